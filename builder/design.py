@@ -1,0 +1,262 @@
+"""The typed model of a design file: what the designer wrote, checked for form, not yet computed.
+
+Every value that is a formula stays an :class:`Expression` (tree and position); lengths become
+numbers only when an edition is resolved.  Names refer to other parts by key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from builder.findings import Position
+from builder.formulas import Formula
+
+EDGES = ("left", "right", "top", "bottom")
+CORNERS = ("top left", "top right", "bottom left", "bottom right")
+RELATIONS = ("on", "behind", "on_back", "inside")
+
+#: Trade words for what a piece is; they group the cut list and name the piece in text.
+PIECE_KINDS = (
+    "panel", "spine", "hinge", "gusset", "flap", "pocket", "band", "mat", "photo mat", "strip",
+    "tag", "insert", "tab", "tray", "lid", "envelope", "liner", "card", "piece",
+)  # fmt: skip
+
+EDITION_NAMES = ("imperial", "metric")
+
+SUPPLY_KINDS = ("tape", "glue", "ink", "other")
+
+MATERIALS = ("cardstock", "paper", "board", "ribbon")
+
+
+@dataclass(frozen=True)
+class Expression:
+    """A formula and where it stands in the file."""
+
+    formula: Formula
+    position: Position
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A named length or size.
+
+    ``actual`` marks something that exists physically (a photograph): it keeps its true size in
+    every edition.  ``fixed`` holds values the designer set by hand for one edition.
+    """
+
+    name: str
+    expression: Expression
+    actual: bool
+    fixed: Mapping[str, Expression]
+    note: str
+    position: Position
+
+
+@dataclass(frozen=True)
+class Weight:
+    """A paper weight as written (``80 lb cover``) and in grams per square metre."""
+
+    written: str
+    pounds: Fraction | None
+    grade: str
+    grams: Fraction
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of a sheet; ``print`` is ``upright``, ``sideways`` or ``any``."""
+
+    title: str
+    print: str
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What pieces are cut from. ``width`` is given for ribbon, ``sheet`` for everything else."""
+
+    key: str
+    title: str
+    material: str
+    position: Position
+    weight: Weight | None
+    sheet: Expression | None
+    width: Expression | None
+    caliper: Expression | None
+    grain: str
+    front: Side
+    back: Side
+    two_sided: bool
+    note: str
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section of a folded piece: its size and the fold that divides it from the one before."""
+
+    name: str
+    size: Expression
+    fold: str
+    closed: int
+    position: Position
+
+
+@dataclass(frozen=True)
+class Corner:
+    """A shaped corner: ``mitre`` and ``round`` have one size, ``notch`` has width x height."""
+
+    shape: str
+    size: Expression
+
+
+@dataclass(frozen=True)
+class ThumbNotch:
+    """A half circle cut into the middle of an edge."""
+
+    edge: str
+    radius: Expression
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A window or a hole, placed by distances from the piece's edges (centred where none)."""
+
+    shape: str
+    size: Expression
+    distances: Mapping[str, Expression]
+    position: Position
+
+
+@dataclass(frozen=True)
+class KeepOff:
+    """A corner or edge region of the piece where no adhesive goes."""
+
+    where: str
+    size: Expression
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Where a piece lies on its host.
+
+    ``relation``: ``on`` the host's front, ``behind`` it facing the same way, ``on_back`` facing
+    outward, or ``inside`` a pocket.  ``distances`` run from the host face's edges to the piece's.
+    """
+
+    relation: str
+    host: str
+    host_face: str | None
+    by: str | None
+    distances: Mapping[str, Expression]
+    leaving: Expression | None
+    turned: int
+    glue: tuple[str, ...]
+    keep_off: tuple[KeepOff, ...]
+    position: Position
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A flat part cut from one stock."""
+
+    key: str
+    title: str
+    kind: str
+    position: Position
+    stock: str
+    side: str
+    size: Expression | None
+    width: Expression | None
+    height: Expression | None
+    across: tuple[Section, ...]
+    up: tuple[Section, ...]
+    placement: Placement | None
+    corners: Mapping[str, Corner]
+    thumb_notches: tuple[ThumbNotch, ...]
+    openings: tuple[Opening, ...]
+    count: int
+    present: str
+    note: str
+
+
+@dataclass(frozen=True)
+class Fastening:
+    """A brad, eyelet, magnet pair or ribbon tie.
+
+    Brads, eyelets and magnets go ``through`` pieces at a point measured on the first of them;
+    sizes are those of the real thing and never snap.  A ribbon has a ``length``, allowance in.
+    """
+
+    key: str
+    title: str
+    kind: str
+    position: Position
+    head: Expression | None
+    leg: Expression | None
+    through: tuple[str, ...]
+    distances: Mapping[str, Expression]
+    stock: str | None
+    length: Expression | None
+    allowance: Expression | None
+    count: int
+    pivot: bool
+    holds: str | None
+
+
+@dataclass(frozen=True)
+class Supply:
+    """Something used that is not computed from pieces: an adhesive, an ink, a thread."""
+
+    key: str
+    title: str
+    kind: str
+    width: Expression | None
+    roll: Expression | None
+    position: Position
+
+
+@dataclass(frozen=True)
+class Step:
+    """One instruction: Markdown text and the operations it carries out, by name."""
+
+    key: str
+    title: str
+    text: str
+    text_position: Position
+    operations: Mapping[str, tuple[str, ...]]
+    places: Mapping[tuple[str, str], Position]
+    picture: str | None
+    figure: bool
+    position: Position
+
+
+#: Operation keys of a step, in the order in which a maker carries them out.
+OPERATIONS = ("cut", "score", "fold", "ink", "dry_fit", "attach", "fasten", "insert")
+
+
+@dataclass(frozen=True)
+class Design:
+    """One design file, read."""
+
+    file: str
+    title: str
+    subtitle: str
+    author: str
+    revision: str
+    date: str
+    summary: str
+    terms: str
+    skill: str
+    unit: Fraction | None
+    native: str
+    editions: Mapping[str, Mapping[str, Expression]]
+    measures: Mapping[str, Measure]
+    stocks: Mapping[str, Stock]
+    pieces: Mapping[str, Piece]
+    fastenings: Mapping[str, Fastening]
+    supplies: Mapping[str, Supply]
+    closing: tuple[str, ...]
+    steps: tuple[Step, ...]
+    layout: str
+    positions: Mapping[str, Position] = field(default_factory=dict)

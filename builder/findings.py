@@ -1,0 +1,83 @@
+"""The one way to say that something is wrong, doubtful or worth knowing about a design.
+
+Every stage returns :class:`Finding` values; the command line renders them in one place.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import Enum
+
+
+class Severity(Enum):
+    """How much a finding matters: an error stops a build, an advice may be accepted."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    ADVICE = "advice"
+
+
+@dataclass(frozen=True, order=True)
+class Position:
+    """A place in a text file; line and column count from 1."""
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One problem: where it is, what is wrong in one sentence, and what to do about it.
+
+    ``code`` is a short stable name such as ``unknown-key``.  ``numbers`` holds the lengths the
+    sentence speaks of, as exact text, so that other programs need not read the sentence.
+    """
+
+    severity: Severity
+    code: str
+    position: Position
+    message: str
+    remedy: str = ""
+    edition: str = ""
+    numbers: tuple[tuple[str, str], ...] = field(default=())
+
+    def __str__(self) -> str:
+        edition = f" [{self.edition}]" if self.edition else ""
+        remedy = f"\n    {self.remedy}" if self.remedy else ""
+        return (
+            f"{self.position}: {self.severity.value} ({self.code}){edition}: {self.message}{remedy}"
+        )
+
+
+class DesignUnreadable(Exception):
+    """The file cannot be read as a design; carries every problem found, in file order."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        self.findings = tuple(sorted(findings, key=lambda finding: finding.position))
+        super().__init__(f"{len(self.findings)} problem(s)")
+
+
+def error(code: str, position: Position, message: str, remedy: str = "") -> Finding:
+    return Finding(Severity.ERROR, code, position, message, remedy)
+
+
+def nearest_name(name: str, known: Iterable[str]) -> str | None:
+    """The known name that looks most like ``name``, or None when nothing is close."""
+    matches = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
+    return matches[0] if matches else None
+
+
+def suggestion(name: str, known: Iterable[str], what: str = "one of") -> str:
+    """A remedy that names the nearest known name, or lists what is allowed."""
+    names = sorted(known)
+    near = nearest_name(name, names)
+    if near is not None:
+        return f"Did you mean '{near}'?"
+    shown = ", ".join(names[:20]) + (", …" if len(names) > 20 else "")
+    return f"Write {what}: {shown}." if names else "Nothing of that kind is defined."

@@ -1,0 +1,148 @@
+"""Outlines with exact corners: closed runs of straight edges and circular arcs.
+
+Units: millimetres as Fractions; x to the right, y up.  Outlines run counter-clockwise, their
+inside on the left.  Arcs stay arcs until :func:`flattened`, where floats begin.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+
+@dataclass(frozen=True)
+class Point:
+    x: Fraction
+    y: Fraction
+
+    def moved(self, dx: Fraction, dy: Fraction) -> Point:
+        return Point(self.x + dx, self.y + dy)
+
+
+@dataclass(frozen=True)
+class Line:
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True)
+class Arc:
+    """A quarter or half circle from ``start`` to ``end`` about ``centre``."""
+
+    start: Point
+    end: Point
+    centre: Point
+    clockwise: bool
+
+
+Edge = Line | Arc
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed boundary; each edge starts where the one before it ends."""
+
+    edges: tuple[Edge, ...]
+
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        return tuple(edge.start for edge in self.edges)
+
+    def mapped(self, move: Callable[[Point], Point], mirrored: bool) -> Outline:
+        """The outline under a rigid motion; ``mirrored`` says that the motion flips it over."""
+        edges = tuple(_moved_edge(edge, move, mirrored) for edge in self.edges)
+        return Outline(edges)
+
+
+@dataclass(frozen=True)
+class Box:
+    """An upright rectangle from (left, bottom) to (right, top)."""
+
+    left: Fraction
+    bottom: Fraction
+    right: Fraction
+    top: Fraction
+
+    @property
+    def width(self) -> Fraction:
+        return self.right - self.left
+
+    @property
+    def height(self) -> Fraction:
+        return self.top - self.bottom
+
+    @property
+    def centre(self) -> Point:
+        return Point((self.left + self.right) / 2, (self.bottom + self.top) / 2)
+
+
+def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:
+    if isinstance(edge, Line):
+        return Line(move(edge.start), move(edge.end))
+    clockwise = edge.clockwise != mirrored
+    return Arc(move(edge.start), move(edge.end), move(edge.centre), clockwise)
+
+
+def polygon(points: list[Point]) -> Outline:
+    """Straight edges through the points in order; points that repeat are dropped."""
+    kept = [point for i, point in enumerate(points) if point != points[i - 1]]
+    return Outline(tuple(Line(a, b) for a, b in zip(kept, kept[1:] + kept[:1], strict=True)))
+
+
+def rectangle(box: Box) -> Outline:
+    return polygon(
+        [
+            Point(box.left, box.bottom),
+            Point(box.right, box.bottom),
+            Point(box.right, box.top),
+            Point(box.left, box.top),
+        ]
+    )
+
+
+def circle(centre: Point, radius: Fraction) -> Outline:
+    """A full circle as two half-circle arcs."""
+    left, right = centre.moved(-radius, Fraction(0)), centre.moved(radius, Fraction(0))
+    return Outline((Arc(right, left, centre, False), Arc(left, right, centre, False)))
+
+
+def flattened(outline: Outline, steps_in_quarter: int = 8) -> list[tuple[float, float]]:
+    """The outline as floats, each arc in short chords; for ink and for float geometry."""
+    points: list[tuple[float, float]] = []
+    for edge in outline.edges:
+        points.append((float(edge.start.x), float(edge.start.y)))
+        if isinstance(edge, Arc):
+            points.extend(_chords(edge, steps_in_quarter))
+    return points
+
+
+def _chords(arc: Arc, steps_in_quarter: int) -> list[tuple[float, float]]:
+    centre_x, centre_y = float(arc.centre.x), float(arc.centre.y)
+    start_x, start_y = float(arc.start.x) - centre_x, float(arc.start.y) - centre_y
+    end_x, end_y = float(arc.end.x) - centre_x, float(arc.end.y) - centre_y
+    first, last = math.atan2(start_y, start_x), math.atan2(end_y, end_x)
+    if arc.clockwise and last >= first:
+        last -= 2 * math.pi
+    if not arc.clockwise and last <= first:
+        last += 2 * math.pi
+    radius = math.hypot(start_x, start_y)
+    steps = max(2, round(abs(last - first) / (math.pi / 2) * steps_in_quarter))
+    angles = [first + (last - first) * step / steps for step in range(1, steps)]
+    return [(centre_x + radius * math.cos(a), centre_y + radius * math.sin(a)) for a in angles]
+
+
+def bounds(outline: Outline) -> Box:
+    """The smallest upright box round the corners; arcs here never bulge beyond their corners'
+    box except half circles that open inward, so corners suffice for pieces."""
+    xs = [point.x for point in outline.corners]
+    ys = [point.y for point in outline.corners]
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def area(outline: Outline) -> float:
+    """Area of the flattened outline in mm² (shoelace), positive when counter-clockwise."""
+    points = flattened(outline, 32)
+    pairs = zip(points, points[1:] + points[:1], strict=True)
+    return sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs) / 2

@@ -1,0 +1,139 @@
+"""Exact lengths: how they are kept, rounded to a cutting grid, and written for a reader.
+
+In: exact rationals of a millimetre.  Out: the same, or text such as ``7¾ in`` and ``197 mm``.
+
+A length is a :class:`fractions.Fraction` of a millimetre everywhere in Gatherfold; the inch is
+exactly 25.4 mm (NIST SP 811, Appendix B.8).  Nothing here makes a float except
+:func:`millimetres`, which is meant for ink and for JSON.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+INCH = Fraction(254, 10)
+MILLIMETRE = Fraction(1)
+CENTIMETRE = Fraction(10)
+
+#: Every spelling of a unit that a design may use, and its size in millimetres.
+UNIT_SIZES: dict[str, Fraction] = {
+    "in": INCH,
+    "inch": INCH,
+    "inches": INCH,
+    '"': INCH,
+    "″": INCH,
+    "mm": MILLIMETRE,
+    "millimetre": MILLIMETRE,
+    "millimetres": MILLIMETRE,
+    "millimeter": MILLIMETRE,
+    "millimeters": MILLIMETRE,
+    "cm": CENTIMETRE,
+    "centimetre": CENTIMETRE,
+    "centimetres": CENTIMETRE,
+    "centimeter": CENTIMETRE,
+    "centimeters": CENTIMETRE,
+}
+
+#: Single-character fractions (Unicode "Number Forms") that text fonts carry.
+VULGAR_FRACTIONS: dict[str, Fraction] = {
+    "½": Fraction(1, 2),
+    "¼": Fraction(1, 4),
+    "¾": Fraction(3, 4),
+    "⅛": Fraction(1, 8),
+    "⅜": Fraction(3, 8),
+    "⅝": Fraction(5, 8),
+    "⅞": Fraction(7, 8),
+    "⅓": Fraction(1, 3),
+    "⅔": Fraction(2, 3),
+}
+_WRITTEN_AS_ONE_CHARACTER = {
+    value: text for text, value in VULGAR_FRACTIONS.items() if value.denominator != 3
+}
+
+FRACTION_SLASH = "\N{FRACTION SLASH}"
+THIN_SPACE = "\N{THIN SPACE}"
+NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
+TIMES = "\N{MULTIPLICATION SIGN}"
+
+
+def millimetres(length: Fraction) -> float:
+    """The length as a float of millimetres, for ink and JSON only."""
+    return float(length)
+
+
+def nearest_on_grid(length: Fraction, step: Fraction) -> Fraction:
+    """The multiple of ``step`` nearest to ``length``; a tie goes to the larger one.
+
+    A positive length never becomes zero: it keeps at least one step, so that a narrow reveal
+    does not vanish from the other edition.
+    """
+    steps = (length / step + Fraction(1, 2)).__floor__()
+    if length > 0:
+        steps = max(steps, 1)
+    return steps * step
+
+
+def down_to_grid(length: Fraction, step: Fraction) -> Fraction:
+    """The largest multiple of ``step`` that is not larger than ``length``."""
+    return (length / step).__floor__() * step
+
+
+def up_to_grid(length: Fraction, step: Fraction) -> Fraction:
+    """The smallest multiple of ``step`` that is not smaller than ``length``."""
+    return (length / step).__ceil__() * step
+
+
+def is_on_grid(length: Fraction, step: Fraction) -> bool:
+    return (length / step).denominator == 1
+
+
+@dataclass(frozen=True)
+class UnitSystem:
+    """How one unit system writes a length: ``inch`` in reduced fractions, ``mm`` in decimals."""
+
+    name: str
+    unit: str
+    size: Fraction
+
+    def number(self, length: Fraction) -> str:
+        """The number alone: ``7¾``, ``6 5⁄16``, ``197``, ``9.5``.
+
+        A millimetre number keeps as many decimals as it needs to be exact, three at the most;
+        an inch number is always an exact reduced fraction.
+        """
+        value = length / self.size
+        return _inch_number(value) if self.unit == "in" else _decimal_number(value)
+
+    def text(self, length: Fraction) -> str:
+        """The number and its unit, kept together: ``7¾ in``, ``197 mm``."""
+        return f"{self.number(length)}{NO_BREAK_SPACE}{self.unit}"
+
+    def size_text(self, width: Fraction, height: Fraction) -> str:
+        """Width before height: ``7¾ × 10¾ in``."""
+        numbers = f"{self.number(width)}{NO_BREAK_SPACE}{TIMES} {self.number(height)}"
+        return f"{numbers}{NO_BREAK_SPACE}{self.unit}"
+
+
+IMPERIAL_UNITS = UnitSystem("imperial", "in", INCH)
+METRIC_UNITS = UnitSystem("metric", "mm", MILLIMETRE)
+
+
+def _inch_number(value: Fraction) -> str:
+    sign = "−" if value < 0 else ""
+    whole, rest = divmod(abs(value), 1)
+    if rest == 0:
+        return f"{sign}{whole}"
+    single = _WRITTEN_AS_ONE_CHARACTER.get(rest)
+    if single is not None:
+        return f"{sign}{whole or ''}{single}"
+    written = f"{rest.numerator}{FRACTION_SLASH}{rest.denominator}"
+    return f"{sign}{whole}{THIN_SPACE}{written}" if whole else f"{sign}{written}"
+
+
+def _decimal_number(value: Fraction) -> str:
+    sign = "−" if value < 0 else ""
+    thousandths = (abs(value) * 1000 + Fraction(1, 2)).__floor__()
+    whole, decimals = divmod(thousandths, 1000)
+    tail = f"{decimals:03d}".rstrip("0")
+    return f"{sign}{whole}.{tail}" if tail else f"{sign}{whole}"

@@ -1,0 +1,196 @@
+"""YAML text → a plain tree of nodes that know their file, line and column.
+
+Duplicate keys, tabs, aliases, tags and nesting beyond reason are findings.  Aliases are refused
+as such: a design repeats structure with ``each``, and a file of aliases can grow without bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import yaml
+
+from builder.findings import DesignUnreadable, Finding, Position, error
+
+MAXIMUM_DEPTH = 30
+MAXIMUM_BYTES = 4_000_000
+
+
+@dataclass(frozen=True)
+class Scalar:
+    """A text value; ``quoted`` tells ``"yes"`` from ``yes`` and ``""`` from nothing at all."""
+
+    text: str
+    position: Position
+    quoted: bool
+
+    @property
+    def is_missing(self) -> bool:
+        return not self.quoted and self.text in ("", "~", "null")
+
+
+@dataclass(frozen=True)
+class Sequence:
+    items: tuple[Node, ...]
+    position: Position
+
+
+@dataclass(frozen=True)
+class Mapping:
+    entries: tuple[tuple[Scalar, Node], ...]
+    position: Position
+
+    def get(self, key: str) -> Node | None:
+        return next((node for name, node in self.entries if name.text == key), None)
+
+
+Node = Scalar | Sequence | Mapping
+
+
+def decode(content: bytes, file: str) -> str:
+    """The file's text; invalid UTF-8 is a finding at the byte's line and column."""
+    if len(content) > MAXIMUM_BYTES:
+        message = f"the file has {len(content):,} bytes; a design has at most {MAXIMUM_BYTES:,}"
+        raise DesignUnreadable([error("too-large", Position(file, 1, 1), message)])
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        before = content[: problem.start]
+        line = before.count(b"\n") + 1
+        column = len(before) - (before.rfind(b"\n") + 1) + 1
+        raise DesignUnreadable(
+            [
+                error(
+                    "not-utf-8",
+                    Position(file, line, column),
+                    f"byte 0x{content[problem.start]:02x} is not valid UTF-8",
+                    "Save the file as UTF-8 text.",
+                )
+            ]
+        ) from None
+
+
+def parse_yaml(text: str, file: str) -> Mapping:
+    """The file's tree; raises :class:`DesignUnreadable` when there is none."""
+    builder = _TreeBuilder(file)
+    try:
+        root = builder.build(yaml.parse(text, Loader=yaml.SafeLoader))
+    except yaml.MarkedYAMLError as problem:
+        raise DesignUnreadable([*builder.findings, _syntax(problem, text, file)]) from None
+    except yaml.YAMLError as problem:
+        position = _position_of_character(problem, text, file)
+        message = "a character here is not allowed in YAML"
+        raise DesignUnreadable([error("yaml-character", position, message)]) from None
+    if builder.findings:
+        raise DesignUnreadable(builder.findings)
+    start = Position(file, 1, 1)
+    if root is None or (isinstance(root, Scalar) and root.is_missing):
+        remedy = "Start one with 'gatherfold new NAME'."
+        raise DesignUnreadable([error("empty-file", start, "the file holds no design", remedy)])
+    if not isinstance(root, Mapping):
+        message = "a design is a mapping of keys such as 'title:' and 'pieces:'"
+        raise DesignUnreadable([error("wrong-type", root.position, message)])
+    return root
+
+
+def _position_of_character(problem: yaml.YAMLError, text: str, file: str) -> Position:
+    at = getattr(problem, "position", 0) or 0
+    before = text[:at]
+    return Position(file, before.count("\n") + 1, at - (before.rfind("\n") + 1) + 1)
+
+
+def _syntax(problem: yaml.MarkedYAMLError, text: str, file: str) -> Finding:
+    mark = problem.problem_mark or problem.context_mark
+    line, column = (mark.line, mark.column) if mark else (0, 0)
+    position = Position(file, line + 1, column + 1)
+    lines = text.split("\n")
+    source = lines[line] if line < len(lines) else ""
+    before = source[: column + 1]
+    if "\t" in before or "\\t" in (problem.problem or ""):
+        tab = source.find("\t")
+        return error(
+            "tab",
+            Position(file, line + 1, tab + 1 if tab >= 0 else column + 1),
+            "a tab indents this line, and YAML allows only spaces",
+            "Replace the tab by spaces.",
+        )
+    reason = problem.problem or "this is not YAML"
+    context = f" ({problem.context})" if problem.context else ""
+    return error("yaml-syntax", position, f"{reason}{context}", "Mend the YAML at this place.")
+
+
+class _TreeBuilder:
+    """Builds the tree from parser events, so that aliases are never expanded."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.findings: list[Finding] = []
+
+    def build(self, events: Iterator[yaml.Event]) -> Node | None:
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                return self._node(next(events), events, 0)
+        return None
+
+    def _at(self, event: yaml.Event) -> Position:
+        return Position(self.file, event.start_mark.line + 1, event.start_mark.column + 1)
+
+    def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
+        position = self._at(event)
+        if depth > MAXIMUM_DEPTH:
+            message = f"values are nested more than {MAXIMUM_DEPTH} deep"
+            raise DesignUnreadable([*self.findings, error("too-deep", position, message)])
+        if isinstance(event, yaml.AliasEvent):
+            self.findings.append(self._alias(position))
+            return Scalar("", position, quoted=True)
+        self._refuse_tags(event, position)
+        if isinstance(event, yaml.ScalarEvent):
+            return Scalar(event.value, position, quoted=event.style is not None)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._sequence(events, position, depth)
+        return self._mapping(events, position, depth)
+
+    def _alias(self, position: Position) -> Finding:
+        return error(
+            "alias",
+            position,
+            "YAML aliases are not used in designs",
+            "Write a repeated structure once with 'each:'.",
+        )
+
+    def _refuse_tags(self, event: yaml.Event, position: Position) -> None:
+        tag = getattr(event, "tag", None)
+        if tag is not None and tag != "!":
+            message = f"the tag '{tag}' is not used in designs"
+            self.findings.append(error("yaml-tag", position, message, "Remove the tag."))
+
+    def _sequence(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Sequence:
+        items: list[Node] = []
+        for event in events:
+            if isinstance(event, yaml.SequenceEndEvent):
+                break
+            items.append(self._node(event, events, depth + 1))
+        return Sequence(tuple(items), position)
+
+    def _mapping(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Mapping:
+        entries: list[tuple[Scalar, Node]] = []
+        first_use: dict[str, Position] = {}
+        for event in events:
+            if isinstance(event, yaml.MappingEndEvent):
+                break
+            key = self._node(event, events, depth + 1)
+            value = self._node(next(events), events, depth + 1)
+            if not isinstance(key, Scalar):
+                self.findings.append(
+                    error("wrong-type", key.position, "a key must be plain text", "")
+                )
+                continue
+            if key.text in first_use:
+                message = f"the key '{key.text}' is here twice; first at {first_use[key.text]}"
+                remedy = "Remove or rename one of them."
+                self.findings.append(error("duplicate-key", key.position, message, remedy))
+                continue
+            first_use[key.text] = key.position
+            entries.append((key, value))
+        return Mapping(tuple(entries), position)

@@ -1,0 +1,34 @@
+"""One entry under ``fastenings:`` → :class:`Fastening`."""
+
+from __future__ import annotations
+
+from builder.design import EDGES, Fastening
+from builder.findings import Finding
+from builder.reading.fields import Fields
+from builder.reading.nodes import Node, Scalar
+
+KINDS = ("brad", "eyelet", "magnet pair", "ribbon tie")
+
+
+def read_fastening(name: Scalar, node: Node, findings: list[Finding]) -> Fastening:
+    fields = Fields(node, f"fastening '{name.text}'", findings)
+    kind = fields.choice("kind", KINDS, "brad", required=True)
+    is_tie = kind == "ribbon tie"
+    fastening = Fastening(
+        key=name.text,
+        title=fields.text("name", name.text.replace("_", " ").capitalize()),
+        kind=kind,
+        position=name.position,
+        head=fields.expression("head", required=not is_tie),
+        leg=fields.expression("leg", required=kind == "brad"),
+        through=tuple(piece.text for piece in fields.names("through")),
+        distances=fields.expressions(EDGES),
+        stock=fields.text("ribbon", required=is_tie) or None,
+        length=fields.expression("length", required=is_tie),
+        allowance=fields.expression("allowance"),
+        count=fields.whole("count", 1),
+        pivot=fields.flag("pivot"),
+        holds=fields.text("holds") or None,
+    )
+    fields.finish()
+    return fastening

@@ -1,0 +1,222 @@
+"""One entry under ``pieces:`` → :class:`Piece`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from builder.design import (
+    CORNERS,
+    EDGES,
+    PIECE_KINDS,
+    RELATIONS,
+    Corner,
+    Expression,
+    KeepOff,
+    Opening,
+    Piece,
+    Placement,
+    Section,
+    ThumbNotch,
+)
+from builder.findings import Finding, suggestion
+from builder.reading.fields import Fields, read_expression
+from builder.reading.nodes import Node, Scalar
+
+#: Words that stand for several corners at once.
+_CORNER_GROUPS: dict[str, tuple[str, ...]] = {
+    "all": CORNERS,
+    "top": ("top left", "top right"),
+    "bottom": ("bottom left", "bottom right"),
+    "left": ("top left", "bottom left"),
+    "right": ("top right", "bottom right"),
+} | {corner: (corner,) for corner in CORNERS}
+
+
+def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
+    fields = Fields(node, f"piece '{name.text}'", findings)
+    stock, side = _stock_and_side(fields)
+    across, up = _sections(fields, "across"), _sections(fields, "up")
+    piece = Piece(
+        key=name.text,
+        title=fields.text("name", name.text.replace("_", " ").capitalize()),
+        kind=fields.choice("as", PIECE_KINDS, "piece"),
+        position=name.position,
+        stock=stock,
+        side=side,
+        size=_size(fields),
+        width=fields.expression("width"),
+        height=fields.expression("height"),
+        across=across,
+        up=up,
+        placement=_placement(fields),
+        corners=_corners(fields),
+        thumb_notches=_thumb_notches(fields),
+        openings=_openings(fields, "window") + _openings(fields, "hole"),
+        count=fields.whole("count", 1),
+        present=fields.choice("present", ("always", "open", "closed"), "always"),
+        note=fields.text("note"),
+    )
+    fields.finish()
+    return piece
+
+
+def _stock_and_side(fields: Fields) -> tuple[str, str]:
+    words = fields.text("from", required=True).split()
+    if len(words) == 2 and words[1] in ("front", "back"):
+        return words[0], words[1]
+    if len(words) > 1:
+        scalar = fields.scalar("from")
+        assert scalar is not None
+        fields.report(
+            "wrong-type",
+            scalar.position,
+            f"'{scalar.text}' is no stock with a side",
+            "Write 'from: STOCK', 'from: STOCK front' or 'from: STOCK back'.",
+        )
+    return (words[0] if words else ""), "front"
+
+
+def _size(fields: Fields) -> Expression | None:
+    """``size: 4 x 6`` or a measure that is one, such as ``size: photo``."""
+    size = fields.expression("size")
+    for key in ("width", "height"):
+        if size is not None and fields.has(key):
+            message = f"{fields.what} has both 'size' and '{key}'"
+            fields.report("two-sizes", fields.key_position(key), message, "Keep one of them.")
+    return size
+
+
+def _sections(fields: Fields, key: str) -> tuple[Section, ...]:
+    """Sections in order from the left edge (``across``) or from the bottom edge (``up``)."""
+    sections = []
+    for name, node in fields.entries(key):
+        if isinstance(node, Scalar):
+            size = read_expression(node, fields.findings)
+            fold, closed = "valley", -1
+        else:
+            inner = Fields(node, f"section '{name.text}' of {fields.what}", fields.findings)
+            size = inner.expression("size", required=True)
+            fold = inner.choice("fold", ("valley", "mountain"), "valley")
+            closed = inner.whole("closed", -1, (0, 90, 180))
+            inner.finish()
+        if size is not None:
+            sections.append(Section(name.text, size, fold, closed, name.position))
+    default = 180 if len(sections) == 2 else 90
+    return tuple(
+        section if section.closed >= 0 else replace(section, closed=default) for section in sections
+    )
+
+
+def _placement(fields: Fields) -> Placement | None:
+    relation = next((key for key in RELATIONS if fields.has(key)), None)
+    hosts = {key: fields.scalar(key) for key in RELATIONS}
+    distances = fields.expressions(EDGES)
+    leaving = fields.expression("leaving")
+    by = fields.text("by") or None
+    turned = fields.whole("turned", 0, (0, 90, 180, 270))
+    glue = _glue(fields, "none" if relation == "inside" else "all")
+    keep_off = _keep_off(fields)
+    extra = [key for key in RELATIONS if fields.has(key)][1:]
+    for key in extra:
+        message = f"{fields.what} lies '{relation}' one piece and '{key}' another"
+        fields.report("two-hosts", fields.key_position(key), message, "Keep one of them.")
+    host = hosts.get(relation or "")
+    if relation is None or host is None:
+        for key in (*distances, *(("leaving",) if leaving else ())):
+            message = f"'{key}' is a distance to a host, and {fields.what} has none"
+            remedy = "Say where it lies: on, behind, on_back or inside another piece."
+            fields.report("no-host", fields.key_position(key), message, remedy)
+        return None
+    piece, _, face = host.text.partition(".")
+    return Placement(
+        relation=relation,
+        host=piece,
+        host_face=face or None,
+        by=by,
+        distances=distances,
+        leaving=leaving,
+        turned=turned,
+        glue=glue,
+        keep_off=keep_off,
+        position=host.position,
+    )
+
+
+def _glue(fields: Fields, default: str) -> tuple[str, ...]:
+    """Edges along which adhesive runs; ``("all",)`` for the whole face, empty for none."""
+    names = [name.text for name in fields.names("glue")] or [default]
+    if names == ["none"]:
+        return ()
+    for name in fields.names("glue"):
+        if name.text not in (*EDGES, "all", "none"):
+            message = f"'{name.text}' is no edge to glue"
+            remedy = suggestion(name.text, (*EDGES, "all", "none"))
+            fields.report("unknown-value", name.position, message, remedy)
+    return tuple(names)
+
+
+def _corner_names(fields: Fields, name: Scalar) -> tuple[str, ...]:
+    corners = _CORNER_GROUPS.get(name.text, ())
+    if not corners:
+        message = f"'{name.text}' is no corner"
+        fields.report("unknown-key", name.position, message, suggestion(name.text, _CORNER_GROUPS))
+    return corners
+
+
+def _keep_off(fields: Fields) -> tuple[KeepOff, ...]:
+    areas = []
+    for name, node in fields.entries("keep_off"):
+        if isinstance(node, Scalar):
+            size = read_expression(node, fields.findings)
+            if size is not None and name.text in EDGES:
+                areas.append(KeepOff(name.text, size))
+            elif size is not None:
+                areas.extend(KeepOff(corner, size) for corner in _corner_names(fields, name))
+    return tuple(areas)
+
+
+def _corners(fields: Fields) -> dict[str, Corner]:
+    corners: dict[str, Corner] = {}
+    for name, node in fields.entries("corners"):
+        corner = _corner(fields, node)
+        if corner is not None:
+            corners.update(dict.fromkeys(_corner_names(fields, name), corner))
+    return corners
+
+
+def _corner(fields: Fields, node: Node) -> Corner | None:
+    """``mitre 3/8``, ``round 1/4`` or ``notch 1 x 1/2``."""
+    text = node.text if isinstance(node, Scalar) else ""
+    shape, _, rest = text.partition(" ")
+    if shape not in ("mitre", "round", "notch") or not rest.strip():
+        message = f"'{text}' is no corner shape"
+        remedy = "Write 'mitre 3/8', 'round 1/4' or 'notch 1 x 1/2'."
+        fields.report("unknown-value", node.position, message, remedy)
+        return None
+    size = read_expression(Scalar(rest, node.position, False), fields.findings)
+    return None if size is None else Corner(shape, size)
+
+
+def _thumb_notches(fields: Fields) -> tuple[ThumbNotch, ...]:
+    notches = []
+    for name, node in fields.entries("thumb_notch"):
+        size = read_expression(node, fields.findings) if isinstance(node, Scalar) else None
+        if name.text not in EDGES:
+            message = f"'{name.text}' is no edge"
+            fields.report("unknown-key", name.position, message, suggestion(name.text, EDGES))
+        elif size is not None:
+            notches.append(ThumbNotch(name.text, size))
+    return tuple(notches)
+
+
+def _openings(fields: Fields, shape: str) -> tuple[Opening, ...]:
+    """Windows have a size (width x height), holes a diameter."""
+    openings = []
+    for node in fields.items(shape):
+        inner = Fields(node, f"{shape} of {fields.what}", fields.findings)
+        size = inner.expression("size" if shape == "window" else "diameter", required=True)
+        distances = inner.expressions(EDGES)
+        inner.finish()
+        if size is not None:
+            openings.append(Opening(shape, size, distances, node.position))
+    return tuple(openings)

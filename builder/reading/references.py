@@ -1,0 +1,184 @@
+"""Names that refer to nothing: hosts, stocks, sections, step operations and words in step text.
+
+In: a :class:`Design` as read.  Out: one finding for each broken reference, at its position.
+"""
+
+from __future__ import annotations
+
+import fnmatch
+import re
+from collections.abc import Iterable, Iterator
+
+from builder.design import Design, Piece, Step
+from builder.findings import Finding, Position, error, suggestion
+
+#: ``[name]`` in step text, unless it is a Markdown link or an escaped bracket.
+NAME_IN_TEXT = re.compile(r"(?<!\\)\[([a-z][a-z0-9_]*)\](?!\()")
+#: ``{formula}`` in step text.
+FORMULA_IN_TEXT = re.compile(r"(?<!\\)\{([^{}\n]+)\}")
+
+
+def check_references(design: Design) -> list[Finding]:
+    findings = [
+        finding
+        for piece in design.pieces.values()
+        for finding in (*_piece_stock(piece, design), *_piece_host(piece, design))
+    ]
+    findings.extend(_fastening_references(design))
+    for step in design.steps:
+        findings.extend(_step_operations(step, design))
+        findings.extend(_step_text(step, design))
+    position = design.positions.get("closing", Position(design.file, 1, 1))
+    findings.extend(
+        _unknown(name, design.pieces, "piece", position)
+        for name in design.closing
+        if name not in design.pieces
+    )
+    findings.extend(_name_clashes(design))
+    return findings
+
+
+def _unknown(name: str, known: Iterable[str], what: str, position: Position) -> Finding:
+    names = list(known)
+    message = f"there is no {what} '{name}'"
+    return error("unknown-name", position, message, suggestion(name, names))
+
+
+def _name_clashes(design: Design) -> Iterator[Finding]:
+    """One name for two things would make ``[name]`` and formulas ambiguous."""
+    seen: dict[str, str] = {}
+    groups = {
+        "measure": design.measures,
+        "stock": design.stocks,
+        "piece": design.pieces,
+        "fastening": design.fastenings,
+        "supply": design.supplies,
+    }
+    for kind, group in groups.items():
+        for name, part in group.items():
+            if name in seen:
+                message = f"'{name}' is already the name of a {seen[name]}"
+                yield error("name-clash", part.position, message, "Rename one of them.")
+            seen.setdefault(name, kind)
+
+
+def _piece_stock(piece: Piece, design: Design) -> Iterator[Finding]:
+    if piece.stock and piece.stock not in design.stocks:
+        yield _unknown(piece.stock, design.stocks, "stock", piece.position)
+    elif piece.stock and design.stocks[piece.stock].material == "ribbon":
+        message = f"piece '{piece.key}' is cut from a ribbon"
+        yield error("wrong-type", piece.position, message, "Write it under 'fastenings:'.")
+
+
+def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
+    placement = piece.placement
+    if placement is None:
+        return
+    host = design.pieces.get(placement.host)
+    if host is None:
+        yield _unknown(placement.host, design.pieces, "piece", placement.position)
+    elif placement.host_face is not None and placement.host_face not in face_names(host):
+        yield _unknown(
+            placement.host_face, face_names(host), f"section of '{host.key}'", placement.position
+        )
+    if placement.by is not None and placement.by not in face_names(piece):
+        yield _unknown(placement.by, face_names(piece), "section", placement.position)
+    if _hangs_on_itself(piece, design):
+        message = f"'{piece.key}' lies, through its hosts, on itself"
+        yield error("cycle", placement.position, message, "Let one of them lie on another piece.")
+
+
+def _hangs_on_itself(piece: Piece, design: Design) -> bool:
+    seen = {piece.key}
+    at: Piece | None = piece
+    while at is not None and at.placement is not None:
+        host = at.placement.host
+        if host in seen:
+            return host == piece.key
+        seen.add(host)
+        at = design.pieces.get(host)
+    return False
+
+
+def face_names(piece: Piece) -> list[str]:
+    """The names of a piece's faces: one for each section, or for each cell of a grid.
+
+    With sections in one direction the faces are the sections.  With both, the cell whose two
+    sections share a name takes it; a cell in that column or row takes the name of the other.
+    """
+    if not piece.across or not piece.up:
+        return [section.name for section in (*piece.across, *piece.up)] or ["face"]
+    columns = [section.name for section in piece.across]
+    rows = [section.name for section in piece.up]
+    return [cell_name(column, row, columns, rows) for row in rows for column in columns]
+
+
+def cell_name(column: str, row: str, columns: list[str], rows: list[str]) -> str:
+    """The face name of one cell of a grid of sections."""
+    shared = next((name for name in columns if name in rows), None)
+    if column == row == shared:
+        return column
+    if row == shared:
+        return column
+    if column == shared:
+        return row
+    return f"{row}_{column}"
+
+
+def _fastening_references(design: Design) -> Iterator[Finding]:
+    for fastening in design.fastenings.values():
+        for piece in fastening.through:
+            if piece not in design.pieces:
+                yield _unknown(piece, design.pieces, "piece", fastening.position)
+        if fastening.stock is not None:
+            stock = design.stocks.get(fastening.stock)
+            if stock is None or stock.material != "ribbon":
+                ribbons = [s.key for s in design.stocks.values() if s.material == "ribbon"]
+                yield _unknown(fastening.stock, ribbons, "ribbon", fastening.position)
+        if fastening.holds is not None and fastening.holds not in design.fastenings:
+            yield _unknown(fastening.holds, design.fastenings, "fastening", fastening.position)
+
+
+def matching_names(pattern: str, known: Iterable[str]) -> tuple[str, ...]:
+    """Names that a step's list means: a name, a pattern such as ``*_mat``, or ``all``."""
+    names = list(known)
+    if pattern == "all":
+        return tuple(names)
+    return tuple(name for name in names if fnmatch.fnmatchcase(name, pattern))
+
+
+def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
+    for operation, names in step.operations.items():
+        known: Iterable[str] = design.fastenings if operation == "fasten" else design.pieces
+        what = "fastening" if operation == "fasten" else "piece"
+        for name in names:
+            if not matching_names(name, known):
+                position = step.places.get((operation, name), step.position)
+                yield _unknown(name, known, what, position)
+
+
+def _step_text(step: Step, design: Design) -> Iterator[Finding]:
+    known = named_things(design)
+    for match in NAME_IN_TEXT.finditer(step.text):
+        if match.group(1) not in known:
+            yield _unknown(match.group(1), known, "piece", position_in_text(step, match.start(1)))
+
+
+def named_things(design: Design) -> list[str]:
+    """What ``[name]`` in step text may refer to."""
+    steps = [step.key for step in design.steps]
+    return [*design.pieces, *design.fastenings, *design.stocks, *design.supplies, *steps]
+
+
+def position_in_text(step: Step, offset: int) -> Position:
+    """The file position of a character of a step's text.
+
+    A block (``|``) starts on the line after its mark, indented; its exact column is not kept by
+    YAML, so the position then counts columns inside the block.
+    """
+    before = step.text[:offset]
+    start = step.text_position
+    if "\n" not in step.text:
+        return Position(start.file, start.line, start.column + offset)
+    column = offset - (before.rfind("\n") + 1) + 1
+    return Position(start.file, start.line + 1 + before.count("\n"), column)

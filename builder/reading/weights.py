@@ -1,0 +1,51 @@
+"""Paper weights as written → grams per square metre by basis weight.
+
+``80 lb cover`` is the weight of 500 sheets of that grade's basic size, so
+g/m² = pounds × 1406.139 / basic area in in² (exact from lb = 0.45359237 kg, in = 25.4 mm; the
+trade's own constant is 1406.5).  Basic sizes: common US paper grades, secondary sources.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from builder.design import Weight
+
+#: Basic size in inches of each grade.
+BASIC_SIZES: dict[str, tuple[Fraction, Fraction]] = {
+    "cover": (Fraction(20), Fraction(26)),
+    "bond": (Fraction(17), Fraction(22)),
+    "text": (Fraction(25), Fraction(38)),
+    "index": (Fraction(51, 2), Fraction(61, 2)),
+    "bristol": (Fraction(45, 2), Fraction(57, 2)),
+    "tag": (Fraction(24), Fraction(36)),
+}
+
+_POUND = Fraction(45359237, 100000)  # grams
+_INCH = Fraction(254, 10000)  # metres
+_REAM = 500
+
+_WRITTEN = re.compile(
+    r"\s*(?P<number>\d+(?:\.\d+)?)\s*(?:(?P<gsm>g/m2|g/m²|gsm)|(?P<lb>lb|lbs|#)\s+(?P<grade>\w+))\s*"
+)
+
+
+def grams_per_square_metre(pounds: Fraction, grade: str) -> Fraction:
+    """Exact grammage of a basis weight; KeyError for an unknown grade."""
+    width, height = BASIC_SIZES[grade]
+    return pounds * _POUND / (_REAM * width * height * _INCH**2)
+
+
+def read_weight(written: str) -> Weight | None:
+    """The weight, or None when it is neither ``NUMBER g/m2`` nor ``NUMBER lb GRADE``."""
+    match = _WRITTEN.fullmatch(written)
+    if match is None:
+        return None
+    number = Fraction(match["number"])
+    if match["gsm"]:
+        return Weight(written.strip(), None, "", number)
+    if match["grade"] not in BASIC_SIZES:
+        return None
+    grams = grams_per_square_metre(number, match["grade"])
+    return Weight(written.strip(), number, match["grade"], grams)

@@ -1,0 +1,211 @@
+"""Placed geometry: the tree of pieces and folds → where every face lies, in each state.
+
+In: resolved pieces.  Out: :class:`State` values with exact poses and the order of layers.
+
+The tree: a piece lies on a face of its host; its other faces hang on that one by folds.  In a
+state every fold has an angle; closing folds the pieces one after the other, each landing on top
+of what is already there (a mountain fold goes below).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from builder.design import Placement
+from builder.geometry.outline import Box
+from builder.geometry.pose import IDENTITY, Pose, flipped, folded, shifted, turned
+from builder.resolve.resolved import PlacedFace, ResolvedPiece, Score, State
+
+FaceKey = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Tree:
+    """Pieces with what lies on each; ``roots`` lie on nothing."""
+
+    pieces: Mapping[str, ResolvedPiece]
+    children: Mapping[str, tuple[str, ...]]
+    roots: tuple[str, ...]
+
+    def below(self, key: str) -> Iterator[str]:
+        """The piece and everything that lies on it, directly or not."""
+        yield key
+        for child in self.children.get(key, ()):
+            yield from self.below(child)
+
+
+def piece_tree(pieces: Mapping[str, ResolvedPiece]) -> Tree:
+    children: dict[str, list[str]] = {}
+    roots: list[str] = []
+    for key, piece in pieces.items():
+        host = piece.source.placement.host if piece.source.placement else None
+        if host is None:
+            roots.append(key)
+        elif host in pieces:
+            children.setdefault(host, []).append(key)
+    return Tree(pieces, {key: tuple(keys) for key, keys in children.items()}, tuple(roots))
+
+
+def place(pieces: Mapping[str, ResolvedPiece], closing: Sequence[str]) -> dict[str, State]:
+    """The states ``flat``, ``open`` and ``closed`` of the design's main body.
+
+    The main body is the root with the most pieces on it; loose pieces are not placed.
+    """
+    tree = piece_tree(pieces)
+    if not tree.roots:
+        return {name: State(name, ()) for name in ("flat", "open", "closed")}
+    main = max(tree.roots, key=lambda root: (sum(1 for _ in tree.below(root)), -_rank(tree, root)))
+    flat = _poses(tree, main, closed=frozenset())
+    order = _stack(tree, main)
+    closers = [key for key in (closing or _default_closing(tree, main)) if key in flat_keys(flat)]
+    closed = _poses(tree, main, closed=frozenset(closers))
+    closed_order = order
+    for key in closers:
+        closed_order = _after_closing(tree, key, closed_order, flat)
+    return {
+        "flat": _state("flat", flat, order, tree, ("always", "open", "closed")),
+        "open": _state("open", flat, order, tree, ("always", "open")),
+        "closed": _state("closed", closed, closed_order, tree, ("always", "closed")),
+    }
+
+
+def _rank(tree: Tree, key: str) -> int:
+    return list(tree.pieces).index(key)
+
+
+def flat_keys(poses: Mapping[FaceKey, Pose]) -> set[str]:
+    return {piece for piece, _ in poses}
+
+
+def _default_closing(tree: Tree, main: str) -> list[str]:
+    """Last attached, first closed."""
+    return [key for key in reversed(list(tree.below(main))) if tree.pieces[key].scores]
+
+
+def _state(
+    name: str,
+    poses: Mapping[FaceKey, Pose],
+    order: Sequence[FaceKey],
+    tree: Tree,
+    present: tuple[str, ...],
+) -> State:
+    faces = tuple(
+        PlacedFace(piece, face, poses[piece, face], index)
+        for index, (piece, face) in enumerate(order)
+        if tree.pieces[piece].source.present in present
+    )
+    return State(name, faces)
+
+
+def _poses(tree: Tree, main: str, closed: frozenset[str]) -> dict[FaceKey, Pose]:
+    """The pose of every face, folds of the pieces in ``closed`` at their closed angle."""
+    poses: dict[FaceKey, Pose] = {}
+
+    def put(key: str, pose: Pose) -> None:
+        piece = tree.pieces[key]
+        for face, face_pose in _face_poses(piece, pose, key in closed):
+            poses[key, face] = face_pose
+        for child in tree.children.get(key, ()):
+            placement = tree.pieces[child].source.placement
+            assert placement is not None
+            host_pose = poses[key, tree.pieces[child].host_face]
+            put(child, host_pose.then(_lying(tree.pieces[child], placement, piece)))
+
+    put(main, IDENTITY)
+    return poses
+
+
+def _face_poses(piece: ResolvedPiece, pose: Pose, is_closed: bool) -> list[tuple[str, Pose]]:
+    """Poses of the piece's faces, spreading over its folds from the face it lies with."""
+    found = {piece.by: pose}
+    waiting = [piece.by]
+    while waiting:
+        at = waiting.pop(0)
+        for score in piece.scores:
+            if at not in score.sides:
+                continue
+            other = score.sides[1] if score.sides[0] == at else score.sides[0]
+            if other not in found:
+                found[other] = found[at].then(_fold(score, other, is_closed))
+                waiting.append(other)
+    return list(found.items())
+
+
+def _fold(score: Score, moving: str, is_closed: bool) -> Pose:
+    angle = score.closed if is_closed else 0
+    signed = angle if score.fold == "valley" else -angle
+    return folded(score.axis, score.at, signed, beyond=score.sides[1] == moving)
+
+
+def _lying(child: ResolvedPiece, placement: Placement, host: ResolvedPiece) -> Pose:
+    """The pose of a piece within its host's plane, by its offsets from the host face's edges."""
+    assert child.offsets is not None
+    face = child.face(child.by).box
+    host_box = host.face(child.host_face).box
+    in_place = _turned_to_origin(face, placement.turned)
+    if placement.relation == "on_back":
+        # Seen from the back, the host's right edge is on the left.
+        corner = shifted(
+            host_box.right - child.offsets.left, host_box.bottom + child.offsets.bottom
+        )
+        return corner.then(flipped()).then(in_place)
+    corner = shifted(host_box.left + child.offsets.left, host_box.bottom + child.offsets.bottom)
+    return corner.then(in_place)
+
+
+def _turned_to_origin(box: Box, degrees: int) -> Pose:
+    """Turn about the origin, then move so that the box's lower left corner is the origin."""
+    turn = turned(degrees)
+    corners = [turn.apply(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
+    return shifted(-min(c[0] for c in corners), -min(c[1] for c in corners)).then(turn)
+
+
+def _stack(tree: Tree, key: str) -> list[FaceKey]:
+    """Faces from the back to the front, all folds flat.
+
+    What lies on a piece's front comes after it, in the order of the design, except that a piece
+    inside a pocket comes before the pocket; what lies behind it or on its back comes before.
+    """
+    piece = tree.pieces[key]
+    inside_here = [c for c in tree.children.get(key, ()) if _relation(tree, c) == "inside"]
+    before: list[FaceKey] = []
+    after: list[FaceKey] = []
+    for child in tree.children.get(key, ()):
+        stack = _stack(tree, child)
+        if _relation(tree, child) == "on_back":
+            before = [*reversed(stack), *before]
+        elif _relation(tree, child) == "behind":
+            before = [*stack, *before]
+        elif child not in inside_here:
+            after = [*after, *stack]
+    inserts = [face for child in inside_here for face in _stack(tree, child)]
+    own = [(key, face.name) for face in piece.faces]
+    return [*before, *inserts, *own, *after]
+
+
+def _relation(tree: Tree, key: str) -> str:
+    placement = tree.pieces[key].source.placement
+    return "" if placement is None else placement.relation
+
+
+def _after_closing(
+    tree: Tree, key: str, order: Sequence[FaceKey], flat: Mapping[FaceKey, Pose]
+) -> list[FaceKey]:
+    """The order of layers after one piece's folds close: what moved lies on top, turned over."""
+    piece = tree.pieces[key]
+    moved_faces = {face.name for face in piece.faces} - {piece.by}
+    moved = {(key, face) for face in moved_faces}
+    for child in tree.children.get(key, ()):
+        if tree.pieces[child].host_face in moved_faces:
+            moved |= {face for below in tree.below(child) for face in _face_keys(tree, below)}
+    towards_front = any(score.fold == "valley" for score in piece.scores)
+    if flat[key, piece.by].normal[2] < 0:
+        towards_front = not towards_front
+    staying = [face for face in order if face not in moved]
+    turned_over = [face for face in reversed(order) if face in moved]
+    return [*staying, *turned_over] if towards_front else [*turned_over, *staying]
+
+
+def _face_keys(tree: Tree, key: str) -> list[FaceKey]:
+    return [(key, face.name) for face in tree.pieces[key].faces]

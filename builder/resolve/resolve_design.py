@@ -1,0 +1,296 @@
+"""Design + edition → :class:`ResolvedDesign`, or :class:`DesignUnreadable` with every reason."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from builder.design import Design, Expression, Fastening, Piece
+from builder.findings import DesignUnreadable, Finding, error
+from builder.formulas import FormulaProblem, Pair, Value, parse
+from builder.geometry.outline import Point
+from builder.geometry.pose import Pose
+from builder.lengths import INCH
+from builder.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
+from builder.resolve.edition import Edition
+from builder.resolve.pieces import resolve_piece
+from builder.resolve.placement import place
+from builder.resolve.resolved import (
+    Hole,
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+    ResolvedStock,
+    State,
+)
+from builder.resolve.values import Unresolved, Values
+
+#: Pierced holes for brads (common practice, no source): one eighth of an inch, about 3 mm.
+_PIERCED_HOLE = INCH / 8
+
+
+def resolve(design: Design, edition: Edition) -> ResolvedDesign:
+    """Compute everything of one edition; every problem of the design is reported at once."""
+    edition = _with_own_grid(design, edition)
+    values = Values(design, edition)
+    measures = _measures(values)
+    stocks = _stocks(values)
+    pieces = _pieces(values, stocks)
+    fastenings = _fastenings(values, pieces)
+    printed = _printed(values)
+    if values.findings:
+        raise DesignUnreadable(values.findings)
+    states = place(pieces, design.closing)
+    pieces, findings = _with_fastening_holes(pieces, fastenings, states["flat"], values)
+    if findings:
+        raise DesignUnreadable(findings)
+    return ResolvedDesign(design, edition, measures, stocks, pieces, fastenings, states, printed)
+
+
+def _with_own_grid(design: Design, edition: Edition) -> Edition:
+    grid = design.editions.get(edition.name, {}).get("grid")
+    if grid is None:
+        return edition
+    values = Values(design, edition)
+    try:
+        step = values.length_of(grid, actual=True)
+    except Unresolved:
+        raise DesignUnreadable(values.findings) from None
+    if step <= 0:
+        message = "the grid's step must be above zero"
+        raise DesignUnreadable([error("negative-size", grid.position, message, "")])
+    return edition.with_grid(step)
+
+
+def _measures(values: Values) -> dict[str, Value]:
+    found: dict[str, Value] = {}
+    for name, measure in values.design.measures.items():
+        try:
+            found[name] = values.measure(name)
+        except Unresolved:
+            continue
+        except FormulaProblem as problem:
+            values.report(error(problem.code, measure.position, problem.message, problem.remedy))
+    return found
+
+
+def _stocks(values: Values) -> dict[str, ResolvedStock]:
+    found: dict[str, ResolvedStock] = {}
+    for key, stock in values.design.stocks.items():
+        try:
+            sheet = Pair(Fraction(0), Fraction(0))
+            ribbon = Fraction(0)
+            if stock.sheet is not None:
+                sheet = values.pair_of(stock.sheet, actual=True)
+            if stock.width is not None:
+                ribbon = values.length_of(stock.width, actual=True)
+            caliper = values.caliper(key)
+        except Unresolved:
+            continue
+        found[key] = ResolvedStock(key, stock, sheet.width, sheet.height, ribbon, caliper)
+        if stock.sheet is not None and (sheet.width <= 0 or sheet.height <= 0):
+            message = f"the sheet of stock '{key}' has no size"
+            values.report(error("negative-size", stock.sheet.position, message, ""))
+    return found
+
+
+def _codes(design: Design) -> dict[str, str]:
+    """Short labels: a letter for the stock, a number for the piece, as A1, A2, B1."""
+    letters = {
+        key: _letter(index)
+        for index, key in enumerate(
+            key for key, stock in design.stocks.items() if stock.material != "ribbon"
+        )
+    }
+    counts: dict[str, int] = {}
+    codes: dict[str, str] = {}
+    for key, piece in design.pieces.items():
+        counts[piece.stock] = counts.get(piece.stock, 0) + 1
+        codes[key] = f"{letters.get(piece.stock, '')}{counts[piece.stock]}"
+    return codes
+
+
+def _letter(index: int) -> str:
+    """A to Z, then AA, AB, …; I and O are left out, they look like digits."""
+    letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+    first, last = divmod(index, len(letters))
+    return (letters[first - 1] if first else "") + letters[last]
+
+
+def _pieces(values: Values, stocks: Mapping[str, ResolvedStock]) -> dict[str, ResolvedPiece]:
+    codes = _codes(values.design)
+    found: dict[str, ResolvedPiece] = {}
+    for key, piece in values.design.pieces.items():
+        if piece.stock not in stocks:
+            continue
+        try:
+            faces = _contact_faces(piece, values)
+            if faces is not None:
+                found[key] = resolve_piece(piece, codes[key], stocks[piece.stock], values, *faces)
+        except Unresolved:
+            continue
+        except FormulaProblem as problem:
+            values.report(error(problem.code, piece.position, problem.message, problem.remedy))
+    return found
+
+
+def _contact_faces(piece: Piece, values: Values) -> tuple[str, str] | None:
+    """The face by which a piece lies on its host, and the host's face; None if unclear."""
+    own = face_names(piece)
+    placement = piece.placement
+    if placement is None:
+        return piece_default_face(piece), ""
+    host = values.design.pieces[placement.host]
+    theirs = face_names(host)
+    if placement.by is None and len(own) > 1:
+        message = f"piece '{piece.key}' is folded; say which section lies on its host"
+        remedy = f"Add 'by:' with one of: {', '.join(own)}."
+        values.report(error("which-section", placement.position, message, remedy))
+        return None
+    if placement.host_face is None and len(theirs) > 1:
+        message = f"'{placement.host}' is folded; say which section '{piece.key}' lies on"
+        remedy = f"Write '{placement.host}.SECTION' with one of: {', '.join(theirs)}."
+        values.report(error("which-section", placement.position, message, remedy))
+        return None
+    return placement.by or own[0], placement.host_face or theirs[0]
+
+
+def piece_default_face(piece: Piece) -> str:
+    """The face that stays put when a piece that lies on nothing is folded.
+
+    The shared section of a grid (a tray's base); otherwise the middle one.
+    """
+    columns = [section.name for section in piece.across]
+    rows = [section.name for section in piece.up]
+    shared = [name for name in columns if name in rows]
+    names = shared or columns or rows or ["face"]
+    return names[len(names) // 2]
+
+
+def _fastenings(
+    values: Values, pieces: Mapping[str, ResolvedPiece]
+) -> dict[str, ResolvedFastening]:
+    found: dict[str, ResolvedFastening] = {}
+    for key, fastening in values.design.fastenings.items():
+        try:
+            found[key] = _fastening(key, fastening, values, pieces)
+        except Unresolved:
+            continue
+    return found
+
+
+def _fastening(
+    key: str, fastening: Fastening, values: Values, pieces: Mapping[str, ResolvedPiece]
+) -> ResolvedFastening:
+    def true_size(expression: Expression | None) -> Fraction:
+        return Fraction(0) if expression is None else values.length_of(expression, actual=True)
+
+    def length(expression: Expression | None) -> Fraction:
+        return Fraction(0) if expression is None else values.length_of(expression)
+
+    point = None
+    if fastening.through and fastening.through[0] in pieces:
+        first = pieces[fastening.through[0]]
+        given = {edge: values.length_of(value) for edge, value in fastening.distances.items()}
+        point = _point_on(first, given)
+    return ResolvedFastening(
+        key=key,
+        source=fastening,
+        head=true_size(fastening.head),
+        leg=true_size(fastening.leg),
+        length=length(fastening.length),
+        allowance=length(fastening.allowance),
+        point=point,
+    )
+
+
+def _point_on(piece: ResolvedPiece, given: Mapping[str, Fraction]) -> Point:
+    x = given.get("left", piece.width - given["right"] if "right" in given else piece.width / 2)
+    y = given.get("bottom", piece.height - given["top"] if "top" in given else piece.height / 2)
+    return Point(x, y)
+
+
+def _with_fastening_holes(
+    pieces: Mapping[str, ResolvedPiece],
+    fastenings: Mapping[str, ResolvedFastening],
+    flat: State,
+    values: Values,
+) -> tuple[dict[str, ResolvedPiece], list[Finding]]:
+    """The pieces with the holes that fastenings make, at the same place through all layers."""
+    poses = {(face.piece, face.face): face.pose for face in flat.faces}
+    result = dict(pieces)
+    findings: list[Finding] = []
+    for fastening in fastenings.values():
+        if fastening.point is None or not fastening.source.through:
+            continue
+        first = pieces[fastening.source.through[0]]
+        place_in_space = _in_space(first, fastening.point, poses)
+        for key in fastening.source.through:
+            point = fastening.point if key == first.key else None
+            if point is None and place_in_space is not None:
+                point = _on_piece(pieces[key], place_in_space, poses)
+            if point is None:
+                findings.append(_hole_misses(fastening, key, values))
+                continue
+            hole = Hole(point, _hole_diameter(fastening), fastening.key)
+            result[key] = replace(result[key], holes=(*result[key].holes, hole))
+    return result, findings
+
+
+def _hole_diameter(fastening: ResolvedFastening) -> Fraction:
+    return fastening.head if fastening.source.kind == "eyelet" else _PIERCED_HOLE
+
+
+def _hole_misses(fastening: ResolvedFastening, key: str, values: Values) -> Finding:
+    first = fastening.source.through[0]
+    message = f"fastening '{fastening.key}' goes through '{first}' but misses '{key}'"
+    remedy = f"Move its point on '{first}', or take '{key}' out of 'through'."
+    return error("hole-misses", fastening.source.position, message, remedy)
+
+
+def _contains(piece: ResolvedPiece, face: str, point: Point) -> bool:
+    box = piece.face(face).box
+    return box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
+
+
+def _in_space(
+    piece: ResolvedPiece, point: Point, poses: Mapping[tuple[str, str], Pose]
+) -> tuple[Fraction, Fraction, Fraction] | None:
+    for face in piece.faces:
+        pose = poses.get((piece.key, face.name))
+        if pose is not None and _contains(piece, face.name, point):
+            return pose.apply(point.x, point.y)
+    return None
+
+
+def _on_piece(
+    piece: ResolvedPiece,
+    place_in_space: tuple[Fraction, Fraction, Fraction],
+    poses: Mapping[tuple[str, str], Pose],
+) -> Point | None:
+    for face in piece.faces:
+        pose = poses.get((piece.key, face.name))
+        if pose is None:
+            continue
+        x, y, z = pose.undo(place_in_space)
+        if z == 0 and _contains(piece, face.name, Point(x, y)):
+            return Point(x, y)
+    return None
+
+
+def _printed(values: Values) -> dict[str, Value]:
+    """The value of each ``{formula}`` in step text."""
+    found: dict[str, Value] = {}
+    for step in values.design.steps:
+        for match in FORMULA_IN_TEXT.finditer(step.text):
+            text = match.group(1).strip()
+            position = position_in_text(step, match.start(1))
+            try:
+                found[text] = values.value_of(Expression(parse(text), position))
+            except Unresolved:
+                continue
+            except FormulaProblem as problem:
+                message = f"in '{{{text}}}': {problem.message}"
+                values.report(error(problem.code, position, message, problem.remedy))
+    return found

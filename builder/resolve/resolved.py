@@ -1,0 +1,168 @@
+"""What resolving gives: the data every later stage works on.  All lengths are mm, exact.
+
+Piece coordinates: x to the right and y up on the piece's front, origin at its lower left corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.design import Design, Fastening, Piece, Stock
+from builder.formulas import Value
+from builder.geometry.outline import Box, Outline, Point
+from builder.geometry.pose import Pose
+from builder.resolve.edition import Edition
+
+
+@dataclass(frozen=True)
+class Face:
+    """A flat part of a piece between its folds."""
+
+    name: str
+    box: Box
+
+
+@dataclass(frozen=True)
+class Score:
+    """A score line across the piece: ``vertical`` at x = ``at`` or ``horizontal`` at y = ``at``.
+
+    It runs from ``start`` to ``end`` along itself.  ``fold`` is seen from the front: a valley
+    folds towards the reader.  ``sides`` names the faces before and beyond it.
+    """
+
+    axis: str
+    at: Fraction
+    start: Fraction
+    end: Fraction
+    fold: str
+    closed: int
+    sides: tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A round hole; ``fastening`` names what goes through it, if anything does."""
+
+    centre: Point
+    diameter: Fraction
+    fastening: str | None
+
+
+@dataclass(frozen=True)
+class GlueArea:
+    """Where adhesive goes on the face that lies against the host: a strip along one edge, or
+    the whole face; ``keep_off`` areas stay dry."""
+
+    edges: tuple[str, ...]
+    keep_off: tuple[Box, ...]
+
+
+@dataclass(frozen=True)
+class Offsets:
+    """Distances from the host face's edges to the piece lying on it, seen as it is laid."""
+
+    left: Fraction
+    right: Fraction
+    top: Fraction
+    bottom: Fraction
+
+    @property
+    def is_even(self) -> bool:
+        return self.left == self.right == self.top == self.bottom
+
+
+@dataclass(frozen=True)
+class ResolvedPiece:
+    """A piece with exact size, outline and features.  ``code`` is its short label (B3).
+
+    ``offsets`` say where the part ``by`` of it lies on its host's face ``host_face``; None for a
+    piece that lies on nothing.
+    """
+
+    key: str
+    code: str
+    source: Piece
+    stock: ResolvedStock
+    width: Fraction
+    height: Fraction
+    outline: Outline
+    faces: tuple[Face, ...]
+    scores: tuple[Score, ...]
+    holes: tuple[Hole, ...]
+    windows: tuple[Outline, ...]
+    glue: GlueArea
+    by: str
+    host_face: str
+    offsets: Offsets | None
+
+    @property
+    def title(self) -> str:
+        return self.source.title
+
+    @property
+    def is_plain(self) -> bool:
+        """A plain rectangle: nothing to do but cut it."""
+        return not (self.scores or self.holes or self.windows or len(self.outline.edges) > 4)
+
+    def face(self, name: str) -> Face:
+        return next(face for face in self.faces if face.name == name)
+
+
+@dataclass(frozen=True)
+class ResolvedStock:
+    """A stock with its true sizes (never snapped); ``caliper`` is the thickness of one layer."""
+
+    key: str
+    source: Stock
+    sheet_width: Fraction
+    sheet_height: Fraction
+    ribbon_width: Fraction
+    caliper: Fraction
+
+
+@dataclass(frozen=True)
+class ResolvedFastening:
+    """A fastening; its point on the first piece it goes through, true sizes."""
+
+    key: str
+    source: Fastening
+    head: Fraction
+    leg: Fraction
+    length: Fraction
+    allowance: Fraction
+    point: Point | None
+
+
+@dataclass(frozen=True)
+class PlacedFace:
+    """One face in space in one state; of faces in one plane a larger ``order`` lies in front."""
+
+    piece: str
+    face: str
+    pose: Pose
+    order: int
+
+
+@dataclass(frozen=True)
+class State:
+    """``flat`` (all folds at 0), ``open`` and ``closed``; faces from the back to the front."""
+
+    name: str
+    faces: tuple[PlacedFace, ...]
+
+
+@dataclass(frozen=True)
+class ResolvedDesign:
+    """A design in one edition."""
+
+    design: Design
+    edition: Edition
+    measures: Mapping[str, Value]
+    stocks: Mapping[str, ResolvedStock]
+    pieces: Mapping[str, ResolvedPiece]
+    fastenings: Mapping[str, ResolvedFastening]
+    states: Mapping[str, State]
+    #: Every length that step text prints, by its formula.
+    printed: Mapping[str, Value]

@@ -1,0 +1,243 @@
+"""Names → exact values in one edition: measures, piece sizes, section sizes, stock thickness.
+
+In: a :class:`Design` and an :class:`Edition`.  Out: lengths in mm on demand, each computed once;
+problems are collected as findings and never reported twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from typing import TypeVar
+
+from builder.design import Design, Expression, Piece, Placement, Section
+from builder.findings import Finding, Position, error, suggestion
+from builder.formulas import (
+    Formula,
+    FormulaProblem,
+    Pair,
+    Quantity,
+    Scope,
+    Value,
+    length,
+    pair,
+    value,
+)
+from builder.resolve.calipers import default_caliper
+from builder.resolve.edition import Edition
+
+_Result = TypeVar("_Result")
+
+_DISTANCE_PAIRS = {"width": ("left", "right"), "height": ("bottom", "top")}
+
+
+class Unresolved(Exception):
+    """A value cannot be computed; the reason is already among the findings."""
+
+
+def _as_typed(length: Fraction) -> Fraction:
+    return length
+
+
+class Values:
+    """Evaluates a design's formulas in one edition.
+
+    Lengths the designer typed snap to the edition's grid unless this is her own edition;
+    ``actual`` measures, sheets, ribbons and fastenings keep their true size.
+    """
+
+    def __init__(self, design: Design, edition: Edition) -> None:
+        self.design = design
+        self.edition = edition
+        self.findings: list[Finding] = []
+        self._snap = edition.snapper(design.native)
+        self._known: dict[str, Value] = {}
+        self._failed: set[str] = set()
+        self._open: list[str] = []
+
+    # Expressions
+
+    def length_of(self, expression: Expression, actual: bool = False) -> Fraction:
+        """The expression as one length; raises :class:`Unresolved` after reporting why not."""
+        return self._evaluated(expression, actual, length)
+
+    def pair_of(self, expression: Expression, actual: bool = False) -> Pair:
+        return self._evaluated(expression, actual, pair)
+
+    def value_of(self, expression: Expression, actual: bool = False) -> Value:
+        return self._evaluated(expression, actual, value)
+
+    def _evaluated(
+        self,
+        expression: Expression,
+        actual: bool,
+        evaluate: Callable[[Formula, Scope], _Result],
+    ) -> _Result:
+        given = _as_typed if actual else self._snap
+        scope = Scope(self._lookup, self.design.unit, given, self.edition.grid)
+        try:
+            return evaluate(expression.formula, scope)
+        except FormulaProblem as problem:
+            text = expression.formula.text
+            self.report(report_at(problem, expression.position, text))
+            raise Unresolved(text) from None
+
+    def report(self, finding: Finding) -> None:
+        if finding not in self.findings:
+            self.findings.append(finding)
+
+    # Names
+
+    def measure(self, name: str) -> Value:
+        """The value of a measure."""
+        return self._once(name, self._compute_measure)
+
+    def extent(self, piece: Piece, axis: str) -> Fraction:
+        """The piece's ``width`` or ``height``."""
+        result = self._once(f"{piece.key}.{axis}", self._compute_extent)
+        assert isinstance(result, Quantity)
+        return result.value
+
+    def face_extent(self, piece: Piece, face: str | None, axis: str) -> Fraction:
+        """The size of one face along an axis; the whole piece where it has no such sections."""
+        section = _section_on(piece, face, axis)
+        return self.extent(piece, axis) if section is None else self.length_of(section.size)
+
+    def _once(self, name: str, compute: Callable[[str], Value]) -> Value:
+        if name in self._known:
+            return self._known[name]
+        if name in self._failed:
+            raise Unresolved(name)
+        if name in self._open:
+            loop = " → ".join([*self._open[self._open.index(name) :], name])
+            raise FormulaProblem(
+                "cycle",
+                f"these depend on each other in a circle: {loop}",
+                "Give one of them a value of its own.",
+            )
+        self._open.append(name)
+        try:
+            self._known[name] = compute(name)
+        except Unresolved:
+            self._failed.add(name)
+            raise
+        finally:
+            self._open.pop()
+        return self._known[name]
+
+    def _lookup(self, name: str) -> Value:
+        head, _, tail = name.partition(".")
+        if head in self.design.measures:
+            return self._measure_part(head, tail)
+        if head in self.design.pieces and tail:
+            return self._piece_part(self.design.pieces[head], tail)
+        if head in self.design.stocks and tail == "thickness":
+            return Quantity(self.caliper(head), 1)
+        known = [*self.design.measures, *(f"{key}.width" for key in self.design.pieces)]
+        if head in self.design.pieces:
+            message = f"'{name}' is a piece, not a length"
+            raise FormulaProblem("unknown-name", message, f"Write '{head}.width' or so.")
+        message = f"there is no measure '{name}'"
+        raise FormulaProblem("unknown-name", message, suggestion(name, known, "a measure"))
+
+    def _measure_part(self, name: str, part: str) -> Value:
+        whole = self.measure(name)
+        if not part:
+            return whole
+        if isinstance(whole, Pair) and part in ("width", "height"):
+            return Quantity(getattr(whole, part), 1)
+        message = f"'{name}' has no '{part}'"
+        raise FormulaProblem("unknown-name", message, "Only a size has .width and .height.")
+
+    def _piece_part(self, piece: Piece, part: str) -> Value:
+        if part in ("width", "height"):
+            return Quantity(self.extent(piece, part), 1)
+        for section in (*piece.across, *piece.up):
+            if section.name == part:
+                return Quantity(self.length_of(section.size), 1)
+        known = ["width", "height", *(section.name for section in (*piece.across, *piece.up))]
+        message = f"piece '{piece.key}' has no '{part}'"
+        raise FormulaProblem("unknown-name", message, suggestion(part, known))
+
+    def caliper(self, stock_key: str) -> Fraction:
+        """The thickness of one layer of a stock."""
+        stock = self.design.stocks[stock_key]
+        if stock.caliper is None:
+            return default_caliper(stock)
+        return self.length_of(stock.caliper, actual=True)
+
+    # Computing
+
+    def _compute_measure(self, name: str) -> Value:
+        measure = self.design.measures[name]
+        fixed = measure.fixed.get(self.edition.name)
+        if fixed is not None:
+            return self.value_of(fixed, actual=True)
+        return self.value_of(measure.expression, measure.actual)
+
+    def _compute_extent(self, name: str) -> Value:
+        key, _, axis = name.partition(".")
+        piece = self.design.pieces[key]
+        sections = piece.across if axis == "width" else piece.up
+        written = piece.width if axis == "width" else piece.height
+        if sections:
+            total = sum((self.length_of(section.size) for section in sections), Fraction(0))
+            return Quantity(total, 1)
+        if piece.size is not None:
+            return Quantity(getattr(self.pair_of(piece.size), axis), 1)
+        if written is not None:
+            return Quantity(self.length_of(written), 1)
+        return Quantity(self._filling(piece, axis), 1)
+
+    def _filling(self, piece: Piece, axis: str) -> Fraction:
+        """The extent that fills what the distances to the host's edges leave."""
+        placement = piece.placement
+        if placement is not None:
+            host_axis = axis if placement.turned in (0, 180) else _other(axis)
+            first, second = (self._given_distance(placement, e) for e in _DISTANCE_PAIRS[host_axis])
+            if first is not None and second is not None:
+                host = self.design.pieces[placement.host]
+                return self.face_extent(host, placement.host_face, host_axis) - first - second
+        message = f"the {axis} of piece '{piece.key}' is not given and nothing determines it"
+        remedy = f"Add '{axis}:' (or 'size:'), or the distances to both edges of its host."
+        self.report(error("missing-size", piece.position, message, remedy))
+        raise Unresolved(piece.key)
+
+    def _given_distance(self, placement: Placement, edge: str) -> Fraction | None:
+        expression = placement.distances.get(edge, placement.leaving)
+        return None if expression is None else self.length_of(expression)
+
+    def distances(self, placement: Placement) -> dict[str, Fraction]:
+        """The distances to the host's edges that the design gives."""
+        found = {
+            edge: self._given_distance(placement, edge)
+            for edge in ("left", "right", "top", "bottom")
+        }
+        return {edge: distance for edge, distance in found.items() if distance is not None}
+
+
+def _other(axis: str) -> str:
+    return "height" if axis == "width" else "width"
+
+
+def _section_on(piece: Piece, face: str | None, axis: str) -> Section | None:
+    """The section of the piece that a face spans along an axis, when there are sections.
+
+    In a grid of sections the face name of a cell is that of its column or of its row, and the
+    shared section stands for the other.
+    """
+    sections = piece.across if axis == "width" else piece.up
+    crossing = piece.up if axis == "width" else piece.across
+    if not sections or face is None:
+        return None
+    named = {section.name: section for section in sections}
+    if face in named:
+        return named[face]
+    shared = next((s for s in sections if s.name in {c.name for c in crossing}), None)
+    return shared
+
+
+def report_at(problem: FormulaProblem, position: Position, text: str) -> Finding:
+    """A formula problem as a finding at its place in the file."""
+    shifted = Position(position.file, position.line, position.column + problem.offset)
+    return error(problem.code, shifted, f"in '{text}': {problem.message}", problem.remedy)
