@@ -89,6 +89,16 @@ class Formula:
     text: str
     root: Node
 
+    @property
+    def height(self) -> int:
+        """How many operations lie within one another, the outermost first."""
+        highest, waiting = 0, [(self.root, 1)]
+        while waiting:
+            node, height = waiting.pop()
+            highest = max(highest, height)
+            waiting.extend((inner, height + 1) for inner in _operands(node))
+        return highest
+
     def names(self) -> tuple[str, ...]:
         """The names it refers to, in reading order and without repeats."""
         return tuple(dict.fromkeys(_names(self.root)))
@@ -112,6 +122,15 @@ class Scope:
 
 FUNCTIONS = ("min", "max", "grid_down", "grid_up")
 
+#: Limits far beyond any formula a person writes; they keep a hostile file from costing time.
+_MOST_CHARACTERS = 1000
+_MOST_TOKENS = 200
+_MOST_NESTING = 30
+_MOST_DIGITS = 15
+#: No length in a design exceeds 10 km, and none needs a finer fraction of a mm than this.
+_LONGEST = Fraction(10**7)
+_FINEST_DENOMINATOR = 10**18
+
 _UNIT_WORDS = "|".join(sorted((re.escape(u) for u in UNIT_SIZES if u.isalpha()), key=len)[::-1])
 _VULGAR = "".join(VULGAR_FRACTIONS)
 _TOKEN = re.compile(
@@ -120,7 +139,7 @@ _TOKEN = re.compile(
     |(?P<fraction>\d+⁄\d+)
     |(?P<number>\d+(?:\.\d+)?|\.\d+)
     |(?P<vulgar>[{_VULGAR}])
-    |(?P<unit>(?:{_UNIT_WORDS})(?![A-Za-z0-9_])|["″])
+    |(?P<unit>(?:{_UNIT_WORDS})(?![A-Za-z0-9_])|["″”])
     |(?P<times>[xX×](?![A-Za-z_]))
     |(?P<name>[A-Za-z_][A-Za-z0-9_]*(?:\.[A-Za-z_][A-Za-z0-9_]*)*)
     |(?P<symbol>[-+*/(),])
@@ -138,6 +157,8 @@ class _Token:
 
 def parse(text: str) -> Formula:
     """Read a formula; raises :class:`FormulaProblem` at the first thing that makes no sense."""
+    if len(text) > _MOST_CHARACTERS:
+        raise _too_long(f"the formula has {len(text):,} characters", 0)
     parser = _Parser(_tokens(text))
     root = parser.pair()
     parser.expect_end()
@@ -159,9 +180,19 @@ def _tokens(text: str) -> list[_Token]:
         kind = match.lastgroup or ""
         if kind != "space":
             tokens.append(_Token(kind, match.group(), offset))
+        if kind in ("number", "mixed", "fraction") and len(match.group()) > _MOST_DIGITS:
+            message = f"the number '{match.group()}' has too many digits"
+            raise FormulaProblem("number-too-long", message, "Round it.", offset)
         offset = match.end()
+    if len(tokens) > _MOST_TOKENS:
+        raise _too_long(f"the formula has {len(tokens)} parts", tokens[_MOST_TOKENS].offset)
     tokens.append(_Token("end", "", len(text)))
     return tokens
+
+
+def _too_long(message: str, offset: int) -> FormulaProblem:
+    remedy = "Give parts of it names of their own under 'measures:'."
+    return FormulaProblem("formula-too-long", message, remedy, offset)
 
 
 class _Parser:
@@ -171,6 +202,7 @@ class _Parser:
         self._tokens = tokens
         self._at = 0
         self._depth = 0
+        self._divides = False
 
     @property
     def _next(self) -> _Token:
@@ -210,7 +242,9 @@ class _Parser:
     def product(self) -> Node:
         left = self.signed()
         while token := self._takes("symbol", "*/"):
+            self._divides = token.text == "/"
             left = Operation(token.text, left, self.signed(), token.offset)
+            self._divides = False
         return left
 
     def signed(self) -> Node:
@@ -236,19 +270,25 @@ class _Parser:
         )
 
     def _parenthesis(self, token: _Token) -> Node:
-        self._depth += 1
-        if self._depth > 50:
-            raise FormulaProblem("formula-syntax", "too many nested parentheses", "", token.offset)
+        self._open(token)
         inner = self.pair()
-        self._depth -= 1
         self._close()
         return inner
+
+    def _open(self, token: _Token) -> None:
+        self._divides = False
+        self._depth += 1
+        if self._depth > _MOST_NESTING:
+            message = f"parentheses lie more than {_MOST_NESTING} deep"
+            remedy = "Give parts of it names of their own under 'measures:'."
+            raise FormulaProblem("formula-syntax", message, remedy, token.offset)
 
     def _close(self) -> None:
         if not self._takes("symbol", ")"):
             raise FormulaProblem(
                 "formula-syntax", "a ')' is missing", "Close the parenthesis.", self._next.offset
             )
+        self._depth -= 1
 
     def _call(self, token: _Token) -> Node:
         if token.text not in FUNCTIONS:
@@ -258,6 +298,7 @@ class _Parser:
                 f"Write one of: {', '.join(FUNCTIONS)}.",
                 token.offset,
             )
+        self._open(token)
         arguments = [self.sum()]
         while self._takes("symbol", ","):
             arguments.append(self.sum())
@@ -302,9 +343,24 @@ class _Parser:
             self._take()
             return whole + _fraction(f"{numerator.text}/{self._take().text}", numerator.offset)
         if self._is_division(self._at - 1):
+            if self._divides:
+                return self._divisor(whole)
             slash = self._take()
             return _fraction(f"{whole}/{self._take().text}", slash.offset)
         return whole
+
+    def _divisor(self, whole: Fraction) -> Fraction:
+        """After a ``/``: ``w / 2 / 2`` divides twice, but ``w / 3/4`` could mean two things."""
+        first, slash, second = self._tokens[self._at - 1 : self._at + 2]
+        if second.offset - first.offset > len(first.text) + len(slash.text):
+            return whole
+        written = f"{first.text}/{second.text}"
+        raise FormulaProblem(
+            "ambiguous-number",
+            f"'/ {written}' could divide by the fraction, or divide twice",
+            f"Write '/ ({written})' or '/ {first.text} / {second.text}'.",
+            first.offset,
+        )
 
     def _is_division(self, at: int) -> bool:
         """Whether tokens ``at``.. read digits / digits: one written fraction."""
@@ -342,14 +398,25 @@ def _names(node: Node) -> list[str]:
 
 def length(formula: Formula, scope: Scope) -> Fraction:
     """The formula's value as one length in millimetres."""
-    return _as_length(_evaluate(formula.root, scope), scope, 0)
+    return _reasonable(_as_length(_evaluate(formula.root, scope), scope, 0))
+
+
+def _reasonable(length: Fraction) -> Fraction:
+    """The length, unless it is beyond anything that paper could have."""
+    if abs(length) > _LONGEST:
+        message = "this comes to more than 10 km"
+        raise FormulaProblem("too-large", message, "Check the numbers and their units.")
+    if length.denominator > _FINEST_DENOMINATOR:
+        message = "this comes to a fraction finer than any ruler"
+        raise FormulaProblem("too-fine", message, "Round it with grid_down( ) or grid_up( ).")
+    return length
 
 
 def pair(formula: Formula, scope: Scope) -> Pair:
     """The formula's value as width x height; a single length is not a pair."""
     value = _evaluate(formula.root, scope)
     if isinstance(value, Pair):
-        return value
+        return Pair(_reasonable(value.width), _reasonable(value.height))
     raise FormulaProblem(
         "not-a-size",
         f"'{formula.text}' is one length, but a size has two",
@@ -369,15 +436,15 @@ def value(formula: Formula, scope: Scope) -> Value:
     """A pair when the formula is one, otherwise a length (bare numbers take the unit)."""
     result = _evaluate(formula.root, scope)
     if isinstance(result, Pair):
-        return result
-    return Quantity(_as_length(result, scope, 0), 1)
+        return Pair(_reasonable(result.width), _reasonable(result.height))
+    return Quantity(_reasonable(_as_length(result, scope, 0)), 1)
 
 
 def _evaluate(node: Node, scope: Scope) -> Value:
     match node:
         case Literal(number, None):
             return Quantity(number, 0)
-        case Literal(number, unit):
+        case Literal(number, Fraction() as unit):
             return Quantity(scope.given(number * unit), 1)
         case Name(name):
             return _looked_up(name, scope, node.offset)
@@ -393,6 +460,8 @@ def _evaluate(node: Node, scope: Scope) -> Value:
             return _operate(node, scope)
         case Call():
             return _called(node, scope)
+        case _:
+            raise AssertionError(node)
 
 
 def _looked_up(name: str, scope: Scope, offset: int) -> Value:

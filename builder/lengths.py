@@ -23,6 +23,7 @@ UNIT_SIZES: dict[str, Fraction] = {
     "inches": INCH,
     '"': INCH,
     "″": INCH,
+    "”": INCH,
     "mm": MILLIMETRE,
     "millimetre": MILLIMETRE,
     "millimetres": MILLIMETRE,

@@ -134,7 +134,9 @@ class _TreeBuilder:
         return None
 
     def _at(self, event: yaml.Event) -> Position:
-        return Position(self.file, event.start_mark.line + 1, event.start_mark.column + 1)
+        mark = event.start_mark
+        assert mark is not None, "text input always has marks"
+        return Position(self.file, mark.line + 1, mark.column + 1)
 
     def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
         position = self._at(event)

@@ -203,6 +203,7 @@ def _steps(fields: Fields) -> tuple[Step, ...]:
         text = inner.scalar("text", required=True)
         operations = {key: tuple(n.text for n in inner.names(key)) for key in OPERATIONS}
         places = {key: inner.names(key) for key in OPERATIONS if inner.has(key)}
+        picture = inner.scalar("picture")
         steps.append(
             Step(
                 key=inner.text("key", f"step_{index}"),
@@ -210,8 +211,9 @@ def _steps(fields: Fields) -> tuple[Step, ...]:
                 text="" if text is None else text.text,
                 text_position=node.position if text is None else text.position,
                 operations={key: names for key, names in operations.items() if names},
-                places={(key, n.text): n.position for key, names in places.items() for n in names},
-                picture=inner.text("picture") or None,
+                places={(key, n.text): n.position for key, names in places.items() for n in names}
+                | ({} if picture is None else {("picture", picture.text): picture.position}),
+                picture=None if picture is None else picture.text,
                 figure=inner.choice("figure", ("yes", "no"), "yes") == "yes",
                 position=node.position,
             )

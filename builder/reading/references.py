@@ -47,19 +47,18 @@ def _unknown(name: str, known: Iterable[str], what: str, position: Position) -> 
 def _name_clashes(design: Design) -> Iterator[Finding]:
     """One name for two things would make ``[name]`` and formulas ambiguous."""
     seen: dict[str, str] = {}
-    groups = {
-        "measure": design.measures,
-        "stock": design.stocks,
-        "piece": design.pieces,
-        "fastening": design.fastenings,
-        "supply": design.supplies,
-    }
-    for kind, group in groups.items():
-        for name, part in group.items():
-            if name in seen:
-                message = f"'{name}' is already the name of a {seen[name]}"
-                yield error("name-clash", part.position, message, "Rename one of them.")
-            seen.setdefault(name, kind)
+    named: list[tuple[str, str, Position]] = [
+        *(("measure", name, part.position) for name, part in design.measures.items()),
+        *(("stock", name, part.position) for name, part in design.stocks.items()),
+        *(("piece", name, part.position) for name, part in design.pieces.items()),
+        *(("fastening", name, part.position) for name, part in design.fastenings.items()),
+        *(("supply", name, part.position) for name, part in design.supplies.items()),
+    ]
+    for kind, name, position in named:
+        if name in seen:
+            message = f"'{name}' is already the name of a {seen[name]}"
+            yield error("name-clash", position, message, "Rename one of them.")
+        seen.setdefault(name, kind)
 
 
 def _piece_stock(piece: Piece, design: Design) -> Iterator[Finding]:

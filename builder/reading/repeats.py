@@ -2,7 +2,7 @@
 
 In: the mapping under ``pieces:`` (or ``fastenings:``).  Out: plain (key, node) entries, in order.
 
-``each`` is a list of rows (``[{end: top, far: bottom}, …]``) or one list (``{end: [top, bottom]}``).
+``each`` is a list of rows (``[{end: top, far: bottom}]``) or one list (``{end: [top, bottom]}``).
 ``{end}`` is then replaced in the key, in keys inside and in values.  An entry that has ``pieces:``
 is a group: its members are written out for each row.
 """

@@ -7,6 +7,7 @@ interpolated by grammage; below and above it follows in proportion.
 
 from __future__ import annotations
 
+import itertools
 from fractions import Fraction
 
 from builder.design import Stock
@@ -45,7 +46,7 @@ def _by_weight(grams: Fraction) -> Fraction:
         return first[1] * grams / first[0]
     if grams >= last[0]:
         return last[1] * grams / last[0]
-    for (low, thin), (high, thick) in zip(_COVER_CALIPERS, _COVER_CALIPERS[1:], strict=False):
+    for (low, thin), (high, thick) in itertools.pairwise(_COVER_CALIPERS):
         if grams <= high:
             return thin + (thick - thin) * (grams - low) / (high - low)
     raise AssertionError("the table is ordered")

@@ -6,6 +6,7 @@ fastenings come later, when everything is placed).
 
 from __future__ import annotations
 
+import itertools
 from fractions import Fraction
 
 from builder.design import CORNERS, Corner, Opening, Piece, Section
@@ -180,8 +181,8 @@ def _faces(piece: Piece, whole: Box, corners: _CornerSizes, values: Values) -> t
     columns = [section.name for section in piece.across] or ["face"]
     rows = [section.name for section in piece.up] or ["face"]
     faces = []
-    for row, (bottom, top) in enumerate(zip(ys, ys[1:], strict=False)):
-        for column, (left, right) in enumerate(zip(xs, xs[1:], strict=False)):
+    for row, (bottom, top) in enumerate(itertools.pairwise(ys)):
+        for column, (left, right) in enumerate(itertools.pairwise(xs)):
             box = Box(left, bottom, right, top)
             if not _is_notched_away(box, whole, corners):
                 faces.append(

@@ -38,6 +38,7 @@ def resolve(design: Design, edition: Edition) -> ResolvedDesign:
     stocks = _stocks(values)
     pieces = _pieces(values, stocks)
     fastenings = _fastenings(values, pieces)
+    supply_sizes = _supply_sizes(values)
     printed = _printed(values)
     if values.findings:
         raise DesignUnreadable(values.findings)
@@ -45,7 +46,17 @@ def resolve(design: Design, edition: Edition) -> ResolvedDesign:
     pieces, findings = _with_fastening_holes(pieces, fastenings, states["flat"], values)
     if findings:
         raise DesignUnreadable(findings)
-    return ResolvedDesign(design, edition, measures, stocks, pieces, fastenings, states, printed)
+    return ResolvedDesign(
+        design=design,
+        edition=edition,
+        measures=measures,
+        stocks=stocks,
+        pieces=pieces,
+        fastenings=fastenings,
+        states=states,
+        supply_sizes=supply_sizes,
+        printed=printed,
+    )
 
 
 def _with_own_grid(design: Design, edition: Edition) -> Edition:
@@ -277,6 +288,20 @@ def _on_piece(
         if z == 0 and _contains(piece, face.name, Point(x, y)):
             return Point(x, y)
     return None
+
+
+def _supply_sizes(values: Values) -> dict[str, tuple[Fraction, Fraction]]:
+    found: dict[str, tuple[Fraction, Fraction]] = {}
+    for key, supply in values.design.supplies.items():
+        try:
+            width, roll = (
+                Fraction(0) if size is None else values.length_of(size, actual=True)
+                for size in (supply.width, supply.roll)
+            )
+        except Unresolved:
+            continue
+        found[key] = (width, roll)
+    return found
 
 
 def _printed(values: Values) -> dict[str, Value]:

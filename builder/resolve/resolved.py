@@ -164,5 +164,7 @@ class ResolvedDesign:
     pieces: Mapping[str, ResolvedPiece]
     fastenings: Mapping[str, ResolvedFastening]
     states: Mapping[str, State]
+    #: True width and roll length of a supply, 0 where not given.
+    supply_sizes: Mapping[str, tuple[Fraction, Fraction]]
     #: Every length that step text prints, by its formula.
     printed: Mapping[str, Value]

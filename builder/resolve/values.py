@@ -233,8 +233,7 @@ def _section_on(piece: Piece, face: str | None, axis: str) -> Section | None:
     named = {section.name: section for section in sections}
     if face in named:
         return named[face]
-    shared = next((s for s in sections if s.name in {c.name for c in crossing}), None)
-    return shared
+    return next((s for s in sections if s.name in {c.name for c in crossing}), None)
 
 
 def report_at(problem: FormulaProblem, position: Position, text: str) -> Finding:

@@ -1,0 +1,30 @@
+"""Checks: a resolved design and its sheet plans → findings, each with numbers and a remedy.
+
+Each module checks one matter and offers functions from resolved data to findings; ``check_all``
+runs them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from builder.checks.fit import check_fit
+from builder.checks.grid import check_grid
+from builder.checks.order import check_order
+from builder.checks.printing import check_printing
+from builder.checks.stock import check_stock
+from builder.findings import Finding
+from builder.resolve.resolved import ResolvedDesign
+from builder.stock_plans import StockPlan
+
+
+def check_all(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> tuple[Finding, ...]:
+    """Every finding about one edition, in file order."""
+    findings = [
+        *check_grid(resolved),
+        *check_fit(resolved),
+        *check_stock(resolved, plans),
+        *check_printing(resolved),
+        *check_order(resolved),
+    ]
+    return tuple(sorted(findings, key=lambda finding: finding.position))

@@ -1,0 +1,155 @@
+"""The steps in order: cut before use, each piece placed once, fastened before its back is hidden."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from builder.checks.report import found
+from builder.design import Step
+from builder.findings import Finding, Position, Severity
+from builder.reading.references import matching_names
+from builder.resolve.resolved import ResolvedDesign
+
+
+@dataclass
+class _Bench:
+    """What has been done so far, by the number of the step that did it."""
+
+    cut: dict[str, int] = field(default_factory=dict)
+    scored: dict[str, int] = field(default_factory=dict)
+    placed: dict[str, int] = field(default_factory=dict)
+    fastened: dict[str, int] = field(default_factory=dict)
+
+
+def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Simulate the steps; a design without steps is not checked."""
+    if not resolved.design.steps:
+        return
+    bench = _Bench()
+    for number, step in enumerate(resolved.design.steps, start=1):
+        yield from _carry_out(resolved, step, number, bench)
+    yield from _left_undone(resolved, bench)
+    yield from _fastened_too_late(resolved, bench)
+
+
+def named_pieces(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The pieces that an operation of a step names, patterns written out, in design order."""
+    named = {
+        name
+        for pattern in step.operations.get(operation, ())
+        for name in matching_names(pattern, resolved.pieces)
+    }
+    return tuple(key for key in resolved.pieces if key in named)
+
+
+def named_fastenings(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+    named = {
+        name
+        for pattern in step.operations.get("fasten", ())
+        for name in matching_names(pattern, resolved.fastenings)
+    }
+    return tuple(key for key in resolved.fastenings if key in named)
+
+
+def _carry_out(
+    resolved: ResolvedDesign, step: Step, number: int, bench: _Bench
+) -> Iterator[Finding]:
+    for key in named_pieces(step, "cut", resolved):
+        bench.cut.setdefault(key, number)
+    for key in named_pieces(step, "score", resolved):
+        bench.scored.setdefault(key, number)
+    for operation in ("score", "fold", "ink", "dry_fit", "attach", "insert"):
+        for key in named_pieces(step, operation, resolved):
+            if key not in bench.cut:
+                yield _before_cut(resolved, step, number, key)
+                bench.cut[key] = number
+    for key in (
+        *named_pieces(step, "attach", resolved),
+        *named_pieces(step, "insert", resolved),
+    ):
+        if key in bench.placed:
+            yield _placed_twice(resolved, step, number, key, bench.placed[key])
+        bench.placed.setdefault(key, number)
+    for key in named_fastenings(step, resolved):
+        bench.fastened.setdefault(key, number)
+
+
+def _place(step: Step) -> Position:
+    return step.position
+
+
+def _before_cut(resolved: ResolvedDesign, step: Step, number: int, key: str) -> Finding:
+    return found(
+        resolved,
+        Severity.ERROR,
+        "used-before-cut",
+        _place(step),
+        f"step {number} uses '{key}', and no step before it cuts it",
+        f"Add '{key}' to 'cut:' of an earlier step.",
+    )
+
+
+def _placed_twice(
+    resolved: ResolvedDesign, step: Step, number: int, key: str, first: int
+) -> Finding:
+    return found(
+        resolved,
+        Severity.ERROR,
+        "placed-twice",
+        _place(step),
+        f"'{key}' is placed in step {first} and again in step {number}",
+        "Keep it in one of them.",
+    )
+
+
+def _left_undone(resolved: ResolvedDesign, bench: _Bench) -> Iterator[Finding]:
+    for key, piece in resolved.pieces.items():
+        position = piece.source.position
+        if key not in bench.cut:
+            message = f"no step cuts '{key}'"
+            remedy = "Add it to 'cut:' of a step."
+            yield found(resolved, Severity.ERROR, "never-cut", position, message, remedy)
+        if piece.scores and key not in bench.scored:
+            message = f"'{key}' has score lines, and no step scores it"
+            remedy = "Add it to 'score:' of a step."
+            yield found(resolved, Severity.ERROR, "never-scored", position, message, remedy)
+        if piece.source.placement is not None and key not in bench.placed:
+            message = f"no step puts '{key}' in its place"
+            remedy = "Add it to 'attach:' or 'insert:' of a step."
+            yield found(resolved, Severity.ERROR, "never-placed", position, message, remedy)
+    for key, fastening in resolved.fastenings.items():
+        if key not in bench.fastened:
+            message = f"no step fastens '{key}'"
+            remedy = "Add it to 'fasten:' of a step."
+            position = fastening.source.position
+            yield found(resolved, Severity.ERROR, "never-fastened", position, message, remedy)
+
+
+def _fastened_too_late(resolved: ResolvedDesign, bench: _Bench) -> Iterator[Finding]:
+    """What is glued over the last layer of a fastening hides its prongs for good."""
+    for key, fastening in resolved.fastenings.items():
+        number = bench.fastened.get(key)
+        through = fastening.source.through
+        if number is None or not through:
+            continue
+        for piece in resolved.pieces.values():
+            placement = piece.source.placement
+            covers = placement is not None and placement.host in through
+            placed = bench.placed.get(piece.key)
+            if (
+                covers
+                and piece.key not in through
+                and piece.source.kind in ("mat", "liner")
+                and placed is not None
+                and placed < number
+            ):
+                yield found(
+                    resolved,
+                    Severity.ERROR,
+                    "fastened-too-late",
+                    fastening.source.position,
+                    f"step {placed} glues '{piece.key}' over the place where step {number} "
+                    f"fastens '{key}'",
+                    f"Fasten '{key}' before step {placed}.",
+                )

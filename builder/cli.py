@@ -1,0 +1,304 @@
+"""The command line: the only place that reads arguments, prints and chooses exit statuses.
+
+0: done, no errors in the design's fit; 1: errors in the fit; 2: the design, a layout or the
+command cannot be read.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from builder import __version__
+from builder.build import BuildOrder, EditionResult, build_editions, check_edition, checksum
+from builder.comparison import compare
+from builder.design import Design
+from builder.findings import DesignUnreadable, Finding, Severity, suggestion
+from builder.outputs import write_all
+from builder.reading import read_design
+from builder.reading.pictures import check_pictures
+from builder.resolve import Edition, resolve
+from builder.resolve.edition import EDITIONS, PAPERS
+from builder.shipped import DESIGNS, design_names, find_layout, layout_names
+
+DONE, DOES_NOT_FIT, UNREADABLE = 0, 1, 2
+
+_ABOUT = """\
+Turns one design (a YAML file) into a pattern: cut lists, sheet maps, drawings, supplies, cautions
+and steps, typeset as PDF in inches on Letter and in millimetres on A4.
+
+A first pattern in three commands:
+
+  gatherfold new my-folio                     a design to start from, in my-folio.yaml
+  gatherfold check my-folio.yaml              does everything fit, in both unit systems?
+  gatherfold build my-folio.yaml --out out    out/my-folio-imperial.pdf, -metric.pdf and .json
+"""
+
+_BUILD = """\
+Examples:
+
+  gatherfold build folio.yaml --out out
+  gatherfold build folio.yaml --out out --edition metric
+  gatherfold build folio.yaml --out out --set panel_width="9 in" --set reveal="1/4 in"
+
+A size set here replaces the formula of that measure; everything that depends on it follows. When
+the design does not fit, nothing is written; --draft writes pages that are marked as a draft.
+"""
+
+
+class _Stop(Exception):
+    """A reason to stop that the user can mend; printed as it is."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and give its exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        status: int = options.run(options)
+        return status
+    except DesignUnreadable as problem:
+        _print_findings(problem.findings)
+        return UNREADABLE
+    except _Stop as reason:
+        print(f"gatherfold: {reason}", file=sys.stderr)
+        return UNREADABLE
+    except OSError as problem:
+        what = problem.filename or ""
+        print(f"gatherfold: {what}: {problem.strerror or problem}", file=sys.stderr)
+        return UNREADABLE
+    except KeyboardInterrupt:
+        print("gatherfold: stopped; nothing was written", file=sys.stderr)
+        return UNREADABLE
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="gatherfold",
+        description=_ABOUT,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"gatherfold {__version__}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    _add_build(commands)
+    _add_check(commands)
+    _add_new(commands)
+    _add_compare(commands)
+    return parser
+
+
+def _add_design_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("design", type=Path, metavar="DESIGN.yaml", help="the design file")
+    parser.add_argument(
+        "--edition",
+        choices=(*EDITIONS, "both"),
+        default="both",
+        help="the unit system (default: both)",
+    )
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar='NAME="VALUE"',
+        help="replace the value of a measure; may be given several times",
+    )
+
+
+def _add_build(commands: Any) -> None:
+    build = commands.add_parser(
+        "build",
+        help="make the PDF editions and the JSON of everything computed",
+        description="Makes the PDF editions and the JSON of everything computed.",
+        epilog=_BUILD,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    _add_design_options(build)
+    build.add_argument("--out", type=Path, default=Path(), metavar="DIR", help="output folder")
+    build.add_argument("--layout", help=f"a layout: {', '.join(layout_names())}, or a folder")
+    build.add_argument(
+        "--paper", choices=tuple(PAPERS), help="print every edition on this paper instead"
+    )
+    build.add_argument(
+        "--draft", action="store_true", help="build although the design does not fit; marks pages"
+    )
+    build.add_argument(
+        "--html", action="store_true", help="write the composed HTML of each edition as well"
+    )
+    build.set_defaults(run=_build)
+
+
+def _add_check(commands: Any) -> None:
+    check = commands.add_parser(
+        "check",
+        help="say what does not fit, without building anything",
+        description="Resolves the design, plans its sheets and says what does not fit.",
+    )
+    _add_design_options(check)
+    check.set_defaults(run=_check)
+
+
+def _add_new(commands: Any) -> None:
+    new = commands.add_parser(
+        "new",
+        help="start a design from a shipped one",
+        description="Copies a shipped design to NAME.yaml, for you to change.",
+    )
+    new.add_argument("name", metavar="NAME", help="the new design's name")
+    new.add_argument(
+        "--from",
+        dest="source",
+        default="observatory-folio",
+        metavar="SHIPPED",
+        help=f"one of: {', '.join(design_names())}",
+    )
+    new.set_defaults(run=_new)
+
+
+def _add_compare(commands: Any) -> None:
+    parser = commands.add_parser(
+        "compare",
+        help="say what changed between two designs, piece by piece",
+        description="Says which measures and pieces differ between two designs or revisions.",
+    )
+    parser.add_argument("old", type=Path, metavar="OLD.yaml")
+    parser.add_argument("new", type=Path, metavar="NEW.yaml")
+    parser.add_argument("--edition", choices=tuple(EDITIONS), help="default: the new design's own")
+    parser.set_defaults(run=_compare)
+
+
+# Commands
+
+
+def _build(options: argparse.Namespace) -> int:
+    design, content, overrides = _read(options)
+    layout = find_layout(options.layout or design.layout, options.design.parent)
+    if layout is None:
+        name = options.layout or design.layout
+        raise _Stop(f"there is no layout '{name}'. {suggestion(name, layout_names())}")
+    order = BuildOrder(layout, checksum(content, overrides), options.draft)
+    editions = [_on_paper(edition, options.paper) for edition in _editions(options)]
+    results = build_editions(design, editions, order, _progress)
+    _print_findings(_without_repeats(results))
+    if any(result.unreadable for result in results):
+        return UNREADABLE
+    failed = any(result.has_errors for result in results)
+    if failed and not options.draft:
+        print("gatherfold: nothing was written; --draft builds all the same", file=sys.stderr)
+        return DOES_NOT_FIT
+    for path in write_all(options.out, _files(options, design, results)):
+        print(path)
+    return DOES_NOT_FIT if failed else DONE
+
+
+def _files(
+    options: argparse.Namespace, design: Design, results: Iterable[EditionResult]
+) -> dict[str, bytes]:
+    stem = options.design.stem
+    files: dict[str, bytes] = {}
+    record: dict[str, Any] = {
+        "title": design.title,
+        "revision": design.revision,
+        "date": design.date,
+        "native": design.native,
+        "editions": {},
+    }
+    for result in results:
+        assert result.pdf is not None and result.html is not None
+        files[f"{stem}-{result.edition}.pdf"] = result.pdf
+        if options.html:
+            files[f"{stem}-{result.edition}.html"] = result.html.encode()
+        record["editions"][result.edition] = result.record
+    files[f"{stem}.json"] = json.dumps(record, indent=1, ensure_ascii=False).encode() + b"\n"
+    return files
+
+
+def _check(options: argparse.Namespace) -> int:
+    design, _, _ = _read(options)
+    findings: list[Finding] = []
+    unreadable = False
+    for edition in _editions(options):
+        try:
+            findings.extend(check_edition(design, edition).findings)
+        except DesignUnreadable as problem:
+            unreadable = True
+            findings.extend(problem.findings)
+    _print_findings(dict.fromkeys(findings))
+    if unreadable:
+        return UNREADABLE
+    if any(finding.severity is Severity.ERROR for finding in findings):
+        return DOES_NOT_FIT
+    names = " and ".join(edition.name for edition in _editions(options))
+    print(f"{options.design}: everything fits ({names})")
+    return DONE
+
+
+def _new(options: argparse.Namespace) -> int:
+    if options.source not in design_names():
+        hint = suggestion(options.source, design_names())
+        raise _Stop(f"there is no shipped design '{options.source}'. {hint}")
+    name = options.name.removesuffix(".yaml")
+    target = Path(f"{name}.yaml")
+    if target.exists():
+        raise _Stop(f"{target} is there already; choose another name")
+    content = (DESIGNS / f"{options.source}.yaml").read_bytes()
+    write_all(target.parent, {target.name: content})
+    print(f"{target}: a copy of '{options.source}'; next: gatherfold check {target}")
+    return DONE
+
+
+def _compare(options: argparse.Namespace) -> int:
+    old = read_design(options.old.read_bytes(), str(options.old))
+    new = read_design(options.new.read_bytes(), str(options.new))
+    edition = EDITIONS[options.edition or new.native]
+    changes = compare(resolve(old, edition), resolve(new, edition))
+    print("\n".join(changes) if changes else "no piece and no measure differs")
+    return DONE
+
+
+# Around the commands
+
+
+def _read(options: argparse.Namespace) -> tuple[Design, bytes, dict[str, str]]:
+    overrides = dict(_override(text) for text in options.set)
+    content = options.design.read_bytes()
+    design = read_design(content, str(options.design), overrides)
+    missing = check_pictures(design)
+    if missing:
+        raise DesignUnreadable(missing)
+    return design, content, overrides
+
+
+def _override(text: str) -> tuple[str, str]:
+    name, equals, value = text.partition("=")
+    if not equals or not value.strip():
+        raise _Stop(f"--set {text}: write it as NAME=VALUE, for example panel_width='9 in'")
+    return name.strip(), value.strip()
+
+
+def _editions(options: argparse.Namespace) -> list[Edition]:
+    if options.edition == "both":
+        return list(EDITIONS.values())
+    return [EDITIONS[options.edition]]
+
+
+def _on_paper(edition: Edition, paper: str | None) -> Edition:
+    return edition if paper is None else replace(edition, paper=PAPERS[paper])
+
+
+def _without_repeats(results: Iterable[EditionResult]) -> list[Finding]:
+    return list(dict.fromkeys(finding for result in results for finding in result.findings))
+
+
+def _print_findings(findings: Iterable[Finding]) -> None:
+    for finding in findings:
+        print(finding, file=sys.stderr)
+
+
+def _progress(text: str) -> None:
+    """Long work says what it is doing, on a terminal only."""
+    if sys.stderr.isatty():
+        print(f"  {text} …", file=sys.stderr, flush=True)

@@ -1,0 +1,138 @@
+"""What a layout may show: plain strings and lists, wording and numbers final.
+
+Layouts see these names and nothing else; each field is documented in ``layouts/README.md``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+
+@dataclass(frozen=True)
+class FigureView:
+    """A figure: ``source`` for an ``img``, its size on paper in mm, its text equivalent."""
+
+    source: str
+    title: str
+    alternative: str
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class SupplyView:
+    title: str
+    quantity: str
+    detail: str
+
+
+@dataclass(frozen=True)
+class CautionView:
+    """A safety message: ``signal`` is CAUTION, WARNING or NOTICE."""
+
+    signal: str
+    title: str
+    danger: str
+    avoid: tuple[str, ...]
+    short: str
+    where: str
+
+
+@dataclass(frozen=True)
+class CutRowView:
+    codes: str
+    title: str
+    count: int
+    size: str
+    side: str
+    scores: tuple[str, ...]
+    shaping: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class StockCutsView:
+    """The cut list of one stock."""
+
+    stock: str
+    rows: tuple[CutRowView, ...]
+
+
+@dataclass(frozen=True)
+class CutView:
+    number: int
+    text: str
+
+
+@dataclass(frozen=True)
+class SheetView:
+    """One sheet to cut: its map and its cuts in order."""
+
+    title: str
+    size: str
+    figure: FigureView
+    cuts: tuple[CutView, ...]
+
+
+@dataclass(frozen=True)
+class StockSheetsView:
+    stock: str
+    status: str
+    sheets: tuple[SheetView, ...]
+
+
+@dataclass(frozen=True)
+class StepView:
+    number: int
+    key: str
+    title: str
+    text: Markup
+    pieces: tuple[str, ...]
+    tools: tuple[str, ...]
+    cautions: tuple[CautionView, ...]
+    figure: FigureView | None
+    picture: str | None
+
+
+@dataclass(frozen=True)
+class FactView:
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
+class DocumentView:
+    """One edition of a design, ready to be laid out."""
+
+    language: str
+    title: str
+    subtitle: str
+    author: str
+    edition: str
+    edition_key: str
+    unit: str
+    paper: str
+    is_draft: bool
+    summary: Markup
+    terms: Markup
+    revision: str
+    revision_note: str
+    date: str
+    facts: tuple[FactView, ...]
+    stock_supplies: tuple[SupplyView, ...]
+    other_supplies: tuple[SupplyView, ...]
+    tools: tuple[str, ...]
+    cautions: tuple[CautionView, ...]
+    conventions: tuple[str, ...]
+    convention_figure: FigureView
+    calibration_figure: FigureView
+    cover_figure: FigureView
+    open_figure: FigureView
+    closed_figure: FigureView
+    cut_lists: tuple[StockCutsView, ...]
+    piece_figures: tuple[FigureView, ...]
+    sheet_plans: tuple[StockSheetsView, ...]
+    steps: tuple[StepView, ...]
+    templates: tuple[FigureView, ...]
+    text: dict[str, str]

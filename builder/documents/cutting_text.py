@@ -1,0 +1,92 @@
+"""A sheet's cuts → numbered sentences a maker can follow.
+
+Parts are named as they arise: a finished piece by its code, anything else by a letter and its
+size.  A size that is no whole step of the grid (what is left of a 12 in sheet in millimetres) is
+given rounded down: it is only there to recognise the part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from builder.documents.content import CutView
+from builder.lengths import down_to_grid
+from builder.resolve.resolved import ResolvedDesign
+from builder.sheets import Cut, SheetPlan
+from builder.stock_plans import piece_of
+from builder.wording import Wording
+
+Size = tuple[Fraction, Fraction]
+
+
+def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
+    """Width and height of every part that the cuts make; part 0 is the whole sheet."""
+    sizes: dict[int, Size] = {0: (Fraction(sheet.sheet.width), Fraction(sheet.sheet.height))}
+    for cut in sheet.cuts:
+        width, height = sizes[cut.part]
+        along = width if cut.axis == "vertical" else height
+        near = Fraction(cut.setting)
+        first = along - near if cut.edge in ("right", "top") else near
+        if cut.axis == "vertical":
+            sizes[cut.parts[0]], sizes[cut.parts[1]] = (first, height), (width - first, height)
+        else:
+            sizes[cut.parts[0]], sizes[cut.parts[1]] = (width, first), (width, height - first)
+    return sizes
+
+
+def cut_views(
+    sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording
+) -> tuple[CutView, ...]:
+    """One sentence for each cut: where the guide stands and what comes off."""
+    names = _part_names(sheet, resolved, wording)
+    return tuple(
+        CutView(cut.number, _sentence(cut, names, resolved, wording)) for cut in sheet.cuts
+    )
+
+
+def _sentence(
+    cut: Cut, names: Mapping[int, str], resolved: ResolvedDesign, wording: Wording
+) -> str:
+    far = "_far" if cut.edge in ("right", "top") else ""
+    part = wording.phrase("cut_sheet") if cut.part == 0 else names[cut.part]
+    setting = resolved.edition.units.text(Fraction(cut.setting))
+    first, second = (names[number] for number in cut.parts)
+    gives = wording.phrase(
+        "cut_gives" if cut.axis == "vertical" else "cut_gives_up", first=first, second=second
+    )
+    action = wording.phrase(f"cut_{cut.axis}{far}", setting=setting, part=part)
+    return f"{action} {gives[:1].upper()}{gives[1:]}"
+
+
+def recognised_size(size: Size, resolved: ResolvedDesign) -> Size:
+    """The size to print for a part that is no piece: rounded down to the grid."""
+    grid = resolved.edition.grid
+    return down_to_grid(size[0], grid), down_to_grid(size[1], grid)
+
+
+def _part_names(
+    sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording
+) -> dict[int, str]:
+    sizes = part_sizes(sheet)
+    offcuts = {offcut.part for offcut in sheet.offcuts}
+    units = resolved.edition.units
+    names: dict[int, str] = {}
+    letters = 0
+    for cut in sheet.cuts:
+        for number in cut.parts:
+            size = units.size_text(*recognised_size(sizes[number], resolved))
+            if number in sheet.final:
+                names[number] = resolved.pieces[piece_of(sheet.final[number])].code
+            elif number in offcuts:
+                names[number] = f"{wording.phrase('offcut')} ({size})"
+            else:
+                letter = _small_letter(letters)
+                names[number] = wording.phrase("cut_part", part=f"{letter} ({size})")
+                letters += 1
+    return names
+
+
+def _small_letter(index: int) -> str:
+    first, last = divmod(index, 26)
+    return (chr(96 + first) if first else "") + chr(97 + last)

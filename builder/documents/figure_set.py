@@ -1,0 +1,108 @@
+"""Which figures a document has: the finished thing, sheets, pieces, steps and templates.
+
+In: a resolved design and its sheet plans.  Out: :class:`Figure` values by key, inked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from builder.checks.order import named_pieces
+from builder.counts.cut_list import CutRow
+from builder.drawings.assembly import assembly_scene
+from builder.drawings.conventions import calibration_scene, legend_scene
+from builder.drawings.figures import Figure, figure
+from builder.drawings.finished_view import cover_scene, finished_scene
+from builder.drawings.piece_drawing import piece_scene
+from builder.drawings.sheet_map import sheet_scene
+from builder.drawings.templates import template_scenes
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.stock_plans import StockPlan
+
+
+@dataclass(frozen=True)
+class FigureRoom:
+    """The largest width and height in mm that a layout gives a kind of figure."""
+
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class FigureSet:
+    """All figures by key; ``pieces``, ``steps`` and ``templates`` list their keys in order."""
+
+    figures: Mapping[str, Figure]
+    pieces: tuple[str, ...]
+    templates: tuple[str, ...]
+
+
+Progress = Callable[[str], None]
+
+
+def draw_figures(
+    resolved: ResolvedDesign,
+    plans: Mapping[str, StockPlan],
+    rows: tuple[CutRow, ...],
+    progress: Progress,
+) -> FigureSet:
+    """Every figure of the edition, drawn and inked."""
+    figures: dict[str, Figure] = {}
+    body = float(resolved.edition.paper.width) - 2 * MARGIN
+    progress("finished views")
+    figures["cover"] = figure(cover_scene(resolved, body, 150))
+    figures["open"] = figure(finished_scene(resolved, "open", body, 108))
+    figures["closed"] = figure(finished_scene(resolved, "closed", body, 88))
+    figures["legend"] = figure(legend_scene(body))
+    figures["calibration"] = figure(calibration_scene(resolved.edition))
+    progress("sheet maps")
+    for key, stock_plan in plans.items():
+        total = len(stock_plan.plan.sheets)
+        for index, sheet in enumerate(stock_plan.plan.sheets, start=1):
+            scene = sheet_scene(resolved, key, sheet, index, total, body * 0.6, 118)
+            figures[f"sheet-{key}-{index}"] = figure(scene)
+    progress("pieces")
+    drawn = [row.first for row in rows if not row.first.is_plain]
+    for piece in drawn:
+        figures[f"piece-{piece.key}"] = figure(piece_scene(resolved, piece.key, body / 2 - 3, 72))
+    progress("steps")
+    for number, scene in _step_scenes(resolved, body):
+        figures[f"step-{number}"] = figure(scene)
+    progress("templates")
+    templates = []
+    for piece in drawn:
+        if needs_template(piece):
+            page = resolved.edition.paper
+            room = float(page.width) - 2 * MARGIN, float(page.height) - 2 * MARGIN - 22
+            for tile, scene in enumerate(template_scenes(resolved, piece.key, *room), start=1):
+                key = f"template-{piece.key}-{tile}"
+                figures[key] = figure(scene)
+                templates.append(key)
+    return FigureSet(figures, tuple(f"piece-{piece.key}" for piece in drawn), tuple(templates))
+
+
+#: The page margin of the layouts in mm.
+MARGIN = 19.0
+
+
+def needs_template(piece: ResolvedPiece) -> bool:
+    """Shaped corners, windows and holes are easier to trace than to measure."""
+    return bool(piece.holes or piece.windows or len(piece.outline.edges) > 4)
+
+
+def _step_scenes(resolved: ResolvedDesign, body: float):  # type: ignore[no-untyped-def]
+    """An assembly drawing for every step that joins something, with what is there already."""
+    present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
+    for number, step in enumerate(resolved.design.steps, start=1):
+        new = [
+            key
+            for key in (
+                *named_pieces(step, "attach", resolved),
+                *named_pieces(step, "insert", resolved),
+            )
+            if key not in present
+        ]
+        if new and step.figure:
+            yield number, assembly_scene(resolved, new, tuple(present), body, 92)
+        present.extend(new)

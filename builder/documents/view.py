@@ -1,0 +1,318 @@
+"""Everything computed for one edition → :class:`DocumentView`, its wording final.
+
+In: resolved design, sheet plans, cut list, figures, wording.  Out: what a layout shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from builder.checks.order import named_fastenings, named_pieces
+from builder.counts.cut_list import CutRow, Feature
+from builder.counts.supplies import SupplyLine
+from builder.counts.tools import all_hazards, all_tools, step_hazards, step_tools
+from builder.design import Step
+from builder.documents.content import (
+    CautionView,
+    CutRowView,
+    DocumentView,
+    FactView,
+    FigureView,
+    SheetView,
+    StepView,
+    StockCutsView,
+    StockSheetsView,
+    SupplyView,
+)
+from builder.documents.cutting_text import cut_views
+from builder.documents.figure_set import FigureSet
+from builder.documents.steps_text import markdown, step_html
+from builder.documents.typeset import FIGURE_SCHEME
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.stock_plans import StockPlan
+from builder.wording import Wording
+
+
+@dataclass(frozen=True)
+class Computed:
+    """One edition, computed: what the document is made of."""
+
+    resolved: ResolvedDesign
+    plans: Mapping[str, StockPlan]
+    rows: tuple[CutRow, ...]
+    supplies: tuple[SupplyLine, ...]
+    checksum: str
+    is_draft: bool
+
+
+def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> DocumentView:
+    design, edition = computed.resolved.design, computed.resolved.edition
+    unit = edition.units.unit
+    lines = [(line, _supply_view(line, computed, wording)) for line in computed.supplies]
+    return DocumentView(
+        language=wording.language,
+        title=design.title,
+        subtitle=design.subtitle,
+        author=design.author,
+        edition=wording.phrase(f"edition_{edition.name}"),
+        edition_key=edition.name,
+        unit=wording.phrase(f"unit_{unit}"),
+        paper=edition.paper.name,
+        is_draft=computed.is_draft,
+        summary=markdown(design.summary),
+        terms=markdown(design.terms),
+        revision=wording.phrase("revision_of", revision=design.revision, date=design.date),
+        revision_note=wording.phrase("revision_note", checksum=computed.checksum),
+        date=design.date,
+        facts=_facts(computed, wording),
+        stock_supplies=tuple(view for line, view in lines if line.kind == "sheet"),
+        other_supplies=tuple(view for line, view in lines if line.kind != "sheet"),
+        tools=tuple(wording.tools[key] for key in all_tools(computed.resolved)),
+        cautions=tuple(
+            _caution(key, computed.resolved, wording) for key in all_hazards(computed.resolved)
+        ),
+        conventions=tuple(
+            wording.phrase(f"convention_{name}")
+            for name in (
+                f"units_{unit}", "size", "scores", "reveal", "codes", "dry_fit"
+            )
+        ),
+        convention_figure=_figure("legend", figures),
+        calibration_figure=_figure("calibration", figures),
+        cover_figure=_figure("cover", figures),
+        open_figure=_figure("open", figures),
+        closed_figure=_figure("closed", figures),
+        cut_lists=_cut_lists(computed, wording),
+        piece_figures=tuple(_figure(key, figures) for key in figures.pieces),
+        sheet_plans=_sheet_plans(computed, figures, wording),
+        steps=tuple(
+            _step(number, step, computed, figures, wording)
+            for number, step in enumerate(design.steps, start=1)
+        ),
+        templates=tuple(_figure(key, figures) for key in figures.templates),
+        text=dict(wording.text),
+    )
+
+
+def _figure(key: str, figures: FigureSet) -> FigureView:
+    figure = figures.figures[key]
+    return FigureView(
+        f"{FIGURE_SCHEME}{key}",
+        figure.title,
+        figure.alternative,
+        figure.width_mm,
+        figure.height_mm,
+    )
+
+
+def _facts(computed: Computed, wording: Wording) -> tuple[FactView, ...]:
+    """The few figures a buyer asks for first."""
+    resolved = computed.resolved
+    units = resolved.edition.units
+    body = _main_piece(resolved)
+    facts = []
+    if body is not None:
+        facts.append(("fact_finished", units.size_text(body.width, body.height)))
+    pieces = sum(piece.source.count for piece in resolved.pieces.values())
+    sheets = sum(len(stock.plan.sheets) for stock in computed.plans.values())
+    facts += [("fact_pieces", str(pieces)), ("fact_sheets", str(sheets))]
+    if resolved.design.skill:
+        facts.append(("fact_skill", resolved.design.skill))
+    return tuple(FactView(wording.phrase(name), value) for name, value in facts)
+
+
+def _main_piece(resolved: ResolvedDesign) -> ResolvedPiece | None:
+    faces = resolved.states["closed"].faces
+    keys = {face.piece for face in faces}
+    roots = [key for key in keys if resolved.pieces[key].source.placement is None]
+    return resolved.pieces[roots[0]] if roots else None
+
+
+# Supplies
+
+
+def _supply_view(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
+    build = {"sheet": _sheet_supply, "ribbon": _ribbon_supply, "tape": _tape_supply}.get(line.kind)
+    if build is not None:
+        return build(line, computed, wording)
+    units = computed.resolved.edition.units
+    detail = ""
+    if line.size:
+        sizes = [units.text(size) for size in line.size]
+        detail = wording.phrase(f"supply_{line.kind}", *sizes) if line.kind in wording.kinds else ""
+    title = wording.kinds.get(line.kind, line.title)
+    return SupplyView(title, str(line.count), detail)
+
+
+def _sheet_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
+    stock = computed.resolved.stocks[line.key].source
+    size = sheet_size_text(line.size[0], line.size[1], computed.resolved)
+    details = [size]
+    if stock.weight is not None:
+        details.append(_weight_text(stock.weight.written, stock.weight.grams, wording))
+    if stock.two_sided:
+        details.append(f"{stock.front.title} / {stock.back.title}")
+    return SupplyView(stock.title, str(line.count), ", ".join(details))
+
+
+def _weight_text(written: str, grams: Fraction, wording: Wording) -> str:
+    whole = round(grams)
+    if "lb" in written:
+        return wording.phrase("weight_both", written=written, grams=whole)
+    return f"{whole} g/m²"
+
+
+def sheet_size_text(width: Fraction, height: Fraction, resolved: ResolvedDesign) -> str:
+    """A sheet's true size: in its own round unit, and in the edition's where that differs."""
+    units = resolved.edition.units
+    return units.size_text(width, height)
+
+
+def _ribbon_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
+    units = computed.resolved.edition.units
+    ties = [f for f in computed.resolved.fastenings.values() if f.source.stock == line.key]
+    detail = "; ".join(
+        wording.phrase(
+            "with_allowance",
+            count=tie.source.count,
+            length=units.text(tie.length + tie.allowance),
+            allowance=units.text(tie.allowance),
+        )
+        for tie in ties
+    )
+    quantity = units.text(line.length)
+    width = wording.phrase("supply_ribbon", length="", width=units.text(line.size[0])).strip()
+    return SupplyView(line.title, quantity, f"{width}; {detail}")
+
+
+def _tape_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
+    units = computed.resolved.edition.units
+    width = units.text(line.size[0]) if line.size else ""
+    detail = wording.phrase("supply_tape", length=units.text(line.length), width=width)
+    return SupplyView(line.title, str(line.count), detail)
+
+
+# Safety
+
+
+def _caution(hazard: str, resolved: ResolvedDesign, wording: Wording) -> CautionView:
+    entry = wording.hazards[hazard]
+    numbers = [
+        str(number)
+        for number, step in enumerate(resolved.design.steps, start=1)
+        if hazard in step_hazards(step, resolved)
+    ]
+    where = wording.counted("safety_steps", len(numbers), steps=", ".join(numbers))
+    return CautionView(entry.signal, entry.title, entry.danger, entry.avoid, entry.short, where)
+
+
+# Cut list
+
+
+def _cut_lists(computed: Computed, wording: Wording) -> tuple[StockCutsView, ...]:
+    lists = []
+    for key, stock in computed.resolved.stocks.items():
+        rows = [row for row in computed.rows if row.first.stock.key == key]
+        if rows:
+            views = tuple(_cut_row(row, computed.resolved, wording) for row in rows)
+            lists.append(StockCutsView(stock.source.title, views))
+    return tuple(lists)
+
+
+def _cut_row(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> CutRowView:
+    units = resolved.edition.units
+    source = row.first.stock.source
+    side = source.front if row.first.source.side == "front" else source.back
+    scores = []
+    for name, places in (("left", row.scores_from_left), ("bottom", row.scores_from_bottom)):
+        if places:
+            listed = ", ".join(units.number(place) for place in places)
+            scores.append(wording.phrase(f"from_{name}", places=f"{listed} {units.unit}"))
+    return CutRowView(
+        codes=", ".join(piece.code for piece in row.pieces),
+        title="; ".join(piece.title for piece in row.pieces),
+        count=row.count,
+        size=units.size_text(row.first.width, row.first.height),
+        side=side.title if source.two_sided else "",
+        scores=tuple(scores),
+        shaping=tuple(_feature_text(feature, resolved, wording) for feature in row.features),
+    )
+
+
+def _feature_text(feature: Feature, resolved: ResolvedDesign, wording: Wording) -> str:
+    units = resolved.edition.units
+    sizes = [units.text(length) for length in feature.lengths]
+    template = wording.text[f"feature_{feature.kind}"]
+    return template.format(*sizes, where=feature.where)
+
+
+# Sheets and steps
+
+
+def _sheet_plans(
+    computed: Computed, figures: FigureSet, wording: Wording
+) -> tuple[StockSheetsView, ...]:
+    views = []
+    for key, stock_plan in computed.plans.items():
+        plan, title = stock_plan.plan, stock_plan.stock.source.title
+        total = len(plan.sheets)
+        sheets = tuple(
+            SheetView(
+                title=wording.phrase("sheet_title", stock=title, index=index, total=total),
+                size=wording.phrase(
+                    "sheet_size",
+                    size=sheet_size_text(
+                        Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), computed.resolved
+                    ),
+                ),
+                figure=_figure(f"sheet-{key}-{index}", figures),
+                cuts=cut_views(sheet, computed.resolved, wording),
+            )
+            for index, sheet in enumerate(plan.sheets, start=1)
+        )
+        if plan.proven:
+            status = wording.counted("plan_proven", total)
+        else:
+            status = wording.phrase("plan_open", count=total, bound=plan.bound)
+        views.append(StockSheetsView(title, status, sheets))
+    return tuple(views)
+
+
+def _step(
+    number: int, step: Step, computed: Computed, figures: FigureSet, wording: Wording
+) -> StepView:
+    resolved = computed.resolved
+    pieces = [
+        key
+        for operation in ("attach", "insert", "score")
+        for key in named_pieces(step, operation, resolved)
+    ]
+    things = [
+        f"{resolved.pieces[key].title} ({resolved.pieces[key].code})"
+        for key in dict.fromkeys(pieces)
+    ]
+    things += [resolved.fastenings[key].source.title for key in named_fastenings(step, resolved)]
+    key = f"step-{number}"
+    return StepView(
+        number=number,
+        key=step.key,
+        title=step.title,
+        text=step_html(step.text, resolved),
+        pieces=tuple(things),
+        tools=tuple(wording.tools[tool] for tool in step_tools(step, resolved)),
+        cautions=tuple(
+            _caution(hazard, resolved, wording) for hazard in step_hazards(step, resolved)
+        ),
+        figure=_figure(key, figures) if key in figures.figures else None,
+        picture=_picture_address(step, resolved),
+    )
+
+
+def _picture_address(step: Step, resolved: ResolvedDesign) -> str | None:
+    """The address of the designer's own picture, which lies beside the design."""
+    if step.picture is None:
+        return None
+    return (Path(resolved.design.file).parent / step.picture).resolve().as_uri()

@@ -1,0 +1,233 @@
+"""Everything computed, as plain data for JSON: both editions of a design.
+
+Lengths come as exact text with their unit (``7 3/4 in``, ``197 mm``) together with millimetres as
+a number, as ``{"text": …, "mm": …}``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from typing import Any
+
+from builder.counts.cut_list import features
+from builder.counts.supplies import glued_edges
+from builder.counts.tools import all_hazards, all_tools
+from builder.documents.cutting_text import part_sizes, recognised_size
+from builder.documents.view import Computed
+from builder.findings import Finding
+from builder.formulas import Pair, Value
+from builder.lengths import INCH, millimetres
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.stock_plans import StockPlan
+
+
+def exact_text(length: Fraction, unit: str) -> str:
+    """``7 3/4 in`` or ``9 1/2 mm``: the exact value as a mixed number."""
+    value = length / INCH if unit == "in" else length
+    sign = "-" if value < 0 else ""
+    whole, rest = divmod(abs(value), 1)
+    number = str(whole) if not rest else f"{whole} {rest}" if whole else str(rest)
+    return f"{sign}{number} {unit}"
+
+
+def edition_record(computed: Computed, findings: Iterable[Finding]) -> dict[str, Any]:
+    """All data of one edition."""
+    return _EditionRecord(computed).record(findings)
+
+
+class _EditionRecord:
+    """Writes lengths in the edition's unit; one method for each kind of data."""
+
+    def __init__(self, computed: Computed) -> None:
+        self._computed = computed
+        self._resolved: ResolvedDesign = computed.resolved
+
+    def record(self, findings: Iterable[Finding]) -> dict[str, Any]:
+        resolved = self._resolved
+        edition = resolved.edition
+        return {
+            "edition": edition.name,
+            "grid": self._length(edition.grid),
+            "paper": {"name": edition.paper.name, "size": self._size(edition.paper)},
+            "calibration": [self._length(Fraction(100)), self._length(4 * INCH)],
+            "measures": {name: self._value(value) for name, value in resolved.measures.items()},
+            "pieces": {key: self._piece(piece) for key, piece in resolved.pieces.items()},
+            "cut_list": [
+                {
+                    "codes": [piece.code for piece in row.pieces],
+                    "pieces": [piece.key for piece in row.pieces],
+                    "count": row.count,
+                    "size": self._size(row.first),
+                    "scores_from_left": self._lengths(row.scores_from_left),
+                    "scores_from_bottom": self._lengths(row.scores_from_bottom),
+                }
+                for row in self._computed.rows
+            ],
+            "sheets": {key: self._stock_plan(plan) for key, plan in self._computed.plans.items()},
+            "fastenings": {key: self._fastening(f) for key, f in resolved.fastenings.items()},
+            "supplies": [
+                {
+                    "key": line.key,
+                    "title": line.title,
+                    "kind": line.kind,
+                    "count": line.count,
+                    "length": self._length(line.length),
+                    "size": self._lengths(line.size),
+                }
+                for line in self._computed.supplies
+            ],
+            "tools": list(all_tools(resolved)),
+            "hazards": list(all_hazards(resolved)),
+            "printed": {text: self._value(value) for text, value in resolved.printed.items()},
+            "findings": [_finding(finding) for finding in findings],
+        }
+
+    def _length(self, length: Fraction) -> dict[str, Any]:
+        unit = self._resolved.edition.units.unit
+        return {"text": exact_text(length, unit), "mm": millimetres(length)}
+
+    def _lengths(self, lengths: Iterable[Fraction]) -> list[dict[str, Any]]:
+        return [self._length(length) for length in lengths]
+
+    def _size(self, sized: Any) -> dict[str, Any]:
+        return {"width": self._length(sized.width), "height": self._length(sized.height)}
+
+    def _value(self, value: Value) -> dict[str, Any]:
+        return self._size(value) if isinstance(value, Pair) else self._length(value.value)
+
+    def _piece(self, piece: ResolvedPiece) -> dict[str, Any]:
+        offsets = piece.offsets
+        return {
+            "code": piece.code,
+            "title": piece.title,
+            "kind": piece.source.kind,
+            "stock": piece.stock.key,
+            "side": piece.source.side,
+            "count": piece.source.count,
+            **self._size(piece),
+            "faces": {
+                face.name: {
+                    "left": self._length(face.box.left),
+                    "bottom": self._length(face.box.bottom),
+                    **self._size(face.box),
+                }
+                for face in piece.faces
+            },
+            "scores": [
+                {
+                    "axis": score.axis,
+                    "at": self._length(score.at),
+                    "fold": score.fold,
+                    "between": list(score.sides),
+                }
+                for score in piece.scores
+            ],
+            "features": [
+                {"kind": f.kind, "where": f.where, "lengths": self._lengths(f.lengths)}
+                for f in features(piece)
+            ],
+            "lies": None
+            if offsets is None or piece.source.placement is None
+            else {
+                "relation": piece.source.placement.relation,
+                "host": piece.source.placement.host,
+                "host_face": piece.host_face,
+                "by": piece.by,
+                "turned": piece.source.placement.turned,
+                "left": self._length(offsets.left),
+                "right": self._length(offsets.right),
+                "top": self._length(offsets.top),
+                "bottom": self._length(offsets.bottom),
+                "glue": list(piece.glue.edges),
+                "glue_length": self._length(glued_edges(piece)),
+                "keep_off": [
+                    {"left": self._length(box.left), "bottom": self._length(box.bottom)}
+                    | self._size(box)
+                    for box in piece.glue.keep_off
+                ],
+            },
+        }
+
+    def _stock_plan(self, stock_plan: StockPlan) -> dict[str, Any]:
+        plan = stock_plan.plan
+        return {
+            "sheet": {
+                "width": self._length(stock_plan.stock.sheet_width),
+                "height": self._length(stock_plan.stock.sheet_height),
+            },
+            "caliper_mm": millimetres(stock_plan.stock.caliper),
+            "count": len(plan.sheets),
+            "bound": str(plan.bound),
+            "proven": plan.proven,
+            "status": plan.status,
+            "plans": [
+                {
+                    "placed": [
+                        {
+                            "piece": placed.key,
+                            "x": self._length(Fraction(placed.x)),
+                            "y": self._length(Fraction(placed.y)),
+                            "width": self._length(Fraction(placed.width)),
+                            "height": self._length(Fraction(placed.height)),
+                            "turned": placed.turned,
+                        }
+                        for placed in sheet.placed
+                    ],
+                    "cuts": [
+                        {
+                            "number": cut.number,
+                            "part": cut.part,
+                            "axis": cut.axis,
+                            "edge": cut.edge,
+                            "setting": self._length(Fraction(cut.setting)),
+                            "parts": list(cut.parts),
+                        }
+                        for cut in sheet.cuts
+                    ],
+                    "final": {str(part): key for part, key in sheet.final.items()},
+                    "parts": self._parts(part_sizes(sheet)),
+                    "offcuts": [offcut.part for offcut in sheet.offcuts],
+                }
+                for sheet in plan.sheets
+            ],
+        }
+
+    def _parts(self, sizes: Mapping[int, tuple[Fraction, Fraction]]) -> dict[str, Any]:
+        """Every part a sheet falls into: its true size and the size printed to recognise it."""
+        return {
+            str(part): {
+                "width": self._length(size[0]),
+                "height": self._length(size[1]),
+                "printed": self._lengths(recognised_size(size, self._resolved)),
+            }
+            for part, size in sizes.items()
+        }
+
+    def _fastening(self, fastening: ResolvedFastening) -> dict[str, Any]:
+        point = fastening.point
+        return {
+            "kind": fastening.source.kind,
+            "count": fastening.source.count,
+            "head": self._length(fastening.head),
+            "leg": self._length(fastening.leg),
+            "length": self._length(fastening.length),
+            "allowance": self._length(fastening.allowance),
+            "with_allowance": self._length(fastening.length + fastening.allowance),
+            "through": list(fastening.source.through),
+            "point": None if point is None else self._lengths((point.x, point.y)),
+        }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    position = finding.position
+    return {
+        "severity": finding.severity.value,
+        "code": finding.code,
+        "file": position.file,
+        "line": position.line,
+        "column": position.column,
+        "message": finding.message,
+        "remedy": finding.remedy,
+        "numbers": dict(finding.numbers),
+    }
