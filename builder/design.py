@@ -103,8 +103,28 @@ class Section:
 
 
 @dataclass(frozen=True)
+class Tab:
+    """A glue tab along a free edge of one section, within the piece's own rectangle.
+
+    Both its ends are cut away by ``taper``; it is a face of its own, called ``SECTION_EDGE_tab``.
+    """
+
+    section: str
+    edge: str
+    depth: Expression
+    taper: Expression
+    fold: str
+    closed: int
+    position: Position
+
+    @property
+    def name(self) -> str:
+        return f"{self.section}_{self.edge}_tab"
+
+
+@dataclass(frozen=True)
 class Corner:
-    """A shaped corner: ``mitre`` and ``round`` have one size, ``notch`` has width x height."""
+    """A shaped corner: ``notch`` has width x height, ``round`` one size, ``mitre`` either."""
 
     shape: str
     size: Expression
@@ -142,6 +162,7 @@ class Placement:
 
     ``relation``: ``on`` the host's front, ``behind`` it facing the same way, ``on_back`` facing
     outward, or ``inside`` a pocket.  ``distances`` run from the host face's edges to the piece's.
+    A piece that is ``raised`` lies that far before its host (behind it: that far behind).
     """
 
     relation: str
@@ -154,11 +175,15 @@ class Placement:
     glue: tuple[str, ...]
     keep_off: tuple[KeepOff, ...]
     position: Position
+    raised: Expression | None = None
 
 
 @dataclass(frozen=True)
 class Piece:
-    """A flat part cut from one stock."""
+    """A flat part cut from one stock.
+
+    ``corners`` are those of the whole piece, ``section_corners`` outer corners of its sections.
+    """
 
     key: str
     title: str
@@ -178,6 +203,8 @@ class Piece:
     count: int
     present: str
     note: str
+    section_corners: Mapping[tuple[str, str], Corner] = field(default_factory=dict)
+    tabs: tuple[Tab, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ Every stage returns :class:`Finding` values; the command line renders them in on
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -56,15 +56,33 @@ class Finding:
 
 
 class DesignUnreadable(Exception):
-    """The file cannot be read as a design; carries every problem found, in file order."""
+    """The file cannot be read as a design; carries every problem found once, in file order."""
 
     def __init__(self, findings: Iterable[Finding]) -> None:
-        self.findings = tuple(sorted(findings, key=lambda finding: finding.position))
+        once = dict.fromkeys(findings)
+        self.findings = tuple(sorted(once, key=lambda finding: finding.position))
         super().__init__(f"{len(self.findings)} problem(s)")
 
 
+#: After so many problems reading stops: nobody mends more at once.
+MOST_FINDINGS = 200
+_LONGEST_TEXT = 400
+
+
 def error(code: str, position: Position, message: str, remedy: str = "") -> Finding:
-    return Finding(Severity.ERROR, code, position, message, remedy)
+    return Finding(Severity.ERROR, code, position, _shortened(message), _shortened(remedy))
+
+
+def _shortened(text: str) -> str:
+    """A sentence that quotes a file of nonsense is cut in its middle."""
+    half = _LONGEST_TEXT // 2
+    return text if len(text) <= _LONGEST_TEXT else f"{text[:half]} … {text[-half:]}"
+
+
+def stop_if_too_many(findings: Sequence[Finding]) -> None:
+    """Raise :class:`DesignUnreadable` once there are more problems than anyone would read."""
+    if len(findings) >= MOST_FINDINGS:
+        raise DesignUnreadable(findings)
 
 
 def nearest_name(name: str, known: Iterable[str]) -> str | None:

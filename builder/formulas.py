@@ -383,17 +383,21 @@ def _fraction(text: str, offset: int) -> Fraction:
 
 
 def _names(node: Node) -> list[str]:
+    if isinstance(node, Name):
+        return [node.name]
+    return [name for operand in _operands(node) for name in _names(operand)]
+
+
+def _operands(node: Node) -> tuple[Node, ...]:
     match node:
-        case Name(name):
-            return [name]
         case Negative(operand):
-            return _names(operand)
+            return (operand,)
         case Operation(_, left, right):
-            return _names(left) + _names(right)
+            return (left, right)
         case Call(_, arguments):
-            return [name for argument in arguments for name in _names(argument)]
-        case Literal():
-            return []
+            return arguments
+        case _:
+            return ()
 
 
 def length(formula: Formula, scope: Scope) -> Fraction:

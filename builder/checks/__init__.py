@@ -13,6 +13,7 @@ from builder.checks.grid import check_grid
 from builder.checks.order import check_order
 from builder.checks.printing import check_printing
 from builder.checks.stock import check_stock
+from builder.checks.thickness import check_thickness
 from builder.findings import Finding
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
@@ -23,6 +24,7 @@ def check_all(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> tuple
     findings = [
         *check_grid(resolved),
         *check_fit(resolved),
+        *check_thickness(resolved),
         *check_stock(resolved, plans),
         *check_printing(resolved),
         *check_order(resolved),

@@ -61,8 +61,11 @@ class StockCutsView:
 
 @dataclass(frozen=True)
 class CutView:
+    """One cut: which part, the guide's setting and edge; what comes off on its two sides."""
+
     number: int
-    text: str
+    action: str
+    gives: str
 
 
 @dataclass(frozen=True)

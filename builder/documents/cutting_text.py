@@ -1,4 +1,4 @@
-"""A sheet's cuts → numbered sentences a maker can follow.
+"""A sheet's cuts → numbered lines a maker can follow.
 
 Parts are named as they arise: a finished piece by its code, anything else by a letter and its
 size.  A size that is no whole step of the grid (what is left of a 12 in sheet in millimetres) is
@@ -38,25 +38,21 @@ def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
 def cut_views(
     sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording
 ) -> tuple[CutView, ...]:
-    """One sentence for each cut: where the guide stands and what comes off."""
+    """One line for each cut: where the guide stands and what comes off."""
     names = _part_names(sheet, resolved, wording)
-    return tuple(
-        CutView(cut.number, _sentence(cut, names, resolved, wording)) for cut in sheet.cuts
-    )
+    return tuple(_line(cut, names, resolved, wording) for cut in sheet.cuts)
 
 
-def _sentence(
+def _line(
     cut: Cut, names: Mapping[int, str], resolved: ResolvedDesign, wording: Wording
-) -> str:
-    far = "_far" if cut.edge in ("right", "top") else ""
+) -> CutView:
     part = wording.phrase("cut_sheet") if cut.part == 0 else names[cut.part]
     setting = resolved.edition.units.text(Fraction(cut.setting))
+    edge = wording.phrase(f"edge_{cut.edge}")
     first, second = (names[number] for number in cut.parts)
-    gives = wording.phrase(
-        "cut_gives" if cut.axis == "vertical" else "cut_gives_up", first=first, second=second
-    )
-    action = wording.phrase(f"cut_{cut.axis}{far}", setting=setting, part=part)
-    return f"{action} {gives[:1].upper()}{gives[1:]}"
+    action = wording.phrase("cut_line", part=part, setting=setting, edge=edge)
+    gives = wording.phrase("cut_gives", first=first, second=second)
+    return CutView(cut.number, action[:1].upper() + action[1:], gives)
 
 
 def recognised_size(size: Size, resolved: ResolvedDesign) -> Size:

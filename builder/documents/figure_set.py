@@ -60,7 +60,7 @@ def draw_figures(
     for key, stock_plan in plans.items():
         total = len(stock_plan.plan.sheets)
         for index, sheet in enumerate(stock_plan.plan.sheets, start=1):
-            scene = sheet_scene(resolved, key, sheet, index, total, body * 0.6, 118)
+            scene = sheet_scene(resolved, key, sheet, index, total, body * 0.56, 98)
             figures[f"sheet-{key}-{index}"] = figure(scene)
     progress("pieces")
     drawn = [row.first for row in rows if not row.first.is_plain]

@@ -65,11 +65,12 @@ def _product(a: Rotation, b: Rotation) -> Rotation:
     return rows[0], rows[1], rows[2]  # type: ignore[return-value]
 
 
-IDENTITY = Pose(((1, 0, 0), (0, 1, 0), (0, 0, 1)), (Fraction(0), Fraction(0), Fraction(0)))
+_ZERO = Fraction(0)
+IDENTITY = Pose(((1, 0, 0), (0, 1, 0), (0, 0, 1)), (_ZERO, _ZERO, _ZERO))
 
 
-def shifted(x: Fraction, y: Fraction) -> Pose:
-    return Pose(IDENTITY.rotation, (x, y, Fraction(0)))
+def shifted(x: Fraction, y: Fraction, z: Fraction = _ZERO) -> Pose:
+    return Pose(IDENTITY.rotation, (x, y, z))
 
 
 def turned(degrees: int) -> Pose:

@@ -38,9 +38,9 @@ class Wording:
     kinds: Mapping[str, str]
     operations: Mapping[str, str]
 
-    def phrase(self, name: str, **places: object) -> str:
+    def phrase(self, name: str, *numbered: object, **places: object) -> str:
         """A phrase with its places filled; KeyError when the catalogue lacks it."""
-        return self.text[name].format(**places)
+        return self.text[name].format(*numbered, **places)
 
     def counted(self, name: str, count: int, **places: object) -> str:
         """The singular or plural phrase for a count: ``NAME_one`` or ``NAME_many``."""

@@ -1,0 +1,21 @@
+"""What several stages' tests share: the shipped folio, built once."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.build import BuildOrder, EditionResult, build_editions
+from builder.reading import read_design_file
+from builder.resolve.edition import EDITIONS
+from builder.shipped import DESIGNS, LAYOUTS
+
+FOLIO = DESIGNS / "observatory-folio.yaml"
+
+
+@pytest.fixture(scope="session")
+def built_folio() -> dict[str, EditionResult]:
+    """Both editions of the shipped folio, PDF and all, by the edition's name."""
+    order = BuildOrder(LAYOUTS / "pattern", "0123456789ab", allow_draft=False)
+    design = read_design_file(FOLIO)
+    results = build_editions(design, list(EDITIONS.values()), order, lambda text: None)
+    return {result.edition: result for result in results}

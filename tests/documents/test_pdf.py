@@ -1,0 +1,182 @@
+"""The finished PDFs, read back with libraries that had no part in making them."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Any
+
+import pdfplumber
+import pytest
+from pypdf import PdfReader
+
+from builder.build import EditionResult
+from builder.lengths import VULGAR_FRACTIONS
+
+EDITIONS = ("imperial", "metric")
+POINTS_PER_MM = 72 / 25.4
+
+_VULGAR = "".join(VULGAR_FRACTIONS)
+#: A number as the pages write it: 7, 7¾, 7 5⁄16, 9.5.
+_NUMBER = rf"(?:\d+[\u2009 ]\d+⁄\d+|\d+⁄\d+|\d*[{_VULGAR}]|\d+\.\d+|\d+)"
+_WITH_UNIT = re.compile(rf"({_NUMBER})\s(in|mm)\b")
+_SIZE = re.compile(rf"({_NUMBER})\s×\s({_NUMBER})\s(in|mm)\b")
+_FRACTIONAL = re.compile(rf"(?:\d+[\u2009 ])?\d+⁄\d+|\d*[{_VULGAR}]")
+
+
+@pytest.fixture(scope="module", params=EDITIONS)
+def edition(request: pytest.FixtureRequest, built_folio: dict[str, EditionResult]) -> EditionResult:
+    return built_folio[request.param]
+
+
+@pytest.fixture(scope="module")
+def reader(edition: EditionResult) -> PdfReader:
+    assert edition.pdf is not None
+    return PdfReader(io.BytesIO(edition.pdf))
+
+
+@pytest.fixture(scope="module")
+def pages(reader: PdfReader) -> list[str]:
+    return [page.extract_text().replace("\xa0", " ") for page in reader.pages]
+
+
+def value_of(written: str) -> Fraction:
+    """The written number, by an evaluation that shares nothing with ``builder.lengths``."""
+    total = Fraction(0)
+    for part in re.split(r"[\u2009 ]", written):
+        if "⁄" in part:
+            numerator, denominator = part.split("⁄")
+            total += Fraction(int(numerator), int(denominator))
+        elif part and part[-1] in _VULGAR:
+            import unicodedata
+
+            fraction = Fraction(unicodedata.numeric(part[-1])).limit_denominator(16)
+            total += Fraction(int(part[:-1] or 0)) + fraction
+        else:
+            total += Fraction(part)
+    return total
+
+
+def lengths_in(record: Any) -> Iterator[Fraction]:
+    """Every length of the JSON record, in the edition's unit, read from its exact text."""
+    if isinstance(record, dict):
+        text = record.get("text")
+        if isinstance(text, str) and "mm" in record:
+            number = text.rsplit(" ", 1)[0]
+            yield sum((Fraction(part) for part in number.split(" ")), Fraction(0))
+        else:
+            for value in record.values():
+                yield from lengths_in(value)
+    elif isinstance(record, list):
+        for value in record:
+            yield from lengths_in(value)
+
+
+def test_page_count_and_size(reader: PdfReader, edition: EditionResult) -> None:
+    """Letter is 8½ × 11 in (612 × 792 pt); A4 is 210 × 297 mm (ISO 216)."""
+    assert 25 <= len(reader.pages) <= 50
+    size = (612, 792) if edition.edition == "imperial" else (
+        210 * POINTS_PER_MM,
+        297 * POINTS_PER_MM,
+    )
+    for page in reader.pages:
+        assert float(page.mediabox.width) == pytest.approx(size[0], abs=0.2)
+        assert float(page.mediabox.height) == pytest.approx(size[1], abs=0.2)
+
+
+def test_every_page_names_the_edition_and_its_number(
+    pages: list[str], edition: EditionResult
+) -> None:
+    name = "Inch edition" if edition.edition == "imperial" else "Millimetre edition"
+    for number, text in enumerate(pages, start=1):
+        assert name in text
+        if number > 1:
+            assert f"{number} of {len(pages)}" in text
+
+
+def test_every_printed_length_is_one_of_the_computed_ones(
+    pages: list[str], edition: EditionResult
+) -> None:
+    known = set(lengths_in(edition.record))
+    unit = "in" if edition.edition == "imperial" else "mm"
+    printed: set[Fraction] = set()
+    for text in pages:
+        joined = re.sub(r"\s*\n\s*", " ", text)
+        for match in _WITH_UNIT.finditer(joined):
+            if match.group(2) == unit:
+                printed.add(value_of(match.group(1)))
+        for match in _SIZE.finditer(joined):
+            if match.group(3) == unit:
+                printed |= {value_of(match.group(1)), value_of(match.group(2))}
+        if unit == "in":
+            printed |= {value_of(match.group()) for match in _FRACTIONAL.finditer(joined)}
+    assert len(printed) > 40
+    assert printed - known == set()
+
+
+def test_no_decimal_inch_and_no_unrounded_millimetre(
+    pages: list[str], edition: EditionResult
+) -> None:
+    """Half millimetres are the finest; a sheet's true size is the one exception."""
+    true_sizes = {Fraction("304.8"), Fraction("101.6"), Fraction("152.4"), Fraction("9.525"),
+                  Fraction("6.35")}
+    for text in pages:
+        assert not re.search(r"\d\.\d+\s?(in|\")", text)
+        for match in re.finditer(r"(\d+\.\d+)\smm", text):
+            value = Fraction(match.group(1))
+            assert (value * 2).denominator == 1 or value in true_sizes, match.group()
+
+
+def test_every_heading_of_the_document_is_bookmarked(reader: PdfReader) -> None:
+    titles: list[str] = []
+
+    def collect(items: list[Any]) -> None:
+        for item in items:
+            if isinstance(item, list):
+                collect(item)
+            else:
+                titles.append(item.title)
+
+    collect(reader.outline)
+    for title in ("Supplies and tools", "Working safely", "Cut list", "Sheet maps", "Making it"):
+        assert title in titles
+
+
+def test_all_fonts_are_embedded(reader: PdfReader) -> None:
+    embedded = 0
+    for page in reader.pages:
+        for font in (page["/Resources"].get("/Font") or {}).values():
+            for descendant in font.get_object()["/DescendantFonts"]:
+                descriptor = descendant.get_object()["/FontDescriptor"].get_object()
+                assert any(f"/FontFile{n}" in descriptor for n in ("", "2", "3"))
+                embedded += 1
+    assert embedded > 0
+
+
+def test_the_calibration_bar_is_true(edition: EditionResult) -> None:
+    """A bar of 100 mm measures 100.00 ± 0.05 mm in the PDF."""
+    assert edition.pdf is not None
+    found = []
+    with pdfplumber.open(io.BytesIO(edition.pdf)) as pdf:
+        for page in pdf.pages:
+            if "actual size" not in (page.extract_text() or ""):
+                continue
+            for line in (*page.lines, *page.rects, *page.curves):
+                width = (line["x1"] - line["x0"]) / POINTS_PER_MM
+                if abs(width - 100) < 0.05:
+                    found.append(width)
+    assert found
+
+
+def test_same_input_gives_the_same_bytes(built_folio: dict[str, EditionResult]) -> None:
+    from builder.build import BuildOrder, build_edition
+    from builder.reading import read_design_file
+    from builder.resolve.edition import IMPERIAL
+    from builder.shipped import LAYOUTS
+    from tests.conftest import FOLIO
+
+    order = BuildOrder(LAYOUTS / "pattern", "0123456789ab", allow_draft=False)
+    again = build_edition(read_design_file(FOLIO), IMPERIAL, order, lambda text: None)
+    assert again.pdf == built_folio["imperial"].pdf
