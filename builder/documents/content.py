@@ -94,7 +94,7 @@ class StepView:
     pieces: tuple[str, ...]
     tools: tuple[str, ...]
     cautions: tuple[CautionView, ...]
-    figure: FigureView | None
+    figures: tuple[FigureView, ...]
     picture: str | None
 
 

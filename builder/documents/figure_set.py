@@ -5,7 +5,7 @@ In: a resolved design and its sheet plans.  Out: :class:`Figure` values by key, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from builder.checks.order import named_pieces
@@ -15,6 +15,7 @@ from builder.drawings.conventions import calibration_scene, legend_scene
 from builder.drawings.figures import Figure, figure
 from builder.drawings.finished_view import cover_scene, finished_scene
 from builder.drawings.piece_drawing import piece_scene
+from builder.drawings.scene import Scene
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.templates import template_scenes
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
@@ -67,8 +68,8 @@ def draw_figures(
     for piece in drawn:
         figures[f"piece-{piece.key}"] = figure(piece_scene(resolved, piece.key, body / 2 - 3, 72))
     progress("steps")
-    for number, scene in _step_scenes(resolved, body):
-        figures[f"step-{number}"] = figure(scene)
+    for key, scene in _step_scenes(resolved, body):
+        figures[key] = figure(scene)
     progress("templates")
     templates = []
     for piece in drawn:
@@ -91,8 +92,11 @@ def needs_template(piece: ResolvedPiece) -> bool:
     return bool(piece.holes or piece.windows or len(piece.outline.edges) > 4)
 
 
-def _step_scenes(resolved: ResolvedDesign, body: float):  # type: ignore[no-untyped-def]
-    """An assembly drawing for every step that joins something, with what is there already."""
+def _step_scenes(resolved: ResolvedDesign, body: float) -> Iterator[tuple[str, Scene]]:
+    """Assembly drawings for every step that joins something, with what is there already.
+
+    What is laid on the side facing the reader and what is laid on the back get a drawing each.
+    """
     present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
     for number, step in enumerate(resolved.design.steps, start=1):
         new = [
@@ -103,6 +107,15 @@ def _step_scenes(resolved: ResolvedDesign, body: float):  # type: ignore[no-unty
             )
             if key not in present
         ]
-        if new and step.figure:
-            yield number, assembly_scene(resolved, new, tuple(present), body, 92)
-        present.extend(new)
+        for side, keys in _by_side(resolved, new):
+            if keys and step.figure:
+                there = tuple(present)
+                yield f"step-{number}-{side}", assembly_scene(resolved, keys, there, body, 84)
+                present.extend(keys)
+
+
+def _by_side(resolved: ResolvedDesign, keys: list[str]) -> list[tuple[str, list[str]]]:
+    """The pieces that face the reader of the flat design, and those that face away."""
+    facing = {face.piece: face.pose.normal[2] > 0 for face in resolved.states["flat"].faces}
+    front = [key for key in keys if facing.get(key, True)]
+    return [("front", front), ("back", [key for key in keys if key not in front])]

@@ -295,7 +295,7 @@ def _step(
         for key in dict.fromkeys(pieces)
     ]
     things += [resolved.fastenings[key].source.title for key in named_fastenings(step, resolved)]
-    key = f"step-{number}"
+    keys = (f"step-{number}-front", f"step-{number}-back")
     return StepView(
         number=number,
         key=step.key,
@@ -306,7 +306,7 @@ def _step(
         cautions=tuple(
             _caution(hazard, resolved, wording) for hazard in step_hazards(step, resolved)
         ),
-        figure=_figure(key, figures) if key in figures.figures else None,
+        figures=tuple(_figure(key, figures) for key in keys if key in figures.figures),
         picture=_picture_address(step, resolved),
     )
 

@@ -7,9 +7,10 @@ fastenings come later, when everything is placed).
 from __future__ import annotations
 
 import itertools
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from builder.design import CORNERS, Corner, Opening, Piece, Section
+from builder.design import CORNERS, Corner, Opening, Piece, Section, ThumbNotch
 from builder.findings import error
 from builder.formulas import Pair
 from builder.geometry.outline import (
@@ -31,6 +32,7 @@ from builder.resolve.resolved import (
     ResolvedStock,
     Score,
 )
+from builder.resolve.tabs import resolve_tabs, with_tabs
 from builder.resolve.values import Unresolved, Values
 
 _ZERO = Fraction(0)
@@ -58,7 +60,15 @@ def resolve_piece(
     _require_positive(piece, width, height, values)
     whole = Box(_ZERO, _ZERO, width, height)
     corners = {name: _corner_size(corner, values) for name, corner in piece.corners.items()}
-    faces = _faces(piece, whole, corners, values)
+    sections = _faces(piece, whole, corners, values)
+    tabs = resolve_tabs(piece, whole, sections, values)
+    faces = (*sections, *(tab.face for tab in tabs))
+    scores = (*_scores(piece, sections, whole, corners, values), *(tab.score for tab in tabs))
+    _require_joined(piece, faces, scores, by, values)
+    _require_host_face(piece, host_face, values)
+    outline = _outline(piece, whole, corners, values)
+    outline = with_tabs(piece, outline, tabs, values)
+    outline = _with_section_corners(piece, outline, sections, values)
     return ResolvedPiece(
         key=piece.key,
         code=code,
@@ -66,9 +76,9 @@ def resolve_piece(
         stock=stock,
         width=width,
         height=height,
-        outline=_outline(piece, whole, corners, values),
+        outline=outline,
         faces=faces,
-        scores=_scores(piece, faces, whole, corners),
+        scores=tuple(sorted(scores, key=lambda score: (score.axis == "horizontal", score.at))),
         holes=tuple(
             _hole(opening, whole, values) for opening in piece.openings if opening.shape == "hole"
         ),
@@ -81,7 +91,48 @@ def resolve_piece(
         by=by,
         host_face=host_face,
         offsets=_offsets(piece, by, values),
+        raised=_raised(piece, values),
     )
+
+
+def _raised(piece: Piece, values: Values) -> Fraction:
+    expression = piece.placement.raised if piece.placement else None
+    return _ZERO if expression is None else values.length_of(expression)
+
+
+def _require_joined(
+    piece: Piece, faces: Sequence[Face], scores: Sequence[Score], by: str, values: Values
+) -> None:
+    """Every face must hang, by folds, on the one that the piece lies with."""
+    joined = {by} & {face.name for face in faces}
+    for _ in faces:
+        joined |= {side for score in scores if joined & {*score.sides} for side in score.sides}
+    loose = [face.name for face in faces if face.name not in joined]
+    if loose or not joined:
+        name = loose[0] if joined else by
+        message = f"its corners cut section '{name}' off piece '{piece.key}'"
+        values.report(error("cut-off", piece.position, message, "Make the corners smaller."))
+        raise Unresolved(piece.key)
+
+
+def _require_host_face(piece: Piece, host_face: str, values: Values) -> None:
+    if piece.placement is None:
+        return
+    host = values.design.pieces[piece.placement.host]
+    if not has_face(host, host_face, values):
+        message = f"'{host.key}' has no section '{host_face}': its corner is notched away"
+        remedy = "Let the piece lie on a section that is still there."
+        values.report(error("unknown-name", piece.placement.position, message, remedy))
+        raise Unresolved(piece.key)
+
+
+def has_face(piece: Piece, name: str, values: Values) -> bool:
+    """Whether the face is still there after the piece's corners are cut."""
+    if name in {tab.name for tab in piece.tabs}:
+        return True
+    whole = Box(_ZERO, _ZERO, values.extent(piece, "width"), values.extent(piece, "height"))
+    corners = {where: _corner_size(corner, values) for where, corner in piece.corners.items()}
+    return name in {face.name for face in _faces(piece, whole, corners, values)}
 
 
 def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: Values) -> None:
@@ -93,7 +144,7 @@ def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: V
             values.report(error("negative-size", piece.position, message, remedy))
             raise Unresolved(piece.key)
     for section in (*piece.across, *piece.up):
-        size = values.length_of(section.size)
+        size = values.section(piece, section)
         if size <= 0:
             message = f"section '{section.name}' of '{piece.key}' comes to {units.text(size)}"
             values.report(error("negative-size", section.position, message, "Check its formula."))
@@ -102,9 +153,18 @@ def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: V
 
 def _corner_size(corner: Corner, values: Values) -> tuple[str, Pair]:
     if corner.shape == "notch":
-        return corner.shape, values.pair_of(corner.size)
-    size = values.length_of(corner.size)
-    return corner.shape, Pair(size, size)
+        size = values.pair_of(corner.size)
+    else:
+        size = values.square_or_pair_of(corner.size)
+    if size.width <= 0 or size.height <= 0:
+        message = f"the size of this {corner.shape} comes to nothing or less"
+        values.report(error("negative-size", corner.size.position, message, "Check its formula."))
+        raise Unresolved(corner.shape)
+    if corner.shape == "round" and size.width != size.height:
+        message = "a round corner has one radius"
+        values.report(error("wrong-type", corner.size.position, message, "Write 'round 1/4'."))
+        raise Unresolved(corner.shape)
+    return corner.shape, size
 
 
 _CornerSizes = dict[str, tuple[str, Pair]]
@@ -112,7 +172,7 @@ _CornerSizes = dict[str, tuple[str, Pair]]
 
 def _outline(piece: Piece, whole: Box, corners: _CornerSizes, values: Values) -> Outline:
     """The boundary, counter-clockwise from the lower left corner."""
-    notches = {notch.edge: values.length_of(notch.radius) for notch in piece.thumb_notches}
+    notches = {notch.edge: _thumb_radius(notch, values) for notch in piece.thumb_notches}
     at = {
         "bottom left": Point(whole.left, whole.bottom),
         "bottom right": Point(whole.right, whole.bottom),
@@ -129,8 +189,88 @@ def _outline(piece: Piece, whole: Box, corners: _CornerSizes, values: Values) ->
     for index, (name, _, along) in enumerate(_WALK):
         outline.extend(runs[index])
         start, end = ends[index][1], ends[(index + 1) % 4][0]
+        _require_room(piece, start, end, along, _EDGE_AFTER[name], notches, values)
         outline.extend(_side(start, end, along, notches.get(_EDGE_AFTER[name])))
     return Outline(tuple(outline))
+
+
+def _thumb_radius(notch: ThumbNotch, values: Values) -> Fraction:
+    radius = values.length_of(notch.radius)
+    if radius <= 0:
+        message = "the radius of this thumb notch comes to nothing or less"
+        values.report(error("negative-size", notch.radius.position, message, "Check its formula."))
+        raise Unresolved(notch.edge)
+    return radius
+
+
+def _require_room(
+    piece: Piece,
+    start: Point,
+    end: Point,
+    along: tuple[int, int],
+    edge: str,
+    notches: Mapping[str, Fraction],
+    values: Values,
+) -> None:
+    """What shapes an edge from both its corners and its middle must fit along it."""
+    left_over = (end.x - start.x) * along[0] + (end.y - start.y) * along[1]
+    missing = 2 * notches.get(edge, _ZERO) - left_over
+    if missing > 0:
+        short = values.edition.units.text(missing)
+        message = f"the {edge} edge of piece '{piece.key}' is {short} too short for its shapes"
+        remedy = "Make its corners or its thumb notch smaller."
+        values.report(error("corner-too-large", piece.position, message, remedy))
+        raise Unresolved(piece.key)
+
+
+def _with_section_corners(
+    piece: Piece, outline: Outline, sections: Sequence[Face], values: Values
+) -> Outline:
+    """Shapes the outer corners of single sections, such as those of a flap."""
+    for (section, where), corner in piece.section_corners.items():
+        shaped = _corner_size(corner, values)
+        face = next((face for face in sections if face.name == section), None)
+        edges = None if face is None else _with_corner(outline, face.box, where, shaped)
+        if edges is None:
+            message = f"'{section}' of piece '{piece.key}' has no free {where} corner of that size"
+            remedy = "Shape a corner where two cut edges meet, and keep it within both."
+            values.report(error("no-such-corner", corner.size.position, message, remedy))
+            raise Unresolved(piece.key)
+        outline = edges
+    return outline
+
+
+def _with_corner(
+    outline: Outline, box: Box, where: str, shaped: tuple[str, Pair]
+) -> Outline | None:
+    """The outline with one corner of a box shaped; None where it has no room for that."""
+    at = _corner_point(box, where)
+    _, back, along = next(walk for walk in _WALK if walk[0] == where)
+    shape, first, last = _corner_edges(at, back, along, shaped)
+    for index, after in enumerate(outline.edges):
+        before = outline.edges[index - 1]
+        if not (isinstance(before, Line) and isinstance(after, Line) and after.start == at):
+            continue
+        if not (_is_within(before, first) and _is_within(after, last)):
+            continue
+        edges = list(outline.edges)
+        edges[index - 1], edges[index] = Line(before.start, first), Line(last, after.end)
+        edges[index:index] = shape
+        kept = [e for e in edges if e.start != e.end]
+        return Outline(tuple(kept))
+    return None
+
+
+def _corner_point(box: Box, where: str) -> Point:
+    x = box.left if "left" in where else box.right
+    return Point(x, box.bottom if "bottom" in where else box.top)
+
+
+def _is_within(line: Line, point: Point) -> bool:
+    """Whether a point lies on an upright or level line, its ends included."""
+    xs, ys = sorted((line.start.x, line.end.x)), sorted((line.start.y, line.end.y))
+    is_straight = xs[0] == xs[1] or ys[0] == ys[1]
+    return is_straight and xs[0] <= point.x <= xs[1] and ys[0] <= point.y <= ys[1]
 
 
 def _corner_edges(
@@ -157,7 +297,7 @@ def _side(start: Point, end: Point, along: tuple[int, int], notch: Fraction | No
     """One straight side, with a half circle cut into its middle where there is a thumb notch."""
     if start == end:
         return []
-    if notch is None:
+    if notch is None or notch == 0:
         return [Line(start, end)]
     middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
     before = middle.moved(-along[0] * notch, -along[1] * notch)
@@ -165,19 +305,21 @@ def _side(start: Point, end: Point, along: tuple[int, int], notch: Fraction | No
     return [Line(start, before), Arc(before, after, middle, clockwise=True), Line(after, end)]
 
 
-def _cuts(sections: tuple[Section, ...], end: Fraction, values: Values) -> list[Fraction]:
+def _cuts(
+    piece: Piece, sections: tuple[Section, ...], end: Fraction, values: Values
+) -> list[Fraction]:
     """Where the sections begin and end, from the left or bottom edge."""
     if not sections:
         return [_ZERO, end]
     places = [_ZERO]
     for section in sections:
-        places.append(places[-1] + values.length_of(section.size))
+        places.append(places[-1] + values.section(piece, section))
     return places
 
 
 def _faces(piece: Piece, whole: Box, corners: _CornerSizes, values: Values) -> tuple[Face, ...]:
-    xs = _cuts(piece.across, whole.right, values)
-    ys = _cuts(piece.up, whole.top, values)
+    xs = _cuts(piece, piece.across, whole.right, values)
+    ys = _cuts(piece, piece.up, whole.top, values)
     columns = [section.name for section in piece.across] or ["face"]
     rows = [section.name for section in piece.up] or ["face"]
     faces = []
@@ -213,12 +355,14 @@ def _is_notched_away(box: Box, whole: Box, corners: _CornerSizes) -> bool:
 
 
 def _scores(
-    piece: Piece, faces: tuple[Face, ...], whole: Box, corners: _CornerSizes
-) -> tuple[Score, ...]:
+    piece: Piece, faces: tuple[Face, ...], whole: Box, corners: _CornerSizes, values: Values
+) -> list[Score]:
     """A score wherever two faces share a boundary, shortened where a corner is cut away."""
+    xs = _cuts(piece, piece.across, whole.right, values)
+    ys = _cuts(piece, piece.up, whole.top, values)
     starts = {
-        "vertical": _starts(piece.across, faces, "vertical"),
-        "horizontal": _starts(piece.up, faces, "horizontal"),
+        "vertical": dict(zip(xs, piece.across, strict=False)),
+        "horizontal": dict(zip(ys, piece.up, strict=False)),
     }
     scores = []
     for first in faces:
@@ -229,21 +373,12 @@ def _scores(
             axis, at, start, end = shared
             later = starts[axis][at]
             start, end = _shortened(axis, at, start, end, whole, corners)
+            if start >= end:
+                continue
             scores.append(
                 Score(axis, at, start, end, later.fold, later.closed, (first.name, second.name))
             )
-    return tuple(sorted(scores, key=lambda score: (score.axis == "horizontal", score.at)))
-
-
-def _starts(
-    sections: tuple[Section, ...], faces: tuple[Face, ...], axis: str
-) -> dict[Fraction, Section]:
-    """The section that begins at each boundary: it says how the fold there goes."""
-    if axis == "vertical":
-        places = sorted({face.box.left for face in faces})
-    else:
-        places = sorted({face.box.bottom for face in faces})
-    return dict(zip(places, sections, strict=True)) if sections else {}
+    return scores
 
 
 def _shared_boundary(first: Box, second: Box) -> tuple[str, Fraction, Fraction, Fraction] | None:
@@ -298,13 +433,22 @@ def _start(
 
 def _window(opening: Opening, whole: Box, values: Values) -> Box:
     size = values.pair_of(opening.size)
+    _require_opening(opening, min(size.width, size.height), values)
     return _opening_box(opening, size.width, size.height, whole, values)
 
 
 def _hole(opening: Opening, whole: Box, values: Values) -> Hole:
     """A hole's distances run to its centre, as a maker marks them."""
     diameter = values.length_of(opening.size)
+    _require_opening(opening, diameter, values)
     return Hole(_opening_box(opening, _ZERO, _ZERO, whole, values).centre, diameter, None)
+
+
+def _require_opening(opening: Opening, size: Fraction, values: Values) -> None:
+    if size <= 0:
+        message = f"the size of this {opening.shape} comes to nothing or less"
+        values.report(error("negative-size", opening.size.position, message, "Check its formula."))
+        raise Unresolved(opening.shape)
 
 
 def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> GlueArea:

@@ -58,11 +58,22 @@ def place(pieces: Mapping[str, ResolvedPiece], closing: Sequence[str]) -> dict[s
     main = max(tree.roots, key=lambda root: (sum(1 for _ in tree.below(root)), -_rank(tree, root)))
     flat = _poses(tree, main, closed=frozenset())
     order = _stack(tree, main)
-    closers = [key for key in (closing or _default_closing(tree, main)) if key in flat_keys(flat)]
-    closed = _poses(tree, main, closed=frozenset(closers))
+    folds = [
+        (key, section)
+        for key, _, section in (
+            name.partition(".") for name in closing or _default_closing(tree, main)
+        )
+        if key in flat_keys(flat)
+    ]
+    closed_faces = {
+        (key, face)
+        for key, section in folds
+        for face in ([section] if section else _folding_faces(tree.pieces[key]))
+    }
+    closed = _poses(tree, main, closed=frozenset(closed_faces))
     closed_order = order
-    for key in closers:
-        closed_order = _after_closing(tree, key, closed_order, flat)
+    for key, section in folds:
+        closed_order = _after_closing(tree, key, section, closed_order, flat)
     return {
         "flat": _state("flat", flat, order, tree, ("always", "open", "closed")),
         "open": _state("open", flat, order, tree, ("always", "open")),
@@ -98,13 +109,13 @@ def _state(
     return State(name, faces)
 
 
-def _poses(tree: Tree, main: str, closed: frozenset[str]) -> dict[FaceKey, Pose]:
-    """The pose of every face, folds of the pieces in ``closed`` at their closed angle."""
+def _poses(tree: Tree, main: str, closed: frozenset[FaceKey]) -> dict[FaceKey, Pose]:
+    """The pose of every face; those in ``closed`` hang at their fold's closed angle."""
     poses: dict[FaceKey, Pose] = {}
 
     def put(key: str, pose: Pose) -> None:
         piece = tree.pieces[key]
-        for face, face_pose in _face_poses(piece, pose, key in closed):
+        for face, face_pose in _face_poses(piece, pose, closed):
             poses[key, face] = face_pose
         for child in tree.children.get(key, ()):
             placement = tree.pieces[child].source.placement
@@ -116,9 +127,9 @@ def _poses(tree: Tree, main: str, closed: frozenset[str]) -> dict[FaceKey, Pose]
     return poses
 
 
-def _face_poses(piece: ResolvedPiece, pose: Pose, is_closed: bool) -> list[tuple[str, Pose]]:
-    """Poses of the piece's faces, spreading over its folds from the face it lies with."""
-    found = {piece.by: pose}
+def folds_outward(piece: ResolvedPiece) -> Iterator[tuple[str, str, Score]]:
+    """Each fold as (face that stays, face that hangs on it, score), outward from ``by``."""
+    found = {piece.by}
     waiting = [piece.by]
     while waiting:
         at = waiting.pop(0)
@@ -127,8 +138,28 @@ def _face_poses(piece: ResolvedPiece, pose: Pose, is_closed: bool) -> list[tuple
                 continue
             other = score.sides[1] if score.sides[0] == at else score.sides[0]
             if other not in found:
-                found[other] = found[at].then(_fold(score, other, is_closed))
+                found.add(other)
                 waiting.append(other)
+                yield at, other, score
+
+
+def _folding_faces(piece: ResolvedPiece, section: str = "") -> set[str]:
+    """The faces that move when the section folds: it and what hangs on it; without one, all."""
+    moving = {section} if section else {piece.by}
+    for staying, hanging, _ in folds_outward(piece):
+        if staying in moving:
+            moving.add(hanging)
+    return moving - {piece.by}
+
+
+def _face_poses(
+    piece: ResolvedPiece, pose: Pose, closed: frozenset[FaceKey]
+) -> list[tuple[str, Pose]]:
+    """Poses of the piece's faces, spreading over its folds from the face it lies with."""
+    found = {piece.by: pose}
+    for staying, hanging, score in folds_outward(piece):
+        is_closed = (piece.key, hanging) in closed
+        found[hanging] = found[staying].then(_fold(score, hanging, is_closed))
     return list(found.items())
 
 
@@ -144,13 +175,14 @@ def _lying(child: ResolvedPiece, placement: Placement, host: ResolvedPiece) -> P
     face = child.face(child.by).box
     host_box = host.face(child.host_face).box
     in_place = _turned_to_origin(face, placement.turned)
+    up = child.raised if placement.relation in ("on", "inside") else -child.raised
     if placement.relation == "on_back":
         # Seen from the back, the host's right edge is on the left.
         corner = shifted(
-            host_box.right - child.offsets.left, host_box.bottom + child.offsets.bottom
+            host_box.right - child.offsets.left, host_box.bottom + child.offsets.bottom, up
         )
         return corner.then(flipped()).then(in_place)
-    corner = shifted(host_box.left + child.offsets.left, host_box.bottom + child.offsets.bottom)
+    corner = shifted(host_box.left + child.offsets.left, host_box.bottom + child.offsets.bottom, up)
     return corner.then(in_place)
 
 
@@ -190,16 +222,20 @@ def _relation(tree: Tree, key: str) -> str:
 
 
 def _after_closing(
-    tree: Tree, key: str, order: Sequence[FaceKey], flat: Mapping[FaceKey, Pose]
+    tree: Tree, key: str, section: str, order: Sequence[FaceKey], flat: Mapping[FaceKey, Pose]
 ) -> list[FaceKey]:
-    """The order of layers after one piece's folds close: what moved lies on top, turned over."""
+    """The order of layers after a piece's folds close: what moved lies on top, turned over."""
     piece = tree.pieces[key]
-    moved_faces = {face.name for face in piece.faces} - {piece.by}
+    moved_faces = _folding_faces(piece, section)
     moved = {(key, face) for face in moved_faces}
     for child in tree.children.get(key, ()):
         if tree.pieces[child].host_face in moved_faces:
             moved |= {face for below in tree.below(child) for face in _face_keys(tree, below)}
-    towards_front = any(score.fold == "valley" for score in piece.scores)
+    towards_front = any(
+        score.fold == "valley"
+        for _, hanging, score in folds_outward(piece)
+        if hanging == section or not section
+    )
     if flat[key, piece.by].normal[2] < 0:
         towards_front = not towards_front
     staying = [face for face in order if face not in moved]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
@@ -200,6 +200,7 @@ def _fastening(
     def length(expression: Expression | None) -> Fraction:
         return Fraction(0) if expression is None else values.length_of(expression)
 
+    _require_sizes(fastening, values, true_size, length)
     point = None
     if fastening.through and fastening.through[0] in pieces:
         first = pieces[fastening.through[0]]
@@ -214,6 +215,22 @@ def _fastening(
         allowance=length(fastening.allowance),
         point=point,
     )
+
+
+def _require_sizes(
+    fastening: Fastening,
+    values: Values,
+    true_size: Callable[[Expression | None], Fraction],
+    length: Callable[[Expression | None], Fraction],
+) -> None:
+    """What a fastening measures is above zero; only an allowance may be nothing."""
+    for name, measured in (("head", true_size), ("leg", true_size), ("length", length)):
+        expression = getattr(fastening, name)
+        if expression is not None and measured(expression) <= 0:
+            message = f"the {name} of fastening '{fastening.key}' comes to nothing or less"
+            position = expression.position
+            values.report(error("negative-size", position, message, "Check its formula."))
+            raise Unresolved(fastening.key)
 
 
 def _point_on(piece: ResolvedPiece, given: Mapping[str, Fraction]) -> Point:

@@ -78,7 +78,7 @@ class ResolvedPiece:
     """A piece with exact size, outline and features.  ``code`` is its short label (B3).
 
     ``offsets`` say where the part ``by`` of it lies on its host's face ``host_face``; None for a
-    piece that lies on nothing.
+    piece that lies on nothing.  ``raised`` is its distance from its host.
     """
 
     key: str
@@ -96,6 +96,7 @@ class ResolvedPiece:
     by: str
     host_face: str
     offsets: Offsets | None
+    raised: Fraction = Fraction(0)
 
     @property
     def title(self) -> str:

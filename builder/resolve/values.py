@@ -10,8 +10,8 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import TypeVar
 
-from builder.design import Design, Expression, Piece, Placement, Section
-from builder.findings import Finding, Position, error, suggestion
+from builder.design import Design, Expression, Piece, Placement, Section, Stock
+from builder.findings import Finding, Position, error, stop_if_too_many, suggestion
 from builder.formulas import (
     Formula,
     FormulaProblem,
@@ -28,11 +28,23 @@ from builder.resolve.edition import Edition
 
 _Result = TypeVar("_Result")
 
+#: How deep formulas may lie within one another, counted in calls, well within Python's own limit.
+_MOST_DEPTH = 250
+_DEPTH_OF_A_NAME = 3
+
 _DISTANCE_PAIRS = {"width": ("left", "right"), "height": ("bottom", "top")}
 
 
 class Unresolved(Exception):
     """A value cannot be computed; the reason is already among the findings."""
+
+
+def _too_deep() -> FormulaProblem:
+    return FormulaProblem(
+        "too-deep",
+        "too many formulas wait for one another here",
+        "Write each measure after those that it needs.",
+    )
 
 
 def _as_typed(length: Fraction) -> Fraction:
@@ -54,6 +66,7 @@ class Values:
         self._known: dict[str, Value] = {}
         self._failed: set[str] = set()
         self._open: list[str] = []
+        self._depth = 0
 
     # Expressions
 
@@ -63,6 +76,11 @@ class Values:
 
     def pair_of(self, expression: Expression, actual: bool = False) -> Pair:
         return self._evaluated(expression, actual, pair)
+
+    def square_or_pair_of(self, expression: Expression) -> Pair:
+        """The expression as a size; one length is the size of a square."""
+        result = self.value_of(expression)
+        return result if isinstance(result, Pair) else Pair(result.value, result.value)
 
     def value_of(self, expression: Expression, actual: bool = False) -> Value:
         return self._evaluated(expression, actual, value)
@@ -75,16 +93,23 @@ class Values:
     ) -> _Result:
         given = _as_typed if actual else self._snap
         scope = Scope(self._lookup, self.design.unit, given, self.edition.grid)
+        formula = expression.formula
+        depth = formula.height + _DEPTH_OF_A_NAME
+        self._depth += depth
         try:
-            return evaluate(expression.formula, scope)
+            if self._depth > _MOST_DEPTH:
+                raise _too_deep()
+            return evaluate(formula, scope)
         except FormulaProblem as problem:
-            text = expression.formula.text
-            self.report(report_at(problem, expression.position, text))
-            raise Unresolved(text) from None
+            self.report(report_at(problem, expression.position, formula.text))
+            raise Unresolved(formula.text) from None
+        finally:
+            self._depth -= depth
 
     def report(self, finding: Finding) -> None:
         if finding not in self.findings:
             self.findings.append(finding)
+            stop_if_too_many(self.findings)
 
     # Names
 
@@ -100,8 +125,22 @@ class Values:
 
     def face_extent(self, piece: Piece, face: str | None, axis: str) -> Fraction:
         """The size of one face along an axis; the whole piece where it has no such sections."""
+        tab = next((tab for tab in piece.tabs if tab.name == face), None)
+        if tab is not None:
+            if tab.edge in _DISTANCE_PAIRS[axis]:
+                return self.length_of(tab.depth)
+            face = tab.section
         section = _section_on(piece, face, axis)
-        return self.extent(piece, axis) if section is None else self.length_of(section.size)
+        return self.extent(piece, axis) if section is None else self.section(piece, section)
+
+    def section(self, piece: Piece, section: Section) -> Fraction:
+        """The size of one section of a piece."""
+        result = self._once(
+            f"{piece.key}.{section.name}",
+            lambda _: Quantity(self.length_of(section.size), 1),
+        )
+        assert isinstance(result, Quantity)
+        return result.value
 
     def _once(self, name: str, compute: Callable[[str], Value]) -> Value:
         if name in self._known:
@@ -116,13 +155,17 @@ class Values:
                 "Give one of them a value of its own.",
             )
         self._open.append(name)
+        self._depth += _DEPTH_OF_A_NAME
         try:
+            if self._depth > _MOST_DEPTH:
+                raise _too_deep()
             self._known[name] = compute(name)
         except Unresolved:
             self._failed.add(name)
             raise
         finally:
             self._open.pop()
+            self._depth -= _DEPTH_OF_A_NAME
         return self._known[name]
 
     def _lookup(self, name: str) -> Value:
@@ -154,7 +197,7 @@ class Values:
             return Quantity(self.extent(piece, part), 1)
         for section in (*piece.across, *piece.up):
             if section.name == part:
-                return Quantity(self.length_of(section.size), 1)
+                return Quantity(self.section(piece, section), 1)
         known = ["width", "height", *(section.name for section in (*piece.across, *piece.up))]
         message = f"piece '{piece.key}' has no '{part}'"
         raise FormulaProblem("unknown-name", message, suggestion(part, known))
@@ -162,11 +205,16 @@ class Values:
     def caliper(self, stock_key: str) -> Fraction:
         """The thickness of one layer of a stock."""
         stock = self.design.stocks[stock_key]
-        if stock.caliper is None:
-            return default_caliper(stock)
-        return self.length_of(stock.caliper, actual=True)
+        result = self._once(f"{stock_key}.thickness", lambda _: self._compute_caliper(stock))
+        assert isinstance(result, Quantity)
+        return result.value
 
     # Computing
+
+    def _compute_caliper(self, stock: Stock) -> Quantity:
+        if stock.caliper is None:
+            return Quantity(default_caliper(stock), 1)
+        return Quantity(self.length_of(stock.caliper, actual=True), 1)
 
     def _compute_measure(self, name: str) -> Value:
         measure = self.design.measures[name]
@@ -181,7 +229,7 @@ class Values:
         sections = piece.across if axis == "width" else piece.up
         written = piece.width if axis == "width" else piece.height
         if sections:
-            total = sum((self.length_of(section.size) for section in sections), Fraction(0))
+            total = sum((self.section(piece, section) for section in sections), Fraction(0))
             return Quantity(total, 1)
         if piece.size is not None:
             return Quantity(getattr(self.pair_of(piece.size), axis), 1)

@@ -1,0 +1,143 @@
+"""Glue tabs along the free edges of sections: their faces, their scores and their cut line.
+
+In: a :class:`Piece`, its sections' faces and its outline.  Out: the outline with the tabs, which
+stay within the piece's own rectangle, where its corners were notched.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.design import Piece, Tab
+from builder.findings import error
+from builder.geometry.outline import Box, Line, Outline, Point
+from builder.resolve.resolved import Face, Score
+from builder.resolve.values import Unresolved, Values
+
+
+@dataclass(frozen=True)
+class ResolvedTab:
+    """A tab's face (its full rectangle), its score, and its cut line along the section's edge.
+
+    ``path`` runs counter-clockwise about the piece, from one end of the edge to the other.
+    """
+
+    source: Tab
+    face: Face
+    score: Score
+    path: tuple[Point, Point, Point, Point]
+
+
+def resolve_tabs(
+    piece: Piece, whole: Box, sections: Sequence[Face], values: Values
+) -> tuple[ResolvedTab, ...]:
+    tabs: list[ResolvedTab] = []
+    for tab in piece.tabs:
+        section = next((face for face in sections if face.name == tab.section), None)
+        if section is None:
+            message = f"section '{tab.section}' of '{piece.key}' is notched away"
+            values.report(error("unknown-name", tab.position, message, "Remove its tabs."))
+            raise Unresolved(piece.key)
+        found = _resolve_tab(tab, section.box, values)
+        taken = [*(face.box for face in sections), *(other.face.box for other in tabs)]
+        if not _is_inside(found.face.box, whole) or any(
+            _overlap(found.face.box, box) for box in taken
+        ):
+            message = f"the {tab.edge} tab of '{tab.section}' has no room within '{piece.key}'"
+            remedy = "Notch the corner beside it at least as deep as the tab."
+            values.report(error("tab-without-room", tab.depth.position, message, remedy))
+            raise Unresolved(piece.key)
+        tabs.append(found)
+    return tuple(tabs)
+
+
+def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
+    depth, taper = values.length_of(tab.depth), values.length_of(tab.taper)
+    along = box.width if tab.edge in ("top", "bottom") else box.height
+    if depth <= 0 or taper <= 0 or 2 * taper >= along:
+        message = f"the {tab.edge} tab of '{tab.section}' has no sound size"
+        remedy = "Its depth and taper are above zero, and two tapers are less than its length."
+        values.report(error("negative-size", tab.depth.position, message, remedy))
+        raise Unresolved(tab.name)
+    start, end, outward, forward = {
+        "top": (Point(box.right, box.top), Point(box.left, box.top), (0, 1), (-1, 0)),
+        "bottom": (Point(box.left, box.bottom), Point(box.right, box.bottom), (0, -1), (1, 0)),
+        "right": (Point(box.right, box.bottom), Point(box.right, box.top), (1, 0), (0, 1)),
+        "left": (Point(box.left, box.top), Point(box.left, box.bottom), (-1, 0), (0, -1)),
+    }[tab.edge]
+    out_x, out_y = outward[0] * depth, outward[1] * depth
+    in_x, in_y = forward[0] * taper, forward[1] * taper
+    path = (
+        start,
+        start.moved(out_x + in_x, out_y + in_y),
+        end.moved(out_x - in_x, out_y - in_y),
+        end,
+    )
+    ends = (start, end, start.moved(out_x, out_y), end.moved(out_x, out_y))
+    xs, ys = [point.x for point in ends], [point.y for point in ends]
+    face = Face(tab.name, Box(min(xs), min(ys), max(xs), max(ys)))
+    return ResolvedTab(tab, face, _score(tab, box), path)
+
+
+def _score(tab: Tab, box: Box) -> Score:
+    sides = (tab.section, tab.name) if tab.edge in ("top", "right") else (tab.name, tab.section)
+    if tab.edge in ("top", "bottom"):
+        at = box.top if tab.edge == "top" else box.bottom
+        return Score("horizontal", at, box.left, box.right, tab.fold, tab.closed, sides)
+    at = box.right if tab.edge == "right" else box.left
+    return Score("vertical", at, box.bottom, box.top, tab.fold, tab.closed, sides)
+
+
+def _is_inside(box: Box, whole: Box) -> bool:
+    is_across = whole.left <= box.left and box.right <= whole.right
+    return is_across and whole.bottom <= box.bottom and box.top <= whole.top
+
+
+def _overlap(first: Box, second: Box) -> bool:
+    return (
+        first.left < second.right
+        and second.left < first.right
+        and first.bottom < second.top
+        and second.bottom < first.top
+    )
+
+
+def with_tabs(
+    piece: Piece, outline: Outline, tabs: Sequence[ResolvedTab], values: Values
+) -> Outline:
+    """The outline with each tab's edge replaced by its cut line."""
+    for tab in tabs:
+        edges = list(outline.edges)
+        start, *_, end = tab.path
+        index = next((i for i, edge in enumerate(edges) if _runs_along(edge, start, end)), None)
+        if index is None:
+            source = tab.source
+            message = f"the {source.edge} edge of '{source.section}' in '{piece.key}' is not free"
+            remedy = "A tab stands on a whole cut edge of its section."
+            values.report(error("tab-without-room", source.depth.position, message, remedy))
+            raise Unresolved(piece.key)
+        points = [edges[index].start, *tab.path, edges[index].end]
+        lines = [Line(a, b) for a, b in itertools.pairwise(points) if a != b]
+        outline = Outline((*edges[:index], *lines, *edges[index + 1 :]))
+    return outline
+
+
+def _runs_along(edge: object, start: Point, end: Point) -> bool:
+    """Whether a straight edge holds the whole run from ``start`` to ``end``, in that direction."""
+    if not isinstance(edge, Line):
+        return False
+    along_x, along_y = _sign(edge.end.x - edge.start.x), _sign(edge.end.y - edge.start.y)
+    if (along_x, along_y) != (_sign(end.x - start.x), _sign(end.y - start.y)):
+        return False
+    if along_x:
+        first, last = sorted((edge.start.x, edge.end.x))
+        return edge.start.y == start.y and all(first <= p.x <= last for p in (start, end))
+    first, last = sorted((edge.start.y, edge.end.y))
+    return edge.start.x == start.x and all(first <= p.y <= last for p in (start, end))
+
+
+def _sign(value: Fraction) -> int:
+    return (value > 0) - (value < 0)
