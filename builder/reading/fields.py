@@ -6,12 +6,23 @@ A :class:`Fields` is opened on one mapping, asked for each key it may hold, and 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from builder.design import Expression
-from builder.findings import Finding, Position, error, suggestion
-from builder.formulas import FormulaProblem, parse
+from builder.findings import Finding, Position, error, stop_if_too_many, suggestion
+from builder.formulas import FUNCTIONS, FormulaProblem, parse
+from builder.lengths import UNIT_SIZES
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence
+
+_NAME = re.compile(r"(?!x\d)[a-z][a-z0-9_]*")
+_RESERVED = {"x", "all", *FUNCTIONS, *UNIT_SIZES}
+NAME_REMEDY = "Use small letters, digits and _, starting with a letter, such as 'back_mat'."
+
+
+def is_name(text: str) -> bool:
+    """Whether a formula could refer to something of this name."""
+    return _NAME.fullmatch(text) is not None and text not in _RESERVED
 
 
 class Fields:
@@ -27,16 +38,18 @@ class Fields:
             self._entries = {key.text: (key, value) for key, value in node.entries}
         else:
             self.report("wrong-type", node.position, f"{what} needs keys and values", "")
+        self._is_mapping = isinstance(node, Mapping)
 
     def report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
         self.findings.append(error(code, position, message, remedy))
+        stop_if_too_many(self.findings)
 
     def node(self, key: str, required: bool = False) -> Node | None:
         """The value under ``key``; an empty value is reported as missing."""
         self._asked.append(key)
         entry = self._entries.get(key)
         if entry is None:
-            if required:
+            if required and self._is_mapping:
                 message = f"{self.what} has no '{key}'"
                 self.report("missing-key", self.position, message, f"Add '{key}:'.")
             return None
@@ -158,12 +171,18 @@ def _split_names(scalar: Scalar) -> list[Scalar]:
 
 def read_expression(scalar: Scalar, findings: list[Finding]) -> Expression | None:
     """The scalar as a formula; a syntax problem is reported at its column."""
+    start = shifted(scalar.position, 1 if scalar.quoted else 0)
     try:
-        return Expression(parse(scalar.text), scalar.position)
+        return Expression(parse(scalar.text), start)
     except FormulaProblem as problem:
-        place = scalar.position
-        shift = problem.offset + (1 if scalar.quoted else 0)
-        position = Position(place.file, place.line, place.column + shift)
         message = f"in '{scalar.text}': {problem.message}"
-        findings.append(error(problem.code, position, message, problem.remedy))
+        findings.append(
+            error(problem.code, shifted(start, problem.offset), message, problem.remedy)
+        )
+        stop_if_too_many(findings)
         return None
+
+
+def shifted(position: Position, columns: int) -> Position:
+    """The position so many columns further on in the same line."""
+    return Position(position.file, position.line, position.column + columns)

@@ -6,15 +6,16 @@ as such: a design repeats structure with ``each``, and a file of aliases can gro
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import yaml
 
-from builder.findings import DesignUnreadable, Finding, Position, error
+from builder.findings import DesignUnreadable, Finding, Position, error, stop_if_too_many
 
 MAXIMUM_DEPTH = 30
-MAXIMUM_BYTES = 4_000_000
+MAXIMUM_BYTES = 500_000
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,13 @@ def parse_yaml(text: str, file: str) -> Mapping:
         root = builder.build(yaml.parse(text, Loader=yaml.SafeLoader))
     except yaml.MarkedYAMLError as problem:
         raise DesignUnreadable([*builder.findings, _syntax(problem, text, file)]) from None
+    except (ValueError, OverflowError) as problem:
+        # PyYAML lets these out for an escape or a version number beyond all bounds.
+        message = f"this is not YAML ({problem})"
+        position = builder.last_position
+        raise DesignUnreadable(
+            [*builder.findings, error("yaml-syntax", position, message)]
+        ) from None
     except yaml.YAMLError as problem:
         position = _position_of_character(problem, text, file)
         message = "a character here is not allowed in YAML"
@@ -126,17 +134,30 @@ class _TreeBuilder:
     def __init__(self, file: str) -> None:
         self.file = file
         self.findings: list[Finding] = []
+        self.last_position = Position(file, 1, 1)
 
     def build(self, events: Iterator[yaml.Event]) -> Node | None:
+        root: Node | None = None
         for event in events:
-            if isinstance(event, yaml.DocumentStartEvent):
-                return self._node(next(events), events, 0)
-        return None
+            if not isinstance(event, yaml.DocumentStartEvent):
+                continue
+            if root is not None:
+                message = "a second document starts here, and a file holds one design"
+                remedy = "Remove the line '---', or put the rest into a file of its own."
+                self._report("two-documents", self._at(event), message, remedy)
+                break
+            root = self._node(next(events), events, 0)
+        return root
+
+    def _report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
+        self.findings.append(error(code, position, message, remedy))
+        stop_if_too_many(self.findings)
 
     def _at(self, event: yaml.Event) -> Position:
         mark = event.start_mark
         assert mark is not None, "text input always has marks"
-        return Position(self.file, mark.line + 1, mark.column + 1)
+        self.last_position = Position(self.file, mark.line + 1, mark.column + 1)
+        return self.last_position
 
     def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
         position = self._at(event)
@@ -144,28 +165,32 @@ class _TreeBuilder:
             message = f"values are nested more than {MAXIMUM_DEPTH} deep"
             raise DesignUnreadable([*self.findings, error("too-deep", position, message)])
         if isinstance(event, yaml.AliasEvent):
-            self.findings.append(self._alias(position))
+            message = "YAML aliases are not used in designs"
+            remedy = "Write a repeated structure once with 'each:'."
+            self._report("alias", position, message, remedy)
             return Scalar("", position, quoted=True)
         self._refuse_tags(event, position)
         if isinstance(event, yaml.ScalarEvent):
+            self._refuse_control_characters(event.value, position)
             return Scalar(event.value, position, quoted=event.style is not None)
         if isinstance(event, yaml.SequenceStartEvent):
             return self._sequence(events, position, depth)
         return self._mapping(events, position, depth)
 
-    def _alias(self, position: Position) -> Finding:
-        return error(
-            "alias",
-            position,
-            "YAML aliases are not used in designs",
-            "Write a repeated structure once with 'each:'.",
+    def _refuse_control_characters(self, text: str, position: Position) -> None:
+        """Escapes such as ``"\\0"`` and half surrogates would break every page they reach."""
+        bad = next(
+            (c for c in text if unicodedata.category(c) in ("Cc", "Cs") and c not in "\n\t"), ""
         )
+        if bad:
+            message = f"the character U+{ord(bad):04X} cannot be printed"
+            self._report("control-character", position, message, "Remove it.")
 
     def _refuse_tags(self, event: yaml.Event, position: Position) -> None:
         tag = getattr(event, "tag", None)
         if tag is not None and tag != "!":
             message = f"the tag '{tag}' is not used in designs"
-            self.findings.append(error("yaml-tag", position, message, "Remove the tag."))
+            self._report("yaml-tag", position, message, "Remove the tag.")
 
     def _sequence(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Sequence:
         items: list[Node] = []
@@ -184,14 +209,12 @@ class _TreeBuilder:
             key = self._node(event, events, depth + 1)
             value = self._node(next(events), events, depth + 1)
             if not isinstance(key, Scalar):
-                self.findings.append(
-                    error("wrong-type", key.position, "a key must be plain text", "")
-                )
+                self._report("wrong-type", key.position, "a key must be plain text")
                 continue
             if key.text in first_use:
                 message = f"the key '{key.text}' is here twice; first at {first_use[key.text]}"
                 remedy = "Remove or rename one of them."
-                self.findings.append(error("duplicate-key", key.position, message, remedy))
+                self._report("duplicate-key", key.position, message, remedy)
                 continue
             first_use[key.text] = key.position
             entries.append((key, value))

@@ -22,8 +22,15 @@ def check_pictures(design: Design) -> list[Finding]:
             message = f"'{step.picture}' is no picture that can be placed"
             remedy = f"Use one of: {', '.join(_KINDS)}."
             findings.append(error("picture-kind", position, message, remedy))
-        elif not (folder / step.picture).is_file():
+        elif not _is_there(folder / step.picture):
             message = f"the picture '{step.picture}' is not there"
             remedy = f"Put it beside the design, in {folder}, or mend its name."
             findings.append(error("missing-picture", position, message, remedy))
     return findings
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a name longer than the disk allows
+        return False

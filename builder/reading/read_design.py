@@ -5,7 +5,7 @@ In: YAML bytes.  Out: the typed model.  Formulas are parsed here and evaluated i
 
 from __future__ import annotations
 
-import re
+import itertools
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -21,10 +21,18 @@ from builder.design import (
     Step,
     Supply,
 )
-from builder.findings import DesignUnreadable, Finding, Position, error, suggestion
+from builder.findings import (
+    MOST_FINDINGS,
+    DesignUnreadable,
+    Finding,
+    Position,
+    error,
+    stop_if_too_many,
+    suggestion,
+)
 from builder.formulas import FormulaProblem, parse
 from builder.lengths import INCH, MILLIMETRE
-from builder.reading.fields import Fields, read_expression
+from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
 from builder.reading.nodes import Mapping, Node, Scalar, decode, parse_yaml
 from builder.reading.read_fastenings import read_fastening
 from builder.reading.read_pieces import read_piece
@@ -32,8 +40,6 @@ from builder.reading.read_stocks import read_stock
 from builder.reading.references import check_references
 from builder.reading.repeats import leftover_references, write_out
 
-_NAME = re.compile(r"[a-z][a-z0-9_]*")
-_RESERVED = {"x", "min", "max", "grid_down", "grid_up", "all", "in", "mm", "cm", "inch"}
 _UNITS = {"inch": INCH, "millimetre": MILLIMETRE, "mm": MILLIMETRE, "in": INCH}
 
 
@@ -49,7 +55,7 @@ def read_design(content: bytes, file: str, overrides: dict[str, str] | None = No
     fields = Fields(root, "the design", findings)
     design = _read_root(fields, file, overrides or {})
     fields.finish()
-    findings.extend(check_references(design))
+    findings.extend(itertools.islice(check_references(design), MOST_FINDINGS))
     if findings:
         raise DesignUnreadable(findings)
     return design
@@ -94,7 +100,7 @@ _T = TypeVar("_T")
 
 def _named(fields: Fields, key: str, read: Callable[[Scalar, Node], _T | None]) -> dict[str, _T]:
     """The named parts under ``key``, with ``each`` written out and names checked."""
-    node = fields.node(key)
+    node = fields.node(key, required=key == "pieces")
     if node is None:
         return {}
     if not isinstance(node, Mapping):
@@ -114,11 +120,11 @@ def _is_good_name(name: Scalar, findings: list[Finding]) -> bool:
     if leftover is not None:
         findings.append(leftover)
         return False
-    if _NAME.fullmatch(name.text) and name.text not in _RESERVED:
+    if is_name(name.text):
         return True
     message = f"'{name.text}' cannot be a name"
-    remedy = "Use small letters, digits and _, starting with a letter, such as 'back_mat'."
-    findings.append(error("bad-name", name.position, message, remedy))
+    findings.append(error("bad-name", name.position, message, NAME_REMEDY))
+    stop_if_too_many(findings)
     return False
 
 

@@ -16,11 +16,17 @@ from builder.design import (
     Piece,
     Placement,
     Section,
+    Tab,
     ThumbNotch,
 )
 from builder.findings import Finding, suggestion
-from builder.reading.fields import Fields, read_expression
+from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression, shifted
 from builder.reading.nodes import Node, Scalar
+from builder.reading.references import faces_of_sections
+
+_FOLDS = ("valley", "mountain")
+_ANGLES = (0, 90, 180)
+_MOST_SECTIONS = 20
 
 #: Words that stand for several corners at once.
 _CORNER_GROUPS: dict[str, tuple[str, ...]] = {
@@ -35,7 +41,8 @@ _CORNER_GROUPS: dict[str, tuple[str, ...]] = {
 def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
     fields = Fields(node, f"piece '{name.text}'", findings)
     stock, side = _stock_and_side(fields)
-    across, up = _sections(fields, "across"), _sections(fields, "up")
+    across, up = _sections(fields)
+    corners, section_corners = _corners(fields, across, up)
     piece = Piece(
         key=name.text,
         title=fields.text("name", name.text.replace("_", " ").capitalize()),
@@ -49,12 +56,14 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         across=across,
         up=up,
         placement=_placement(fields),
-        corners=_corners(fields),
+        corners=corners,
         thumb_notches=_thumb_notches(fields),
         openings=_openings(fields, "window") + _openings(fields, "hole"),
         count=fields.whole("count", 1),
         present=fields.choice("present", ("always", "open", "closed"), "always"),
         note=fields.text("note"),
+        section_corners=section_corners,
+        tabs=_tabs(fields),
     )
     fields.finish()
     return piece
@@ -83,28 +92,74 @@ def _size(fields: Fields) -> Expression | None:
         if size is not None and fields.has(key):
             message = f"{fields.what} has both 'size' and '{key}'"
             fields.report("two-sizes", fields.key_position(key), message, "Keep one of them.")
+    for key, extent in (("across", "width"), ("up", "height")):
+        for other in ("size", extent):
+            if fields.has(key) and fields.has(other):
+                message = f"{fields.what} has both '{key}' and '{other}'"
+                remedy = f"Its {extent} is the sum of its sections; remove '{other}'."
+                fields.report("two-sizes", fields.key_position(other), message, remedy)
     return size
 
 
-def _sections(fields: Fields, key: str) -> tuple[Section, ...]:
-    """Sections in order from the left edge (``across``) or from the bottom edge (``up``)."""
+def _sections(fields: Fields) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
+    """Sections in order from the left edge (``across``) and from the bottom edge (``up``).
+
+    ``fold`` and ``closed`` of the piece hold for every section that does not say otherwise; one
+    score line alone folds shut, several stand at right angles.
+    """
+    fold = fields.choice("fold", _FOLDS, "valley")
+    closed = fields.whole("closed", -1, _ANGLES)
+    across, up = (_row_of_sections(fields, key, fold, closed) for key in ("across", "up"))
+    return across, up
+
+
+def _row_of_sections(fields: Fields, key: str, fold: str, closed: int) -> tuple[Section, ...]:
+    entries = fields.entries(key)
+    if len(entries) > _MOST_SECTIONS:
+        message = f"{fields.what} has more than {_MOST_SECTIONS} sections {key}"
+        fields.report("too-many", fields.key_position(key), message, "Write fewer of them.")
     sections = []
-    for name, node in fields.entries(key):
-        if isinstance(node, Scalar):
-            size = read_expression(node, fields.findings)
-            fold, closed = "valley", -1
-        else:
-            inner = Fields(node, f"section '{name.text}' of {fields.what}", fields.findings)
-            size = inner.expression("size", required=True)
-            fold = inner.choice("fold", ("valley", "mountain"), "valley")
-            closed = inner.whole("closed", -1, (0, 90, 180))
-            inner.finish()
-        if size is not None:
-            sections.append(Section(name.text, size, fold, closed, name.position))
-    default = 180 if len(sections) == 2 else 90
+    for name, node in entries[:_MOST_SECTIONS]:
+        section = _section(fields, name, node, fold, closed)
+        if section is not None:
+            sections.append(section)
+    usual = 180 if len(sections) == 2 else 90
     return tuple(
-        section if section.closed >= 0 else replace(section, closed=default) for section in sections
+        section if section.closed >= 0 else replace(section, closed=usual) for section in sections
     )
+
+
+def _section(fields: Fields, name: Scalar, node: Node, fold: str, closed: int) -> Section | None:
+    if not is_name(name.text) or name.text in ("width", "height"):
+        message = f"'{name.text}' cannot be the name of a section"
+        fields.report("bad-name", name.position, message, NAME_REMEDY)
+    if isinstance(node, Scalar):
+        size = read_expression(node, fields.findings)
+    else:
+        inner = Fields(node, f"section '{name.text}' of {fields.what}", fields.findings)
+        size = inner.expression("size", required=True)
+        fold = inner.choice("fold", _FOLDS, fold)
+        closed = inner.whole("closed", closed, _ANGLES)
+        inner.finish()
+    return None if size is None else Section(name.text, size, fold, closed, name.position)
+
+
+def _tabs(fields: Fields) -> tuple[Tab, ...]:
+    """``tabs: {left_wall: {top: 1/2, bottom: 1/2, taper: 1/8}}``."""
+    tabs: list[Tab] = []
+    for name, node in fields.entries("tabs"):
+        inner = Fields(node, f"tabs of '{name.text}'", fields.findings)
+        depths = inner.expressions(EDGES)
+        taper = inner.expression("taper", required=True)
+        fold = inner.choice("fold", _FOLDS, "valley")
+        closed = inner.whole("closed", 90, _ANGLES)
+        inner.finish()
+        if taper is not None:
+            tabs.extend(
+                Tab(name.text, edge, depth, taper, fold, closed, name.position)
+                for edge, depth in depths.items()
+            )
+    return tuple(tabs)
 
 
 def _placement(fields: Fields) -> Placement | None:
@@ -116,14 +171,17 @@ def _placement(fields: Fields) -> Placement | None:
     turned = fields.whole("turned", 0, (0, 90, 180, 270))
     glue = _glue(fields, "none" if relation == "inside" else "all")
     keep_off = _keep_off(fields)
+    raised = fields.expression("raised")
     extra = [key for key in RELATIONS if fields.has(key)][1:]
     for key in extra:
         message = f"{fields.what} lies '{relation}' one piece and '{key}' another"
         fields.report("two-hosts", fields.key_position(key), message, "Keep one of them.")
     host = hosts.get(relation or "")
     if relation is None or host is None:
-        for key in (*distances, *(("leaving",) if leaving else ())):
-            message = f"'{key}' is a distance to a host, and {fields.what} has none"
+        for key in ("by", "turned", "glue", "keep_off", "raised", "leaving", *EDGES):
+            if not fields.has(key):
+                continue
+            message = f"'{key}' says how {fields.what} lies on a host, and it has none"
             remedy = "Say where it lies: on, behind, on_back or inside another piece."
             fields.report("no-host", fields.key_position(key), message, remedy)
         return None
@@ -139,6 +197,7 @@ def _placement(fields: Fields) -> Placement | None:
         glue=glue,
         keep_off=keep_off,
         position=host.position,
+        raised=raised,
     )
 
 
@@ -175,13 +234,22 @@ def _keep_off(fields: Fields) -> tuple[KeepOff, ...]:
     return tuple(areas)
 
 
-def _corners(fields: Fields) -> dict[str, Corner]:
+def _corners(
+    fields: Fields, across: tuple[Section, ...], up: tuple[Section, ...]
+) -> tuple[dict[str, Corner], dict[tuple[str, str], Corner]]:
+    """Corners of the piece (``top left``) and of single sections (``top_flap top left``)."""
     corners: dict[str, Corner] = {}
+    of_sections: dict[tuple[str, str], Corner] = {}
+    faces = faces_of_sections(across, up)
     for name, node in fields.entries("corners"):
         corner = _corner(fields, node)
-        if corner is not None:
+        face, _, rest = name.text.partition(" ")
+        if corner is not None and face in faces and rest.strip() in _CORNER_GROUPS:
+            for where in _CORNER_GROUPS[rest.strip()]:
+                of_sections[face, where] = corner
+        elif corner is not None:
             corners.update(dict.fromkeys(_corner_names(fields, name), corner))
-    return corners
+    return corners, of_sections
 
 
 def _corner(fields: Fields, node: Node) -> Corner | None:
@@ -190,10 +258,12 @@ def _corner(fields: Fields, node: Node) -> Corner | None:
     shape, _, rest = text.partition(" ")
     if shape not in ("mitre", "round", "notch") or not rest.strip():
         message = f"'{text}' is no corner shape"
-        remedy = "Write 'mitre 3/8', 'round 1/4' or 'notch 1 x 1/2'."
+        remedy = "Write 'mitre 3/8', 'mitre 1/2 x 2', 'round 1/4' or 'notch 1 x 1/2'."
         fields.report("unknown-value", node.position, message, remedy)
         return None
-    size = read_expression(Scalar(rest, node.position, False), fields.findings)
+    start = len(text) - len(rest) + (isinstance(node, Scalar) and node.quoted)
+    written = Scalar(rest, shifted(node.position, start), False)
+    size = read_expression(written, fields.findings)
     return None if size is None else Corner(shape, size)
 
 

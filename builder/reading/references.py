@@ -9,33 +9,40 @@ import fnmatch
 import re
 from collections.abc import Iterable, Iterator
 
-from builder.design import Design, Piece, Step
+from builder.design import Design, Piece, Section, Step
 from builder.findings import Finding, Position, error, suggestion
 
 #: ``[name]`` in step text, unless it is a Markdown link or an escaped bracket.
 NAME_IN_TEXT = re.compile(r"(?<!\\)\[([a-z][a-z0-9_]*)\](?!\()")
+#: More layers than any stack of paper has; a hostile file could otherwise exhaust the stack.
+MOST_LAYERS = 40
 #: ``{formula}`` in step text.
 FORMULA_IN_TEXT = re.compile(r"(?<!\\)\{([^{}\n]+)\}")
 
 
-def check_references(design: Design) -> list[Finding]:
-    findings = [
-        finding
-        for piece in design.pieces.values()
-        for finding in (*_piece_stock(piece, design), *_piece_host(piece, design))
-    ]
-    findings.extend(_fastening_references(design))
+def check_references(design: Design) -> Iterator[Finding]:
+    for piece in design.pieces.values():
+        yield from _piece_stock(piece, design)
+        yield from _piece_faces(piece)
+        yield from _piece_host(piece, design)
+    yield from _fastening_references(design)
     for step in design.steps:
-        findings.extend(_step_operations(step, design))
-        findings.extend(_step_text(step, design))
+        yield from _step_operations(step, design)
+        yield from _step_text(step, design)
+    yield from _closing(design)
+    yield from _name_clashes(design)
+
+
+def _closing(design: Design) -> Iterator[Finding]:
+    """``closing`` lists pieces, or single sections of them as ``piece.section``."""
     position = design.positions.get("closing", Position(design.file, 1, 1))
-    findings.extend(
-        _unknown(name, design.pieces, "piece", position)
-        for name in design.closing
-        if name not in design.pieces
-    )
-    findings.extend(_name_clashes(design))
-    return findings
+    for name in design.closing:
+        key, _, section = name.partition(".")
+        piece = design.pieces.get(key)
+        if piece is None:
+            yield _unknown(key, design.pieces, "piece", position)
+        elif section and section not in face_names(piece):
+            yield _unknown(section, face_names(piece), f"section of '{key}'", position)
 
 
 def _unknown(name: str, known: Iterable[str], what: str, position: Position) -> Finding:
@@ -53,6 +60,7 @@ def _name_clashes(design: Design) -> Iterator[Finding]:
         *(("piece", name, part.position) for name, part in design.pieces.items()),
         *(("fastening", name, part.position) for name, part in design.fastenings.items()),
         *(("supply", name, part.position) for name, part in design.supplies.items()),
+        *(("step", step.key, step.position) for step in design.steps),
     ]
     for kind, name, position in named:
         if name in seen:
@@ -82,9 +90,35 @@ def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
         )
     if placement.by is not None and placement.by not in face_names(piece):
         yield _unknown(placement.by, face_names(piece), "section", placement.position)
+    if _layers_below(piece, design) > MOST_LAYERS:
+        message = f"'{piece.key}' lies on more than {MOST_LAYERS} others, one on another"
+        yield error("too-deep", placement.position, message, "Let it lie on one further down.")
     if _hangs_on_itself(piece, design):
         message = f"'{piece.key}' lies, through its hosts, on itself"
         yield error("cycle", placement.position, message, "Let one of them lie on another piece.")
+
+
+def _piece_faces(piece: Piece) -> Iterator[Finding]:
+    """Every face needs a name of its own, and every tab a section."""
+    sections = faces_of_sections(piece.across, piece.up)
+    for tab in piece.tabs:
+        if tab.section not in sections:
+            yield _unknown(tab.section, sections, f"section of '{piece.key}'", tab.position)
+    names = face_names(piece)
+    again = next((name for index, name in enumerate(names) if name in names[:index]), None)
+    if again is not None:
+        message = f"two faces of piece '{piece.key}' are both called '{again}'"
+        remedy = "Rename a section; 'across' and 'up' may share one name, that of the base."
+        yield error("name-clash", piece.position, message, remedy)
+
+
+def _layers_below(piece: Piece, design: Design) -> int:
+    """How many hosts, one on another, carry the piece; counting stops beyond the limit."""
+    count, at = 0, design.pieces.get(piece.placement.host) if piece.placement else None
+    while at is not None and count <= MOST_LAYERS:
+        count += 1
+        at = design.pieces.get(at.placement.host) if at.placement else None
+    return count
 
 
 def _hangs_on_itself(piece: Piece, design: Design) -> bool:
@@ -105,10 +139,15 @@ def face_names(piece: Piece) -> list[str]:
     With sections in one direction the faces are the sections.  With both, the cell whose two
     sections share a name takes it; a cell in that column or row takes the name of the other.
     """
-    if not piece.across or not piece.up:
-        return [section.name for section in (*piece.across, *piece.up)] or ["face"]
-    columns = [section.name for section in piece.across]
-    rows = [section.name for section in piece.up]
+    return [*faces_of_sections(piece.across, piece.up), *(tab.name for tab in piece.tabs)]
+
+
+def faces_of_sections(across: Iterable[Section], up: Iterable[Section]) -> list[str]:
+    """The names of the faces that sections make, row by row from the bottom, without tabs."""
+    columns = [section.name for section in across]
+    rows = [section.name for section in up]
+    if not columns or not rows:
+        return [*columns, *rows] or ["face"]
     return [cell_name(column, row, columns, rows) for row in rows for column in columns]
 
 

@@ -10,12 +10,18 @@ is a group: its members are written out for each row.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass
 
-from builder.findings import Finding, error, suggestion
+from builder.findings import DesignUnreadable, Finding, error, stop_if_too_many, suggestion
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence
 
 Entry = tuple[Scalar, Node]
 Row = dict[str, str]
+
+#: Far beyond any design; nested groups could otherwise grow without bound.
+_MOST_VALUES = 100_000
+_LONGEST_TEXT = 10_000
 
 _REFERENCE = re.compile(r"\{([a-z_][a-z0-9_]*)\}")
 
@@ -23,9 +29,49 @@ _REFERENCE = re.compile(r"\{([a-z_][a-z0-9_]*)\}")
 def write_out(node: Mapping, findings: list[Finding]) -> list[Entry]:
     """Every entry with its ``each`` rows and groups expanded; duplicates are findings."""
     entries: list[Entry] = []
+    budget = _Budget(findings)
     for key, value in node.entries:
-        entries.extend(_expanded(key, value, findings))
+        for entry, columns in _expanded(key, value, (), budget):
+            entries.append(entry)
+            _report_leftovers(entry, columns, findings)
     return _without_duplicates(entries, findings)
+
+
+@dataclass
+class _Budget:
+    """Counts what is written out, so that nested groups cannot grow without bound."""
+
+    findings: list[Finding]
+    spent: int = 0
+
+    def spend(self, key: Scalar) -> None:
+        self.spent += 1
+        if self.spent > _MOST_VALUES:
+            message = f"'each' writes out more than {_MOST_VALUES:,} values"
+            problem = error("too-many", key.position, message, "Write fewer rows.")
+            raise DesignUnreadable([*self.findings, problem])
+
+
+def _report_leftovers(entry: Entry, columns: tuple[str, ...], findings: list[Finding]) -> None:
+    """``{name}`` that no column replaced, in an entry that ``each`` wrote out."""
+    if columns:
+        for scalar in _scalars(entry[1]):
+            leftover = leftover_references(scalar, list(columns))
+            if leftover is not None:
+                findings.append(leftover)
+                stop_if_too_many(findings)
+
+
+def _scalars(node: Node) -> Iterator[Scalar]:
+    if isinstance(node, Scalar):
+        yield node
+    elif isinstance(node, Sequence):
+        for item in node.items:
+            yield from _scalars(item)
+    else:
+        for key, value in node.entries:
+            yield key
+            yield from _scalars(value)
 
 
 def _without_duplicates(entries: list[Entry], findings: list[Finding]) -> list[Entry]:
@@ -44,34 +90,35 @@ def _without_duplicates(entries: list[Entry], findings: list[Finding]) -> list[E
     return list(seen.values())
 
 
-def _expanded(key: Scalar, value: Node, findings: list[Finding]) -> list[Entry]:
+def _expanded(
+    key: Scalar, value: Node, columns: tuple[str, ...], budget: _Budget
+) -> Iterator[tuple[Entry, tuple[str, ...]]]:
+    """The entries that one entry stands for, each with the names of the columns it knows."""
     if not isinstance(value, Mapping):
-        return [(key, value)]
+        yield (key, value), columns
+        return
     rows_node = value.get("each")
     members = value.get("pieces")
     rest = Mapping(
         tuple(entry for entry in value.entries if entry[0].text != "each"), value.position
     )
-    rows: list[Row] = [{}] if rows_node is None else _rows(rows_node, findings)
-    entries: list[Entry] = []
+    rows: list[Row] = [{}] if rows_node is None else _rows(rows_node, budget.findings)
     for row in rows:
+        known = (*columns, *row)
+        budget.spend(key)
         if isinstance(members, Mapping):
             for member_key, member in members.entries:
-                replaced_key = _replaced(member_key, row)
-                assert isinstance(replaced_key, Scalar)
-                entries.extend(_expanded(replaced_key, _replaced(member, row), findings))
+                new_key = _replaced_scalar(member_key, row)
+                yield from _expanded(new_key, _replaced(member, row, budget), known, budget)
         else:
-            replaced_key = _replaced(key, row)
-            assert isinstance(replaced_key, Scalar)
-            entries.append((replaced_key, _replaced(rest, row)))
+            yield (_replaced_scalar(key, row), _replaced(rest, row, budget)), known
     if isinstance(members, Mapping):
         for name, _ in value.entries:
             if name.text not in ("each", "pieces"):
                 remedy = "A group has only 'each' and 'pieces'."
-                findings.append(
+                budget.findings.append(
                     error("unknown-key", name.position, f"unknown key '{name.text}'", remedy)
                 )
-    return entries
 
 
 def _rows(node: Node, findings: list[Finding]) -> list[Row]:
@@ -99,20 +146,28 @@ def _row(node: Node) -> Row | None:
     return row
 
 
-def _replaced(node: Node, row: Row) -> Node:
+def _replaced(node: Node, row: Row, budget: _Budget) -> Node:
     """The node with ``{name}`` replaced; positions stay those of the written text."""
     if not row:
         return node
     if isinstance(node, Scalar):
-        return Scalar(_replaced_text(node.text, row), node.position, node.quoted)
+        budget.spend(node)
+        return _replaced_scalar(node, row)
     if isinstance(node, Sequence):
-        return Sequence(tuple(_replaced(item, row) for item in node.items), node.position)
+        items = tuple(_replaced(item, row, budget) for item in node.items)
+        return Sequence(items, node.position)
     entries: list[Entry] = []
     for key, value in node.entries:
-        new_key = _replaced(key, row)
-        assert isinstance(new_key, Scalar)
-        entries.append((new_key, _replaced(value, row)))
+        entries.append((_replaced_scalar(key, row), _replaced(value, row, budget)))
     return Mapping(tuple(entries), node.position)
+
+
+def _replaced_scalar(scalar: Scalar, row: Row) -> Scalar:
+    text = _replaced_text(scalar.text, row)
+    if len(text) > _LONGEST_TEXT and text != scalar.text:
+        message = f"'each' makes a text of {len(text):,} characters here"
+        raise DesignUnreadable([error("too-large", scalar.position, message, "Write it shorter.")])
+    return Scalar(text, scalar.position, scalar.quoted)
 
 
 def _replaced_text(text: str, row: Row) -> str:
