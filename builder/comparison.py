@@ -46,17 +46,13 @@ def _pieces(old: ResolvedDesign, new: ResolvedDesign) -> Iterator[str]:
             yield f"{piece.code} {key}: gone"
 
 
-def _piece_changes(
-    before: ResolvedPiece, after: ResolvedPiece, units: UnitSystem
-) -> Iterator[str]:
+def _piece_changes(before: ResolvedPiece, after: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
     old_size = units.size_text(before.width, before.height)
     new_size = units.size_text(after.width, after.height)
     if old_size != new_size:
         yield f"{old_size} → {new_size}"
     if (before.stock.key, before.source.side) != (after.stock.key, after.source.side):
-        yield (
-            f"{before.stock.key} {before.source.side} → {after.stock.key} {after.source.side}"
-        )
+        yield (f"{before.stock.key} {before.source.side} → {after.stock.key} {after.source.side}")
     if before.source.count != after.source.count:
         yield f"count {before.source.count} → {after.source.count}"
     if before.scores != after.scores:

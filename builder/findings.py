@@ -93,7 +93,7 @@ def nearest_name(name: str, known: Iterable[str]) -> str | None:
 
 def suggestion(name: str, known: Iterable[str], what: str = "one of") -> str:
     """A remedy that names the nearest known name, or lists what is allowed."""
-    names = sorted(known)
+    names = sorted(set(known))
     near = nearest_name(name, names)
     if near is not None:
         return f"Did you mean '{near}'?"

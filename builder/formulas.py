@@ -127,6 +127,7 @@ _MOST_CHARACTERS = 1000
 _MOST_TOKENS = 200
 _MOST_NESTING = 30
 _MOST_DIGITS = 15
+_NOT_BY_ZERO = "Divide by something above zero."
 #: No length in a design exceeds 10 km, and none needs a finer fraction of a mm than this.
 _LONGEST = Fraction(10**7)
 _FINEST_DENOMINATOR = 10**18
@@ -351,9 +352,9 @@ class _Parser:
 
     def _divisor(self, whole: Fraction) -> Fraction:
         """After a ``/``: ``w / 2 / 2`` divides twice, but ``w / 3/4`` could mean two things."""
-        first, slash, second = self._tokens[self._at - 1 : self._at + 2]
-        if second.offset - first.offset > len(first.text) + len(slash.text):
+        if not self._is_tight(self._at - 1):
             return whole
+        first, _, second = self._tokens[self._at - 1 : self._at + 2]
         written = f"{first.text}/{second.text}"
         raise FormulaProblem(
             "ambiguous-number",
@@ -362,8 +363,16 @@ class _Parser:
             first.offset,
         )
 
+    def _is_tight(self, at: int) -> bool:
+        """Whether nothing stands between token ``at`` and the two after it."""
+        first, slash, second = self._tokens[at : at + 3]
+        return second.offset - first.offset == len(first.text) + len(slash.text)
+
     def _is_division(self, at: int) -> bool:
-        """Whether tokens ``at``.. read digits / digits: one written fraction."""
+        """Whether tokens ``at``.. read digits/digits: one written fraction.
+
+        With spaces about the slash it is a division, unless a unit follows: ``3 / 4 in``.
+        """
         three = self._tokens[at : at + 3]
         return (
             len(three) == 3
@@ -372,6 +381,7 @@ class _Parser:
             and (three[1].kind, three[1].text) == ("symbol", "/")
             and three[2].kind == "number"
             and three[2].text.isdigit()
+            and (self._is_tight(at) or self._tokens[at + 3].kind == "unit")
         )
 
 
@@ -379,7 +389,8 @@ def _fraction(text: str, offset: int) -> Fraction:
     try:
         return Fraction(text)
     except ZeroDivisionError:
-        raise FormulaProblem("division-by-zero", f"'{text}' divides by zero", "", offset) from None
+        message = f"'{text}' divides by zero"
+        raise FormulaProblem("division-by-zero", message, _NOT_BY_ZERO, offset) from None
 
 
 def _names(node: Node) -> list[str]:
@@ -433,7 +444,7 @@ def count(formula: Formula, scope: Scope) -> int:
     value = _evaluate(formula.root, scope)
     if isinstance(value, Quantity) and value.power == 0 and value.value.denominator == 1:
         return int(value.value)
-    raise FormulaProblem("not-a-count", f"'{formula.text}' is not a whole number", "")
+    raise FormulaProblem("not-a-count", f"'{formula.text}' is not a whole number", "Write 2 or so.")
 
 
 def value(formula: Formula, scope: Scope) -> Value:
@@ -489,7 +500,7 @@ def _operate(node: Operation, scope: Scope) -> Quantity:
     if node.operator == "*":
         return _dimension(left.value * right.value, left.power + right.power, node.offset)
     if right.value == 0:
-        raise FormulaProblem("division-by-zero", "this divides by zero", "", node.offset)
+        raise FormulaProblem("division-by-zero", "this divides by zero", _NOT_BY_ZERO, node.offset)
     return _dimension(left.value / right.value, left.power - right.power, node.offset)
 
 
@@ -517,7 +528,10 @@ def _called(node: Call, scope: Scope) -> Quantity:
         return Quantity(min(lengths) if node.function == "min" else max(lengths), 1)
     if len(lengths) != 1:
         raise FormulaProblem(
-            "formula-function", f"{node.function} takes one length", "", node.offset
+            "formula-function",
+            f"{node.function} takes one length",
+            f"Write '{node.function}(LENGTH)'.",
+            node.offset,
         )
     steps = lengths[0] / scope.grid
     whole = steps.__floor__() if node.function == "grid_down" else steps.__ceil__()

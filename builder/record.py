@@ -13,13 +13,13 @@ from typing import Any
 from builder.counts.cut_list import features
 from builder.counts.supplies import glued_edges
 from builder.counts.tools import all_hazards, all_tools
-from builder.documents.cutting_text import part_sizes, recognised_size
-from builder.documents.view import Computed
+from builder.documents.cutting_text import recognised_size
+from builder.documents.view import Computed, true_size
 from builder.findings import Finding
 from builder.formulas import Pair, Value
 from builder.lengths import INCH, millimetres
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
-from builder.stock_plans import StockPlan
+from builder.stock_plans import StockPlan, part_sizes
 
 
 def exact_text(length: Fraction, unit: str) -> str:
@@ -74,6 +74,7 @@ class _EditionRecord:
                     "count": line.count,
                     "length": self._length(line.length),
                     "size": self._lengths(line.size),
+                    "size_printed": self._lengths(true_size(size, resolved) for size in line.size),
                 }
                 for line in self._computed.supplies
             ],

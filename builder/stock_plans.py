@@ -9,10 +9,17 @@ way.  A piece from either side spends the sheet's whole thickness, so both sides
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
+from builder.lengths import is_on_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from builder.sheets import Plan, Rectangle, Sheet, plan
+from builder.sheets import Cut, Plan, Rectangle, Sheet, SheetPlan, plan
+from builder.sheets.model import Edge
+
+Size = tuple[Fraction, Fraction]
+
+_FAR_EDGE: dict[Edge, Edge] = {"left": "right", "right": "left", "bottom": "top", "top": "bottom"}
 
 
 @dataclass(frozen=True)
@@ -31,8 +38,45 @@ def plan_stocks(resolved: ResolvedDesign) -> dict[str, StockPlan]:
         if pieces and stock.source.material != "ribbon":
             sheet = Sheet(key, stock.sheet_width, stock.sheet_height)
             rectangles = [copy for piece in pieces for copy in _rectangles(piece)]
-            plans[key] = StockPlan(stock, pieces, plan(rectangles, sheet))
+            found = plan(rectangles, sheet)
+            sheets = tuple(_set_on_grid(each, resolved.edition.grid) for each in found.sheets)
+            plans[key] = StockPlan(stock, pieces, replace(found, sheets=sheets))
     return plans
+
+
+def _set_on_grid(sheet: SheetPlan, grid: Fraction) -> SheetPlan:
+    """The same cuts, each measured from an edge that puts the guide on the grid if one does.
+
+    A sheet whose true size is no whole number of steps (12 in are 304.8 mm) leaves a remnant that
+    nobody can set; the same cut measured from the other edge is the piece itself.
+    """
+    sizes = part_sizes(sheet)
+    return replace(
+        sheet, cuts=tuple(_cut_on_grid(cut, sizes[cut.part], grid) for cut in sheet.cuts)
+    )
+
+
+def _cut_on_grid(cut: Cut, size: Size, grid: Fraction) -> Cut:
+    setting = Fraction(cut.setting)
+    other = size[0 if cut.axis == "vertical" else 1] - setting
+    if is_on_grid(setting, grid) or not is_on_grid(other, grid):
+        return cut
+    return replace(cut, setting=other, edge=_FAR_EDGE[cut.edge])
+
+
+def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
+    """Width and height of every part that the cuts make; part 0 is the whole sheet."""
+    sizes: dict[int, Size] = {0: (Fraction(sheet.sheet.width), Fraction(sheet.sheet.height))}
+    for cut in sheet.cuts:
+        width, height = sizes[cut.part]
+        along = width if cut.axis == "vertical" else height
+        near = Fraction(cut.setting)
+        first = along - near if cut.edge in ("right", "top") else near
+        if cut.axis == "vertical":
+            sizes[cut.parts[0]], sizes[cut.parts[1]] = (first, height), (width - first, height)
+        else:
+            sizes[cut.parts[0]], sizes[cut.parts[1]] = (width, first), (width, height - first)
+    return sizes
 
 
 def piece_of(placed_key: str) -> str:

@@ -12,10 +12,14 @@ from builder.shipped import DESIGNS, LAYOUTS
 FOLIO = DESIGNS / "observatory-folio.yaml"
 
 
+def silent(text: str) -> None:
+    """Progress that says nothing; a named function, so that it reaches worker processes."""
+
+
 @pytest.fixture(scope="session")
 def built_folio() -> dict[str, EditionResult]:
     """Both editions of the shipped folio, PDF and all, by the edition's name."""
     order = BuildOrder(LAYOUTS / "pattern", "0123456789ab", allow_draft=False)
     design = read_design_file(FOLIO)
-    results = build_editions(design, list(EDITIONS.values()), order, lambda text: None)
+    results = build_editions(design, list(EDITIONS.values()), order, silent)
     return {result.edition: result for result in results}

@@ -10,9 +10,7 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStoc
 from builder.stock_plans import StockPlan, print_of
 
 
-def check_stock(
-    resolved: ResolvedDesign, plans: Mapping[str, StockPlan]
-) -> Iterator[Finding]:
+def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Iterator[Finding]:
     for stock_plan in plans.values():
         for piece in stock_plan.pieces:
             if not _fits(piece, stock_plan.stock):
@@ -38,9 +36,7 @@ def _fits(piece: ResolvedPiece, stock: ResolvedStock) -> bool:
     return (upright and direction != "sideways") or (turned and direction != "upright")
 
 
-def _too_large(
-    resolved: ResolvedDesign, piece: ResolvedPiece, stock: ResolvedStock
-) -> Finding:
+def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, stock: ResolvedStock) -> Finding:
     units = resolved.edition.units
     true_sheet = units.size_text(stock.sheet_width, stock.sheet_height)
     return found(

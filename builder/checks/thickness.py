@@ -31,15 +31,11 @@ def check_thickness(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield _too_thick(resolved, piece, gap, pile.thickness)
 
 
-def layers_between(
-    resolved: ResolvedDesign, lower: PlacedFace, upper: PlacedFace
-) -> list[Layer]:
+def layers_between(resolved: ResolvedDesign, lower: PlacedFace, upper: PlacedFace) -> list[Layer]:
     """The layers whose plane and order lie between two placed faces, as boxes seen from front."""
     low, high = lower.pose.shift[2], upper.pose.shift[2]
     return [
-        Layer(
-            face.piece, placed_box(resolved, face), resolved.pieces[face.piece].stock.caliper
-        )
+        Layer(face.piece, placed_box(resolved, face), resolved.pieces[face.piece].stock.caliper)
         for face in resolved.states["closed"].faces
         if face.pose.normal[2] != 0
         and low <= face.pose.shift[2] <= high

@@ -12,8 +12,9 @@ from markupsafe import Markup
 
 @dataclass(frozen=True)
 class FigureView:
-    """A figure: ``source`` for an ``img``, its size on paper in mm, its text equivalent."""
+    """A figure: its ``key`` (an anchor), ``source`` for an ``img``, its size on paper in mm, its text equivalent."""
 
+    key: str
     source: str
     title: str
     alternative: str

@@ -14,30 +14,11 @@ from builder.documents.content import CutView
 from builder.lengths import down_to_grid
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, SheetPlan
-from builder.stock_plans import piece_of
+from builder.stock_plans import Size, part_sizes, piece_of
 from builder.wording import Wording
 
-Size = tuple[Fraction, Fraction]
 
-
-def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
-    """Width and height of every part that the cuts make; part 0 is the whole sheet."""
-    sizes: dict[int, Size] = {0: (Fraction(sheet.sheet.width), Fraction(sheet.sheet.height))}
-    for cut in sheet.cuts:
-        width, height = sizes[cut.part]
-        along = width if cut.axis == "vertical" else height
-        near = Fraction(cut.setting)
-        first = along - near if cut.edge in ("right", "top") else near
-        if cut.axis == "vertical":
-            sizes[cut.parts[0]], sizes[cut.parts[1]] = (first, height), (width - first, height)
-        else:
-            sizes[cut.parts[0]], sizes[cut.parts[1]] = (width, first), (width, height - first)
-    return sizes
-
-
-def cut_views(
-    sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording
-) -> tuple[CutView, ...]:
+def cut_views(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> tuple[CutView, ...]:
     """One line for each cut: where the guide stands and what comes off."""
     names = _part_names(sheet, resolved, wording)
     return tuple(_line(cut, names, resolved, wording) for cut in sheet.cuts)
@@ -61,9 +42,7 @@ def recognised_size(size: Size, resolved: ResolvedDesign) -> Size:
     return down_to_grid(size[0], grid), down_to_grid(size[1], grid)
 
 
-def _part_names(
-    sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording
-) -> dict[int, str]:
+def _part_names(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> dict[int, str]:
     sizes = part_sizes(sheet)
     offcuts = {offcut.part for offcut in sheet.offcuts}
     units = resolved.edition.units

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from builder.checks.order import named_pieces
 from builder.counts.cut_list import CutRow
 from builder.drawings.assembly import assembly_scene
-from builder.drawings.conventions import calibration_scene, legend_scene
+from builder.drawings.conventions import calibration_scene, conventions_scene
 from builder.drawings.figures import Figure, figure
 from builder.drawings.finished_view import cover_scene, finished_scene
 from builder.drawings.piece_drawing import piece_scene
@@ -55,7 +55,7 @@ def draw_figures(
     figures["cover"] = figure(cover_scene(resolved, body, 150))
     figures["open"] = figure(finished_scene(resolved, "open", body, 108))
     figures["closed"] = figure(finished_scene(resolved, "closed", body, 88))
-    figures["legend"] = figure(legend_scene(body))
+    figures["legend"] = figure(conventions_scene(body))
     figures["calibration"] = figure(calibration_scene(resolved.edition))
     progress("sheet maps")
     for key, stock_plan in plans.items():
@@ -88,8 +88,8 @@ MARGIN = 19.0
 
 
 def needs_template(piece: ResolvedPiece) -> bool:
-    """Shaped corners, windows and holes are easier to trace than to measure."""
-    return bool(piece.holes or piece.windows or len(piece.outline.edges) > 4)
+    """Shaped edges and windows are easier to trace than to measure."""
+    return bool(piece.windows or len(piece.outline.edges) > 4)
 
 
 def _step_scenes(resolved: ResolvedDesign, body: float) -> Iterator[tuple[str, Scene]]:
@@ -110,7 +110,7 @@ def _step_scenes(resolved: ResolvedDesign, body: float) -> Iterator[tuple[str, S
         for side, keys in _by_side(resolved, new):
             if keys and step.figure:
                 there = tuple(present)
-                yield f"step-{number}-{side}", assembly_scene(resolved, keys, there, body, 84)
+                yield f"step-{number}-{side}", assembly_scene(resolved, keys, there, body, 76)
                 present.extend(keys)
 
 

@@ -31,6 +31,8 @@ from builder.documents.cutting_text import cut_views
 from builder.documents.figure_set import FigureSet
 from builder.documents.steps_text import markdown, step_html
 from builder.documents.typeset import FIGURE_SCHEME
+from builder.lengths import INCH, UnitSystem, nearest_on_grid
+from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.stock_plans import StockPlan
 from builder.wording import Wording
@@ -76,9 +78,7 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         ),
         conventions=tuple(
             wording.phrase(f"convention_{name}")
-            for name in (
-                f"units_{unit}", "size", "scores", "reveal", "codes", "dry_fit"
-            )
+            for name in (f"units_{unit}", "size", "scores", "reveal", "codes", "dry_fit")
         ),
         convention_figure=_figure("legend", figures),
         calibration_figure=_figure("calibration", figures),
@@ -100,6 +100,7 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
 def _figure(key: str, figures: FigureSet) -> FigureView:
     figure = figures.figures[key]
     return FigureView(
+        key,
         f"{FIGURE_SCHEME}{key}",
         figure.title,
         figure.alternative,
@@ -138,10 +139,9 @@ def _supply_view(line: SupplyLine, computed: Computed, wording: Wording) -> Supp
     build = {"sheet": _sheet_supply, "ribbon": _ribbon_supply, "tape": _tape_supply}.get(line.kind)
     if build is not None:
         return build(line, computed, wording)
-    units = computed.resolved.edition.units
     detail = ""
     if line.size:
-        sizes = [units.text(size) for size in line.size]
+        sizes = [_true_size(size, computed.resolved) for size in line.size]
         detail = wording.phrase(f"supply_{line.kind}", *sizes) if line.kind in wording.kinds else ""
     title = wording.kinds.get(line.kind, line.title)
     return SupplyView(title, str(line.count), detail)
@@ -166,9 +166,30 @@ def _weight_text(written: str, grams: Fraction, wording: Wording) -> str:
 
 
 def sheet_size_text(width: Fraction, height: Fraction, resolved: ResolvedDesign) -> str:
-    """A sheet's true size: in its own round unit, and in the edition's where that differs."""
-    units = resolved.edition.units
-    return units.size_text(width, height)
+    """A sheet's true size, and in the designer's unit where the edition's is another."""
+    units, own = resolved.edition.units, _own_units(resolved)
+    text = units.size_text(true_size(width, resolved), true_size(height, resolved))
+    return text if own == units else f"{own.size_text(width, height)} ({text})"
+
+
+def _true_size(length: Fraction, resolved: ResolvedDesign) -> str:
+    """The size of a bought thing: as the designer's unit names it, and in the edition's."""
+    units, own = resolved.edition.units, _own_units(resolved)
+    text = units.text(true_size(length, resolved))
+    return text if own == units else f"{own.text(length)} ({text})"
+
+
+def _own_units(resolved: ResolvedDesign) -> UnitSystem:
+    return EDITIONS[resolved.design.native].units
+
+
+def true_size(length: Fraction, resolved: ResolvedDesign) -> Fraction:
+    """A bought thing's size as it is printed: exact in its own unit, else to a tenth of a
+    millimetre or a sixty-fourth of an inch."""
+    if resolved.edition.name == resolved.design.native:
+        return length
+    step = Fraction(1, 10) if resolved.edition.name == "metric" else INCH / 64
+    return nearest_on_grid(length, step)
 
 
 def _ribbon_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
@@ -184,13 +205,13 @@ def _ribbon_supply(line: SupplyLine, computed: Computed, wording: Wording) -> Su
         for tie in ties
     )
     quantity = units.text(line.length)
-    width = wording.phrase("supply_ribbon", length="", width=units.text(line.size[0])).strip()
+    width = wording.phrase("supply_ribbon", width=_true_size(line.size[0], computed.resolved))
     return SupplyView(line.title, quantity, f"{width}; {detail}")
 
 
 def _tape_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
     units = computed.resolved.edition.units
-    width = units.text(line.size[0]) if line.size else ""
+    width = _true_size(line.size[0], computed.resolved) if line.size else ""
     detail = wording.phrase("supply_tape", length=units.text(line.length), width=width)
     return SupplyView(line.title, str(line.count), detail)
 

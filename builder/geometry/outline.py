@@ -134,11 +134,28 @@ def _chords(arc: Arc, steps_in_quarter: int) -> list[tuple[float, float]]:
 
 
 def bounds(outline: Outline) -> Box:
-    """The smallest upright box round the corners; arcs here never bulge beyond their corners'
-    box except half circles that open inward, so corners suffice for pieces."""
-    xs = [point.x for point in outline.corners]
-    ys = [point.y for point in outline.corners]
+    """The smallest upright box round the outline, its arcs included."""
+    points = [*outline.corners]
+    for edge in outline.edges:
+        if isinstance(edge, Arc):
+            points.extend(_extremes(edge))
+    xs, ys = [point.x for point in points], [point.y for point in points]
     return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def _extremes(arc: Arc) -> list[Point]:
+    """The points of an arc furthest to each side; its radii start along an axis."""
+    radius = abs(arc.start.x - arc.centre.x) + abs(arc.start.y - arc.centre.y)
+    nothing = Fraction(0)
+    sides = ((radius, nothing), (nothing, radius), (-radius, nothing), (nothing, -radius))
+    first, last = (arc.end, arc.start) if arc.clockwise else (arc.start, arc.end)
+    a, b = first.moved(-arc.centre.x, -arc.centre.y), last.moved(-arc.centre.x, -arc.centre.y)
+    # Within half a circle, a point is on the arc when it is left of its start and right of its end.
+    return [
+        arc.centre.moved(x, y)
+        for x, y in sides
+        if a.x * y - a.y * x >= 0 and x * b.y - y * b.x >= 0
+    ]
 
 
 def area(outline: Outline) -> float:

@@ -36,8 +36,12 @@ class Fields:
         self._entries: dict[str, tuple[Scalar, Node]] = {}
         if isinstance(node, Mapping):
             self._entries = {key.text: (key, value) for key, value in node.entries}
+        elif isinstance(node, Scalar) and node.is_missing:
+            remedy = "Write its keys and values below it, indented, or remove it."
+            self.report("missing-value", node.position, f"{what} is empty", remedy)
         else:
-            self.report("wrong-type", node.position, f"{what} needs keys and values", "")
+            remedy = "Write 'key: value' pairs below it, indented."
+            self.report("wrong-type", node.position, f"{what} needs keys and values", remedy)
         self._is_mapping = isinstance(node, Mapping)
 
     def report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
@@ -83,7 +87,7 @@ class Fields:
         if scalar is None:
             return default
         if scalar.text not in (allowed := list(options)):
-            message = f"'{scalar.text}' is no {key} of {self.what}"
+            message = f"'{scalar.text}' is no value of '{key}' in {self.what}"
             self.report("unknown-value", scalar.position, message, suggestion(scalar.text, allowed))
             return default
         return scalar.text
@@ -99,8 +103,12 @@ class Fields:
         allowed = None if options is None else list(options)
         number = int(scalar.text) if scalar.text.isdecimal() and len(scalar.text) < 6 else None
         if number is None or (number < 1 if allowed is None else number not in allowed):
-            what = "a whole number from 1" if allowed is None else f"one of {allowed}"
-            message = f"'{scalar.text}' is no {key} of {self.what}"
+            what = (
+                "a whole number from 1"
+                if allowed is None
+                else f"one of {', '.join(map(str, allowed))}"
+            )
+            message = f"'{scalar.text}' is no value of '{key}' in {self.what}"
             self.report("wrong-type", scalar.position, message, f"Write {what}.")
             return default
         return number
@@ -126,7 +134,8 @@ class Fields:
                 names.extend(_split_names(item))
             else:
                 message = f"'{key}' of {self.what} must be a list of names"
-                self.report("wrong-type", item.position, message, "")
+                remedy = f"Write '{key}: one, another'."
+                self.report("wrong-type", item.position, message, remedy)
         return tuple(names)
 
     def entries(self, key: str) -> tuple[tuple[Scalar, Node], ...]:

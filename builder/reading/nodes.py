@@ -25,6 +25,15 @@ class Scalar:
     text: str
     position: Position
     quoted: bool
+    #: For a block of text, where its first line begins; a block's own position is its mark's.
+    block_start: Position | None = None
+
+    @property
+    def start(self) -> Position:
+        """Where the text itself begins, after a quotation mark or on a block's first line."""
+        place = self.position
+        inside = Position(place.file, place.line, place.column + (1 if self.quoted else 0))
+        return self.block_start or inside
 
     @property
     def is_missing(self) -> bool:
@@ -53,7 +62,8 @@ def decode(content: bytes, file: str) -> str:
     """The file's text; invalid UTF-8 is a finding at the byte's line and column."""
     if len(content) > MAXIMUM_BYTES:
         message = f"the file has {len(content):,} bytes; a design has at most {MAXIMUM_BYTES:,}"
-        raise DesignUnreadable([error("too-large", Position(file, 1, 1), message)])
+        remedy = "Write repeated structures once with 'each:'."
+        raise DesignUnreadable([error("too-large", Position(file, 1, 1), message, remedy)])
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
@@ -74,22 +84,21 @@ def decode(content: bytes, file: str) -> str:
 
 def parse_yaml(text: str, file: str) -> Mapping:
     """The file's tree; raises :class:`DesignUnreadable` when there is none."""
-    builder = _TreeBuilder(file)
+    builder = _TreeBuilder(file, text)
     try:
         root = builder.build(yaml.parse(text, Loader=yaml.SafeLoader))
     except yaml.MarkedYAMLError as problem:
         raise DesignUnreadable([*builder.findings, _syntax(problem, text, file)]) from None
-    except (ValueError, OverflowError) as problem:
+    except (ValueError, OverflowError):
         # PyYAML lets these out for an escape or a version number beyond all bounds.
-        message = f"this is not YAML ({problem})"
-        position = builder.last_position
-        raise DesignUnreadable(
-            [*builder.findings, error("yaml-syntax", position, message)]
-        ) from None
+        message = "an escape or a number after this place is beyond what YAML allows"
+        finding = error("yaml-syntax", builder.last_position, message, "Mend or remove it.")
+        raise DesignUnreadable([*builder.findings, finding]) from None
     except yaml.YAMLError as problem:
         position = _position_of_character(problem, text, file)
         message = "a character here is not allowed in YAML"
-        raise DesignUnreadable([error("yaml-character", position, message)]) from None
+        finding = error("yaml-character", position, message, "Remove it.")
+        raise DesignUnreadable([finding]) from None
     if builder.findings:
         raise DesignUnreadable(builder.findings)
     start = Position(file, 1, 1)
@@ -98,7 +107,8 @@ def parse_yaml(text: str, file: str) -> Mapping:
         raise DesignUnreadable([error("empty-file", start, "the file holds no design", remedy)])
     if not isinstance(root, Mapping):
         message = "a design is a mapping of keys such as 'title:' and 'pieces:'"
-        raise DesignUnreadable([error("wrong-type", root.position, message)])
+        remedy = "Begin each line at its left edge with a key."
+        raise DesignUnreadable([error("wrong-type", root.position, message, remedy)])
     return root
 
 
@@ -131,8 +141,9 @@ def _syntax(problem: yaml.MarkedYAMLError, text: str, file: str) -> Finding:
 class _TreeBuilder:
     """Builds the tree from parser events, so that aliases are never expanded."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, text: str) -> None:
         self.file = file
+        self.lines = text.splitlines()
         self.findings: list[Finding] = []
         self.last_position = Position(file, 1, 1)
 
@@ -163,7 +174,8 @@ class _TreeBuilder:
         position = self._at(event)
         if depth > MAXIMUM_DEPTH:
             message = f"values are nested more than {MAXIMUM_DEPTH} deep"
-            raise DesignUnreadable([*self.findings, error("too-deep", position, message)])
+            finding = error("too-deep", position, message, "Write it flatter.")
+            raise DesignUnreadable([*self.findings, finding])
         if isinstance(event, yaml.AliasEvent):
             message = "YAML aliases are not used in designs"
             remedy = "Write a repeated structure once with 'each:'."
@@ -172,10 +184,19 @@ class _TreeBuilder:
         self._refuse_tags(event, position)
         if isinstance(event, yaml.ScalarEvent):
             self._refuse_control_characters(event.value, position)
-            return Scalar(event.value, position, quoted=event.style is not None)
+            block = self._block_start(event) if event.style in ("|", ">") else None
+            return Scalar(event.value, position, event.style is not None, block)
         if isinstance(event, yaml.SequenceStartEvent):
             return self._sequence(events, position, depth)
         return self._mapping(events, position, depth)
+
+    def _block_start(self, event: yaml.ScalarEvent) -> Position:
+        """The first character of a block: the first line below its mark that is not empty."""
+        first = self._at(event).line
+        for number, line in enumerate(self.lines[first:], start=first + 1):
+            if line.strip():
+                return Position(self.file, number, len(line) - len(line.lstrip(" ")) + 1)
+        return Position(self.file, first, 1)
 
     def _refuse_control_characters(self, text: str, position: Position) -> None:
         """Escapes such as ``"\\0"`` and half surrogates would break every page they reach."""
@@ -209,7 +230,9 @@ class _TreeBuilder:
             key = self._node(event, events, depth + 1)
             value = self._node(next(events), events, depth + 1)
             if not isinstance(key, Scalar):
-                self._report("wrong-type", key.position, "a key must be plain text")
+                self._report(
+                    "wrong-type", key.position, "a key must be plain text", "Write 'key: value'."
+                )
                 continue
             if key.text in first_use:
                 message = f"the key '{key.text}' is here twice; first at {first_use[key.text]}"

@@ -40,6 +40,7 @@ from builder.reading.read_stocks import read_stock
 from builder.reading.references import check_references
 from builder.reading.repeats import leftover_references, write_out
 
+_BELOW = "Write 'name: value' lines below it, indented."
 _UNITS = {"inch": INCH, "millimetre": MILLIMETRE, "mm": MILLIMETRE, "in": INCH}
 
 
@@ -104,7 +105,7 @@ def _named(fields: Fields, key: str, read: Callable[[Scalar, Node], _T | None]) 
     if node is None:
         return {}
     if not isinstance(node, Mapping):
-        fields.report("wrong-type", node.position, f"'{key}' needs names with values")
+        fields.report("wrong-type", node.position, f"'{key}' needs names with values", _BELOW)
         return {}
     parts: dict[str, _T] = {}
     for name, value in write_out(node, fields.findings):
@@ -175,6 +176,10 @@ def _measure(name: Scalar, node: Node, findings: list[Finding]) -> Measure | Non
         if expression is None:
             return None
         return Measure(name.text, expression, False, {}, "", name.position)
+    if isinstance(node, Scalar):
+        message = f"measure '{name.text}' has no value"
+        findings.append(error("missing-value", name.position, message, "Give it a length."))
+        return None
     fields = Fields(node, f"measure '{name.text}'", findings)
     actual = fields.has("actual")
     value = fields.expression("actual" if actual else "value", required=True)
@@ -215,7 +220,7 @@ def _steps(fields: Fields) -> tuple[Step, ...]:
                 key=inner.text("key", f"step_{index}"),
                 title=title,
                 text="" if text is None else text.text,
-                text_position=node.position if text is None else text.position,
+                text_position=node.position if text is None else text.start,
                 operations={key: names for key, names in operations.items() if names},
                 places={(key, n.text): n.position for key, names in places.items() for n in names}
                 | ({} if picture is None else {("picture", picture.text): picture.position}),

@@ -42,13 +42,18 @@ def _closing(design: Design) -> Iterator[Finding]:
         if piece is None:
             yield _unknown(key, design.pieces, "piece", position)
         elif section and section not in face_names(piece):
-            yield _unknown(section, face_names(piece), f"section of '{key}'", position)
+            yield _no_section(piece, section, position)
 
 
 def _unknown(name: str, known: Iterable[str], what: str, position: Position) -> Finding:
     names = list(known)
     message = f"there is no {what} '{name}'"
     return error("unknown-name", position, message, suggestion(name, names))
+
+
+def _no_section(piece: Piece, name: str, position: Position) -> Finding:
+    message = f"piece '{piece.key}' has no section '{name}'"
+    return error("unknown-name", position, message, suggestion(name, face_names(piece)))
 
 
 def _name_clashes(design: Design) -> Iterator[Finding]:
@@ -85,11 +90,9 @@ def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
     if host is None:
         yield _unknown(placement.host, design.pieces, "piece", placement.position)
     elif placement.host_face is not None and placement.host_face not in face_names(host):
-        yield _unknown(
-            placement.host_face, face_names(host), f"section of '{host.key}'", placement.position
-        )
+        yield _no_section(host, placement.host_face, placement.position)
     if placement.by is not None and placement.by not in face_names(piece):
-        yield _unknown(placement.by, face_names(piece), "section", placement.position)
+        yield _no_section(piece, placement.by, placement.position)
     if _layers_below(piece, design) > MOST_LAYERS:
         message = f"'{piece.key}' lies on more than {MOST_LAYERS} others, one on another"
         yield error("too-deep", placement.position, message, "Let it lie on one further down.")
@@ -103,7 +106,7 @@ def _piece_faces(piece: Piece) -> Iterator[Finding]:
     sections = faces_of_sections(piece.across, piece.up)
     for tab in piece.tabs:
         if tab.section not in sections:
-            yield _unknown(tab.section, sections, f"section of '{piece.key}'", tab.position)
+            yield _no_section(piece, tab.section, tab.position)
     names = face_names(piece)
     again = next((name for index, name in enumerate(names) if name in names[:index]), None)
     if again is not None:
@@ -113,12 +116,15 @@ def _piece_faces(piece: Piece) -> Iterator[Finding]:
 
 
 def _layers_below(piece: Piece, design: Design) -> int:
-    """How many hosts, one on another, carry the piece; counting stops beyond the limit."""
-    count, at = 0, design.pieces.get(piece.placement.host) if piece.placement else None
-    while at is not None and count <= MOST_LAYERS:
-        count += 1
+    """How many hosts, one on another, carry the piece; a circle of hosts counts as none."""
+    seen: set[str] = set()
+    at = design.pieces.get(piece.placement.host) if piece.placement else None
+    while at is not None and len(seen) <= MOST_LAYERS:
+        if at.key in seen:
+            return 0
+        seen.add(at.key)
         at = design.pieces.get(at.placement.host) if at.placement else None
-    return count
+    return len(seen)
 
 
 def _hangs_on_itself(piece: Piece, design: Design) -> bool:
@@ -209,14 +215,8 @@ def named_things(design: Design) -> list[str]:
 
 
 def position_in_text(step: Step, offset: int) -> Position:
-    """The file position of a character of a step's text.
-
-    A block (``|``) starts on the line after its mark, indented; its exact column is not kept by
-    YAML, so the position then counts columns inside the block.
-    """
+    """The file position of a character of a step's text, all lines indented as the first."""
     before = step.text[:offset]
     start = step.text_position
-    if "\n" not in step.text:
-        return Position(start.file, start.line, start.column + offset)
-    column = offset - (before.rfind("\n") + 1) + 1
-    return Position(start.file, start.line + 1 + before.count("\n"), column)
+    column = start.column + offset - (before.rfind("\n") + 1)
+    return Position(start.file, start.line + before.count("\n"), column)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builder.findings import DesignUnreadable, Finding, error, stop_if_too_many, suggestion
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence
@@ -32,8 +32,8 @@ def write_out(node: Mapping, findings: list[Finding]) -> list[Entry]:
     budget = _Budget(findings)
     for key, value in node.entries:
         for entry, columns in _expanded(key, value, (), budget):
-            entries.append(entry)
-            _report_leftovers(entry, columns, findings)
+            if _is_sound(entry, columns, findings):
+                entries.append(entry)
     return _without_duplicates(entries, findings)
 
 
@@ -52,14 +52,19 @@ class _Budget:
             raise DesignUnreadable([*self.findings, problem])
 
 
-def _report_leftovers(entry: Entry, columns: tuple[str, ...], findings: list[Finding]) -> None:
-    """``{name}`` that no column replaced, in an entry that ``each`` wrote out."""
+def _is_sound(entry: Entry, columns: tuple[str, ...], findings: list[Finding]) -> bool:
+    """Reports each ``{name}`` that no column replaced, in an entry that ``each`` wrote out.
+
+    Only an entry whose own name is whole can be read on.
+    """
+    key, value = entry
     if columns:
-        for scalar in _scalars(entry[1]):
+        for scalar in (key, *_scalars(value)):
             leftover = leftover_references(scalar, list(columns))
             if leftover is not None:
                 findings.append(leftover)
                 stop_if_too_many(findings)
+    return not columns or _REFERENCE.search(key.text) is None
 
 
 def _scalars(node: Node) -> Iterator[Scalar]:
@@ -167,7 +172,7 @@ def _replaced_scalar(scalar: Scalar, row: Row) -> Scalar:
     if len(text) > _LONGEST_TEXT and text != scalar.text:
         message = f"'each' makes a text of {len(text):,} characters here"
         raise DesignUnreadable([error("too-large", scalar.position, message, "Write it shorter.")])
-    return Scalar(text, scalar.position, scalar.quoted)
+    return replace(scalar, text=text)
 
 
 def _replaced_text(text: str, row: Row) -> str:

@@ -27,7 +27,7 @@ _INCH = Fraction(254, 10000)  # metres
 _REAM = 500
 
 _WRITTEN = re.compile(
-    r"\s*(?P<number>\d+(?:\.\d+)?)\s*(?:(?P<gsm>g/m2|g/m²|gsm)|(?P<lb>lb|lbs|#)\s+(?P<grade>\w+))\s*"
+    r"\s*(?P<number>\d{1,6}(?:\.\d{1,6})?)\s*(?:(?P<gsm>g/m2|g/m²|gsm)|(?P<lb>lb|lbs|#)\s+(?P<grade>\w+))\s*"
 )
 
 
@@ -43,6 +43,8 @@ def read_weight(written: str) -> Weight | None:
     if match is None:
         return None
     number = Fraction(match["number"])
+    if number == 0:
+        return None
     if match["gsm"]:
         return Weight(written.strip(), None, "", number)
     if match["grade"] not in BASIC_SIZES:

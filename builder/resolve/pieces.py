@@ -56,7 +56,7 @@ def resolve_piece(
     piece: Piece, code: str, stock: ResolvedStock, values: Values, by: str, host_face: str
 ) -> ResolvedPiece:
     """The piece in this edition; raises :class:`Unresolved` after reporting what is wrong."""
-    width, height = values.extent(piece, "width"), values.extent(piece, "height")
+    width, height = values.extents(piece)
     _require_positive(piece, width, height, values)
     whole = Box(_ZERO, _ZERO, width, height)
     corners = {name: _corner_size(corner, values) for name, corner in piece.corners.items()}
@@ -302,7 +302,8 @@ def _side(start: Point, end: Point, along: tuple[int, int], notch: Fraction | No
     middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
     before = middle.moved(-along[0] * notch, -along[1] * notch)
     after = middle.moved(along[0] * notch, along[1] * notch)
-    return [Line(start, before), Arc(before, after, middle, clockwise=True), Line(after, end)]
+    edges = [Line(start, before), Arc(before, after, middle, clockwise=True), Line(after, end)]
+    return [edge for edge in edges if edge.start != edge.end]
 
 
 def _cuts(

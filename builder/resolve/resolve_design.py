@@ -26,6 +26,7 @@ from builder.resolve.resolved import (
 )
 from builder.resolve.values import Unresolved, Values
 
+_GRID = "Write a step such as '1/16 in' or '1 mm'."
 #: Pierced holes for brads (common practice, no source): one eighth of an inch, about 3 mm.
 _PIERCED_HOLE = INCH / 8
 
@@ -70,7 +71,7 @@ def _with_own_grid(design: Design, edition: Edition) -> Edition:
         raise DesignUnreadable(values.findings) from None
     if step <= 0:
         message = "the grid's step must be above zero"
-        raise DesignUnreadable([error("negative-size", grid.position, message, "")])
+        raise DesignUnreadable([error("negative-size", grid.position, message, _GRID)])
     return edition.with_grid(step)
 
 
@@ -100,9 +101,19 @@ def _stocks(values: Values) -> dict[str, ResolvedStock]:
         except Unresolved:
             continue
         found[key] = ResolvedStock(key, stock, sheet.width, sheet.height, ribbon, caliper)
+        for name, expression, size in (
+            ("caliper", stock.caliper, caliper),
+            ("width", stock.width, ribbon),
+        ):
+            if expression is not None and size <= 0:
+                message = f"the {name} of stock '{key}' comes to nothing or less"
+                position = expression.position
+                values.report(error("negative-size", position, message, "Check its formula."))
         if stock.sheet is not None and (sheet.width <= 0 or sheet.height <= 0):
             message = f"the sheet of stock '{key}' has no size"
-            values.report(error("negative-size", stock.sheet.position, message, ""))
+            values.report(
+                error("negative-size", stock.sheet.position, message, "Check its formula.")
+            )
     return found
 
 
@@ -126,7 +137,7 @@ def _letter(index: int) -> str:
     """A to Z, then AA, AB, …; I and O are left out, they look like digits."""
     letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
     first, last = divmod(index, len(letters))
-    return (letters[first - 1] if first else "") + letters[last]
+    return (_letter(first - 1) if first else "") + letters[last]
 
 
 def _pieces(values: Values, stocks: Mapping[str, ResolvedStock]) -> dict[str, ResolvedPiece]:
@@ -327,7 +338,8 @@ def _printed(values: Values) -> dict[str, Value]:
     for step in values.design.steps:
         for match in FORMULA_IN_TEXT.finditer(step.text):
             text = match.group(1).strip()
-            position = position_in_text(step, match.start(1))
+            lead = len(match.group(1)) - len(match.group(1).lstrip())
+            position = position_in_text(step, match.start(1) + lead)
             try:
                 found[text] = values.value_of(Expression(parse(text), position))
             except Unresolved:

@@ -123,6 +123,18 @@ class Values:
         assert isinstance(result, Quantity)
         return result.value
 
+    def extents(self, piece: Piece) -> tuple[Fraction, Fraction]:
+        """Width and height; what is wrong with either is reported before giving up."""
+        found = []
+        for axis in ("width", "height"):
+            try:
+                found.append(self.extent(piece, axis))
+            except Unresolved:
+                continue
+        if len(found) < 2:
+            raise Unresolved(piece.key)
+        return found[0], found[1]
+
     def face_extent(self, piece: Piece, face: str | None, axis: str) -> Fraction:
         """The size of one face along an axis; the whole piece where it has no such sections."""
         tab = next((tab for tab in piece.tabs if tab.name == face), None)
@@ -135,10 +147,9 @@ class Values:
 
     def section(self, piece: Piece, section: Section) -> Fraction:
         """The size of one section of a piece."""
-        result = self._once(
-            f"{piece.key}.{section.name}",
-            lambda _: Quantity(self.length_of(section.size), 1),
-        )
+        axis = "across" if section in piece.across else "up"
+        name = f"{piece.key}.{axis}.{section.name}"
+        result = self._once(name, lambda _: Quantity(self.length_of(section.size), 1))
         assert isinstance(result, Quantity)
         return result.value
 
@@ -180,6 +191,10 @@ class Values:
         if head in self.design.pieces:
             message = f"'{name}' is a piece, not a length"
             raise FormulaProblem("unknown-name", message, f"Write '{head}.width' or so.")
+        if tail and head not in self.design.stocks:
+            message = f"there is no piece or measure '{head}'"
+            names = [*self.design.measures, *self.design.pieces]
+            raise FormulaProblem("unknown-name", message, suggestion(head, names))
         message = f"there is no measure '{name}'"
         raise FormulaProblem("unknown-name", message, suggestion(name, known, "a measure"))
 
@@ -193,11 +208,20 @@ class Values:
         raise FormulaProblem("unknown-name", message, "Only a size has .width and .height.")
 
     def _piece_part(self, piece: Piece, part: str) -> Value:
+        """``.width``, ``.height``, or a section; one that both directions share is a size."""
+        name, _, side = part.partition(".")
+        across, up = (
+            next((s for s in sections if s.name == name), None)
+            for sections in (piece.across, piece.up)
+        )
         if part in ("width", "height"):
             return Quantity(self.extent(piece, part), 1)
-        for section in (*piece.across, *piece.up):
-            if section.name == part:
-                return Quantity(self.section(piece, section), 1)
+        if across and up and side in ("", "width", "height"):
+            size = Pair(self.section(piece, across), self.section(piece, up))
+            return Quantity(getattr(size, side), 1) if side else size
+        one = across or up
+        if one and not side:
+            return Quantity(self.section(piece, one), 1)
         known = ["width", "height", *(section.name for section in (*piece.across, *piece.up))]
         message = f"piece '{piece.key}' has no '{part}'"
         raise FormulaProblem("unknown-name", message, suggestion(part, known))

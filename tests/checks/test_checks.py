@@ -27,25 +27,60 @@ class Fault:
 
 
 FAULTS = (
-    Fault("tag as wide as its pocket", "tag_width: side_flap.width - 2 * reveal - 2 * tape - 2 "
-          "* ease", "tag_width: side_flap.width - 2 * reveal", "insert-too-wide", "left_tag"),
-    Fault("pocket glued shut", "glue: left, bottom, right\n  front_pocket_mat", "glue: all\n  "
-          "front_pocket_mat", "closed-pocket", "front_pocket"),
-    Fault("cover mat not turned", "turned: 180", "turned: 0", "sideways-print",
-          "top_flap_cover_mat"),
-    Fault("strip wider than its place", "height: end_flap.height\n        on: \"{end}_flap\"\n"
-          "        left: 0", "height: end_flap.height + 1\n        on: \"{end}_flap\"\n"
-          "        left: 0", "overhang", "top_flap_left_strip"),
-    Fault("never scored", "score: spine, *_hinge, band_back", "score: spine, *_hinge",
-          "never-scored", "band_back"),
-    Fault("placed twice", "attach: spine, front_cover", "attach: spine, front_cover, page_mat",
-          "placed-twice", "page_mat"),
+    Fault(
+        "tag as wide as its pocket",
+        "tag_width: side_flap.width - 2 * reveal - 2 * tape - 2 * ease",
+        "tag_width: side_flap.width - 2 * reveal",
+        "insert-too-wide",
+        "left_tag",
+    ),
+    Fault(
+        "pocket glued shut",
+        "glue: left, bottom, right\n  front_pocket_mat",
+        "glue: all\n  front_pocket_mat",
+        "closed-pocket",
+        "front_pocket",
+    ),
+    Fault(
+        "cover mat not turned", "turned: 180", "turned: 0", "sideways-print", "top_flap_cover_mat"
+    ),
+    Fault(
+        "strip wider than its place",
+        'height: end_flap.height\n        on: "{end}_flap"\n        left: 0',
+        'height: end_flap.height + 1\n        on: "{end}_flap"\n        left: 0',
+        "overhang",
+        "top_flap_left_strip",
+    ),
+    Fault(
+        "never scored",
+        "score: spine, *_hinge, band_back",
+        "score: spine, *_hinge",
+        "never-scored",
+        "band_back",
+    ),
+    Fault(
+        "placed twice",
+        "attach: spine, front_cover",
+        "attach: spine, front_cover, page_mat",
+        "placed-twice",
+        "page_mat",
+    ),
     Fault("nothing cut", "    cut: all\n", "    cut: spine\n", "used-before-cut", "front_cover"),
     Fault("latch never fastened", "    fasten: latch_brad\n", "", "never-fastened", "latch_brad"),
-    Fault("a third of a panel", "pocket_depth: 3 1/2", "pocket_depth: panel_height / 3",
-          "off-grid", "left_pocket"),
-    Fault("cover larger than the sheet", "panel_height: 11", "panel_height: 13",
-          "larger-than-sheet", "back_cover"),
+    Fault(
+        "a third of a panel",
+        "pocket_depth: 3 1/2",
+        "pocket_depth: panel_height / 3",
+        "off-grid",
+        "left_pocket",
+    ),
+    Fault(
+        "cover larger than the sheet",
+        "panel_height: 11",
+        "panel_height: 13",
+        "larger-than-sheet",
+        "back_cover",
+    ),
 )
 
 

@@ -77,9 +77,13 @@ def lengths_in(record: Any) -> Iterator[Fraction]:
 def test_page_count_and_size(reader: PdfReader, edition: EditionResult) -> None:
     """Letter is 8½ × 11 in (612 × 792 pt); A4 is 210 × 297 mm (ISO 216)."""
     assert 25 <= len(reader.pages) <= 50
-    size = (612, 792) if edition.edition == "imperial" else (
-        210 * POINTS_PER_MM,
-        297 * POINTS_PER_MM,
+    size = (
+        (612, 792)
+        if edition.edition == "imperial"
+        else (
+            210 * POINTS_PER_MM,
+            297 * POINTS_PER_MM,
+        )
     )
     for page in reader.pages:
         assert float(page.mediabox.width) == pytest.approx(size[0], abs=0.2)
@@ -119,9 +123,12 @@ def test_every_printed_length_is_one_of_the_computed_ones(
 def test_no_decimal_inch_and_no_unrounded_millimetre(
     pages: list[str], edition: EditionResult
 ) -> None:
-    """Half millimetres are the finest; a sheet's true size is the one exception."""
-    true_sizes = {Fraction("304.8"), Fraction("101.6"), Fraction("152.4"), Fraction("9.525"),
-                  Fraction("6.35")}
+    """Half millimetres are the finest; the true sizes of bought things are the one exception.
+
+    12 in = 304.8 mm exactly (25.4 mm to the inch, NIST SP 811); a brad of 1/4 in is 6.35 mm and
+    its legs of 3/8 in 9.525 mm, printed to a tenth.
+    """
+    true_sizes = {Fraction("304.8"), Fraction("6.4"), Fraction("9.5")}
     for text in pages:
         assert not re.search(r"\d\.\d+\s?(in|\")", text)
         for match in re.finditer(r"(\d+\.\d+)\smm", text):
@@ -175,8 +182,8 @@ def test_same_input_gives_the_same_bytes(built_folio: dict[str, EditionResult]) 
     from builder.reading import read_design_file
     from builder.resolve.edition import IMPERIAL
     from builder.shipped import LAYOUTS
-    from tests.conftest import FOLIO
+    from tests.conftest import FOLIO, silent
 
     order = BuildOrder(LAYOUTS / "pattern", "0123456789ab", allow_draft=False)
-    again = build_edition(read_design_file(FOLIO), IMPERIAL, order, lambda text: None)
+    again = build_edition(read_design_file(FOLIO), IMPERIAL, order, silent)
     assert again.pdf == built_folio["imperial"].pdf

@@ -1,0 +1,190 @@
+"""Where a scene is put together: items in drawing order, and what place is already taken.
+
+A :class:`Canvas` lives only while one scene is computed; it ends as a frozen ``Scene``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from builder.drawings.hatching import Hatch, Rings, hatch_runs
+from builder.drawings.lettering import text_rect
+from builder.drawings.plane import (
+    Place,
+    Rect,
+    around,
+    bounding,
+    ring_holds,
+    segment_meets,
+    segments_cross,
+)
+from builder.drawings.scene import Area, Item, Scene, Strokes, Text
+from builder.drawings.styles import TEXTURES, Fill, Line
+
+Segment = tuple[Place, Place]
+
+#: White kept between lettering and anything else, in mm.
+CLEARANCE = 0.5
+#: White kept round a finished scene.
+MARGIN = 0.6
+
+
+class Canvas:
+    """Items so far, with the rectangles and segments that lettering has to keep off."""
+
+    def __init__(self, width: float, height: float) -> None:
+        self.frame = Rect(0.0, 0.0, width, height)
+        self._items: list[Item] = []
+        self._taken: list[Rect] = []
+        self._segments: list[Segment] = []
+        self._leaders: list[Segment] = []
+
+    def area(self, rings: Iterable[Sequence[Place]], fill: Fill) -> None:
+        """An opaque area; it hides what lies wholly under it."""
+        kept = tuple(tuple(ring) for ring in rings if len(ring) > 2)
+        if not kept:
+            return
+        self._items.append(Area(kept, fill))
+        if self._segments:
+            self._hide_under(kept[0])
+
+    def _hide_under(self, ring: Sequence[Place]) -> None:
+        box = bounding(ring)
+
+        def is_hidden(segment: Segment) -> bool:
+            a, b = segment
+            if not (box.holds(a) and box.holds(b)):
+                return False
+            middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+            return all(ring_holds(ring, place) for place in (a, middle, b))
+
+        self._segments = [segment for segment in self._segments if not is_hidden(segment)]
+
+    def strokes(
+        self,
+        runs: Iterable[Sequence[Place]],
+        line: Line,
+        subject: str = "",
+        *,
+        is_obstacle: bool = True,
+    ) -> None:
+        """Runs of line; lettering placed later keeps off them unless told otherwise."""
+        kept = tuple(tuple(run) for run in runs if len(run) > 1)
+        if not kept:
+            return
+        self._items.append(Strokes(kept, line, subject))
+        if is_obstacle and line not in TEXTURES:
+            for run in kept:
+                self._segments.extend(pairwise(run))
+
+    def outline(
+        self,
+        ring: Sequence[Place],
+        line: Line,
+        subject: str = "",
+        *,
+        is_obstacle: bool = True,
+    ) -> None:
+        """A closed run."""
+        if len(ring) > 2:
+            self.strokes([(*ring, ring[0])], line, subject, is_obstacle=is_obstacle)
+
+    def hatch(
+        self,
+        hatches: Sequence[Hatch],
+        line: Line,
+        inside: Rings,
+        within: Sequence[Rings] = (),
+        outside: Rings = (),
+    ) -> None:
+        self.strokes(hatch_runs(hatches, inside, within, outside), line)
+
+    def text(self, text: Text) -> None:
+        self._items.append(text)
+        self._taken.append(text_rect(text))
+
+    def keep_free(self, rect: Rect) -> None:
+        """Lettering placed later keeps off this rectangle."""
+        self._taken.append(rect)
+
+    def leader(self, start: Place, end: Place) -> None:
+        """A thin line from lettering to what it speaks of."""
+        self.strokes([(start, end)], Line.LEADER)
+        self._leaders.append((start, end))
+
+    @property
+    def lowest(self) -> float:
+        """The lowest y drawn so far."""
+        return min((item_rect(item).bottom for item in self._items), default=self.frame.top)
+
+    def is_free(self, rect: Rect, clearance: float = CLEARANCE) -> bool:
+        """Whether lettering in ``rect`` would touch nothing and stay on the paper."""
+        return self.frame.contains(rect) and self.collisions(rect, clearance, 1) == 0
+
+    def collisions(self, rect: Rect, clearance: float = CLEARANCE, enough: int = 99) -> int:
+        """How many rectangles and lines lettering in ``rect`` touches, counted to ``enough``."""
+        grown = rect.grown(clearance)
+        count = sum(1 for taken in self._taken if taken.meets(grown))
+        if count >= enough:
+            return count
+        left, bottom, right, top = grown.left, grown.bottom, grown.right, grown.top
+        for start, end in self._segments:
+            (x0, y0), (x1, y1) = start, end
+            if (x0 <= left and x1 <= left) or (x0 >= right and x1 >= right):
+                continue
+            if (y0 <= bottom and y1 <= bottom) or (y0 >= top and y1 >= top):
+                continue
+            if segment_meets(start, end, grown):
+                count += 1
+                if count >= enough:
+                    break
+        return count
+
+    def is_clear_of_words(self, place: Place) -> bool:
+        """Whether a leader can end here without touching lettering."""
+        return not any(rect.grown(0.8).holds(place) for rect in self._taken)
+
+    def leader_faults(self, start: Place, end: Place) -> tuple[int, int]:
+        """How many words or leaders a leader would cross, and how many other lines."""
+        words = sum(1 for rect in self._taken if segment_meets(start, end, rect.grown(0.8)))
+        leaders = sum(1 for a, b in self._leaders if segments_cross(a, b, start, end))
+        left, right = min(start[0], end[0]), max(start[0], end[0])
+        bottom, top = min(start[1], end[1]), max(start[1], end[1])
+        lines = 0
+        for a, b in self._segments:
+            if (a[0] < left and b[0] < left) or (a[0] > right and b[0] > right):
+                continue
+            if (a[1] < bottom and b[1] < bottom) or (a[1] > top and b[1] > top):
+                continue
+            lines += segments_cross(a, b, start, end)
+        return words + leaders, lines
+
+    def scene(self, key: str, title: str, text_equivalent: str, trim: bool = True) -> Scene:
+        """The finished scene, cut down to what was drawn unless ``trim`` is False."""
+        items = tuple(self._items)
+        if not trim or not items:
+            frame = self.frame
+            return Scene(key, title, frame.width, frame.height, items, text_equivalent)
+        extent = around(item_rect(item) for item in items).grown(MARGIN)
+        moved = tuple(moved_item(item, -extent.left, -extent.bottom) for item in items)
+        return Scene(key, title, extent.width, extent.height, moved, text_equivalent)
+
+
+def item_rect(item: Item) -> Rect:
+    """The upright rectangle round an item, line widths left out."""
+    if isinstance(item, Text):
+        return text_rect(item)
+    rings = item.rings if isinstance(item, Area) else item.runs
+    return bounding(place for ring in rings for place in ring)
+
+
+def moved_item(item: Item, dx: float, dy: float) -> Item:
+    if isinstance(item, Text):
+        return replace(item, x=item.x + dx, y=item.y + dy)
+    if isinstance(item, Area):
+        rings = tuple(tuple((x + dx, y + dy) for x, y in ring) for ring in item.rings)
+        return replace(item, rings=rings)
+    runs = tuple(tuple((x + dx, y + dy) for x, y in run) for run in item.runs)
+    return replace(item, runs=runs)

@@ -1,0 +1,116 @@
+"""What a piece's drawing speaks of: its rings for ink and the exact sizes of its shaped corners.
+
+In: a :class:`ResolvedPiece`.  Out: float rings, and corner and notch features with Fractions.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.drawings.plane import Place, Rect
+from builder.geometry.outline import Arc, Box, Outline, Point, flattened
+from builder.resolve.resolved import Hole, ResolvedPiece, Score
+
+Ring = tuple[Place, ...]
+
+
+@dataclass(frozen=True)
+class CornerFeature:
+    """A shaped corner; ``inner`` is a place on its boundary for a leader to point at."""
+
+    corner: str
+    shape: str
+    width: Fraction
+    height: Fraction
+    inner: Place
+
+
+@dataclass(frozen=True)
+class ThumbNotchFeature:
+    edge: str
+    radius: Fraction
+    bottom: Place
+
+
+def outline_ring(outline: Outline) -> Ring:
+    return tuple(flattened(outline))
+
+
+def hole_ring(hole: Hole) -> Ring:
+    x, y, radius = float(hole.centre.x), float(hole.centre.y), float(hole.diameter) / 2
+    angles = [math.tau * step / 24 for step in range(24)]
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
+
+
+def piece_rings(piece: ResolvedPiece) -> tuple[Ring, ...]:
+    """The outline, then its windows and holes."""
+    windows = tuple(outline_ring(window) for window in piece.windows)
+    return (outline_ring(piece.outline), *windows, *(hole_ring(hole) for hole in piece.holes))
+
+
+def rect_of(box: Box) -> Rect:
+    return Rect(float(box.left), float(box.bottom), float(box.right), float(box.top))
+
+
+def score_run(score: Score) -> tuple[Place, Place]:
+    at, start, end = float(score.at), float(score.start), float(score.end)
+    if score.axis == "vertical":
+        return (at, start), (at, end)
+    return (start, at), (end, at)
+
+
+def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
+    """The shaped corners with sizes read off the exact outline."""
+    return tuple(
+        _corner_feature(piece, name, corner.shape) for name, corner in piece.source.corners.items()
+    )
+
+
+def _corner_feature(piece: ResolvedPiece, name: str, shape: str) -> CornerFeature:
+    x = Fraction(0) if "left" in name else piece.width
+    y = Fraction(0) if "bottom" in name else piece.height
+    points = piece.outline.corners
+    width = min(abs(p.x - x) for p in points if p.y == y)
+    height = min(abs(p.y - y) for p in points if p.x == x)
+    inward_x, inward_y = (1 if x == 0 else -1), (1 if y == 0 else -1)
+    reach = {"notch": 1.0, "mitre": 0.5}.get(shape, 1 - math.sqrt(0.5))
+    inner = (
+        float(x) + inward_x * reach * float(width),
+        float(y) + inward_y * reach * float(height),
+    )
+    return CornerFeature(name, shape, width, height, inner)
+
+
+def thumb_notch_features(piece: ResolvedPiece) -> tuple[ThumbNotchFeature, ...]:
+    """Half circles cut into edges: the clockwise arcs of the outline."""
+    found = []
+    for arc in (edge for edge in piece.outline.edges if isinstance(edge, Arc) and edge.clockwise):
+        radius = max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
+        edge, dx, dy = _edge_of(piece, arc.centre)
+        bottom = (
+            float(arc.centre.x) + dx * float(radius),
+            float(arc.centre.y) + dy * float(radius),
+        )
+        found.append(ThumbNotchFeature(edge, radius, bottom))
+    return tuple(found)
+
+
+def _edge_of(piece: ResolvedPiece, centre: Point) -> tuple[str, int, int]:
+    if centre.x == 0:
+        return "left", 1, 0
+    if centre.x == piece.width:
+        return "right", -1, 0
+    return ("bottom", 0, 1) if centre.y == 0 else ("top", 0, -1)
+
+
+def folds_by_place(scores: Sequence[Score], axis: str) -> dict[Fraction, tuple[str, ...]]:
+    """The kinds of fold at each place along one axis, in rising order."""
+    found: dict[Fraction, tuple[str, ...]] = {}
+    for score in sorted((s for s in scores if s.axis == axis), key=lambda s: s.at):
+        kinds = found.get(score.at, ())
+        if score.fold not in kinds:
+            found[score.at] = (*kinds, score.fold)
+    return found

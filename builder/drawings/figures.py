@@ -1,0 +1,26 @@
+"""A figure for a document: the inked scene with its size and its alternative in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.drawings.ink import ink
+from builder.drawings.scene import Scene
+
+
+@dataclass(frozen=True)
+class Figure:
+    """SVG bytes, exactly ``width_mm`` x ``height_mm``; ``alternative`` is its text equivalent."""
+
+    key: str
+    title: str
+    svg: bytes
+    width_mm: float
+    height_mm: float
+    alternative: str
+
+
+def figure(scene: Scene) -> Figure:
+    return Figure(
+        scene.key, scene.title, ink(scene), scene.width, scene.height, scene.text_equivalent
+    )

@@ -1,0 +1,262 @@
+"""Pictures of the finished work, open or closed, from the front or from the back.
+
+In: a resolved design, a state, the room on paper.  Out: a scene painted from the farthest face to
+the nearest, so that what lies in front covers what lies behind.  Stocks are told apart by pale
+tints and, for printed papers, by simple patterns that survive a black and white print.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from builder.drawings.canvas import Canvas
+from builder.drawings.hatching import PRINTS
+from builder.drawings.labels import margin_notes, margin_room
+from builder.drawings.placed_view import SeenFace, extent_of, flat_map, seen_faces, uncovered
+from builder.drawings.plane import Mapping, Place, Rect, fitted, ring_holds
+from builder.drawings.scene import Scene
+from builder.drawings.styles import SHADOWS, TINTS, Fill, Line
+from builder.drawings.wording import joined, spoken_size
+from builder.geometry.outline import Point
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+
+_MARGIN = 1.0
+_CIRCLE = tuple(math.tau * step / 20 for step in range(20))
+
+
+def finished_scene(
+    resolved: ResolvedDesign,
+    state: str,
+    max_width: float,
+    max_height: float,
+    view: str = "front",
+    labelled: Sequence[str] = (),
+) -> Scene:
+    """The work in ``state`` (flat, open or closed) seen from ``view`` (front or back).
+
+    The pieces named in ``labelled`` get their codes and titles by leaders, if they can be seen.
+    """
+    canvas = Canvas(max_width, max_height)
+    picture = _picture(resolved, state, view == "front")
+    notes = _notes(resolved, picture, labelled)
+    side_room = margin_room([text for _, text in notes]) if notes else _MARGIN
+    room = Rect(side_room, _MARGIN, max_width - side_room, max_height - _MARGIN)
+    mapping = fitted(picture.extent, room, 1.0, mirrored=view != "front")
+    _paint(canvas, resolved, picture, mapping)
+    margin_notes(
+        canvas, mapping.rect(picture.extent), [(mapping(*place), text) for place, text in notes]
+    )
+    title = f"{resolved.design.title}, {state}, seen from the {view}"
+    words = finished_equivalent(resolved, state, view)
+    return canvas.scene(f"finished-{state}-{view}", title, words)
+
+
+@dataclass(frozen=True)
+class _Brad:
+    """The head of a brad, eyelet or magnet that shows in a picture."""
+
+    place: Place
+    radius: float
+
+
+@dataclass(frozen=True)
+class _Picture:
+    """Faces from the farthest to the nearest, and the fastenings that show."""
+
+    faces: tuple[SeenFace, ...]
+    brads: tuple[_Brad, ...]
+
+    @property
+    def extent(self) -> Rect:
+        return extent_of(self.faces)
+
+
+def _picture(resolved: ResolvedDesign, state: str, from_front: bool) -> _Picture:
+    placed = resolved.states[state].faces
+    faces = uncovered(seen_faces(resolved.pieces, placed, from_front))
+    brads = []
+    for fastening in resolved.fastenings.values():
+        brad = _brad(resolved, fastening, state, faces)
+        if brad is not None:
+            brads.append(brad)
+    return _Picture(faces, tuple(brads))
+
+
+def _brad(
+    resolved: ResolvedDesign,
+    fastening: ResolvedFastening,
+    state: str,
+    faces: Sequence[SeenFace],
+) -> _Brad | None:
+    """The head, if the first piece it goes through shows its front at that place, on top."""
+    point = fastening.point
+    if point is None or not fastening.source.through or fastening.source.kind == "magnet pair":
+        return None
+    key = fastening.source.through[0]
+    place = _place_of(resolved, key, state, point)
+    if place is None:
+        return None
+    on_top = [face for face in faces if ring_holds(face.rings[0], place)]
+    if not on_top or on_top[-1].piece.key != key or not on_top[-1].shows_front:
+        return None
+    return _Brad(place, float(fastening.head) / 2)
+
+
+def _place_of(resolved: ResolvedDesign, key: str, state: str, point: Point) -> Place | None:
+    piece = resolved.pieces[key]
+    for face in resolved.states[state].faces:
+        if face.piece != key:
+            continue
+        box = piece.face(face.face).box
+        if box.left <= point.x <= box.right and box.bottom <= point.y <= box.top:
+            return flat_map(face.pose)((float(point.x), float(point.y)))
+    return None
+
+
+def _paint(canvas: Canvas, resolved: ResolvedDesign, picture: _Picture, mapping: Mapping) -> None:
+    stocks = list(resolved.stocks)
+    for face in picture.faces:
+        _paint_face(canvas, face, stocks.index(face.piece.stock.key), mapping)
+    for brad in picture.brads:
+        x, y = mapping(*brad.place)
+        radius = max(brad.radius * mapping.scale, 0.5)
+        ring = tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _CIRCLE)
+        canvas.area([ring], Fill.BADGE)
+        canvas.outline(ring, Line.FAINT, "brad", is_obstacle=False)
+
+
+def _paint_face(canvas: Canvas, face: SeenFace, stock_index: int, mapping: Mapping) -> None:
+    rings = tuple(mapping.ring(ring) for ring in face.rings)
+    canvas.area(rings, TINTS[stock_index % len(TINTS)])
+    pattern = _pattern(face.piece, face.shows_front, stock_index)
+    if pattern is not None:
+        canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
+    for ring in rings:
+        canvas.outline(ring, Line.FAINT, face.piece.key, is_obstacle=False)
+
+
+def _pattern(piece: ResolvedPiece, shows_front: bool, stock_index: int) -> int | None:
+    """Which pattern stands for the side of the paper that shows; none for plain stock."""
+    source = piece.stock.source
+    if not source.two_sided:
+        return None
+    is_stock_front = (piece.source.side == "front") == shows_front
+    return (2 * stock_index + (0 if is_stock_front else 1)) % len(PRINTS)
+
+
+def _notes(
+    resolved: ResolvedDesign, picture: _Picture, labelled: Sequence[str]
+) -> list[tuple[Place, str]]:
+    """Where each named piece can be seen, and what to write of it."""
+    notes = []
+    for key in labelled:
+        place = _seen_place(picture.faces, key)
+        if place is not None:
+            piece = resolved.pieces[key]
+            notes.append((place, f"{piece.code} {piece.title}"))
+    return notes
+
+
+def _seen_place(faces: Sequence[SeenFace], key: str) -> Place | None:
+    """A place of the piece that nothing in front covers, or None when it is hidden."""
+    for index, face in enumerate(faces):
+        if face.piece.key != key:
+            continue
+        later = [other.rings[0] for other in faces[index + 1 :]]
+        place = _uncovered(face.rings[0], later)
+        if place is not None:
+            return place
+    return None
+
+
+def _uncovered(ring: Sequence[Place], later: Sequence[Sequence[Place]]) -> Place | None:
+    xs, ys = [p[0] for p in ring], [p[1] for p in ring]
+    for share_y in (0.5, 0.8, 0.2, 0.93, 0.07, 0.99, 0.01):
+        for share_x in (0.5, 0.2, 0.8, 0.07, 0.93, 0.01, 0.99):
+            place = (
+                min(xs) + share_x * (max(xs) - min(xs)),
+                min(ys) + share_y * (max(ys) - min(ys)),
+            )
+            if ring_holds(ring, place) and not any(ring_holds(r, place) for r in later):
+                return place
+    return None
+
+
+def visible_pieces(resolved: ResolvedDesign, state: str, view: str = "front") -> tuple[str, ...]:
+    """The keys of pieces of which something can be seen, in the design's order."""
+    faces = uncovered(seen_faces(resolved.pieces, resolved.states[state].faces, view == "front"))
+    return tuple(key for key in resolved.pieces if _seen_place(faces, key) is not None)
+
+
+def finished_equivalent(resolved: ResolvedDesign, state: str, view: str) -> str:
+    """The picture in words: the size over all, and the pieces that show."""
+    units = resolved.edition.units
+    xs, ys = [], []
+    for face in resolved.states[state].faces:
+        box = resolved.pieces[face.piece].face(face.face).box
+        for x in (box.left, box.right):
+            for y in (box.bottom, box.top):
+                place = face.pose.apply(x, y)
+                xs.append(place[0])
+                ys.append(place[1])
+    if not xs:
+        return f"{resolved.design.title}, {state}."
+    size = spoken_size(units, max(xs) - min(xs), max(ys) - min(ys))
+    names = [
+        f"{resolved.pieces[key].code} {resolved.pieces[key].title}"
+        for key in visible_pieces(resolved, state, view)
+    ]
+    return (
+        f"{resolved.design.title}, {state}, seen from the {view}: {size} over all. "
+        f"To be seen: {joined(names)}."
+    )
+
+
+def cover_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -> Scene:
+    """A picture for the cover: the closed work before the open one, with soft shadows, no text."""
+    canvas = Canvas(max_width, max_height)
+    closed, opened = _picture(resolved, "closed", True), _picture(resolved, "open", True)
+    behind = Rect(0.02 * max_width, 0.30 * max_height, 0.98 * max_width, 0.97 * max_height)
+    before = Rect(0.30 * max_width, 0.05 * max_height, 0.70 * max_width, 0.60 * max_height)
+    for picture, room, degrees in ((opened, behind, 0.0), (closed, before, -5.0)):
+        mapping = _tilted(picture.extent, room, math.radians(degrees))
+        _cast_shadow(canvas, picture, mapping)
+        _paint(canvas, resolved, picture, mapping)
+    words = f"{resolved.design.title}, closed, with the open {_noun(resolved)} behind it."
+    return canvas.scene("cover", resolved.design.title, words)
+
+
+def _noun(resolved: ResolvedDesign) -> str:
+    return resolved.design.title.split()[-1].lower()
+
+
+def _tilted(model: Rect, room: Rect, tilt: float) -> Mapping:
+    """As large as the tilted rectangle fits, in the middle of the room."""
+    cosine, sine = abs(math.cos(tilt)), abs(math.sin(tilt))
+    width = model.width * cosine + model.height * sine
+    height = model.width * sine + model.height * cosine
+    scale = min(room.width / width, room.height / height, 1.0)
+    x, y = Mapping(scale, 0.0, 0.0, tilt=tilt)(*model.centre)
+    return Mapping(scale, room.centre[0] - x, room.centre[1] - y, tilt=tilt)
+
+
+def _cast_shadow(canvas: Canvas, picture: _Picture, mapping: Mapping) -> None:
+    """Layers of ever darker grey, each a little smaller, down and to the right."""
+    outlines = [mapping.ring(face.rings[0]) for face in picture.faces]
+    for step, fill in enumerate(SHADOWS):
+        for ring in outlines:
+            canvas.area([_grown(ring, 1.6 - 0.5 * step, 1.3, -1.5)], fill)
+
+
+def _grown(ring: Iterable[Place], by: float, dx: float, dy: float) -> tuple[Place, ...]:
+    """The ring moved by (dx, dy), its corners pushed away from its middle."""
+    places = list(ring)
+    middle_x = sum(p[0] for p in places) / len(places)
+    middle_y = sum(p[1] for p in places) / len(places)
+    grown = []
+    for x, y in places:
+        away = math.hypot(x - middle_x, y - middle_y) or 1.0
+        grown.append((x + dx + by * (x - middle_x) / away, y + dy + by * (y - middle_y) / away))
+    return tuple(grown)

@@ -1,0 +1,130 @@
+"""Hatches as lines of their own: parallel lines clipped to a region, computed, not left to ink.
+
+A region is what lies inside one set of rings (even-odd) and outside other rings.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from builder.drawings.plane import Place
+
+Interval = tuple[float, float]
+Rings = Sequence[Sequence[Place]]
+
+
+@dataclass(frozen=True)
+class Hatch:
+    """Parallel lines: distance between them in mm and direction in degrees; ``dash`` (drawn,
+    gap) breaks each line, alternate lines shifted by half."""
+
+    spacing: float
+    degrees: float
+    dash: tuple[float, float] | None = None
+
+
+GLUE = (Hatch(1.3, 45),)
+KEEP_OFF = (Hatch(1.6, 45), Hatch(1.6, 135))
+WASTE = (Hatch(2.6, 135),)
+
+#: Patterns for printed papers, told apart without colour.
+PRINTS = (
+    (Hatch(2.0, 0, (0.35, 2.0)),),
+    (Hatch(1.8, 60),),
+    (Hatch(2.2, 90), Hatch(2.2, 0)),
+    (Hatch(1.6, 30, (1.4, 1.0)),),
+    (Hatch(2.0, 120, (0.5, 1.3)), Hatch(2.0, 60, (0.5, 1.3))),
+    (Hatch(1.5, 90),),
+)
+
+
+def hatch_runs(
+    hatches: Sequence[Hatch], inside: Rings, within: Sequence[Rings] = (), outside: Rings = ()
+) -> tuple[tuple[Place, ...], ...]:
+    """The hatch lines of a region: inside ``inside`` and each of ``within``, not in ``outside``.
+
+    Lines keep to one grid from the paper's origin, so neighbouring regions match.
+    """
+    runs: list[tuple[Place, ...]] = []
+    for hatch in hatches:
+        runs.extend(_one_direction(hatch, inside, within, outside))
+    return tuple(runs)
+
+
+def _one_direction(
+    hatch: Hatch, inside: Rings, within: Sequence[Rings], outside: Rings
+) -> list[tuple[Place, ...]]:
+    angle = math.radians(hatch.degrees)
+    cosine, sine = math.cos(angle), math.sin(angle)
+
+    def along(rings: Rings) -> list[list[Place]]:
+        return [[(cosine * x + sine * y, cosine * y - sine * x) for x, y in r] for r in rings]
+
+    region, limits, holes = along(inside), [along(rings) for rings in within], along(outside)
+    heights = [v for ring in region for _, v in ring]
+    if not heights:
+        return []
+    runs: list[tuple[Place, ...]] = []
+    first = math.ceil(min(heights) / hatch.spacing)
+    last = math.floor(max(heights) / hatch.spacing)
+    for index in range(first, last + 1):
+        level = (index + 0.0137) * hatch.spacing
+        spans = _spans(region, level)
+        for limit in limits:
+            spans = _shared(spans, _spans(limit, level))
+        for hole in holes:
+            spans = _without(spans, _spans([hole], level))
+        for start, end in _dashed(spans, hatch, index):
+            runs.append(
+                (
+                    (cosine * start - sine * level, sine * start + cosine * level),
+                    (cosine * end - sine * level, sine * end + cosine * level),
+                )
+            )
+    return runs
+
+
+def _spans(rings: Rings, level: float) -> list[Interval]:
+    """Where a line at ``level`` runs inside the rings."""
+    crossings: list[float] = []
+    for ring in rings:
+        for index, (u1, v1) in enumerate(ring):
+            u0, v0 = ring[index - 1]
+            if (v0 > level) != (v1 > level):
+                crossings.append(u0 + (level - v0) / (v1 - v0) * (u1 - u0))
+    crossings.sort()
+    return list(zip(crossings[::2], crossings[1::2], strict=False))
+
+
+def _shared(first: list[Interval], second: list[Interval]) -> list[Interval]:
+    spans = [(max(a, c), min(b, d)) for a, b in first for c, d in second]
+    return [(start, end) for start, end in spans if end - start > 0.05]
+
+
+def _without(spans: list[Interval], holes: list[Interval]) -> list[Interval]:
+    for low, high in holes:
+        cut: list[Interval] = []
+        for start, end in spans:
+            if high <= start or end <= low:
+                cut.append((start, end))
+                continue
+            cut.extend(part for part in ((start, low), (high, end)) if part[1] - part[0] > 0.05)
+        spans = cut
+    return spans
+
+
+def _dashed(spans: list[Interval], hatch: Hatch, index: int) -> list[Interval]:
+    if hatch.dash is None:
+        return spans
+    drawn, gap = hatch.dash
+    period = drawn + gap
+    offset = (index % 2) * period / 2
+    dashes: list[Interval] = []
+    for start, end in spans:
+        step = math.ceil((start - offset) / period)
+        while (at := step * period + offset) + drawn <= end:
+            dashes.append((at, at + drawn))
+            step += 1
+    return dashes

@@ -1,0 +1,243 @@
+"""Placing labels: try places, score what they would touch, keep the best.
+
+A label stands inside its part where it fits; otherwise it goes where there is room and a leader
+joins it to the part.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from builder.drawings.canvas import CLEARANCE, Canvas
+from builder.drawings.dimensions import spread
+from builder.drawings.lettering import (
+    capital_height,
+    centred_text,
+    level_text,
+    text_rect,
+    text_width,
+)
+from builder.drawings.plane import Place, Rect, segments_cross
+from builder.drawings.scene import Text
+from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT, Fill
+
+NOTE_PT = 7.5
+_DOT = 0.45
+_GRID = 2.5
+
+
+def inner_label(
+    canvas: Canvas,
+    box: Rect,
+    texts: Sequence[str],
+    size_pt: float,
+    *,
+    bold: bool = False,
+    boxed: bool = False,
+    colour: str = BLACK,
+    may_turn: bool = True,
+    clear_of: Sequence[Rect] = (),
+) -> bool:
+    """Write the first of ``texts`` that fits free inside ``box``; level first, then upright.
+
+    ``clear_of`` holds parts of the box that lie under something else.
+    """
+    for text in texts:
+        for size in _sizes(size_pt):
+            for rotation in (0, 90) if may_turn else (0,):
+                style = _Style(size, rotation, bold, boxed, colour)
+                label = _inside(canvas, box, text, style, clear_of)
+                if label is not None:
+                    canvas.text(label)
+                    return True
+    return False
+
+
+def _sizes(size_pt: float) -> Iterator[float]:
+    yield size_pt
+    if size_pt > SMALLEST_LETTERING_PT:
+        yield SMALLEST_LETTERING_PT
+
+
+@dataclass(frozen=True)
+class _Style:
+    size: float
+    rotation: int
+    bold: bool
+    boxed: bool
+    colour: str
+
+
+def _inside(
+    canvas: Canvas, box: Rect, text: str, style: _Style, clear_of: Sequence[Rect]
+) -> Text | None:
+    along, across = text_width(text, style.size, style.bold), capital_height(style.size)
+    width, height = (along, across) if style.rotation == 0 else (across, along)
+    if width + 2 * CLEARANCE > box.width or height + 2 * CLEARANCE > box.height:
+        return None
+    for x, y in _places_within(box, width / 2 + CLEARANCE, height / 2 + CLEARANCE):
+        label = centred_text(
+            text,
+            x,
+            y,
+            style.size,
+            rotation=style.rotation,
+            bold=style.bold,
+            boxed=style.boxed,
+            colour=style.colour,
+        )
+        rect = text_rect(label)
+        if any(cover.meets(rect) for cover in clear_of):
+            continue
+        if canvas.is_free(rect, CLEARANCE * 0.8):
+            return label
+    return None
+
+
+def _places_within(box: Rect, half_width: float, half_height: float) -> Iterator[Place]:
+    """The centre first, then places nearer the borders."""
+    reach_x, reach_y = box.width / 2 - half_width, box.height / 2 - half_height
+    x, y = box.centre
+    for share_y in (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0):
+        for share_x in (0.0, 0.35, -0.35, 0.7, -0.7, 1.0, -1.0):
+            yield x + share_x * reach_x, y + share_y * reach_y
+
+
+def note(
+    canvas: Canvas,
+    target: Place,
+    text: str,
+    *,
+    size_pt: float = NOTE_PT,
+    bold: bool = False,
+    boxed: bool = False,
+    avoid: Iterable[Rect] = (),
+) -> None:
+    """Write ``text`` in the best free place and join it to ``target`` with a leader and a dot.
+
+    ``avoid`` holds areas where the label would be taken for that of something else.
+    """
+    shunned = list(avoid)
+    best: tuple[float, Text, Place] | None = None
+    for candidates in (_near(target, text, size_pt, bold), _anywhere(canvas, text, size_pt, bold)):
+        for label in candidates:
+            scored = _scored(canvas, label, target, shunned)
+            if best is None or scored[0] < best[0]:
+                best = scored
+        if best is not None and best[0] < _GOOD:
+            break
+    assert best is not None
+    _, label, start = best
+    canvas.text(replace(label, boxed=boxed))
+    pointed_leader(canvas, start, target)
+
+
+_BLOCKED = 1000.0
+_MISLEADING = 300.0
+_GOOD = 60.0
+_DOT_ANGLES = tuple(math.tau * step / 10 for step in range(10))
+
+
+def _near(target: Place, text: str, size: float, bold: bool) -> Iterator[Text]:
+    """Places round the target at growing distances."""
+    half = text_width(text, size, bold) / 2
+    for distance in (4.0, 7.0, 11.0, 16.0):
+        for step in range(16):
+            angle = math.tau * (step + 0.5) / 16
+            dx, dy = math.cos(angle) * distance, math.sin(angle) * distance
+            shift = half if dx > 0 else -half
+            yield centred_text(text, target[0] + dx + shift, target[1] + dy, size, bold=bold)
+
+
+def _anywhere(canvas: Canvas, text: str, size: float, bold: bool) -> Iterator[Text]:
+    """Places all over the paper."""
+    half = text_width(text, size, bold) / 2
+    frame = canvas.frame
+    for row in range(int(frame.height / _GRID)):
+        for column in range(int(frame.width / (2 * _GRID))):
+            x = frame.left + half + column * 2 * _GRID
+            if x + half <= frame.right:
+                yield centred_text(text, x, frame.bottom + (row + 0.6) * _GRID, size, bold=bold)
+
+
+def _scored(
+    canvas: Canvas, label: Text, target: Place, shunned: Sequence[Rect]
+) -> tuple[float, Text, Place]:
+    """The label's cost, with the place where its leader starts."""
+    rect = text_rect(label)
+    start = _leader_start(rect, target)
+    length = math.hypot(start[0] - target[0], start[1] - target[1])
+    cost = length + (20.0 if length < 2.0 else 0.0)
+    if not canvas.frame.contains(rect.grown(CLEARANCE)):
+        return cost + 5 * _BLOCKED, label, start
+    cost += _BLOCKED * canvas.collisions(rect, CLEARANCE, 3)
+    if cost >= 2 * _BLOCKED:
+        return cost, label, start
+    words, lines = canvas.leader_faults(start, target)
+    cost += _BLOCKED * words + 5.0 * lines
+    cost += _MISLEADING * sum(1 for area in shunned if area.meets(rect))
+    return cost, label, start
+
+
+def _leader_start(rect: Rect, target: Place) -> Place:
+    """The place beside the label nearest to the target: the middle of one of its sides."""
+    x, y = rect.centre
+    if target[0] < rect.left - 0.5:
+        return rect.left - 0.5, y
+    if target[0] > rect.right + 0.5:
+        return rect.right + 0.5, y
+    if target[1] > y:
+        return x, rect.top + 0.5
+    return x, rect.bottom - 0.5
+
+
+COLUMN_GAP = 5.0
+COLUMN_PITCH = 3.6
+
+
+def margin_room(texts: Sequence[str]) -> float:
+    """How much room beside a picture a column of these labels needs."""
+    return max((text_width(text, NOTE_PT) for text in texts), default=0.0) + COLUMN_GAP + 1.0
+
+
+def margin_notes(canvas: Canvas, frame: Rect, notes: Sequence[tuple[Place, str]]) -> None:
+    """Label places inside ``frame`` from columns on its left and right; leaders never cross."""
+    by_x = sorted(notes, key=lambda item: item[0][0])
+    middle = (len(by_x) + 1) // 2
+    for column, is_left in ((by_x[:middle], True), (by_x[middle:], False)):
+        ordered = sorted(column, key=lambda item: item[0][1])
+        heights = spread(
+            [target[1] for target, _ in ordered],
+            [COLUMN_PITCH] * len(ordered),
+            canvas.frame.bottom + COLUMN_PITCH / 2,
+            canvas.frame.top - COLUMN_PITCH / 2,
+        )
+        x = frame.left - COLUMN_GAP if is_left else frame.right + COLUMN_GAP
+        starts = [(x, y) for y in heights]
+        uncross(ordered, starts)
+        for (target, text), (_, y) in zip(ordered, starts, strict=True):
+            anchor = "end" if is_left else "start"
+            canvas.text(level_text(text, x + (-0.6 if is_left else 0.6), y, NOTE_PT, anchor))
+            pointed_leader(canvas, (x, y), target)
+
+
+def uncross(notes: list[tuple[Place, str]], starts: Sequence[Place]) -> None:
+    """Swap labels of leaders that cross; each swap shortens them, so this ends."""
+    is_settled = False
+    while not is_settled:
+        is_settled = True
+        for i in range(len(notes)):
+            for j in range(i):
+                if segments_cross(starts[i], notes[i][0], starts[j], notes[j][0]):
+                    notes[i], notes[j] = notes[j], notes[i]
+                    is_settled = False
+
+
+def pointed_leader(canvas: Canvas, start: Place, target: Place) -> None:
+    """A leader that ends in a dot."""
+    canvas.leader(start, target)
+    x, y = target
+    ring = [(x + _DOT * math.cos(a), y + _DOT * math.sin(a)) for a in _DOT_ANGLES]
+    canvas.area([ring], Fill.INK)

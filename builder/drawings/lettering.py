@@ -1,0 +1,133 @@
+"""How wide and how high a line of lettering comes out, from the font's own metrics.
+
+In: text, size in points, weight.  Out: mm.  Kerning is left out, so a width is never too small
+by more than a hair; digits beside a fraction slash count at full size, as they may be set so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+import font_source_sans_pro
+from fontTools.ttLib import TTFont
+
+from builder.drawings.plane import Rect, turned_rect
+from builder.drawings.scene import Text
+
+FONT_FAMILY = "Source Sans Pro"
+REGULAR_FILE = str(font_source_sans_pro.font_files_ttf["SourceSansPro"])
+BOLD_FILE = str(font_source_sans_pro.font_files_ttf["SourceSansProSemibold"])
+BOLD_WEIGHT = 600
+
+POINT = 25.4 / 72
+#: Height of capitals and digits, in ems.
+CAPITAL_HEIGHT = 0.66
+_EM = 1000
+_THIN_SPACE_ADVANCE = 200
+
+
+@dataclass(frozen=True)
+class GlyphSize:
+    """In thousandths of an em."""
+
+    advance: int
+    lowest: int
+    highest: int
+
+
+class _Face:
+    """One font file, its glyph sizes read when first asked for."""
+
+    def __init__(self, file: str) -> None:
+        font = TTFont(BytesIO(Path(file).read_bytes()), lazy=True)
+        self._names = font.getBestCmap()
+        self._advances = font["hmtx"]
+        self._glyphs = font["glyf"]
+        self._known: dict[str, GlyphSize] = {}
+
+    def glyph(self, character: str) -> GlyphSize:
+        size = self._known.get(character)
+        if size is None:
+            size = self._known[character] = self._read(character)
+        return size
+
+    def _read(self, character: str) -> GlyphSize:
+        name = self._names.get(ord(character))
+        if name is None:
+            is_space = character.isspace()
+            return GlyphSize(_THIN_SPACE_ADVANCE if is_space else _EM, 0, 0 if is_space else _EM)
+        glyph = self._glyphs[name]
+        lowest, highest = getattr(glyph, "yMin", 0) or 0, getattr(glyph, "yMax", 0) or 0
+        if character == "\N{FRACTION SLASH}":
+            lowest, highest = 0, int(CAPITAL_HEIGHT * _EM)
+        return GlyphSize(self._advances[name][0], lowest, highest)
+
+
+@cache
+def _face(bold: bool) -> _Face:
+    return _Face(BOLD_FILE if bold else REGULAR_FILE)
+
+
+@cache
+def text_width(text: str, size_pt: float, bold: bool = False) -> float:
+    """Width in mm."""
+    face = _face(bold)
+    return sum(face.glyph(c).advance for c in text) * size_pt * POINT / _EM
+
+
+@cache
+def text_reach(text: str, size_pt: float, bold: bool = False) -> tuple[float, float]:
+    """How far the lettering goes below (zero or negative) and above its baseline, in mm."""
+    face = _face(bold)
+    glyphs = [face.glyph(c) for c in text]
+    scale = size_pt * POINT / _EM
+    lowest = min((g.lowest for g in glyphs), default=0)
+    highest = max((g.highest for g in glyphs), default=0)
+    return min(lowest, 0) * scale, highest * scale
+
+
+def capital_height(size_pt: float) -> float:
+    return CAPITAL_HEIGHT * size_pt * POINT
+
+
+def text_rect(text: Text) -> Rect:
+    """The upright rectangle that the lettering fills on paper."""
+    width = text_width(text.text, text.size_pt, text.bold)
+    low, high = text_reach(text.text, text.size_pt, text.bold)
+    start = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
+    return turned_rect(Rect(start, low, start + width, high), text.rotation, text.x, text.y)
+
+
+def centred_text(
+    text: str,
+    x: float,
+    y: float,
+    size_pt: float,
+    *,
+    rotation: int = 0,
+    bold: bool = False,
+    boxed: bool = False,
+    colour: str = "#000000",
+) -> Text:
+    """Lettering whose capitals are centred on (x, y)."""
+    drop = capital_height(size_pt) / 2
+    dx, dy = (0.0, -drop) if rotation == 0 else (drop, 0.0)
+    return Text(text, x + dx, y + dy, size_pt, "middle", rotation, bold, boxed, colour)
+
+
+def level_text(
+    text: str,
+    x: float,
+    y: float,
+    size_pt: float,
+    anchor: str,
+    *,
+    bold: bool = False,
+    colour: str = "#000000",
+) -> Text:
+    """Upright lettering that starts, or ends, at x with its capitals centred on y."""
+    baseline = y - capital_height(size_pt) / 2
+    return Text(text, x, baseline, size_pt, anchor, bold=bold, colour=colour)

@@ -1,0 +1,136 @@
+"""Placed faces as seen from the front or from behind: rings in the plane, in painter's order.
+
+In: resolved pieces and the faces of a state.  Out: what a viewer before (+z) or behind (−z) the
+work sees, in model mm; a view from behind is mirrored when it is mapped to paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from builder.drawings.features import hole_ring, outline_ring, piece_rings, rect_of, score_run
+from builder.drawings.plane import Place, Rect, around, bounding, clipped_ring
+from builder.geometry.pose import Pose
+from builder.resolve.placement import piece_tree, place
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
+
+Ring = tuple[Place, ...]
+
+
+def flat_map(pose: Pose) -> Callable[[Place], Place]:
+    """A face's own place → where it lies in x and y."""
+    (a, b, _), (c, d, _), _ = pose.rotation
+    e, f = float(pose.shift[0]), float(pose.shift[1])
+    return lambda p: (a * p[0] + b * p[1] + e, c * p[0] + d * p[1] + f)
+
+
+@dataclass(frozen=True)
+class LaidPiece:
+    """A whole piece lying flat; ``order`` grows towards the front, ``faces_front`` says which
+    side of it a viewer before the work sees."""
+
+    piece: ResolvedPiece
+    pose: Pose
+    order: int
+    faces_front: bool
+
+    @cached_property
+    def rings(self) -> tuple[Ring, ...]:
+        return tuple(self.ring(ring) for ring in piece_rings(self.piece))
+
+    @cached_property
+    def extent(self) -> Rect:
+        return bounding(self.rings[0])
+
+    def ring(self, places: Iterable[Place]) -> Ring:
+        move = flat_map(self.pose)
+        return tuple(move(p) for p in places)
+
+    def rect(self, rect: Rect) -> Rect:
+        return bounding(self.ring(rect.ring))
+
+    def score_runs(self) -> tuple[tuple[Score, Ring], ...]:
+        return tuple((score, self.ring(score_run(score))) for score in self.piece.scores)
+
+    def face_rect(self, name: str) -> Rect:
+        return self.rect(rect_of(self.piece.face(name).box))
+
+
+def laid_pieces(resolved: ResolvedDesign, keys: Sequence[str]) -> dict[str, LaidPiece]:
+    """The pieces as they lie with all folds flat, in the order of ``keys``.
+
+    Only those are laid out that belong to the same body as the last of ``keys``.
+    """
+    if not keys:
+        return {}
+    placed = {face.piece: face for face in _flat_faces(resolved, keys[-1])}
+    found: dict[str, LaidPiece] = {}
+    for key in dict.fromkeys(keys):
+        face = placed.get(key)
+        if face is not None:
+            piece = resolved.pieces[face.piece]
+            front = face.pose.normal[2] > 0
+            found[face.piece] = LaidPiece(piece, face.pose, face.order, front)
+    return found
+
+
+def _flat_faces(resolved: ResolvedDesign, key: str) -> Sequence[PlacedFace]:
+    """The flat state of the body that ``key`` belongs to; loose bodies are laid out here."""
+    flat = resolved.states["flat"].faces
+    if any(face.piece == key for face in flat):
+        return flat
+    tree = piece_tree(resolved.pieces)
+    root = next((r for r in tree.roots if key in set(tree.below(r))), key)
+    body = {name: resolved.pieces[name] for name in tree.below(root)}
+    return place(body, ())["flat"].faces
+
+
+@dataclass(frozen=True)
+class SeenFace:
+    """One face of a folded piece in a picture: its outline and the openings through it."""
+
+    piece: ResolvedPiece
+    rings: tuple[Ring, ...]
+    shows_front: bool
+
+
+def seen_faces(
+    pieces: Mapping[str, ResolvedPiece], faces: Iterable[PlacedFace], from_front: bool
+) -> tuple[SeenFace, ...]:
+    """Faces not seen edge-on, the farthest first."""
+    towards = 1 if from_front else -1
+    flat = [face for face in faces if face.pose.normal[2] != 0]
+    flat.sort(key=lambda face: (towards * face.pose.shift[2], towards * face.order))
+    seen = (_seen(pieces[face.piece], face, towards) for face in flat)
+    return tuple(face for face in seen if face is not None)
+
+
+def _seen(piece: ResolvedPiece, face: PlacedFace, towards: int) -> SeenFace | None:
+    box = rect_of(piece.face(face.face).box)
+    move = flat_map(face.pose)
+    openings = [*(outline_ring(w) for w in piece.windows), *(hole_ring(h) for h in piece.holes)]
+    clipped = [clipped_ring(ring, box) for ring in (outline_ring(piece.outline), *openings)]
+    if len(clipped[0]) < 3:
+        return None
+    rings = tuple(tuple(move(p) for p in ring) for ring in clipped if len(ring) > 2)
+    return SeenFace(piece, rings, face.pose.normal[2] * towards > 0)
+
+
+def uncovered(faces: Sequence[SeenFace]) -> tuple[SeenFace, ...]:
+    """The faces without those that lie wholly under one plain rectangle in front of them."""
+    kept: list[SeenFace] = []
+    covers: list[Rect] = []
+    for face in reversed(faces):
+        extent = bounding(face.rings[0])
+        if any(cover.contains(extent) for cover in covers):
+            continue
+        kept.append(face)
+        if len(face.rings) == 1 and len(face.rings[0]) == 4:
+            covers.append(extent)
+    return tuple(reversed(kept))
+
+
+def extent_of(faces: Sequence[SeenFace]) -> Rect:
+    return around(bounding(face.rings[0]) for face in faces)

@@ -1,0 +1,67 @@
+"""Words that drawings and their text equivalents share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from builder.drawings.features import CornerFeature, ThumbNotchFeature
+from builder.lengths import UnitSystem
+from builder.resolve.resolved import ResolvedPiece
+
+UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
+FOLD_LETTERS = {"valley": "V", "mountain": "M"}
+
+
+def unit_word(units: UnitSystem) -> str:
+    return UNIT_WORDS.get(units.unit, units.unit)
+
+
+def joined(words: Iterable[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    listed = list(words)
+    if len(listed) < 2:
+        return "".join(listed)
+    return f"{', '.join(listed[:-1])} and {listed[-1]}"
+
+
+def counted(count: int, singular: str) -> str:
+    return f"{count} {singular}" if count == 1 else f"{count} {singular}s"
+
+
+def spoken_size(units: UnitSystem, width: Fraction, height: Fraction) -> str:
+    return f"{units.number(width)} by {units.number(height)} {unit_word(units)}"
+
+
+def spoken_length(units: UnitSystem, length: Fraction) -> str:
+    return units.text(length)
+
+
+def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
+    """``mitre ¾``, ``notch 1 × ½``, ``radius ½``; a mitre takes the same from both edges."""
+    if feature.shape == "notch":
+        numbers = f"{units.number(feature.width)} × {units.number(feature.height)}"
+        return f"notch {numbers}"
+    name = "radius" if feature.shape == "round" else feature.shape
+    return f"{name} {units.number(feature.width)}"
+
+
+def thumb_notch_label(units: UnitSystem, feature: ThumbNotchFeature) -> str:
+    return f"thumb notch, radius {units.number(feature.radius)}"
+
+
+def side_name(piece: ResolvedPiece) -> str:
+    """The name of the stock's side that is the piece's front, empty if it has none."""
+    stock = piece.stock.source
+    side = stock.front if piece.source.side == "front" else stock.back
+    return side.title
+
+
+def side_sentence(piece: ResolvedPiece) -> str:
+    """``Reedbed paper, front side (Reeds) facing you``."""
+    stock = piece.stock.source
+    if not stock.two_sided:
+        return stock.title
+    name = side_name(piece)
+    named = f" ({name})" if name else ""
+    return f"{stock.title}, {piece.source.side} side{named} facing you"

@@ -1,0 +1,296 @@
+"""Proof by listing: every set of pieces that one sheet can give, and the cheapest cover.
+
+In: items, the usable sizes, prices and numbers of the sheets. Out: a lower bound on the price
+and, where the integer program was solved, the sets to cut and how to build them.
+
+A set of pieces can be cut from a rectangle exactly when it can be built from two smaller sets
+side by side or one above the other, down to single pieces. Sets are listed from small to
+large; a set is left out as soon as one of its subsets does not fit any sheet. Listing stops
+when it needs more work than allowed, and then nothing is said. Equal pieces are counted, not
+told apart: a set is a number in mixed radix, one digit for each kind of piece.
+"""
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from builder.sheets.guillotine import Node, empty, gaps_of, insert
+from builder.sheets.packing import Item
+
+Outline = tuple[int, int]
+NODES = 400
+MOST_SETS = 150_000
+
+
+@dataclass(frozen=True)
+class Room:
+    """A kind of sheet: usable size, price, and how many there may be."""
+
+    width: int
+    height: int
+    price: float
+    most: int
+
+
+@dataclass(frozen=True)
+class Proof:
+    """A price no plan can go below, and a plan of that price if one was found.
+
+    ``sheets`` lists (kind of sheet, its items).
+    """
+
+    bound: float
+    sheets: tuple[tuple[int, tuple[int, ...]], ...] | None
+
+
+class Listing:
+    """Every set of pieces that fits a sheet, with the smallest outlines it can be built in."""
+
+    def __init__(
+        self, items: Sequence[Item], rooms: Sequence[Room], work: int, deadline: float
+    ) -> None:
+        self.rooms = rooms
+        self.width = max(room.width for room in rooms)
+        self.height = max(room.height for room in rooms)
+        kinds: dict[Item, list[int]] = {}
+        for index, item in enumerate(items):
+            kinds.setdefault(item, []).append(index)
+        self.kinds = list(kinds)
+        self.members = list(kinds.values())
+        self.demand = [len(members) for members in self.members]
+        self.areas = [kind.area for kind in self.kinds]
+        self.radix = [1]
+        for count in self.demand:
+            self.radix.append(self.radix[-1] * (count + 1))
+        self.outlines: dict[int, tuple[Outline, ...]] = {}
+        self.digits: dict[int, tuple[tuple[int, int], ...]] = {}
+        self.work = work
+        self.deadline = deadline
+        self.complete = self._list()
+
+    def _list(self) -> bool:
+        level: list[int] = []
+        for t, kind in enumerate(self.kinds):
+            outlines = {(w, h) for w, h in kind.sizes if w <= self.width and h <= self.height}
+            self.outlines[self.radix[t]] = _smallest(outlines)
+            self.digits[self.radix[t]] = ((t, 1),)
+            level.append(self.radix[t])
+        while level:
+            larger: list[int] = []
+            for code in level:
+                last = self.digits[code][-1][0]
+                for t in range(last, len(self.kinds)):
+                    if self._extend(code, t):
+                        larger.append(code + self.radix[t])
+                if (
+                    self.work <= 0
+                    or len(self.outlines) > MOST_SETS
+                    or time.monotonic() > self.deadline
+                ):
+                    return False
+            level = larger
+        return True
+
+    def _extend(self, code: int, t: int) -> bool:
+        """Try a set with one more piece of a kind no earlier than its last."""
+        *digits, (last, count) = self.digits[code]
+        if last == t:
+            if count == self.demand[t]:
+                return False
+            longer = (*digits, (t, count + 1))
+        else:
+            longer = (*digits, (last, count), (t, 1))
+        self.work -= 1
+        if sum(self.areas[u] * number for u, number in longer) > self.width * self.height:
+            return False
+        wanted = code + self.radix[t]
+        if any(wanted - self.radix[u] not in self.outlines for u, _ in longer):
+            return False
+        outlines = self._built(wanted, longer)
+        if not outlines:
+            return False
+        self.outlines[wanted] = outlines
+        self.digits[wanted] = longer
+        return True
+
+    def _built(self, code: int, digits: Sequence[tuple[int, int]]) -> tuple[Outline, ...]:
+        width, height, known = self.width, self.height, self.outlines
+        found: set[Outline] = set()
+        for part in self._parts(code, digits):
+            for wa, ha in known[part]:
+                for wb, hb in known[code - part]:
+                    if wa + wb <= width:
+                        found.add((wa + wb, ha if ha > hb else hb))
+                    if ha + hb <= height:
+                        found.add((wa if wa > wb else wb, ha + hb))
+            self.work -= 1
+        return _smallest(found)
+
+    def _parts(self, code: int, digits: Sequence[tuple[int, int]]) -> list[int]:
+        """One of each pair of sets that make up a set."""
+        parts = [0]
+        for t, count in digits:
+            parts = [p + k * self.radix[t] for k in range(count + 1) for p in parts]
+        return [part for part in parts if 0 < part <= code - part]
+
+    def fits(self, code: int, room: Room) -> bool:
+        """Whether a set can be built within a sheet."""
+        return any(w <= room.width and h <= room.height for w, h in self.outlines[code])
+
+    def allowed(self, code: int, kind: int) -> bool:
+        """Whether every piece of a set may come from a kind of sheet."""
+        return all(
+            kinds is None or kind in kinds
+            for kinds in (self.kinds[t].kinds for t, _ in self.digits[code])
+        )
+
+    def columns(self) -> list[tuple[int, int]]:
+        """(kind of sheet, set) for sets that take no further piece on that sheet."""
+        found: list[tuple[int, int]] = []
+        for j, room in enumerate(self.rooms):
+            good = {c for c in self.outlines if self.fits(c, room) and self.allowed(c, j)}
+            for code in good:
+                held = dict(self.digits[code])
+                if not any(
+                    code + self.radix[t] in good
+                    for t, demand in enumerate(self.demand)
+                    if held.get(t, 0) < demand
+                ):
+                    found.append((j, code))
+        return found
+
+    def tree(self, items: Sequence[int], kind: int) -> Node:
+        """A tree of cuts that gives the items from one sheet."""
+        index = {item: t for t, members in enumerate(self.members) for item in members}
+        stock: dict[int, list[int]] = {}
+        for item in items:
+            stock.setdefault(index[item], []).append(item)
+        code = sum(self.radix[t] * len(held) for t, held in stock.items())
+        room = self.rooms[kind]
+        root = empty(room.width, room.height)
+        self._build(root, code, room.width, room.height, stock)
+        return root
+
+    def _build(
+        self, node: Node, code: int, width: int, height: int, stock: dict[int, list[int]]
+    ) -> None:
+        """Fill the gap of an empty node with a set."""
+        gap = gaps_of(node, 0)[0]
+        digits = self.digits[code]
+        if len(digits) == 1 and digits[0][1] == 1:
+            t = digits[0][0]
+            w, h = next((w, h) for w, h in self.kinds[t].sizes if w <= width and h <= height)
+            insert(gap, (w, h, stock[t].pop()), node.vertical)
+            return
+        for part in self._parts(code, digits):
+            for wa, ha in self.outlines[part]:
+                for wb, hb in self.outlines[code - part]:
+                    if wa + wb <= width and max(ha, hb) <= height:
+                        self._join(node, True, wa, (part, code - part), stock)
+                        return
+                    if ha + hb <= height and max(wa, wb) <= width:
+                        self._join(node, False, ha, (part, code - part), stock)
+                        return
+        raise AssertionError("a listed set can be built")
+
+    def _join(
+        self,
+        node: Node,
+        vertical: bool,
+        at: int,
+        codes: tuple[int, int],
+        stock: dict[int, list[int]],
+    ) -> None:
+        width, height = gaps_of(node, 0)[0][:2]
+        sides = (at, (width if vertical else height) - at)
+        node.waste = 0
+        halves = [
+            Node(not vertical, side, height, height, [])
+            if vertical
+            else Node(not vertical, width, side, width, [])
+            for side in sides
+        ]
+        if node.vertical == vertical:
+            node.children += halves
+        else:
+            node.children.append(Node(vertical, width, height, 0, list(halves)))
+        for half, code in zip(halves, codes, strict=True):
+            self._build(half, code, half.width, half.height, stock)
+
+
+def _smallest(outlines: set[Outline]) -> tuple[Outline, ...]:
+    """The outlines that no other fits inside."""
+    kept: list[Outline] = []
+    for w, h in sorted(outlines):
+        if not kept or h < kept[-1][1]:
+            kept.append((w, h))
+    return tuple(kept)
+
+
+def prove(listing: Listing) -> Proof | None:
+    """The least price of a cover by listed sets; None when nothing was solved."""
+    columns = listing.columns()
+    if not columns:
+        return None
+    solver = highspy.Highs()  # type: ignore[no-untyped-call]
+    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("threads", 1)
+    solver.setOptionValue("random_seed", 0)
+    solver.setOptionValue("mip_max_nodes", NODES)
+    solver.setOptionValue("mip_rel_gap", 0.0)
+    solver.passModel(_model(listing, columns))
+    solver.run()
+    information = solver.getInfo()
+    bound = float(information.mip_dual_bound)
+    if not np.isfinite(bound):
+        return None
+    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        return Proof(bound, None)
+    values = solver.getSolution().col_value
+    return Proof(bound, _chosen(listing, columns, [round(value) for value in values]))
+
+
+def _model(listing: Listing, columns: Sequence[tuple[int, int]]) -> highspy.HighsLp:
+    kinds, rooms = len(listing.kinds), listing.rooms
+    model = highspy.HighsLp()
+    model.num_col_, model.num_row_ = len(columns), kinds + len(rooms)
+    model.col_cost_ = np.array([rooms[j].price for j, _ in columns], dtype=float)
+    model.col_lower_ = np.zeros(len(columns))
+    model.col_upper_ = np.array([float(rooms[j].most) for j, _ in columns])
+    infinite = highspy.kHighsInf
+    model.row_lower_ = np.array([float(d) for d in listing.demand] + [-infinite] * len(rooms))
+    model.row_upper_ = np.array([infinite] * kinds + [float(room.most) for room in rooms])
+    starts, index, value = [0], [], []
+    for j, code in columns:
+        for t, count in listing.digits[code]:
+            index.append(t)
+            value.append(float(count))
+        index.append(kinds + j)
+        value.append(1.0)
+        starts.append(len(index))
+    model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+    model.a_matrix_.start_ = np.array(starts)
+    model.a_matrix_.index_ = np.array(index)
+    model.a_matrix_.value_ = np.array(value)
+    model.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
+    return model
+
+
+def _chosen(
+    listing: Listing, columns: Sequence[tuple[int, int]], numbers: Sequence[int]
+) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """The sheets of a cover, each item on one of them only."""
+    left = [list(members) for members in listing.members]
+    sheets: list[tuple[int, tuple[int, ...]]] = []
+    for (j, code), number in zip(columns, numbers, strict=True):
+        for _ in range(number):
+            items: list[int] = []
+            for t, count in listing.digits[code]:
+                take = min(count, len(left[t]))
+                items += [left[t].pop() for _ in range(take)]
+            if items:
+                sheets.append((j, tuple(items)))
+    return tuple(sheets)

@@ -1,0 +1,155 @@
+"""What the planner takes and gives: pieces and sheets in, a plan of numbered cuts out.
+
+Lengths are integers or Fractions in any one unit. The origin is the lower-left corner of a
+sheet as it lies on the bench, x to the right and y up. Everything here is plain frozen data.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+Length = int | Fraction
+Axis = Literal["vertical", "horizontal"]
+Edge = Literal["left", "right", "bottom", "top"]
+
+
+@dataclass(frozen=True)
+class Pin:
+    """Where on the sheet a piece must lie; what is left out is free.
+
+    ``x`` and ``y`` fix the lower-left corner, ``edge`` names the edge of the usable area the
+    piece must touch, ``region`` is (x0, y0, x1, y1) which must contain the whole piece.
+    """
+
+    x: Length | None = None
+    y: Length | None = None
+    edge: Edge | None = None
+    region: tuple[Length, Length, Length, Length] | None = None
+
+
+@dataclass(frozen=True)
+class Rectangle:
+    """One physical piece. ``sheet`` restricts it to sheets of that name."""
+
+    key: str
+    width: Length
+    height: Length
+    turns: bool = False
+    pin: Pin | None = None
+    sheet: str | None = None
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A kind of sheet: ``count`` copies at ``cost`` each (None: as many as needed).
+
+    ``margins`` are the unusable borders (left, right, bottom, top). A scrap on hand is a
+    sheet with a count and a cost of 0.
+    """
+
+    name: str
+    width: Length
+    height: Length
+    count: int | None = None
+    cost: Length = 1
+    margins: tuple[Length, Length, Length, Length] = (0, 0, 0, 0)
+
+
+@dataclass(frozen=True)
+class Trimmer:
+    """What the trimmer can do: its longest cut, and the narrowest strip it can hold."""
+
+    longest_cut: Length | None = None
+    narrowest_strip: Length = 0
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A piece on a sheet; width and height are as it lies, after turning."""
+
+    key: str
+    x: Length
+    y: Length
+    width: Length
+    height: Length
+    turned: bool = False
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One cut right across a part, edge to edge.
+
+    ``setting`` is the distance from ``edge`` of the part to the cut; a vertical cut divides
+    the part into (left, right), a horizontal one into (bottom, top), which is the order of
+    ``parts``. ``kept`` are those of ``parts`` that hold at least one piece.
+    """
+
+    number: int
+    part: int
+    axis: Axis
+    setting: Length
+    edge: Edge
+    kept: tuple[int, ...]
+    parts: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Offcut:
+    """A part left over when every piece is cut."""
+
+    part: int
+    x: Length
+    y: Length
+    width: Length
+    height: Length
+
+
+@dataclass(frozen=True)
+class SheetPlan:
+    """One sheet: what lies where, and how to cut it. Part 0 is the whole sheet."""
+
+    sheet: Sheet
+    placed: tuple[Placed, ...]
+    cuts: tuple[Cut, ...]
+    final: Mapping[int, str]
+    offcuts: tuple[Offcut, ...]
+    settings: int
+
+    @property
+    def largest_offcut(self) -> Offcut | None:
+        """The offcut of largest area, or None when nothing is left over."""
+        return max(self.offcuts, key=lambda part: part.width * part.height, default=None)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A demand that cannot be met: why, with the numbers and the value that would do.
+
+    ``pieces`` are left unplaced; ``against`` are pieces that stand in their way.
+    """
+
+    code: str
+    pieces: tuple[str, ...]
+    message: str
+    numbers: Mapping[str, Length] = field(default_factory=dict)
+    remedy: Mapping[str, Length | str] = field(default_factory=dict)
+    against: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Every sheet to cut, with what is proven about it.
+
+    ``cost`` is the sum of the sheets' costs and ``bound`` a value no plan for the placed
+    pieces can go below. ``settings`` counts how often the guide is moved, ``cuts`` the cuts.
+    """
+
+    sheets: tuple[SheetPlan, ...]
+    cost: Length
+    bound: Length
+    proven: bool
+    status: str
+    cuts: int
+    settings: int
+    unplaced: tuple[Problem, ...] = ()

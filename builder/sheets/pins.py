@@ -1,0 +1,206 @@
+"""Where pinned pieces go on one sheet, and the free rectangles that edge-to-edge cuts leave.
+
+In: a sheet and its pinned pieces (whole numbers). Out: a ``Frame``: the pinned pieces placed
+and the rectangles left for other pieces, or None when no division was found.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+
+from builder.sheets.model import Placed, Rectangle, Sheet
+
+Region = tuple[int, int, int, int]
+Spot = tuple[int, int, int, int, bool]
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One copy of a sheet: its kind, what is placed for good, and where there is room."""
+
+    kind: int
+    placed: tuple[Placed, ...]
+    regions: tuple[Region, ...]
+
+
+@dataclass(frozen=True)
+class Range:
+    """Where the lower-left corner of a piece laid in a given size may be."""
+
+    x_low: int
+    x_high: int
+    y_low: int
+    y_high: int
+
+    @property
+    def fixed(self) -> bool:
+        """Whether only one place is left."""
+        return self.x_low == self.x_high and self.y_low == self.y_high
+
+    @property
+    def empty(self) -> bool:
+        """Whether no place is left."""
+        return self.x_low > self.x_high or self.y_low > self.y_high
+
+
+def usable(sheet: Sheet) -> Region:
+    """The sheet without its margins: (x, y, width, height)."""
+    left, right, bottom, top = (int(margin) for margin in sheet.margins)
+    width, height = int(sheet.width), int(sheet.height)
+    return left, bottom, width - left - right, height - bottom - top
+
+
+def sizes(piece: Rectangle) -> list[tuple[int, int, bool]]:
+    """The sizes a piece may be laid in: (width, height, turned)."""
+    width, height = int(piece.width), int(piece.height)
+    if piece.turns and width != height:
+        return [(width, height, False), (height, width, True)]
+    return [(width, height, False)]
+
+
+def allowed(piece: Rectangle, sheet: Sheet, width: int, height: int) -> Range:
+    """Every place for a piece laid in a size: an empty range when there is none."""
+    x, y, w, h = usable(sheet)
+    x_low, x_high, y_low, y_high = x, x + w - width, y, y + h - height
+    pin = piece.pin
+    if pin is None:
+        return Range(x_low, x_high, y_low, y_high)
+    if pin.edge == "left":
+        x_high = min(x_high, x_low)
+    elif pin.edge == "right":
+        x_low = max(x_low, x_high)
+    elif pin.edge == "bottom":
+        y_high = min(y_high, y_low)
+    elif pin.edge == "top":
+        y_low = max(y_low, y_high)
+    if pin.region is not None:
+        x0, y0, x1, y1 = (int(value) for value in pin.region)
+        x_low, x_high = max(x_low, x0), min(x_high, x1 - width)
+        y_low, y_high = max(y_low, y0), min(y_high, y1 - height)
+    if pin.x is not None:
+        x_low, x_high = max(x_low, int(pin.x)), min(x_high, int(pin.x))
+    if pin.y is not None:
+        y_low, y_high = max(y_low, int(pin.y)), min(y_high, int(pin.y))
+    return Range(x_low, x_high, y_low, y_high)
+
+
+def fits(piece: Rectangle, sheet: Sheet) -> bool:
+    """Whether a piece has a place on an empty sheet (the trimmer apart)."""
+    if piece.sheet is not None and piece.sheet != sheet.name:
+        return False
+    return any(not allowed(piece, sheet, w, h).empty for w, h, _ in sizes(piece))
+
+
+def only_place(piece: Rectangle, sheet: Sheet) -> Region | None:
+    """The rectangle a piece must take on a sheet, or None when it has a choice or no place."""
+    places = [
+        (place.x_low, place.y_low, w, h) if place.fixed else None
+        for w, h, _ in sizes(piece)
+        for place in (allowed(piece, sheet, w, h),)
+        if not place.empty
+    ]
+    return places[0] if len(places) == 1 else None
+
+
+def frame(
+    sheet: Sheet, kind: int, pinned: Sequence[Rectangle], longest: int | None, chance: Random
+) -> Frame | None:
+    """One way to place the pinned pieces of a sheet; other chances give other ways."""
+    fixed: list[tuple[Rectangle, Spot]] = []
+    loose: list[Rectangle] = []
+    for piece in pinned:
+        spots = [(allowed(piece, sheet, w, h), w, h, turned) for w, h, turned in sizes(piece)]
+        only = [(r, w, h, turned) for r, w, h, turned in spots if not r.empty]
+        if all(r.fixed for r, *_ in only) and only:
+            place, w, h, turned = chance.choice(only)
+            fixed.append((piece, (place.x_low, place.y_low, w, h, turned)))
+        else:
+            loose.append(piece)
+    regions = _separate(usable(sheet), [spot for _, spot in fixed], longest, chance)
+    if regions is None:
+        return None
+    placed = [_placed(piece, spot) for piece, spot in fixed]
+    loose.sort(key=lambda p: p.width * p.height * (1 - 0.5 * chance.random()), reverse=True)
+    for piece in loose:
+        found = _best_spot(piece, sheet, regions, longest, chance)
+        if found is None:
+            return None
+        spot, index, rest = found
+        regions[index : index + 1] = rest
+        placed.append(_placed(piece, spot))
+    return Frame(kind, tuple(placed), tuple(regions))
+
+
+def _placed(piece: Rectangle, spot: Spot) -> Placed:
+    x, y, width, height, turned = spot
+    return Placed(piece.key, x, y, width, height, turned)
+
+
+def _separate(
+    region: Region, spots: Sequence[Spot], longest: int | None, chance: Random
+) -> list[Region] | None:
+    """The free rectangles left when the spots are cut out of a region; None if impossible."""
+    if not spots:
+        return [region]
+    x, y, width, height = region
+    if len(spots) == 1 and spots[0][:4] == region:
+        return []
+    lines: list[tuple[bool, int]] = []
+    if longest is None or height <= longest:
+        lines += [(True, at) for at in _clear(spots, 0, x, x + width)]
+    if longest is None or width <= longest:
+        lines += [(False, at) for at in _clear(spots, 1, y, y + height)]
+    if not lines:
+        return None
+    # Any clear line keeps the rest separable, so the choice is free: a random one.
+    vertical, at = chance.choice(lines)
+    axis = 0 if vertical else 1
+    if vertical:
+        low, high = (x, y, at - x, height), (at, y, x + width - at, height)
+    else:
+        low, high = (x, y, width, at - y), (x, at, width, y + height - at)
+    below = _separate(low, [s for s in spots if s[axis] < at], longest, chance)
+    above = _separate(high, [s for s in spots if s[axis] >= at], longest, chance)
+    return None if below is None or above is None else below + above
+
+
+def _clear(spots: Sequence[Spot], axis: int, start: int, end: int) -> list[int]:
+    """Edges of spots along an axis that cross no spot, strictly inside."""
+    spans = [(spot[axis], spot[axis] + spot[axis + 2]) for spot in spots]
+    edges = {edge for span in spans for edge in span if start < edge < end}
+    return sorted(e for e in edges if not any(low < e < high for low, high in spans))
+
+
+def _best_spot(
+    piece: Rectangle,
+    sheet: Sheet,
+    regions: Sequence[Region],
+    longest: int | None,
+    chance: Random,
+) -> tuple[Spot, int, list[Region]] | None:
+    """The spot that leaves the largest rectangles, with some chance of another."""
+    best: tuple[Spot, int, list[Region]] | None = None
+    best_score = -1.0
+    for index, region in enumerate(regions):
+        x, y, width, height = region
+        for w, h, turned in sizes(piece):
+            place = allowed(piece, sheet, w, h)
+            xs = _corners(place.x_low, place.x_high, x, x + width - w)
+            ys = _corners(place.y_low, place.y_high, y, y + height - h)
+            for at_x in xs:
+                for at_y in ys:
+                    spot = (at_x, at_y, w, h, turned)
+                    rest = _separate(region, [spot], longest, chance)
+                    if rest is None:
+                        continue
+                    score = sum((r[2] * r[3]) ** 2 for r in rest) - (width * height) ** 2
+                    weighed = (score + 1e30) * (0.9 + 0.1 * chance.random())
+                    if weighed > best_score:
+                        best, best_score = (spot, index, rest), weighed
+    return best
+
+
+def _corners(low: int, high: int, region_low: int, region_high: int) -> list[int]:
+    """The lowest and highest place within both ranges."""
+    low, high = max(low, region_low), min(high, region_high)
+    return [] if low > high else [low] if low == high else [low, high]

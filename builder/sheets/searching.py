@@ -1,0 +1,355 @@
+"""The search for the cheapest choice of sheets that takes all pieces.
+
+In: the pieces that can be cut, sheets, trimmer, work allowed. Out: layouts (what lies where on
+each sheet), the pieces that found no room on a limited stock, and the lower bound.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import comb
+from random import Random
+
+from builder.sheets.bounds import needs
+from builder.sheets.demands import Demands
+from builder.sheets.exact import Listing, Room, prove
+from builder.sheets.guillotine import place
+from builder.sheets.model import Length, Placed, Rectangle, Sheet, Trimmer
+from builder.sheets.packing import Bin, Effort, Filling, Item, Packer
+from builder.sheets.pins import Frame, frame, sizes, usable
+from builder.sheets.stock import Choice, choices, least_price, price, round_up
+
+FRAME_TRIES = 12
+MANY_PIECES = 300
+MOST_LISTED = 100_000
+MOST_ARRANGEMENTS = 6
+
+
+@dataclass(frozen=True)
+class Layout:
+    """What lies on one copy of a sheet; ``regions`` are the rectangles filled by the search."""
+
+    kind: int
+    placed: tuple[Placed, ...]
+    regions: tuple[tuple[int, int, int, int], ...]
+
+
+@dataclass(frozen=True)
+class Result:
+    """Layouts of one cost to choose from, the pieces outside, the bound for those inside."""
+
+    arrangements: tuple[tuple[Layout, ...], ...]
+    outside: tuple[Rectangle, ...]
+    bound: Length
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """Frames with their bins filled: bin i is a region of frame ``owner[i]``."""
+
+    frames: tuple[Frame, ...]
+    owner: tuple[int, ...]
+    filling: Filling
+    pinned_outside: tuple[Rectangle, ...] = ()
+
+    @property
+    def complete(self) -> bool:
+        """Whether every piece found room."""
+        return not self.filling.outside and not self.pinned_outside
+
+
+class Search:
+    """One planning of one stock."""
+
+    def __init__(
+        self,
+        wanted: Demands,
+        sheets: Sequence[Sheet],
+        trimmer: Trimmer,
+        effort: Effort,
+        seed: int,
+    ) -> None:
+        self.sheets = sheets
+        self.longest = None if trimmer.longest_cut is None else int(trimmer.longest_cut)
+        self.effort = effort
+        self.wanted = wanted
+        everywhere = frozenset(range(len(sheets)))
+        self.kinds = {p.key: k for p, k in zip(wanted.pieces, wanted.kinds, strict=True)}
+        self.free = [p for p in wanted.pieces if p.pin is None]
+        self.pinned = [p for p in wanted.pieces if p.pin is not None]
+        items = [
+            Item(self._lying(p), None if self.kinds[p.key] == everywhere else self.kinds[p.key])
+            for p in self.free
+        ]
+        self.packer = Packer(items, self.longest, seed, effort)
+        self.chance = Random(seed)
+        self.seen: list[Arrangement] = []
+        self.most = [
+            len(wanted.pieces) if sheet.count is None else min(sheet.count, len(wanted.pieces))
+            for sheet in sheets
+        ]
+
+    def _lying(self, piece: Rectangle) -> tuple[tuple[int, int], ...]:
+        """The sizes a piece may be laid in that fit some sheet."""
+        rooms = [usable(self.sheets[j])[2:] for j in sorted(self.kinds[piece.key])]
+        return tuple(
+            (w, h)
+            for w, h, _ in sizes(piece)
+            if any(w <= room[0] and h <= room[1] for room in rooms)
+        )
+
+    def run(self) -> Result:
+        """Search until the bound is reached or the work is spent."""
+        if not self.wanted.pieces:
+            return Result(((),), (), 0)
+        self.needs = needs(
+            [self._lying(piece) for piece in self.wanted.pieces],
+            [usable(sheet)[2:] for sheet in self.sheets],
+        )
+        best = self._first()
+        if not best.complete:
+            return self._short(best)
+        cost = self._cost(best)
+        bound = least_price(self.sheets, self.needs, self.most, cost)
+        if bound < cost:
+            best, bound = self._proved(best, bound)
+        best = self._cheaper(best, bound)
+        cost = self._cost(best)
+        bound = max(bound, least_price(self.sheets, self.needs, self.most, cost))
+        equal = [one for one in self.seen if one is not best and self._cost(one) == cost]
+        equal.sort(key=self._rank)
+        arrangements = [self._layouts(one) for one in [best, *equal[:MOST_ARRANGEMENTS]]]
+        return Result(tuple(arrangements), (), bound)
+
+    # -- first plans ---------------------------------------------------------------------
+
+    def _first(self) -> Arrangement:
+        """The best of the one-pass fillings over generous choices of sheets."""
+        best: Arrangement | None = None
+        for choice in self._generous():
+            found = self._attempt(choice, 0)
+            if found is None:
+                continue
+            found = self._used(found)
+            if best is None or self._rank(found) < self._rank(best):
+                best = found
+        assert best is not None
+        return best
+
+    def _generous(self) -> Iterator[Choice]:
+        """Choices with more than enough: each paid kind with all that is free, then all."""
+        count = len(self.sheets)
+        free = [m if s.cost == 0 else 0 for s, m in zip(self.sheets, self.most, strict=True)]
+        for j in range(count):
+            if self.sheets[j].cost > 0 or count == 1:
+                most = self.most[j]
+                number = min(most, 2 * self._fewest(j) + 4 + len(self.pinned))
+                yield tuple(number if i == j else free[i] for i in range(count))
+        if count > 1 or self.most[0] > 2 * self._fewest(0) + 4:
+            yield tuple(self.most)
+
+    def _fewest(self, kind: int) -> int:
+        found = [-(-need.total // need.offers[kind]) for need in self.needs if need.offers[kind]]
+        return max(found, default=1)
+
+    def _rank(self, found: Arrangement) -> tuple[int, Length, int]:
+        filling = found.filling
+        outside = self.packer.loss(filling.outside)
+        outside += sum(int(p.width * p.height) for p in found.pinned_outside)
+        return outside, self._cost(found), -self.packer.room(filling)
+
+    # -- proof by listing ----------------------------------------------------------------
+
+    def _proved(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
+        """A better bound, and perhaps a better plan, by listing all that a sheet can give."""
+        count = len(self.free)
+        held = -(-count // max(1, len(best.frames) - 1))
+        if self.pinned or (2 * held < count and comb(count, held) > MOST_LISTED):
+            return best, bound
+        allowed_work = self.effort.work // 12
+        rooms = [
+            Room(*usable(sheet)[2:], float(sheet.cost), most)
+            for sheet, most in zip(self.sheets, self.most, strict=True)
+        ]
+        listing = Listing(self.packer.items, rooms, allowed_work, self.effort.deadline)
+        self.effort.spend(4 * (allowed_work - listing.work))
+        proof = prove(listing) if listing.complete else None
+        if proof is None:
+            return best, bound
+        least = round_up(Fraction(proof.bound - 1e-6).limit_denominator(10**6), self.sheets)
+        bound = min(self._cost(best), max(bound, least))
+        if proof.sheets is None or self.longest is not None:
+            return best, bound
+        frames = tuple(Frame(j, (), (usable(self.sheets[j]),)) for j, _ in proof.sheets)
+        bins, owner = self._bins(frames)
+        trees = [listing.tree(items, j) for j, items in proof.sheets]
+        found = Arrangement(frames, tuple(owner), Filling(bins, trees))
+        return (found if self._cost(found) < self._cost(best) else best), bound
+
+    # -- cheaper plans -------------------------------------------------------------------
+
+    def _cheaper(self, best: Arrangement, bound: Length) -> Arrangement:
+        """Go down the prices while a choice at the price can be filled."""
+        tried: set[Choice] = set()
+        while self._cost(best) > bound and self.effort.spend(1):
+            cost = self._cost(best)
+            found, _ = choices(self.sheets, self.needs, self.most, cost)
+            fresh = [choice for choice in found if choice not in tried]
+            if not fresh:
+                break
+            level = max(price(self.sheets, choice) for choice in fresh)
+            targets = [c for c in fresh if price(self.sheets, c) == level][:4]
+            share = max(1, self.effort.work // (2 if len(targets) > 1 else 1))
+            for choice in targets:
+                tried.add(choice)
+                better = self._attempt(choice, share)
+                if better is not None and better.complete:
+                    best = self._used(better)
+                    break
+        return best
+
+    # -- filling a choice ----------------------------------------------------------------
+
+    def _attempt(self, choice: Choice, share: int) -> Arrangement | None:
+        """Fill a choice of sheets; None when even the pinned pieces find no place."""
+        best: Arrangement | None = None
+        tries = FRAME_TRIES if self.pinned else 1
+        for _ in range(tries):
+            frames, outside = self._frames(choice)
+            bins, owner = self._bins(frames)
+            fillings = self._builds(bins)
+            filling = fillings[0]
+            if filling.outside and share:
+                filling = self.packer.improve(filling, share // tries)
+            found = Arrangement(tuple(frames), tuple(owner), filling, tuple(outside))
+            if not outside:
+                self.seen += [
+                    self._used(replace(found, filling=one)) for one in fillings if not one.outside
+                ]
+            if best is None or self._rank(found) < self._rank(best):
+                best = found
+            if share and best.complete:
+                break
+        return best
+
+    def _builds(self, bins: list[Bin]) -> list[Filling]:
+        """One-pass fillings in several orders, the best first."""
+        packer = self.packer
+        many = len(self.free) > MANY_PIECES
+        fillings: list[Filling] = []
+        for order in packer.orders[: 2 if many else None]:
+            queue = sorted(range(len(self.free)), key=lambda item: -order[item])
+            for rule in (0, 3) if many else (0, 1, 2, 3):
+                if not fillings or self.effort.spend(1):
+                    fillings.append(packer.build(bins, queue, rule, 0.0))
+
+        def rank(filling: Filling) -> tuple[int, int, int]:
+            used = sum(1 for root in filling.roots if root.children)
+            return packer.loss(filling.outside), used, -packer.room(filling)
+
+        return sorted(fillings, key=rank)
+
+    def _frames(self, choice: Choice) -> tuple[list[Frame], list[Rectangle]]:
+        """Copies of the chosen sheets with the pinned pieces laid on them."""
+        copies = [j for j, number in enumerate(choice) for _ in range(number)]
+        copies.sort(key=lambda j: (self.sheets[j].cost, j))
+        held: list[list[Rectangle]] = [[] for _ in copies]
+        frames = [Frame(j, (), (usable(self.sheets[j]),)) for j in copies]
+        outside: list[Rectangle] = []
+        queue = list(self.pinned)
+        self.chance.shuffle(queue)
+        for piece in queue:
+            for index, kind in enumerate(copies):
+                if kind not in self.kinds[piece.key]:
+                    continue
+                together = self._frame(kind, [*held[index], piece])
+                if together is not None:
+                    held[index].append(piece)
+                    frames[index] = together
+                    break
+            else:
+                outside.append(piece)
+        return frames, outside
+
+    def _frame(self, kind: int, pinned: Sequence[Rectangle]) -> Frame | None:
+        for _ in range(8):
+            found = frame(self.sheets[kind], kind, pinned, self.longest, self.chance)
+            if found is not None:
+                return found
+        return None
+
+    @staticmethod
+    def _bins(frames: Sequence[Frame]) -> tuple[list[Bin], list[int]]:
+        bins: list[Bin] = []
+        owner: list[int] = []
+        for index, one in enumerate(frames):
+            for _, _, width, height in one.regions:
+                bins.append(Bin(width, height, one.kind))
+                owner.append(index)
+        return bins, owner
+
+    # -- results -------------------------------------------------------------------------
+
+    def _used(self, found: Arrangement) -> Arrangement:
+        """The arrangement without the sheets that nothing lies on."""
+        filled = {
+            o for o, root in zip(found.owner, found.filling.roots, strict=True) if root.children
+        }
+        keep = [i for i, one in enumerate(found.frames) if one.placed or i in filled]
+        index = {old: new for new, old in enumerate(keep)}
+        bins = [i for i, owner in enumerate(found.owner) if owner in index]
+        filling = found.filling
+        return Arrangement(
+            tuple(found.frames[i] for i in keep),
+            tuple(index[found.owner[i]] for i in bins),
+            Filling(
+                [filling.bins[i] for i in bins], [filling.roots[i] for i in bins], filling.outside
+            ),
+            found.pinned_outside,
+        )
+
+    def _cost(self, found: Arrangement) -> Length:
+        return sum(self.sheets[one.kind].cost for one in found.frames)
+
+    def _layouts(self, found: Arrangement) -> tuple[Layout, ...]:
+        placed = [list(one.placed) for one in found.frames]
+        number = 0
+        for owner, root in zip(found.owner, found.filling.roots, strict=True):
+            first = found.owner.index(owner)
+            x, y, _, _ = found.frames[owner].regions[number - first]
+            number += 1
+            for item, left, bottom, width, height in place(root, x, y):
+                piece = self.free[item]
+                turned = (width, height) != (piece.width, piece.height)
+                placed[owner].append(Placed(piece.key, left, bottom, width, height, turned))
+        return tuple(
+            Layout(one.kind, tuple(pieces), one.regions)
+            for one, pieces in zip(found.frames, placed, strict=True)
+        )
+
+    # -- limited stock -------------------------------------------------------------------
+
+    def _short(self, best: Arrangement) -> Result:
+        """The stock is limited and pieces lie outside: try harder, then report them."""
+        better = self._attempt(tuple(self.most), self.effort.work // 2)
+        if better is not None and self._rank(better) < self._rank(best):
+            best = self._used(better)
+        outside = [self.free[item] for item in best.filling.outside] + list(best.pinned_outside)
+        missing = {piece.key for piece in outside}
+        inside = [piece for piece in self.wanted.pieces if piece.key not in missing]
+        cost = self._cost(best)
+        bound: Length = 0
+        if inside:
+            inequalities = needs(
+                [self._lying(piece) for piece in inside],
+                [usable(sheet)[2:] for sheet in self.sheets],
+            )
+            bound = least_price(self.sheets, inequalities, self.most, cost)
+        return Result((self._layouts(best),), tuple(outside), bound)
+
+    def could_be_enough(self) -> bool:
+        """Whether no inequality rules out that all pieces come from the sheets there are."""
+        return all(
+            sum(o * n for o, n in zip(need.offers, self.most, strict=True)) >= need.total
+            for need in self.needs
+        )

@@ -1,0 +1,54 @@
+"""Looks of lines and fills, by the WCAG 2.2 formula (values computed, W3C definition)."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.drawings.styles import (
+    FILL_COLOURS,
+    GREY_TEXT,
+    LINE_LOOKS,
+    TEXTURES,
+    TINTS,
+    Line,
+    contrast,
+)
+
+
+@pytest.mark.parametrize(
+    ("colour", "ratio"),
+    [("#767676", 4.542), ("#777777", 4.478), ("#949494", 3.033), ("#0072B2", 5.19)],
+)
+def test_contrast_formula(colour: str, ratio: float) -> None:
+    assert contrast(colour, "#FFFFFF") == pytest.approx(ratio, abs=0.005)
+
+
+def test_lettering_has_contrast() -> None:
+    assert contrast(GREY_TEXT, "#FFFFFF") >= 4.5
+    assert all(contrast("#000000", FILL_COLOURS[tint]) >= 4.5 for tint in TINTS)
+    assert contrast(GREY_TEXT, FILL_COLOURS[next(iter(FILL_COLOURS))]) >= 4.5
+
+
+@pytest.mark.parametrize("line", list(Line))
+def test_lines_have_contrast(line: Line) -> None:
+    assert contrast(LINE_LOOKS[line].colour, "#FFFFFF") >= 3.0
+
+
+def test_visible_edges_are_twice_as_wide_as_dimensions() -> None:
+    assert LINE_LOOKS[Line.VISIBLE].width == 2 * LINE_LOOKS[Line.DIMENSION].width
+
+
+def test_folds_and_hidden_edges_differ_without_colour() -> None:
+    dashes = [LINE_LOOKS[line].dashes for line in (Line.VALLEY, Line.MOUNTAIN, Line.HIDDEN)]
+    assert len(set(dashes)) == 3
+    assert len(dashes[1]) == 6, "dash, dot, dot"
+
+
+def test_no_two_lines_look_alike_in_greyscale() -> None:
+    looks = {
+        (look.width, look.dashes, round(contrast(look.colour, "#FFFFFF") / 3))
+        for line, look in LINE_LOOKS.items()
+        if line not in TEXTURES
+    }
+    # Cut, visible edge and dimension, leader, faint share a look on purpose.
+    assert len(looks) == 6

@@ -1,0 +1,112 @@
+"""Templates: true size, whole when the tiles are put together again."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import pytest
+
+from builder.drawings.features import outline_ring
+from builder.drawings.scene import Scene
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from builder.drawings.templates import (
+    OVERLAP,
+    needs_template,
+    template_scenes,
+    tile_plan_scene,
+    tiling_for,
+)
+from tests.drawings.samples import design, inches, l_shape, piece, shaped_piece
+
+PAGE = (180.0, 240.0)
+
+
+def outline_length(scenes: tuple[Scene, ...]) -> list[tuple[tuple[float, float], ...]]:
+    return [
+        run for scene in scenes for strokes in scene.strokes(Line.VISIBLE) for run in strokes.runs
+    ]
+
+
+def test_small_piece_fits_one_page_at_true_size() -> None:
+    made = shaped_piece()
+    (scene,) = template_scenes(design({made.key: made}), made.key, *PAGE)
+    assert (scene.width, scene.height) == PAGE
+    runs = scene.strokes(Line.VISIBLE)[0].runs
+    xs = [x for run in runs for x, _ in run]
+    ys = [y for run in runs for _, y in run]
+    assert max(xs) - min(xs) == pytest.approx(6 * 25.4)
+    assert max(ys) - min(ys) == pytest.approx(5 * 25.4)
+
+
+def test_tiles_cover_the_outline() -> None:
+    """Shifted back by the tiles' steps, the pieces of outline lie on the outline, all of it."""
+    made = l_shape()
+    scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
+    tiling = tiling_for(made.width, made.height, Fraction(180), Fraction(240))
+    assert len(scenes) == tiling.count == 4
+    ring = outline_ring(made.outline)
+    left, top = 4.0, PAGE[1] - 13 - 4
+    step_x = float(tiling.window_width - OVERLAP)
+    step_y = float(tiling.window_height - OVERLAP)
+    covered = 0.0
+    for index, scene in enumerate(scenes):
+        row, column = divmod(index, tiling.columns)
+        for run in outline_length((scene,)):
+            moved = [
+                (x - left + column * step_x, y - top - row * step_y + float(made.height))
+                for x, y in run
+            ]
+            assert all(_distance(ring, place) < 0.01 for place in moved)
+            covered += math.dist(run[0], run[-1]) if len(run) == 2 else 0.0
+    assert covered > 0
+
+
+def _distance(ring: tuple[tuple[float, float], ...], place: tuple[float, float]) -> float:
+    return min(_to_segment(place, a, b) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def _to_segment(p: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> float:
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    share = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)
+    share = min(max(share, 0.0), 1.0)
+    return math.dist(p, (a[0] + share * dx, a[1] + share * dy))
+
+
+def test_tiles_are_named_and_registered() -> None:
+    made = l_shape()
+    scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
+    names = [text.text.split(" of ")[0] for s in scenes for text in s.texts if "row" in text.text]
+    assert names == [
+        "row A column 1",
+        "row A column 2",
+        "row B column 1",
+        "row B column 2",
+    ]
+    for scene in scenes:
+        marks = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "registration"]
+        assert marks
+    plan = tile_plan_scene(design({made.key: made}), made.key, *PAGE)
+    assert plan is not None
+    assert [t.text for t in plan.texts] == names
+
+
+def test_labels_say_what_to_cut() -> None:
+    made = shaped_piece()
+    (scene,) = template_scenes(design({made.key: made}), made.key, *PAGE)
+    words = [text.text for text in scene.texts]
+    assert "B2 Shaped" in words
+    assert "cut 1 · Card · 6 by 5 inches" in words
+    assert overlaps(scene) == ()
+
+
+def test_only_shaped_pieces_need_a_template() -> None:
+    assert needs_template(shaped_piece())
+    assert not needs_template(piece("tag", "2", "3"))
+
+
+def test_a_long_piece_is_turned_when_that_saves_pages() -> None:
+    tiling = tiling_for(inches("9"), inches("5"), Fraction(180), Fraction(260))
+    assert tiling.turned
+    assert tiling.count == 1
