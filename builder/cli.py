@@ -18,6 +18,7 @@ from builder import __version__
 from builder.build import BuildOrder, EditionResult, build_editions, check_edition, checksum
 from builder.comparison import compare
 from builder.design import Design
+from builder.documents.problems import DocumentProblem
 from builder.findings import DesignUnreadable, Finding, Severity, suggestion
 from builder.outputs import write_all
 from builder.reading import read_design
@@ -64,7 +65,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except DesignUnreadable as problem:
         _print_findings(problem.findings)
         return UNREADABLE
-    except _Stop as reason:
+    except (_Stop, DocumentProblem) as reason:
         print(f"gatherfold: {reason}", file=sys.stderr)
         return UNREADABLE
     except OSError as problem:

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from builder.checks.fastenings import check_fastenings
 from builder.checks.fit import check_fit
 from builder.checks.grid import check_grid
 from builder.checks.order import check_order
 from builder.checks.printing import check_printing
 from builder.checks.stock import check_stock
+from builder.checks.supplied import check_supplied
 from builder.checks.thickness import check_thickness
 from builder.findings import Finding
 from builder.resolve.resolved import ResolvedDesign
@@ -25,6 +27,8 @@ def check_all(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> tuple
         *check_grid(resolved),
         *check_fit(resolved),
         *check_thickness(resolved),
+        *check_fastenings(resolved),
+        *check_supplied(resolved),
         *check_stock(resolved, plans),
         *check_printing(resolved),
         *check_order(resolved),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from builder.checks.report import found
 from builder.design import Step
-from builder.findings import Finding, Position, Severity
+from builder.findings import Finding, Severity
 from builder.reading.references import matching_names
 from builder.resolve.resolved import ResolvedDesign
 
@@ -75,16 +75,12 @@ def _carry_out(
         bench.fastened.setdefault(key, number)
 
 
-def _place(step: Step) -> Position:
-    return step.position
-
-
 def _before_cut(resolved: ResolvedDesign, step: Step, number: int, key: str) -> Finding:
     return found(
         resolved,
         Severity.ERROR,
         "used-before-cut",
-        _place(step),
+        step.position,
         f"step {number} uses '{key}', and no step before it cuts it",
         f"Add '{key}' to 'cut:' of an earlier step.",
     )
@@ -97,7 +93,7 @@ def _placed_twice(
         resolved,
         Severity.ERROR,
         "placed-twice",
-        _place(step),
+        step.position,
         f"'{key}' is placed in step {first} and again in step {number}",
         "Keep it in one of them.",
     )

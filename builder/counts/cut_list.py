@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.formulas import Pair
+from builder.design import CORNERS
 from builder.geometry.outline import Arc, Line
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
@@ -81,32 +81,45 @@ def _row(group: list[ResolvedPiece]) -> CutRow:
 
 def features(piece: ResolvedPiece) -> tuple[Feature, ...]:
     """Corners, thumb notches, windows and holes, each with its exact lengths."""
-    return (*_corners(piece), *_thumb_notches(piece), *_windows(piece), *_holes(piece))
+    return (
+        *_corners(piece),
+        *_tabs(piece),
+        *_thumb_notches(piece),
+        *_windows(piece),
+        *_holes(piece),
+    )
 
 
 def _corners(piece: ResolvedPiece) -> list[Feature]:
+    """Shaped corners of the piece and of its sections, those of one size together."""
     found: dict[tuple[str, tuple[Fraction, ...]], list[str]] = {}
-    for name, corner in piece.source.corners.items():
-        size = _corner_size(piece, name)
-        lengths = (size.width, size.height) if corner.shape == "notch" else (size.width,)
-        found.setdefault((corner.shape, lengths), []).append(name)
+    for name, shape in _shapes(piece).items():
+        size = piece.corner_sizes[name]
+        both = shape == "notch" or size.width != size.height
+        kind = f"{shape} of two lengths" if both else shape
+        lengths = (size.width, size.height) if both else (size.width,)
+        found.setdefault((kind, lengths), []).append(name.replace("_", " "))
     return [
-        Feature(shape, "all corners" if len(names) == 4 else ", ".join(names), lengths)
-        for (shape, lengths), names in found.items()
+        Feature(kind, "all corners" if set(names) == set(CORNERS) else ", ".join(names), lengths)
+        for (kind, lengths), names in found.items()
     ]
 
 
-def _corner_size(piece: ResolvedPiece, corner: str) -> Pair:
-    """The size of a shaped corner, read off the finished outline.
+def _shapes(piece: ResolvedPiece) -> dict[str, str]:
+    shapes = {name: corner.shape for name, corner in piece.source.corners.items()}
+    for (section, name), corner in piece.source.section_corners.items():
+        shapes[f"{section} {name}"] = corner.shape
+    return shapes
 
-    The outline leaves the two sides at the corner's ends, so the nearest points on the two sides
-    tell how far the shape reaches.
-    """
-    x = Fraction(0) if "left" in corner else piece.width
-    y = Fraction(0) if "bottom" in corner else piece.height
-    along_x = min(abs(p.x - x) for p in piece.outline.corners if p.y == y)
-    along_y = min(abs(p.y - y) for p in piece.outline.corners if p.x == x)
-    return Pair(along_x, along_y)
+
+def _tabs(piece: ResolvedPiece) -> list[Feature]:
+    """Glue tabs by their depth: the distance from the fold to the tab's outer edge."""
+    found: dict[Fraction, list[str]] = {}
+    for tab in piece.source.tabs:
+        box = piece.face(f"{tab.section}_{tab.edge}_tab").box
+        depth = box.width if tab.edge in ("left", "right") else box.height
+        found.setdefault(depth, []).append(f"{tab.section} {tab.edge}".replace("_", " "))
+    return [Feature("tab", ", ".join(names), (depth,)) for depth, names in found.items()]
 
 
 def _thumb_notches(piece: ResolvedPiece) -> list[Feature]:

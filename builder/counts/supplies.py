@@ -9,7 +9,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.design import EDGES
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.stock_plans import StockPlan
 
@@ -129,9 +128,24 @@ def adhesive_length(resolved: ResolvedDesign) -> Fraction:
 
 
 def glued_edges(piece: ResolvedPiece) -> Fraction:
-    """Adhesive for one piece: ``all`` means the four edges of the face that is glued down."""
-    edges = EDGES if "all" in piece.glue.edges else piece.glue.edges
+    """Adhesive for one piece: along its named edges, or, for ``all``, once round the area in
+    which it meets its host (a cover meets a hinge tab only along the tab)."""
     box = piece.face(piece.by).box
+    if "all" in piece.glue.edges:
+        return 2 * (sum(_contact(piece), Fraction(0)))
     return sum(
-        (box.height if edge in ("left", "right") else box.width for edge in edges), Fraction(0)
+        (box.height if edge in ("left", "right") else box.width for edge in piece.glue.edges),
+        Fraction(0),
     )
+
+
+def _contact(piece: ResolvedPiece) -> tuple[Fraction, Fraction]:
+    """Width and height, in the host's frame, of the area in which a piece meets its host."""
+    box, offsets, placement = piece.face(piece.by).box, piece.offsets, piece.source.placement
+    assert offsets is not None and placement is not None
+    width, height = box.width, box.height
+    if placement.turned in (90, 270):
+        width, height = height, width
+    beyond_x = max(-offsets.left, Fraction(0)) + max(-offsets.right, Fraction(0))
+    beyond_y = max(-offsets.top, Fraction(0)) + max(-offsets.bottom, Fraction(0))
+    return width - beyond_x, height - beyond_y

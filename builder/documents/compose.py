@@ -13,6 +13,7 @@ from jinja2 import FileSystemLoader, StrictUndefined, TemplateError, TemplateSyn
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from builder.documents.content import DocumentView
+from builder.documents.problems import DocumentProblem
 from builder.lengths import FRACTION_SLASH
 
 MAIN_TEMPLATE = "document.html.j2"
@@ -21,14 +22,10 @@ _TAG_OR_TEXT = re.compile(r"(<[^>]*>)")
 _WRITTEN_FRACTION = re.compile(rf"\d+{FRACTION_SLASH}\d+")
 
 
-class LayoutProblem(Exception):
-    """A layout's template cannot be read or filled: file, line and reason."""
-
-
 def compose(document: DocumentView, layout: Path) -> str:
-    """The whole document as one HTML text; raises :class:`LayoutProblem`."""
+    """The whole document as one HTML text; raises :class:`DocumentProblem`."""
     if not (layout / MAIN_TEMPLATE).is_file():
-        raise LayoutProblem(f"{layout}: no {MAIN_TEMPLATE} in this layout")
+        raise DocumentProblem(f"{layout}: no {MAIN_TEMPLATE} in this layout")
     environment = ImmutableSandboxedEnvironment(
         loader=FileSystemLoader(layout),
         undefined=StrictUndefined,
@@ -39,9 +36,9 @@ def compose(document: DocumentView, layout: Path) -> str:
     try:
         html = environment.get_template(MAIN_TEMPLATE).render(document=document, t=document.text)
     except TemplateSyntaxError as problem:
-        raise LayoutProblem(f"{problem.filename}:{problem.lineno}: {problem.message}") from None
+        raise DocumentProblem(f"{problem.filename}:{problem.lineno}: {problem.message}") from None
     except TemplateError as problem:
-        raise LayoutProblem(f"{_template_line(problem, layout)}: {problem}") from None
+        raise DocumentProblem(f"{_template_line(problem, layout)}: {problem}") from None
     return set_fractions(html)
 
 

@@ -18,6 +18,7 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
+from builder.documents.problems import DocumentProblem
 from builder.drawings.figures import Figure
 
 FIGURE_SCHEME = "figure:"
@@ -31,10 +32,6 @@ _FACES = (
     ("Source Serif Pro", "SourceSerifProIt", 400, "italic"),
     ("Source Serif Pro", "SourceSerifProSemibold", 600, "normal"),
 )
-
-
-class TypesettingProblem(Exception):
-    """WeasyPrint reported something; the message lists it."""
 
 
 class _Fetcher(URLFetcher):  # type: ignore[misc]
@@ -60,7 +57,7 @@ class _Fetcher(URLFetcher):  # type: ignore[misc]
 def typeset(
     html: str, layout: Path, figures: Mapping[str, Figure], page_size: str, pictures: Path
 ) -> bytes:
-    """The document as PDF/UA; raises :class:`TypesettingProblem` on any complaint.
+    """The document as PDF/UA; raises :class:`DocumentProblem` on any complaint.
 
     Files are read from the layout's folder, the fonts' and ``pictures``, the design's.
     """
@@ -74,7 +71,7 @@ def typeset(
             stylesheets=[page, style], font_config=fonts, pdf_variant="pdf/ua-1"
         )
     if complaints:
-        raise TypesettingProblem("; ".join(dict.fromkeys(complaints)))
+        raise DocumentProblem("; ".join(dict.fromkeys(complaints)))
     return pdf
 
 

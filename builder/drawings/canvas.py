@@ -114,6 +114,18 @@ class Canvas:
         self.strokes([(start, end)], Line.LEADER)
         self._leaders.append((start, end))
 
+    def include(self, other: Canvas, dx: float) -> None:
+        """Take over what another canvas holds, moved to the right by ``dx``."""
+        self._items.extend(moved_item(item, dx, 0.0) for item in other._items)
+        self._taken.extend(rect.moved(dx, 0.0) for rect in other._taken)
+
+    @property
+    def middle(self) -> float:
+        """The x half way across what is drawn so far."""
+        if not self._items:
+            return self.frame.centre[0]
+        return around(item_rect(item) for item in self._items).centre[0]
+
     @property
     def lowest(self) -> float:
         """The lowest y drawn so far."""
@@ -141,6 +153,15 @@ class Canvas:
                 if count >= enough:
                     break
         return count
+
+    def is_taken(self, rect: Rect) -> bool:
+        """Whether lettering lies here already; a quick look."""
+        return any(taken.meets(rect) for taken in self._taken)
+
+    def neighbours(self, rect: Rect, distance: float) -> int:
+        """How many labels stand within ``distance`` of this rectangle."""
+        grown = rect.grown(distance)
+        return sum(1 for taken in self._taken if taken.meets(grown))
 
     def is_clear_of_words(self, place: Place) -> bool:
         """Whether a leader can end here without touching lettering."""

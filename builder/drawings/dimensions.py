@@ -22,7 +22,7 @@ GAP = 0.8
 BEYOND = 1.0
 ARROW_LENGTH = 2.1
 ARROW_HALF_WIDTH = 0.35
-ABOVE = 0.6
+ABOVE = 0.95
 OUTSIDE_STUB = 3.2
 
 _NUMBER_HEIGHT = capital_height(NUMBER_PT)
@@ -75,10 +75,18 @@ def level_numbers(left: float, right: float, level: float, text: str) -> tuple[T
     y = level + ABOVE
     if _is_roomy(right - left, text_width(text, NUMBER_PT)):
         return (Text(text, (left + right) / 2, y, NUMBER_PT, boxed=True),)
-    return (
-        Text(text, right + OUTSIDE_STUB, y, NUMBER_PT, "start", boxed=True),
-        Text(text, left - OUTSIDE_STUB, y, NUMBER_PT, "end", boxed=True),
+    return tuple(
+        Text(text, x, y, NUMBER_PT, anchor, boxed=True)
+        for further in _FURTHER
+        for x, anchor in (
+            (right + OUTSIDE_STUB + further, "start"),
+            (left - OUTSIDE_STUB - further, "end"),
+        )
     )
+
+
+#: How much farther out a number may stand where the nearest places are taken.
+_FURTHER = (0.0, 5.0, 10.0, 16.0, 24.0)
 
 
 def vertical_dimension(
@@ -101,7 +109,9 @@ def vertical_dimension(
         arrowhead(canvas, (level, bottom), 0, -1)
         arrowhead(canvas, (level, top), 0, 1)
     else:
-        upper, lower = top + OUTSIDE_STUB, bottom - OUTSIDE_STUB
+        box = text_rect(number)
+        upper = max(top + OUTSIDE_STUB, box.bottom - ABOVE if box.bottom > top else top)
+        lower = min(bottom - OUTSIDE_STUB, box.top + ABOVE if box.top < bottom else bottom)
         stubs = [((level, lower), (level, bottom)), ((level, top), (level, upper))]
         canvas.strokes(stubs, Line.DIMENSION)
         arrowhead(canvas, (level, bottom), 0, 1)
@@ -115,17 +125,19 @@ def upright_numbers(bottom: float, top: float, level: float, text: str) -> tuple
     if _is_roomy(top - bottom, text_width(text, NUMBER_PT)):
         middle = (bottom + top) / 2
         return (Text(text, level - ABOVE, middle, NUMBER_PT, rotation=90, boxed=True),)
-    upper, lower = top + OUTSIDE_STUB, bottom - OUTSIDE_STUB
-    above, below = upper + ABOVE, lower - ABOVE - _NUMBER_HEIGHT
-    left, right = level - ABOVE, level + ABOVE
-    return (
-        Text(text, level, above, NUMBER_PT, "middle", boxed=True),
-        Text(text, level, below, NUMBER_PT, "middle", boxed=True),
-        Text(text, left, upper - _NUMBER_HEIGHT, NUMBER_PT, "end", boxed=True),
-        Text(text, right, upper - _NUMBER_HEIGHT, NUMBER_PT, "start", boxed=True),
-        Text(text, left, lower, NUMBER_PT, "end", boxed=True),
-        Text(text, right, lower, NUMBER_PT, "start", boxed=True),
-    )
+    numbers: list[Text] = []
+    for further in _FURTHER:
+        upper, lower = top + OUTSIDE_STUB + further, bottom - OUTSIDE_STUB - further
+        places = (
+            (level, upper + ABOVE, "middle"),
+            (level, lower - ABOVE - _NUMBER_HEIGHT, "middle"),
+            (level - ABOVE, upper - _NUMBER_HEIGHT, "end"),
+            (level + ABOVE, upper - _NUMBER_HEIGHT, "start"),
+            (level - ABOVE, lower, "end"),
+            (level + ABOVE, lower, "start"),
+        )
+        numbers.extend(Text(text, x, y, NUMBER_PT, a, boxed=True) for x, y, a in places)
+    return tuple(numbers)
 
 
 def _first_free(canvas: Canvas, numbers: Sequence[Text]) -> Text:

@@ -63,7 +63,7 @@ def score_run(score: Score) -> tuple[Place, Place]:
 
 
 def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
-    """The shaped corners with sizes read off the exact outline."""
+    """The shaped corners of the whole piece with their exact sizes."""
     return tuple(
         _corner_feature(piece, name, corner.shape) for name, corner in piece.source.corners.items()
     )
@@ -72,9 +72,7 @@ def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
 def _corner_feature(piece: ResolvedPiece, name: str, shape: str) -> CornerFeature:
     x = Fraction(0) if "left" in name else piece.width
     y = Fraction(0) if "bottom" in name else piece.height
-    points = piece.outline.corners
-    width = min(abs(p.x - x) for p in points if p.y == y)
-    height = min(abs(p.y - y) for p in points if p.x == x)
+    width, height = piece.corner_sizes[name].width, piece.corner_sizes[name].height
     inward_x, inward_y = (1 if x == 0 else -1), (1 if y == 0 else -1)
     reach = {"notch": 1.0, "mitre": 0.5}.get(shape, 1 - math.sqrt(0.5))
     inner = (

@@ -49,7 +49,8 @@ def finished_scene(
         canvas, mapping.rect(picture.extent), [(mapping(*place), text) for place, text in notes]
     )
     title = f"{resolved.design.title}, {state}, seen from the {view}"
-    words = finished_equivalent(resolved, state, view)
+    visible = _visible(resolved, picture.faces)
+    words = finished_equivalent(resolved, state, view, visible)
     return canvas.scene(f"finished-{state}-{view}", title, words)
 
 
@@ -186,28 +187,31 @@ def _uncovered(ring: Sequence[Place], later: Sequence[Sequence[Place]]) -> Place
 
 def visible_pieces(resolved: ResolvedDesign, state: str, view: str = "front") -> tuple[str, ...]:
     """The keys of pieces of which something can be seen, in the design's order."""
-    faces = uncovered(seen_faces(resolved.pieces, resolved.states[state].faces, view == "front"))
+    placed = resolved.states[state].faces
+    faces = uncovered(seen_faces(resolved.pieces, placed, view == "front"))
+    return _visible(resolved, faces)
+
+
+def _visible(resolved: ResolvedDesign, faces: Sequence[SeenFace]) -> tuple[str, ...]:
     return tuple(key for key in resolved.pieces if _seen_place(faces, key) is not None)
 
 
-def finished_equivalent(resolved: ResolvedDesign, state: str, view: str) -> str:
+def finished_equivalent(
+    resolved: ResolvedDesign, state: str, view: str, visible: Sequence[str]
+) -> str:
     """The picture in words: the size over all, and the pieces that show."""
     units = resolved.edition.units
     xs, ys = [], []
     for face in resolved.states[state].faces:
         box = resolved.pieces[face.piece].face(face.face).box
-        for x in (box.left, box.right):
-            for y in (box.bottom, box.top):
-                place = face.pose.apply(x, y)
-                xs.append(place[0])
-                ys.append(place[1])
+        for corner in ((box.left, box.bottom), (box.right, box.top)):
+            place = face.pose.apply(*corner)
+            xs.append(place[0])
+            ys.append(place[1])
     if not xs:
         return f"{resolved.design.title}, {state}."
     size = spoken_size(units, max(xs) - min(xs), max(ys) - min(ys))
-    names = [
-        f"{resolved.pieces[key].code} {resolved.pieces[key].title}"
-        for key in visible_pieces(resolved, state, view)
-    ]
+    names = [f"{resolved.pieces[key].code} {resolved.pieces[key].title}" for key in visible]
     return (
         f"{resolved.design.title}, {state}, seen from the {view}: {size} over all. "
         f"To be seen: {joined(names)}."

@@ -22,7 +22,14 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.path import Path
 from matplotlib.transforms import Affine2D, IdentityTransform
 
-from builder.drawings.lettering import BOLD_FILE, BOLD_WEIGHT, FONT_FAMILY, REGULAR_FILE, text_rect
+from builder.drawings.lettering import (
+    BOLD_FILE,
+    BOLD_WEIGHT,
+    FONT_FAMILY,
+    REGULAR_FILE,
+    text_rect,
+    typeset,
+)
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Area, Scene, Strokes, Text
 from builder.drawings.styles import FILL_COLOURS, LINE_LOOKS, Line
@@ -121,7 +128,7 @@ class _Sheet:
         x, y = text.x * _POINTS_PER_MM, text.y * _POINTS_PER_MM
         anchored = _Anchored(x, y, text.anchor)
         self._renderer.draw_text(
-            context, x, self._height - y, text.text, font, text.rotation, False, anchored
+            context, x, self._height - y, typeset(text.text), font, text.rotation, False, anchored
         )
 
 

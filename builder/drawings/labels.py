@@ -7,7 +7,7 @@ joins it to the part.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from builder.drawings.canvas import CLEARANCE, Canvas
@@ -78,6 +78,10 @@ def _inside(
     if width + 2 * CLEARANCE > box.width or height + 2 * CLEARANCE > box.height:
         return None
     for x, y in _places_within(box, width / 2 + CLEARANCE, height / 2 + CLEARANCE):
+        # Rough, and enough to discard most places: capitals only, no descenders.
+        rough = Rect(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
+        if any(cover.meets(rough) for cover in clear_of) or canvas.is_taken(rough):
+            continue
         label = centred_text(
             text,
             x,
@@ -107,31 +111,47 @@ def _places_within(box: Rect, half_width: float, half_height: float) -> Iterator
 
 def note(
     canvas: Canvas,
-    target: Place,
+    targets: Sequence[Place],
     text: str,
     *,
     size_pt: float = NOTE_PT,
     bold: bool = False,
     boxed: bool = False,
-    avoid: Iterable[Rect] = (),
+    avoid: Sequence[Rect] = (),
 ) -> None:
-    """Write ``text`` in the best free place and join it to ``target`` with a leader and a dot.
+    """Write ``text`` in the best free place and join it by a leader to one of ``targets``.
 
-    ``avoid`` holds areas where the label would be taken for that of something else.
+    ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
+    the label would be taken for that of something else.
     """
-    shunned = list(avoid)
+    clear = [place for place in targets if canvas.is_clear_of_words(place)]
+    tried = (clear or list(targets))[:_MOST_TARGETS]
     best: tuple[float, Text, Place] | None = None
-    for candidates in (_near(target, text, size_pt, bold), _anywhere(canvas, text, size_pt, bold)):
+    used = tried[0]
+    for target, candidates in _searches(canvas, tried, text, size_pt, bold):
         for label in candidates:
-            scored = _scored(canvas, label, target, shunned)
+            scored = _scored(canvas, label, target, avoid)
             if best is None or scored[0] < best[0]:
-                best = scored
+                best, used = scored, target
         if best is not None and best[0] < _GOOD:
             break
     assert best is not None
     _, label, start = best
     canvas.text(replace(label, boxed=boxed))
-    pointed_leader(canvas, start, target)
+    pointed_leader(canvas, start, used)
+
+
+_MOST_TARGETS = 6
+
+
+def _searches(
+    canvas: Canvas, targets: Sequence[Place], text: str, size: float, bold: bool
+) -> Iterator[tuple[Place, Iterator[Text]]]:
+    """Places round each target first, then anywhere on the paper for each."""
+    for target in targets:
+        yield target, _near(target, text, size, bold)
+    for target in targets[:3]:
+        yield target, _anywhere(canvas, text, size, bold)
 
 
 _BLOCKED = 1000.0
@@ -177,6 +197,7 @@ def _scored(
         return cost, label, start
     words, lines = canvas.leader_faults(start, target)
     cost += _BLOCKED * words + 5.0 * lines
+    cost += 12.0 * canvas.neighbours(rect, 2.2)
     cost += _MISLEADING * sum(1 for area in shunned if area.meets(rect))
     return cost, label, start
 

@@ -1,11 +1,12 @@
 """How wide and how high a line of lettering comes out, from the font's own metrics.
 
 In: text, size in points, weight.  Out: mm.  Kerning is left out, so a width is never too small
-by more than a hair; digits beside a fraction slash count at full size, as they may be set so.
+by more than a hair.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cache
 from io import BytesIO
@@ -71,18 +72,30 @@ def _face(bold: bool) -> _Face:
     return _Face(BOLD_FILE if bold else REGULAR_FILE)
 
 
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+_FRACTION = re.compile(r"(\d+)⁄(\d+)")
+
+
+@cache
+def typeset(text: str) -> str:
+    """The characters to draw: fractions with a slash in raised and lowered figures, since SVG
+    lettering does not reach the font's own fraction feature."""
+    return _FRACTION.sub(lambda m: f"{m[1].translate(_RAISED)}⁄{m[2].translate(_LOWERED)}", text)
+
+
 @cache
 def text_width(text: str, size_pt: float, bold: bool = False) -> float:
     """Width in mm."""
     face = _face(bold)
-    return sum(face.glyph(c).advance for c in text) * size_pt * POINT / _EM
+    return sum(face.glyph(c).advance for c in typeset(text)) * size_pt * POINT / _EM
 
 
 @cache
 def text_reach(text: str, size_pt: float, bold: bool = False) -> tuple[float, float]:
     """How far the lettering goes below (zero or negative) and above its baseline, in mm."""
     face = _face(bold)
-    glyphs = [face.glyph(c) for c in text]
+    glyphs = [face.glyph(c) for c in typeset(text)]
     scale = size_pt * POINT / _EM
     lowest = min((g.lowest for g in glyphs), default=0)
     highest = max((g.highest for g in glyphs), default=0)

@@ -58,7 +58,7 @@ FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
 LARGEST_SCALE = 1.0
 _CAPTION_HEIGHT = 5.0
 _OVERALL = 3.4
-_NUMBER_ROOM = _OVERALL + 0.6 + capital_height(NUMBER_PT) + 0.9
+_NUMBER_ROOM = _OVERALL + 0.95 + capital_height(NUMBER_PT) + 0.9
 
 
 @dataclass(frozen=True)
@@ -285,11 +285,23 @@ def _name_faces(canvas: Canvas, piece: ResolvedPiece, mapping: Mapping) -> None:
     """The sections' names inside them; narrow ones get a leader."""
     if len(piece.faces) < 2:
         return
+    narrow = []
     for face in piece.faces:
         box = mapping.rect(rect_of(face.box))
         name = face.name.replace("_", " ")
         if not inner_label(canvas, box, [name], NOTE_PT):
-            note(canvas, box.centre, name, size_pt=SMALLEST_LETTERING_PT)
+            narrow.append((box, name))
+    for box, name in narrow:
+        note(canvas, _along_middle(box), name, size_pt=SMALLEST_LETTERING_PT)
+
+
+def _along_middle(box: Rect) -> list[Place]:
+    """Places along the longer middle line of a narrow box, from its centre outwards."""
+    x, y = box.centre
+    shares = (0.0, 0.15, -0.15, 0.3, -0.3, 0.42, -0.42)
+    if box.width > box.height:
+        return [(x + share * box.width, y) for share in shares]
+    return [(x, y + share * box.height) for share in shares]
 
 
 def _size_windows(
@@ -300,7 +312,7 @@ def _size_windows(
         size = f"{units.number(exact.width)} × {units.number(exact.height)}"
         box = mapping.rect(rect_of(exact))
         if not inner_label(canvas, box, [f"window {size}", size], NOTE_PT):
-            note(canvas, box.centre, f"window {size}")
+            note(canvas, _along_middle(box), f"window {size}")
 
 
 def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> None:
@@ -310,7 +322,7 @@ def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping
         *_corner_notes(piece, units),
         *((f.bottom, thumb_notch_label(units, f)) for f in thumb_notch_features(piece)),
     ]:
-        note(canvas, mapping(*target), text)
+        note(canvas, [mapping(*target)], text)
 
 
 def _hole_notes(piece: ResolvedPiece, units: UnitSystem) -> list[tuple[Place, str]]:
@@ -371,7 +383,7 @@ def _feature_sentences(piece: ResolvedPiece, units: UnitSystem) -> list[str]:
         noun = "corner" if len(corners) == 1 else "corners"
         sentences.append(f"{label.capitalize()} at the {joined(corners)} {noun}.")
     sentences.extend(
-        f"{thumb_notch_label(units, f).capitalize()}, in the middle of the {f.edge} edge."
+        f"{thumb_notch_label(units, f).capitalize()} on the {f.edge} edge."
         for f in thumb_notch_features(piece)
     )
     return sentences

@@ -111,7 +111,9 @@ def _seen(piece: ResolvedPiece, face: PlacedFace, towards: int) -> SeenFace | No
     box = rect_of(piece.face(face.face).box)
     move = flat_map(face.pose)
     openings = [*(outline_ring(w) for w in piece.windows), *(hole_ring(h) for h in piece.holes)]
-    clipped = [clipped_ring(ring, box) for ring in (outline_ring(piece.outline), *openings)]
+    rings_of_piece = [outline_ring(piece.outline), *openings]
+    is_folded = len(piece.faces) > 1
+    clipped = [clipped_ring(r, box) for r in rings_of_piece] if is_folded else rings_of_piece
     if len(clipped[0]) < 3:
         return None
     rings = tuple(tuple(move(p) for p in ring) for ring in clipped if len(ring) > 2)

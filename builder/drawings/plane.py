@@ -91,9 +91,13 @@ def around(rects: Iterable[Rect]) -> Rect:
 
 def turned_rect(rect: Rect, degrees: int, x: float, y: float) -> Rect:
     """The rectangle turned by a quarter turn (0, 90, 180, 270) about the origin, then moved."""
-    cosine, sine = round(math.cos(math.radians(degrees))), round(math.sin(math.radians(degrees)))
-    turned = [(cosine * u - sine * v + x, sine * u + cosine * v + y) for u, v in rect.ring]
-    return bounding(turned)
+    if degrees == 0:
+        return rect.moved(x, y)
+    if degrees == 90:
+        return Rect(x - rect.top, y + rect.left, x - rect.bottom, y + rect.right)
+    if degrees == 180:
+        return Rect(x - rect.right, y - rect.top, x - rect.left, y - rect.bottom)
+    return Rect(x + rect.bottom, y - rect.right, x + rect.top, y - rect.left)
 
 
 @dataclass(frozen=True)

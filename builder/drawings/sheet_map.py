@@ -457,7 +457,7 @@ def _label_pieces(
             continue
         others = [other for j, other in enumerate(boxes) if j != i]
         text = f"{code}  {size}"
-        note(canvas, box.centre, text, size_pt=7.0, bold=True, boxed=True, avoid=others)
+        note(canvas, [box.centre], text, size_pt=7.0, bold=True, boxed=True, avoid=others)
 
 
 def _as_it_lies(units: UnitSystem, placed: Placed) -> str:

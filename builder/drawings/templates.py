@@ -15,8 +15,8 @@ from fractions import Fraction
 from builder.drawings.canvas import Canvas
 from builder.drawings.conventions import calibration_bar
 from builder.drawings.features import piece_rings, score_run
-from builder.drawings.labels import NOTE_PT
-from builder.drawings.lettering import text_width
+from builder.drawings.labels import NOTE_PT, note
+from builder.drawings.lettering import centred_text, text_rect, text_width
 from builder.drawings.piece_drawing import FOLD_LINES
 from builder.drawings.plane import Place, Rect, clipped_run
 from builder.drawings.scene import Scene, Text
@@ -108,6 +108,8 @@ def _tile(
     for score in piece.scores:
         run = [on_paper(place) for place in score_run(score)]
         canvas.strokes(clipped_run(run, window.grown(0.001)), FOLD_LINES[score.fold], "score")
+    for score in piece.scores:
+        run = [on_paper(place) for place in score_run(score)]
         _letter(canvas, run, FOLD_LETTERS[score.fold], window)
     if tiling.count > 1:
         _register(canvas, tiling, row, column, window)
@@ -149,14 +151,21 @@ def _shift(
 
 
 def _letter(canvas: Canvas, run: list[Place], letter: str, window: Rect) -> None:
-    """The fold's letter beside its line, on the tile where the line's middle is."""
-    x, y = (run[0][0] + run[1][0]) / 2, (run[0][1] + run[1][1]) / 2
-    if not window.grown(-4.0).holds((x, y)):
+    """The fold's letter beside its line where there is room, on the tile of the line's middle."""
+    (x0, y0), (x1, y1) = run
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    if not window.grown(-4.0).holds(middle):
         return
-    is_upright = run[0][0] == run[1][0]
-    dx, dy = (1.0, 0.0) if is_upright else (0.0, 1.0)
-    anchor = "start" if is_upright else "middle"
-    canvas.text(Text(letter, x + dx, y + dy, 8.0, anchor, bold=True))
+    is_upright = abs(x0 - x1) < 1e-6
+    for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+        x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+        for away in (2.2, -2.2):
+            dx, dy = (away, 0.0) if is_upright else (0.0, away)
+            text = centred_text(letter, x + dx, y + dy, 8.0, bold=True)
+            if window.contains(text_rect(text)) and canvas.is_free(text_rect(text), 0.3):
+                canvas.text(text)
+                return
+    note(canvas, [middle], letter, size_pt=8.0, bold=True)
 
 
 def _register(canvas: Canvas, tiling: Tiling, row: int, column: int, window: Rect) -> None:

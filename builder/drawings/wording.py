@@ -47,7 +47,7 @@ def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
 
 
 def thumb_notch_label(units: UnitSystem, feature: ThumbNotchFeature) -> str:
-    return f"thumb notch, radius {units.number(feature.radius)}"
+    return f"thumb notch, radius {units.number(feature.radius)}, centred"
 
 
 def side_name(piece: ResolvedPiece) -> str:

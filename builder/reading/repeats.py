@@ -129,8 +129,9 @@ def _expanded(
 def _rows(node: Node, findings: list[Finding]) -> list[Row]:
     if isinstance(node, Mapping) and len(node.entries) == 1:
         (name, values), *_ = node.entries
-        if isinstance(values, Sequence) and all(isinstance(v, Scalar) for v in values.items):
-            return [{name.text: v.text} for v in values.items if isinstance(v, Scalar)]
+        items = values.items if isinstance(values, Sequence) else ()
+        if items and all(isinstance(item, Scalar) for item in items):
+            return [{name.text: item.text} for item in items if isinstance(item, Scalar)]
     if isinstance(node, Sequence) and node.items:
         rows = [_row(item) for item in node.items]
         if all(row is not None for row in rows):

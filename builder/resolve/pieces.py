@@ -92,6 +92,13 @@ def resolve_piece(
         host_face=host_face,
         offsets=_offsets(piece, by, values),
         raised=_raised(piece, values),
+        corner_sizes={
+            **{where: size for where, (_, size) in corners.items()},
+            **{
+                f"{section} {where}": _corner_size(corner, values)[1]
+                for (section, where), corner in piece.section_corners.items()
+            },
+        },
     )
 
 
@@ -302,7 +309,11 @@ def _side(start: Point, end: Point, along: tuple[int, int], notch: Fraction | No
     middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
     before = middle.moved(-along[0] * notch, -along[1] * notch)
     after = middle.moved(along[0] * notch, along[1] * notch)
-    edges = [Line(start, before), Arc(before, after, middle, clockwise=True), Line(after, end)]
+    edges: list[Edge] = [
+        Line(start, before),
+        Arc(before, after, middle, clockwise=True),
+        Line(after, end),
+    ]
     return [edge for edge in edges if edge.start != edge.end]
 
 

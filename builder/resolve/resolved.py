@@ -6,11 +6,11 @@ Piece coordinates: x to the right and y up on the piece's front, origin at its l
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from builder.design import Design, Fastening, Piece, Stock
-from builder.formulas import Value
+from builder.formulas import Pair, Value
 from builder.geometry.outline import Box, Outline, Point
 from builder.geometry.pose import Pose
 from builder.resolve.edition import Edition
@@ -97,6 +97,9 @@ class ResolvedPiece:
     host_face: str
     offsets: Offsets | None
     raised: Fraction = Fraction(0)
+    #: Exact sizes of the shaped corners: of the piece (``top left``) and of single sections
+    #: (``top_flap top left``).
+    corner_sizes: Mapping[str, Pair] = field(default_factory=dict)
 
     @property
     def title(self) -> str:

@@ -39,6 +39,13 @@ class Unresolved(Exception):
     """A value cannot be computed; the reason is already among the findings."""
 
 
+def _as_written(name: str) -> str:
+    """A known value's name as a formula writes it, without the direction of a section."""
+    piece, _, part = name.partition(".")
+    direction, _, section = part.partition(".")
+    return f"{piece}.{section}" if direction in ("across", "up") and section else name
+
+
 def _too_deep() -> FormulaProblem:
     return FormulaProblem(
         "too-deep",
@@ -159,7 +166,8 @@ class Values:
         if name in self._failed:
             raise Unresolved(name)
         if name in self._open:
-            loop = " → ".join([*self._open[self._open.index(name) :], name])
+            names = [*self._open[self._open.index(name) :], name]
+            loop = " → ".join(_as_written(name) for name in names)
             raise FormulaProblem(
                 "cycle",
                 f"these depend on each other in a circle: {loop}",

@@ -19,6 +19,8 @@ from numpy.typing import NDArray
 Size = tuple[int, int]
 Table = NDArray[np.int64]
 MOST_FUNCTIONS = 240
+# Longer sheets are measured in coarser units, so that products stay within 64 bits.
+LONGEST = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -59,11 +61,16 @@ def needs(laid: Sequence[Sequence[Size]], sheets: Sequence[Size], keep: int = 60
 
     ``laid`` holds for each piece the sizes it may be laid in, ``sheets`` the usable sizes.
     """
-    width = max(w for w, _ in sheets)
-    height = max(h for _, h in sheets)
+    whole_area = sum(min(w * h for w, h in options) for options in laid)
+    exact = Need(whole_area, tuple(w * h for w, h in sheets))
+    # What fits side by side also fits when every length is rounded down to a coarser unit.
+    unit_x = max(w for w, _ in sheets) // LONGEST + 1
+    unit_y = max(h for _, h in sheets) // LONGEST + 1
+    sheets = [(w // unit_x, h // unit_y) for w, h in sheets]
+    width, height = max(w for w, _ in sheets), max(h for _, h in sheets)
     kinds: dict[tuple[Size, ...], int] = {}
     for options in laid:
-        shape = tuple(sorted(set(options)))
+        shape = tuple(sorted({(w // unit_x, h // unit_y) for w, h in options}))
         kinds[shape] = kinds.get(shape, 0) + 1
     shapes = list(kinds)
     counts = np.array([kinds[shape] for shape in shapes], dtype=np.int64)
@@ -74,7 +81,7 @@ def needs(laid: Sequence[Sequence[Size]], sheets: Sequence[Size], keep: int = 60
     row = {h: i for i, h in enumerate(heights)}
     totals = _totals(shapes, counts, across, up, column, row)
     offers = [np.outer(across[:, column[w]], up[:, row[h]]) for w, h in sheets]
-    return _strongest(totals, offers, keep)
+    return [exact, *_strongest(totals, offers, keep)]
 
 
 def _totals(

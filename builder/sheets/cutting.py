@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from builder.sheets.model import Axis, Cut, Edge, Offcut, Placed, Sheet, SheetPlan, Trimmer
 
 Area = tuple[int, int, int, int]
-LARGEST_TABLE = 3000
+# How many pieces may be looked at before the first good cut is taken without comparing.
+MOST_LOOKS = 12_000
 
 
 class NotSeparable(Exception):
@@ -58,6 +59,7 @@ class _Divider:
         longest = trimmer.longest_cut
         self.longest = None if longest is None else int(longest)
         self.table: dict[Area, Division] = {}
+        self.looks = MOST_LOOKS
 
     def divide(self, area: Area, placed: tuple[Placed, ...]) -> Division:
         """The best division found of an area that holds the given pieces."""
@@ -67,9 +69,8 @@ class _Divider:
         return known
 
     def _divide(self, area: Area, placed: tuple[Placed, ...]) -> Division:
-        x, y, width, height = area
         if not placed:
-            return Division(area, None, 0, frozenset(), width * height)
+            return Division(area, None, 0, frozenset(), area[2] * area[3])
         if len(placed) == 1:
             only = placed[0]
             if (only.x, only.y, only.width, only.height) == area:
@@ -79,7 +80,8 @@ class _Divider:
             division = self._cut(area, placed, axis, at)
             if best is None or division.rank < best.rank:
                 best = division
-            if len(self.table) > LARGEST_TABLE:
+            self.looks -= len(placed)
+            if self.looks < 0 or (best.cuts < len(placed) and len(best.settings) == 1):
                 break
         if best is None:
             raise NotSeparable(f"no cut across {area} frees {[p.key for p in placed]}")
@@ -94,7 +96,7 @@ class _Divider:
         if self.longest is None or height <= self.longest:
             spans = [(int(p.x), int(p.x + p.width)) for p in placed]
             found += [("vertical", at) for at in _free_lines(spans, x, x + width)]
-        # The widest remainder first: it matters only when the table is full.
+        # The widest remainder first: it matters only when no more may be compared.
         middle = {"horizontal": 2 * y + height, "vertical": 2 * x + width}
         return sorted(found, key=lambda cut: abs(2 * cut[1] - middle[cut[0]]))
 

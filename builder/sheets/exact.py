@@ -162,12 +162,12 @@ class Listing:
                     found.append((j, code))
         return found
 
-    def tree(self, items: Sequence[int], kind: int) -> Node:
-        """A tree of cuts that gives the items from one sheet."""
+    def tree(self, items: Sequence[int], kind: int, names: Sequence[int]) -> Node:
+        """A tree of cuts that gives the items from one sheet, named as ``names`` says."""
         index = {item: t for t, members in enumerate(self.members) for item in members}
         stock: dict[int, list[int]] = {}
         for item in items:
-            stock.setdefault(index[item], []).append(item)
+            stock.setdefault(index[item], []).append(names[item])
         code = sum(self.radix[t] * len(held) for t, held in stock.items())
         room = self.rooms[kind]
         root = empty(room.width, room.height)
@@ -230,16 +230,28 @@ def _smallest(outlines: set[Outline]) -> tuple[Outline, ...]:
     return tuple(kept)
 
 
+class _Silent(highspy.Highs):
+    """The solver without its banner, which it prints as soon as its callbacks are set."""
+
+    def __init__(self) -> None:
+        super().__init__()  # type: ignore[no-untyped-call]
+
+    def enableCallbacks(self) -> None:
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
 def prove(listing: Listing) -> Proof | None:
     """The least price of a cover by listed sets; None when nothing was solved."""
     columns = listing.columns()
     if not columns:
         return None
-    solver = highspy.Highs()  # type: ignore[no-untyped-call]
-    solver.setOptionValue("output_flag", False)
+    solver = _Silent()
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 0)
     solver.setOptionValue("mip_max_nodes", NODES)
+    # The nodes end the search; the clock only on a machine too slow for them.
+    solver.setOptionValue("time_limit", max(0.1, listing.deadline - time.monotonic()))
     solver.setOptionValue("mip_rel_gap", 0.0)
     solver.passModel(_model(listing, columns))
     solver.run()

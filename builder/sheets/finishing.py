@@ -19,6 +19,7 @@ MOST_PIECES = 30
 MOST_ARRANGEMENTS = 6
 WORK = 25_000
 Finished = list[tuple[int, SheetPlan]]
+Spot = tuple[int, int, int, int, int]
 
 
 def finish(
@@ -58,6 +59,22 @@ def _largest(plan: SheetPlan) -> int:
     return 0 if offcut is None else int(offcut.width * offcut.height)
 
 
+def _mirrored(
+    spots: Sequence[Spot], x: int, y: int, width: int, height: int, ways: int
+) -> tuple[Spot, ...]:
+    """The spots of a layout mirrored across (1), up and down (2), or both (3)."""
+    return tuple(
+        (
+            item,
+            2 * x + width - a - w if ways & 1 else a,
+            2 * y + height - b - h if ways & 2 else b,
+            w,
+            h,
+        )
+        for item, a, b, w, h in spots
+    )
+
+
 class _Again:
     """Lay the pieces of one sheet again."""
 
@@ -83,6 +100,8 @@ class _Again:
         longest = self.trimmer.longest_cut
         packer = Packer(items, None if longest is None else int(longest), self.seed, share)
         chance = Random(self.seed)
+        left, right, bottom, top = sheet.margins
+        uneven = left != right or bottom != top
         best, seen = plan, set()
         while share.spend(60 * len(pieces)):
             total.work -= 60 * len(pieces)
@@ -94,6 +113,9 @@ class _Again:
             if filling.outside:
                 continue
             spots = tuple(place(filling.roots[0], x, y))
+            if uneven and chance.random() < 0.5:
+                # The far side of an uneven margin may save the cut that takes the margin off.
+                spots = _mirrored(spots, x, y, width, height, chance.randrange(1, 4))
             if spots in seen:
                 continue
             seen.add(spots)

@@ -30,7 +30,7 @@ from builder.sheets.scaling import (
 from builder.sheets.searching import Search
 from builder.sheets.shortages import shortage
 
-WORK_PER_SECOND = 1_200_000
+WORK_PER_SECOND = 700_000
 
 
 def plan(

@@ -10,19 +10,30 @@ from fractions import Fraction
 from math import comb
 from random import Random
 
-from builder.sheets.bounds import needs
 from builder.sheets.demands import Demands
 from builder.sheets.exact import Listing, Room, prove
 from builder.sheets.guillotine import place
+from builder.sheets.inequalities import inequalities, lying
 from builder.sheets.model import Length, Placed, Rectangle, Sheet, Trimmer
 from builder.sheets.packing import Bin, Effort, Filling, Item, Packer
-from builder.sheets.pins import Frame, frame, sizes, usable
+from builder.sheets.pins import Frame, frame, usable
 from builder.sheets.stock import Choice, choices, least_price, price, round_up
 
+# How many ways of laying the pinned pieces are tried.
 FRAME_TRIES = 12
+# From here on only the quickest one-pass fillings are made.
 MANY_PIECES = 300
+# More sets than this are not listed; which shares of the pieces are, the largest first.
 MOST_LISTED = 100_000
+LISTED_SHARES = (1.0, 0.8, 0.65)
+# The part of the work left that a listing may take, and what one step of it costs.
+LISTING_PART = 24
+LISTING_COST = 4
+# The most work at one price, and in the search for what a short stock can still give.
+WORK_PER_PIECE = 100_000
+SHORT_WORK_PER_PIECE = 10_000
 MOST_ARRANGEMENTS = 6
+MOST_TARGETS = 6
 
 
 @dataclass(frozen=True)
@@ -78,7 +89,10 @@ class Search:
         self.free = [p for p in wanted.pieces if p.pin is None]
         self.pinned = [p for p in wanted.pieces if p.pin is not None]
         items = [
-            Item(self._lying(p), None if self.kinds[p.key] == everywhere else self.kinds[p.key])
+            Item(
+                lying(p, self.kinds[p.key], sheets),
+                None if self.kinds[p.key] == everywhere else self.kinds[p.key],
+            )
             for p in self.free
         ]
         self.packer = Packer(items, self.longest, seed, effort)
@@ -89,23 +103,11 @@ class Search:
             for sheet in sheets
         ]
 
-    def _lying(self, piece: Rectangle) -> tuple[tuple[int, int], ...]:
-        """The sizes a piece may be laid in that fit some sheet."""
-        rooms = [usable(self.sheets[j])[2:] for j in sorted(self.kinds[piece.key])]
-        return tuple(
-            (w, h)
-            for w, h, _ in sizes(piece)
-            if any(w <= room[0] and h <= room[1] for room in rooms)
-        )
-
     def run(self) -> Result:
         """Search until the bound is reached or the work is spent."""
         if not self.wanted.pieces:
             return Result(((),), (), 0)
-        self.needs = needs(
-            [self._lying(piece) for piece in self.wanted.pieces],
-            [usable(sheet)[2:] for sheet in self.sheets],
-        )
+        self.needs = inequalities(self.wanted.pieces, self.kinds, self.sheets)
         best = self._first()
         if not best.complete:
             return self._short(best)
@@ -161,52 +163,89 @@ class Search:
     # -- proof by listing ----------------------------------------------------------------
 
     def _proved(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
-        """A better bound, and perhaps a better plan, by listing all that a sheet can give."""
-        count = len(self.free)
-        held = -(-count // max(1, len(best.frames) - 1))
-        if self.pinned or (2 * held < count and comb(count, held) > MOST_LISTED):
+        """A better bound, and perhaps a better plan, by listing all that a sheet can give.
+
+        Where all pieces are too many to list, the largest alone still give a bound.
+        """
+        if self.pinned:
             return best, bound
-        allowed_work = self.effort.work // 12
+        largest = sorted(range(len(self.free)), key=lambda item: -self.packer.areas[item])
+        for share in LISTED_SHARES:
+            chosen = largest[: int(len(largest) * share)]
+            listing = self._listing(chosen, max(1, len(best.frames) - 1))
+            if listing is None or not listing.complete:
+                continue
+            proof = prove(listing)
+            if proof is None:
+                break
+            least = round_up(Fraction(proof.bound - self._doubt(proof.bound)), self.sheets)
+            bound = min(self._cost(best), max(bound, least))
+            if share == 1 and proof.sheets is not None and self.longest is None:
+                found = self._covered(listing, proof.sheets)
+                if self._cost(found) < self._cost(best):
+                    best = found
+            break
+        return best, bound
+
+    @staticmethod
+    def _doubt(bound: float) -> float:
+        """How much of a bound in floating point is not to be relied on."""
+        return 1e-5 * max(1.0, bound)
+
+    def _listing(self, chosen: Sequence[int], sheets: int) -> Listing | None:
+        """A listing of the items chosen, or None when there are hopelessly many sets."""
+        items = [self.packer.items[item] for item in chosen]
+        held = -(-len(chosen) // sheets)
+        kinds = len(set(items))
+        sets = min(comb(len(chosen), held), comb(kinds + held - 1, held))
+        if 2 * held < len(chosen) and sets > MOST_LISTED:
+            return None
+        allowed_work = self.effort.work // LISTING_PART
         rooms = [
             Room(*usable(sheet)[2:], float(sheet.cost), most)
             for sheet, most in zip(self.sheets, self.most, strict=True)
         ]
-        listing = Listing(self.packer.items, rooms, allowed_work, self.effort.deadline)
-        self.effort.spend(4 * (allowed_work - listing.work))
-        proof = prove(listing) if listing.complete else None
-        if proof is None:
-            return best, bound
-        least = round_up(Fraction(proof.bound - 1e-6).limit_denominator(10**6), self.sheets)
-        bound = min(self._cost(best), max(bound, least))
-        if proof.sheets is None or self.longest is not None:
-            return best, bound
-        frames = tuple(Frame(j, (), (usable(self.sheets[j]),)) for j, _ in proof.sheets)
+        listing = Listing(items, rooms, allowed_work, self.effort.deadline)
+        self.effort.spend(LISTING_COST * (allowed_work - listing.work))
+        return listing
+
+    def _covered(
+        self, listing: Listing, sheets: Sequence[tuple[int, tuple[int, ...]]]
+    ) -> Arrangement:
+        """The arrangement of a cover; the listing holds the largest items first."""
+        largest = sorted(range(len(self.free)), key=lambda item: -self.packer.areas[item])
+        frames = tuple(Frame(j, (), (usable(self.sheets[j]),)) for j, _ in sheets)
         bins, owner = self._bins(frames)
-        trees = [listing.tree(items, j) for j, items in proof.sheets]
-        found = Arrangement(frames, tuple(owner), Filling(bins, trees))
-        return (found if self._cost(found) < self._cost(best) else best), bound
+        trees = [listing.tree(items, j, largest) for j, items in sheets]
+        return Arrangement(frames, tuple(owner), Filling(bins, trees))
 
     # -- cheaper plans -------------------------------------------------------------------
 
     def _cheaper(self, best: Arrangement, bound: Length) -> Arrangement:
         """Go down the prices while a choice at the price can be filled."""
-        tried: set[Choice] = set()
         while self._cost(best) > bound and self.effort.spend(1):
-            cost = self._cost(best)
-            found, _ = choices(self.sheets, self.needs, self.most, cost)
-            fresh = [choice for choice in found if choice not in tried]
-            if not fresh:
+            better = self._below(self._cost(best))
+            if better is None:
                 break
-            level = max(price(self.sheets, choice) for choice in fresh)
-            targets = [c for c in fresh if price(self.sheets, c) == level][:4]
-            share = max(1, self.effort.work // (2 if len(targets) > 1 else 1))
-            for choice in targets:
-                tried.add(choice)
-                better = self._attempt(choice, share)
-                if better is not None and better.complete:
-                    best = self._used(better)
-                    break
+            best = better
         return best
+
+    def _below(self, cost: Length) -> Arrangement | None:
+        """A complete arrangement at a lower price, the nearest first, if the search finds one."""
+        found, _ = choices(self.sheets, self.needs, self.most, cost)
+        if not found:
+            return None
+        found.sort(key=lambda choice: price(self.sheets, choice), reverse=True)
+        # With one kind to pay for, fewer sheets than too few need not be tried.
+        paid = sum(1 for sheet in self.sheets if sheet.cost > 0)
+        targets = found[: MOST_TARGETS if paid > 1 else 1]
+        for number, choice in enumerate(targets):
+            part = min(2, len(targets) - number)
+            share = min(self.effort.work // part, WORK_PER_PIECE * len(self.wanted.pieces))
+            better = self._attempt(choice, max(1, share))
+            if better is not None and better.complete:
+                return self._used(better)
+        return None
 
     # -- filling a choice ----------------------------------------------------------------
 
@@ -313,11 +352,9 @@ class Search:
 
     def _layouts(self, found: Arrangement) -> tuple[Layout, ...]:
         placed = [list(one.placed) for one in found.frames]
-        number = 0
-        for owner, root in zip(found.owner, found.filling.roots, strict=True):
+        for number, (owner, root) in enumerate(zip(found.owner, found.filling.roots, strict=True)):
             first = found.owner.index(owner)
             x, y, _, _ = found.frames[owner].regions[number - first]
-            number += 1
             for item, left, bottom, width, height in place(root, x, y):
                 piece = self.free[item]
                 turned = (width, height) != (piece.width, piece.height)
@@ -331,7 +368,8 @@ class Search:
 
     def _short(self, best: Arrangement) -> Result:
         """The stock is limited and pieces lie outside: try harder, then report them."""
-        better = self._attempt(tuple(self.most), self.effort.work // 2)
+        share = min(self.effort.work // 2, SHORT_WORK_PER_PIECE * len(self.wanted.pieces))
+        better = self._attempt(tuple(self.most), share)
         if better is not None and self._rank(better) < self._rank(best):
             best = self._used(better)
         outside = [self.free[item] for item in best.filling.outside] + list(best.pinned_outside)
@@ -340,11 +378,8 @@ class Search:
         cost = self._cost(best)
         bound: Length = 0
         if inside:
-            inequalities = needs(
-                [self._lying(piece) for piece in inside],
-                [usable(sheet)[2:] for sheet in self.sheets],
-            )
-            bound = least_price(self.sheets, inequalities, self.most, cost)
+            found = inequalities(inside, self.kinds, self.sheets)
+            bound = least_price(self.sheets, found, self.most, cost)
         return Result((self._layouts(best),), tuple(outside), bound)
 
     def could_be_enough(self) -> bool:

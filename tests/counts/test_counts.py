@@ -63,6 +63,20 @@ def test_adhesive_runs_once_along_each_glued_edge(resolved: ResolvedDesign) -> N
     assert adhesive_length(resolved) == (16 + 16 + 9) * INCH
 
 
+def test_adhesive_runs_only_where_two_pieces_meet() -> None:
+    """An 8 × 6 in cover laid on a tab 1 in wide and 6 in high needs 14 in, not 28 in."""
+    text = b"""\
+title: Meeting
+units: inch
+stocks: {card: {material: cardstock, sheet: 12 in x 12 in}}
+pieces:
+  hinge: {from: card, across: {tab: 1, far: 1}, height: 6}
+  cover: {from: card, size: 8 x 6, on: hinge.tab, right: 0}
+"""
+    resolved = resolve(read_design(text, "meeting.yaml"), IMPERIAL)
+    assert adhesive_length(resolved) == 14 * INCH
+
+
 def test_supplies_add_up(resolved: ResolvedDesign) -> None:
     lines = {line.key: line for line in supplies(resolved, plan_stocks(resolved))}
     assert lines["card"].count == 1

@@ -20,6 +20,7 @@ from builder.design import (
 )
 from builder.findings import Position
 from builder.formulas import parse
+from builder.formulas import Pair
 from builder.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
 from builder.geometry.pose import IDENTITY, Pose, flipped, shifted
 from builder.lengths import INCH
@@ -177,6 +178,11 @@ def shaped_piece() -> ResolvedPiece:
         outline=Outline(edges),
         holes=(Hole(Point(inches("5"), inches("3/4")), inches("1/8"), None),),
         windows=(rectangle(window),),
+        corner_sizes={
+            "bottom left": Pair(quarter, quarter),
+            "bottom right": Pair(half, half),
+            "top right": Pair(one, half),
+        },
     )
 
 

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from builder.drawings.assembly import assembly_scene, assembly_scenes, laying_order
+from builder.drawings.assembly import assembly_scene, assembly_scenes
+from builder.drawings.assembly_view import dimensioned_edges, focus_of, work_of
+from builder.drawings.laying import laying_order
 from builder.drawings.placed_view import laid_pieces
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
+from builder.geometry.pose import flipped, shifted
 from builder.resolve.edition import METRIC
-from tests.drawings.samples import matted_design
+from builder.resolve.resolved import Offsets, PlacedFace, State
+from tests.drawings.samples import inches, matted_design, piece, placement, source_piece
 
 
 def test_even_reveal_is_written_once() -> None:
@@ -79,3 +85,36 @@ def test_text_equivalent() -> None:
 def test_nothing_overlaps(size: tuple[int, int]) -> None:
     for scene in assembly_scenes(matted_design(), ["mat", "outer_mat"], ["panel"], *size):
         assert overlaps(scene) == ()
+
+
+def test_offsets_are_measured_at_the_edge_they_are_seen_at() -> None:
+    """A piece 1 in from the left of the panel's back, as one looks at the back."""
+    resolved = matted_design()
+    corner = piece(
+        "corner",
+        "2",
+        "2",
+        "B3",
+        source_piece("corner", placement=placement("on_back", "panel")),
+        host_face="face",
+        offsets=Offsets(inches("1"), inches("5"), inches("8"), inches("1")),
+    )
+    pose = shifted(inches("7"), inches("1")).then(flipped())
+    faces = (PlacedFace("corner", "face", pose, -1), *resolved.states["flat"].faces)
+    resolved = replace(
+        resolved,
+        pieces={**resolved.pieces, "corner": corner},
+        states={"flat": State("flat", faces)},
+    )
+    scene = assembly_scene(resolved, ["corner"], ["panel"], 165, 90)
+    new = scene.strokes(Line.VISIBLE)[0].runs[0]
+    ones = [text for text in scene.texts if text.text == "1"]
+    assert len(ones) == 2
+    assert any(text.x < min(x for x, _ in new) for text in ones), "seen on the left"
+
+
+def test_a_small_piece_is_shown_with_the_edges_it_is_measured_from() -> None:
+    resolved = matted_design()
+    work = work_of(resolved, ["mat"], ["panel"])
+    assert focus_of(work, ["mat"]) == work.whole
+    assert dimensioned_edges(work, "mat") == (("top", "bottom", "left", "right"),)

@@ -64,7 +64,7 @@ def test_shaped_piece_names_every_feature() -> None:
         "mitre ¼",
         "radius ½",
         "notch 1 × ½",
-        "thumb notch, radius ½",
+        "thumb notch, radius ½, centred",
         "Ø ⅛",
         "window 2 × 1½",
     ):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builder.geometry.pose import IDENTITY, Pose, flipped, folded, shifted, turned
@@ -41,18 +41,21 @@ def determinant(pose: Pose) -> int:
     return a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g)
 
 
+@settings(max_examples=40, deadline=None)
 @given(_POSES, _NUMBERS, _NUMBERS)
 def test_undo_is_the_inverse(poses: list[Pose], x: Fraction, y: Fraction) -> None:
     pose = joined(poses)
     assert pose.undo(pose.apply(x, y)) == (x, y, 0)
 
 
+@settings(max_examples=40, deadline=None)
 @given(_POSES, _POSES, _POSES)
 def test_joining_is_associative(first: list[Pose], second: list[Pose], third: list[Pose]) -> None:
     a, b, c = joined(first), joined(second), joined(third)
     assert a.then(b).then(c) == a.then(b.then(c))
 
 
+@settings(max_examples=40, deadline=None)
 @given(_POSES, _NUMBERS, _NUMBERS, _NUMBERS, _NUMBERS)
 def test_motions_are_rigid(
     poses: list[Pose], x: Fraction, y: Fraction, u: Fraction, v: Fraction

@@ -210,3 +210,16 @@ def test_the_lining_folds_where_the_flap_folds(edition: Edition) -> None:
 def test_the_seal_looks_out_when_the_envelope_is_closed() -> None:
     assert normal(envelope_of(IMPERIAL), "seal") == (0, 0, 1)
     assert normal(envelope_of(IMPERIAL), "card_front_mat") == (0, 0, 1)
+
+
+def test_corners_keep_their_own_sizes_beside_shaped_flaps() -> None:
+    """Side flaps of 1, bottom flap of 3¼, top flap of 3: notches of 1 × 3¼ and 1 × 3."""
+    sizes = envelope_of(IMPERIAL).pieces["envelope"].corner_sizes
+    for where, width, height in (
+        ("bottom left", "1", "13/4"),
+        ("top right", "1", "3"),
+        ("top_flap top left", "1", "1"),
+        ("bottom_flap bottom right", "1/4", "13/4"),
+    ):
+        found = sizes[where].width / INCH, sizes[where].height / INCH
+        assert found == (Fraction(width), Fraction(height)), where

@@ -43,6 +43,20 @@ def test_lengths_stay_exact() -> None:
     assert found.sheets[0].offcuts == ()
 
 
+def test_odd_fractions_are_planned_exactly() -> None:
+    # The common denominator has twelve digits: no bound may overflow.
+    pieces = [Rectangle(str(i), 6 - Fraction(1, 999_983), 4, True) for i in range(6)]
+    pieces.append(Rectangle("odd", Fraction(1, 1_000_003), 4))
+    found = plan(pieces, CARD)
+    assert verify(found, pieces) == []
+    assert (found.cost, found.bound) == (1, 1)
+
+
+def test_a_sheet_of_which_there_is_none_gives_nothing() -> None:
+    found = plan([Rectangle("a", 1, 1)], Sheet("s", 12, 12, count=0))
+    assert (found.sheets, found.unplaced[0].code) == ((), "not-enough-sheets")
+
+
 def test_a_float_length_is_refused() -> None:
     with pytest.raises(TypeError, match=r"0\.5"):
         plan([Rectangle("a", 0.5, 1)], CARD)  # type: ignore[arg-type]
@@ -111,6 +125,20 @@ def test_three_pinned_motifs_and_what_goes_round_them_take_one_sheet() -> None:
     found = plan(pieces, CARD)
     assert verify(found, pieces) == []
     assert (len(found.sheets), found.proven, found.unplaced) == (1, True, ())
+
+
+def test_twelve_copies_of_one_motif_prove_twelve_sheets() -> None:
+    motifs = [Rectangle(f"heron{k}", 4, 4, pin=Pin(1 + k % 2, 1)) for k in range(12)]
+    tags = copies("tag", 3, 3, 12)
+    found = plan(motifs + tags, CARD)
+    assert verify(found, motifs + tags) == []
+    assert (found.cost, found.bound) == (12, 12)
+
+
+def test_pieces_that_name_their_sheet_bound_that_sheet() -> None:
+    pieces = [Rectangle(f"a{i}", 7, 7, sheet="blue") for i in range(3)]
+    found = plan(pieces, [Sheet("large", 24, 24, cost=2), Sheet("blue", 12, 12, cost=5)])
+    assert (found.cost, found.bound) == (15, 15)
 
 
 def test_a_long_sheet_is_first_cut_across_for_a_short_trimmer() -> None:

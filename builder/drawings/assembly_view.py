@@ -1,0 +1,189 @@
+"""What an assembly drawing shows: pieces in drawing order, the side seen, and the part shown."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from builder.drawings.laying import is_laid_on_front, laying_order
+from builder.drawings.placed_view import LaidPiece, laid_pieces
+from builder.drawings.plane import Mapping as PaperMapping
+from builder.drawings.plane import Place, Rect, around, fitted
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+
+_CROP_MARGIN = 0.18
+
+
+@dataclass(frozen=True)
+class Work:
+    """Everything laid so far and now, flat, in drawing order for the side it is seen from."""
+
+    pieces: Mapping[str, ResolvedPiece]
+    stack: tuple[LaidPiece, ...]
+    new: tuple[str, ...]
+    from_front: bool
+
+    @property
+    def whole(self) -> Rect:
+        return around(item.extent for item in self.stack)
+
+    def laid(self, key: str) -> LaidPiece:
+        return next(item for item in self.stack if item.piece.key == key)
+
+    def host_of(self, key: str) -> LaidPiece | None:
+        """The laid piece that this one lies on, if it is there."""
+        placement = self.pieces[key].source.placement
+        host = None if placement is None else placement.host
+        return next((item for item in self.stack if item.piece.key == host), None)
+
+
+@dataclass(frozen=True)
+class View:
+    """A work with the mapping to paper of the part shown; ``labelled`` are the new pieces that
+    this view speaks of, ``window`` is its part of the paper."""
+
+    work: Work
+    labelled: frozenset[str]
+    mapping: PaperMapping
+    window: Rect
+
+    @property
+    def stack(self) -> tuple[LaidPiece, ...]:
+        return self.work.stack
+
+    def is_new(self, laid: LaidPiece) -> bool:
+        return laid.piece.key in self.labelled
+
+    def rings(self, laid: LaidPiece) -> tuple[tuple[Place, ...], ...]:
+        return tuple(self.mapping.ring(ring) for ring in laid.rings)
+
+    def rect(self, laid: LaidPiece) -> Rect:
+        return self.mapping.rect(laid.extent)
+
+
+def work_of(resolved: ResolvedDesign, new: Sequence[str], present: Sequence[str]) -> Work:
+    """Lay ``new`` on ``present``; seen from the side that most new pieces are laid on."""
+    laid = laid_pieces(resolved, [*(key for key in present if key not in new), *new])
+    drawn = tuple(key for key in dict.fromkeys(new) if key in laid)
+    votes = [is_laid_on_front(resolved.pieces, laid, key) for key in drawn]
+    from_front = 2 * sum(votes) >= len(votes)
+    stack = [laid[key] for key in laying_order(resolved.pieces, laid)]
+    if not from_front:
+        stack.reverse()
+    return Work(resolved.pieces, tuple(stack), drawn, from_front)
+
+
+def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:
+    """New pieces that belong together: those that lie, one on the other, on one present piece."""
+    groups: dict[str, list[str]] = {}
+    for key in work.new:
+        base = key
+        while (host := work.host_of(base)) is not None and base in work.new:
+            base = host.piece.key
+        groups.setdefault(base, []).append(key)
+    return tuple(tuple(group) for group in groups.values())
+
+
+_DIRECTIONS = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
+_EDGES = {direction: edge for edge, direction in _DIRECTIONS.items()}
+
+
+def edge_in_model(work: Work, key: str, edge: str) -> str:
+    """Which side in the flat work the ``edge`` is that a piece's offset runs from.
+
+    Offsets read in the host's own frame, as seen from its back for a piece ``on_back`` of it.
+    """
+    host, placement = work.host_of(key), work.pieces[key].source.placement
+    assert host is not None and placement is not None
+    dx, dy = _DIRECTIONS[edge]
+    if placement.relation == "on_back":
+        dx = -dx
+    (a, b, _), (c, d, _), _ = host.pose.rotation
+    return _EDGES[a * dx + b * dy, c * dx + d * dy]
+
+
+def edge_on_paper(view: View, key: str, edge: str) -> str:
+    """The same side as it is seen on paper."""
+    side = edge_in_model(view.work, key, edge)
+    if view.mapping.mirrored and side in ("left", "right"):
+        return "right" if side == "left" else "left"
+    return side
+
+
+def dimensioned_edges(work: Work, key: str) -> tuple[tuple[str, ...], ...]:
+    """The edges to measure a piece's place from; each group holds edges that do equally well.
+
+    An even reveal needs one of four, centring one of two, a flush edge none, nor does the edge
+    across from a flush one.
+    """
+    piece = work.pieces[key]
+    offsets, placement = piece.offsets, piece.source.placement
+    if offsets is None or placement is None:
+        return ()
+    if offsets.is_even and offsets.left > 0:
+        return (("top", "bottom", "left", "right"),)
+    groups: list[tuple[str, ...]] = []
+    for edge, opposite in (("left", "right"), ("bottom", "top")):
+        near, far = getattr(offsets, edge), getattr(offsets, opposite)
+        if near == 0 or far == 0 or (near < 0 and far < 0):
+            continue
+        if near == far:
+            groups.append((edge, opposite))
+        elif near < 0 or (opposite in placement.distances and edge not in placement.distances):
+            groups.append((opposite,) if far > 0 else (edge,))
+        else:
+            groups.append((edge,))
+    return tuple(groups)
+
+
+def focus_of(work: Work, keys: Sequence[str]) -> Rect:
+    """The part of the work to show: these pieces, the host edges they are measured from and
+    something round them; or everything, when that is nearly all of it."""
+    needed = around(rect for key in keys for rect in _needed(work, key))
+    margin = _CROP_MARGIN * max(needed.width, needed.height)
+    whole = work.whole
+    focus = needed.grown(margin).common(whole.grown(0.01))
+    if focus is None or focus.width * focus.height > 0.7 * whole.width * whole.height:
+        return whole
+    return focus
+
+
+def _needed(work: Work, key: str) -> list[Rect]:
+    laid = work.laid(key)
+    host = work.host_of(key)
+    rects = [laid.extent]
+    if host is None:
+        return rects
+    base, own = host.face_rect(laid.piece.host_face), laid.face_rect(laid.piece.by)
+    sides = {edge_in_model(work, key, e) for group in dimensioned_edges(work, key) for e in group}
+    rects.append(
+        Rect(
+            base.left if "left" in sides else own.left,
+            base.bottom if "bottom" in sides else own.bottom,
+            base.right if "right" in sides else own.right,
+            base.top if "top" in sides else own.top,
+        )
+    )
+    return rects
+
+
+def view_of(work: Work, keys: Sequence[str], room: Rect) -> View:
+    """The part of the work round some new pieces, as large as it fits in ``room``; as much of
+    their hosts as there is still room for is shown too."""
+    focus = _with_hosts(work, keys, focus_of(work, keys), room)
+    mapping = fitted(focus, room, 1.0, mirrored=not work.from_front)
+    return View(work, frozenset(keys), mapping, mapping.rect(focus))
+
+
+def _with_hosts(work: Work, keys: Sequence[str], focus: Rect, room: Rect) -> Rect:
+    """The focus widened to the whole hosts, on each axis where that costs no scale."""
+    scale = min(room.width / focus.width, room.height / focus.height, 1.0)
+    hosts = [host.extent for key in keys if (host := work.host_of(key)) is not None]
+    margin = _CROP_MARGIN * max(focus.width, focus.height) / 2
+    wanted = around([focus, *hosts]).grown(margin).common(work.whole.grown(0.01)) or focus
+    left, right, bottom, top = focus.left, focus.right, focus.bottom, focus.top
+    if wanted.width * scale <= room.width:
+        left, right = min(left, wanted.left), max(right, wanted.right)
+    if wanted.height * scale <= room.height:
+        bottom, top = min(bottom, wanted.bottom), max(top, wanted.top)
+    return Rect(left, bottom, right, top)

@@ -1,0 +1,113 @@
+"""Distances from a host's edges to a new piece, each drawn where it is in nobody's way.
+
+In: a view.  Out: dimensions on the canvas: an even reveal once, centring once, flush edges none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from builder.drawings.assembly_view import View, dimensioned_edges, edge_on_paper
+from builder.drawings.canvas import Canvas
+from builder.drawings.dimensions import (
+    horizontal_dimension,
+    level_numbers,
+    upright_numbers,
+    vertical_dimension,
+)
+from builder.drawings.lettering import text_rect
+from builder.drawings.plane import Place, Rect
+from builder.drawings.scene import Text
+from builder.lengths import UnitSystem
+
+
+def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
+    """Dimensions from the host's edges to each new piece."""
+    for laid in view.stack:
+        piece = laid.piece
+        host = view.work.host_of(piece.key)
+        if not view.is_new(laid) or piece.offsets is None or host is None:
+            continue
+        own = view.mapping.rect(laid.face_rect(piece.by))
+        base = view.mapping.rect(host.face_rect(piece.host_face))
+        for edges in dimensioned_edges(view.work, piece.key):
+            distance = units.number(getattr(piece.offsets, edges[0]))
+            note = {1: "", 2: " each side", 4: " all round"}[len(edges)]
+            sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
+            _dimension_offset(canvas, own, base, sides, f"{distance}{note}")
+
+
+@dataclass(frozen=True)
+class _Offset:
+    """One way to draw a dimension: between ``near`` and ``far`` on a line at ``level``."""
+
+    near: float
+    far: float
+    level: float
+    is_level: bool
+    number: Text
+
+    @property
+    def line(self) -> tuple[Place, Place]:
+        """The dimension line with its stubs and what runs under the number."""
+        box = text_rect(self.number)
+        if self.is_level:
+            low, high = min(self.near - 3.2, box.left), max(self.far + 3.2, box.right)
+            return (low, self.level), (high, self.level)
+        low = min(self.near - 3.2, box.top) if box.top < self.near else self.near - 3.2
+        high = max(self.far + 3.2, box.bottom) if box.bottom > self.far else self.far + 3.2
+        return (self.level, low), (self.level, high)
+
+
+def _dimension_offset(
+    canvas: Canvas, own: Rect, base: Rect, edges: Sequence[str], text: str
+) -> None:
+    """The distance from a host edge to the piece, drawn where it is in nobody's way."""
+    ways = [way for edge in edges for way in _ways(own, base, edge, text)]
+    if not ways:
+        return
+    best = _least_cluttered(canvas, ways)
+    draw = horizontal_dimension if best.is_level else vertical_dimension
+    feet = (best.level, best.level)
+    draw(canvas, best.near, best.far, best.level, feet, text, best.number)
+
+
+def _least_cluttered(canvas: Canvas, ways: Sequence[_Offset]) -> _Offset:
+    best, least = ways[0], float("inf")
+    for way in ways:
+        clutter = _clutter(canvas, way)
+        if clutter < least:
+            best, least = way, clutter
+        if clutter < 0.5:
+            break
+    return best
+
+
+def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
+    is_level = edge in ("left", "right")
+    low, high = (own.bottom, own.top) if is_level else (own.left, own.right)
+    near, far = {
+        "left": (base.left, own.left),
+        "right": (own.right, base.right),
+        "bottom": (base.bottom, own.bottom),
+        "top": (own.top, base.top),
+    }[edge]
+    if far - near < 0.05:
+        return
+    numbers = level_numbers if is_level else upright_numbers
+    for share in (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08):
+        level = low + share * (high - low)
+        for number in numbers(near, far, level, text):
+            yield _Offset(near, far, level, is_level, number)
+
+
+def _clutter(canvas: Canvas, way: _Offset) -> float:
+    """How much the number and its line would touch."""
+    box = text_rect(way.number)
+    words, lines = canvas.leader_faults(*way.line)
+    on_paper = canvas.frame.contains(box.grown(0.5))
+    (x0, y0), (x1, y1) = way.line
+    length = abs(x1 - x0) + abs(y1 - y0)
+    faults = canvas.collisions(box, enough=6) + 2.0 * words + (0.0 if on_paper else 9.0)
+    return faults + 0.08 * lines + 0.008 * length

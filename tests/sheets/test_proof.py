@@ -1,0 +1,104 @@
+"""Lower bounds and listings: never above what is possible, and exact where all is listed."""
+
+from itertools import combinations
+from random import Random
+
+import numpy as np
+import pytest
+
+from builder.sheets import Rectangle, Sheet, plan
+from builder.sheets.bounds import _functions, needs
+from builder.sheets.exact import Listing, Room, prove
+from builder.sheets.guillotine import items_of, place
+from builder.sheets.packing import Item
+
+LONG = float("inf")
+
+
+def listing_of(items: list[Item], width: int, height: int, work: int = 10**7) -> Listing:
+    """A listing over as many equal sheets as there are items."""
+    return Listing(items, [Room(width, height, 1.0, len(items))], work, LONG)
+
+
+def test_the_constrained_guillotine_value_of_christofides_and_whitlock_instance_1() -> None:
+    # Christofides & Whitlock, Operations Research 25 (1977), 30-44, problem 1: value 244 with
+    # fixed orientation. The value is published; the instance (OR-Library file cgcut1: width,
+    # height, number at most, value) is typed from memory, and gives exactly that value.
+    instance = [
+        (8, 4, 2, 66),
+        (3, 7, 1, 35),
+        (8, 2, 3, 24),
+        (3, 4, 5, 17),
+        (3, 3, 2, 11),
+        (3, 2, 2, 8),
+        (2, 1, 1, 2),
+    ]
+    items = [Item(((w, h),)) for w, h, most, _ in instance for _ in range(most)]
+    values = {(w, h): value for w, h, _, value in instance}
+    listing = listing_of(items, 15, 10)
+    assert listing.complete
+
+    def value(code: int) -> int:
+        return sum(values[listing.kinds[t].sizes[0]] * n for t, n in listing.digits[code])
+
+    best = max(listing.outlines, key=value)
+    assert value(best) == 244
+    sizes = [listing.kinds[t].sizes[0] for t, n in listing.digits[best] for _ in range(n)]
+    pieces = [Rectangle(str(i), w, h) for i, (w, h) in enumerate(sizes)]
+    found = plan(pieces, Sheet("stock", 15, 10), time_limit=5)
+    assert (len(found.sheets), found.unplaced) == (1, ())
+
+
+def test_a_listed_set_is_built_inside_its_sheet() -> None:
+    chance = Random(5)
+    sizes = [(chance.randint(2, 7), chance.randint(2, 7)) for _ in range(9)]
+    items = [Item(((w, h), (h, w)) if w != h else ((w, h),)) for w, h in sizes]
+    listing = listing_of(items, 12, 9)
+    proof = prove(listing)
+    assert proof is not None and proof.sheets is not None
+    assert len(proof.sheets) == proof.bound
+    assert sorted(i for _, held in proof.sheets for i in held) == list(range(9))
+    for kind, held in proof.sheets:
+        tree = listing.tree(held, kind, range(9))
+        assert sorted(items_of(tree)) == sorted(held)
+        spots = list(place(tree, 0, 0))
+        for item, x, y, w, h in spots:
+            assert (w, h) in items[item].sizes
+            assert 0 <= x <= 12 - w and 0 <= y <= 9 - h
+        for (_, x, y, w, h), (_, u, v, p, q) in combinations(spots, 2):
+            assert x + w <= u or u + p <= x or y + h <= v or v + q <= y
+
+
+def test_a_listing_that_runs_out_of_work_says_so() -> None:
+    items = [Item(((1 + i % 5, 1 + i % 3),)) for i in range(30)]
+    assert not listing_of(items, 20, 20, work=100).complete
+
+
+@pytest.mark.parametrize("whole", [7, 12, 30, 97])
+def test_what_fits_side_by_side_still_fits_after_every_function(whole: int) -> None:
+    chance = Random(whole)
+    lengths = sorted({chance.randint(1, whole) for _ in range(12)} | {whole})
+    table = _functions(lengths, whole)
+    limit = table[:, lengths.index(whole)]
+    for _ in range(400):
+        room = chance.randint(1, whole)
+        held, used = np.zeros(len(table), dtype=np.int64), 0
+        while True:
+            index = chance.randrange(len(lengths))
+            if used + lengths[index] > room:
+                break
+            held, used = held + table[:, index], used + lengths[index]
+        assert (held <= limit).all()
+        if room in lengths:
+            assert (held <= table[:, lengths.index(room)]).all()
+
+
+def test_five_pieces_over_half_the_sheet_each_way_need_five_sheets() -> None:
+    found = needs([[(7, 7)]] * 5, [(12, 12)])
+    assert max(-(-need.total // need.offers[0]) for need in found) == 5
+
+
+def test_a_piece_that_may_turn_counts_where_it_counts_least() -> None:
+    # Laid flat, six strips fill the sheet; the bound must not count them standing.
+    found = needs([[(12, 2), (2, 12)]] * 6, [(12, 12)])
+    assert max(-(-need.total // need.offers[0]) for need in found) == 1
