@@ -53,7 +53,6 @@ _WRITTEN_AS_ONE_CHARACTER = {
 }
 
 FRACTION_SLASH = "\N{FRACTION SLASH}"
-THIN_SPACE = "\N{THIN SPACE}"
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 TIMES = "\N{MULTIPLICATION SIGN}"
 
@@ -129,7 +128,7 @@ def _inch_number(value: Fraction) -> str:
     if single is not None:
         return f"{sign}{whole or ''}{single}"
     written = f"{rest.numerator}{FRACTION_SLASH}{rest.denominator}"
-    return f"{sign}{whole}{THIN_SPACE}{written}" if whole else f"{sign}{written}"
+    return f"{sign}{whole}{NO_BREAK_SPACE}{written}" if whole else f"{sign}{written}"
 
 
 def _decimal_number(value: Fraction) -> str:

@@ -18,6 +18,7 @@ from builder.documents.view import Computed, true_size
 from builder.findings import Finding
 from builder.formulas import Pair, Value
 from builder.lengths import INCH, millimetres
+from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.stock_plans import StockPlan, part_sizes
 
@@ -51,6 +52,7 @@ class _EditionRecord:
             "grid": self._length(edition.grid),
             "paper": {"name": edition.paper.name, "size": self._size(edition.paper)},
             "calibration": [self._length(Fraction(100)), self._length(4 * INCH)],
+            "finished": self._lengths(finished_size(resolved) or ()),
             "measures": {name: self._value(value) for name, value in resolved.measures.items()},
             "pieces": {key: self._piece(piece) for key, piece in resolved.pieces.items()},
             "cut_list": [

@@ -81,9 +81,9 @@ def test_a_tie_goes_up_and_a_sliver_stays() -> None:
         ("1/8", "⅛"),
         ("49/8", "6⅛"),
         ("5/16", "5⁄16"),
-        ("101/16", "6\N{THIN SPACE}5⁄16"),
+        ("101/16", "6\N{NO-BREAK SPACE}5⁄16"),
         ("-3/8", "−⅜"),
-        ("-19/16", "−1\N{THIN SPACE}3⁄16"),
+        ("-19/16", "−1\N{NO-BREAK SPACE}3⁄16"),
         ("1/3", "1⁄3"),
         ("6/16", "⅜"),
     ],
@@ -115,7 +115,7 @@ def test_a_written_inch_reads_back(sixteenths: int) -> None:
     sign, rest = (-1, written[1:]) if written[0] == "−" else (1, written)
     for single, plain in singles.items():
         rest = rest.replace(single, f" {plain}")
-    parts = rest.replace("\N{THIN SPACE}", " ").replace("⁄", "/").split()
+    parts = rest.replace("\N{NO-BREAK SPACE}", " ").replace("⁄", "/").split()
     assert sign * sum(Fraction(part) for part in parts) == Fraction(sixteenths, 16)
     assert "." not in written
 

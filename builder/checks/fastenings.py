@@ -125,9 +125,10 @@ def _place_in_space(
     first = resolved.pieces[fastening.source.through[0]]
     point = fastening.point
     for face in resolved.states["flat"].faces:
-        if face.piece == first.key and point is not None:
-            if _is_within(first.face(face.face).box, point):
-                return face.pose.apply(point.x, point.y)
+        if face.piece != first.key or point is None:
+            continue
+        if _is_within(first.face(face.face).box, point):
+            return face.pose.apply(point.x, point.y)
     return None
 
 

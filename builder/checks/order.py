@@ -1,4 +1,4 @@
-"""The steps in order: cut before use, each piece placed once, fastened before its back is hidden."""
+"""The steps in order: cut before use, placed once, fastened before the back is hidden."""
 
 from __future__ import annotations
 

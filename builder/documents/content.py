@@ -12,7 +12,8 @@ from markupsafe import Markup
 
 @dataclass(frozen=True)
 class FigureView:
-    """A figure: its ``key`` (an anchor), ``source`` for an ``img``, its size on paper in mm, its text equivalent."""
+    """A figure: its ``key`` (an anchor), ``source`` for an ``img``, its size on paper in mm and
+    its text equivalent."""
 
     key: str
     source: str

@@ -10,15 +10,15 @@ from dataclasses import dataclass
 
 from builder.checks.order import named_pieces
 from builder.counts.cut_list import CutRow
-from builder.drawings.assembly import assembly_scene
+from builder.drawings.assembly import assembly_scenes
 from builder.drawings.conventions import calibration_scene, conventions_scene
 from builder.drawings.figures import Figure, figure
 from builder.drawings.finished_view import cover_scene, finished_scene
 from builder.drawings.piece_drawing import piece_scene
 from builder.drawings.scene import Scene
 from builder.drawings.sheet_map import sheet_scene
-from builder.drawings.templates import template_scenes
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.drawings.templates import needs_template, template_scenes
+from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
 
 
@@ -32,10 +32,9 @@ class FigureRoom:
 
 @dataclass(frozen=True)
 class FigureSet:
-    """All figures by key; ``pieces``, ``steps`` and ``templates`` list their keys in order."""
+    """All figures by key; ``templates`` lists the keys of the template pages in order."""
 
     figures: Mapping[str, Figure]
-    pieces: tuple[str, ...]
     templates: tuple[str, ...]
 
 
@@ -61,7 +60,7 @@ def draw_figures(
     for key, stock_plan in plans.items():
         total = len(stock_plan.plan.sheets)
         for index, sheet in enumerate(stock_plan.plan.sheets, start=1):
-            scene = sheet_scene(resolved, key, sheet, index, total, body * 0.56, 98)
+            scene = sheet_scene(resolved, key, sheet, index, total, body * 0.6, 98)
             figures[f"sheet-{key}-{index}"] = figure(scene)
     progress("pieces")
     drawn = [row.first for row in rows if not row.first.is_plain]
@@ -80,22 +79,17 @@ def draw_figures(
                 key = f"template-{piece.key}-{tile}"
                 figures[key] = figure(scene)
                 templates.append(key)
-    return FigureSet(figures, tuple(f"piece-{piece.key}" for piece in drawn), tuple(templates))
+    return FigureSet(figures, tuple(templates))
 
 
 #: The page margin of the layouts in mm.
 MARGIN = 19.0
 
 
-def needs_template(piece: ResolvedPiece) -> bool:
-    """Shaped edges and windows are easier to trace than to measure."""
-    return bool(piece.windows or len(piece.outline.edges) > 4)
-
-
 def _step_scenes(resolved: ResolvedDesign, body: float) -> Iterator[tuple[str, Scene]]:
     """Assembly drawings for every step that joins something, with what is there already.
 
-    What is laid on the side facing the reader and what is laid on the back get a drawing each.
+    What is laid on different sides, or far apart, gets a drawing each.
     """
     present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
     for number, step in enumerate(resolved.design.steps, start=1):
@@ -107,15 +101,7 @@ def _step_scenes(resolved: ResolvedDesign, body: float) -> Iterator[tuple[str, S
             )
             if key not in present
         ]
-        for side, keys in _by_side(resolved, new):
-            if keys and step.figure:
-                there = tuple(present)
-                yield f"step-{number}-{side}", assembly_scene(resolved, keys, there, body, 76)
-                present.extend(keys)
-
-
-def _by_side(resolved: ResolvedDesign, keys: list[str]) -> list[tuple[str, list[str]]]:
-    """The pieces that face the reader of the flat design, and those that face away."""
-    facing = {face.piece: face.pose.normal[2] > 0 for face in resolved.states["flat"].faces}
-    front = [key for key in keys if facing.get(key, True)]
-    return [("front", front), ("back", [key for key in keys if key not in front])]
+        if new and step.figure:
+            scenes = assembly_scenes(resolved, new, tuple(present), body, 76)
+            yield from ((f"step-{number}-{index}", scene) for index, scene in enumerate(scenes, 1))
+        present.extend(new)

@@ -7,9 +7,8 @@ warnings would otherwise become silent gaps on a page.
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from collections.abc import Iterator
 from pathlib import Path
 
 import font_source_sans_pro

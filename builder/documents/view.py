@@ -6,7 +6,7 @@ In: resolved design, sheet plans, cut list, figures, wording.  Out: what a layou
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -33,9 +33,13 @@ from builder.documents.steps_text import markdown, step_html
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.lengths import INCH, UnitSystem, nearest_on_grid
 from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.placement import finished_size
+from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
 from builder.wording import Wording
+
+#: Tools that are bought as supplies: a step names them, the list of tools does not.
+_LISTED_WITH_SUPPLIES = ("adhesive", "ink_pad", "magnets")
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,11 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         facts=_facts(computed, wording),
         stock_supplies=tuple(view for line, view in lines if line.kind == "sheet"),
         other_supplies=tuple(view for line, view in lines if line.kind != "sheet"),
-        tools=tuple(wording.tools[key] for key in all_tools(computed.resolved)),
+        tools=tuple(
+            wording.tools[key]
+            for key in all_tools(computed.resolved)
+            if key not in _LISTED_WITH_SUPPLIES
+        ),
         cautions=tuple(
             _caution(key, computed.resolved, wording) for key in all_hazards(computed.resolved)
         ),
@@ -86,7 +94,11 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         open_figure=_figure("open", figures),
         closed_figure=_figure("closed", figures),
         cut_lists=_cut_lists(computed, wording),
-        piece_figures=tuple(_figure(key, figures) for key in figures.pieces),
+        piece_figures=tuple(
+            replace(_figure(f"piece-{row.first.key}", figures), title=_row_title(row))
+            for row in computed.rows
+            if f"piece-{row.first.key}" in figures.figures
+        ),
         sheet_plans=_sheet_plans(computed, figures, wording),
         steps=tuple(
             _step(number, step, computed, figures, wording)
@@ -112,11 +124,10 @@ def _figure(key: str, figures: FigureSet) -> FigureView:
 def _facts(computed: Computed, wording: Wording) -> tuple[FactView, ...]:
     """The few figures a buyer asks for first."""
     resolved = computed.resolved
-    units = resolved.edition.units
-    body = _main_piece(resolved)
     facts = []
-    if body is not None:
-        facts.append(("fact_finished", units.size_text(body.width, body.height)))
+    finished = finished_size(resolved)
+    if finished is not None:
+        facts.append(("fact_finished", _finished_text(finished, resolved, wording)))
     pieces = sum(piece.source.count for piece in resolved.pieces.values())
     sheets = sum(len(stock.plan.sheets) for stock in computed.plans.values())
     facts += [("fact_pieces", str(pieces)), ("fact_sheets", str(sheets))]
@@ -125,11 +136,14 @@ def _facts(computed: Computed, wording: Wording) -> tuple[FactView, ...]:
     return tuple(FactView(wording.phrase(name), value) for name, value in facts)
 
 
-def _main_piece(resolved: ResolvedDesign) -> ResolvedPiece | None:
-    faces = resolved.states["closed"].faces
-    keys = {face.piece for face in faces}
-    roots = [key for key in keys if resolved.pieces[key].source.placement is None]
-    return resolved.pieces[roots[0]] if roots else None
+def _finished_text(
+    size: tuple[Fraction, Fraction, Fraction], resolved: ResolvedDesign, wording: Wording
+) -> str:
+    units = resolved.edition.units
+    text = units.size_text(size[0], size[1])
+    if size[2] == 0:
+        return text
+    return wording.phrase("finished_depth", size=text, depth=units.text(size[2]))
 
 
 # Supplies
@@ -196,9 +210,9 @@ def _ribbon_supply(line: SupplyLine, computed: Computed, wording: Wording) -> Su
     units = computed.resolved.edition.units
     ties = [f for f in computed.resolved.fastenings.values() if f.source.stock == line.key]
     detail = "; ".join(
-        wording.phrase(
+        wording.counted(
             "with_allowance",
-            count=tie.source.count,
+            tie.source.count,
             length=units.text(tie.length + tie.allowance),
             allowance=units.text(tie.allowance),
         )
@@ -241,6 +255,12 @@ def _cut_lists(computed: Computed, wording: Wording) -> tuple[StockCutsView, ...
             views = tuple(_cut_row(row, computed.resolved, wording) for row in rows)
             lists.append(StockCutsView(stock.source.title, views))
     return tuple(lists)
+
+
+def _row_title(row: CutRow) -> str:
+    """What a drawing shows: every piece that is made alike, by its code."""
+    codes = ", ".join(piece.code for piece in row.pieces)
+    return f"{codes} {row.first.title}"
 
 
 def _cut_row(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> CutRowView:
@@ -316,7 +336,7 @@ def _step(
         for key in dict.fromkeys(pieces)
     ]
     things += [resolved.fastenings[key].source.title for key in named_fastenings(step, resolved)]
-    keys = (f"step-{number}-front", f"step-{number}-back")
+    keys = [key for key in figures.figures if key.startswith(f"step-{number}-")]
     return StepView(
         number=number,
         key=step.key,
@@ -327,7 +347,7 @@ def _step(
         cautions=tuple(
             _caution(hazard, resolved, wording) for hazard in step_hazards(step, resolved)
         ),
-        figures=tuple(_figure(key, figures) for key in keys if key in figures.figures),
+        figures=tuple(_figure(key, figures) for key in keys),
         picture=_picture_address(step, resolved),
     )
 

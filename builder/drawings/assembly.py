@@ -221,9 +221,10 @@ def _label_new(canvas: Canvas, view: View) -> None:
         texts = [f"{piece.code} {piece.title}", piece.code]
         if not inner_label(canvas, box, texts, NOTE_PT, bold=True, boxed=True, clear_of=covers):
             pending.append((laid, piece.code))
-    others = [view.mapping.rect(laid.extent) for laid in view.stack if view.is_new(laid)]
+    others = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
     for laid, text in pending:
-        avoid = [rect for rect in others if rect != view.mapping.rect(laid.extent)]
+        own = view.rect(laid)
+        avoid = [rect for rect in others if not rect.contains(own, 0.01)]
         note(canvas, _seen_places(view, laid), text, bold=True, boxed=True, avoid=avoid)
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from builder.drawings.plane import Place, Rect
@@ -67,6 +67,74 @@ def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
     return tuple(
         _corner_feature(piece, name, corner.shape) for name, corner in piece.source.corners.items()
     )
+
+
+def section_corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
+    """The shaped outer corners of single sections; ``corner`` names section and corner."""
+    found = []
+    for (section, where), corner in piece.source.section_corners.items():
+        for face in (face for face in piece.faces if face.name == section):
+            feature = _read_corner(piece.outline, face.box, where, corner.shape)
+            if feature is not None:
+                name = f"{where} {section.replace('_', ' ')}"
+                found.append(replace(feature, corner=name))
+    return tuple(found)
+
+
+def _read_corner(outline: Outline, box: Box, where: str, shape: str) -> CornerFeature | None:
+    """The size of a corner of one section, read off the outline's own corners within it."""
+    x = box.left if "left" in where else box.right
+    y = box.bottom if "bottom" in where else box.top
+    inside = [
+        p for p in outline.corners if box.left <= p.x <= box.right and box.bottom <= p.y <= box.top
+    ]
+    widths = [abs(p.x - x) for p in inside if p.y == y]
+    heights = [abs(p.y - y) for p in inside if p.x == x]
+    if not widths or not heights:
+        return None
+    width, height = min(widths), min(heights)
+    inward_x, inward_y = (1 if x == box.left else -1), (1 if y == box.bottom else -1)
+    reach = {"notch": 1.0, "mitre": 0.5}.get(shape, 1 - math.sqrt(0.5))
+    inner = (
+        float(x) + inward_x * reach * float(width),
+        float(y) + inward_y * reach * float(height),
+    )
+    return CornerFeature(where, shape, width, height, inner)
+
+
+@dataclass(frozen=True)
+class TabFeature:
+    """A glue tab: how deep it is and how much both its ends are cut away."""
+
+    name: str
+    depth: Fraction
+    taper: Fraction
+    end: Place
+
+
+def tab_features(piece: ResolvedPiece) -> tuple[TabFeature, ...]:
+    """The tabs with their sizes read off faces and outline."""
+    found = []
+    names = {face.name: face.box for face in piece.faces}
+    for tab in piece.source.tabs:
+        box = names.get(tab.name)
+        if box is not None:
+            found.append(_tab_feature(piece.outline, tab.name, tab.edge, box))
+    return tuple(found)
+
+
+def _tab_feature(outline: Outline, name: str, edge: str, box: Box) -> TabFeature:
+    if edge in ("top", "bottom"):
+        outer = box.top if edge == "top" else box.bottom
+        along = [p.x for p in outline.corners if p.y == outer and box.left <= p.x <= box.right]
+        taper = min(along, default=box.left) - box.left
+        end = (float(box.left + taper / 2), float(box.centre.y))
+        return TabFeature(name, box.height, taper, end)
+    outer = box.left if edge == "left" else box.right
+    along = [p.y for p in outline.corners if p.x == outer and box.bottom <= p.y <= box.top]
+    taper = min(along, default=box.bottom) - box.bottom
+    end = (float(box.centre.x), float(box.bottom + taper / 2))
+    return TabFeature(name, box.width, taper, end)
 
 
 def _corner_feature(piece: ResolvedPiece, name: str, shape: str) -> CornerFeature:

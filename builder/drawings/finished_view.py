@@ -222,11 +222,11 @@ def cover_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -
     """A picture for the cover: the closed work before the open one, with soft shadows, no text."""
     canvas = Canvas(max_width, max_height)
     closed, opened = _picture(resolved, "closed", True), _picture(resolved, "open", True)
-    behind = Rect(0.02 * max_width, 0.30 * max_height, 0.98 * max_width, 0.97 * max_height)
-    before = Rect(0.30 * max_width, 0.05 * max_height, 0.70 * max_width, 0.60 * max_height)
-    for picture, room, degrees in ((opened, behind, 0.0), (closed, before, -5.0)):
+    behind = Rect(0.02 * max_width, 0.30 * max_height, 0.98 * max_width, 0.98 * max_height)
+    before = Rect(0.26 * max_width, 0.04 * max_height, 0.74 * max_width, 0.66 * max_height)
+    for picture, room, degrees, lightest in ((opened, behind, 0.0, 0), (closed, before, -5.0, 3)):
         mapping = _tilted(picture.extent, room, math.radians(degrees))
-        _cast_shadow(canvas, picture, mapping)
+        _cast_shadow(canvas, picture, mapping, lightest)
         _paint(canvas, resolved, picture, mapping)
     words = f"{resolved.design.title}, closed, with the open {_noun(resolved)} behind it."
     return canvas.scene("cover", resolved.design.title, words)
@@ -246,12 +246,15 @@ def _tilted(model: Rect, room: Rect, tilt: float) -> Mapping:
     return Mapping(scale, room.centre[0] - x, room.centre[1] - y, tilt=tilt)
 
 
-def _cast_shadow(canvas: Canvas, picture: _Picture, mapping: Mapping) -> None:
-    """Layers of ever darker grey, each a little smaller, down and to the right."""
+def _cast_shadow(canvas: Canvas, picture: _Picture, mapping: Mapping, lightest: int) -> None:
+    """Layers of ever darker grey, each a little smaller, down and to the right.
+
+    Over another picture the lightest layers would look like a white border; they are left out.
+    """
     outlines = [mapping.ring(face.rings[0]) for face in picture.faces]
-    for step, fill in enumerate(SHADOWS):
+    for step, fill in enumerate(SHADOWS[lightest:], start=lightest):
         for ring in outlines:
-            canvas.area([_grown(ring, 1.6 - 0.5 * step, 1.3, -1.5)], fill)
+            canvas.area([_grown(ring, 2.2 - 0.45 * step, 1.4, -1.6)], fill)
 
 
 def _grown(ring: Iterable[Place], by: float, dx: float, dy: float) -> tuple[Place, ...]:

@@ -25,7 +25,7 @@ from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT, Fill
 
 NOTE_PT = 7.5
 _DOT = 0.45
-_GRID = 2.5
+_GRID = 1.8
 
 
 def inner_label(
@@ -176,8 +176,8 @@ def _anywhere(canvas: Canvas, text: str, size: float, bold: bool) -> Iterator[Te
     half = text_width(text, size, bold) / 2
     frame = canvas.frame
     for row in range(int(frame.height / _GRID)):
-        for column in range(int(frame.width / (2 * _GRID))):
-            x = frame.left + half + column * 2 * _GRID
+        for column in range(int(frame.width / _GRID)):
+            x = frame.left + half + column * _GRID
             if x + half <= frame.right:
                 yield centred_text(text, x, frame.bottom + (row + 0.6) * _GRID, size, bold=bold)
 

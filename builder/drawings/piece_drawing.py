@@ -26,13 +26,14 @@ from builder.drawings.dimensions import (
     vertical_dimension,
 )
 from builder.drawings.features import (
-    CornerFeature,
     corner_features,
     folds_by_place,
     hole_ring,
     outline_ring,
     rect_of,
     score_run,
+    section_corner_features,
+    tab_features,
     thumb_notch_features,
 )
 from builder.drawings.labels import NOTE_PT, inner_label, note
@@ -47,10 +48,11 @@ from builder.drawings.wording import (
     joined,
     side_sentence,
     spoken_size,
+    tab_label,
     thumb_notch_label,
     unit_word,
 )
-from builder.geometry.outline import bounds
+from builder.geometry.outline import Arc, bounds
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
@@ -90,9 +92,9 @@ def piece_scene(
     _draw_piece(canvas, piece, layout.mapping)
     _draw_dimensions(canvas, piece, units, layout, across, upward)
     _draw_caption(canvas, piece, units, layout)
-    _name_faces(canvas, piece, layout.mapping)
     _size_windows(canvas, piece, units, layout.mapping)
     _draw_notes(canvas, piece, units, layout.mapping)
+    _name_faces(canvas, piece, layout.mapping)
     title = f"{piece.code} {piece.title}".strip()
     return canvas.scene(f"piece-{piece.key}", title, piece_equivalent(resolved, piece_key))
 
@@ -268,6 +270,10 @@ def _draw_caption(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, layou
     words.extend(f"{FOLD_LETTERS[fold]} {fold} fold" for fold in folds)
     if piece.holes:
         words.append("Ø diameter")
+    if any(isinstance(edge, Arc) for edge in piece.outline.edges):
+        words.append("R radius")
+    if piece.source.thumb_notches:
+        words.append("thumb notch centred")
     text = " · ".join(words)
     half = text_width(text, NOTE_PT) / 2
     x = (layout.box.left + layout.box.right) / 2
@@ -282,11 +288,12 @@ def _bottom_depth(canvas: Canvas, layout: _Layout) -> float:
 
 
 def _name_faces(canvas: Canvas, piece: ResolvedPiece, mapping: Mapping) -> None:
-    """The sections' names inside them; narrow ones get a leader."""
+    """The sections' names inside them; narrow ones get a leader.  Tabs have notes already."""
     if len(piece.faces) < 2:
         return
+    tabs = {tab.name for tab in piece.source.tabs}
     narrow = []
-    for face in piece.faces:
+    for face in (face for face in piece.faces if face.name not in tabs):
         box = mapping.rect(rect_of(face.box))
         name = face.name.replace("_", " ")
         if not inner_label(canvas, box, [name], NOTE_PT):
@@ -316,33 +323,23 @@ def _size_windows(
 
 
 def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> None:
-    """Sizes of holes, corners and thumb notches: one note for all of one kind and size."""
-    for target, text in [
-        *_hole_notes(piece, units),
-        *_corner_notes(piece, units),
-        *((f.bottom, thumb_notch_label(units, f)) for f in thumb_notch_features(piece)),
-    ]:
-        note(canvas, [mapping(*target)], text)
+    """Sizes of holes, corners, tabs and thumb notches: one note for all of one kind and size.
 
-
-def _hole_notes(piece: ResolvedPiece, units: UnitSystem) -> list[tuple[Place, str]]:
-    notes = []
-    for diameter in dict.fromkeys(hole.diameter for hole in piece.holes):
-        holes = [hole for hole in piece.holes if hole.diameter == diameter]
-        times = f"{len(holes)} × " if len(holes) > 1 else ""
-        target = (float(holes[-1].centre.x), float(holes[-1].centre.y))
-        notes.append((target, f"{times}Ø {units.number(diameter)}"))
-    return notes
-
-
-def _corner_notes(piece: ResolvedPiece, units: UnitSystem) -> list[tuple[Place, str]]:
-    groups: dict[str, list[CornerFeature]] = {}
-    for feature in corner_features(piece):
-        groups.setdefault(corner_label(units, feature), []).append(feature)
-    return [
-        (group[-1].inner, f"{len(group)} × {label}" if len(group) > 1 else label)
-        for label, group in groups.items()
-    ]
+    The longest are placed first: they find room least easily.
+    """
+    notes: dict[str, list[Place]] = {}
+    for feature in (*corner_features(piece), *section_corner_features(piece)):
+        notes.setdefault(corner_label(units, feature), []).append(mapping(*feature.inner))
+    for hole in piece.holes:
+        place = mapping(float(hole.centre.x), float(hole.centre.y))
+        notes.setdefault(f"Ø {units.number(hole.diameter)}", []).append(place)
+    for tab in tab_features(piece):
+        notes.setdefault(tab_label(units, tab), []).append(mapping(*tab.end))
+    for notch in thumb_notch_features(piece):
+        notes.setdefault(thumb_notch_label(units, notch), []).append(mapping(*notch.bottom))
+    for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
+        times = f"{len(places)} × " if len(places) > 1 else ""
+        note(canvas, places[::-1], f"{times}{label}")
 
 
 def piece_equivalent(resolved: ResolvedDesign, piece_key: str) -> str:
@@ -377,13 +374,18 @@ def _feature_sentences(piece: ResolvedPiece, units: UnitSystem) -> list[str]:
             f"the left edge and {units.number(box.bottom)} from the bottom edge."
         )
     groups: dict[str, list[str]] = {}
-    for feature in corner_features(piece):
+    for feature in (*corner_features(piece), *section_corner_features(piece)):
         groups.setdefault(corner_label(units, feature), []).append(feature.corner)
     for label, corners in groups.items():
         noun = "corner" if len(corners) == 1 else "corners"
-        sentences.append(f"{label.capitalize()} at the {joined(corners)} {noun}.")
+        spoken = label.replace("R ", "radius ").capitalize()
+        sentences.append(f"{spoken} at the {joined(corners)} {noun}.")
     sentences.extend(
-        f"{thumb_notch_label(units, f).capitalize()} on the {f.edge} edge."
+        f"{tab.name.replace('_', ' ').capitalize()}: {tab_label(units, tab)}."
+        for tab in tab_features(piece)
+    )
+    sentences.extend(
+        f"Thumb notch of radius {units.number(f.radius)} in the middle of the {f.edge} edge."
         for f in thumb_notch_features(piece)
     )
     return sentences

@@ -58,6 +58,8 @@ class Fill(Enum):
     SHADOW_2 = "shadow 2"
     SHADOW_3 = "shadow 3"
     SHADOW_4 = "shadow 4"
+    SHADOW_5 = "shadow 5"
+    SHADOW_6 = "shadow 6"
 
 
 @dataclass(frozen=True)
@@ -97,14 +99,23 @@ FILL_COLOURS = {
     Fill.TINT_4: "#F3DFD6",
     Fill.TINT_5: "#E7DDEB",
     Fill.TINT_6: "#DAD6CB",
-    Fill.SHADOW_1: "#F4F4F4",
-    Fill.SHADOW_2: "#EBEBEB",
-    Fill.SHADOW_3: "#E0E0E0",
-    Fill.SHADOW_4: "#D4D4D4",
+    Fill.SHADOW_1: "#FAFAFA",
+    Fill.SHADOW_2: "#F4F4F4",
+    Fill.SHADOW_3: "#ECECEC",
+    Fill.SHADOW_4: "#E2E2E2",
+    Fill.SHADOW_5: "#D7D7D7",
+    Fill.SHADOW_6: "#CBCBCB",
 }
 
 TINTS = (Fill.TINT_1, Fill.TINT_2, Fill.TINT_3, Fill.TINT_4, Fill.TINT_5, Fill.TINT_6)
-SHADOWS = (Fill.SHADOW_1, Fill.SHADOW_2, Fill.SHADOW_3, Fill.SHADOW_4)
+SHADOWS = (
+    Fill.SHADOW_1,
+    Fill.SHADOW_2,
+    Fill.SHADOW_3,
+    Fill.SHADOW_4,
+    Fill.SHADOW_5,
+    Fill.SHADOW_6,
+)
 
 #: Lines that fill an area with a texture; lettering on a white box may lie over them.
 TEXTURES = frozenset({Line.GLUE, Line.KEEP_OFF, Line.WASTE, Line.PATTERN})

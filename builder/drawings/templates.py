@@ -1,14 +1,15 @@
 """True-size templates of pieces that are not plain rectangles, in tiles where they must be.
 
-In: a resolved design, a piece, the printable area in mm.  Out: one scene for each page, exactly
-that large, the piece drawn 1:1.  Tiles overlap by 10 mm; crosses at the corners of the overlap
-register one tile on the next.
+In: a resolved design, a piece or several, the printable area in mm.  Out: one scene for each
+page, exactly that large, the pieces drawn 1:1.  Small pieces share pages, each under its own
+label.  Tiles of large ones overlap by 10 mm; crosses at the corners of the overlap register one
+tile on the next.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -18,8 +19,9 @@ from builder.drawings.features import piece_rings, score_run
 from builder.drawings.labels import NOTE_PT, note
 from builder.drawings.lettering import centred_text, text_rect, text_width
 from builder.drawings.piece_drawing import FOLD_LINES
-from builder.drawings.plane import Place, Rect, clipped_run
+from builder.drawings.plane import Place, Rect, bounding, clipped_run
 from builder.drawings.scene import Scene, Text
+from builder.drawings.shelves import Nested, nest
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import FOLD_LETTERS, side_sentence, spoken_size
 from builder.lengths import INCH
@@ -30,6 +32,13 @@ HEADER = Fraction(13)
 FOOTER = Fraction(9)
 _MARGIN = Fraction(4)
 _CROSS = 3.0
+#: White between pieces that share a page.
+PACKED_GAP = Fraction(9)
+_LABEL_LINE = Fraction(7, 2)
+_LABEL_GAP = Fraction(3, 2)
+_TITLE_PT = 9.0
+_NARROWEST_LABEL = 38.0
+_MOST_LABEL_LINES = 4
 
 
 @dataclass(frozen=True)
@@ -64,6 +73,140 @@ def template_scenes(
         for row in range(tiling.rows)
         for column in range(tiling.columns)
     )
+
+
+def template_pages(
+    resolved: ResolvedDesign, piece_keys: Sequence[str], page_width: float, page_height: float
+) -> tuple[Scene, ...]:
+    """The pages of several pieces' templates: small ones share pages, large ones keep tiles.
+
+    Pages come in the order of ``piece_keys``, by the first piece on each.
+    """
+    width, height = Fraction(page_width), Fraction(page_height)
+    room = width - 2 * _MARGIN, height - FOOTER - 2 * _MARGIN
+    pieces = [resolved.pieces[key] for key in dict.fromkeys(piece_keys)]
+    small: list[_Packed] = []
+    found: list[tuple[int, Scene]] = []
+    for rank, piece in enumerate(pieces):
+        boxes = [(turn, _label_lines(piece, resolved, turn)) for turn in (False, True)]
+        sizes = [(turn, lines, _box(piece, turn, lines)) for turn, lines in boxes]
+        ways = [way for way in sizes if way[2][0] <= room[0] and way[2][1] <= room[1]]
+        if ways:
+            small.append(_Packed(rank, piece, tuple(ways)))
+            continue
+        tiles = template_scenes(resolved, piece.key, page_width, page_height)
+        found.extend((rank, scene) for scene in tiles)
+    ways_of = [[size for _, _, size in packed.ways] for packed in small]
+    for page in nest(ways_of, room[0], room[1], PACKED_GAP):
+        things = sorted(page, key=lambda thing: small[thing.index].rank)
+        scene = _packed_page(resolved, small, things, page_width, page_height)
+        found.append((small[things[0].index].rank, scene))
+    return tuple(scene for _, scene in sorted(found, key=lambda item: item[0]))
+
+
+@dataclass(frozen=True)
+class _Packed:
+    """A piece that fits a page with its label; ``ways`` are (turned, label lines, box)."""
+
+    rank: int
+    piece: ResolvedPiece
+    ways: tuple[tuple[bool, tuple[str, ...], tuple[Fraction, Fraction]], ...]
+
+
+def _box(piece: ResolvedPiece, turned: bool, lines: Sequence[str]) -> tuple[Fraction, Fraction]:
+    """The room of the piece with its label above it."""
+    wide, high = (piece.height, piece.width) if turned else (piece.width, piece.height)
+    words = text_width(f"{piece.code} {piece.title}", _TITLE_PT, bold=True)
+    words = max(words, *(text_width(line, NOTE_PT) for line in lines))
+    label = _LABEL_LINE * (len(lines) + 1) + _LABEL_GAP
+    return max(wide, Fraction(math.ceil(words * 10), 10)), high + label
+
+
+def _label_lines(piece: ResolvedPiece, resolved: ResolvedDesign, turned: bool) -> tuple[str, ...]:
+    """What stands under the title, in as many lines as the piece's width asks for."""
+    words = [
+        f"cut {piece.source.count}",
+        _size_words(resolved, piece),
+        *side_sentence(piece).split(", "),
+        *_grain_words(piece),
+    ]
+    room = max(float(piece.height if turned else piece.width), _NARROWEST_LABEL)
+    lines = [words[0]]
+    for word in words[1:]:
+        longer = f"{lines[-1]} · {word}"
+        if text_width(longer, NOTE_PT) <= room or len(lines) == _MOST_LABEL_LINES:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return tuple(lines)
+
+
+def _grain_words(piece: ResolvedPiece) -> list[str]:
+    """Which way the sheet's grain runs, where the stock states it."""
+    grain = piece.stock.source.grain
+    return [] if grain == "any" else [f"grain along the sheet’s {grain} side"]
+
+
+def _packed_page(
+    resolved: ResolvedDesign,
+    small: Sequence[_Packed],
+    things: Sequence[Nested],
+    page_width: float,
+    page_height: float,
+) -> Scene:
+    canvas = Canvas(page_width, page_height)
+    placed = []
+    for thing in things:
+        packed = small[thing.index]
+        turned, lines, size = packed.ways[thing.turn]
+        left = float(_MARGIN + thing.left)
+        top = page_height - float(_MARGIN + thing.down)
+        box = Rect(left, top - float(size[1]), left + float(size[0]), top)
+        _packed_label(canvas, packed.piece, lines, box)
+        placed.append((packed.piece, turned, box))
+    for piece, turned, box in placed:
+        _packed_lines(canvas, piece, turned, box)
+    for piece, turned, box in placed:
+        high = float(piece.width if turned else piece.height)
+        room = Rect(box.left, box.bottom, box.right, box.bottom + high)
+        for score in piece.scores:
+            run = _on_page(score_run(score), piece, turned, box)
+            _letter(canvas, run, FOLD_LETTERS[score.fold], room, 1.0)
+    _footer(canvas, resolved)
+    named = [f"{piece.code} {piece.title}" for piece, _, _ in placed]
+    sized = [
+        f"{name}, {_size_words(resolved, piece)}, cut {piece.source.count}"
+        for name, (piece, _, _) in zip(named, placed, strict=True)
+    ]
+    kind = "templates" if len(named) > 1 else "template"
+    words = f"True-size {kind} of {'; '.join(sized)}."
+    key = f"template-{'-'.join(piece.key for piece, _, _ in placed)}"
+    return canvas.scene(key, ", ".join(named), words, trim=False)
+
+
+def _packed_label(canvas: Canvas, piece: ResolvedPiece, lines: Sequence[str], box: Rect) -> None:
+    title = f"{piece.code} {piece.title}"
+    step = float(_LABEL_LINE)
+    y = box.top - 2.5
+    canvas.text(Text(title, box.left, y, _TITLE_PT, "start", bold=True))
+    for number, line in enumerate(lines, start=1):
+        canvas.text(Text(line, box.left, y - number * step, NOTE_PT, "start"))
+
+
+def _on_page(places: Sequence[Place], piece: ResolvedPiece, turned: bool, box: Rect) -> list[Place]:
+    """The piece's own places on paper: its lower left corner is that of its box."""
+    if turned:
+        places = [(float(piece.height) - y, x) for x, y in places]
+    return [(x + box.left, y + box.bottom) for x, y in places]
+
+
+def _packed_lines(canvas: Canvas, piece: ResolvedPiece, turned: bool, box: Rect) -> None:
+    for ring in piece_rings(piece):
+        run = _on_page((*ring, ring[0]), piece, turned, box)
+        canvas.strokes([run], Line.VISIBLE, "outline")
+    for score in piece.scores:
+        run = _on_page(score_run(score), piece, turned, box)
+        canvas.strokes([run], FOLD_LINES[score.fold], "score")
 
 
 def tiling_for(
@@ -108,11 +251,11 @@ def _tile(
     for score in piece.scores:
         run = [on_paper(place) for place in score_run(score)]
         canvas.strokes(clipped_run(run, window.grown(0.001)), FOLD_LINES[score.fold], "score")
+    if tiling.count > 1:
+        _register(canvas, tiling, row, column, window)
     for score in piece.scores:
         run = [on_paper(place) for place in score_run(score)]
         _letter(canvas, run, FOLD_LETTERS[score.fold], window)
-    if tiling.count > 1:
-        _register(canvas, tiling, row, column, window)
     name = tile_name(tiling, row, column)
     _header(canvas, resolved, piece, tiling, name, page_height)
     _footer(canvas, resolved)
@@ -150,11 +293,13 @@ def _shift(
     return window.left + float(dx), window.top + float(dy)
 
 
-def _letter(canvas: Canvas, run: list[Place], letter: str, window: Rect) -> None:
+def _letter(
+    canvas: Canvas, run: list[Place], letter: str, window: Rect, inset: float = 4.0
+) -> None:
     """The fold's letter beside its line where there is room, on the tile of the line's middle."""
     (x0, y0), (x1, y1) = run
     middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-    if not window.grown(-4.0).holds(middle):
+    if not window.grown(-inset).holds(middle):
         return
     is_upright = abs(x0 - x1) < 1e-6
     for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
@@ -178,12 +323,11 @@ def _register(canvas: Canvas, tiling: Tiling, row: int, column: int, window: Rec
     for x, y in _cross_places(window, xs, ys):
         arms = [((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS))]
         canvas.strokes(arms, Line.DIMENSION, "registration")
-    canvas.strokes(
-        [((x, window.bottom), (x, window.top)) for x in xs]
-        + [((window.left, y), (window.right, y)) for y in ys],
-        Line.WASTE,
-        "overlap",
-    )
+    limits = [((x, window.bottom), (x, window.top)) for x in xs]
+    limits += [((window.left, y), (window.right, y)) for y in ys]
+    canvas.strokes(limits, Line.WASTE, "overlap")
+    for limit in limits:
+        canvas.keep_free(bounding(limit).grown(0.1))
 
 
 def _cross_places(window: Rect, xs: list[float], ys: list[float]) -> Iterator[Place]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from builder.drawings.features import CornerFeature, ThumbNotchFeature
+from builder.drawings.features import CornerFeature, TabFeature, ThumbNotchFeature
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedPiece
 
@@ -38,16 +38,23 @@ def spoken_length(units: UnitSystem, length: Fraction) -> str:
 
 
 def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
-    """``mitre ¾``, ``notch 1 × ½``, ``radius ½``; a mitre takes the same from both edges."""
+    """``mitre ¾``, ``notch 1 × ½``, ``R ½``; a mitre takes the same from both edges."""
     if feature.shape == "notch":
         numbers = f"{units.number(feature.width)} × {units.number(feature.height)}"
         return f"notch {numbers}"
-    name = "radius" if feature.shape == "round" else feature.shape
+    if feature.shape == "mitre" and feature.width != feature.height:
+        return f"mitre {units.number(feature.width)} × {units.number(feature.height)}"
+    name = "R" if feature.shape == "round" else feature.shape
     return f"{name} {units.number(feature.width)}"
 
 
+def tab_label(units: UnitSystem, feature: TabFeature) -> str:
+    taper = f", taper {units.number(feature.taper)}" if feature.taper else ""
+    return f"tab {units.number(feature.depth)} deep{taper}"
+
+
 def thumb_notch_label(units: UnitSystem, feature: ThumbNotchFeature) -> str:
-    return f"thumb notch, radius {units.number(feature.radius)}, centred"
+    return f"thumb notch R {units.number(feature.radius)}"
 
 
 def side_name(piece: ResolvedPiece) -> str:

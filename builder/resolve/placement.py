@@ -11,11 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from builder.design import Placement
 from builder.geometry.outline import Box
 from builder.geometry.pose import IDENTITY, Pose, flipped, folded, shifted, turned
-from builder.resolve.resolved import PlacedFace, ResolvedPiece, Score, State
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score, State
 
 FaceKey = tuple[str, str]
 
@@ -194,26 +195,35 @@ def _turned_to_origin(box: Box, degrees: int) -> Pose:
 
 
 def _stack(tree: Tree, key: str) -> list[FaceKey]:
-    """Faces from the back to the front, all folds flat.
+    """Faces from the back to the front, all folds flat."""
+    below, above = _layers(tree, key)
+    return [*below, *above]
+
+
+def _layers(tree: Tree, key: str) -> tuple[list[FaceKey], list[FaceKey]]:
+    """The layers of a piece and all that lies on it: up to its own faces, and what lies on them.
 
     What lies on a piece's front comes after it, in the order of the design, except that a piece
     inside a pocket comes before the pocket; what lies behind it or on its back comes before.
+    What lies on the front of a piece behind its host is laid over the host as well.
     """
-    piece = tree.pieces[key]
-    inside_here = [c for c in tree.children.get(key, ()) if _relation(tree, c) == "inside"]
-    before: list[FaceKey] = []
-    after: list[FaceKey] = []
+    below: list[FaceKey] = []
+    above: list[FaceKey] = []
+    inserts: list[FaceKey] = []
     for child in tree.children.get(key, ()):
-        stack = _stack(tree, child)
-        if _relation(tree, child) == "on_back":
-            before = [*reversed(stack), *before]
-        elif _relation(tree, child) == "behind":
-            before = [*stack, *before]
-        elif child not in inside_here:
-            after = [*after, *stack]
-    inserts = [face for child in inside_here for face in _stack(tree, child)]
-    own = [(key, face.name) for face in piece.faces]
-    return [*before, *inserts, *own, *after]
+        child_below, child_above = _layers(tree, child)
+        relation = _relation(tree, child)
+        if relation == "on_back":
+            below = [*reversed([*child_below, *child_above]), *below]
+        elif relation == "behind":
+            below = [*child_below, *below]
+            above = [*above, *child_above]
+        elif relation == "inside":
+            inserts = [*inserts, *child_below, *child_above]
+        else:
+            above = [*above, *child_below, *child_above]
+    own = [(key, face.name) for face in tree.pieces[key].faces]
+    return [*below, *inserts, *own], above
 
 
 def _relation(tree: Tree, key: str) -> str:
@@ -245,3 +255,25 @@ def _after_closing(
 
 def _face_keys(tree: Tree, key: str) -> list[FaceKey]:
     return [(key, face.name) for face in tree.pieces[key].faces]
+
+
+def finished_size(design: ResolvedDesign) -> tuple[Fraction, Fraction, Fraction] | None:
+    """Width, height and depth of the closed main body, without what is slipped over it.
+
+    Faces are planes here: the thickness of card is not counted.  None when nothing is placed.
+    """
+    corners = [
+        face.pose.apply(x, y)
+        for face in design.states["closed"].faces
+        if design.pieces[face.piece].source.present == "always"
+        for box in [design.pieces[face.piece].face(face.face).box]
+        for x in (box.left, box.right)
+        for y in (box.bottom, box.top)
+    ]
+    if not corners:
+        return None
+    width, height, depth = (
+        max(corner[k] for corner in corners) - min(corner[k] for corner in corners)
+        for k in range(3)
+    )
+    return width, height, depth

@@ -11,7 +11,7 @@ from builder.findings import DesignUnreadable, Finding, error
 from builder.formulas import FormulaProblem, Pair, Value, parse
 from builder.geometry.outline import Point
 from builder.geometry.pose import Pose
-from builder.lengths import INCH
+from builder.lengths import INCH, nearest_on_grid
 from builder.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
 from builder.resolve.edition import Edition
 from builder.resolve.pieces import resolve_piece
@@ -272,13 +272,17 @@ def _with_fastening_holes(
             if point is None:
                 findings.append(_hole_misses(fastening, key, values))
                 continue
-            hole = Hole(point, _hole_diameter(fastening), fastening.key)
+            hole = Hole(point, _hole_diameter(fastening, values), fastening.key)
             result[key] = replace(result[key], holes=(*result[key].holes, hole))
     return result, findings
 
 
-def _hole_diameter(fastening: ResolvedFastening) -> Fraction:
-    return fastening.head if fastening.source.kind == "eyelet" else _PIERCED_HOLE
+def _hole_diameter(fastening: ResolvedFastening, values: Values) -> Fraction:
+    return (
+        fastening.head
+        if fastening.source.kind == "eyelet"
+        else nearest_on_grid(_PIERCED_HOLE, values.edition.grid)
+    )
 
 
 def _hole_misses(fastening: ResolvedFastening, key: str, values: Values) -> Finding:

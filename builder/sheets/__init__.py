@@ -7,8 +7,14 @@ origin lower left, x to the right and y up. Every cut runs edge to edge through 
 plan aims, in this order, at the least cost (the fewest sheets when all cost the same), the
 fewest guide settings and cuts, and the largest offcut; it carries a lower bound on the cost
 and says whether it is proven minimal. What cannot be done comes back in ``Plan.unplaced`` as
-data. The same input and seed give the same plan. ``verify`` checks a plan by replaying its
-cuts, and shares no code with the planner.
+data, each with a code: ``piece-larger-than-sheet``, ``pin-outside-sheet``, ``sheet-unknown``,
+``strip-too-narrow``, ``cut-too-long``, ``pins-overlap``, ``not-enough-sheets`` (proven) and
+``no-room-found`` (not proven). Bound and cost then speak of the pieces placed.
+
+Pieces kept together are one gross rectangle to the planner, a piece on the back is a rectangle
+mirrored by the caller, and a class kit is all its pieces in one call. The same input and seed
+give the same plan. ``verify`` checks a plan by replaying its cuts, and shares no code with the
+planner.
 """
 
 from builder.sheets.checker import replay, verify

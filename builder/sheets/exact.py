@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from builder.sheets.guillotine import Node, empty, gaps_of, insert
+from builder.sheets.guillotine import Node, divide, empty, gaps_of, insert
 from builder.sheets.packing import Item
 
 Outline = tuple[int, int]
@@ -189,34 +189,16 @@ class Listing:
             for wa, ha in self.outlines[part]:
                 for wb, hb in self.outlines[code - part]:
                     if wa + wb <= width and max(ha, hb) <= height:
-                        self._join(node, True, wa, (part, code - part), stock)
+                        self._both(divide(node, True, wa), (part, code - part), stock)
                         return
                     if ha + hb <= height and max(wa, wb) <= width:
-                        self._join(node, False, ha, (part, code - part), stock)
+                        self._both(divide(node, False, ha), (part, code - part), stock)
                         return
         raise AssertionError("a listed set can be built")
 
-    def _join(
-        self,
-        node: Node,
-        vertical: bool,
-        at: int,
-        codes: tuple[int, int],
-        stock: dict[int, list[int]],
+    def _both(
+        self, halves: tuple[Node, Node], codes: tuple[int, int], stock: dict[int, list[int]]
     ) -> None:
-        width, height = gaps_of(node, 0)[0][:2]
-        sides = (at, (width if vertical else height) - at)
-        node.waste = 0
-        halves = [
-            Node(not vertical, side, height, height, [])
-            if vertical
-            else Node(not vertical, width, side, width, [])
-            for side in sides
-        ]
-        if node.vertical == vertical:
-            node.children += halves
-        else:
-            node.children.append(Node(vertical, width, height, 0, list(halves)))
         for half, code in zip(halves, codes, strict=True):
             self._build(half, code, half.width, half.height, stock)
 

@@ -84,6 +84,23 @@ def _beside(gap: Gap, leaf: Leaf) -> list[Gap]:
     return gaps
 
 
+def divide(node: Node, vertical: bool, at: int) -> tuple[Node, Node]:
+    """Cut the gap of an empty node in two at a distance from its left or bottom edge."""
+    width, height = node.width, node.height
+    node.waste = 0
+    if vertical:
+        low = Node(False, at, height, height, [])
+        high = Node(False, width - at, height, height, [])
+    else:
+        low = Node(True, width, at, width, [])
+        high = Node(True, width, height - at, width, [])
+    if node.vertical == vertical:
+        node.children += [low, high]
+    else:
+        node.children.append(Node(vertical, width, height, 0, [low, high]))
+    return low, high
+
+
 def without(root: Node, removed: Container[int], keep_whole: bool = False) -> Node:
     """A fresh copy of a tree without some items, its gaps merged as far as they will.
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from builder.sheets.bounds import Need, Size, needs
 from builder.sheets.model import Rectangle, Sheet
-from builder.sheets.pins import Region, only_place, sizes, usable
+from builder.sheets.pins import Region, only_place, overlap, sizes, usable
 
 Kinds = Mapping[str, frozenset[int]]
 
@@ -68,12 +68,4 @@ def _over_one_another(
 
 def _exclude(one: Mapping[int, Region | None], other: Mapping[int, Region | None]) -> bool:
     """Whether no sheet can give both."""
-    for kind in one.keys() & other.keys():
-        a, b = one[kind], other[kind]
-        if a is None or b is None:
-            return False
-        if a[0] + a[2] <= b[0] or b[0] + b[2] <= a[0]:
-            return False
-        if a[1] + a[3] <= b[1] or b[1] + b[3] <= a[1]:
-            return False
-    return True
+    return all(overlap(one[kind], other[kind]) != (0, 0) for kind in one.keys() & other.keys())

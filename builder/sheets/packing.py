@@ -232,6 +232,7 @@ class Packer:
                 state.roots[index] = root
                 held[index] = kept[index]
                 free[index] = new_free[index]
+            state.outside = outside
             loss = new_loss
             if loss < best_loss:
                 best, best_loss = state.copy(), loss

@@ -102,6 +102,15 @@ def only_place(piece: Rectangle, sheet: Sheet) -> Region | None:
     return places[0] if len(places) == 1 else None
 
 
+def overlap(one: Region | None, other: Region | None) -> tuple[int, int]:
+    """Width and height that two rectangles share; (0, 0) when they lie apart or one is none."""
+    if one is None or other is None:
+        return 0, 0
+    width = min(one[0] + one[2], other[0] + other[2]) - max(one[0], other[0])
+    height = min(one[1] + one[3], other[1] + other[3]) - max(one[1], other[1])
+    return (width, height) if width > 0 and height > 0 else (0, 0)
+
+
 def frame(
     sheet: Sheet, kind: int, pinned: Sequence[Rectangle], longest: int | None, chance: Random
 ) -> Frame | None:

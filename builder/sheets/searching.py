@@ -14,9 +14,10 @@ from builder.sheets.demands import Demands
 from builder.sheets.exact import Listing, Room, prove
 from builder.sheets.guillotine import place
 from builder.sheets.inequalities import inequalities, lying
+from builder.sheets.joining import one_sheet
 from builder.sheets.model import Length, Placed, Rectangle, Sheet, Trimmer
 from builder.sheets.packing import Bin, Effort, Filling, Item, Packer
-from builder.sheets.pins import Frame, frame, usable
+from builder.sheets.pins import Frame, frame, only_place, overlap, usable
 from builder.sheets.stock import Choice, choices, least_price, price, round_up
 
 # How many ways of laying the pinned pieces are tried.
@@ -29,6 +30,8 @@ LISTED_SHARES = (1.0, 0.8, 0.65)
 # The part of the work left that a listing may take, and what one step of it costs.
 LISTING_PART = 24
 LISTING_COST = 4
+# The part of the work left that joining parts into one sheet may take.
+JOINING_PART = 3
 # The most work at one price, and in the search for what a short stock can still give.
 WORK_PER_PIECE = 100_000
 SHORT_WORK_PER_PIECE = 10_000
@@ -88,6 +91,9 @@ class Search:
         self.kinds = {p.key: k for p, k in zip(wanted.pieces, wanted.kinds, strict=True)}
         self.free = [p for p in wanted.pieces if p.pin is None]
         self.pinned = [p for p in wanted.pieces if p.pin is not None]
+        self.spots = {
+            (p.key, j): only_place(p, sheets[j]) for p in self.pinned for j in self.kinds[p.key]
+        }
         items = [
             Item(
                 lying(p, self.kinds[p.key], sheets),
@@ -169,6 +175,10 @@ class Search:
         """
         if self.pinned:
             return best, bound
+        if len(self.sheets) == 1 and len(best.frames) == 2:
+            best, bound, settled = self._on_one(best, bound)
+            if settled:
+                return best, bound
         largest = sorted(range(len(self.free)), key=lambda item: -self.packer.areas[item])
         for share in LISTED_SHARES:
             chosen = largest[: int(len(largest) * share)]
@@ -186,6 +196,21 @@ class Search:
                     best = found
             break
         return best, bound
+
+    def _on_one(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length, bool]:
+        """Settle whether two sheets can be one."""
+        _, _, width, height = usable(self.sheets[0])
+        work = self.effort.work // JOINING_PART
+        answer = one_sheet(self.packer.items, width, height, work, self.effort.deadline)
+        self.effort.spend(answer.work)
+        if answer.tree is None:
+            return best, self._cost(best) if answer.settled else bound, answer.settled
+        if self.longest is not None:
+            return best, bound, False
+        single = Frame(0, (), (usable(self.sheets[0]),))
+        bins, owner = self._bins([single])
+        found = Arrangement((single,), tuple(owner), Filling(bins, [answer.tree]))
+        return found, max(bound, self._cost(found)), True
 
     @staticmethod
     def _doubt(bound: float) -> float:
@@ -299,7 +324,7 @@ class Search:
         self.chance.shuffle(queue)
         for piece in queue:
             for index, kind in enumerate(copies):
-                if kind not in self.kinds[piece.key]:
+                if kind not in self.kinds[piece.key] or self._clash(piece, held[index], kind):
                     continue
                 together = self._frame(kind, [*held[index], piece])
                 if together is not None:
@@ -309,6 +334,11 @@ class Search:
             else:
                 outside.append(piece)
         return frames, outside
+
+    def _clash(self, piece: Rectangle, held: Sequence[Rectangle], kind: int) -> bool:
+        """Whether a piece's only place on a sheet is taken."""
+        spot = self.spots[piece.key, kind]
+        return any(overlap(spot, self.spots[other.key, kind]) != (0, 0) for other in held)
 
     def _frame(self, kind: int, pinned: Sequence[Rectangle]) -> Frame | None:
         for _ in range(8):

@@ -10,7 +10,7 @@ from dataclasses import replace
 from builder.sheets.demands import demands
 from builder.sheets.model import Length, Problem, Rectangle, Sheet, Trimmer
 from builder.sheets.packing import Effort
-from builder.sheets.pins import only_place
+from builder.sheets.pins import only_place, overlap
 from builder.sheets.scaling import Scale
 from builder.sheets.searching import Search
 
@@ -49,11 +49,8 @@ def _clash(
             continue
         for other in inside:
             theirs = None if other.pin is None else only_place(other, sheet)
-            if theirs is None:
-                continue
-            width = min(mine[0] + mine[2], theirs[0] + theirs[2]) - max(mine[0], theirs[0])
-            height = min(mine[1] + mine[3], theirs[1] + theirs[3]) - max(mine[1], theirs[1])
-            if width > 0 and height > 0:
+            width, height = overlap(mine, theirs)
+            if width:
                 return Problem(
                     "pins-overlap",
                     (piece.key,),

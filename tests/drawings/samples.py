@@ -19,8 +19,7 @@ from builder.design import (
     ThumbNotch,
 )
 from builder.findings import Position
-from builder.formulas import parse
-from builder.formulas import Pair
+from builder.formulas import Pair, parse
 from builder.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
 from builder.geometry.pose import IDENTITY, Pose, flipped, shifted
 from builder.lengths import INCH

@@ -1,0 +1,480 @@
+"""How a brad, eyelet or magnet pair is set: where its centre lies, and a section of the stack.
+
+In: a resolved design, a fastening with a point, the room on paper.  Out: a scene.  On the left
+the top layer as it is seen from the side it is pierced from, the layers below in grey, the centre
+dimensioned from two edges of the top layer; on the right a section, not to scale.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from builder.drawings.canvas import Canvas
+from builder.drawings.dimensions import (
+    horizontal_dimension,
+    level_numbers,
+    upright_numbers,
+    vertical_dimension,
+)
+from builder.drawings.fastening_section import Section, draw_section
+from builder.drawings.labels import NOTE_PT, inner_label, note
+from builder.drawings.lettering import level_text, text_rect, text_width
+from builder.drawings.placed_view import LaidPiece, laid_pieces
+from builder.drawings.plane import (
+    Mapping,
+    Place,
+    Rect,
+    around,
+    clipped_ring,
+    clipped_run,
+    fitted,
+    ring_holds,
+)
+from builder.drawings.scene import Scene, Text
+from builder.drawings.styles import GREY_TEXT, Fill, Line
+from builder.drawings.wording import counted, joined, unit_word
+from builder.geometry.outline import Point
+from builder.lengths import UnitSystem
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+
+_LEFT_SHARE = 0.52
+_GUTTER = 5.0
+_CAPTION = 6.0
+_DIMENSION_ROOM = 11.0
+_LEAST_ROUND = 9.0
+_CROSS_BEYOND = 1.6
+_WIDEST_SWING = 42.0
+_SWING = math.radians(24)
+_ARROW = (2.6, 0.55)
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A fastening with the layers it goes through, from the head to the last.
+
+    ``from_front`` says from which side of the flat work it is pierced; ``edges`` are the two
+    edges of the top layer that its ``centre`` is measured from.
+    """
+
+    fastening: ResolvedFastening
+    layers: tuple[LaidPiece, ...]
+    from_front: bool
+    centre: Point
+    hole: Fraction
+    edges: tuple[str, str]
+
+    @property
+    def top(self) -> ResolvedPiece:
+        return self.layers[0].piece
+
+    @property
+    def shows_front(self) -> bool:
+        """Whether the side of the top layer that is seen is its front."""
+        return self.layers[0].faces_front == self.from_front
+
+    @property
+    def distances(self) -> tuple[Fraction, Fraction]:
+        """The exact distances from ``edges``."""
+        across, upward = self.edges
+        x, y = self.centre.x, self.centre.y
+        return (
+            x if across == "left" else self.top.width - x,
+            y if upward == "bottom" else self.top.height - y,
+        )
+
+
+def fastening_scene(
+    resolved: ResolvedDesign, fastening_key: str, max_width: float, max_height: float
+) -> Scene:
+    """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm."""
+    setting = setting_of(resolved, fastening_key)
+    units = resolved.edition.units
+    canvas = Canvas(max_width, max_height)
+    left_width = max_width * _LEFT_SHARE
+    plan = Canvas(left_width, max_height)
+    _draw_place(plan, setting, units)
+    canvas.include(plan, 0.0)
+    section = Section(
+        kind=setting.fastening.source.kind,
+        head=units.text(setting.fastening.head),
+        leg=units.text(setting.fastening.leg) if setting.fastening.leg else "",
+        held=_held_title(resolved, setting),
+        layers=tuple(_name(laid.piece) for laid in setting.layers),
+    )
+    side = Canvas(max_width - left_width - _GUTTER, max_height)
+    draw_section(side, section, _CAPTION)
+    canvas.include(side, left_width + _GUTTER)
+    title = setting.fastening.source.title
+    return canvas.scene(
+        f"fastening-{fastening_key}", title, fastening_equivalent(resolved, fastening_key)
+    )
+
+
+def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
+    """The layers in the order they are met, and what the centre is measured from."""
+    fastening = resolved.fastenings[fastening_key]
+    through = fastening.source.through
+    if fastening.point is None or not through:
+        raise ValueError(f"fastening '{fastening_key}' goes through nothing")
+    laid = laid_pieces(resolved, through)
+    first, others = laid[through[0]], [laid[key] for key in through[1:] if key in laid]
+    from_front = first.order > others[-1].order if others else first.faces_front
+    layers = sorted(laid.values(), key=lambda piece: piece.order, reverse=from_front)
+    # The centre is measured on the first piece named; it lies on top.
+    layers.sort(key=lambda piece: piece.piece.key != first.piece.key)
+    hole = next((h for h in first.piece.holes if h.fastening == fastening_key), None)
+    centre = hole.centre if hole else fastening.point
+    diameter = hole.diameter if hole else Fraction(0)
+    edges = _measured_edges(first.piece, fastening, centre)
+    return Setting(fastening, tuple(layers), from_front, centre, diameter, edges)
+
+
+def _measured_edges(
+    piece: ResolvedPiece, fastening: ResolvedFastening, centre: Point
+) -> tuple[str, str]:
+    """The edges the design measures from; where it names none, the nearer."""
+    given = fastening.source.distances
+    across = "left" if 2 * centre.x <= piece.width else "right"
+    upward = "bottom" if 2 * centre.y <= piece.height else "top"
+    across = next((edge for edge in ("left", "right") if edge in given), across)
+    upward = next((edge for edge in ("bottom", "top") if edge in given), upward)
+    return across, upward
+
+
+def _held_title(resolved: ResolvedDesign, setting: Setting) -> str:
+    held = resolved.fastenings.get(setting.fastening.source.holds or "")
+    return held.source.title if held else ""
+
+
+def _name(piece: ResolvedPiece) -> str:
+    return f"{piece.code} {piece.title}".strip()
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """Where the work lies on paper: ``window`` is the part that is shown."""
+
+    mapping: Mapping
+    window: Rect
+    piece: Rect
+    centre: Place
+    swing: tuple[Place, ...]
+
+
+def _draw_place(canvas: Canvas, setting: Setting, units: UnitSystem) -> None:
+    plan = _plan_of(canvas.frame, setting)
+    for laid in reversed(setting.layers[1:]):
+        _draw_layer(canvas, plan, laid, Fill.EXISTING, Line.EXISTING)
+    top = setting.layers[0]
+    _draw_layer(canvas, plan, top, Fill.PAPER, Line.VISIBLE)
+    _draw_breaks(canvas, plan)
+    _draw_centre(canvas, plan, setting)
+    _draw_swing(canvas, plan)
+    _dimension_across(canvas, plan, setting, units)
+    _dimension_upward(canvas, plan, setting, units)
+    _draw_caption(canvas, plan, setting, units)
+    _draw_names(canvas, plan, setting, units)
+
+
+def _plan_of(frame: Rect, setting: Setting) -> _Plan:
+    top = setting.layers[0]
+    x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
+    swing = _swing(top, (x, y)) if setting.fastening.source.pivot else ()
+    room = Rect(
+        frame.left + _DIMENSION_ROOM,
+        frame.bottom + _DIMENSION_ROOM + _CAPTION,
+        frame.right - _DIMENSION_ROOM,
+        frame.top - _DIMENSION_ROOM,
+    )
+    extent = top.extent
+    needed = _needed(setting, (x, y), swing)
+    if needed.width * needed.height > 0.6 * extent.width * extent.height or swing:
+        needed = around([extent, needed])
+    margin = max(_LEAST_ROUND, 0.09 * max(needed.width, needed.height))
+    everything = around([*(laid.extent for laid in setting.layers), needed])
+    shown = _widened(needed.grown(margin).common(everything) or needed, everything, room)
+    mapping = fitted(shown, room, 1.0, mirrored=not setting.from_front)
+    window = mapping.rect(shown).grown(0.01)
+    return _Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
+
+
+def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
+    """As much more of the work as there is room for at the same scale, on each axis; a little
+    of what goes on beyond the top layer is enough."""
+    scale = min(room.width / shown.width, room.height / shown.height, 1.0)
+    spare_x = (room.width / scale - shown.width) / 2
+    spare_y = (room.height / scale - shown.height) / 2
+    most = Rect(
+        shown.left - spare_x, shown.bottom - spare_y, shown.right + spare_x, shown.top + spare_y
+    )
+    return most.common(everything) or shown
+
+
+def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
+    """The centre, the edges it is measured from and how far it turns."""
+    top = setting.layers[0]
+    corner_x = 0.0 if setting.edges[0] == "left" else float(setting.top.width)
+    corner_y = 0.0 if setting.edges[1] == "bottom" else float(setting.top.height)
+    corner = top.ring([(corner_x, corner_y)])[0]
+    x, y = centre
+    places = [corner, *swing, (x - _LEAST_ROUND, y - _LEAST_ROUND)]
+    places.append((x + _LEAST_ROUND, y + _LEAST_ROUND))
+    return around(Rect(px, py, px, py) for px, py in places)
+
+
+def _swing(top: LaidPiece, centre: Place) -> tuple[Place, ...]:
+    """An arc round the centre across the far end of the piece that turns on it."""
+    box, (x, y) = top.extent, centre
+    ends = [
+        (box.right - x, 0.0),
+        (x - box.left, math.pi),
+        (box.top - y, math.pi / 2),
+        (y - box.bottom, -math.pi / 2),
+    ]
+    far, middle = max(ends, key=lambda end: end[0])
+    radius = min(0.78 * far, _WIDEST_SWING)
+    angles = [middle + _SWING * step / 10 for step in range(-10, 11)]
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
+
+
+def _draw_layer(canvas: Canvas, plan: _Plan, laid: LaidPiece, fill: Fill, line: Line) -> None:
+    """The part of one layer inside the window; edges cut off by the window are not drawn."""
+    rings = [plan.mapping.ring(ring) for ring in laid.rings]
+    shown = [clipped_ring(ring, plan.window) for ring in rings]
+    if len(shown[0]) < 3:
+        return
+    is_top = line is Line.VISIBLE
+    canvas.area(shown[:1] if is_top else [ring for ring in shown if ring], fill)
+    drawn = rings if is_top else rings[:1]
+    runs = [run for ring in drawn for run in clipped_run((*ring, ring[0]), plan.window)]
+    canvas.strokes(runs, line, laid.piece.key)
+
+
+def _draw_breaks(canvas: Canvas, plan: _Plan) -> None:
+    """A thin wavy line where the top layer goes on beyond the window."""
+    window, piece = plan.window, plan.piece
+    seen = piece.common(window)
+    if seen is None:
+        return
+    for edge, is_cut in (
+        (((seen.left, seen.top), (seen.right, seen.top)), piece.top > window.top),
+        (((seen.left, seen.bottom), (seen.right, seen.bottom)), piece.bottom < window.bottom),
+        (((seen.left, seen.bottom), (seen.left, seen.top)), piece.left < window.left),
+        (((seen.right, seen.bottom), (seen.right, seen.top)), piece.right > window.right),
+    ):
+        if is_cut:
+            canvas.strokes([_wave(*edge)], Line.DIMENSION, "break")
+
+
+def _wave(start: Place, end: Place) -> list[Place]:
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    length = math.hypot(dx, dy)
+    waves = max(round(length / 7.0), 1)
+    run = []
+    for step in range(waves * 12 + 1):
+        share = step / (waves * 12)
+        away = 0.55 * math.sin(math.tau * waves * share)
+        run.append(
+            (
+                start[0] + share * dx - away * dy / length,
+                start[1] + share * dy + away * dx / length,
+            )
+        )
+    return run
+
+
+def _draw_centre(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
+    """A cross through the centre, longer than the hole."""
+    x, y = plan.centre
+    reach = float(setting.hole) / 2 * plan.mapping.scale + _CROSS_BEYOND
+    arms = [((x - reach, y), (x + reach, y)), ((x, y - reach), (x, y + reach))]
+    canvas.strokes(arms, Line.DIMENSION, "centre")
+
+
+def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
+    """The arc with an arrowhead at both ends."""
+    if not plan.swing:
+        return
+    canvas.strokes([plan.swing], Line.DIMENSION, "pivot")
+    for tip, inner in (plan.swing[:2], plan.swing[-1:-3:-1]):
+        dx, dy = tip[0] - inner[0], tip[1] - inner[1]
+        length = math.hypot(dx, dy)
+        dx, dy = dx / length, dy / length
+        back = (tip[0] - dx * _ARROW[0], tip[1] - dy * _ARROW[0])
+        sides = [(back[0] - s * dy * _ARROW[1], back[1] + s * dx * _ARROW[1]) for s in (1.0, -1.0)]
+        canvas.area([(tip, *sides)], Fill.INK)
+
+
+def _paper_sides(plan: _Plan, setting: Setting) -> tuple[Place, bool, bool]:
+    """On paper: the corner of the top layer that is measured from, and whether its first edge
+    is upright (it is not where the layer lies turned by a quarter)."""
+    top = setting.layers[0]
+    corner_x = Fraction(0) if setting.edges[0] == "left" else setting.top.width
+    corner_y = Fraction(0) if setting.edges[1] == "bottom" else setting.top.height
+    corner = plan.mapping(*top.ring([(float(corner_x), float(corner_y))])[0])
+    is_upright = top.pose.rotation[0][0] != 0
+    return corner, is_upright, corner[1] <= plan.centre[1]
+
+
+def _dimension_across(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+    (x, y), is_upright, is_below = _paper_sides(plan, setting)
+    text = units.number(setting.distances[0 if is_upright else 1])
+    left, right = sorted((x, plan.centre[0]))
+    inside = plan.centre[1] - _CROSS_BEYOND if is_below else plan.centre[1] + _CROSS_BEYOND
+    feet = (y, inside) if x <= plan.centre[0] else (inside, y)
+    away = -1.0 if is_below else 1.0
+    for out in _levels():
+        level = y + away * out
+        for number in level_numbers(left, right, level, text):
+            if canvas.is_free(text_rect(number), 0.4):
+                horizontal_dimension(canvas, left, right, level, feet, text, number)
+                return
+    horizontal_dimension(canvas, left, right, y + away * 7.0, feet, text)
+
+
+def _dimension_upward(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+    (x, y), is_upright, _ = _paper_sides(plan, setting)
+    text = units.number(setting.distances[1 if is_upright else 0])
+    bottom, top = sorted((y, plan.centre[1]))
+    is_left = x <= plan.centre[0]
+    inside = plan.centre[0] - _CROSS_BEYOND if is_left else plan.centre[0] + _CROSS_BEYOND
+    feet = (x, inside) if y <= plan.centre[1] else (inside, x)
+    away = -1.0 if is_left else 1.0
+    for out in _levels():
+        level = x + away * out
+        for number in upright_numbers(bottom, top, level, text):
+            if canvas.is_free(text_rect(number), 0.4):
+                vertical_dimension(canvas, bottom, top, level, feet, text, number)
+                return
+    vertical_dimension(canvas, bottom, top, x + away * 7.0, feet, text)
+
+
+def _levels() -> Iterator[float]:
+    """How far outside the edge a dimension line may stand, the best first."""
+    yield from (5.0, 6.0, 7.0, 8.0, 9.0, 4.0, 10.0)
+
+
+def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+    side = "front" if setting.from_front else "back"
+    words = [unit_word(units), f"seen from the {side}"]
+    if setting.hole:
+        words.append("Ø diameter")
+    if plan.swing:
+        words.append("turns on the centre")
+    if plan.mapping.scale == 1.0:
+        words.append("true size")
+    text = " · ".join(words)
+    half = text_width(text, NOTE_PT) / 2
+    x = min(max(plan.window.centre[0], half), canvas.frame.width - half)
+    y = min(canvas.lowest, plan.window.bottom) - 4.4
+    canvas.text(Text(text, x, max(y, 0.8), NOTE_PT, colour=GREY_TEXT))
+
+
+def _draw_names(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+    """Every layer's name where it is seen, and the size of the hole."""
+    if setting.hole:
+        rim = float(setting.hole) / 2 * plan.mapping.scale
+        _name_hole(canvas, plan.centre, rim, f"Ø {units.number(setting.hole)}")
+    box = plan.piece.common(plan.window) or plan.piece
+    names = [_name(setting.top), setting.top.code]
+    if not inner_label(canvas, box, names[:1], NOTE_PT, bold=True):
+        targets = _seen(plan, setting, 0)
+        note(canvas, targets or [plan.centre], names[0], bold=True)
+    for index, laid in enumerate(setting.layers[1:], start=1):
+        targets = _seen(plan, setting, index)
+        if targets:
+            note(canvas, targets, _name(laid.piece))
+
+
+def _name_hole(canvas: Canvas, centre: Place, rim: float, text: str) -> None:
+    """The hole's diameter beside it, joined to its rim; the hole itself stays clear."""
+    best: tuple[float, Text, Place, Place] | None = None
+    for distance in (4.5, 6.0, 8.0, 10.5):
+        for degrees in (45, 135, 315, 225, 30, 150, 330, 210, 60, 120, 300, 240):
+            dx, dy = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+            x, y = centre[0] + dx * (rim + distance), centre[1] + dy * (rim + distance)
+            away = 0.5 if dx > 0 else -0.5
+            label = level_text(text, x + away, y, NOTE_PT, "start" if dx > 0 else "end")
+            tip = centre[0] + dx * rim, centre[1] + dy * rim
+            words, lines = canvas.leader_faults((x, y), tip)
+            cost = distance + 30.0 * words + 10.0 * lines
+            if not canvas.is_free(text_rect(label)):
+                cost += 1000.0
+            if best is None or cost < best[0]:
+                best = cost, label, (x, y), tip
+    assert best is not None
+    _, label, start, tip = best
+    canvas.text(label)
+    canvas.leader(start, tip)
+
+
+def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
+    """Places where a layer shows, those deepest inside it first."""
+    covers = [plan.mapping.ring(laid.rings[0]) for laid in setting.layers[:index]]
+    own = plan.mapping.ring(setting.layers[index].rings[0])
+    box = plan.window
+    steps = [(step + 0.5) / 24 for step in range(24)]
+    places = [(box.left + u * box.width, box.bottom + v * box.height) for u in steps for v in steps]
+    found = [
+        place
+        for place in places
+        if ring_holds(own, place) and not any(ring_holds(cover, place) for cover in covers)
+    ]
+    rings = (own, box.ring, *covers)
+    edges = [pair for ring in rings for pair in pairwise((*ring, ring[0]))]
+
+    def depth(place: Place) -> float:
+        return min(_distance(place, a, b) for a, b in edges)
+
+    return sorted(found, key=lambda place: -min(depth(place), 3.0))[:6]
+
+
+def _distance(place: Place, start: Place, end: Place) -> float:
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    square = dx * dx + dy * dy
+    share = 0.0
+    if square:
+        share = ((place[0] - start[0]) * dx + (place[1] - start[1]) * dy) / square
+    share = min(max(share, 0.0), 1.0)
+    return math.dist(place, (start[0] + share * dx, start[1] + share * dy))
+
+
+def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
+    """The drawing in words, from the same exact lengths."""
+    setting = setting_of(resolved, fastening_key)
+    units, source = resolved.edition.units, setting.fastening.source
+    names = [_name(laid.piece) for laid in setting.layers]
+    side = "front" if setting.from_front else "back"
+    across, upward = setting.distances
+    sentences = [
+        f"{source.title}: set from the {side} through {counted(len(names), 'layer')}, in this "
+        f"order: {joined(names)}.",
+        f"Its centre lies {units.text(across)} from the {setting.edges[0]} edge and "
+        f"{units.text(upward)} from the {setting.edges[1]} edge of {names[0]}, those edges named "
+        "as seen from its front.",
+    ]
+    if not setting.shows_front:
+        sentences.append("The drawing shows its back, so left and right change places.")
+    if setting.hole:
+        sentences.append(f"The hole is {units.text(setting.hole)} across.")
+    sentences.extend(_size_sentences(setting, units))
+    held = _held_title(resolved, setting)
+    if held:
+        sentences.append(f"{held} lies under the head, on {names[0]}.")
+    if source.pivot:
+        sentences.append(f"{names[0]} turns on it.")
+    return " ".join(sentences)
+
+
+def _size_sentences(setting: Setting, units: UnitSystem) -> list[str]:
+    kind, last = setting.fastening.source.kind, _name(setting.layers[-1].piece)
+    head, leg = units.text(setting.fastening.head), units.text(setting.fastening.leg)
+    if kind == "magnet pair":
+        return [f"Each magnet is {head} across; one lies on each side of the layers."]
+    if kind == "eyelet":
+        return [f"The eyelet is {head} across and is set flat behind {last}."]
+    return [f"The head is {head} across; the legs, {leg} long, are spread behind {last}."]

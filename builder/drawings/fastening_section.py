@@ -1,0 +1,200 @@
+"""A section through a stack of layers and what holds them together, not to scale.
+
+In: the names of the layers from the head down and the fastening's sizes in words.  Out: bars,
+head, shank and legs on a canvas, each named on the right.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from builder.drawings.canvas import Canvas
+from builder.drawings.labels import NOTE_PT
+from builder.drawings.lettering import level_text, text_width
+from builder.drawings.plane import Place, Rect
+from builder.drawings.scene import Text
+from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
+
+_TALLEST_BAR = 5.0
+_RIBBON = 1.8
+_HEAD_HALF, _HEAD_HEIGHT = 5.0, 2.6
+_SHANK_HALF = 1.3
+_PLATE = 1.1
+_ABOVE, _BELOW = 8.0, 7.5
+_LABEL_GAP = 2.2
+_WIDEST_BAR, _NARROWEST_BAR = 40.0, 22.0
+
+
+@dataclass(frozen=True)
+class Section:
+    """What the section shows; ``leg`` and ``held`` are empty where there is none."""
+
+    kind: str
+    head: str
+    leg: str
+    held: str
+    layers: tuple[str, ...]
+
+    @property
+    def head_words(self) -> str:
+        name = {"magnet pair": "magnet", "eyelet": "eyelet"}.get(self.kind, "head")
+        return f"{name} Ø {self.head}"
+
+    @property
+    def end_words(self) -> str:
+        if self.kind == "magnet pair":
+            return f"magnet Ø {self.head}"
+        if self.kind == "eyelet":
+            return "set flat behind"
+        return f"legs {self.leg} long, spread"
+
+
+@dataclass(frozen=True)
+class _Stack:
+    """On paper: the bars' left and right end, their common middle, and the bars from the top."""
+
+    left: float
+    right: float
+    x: float
+    ribbon: Rect | None
+    bars: tuple[Rect, ...]
+
+    @property
+    def top(self) -> float:
+        return self.ribbon.top if self.ribbon else self.bars[0].top
+
+    @property
+    def bottom(self) -> float:
+        return self.bars[-1].bottom
+
+
+def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
+    """Draw the section in the middle of the canvas, with a caption below it."""
+    stack = _stack_of(canvas, section, caption)
+    for index, bar in enumerate(stack.bars):
+        _bar(canvas, bar, Fill.SHADOW_3 if index % 2 else Fill.PAPER, f"layer {index + 1}")
+    if stack.ribbon is not None:
+        _bar(canvas, stack.ribbon, Fill.TINT_4, "held")
+    draw = {"magnet pair": _magnets, "eyelet": _eyelet}.get(section.kind, _brad)
+    head_y, end_y, end_x = draw(canvas, stack)
+    _labels(canvas, section, stack, head_y, (end_x, end_y))
+    words = "section, not to scale"
+    y = max(stack.bottom - _BELOW - 4.4, 0.8)
+    canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
+
+
+def _stack_of(canvas: Canvas, section: Section, caption: float) -> _Stack:
+    frame = canvas.frame
+    texts = [section.head_words, section.end_words, section.held, *section.layers]
+    words = max(text_width(text, _size(canvas, texts)) for text in texts)
+    width = min(frame.width - words - _LABEL_GAP - 1.0, _WIDEST_BAR)
+    width = max(width, _NARROWEST_BAR)
+    left = frame.left + max(frame.width - width - words - _LABEL_GAP, 0.0) / 2
+    ribbon_height = _TALLEST_BAR if section.held else 0.0
+    room = frame.height - caption - _ABOVE - _BELOW - ribbon_height
+    height = min(room / len(section.layers), _TALLEST_BAR)
+    total = height * len(section.layers) + ribbon_height
+    top = frame.centre[1] + caption / 2 + (total + _BELOW - _ABOVE) / 2
+    ribbon = None
+    if section.held:
+        ribbon = Rect(left, top - ribbon_height, left + width, top - ribbon_height + _RIBBON)
+    top -= ribbon_height
+    bars = tuple(
+        Rect(left, top - (index + 1) * height, left + width, top - index * height)
+        for index in range(len(section.layers))
+    )
+    return _Stack(left, left + width, left + width / 2, ribbon, bars)
+
+
+def _size(canvas: Canvas, texts: Sequence[str]) -> float:
+    """The size of the names: smaller where the longest leaves too little for the bars."""
+    words = max(text_width(text, NOTE_PT) for text in texts)
+    is_roomy = canvas.frame.width - words - _LABEL_GAP - 1.0 >= _NARROWEST_BAR
+    return NOTE_PT if is_roomy else SMALLEST_LETTERING_PT
+
+
+def _bar(canvas: Canvas, bar: Rect, fill: Fill, subject: str) -> None:
+    canvas.area([bar.ring], fill)
+    canvas.outline(bar.ring, Line.FAINT, subject)
+
+
+def _solid(canvas: Canvas, ring: Sequence[Place], subject: str) -> None:
+    canvas.area([ring], Fill.SHADOW_6)
+    canvas.outline(ring, Line.VISIBLE, subject)
+
+
+def _dome(x: float, y: float) -> list[Place]:
+    angles = [math.pi * step / 16 for step in range(17)]
+    return [(x + _HEAD_HALF * math.cos(a), y + _HEAD_HEIGHT * math.sin(a)) for a in angles]
+
+
+def _brad(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
+    """Two legs through the layers, bent apart behind the last; the head over them."""
+    x, top, bottom = stack.x, stack.top, stack.bottom
+    reach = 0.38 * (stack.right - stack.left)
+    for side in (-1.0, 1.0):
+        leg = [
+            (x, top),
+            (x + side * _SHANK_HALF, top),
+            (x + side * _SHANK_HALF, bottom - 0.5),
+            (x + side * reach, bottom - 1.8),
+            (x + side * reach, bottom - 2.8),
+            (x + side * 0.4, bottom - 2.0),
+            (x, bottom - 1.2),
+        ]
+        _solid(canvas, leg, "leg")
+    _solid(canvas, _dome(x, top), "head")
+    return top + _HEAD_HEIGHT / 2, bottom - 2.3, x + reach
+
+
+def _eyelet(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
+    """A tube through the layers with a flat rim before and one rolled over behind."""
+    x, top, bottom = stack.x, stack.top, stack.bottom
+    wide = _SHANK_HALF + 1.0
+    canvas.area([Rect(x - wide, bottom, x + wide, top).ring], Fill.PAPER)
+    for side in (-1.0, 1.0):
+        wall = [
+            (x + side * _SHANK_HALF, top + _PLATE),
+            (x + side * _HEAD_HALF, top + _PLATE),
+            (x + side * _HEAD_HALF, top),
+            (x + side * wide, top),
+            (x + side * wide, bottom),
+            (x + side * (_HEAD_HALF - 1.0), bottom),
+            (x + side * (_HEAD_HALF - 1.0), bottom - _PLATE),
+            (x + side * _SHANK_HALF, bottom - _PLATE),
+        ]
+        _solid(canvas, wall, "wall")
+    return top + _PLATE / 2, bottom - _PLATE / 2, x + _HEAD_HALF - 1.0
+
+
+def _magnets(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
+    """One magnet on either side of the layers."""
+    x, top, bottom = stack.x, stack.top, stack.bottom
+    high = 2.0
+    for low, name in ((top, "first"), (bottom - high, "second")):
+        ring = Rect(x - _HEAD_HALF, low, x + _HEAD_HALF, low + high).ring
+        _solid(canvas, ring, f"{name} magnet")
+    return top + high / 2, bottom - high / 2, x + _HEAD_HALF
+
+
+def _labels(canvas: Canvas, section: Section, stack: _Stack, head_y: float, end: Place) -> None:
+    """Names on the right, level with what they name; head and legs are joined by a line."""
+    texts = [section.head_words, section.end_words, section.held, *section.layers]
+    size = _size(canvas, texts)
+    x = stack.right + _LABEL_GAP
+
+    def write(text: str, y: float, bold: bool = False) -> None:
+        canvas.text(level_text(text, x, y, size, "start", bold=bold))
+
+    base = stack.ribbon.bottom + 1.9 if stack.ribbon else stack.bars[0].centre[1]
+    high, low = max(head_y, base + 4.0), min(end[1], stack.bottom - 2.6)
+    write(section.head_words, high)
+    canvas.leader((x - 0.6, high), (stack.x + _HEAD_HALF * 0.7, head_y))
+    write(section.end_words, low)
+    canvas.leader((x - 0.6, low), (end[0], end[1]))
+    if stack.ribbon is not None:
+        write(section.held, stack.ribbon.bottom + 1.9)
+    for text, bar in zip(section.layers, stack.bars, strict=True):
+        write(text, bar.centre[1])
