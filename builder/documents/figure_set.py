@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from builder.checks.order import named_pieces
+from builder.checks.order import named_fastenings, named_pieces
 from builder.counts.cut_list import CutRow
 from builder.drawings.assembly import assembly_scenes
 from builder.drawings.conventions import calibration_scene, conventions_scene
+from builder.drawings.fastening import fastening_scene
 from builder.drawings.figures import Figure, figure
 from builder.drawings.finished_view import cover_scene, finished_scene
 from builder.drawings.piece_drawing import piece_scene
 from builder.drawings.scene import Scene
 from builder.drawings.sheet_map import sheet_scene
-from builder.drawings.templates import needs_template, template_scenes
+from builder.drawings.templates import needs_template, template_pages
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
 
@@ -70,15 +71,13 @@ def draw_figures(
     for key, scene in _step_scenes(resolved, body):
         figures[key] = figure(scene)
     progress("templates")
+    page = resolved.edition.paper
+    room = float(page.width) - 2 * MARGIN, float(page.height) - 2 * MARGIN - 22
+    shaped = [piece.key for piece in drawn if needs_template(piece)]
     templates = []
-    for piece in drawn:
-        if needs_template(piece):
-            page = resolved.edition.paper
-            room = float(page.width) - 2 * MARGIN, float(page.height) - 2 * MARGIN - 22
-            for tile, scene in enumerate(template_scenes(resolved, piece.key, *room), start=1):
-                key = f"template-{piece.key}-{tile}"
-                figures[key] = figure(scene)
-                templates.append(key)
+    for number, scene in enumerate(template_pages(resolved, shaped, *room), start=1):
+        templates.append(f"template-{number}")
+        figures[templates[-1]] = figure(scene)
     return FigureSet(figures, tuple(templates))
 
 
@@ -89,7 +88,7 @@ MARGIN = 19.0
 def _step_scenes(resolved: ResolvedDesign, body: float) -> Iterator[tuple[str, Scene]]:
     """Assembly drawings for every step that joins something, with what is there already.
 
-    What is laid on different sides, or far apart, gets a drawing each.
+    What is laid on different sides, or far apart, gets a drawing each, and so does each fastening.
     """
     present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
     for number, step in enumerate(resolved.design.steps, start=1):
@@ -104,4 +103,7 @@ def _step_scenes(resolved: ResolvedDesign, body: float) -> Iterator[tuple[str, S
         if new and step.figure:
             scenes = assembly_scenes(resolved, new, tuple(present), body, 76)
             yield from ((f"step-{number}-{index}", scene) for index, scene in enumerate(scenes, 1))
+        for key in named_fastenings(step, resolved):
+            if resolved.fastenings[key].point is not None and step.figure:
+                yield f"step-{number}-{key}", fastening_scene(resolved, key, body, 70)
         present.extend(new)

@@ -8,7 +8,7 @@ dimensioned from two edges of the top layer; on the right a section, not to scal
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -21,14 +21,22 @@ from builder.drawings.dimensions import (
     vertical_dimension,
 )
 from builder.drawings.fastening_section import Section, draw_section
+from builder.drawings.fastening_setting import (
+    Setting,
+    fastening_equivalent,
+    held_title,
+    layer_name,
+    setting_of,
+)
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import level_text, text_rect, text_width
-from builder.drawings.placed_view import LaidPiece, laid_pieces
+from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import (
     Mapping,
     Place,
     Rect,
     around,
+    bounding,
     clipped_ring,
     clipped_run,
     fitted,
@@ -36,10 +44,9 @@ from builder.drawings.plane import (
 )
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
-from builder.drawings.wording import counted, joined, unit_word
-from builder.geometry.outline import Point
+from builder.drawings.wording import unit_word
 from builder.lengths import UnitSystem
-from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign
 
 _LEFT_SHARE = 0.52
 _GUTTER = 5.0
@@ -47,44 +54,10 @@ _CAPTION = 6.0
 _DIMENSION_ROOM = 11.0
 _LEAST_ROUND = 9.0
 _CROSS_BEYOND = 1.6
+_SMALL_HOLE = 1.0
 _WIDEST_SWING = 42.0
 _SWING = math.radians(24)
 _ARROW = (2.6, 0.55)
-
-
-@dataclass(frozen=True)
-class Setting:
-    """A fastening with the layers it goes through, from the head to the last.
-
-    ``from_front`` says from which side of the flat work it is pierced; ``edges`` are the two
-    edges of the top layer that its ``centre`` is measured from.
-    """
-
-    fastening: ResolvedFastening
-    layers: tuple[LaidPiece, ...]
-    from_front: bool
-    centre: Point
-    hole: Fraction
-    edges: tuple[str, str]
-
-    @property
-    def top(self) -> ResolvedPiece:
-        return self.layers[0].piece
-
-    @property
-    def shows_front(self) -> bool:
-        """Whether the side of the top layer that is seen is its front."""
-        return self.layers[0].faces_front == self.from_front
-
-    @property
-    def distances(self) -> tuple[Fraction, Fraction]:
-        """The exact distances from ``edges``."""
-        across, upward = self.edges
-        x, y = self.centre.x, self.centre.y
-        return (
-            x if across == "left" else self.top.width - x,
-            y if upward == "bottom" else self.top.height - y,
-        )
 
 
 def fastening_scene(
@@ -102,8 +75,8 @@ def fastening_scene(
         kind=setting.fastening.source.kind,
         head=units.text(setting.fastening.head),
         leg=units.text(setting.fastening.leg) if setting.fastening.leg else "",
-        held=_held_title(resolved, setting),
-        layers=tuple(_name(laid.piece) for laid in setting.layers),
+        held=held_title(resolved, setting),
+        layers=tuple(layer_name(laid.piece) for laid in setting.layers),
     )
     side = Canvas(max_width - left_width - _GUTTER, max_height)
     draw_section(side, section, _CAPTION)
@@ -112,46 +85,6 @@ def fastening_scene(
     return canvas.scene(
         f"fastening-{fastening_key}", title, fastening_equivalent(resolved, fastening_key)
     )
-
-
-def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
-    """The layers in the order they are met, and what the centre is measured from."""
-    fastening = resolved.fastenings[fastening_key]
-    through = fastening.source.through
-    if fastening.point is None or not through:
-        raise ValueError(f"fastening '{fastening_key}' goes through nothing")
-    laid = laid_pieces(resolved, through)
-    first, others = laid[through[0]], [laid[key] for key in through[1:] if key in laid]
-    from_front = first.order > others[-1].order if others else first.faces_front
-    layers = sorted(laid.values(), key=lambda piece: piece.order, reverse=from_front)
-    # The centre is measured on the first piece named; it lies on top.
-    layers.sort(key=lambda piece: piece.piece.key != first.piece.key)
-    hole = next((h for h in first.piece.holes if h.fastening == fastening_key), None)
-    centre = hole.centre if hole else fastening.point
-    diameter = hole.diameter if hole else Fraction(0)
-    edges = _measured_edges(first.piece, fastening, centre)
-    return Setting(fastening, tuple(layers), from_front, centre, diameter, edges)
-
-
-def _measured_edges(
-    piece: ResolvedPiece, fastening: ResolvedFastening, centre: Point
-) -> tuple[str, str]:
-    """The edges the design measures from; where it names none, the nearer."""
-    given = fastening.source.distances
-    across = "left" if 2 * centre.x <= piece.width else "right"
-    upward = "bottom" if 2 * centre.y <= piece.height else "top"
-    across = next((edge for edge in ("left", "right") if edge in given), across)
-    upward = next((edge for edge in ("bottom", "top") if edge in given), upward)
-    return across, upward
-
-
-def _held_title(resolved: ResolvedDesign, setting: Setting) -> str:
-    held = resolved.fastenings.get(setting.fastening.source.holds or "")
-    return held.source.title if held else ""
-
-
-def _name(piece: ResolvedPiece) -> str:
-    return f"{piece.code} {piece.title}".strip()
 
 
 @dataclass(frozen=True)
@@ -249,9 +182,11 @@ def _draw_layer(canvas: Canvas, plan: _Plan, laid: LaidPiece, fill: Fill, line: 
         return
     is_top = line is Line.VISIBLE
     canvas.area(shown[:1] if is_top else [ring for ring in shown if ring], fill)
-    drawn = rings if is_top else rings[:1]
-    runs = [run for ring in drawn for run in clipped_run((*ring, ring[0]), plan.window)]
-    canvas.strokes(runs, line, laid.piece.key)
+    small = 2 * _SMALL_HOLE
+    for ring in rings if is_top else rings[:1]:
+        # A heavy line would fill a hole that comes out small.
+        finer = Line.FAINT if is_top and bounding(ring).width < small else line
+        canvas.strokes(clipped_run((*ring, ring[0]), plan.window), finer, laid.piece.key)
 
 
 def _draw_breaks(canvas: Canvas, plan: _Plan) -> None:
@@ -327,13 +262,16 @@ def _dimension_across(canvas: Canvas, plan: _Plan, setting: Setting, units: Unit
     inside = plan.centre[1] - _CROSS_BEYOND if is_below else plan.centre[1] + _CROSS_BEYOND
     feet = (y, inside) if x <= plan.centre[0] else (inside, y)
     away = -1.0 if is_below else 1.0
-    for out in _levels():
+    best: tuple[float, float, Text] | None = None
+    for out in _LEVELS:
         level = y + away * out
+        band = Rect(left, level - _BAND, right, level + _BAND)
         for number in level_numbers(left, right, level, text):
-            if canvas.is_free(text_rect(number), 0.4):
-                horizontal_dimension(canvas, left, right, level, feet, text, number)
-                return
-    horizontal_dimension(canvas, left, right, y + away * 7.0, feet, text)
+            cost = _cost(canvas, band, number, out)
+            if best is None or cost < best[0]:
+                best = cost, level, number
+    assert best is not None
+    horizontal_dimension(canvas, left, right, best[1], feet, text, best[2])
 
 
 def _dimension_upward(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
@@ -344,29 +282,41 @@ def _dimension_upward(canvas: Canvas, plan: _Plan, setting: Setting, units: Unit
     inside = plan.centre[0] - _CROSS_BEYOND if is_left else plan.centre[0] + _CROSS_BEYOND
     feet = (x, inside) if y <= plan.centre[1] else (inside, x)
     away = -1.0 if is_left else 1.0
-    for out in _levels():
+    best: tuple[float, float, Text] | None = None
+    for out in _LEVELS:
         level = x + away * out
+        band = Rect(level - _BAND, bottom, level + _BAND, top)
         for number in upright_numbers(bottom, top, level, text):
-            if canvas.is_free(text_rect(number), 0.4):
-                vertical_dimension(canvas, bottom, top, level, feet, text, number)
-                return
-    vertical_dimension(canvas, bottom, top, x + away * 7.0, feet, text)
+            cost = _cost(canvas, band, number, out)
+            if best is None or cost < best[0]:
+                best = cost, level, number
+    assert best is not None
+    vertical_dimension(canvas, bottom, top, best[1], feet, text, best[2])
 
 
-def _levels() -> Iterator[float]:
-    """How far outside the edge a dimension line may stand, the best first."""
-    yield from (5.0, 6.0, 7.0, 8.0, 9.0, 4.0, 10.0)
+#: How far outside the edge a dimension line may stand, the best first, and the white it wants.
+_LEVELS = (5.0, 6.0, 7.0, 8.0, 9.0, 4.0, 10.0)
+_BAND = 0.9
+
+
+def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
+    """What a dimension with its line along ``band`` would touch."""
+    blocked = 0.0 if canvas.is_free(text_rect(number), 0.4) else 1000.0
+    return blocked + 20.0 * canvas.collisions(band, 0.0) + abs(out - 5.0)
 
 
 def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
     side = "front" if setting.from_front else "back"
     words = [unit_word(units), f"seen from the {side}"]
-    if setting.hole:
-        words.append("Ø diameter")
     if plan.swing:
         words.append("turns on the centre")
+    if setting.hole:
+        words.append("Ø diameter")
     if plan.mapping.scale == 1.0:
         words.append("true size")
+    # The least needed stand last and go first where there is no room.
+    while len(words) > 2 and text_width(" · ".join(words), NOTE_PT) > canvas.frame.width:
+        words.pop()
     text = " · ".join(words)
     half = text_width(text, NOTE_PT) / 2
     x = min(max(plan.window.centre[0], half), canvas.frame.width - half)
@@ -376,22 +326,22 @@ def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSyst
 
 def _draw_names(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
     """Every layer's name where it is seen, and the size of the hole."""
+    box = plan.piece.common(plan.window) or plan.piece
     if setting.hole:
         rim = float(setting.hole) / 2 * plan.mapping.scale
-        _name_hole(canvas, plan.centre, rim, f"Ø {units.number(setting.hole)}")
-    box = plan.piece.common(plan.window) or plan.piece
-    names = [_name(setting.top), setting.top.code]
+        _name_hole(canvas, plan.centre, rim, f"Ø {units.number(setting.hole)}", box)
+    names = [layer_name(setting.top), setting.top.code]
     if not inner_label(canvas, box, names[:1], NOTE_PT, bold=True):
         targets = _seen(plan, setting, 0)
         note(canvas, targets or [plan.centre], names[0], bold=True)
     for index, laid in enumerate(setting.layers[1:], start=1):
         targets = _seen(plan, setting, index)
         if targets:
-            note(canvas, targets, _name(laid.piece))
+            note(canvas, targets, layer_name(laid.piece))
 
 
-def _name_hole(canvas: Canvas, centre: Place, rim: float, text: str) -> None:
-    """The hole's diameter beside it, joined to its rim; the hole itself stays clear."""
+def _name_hole(canvas: Canvas, centre: Place, rim: float, text: str, box: Rect) -> None:
+    """The hole's diameter beside it, joined to its rim, best within ``box``."""
     best: tuple[float, Text, Place, Place] | None = None
     for distance in (4.5, 6.0, 8.0, 10.5):
         for degrees in (45, 135, 315, 225, 30, 150, 330, 210, 60, 120, 300, 240):
@@ -404,6 +354,8 @@ def _name_hole(canvas: Canvas, centre: Place, rim: float, text: str) -> None:
             cost = distance + 30.0 * words + 10.0 * lines
             if not canvas.is_free(text_rect(label)):
                 cost += 1000.0
+            if not box.contains(text_rect(label)):
+                cost += 8.0
             if best is None or cost < best[0]:
                 best = cost, label, (x, y), tip
     assert best is not None
@@ -441,40 +393,3 @@ def _distance(place: Place, start: Place, end: Place) -> float:
         share = ((place[0] - start[0]) * dx + (place[1] - start[1]) * dy) / square
     share = min(max(share, 0.0), 1.0)
     return math.dist(place, (start[0] + share * dx, start[1] + share * dy))
-
-
-def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
-    """The drawing in words, from the same exact lengths."""
-    setting = setting_of(resolved, fastening_key)
-    units, source = resolved.edition.units, setting.fastening.source
-    names = [_name(laid.piece) for laid in setting.layers]
-    side = "front" if setting.from_front else "back"
-    across, upward = setting.distances
-    sentences = [
-        f"{source.title}: set from the {side} through {counted(len(names), 'layer')}, in this "
-        f"order: {joined(names)}.",
-        f"Its centre lies {units.text(across)} from the {setting.edges[0]} edge and "
-        f"{units.text(upward)} from the {setting.edges[1]} edge of {names[0]}, those edges named "
-        "as seen from its front.",
-    ]
-    if not setting.shows_front:
-        sentences.append("The drawing shows its back, so left and right change places.")
-    if setting.hole:
-        sentences.append(f"The hole is {units.text(setting.hole)} across.")
-    sentences.extend(_size_sentences(setting, units))
-    held = _held_title(resolved, setting)
-    if held:
-        sentences.append(f"{held} lies under the head, on {names[0]}.")
-    if source.pivot:
-        sentences.append(f"{names[0]} turns on it.")
-    return " ".join(sentences)
-
-
-def _size_sentences(setting: Setting, units: UnitSystem) -> list[str]:
-    kind, last = setting.fastening.source.kind, _name(setting.layers[-1].piece)
-    head, leg = units.text(setting.fastening.head), units.text(setting.fastening.leg)
-    if kind == "magnet pair":
-        return [f"Each magnet is {head} across; one lies on each side of the layers."]
-    if kind == "eyelet":
-        return [f"The eyelet is {head} across and is set flat behind {last}."]
-    return [f"The head is {head} across; the legs, {leg} long, are spread behind {last}."]

@@ -18,10 +18,10 @@ from builder.drawings.conventions import calibration_bar
 from builder.drawings.features import piece_rings, score_run
 from builder.drawings.labels import NOTE_PT, note
 from builder.drawings.lettering import centred_text, text_rect, text_width
+from builder.drawings.nesting import Nested, nest
 from builder.drawings.piece_drawing import FOLD_LINES
 from builder.drawings.plane import Place, Rect, bounding, clipped_run
 from builder.drawings.scene import Scene, Text
-from builder.drawings.shelves import Nested, nest
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import FOLD_LETTERS, side_sentence, spoken_size
 from builder.lengths import INCH
@@ -34,6 +34,7 @@ _MARGIN = Fraction(4)
 _CROSS = 3.0
 #: White between pieces that share a page.
 PACKED_GAP = Fraction(9)
+_PACKED_EDGE = Fraction(1)
 _LABEL_LINE = Fraction(7, 2)
 _LABEL_GAP = Fraction(3, 2)
 _TITLE_PT = 9.0
@@ -83,7 +84,7 @@ def template_pages(
     Pages come in the order of ``piece_keys``, by the first piece on each.
     """
     width, height = Fraction(page_width), Fraction(page_height)
-    room = width - 2 * _MARGIN, height - FOOTER - 2 * _MARGIN
+    room = width - 2 * _PACKED_EDGE, height - FOOTER - 2 * _PACKED_EDGE
     pieces = [resolved.pieces[key] for key in dict.fromkeys(piece_keys)]
     small: list[_Packed] = []
     found: list[tuple[int, Scene]] = []
@@ -159,8 +160,8 @@ def _packed_page(
     for thing in things:
         packed = small[thing.index]
         turned, lines, size = packed.ways[thing.turn]
-        left = float(_MARGIN + thing.left)
-        top = page_height - float(_MARGIN + thing.down)
+        left = float(_PACKED_EDGE + thing.left)
+        top = page_height - float(_PACKED_EDGE + thing.down)
         box = Rect(left, top - float(size[1]), left + float(size[0]), top)
         _packed_label(canvas, packed.piece, lines, box)
         placed.append((packed.piece, turned, box))

@@ -219,6 +219,8 @@ class Search:
 
     def _listing(self, chosen: Sequence[int], sheets: int) -> Listing | None:
         """A listing of the items chosen, or None when there are hopelessly many sets."""
+        if not chosen:
+            return None
         items = [self.packer.items[item] for item in chosen]
         held = -(-len(chosen) // sheets)
         kinds = len(set(items))
@@ -292,7 +294,7 @@ class Search:
                 ]
             if best is None or self._rank(found) < self._rank(best):
                 best = found
-            if share and best.complete:
+            if (share and best.complete) or not self.effort.spend(1):
                 break
         return best
 

@@ -57,6 +57,12 @@ def test_a_sheet_of_which_there_is_none_gives_nothing() -> None:
     assert (found.sheets, found.unplaced[0].code) == ((), "not-enough-sheets")
 
 
+def test_a_single_piece_with_dearer_sheets_to_spare_is_settled() -> None:
+    # One piece is too few to list the largest share of: that must not be tried.
+    found = plan([Rectangle("a", 5, 5)], [Sheet("s", 6, 12, cost=2), Sheet("t", 9, 5, cost=3)])
+    assert (found.cost, found.proven) == (2, True)
+
+
 def test_a_float_length_is_refused() -> None:
     with pytest.raises(TypeError, match=r"0\.5"):
         plan([Rectangle("a", 0.5, 1)], CARD)  # type: ignore[arg-type]

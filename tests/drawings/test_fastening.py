@@ -1,0 +1,151 @@
+"""Fastenings: exact distances, layers in order, what is under the head; legible everywhere."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from builder.design import Fastening
+from builder.drawings.fastening import fastening_scene
+from builder.drawings.fastening_setting import setting_of
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from builder.geometry.outline import Point
+from builder.geometry.pose import flipped, shifted
+from builder.reading import read_design_file
+from builder.resolve import resolve
+from builder.resolve.edition import EDITIONS, IMPERIAL
+from builder.resolve.resolved import (
+    Hole,
+    PlacedFace,
+    ResolvedDesign,
+    ResolvedFastening,
+    State,
+)
+from builder.shipped import DESIGNS
+from tests.drawings.samples import HERE, ZERO, design, inches, piece
+
+SHIPPED = sorted(DESIGNS.glob("*.yaml"))
+ROOM = (170.0, 76.0)
+
+
+def pinned(
+    kind: str = "brad", layers: int = 2, holds: str = "", leg: str = "3/8", from_back: bool = False
+) -> ResolvedDesign:
+    """A 2 x 1 in tag on ``layers`` - 1 panels of 4 x 3 in, pinned ½ in from its left edge."""
+    half = inches("1/2")
+    keys = ["tag", *(f"panel_{number}" for number in range(1, layers))]
+    hole = Hole(Point(half, half), inches("1/8"), "pin")
+    pieces = {"tag": piece("tag", "2", "1", "A1", holes=(hole,))}
+    for number, key in enumerate(keys[1:], start=1):
+        pieces[key] = piece(key, "4", "3", f"B{number}")
+    order = keys if from_back else keys[::-1]
+    at_tag = shifted(inches("1"), inches("1"))
+    if from_back:
+        at_tag = shifted(inches("3"), inches("1")).then(flipped())
+    faces = tuple(
+        PlacedFace(key, "face", at_tag if key == "tag" else shifted(ZERO, ZERO), index)
+        for index, key in enumerate(order)
+    )
+    states = {name: State(name, faces) for name in ("flat", "open", "closed")}
+
+    def fastening(key: str, title: str, kind: str, **changes: object) -> Fastening:
+        plain = Fastening(
+            key, title, kind, HERE, None, None, (), {}, None, None, None, 1, False, None
+        )
+        return replace(plain, **changes)  # type: ignore[arg-type]
+
+    source = fastening("pin", "Pin", kind, through=tuple(keys), pivot=True, holds=holds or None)
+    made = {
+        "pin": ResolvedFastening(
+            "pin", source, inches("1/4"), inches(leg), ZERO, ZERO, Point(half, half)
+        ),
+        "tie": ResolvedFastening(
+            "tie", fastening("tie", "Reed tie", "ribbon tie"), ZERO, ZERO, inches("9"), ZERO, None
+        ),
+    }
+    return replace(design(pieces, states), fastenings=made)
+
+
+def test_words_name_layers_distances_and_true_sizes() -> None:
+    words = fastening_scene(pinned(layers=3, holds="tie"), "pin", *ROOM).text_equivalent
+    assert "set from the front through 3 layers" in words
+    assert "A1 Tag, B1 Panel 1 and B2 Panel 2" in words
+    assert "½ in from the left edge and ½ in from the bottom edge of A1 Tag" in words.replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    assert "head is ¼ in across; the legs, ⅜ in long" in words.replace("\N{NO-BREAK SPACE}", " ")
+    assert "Reed tie lies under the head" in words
+    assert "A1 Tag turns on it." in words
+
+
+def test_layers_are_named_from_the_head_down() -> None:
+    scene = fastening_scene(pinned(layers=4, holds="tie"), "pin", *ROOM)
+    named = [*("Reed tie", "A1 Tag", "B1 Panel 1", "B2 Panel 2", "B3 Panel 3")]
+    in_section = {t.text: t.y for t in scene.texts if t.x > scene.width / 2}
+    heights = [in_section[name] for name in named]
+    assert heights == sorted(heights, reverse=True)
+
+
+@pytest.mark.parametrize("kind", ["brad", "eyelet", "magnet pair"])
+@pytest.mark.parametrize("layers", [1, 2, 7])
+@pytest.mark.parametrize("from_back", [False, True])
+def test_every_kind_is_legible(kind: str, layers: int, from_back: bool) -> None:
+    resolved = pinned(kind, layers, "tie", from_back=from_back)
+    for room in (ROOM, (140.0, 64.0)):
+        scene = fastening_scene(resolved, "pin", *room)
+        assert overlaps(scene) == ()
+        assert scene.width <= room[0] + 1.3
+        assert scene.height <= room[1] + 1.3
+
+
+def test_seen_from_the_side_of_the_first_layer() -> None:
+    front, back = setting_of(pinned(), "pin"), setting_of(pinned(from_back=True), "pin")
+    assert (front.from_front, back.from_front) == (True, False)
+    assert front.shows_front
+    assert back.shows_front
+    assert (
+        "set from the back" in fastening_scene(pinned(from_back=True), "pin", *ROOM).text_equivalent
+    )
+
+
+def test_pivot_and_centre_are_drawn() -> None:
+    scene = fastening_scene(pinned(), "pin", *ROOM)
+    subjects = {strokes.subject for strokes in scene.strokes(Line.DIMENSION)}
+    assert {"pivot", "centre"} <= subjects
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_shipped_fastenings_are_legible(path: Path, edition: str) -> None:
+    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    number = resolved.edition.units.number
+    for key, fastening in resolved.fastenings.items():
+        if fastening.point is None:
+            continue
+        scene = fastening_scene(resolved, key, float(resolved.edition.paper.width) - 38.0, 76.0)
+        assert overlaps(scene) == ()
+        setting = setting_of(resolved, key)
+        shown = [text.text for text in scene.texts]
+        assert all(number(distance) in shown for distance in setting.distances)
+
+
+def test_demo_numbers_are_exact() -> None:
+    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    latch, tie = setting_of(resolved, "latch_brad"), setting_of(resolved, "back_tie_brad")
+    inch = Fraction(127, 5)
+    assert latch.distances == (inch * 3 / 8, inch * 3 / 8)
+    assert tie.distances == (inch * 3 / 8, inch * 11 / 2)
+    assert [laid.piece.key for laid in latch.layers] == ["latch", "back_inner_mat", "back_cover"]
+    assert latch.from_front
+    assert not tie.from_front
+    assert not tie.shows_front
+    assert tie.edges == ("right", "bottom")
+
+
+def test_a_tie_has_no_point_to_draw() -> None:
+    with pytest.raises(ValueError, match="goes through nothing"):
+        fastening_scene(pinned(), "tie", *ROOM)

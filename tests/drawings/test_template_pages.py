@@ -1,0 +1,144 @@
+"""Several templates on a page: true size, apart, each labelled; large pieces keep their tiles."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from builder.drawings.features import outline_ring
+from builder.drawings.lettering import text_rect
+from builder.drawings.nesting import nest
+from builder.drawings.plane import Rect, bounding
+from builder.drawings.scene import Scene
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from builder.drawings.templates import needs_template, template_pages, template_scenes
+from builder.reading import read_design_file
+from builder.resolve import resolve
+from builder.resolve.edition import EDITIONS
+from builder.shipped import DESIGNS
+from tests.drawings.samples import design, l_shape, piece, shaped_piece
+
+SHIPPED = sorted(DESIGNS.glob("*.yaml"))
+PAGE = (180.0, 240.0)
+
+
+def outlines(scene: Scene) -> list[Rect]:
+    """The rectangles round the pieces' own outlines, largest of each piece."""
+    runs = [run for s in scene.strokes(Line.VISIBLE) if s.subject == "outline" for run in s.runs]
+    boxes = [bounding(run) for run in runs]
+    return [
+        box for box in boxes if not any(other is not box and other.contains(box) for other in boxes)
+    ]
+
+
+def test_small_pieces_share_a_page_at_true_size() -> None:
+    tags = {f"tag_{n}": piece(f"tag_{n}", "3", "2", f"A{n}") for n in range(1, 5)}
+    (scene,) = template_pages(design(tags), list(tags), *PAGE)
+    assert (scene.width, scene.height) == PAGE
+    assert scene.title == "A1 Tag 1, A2 Tag 2, A3 Tag 3, A4 Tag 4"
+    boxes = outlines(scene)
+    assert len(boxes) == 4
+    for box in boxes:
+        assert box.width == pytest.approx(76.2)
+        assert box.height == pytest.approx(50.8)
+    assert not any(a.grown(7.99).meets(b) for a, b in combinations(boxes, 2))
+    bars = [s for s in scene.strokes(Line.DIMENSION) if s.subject.startswith("calibration")]
+    assert len(bars) == 1
+
+
+def test_every_edge_keeps_its_length_when_packed() -> None:
+    made = shaped_piece()
+    (scene,) = template_pages(design({made.key: made}), [made.key], *PAGE)
+    run = scene.strokes(Line.VISIBLE)[0].runs[0]
+    ring = outline_ring(made.outline)
+    dx, dy = run[0][0] - ring[0][0], run[0][1] - ring[0][1]
+    for (x, y), (u, v) in zip(run, (*ring, ring[0]), strict=True):
+        assert (x - dx, y - dy) == pytest.approx((u, v))
+
+
+def test_a_wide_piece_is_turned() -> None:
+    made = piece("strip", "8", "2")
+    (scene,) = template_pages(design({"strip": made}), ["strip"], *PAGE)
+    (box,) = outlines(scene)
+    assert box.width == pytest.approx(50.8)
+    assert box.height == pytest.approx(203.2)
+
+
+def test_large_pieces_keep_their_tiles_in_the_order_given() -> None:
+    ell, tag = l_shape(), piece("tag", "3", "2", "A1")
+    resolved = design({"ell": ell, "tag": tag})
+    tiles = template_scenes(resolved, "ell", *PAGE)
+    pages = template_pages(resolved, ["ell", "tag"], *PAGE)
+    assert pages[:-1] == tiles
+    assert pages[-1].key == "template-tag"
+    assert template_pages(resolved, ["tag", "ell"], *PAGE)[0].key == "template-tag"
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_shipped_pages(path: Path, edition: str) -> None:
+    """Legible, every piece there once with its label and size, nothing on anything else."""
+    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    keys = [key for key, made in resolved.pieces.items() if needs_template(made)]
+    paper = resolved.edition.paper
+    width, height = float(paper.width) - 38.0, float(paper.height) - 60.0
+    pages = template_pages(resolved, keys, width, height)
+    assert [fault for page in pages for fault in overlaps(page)] == []
+    assert len(pages) < sum(len(template_scenes(resolved, k, width, height)) for k in keys)
+    tiled = {tile.key for k in keys for tile in template_scenes(resolved, k, width, height)}
+    packed = [page for page in pages if page.key not in tiled]
+    for page in packed:
+        boxes = outlines(page)
+        named = page.title.split(", ")
+        assert len(boxes) == len(named)
+        assert not any(a.grown(7.99).meets(b) for a, b in combinations(boxes, 2))
+        made = [p for p in resolved.pieces.values() if f"{p.code} {p.title}" in named]
+        sizes = sorted(sorted((box.width, box.height)) for box in boxes)
+        wanted = sorted(sorted((float(p.width), float(p.height))) for p in made)
+        for size, right in zip(sizes, wanted, strict=True):
+            assert size == pytest.approx(right)
+        titles = [text for text in page.texts if text.text in named]
+        assert len(titles) == len(named)
+        for title in titles:
+            assert not any(box.meets(text_rect(title)) for box in boxes)
+
+
+def test_labels_state_stock_side_grain_and_count() -> None:
+    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS["imperial"])
+    pages = template_pages(resolved, ["latch", "title_mat"], *PAGE)
+    words = " ".join(text.text for page in pages for text in page.texts)
+    latch = resolved.pieces["latch"]
+    assert f"{latch.code} {latch.title}" in words
+    assert "cut 1 · 2½ by ¾ inches" in words
+    assert "grain along the sheet’s long side" in words
+    assert "side (" in words or "front side" in words
+
+
+def test_nesting_keeps_things_apart_and_on_the_page() -> None:
+    sizes = [
+        [(Fraction(w), Fraction(h)), (Fraction(h), Fraction(w))]
+        for w, h in ((50, 30), (40, 40), (90, 20), (30, 70), (60, 60), (20, 20), (100, 10))
+    ]
+    pages = nest(sizes, Fraction(100), Fraction(120), Fraction(8))
+    seen = sorted(thing.index for page in pages for thing in page)
+    assert seen == list(range(len(sizes)))
+    for page in pages:
+        boxes = []
+        for thing in page:
+            wide, high = sizes[thing.index][thing.turn]
+            assert thing.left >= 0
+            assert thing.down >= 0
+            assert thing.left + wide <= 100
+            assert thing.down + high <= 120
+            left, down = float(thing.left), float(thing.down)
+            boxes.append(Rect(left, down, left + float(wide), down + float(high)))
+        assert not any(a.grown(7.99).meets(b) for a, b in combinations(boxes, 2))
+
+
+def test_a_thing_larger_than_a_page_is_refused() -> None:
+    with pytest.raises(ValueError, match="larger than a page"):
+        nest([[(Fraction(200), Fraction(10))]], Fraction(100), Fraction(100), Fraction(8))
