@@ -14,10 +14,11 @@ from builder.counts.cut_list import features
 from builder.counts.supplies import glued_edges
 from builder.counts.tools import all_hazards, all_tools
 from builder.documents.cutting_text import recognised_size
-from builder.documents.view import Computed, true_size
+from builder.documents.view import Computed
 from builder.findings import Finding
 from builder.formulas import Pair, Value
 from builder.lengths import INCH, millimetres
+from builder.resolve.bought_sizes import printed_size
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.stock_plans import StockPlan, part_sizes
@@ -76,7 +77,9 @@ class _EditionRecord:
                     "count": line.count,
                     "length": self._length(line.length),
                     "size": self._lengths(line.size),
-                    "size_printed": self._lengths(true_size(size, resolved) for size in line.size),
+                    "size_printed": self._lengths(
+                        printed_size(size, resolved) for size in line.size
+                    ),
                 }
                 for line in self._computed.supplies
             ],

@@ -54,7 +54,9 @@ def _part_names(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) ->
             if number in sheet.final:
                 names[number] = resolved.pieces[piece_of(sheet.final[number])].code
             elif number in offcuts:
-                names[number] = f"{wording.phrase('offcut')} ({size})"
+                is_sliver = min(recognised_size(sizes[number], resolved)) == 0
+                offcut = wording.phrase("offcut")
+                names[number] = wording.phrase("sliver") if is_sliver else f"{offcut} ({size})"
             else:
                 letter = _small_letter(letters)
                 names[number] = wording.phrase("cut_part", part=f"{letter} ({size})")

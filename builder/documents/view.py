@@ -31,8 +31,7 @@ from builder.documents.cutting_text import cut_views
 from builder.documents.figure_set import FigureSet
 from builder.documents.steps_text import markdown, step_html
 from builder.documents.typeset import FIGURE_SCHEME
-from builder.lengths import INCH, UnitSystem, nearest_on_grid
-from builder.resolve.edition import EDITIONS
+from builder.resolve.bought_sizes import sheet_text, size_text
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
@@ -155,7 +154,7 @@ def _supply_view(line: SupplyLine, computed: Computed, wording: Wording) -> Supp
         return build(line, computed, wording)
     detail = ""
     if line.size:
-        sizes = [_true_size(size, computed.resolved) for size in line.size]
+        sizes = [size_text(size, computed.resolved) for size in line.size]
         detail = wording.phrase(f"supply_{line.kind}", *sizes) if line.kind in wording.kinds else ""
     title = wording.kinds.get(line.kind, line.title)
     return SupplyView(title, str(line.count), detail)
@@ -163,7 +162,7 @@ def _supply_view(line: SupplyLine, computed: Computed, wording: Wording) -> Supp
 
 def _sheet_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
     stock = computed.resolved.stocks[line.key].source
-    size = sheet_size_text(line.size[0], line.size[1], computed.resolved)
+    size = sheet_text(line.size[0], line.size[1], computed.resolved)
     details = [size]
     if stock.weight is not None:
         details.append(_weight_text(stock.weight.written, stock.weight.grams, wording))
@@ -179,33 +178,6 @@ def _weight_text(written: str, grams: Fraction, wording: Wording) -> str:
     return f"{whole} g/m²"
 
 
-def sheet_size_text(width: Fraction, height: Fraction, resolved: ResolvedDesign) -> str:
-    """A sheet's true size, and in the designer's unit where the edition's is another."""
-    units, own = resolved.edition.units, _own_units(resolved)
-    text = units.size_text(true_size(width, resolved), true_size(height, resolved))
-    return text if own == units else f"{own.size_text(width, height)} ({text})"
-
-
-def _true_size(length: Fraction, resolved: ResolvedDesign) -> str:
-    """The size of a bought thing: as the designer's unit names it, and in the edition's."""
-    units, own = resolved.edition.units, _own_units(resolved)
-    text = units.text(true_size(length, resolved))
-    return text if own == units else f"{own.text(length)} ({text})"
-
-
-def _own_units(resolved: ResolvedDesign) -> UnitSystem:
-    return EDITIONS[resolved.design.native].units
-
-
-def true_size(length: Fraction, resolved: ResolvedDesign) -> Fraction:
-    """A bought thing's size as it is printed: exact in its own unit, else to a tenth of a
-    millimetre or a sixty-fourth of an inch."""
-    if resolved.edition.name == resolved.design.native:
-        return length
-    step = Fraction(1, 10) if resolved.edition.name == "metric" else INCH / 64
-    return nearest_on_grid(length, step)
-
-
 def _ribbon_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
     units = computed.resolved.edition.units
     ties = [f for f in computed.resolved.fastenings.values() if f.source.stock == line.key]
@@ -219,13 +191,13 @@ def _ribbon_supply(line: SupplyLine, computed: Computed, wording: Wording) -> Su
         for tie in ties
     )
     quantity = units.text(line.length)
-    width = wording.phrase("supply_ribbon", width=_true_size(line.size[0], computed.resolved))
+    width = wording.phrase("supply_ribbon", width=size_text(line.size[0], computed.resolved))
     return SupplyView(line.title, quantity, f"{width}; {detail}")
 
 
 def _tape_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
     units = computed.resolved.edition.units
-    width = _true_size(line.size[0], computed.resolved) if line.size else ""
+    width = size_text(line.size[0], computed.resolved) if line.size else ""
     detail = wording.phrase("supply_tape", length=units.text(line.length), width=width)
     return SupplyView(line.title, str(line.count), detail)
 
@@ -305,7 +277,7 @@ def _sheet_plans(
                 title=wording.phrase("sheet_title", stock=title, index=index, total=total),
                 size=wording.phrase(
                     "sheet_size",
-                    size=sheet_size_text(
+                    size=sheet_text(
                         Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), computed.resolved
                     ),
                 ),

@@ -46,6 +46,7 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word
 from builder.lengths import UnitSystem
+from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign
 
 _LEFT_SHARE = 0.52
@@ -73,8 +74,8 @@ def fastening_scene(
     canvas.include(plan, 0.0)
     section = Section(
         kind=setting.fastening.source.kind,
-        head=units.text(setting.fastening.head),
-        leg=units.text(setting.fastening.leg) if setting.fastening.leg else "",
+        head=size_text(setting.fastening.head, resolved),
+        leg=size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
         held=held_title(resolved, setting),
         layers=tuple(layer_name(laid.piece) for laid in setting.layers),
     )

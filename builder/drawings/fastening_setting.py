@@ -11,7 +11,7 @@ from fractions import Fraction
 from builder.drawings.placed_view import LaidPiece, laid_pieces
 from builder.drawings.wording import counted, joined
 from builder.geometry.outline import Point
-from builder.lengths import UnitSystem
+from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 
 
@@ -108,7 +108,7 @@ def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
         sentences.append("The drawing shows its back, so left and right change places.")
     if setting.hole:
         sentences.append(f"The hole is {units.text(setting.hole)} across.")
-    sentences.extend(_size_sentences(setting, units))
+    sentences.extend(_size_sentences(setting, resolved))
     held = held_title(resolved, setting)
     if held:
         sentences.append(f"{held} lies under the head, on {names[0]}.")
@@ -117,9 +117,10 @@ def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
     return " ".join(sentences)
 
 
-def _size_sentences(setting: Setting, units: UnitSystem) -> list[str]:
+def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
     kind, last = setting.fastening.source.kind, layer_name(setting.layers[-1].piece)
-    head, leg = units.text(setting.fastening.head), units.text(setting.fastening.leg)
+    head = size_text(setting.fastening.head, resolved)
+    leg = size_text(setting.fastening.leg, resolved)
     if kind == "magnet pair":
         return [f"Each magnet is {head} across; one lies on each side of the layers."]
     if kind == "eyelet":

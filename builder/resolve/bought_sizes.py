@@ -1,0 +1,39 @@
+"""How the size of a bought thing is written: it never snaps, and its maker names it in one unit.
+
+In: a true size in mm and the resolved design.  Out: text such as ``¼ in (6.4 mm)``.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from builder.lengths import INCH, UnitSystem, nearest_on_grid
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
+
+
+def printed_size(length: Fraction, resolved: ResolvedDesign) -> Fraction:
+    """The size as it is printed: exact in the designer's own edition, in the other to a tenth of
+    a millimetre or a sixty-fourth of an inch."""
+    if resolved.edition.name == resolved.design.native:
+        return length
+    step = Fraction(1, 10) if resolved.edition.name == "metric" else INCH / 64
+    return nearest_on_grid(length, step)
+
+
+def size_text(length: Fraction, resolved: ResolvedDesign) -> str:
+    """One length: as the designer's unit names it, and in the edition's where that differs."""
+    units, own = resolved.edition.units, _own_units(resolved)
+    text = units.text(printed_size(length, resolved))
+    return text if own == units else f"{own.text(length)} ({text})"
+
+
+def sheet_text(width: Fraction, height: Fraction, resolved: ResolvedDesign) -> str:
+    """Width by height of a sheet, in the same way."""
+    units, own = resolved.edition.units, _own_units(resolved)
+    text = units.size_text(printed_size(width, resolved), printed_size(height, resolved))
+    return text if own == units else f"{own.size_text(width, height)} ({text})"
+
+
+def _own_units(resolved: ResolvedDesign) -> UnitSystem:
+    return EDITIONS[resolved.design.native].units
