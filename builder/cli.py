@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -24,6 +24,7 @@ from builder.outputs import write_all
 from builder.reading import read_design
 from builder.reading.pictures import check_pictures
 from builder.resolve import Edition, resolve
+from builder.resolve.departure import largest_departure
 from builder.resolve.edition import EDITIONS, PAPERS
 from builder.shipped import DESIGNS, design_names, find_layout, layout_names
 
@@ -234,7 +235,24 @@ def _check(options: argparse.Namespace) -> int:
         return DOES_NOT_FIT
     names = " and ".join(edition.name for edition in _editions(options))
     print(f"{options.design}: everything fits ({names})")
+    for line in _departures(design, _editions(options)):
+        print(line)
     return DONE
+
+
+def _departures(design: Design, editions: Iterable[Edition]) -> Iterator[str]:
+    """How far the edition that is not the designer's own departs from exact conversion."""
+    own = EDITIONS[design.native]
+    for edition in editions:
+        if edition.name == own.name:
+            continue
+        departure = largest_departure(resolve(design, own), resolve(design, edition))
+        if departure is not None:
+            size = edition.units.text(departure.size)
+            yield (
+                f"  {edition.name}: furthest from exact conversion is the {departure.axis} of "
+                f"'{departure.piece}', {size}, by {float(departure.difference):+.2f} mm"
+            )
 
 
 def _new(options: argparse.Namespace) -> int:

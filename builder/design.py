@@ -286,4 +286,5 @@ class Design:
     closing: tuple[str, ...]
     steps: tuple[Step, ...]
     layout: str
+    tolerance: Expression | None
     positions: Mapping[str, Position] = field(default_factory=dict)

@@ -51,6 +51,7 @@ class _EditionRecord:
         return {
             "edition": edition.name,
             "grid": self._length(edition.grid),
+            "tolerance": self._length(resolved.tolerance),
             "paper": {"name": edition.paper.name, "size": self._size(edition.paper)},
             "calibration": [self._length(Fraction(100)), self._length(4 * INCH)],
             "finished": self._lengths(finished_size(resolved) or ()),

@@ -1,6 +1,7 @@
 """What lies on something must fit there: mats within panels, inserts within pockets.
 
-Lengths are compared exactly; an insert also needs room to slide.
+Lengths are compared exactly; an insert must slide in the worst case of the cutting tolerance and
+rest on no adhesive.
 """
 
 from __future__ import annotations
@@ -13,8 +14,6 @@ from builder.findings import Finding, Severity
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-#: The least play, in all, that lets hand-cut card slide (common practice, no source): 1/16 in.
-_SLIDING_PLAY = Fraction(254, 160)
 _STAYS_INSIDE = ("mat", "photo mat", "strip", "pocket", "liner")
 
 
@@ -25,6 +24,7 @@ def check_fit(resolved: ResolvedDesign) -> Iterator[Finding]:
         placement = piece.source.placement
         if placement is not None and placement.relation == "inside":
             yield from _sliding(resolved, piece, resolved.pieces[placement.host])
+            yield from _on_glue(resolved, piece, resolved.pieces[placement.host])
 
 
 def _overhang(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -66,9 +66,11 @@ def _sliding(
         )
         return
     room = pocket.width - glue * len(closed_sides)
+    # At worst the insert is cut too wide and the pocket too narrow.
+    play = 2 * resolved.tolerance
     width = insert.width
-    if width + _SLIDING_PLAY > room:
-        wanted = up_to_grid(width + _SLIDING_PLAY - room, resolved.edition.grid)
+    if width + play > room:
+        wanted = up_to_grid(width + play - room, resolved.edition.grid)
         yield found(
             resolved,
             Severity.ERROR,
@@ -80,6 +82,28 @@ def _sliding(
             width=width,
             room=room,
         )
+
+
+def _on_glue(
+    resolved: ResolvedDesign, insert: ResolvedPiece, pocket: ResolvedPiece
+) -> Iterator[Finding]:
+    """An insert that lies over the adhesive along the bottom of its pocket sticks there."""
+    glue = _glue_width(resolved)
+    if insert.offsets is None or "bottom" not in pocket.glue.edges or insert.offsets.bottom >= glue:
+        return
+    units = resolved.edition.units
+    wanted = up_to_grid(glue, resolved.edition.grid)
+    yield found(
+        resolved,
+        Severity.ERROR,
+        "insert-on-glue",
+        insert.source.position,
+        f"'{insert.key}' reaches down to {units.text(insert.offsets.bottom)} above the lower edge "
+        f"of pocket '{pocket.key}', into its adhesive",
+        f"Let it end {units.text(wanted)} above that edge ('bottom:').",
+        bottom=insert.offsets.bottom,
+        wanted=wanted,
+    )
 
 
 def _glue_width(resolved: ResolvedDesign) -> Fraction:

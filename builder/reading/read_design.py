@@ -90,6 +90,7 @@ def _read_root(fields: Fields, file: str, overrides: dict[str, str]) -> Design:
         closing=tuple(name.text for name in fields.names("closing")),
         steps=_steps(fields),
         layout=fields.text("layout", "pattern"),
+        tolerance=fields.expression("tolerance"),
         positions={
             key: fields.key_position(key) for key in ("closing", "pieces", "stocks", "steps")
         },

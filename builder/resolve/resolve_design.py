@@ -29,6 +29,8 @@ from builder.resolve.values import Unresolved, Values
 _GRID = "Write a step such as '1/16 in' or '1 mm'."
 #: Pierced holes for brads (common practice, no source): one eighth of an inch, about 3 mm.
 _PIERCED_HOLE = INCH / 8
+#: How far a cut edge may lie from its place (common practice, no source): 1/32 in, about 0.8 mm.
+_CUTTING_TOLERANCE = INCH / 32
 
 
 def resolve(design: Design, edition: Edition) -> ResolvedDesign:
@@ -41,6 +43,7 @@ def resolve(design: Design, edition: Edition) -> ResolvedDesign:
     fastenings = _fastenings(values, pieces)
     supply_sizes = _supply_sizes(values)
     printed = _printed(values)
+    tolerance = _tolerance(values)
     if values.findings:
         raise DesignUnreadable(values.findings)
     states = place(pieces, design.closing)
@@ -57,6 +60,7 @@ def resolve(design: Design, edition: Edition) -> ResolvedDesign:
         states=states,
         supply_sizes=supply_sizes,
         printed=printed,
+        tolerance=tolerance,
     )
 
 
@@ -320,6 +324,21 @@ def _on_piece(
         if z == 0 and _contains(piece, face.name, Point(x, y)):
             return Point(x, y)
     return None
+
+
+def _tolerance(values: Values) -> Fraction:
+    expression = values.design.tolerance
+    if expression is None:
+        return _CUTTING_TOLERANCE
+    try:
+        tolerance = values.length_of(expression, actual=True)
+    except Unresolved:
+        return _CUTTING_TOLERANCE
+    if tolerance < 0:
+        message = "the cutting tolerance is below zero"
+        remedy = "Say how far a cut edge may lie from its place, for example '1/32 in'."
+        values.report(error("negative-size", expression.position, message, remedy))
+    return tolerance
 
 
 def _supply_sizes(values: Values) -> dict[str, tuple[Fraction, Fraction]]:

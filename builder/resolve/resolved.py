@@ -172,3 +172,5 @@ class ResolvedDesign:
     supply_sizes: Mapping[str, tuple[Fraction, Fraction]]
     #: Every length that step text prints, by its formula.
     printed: Mapping[str, Value]
+    #: How far a hand-cut edge may lie from where it should.
+    tolerance: Fraction

@@ -269,6 +269,7 @@ def design(
         closing=(),
         steps=(),
         layout="",
+        tolerance=None,
     )
     return ResolvedDesign(
         design=source,
@@ -280,6 +281,7 @@ def design(
         states=states or none,
         supply_sizes={},
         printed={},
+        tolerance=ZERO,
     )
 
 
