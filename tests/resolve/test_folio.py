@@ -184,7 +184,7 @@ def test_the_metric_edition_is_native() -> None:
     pieces = folio(METRIC).pieces
     assert (pieces["back_cover"].width, pieces["back_cover"].height) == (203, 279)
     assert (pieces["back_inner_mat"].width, pieces["back_inner_mat"].height) == (197, 273)
-    assert (pieces["top_flap"].width, pieces["top_flap"].height) == (172, 102)
+    assert (pieces["top_flap"].width, pieces["top_flap"].height) == (172, 101)
     assert pieces["top_flap_left_strip"].width == 10
     assert folio(METRIC).stocks["night"].sheet_width == Fraction("304.8")
 
