@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from builder.checks.fastenings import check_fastenings
 from builder.checks.fit import check_fit
 from builder.checks.grid import check_grid
+from builder.checks.handling import check_handling
+from builder.checks.layout import check_layout
 from builder.checks.order import check_order
 from builder.checks.printing import check_printing
 from builder.checks.stock import check_stock
@@ -26,6 +28,8 @@ def check_all(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> tuple
     findings = [
         *check_grid(resolved),
         *check_fit(resolved),
+        *check_layout(resolved),
+        *check_handling(resolved),
         *check_thickness(resolved),
         *check_fastenings(resolved),
         *check_supplied(resolved),

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from builder.checks.report import found
+from builder.design import EDGES
 from builder.findings import Finding, Severity
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
@@ -24,6 +25,7 @@ def check_fit(resolved: ResolvedDesign) -> Iterator[Finding]:
         placement = piece.source.placement
         if placement is not None and placement.relation == "inside":
             yield from _sliding(resolved, piece, resolved.pieces[placement.host])
+            yield from _through_glue(resolved, piece, resolved.pieces[placement.host])
             yield from _on_glue(resolved, piece, resolved.pieces[placement.host])
 
 
@@ -55,7 +57,7 @@ def _sliding(
     glue = _glue_width(resolved)
     units = resolved.edition.units
     closed_sides = [edge for edge in ("left", "right") if edge in pocket.glue.edges]
-    if "all" in pocket.glue.edges:
+    if "all" in pocket.glue.edges or set(pocket.glue.edges) == set(EDGES):
         yield found(
             resolved,
             Severity.ERROR,
@@ -82,6 +84,26 @@ def _sliding(
             width=width,
             room=room,
         )
+
+
+def _through_glue(
+    resolved: ResolvedDesign, insert: ResolvedPiece, pocket: ResolvedPiece
+) -> Iterator[Finding]:
+    """An insert can look out of its pocket only where the pocket is not glued."""
+    if insert.offsets is None or set(pocket.glue.edges) == set(EDGES):
+        return
+    for edge in pocket.glue.edges:
+        if edge in EDGES and getattr(insert.offsets, edge) < 0:
+            free = [other for other in EDGES if other not in pocket.glue.edges]
+            yield found(
+                resolved,
+                Severity.ERROR,
+                "glued-mouth",
+                pocket.source.position,
+                f"'{insert.key}' comes out of pocket '{pocket.key}' at its {edge} edge, and that "
+                "edge is glued",
+                f"Leave the {edge} edge free of glue; free now: {', '.join(free) or 'none'}.",
+            )
 
 
 def _on_glue(

@@ -20,6 +20,11 @@ class _Bench:
     scored: dict[str, int] = field(default_factory=dict)
     placed: dict[str, int] = field(default_factory=dict)
     fastened: dict[str, int] = field(default_factory=dict)
+    dry_fitted: set[str] = field(default_factory=set)
+
+
+#: Kinds that are hard to take off again: they are laid in place without glue first.
+_DRY_FIT_KINDS = ("spine", "hinge", "flap", "pocket")
 
 
 def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -58,7 +63,17 @@ def _carry_out(
     for key in named_pieces(step, "cut", resolved):
         bench.cut.setdefault(key, number)
     for key in named_pieces(step, "score", resolved):
+        if key in bench.placed:
+            yield _too_late(resolved, step, number, key, "scores", bench.placed[key])
         bench.scored.setdefault(key, number)
+    for key in named_pieces(step, "ink", resolved):
+        if key in bench.placed:
+            yield _too_late(resolved, step, number, key, "inks", bench.placed[key])
+    for key in named_pieces(step, "fold", resolved):
+        if key not in bench.scored:
+            yield _folded_before_scored(resolved, step, number, key)
+    for key in named_pieces(step, "dry_fit", resolved):
+        bench.dry_fitted.add(key)
     for operation in ("score", "fold", "ink", "dry_fit", "attach", "insert"):
         for key in named_pieces(step, operation, resolved):
             if key not in bench.cut:
@@ -71,8 +86,84 @@ def _carry_out(
         if key in bench.placed:
             yield _placed_twice(resolved, step, number, key, bench.placed[key])
         bench.placed.setdefault(key, number)
+    yield from _not_dry_fitted(resolved, step, number, bench)
+    yield from _pocket_missing(resolved, step, number, bench)
     for key in named_fastenings(step, resolved):
+        yield from _layers_missing(resolved, step, number, key, bench)
         bench.fastened.setdefault(key, number)
+
+
+def _too_late(
+    resolved: ResolvedDesign, step: Step, number: int, key: str, does: str, placed: int
+) -> Finding:
+    return found(
+        resolved,
+        Severity.ERROR,
+        "too-late",
+        step.position,
+        f"step {number} {does} '{key}', which step {placed} has already put in its place",
+        f"Do it before step {placed}.",
+    )
+
+
+def _folded_before_scored(resolved: ResolvedDesign, step: Step, number: int, key: str) -> Finding:
+    return found(
+        resolved,
+        Severity.ERROR,
+        "folded-before-scored",
+        step.position,
+        f"step {number} folds '{key}', and no step before it scores it",
+        f"Add '{key}' to 'score:' of this step or an earlier one.",
+    )
+
+
+def _not_dry_fitted(
+    resolved: ResolvedDesign, step: Step, number: int, bench: _Bench
+) -> Iterator[Finding]:
+    for key in named_pieces(step, "attach", resolved):
+        kind = resolved.pieces[key].source.kind
+        if kind in _DRY_FIT_KINDS and key not in bench.dry_fitted:
+            yield found(
+                resolved,
+                Severity.ADVICE,
+                "no-dry-fit",
+                step.position,
+                f"step {number} glues {kind} '{key}' without a dry fit",
+                f"Add '{key}' to 'dry_fit:' of this step.",
+            )
+
+
+def _pocket_missing(
+    resolved: ResolvedDesign, step: Step, number: int, bench: _Bench
+) -> Iterator[Finding]:
+    for key in named_pieces(step, "insert", resolved):
+        placement = resolved.pieces[key].source.placement
+        if placement is None or resolved.pieces[placement.host].source.placement is None:
+            continue
+        if placement.host not in bench.placed:
+            yield found(
+                resolved,
+                Severity.ERROR,
+                "pocket-not-there",
+                step.position,
+                f"step {number} slides in '{key}', and '{placement.host}' is not there yet",
+                f"Put '{placement.host}' in its place before step {number}.",
+            )
+
+
+def _layers_missing(
+    resolved: ResolvedDesign, step: Step, number: int, key: str, bench: _Bench
+) -> Iterator[Finding]:
+    for name in resolved.fastenings[key].source.through:
+        if resolved.pieces[name].source.placement is not None and name not in bench.placed:
+            yield found(
+                resolved,
+                Severity.ERROR,
+                "layer-not-there",
+                step.position,
+                f"step {number} fastens '{key}' through '{name}', which is not in its place yet",
+                f"Attach '{name}' in this step or an earlier one.",
+            )
 
 
 def _before_cut(resolved: ResolvedDesign, step: Step, number: int, key: str) -> Finding:
