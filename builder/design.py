@@ -65,11 +65,24 @@ class Weight:
 
 
 @dataclass(frozen=True)
+class Motif:
+    """A printed picture at a known place: distances from the sheet's left and bottom edges as
+    its side is looked at, and its size; all true sizes."""
+
+    title: str
+    left: Expression
+    bottom: Expression
+    size: Expression
+    position: Position
+
+
+@dataclass(frozen=True)
 class Side:
     """One side of a sheet; ``print`` is ``upright``, ``sideways`` or ``any``."""
 
     title: str
     print: str
+    motifs: Mapping[str, Motif] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -203,6 +216,7 @@ class Piece:
     count: int
     present: str
     note: str
+    motif: str | None = None
     section_corners: Mapping[tuple[str, str], Corner] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
 

@@ -12,9 +12,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from builder.lengths import is_on_grid
+from builder.lengths import is_on_grid, nearest_on_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from builder.sheets import Cut, Plan, Rectangle, Sheet, SheetPlan, plan
+from builder.sheets import Cut, Pin, Plan, Rectangle, Sheet, SheetPlan, plan
 from builder.sheets.model import Edge
 
 Size = tuple[Fraction, Fraction]
@@ -37,7 +37,8 @@ def plan_stocks(resolved: ResolvedDesign) -> dict[str, StockPlan]:
         pieces = tuple(piece for piece in resolved.pieces.values() if piece.stock.key == key)
         if pieces and stock.source.material != "ribbon":
             sheet = Sheet(key, stock.sheet_width, stock.sheet_height)
-            rectangles = [copy for piece in pieces for copy in _rectangles(piece)]
+            grid = resolved.edition.grid
+            rectangles = [copy for piece in pieces for copy in _rectangles(piece, grid)]
             found = plan(rectangles, sheet)
             sheets = tuple(_set_on_grid(each, resolved.edition.grid) for each in found.sheets)
             plans[key] = StockPlan(stock, pieces, replace(found, sheets=sheets))
@@ -90,10 +91,28 @@ def print_of(piece: ResolvedPiece) -> str:
     return (source.front if piece.source.side == "front" else source.back).print
 
 
-def _rectangles(piece: ResolvedPiece) -> list[Rectangle]:
+def _rectangles(piece: ResolvedPiece, grid: Fraction) -> list[Rectangle]:
     direction = print_of(piece)
     width, height = piece.width, piece.height
     if direction == "sideways":
         width, height = height, width
+    pin = motif_pin(piece, grid)
     keys = [piece.key, *(f"{piece.key}#{copy}" for copy in range(2, piece.source.count + 1))]
-    return [Rectangle(key, width, height, turns=direction == "any") for key in keys]
+    turns = direction == "any" and pin is None
+    return [Rectangle(key, width, height, turns=turns, pin=pin) for key in keys]
+
+
+def motif_pin(piece: ResolvedPiece, grid: Fraction) -> Pin | None:
+    """Where a piece must be cut so that its motif lies in its middle, to the step of the grid.
+
+    A motif on the back is seen in the mirror when the front faces the maker.
+    """
+    if piece.source.motif is None:
+        return None
+    motif = piece.stock.motifs[piece.source.side, piece.source.motif]
+    centre = motif.centre
+    across = centre.x if piece.source.side == "front" else piece.stock.sheet_width - centre.x
+    return Pin(
+        x=nearest_on_grid(across - piece.width / 2, grid),
+        y=nearest_on_grid(centre.y - piece.height / 2, grid),
+    )

@@ -82,12 +82,19 @@ def _row(group: list[ResolvedPiece]) -> CutRow:
 def features(piece: ResolvedPiece) -> tuple[Feature, ...]:
     """Corners, thumb notches, windows and holes, each with its exact lengths."""
     return (
+        *_motif(piece),
         *_corners(piece),
         *_tabs(piece),
         *_thumb_notches(piece),
         *_windows(piece),
         *_holes(piece),
     )
+
+
+def _motif(piece: ResolvedPiece) -> list[Feature]:
+    """The printed picture that the piece is cut round."""
+    motif = piece.motif
+    return [] if motif is None else [Feature("motif", motif.title, ())]
 
 
 def _corners(piece: ResolvedPiece) -> list[Feature]:

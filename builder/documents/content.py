@@ -72,10 +72,11 @@ class CutView:
 
 @dataclass(frozen=True)
 class SheetView:
-    """One sheet to cut: its map and its cuts in order."""
+    """One sheet to cut: its map, what to look out for, and its cuts in order."""
 
     title: str
     size: str
+    notes: tuple[str, ...]
     figure: FigureView
     cuts: tuple[CutView, ...]
 

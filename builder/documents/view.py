@@ -34,7 +34,8 @@ from builder.documents.typeset import FIGURE_SCHEME
 from builder.resolve.bought_sizes import sheet_text, size_text
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign
-from builder.stock_plans import StockPlan
+from builder.sheets import SheetPlan
+from builder.stock_plans import StockPlan, piece_of
 from builder.wording import Wording
 
 #: Tools that are bought as supplies: a step names them, the list of tools does not.
@@ -281,6 +282,7 @@ def _sheet_plans(
                         Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), computed.resolved
                     ),
                 ),
+                notes=_motif_notes(sheet, computed.resolved, wording),
                 figure=_figure(f"sheet-{key}-{index}", figures),
                 cuts=cut_views(sheet, computed.resolved, wording),
             )
@@ -292,6 +294,15 @@ def _sheet_plans(
             status = wording.phrase("plan_open", count=total, bound=plan.bound)
         views.append(StockSheetsView(title, status, sheets))
     return tuple(views)
+
+
+def _motif_notes(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> tuple[str, ...]:
+    pieces = [resolved.pieces[piece_of(placed.key)] for placed in sheet.placed]
+    return tuple(
+        wording.phrase("motif_note", code=piece.code, motif=piece.motif.title)
+        for piece in pieces
+        if piece.motif is not None
+    )
 
 
 def _step(

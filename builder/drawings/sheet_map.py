@@ -144,8 +144,14 @@ def placed_piece(resolved: ResolvedDesign, placed: Placed) -> ResolvedPiece:
 
 
 def _facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:
-    """The stock's side that lies up: the one most pieces are cut from."""
-    sides = [placed_piece(resolved, placed).source.side for placed in plan.placed]
+    """The stock's side that lies up: the one most pieces are cut from.
+
+    A piece cut round a motif is placed as the front shows it, so then the front lies up.
+    """
+    pieces = [placed_piece(resolved, placed) for placed in plan.placed]
+    if any(piece.motif is not None for piece in pieces):
+        return "front"
+    sides = [piece.source.side for piece in pieces]
     return "back" if sides.count("back") > sides.count("front") else "front"
 
 

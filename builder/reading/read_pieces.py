@@ -62,6 +62,7 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         count=fields.whole("count", 1),
         present=fields.choice("present", ("always", "open", "closed"), "always"),
         note=fields.text("note"),
+        motif=fields.text("motif") or None,
         section_corners=section_corners,
         tabs=_tabs(fields),
     )

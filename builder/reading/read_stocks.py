@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from builder.design import MATERIALS, Side, Stock, Weight
+from builder.design import MATERIALS, Motif, Side, Stock, Weight
 from builder.findings import Finding
 from builder.reading.fields import Fields
 from builder.reading.nodes import Node, Scalar
@@ -59,6 +59,21 @@ def _side(fields: Fields, key: str, title: str) -> Side:
     if isinstance(node, Scalar):
         return Side(node.text, "any")
     inner = Fields(node, f"{key} of {fields.what}", fields.findings)
-    side = Side(inner.text("name", title), inner.choice("print", PRINTS, "any"))
+    side = Side(inner.text("name", title), inner.choice("print", PRINTS, "any"), _motifs(inner))
     inner.finish()
     return side
+
+
+def _motifs(fields: Fields) -> dict[str, Motif]:
+    """The printed pictures of one side, by name."""
+    motifs: dict[str, Motif] = {}
+    for name, node in fields.entries("motifs"):
+        inner = Fields(node, f"motif '{name.text}'", fields.findings)
+        left = inner.expression("left", required=True)
+        bottom = inner.expression("bottom", required=True)
+        size = inner.expression("size", required=True)
+        title = inner.text("name", name.text.replace("_", " "))
+        inner.finish()
+        if left is not None and bottom is not None and size is not None:
+            motifs[name.text] = Motif(title, left, bottom, size, name.position)
+    return motifs

@@ -24,6 +24,7 @@ def check_references(design: Design) -> Iterator[Finding]:
     for piece in design.pieces.values():
         yield from _piece_stock(piece, design)
         yield from _piece_faces(piece)
+        yield from _piece_motif(piece, design)
         yield from _piece_host(piece, design)
     yield from _fastening_references(design)
     for step in design.steps:
@@ -80,6 +81,16 @@ def _piece_stock(piece: Piece, design: Design) -> Iterator[Finding]:
     elif piece.stock and design.stocks[piece.stock].material == "ribbon":
         message = f"piece '{piece.key}' is cut from a ribbon"
         yield error("wrong-type", piece.position, message, "Write it under 'fastenings:'.")
+
+
+def _piece_motif(piece: Piece, design: Design) -> Iterator[Finding]:
+    stock = design.stocks.get(piece.stock)
+    if piece.motif is None or stock is None:
+        return
+    side = stock.front if piece.side == "front" else stock.back
+    if piece.motif not in side.motifs:
+        what = f"motif on the {piece.side} of '{piece.stock}'"
+        yield _unknown(piece.motif, side.motifs, what, piece.position)
 
 
 def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from builder.design import Design, Expression, Fastening, Piece
+from builder.design import Design, Expression, Fastening, Piece, Stock
 from builder.findings import DesignUnreadable, Finding, error
 from builder.formulas import FormulaProblem, Pair, Value, parse
-from builder.geometry.outline import Point
+from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose
 from builder.lengths import INCH, nearest_on_grid
 from builder.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
@@ -102,9 +102,10 @@ def _stocks(values: Values) -> dict[str, ResolvedStock]:
             if stock.width is not None:
                 ribbon = values.length_of(stock.width, actual=True)
             caliper = values.caliper(key)
+            motifs = _motifs(stock, values)
         except Unresolved:
             continue
-        found[key] = ResolvedStock(key, stock, sheet.width, sheet.height, ribbon, caliper)
+        found[key] = ResolvedStock(key, stock, sheet.width, sheet.height, ribbon, caliper, motifs)
         for name, expression, size in (
             ("caliper", stock.caliper, caliper),
             ("width", stock.width, ribbon),
@@ -118,6 +119,18 @@ def _stocks(values: Values) -> dict[str, ResolvedStock]:
             values.report(
                 error("negative-size", stock.sheet.position, message, "Check its formula.")
             )
+    return found
+
+
+def _motifs(stock: Stock, values: Values) -> dict[tuple[str, str], Box]:
+    """True places of the stock's printed pictures, by side and name."""
+    found: dict[tuple[str, str], Box] = {}
+    for side_name, side in (("front", stock.front), ("back", stock.back)):
+        for name, motif in side.motifs.items():
+            left = values.length_of(motif.left, actual=True)
+            bottom = values.length_of(motif.bottom, actual=True)
+            size = values.pair_of(motif.size, actual=True)
+            found[side_name, name] = Box(left, bottom, left + size.width, bottom + size.height)
     return found
 
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from builder.design import Design, Fastening, Piece, Stock
+from builder.design import Design, Fastening, Motif, Piece, Stock
 from builder.formulas import Pair, Value
 from builder.geometry.outline import Box, Outline, Point
 from builder.geometry.pose import Pose
@@ -106,6 +106,15 @@ class ResolvedPiece:
         return self.source.title
 
     @property
+    def motif(self) -> Motif | None:
+        """The printed picture that the piece is cut round."""
+        if self.source.motif is None:
+            return None
+        stock = self.stock.source
+        side = stock.front if self.source.side == "front" else stock.back
+        return side.motifs[self.source.motif]
+
+    @property
     def is_plain(self) -> bool:
         """A plain rectangle: nothing to do but cut it."""
         return not (self.scores or self.holes or self.windows or len(self.outline.edges) > 4)
@@ -124,6 +133,8 @@ class ResolvedStock:
     sheet_height: Fraction
     ribbon_width: Fraction
     caliper: Fraction
+    #: Where printed pictures lie on the sheet, looked at from their own side: (side, name).
+    motifs: Mapping[tuple[str, str], Box] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
