@@ -116,3 +116,36 @@ def test_outputs_are_all_written_or_none(tmp_path: Path) -> None:
     with pytest.raises(TypeError):
         write_all(tmp_path, {"a": b"new", "c": None})  # type: ignore[dict-item]
     assert sorted(path.name for path in tmp_path.iterdir()) == ["b"]
+
+
+@pytest.mark.parametrize(
+    ("picture", "code", "remedy"),
+    [
+        ("no-such.png", "missing-picture", "Put it beside the design"),
+        ("notes.txt", "picture-kind", "Use one of"),
+    ],
+)
+def test_a_picture_that_cannot_be_placed_is_found_where_it_is_named(
+    small: Path, capsys: pytest.CaptureFixture[str], picture: str, code: str, remedy: str
+) -> None:
+    text = SMALL.replace("attach: mat}", f"attach: mat, picture: {picture}}}")
+    small.write_text(text)
+    line = next(n for n, row in enumerate(text.splitlines(), 1) if picture in row)
+    column = text.splitlines()[line - 1].index(picture) + 1
+    assert main(["check", str(small)]) == 2
+    shown = capsys.readouterr().err
+    assert f"{small}:{line}:{column}: error ({code})" in shown
+    assert remedy in shown
+
+
+def test_a_picture_beside_the_design_is_placed(small: Path, tmp_path: Path) -> None:
+    from PIL import Image
+
+    Image.new("RGB", (40, 30), "navy").save(tmp_path / "photo.png")
+    small.write_text(SMALL.replace("attach: mat}", "attach: mat, picture: photo.png}"))
+    out = tmp_path / "out"
+    assert main(["build", str(small), "--out", str(out), "--edition", "imperial"]) == 0
+    from pypdf import PdfReader
+
+    pages = PdfReader(out / "note-folder-imperial.pdf").pages
+    assert {image.image.size for page in pages for image in page.images} == {(40, 30)}
