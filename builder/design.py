@@ -103,6 +103,10 @@ class Stock:
     two_sided: bool
     note: str
 
+    def side(self, name: str) -> Side:
+        """The ``front`` or the ``back``."""
+        return self.front if name == "front" else self.back
+
 
 @dataclass(frozen=True)
 class Section:

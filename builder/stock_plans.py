@@ -87,8 +87,7 @@ def piece_of(placed_key: str) -> str:
 
 def print_of(piece: ResolvedPiece) -> str:
     """The print direction of the side that the piece is cut from."""
-    source = piece.stock.source
-    return (source.front if piece.source.side == "front" else source.back).print
+    return piece.printed_side.print
 
 
 def _rectangles(piece: ResolvedPiece, grid: Fraction) -> list[Rectangle]:

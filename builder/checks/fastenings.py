@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from builder.checks.report import found
 from builder.findings import Finding, Severity
-from builder.geometry.outline import Box, Point
+from builder.geometry.outline import Point
 from builder.lengths import INCH, up_to_grid
 from builder.resolve.resolved import (
     Hole,
@@ -91,13 +91,15 @@ def _short_legs(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Itera
 def _missed_layers(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
     """Layers that lie between those it goes through, at its place, and are not pierced."""
     faces = resolved.states["flat"].faces
+    place = _place_in_space(resolved, fastening)
+    if place is None:
+        return
     through = [
         face
         for face in faces
-        if face.piece in fastening.source.through and _lies_at(resolved, face, fastening)
+        if face.piece in fastening.source.through and _covers(resolved, face, place)
     ]
-    place = _place_in_space(resolved, fastening)
-    if len(through) < 2 or place is None:
+    if len(through) < 2:
         return
     low = min(face.order for face in through)
     high = max(face.order for face in through)
@@ -114,11 +116,6 @@ def _missed_layers(resolved: ResolvedDesign, fastening: ResolvedFastening) -> It
             )
 
 
-def _lies_at(resolved: ResolvedDesign, face: PlacedFace, fastening: ResolvedFastening) -> bool:
-    place = _place_in_space(resolved, fastening)
-    return place is not None and _covers(resolved, face, place)
-
-
 def _place_in_space(
     resolved: ResolvedDesign, fastening: ResolvedFastening
 ) -> tuple[Fraction, Fraction, Fraction] | None:
@@ -127,7 +124,7 @@ def _place_in_space(
     for face in resolved.states["flat"].faces:
         if face.piece != first.key or point is None:
             continue
-        if _is_within(first.face(face.face).box, point):
+        if first.face(face.face).box.contains(point):
             return face.pose.apply(point.x, point.y)
     return None
 
@@ -136,8 +133,4 @@ def _covers(
     resolved: ResolvedDesign, face: PlacedFace, place: tuple[Fraction, Fraction, Fraction]
 ) -> bool:
     x, y, z = face.pose.undo(place)
-    return z == 0 and _is_within(resolved.pieces[face.piece].face(face.face).box, Point(x, y))
-
-
-def _is_within(box: Box, point: Point) -> bool:
-    return box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
+    return z == 0 and resolved.pieces[face.piece].face(face.face).box.contains(Point(x, y))

@@ -41,11 +41,8 @@ def _overlaps(resolved: ResolvedDesign) -> Iterator[Finding]:
 
 def _lying(piece: ResolvedPiece) -> Box:
     """Where the piece lies, from the lower left corner of its host's face."""
-    assert piece.offsets is not None and piece.source.placement is not None
-    box = piece.face(piece.by).box
-    width, height = box.width, box.height
-    if piece.source.placement.turned in (90, 270):
-        width, height = height, width
+    assert piece.offsets is not None
+    width, height = piece.laid_size
     left, bottom = piece.offsets.left, piece.offsets.bottom
     return Box(left, bottom, left + width, bottom + height)
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from builder.checks.report import found
 from builder.design import Step
 from builder.findings import Finding, Severity
-from builder.reading.references import matching_names
 from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.step_parts import named_fastenings, named_pieces
 
 
 @dataclass
@@ -36,25 +36,6 @@ def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
         yield from _carry_out(resolved, step, number, bench)
     yield from _left_undone(resolved, bench)
     yield from _fastened_too_late(resolved, bench)
-
-
-def named_pieces(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The pieces that an operation of a step names, patterns written out, in design order."""
-    named = {
-        name
-        for pattern in step.operations.get(operation, ())
-        for name in matching_names(pattern, resolved.pieces)
-    }
-    return tuple(key for key in resolved.pieces if key in named)
-
-
-def named_fastenings(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
-    named = {
-        name
-        for pattern in step.operations.get("fasten", ())
-        for name in matching_names(pattern, resolved.fastenings)
-    }
-    return tuple(key for key in resolved.fastenings if key in named)
 
 
 def _carry_out(

@@ -31,25 +31,23 @@ class SupplyLine:
     note: str
 
 
-def supplies(
-    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], kits: int = 1
-) -> tuple[SupplyLine, ...]:
-    """Everything to buy for ``kits`` finished pieces, sheets as planned for one."""
+def supplies(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> tuple[SupplyLine, ...]:
+    """Everything to buy for one finished piece."""
     return (
-        *_sheets(plans, kits),
-        *_ribbons(resolved, kits),
-        *_fastenings(resolved, kits),
-        *_consumables(resolved, kits),
+        *_sheets(plans),
+        *_ribbons(resolved),
+        *_fastenings(resolved),
+        *_consumables(resolved),
     )
 
 
-def _sheets(plans: Mapping[str, StockPlan], kits: int) -> list[SupplyLine]:
+def _sheets(plans: Mapping[str, StockPlan]) -> list[SupplyLine]:
     return [
         SupplyLine(
             key=key,
             title=stock_plan.stock.source.title,
             kind="sheet",
-            count=len(stock_plan.plan.sheets) * kits,
+            count=len(stock_plan.plan.sheets),
             length=Fraction(0),
             size=(stock_plan.stock.sheet_width, stock_plan.stock.sheet_height),
             note=stock_plan.stock.source.note,
@@ -58,7 +56,7 @@ def _sheets(plans: Mapping[str, StockPlan], kits: int) -> list[SupplyLine]:
     ]
 
 
-def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
+def _ribbons(resolved: ResolvedDesign) -> list[SupplyLine]:
     """Ribbon by total length, each piece with its allowance."""
     lengths: dict[str, Fraction] = {}
     counts: dict[str, int] = {}
@@ -66,8 +64,8 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
         key = fastening.source.stock
         if fastening.source.kind == "ribbon tie" and key is not None:
             each = fastening.length + fastening.allowance
-            lengths[key] = lengths.get(key, Fraction(0)) + each * fastening.source.count * kits
-            counts[key] = counts.get(key, 0) + fastening.source.count * kits
+            lengths[key] = lengths.get(key, Fraction(0)) + each * fastening.source.count
+            counts[key] = counts.get(key, 0) + fastening.source.count
     return [
         SupplyLine(
             key=key,
@@ -82,7 +80,7 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     ]
 
 
-def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
+def _fastenings(resolved: ResolvedDesign) -> list[SupplyLine]:
     """Brads, eyelets and magnets, those of one size together."""
     alike: dict[tuple[str, Fraction, Fraction], list[ResolvedFastening]] = {}
     for fastening in resolved.fastenings.values():
@@ -94,7 +92,7 @@ def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
             key=group[0].key,
             title=kind,
             kind=kind,
-            count=sum(fastening.source.count for fastening in group) * kits,
+            count=sum(fastening.source.count for fastening in group),
             length=Fraction(0),
             size=(head, leg) if leg else (head,),
             note="",
@@ -103,9 +101,9 @@ def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     ]
 
 
-def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
+def _consumables(resolved: ResolvedDesign) -> list[SupplyLine]:
     lines = []
-    needed = adhesive_length(resolved) * kits
+    needed = adhesive_length(resolved)
     tapes = [s for s in resolved.design.supplies.values() if s.kind == "tape"]
     for supply in resolved.design.supplies.values():
         is_first_tape = bool(tapes) and supply is tapes[0]
@@ -141,11 +139,9 @@ def glued_edges(piece: ResolvedPiece) -> Fraction:
 
 def _contact(piece: ResolvedPiece) -> tuple[Fraction, Fraction]:
     """Width and height, in the host's frame, of the area in which a piece meets its host."""
-    box, offsets, placement = piece.face(piece.by).box, piece.offsets, piece.source.placement
-    assert offsets is not None and placement is not None
-    width, height = box.width, box.height
-    if placement.turned in (90, 270):
-        width, height = height, width
+    offsets = piece.offsets
+    assert offsets is not None
+    width, height = piece.laid_size
     beyond_x = max(-offsets.left, Fraction(0)) + max(-offsets.right, Fraction(0))
     beyond_y = max(-offsets.top, Fraction(0)) + max(-offsets.bottom, Fraction(0))
     return width - beyond_x, height - beyond_y

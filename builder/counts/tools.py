@@ -6,11 +6,9 @@ needs which tool is here, what it is called and how to warn of it is in the word
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from builder.design import Step
-from builder.reading.references import matching_names
 from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.step_parts import named_fastenings, named_pieces
 
 #: Tools that an operation of a step calls for (common practice, no source).
 _OPERATION_TOOLS: dict[str, tuple[str, ...]] = {
@@ -59,12 +57,14 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
 def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The tools one step needs, in the order of its operations."""
     tools: list[str] = []
-    for operation, patterns in step.operations.items():
+    for operation in step.operations:
         tools.extend(_OPERATION_TOOLS[operation])
         if operation == "cut":
-            tools.extend(_shaping_tools(patterns, resolved))
+            tools.extend(_shaping_tools(step, resolved))
         if operation == "fasten":
-            tools.extend(_fastening_tools(patterns, resolved))
+            tools.extend(
+                tool for kind in _fastened(step, resolved) for tool in _FASTENING_TOOLS[kind]
+            )
     return tuple(dict.fromkeys(tools))
 
 
@@ -76,10 +76,7 @@ def all_tools(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 def step_hazards(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The hazards one step meets: of its tools, and of the small parts it handles."""
-    things = [*step_tools(step, resolved)]
-    for pattern in step.operations.get("fasten", ()):
-        for name in matching_names(pattern, resolved.fastenings):
-            things.append(resolved.fastenings[name].source.kind)
+    things = [*step_tools(step, resolved), *_fastened(step, resolved)]
     return tuple(dict.fromkeys(h for thing in things for h in TOOL_HAZARDS.get(thing, ())))
 
 
@@ -88,33 +85,19 @@ def all_hazards(resolved: ResolvedDesign) -> tuple[str, ...]:
     return tuple(dict.fromkeys(hazards))
 
 
-def first_steps_with_hazard(resolved: ResolvedDesign) -> Mapping[str, int]:
-    """The number of the first step that meets each hazard."""
-    first: dict[str, int] = {}
-    for number, step in enumerate(resolved.design.steps, start=1):
-        for hazard in step_hazards(step, resolved):
-            first.setdefault(hazard, number)
-    return first
-
-
-def _shaping_tools(patterns: tuple[str, ...], resolved: ResolvedDesign) -> list[str]:
+def _shaping_tools(step: Step, resolved: ResolvedDesign) -> list[str]:
     tools: list[str] = []
-    for pattern in patterns:
-        for name in matching_names(pattern, resolved.pieces):
-            source = resolved.pieces[name].source
-            shapes = [corner.shape for corner in source.corners.values()]
-            shapes += ["thumb" for _ in source.thumb_notches]
-            shapes += [opening.shape for opening in source.openings]
-            for shape in shapes:
-                tools.extend(_FEATURE_TOOLS[shape])
-            tools.extend(_MATERIAL_TOOLS.get(resolved.pieces[name].stock.source.material, ()))
+    for name in named_pieces(step, "cut", resolved):
+        source = resolved.pieces[name].source
+        shapes = [corner.shape for corner in source.corners.values()]
+        shapes += ["thumb" for _ in source.thumb_notches]
+        shapes += [opening.shape for opening in source.openings]
+        for shape in shapes:
+            tools.extend(_FEATURE_TOOLS[shape])
+        tools.extend(_MATERIAL_TOOLS.get(resolved.pieces[name].stock.source.material, ()))
     return tools
 
 
-def _fastening_tools(patterns: tuple[str, ...], resolved: ResolvedDesign) -> list[str]:
-    kinds = [
-        resolved.fastenings[name].source.kind
-        for pattern in patterns
-        for name in matching_names(pattern, resolved.fastenings)
-    ]
-    return [tool for kind in kinds for tool in _FASTENING_TOOLS[kind]]
+def _fastened(step: Step, resolved: ResolvedDesign) -> list[str]:
+    """The kinds of the fastenings that the step sets."""
+    return [resolved.fastenings[name].source.kind for name in named_fastenings(step, resolved)]

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from builder.checks.order import named_fastenings, named_pieces
 from builder.counts.cut_list import CutRow
 from builder.drawings.assembly import assembly_scenes
 from builder.drawings.conventions import calibration_scene, conventions_scene
@@ -20,15 +19,8 @@ from builder.drawings.scene import Scene
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.templates import needs_template, template_pages
 from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.step_parts import named_fastenings, named_pieces
 from builder.stock_plans import StockPlan
-
-
-@dataclass(frozen=True)
-class FigureRoom:
-    """The largest width and height in mm that a layout gives a kind of figure."""
-
-    width: float
-    height: float
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
-from builder.checks.order import named_fastenings, named_pieces
 from builder.counts.cut_list import CutRow, Feature
 from builder.counts.supplies import SupplyLine
 from builder.counts.tools import all_hazards, all_tools, step_hazards, step_tools
@@ -34,6 +33,7 @@ from builder.documents.typeset import FIGURE_SCHEME
 from builder.resolve.bought_sizes import sheet_text, size_text
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.step_parts import named_fastenings, named_pieces
 from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan, piece_of
 from builder.wording import Wording
@@ -239,7 +239,6 @@ def _row_title(row: CutRow) -> str:
 def _cut_row(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> CutRowView:
     units = resolved.edition.units
     source = row.first.stock.source
-    side = source.front if row.first.source.side == "front" else source.back
     scores = []
     for name, places in (("left", row.scores_from_left), ("bottom", row.scores_from_bottom)):
         if places:
@@ -250,7 +249,7 @@ def _cut_row(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> CutRowV
         title="; ".join(piece.title for piece in row.pieces),
         count=row.count,
         size=units.size_text(row.first.width, row.first.height),
-        side=side.title if source.two_sided else "",
+        side=row.first.printed_side.title if source.two_sided else "",
         scores=tuple(scores),
         shaping=tuple(_feature_text(feature, resolved, wording) for feature in row.features),
     )

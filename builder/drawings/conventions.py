@@ -19,7 +19,7 @@ from builder.drawings.dimensions import (
 )
 from builder.drawings.hatching import GLUE, KEEP_OFF, WASTE
 from builder.drawings.labels import NOTE_PT
-from builder.drawings.lettering import centred_text, level_text, text_width
+from builder.drawings.lettering import centred_text, level_text
 from builder.drawings.plane import Rect
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
@@ -149,7 +149,3 @@ def calibration_bar(
         canvas.area([Rect(x + part * step, y, x + (part + 1) * step, y + 1.6).ring], Fill.INK)
     canvas.outline(bar.ring, Line.DIMENSION, f"calibration {text}")
     canvas.text(Text(f"this bar is {text} long", x, y + 2.6, NOTE_PT, "start"))
-
-
-def bar_text_width(text: str) -> float:
-    return text_width(f"this bar is {text} long", NOTE_PT)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from builder.drawings.plane import Place
-from builder.drawings.styles import GREY_TEXT, Fill, Line
+from builder.drawings.styles import Fill, Line
 
 Ring = tuple[Place, ...]
 
@@ -48,10 +48,6 @@ class Text:
     bold: bool = False
     boxed: bool = False
     colour: str = "#000000"
-
-    @property
-    def is_grey(self) -> bool:
-        return self.colour == GREY_TEXT
 
 
 Item = Area | Strokes | Text

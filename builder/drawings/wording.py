@@ -33,10 +33,6 @@ def spoken_size(units: UnitSystem, width: Fraction, height: Fraction) -> str:
     return f"{units.number(width)} by {units.number(height)} {unit_word(units)}"
 
 
-def spoken_length(units: UnitSystem, length: Fraction) -> str:
-    return units.text(length)
-
-
 def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
     """``mitre ¾``, ``notch 1 × ½``, ``R ½``; a mitre takes the same from both edges."""
     if feature.shape == "notch":
@@ -59,9 +55,7 @@ def thumb_notch_label(units: UnitSystem, feature: ThumbNotchFeature) -> str:
 
 def side_name(piece: ResolvedPiece) -> str:
     """The name of the stock's side that is the piece's front, empty if it has none."""
-    stock = piece.stock.source
-    side = stock.front if piece.source.side == "front" else stock.back
-    return side.title
+    return piece.printed_side.title
 
 
 def side_sentence(piece: ResolvedPiece) -> str:

@@ -73,6 +73,10 @@ class Box:
     def height(self) -> Fraction:
         return self.top - self.bottom
 
+    def contains(self, point: Point) -> bool:
+        """Whether the point lies within the box or on its edge."""
+        return self.left <= point.x <= self.right and self.bottom <= point.y <= self.top
+
     @property
     def centre(self) -> Point:
         return Point((self.left + self.right) / 2, (self.bottom + self.top) / 2)

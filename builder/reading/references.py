@@ -87,7 +87,7 @@ def _piece_motif(piece: Piece, design: Design) -> Iterator[Finding]:
     stock = design.stocks.get(piece.stock)
     if piece.motif is None or stock is None:
         return
-    side = stock.front if piece.side == "front" else stock.back
+    side = stock.side(piece.side)
     if piece.motif not in side.motifs:
         what = f"motif on the {piece.side} of '{piece.stock}'"
         yield _unknown(piece.motif, side.motifs, what, piece.position)

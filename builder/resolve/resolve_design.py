@@ -309,17 +309,12 @@ def _hole_misses(fastening: ResolvedFastening, key: str, values: Values) -> Find
     return error("hole-misses", fastening.source.position, message, remedy)
 
 
-def _contains(piece: ResolvedPiece, face: str, point: Point) -> bool:
-    box = piece.face(face).box
-    return box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
-
-
 def _in_space(
     piece: ResolvedPiece, point: Point, poses: Mapping[tuple[str, str], Pose]
 ) -> tuple[Fraction, Fraction, Fraction] | None:
     for face in piece.faces:
         pose = poses.get((piece.key, face.name))
-        if pose is not None and _contains(piece, face.name, point):
+        if pose is not None and face.box.contains(point):
             return pose.apply(point.x, point.y)
     return None
 
@@ -334,7 +329,7 @@ def _on_piece(
         if pose is None:
             continue
         x, y, z = pose.undo(place_in_space)
-        if z == 0 and _contains(piece, face.name, Point(x, y)):
+        if z == 0 and face.box.contains(Point(x, y)):
             return Point(x, y)
     return None
 

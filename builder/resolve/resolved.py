@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from builder.design import Design, Fastening, Motif, Piece, Stock
+from builder.design import Design, Fastening, Motif, Piece, Side, Stock
 from builder.formulas import Pair, Value
 from builder.geometry.outline import Box, Outline, Point
 from builder.geometry.pose import Pose
@@ -108,11 +108,20 @@ class ResolvedPiece:
     @property
     def motif(self) -> Motif | None:
         """The printed picture that the piece is cut round."""
-        if self.source.motif is None:
-            return None
-        stock = self.stock.source
-        side = stock.front if self.source.side == "front" else stock.back
-        return side.motifs[self.source.motif]
+        name = self.source.motif
+        return None if name is None else self.printed_side.motifs[name]
+
+    @property
+    def printed_side(self) -> Side:
+        """The side of its stock that the piece is cut from."""
+        return self.stock.source.side(self.source.side)
+
+    @property
+    def laid_size(self) -> tuple[Fraction, Fraction]:
+        """Width and height of the face ``by`` as it lies on its host, turned or not."""
+        box, placement = self.face(self.by).box, self.source.placement
+        is_crosswise = placement is not None and placement.turned in (90, 270)
+        return (box.height, box.width) if is_crosswise else (box.width, box.height)
 
     @property
     def is_plain(self) -> bool:

@@ -36,7 +36,6 @@ class Wording:
     tools: Mapping[str, str]
     hazards: Mapping[str, Hazard]
     kinds: Mapping[str, str]
-    operations: Mapping[str, str]
 
     def phrase(self, name: str, *numbered: object, **places: object) -> str:
         """A phrase with its places filled; KeyError when the catalogue lacks it."""
@@ -64,6 +63,4 @@ def load_wording(language: str = "english") -> Wording:
         )
         for key, entry in data["hazards"].items()
     }
-    return Wording(
-        data["language"], data["text"], data["tools"], hazards, data["kinds"], data["operations"]
-    )
+    return Wording(data["language"], data["text"], data["tools"], hazards, data["kinds"])

@@ -1,0 +1,27 @@
+"""What a step's names and patterns stand for: pieces and fastenings, in design order."""
+
+from __future__ import annotations
+
+from builder.design import Step
+from builder.reading.references import matching_names
+from builder.resolve.resolved import ResolvedDesign
+
+
+def named_pieces(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The pieces that an operation of a step names, patterns written out."""
+    named = {
+        name
+        for pattern in step.operations.get(operation, ())
+        for name in matching_names(pattern, resolved.pieces)
+    }
+    return tuple(key for key in resolved.pieces if key in named)
+
+
+def named_fastenings(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The fastenings that a step sets, patterns written out."""
+    named = {
+        name
+        for pattern in step.operations.get("fasten", ())
+        for name in matching_names(pattern, resolved.fastenings)
+    }
+    return tuple(key for key in resolved.fastenings if key in named)
