@@ -36,7 +36,8 @@ class Finding:
     """One problem: where it is, what is wrong in one sentence, and what to do about it.
 
     ``code`` is a short stable name such as ``unknown-key``.  ``numbers`` holds the lengths the
-    sentence speaks of, as exact text, so that other programs need not read the sentence.
+    sentence speaks of, as exact text, so that other programs need not read the sentence, and
+    ``about`` the parts of the design.  ``accepted`` is the designer's reason to leave it.
     """
 
     severity: Severity
@@ -46,6 +47,8 @@ class Finding:
     remedy: str = ""
     edition: str = ""
     numbers: tuple[tuple[str, str], ...] = field(default=())
+    about: tuple[str, ...] = ()
+    accepted: str = ""
 
     def __str__(self) -> str:
         edition = f" [{self.edition}]" if self.edition else ""

@@ -110,13 +110,13 @@ class Scope:
 
     ``lookup`` gives the value of a name or raises :class:`FormulaProblem`; ``unit`` is the
     declared size of a bare number in mm (None: none declared); ``given`` is applied to each
-    length typed in the formula (an edition snaps it to its grid); ``grid`` is the step that
-    ``grid_down`` and ``grid_up`` round to.
+    length typed in the formula, with the place it is typed at (an edition snaps it to its grid);
+    ``grid`` is the step that ``grid_down`` and ``grid_up`` round to.
     """
 
     lookup: Callable[[str], Value]
     unit: Fraction | None
-    given: Callable[[Fraction], Fraction]
+    given: Callable[[Fraction, int], Fraction]
     grid: Fraction
 
 
@@ -413,7 +413,7 @@ def _operands(node: Node) -> tuple[Node, ...]:
 
 def length(formula: Formula, scope: Scope) -> Fraction:
     """The formula's value as one length in millimetres."""
-    return _reasonable(_as_length(_evaluate(formula.root, scope), scope, 0))
+    return _reasonable(_as_length(_evaluate(formula.root, scope), scope, 0, _start(formula.root)))
 
 
 def _reasonable(length: Fraction) -> Fraction:
@@ -452,15 +452,15 @@ def value(formula: Formula, scope: Scope) -> Value:
     result = _evaluate(formula.root, scope)
     if isinstance(result, Pair):
         return Pair(_reasonable(result.width), _reasonable(result.height))
-    return Quantity(_reasonable(_as_length(result, scope, 0)), 1)
+    return Quantity(_reasonable(_as_length(result, scope, 0, _start(formula.root))), 1)
 
 
 def _evaluate(node: Node, scope: Scope) -> Value:
     match node:
         case Literal(number, None):
             return Quantity(number, 0)
-        case Literal(number, Fraction() as unit):
-            return Quantity(scope.given(number * unit), 1)
+        case Literal(number, Fraction() as unit, offset):
+            return Quantity(scope.given(number * unit, offset), 1)
         case Name(name):
             return _looked_up(name, scope, node.offset)
         case Negative(operand):
@@ -468,8 +468,8 @@ def _evaluate(node: Node, scope: Scope) -> Value:
             return Quantity(-inner.value, inner.power)
         case Operation("x", left, right):
             return Pair(
-                _as_length(_evaluate(left, scope), scope, node.offset),
-                _as_length(_evaluate(right, scope), scope, node.offset),
+                _as_length(_evaluate(left, scope), scope, node.offset, _start(left)),
+                _as_length(_evaluate(right, scope), scope, node.offset, _start(right)),
             )
         case Operation():
             return _operate(node, scope)
@@ -493,8 +493,8 @@ def _operate(node: Operation, scope: Scope) -> Quantity:
     right = _single(_evaluate(node.right, scope), node.offset)
     if node.operator in "+-":
         if left.power != right.power:
-            left = Quantity(_as_length(left, scope, node.offset), 1)
-            right = Quantity(_as_length(right, scope, node.offset), 1)
+            left = Quantity(_as_length(left, scope, node.offset, _start(node.left)), 1)
+            right = Quantity(_as_length(right, scope, node.offset, _start(node.right)), 1)
         sign = 1 if node.operator == "+" else -1
         return Quantity(left.value + sign * right.value, left.power)
     if node.operator == "*":
@@ -523,7 +523,10 @@ def _dimension(value: Fraction, power: int, offset: int) -> Quantity:
 
 
 def _called(node: Call, scope: Scope) -> Quantity:
-    lengths = [_as_length(_evaluate(item, scope), scope, node.offset) for item in node.arguments]
+    lengths = [
+        _as_length(_evaluate(item, scope), scope, node.offset, _start(item))
+        for item in node.arguments
+    ]
     if node.function in ("min", "max"):
         return Quantity(min(lengths) if node.function == "min" else max(lengths), 1)
     if len(lengths) != 1:
@@ -549,7 +552,13 @@ def _single(value: Value, offset: int) -> Quantity:
     return value
 
 
-def _as_length(value: Value, scope: Scope, offset: int) -> Fraction:
+def _start(node: Node) -> int:
+    """Where the text of a node begins: a number made of several is known by its first."""
+    return min([node.offset, *(_start(operand) for operand in _operands(node))])
+
+
+def _as_length(value: Value, scope: Scope, offset: int, start: int) -> Fraction:
+    """A length in mm; ``start`` is where a number that becomes one is typed."""
     single = _single(value, offset)
     if single.power == 1:
         return single.value
@@ -563,7 +572,7 @@ def _as_length(value: Value, scope: Scope, offset: int) -> Fraction:
             "or declare 'units: inch' at the top.",
             offset,
         )
-    return scope.given(single.value * scope.unit)
+    return scope.given(single.value * scope.unit, start)
 
 
 def _plain(value: Fraction) -> str:

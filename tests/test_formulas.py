@@ -39,7 +39,7 @@ def lookup(name: str) -> Value:
 
 
 def scope(unit: Fraction | None = INCH, grid: Fraction = INCH / 16) -> Scope:
-    return Scope(lookup, unit, lambda given: given, grid)
+    return Scope(lookup, unit, lambda given, _: given, grid)
 
 
 def inches(text: str, unit: Fraction | None = INCH) -> Fraction:
@@ -213,7 +213,7 @@ def test_names_in_reading_order() -> None:
 
 
 def test_what_is_typed_snaps_and_what_is_derived_does_not() -> None:
-    metric = Scope(lookup, INCH, lambda given: nearest_on_grid(given, Fraction(1)), Fraction(1))
+    metric = Scope(lookup, INCH, lambda given, _: nearest_on_grid(given, Fraction(1)), Fraction(1))
     assert length(parse("1/8"), metric) == 3
     assert length(parse("1/8 in"), metric) == 3
     assert length(parse("2 * 1/8 in"), metric) == 6

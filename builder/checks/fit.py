@@ -20,6 +20,7 @@ _STAYS_INSIDE = ("mat", "photo mat", "strip", "pocket", "liner")
 
 def check_fit(resolved: ResolvedDesign) -> Iterator[Finding]:
     for piece in resolved.pieces.values():
+        yield from _unmet(resolved, piece)
         if piece.source.kind in _STAYS_INSIDE:
             yield from _overhang(resolved, piece)
         placement = piece.source.placement
@@ -27,6 +28,26 @@ def check_fit(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield from _sliding(resolved, piece, resolved.pieces[placement.host])
             yield from _through_glue(resolved, piece, resolved.pieces[placement.host])
             yield from _on_glue(resolved, piece, resolved.pieces[placement.host])
+
+
+def _unmet(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+    """A distance to the host's edge that the piece's own size contradicts."""
+    units, placement = resolved.edition.units, piece.source.placement
+    for edge, wanted in piece.unmet:
+        assert placement is not None and piece.offsets is not None
+        left_over: Fraction = getattr(piece.offsets, edge)
+        expression = placement.distances.get(edge) or placement.leaving
+        yield found(
+            resolved,
+            Severity.ERROR,
+            "sums-do-not-close",
+            piece.source.position if expression is None else expression.position,
+            f"piece '{piece.key}' should lie {units.text(wanted)} from the {edge} edge of "
+            f"'{placement.host}', but its size leaves {units.text(left_over)} there",
+            "Leave out its size on that axis, or one of the two distances.",
+            wanted=wanted,
+            left_over=left_over,
+        )
 
 
 def _overhang(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:

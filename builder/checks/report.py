@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from builder.findings import Finding, Position, Severity
 from builder.resolve.resolved import ResolvedDesign
+
+_QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'")
 
 
 def found(
@@ -15,9 +18,19 @@ def found(
     position: Position,
     message: str,
     remedy: str = "",
+    about: tuple[str, ...] = (),
     **numbers: Fraction,
 ) -> Finding:
-    """A finding of this edition; ``numbers`` are lengths and are kept as exact text."""
+    """A finding of this edition; ``numbers`` are lengths and are kept as exact text.
+
+    Without ``about`` it is about every part that its sentence names in quotes.
+    """
     units = resolved.edition.units
     shown = tuple((name, units.text(length)) for name, length in numbers.items())
-    return Finding(severity, code, position, message, remedy, resolved.edition.name, shown)
+    parts = about or _parts_named(resolved, message)
+    return Finding(severity, code, position, message, remedy, resolved.edition.name, shown, parts)
+
+
+def _parts_named(resolved: ResolvedDesign, message: str) -> tuple[str, ...]:
+    known = {*resolved.pieces, *resolved.fastenings, *resolved.stocks, *resolved.design.supplies}
+    return tuple(dict.fromkeys(name for name in _QUOTED.findall(message) if name in known))

@@ -69,6 +69,7 @@ def resolve_piece(
     outline = _outline(piece, whole, corners, values)
     outline = with_tabs(piece, outline, tabs, values)
     outline = _with_section_corners(piece, outline, sections, values)
+    offsets = _offsets(piece, by, values)
     return ResolvedPiece(
         key=piece.key,
         code=code,
@@ -90,7 +91,8 @@ def resolve_piece(
         glue=_glue(piece, faces, by, values),
         by=by,
         host_face=host_face,
-        offsets=_offsets(piece, by, values),
+        offsets=offsets,
+        unmet=_unmet(piece, offsets, values),
         raised=_raised(piece, values),
         corner_sizes={
             **{where: size for where, (_, size) in corners.items()},
@@ -508,24 +510,14 @@ def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:
     given = values.distances(placement)
     left = _start(given.get("left"), given.get("right"), across, room_x)
     bottom = _start(given.get("bottom"), given.get("top"), upward, room_y)
-    offsets = Offsets(left, room_x - left - across, room_y - bottom - upward, bottom)
-    for edge, distance in given.items():
-        if getattr(offsets, edge) != distance:
-            _report_overdetermined(piece, edge, distance, getattr(offsets, edge), values)
-            raise Unresolved(piece.key)
-    return offsets
+    return Offsets(left, room_x - left - across, room_y - bottom - upward, bottom)
 
 
-def _report_overdetermined(
-    piece: Piece, edge: str, wanted: Fraction, found: Fraction, values: Values
-) -> None:
-    units = values.edition.units
-    assert piece.placement is not None
-    expression = piece.placement.distances.get(edge) or piece.placement.leaving
-    position = piece.position if expression is None else expression.position
-    message = (
-        f"piece '{piece.key}' should lie {units.text(wanted)} from the {edge} edge of "
-        f"'{piece.placement.host}', but its size leaves {units.text(found)} there"
-    )
-    remedy = "Leave out its size on that axis, or one of the two distances."
-    values.report(error("sums-do-not-close", position, message, remedy))
+def _unmet(
+    piece: Piece, offsets: Offsets | None, values: Values
+) -> tuple[tuple[str, Fraction], ...]:
+    """Distances to the host's edges that the piece's own size contradicts."""
+    if piece.placement is None or offsets is None:
+        return ()
+    given = values.distances(piece.placement)
+    return tuple((edge, want) for edge, want in given.items() if getattr(offsets, edge) != want)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.design import Design, Expression, Fastening, Piece, Stock
-from builder.findings import DesignUnreadable, Finding, error
+from builder.findings import DesignUnreadable, Finding, Position, error
 from builder.formulas import FormulaProblem, Pair, Value, parse
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose
@@ -33,10 +33,15 @@ _PIERCED_HOLE = INCH / 8
 _CUTTING_TOLERANCE = INCH / 32
 
 
-def resolve(design: Design, edition: Edition) -> ResolvedDesign:
-    """Compute everything of one edition; every problem of the design is reported at once."""
+def resolve(
+    design: Design, edition: Edition, shifts: Mapping[Position, int] | None = None
+) -> ResolvedDesign:
+    """Compute everything of one edition; every problem of the design is reported at once.
+
+    ``shifts`` moves typed lengths by so many steps of the grid, by where they are typed.
+    """
     edition = _with_own_grid(design, edition)
-    values = Values(design, edition)
+    values = Values(design, edition, shifts)
     measures = _measures(values)
     stocks = _stocks(values)
     pieces = _pieces(values, stocks)
@@ -61,6 +66,7 @@ def resolve(design: Design, edition: Edition) -> ResolvedDesign:
         supply_sizes=supply_sizes,
         printed=printed,
         tolerance=tolerance,
+        given=values.given,
     )
 
 

@@ -10,10 +10,24 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from builder.design import Design, Fastening, Motif, Piece, Side, Stock
+from builder.findings import Position
 from builder.formulas import Pair, Value
 from builder.geometry.outline import Box, Outline, Point
 from builder.geometry.pose import Pose
 from builder.resolve.edition import Edition
+
+
+@dataclass(frozen=True)
+class Given:
+    """A length the designer typed: as typed, and the value that the edition gives it.
+
+    ``name`` is the measure or the extent of a piece that it belongs to, where there is one.
+    """
+
+    position: Position
+    name: str
+    typed: Fraction
+    value: Fraction
 
 
 @dataclass(frozen=True)
@@ -96,6 +110,8 @@ class ResolvedPiece:
     by: str
     host_face: str
     offsets: Offsets | None
+    #: Distances that the design gives and its size does not leave: (edge, wanted).
+    unmet: tuple[tuple[str, Fraction], ...] = ()
     raised: Fraction = Fraction(0)
     #: Exact sizes of the shaped corners: of the piece (``top left``) and of single sections
     #: (``top_flap top left``).
@@ -194,3 +210,5 @@ class ResolvedDesign:
     printed: Mapping[str, Value]
     #: How far a hand-cut edge may lie from where it should.
     tolerance: Fraction
+    #: Typed lengths that snapped to this edition's grid, by where they are typed.
+    given: Mapping[Position, Given] = field(default_factory=dict)

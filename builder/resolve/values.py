@@ -6,8 +6,9 @@ problems are collected as findings and never reported twice.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from fractions import Fraction
+from functools import partial
 from typing import TypeVar
 
 from builder.design import Design, Expression, Piece, Placement, Section, Stock
@@ -25,6 +26,7 @@ from builder.formulas import (
 )
 from builder.resolve.calipers import default_caliper
 from builder.resolve.edition import Edition
+from builder.resolve.resolved import Given
 
 _Result = TypeVar("_Result")
 
@@ -54,7 +56,7 @@ def _too_deep() -> FormulaProblem:
     )
 
 
-def _as_typed(length: Fraction) -> Fraction:
+def _as_typed(length: Fraction, _: int) -> Fraction:
     return length
 
 
@@ -62,13 +64,18 @@ class Values:
     """Evaluates a design's formulas in one edition.
 
     Lengths the designer typed snap to the edition's grid unless this is her own edition;
-    ``actual`` measures, sheets, ribbons and fastenings keep their true size.
+    ``actual`` measures, sheets, ribbons and fastenings keep their true size.  ``shifts`` moves
+    single snapped lengths by so many steps of the grid; ``given`` notes all that snapped.
     """
 
-    def __init__(self, design: Design, edition: Edition) -> None:
+    def __init__(
+        self, design: Design, edition: Edition, shifts: Mapping[Position, int] | None = None
+    ) -> None:
         self.design = design
         self.edition = edition
         self.findings: list[Finding] = []
+        self.given: dict[Position, Given] = {}
+        self._shifts = shifts or {}
         self._snap = edition.snapper(design.native)
         self._known: dict[str, Value] = {}
         self._failed: set[str] = set()
@@ -98,7 +105,8 @@ class Values:
         actual: bool,
         evaluate: Callable[[Formula, Scope], _Result],
     ) -> _Result:
-        given = _as_typed if actual else self._snap
+        snap = partial(self._snapped, expression.position)
+        given = _as_typed if actual else snap
         scope = Scope(self._lookup, self.design.unit, given, self.edition.grid)
         formula = expression.formula
         depth = formula.height + _DEPTH_OF_A_NAME
@@ -112,6 +120,14 @@ class Values:
             raise Unresolved(formula.text) from None
         finally:
             self._depth -= depth
+
+    def _snapped(self, start: Position, typed: Fraction, offset: int) -> Fraction:
+        """A typed length as this edition uses it."""
+        position = Position(start.file, start.line, start.column + offset)
+        value = self._snap(typed) + self._shifts.get(position, 0) * self.edition.grid
+        name = self._open[-1] if self._open else ""
+        self.given.setdefault(position, Given(position, _as_written(name), typed, value))
+        return value
 
     def report(self, finding: Finding) -> None:
         if finding not in self.findings:

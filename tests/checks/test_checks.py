@@ -1,6 +1,6 @@
 """Checks find the mistake they are for, at its line, and leave the shipped designs alone.
 
-The mistakes are data, in ``faults.yaml``: each is seeded alone into the shipped folio.
+The mistakes are data, in ``faults/``: each is seeded alone into the shipped folio.
 """
 
 from __future__ import annotations
@@ -33,7 +33,9 @@ class Fault:
 
 
 FAULTS = [
-    Fault(**row) for row in yaml.safe_load((Path(__file__).parent / "faults.yaml").read_text())
+    Fault(**row)
+    for path in sorted((Path(__file__).parent / "faults").glob("*.yaml"))
+    for row in yaml.safe_load(path.read_text())
 ]
 
 

@@ -34,7 +34,7 @@ def test_a4_has_the_proportion_of_the_a_series() -> None:
 
 
 def size(text: str) -> tuple[Fraction, Fraction]:
-    scope = Scope(lambda name: pytest.fail(name), INCH, lambda length: length, INCH / 16)
+    scope = Scope(lambda name: pytest.fail(name), INCH, lambda length, _: length, INCH / 16)
     found = pair(parse(text), scope)
     return found.width, found.height
 
