@@ -1,0 +1,179 @@
+"""Exact algebra of upright rectangles: in one plane, and flat ones in space.
+
+Units: millimetres as Fractions.  Rectangles that only touch do not cross; a rectangle without
+width or height is a line, and a line crosses what it runs through.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.geometry.outline import Box, Point
+from builder.geometry.pose import Pose, Vector
+
+_ZERO = Fraction(0)
+
+
+def crosses(first: Box, second: Box) -> bool:
+    """Whether one reaches into the inside of the other."""
+    return (
+        first.left < second.right
+        and second.left < first.right
+        and first.bottom < second.top
+        and second.bottom < first.top
+    )
+
+
+def common(first: Box, second: Box) -> Box | None:
+    """The part that both cover; None where they do not cross."""
+    if not crosses(first, second):
+        return None
+    return Box(
+        max(first.left, second.left),
+        max(first.bottom, second.bottom),
+        min(first.right, second.right),
+        min(first.top, second.top),
+    )
+
+
+def around(boxes: Sequence[Box]) -> Box:
+    """The smallest box round them all."""
+    return Box(
+        min(box.left for box in boxes),
+        min(box.bottom for box in boxes),
+        max(box.right for box in boxes),
+        max(box.top for box in boxes),
+    )
+
+
+def difference(box: Box, holes: Iterable[Box]) -> tuple[Box, ...]:
+    """What the holes leave of the box, in parts that do not overlap."""
+    parts = [box]
+    for hole in holes:
+        parts = [rest for part in parts for rest in _without(part, hole)]
+    return tuple(parts)
+
+
+def _without(box: Box, hole: Box) -> Iterator[Box]:
+    """The parts left of, right of, below and above the hole."""
+    inside = common(box, hole)
+    if inside is None:
+        yield box
+        return
+    if box.left < inside.left:
+        yield Box(box.left, box.bottom, inside.left, box.top)
+    if inside.right < box.right:
+        yield Box(inside.right, box.bottom, box.right, box.top)
+    if box.bottom < inside.bottom:
+        yield Box(inside.left, box.bottom, inside.right, inside.bottom)
+    if inside.top < box.top:
+        yield Box(inside.left, inside.top, inside.right, box.top)
+
+
+def inflated(box: Box, by: Fraction) -> Box:
+    """The box with so much more on every side."""
+    return Box(box.left - by, box.bottom - by, box.right + by, box.top + by)
+
+
+def travel(box: Box, edge: str, other: Box) -> Fraction:
+    """How far the box must move towards ``edge`` to come clear of the other; 0 if it is clear."""
+    if not crosses(box, other):
+        return _ZERO
+    return {
+        "left": box.right - other.left,
+        "right": other.right - box.left,
+        "bottom": box.top - other.bottom,
+        "top": other.top - box.bottom,
+    }[edge]
+
+
+def stretched(box: Box, edge: str, by: Fraction) -> Box:
+    """The area that the box sweeps when it moves so far towards ``edge``."""
+    return Box(
+        box.left - (by if edge == "left" else 0),
+        box.bottom - (by if edge == "bottom" else 0),
+        box.right + (by if edge == "right" else 0),
+        box.top + (by if edge == "top" else 0),
+    )
+
+
+def swept(box: Box, edge: str, other: Box) -> Box:
+    """The area that the box sweeps moving towards ``edge`` until it is clear of the other."""
+    return stretched(box, edge, travel(box, edge, other))
+
+
+def distance_squared(place: Point, box: Box) -> Fraction:
+    """The square of the distance from a place to the nearest point of the box; 0 inside it."""
+    across = max(box.left - place.x, place.x - box.right, _ZERO)
+    upward = max(box.bottom - place.y, place.y - box.top, _ZERO)
+    return across * across + upward * upward
+
+
+class BoxIndex:
+    """Many boxes, ready to be asked which of them cross an area.
+
+    The area round them all is divided into cells, and each cell knows the boxes that reach it.
+    """
+
+    _CELLS = 32
+
+    def __init__(self, boxes: Sequence[Box]) -> None:
+        self._boxes = boxes
+        self._whole = around(boxes) if boxes else Box(_ZERO, _ZERO, _ZERO, _ZERO)
+        self._cells: dict[tuple[int, int], list[int]] = {}
+        for number, box in enumerate(boxes):
+            for cell in self._reached(box):
+                self._cells.setdefault(cell, []).append(number)
+
+    def crossing(self, area: Box) -> list[int]:
+        """The numbers of the boxes that cross the area, in order."""
+        near = {number for cell in self._reached(area) for number in self._cells.get(cell, ())}
+        return sorted(number for number in near if crosses(self._boxes[number], area))
+
+    def _reached(self, box: Box) -> Iterator[tuple[int, int]]:
+        whole = self._whole
+        columns = range(
+            self._cell(box.left - whole.left, whole.width),
+            self._cell(box.right - whole.left, whole.width) + 1,
+        )
+        rows = range(
+            self._cell(box.bottom - whole.bottom, whole.height),
+            self._cell(box.top - whole.bottom, whole.height) + 1,
+        )
+        return ((column, row) for column in columns for row in rows)
+
+    def _cell(self, along: Fraction, extent: Fraction) -> int:
+        cell = int(along * self._CELLS / extent) if extent else 0
+        return min(max(cell, 0), self._CELLS - 1)
+
+
+@dataclass(frozen=True)
+class Slab:
+    """A flat rectangle in space, from its lowest to its highest corner.
+
+    ``axis`` is the one (0, 1 or 2) that it stands at right angles to: its plane is there.
+    """
+
+    axis: int
+    low: Vector
+    high: Vector
+
+    @property
+    def plane(self) -> Fraction:
+        return self.low[self.axis]
+
+    @property
+    def seen(self) -> Box:
+        """Its width and height as seen from the front of the page."""
+        return Box(self.low[0], self.low[1], self.high[0], self.high[1])
+
+
+def placed(pose: Pose, box: Box) -> Slab:
+    """Where the box of a face lies in space."""
+    first, second = pose.apply(box.left, box.bottom), pose.apply(box.right, box.top)
+    low = (min(first[0], second[0]), min(first[1], second[1]), min(first[2], second[2]))
+    high = (max(first[0], second[0]), max(first[1], second[1]), max(first[2], second[2]))
+    axis = next(index for index, along in enumerate(pose.normal) if along)
+    return Slab(axis, low, high)

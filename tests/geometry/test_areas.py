@@ -1,0 +1,129 @@
+"""Exact areas of upright rectangles, compared with shapely's own operations (the source)."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry import box as shapely_box
+from shapely.geometry.polygon import Polygon
+from shapely.ops import unary_union
+
+from builder.geometry.areas import (
+    BoxIndex,
+    around,
+    common,
+    crosses,
+    difference,
+    distance_squared,
+    inflated,
+    placed,
+    stretched,
+    swept,
+    travel,
+)
+from builder.geometry.outline import Box, Point
+from builder.geometry.pose import folded, shifted
+
+# Whole numbers, so that shapely's floats are exact too.
+_NUMBERS = st.integers(-20, 20)
+EDGES = ("left", "right", "bottom", "top")
+
+
+def make(left: int, bottom: int, right: int, top: int) -> Box:
+    return Box(Fraction(left), Fraction(bottom), Fraction(right), Fraction(top))
+
+
+@st.composite
+def boxes(draw: st.DrawFn) -> Box:
+    left, bottom = draw(_NUMBERS), draw(_NUMBERS)
+    return make(left, bottom, left + draw(st.integers(1, 20)), bottom + draw(st.integers(1, 20)))
+
+
+def shape(box: Box) -> Polygon:
+    return shapely_box(float(box.left), float(box.bottom), float(box.right), float(box.top))
+
+
+def area(box: Box) -> Fraction:
+    return box.width * box.height
+
+
+@settings(max_examples=200, deadline=None)
+@given(boxes(), boxes())
+def test_common_part(first: Box, second: Box) -> None:
+    shared = common(first, second)
+    expected = shape(first).intersection(shape(second))
+    assert crosses(first, second) == (expected.area > 0)
+    assert (shared is not None) == (expected.area > 0)
+    if shared is not None:
+        assert shape(shared).equals(expected)
+
+
+@settings(max_examples=200, deadline=None)
+@given(boxes(), st.lists(boxes(), max_size=5))
+def test_difference(box: Box, holes: list[Box]) -> None:
+    parts = difference(box, holes)
+    expected = shape(box).difference(unary_union([shape(hole) for hole in holes]))
+    assert float(sum(map(area, parts))) == expected.area
+    assert unary_union([shape(part) for part in parts]).symmetric_difference(expected).area == 0
+    assert not any(crosses(part, other) for i, part in enumerate(parts) for other in parts[i + 1 :])
+
+
+@settings(max_examples=100, deadline=None)
+@given(boxes(), st.integers(0, 9))
+def test_inflated(box: Box, by: int) -> None:
+    expected = shape(box).buffer(by, cap_style="square", join_style="mitre")
+    assert shape(inflated(box, Fraction(by))).symmetric_difference(expected).area == 0
+
+
+@settings(max_examples=200, deadline=None)
+@given(boxes(), boxes(), st.sampled_from(EDGES))
+def test_swept_until_clear_and_no_further(box: Box, other: Box, edge: str) -> None:
+    x, y = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}[edge]
+    distance = travel(box, edge, other)
+
+    def at(way: Fraction) -> Box:
+        return Box(box.left + x * way, box.bottom + y * way, box.right + x * way, box.top + y * way)
+
+    assert shape(at(distance)).intersection(shape(other)).area == 0
+    if distance > 0:
+        assert shape(at(distance - Fraction(1, 2))).intersection(shape(other)).area > 0
+    hull = unary_union([shape(box), shape(at(distance))]).convex_hull
+    assert shape(swept(box, edge, other)).equals(hull)
+    assert shape(stretched(box, edge, distance)).equals(hull)
+
+
+@settings(max_examples=200, deadline=None)
+@given(_NUMBERS, _NUMBERS, boxes())
+def test_distance(x: int, y: int, box: Box) -> None:
+    expected = ShapelyPoint(x, y).distance(shape(box)) ** 2
+    assert float(distance_squared(Point(Fraction(x), Fraction(y)), box)) == pytest.approx(expected)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(boxes(), max_size=30), boxes())
+def test_the_index_finds_what_crosses(many: list[Box], wanted: Box) -> None:
+    found = BoxIndex(many).crossing(wanted)
+    assert found == [n for n, box in enumerate(many) if shape(box).intersection(shape(wanted)).area]
+
+
+def test_a_line_crosses_what_it_runs_through_and_not_what_it_bounds() -> None:
+    field = make(0, 0, 4, 4)
+    line = make(1, 2, 3, 2)
+    assert crosses(line, field)
+    assert not crosses(make(0, 4, 4, 4), field)
+    assert difference(line, [make(2, 0, 5, 5)]) == (make(1, 2, 2, 2),)
+
+
+def test_around() -> None:
+    assert around([make(0, 5, 1, 6), make(-3, 2, 0, 3)]) == make(-3, 2, 1, 6)
+
+
+def test_a_flap_folded_up_stands_in_a_plane_of_its_own() -> None:
+    pose = shifted(Fraction(2), Fraction(0)).then(folded("vertical", Fraction(5), 90, beyond=True))
+    slab = placed(pose, make(5, 0, 8, 4))
+    assert (slab.axis, slab.plane) == (0, 7)
+    assert (slab.low, slab.high) == ((7, 0, 0), (7, 4, 3))
