@@ -21,7 +21,8 @@ from builder.counts.cut_list import cut_list
 from builder.counts.supplies import supplies
 from builder.design import Design
 from builder.findings import DesignUnreadable, Finding, Severity
-from builder.resolve import Edition, resolve
+from builder.native_edition import Move, settle
+from builder.resolve import Edition
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan, plan_stocks
 
@@ -30,11 +31,13 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True)
 class BuildOrder:
-    """What to make: the layout's folder, the design's bytes' checksum, draft allowed or not."""
+    """What to make: the layout's folder, the design's bytes' checksum, draft allowed or not, and
+    for how many kits."""
 
     layout: Path
     checksum: str
     allow_draft: bool
+    kits: int = 1
 
 
 @dataclass(frozen=True)
@@ -58,11 +61,13 @@ class EditionResult:
 
 @dataclass(frozen=True)
 class Checked:
-    """One edition resolved, planned and checked."""
+    """One edition resolved, planned and checked; ``moves`` are lengths moved on its grid."""
 
     resolved: ResolvedDesign
     plans: dict[str, StockPlan]
     findings: tuple[Finding, ...]
+    moves: tuple[Move, ...] = ()
+    kits: int = 1
 
 
 def checksum(content: bytes, overrides: dict[str, str]) -> str:
@@ -73,11 +78,12 @@ def checksum(content: bytes, overrides: dict[str, str]) -> str:
     return digest.hexdigest()[:12]
 
 
-def check_edition(design: Design, edition: Edition) -> Checked:
-    """Resolve, plan and check; raises :class:`DesignUnreadable`."""
-    resolved = resolve(design, edition)
-    plans = plan_stocks(resolved)
-    return Checked(resolved, plans, check_all(resolved, plans))
+def check_edition(design: Design, edition: Edition, kits: int = 1) -> Checked:
+    """Resolve, plan so many kits together, and check; raises :class:`DesignUnreadable`."""
+    settled = settle(design, edition)
+    plans = plan_stocks(settled.resolved, kits)
+    findings = check_all(settled.resolved, plans, settled.findings)
+    return Checked(settled.resolved, plans, findings, settled.moves, kits)
 
 
 def build_editions(
@@ -97,7 +103,7 @@ def build_edition(
     """One edition from the design to its PDF."""
     progress(f"{edition.name}: working out sizes and sheets")
     try:
-        checked = check_edition(design, edition)
+        checked = check_edition(design, edition, order.kits)
     except DesignUnreadable as problem:
         return EditionResult(edition.name, problem.findings, True, None, None, None)
     result = EditionResult(edition.name, checked.findings, False, None, None, None)
@@ -118,12 +124,13 @@ def _typeset_edition(
     from builder.wording import load_wording
 
     resolved = checked.resolved
-    _fix_clock(resolved.design.date)
+    fix_clock(resolved.design.date)
     computed = Computed(
         resolved=resolved,
         plans=checked.plans,
         rows=cut_list(resolved),
-        supplies=supplies(resolved, checked.plans),
+        supplies=supplies(resolved, checked.plans, order.kits),
+        kits=order.kits,
         checksum=order.checksum,
         is_draft=result.has_errors,
     )
@@ -144,7 +151,7 @@ def _typeset_edition(
     return replace(result, html=html, pdf=pdf, record=record)
 
 
-def _fix_clock(written: str) -> None:
+def fix_clock(written: str) -> None:
     """Date the output by the design, so that the same design gives the same bytes."""
     try:
         day = date.fromisoformat(written)

@@ -15,20 +15,27 @@ from pathlib import Path
 from typing import Any
 
 from builder import __version__
-from builder.build import BuildOrder, EditionResult, build_editions, check_edition, checksum
+from builder.build import BuildOrder, EditionResult, build_editions, checksum
 from builder.comparison import compare
 from builder.design import Design
 from builder.documents.problems import DocumentProblem
-from builder.findings import DesignUnreadable, Finding, Severity, suggestion
+from builder.edition_checks import (
+    EditionCheck,
+    check_editions,
+    departure_of,
+    with_idle_entries,
+)
+from builder.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
 from builder.outputs import write_all
 from builder.reading import read_design
 from builder.reading.pictures import check_pictures
 from builder.resolve import Edition, resolve
-from builder.resolve.departure import largest_departure
 from builder.resolve.edition import EDITIONS, PAPERS
 from builder.shipped import DESIGNS, design_names, find_layout, layout_names
 
 DONE, DOES_NOT_FIT, UNREADABLE = 0, 1, 2
+#: More kits than this are no class: plan them in several.
+MOST_KITS = 60
 
 _ABOUT = """\
 Turns one design (a YAML file) into a pattern: cut lists, sheet maps, drawings, supplies, cautions
@@ -47,9 +54,24 @@ Examples:
   gatherfold build folio.yaml --out out
   gatherfold build folio.yaml --out out --edition metric
   gatherfold build folio.yaml --out out --set panel_width="9 in" --set reveal="1/4 in"
+  gatherfold build folio.yaml --out class --kits 12
 
 A size set here replaces the formula of that measure; everything that depends on it follows. When
 the design does not fit, nothing is written; --draft writes pages that are marked as a draft.
+"""
+
+
+_CHECK = """\
+Errors come first, then warnings, advice, and advice that the design accepts:
+
+  accepted:
+    - {advice: no-dry-fit, about: spine, because: "the class lays it in a jig"}
+
+Errors and warnings cannot be accepted. The proof sheet is for the designer, not for the buyer: for
+each edition the findings, what fits where and with what margin, the gaps when closed, how far
+conversion departs, and the sheets. It is written even when the design does not fit.
+
+  gatherfold check folio.yaml --proof folio-proof.pdf --json folio-proof.json
 """
 
 
@@ -102,6 +124,13 @@ def _add_design_options(parser: argparse.ArgumentParser) -> None:
         help="the unit system (default: both)",
     )
     parser.add_argument(
+        "--kits",
+        type=_kits,
+        default=1,
+        metavar="N",
+        help="plan the sheets for so many kits together, such as a class of 12 (default: 1)",
+    )
+    parser.add_argument(
         "--set",
         action="append",
         default=[],
@@ -138,8 +167,16 @@ def _add_check(commands: Any) -> None:
         "check",
         help="say what does not fit, without building anything",
         description="Resolves the design, plans its sheets and says what does not fit.",
+        epilog=_CHECK,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     _add_design_options(check)
+    check.add_argument(
+        "--proof", type=Path, metavar="FILE.pdf", help="write the proof sheet, errors or not"
+    )
+    check.add_argument(
+        "--json", type=Path, metavar="FILE.json", help="write findings and figures as JSON"
+    )
     check.set_defaults(run=_check)
 
 
@@ -181,10 +218,10 @@ def _build(options: argparse.Namespace) -> int:
     if layout is None:
         name = options.layout or design.layout
         raise _Stop(f"there is no layout '{name}'. {suggestion(name, layout_names())}")
-    order = BuildOrder(layout, checksum(content, overrides), options.draft)
+    order = BuildOrder(layout, checksum(content, overrides), options.draft, options.kits)
     editions = [_on_paper(edition, options.paper) for edition in _editions(options)]
     results = build_editions(design, editions, order, _progress)
-    _print_findings(_without_repeats(results))
+    _print_findings(_to_mend(results))
     if any(result.unreadable for result in results):
         return UNREADABLE
     failed = any(result.has_errors for result in results)
@@ -214,44 +251,86 @@ def _files(
         if options.html:
             files[f"{stem}-{result.edition}.html"] = result.html.encode()
         record["editions"][result.edition] = result.record
-    files[f"{stem}.json"] = json.dumps(record, indent=1, ensure_ascii=False).encode() + b"\n"
+    files[f"{stem}.json"] = _json(record)
     return files
 
 
 def _check(options: argparse.Namespace) -> int:
-    design, _, _ = _read(options)
-    findings: list[Finding] = []
-    unreadable = False
-    for edition in _editions(options):
-        try:
-            findings.extend(check_edition(design, edition).findings)
-        except DesignUnreadable as problem:
-            unreadable = True
-            findings.extend(problem.findings)
-    _print_findings(dict.fromkeys(findings))
-    if unreadable:
+    _spare_the_design(options)
+    try:
+        design, content, overrides = _read(options)
+    except DesignUnreadable as problem:
+        _write_unreadable(options, problem.findings)
+        raise
+    checks = check_editions(design, _editions(options), options.kits)
+    if not overrides:
+        checks = with_idle_entries(design, checks)
+    findings = gravest_first(finding for check in checks for finding in check.findings)
+    _print_findings(findings)
+    files = _proof_files(options, design, checks, checksum(content, overrides))
+    fits = not any(check.has_errors for check in checks)
+    if fits:
+        names = " and ".join(check.edition.name for check in checks)
+        print(f"{options.design}: everything fits ({names})")
+        for line in _departures(design, checks):
+            print(line)
+    for path, file_content in files.items():
+        write_all(path.parent, {path.name: file_content})
+        print(path)
+    if findings:
+        print(Tally.of(findings))
+    if any(check.checked is None for check in checks):
         return UNREADABLE
-    if any(finding.severity is Severity.ERROR for finding in findings):
-        return DOES_NOT_FIT
-    names = " and ".join(edition.name for edition in _editions(options))
-    print(f"{options.design}: everything fits ({names})")
-    for line in _departures(design, _editions(options)):
-        print(line)
-    return DONE
+    return DONE if fits else DOES_NOT_FIT
 
 
-def _departures(design: Design, editions: Iterable[Edition]) -> Iterator[str]:
+def _proof_files(
+    options: argparse.Namespace, design: Design, checks: Sequence[EditionCheck], mark: str
+) -> dict[Path, bytes]:
+    """The proof sheet and the JSON that were asked for, both whole before either is written."""
+    if options.proof is None and options.json is None:
+        return {}
+    # Typesetting is imported here: a check that only prints does without it.
+    from builder.proofs import check_record, proof_pdf
+
+    files: dict[Path, bytes] = {}
+    if options.proof is not None:
+        _progress("setting the proof sheet")
+        files[options.proof] = proof_pdf(design, checks, mark)
+    if options.json is not None:
+        files[options.json] = _json(check_record(design, checks, mark))
+    return files
+
+
+def _write_unreadable(options: argparse.Namespace, findings: Iterable[Finding]) -> None:
+    """There is nothing to prove of a design that cannot be read, but its findings are data."""
+    if options.json is not None:
+        from builder.proofs import unreadable_record
+
+        content = _json(unreadable_record(str(options.design), findings))
+        write_all(options.json.parent, {options.json.name: content})
+
+
+def _spare_the_design(options: argparse.Namespace) -> None:
+    """A slip on the command line must not write over the design, or one output over the other."""
+    places = [path.resolve() for path in (options.design, options.proof, options.json) if path]
+    if len(set(places)) < len(places):
+        raise _Stop("the design, --proof and --json must be three different files")
+
+
+def _json(record: dict[str, Any]) -> bytes:
+    return json.dumps(record, indent=1, ensure_ascii=False).encode() + b"\n"
+
+
+def _departures(design: Design, checks: Iterable[EditionCheck]) -> Iterator[str]:
     """How far the edition that is not the designer's own departs from exact conversion."""
-    own = EDITIONS[design.native]
-    for edition in editions:
-        if edition.name == own.name:
-            continue
-        departure = largest_departure(resolve(design, own), resolve(design, edition))
+    for check in checks:
+        departure = departure_of(design, check)
         if departure is not None:
-            size = edition.units.text(departure.size)
+            size = check.edition.units.text(departure.size)
             yield (
-                f"  {edition.name}: furthest from exact conversion is the {departure.axis} of "
-                f"'{departure.piece}', {size}, by {float(departure.difference):+.2f} mm"
+                f"  {check.edition.name}: furthest from exact conversion is the {departure.axis} "
+                f"of '{departure.piece}', {size}, by {float(departure.difference):+.2f} mm"
             )
 
 
@@ -291,6 +370,13 @@ def _read(options: argparse.Namespace) -> tuple[Design, bytes, dict[str, str]]:
     return design, content, overrides
 
 
+def _kits(text: str) -> int:
+    """How many kits: a whole number that a class could need."""
+    if text.isdecimal() and text.isascii() and len(text) < 4 and 1 <= int(text) <= MOST_KITS:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"write a whole number from 1 to {MOST_KITS}, not '{text}'")
+
+
 def _override(text: str) -> tuple[str, str]:
     name, equals, value = text.partition("=")
     if not equals or not value.strip():
@@ -308,8 +394,10 @@ def _on_paper(edition: Edition, paper: str | None) -> Edition:
     return edition if paper is None else replace(edition, paper=PAPERS[paper])
 
 
-def _without_repeats(results: Iterable[EditionResult]) -> list[Finding]:
-    return list(dict.fromkeys(finding for result in results for finding in result.findings))
+def _to_mend(results: Iterable[EditionResult]) -> list[Finding]:
+    """What a build says: everything but the advice that the designer accepts."""
+    findings = gravest_first(finding for result in results for finding in result.findings)
+    return [finding for finding in findings if not finding.accepted]
 
 
 def _print_findings(findings: Iterable[Finding]) -> None:

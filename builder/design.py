@@ -86,8 +86,28 @@ class Side:
 
 
 @dataclass(frozen=True)
+class StockSheet:
+    """One size that a stock is to be had in; all true sizes.
+
+    ``limit`` says how many there are (None: as many as are needed), ``price`` what one costs.  A
+    scrap is on hand and costs nothing.  ``margin`` holds the strips along the edges, seen from the
+    front, that carry no print.
+    """
+
+    size: Expression
+    position: Position
+    limit: int | None = None
+    price: Fraction | None = None
+    margin: Mapping[str, Expression] = field(default_factory=dict)
+    is_scrap: bool = False
+
+
+@dataclass(frozen=True)
 class Stock:
-    """What pieces are cut from. ``width`` is given for ribbon, ``sheet`` for everything else."""
+    """What pieces are cut from. ``width`` is given for ribbon, ``sheet`` for everything else.
+
+    ``sheets`` are all sizes it is to be had in: ``sheet`` first, then others, then scraps.
+    """
 
     key: str
     title: str
@@ -102,6 +122,7 @@ class Stock:
     back: Side
     two_sided: bool
     note: str
+    sheets: tuple[StockSheet, ...] = ()
 
     def side(self, name: str) -> Side:
         """The ``front`` or the ``back``."""
@@ -262,6 +283,14 @@ class Supply:
 
 
 @dataclass(frozen=True)
+class Trimmer:
+    """What the maker's trimmer can do: its longest cut and the narrowest strip that it holds."""
+
+    longest_cut: Expression | None = None
+    narrowest_strip: Expression | None = None
+
+
+@dataclass(frozen=True)
 class Step:
     """One instruction: Markdown text and the operations it carries out, by name."""
 
@@ -274,6 +303,20 @@ class Step:
     picture: str | None
     figure: bool
     position: Position
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """Advice that the designer leaves as it is, by its code, and why.
+
+    ``about`` is the part of the design that the advice speaks of; empty, every part is meant.
+    """
+
+    advice: str
+    about: str
+    because: str
+    position: Position
+    about_position: Position
 
 
 #: Operation keys of a step, in the order in which a maker carries them out.
@@ -305,4 +348,7 @@ class Design:
     steps: tuple[Step, ...]
     layout: str
     tolerance: Expression | None
+    accepted: tuple[Accepted, ...] = ()
+    currency: str = ""
+    trimmer: Trimmer = field(default_factory=Trimmer)
     positions: Mapping[str, Position] = field(default_factory=dict)

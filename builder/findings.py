@@ -6,8 +6,9 @@ Every stage returns :class:`Finding` values; the command line renders them in on
 from __future__ import annotations
 
 import difflib
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 
@@ -52,10 +53,61 @@ class Finding:
 
     def __str__(self) -> str:
         edition = f" [{self.edition}]" if self.edition else ""
+        if self.accepted:
+            place = f"{self.position}: accepted ({self.code}){edition}"
+            return f"{place}: {self.message} – {self.accepted}"
         remedy = f"\n    {self.remedy}" if self.remedy else ""
         return (
             f"{self.position}: {self.severity.value} ({self.code}){edition}: {self.message}{remedy}"
         )
+
+
+@dataclass(frozen=True)
+class Tally:
+    """How many findings there are of each kind; accepted advice counts as nothing else."""
+
+    errors: int = 0
+    warnings: int = 0
+    advice: int = 0
+    accepted: int = 0
+
+    @classmethod
+    def of(cls, findings: Iterable[Finding]) -> Tally:
+        kinds = Counter(_rank(finding) for finding in findings)
+        return cls(*(kinds[rank] for rank in range(len(Severity) + 1)))
+
+    def parts(self) -> tuple[str, ...]:
+        """``2 errors``, ``0 warnings``, ``1 advice``, ``1 accepted``."""
+        return (
+            f"{self.errors} error{'' if self.errors == 1 else 's'}",
+            f"{self.warnings} warning{'' if self.warnings == 1 else 's'}",
+            f"{self.advice} advice",
+            f"{self.accepted} accepted",
+        )
+
+    def __str__(self) -> str:
+        """What there is, such as ``2 errors, 1 accepted``; nothing at all when there is nothing."""
+        return ", ".join(part for part in self.parts() if not part.startswith("0 "))
+
+
+def _rank(finding: Finding) -> int:
+    """0 for errors, then warnings, then advice, and last what is accepted."""
+    return len(Severity) if finding.accepted else list(Severity).index(finding.severity)
+
+
+def gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Errors, warnings, advice and what is accepted, each in file order.
+
+    What several editions say in the same words is said once, of all of them.
+    """
+    alike: dict[Finding, dict[str, None]] = {}
+    for finding in findings:
+        alike.setdefault(replace(finding, edition=""), {})[finding.edition] = None
+    once = [
+        replace(finding, edition=" and ".join(name for name in editions if name))
+        for finding, editions in alike.items()
+    ]
+    return tuple(sorted(once, key=lambda finding: (_rank(finding), finding.position)))
 
 
 class DesignUnreadable(Exception):

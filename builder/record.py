@@ -10,6 +10,8 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Any
 
+from builder.checks.fits import Fit, fits
+from builder.checks.thickness import Gap, gaps
 from builder.counts.cut_list import features
 from builder.counts.supplies import glued_edges
 from builder.counts.tools import all_hazards, all_tools
@@ -19,6 +21,7 @@ from builder.findings import Finding
 from builder.formulas import Pair, Value
 from builder.lengths import INCH, millimetres
 from builder.resolve.bought_sizes import printed_size
+from builder.resolve.edition import Edition
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.stock_plans import StockPlan, part_sizes
@@ -31,6 +34,11 @@ def exact_text(length: Fraction, unit: str) -> str:
     whole, rest = divmod(abs(value), 1)
     number = str(whole) if not rest else f"{whole} {rest}" if whole else str(rest)
     return f"{sign}{number} {unit}"
+
+
+def length_record(length: Fraction, edition: Edition) -> dict[str, Any]:
+    """A length as exact text in the edition's unit, and in millimetres."""
+    return {"text": exact_text(length, edition.units.unit), "mm": millimetres(length)}
 
 
 def edition_record(computed: Computed, findings: Iterable[Finding]) -> dict[str, Any]:
@@ -50,6 +58,14 @@ class _EditionRecord:
         edition = resolved.edition
         return {
             "edition": edition.name,
+            "kits": self._computed.kits,
+            "currency": resolved.design.currency,
+            "trimmer": {
+                "longest_cut": None
+                if resolved.trimmer.longest_cut is None
+                else self._length(resolved.trimmer.longest_cut),
+                "narrowest_strip": self._length(resolved.trimmer.narrowest_strip),
+            },
             "grid": self._length(edition.grid),
             "tolerance": self._length(resolved.tolerance),
             "paper": {"name": edition.paper.name, "size": self._size(edition.paper)},
@@ -77,6 +93,11 @@ class _EditionRecord:
                     "kind": line.kind,
                     "count": line.count,
                     "length": self._length(line.length),
+                    "count_of_one_kit": line.count if line.of_one is None else line.of_one.count,
+                    "length_of_one_kit": self._length(
+                        line.length if line.of_one is None else line.of_one.length
+                    ),
+                    "price": None if line.price is None else float(line.price),
                     "size": self._lengths(line.size),
                     "size_printed": self._lengths(
                         printed_size(size, resolved) for size in line.size
@@ -87,12 +108,13 @@ class _EditionRecord:
             "tools": list(all_tools(resolved)),
             "hazards": list(all_hazards(resolved)),
             "printed": {text: self._value(value) for text, value in resolved.printed.items()},
-            "findings": [_finding(finding) for finding in findings],
+            "fits": [self._fit(fit) for fit in fits(resolved)],
+            "gaps": [self._gap(gap) for gap in gaps(resolved)],
+            "findings": [finding_record(finding) for finding in findings],
         }
 
     def _length(self, length: Fraction) -> dict[str, Any]:
-        unit = self._resolved.edition.units.unit
-        return {"text": exact_text(length, unit), "mm": millimetres(length)}
+        return length_record(length, self._resolved.edition)
 
     def _lengths(self, lengths: Iterable[Fraction]) -> list[dict[str, Any]]:
         return [self._length(length) for length in lengths]
@@ -165,11 +187,25 @@ class _EditionRecord:
             },
             "caliper_mm": millimetres(stock_plan.stock.caliper),
             "count": len(plan.sheets),
+            "count_of_one_kit": len(stock_plan.of_one.sheets),
+            "kinds": {
+                sheet.name: {
+                    "width": self._length(sheet.width),
+                    "height": self._length(sheet.height),
+                    "margins": self._lengths(sheet.margins),
+                    "limit": sheet.source.limit,
+                    "price": None if sheet.source.price is None else float(sheet.source.price),
+                    "scrap": sheet.source.is_scrap,
+                }
+                for sheet in stock_plan.stock.sheets
+            },
+            "cost": str(plan.cost),
             "bound": str(plan.bound),
             "proven": plan.proven,
             "status": plan.status,
             "plans": [
                 {
+                    "kind": sheet.sheet.name,
                     "placed": [
                         {
                             "piece": placed.key,
@@ -211,6 +247,27 @@ class _EditionRecord:
             for part, size in sizes.items()
         }
 
+    def _fit(self, fit: Fit) -> dict[str, Any]:
+        return {
+            "kind": fit.kind,
+            "inner": fit.inner,
+            "outer": fit.outer,
+            "direction": fit.direction,
+            "size": self._length(fit.size),
+            "room": self._length(fit.room),
+            "play": self._length(fit.play),
+            "margin": self._length(fit.margin),
+        }
+
+    def _gap(self, gap: Gap) -> dict[str, Any]:
+        return {
+            "piece": gap.piece,
+            "gap": self._length(gap.gap),
+            "pile_mm": millimetres(gap.pile),
+            "needed_mm": millimetres(gap.needed),
+            "photographs": gap.photographs,
+        }
+
     def _fastening(self, fastening: ResolvedFastening) -> dict[str, Any]:
         point = fastening.point
         return {
@@ -226,15 +283,18 @@ class _EditionRecord:
         }
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
+def finding_record(finding: Finding) -> dict[str, Any]:
+    """One finding; ``accepted`` is the designer's reason to leave it, empty for all others."""
     position = finding.position
     return {
         "severity": finding.severity.value,
         "code": finding.code,
+        "about": list(finding.about),
         "file": position.file,
         "line": position.line,
         "column": position.column,
         "message": finding.message,
         "remedy": finding.remedy,
         "numbers": dict(finding.numbers),
+        "accepted": finding.accepted,
     }

@@ -14,11 +14,15 @@ def _shipped_folder(name: str) -> Path:
 
 
 LAYOUTS = _shipped_folder("layouts")
+#: The layout of the designer's own proof sheet; no pattern is built with it.
+PROOF_LAYOUT = LAYOUTS / "proof"
 DESIGNS = _shipped_folder("designs")
 
 
 def layout_names() -> list[str]:
-    return sorted(path.name for path in LAYOUTS.iterdir() if (path / "style.css").is_file())
+    """The layouts a pattern can be built with."""
+    folders = (path for path in LAYOUTS.iterdir() if path != PROOF_LAYOUT)
+    return sorted(path.name for path in folders if (path / "style.css").is_file())
 
 
 def design_names() -> list[str]:

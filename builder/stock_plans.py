@@ -4,17 +4,32 @@ In: :class:`ResolvedDesign`.  Out: one :class:`StockPlan` for each stock that pi
 
 A piece keeps its direction where the side it is cut from has one: an upright print is cut
 upright, a sideways print turned by a quarter; only a print without direction may be laid either
-way.  A piece from either side spends the sheet's whole thickness, so both sides share one plan.
+way, and then folded pieces lie with their scores along the grain.  A piece from either side
+spends the sheet's whole thickness, so both sides share one plan.  A stock may come in several
+sizes, all written the same way round as its first; only that one has the motifs.  Kits are planned
+together.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import groupby
 
-from builder.lengths import is_on_grid, nearest_on_grid
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from builder.sheets import Cut, Pin, Plan, Rectangle, Sheet, SheetPlan, plan
+from builder.lengths import down_to_grid, is_on_grid, nearest_on_grid, up_to_grid
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, ResolvedStock
+from builder.sheets import (
+    Cut,
+    Pin,
+    Plan,
+    Rectangle,
+    Sheet,
+    SheetPlan,
+    Trimmer,
+    name_of,
+    pattern_of,
+    plan_kits,
+)
 from builder.sheets.model import Edge
 
 Size = tuple[Fraction, Fraction]
@@ -24,25 +39,73 @@ _FAR_EDGE: dict[Edge, Edge] = {"left": "right", "right": "left", "bottom": "top"
 
 @dataclass(frozen=True)
 class StockPlan:
-    """A stock, the pieces cut from it in design order, and how its sheets are cut."""
+    """A stock, the pieces of one kit in design order, and how the sheets for all kits are cut.
+
+    ``of_one`` is the plan for one kit alone.
+    """
 
     stock: ResolvedStock
     pieces: tuple[ResolvedPiece, ...]
     plan: Plan
+    kits: int
+    of_one: Plan
+
+    def sheet(self, plan: SheetPlan) -> ResolvedSheet:
+        """The size of the stock that a planned sheet is of."""
+        return next(sheet for sheet in self.stock.sheets if sheet.name == plan.sheet.name)
+
+    @property
+    def alike(self) -> tuple[tuple[int, ...], ...]:
+        """The numbers, from 1, of sheets that follow one another and are cut alike."""
+        numbered = enumerate(self.plan.sheets, start=1)
+        groups = groupby(numbered, key=lambda entry: pattern_of(entry[1]))
+        return tuple(tuple(number for number, _ in group) for _, group in groups)
 
 
-def plan_stocks(resolved: ResolvedDesign) -> dict[str, StockPlan]:
+def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]:
     plans: dict[str, StockPlan] = {}
+    grid = resolved.edition.grid
+    trimmer = Trimmer(resolved.trimmer.longest_cut, resolved.trimmer.narrowest_strip)
     for key, stock in resolved.stocks.items():
         pieces = tuple(piece for piece in resolved.pieces.values() if piece.stock.key == key)
         if pieces and stock.source.material != "ribbon":
-            sheet = Sheet(key, stock.sheet_width, stock.sheet_height)
-            grid = resolved.edition.grid
             rectangles = [copy for piece in pieces for copy in _rectangles(piece, grid)]
-            found = plan(rectangles, sheet)
-            sheets = tuple(_set_on_grid(each, resolved.edition.grid) for each in found.sheets)
-            plans[key] = StockPlan(stock, pieces, replace(found, sheets=sheets))
+            is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
+            sheets = [_as_planned(sheet, grid, is_pinned) for sheet in stock.sheets]
+            found = plan_kits(rectangles, kits, sheets, trimmer=trimmer)
+            whole, one = (_on_grid(each, grid) for each in (found.all, found.one))
+            plans[key] = StockPlan(stock, pieces, whole, kits, one)
     return plans
+
+
+def _as_planned(sheet: ResolvedSheet, grid: Fraction, is_pinned: bool) -> Sheet:
+    """The sheet with margins so wide that every guide setting is a whole step from some edge.
+
+    A margin on one side takes up what the sheet's true size leaves over.  Where a margin faces
+    another, or a piece is cut round a motif, each is rounded up.
+    """
+    left, right, bottom, top = sheet.margins
+    margins = (
+        *_margins(left, right, sheet.width, grid, is_pinned),
+        *_margins(bottom, top, sheet.height, grid, is_pinned),
+    )
+    source = sheet.source
+    cost = 0 if source.is_scrap else source.price or 1
+    return Sheet(sheet.name, sheet.width, sheet.height, source.limit, cost, margins)
+
+
+def _margins(
+    near: Fraction, far: Fraction, length: Fraction, grid: Fraction, is_pinned: bool
+) -> Size:
+    if near and not far and not is_pinned:
+        return length - down_to_grid(length - near, grid), far
+    if min(length - up_to_grid(near, grid) - up_to_grid(far, grid), near + far) <= 0:
+        return near, far
+    return up_to_grid(near, grid), up_to_grid(far, grid)
+
+
+def _on_grid(found: Plan, grid: Fraction) -> Plan:
+    return replace(found, sheets=tuple(_set_on_grid(each, grid) for each in found.sheets))
 
 
 def _set_on_grid(sheet: SheetPlan, grid: Fraction) -> SheetPlan:
@@ -82,7 +145,7 @@ def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
 
 def piece_of(placed_key: str) -> str:
     """The piece's own key, without the number of the copy."""
-    return placed_key.partition("#")[0]
+    return name_of(placed_key)
 
 
 def print_of(piece: ResolvedPiece) -> str:
@@ -90,15 +153,62 @@ def print_of(piece: ResolvedPiece) -> str:
     return piece.printed_side.print
 
 
-def _rectangles(piece: ResolvedPiece, grid: Fraction) -> list[Rectangle]:
+def way_round(piece: ResolvedPiece) -> str:
+    """How a piece is laid on its sheet: ``upright`` as drawn, ``turned`` by a quarter, or
+    ``either``.
+
+    A print with a direction decides; without one, score lines that all run one way are laid along
+    the grain, where the stock states it and the sheet has room.
+    """
     direction = print_of(piece)
+    if direction == "any" and piece.source.motif is None:
+        wanted = along_grain(piece)
+        return wanted if wanted and fits_on_sheet(piece, wanted) else "either"
+    return "turned" if direction == "sideways" else "upright"
+
+
+def along_grain(piece: ResolvedPiece) -> str:
+    """Which way round lays all score lines along the grain; empty where neither or both would."""
+    axes = {score.axis for score in piece.scores}
+    grain = grain_axis(piece.stock)
+    if len(axes) != 1 or not grain:
+        return ""
+    return "upright" if axes == {grain} else "turned"
+
+
+def grain_axis(stock: ResolvedStock) -> str:
+    """``vertical`` or ``horizontal`` on the sheet as it is drawn; empty where it is not stated.
+
+    On a square sheet the long way is taken to be upright.
+    """
+    if stock.source.grain == "any":
+        return ""
+    is_upright = stock.sheet_height >= stock.sheet_width
+    return "vertical" if is_upright == (stock.source.grain == "long") else "horizontal"
+
+
+def fits_on_sheet(piece: ResolvedPiece, way: str) -> bool:
     width, height = piece.width, piece.height
-    if direction == "sideways":
+    if way == "turned":
+        width, height = height, width
+    return any(width <= room[0] and height <= room[1] for room in rooms(piece))
+
+
+def rooms(piece: ResolvedPiece) -> list[Size]:
+    """What the sheets that a piece may come from offer without their margins."""
+    sheets = piece.stock.sheets[: None if piece.source.motif is None else 1]
+    return [sheet.usable for sheet in sheets]
+
+
+def _rectangles(piece: ResolvedPiece, grid: Fraction) -> list[Rectangle]:
+    way = way_round(piece)
+    width, height = piece.width, piece.height
+    if way == "turned":
         width, height = height, width
     pin = motif_pin(piece, grid)
     keys = [piece.key, *(f"{piece.key}#{copy}" for copy in range(2, piece.source.count + 1))]
-    turns = direction == "any" and pin is None
-    return [Rectangle(key, width, height, turns=turns, pin=pin) for key in keys]
+    sheet = None if pin is None else piece.stock.key
+    return [Rectangle(key, width, height, way == "either", pin, sheet) for key in keys]
 
 
 def motif_pin(piece: ResolvedPiece, grid: Fraction) -> Pin | None:

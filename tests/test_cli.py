@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,7 @@ height: panel.height}
   mat: {as: mat, from: reeds front, on: folder.front, leaving: reveal}
 steps: [{title: Make it, text: "Leave {reveal} round the [mat].", cut: all, score: folder, \
 attach: mat}]
+supplies: {tape: {kind: tape, width: 1/4 in}}
 """
 
 
@@ -149,3 +151,110 @@ def test_a_picture_beside_the_design_is_placed(small: Path, tmp_path: Path) -> N
 
     pages = PdfReader(out / "note-folder-imperial.pdf").pages
     assert {image.image.size for page in pages for image in page.images} == {(40, 30)}
+
+
+SPINE = """
+  inner_spine: {as: spine, from: slate, on: folder.front, by: to_left, left: 1, \
+across: {to_left: 1/2, spine: 1/2, to_right: 1/2}, height: panel.height}
+"""
+ACCEPTED = (
+    'accepted: [{advice: no-dry-fit, about: inner_spine, because: "the class lays it in a jig"}]\n'
+)
+#: A design that gets one advice: a spine is glued without a dry fit.
+ADVISED = (
+    SMALL.replace("\nsteps:", f"{SPINE}steps:")
+    .replace("score: folder", "score: [folder, inner_spine]")
+    .replace("attach: mat", "attach: [mat, inner_spine]")
+)
+
+
+def test_advice_is_counted_until_it_is_accepted(
+    small: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    small.write_text(ADVISED)
+    assert main(["check", str(small)]) == 0
+    shown = capsys.readouterr()
+    assert "advice (no-dry-fit)" in shown.err
+    assert shown.out.splitlines()[-1] == "1 advice"
+    small.write_text(ADVISED + ACCEPTED)
+    assert main(["check", str(small)]) == 0
+    shown = capsys.readouterr()
+    (line,) = shown.err.splitlines()
+    assert "accepted (no-dry-fit) [imperial and metric]" in line
+    assert line.endswith("– the class lays it in a jig")
+    assert shown.out.splitlines()[-1] == "1 accepted"
+
+
+def test_a_build_says_nothing_of_accepted_advice_but_its_json_does(
+    small: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    small.write_text(ADVISED + ACCEPTED)
+    assert main(["build", str(small), "--out", str(tmp_path), "--edition", "imperial"]) == 0
+    assert capsys.readouterr().err == ""
+    record = json.loads((tmp_path / "note-folder.json").read_text())
+    (finding,) = record["editions"]["imperial"]["findings"]
+    assert finding["accepted"] == "the class lays it in a jig"
+    from pypdf import PdfReader
+
+    pages = PdfReader(tmp_path / "note-folder-imperial.pdf").pages
+    assert not any("jig" in page.extract_text() for page in pages), "the buyer is spared it"
+
+
+def test_nothing_to_accept_is_said_only_of_the_design_as_written_in_both_editions(
+    small: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    small.write_text(SMALL + ACCEPTED.replace("inner_spine,", "mat,"))
+    assert main(["check", str(small)]) == 0
+    shown = capsys.readouterr()
+    line = len(SMALL.splitlines()) + 1
+    assert f"{small}:{line}:12: warning (nothing-to-accept)" in shown.err
+    assert shown.out.splitlines()[-1] == "1 warning"
+    assert main(["check", str(small), "--edition", "metric"]) == 0
+    assert capsys.readouterr().err == ""
+    assert main(["check", str(small), "--set", "panel=5 in x 7 in"]) == 0
+    assert capsys.readouterr().err == ""
+
+
+def test_the_proof_sheet_and_json_are_written_errors_or_not(
+    small: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet, data = tmp_path / "out" / "sheet.pdf", tmp_path / "data.json"
+    arguments = ["check", str(small), "--proof", str(sheet), "--json", str(data)]
+    assert main([*arguments, "--edition", "metric"]) == 0
+    assert sheet.read_bytes().startswith(b"%PDF")
+    assert list(json.loads(data.read_text())["editions"]) == ["metric"]
+    sheet.unlink()
+    assert main([*arguments, "--set", "panel=40 in x 6 in"]) == 1
+    assert sheet.read_bytes().startswith(b"%PDF")
+    editions = json.loads(data.read_text())["editions"]
+    assert editions["metric"]["tally"]["errors"] > 0
+    assert {row["code"] for row in editions["imperial"]["findings"]} >= {"larger-than-sheet"}
+    shown = capsys.readouterr().out.splitlines()
+    assert shown[-3:-1] == [str(sheet), str(data)]
+    assert "error" in shown[-1]
+
+
+def test_a_design_that_cannot_be_read_has_findings_as_json_and_no_sheet(
+    small: Path, tmp_path: Path
+) -> None:
+    small.write_text(SMALL.replace("leaving: reveal}", "leaving: revel, leavin: 1}"))
+    sheet, data = tmp_path / "sheet.pdf", tmp_path / "data.json"
+    assert main(["check", str(small), "--proof", str(sheet), "--json", str(data)]) == 2
+    assert not sheet.exists()
+    record = json.loads(data.read_text())
+    assert record["editions"] == {}
+    assert [row["code"] for row in record["findings"]] == ["unknown-key"]
+
+
+def test_outputs_never_overwrite_the_design_or_each_other(small: Path, tmp_path: Path) -> None:
+    before = small.read_bytes()
+    assert main(["check", str(small), "--json", str(small)]) == 2
+    assert main(["check", str(small), "--proof", str(tmp_path / "." / small.name)]) == 2
+    both = str(tmp_path / "x")
+    assert main(["check", str(small), "--proof", both, "--json", both]) == 2
+    assert small.read_bytes() == before
+    assert not (tmp_path / "x").exists()
+
+
+def test_the_proof_layout_is_not_for_patterns(small: Path) -> None:
+    assert main(["build", str(small), "--layout", "proof"]) == 2

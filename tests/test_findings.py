@@ -7,8 +7,12 @@ import pytest
 from builder.findings import (
     MOST_FINDINGS,
     DesignUnreadable,
+    Finding,
     Position,
+    Severity,
+    Tally,
     error,
+    gravest_first,
     nearest_name,
     stop_if_too_many,
     suggestion,
@@ -58,3 +62,35 @@ def test_reading_stops_after_enough_problems() -> None:
     with pytest.raises(DesignUnreadable) as caught:
         stop_if_too_many([*findings, error("x", at(MOST_FINDINGS, 1), "m")])
     assert len(caught.value.findings) == MOST_FINDINGS
+
+
+def test_a_tally_counts_accepted_advice_as_nothing_else() -> None:
+    advice = Finding(Severity.ADVICE, "a", at(1, 1), "m")
+    accepted = Finding(Severity.ADVICE, "a", at(2, 1), "m", accepted="because")
+    tally = Tally.of([advice, accepted, error("e", at(3, 1), "m"), error("e", at(4, 1), "m")])
+    assert tally == Tally(errors=2, warnings=0, advice=1, accepted=1)
+    assert str(tally) == "2 errors, 1 advice, 1 accepted"
+    assert str(Tally()) == ""
+    assert Tally(warnings=1).parts() == ("0 errors", "1 warning", "0 advice", "0 accepted")
+    assert str(Tally(errors=10, advice=20)) == "10 errors, 20 advice"
+
+
+def test_gravest_first_and_said_once_of_both_editions() -> None:
+    accepted = Finding(Severity.ADVICE, "a", at(1, 1), "m", accepted="because")
+    advice = Finding(Severity.ADVICE, "a", at(2, 1), "m")
+    first = Finding(Severity.WARNING, "w", at(3, 1), "m", edition="imperial")
+    second = Finding(Severity.WARNING, "w", at(3, 1), "m", edition="metric")
+    other = Finding(Severity.WARNING, "w", at(4, 1), "197 mm", edition="metric")
+    worst = error("e", at(9, 1), "m")
+    ordered = gravest_first([accepted, advice, first, second, other, worst])
+    assert [finding.code for finding in ordered] == ["e", "w", "w", "a", "a"]
+    assert ordered[1].edition == "imperial and metric"
+    assert ordered[2] == other
+    assert ordered[-1] == accepted
+
+
+def test_an_accepted_finding_is_one_line() -> None:
+    finding = Finding(
+        Severity.ADVICE, "no-dry-fit", at(3, 7), "glued at once", "Dry-fit it.", accepted="a jig"
+    )
+    assert str(finding) == "a.yaml:3:7: accepted (no-dry-fit): glued at once – a jig"

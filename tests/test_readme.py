@@ -33,3 +33,13 @@ def test_the_pictures_are_there() -> None:
     pictures = re.findall(r"!\[[^]]+\]\(([^)]+)\)", README.read_text())
     assert len(pictures) >= 3
     assert all((README.parent / picture).is_file() for picture in pictures)
+
+
+def test_the_accepted_advice_can_be_read(tmp_path: Path) -> None:
+    text = README.read_text()
+    example = re.search(r"<!-- accepted -->\n```yaml\n(.*?)```\n<!-- end -->", text, re.S)
+    design = re.search(r"```yaml\n(.*?)```", text, re.S)
+    assert example is not None and design is not None
+    path = tmp_path / "note-folder.yaml"
+    path.write_text(design.group(1) + example.group(1))
+    assert main(["check", str(path)]) == 0

@@ -1,40 +1,66 @@
 """Checks: a resolved design and its sheet plans → findings, each with numbers and a remedy.
 
-Each module checks one matter and offers functions from resolved data to findings; ``check_all``
-runs them all.
+Each module checks one matter.  What is a length within a rule is a :class:`Condition`, so that a
+native edition can be settled by it; all else goes from resolved data to findings directly.
+``check_all`` runs them all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
+from builder.checks.acceptance import accept
+from builder.checks.across_folds import check_across_folds
+from builder.checks.collisions import check_collisions
+from builder.checks.condition import Condition, broken
 from builder.checks.fastenings import check_fastenings
-from builder.checks.fit import check_fit
-from builder.checks.grid import check_grid
+from builder.checks.fit import lying_conditions
+from builder.checks.fits import fit_conditions
+from builder.checks.grain import check_grain
+from builder.checks.grid import check_half_steps, grid_conditions
 from builder.checks.handling import check_handling
-from builder.checks.layout import check_layout
+from builder.checks.inserts import check_inserts
+from builder.checks.layout import layout_conditions
+from builder.checks.moving import check_moving
 from builder.checks.order import check_order
 from builder.checks.printing import check_printing
-from builder.checks.stock import check_stock
+from builder.checks.stock import check_stock, sheet_conditions
 from builder.checks.supplied import check_supplied
-from builder.checks.thickness import check_thickness
+from builder.checks.thickness import check_single_folds, thickness_conditions
 from builder.findings import Finding
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
 
 
-def check_all(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> tuple[Finding, ...]:
-    """Every finding about one edition, in file order."""
+def conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Every length that must keep within a rule, kept or not."""
+    yield from grid_conditions(resolved)
+    yield from lying_conditions(resolved)
+    yield from fit_conditions(resolved)
+    yield from layout_conditions(resolved)
+    yield from thickness_conditions(resolved)
+    yield from sheet_conditions(resolved)
+
+
+def check_all(
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], earlier: Iterable[Finding] = ()
+) -> tuple[Finding, ...]:
+    """Every finding about one edition, in file order, with those of ``earlier`` stages."""
     findings = [
-        *check_grid(resolved),
-        *check_fit(resolved),
-        *check_layout(resolved),
+        *earlier,
+        *broken(conditions(resolved)),
+        *check_half_steps(resolved),
         *check_handling(resolved),
-        *check_thickness(resolved),
+        *check_single_folds(resolved),
         *check_fastenings(resolved),
+        *check_inserts(resolved),
+        *check_moving(resolved),
+        *check_across_folds(resolved),
+        *check_collisions(resolved),
         *check_supplied(resolved),
         *check_stock(resolved, plans),
         *check_printing(resolved),
+        *check_grain(resolved),
         *check_order(resolved),
     ]
-    return tuple(sorted(findings, key=lambda finding: finding.position))
+    return tuple(sorted(accept(resolved, findings), key=lambda finding: finding.position))

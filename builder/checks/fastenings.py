@@ -1,20 +1,24 @@
 """Brads, eyelets and magnets: far enough from edges, long enough, through every layer between.
 
-The limits are common practice, no source: a hole keeps its own diameter of paper between its rim
-and an edge, and the legs of a brad need a quarter of an inch beyond the layers to spread.
+The limits are common practice, no source: the legs of a brad need a quarter of an inch beyond the
+layers to spread.  Those of holes and of magnets are in ``holes`` and ``magnets``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 
+from builder.checks.covering import FlatLayers, Stack, stack_of
+from builder.checks.holes import check_holes
+from builder.checks.magnets import check_magnets
 from builder.checks.report import found
 from builder.findings import Finding, Severity
+from builder.geometry.clearance import holds, run_misses, run_stays_within
 from builder.geometry.outline import Point
-from builder.lengths import INCH, up_to_grid
+from builder.lengths import INCH, down_to_grid, up_to_grid
 from builder.resolve.resolved import (
-    Hole,
     PlacedFace,
     ResolvedDesign,
     ResolvedFastening,
@@ -22,60 +26,35 @@ from builder.resolve.resolved import (
 )
 
 _LEGS_SPREAD = INCH / 4
+_AXES = ((1, 0), (0, 1))
 
 
 def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Holes, legs, layers and magnets."""
+    yield from check_holes(resolved)
+    yield from check_magnets(resolved)
+    flat = FlatLayers(resolved)
     for fastening in resolved.fastenings.values():
-        if fastening.point is None:
-            continue
-        for key in fastening.source.through:
-            yield from _near_edge(resolved, fastening, resolved.pieces[key])
-        yield from _short_legs(resolved, fastening)
-        yield from _missed_layers(resolved, fastening)
+        if fastening.source.kind == "brad" and fastening.point is not None:
+            yield from _short_legs(resolved, fastening)
+            yield from _legs_over_edge(resolved, fastening)
+        stack = stack_of(resolved, fastening, flat)
+        if stack is not None:
+            yield from _missed_layers(resolved, fastening, stack)
+            yield from _out_of_order(resolved, fastening, stack)
+            yield from _showing_prongs(resolved, fastening, stack)
 
 
-def _hole_of(piece: ResolvedPiece, fastening: ResolvedFastening) -> Hole | None:
-    return next((hole for hole in piece.holes if hole.fastening == fastening.key), None)
-
-
-def _near_edge(
-    resolved: ResolvedDesign, fastening: ResolvedFastening, piece: ResolvedPiece
-) -> Iterator[Finding]:
-    hole = _hole_of(piece, fastening)
-    if hole is None:
-        return
-    distance = min(
-        hole.centre.x,
-        hole.centre.y,
-        piece.width - hole.centre.x,
-        piece.height - hole.centre.y,
-    )
-    least = hole.diameter * 3 / 2
-    if distance < least:
-        units = resolved.edition.units
-        wanted = up_to_grid(least, resolved.edition.grid)
-        yield found(
-            resolved,
-            Severity.ERROR,
-            "hole-near-edge",
-            fastening.source.position,
-            f"'{fastening.key}' pierces '{piece.key}' {units.text(distance)} from its edge; the "
-            "paper may tear",
-            f"Keep the centre at least {units.text(wanted)} from every edge.",
-            distance=distance,
-            wanted=wanted,
-        )
+def _thickness(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Fraction:
+    calipers = (resolved.pieces[key].stock.caliper for key in fastening.source.through)
+    return sum(calipers, Fraction(0))
 
 
 def _short_legs(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
-    if fastening.source.kind != "brad":
-        return
-    stack = sum(
-        (resolved.pieces[key].stock.caliper for key in fastening.source.through), Fraction(0)
-    )
-    if fastening.leg < stack + _LEGS_SPREAD:
+    needed = _thickness(resolved, fastening) + _LEGS_SPREAD
+    if fastening.leg < needed:
         units = resolved.edition.units
-        wanted = up_to_grid(stack + _LEGS_SPREAD, resolved.edition.grid)
+        wanted = up_to_grid(needed, resolved.edition.grid)
         yield found(
             resolved,
             Severity.ERROR,
@@ -88,49 +67,113 @@ def _short_legs(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Itera
         )
 
 
-def _missed_layers(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
-    """Layers that lie between those it goes through, at its place, and are not pierced."""
-    faces = resolved.states["flat"].faces
-    place = _place_in_space(resolved, fastening)
-    if place is None:
+def _legs_over_edge(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
+    """Legs spread both ways along one axis, flat on the last layer; the better axis counts."""
+    last = resolved.pieces[fastening.source.through[-1]]
+    point = fastening.marks.get(last.key)
+    thickness = _thickness(resolved, fastening)
+    reach = fastening.leg - thickness
+    if point is None or reach <= 0 or not holds(last.outline, point):
         return
-    through = [
-        face
-        for face in faces
-        if face.piece in fastening.source.through and _covers(resolved, face, place)
-    ]
-    if len(through) < 2:
+    if any(_legs_stay_on(last, point, axis, reach) for axis in _AXES):
         return
-    low = min(face.order for face in through)
-    high = max(face.order for face in through)
-    for face in faces:
-        between = low < face.order < high and face.piece not in fastening.source.through
-        if between and _covers(resolved, face, place):
-            yield found(
-                resolved,
-                Severity.ERROR,
-                "layer-not-pierced",
-                fastening.source.position,
-                f"'{face.piece}' lies between the layers that '{fastening.key}' goes through",
-                f"Add '{face.piece}' to 'through', or move the fastening.",
-            )
+    units, grid = resolved.edition.units, resolved.edition.grid
+    room = max(_room_for_legs(last, point, axis, grid, reach) for axis in _AXES)
+    longest, short = down_to_grid(thickness + room, grid), up_to_grid(reach - room, grid)
+    shorter = f"Use legs of at most {units.text(longest)}, or move it"
+    remedy = shorter if longest >= thickness + _LEGS_SPREAD else "Move it"
+    yield found(
+        resolved,
+        Severity.WARNING,
+        "legs-stick-out",
+        fastening.source.position,
+        f"the spread legs of '{fastening.key}' reach beyond the edge of '{last.key}'",
+        f"{remedy} {units.text(short)} further from the edge.",
+        reach=reach,
+        room=room,
+    )
 
 
-def _place_in_space(
-    resolved: ResolvedDesign, fastening: ResolvedFastening
-) -> tuple[Fraction, Fraction, Fraction] | None:
-    first = resolved.pieces[fastening.source.through[0]]
-    point = fastening.point
-    for face in resolved.states["flat"].faces:
-        if face.piece != first.key or point is None:
-            continue
-        if first.face(face.face).box.contains(point):
-            return face.pose.apply(point.x, point.y)
-    return None
-
-
-def _covers(
-    resolved: ResolvedDesign, face: PlacedFace, place: tuple[Fraction, Fraction, Fraction]
+def _legs_stay_on(
+    piece: ResolvedPiece, point: Point, axis: tuple[int, int], reach: Fraction
 ) -> bool:
-    x, y, z = face.pose.undo(place)
-    return z == 0 and resolved.pieces[face.piece].face(face.face).box.contains(Point(x, y))
+    """Whether both legs lie on the paper of the piece when spread along the axis."""
+    tips = [point.moved(sign * axis[0] * reach, sign * axis[1] * reach) for sign in (1, -1)]
+    return all(
+        run_stays_within(piece.outline, point, tip)
+        and all(run_misses(window, point, tip) for window in piece.windows)
+        for tip in tips
+    )
+
+
+def _room_for_legs(
+    piece: ResolvedPiece, point: Point, axis: tuple[int, int], step: Fraction, most: Fraction
+) -> Fraction:
+    """The longest whole number of steps, up to ``most``, that both legs may reach."""
+    steps = 0
+    while (steps + 1) * step <= most and _legs_stay_on(piece, point, axis, (steps + 1) * step):
+        steps += 1
+    return steps * step
+
+
+def _missed_layers(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
+) -> Iterator[Finding]:
+    """Layers that lie between those it goes through, at its place, and are not pierced."""
+    for face in stack.between:
+        yield found(
+            resolved,
+            Severity.ERROR,
+            "layer-not-pierced",
+            fastening.source.position,
+            f"'{face.piece}' lies between the layers that '{fastening.key}' goes through",
+            f"Add '{face.piece}' to 'through', or move the fastening.",
+        )
+
+
+def _out_of_order(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
+) -> Iterator[Finding]:
+    """The layers are named as they are met, from the front or from the back."""
+    orders = [face.order for face in stack.through]
+    rises = [first < second for first, second in pairwise(orders)]
+    if all(rises) or not any(rises):
+        return
+    in_order = sorted(stack.through, key=lambda face: face.order)
+    if 2 * in_order.index(stack.through[0]) >= len(in_order):
+        in_order.reverse()
+    names = ", ".join(face.piece for face in in_order)
+    yield found(
+        resolved,
+        Severity.ERROR,
+        "through-out-of-order",
+        fastening.source.position,
+        f"'{fastening.key}' names its layers in another order than they lie in",
+        f"Write 'through: {names}'; its distances run from the edges of the first.",
+    )
+
+
+def _showing_prongs(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
+) -> Iterator[Finding]:
+    """Spread prongs catch and scratch unless a layer is glued over them."""
+    if fastening.source.kind != "brad":
+        return
+    if any(_stays(resolved, face) for face in stack.beyond_last):
+        return
+    last = stack.through[-1].piece
+    yield found(
+        resolved,
+        Severity.ADVICE,
+        "prongs-showing",
+        fastening.source.position,
+        f"nothing covers the prongs of '{fastening.key}' on '{last}'",
+        f"Glue a mat over them on that side of '{last}', or turn the fastening round.",
+    )
+
+
+def _stays(resolved: ResolvedDesign, face: PlacedFace) -> bool:
+    """Whether a layer is there for good: neither slid in nor taken off to open the work."""
+    source = resolved.pieces[face.piece].source
+    is_slid_in = source.placement is not None and source.placement.relation == "inside"
+    return source.present == "always" and not is_slid_in

@@ -5,31 +5,65 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from builder.checks.condition import Condition, Rule
 from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.lengths import is_on_grid, nearest_on_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 
-def check_grid(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """An error beyond the finest step; half steps of a grid that has them are named as advice."""
+def grid_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Each length that is cut or scored is a whole number of the finest steps."""
+    for piece in resolved.pieces.values():
+        for what, length in _marked_lengths(piece):
+            yield Condition(
+                ("off-grid", piece.key, what),
+                length,
+                Rule.WHOLE,
+                lambda piece=piece, what=what, length=length: (  # type: ignore[misc]
+                    _off_grid(resolved, piece, what, length)
+                ),
+                resolved.edition.finest,
+            )
+
+
+def _off_grid(
+    resolved: ResolvedDesign, piece: ResolvedPiece, what: str, length: Fraction
+) -> Finding:
+    edition = resolved.edition
+    nearest = nearest_on_grid(length, edition.grid)
+    return found(
+        resolved,
+        Severity.ERROR,
+        "off-grid",
+        piece.source.position,
+        f"{what} of '{piece.key}' comes to {_written(length, resolved)}, which is not "
+        f"on the {edition.units.text(edition.grid)} grid",
+        f"The nearest that can be marked is {edition.units.text(nearest)}; "
+        "use grid_down(…) and let the neighbour take the rest.",
+        length=length,
+        nearest=nearest,
+    )
+
+
+def check_half_steps(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """A half step can be marked where it cannot be avoided, and then it is named."""
     edition = resolved.edition
     for piece in resolved.pieces.values():
         for what, length in _marked_lengths(piece):
-            if not is_on_grid(length, edition.finest):
-                nearest = nearest_on_grid(length, edition.grid)
-                yield found(
-                    resolved,
-                    Severity.ERROR,
-                    "off-grid",
-                    piece.source.position,
-                    f"{what} of '{piece.key}' comes to {_written(length, resolved)}, which is not "
-                    f"on the {edition.units.text(edition.grid)} grid",
-                    f"The nearest that can be marked is {edition.units.text(nearest)}; "
-                    "use grid_down(…) and let the neighbour take the rest.",
-                    length=length,
-                    nearest=nearest,
-                )
+            if is_on_grid(length, edition.grid) or not is_on_grid(length, edition.finest):
+                continue
+            yield found(
+                resolved,
+                Severity.ADVICE,
+                "half-step",
+                piece.source.position,
+                f"{what} of '{piece.key}' is {edition.units.text(length)}, half a step off the "
+                f"{edition.units.text(edition.grid)} grid",
+                "Give a measure that it is computed from another value in this edition, or "
+                "accept the half.",
+                length=length,
+            )
 
 
 def _written(length: Fraction, resolved: ResolvedDesign) -> str:
@@ -41,5 +75,7 @@ def _written(length: Fraction, resolved: ResolvedDesign) -> str:
 def _marked_lengths(piece: ResolvedPiece) -> Iterator[tuple[str, Fraction]]:
     yield "the width", piece.width
     yield "the height", piece.height
-    for score in piece.scores:
-        yield "a score", score.at
+    for axis, what in (("vertical", "from the left"), ("horizontal", "from the bottom")):
+        places = sorted({score.at for score in piece.scores if score.axis == axis})
+        for number, at in enumerate(places, start=1):
+            yield f"score {number} {what}", at

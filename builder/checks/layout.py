@@ -1,50 +1,72 @@
 """How pieces lie beside one another: no overlap on a shared face, even reveals, nothing sticks out.
 
-In: offsets and placed faces of a resolved design.  Out: findings.
+In: offsets and placed faces of a resolved design.  Out: conditions.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from fractions import Fraction
-from itertools import combinations
 
+from builder.checks.condition import Condition, Rule
+from builder.checks.placed import around, closed_boxes
 from builder.checks.report import found
-from builder.checks.thickness import placed_box
 from builder.findings import Finding, Severity
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: Kinds that share a face side by side; anything else may lie over its neighbour on purpose.
-_SIDE_BY_SIDE = ("mat", "photo mat", "strip")
+SIDE_BY_SIDE = ("mat", "photo mat", "strip")
+_MUST_STAY = ("flap", "pocket", "mat")
 
 
-def check_layout(resolved: ResolvedDesign) -> Iterator[Finding]:
-    yield from _overlaps(resolved)
-    yield from _uneven_reveals(resolved)
-    yield from _sticking_out(resolved)
+def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    yield from _apart(resolved)
+    yield from _even_reveals(resolved)
+    yield from _within_covers(resolved)
 
 
-def _overlaps(resolved: ResolvedDesign) -> Iterator[Finding]:
+def sharing_a_face(resolved: ResolvedDesign) -> list[list[ResolvedPiece]]:
+    """Pieces that lie side by side on one face, face by face."""
     shared: dict[tuple[str, str, str], list[ResolvedPiece]] = {}
     for piece in resolved.pieces.values():
         placement = piece.source.placement
-        if placement is not None and piece.source.kind in _SIDE_BY_SIDE:
+        if placement is not None and piece.source.kind in SIDE_BY_SIDE:
             face = (placement.host, piece.host_face, placement.relation)
             shared.setdefault(face, []).append(piece)
-    for pieces in shared.values():
-        for first, second in combinations(pieces, 2):
-            across, upward = _common(_lying(first), _lying(second))
-            if across > 0 and upward > 0:
-                yield _overlap(resolved, first, second, across, upward)
+    return list(shared.values())
 
 
-def _lying(piece: ResolvedPiece) -> Box:
+def lying_box(piece: ResolvedPiece) -> Box:
     """Where the piece lies, from the lower left corner of its host's face."""
     assert piece.offsets is not None
     width, height = piece.laid_size
     left, bottom = piece.offsets.left, piece.offsets.bottom
     return Box(left, bottom, left + width, bottom + height)
+
+
+def _apart(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Each two that overlap, or lie next to one another along x, must be apart."""
+    for pieces in sharing_a_face(resolved):
+        boxes = sorted(((lying_box(piece), piece) for piece in pieces), key=lambda b: b[0].left)
+        for index, (box, piece) in enumerate(boxes):
+            for other_box, other in boxes[index + 1 :]:
+                if other_box.left > box.right:
+                    break
+                yield _pair(resolved, (box, piece), (other_box, other))
+
+
+def _pair(
+    resolved: ResolvedDesign, one: tuple[Box, ResolvedPiece], two: tuple[Box, ResolvedPiece]
+) -> Condition:
+    (_, first), (_, second) = sorted((one, two), key=lambda pair: pair[1].source.position)
+    across, upward = _common(one[0], two[0])
+    return Condition(
+        ("overlap", first.key, second.key),
+        -min(across, upward),
+        Rule.NOT_NEGATIVE,
+        lambda: _overlap(resolved, first, second, across, upward),
+    )
 
 
 def _common(first: Box, second: Box) -> tuple[Fraction, Fraction]:
@@ -76,71 +98,69 @@ def _overlap(
     )
 
 
-def _uneven_reveals(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """A mat's left and right borders differ although it is meant to be centred."""
-    units = resolved.edition.units
+def _even_reveals(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """A mat's left and right borders are equal."""
     for piece in resolved.pieces.values():
-        offsets = piece.offsets
-        if piece.source.kind != "mat" or offsets is None or offsets.left == offsets.right:
-            continue
-        middle = (offsets.left + offsets.right) / 2
-        yield found(
-            resolved,
-            Severity.WARNING,
-            "uneven-reveal",
-            piece.source.position,
-            f"mat '{piece.key}' leaves {units.text(offsets.left)} on the left and "
-            f"{units.text(offsets.right)} on the right",
-            f"{units.text(middle)} on each side is even.",
-            left=offsets.left,
-            right=offsets.right,
-        )
+        if piece.source.kind == "mat" and piece.offsets is not None:
+            yield Condition(
+                ("uneven-reveal", piece.key),
+                piece.offsets.left - piece.offsets.right,
+                Rule.ZERO,
+                lambda piece=piece: _uneven(resolved, piece),  # type: ignore[misc]
+            )
 
 
-def _sticking_out(resolved: ResolvedDesign) -> Iterator[Finding]:
+def _uneven(resolved: ResolvedDesign, piece: ResolvedPiece) -> Finding:
+    units, offsets = resolved.edition.units, piece.offsets
+    assert offsets is not None
+    return found(
+        resolved,
+        Severity.WARNING,
+        "uneven-reveal",
+        piece.source.position,
+        f"mat '{piece.key}' leaves {units.text(offsets.left)} on the left and "
+        f"{units.text(offsets.right)} on the right",
+        f"{units.text((offsets.left + offsets.right) / 2)} on each side is even.",
+        left=offsets.left,
+        right=offsets.right,
+    )
+
+
+def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Closed, nothing that stays inside may reach beyond the covers, where a panel is the base."""
-    boxes = _closed_boxes(resolved)
+    boxes = closed_boxes(resolved)
     panels = [box for key, box in boxes.items() if resolved.pieces[key].source.kind == "panel"]
     roots = [resolved.pieces[key].source for key in boxes]
     if not any(root.placement is None and root.kind == "panel" for root in roots):
         return
-    cover = _around(panels)
-    units = resolved.edition.units
+    cover = around(panels)
     for key, box in boxes.items():
-        piece = resolved.pieces[key]
-        if piece.source.present != "always" or piece.source.kind not in ("flap", "pocket", "mat"):
-            continue
-        beyond = max(
-            cover.left - box.left,
-            box.right - cover.right,
-            cover.bottom - box.bottom,
-            box.top - cover.top,
-        )
-        if beyond > 0:
-            yield found(
-                resolved,
-                Severity.ERROR,
-                "sticks-out",
-                piece.source.position,
-                f"closed, '{key}' reaches {units.text(beyond)} beyond the covers",
-                f"Make it {units.text(beyond)} smaller, or the covers larger.",
-                beyond=beyond,
+        source = resolved.pieces[key].source
+        if source.present == "always" and source.kind in _MUST_STAY:
+            room = min(
+                box.left - cover.left,
+                cover.right - box.right,
+                box.bottom - cover.bottom,
+                cover.top - box.top,
+            )
+            yield Condition(
+                ("sticks-out", key),
+                room,
+                Rule.NOT_NEGATIVE,
+                lambda key=key, beyond=-room: (  # type: ignore[misc]
+                    _sticks_out(resolved, key, beyond)
+                ),
             )
 
 
-def _closed_boxes(resolved: ResolvedDesign) -> Mapping[str, Box]:
-    """The box of each piece that lies in the plane of the page when everything is closed."""
-    found_boxes: dict[str, list[Box]] = {}
-    for face in resolved.states["closed"].faces:
-        if face.pose.normal[2] != 0:
-            found_boxes.setdefault(face.piece, []).append(placed_box(resolved, face))
-    return {key: _around(boxes) for key, boxes in found_boxes.items()}
-
-
-def _around(boxes: list[Box]) -> Box:
-    return Box(
-        min(box.left for box in boxes),
-        min(box.bottom for box in boxes),
-        max(box.right for box in boxes),
-        max(box.top for box in boxes),
+def _sticks_out(resolved: ResolvedDesign, key: str, beyond: Fraction) -> Finding:
+    units = resolved.edition.units
+    return found(
+        resolved,
+        Severity.ERROR,
+        "sticks-out",
+        resolved.pieces[key].source.position,
+        f"closed, '{key}' reaches {units.text(beyond)} beyond the covers",
+        f"Make it {units.text(beyond)} smaller, or the covers larger.",
+        beyond=beyond,
     )

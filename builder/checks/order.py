@@ -1,223 +1,241 @@
-"""The steps in order: cut before use, placed once, fastened before the back is hidden."""
+"""The steps in order: cut before use, placed once, fastened before the back is hidden.
+
+Every finding about the order names both steps and proposes a valid order, or says which step must
+be divided where no order of whole steps is valid.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
 
+from builder.checks.order_proposal import Circle, circle, valid_order
+from builder.checks.order_requirements import (
+    PLACING,
+    Lack,
+    Operation,
+    Plan,
+    Reason,
+    Requirement,
+    requirements_of,
+)
 from builder.checks.report import found
-from builder.design import Step
-from builder.findings import Finding, Severity
+from builder.design import OPERATIONS
+from builder.findings import Finding, Position, Severity
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
 
-
-@dataclass
-class _Bench:
-    """What has been done so far, by the number of the step that did it."""
-
-    cut: dict[str, int] = field(default_factory=dict)
-    scored: dict[str, int] = field(default_factory=dict)
-    placed: dict[str, int] = field(default_factory=dict)
-    fastened: dict[str, int] = field(default_factory=dict)
-    dry_fitted: set[str] = field(default_factory=set)
-
-
 #: Kinds that are hard to take off again: they are laid in place without glue first.
 _DRY_FIT_KINDS = ("spine", "hinge", "flap", "pocket")
+_DOES = {
+    "cut": "cuts",
+    "score": "scores",
+    "fold": "folds",
+    "ink": "inks",
+    "dry_fit": "dry-fits",
+    "attach": "glues",
+    "fasten": "fastens",
+    "insert": "slides in",
+}
 
 
 def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """Simulate the steps; a design without steps is not checked."""
+    """Read the steps as operations and compare their order; a design without steps has none."""
     if not resolved.design.steps:
         return
-    bench = _Bench()
+    plan = Plan(operations_of(resolved))
+    requirements, lacks = requirements_of(resolved, plan)
+    yield from _out_of_order(resolved, requirements)
+    yield from _lacking(resolved, lacks)
+    yield from _placed_twice(resolved, plan)
+    yield from _not_dry_fitted(resolved, plan)
+    yield from _left_undone(resolved, plan)
+
+
+def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
+    """What the steps do, patterns written out."""
     for number, step in enumerate(resolved.design.steps, start=1):
-        yield from _carry_out(resolved, step, number, bench)
-    yield from _left_undone(resolved, bench)
-    yield from _fastened_too_late(resolved, bench)
+        for kind in OPERATIONS:
+            is_fastening = kind == "fasten"
+            for name in (
+                named_fastenings(step, resolved)
+                if is_fastening
+                else named_pieces(step, kind, resolved)
+            ):
+                yield Operation(number, kind, name)
 
 
-def _carry_out(
-    resolved: ResolvedDesign, step: Step, number: int, bench: _Bench
+def _out_of_order(
+    resolved: ResolvedDesign, requirements: Sequence[Requirement]
 ) -> Iterator[Finding]:
-    for key in named_pieces(step, "cut", resolved):
-        bench.cut.setdefault(key, number)
-    for key in named_pieces(step, "score", resolved):
-        if key in bench.placed:
-            yield _too_late(resolved, step, number, key, "scores", bench.placed[key])
-        bench.scored.setdefault(key, number)
-    for key in named_pieces(step, "ink", resolved):
-        if key in bench.placed:
-            yield _too_late(resolved, step, number, key, "inks", bench.placed[key])
-    for key in named_pieces(step, "fold", resolved):
-        if key not in bench.scored:
-            yield _folded_before_scored(resolved, step, number, key)
-    for key in named_pieces(step, "dry_fit", resolved):
-        bench.dry_fitted.add(key)
-    for operation in ("score", "fold", "ink", "dry_fit", "attach", "insert"):
-        for key in named_pieces(step, operation, resolved):
-            if key not in bench.cut:
-                yield _before_cut(resolved, step, number, key)
-                bench.cut[key] = number
-    for key in (
-        *named_pieces(step, "attach", resolved),
-        *named_pieces(step, "insert", resolved),
-    ):
-        if key in bench.placed:
-            yield _placed_twice(resolved, step, number, key, bench.placed[key])
-        bench.placed.setdefault(key, number)
-    yield from _not_dry_fitted(resolved, step, number, bench)
-    yield from _pocket_missing(resolved, step, number, bench)
-    for key in named_fastenings(step, resolved):
-        yield from _layers_missing(resolved, step, number, key, bench)
-        bench.fastened.setdefault(key, number)
+    broken: dict[tuple[Reason, Operation, str], Requirement] = {}
+    for each in requirements:
+        if not each.is_met:
+            broken.setdefault((each.reason, each.earlier, each.later.name), each)
+    if not broken:
+        return
+    advice = _advice(resolved, requirements)
+    for each in broken.values():
+        first, second = each.earlier, each.later
+        yield found(
+            resolved,
+            Severity.ERROR,
+            each.reason.value,
+            _position(resolved, each),
+            _sentence(resolved, each),
+            f"{_own_remedy(each, first, second)} {advice}",
+        )
 
 
-def _too_late(
-    resolved: ResolvedDesign, step: Step, number: int, key: str, does: str, placed: int
-) -> Finding:
-    return found(
-        resolved,
-        Severity.ERROR,
-        "too-late",
-        step.position,
-        f"step {number} {does} '{key}', which step {placed} has already put in its place",
-        f"Do it before step {placed}.",
-    )
+def _position(resolved: ResolvedDesign, requirement: Requirement) -> Position:
+    """The step that does something too early or too late; for what is hidden, the fastening."""
+    reason, steps = requirement.reason, resolved.design.steps
+    if reason is Reason.FASTENED_BEFORE_HIDDEN:
+        return resolved.fastenings[requirement.earlier.name].source.position
+    if reason in (Reason.SHAPED_BEFORE_PLACING, Reason.DRY_FIT_BEFORE_GLUE):
+        return steps[requirement.earlier.step - 1].position
+    return steps[requirement.later.step - 1].position
 
 
-def _folded_before_scored(resolved: ResolvedDesign, step: Step, number: int, key: str) -> Finding:
-    return found(
-        resolved,
-        Severity.ERROR,
-        "folded-before-scored",
-        step.position,
-        f"step {number} folds '{key}', and no step before it scores it",
-        f"Add '{key}' to 'score:' of this step or an earlier one.",
-    )
+def _sentence(resolved: ResolvedDesign, requirement: Requirement) -> str:
+    first, second = requirement.earlier, requirement.later
+    early, late = _step(resolved, first.step), _step(resolved, second.step)
+    does, name = _DOES[first.kind], first.name
+    match requirement.reason:
+        case Reason.SHAPED_BEFORE_PLACING:
+            return f"{early} {does} '{name}', which {late} has already put in its place"
+        case Reason.DRY_FIT_BEFORE_GLUE:
+            return f"{early} dry-fits '{name}', which {late} has already glued"
+        case Reason.LAYERS_BEFORE_FASTENING:
+            return (
+                f"{late} fastens '{second.name}' through '{name}', which only {early} puts in "
+                "its place"
+            )
+        case Reason.FASTENED_BEFORE_HIDDEN:
+            return (
+                f"{late} {_DOES[second.kind]} '{second.name}' over the place where {early} "
+                f"fastens '{name}'"
+            )
+        case Reason.POCKET_BEFORE_INSERT:
+            return f"{late} slides in '{second.name}', and only {early} puts '{name}' in its place"
+        case _:
+            return f"{late} {_DOES[second.kind]} '{second.name}', and only {early} {does} it"
 
 
-def _not_dry_fitted(
-    resolved: ResolvedDesign, step: Step, number: int, bench: _Bench
-) -> Iterator[Finding]:
-    for key in named_pieces(step, "attach", resolved):
-        kind = resolved.pieces[key].source.kind
-        if kind in _DRY_FIT_KINDS and key not in bench.dry_fitted:
+def _own_remedy(requirement: Requirement, first: Operation, second: Operation) -> str:
+    if requirement.divides_step:
+        return f"Within a step a maker {_DOES[second.kind]} before she {_DOES[first.kind]}."
+    if requirement.reason is Reason.FASTENED_BEFORE_HIDDEN:
+        return f"Fasten '{first.name}' before step {second.step}."
+    if requirement.reason in (Reason.POCKET_BEFORE_INSERT, Reason.LAYERS_BEFORE_FASTENING):
+        return f"Put '{first.name}' in its place before step {second.step}."
+    return f"Do it before step {second.step}."
+
+
+def _step(resolved: ResolvedDesign, number: int) -> str:
+    return f"step {number} ({resolved.design.steps[number - 1].title})"
+
+
+def _advice(resolved: ResolvedDesign, requirements: Sequence[Requirement]) -> str:
+    order = valid_order(len(resolved.design.steps), requirements)
+    if order is not None:
+        return f"A valid order: {', '.join(str(step) for step in order)}."
+    ring = circle(requirements)
+    assert ring is not None
+    return _divided(ring)
+
+
+def _divided(ring: Circle) -> str:
+    """Which step is divided, and what leaves it."""
+    by_way = f" by way of {', '.join(str(step) for step in ring.between)}" if ring.between else ""
+    if ring.step == ring.other:
+        need = f"Step {ring.step} does two things that need each other"
+    else:
+        need = f"Steps {ring.step} and {ring.other} need each other{by_way}, so no order is valid"
+    if not ring.moved:
+        return f"{need}, and dividing a step does not help: take one of its pieces out."
+    by_kind: dict[str, list[str]] = {}
+    for operation in ring.moved:
+        by_kind.setdefault(operation.kind, []).append(operation.name)
+    moved = "; ".join(f"{kind}: {', '.join(names)}" for kind, names in by_kind.items())
+    where = "it" if ring.after == ring.step else f"step {ring.after}"
+    if ring.step == ring.other:
+        return f"Divide step {ring.step}: move '{moved}' to a new step after {where}."
+    return f"{need}: divide step {ring.step} and move '{moved}' to a new step after {where}."
+
+
+def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Finding]:
+    """Operations that need an earlier one which no step carries out."""
+    once = {(lack.reason, lack.name, lack.operation.name): lack for lack in reversed(lacks)}
+    for lack in reversed(once.values()):
+        step = _step(resolved, lack.operation.step)
+        does, name = _DOES[lack.operation.kind], lack.operation.name
+        if lack.reason is Reason.CUT_BEFORE_USE:
+            message = f"{step} uses '{name}', and no step cuts it"
+            remedy = f"Add '{name}' to 'cut:' of an earlier step."
+        elif lack.reason is Reason.SCORED_BEFORE_FOLDING:
+            message = f"{step} folds '{name}', and no step scores it"
+            remedy = f"Add '{name}' to 'score:' of this step or an earlier one."
+        elif lack.reason is Reason.POCKET_BEFORE_INSERT:
+            message = f"{step} {does} '{name}', and no step puts '{lack.name}' in its place"
+            remedy = f"Put '{lack.name}' in its place before step {lack.operation.step}."
+        else:
+            message = f"{step} {does} '{name}' through '{lack.name}', which no step places"
+            remedy = f"Attach '{lack.name}' in this step or an earlier one."
+        position = resolved.design.steps[lack.operation.step - 1].position
+        yield found(resolved, Severity.ERROR, lack.reason.value, position, message, remedy)
+
+
+def _placed_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    for key in resolved.pieces:
+        first, *again = plan.placings(key) or (None,)
+        for placing in again:
+            assert first is not None
+            yield found(
+                resolved,
+                Severity.ERROR,
+                "placed-twice",
+                resolved.design.steps[placing.step - 1].position,
+                f"'{key}' is placed in {_step(resolved, first.step)} and again in "
+                f"{_step(resolved, placing.step)}",
+                "Keep it in one of them.",
+            )
+
+
+def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    for glued in plan.operations:
+        if glued.kind != "attach" or plan.first("dry_fit", glued.name) is not None:
+            continue
+        kind = resolved.pieces[glued.name].source.kind
+        if kind in _DRY_FIT_KINDS:
             yield found(
                 resolved,
                 Severity.ADVICE,
                 "no-dry-fit",
-                step.position,
-                f"step {number} glues {kind} '{key}' without a dry fit",
-                f"Add '{key}' to 'dry_fit:' of this step.",
+                resolved.design.steps[glued.step - 1].position,
+                f"{_step(resolved, glued.step)} glues {kind} '{glued.name}' without a dry fit",
+                f"Add '{glued.name}' to 'dry_fit:' of this step.",
             )
 
 
-def _pocket_missing(
-    resolved: ResolvedDesign, step: Step, number: int, bench: _Bench
-) -> Iterator[Finding]:
-    for key in named_pieces(step, "insert", resolved):
-        placement = resolved.pieces[key].source.placement
-        if placement is None or resolved.pieces[placement.host].source.placement is None:
-            continue
-        if placement.host not in bench.placed:
-            yield found(
-                resolved,
-                Severity.ERROR,
-                "pocket-not-there",
-                step.position,
-                f"step {number} slides in '{key}', and '{placement.host}' is not there yet",
-                f"Put '{placement.host}' in its place before step {number}.",
-            )
-
-
-def _layers_missing(
-    resolved: ResolvedDesign, step: Step, number: int, key: str, bench: _Bench
-) -> Iterator[Finding]:
-    for name in resolved.fastenings[key].source.through:
-        if resolved.pieces[name].source.placement is not None and name not in bench.placed:
-            yield found(
-                resolved,
-                Severity.ERROR,
-                "layer-not-there",
-                step.position,
-                f"step {number} fastens '{key}' through '{name}', which is not in its place yet",
-                f"Attach '{name}' in this step or an earlier one.",
-            )
-
-
-def _before_cut(resolved: ResolvedDesign, step: Step, number: int, key: str) -> Finding:
-    return found(
-        resolved,
-        Severity.ERROR,
-        "used-before-cut",
-        step.position,
-        f"step {number} uses '{key}', and no step before it cuts it",
-        f"Add '{key}' to 'cut:' of an earlier step.",
-    )
-
-
-def _placed_twice(
-    resolved: ResolvedDesign, step: Step, number: int, key: str, first: int
-) -> Finding:
-    return found(
-        resolved,
-        Severity.ERROR,
-        "placed-twice",
-        step.position,
-        f"'{key}' is placed in step {first} and again in step {number}",
-        "Keep it in one of them.",
-    )
-
-
-def _left_undone(resolved: ResolvedDesign, bench: _Bench) -> Iterator[Finding]:
+def _left_undone(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    used = {operation.name for operation in plan.operations if operation.kind != "fasten"}
     for key, piece in resolved.pieces.items():
         position = piece.source.position
-        if key not in bench.cut:
+        if key not in used:
             message = f"no step cuts '{key}'"
             remedy = "Add it to 'cut:' of a step."
             yield found(resolved, Severity.ERROR, "never-cut", position, message, remedy)
-        if piece.scores and key not in bench.scored:
+        if piece.scores and plan.first("score", key) is None:
             message = f"'{key}' has score lines, and no step scores it"
             remedy = "Add it to 'score:' of a step."
             yield found(resolved, Severity.ERROR, "never-scored", position, message, remedy)
-        if piece.source.placement is not None and key not in bench.placed:
+        if piece.source.placement is not None and not plan.placings(key):
             message = f"no step puts '{key}' in its place"
-            remedy = "Add it to 'attach:' or 'insert:' of a step."
+            remedy = f"Add it to '{PLACING[0]}:' or '{PLACING[1]}:' of a step."
             yield found(resolved, Severity.ERROR, "never-placed", position, message, remedy)
     for key, fastening in resolved.fastenings.items():
-        if key not in bench.fastened:
+        if plan.first("fasten", key) is None:
             message = f"no step fastens '{key}'"
             remedy = "Add it to 'fasten:' of a step."
             position = fastening.source.position
             yield found(resolved, Severity.ERROR, "never-fastened", position, message, remedy)
-
-
-def _fastened_too_late(resolved: ResolvedDesign, bench: _Bench) -> Iterator[Finding]:
-    """What is glued over the last layer of a fastening hides its prongs for good."""
-    for key, fastening in resolved.fastenings.items():
-        number = bench.fastened.get(key)
-        through = fastening.source.through
-        if number is None or not through:
-            continue
-        for piece in resolved.pieces.values():
-            placement = piece.source.placement
-            covers = placement is not None and placement.host in through
-            placed = bench.placed.get(piece.key)
-            if (
-                covers
-                and piece.key not in through
-                and piece.source.kind in ("mat", "liner")
-                and placed is not None
-                and placed < number
-            ):
-                yield found(
-                    resolved,
-                    Severity.ERROR,
-                    "fastened-too-late",
-                    fastening.source.position,
-                    f"step {placed} glues '{piece.key}' over the place where step {number} "
-                    f"fastens '{key}'",
-                    f"Fasten '{key}' before step {placed}.",
-                )

@@ -34,3 +34,18 @@ def found(
 def _parts_named(resolved: ResolvedDesign, message: str) -> tuple[str, ...]:
     known = {*resolved.pieces, *resolved.fastenings, *resolved.stocks, *resolved.design.supplies}
     return tuple(dict.fromkeys(name for name in _QUOTED.findall(message) if name in known))
+
+
+def as_typed(length: Fraction, resolved: ResolvedDesign) -> str:
+    """A length as a design file writes it."""
+    units = resolved.edition.units
+    whole, rest = divmod(length / units.size, 1)
+    number = f"{whole} {rest}" if whole and rest else str(rest or whole)
+    if units.unit == "mm":
+        number = units.number(length)
+    return f"{number} {units.unit}"
+
+
+def tenth(thickness: Fraction) -> str:
+    """Calipers are measured in millimetres whatever the edition; a tenth is what they are worth."""
+    return f"{float(thickness):.1f}"

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 
-from builder.checks.report import found
+from builder.checks.condition import Condition, Rule
+from builder.checks.report import as_typed, found
+from builder.checks.unplaced import check_unplaced
 from builder.findings import Finding, Severity
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from builder.stock_plans import StockPlan, motif_pin, piece_of, print_of
+from builder.stock_plans import StockPlan, motif_pin, print_of, rooms
 
 
 def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Iterator[Finding]:
     for stock_plan in plans.values():
-        for piece in stock_plan.pieces:
-            if not _fits(piece, stock_plan.stock):
-                yield _too_large(resolved, piece, stock_plan.stock)
-        yield from _unplaced(resolved, stock_plan)
+        yield from check_unplaced(resolved, stock_plan)
+        yield from _motifs_in_margin(resolved, stock_plan.stock)
         for piece in stock_plan.pieces:
             yield from _cut_motif(resolved, piece)
     used = {piece.stock.key for piece in resolved.pieces.values()}
@@ -33,16 +34,65 @@ def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Ite
             )
 
 
-def _fits(piece: ResolvedPiece, stock: ResolvedStock) -> bool:
+def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Each piece comes out of one sheet of its stock, laid as its print allows, and the trimmer
+    can hold it."""
+    for piece in resolved.pieces.values():
+        if piece.stock.source.material != "ribbon":
+            yield Condition(
+                ("larger-than-sheet", piece.key),
+                _room_on_sheet(piece),
+                Rule.NOT_NEGATIVE,
+                lambda piece=piece: _too_large(resolved, piece, piece.stock),  # type: ignore[misc]
+            )
+            if resolved.trimmer.narrowest_strip:
+                yield _narrow_condition(resolved, piece)
+
+
+def _narrow_condition(resolved: ResolvedDesign, piece: ResolvedPiece) -> Condition:
+    """The trimmer holds the piece while it cuts it free."""
+    narrowest, width = resolved.trimmer.narrowest_strip, min(piece.width, piece.height)
+    units = resolved.edition.units
+    enough = up_to_grid(narrowest, resolved.edition.grid)
+    return Condition(
+        ("strip-too-narrow", piece.key),
+        width - narrowest,
+        Rule.NOT_NEGATIVE,
+        lambda: found(
+            resolved,
+            Severity.ERROR,
+            "strip-too-narrow",
+            piece.source.position,
+            f"'{piece.key}' is {units.text(width)} wide, and the trimmer holds no strip below "
+            f"{units.text(narrowest)}",
+            f"Make it {units.text(enough)} wide; or, if a knife cuts it, write "
+            f"'narrowest_strip: {as_typed(width, resolved)}'.",
+            width=width,
+            narrowest_strip=narrowest,
+        ),
+    )
+
+
+def _room_on_sheet(piece: ResolvedPiece) -> Fraction:
+    """What the best sheet leaves beside the piece, the better way round; below zero: too large."""
     direction = print_of(piece)
-    upright = piece.width <= stock.sheet_width and piece.height <= stock.sheet_height
-    turned = piece.height <= stock.sheet_width and piece.width <= stock.sheet_height
-    return (upright and direction != "sideways") or (turned and direction != "upright")
+    found = []
+    for width, height in rooms(piece):
+        upright = min(width - piece.width, height - piece.height)
+        turned = min(width - piece.height, height - piece.width)
+        allowed = {"upright": (upright,), "sideways": (turned,)}
+        found.append(max(allowed.get(direction, (upright, turned))))
+    return max(found)
 
 
 def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, stock: ResolvedStock) -> Finding:
     units = resolved.edition.units
     true_sheet = units.size_text(stock.sheet_width, stock.sheet_height)
+    first, *others = stock.sheets
+    if any(first.margins):
+        true_sheet += f", of which its margins leave {units.size_text(*first.usable)}"
+    if others and piece.source.motif is None:
+        true_sheet += ", and no other size of it is large enough"
     return found(
         resolved,
         Severity.ERROR,
@@ -56,24 +106,6 @@ def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, stock: ResolvedSt
         sheet_width=stock.sheet_width,
         sheet_height=stock.sheet_height,
     )
-
-
-def _unplaced(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
-    """What the planner could not place although each piece alone fits its sheet."""
-    for problem in stock_plan.plan.unplaced:
-        piece = resolved.pieces[piece_of(problem.pieces[0])]
-        if not _fits(piece, stock_plan.stock):
-            continue
-        against = ", ".join(f"'{piece_of(key)}'" for key in problem.against)
-        because = f" beside {against}" if against else ""
-        yield found(
-            resolved,
-            Severity.ERROR,
-            "no-place-on-sheet",
-            piece.source.position,
-            f"'{piece.key}' finds no place on a sheet of '{stock_plan.stock.key}'{because}",
-            "Make it smaller, free it from its motif, or move the motif's piece.",
-        )
 
 
 def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -103,3 +135,31 @@ def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
             f"Make the piece {units.text(2 * short)} larger, or choose another motif.",
             short=short,
         )
+
+
+def _motifs_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:
+    """A printed picture cannot lie where the design says that there is no print."""
+    left, right, bottom, top = stock.sheets[0].margins
+    for (side, name), box in stock.motifs.items():
+        near, far = (left, right) if side == "front" else (right, left)
+        over = {
+            "left": near - box.left,
+            "right": box.right - (stock.sheet_width - far),
+            "bottom": bottom - box.bottom,
+            "top": box.top - (stock.sheet_height - top),
+        }
+        edge = max(over, key=lambda edge: over[edge])
+        if over[edge] > 0:
+            motif = stock.source.side(side).motifs[name]
+            by = resolved.edition.units.text(over[edge])
+            yield found(
+                resolved,
+                Severity.ERROR,
+                "motif-in-margin",
+                motif.position,
+                f"motif '{name}' on the {side} of '{stock.key}' lies {by} in the {edge} margin, "
+                "where nothing is printed, or beyond the sheet",
+                f"Measure it again: it must lie {by} further from that edge, or the margin must "
+                "be so much narrower.",
+                over=over[edge],
+            )

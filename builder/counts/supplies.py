@@ -14,12 +14,22 @@ from builder.stock_plans import StockPlan
 
 
 @dataclass(frozen=True)
+class Amount:
+    """How much of something: a number of pieces and a length."""
+
+    count: int
+    length: Fraction
+
+
+@dataclass(frozen=True)
 class SupplyLine:
     """One thing to buy.
 
-    ``kind``: sheet, ribbon, brad, eyelet, magnet pair, tape, glue, ink, other, photo.  ``count``
-    is in pieces (sheets, brads, rolls); ``length`` is the total length needed of ribbon or tape;
-    ``size`` is the true size of one (sheet, ribbon width, brad head and leg).
+    ``kind``: sheet, scrap, ribbon, brad, eyelet, magnet pair, tape, glue, ink, other, photo.
+    ``count`` is in pieces (sheets, brads, rolls) and ``length`` the total length needed of ribbon
+    or tape, both for all kits; ``of_one`` is what one kit alone needs.  ``size`` is the true size
+    of one (sheet, ribbon width, brad head and leg), ``price`` what one sheet costs, if that is
+    given.
     """
 
     key: str
@@ -29,34 +39,60 @@ class SupplyLine:
     length: Fraction
     size: tuple[Fraction, ...]
     note: str
+    price: Fraction | None = None
+    of_one: Amount | None = None
+
+    @property
+    def cost(self) -> Fraction:
+        """What all kits cost, as far as prices are given."""
+        return self.count * (self.price or Fraction(0))
+
+    @property
+    def cost_of_one(self) -> Fraction:
+        """What one kit alone costs, as far as prices are given."""
+        count = self.count if self.of_one is None else self.of_one.count
+        return count * (self.price or Fraction(0))
 
 
-def supplies(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> tuple[SupplyLine, ...]:
-    """Everything to buy for one finished piece."""
+def supplies(
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], kits: int = 1
+) -> tuple[SupplyLine, ...]:
+    """Everything to buy for so many finished pieces made together."""
     return (
-        *_sheets(plans),
-        *_ribbons(resolved),
-        *_fastenings(resolved),
-        *_consumables(resolved),
+        *(line for stock_plan in plans.values() for line in _sheets(stock_plan)),
+        *_ribbons(resolved, kits),
+        *_fastenings(resolved, kits),
+        *_consumables(resolved, kits),
     )
 
 
-def _sheets(plans: Mapping[str, StockPlan]) -> list[SupplyLine]:
-    return [
-        SupplyLine(
-            key=key,
-            title=stock_plan.stock.source.title,
-            kind="sheet",
-            count=len(stock_plan.plan.sheets),
-            length=Fraction(0),
-            size=(stock_plan.stock.sheet_width, stock_plan.stock.sheet_height),
-            note=stock_plan.stock.source.note,
+def _sheets(stock_plan: StockPlan) -> list[SupplyLine]:
+    """A line for each size of sheet that all kits, or one kit alone, are cut from."""
+    stock = stock_plan.stock
+    lines = []
+    for sheet in stock.sheets:
+        count, of_one = (
+            sum(each.sheet.name == sheet.name for each in plan.sheets)
+            for plan in (stock_plan.plan, stock_plan.of_one)
         )
-        for key, stock_plan in plans.items()
-    ]
+        if count or of_one:
+            lines.append(
+                SupplyLine(
+                    key=stock.key,
+                    title=stock.source.title,
+                    kind="scrap" if sheet.source.is_scrap else "sheet",
+                    count=count,
+                    length=Fraction(0),
+                    size=(sheet.width, sheet.height),
+                    note=stock.source.note,
+                    price=sheet.source.price,
+                    of_one=Amount(of_one, Fraction(0)),
+                )
+            )
+    return lines
 
 
-def _ribbons(resolved: ResolvedDesign) -> list[SupplyLine]:
+def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     """Ribbon by total length, each piece with its allowance."""
     lengths: dict[str, Fraction] = {}
     counts: dict[str, int] = {}
@@ -71,8 +107,9 @@ def _ribbons(resolved: ResolvedDesign) -> list[SupplyLine]:
             key=key,
             title=resolved.stocks[key].source.title,
             kind="ribbon",
-            count=counts[key],
-            length=length,
+            count=kits * counts[key],
+            length=kits * length,
+            of_one=Amount(counts[key], length),
             size=(resolved.stocks[key].ribbon_width,),
             note=resolved.stocks[key].source.note,
         )
@@ -80,7 +117,7 @@ def _ribbons(resolved: ResolvedDesign) -> list[SupplyLine]:
     ]
 
 
-def _fastenings(resolved: ResolvedDesign) -> list[SupplyLine]:
+def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     """Brads, eyelets and magnets, those of one size together."""
     alike: dict[tuple[str, Fraction, Fraction], list[ResolvedFastening]] = {}
     for fastening in resolved.fastenings.values():
@@ -92,8 +129,9 @@ def _fastenings(resolved: ResolvedDesign) -> list[SupplyLine]:
             key=group[0].key,
             title=kind,
             kind=kind,
-            count=sum(fastening.source.count for fastening in group),
+            count=kits * sum(fastening.source.count for fastening in group),
             length=Fraction(0),
+            of_one=Amount(sum(fastening.source.count for fastening in group), Fraction(0)),
             size=(head, leg) if leg else (head,),
             note="",
         )
@@ -101,7 +139,8 @@ def _fastenings(resolved: ResolvedDesign) -> list[SupplyLine]:
     ]
 
 
-def _consumables(resolved: ResolvedDesign) -> list[SupplyLine]:
+def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
+    """Tape by rolls where a roll's length is known; of all else one is enough for all kits."""
     lines = []
     needed = adhesive_length(resolved)
     tapes = [s for s in resolved.design.supplies.values() if s.kind == "tape"]
@@ -109,10 +148,20 @@ def _consumables(resolved: ResolvedDesign) -> list[SupplyLine]:
         is_first_tape = bool(tapes) and supply is tapes[0]
         width, roll = resolved.supply_sizes.get(supply.key, (Fraction(0), Fraction(0)))
         length = needed if is_first_tape else Fraction(0)
-        count = -(-length // roll) if roll and length else 1
-        size = (width,) if width else ()
+        of_one, count = (
+            int(-(-times * length // roll)) if roll and length else 1 for times in (1, kits)
+        )
         lines.append(
-            SupplyLine(supply.key, supply.title, supply.kind, int(count), length, size, "")
+            SupplyLine(
+                key=supply.key,
+                title=supply.title,
+                kind=supply.kind,
+                count=count,
+                length=kits * length,
+                size=(width,) if width else (),
+                note="",
+                of_one=Amount(of_one, length),
+            )
         )
     return lines
 

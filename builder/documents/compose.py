@@ -7,12 +7,13 @@ see only the document, may include only files of their own folder, and undefined
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Protocol
 
 from jinja2 import FileSystemLoader, StrictUndefined, TemplateError, TemplateSyntaxError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from builder.documents.content import DocumentView
 from builder.documents.problems import DocumentProblem
 from builder.lengths import FRACTION_SLASH
 
@@ -22,7 +23,14 @@ _TAG_OR_TEXT = re.compile(r"(<[^>]*>)")
 _WRITTEN_FRACTION = re.compile(rf"\d+{FRACTION_SLASH}\d+")
 
 
-def compose(document: DocumentView, layout: Path) -> str:
+class Document(Protocol):
+    """What a layout shows: a pattern or a proof sheet, each with its fixed wording."""
+
+    @property
+    def text(self) -> Mapping[str, str]: ...
+
+
+def compose(document: Document, layout: Path) -> str:
     """The whole document as one HTML text; raises :class:`DocumentProblem`."""
     if not (layout / MAIN_TEMPLATE).is_file():
         raise DocumentProblem(f"{layout}: no {MAIN_TEMPLATE} in this layout")

@@ -25,9 +25,13 @@ class FigureView:
 
 @dataclass(frozen=True)
 class SupplyView:
+    """Something to buy for one kit; ``all_kits`` says how much of it all kits need together, and
+    is empty where there is only one."""
+
     title: str
     quantity: str
     detail: str
+    all_kits: str = ""
 
 
 @dataclass(frozen=True)
@@ -44,6 +48,8 @@ class CautionView:
 
 @dataclass(frozen=True)
 class CutRowView:
+    """Pieces of one kit that are made alike; ``all_kits`` is as in :class:`SupplyView`."""
+
     codes: str
     title: str
     count: int
@@ -51,6 +57,7 @@ class CutRowView:
     side: str
     scores: tuple[str, ...]
     shaping: tuple[str, ...]
+    all_kits: str = ""
 
 
 @dataclass(frozen=True)
@@ -72,7 +79,8 @@ class CutView:
 
 @dataclass(frozen=True)
 class SheetView:
-    """One sheet to cut: its map, what to look out for, and its cuts in order."""
+    """One sheet to cut, or several to cut alike: the map, what to look out for, the cuts in
+    order."""
 
     title: str
     size: str
@@ -141,4 +149,7 @@ class DocumentView:
     sheet_plans: tuple[StockSheetsView, ...]
     steps: tuple[StepView, ...]
     templates: tuple[FigureView, ...]
+    #: What the sheets cost, and for how many kits they are planned; empty where not given, or one.
+    cost: str
+    kits: str
     text: dict[str, str]

@@ -52,9 +52,12 @@ def draw_figures(
     progress("sheet maps")
     for key, stock_plan in plans.items():
         total = len(stock_plan.plan.sheets)
-        for index, sheet in enumerate(stock_plan.plan.sheets, start=1):
-            scene = sheet_scene(resolved, key, sheet, index, total, body * 0.6, 98)
-            figures[f"sheet-{key}-{index}"] = figure(scene)
+        for alike in stock_plan.alike:
+            sheet = stock_plan.plan.sheets[alike[0] - 1]
+            scene = sheet_scene(
+                resolved, key, sheet, alike[0], total, body * 0.6, 98, last=alike[-1]
+            )
+            figures[f"sheet-{key}-{alike[0]}"] = figure(scene)
     progress("pieces")
     drawn = [row.first for row in rows if not row.first.is_plain]
     for piece in drawn:

@@ -28,6 +28,7 @@ from builder.documents.content import (
 )
 from builder.documents.cutting_text import cut_views
 from builder.documents.figure_set import FigureSet
+from builder.documents.money import money_text
 from builder.documents.steps_text import markdown, step_html
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.resolve.bought_sizes import sheet_text, size_text
@@ -52,6 +53,7 @@ class Computed:
     supplies: tuple[SupplyLine, ...]
     checksum: str
     is_draft: bool
+    kits: int = 1
 
 
 def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> DocumentView:
@@ -74,8 +76,10 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         revision_note=wording.phrase("revision_note", checksum=computed.checksum),
         date=design.date,
         facts=_facts(computed, wording),
-        stock_supplies=tuple(view for line, view in lines if line.kind == "sheet"),
-        other_supplies=tuple(view for line, view in lines if line.kind != "sheet"),
+        stock_supplies=tuple(view for line, view in lines if line.kind in SHEET_KINDS),
+        other_supplies=tuple(view for line, view in lines if line.kind not in SHEET_KINDS),
+        cost=_cost(computed, wording),
+        kits="" if computed.kits == 1 else wording.phrase("kits_together", kits=computed.kits),
         tools=tuple(
             wording.tools[key]
             for key in all_tools(computed.resolved)
@@ -129,11 +133,20 @@ def _facts(computed: Computed, wording: Wording) -> tuple[FactView, ...]:
     if finished is not None:
         facts.append(("fact_finished", _finished_text(finished, resolved, wording)))
     pieces = sum(piece.source.count for piece in resolved.pieces.values())
-    sheets = sum(len(stock.plan.sheets) for stock in computed.plans.values())
-    facts += [("fact_pieces", str(pieces)), ("fact_sheets", str(sheets))]
+    sheets = sum(len(stock.of_one.sheets) for stock in computed.plans.values())
+    all_sheets = sum(len(stock.plan.sheets) for stock in computed.plans.values())
+    facts += [("fact_pieces", str(pieces))]
+    facts += [("fact_sheets", _with_all(str(sheets), str(all_sheets), computed, wording))]
     if resolved.design.skill:
         facts.append(("fact_skill", resolved.design.skill))
     return tuple(FactView(wording.phrase(name), value) for name, value in facts)
+
+
+def _with_all(one: str, together: str, computed: Computed, wording: Wording) -> str:
+    """What one kit needs, and, of several, what all need together."""
+    if computed.kits == 1:
+        return one
+    return f"{one}; {wording.phrase('for_kits', amount=together, kits=computed.kits)}"
 
 
 def _finished_text(
@@ -149,8 +162,52 @@ def _finished_text(
 # Supplies
 
 
+#: Kinds of supplies that pieces are cut from.
+SHEET_KINDS = ("sheet", "scrap")
+
+
+def _cost(computed: Computed, wording: Wording) -> str:
+    """What the sheets cost, for one kit and for all together; empty without prices."""
+    priced = [line for line in computed.supplies if line.price is not None]
+    if not priced:
+        return ""
+    currency, kits = computed.resolved.design.currency, computed.kits
+    one = sum((line.cost_of_one for line in priced), Fraction(0))
+    together = sum((line.cost for line in priced), Fraction(0))
+    words = wording.phrase(
+        "cost_of_one" if kits == 1 else "cost_of_kits",
+        one=money_text(one, currency),
+        together=money_text(together, currency),
+        each=money_text(together / kits, currency),
+        kits=kits,
+    )
+    without = any(line.kind == "sheet" and line.price is None for line in computed.supplies)
+    return f"{words} {wording.phrase('cost_in_part')}" if without else words
+
+
 def _supply_view(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
-    build = {"sheet": _sheet_supply, "ribbon": _ribbon_supply, "tape": _tape_supply}.get(line.kind)
+    """One kit's need, as if it were alone, with what all kits need beside it."""
+    if computed.kits == 1 or line.of_one is None:
+        return _one_supply(line, computed, wording)
+    together = _one_supply(line, computed, wording)
+    alone = replace(line, count=line.of_one.count, length=line.of_one.length)
+    view = _one_supply(alone, computed, wording)
+    words = wording.phrase("for_kits", amount=together.quantity, kits=computed.kits)
+    if line.kind == "tape" and line.length:
+        length = computed.resolved.edition.units.text(line.length)
+        words = wording.phrase(
+            "for_kits_length", amount=together.quantity, kits=computed.kits, length=length
+        )
+    return replace(view, all_kits=words)
+
+
+def _one_supply(line: SupplyLine, computed: Computed, wording: Wording) -> SupplyView:
+    build = {
+        "sheet": _sheet_supply,
+        "scrap": _sheet_supply,
+        "ribbon": _ribbon_supply,
+        "tape": _tape_supply,
+    }.get(line.kind)
     if build is not None:
         return build(line, computed, wording)
     detail = ""
@@ -165,6 +222,11 @@ def _sheet_supply(line: SupplyLine, computed: Computed, wording: Wording) -> Sup
     stock = computed.resolved.stocks[line.key].source
     size = sheet_text(line.size[0], line.size[1], computed.resolved)
     details = [size]
+    if line.kind == "scrap":
+        details = [wording.phrase("supply_scrap", size=size)]
+    elif line.price is not None:
+        money = money_text(line.price, computed.resolved.design.currency)
+        details = [wording.phrase("supply_price", size=size, price=money)]
     if stock.weight is not None:
         details.append(_weight_text(stock.weight.written, stock.weight.grams, wording))
     if stock.two_sided:
@@ -225,7 +287,7 @@ def _cut_lists(computed: Computed, wording: Wording) -> tuple[StockCutsView, ...
     for key, stock in computed.resolved.stocks.items():
         rows = [row for row in computed.rows if row.first.stock.key == key]
         if rows:
-            views = tuple(_cut_row(row, computed.resolved, wording) for row in rows)
+            views = tuple(_cut_row(row, computed, wording) for row in rows)
             lists.append(StockCutsView(stock.source.title, views))
     return tuple(lists)
 
@@ -236,7 +298,8 @@ def _row_title(row: CutRow) -> str:
     return f"{codes} {row.first.title}"
 
 
-def _cut_row(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> CutRowView:
+def _cut_row(row: CutRow, computed: Computed, wording: Wording) -> CutRowView:
+    resolved, kits = computed.resolved, computed.kits
     units = resolved.edition.units
     source = row.first.stock.source
     scores = []
@@ -252,6 +315,7 @@ def _cut_row(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> CutRowV
         side=row.first.printed_side.title if source.two_sided else "",
         scores=tuple(scores),
         shaping=tuple(_feature_text(feature, resolved, wording) for feature in row.features),
+        all_kits="" if kits == 1 else wording.phrase("in_all", count=row.count * kits),
     )
 
 
@@ -270,29 +334,58 @@ def _sheet_plans(
 ) -> tuple[StockSheetsView, ...]:
     views = []
     for key, stock_plan in computed.plans.items():
-        plan, title = stock_plan.plan, stock_plan.stock.source.title
-        total = len(plan.sheets)
         sheets = tuple(
-            SheetView(
-                title=wording.phrase("sheet_title", stock=title, index=index, total=total),
-                size=wording.phrase(
-                    "sheet_size",
-                    size=sheet_text(
-                        Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), computed.resolved
-                    ),
-                ),
-                notes=_motif_notes(sheet, computed.resolved, wording),
-                figure=_figure(f"sheet-{key}-{index}", figures),
-                cuts=cut_views(sheet, computed.resolved, wording),
-            )
-            for index, sheet in enumerate(plan.sheets, start=1)
+            _sheet_view(key, stock_plan, group, computed.resolved, figures, wording)
+            for group in stock_plan.alike
         )
-        if plan.proven:
-            status = wording.counted("plan_proven", total)
-        else:
-            status = wording.phrase("plan_open", count=total, bound=plan.bound)
-        views.append(StockSheetsView(title, status, sheets))
+        status = plan_status(stock_plan, computed.resolved.design.currency, wording)
+        views.append(StockSheetsView(stock_plan.stock.source.title, status, sheets))
     return tuple(views)
+
+
+def _sheet_view(
+    key: str,
+    stock_plan: StockPlan,
+    numbers: tuple[int, ...],
+    resolved: ResolvedDesign,
+    figures: FigureSet,
+    wording: Wording,
+) -> SheetView:
+    """The sheets of these numbers, which are cut alike."""
+    first, total = numbers[0], len(stock_plan.plan.sheets)
+    sheet = stock_plan.plan.sheets[first - 1]
+    places = {"stock": stock_plan.stock.source.title, "index": first, "total": total}
+    notes = _motif_notes(sheet, resolved, wording)
+    if len(numbers) > 1:
+        notes = (wording.phrase("sheets_alike", count=len(numbers)), *notes)
+    title = wording.counted("sheet_title", len(numbers), last=numbers[-1], **places)
+    size = sheet_text(Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), resolved)
+    is_scrap = stock_plan.sheet(sheet).source.is_scrap
+    return SheetView(
+        title=title,
+        size=wording.phrase("scrap_size" if is_scrap else "sheet_size", size=size),
+        notes=notes,
+        figure=_figure(f"sheet-{key}-{first}", figures),
+        cuts=cut_views(sheet, resolved, wording),
+    )
+
+
+def plan_status(stock_plan: StockPlan, currency: str, wording: Wording) -> str:
+    """Whether so many sheets are proven to be the fewest, or the cheapest of several sizes."""
+    plan = stock_plan.plan
+    bought = [sheet.source for sheet in stock_plan.stock.sheets if not sheet.source.is_scrap]
+    price = bought[0].price or Fraction(1)
+    if bought[0].price is not None and len(bought) > 1:
+        cost, bound = (money_text(Fraction(each), currency) for each in (plan.cost, plan.bound))
+        name = "plan_cheapest" if plan.proven else "plan_cheapest_open"
+        return wording.phrase(name, cost=cost, bound=bound)
+    count, least = (int(each / price) for each in (plan.cost, plan.bound))
+    if not count:
+        return wording.phrase("plan_scraps")
+    if not plan.proven:
+        return wording.phrase("plan_open", count=count, bound=least)
+    has_scraps = len(plan.sheets) > count
+    return wording.counted("plan_proven_beside" if has_scraps else "plan_proven", count)
 
 
 def _motif_notes(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> tuple[str, ...]:

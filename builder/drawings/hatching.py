@@ -28,6 +28,8 @@ class Hatch:
 GLUE = (Hatch(1.3, 45),)
 KEEP_OFF = (Hatch(1.6, 45), Hatch(1.6, 135))
 WASTE = (Hatch(2.6, 135),)
+#: The strip of a sheet that carries no print.
+MARGIN = (Hatch(1.1, 90),)
 
 #: Patterns for printed papers, told apart without colour.
 PRINTS = (

@@ -33,9 +33,19 @@ from builder.drawings.labels import (
 from builder.drawings.lettering import centred_text, level_text, text_width
 from builder.drawings.plane import Mapping, Place, Rect, fitted, segment_meets
 from builder.drawings.scene import Scene, Text
+from builder.drawings.sheet_marks import (
+    label_margins,
+    label_offcuts,
+    margin_strips,
+    name_motifs,
+    offcut_to_keep,
+    outline_motifs,
+    shade_margins,
+)
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import counted, joined, spoken_size, unit_word
 from builder.lengths import UnitSystem
+from builder.resolve.bought_sizes import printed_size
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.sheets.model import Cut, Placed, SheetPlan
 
@@ -66,8 +76,10 @@ def sheet_scene(
     total: int,
     max_width: float,
     max_height: float,
+    last: int | None = None,
 ) -> Scene:
-    """Map sheet ``index`` of ``total`` (from 1) within ``max_width`` x ``max_height`` mm."""
+    """Map sheet ``index`` of ``total`` (from 1) within ``max_width`` x ``max_height`` mm; the
+    sheets up to ``last`` are cut alike."""
     units = resolved.edition.units
     facing = _facing_side(resolved, sheet_plan)
     side = _side(resolved, stock_key, facing)
@@ -76,20 +88,25 @@ def sheet_scene(
     right = _RIGHT + (_ARROW_ROOM if side.print != "any" else 0.0)
     mapping, notes = _layout(resolved, sheet_plan, sheet, canvas.frame, right)
     _draw_sheet(canvas, sheet_plan, mapping)
+    shade_margins(canvas, resolved, stock_key, sheet_plan, mapping)
+    motifs = outline_motifs(canvas, resolved, sheet_plan, mapping)
     segments = _cut_segments(sheet_plan, mapping)
     canvas.strokes(segments, Line.CUT, "cut")
     frame = mapping.rect(sheet)
     canvas.outline(frame.ring, Line.VISIBLE, "sheet")
     _dimension_sheet(canvas, sheet_plan, frame, units)
     _number_cuts(canvas, sheet_plan.cuts, segments, frame)
-    _caption(canvas, resolved, stock_key, facing, (index, total), frame)
+    which = _which(index, last or index, total)
+    _caption(canvas, resolved, stock_key, facing, which, frame)
     _note_narrow(canvas, resolved, sheet_plan, facing, mapping, notes, right)
     if side.print != "any":
         _print_arrow(canvas, frame, side)
     _label_pieces(canvas, resolved, sheet_plan, facing, mapping, notes.narrow)
-    _label_offcuts(canvas, sheet_plan, mapping, units)
-    title = f"{resolved.stocks[stock_key].source.title}, sheet {index} of {total}"
-    words = sheet_equivalent(resolved, stock_key, sheet_plan, index, total)
+    name_motifs(canvas, sheet_plan, mapping, motifs)
+    label_margins(canvas, resolved, stock_key, sheet_plan, mapping)
+    label_offcuts(canvas, resolved, stock_key, sheet_plan, mapping)
+    title = f"{resolved.stocks[stock_key].source.title}, {which}"
+    words = sheet_equivalent(resolved, stock_key, sheet_plan, which)
     return canvas.scene(f"sheet-{stock_key}-{index}", title, words)
 
 
@@ -146,8 +163,11 @@ def placed_piece(resolved: ResolvedDesign, placed: Placed) -> ResolvedPiece:
 def _facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:
     """The stock's side that lies up: the one most pieces are cut from.
 
-    A piece cut round a motif is placed as the front shows it, so then the front lies up.
+    A piece cut round a motif is placed as the front shows it, and so are margins that differ, so
+    then the front lies up.
     """
+    if plan.sheet.margins[0] != plan.sheet.margins[1]:
+        return "front"
     pieces = [placed_piece(resolved, placed) for placed in plan.placed]
     if any(piece.motif is not None for piece in pieces):
         return "front"
@@ -345,14 +365,14 @@ def _caption(
     resolved: ResolvedDesign,
     stock_key: str,
     facing: str,
-    place: tuple[int, int],
+    which: str,
     frame: Rect,
 ) -> None:
     stock = resolved.stocks[stock_key].source
     words = [stock.title]
     if stock.two_sided:
         words.append(f"{facing} side up ({_side(resolved, stock_key, facing).title})")
-    words.extend([f"sheet {place[0]} of {place[1]}", unit_word(resolved.edition.units)])
+    words.extend([which, unit_word(resolved.edition.units)])
     text = " · ".join(words)
     half = text_width(text, NOTE_PT) / 2
     x = min(max((frame.left + frame.right) / 2, half), canvas.frame.right - half)
@@ -487,17 +507,12 @@ def _two_lines(canvas: Canvas, box: Rect, code: str, size: str) -> bool:
     return False
 
 
-def _label_offcuts(canvas: Canvas, plan: SheetPlan, mapping: Mapping, units: UnitSystem) -> None:
-    for offcut in plan.offcuts:
-        box = _rect(mapping, offcut.x, offcut.y, offcut.width, offcut.height)
-        size = f"{units.number(Fraction(offcut.width))} × {units.number(Fraction(offcut.height))}"
-        inner_label(canvas, box, [f"offcut {size}", size], 7.0, boxed=True, colour=GREY_TEXT)
+def _which(first: int, last: int, total: int) -> str:
+    return f"sheet {first} of {total}" if first == last else f"sheets {first} to {last} of {total}"
 
 
-def sheet_equivalent(
-    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, index: int, total: int
-) -> str:
-    """The map in words: the sheet, its pieces, its offcuts, how many cuts."""
+def sheet_equivalent(resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, which: str) -> str:
+    """The map in words: the sheet, its pieces, its margins and offcuts, how many cuts."""
     units = resolved.edition.units
     source = resolved.stocks[stock_key].source
     width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
@@ -507,7 +522,7 @@ def sheet_equivalent(
         for piece in (placed_piece(resolved, placed),)
     ]
     sentences = [
-        f"{source.title}, sheet {index} of {total}, {spoken_size(units, width, height)}.",
+        f"{source.title}, {which}, {spoken_size(units, width, height)}.",
         f"{counted(len(pieces), 'piece')}: {joined(pieces)}.",
         f"{counted(len(plan.cuts), 'cut')}, numbered in order.",
     ]
@@ -516,10 +531,28 @@ def sheet_equivalent(
         side = _side(resolved, stock_key, facing)
         turn = "" if side.print == "any" else f", print {side.print}"
         sentences.append(f"The {facing} side ({side.title}{turn}) lies up.")
+    motifs = [
+        f"{piece.motif.title} ({piece.code})"
+        for placed in plan.placed
+        for piece in (placed_piece(resolved, placed),)
+        if piece.motif is not None
+    ]
+    if motifs:
+        sentences.append(f"Printed pictures outlined: {joined(motifs)}.")
+    margins = [
+        units.text(printed_size(margin, resolved))
+        for _, margin in margin_strips(resolved, stock_key, plan)
+    ]
+    if margins:
+        sentences.append(f"Without print along the edge: {joined(margins)}.")
     if plan.offcuts:
         left = [
             f"{units.number(Fraction(o.width))} × {units.number(Fraction(o.height))}"
             for o in plan.offcuts
         ]
         sentences.append(f"Left over: {joined(left)}.")
+    kept = offcut_to_keep(plan)
+    if kept is not None:
+        size = f"{units.number(Fraction(kept.width))} × {units.number(Fraction(kept.height))}"
+        sentences.append(f"Keep {size} for later pieces.")
     return " ".join(sentences)

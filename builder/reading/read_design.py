@@ -34,8 +34,10 @@ from builder.formulas import FormulaProblem, parse
 from builder.lengths import INCH, MILLIMETRE
 from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
 from builder.reading.nodes import Mapping, Node, Scalar, decode, parse_yaml
+from builder.reading.read_accepted import read_accepted
 from builder.reading.read_fastenings import read_fastening
 from builder.reading.read_pieces import read_piece
+from builder.reading.read_sheets import read_currency, read_trimmer
 from builder.reading.read_stocks import read_stock
 from builder.reading.references import check_references
 from builder.reading.repeats import leftover_references, write_out
@@ -91,6 +93,12 @@ def _read_root(fields: Fields, file: str, overrides: dict[str, str]) -> Design:
         steps=_steps(fields),
         layout=fields.text("layout", "pattern"),
         tolerance=fields.expression("tolerance"),
+        accepted=tuple(
+            read_accepted(node, number, findings)
+            for number, node in enumerate(fields.items("accepted"), start=1)
+        ),
+        currency=read_currency(fields),
+        trimmer=read_trimmer(fields),
         positions={
             key: fields.key_position(key) for key in ("closing", "pieces", "stocks", "steps")
         },

@@ -6,6 +6,7 @@ from builder.design import MATERIALS, Motif, Side, Stock, Weight
 from builder.findings import Finding
 from builder.reading.fields import Fields
 from builder.reading.nodes import Node, Scalar
+from builder.reading.read_sheets import read_sheets
 from builder.reading.weights import BASIC_SIZES, read_weight
 
 PRINTS = ("upright", "sideways", "any")
@@ -17,13 +18,14 @@ def read_stock(name: Scalar, node: Node, findings: list[Finding]) -> Stock:
     material = fields.choice("material", MATERIALS, "cardstock", required=True)
     title = fields.text("name", name.text.replace("_", " ").capitalize())
     is_ribbon = material == "ribbon"
+    sheet = fields.expression("sheet", required=not is_ribbon)
     stock = Stock(
         key=name.text,
         title=title,
         material=material,
         position=name.position,
         weight=_weight(fields),
-        sheet=fields.expression("sheet", required=not is_ribbon),
+        sheet=sheet,
         width=fields.expression("width", required=is_ribbon),
         caliper=fields.expression("caliper"),
         grain=fields.choice("grain", ("long", "short", "any"), "any"),
@@ -31,6 +33,7 @@ def read_stock(name: Scalar, node: Node, findings: list[Finding]) -> Stock:
         back=_side(fields, "back", title),
         two_sided=fields.has("front") or fields.has("back"),
         note=fields.text("note"),
+        sheets=() if is_ribbon else read_sheets(fields, sheet),
     )
     fields.finish()
     return stock

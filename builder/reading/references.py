@@ -9,7 +9,7 @@ import fnmatch
 import re
 from collections.abc import Iterable, Iterator
 
-from builder.design import Design, Piece, Section, Step
+from builder.design import Design, Fastening, Piece, Section, Step
 from builder.findings import Finding, Position, error, suggestion
 
 #: ``[name]`` in step text, unless it is a Markdown link or an escaped bracket.
@@ -30,7 +30,9 @@ def check_references(design: Design) -> Iterator[Finding]:
     for step in design.steps:
         yield from _step_operations(step, design)
         yield from _step_text(step, design)
+    yield from _prices(design)
     yield from _closing(design)
+    yield from _accepted(design)
     yield from _name_clashes(design)
 
 
@@ -44,6 +46,29 @@ def _closing(design: Design) -> Iterator[Finding]:
             yield _unknown(key, design.pieces, "piece", position)
         elif section and section not in face_names(piece):
             yield _no_section(piece, section, position)
+
+
+def _accepted(design: Design) -> Iterator[Finding]:
+    """Advice is accepted about a part of the design, of whatever kind."""
+    parts = [*named_things(design), *design.measures]
+    for entry in design.accepted:
+        if entry.about and entry.about not in parts:
+            yield _unknown(entry.about, parts, "part", entry.about_position)
+
+
+def _prices(design: Design) -> Iterator[Finding]:
+    """Sheets of one stock are compared by price, so all have one or none has."""
+    for stock in design.stocks.values():
+        sheets = [sheet for sheet in stock.sheets if not sheet.is_scrap]
+        priced = [sheet for sheet in sheets if sheet.price is not None]
+        if priced and not design.currency:
+            message = f"stock '{stock.key}' has a price, and the design has no currency"
+            remedy = "Add 'currency:' at the top of the design, with a code such as EUR or a sign."
+            yield error("missing-key", priced[0].position, message, remedy)
+        for sheet in sheets if priced else ():
+            if sheet.price is None:
+                message = f"other sheets of stock '{stock.key}' have a price, and this one has none"
+                yield error("missing-key", sheet.position, message, "Add 'price:' to it.")
 
 
 def _unknown(name: str, known: Iterable[str], what: str, position: Position) -> Finding:
@@ -190,8 +215,15 @@ def _fastening_references(design: Design) -> Iterator[Finding]:
             if stock is None or stock.material != "ribbon":
                 ribbons = [s.key for s in design.stocks.values() if s.material == "ribbon"]
                 yield _unknown(fastening.stock, ribbons, "ribbon", fastening.position)
-        if fastening.holds is not None and fastening.holds not in design.fastenings:
-            yield _unknown(fastening.holds, design.fastenings, "fastening", fastening.position)
+        yield from _held(fastening, design)
+
+
+def _held(fastening: Fastening, design: Design) -> Iterator[Finding]:
+    """A fastening holds another one, such as a ribbon; one that a tab turns on may hold a piece."""
+    known = [*design.fastenings, *(design.pieces if fastening.pivot else ())]
+    if fastening.holds is not None and fastening.holds not in known:
+        what = "piece or fastening" if fastening.pivot else "fastening"
+        yield _unknown(fastening.holds, known, what, fastening.position)
 
 
 def matching_names(pattern: str, known: Iterable[str]) -> tuple[str, ...]:

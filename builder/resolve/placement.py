@@ -56,7 +56,7 @@ def place(pieces: Mapping[str, ResolvedPiece], closing: Sequence[str]) -> dict[s
     tree = piece_tree(pieces)
     if not tree.roots:
         return {name: State(name, ()) for name in ("flat", "open", "closed")}
-    main = max(tree.roots, key=lambda root: (sum(1 for _ in tree.below(root)), -_rank(tree, root)))
+    main = main_body(tree)
     flat = _poses(tree, main, closed=frozenset())
     order = _stack(tree, main)
     folds = [
@@ -80,6 +80,11 @@ def place(pieces: Mapping[str, ResolvedPiece], closing: Sequence[str]) -> dict[s
         "open": _state("open", flat, order, tree, ("always", "open")),
         "closed": _state("closed", closed, closed_order, tree, ("always", "closed")),
     }
+
+
+def main_body(tree: Tree) -> str:
+    """The root that carries most pieces, the first of equals."""
+    return max(tree.roots, key=lambda root: (sum(1 for _ in tree.below(root)), -_rank(tree, root)))
 
 
 def _rank(tree: Tree, key: str) -> int:

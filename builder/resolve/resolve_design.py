@@ -24,6 +24,7 @@ from builder.resolve.resolved import (
     ResolvedStock,
     State,
 )
+from builder.resolve.sheets import resolve_sheets, resolve_trimmer
 from builder.resolve.values import Unresolved, Values
 
 _GRID = "Write a step such as '1/16 in' or '1 mm'."
@@ -49,12 +50,14 @@ def resolve(
     supply_sizes = _supply_sizes(values)
     printed = _printed(values)
     tolerance = _tolerance(values)
+    trimmer = resolve_trimmer(values)
     if values.findings:
         raise DesignUnreadable(values.findings)
     states = place(pieces, design.closing)
-    pieces, findings = _with_fastening_holes(pieces, fastenings, states["flat"], values)
+    fastenings, findings = _with_marks(pieces, fastenings, states, values)
     if findings:
         raise DesignUnreadable(findings)
+    pieces = _with_fastening_holes(pieces, fastenings, values)
     return ResolvedDesign(
         design=design,
         edition=edition,
@@ -66,6 +69,7 @@ def resolve(
         supply_sizes=supply_sizes,
         printed=printed,
         tolerance=tolerance,
+        trimmer=trimmer,
         given=values.given,
     )
 
@@ -109,9 +113,12 @@ def _stocks(values: Values) -> dict[str, ResolvedStock]:
                 ribbon = values.length_of(stock.width, actual=True)
             caliper = values.caliper(key)
             motifs = _motifs(stock, values)
+            sheets = resolve_sheets(stock, values)
         except Unresolved:
             continue
-        found[key] = ResolvedStock(key, stock, sheet.width, sheet.height, ribbon, caliper, motifs)
+        found[key] = ResolvedStock(
+            key, stock, sheet.width, sheet.height, ribbon, caliper, motifs, sheets
+        )
         for name, expression, size in (
             ("caliper", stock.caliper, caliper),
             ("width", stock.width, ribbon),
@@ -120,11 +127,6 @@ def _stocks(values: Values) -> dict[str, ResolvedStock]:
                 message = f"the {name} of stock '{key}' comes to nothing or less"
                 position = expression.position
                 values.report(error("negative-size", position, message, "Check its formula."))
-        if stock.sheet is not None and (sheet.width <= 0 or sheet.height <= 0):
-            message = f"the sheet of stock '{key}' has no size"
-            values.report(
-                error("negative-size", stock.sheet.position, message, "Check its formula.")
-            )
     return found
 
 
@@ -273,31 +275,102 @@ def _point_on(piece: ResolvedPiece, given: Mapping[str, Fraction]) -> Point:
     return Point(x, y)
 
 
+def _with_marks(
+    pieces: Mapping[str, ResolvedPiece],
+    fastenings: Mapping[str, ResolvedFastening],
+    states: Mapping[str, State],
+    values: Values,
+) -> tuple[dict[str, ResolvedFastening], list[Finding]]:
+    """The fastenings with their points on every piece they meet.
+
+    What is pierced is pierced flat, at one place through all layers; magnets meet when closed.
+    """
+    flat, closed = _poses_of(states["flat"]), _poses_of(states["closed"])
+    result = dict(fastenings)
+    findings: list[Finding] = []
+    for key, fastening in fastenings.items():
+        if fastening.point is None or not fastening.source.through:
+            continue
+        if fastening.source.kind == "magnet pair":
+            marks = _magnet_marks(fastening, fastening.point, pieces, closed)
+        else:
+            marks = _hole_marks(fastening, fastening.point, pieces, flat)
+            missed = [piece for piece in fastening.source.through if piece not in marks]
+            findings.extend(_hole_misses(fastening, piece, values) for piece in missed)
+        result[key] = replace(fastening, marks=marks)
+    return result, findings
+
+
+def _poses_of(state: State) -> dict[tuple[str, str], Pose]:
+    return {(face.piece, face.face): face.pose for face in state.faces}
+
+
+def _hole_marks(
+    fastening: ResolvedFastening,
+    point: Point,
+    pieces: Mapping[str, ResolvedPiece],
+    poses: Mapping[tuple[str, str], Pose],
+) -> dict[str, Point]:
+    first, *others = fastening.source.through
+    marks = {first: point}
+    pose = _pose_at(pieces[first], point, poses)
+    if pose is None:
+        return marks
+    for key in others:
+        found = _on_piece(pieces[key], pose.apply(point.x, point.y), poses)
+        if found is not None:
+            marks.setdefault(key, found)
+    return marks
+
+
+def _magnet_marks(
+    fastening: ResolvedFastening,
+    point: Point,
+    pieces: Mapping[str, ResolvedPiece],
+    poses: Mapping[tuple[str, str], Pose],
+) -> dict[str, Point]:
+    """The other magnet lies straight across from the first, on a face that looks at its own."""
+    first, *others = fastening.source.through
+    marks = {first: point}
+    pose = _pose_at(pieces[first], point, poses)
+    if pose is None:
+        return marks
+    for key in others:
+        found = _straight_across(pieces[key], pose, point, poses)
+        if found is not None:
+            marks.setdefault(key, found)
+    return marks
+
+
+def _straight_across(
+    piece: ResolvedPiece, pose: Pose, point: Point, poses: Mapping[tuple[str, str], Pose]
+) -> Point | None:
+    """The point of the piece nearest before or behind a point of a face that lies in ``pose``."""
+    found: list[tuple[Fraction, Point]] = []
+    for face in piece.faces:
+        theirs = poses.get((piece.key, face.name))
+        if theirs is None or [*map(abs, theirs.normal)] != [*map(abs, pose.normal)]:
+            continue
+        x, y, away = theirs.undo(pose.apply(point.x, point.y))
+        if face.box.contains(Point(x, y)):
+            found.append((abs(away), Point(x, y)))
+    return min(found, key=lambda each: each[0])[1] if found else None
+
+
 def _with_fastening_holes(
     pieces: Mapping[str, ResolvedPiece],
     fastenings: Mapping[str, ResolvedFastening],
-    flat: State,
     values: Values,
-) -> tuple[dict[str, ResolvedPiece], list[Finding]]:
-    """The pieces with the holes that fastenings make, at the same place through all layers."""
-    poses = {(face.piece, face.face): face.pose for face in flat.faces}
+) -> dict[str, ResolvedPiece]:
+    """The pieces with the holes that brads and eyelets make; magnets are glued on."""
     result = dict(pieces)
-    findings: list[Finding] = []
     for fastening in fastenings.values():
-        if fastening.point is None or not fastening.source.through:
+        if fastening.source.kind == "magnet pair":
             continue
-        first = pieces[fastening.source.through[0]]
-        place_in_space = _in_space(first, fastening.point, poses)
-        for key in fastening.source.through:
-            point = fastening.point if key == first.key else None
-            if point is None and place_in_space is not None:
-                point = _on_piece(pieces[key], place_in_space, poses)
-            if point is None:
-                findings.append(_hole_misses(fastening, key, values))
-                continue
+        for key, point in fastening.marks.items():
             hole = Hole(point, _hole_diameter(fastening, values), fastening.key)
             result[key] = replace(result[key], holes=(*result[key].holes, hole))
-    return result, findings
+    return result
 
 
 def _hole_diameter(fastening: ResolvedFastening, values: Values) -> Fraction:
@@ -315,13 +388,14 @@ def _hole_misses(fastening: ResolvedFastening, key: str, values: Values) -> Find
     return error("hole-misses", fastening.source.position, message, remedy)
 
 
-def _in_space(
+def _pose_at(
     piece: ResolvedPiece, point: Point, poses: Mapping[tuple[str, str], Pose]
-) -> tuple[Fraction, Fraction, Fraction] | None:
+) -> Pose | None:
+    """The pose of the piece's face that holds the point; None where it is not placed."""
     for face in piece.faces:
         pose = poses.get((piece.key, face.name))
         if pose is not None and face.box.contains(point):
-            return pose.apply(point.x, point.y)
+            return pose
     return None
 
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from builder.design import Design, Fastening, Motif, Piece, Side, Stock
+from builder.design import Design, Fastening, Motif, Piece, Side, Stock, StockSheet
 from builder.findings import Position
 from builder.formulas import Pair, Value
 from builder.geometry.outline import Box, Outline, Point
@@ -149,6 +149,34 @@ class ResolvedPiece:
 
 
 @dataclass(frozen=True)
+class ResolvedSheet:
+    """One size of a stock; ``margins`` are its strips without print (left, right, bottom, top).
+
+    The first sheet of a stock has the stock's own key for its ``name``.
+    """
+
+    name: str
+    source: StockSheet
+    width: Fraction
+    height: Fraction
+    margins: tuple[Fraction, Fraction, Fraction, Fraction]
+
+    @property
+    def usable(self) -> tuple[Fraction, Fraction]:
+        """Width and height without the margins."""
+        left, right, bottom, top = self.margins
+        return self.width - left - right, self.height - bottom - top
+
+
+@dataclass(frozen=True)
+class ResolvedTrimmer:
+    """The longest cut of the maker's trimmer (None: long enough), and its narrowest strip."""
+
+    longest_cut: Fraction | None = None
+    narrowest_strip: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True)
 class ResolvedStock:
     """A stock with its true sizes (never snapped); ``caliper`` is the thickness of one layer."""
 
@@ -160,11 +188,17 @@ class ResolvedStock:
     caliper: Fraction
     #: Where printed pictures lie on the sheet, looked at from their own side: (side, name).
     motifs: Mapping[tuple[str, str], Box] = field(default_factory=dict)
+    #: Every size it is to be had in, that of ``sheet_width`` and ``sheet_height`` first.
+    sheets: tuple[ResolvedSheet, ...] = ()
 
 
 @dataclass(frozen=True)
 class ResolvedFastening:
-    """A fastening; its point on the first piece it goes through, true sizes."""
+    """A fastening; its point on the first piece it goes through, true sizes.
+
+    ``marks`` are its points on every piece that it meets, by piece: the centres of the holes of a
+    brad or eyelet, and where the two magnets of a pair lie when the work is closed.
+    """
 
     key: str
     source: Fastening
@@ -173,6 +207,7 @@ class ResolvedFastening:
     length: Fraction
     allowance: Fraction
     point: Point | None
+    marks: Mapping[str, Point] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -210,5 +245,6 @@ class ResolvedDesign:
     printed: Mapping[str, Value]
     #: How far a hand-cut edge may lie from where it should.
     tolerance: Fraction
+    trimmer: ResolvedTrimmer = field(default_factory=ResolvedTrimmer)
     #: Typed lengths that snapped to this edition's grid, by where they are typed.
     given: Mapping[Position, Given] = field(default_factory=dict)

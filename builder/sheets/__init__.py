@@ -11,13 +11,14 @@ data, each with a code: ``piece-larger-than-sheet``, ``pin-outside-sheet``, ``sh
 ``strip-too-narrow``, ``cut-too-long``, ``pins-overlap``, ``not-enough-sheets`` (proven) and
 ``no-room-found`` (not proven). Bound and cost then speak of the pieces placed.
 
-Pieces kept together are one gross rectangle to the planner, a piece on the back is a rectangle
-mirrored by the caller, and a class kit is all its pieces in one call. The same input and seed
-give the same plan. ``verify`` checks a plan by replaying its cuts, and shares no code with the
+Pieces kept together are one gross rectangle to the planner, and a piece on the back is a rectangle
+mirrored by the caller. ``plan_kits`` plans the pieces of several kits together. The same input and
+seed give the same plan. ``verify`` checks a plan by replaying its cuts, and shares no code with the
 planner.
 """
 
 from builder.sheets.checker import replay, verify
+from builder.sheets.kits import Kits, name_of, pattern_of, plan_kits
 from builder.sheets.model import (
     Cut,
     Offcut,
@@ -34,6 +35,7 @@ from builder.sheets.planner import plan
 
 __all__ = [
     "Cut",
+    "Kits",
     "Offcut",
     "Pin",
     "Placed",
@@ -43,7 +45,10 @@ __all__ = [
     "Sheet",
     "SheetPlan",
     "Trimmer",
+    "name_of",
+    "pattern_of",
     "plan",
+    "plan_kits",
     "replay",
     "verify",
 ]

@@ -19,6 +19,7 @@ import numpy as np
 
 from builder.sheets.guillotine import Node, divide, empty, gaps_of, insert
 from builder.sheets.packing import Item
+from builder.solver import silent_solver
 
 Outline = tuple[int, int]
 NODES = 400
@@ -212,25 +213,12 @@ def _smallest(outlines: set[Outline]) -> tuple[Outline, ...]:
     return tuple(kept)
 
 
-class _Silent(highspy.Highs):
-    """The solver without its banner, which it prints as soon as its callbacks are set."""
-
-    def __init__(self) -> None:
-        super().__init__()  # type: ignore[no-untyped-call]
-
-    def enableCallbacks(self) -> None:
-        self.setOptionValue("output_flag", False)
-        super().enableCallbacks()  # type: ignore[no-untyped-call]
-
-
 def prove(listing: Listing) -> Proof | None:
     """The least price of a cover by listed sets; None when nothing was solved."""
     columns = listing.columns()
     if not columns:
         return None
-    solver = _Silent()
-    solver.setOptionValue("threads", 1)
-    solver.setOptionValue("random_seed", 0)
+    solver = silent_solver()
     solver.setOptionValue("mip_max_nodes", NODES)
     # The nodes end the search; the clock only on a machine too slow for them.
     solver.setOptionValue("time_limit", max(0.1, listing.deadline - time.monotonic()))

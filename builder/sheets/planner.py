@@ -69,7 +69,7 @@ def plan(
             scale,
             not search.could_be_enough(),
         )
-    return _plan(
+    return assembled(
         [unscale_sheet(one, stock[kind], scale) for kind, one in finished],
         result.bound,
         problems,
@@ -94,7 +94,8 @@ def _refuse_nonsense(pieces: Sequence[Rectangle], sheets: Sequence[Sheet]) -> No
             raise ValueError(f"sheet {sheet.name} has a negative cost or margin")
 
 
-def _plan(sheets: Sequence[SheetPlan], bound: Length, problems: Sequence[Problem]) -> Plan:
+def assembled(sheets: Sequence[SheetPlan], bound: Length, problems: Sequence[Problem]) -> Plan:
+    """A plan of these sheets, with its cost, its proof and its sums."""
     cost = sum(one.sheet.cost for one in sheets)
     proven = cost == bound
     status = "proven minimal" if proven else f"at most {cost - bound} more than possible"

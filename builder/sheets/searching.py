@@ -12,7 +12,7 @@ from random import Random
 
 from builder.sheets.demands import Demands
 from builder.sheets.exact import Listing, Room, prove
-from builder.sheets.guillotine import place
+from builder.sheets.guillotine import empty, items_of, place
 from builder.sheets.inequalities import inequalities, lying
 from builder.sheets.joining import one_sheet
 from builder.sheets.model import Length, Placed, Rectangle, Sheet, Trimmer
@@ -22,14 +22,21 @@ from builder.sheets.stock import Choice, choices, least_price, price, round_up
 
 # How many ways of laying the pinned pieces are tried.
 FRAME_TRIES = 12
+FRAME_TRIES_IN_COPIES = 3
 # From here on only the quickest one-pass fillings are made.
 MANY_PIECES = 300
+MANY_PIECES_IN_COPIES = 100
 # More sets than this are not listed; which shares of the pieces are, the largest first.
 MOST_LISTED = 100_000
 LISTED_SHARES = (1.0, 0.8, 0.65)
 # The part of the work left that a listing may take, and what one step of it costs.
 LISTING_PART = 24
 LISTING_COST = 4
+# Pieces in so many copies each on average are listed by kinds, which takes this part of the work.
+MANY_COPIES = 3
+KINDS_PART = 8
+# How many sheets beyond a cover of the largest kinds are tried for all pieces.
+MOST_BEYOND = 3
 # The part of the work left that joining parts into one sheet may take.
 JOINING_PART = 3
 # The most work at one price, and in the search for what a short stock can still give.
@@ -101,6 +108,7 @@ class Search:
             )
             for p in self.free
         ]
+        self.in_copies = len(items) >= MANY_COPIES * max(1, len(set(items)))
         self.packer = Packer(items, self.longest, seed, effort)
         self.chance = Random(seed)
         self.seen: list[Arrangement] = []
@@ -179,6 +187,8 @@ class Search:
             best, bound, settled = self._on_one(best, bound)
             if settled:
                 return best, bound
+        if self.in_copies:
+            return self._by_kinds(best, bound)
         largest = sorted(range(len(self.free)), key=lambda item: -self.packer.areas[item])
         for share in LISTED_SHARES:
             chosen = largest[: int(len(largest) * share)]
@@ -191,7 +201,7 @@ class Search:
             least = round_up(Fraction(proof.bound - self._doubt(proof.bound)), self.sheets)
             bound = min(self._cost(best), max(bound, least))
             if share == 1 and proof.sheets is not None and self.longest is None:
-                found = self._covered(listing, proof.sheets)
+                found = self._covered(listing, proof.sheets, chosen)
                 if self._cost(found) < self._cost(best):
                     best = found
             break
@@ -236,14 +246,79 @@ class Search:
         self.effort.spend(LISTING_COST * (allowed_work - listing.work))
         return listing
 
+    def _by_kinds(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
+        """The same for pieces in many copies: the largest kinds are listed, as many as can be.
+
+        What the listing leaves out goes into the gaps of the cover, and on sheets beyond it.
+        """
+        kinds = sorted(set(self.packer.items), key=lambda item: -item.area)
+        budget = self.effort.work // KINDS_PART
+        rooms = [
+            Room(*usable(sheet)[2:], float(sheet.cost), most)
+            for sheet, most in zip(self.sheets, self.most, strict=True)
+        ]
+        last: tuple[Listing, list[int]] | None = None
+        before, growth = 1, 1.0
+        for number in range(1, len(kinds) + 1):
+            listed = set(kinds[:number])
+            chosen = [i for i, item in enumerate(self.packer.items) if item in listed]
+            items = [self.packer.items[i] for i in chosen]
+            listing = Listing(items, rooms, budget, self.effort.deadline)
+            self.effort.spend(LISTING_COST * (budget - listing.work))
+            spent, budget = budget - listing.work, listing.work
+            if not listing.complete:
+                break
+            last = listing, chosen
+            before, growth = max(1, spent), max(1, spent) / before
+            if before * growth > budget:
+                break
+        proof = None if last is None else prove(last[0])
+        if last is None or proof is None:
+            return best, bound
+        least = round_up(Fraction(proof.bound - self._doubt(proof.bound)), self.sheets)
+        bound = min(self._cost(best), max(bound, least))
+        if proof.sheets is not None and self.longest is None:
+            best = self._filled_up(self._covered(last[0], proof.sheets, last[1]), best, bound)
+        return best, bound
+
+    def _filled_up(self, cover: Arrangement, best: Arrangement, bound: Length) -> Arrangement:
+        """A cover of the largest pieces with all others, if that costs less than the best."""
+        held = {item for root in cover.filling.roots for item in items_of(root)}
+        rest = [item for item in range(len(self.free)) if item not in held]
+        filling = replace(cover.filling, outside=rest)
+        cheapest = min(
+            (j for j, sheet in enumerate(self.sheets) if sheet.cost > 0),
+            key=lambda j: self.sheets[j].cost,
+            default=0,
+        )
+        frames = list(cover.frames)
+        for _ in range(MOST_BEYOND):
+            found = Arrangement(tuple(frames), tuple(range(len(frames))), filling)
+            if self._cost(found) >= self._cost(best):
+                break
+            if self._cost(found) >= bound:
+                filling = self.packer.improve(filling, max(1, self.effort.work // MOST_BEYOND))
+                found = replace(found, filling=filling)
+                if found.complete:
+                    return self._used(found)
+            if sum(one.kind == cheapest for one in frames) >= self.most[cheapest]:
+                break
+            frames.append(Frame(cheapest, (), (usable(self.sheets[cheapest]),)))
+            bins, _ = self._bins(frames[-1:])
+            roots = [*filling.roots, empty(bins[0].width, bins[0].height)]
+            filling = Filling([*filling.bins, *bins], roots, filling.outside)
+        return best
+
     def _covered(
-        self, listing: Listing, sheets: Sequence[tuple[int, tuple[int, ...]]]
+        self,
+        listing: Listing,
+        sheets: Sequence[tuple[int, tuple[int, ...]]],
+        names: Sequence[int],
     ) -> Arrangement:
-        """The arrangement of a cover; the listing holds the largest items first."""
-        largest = sorted(range(len(self.free)), key=lambda item: -self.packer.areas[item])
+        """The arrangement of a cover by listed items, which ``names`` numbers."""
         frames = tuple(Frame(j, (), (usable(self.sheets[j]),)) for j, _ in sheets)
         bins, owner = self._bins(frames)
-        trees = [listing.tree(items, j, largest) for j, items in sheets]
+        trees = [listing.tree(items, j, names) for j, items in sheets]
         return Arrangement(frames, tuple(owner), Filling(bins, trees))
 
     # -- cheaper plans -------------------------------------------------------------------
@@ -279,7 +354,9 @@ class Search:
     def _attempt(self, choice: Choice, share: int) -> Arrangement | None:
         """Fill a choice of sheets; None when even the pinned pieces find no place."""
         best: Arrangement | None = None
-        tries = FRAME_TRIES if self.pinned else 1
+        tries = 1
+        if self.pinned:
+            tries = FRAME_TRIES_IN_COPIES if self.in_copies else FRAME_TRIES
         for _ in range(tries):
             frames, outside = self._frames(choice)
             bins, owner = self._bins(frames)
@@ -301,7 +378,7 @@ class Search:
     def _builds(self, bins: list[Bin]) -> list[Filling]:
         """One-pass fillings in several orders, the best first."""
         packer = self.packer
-        many = len(self.free) > MANY_PIECES
+        many = len(self.free) > (MANY_PIECES_IN_COPIES if self.in_copies else MANY_PIECES)
         fillings: list[Filling] = []
         for order in packer.orders[: 2 if many else None]:
             queue = sorted(range(len(self.free)), key=lambda item: -order[item])

@@ -125,7 +125,7 @@ def test_closed_the_band_goes_round(edition: Edition) -> None:
     band = {z for _, _, z in corners_in_space(found, "closed", "band_front")}
     cover = {z for _, _, z in corners_in_space(found, "closed", "front_cover")}
     assert len(band) == len(cover) == 1
-    assert band.pop() - cover.pop() == measure(found, "ease")
+    assert band.pop() - cover.pop() == measure(found, "band_ease")
     faces = [(f.piece, f.face) for f in found.states["closed"].faces]
     assert faces.index(("band_front", "face")) > faces.index(("front_cover", "face"))
     assert ("band_front", "face") not in {(f.piece, f.face) for f in found.states["open"].faces}

@@ -11,6 +11,8 @@ from fractions import Fraction
 
 import pytest
 
+from builder.checks.condition import broken
+from builder.checks.stock import sheet_conditions
 from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.departure import largest_departure
@@ -53,13 +55,10 @@ def test_the_metric_edition_adds_up() -> None:
 
 def test_a_twelve_inch_piece_does_not_become_larger_than_its_sheet() -> None:
     """12 in converts to 305 mm, and the sheet is 304.8 mm: the finding says so."""
-    from builder.checks.stock import check_stock
-    from builder.stock_plans import plan_stocks
-
     assert converted("12") == 305
     design = TEXT.replace(b"flap x height}", b"12 x height}")
-    resolved = metric(design)
-    assert [f.code for f in check_stock(resolved, plan_stocks(resolved))] == ["larger-than-sheet"]
+    codes = [finding.code for finding in broken(sheet_conditions(metric(design)))]
+    assert codes == ["larger-than-sheet"]
 
 
 @pytest.mark.parametrize("path", sorted(DESIGNS.glob("*.yaml")), ids=lambda path: path.stem)

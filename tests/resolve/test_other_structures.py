@@ -81,10 +81,10 @@ def test_the_blanks_worked_out_by_hand() -> None:
 
 
 def test_the_metric_blanks_worked_out_by_hand() -> None:
-    """5½ in → 140, 4 in → 102, 2 in → 51, 1¼ in → 32; the lid's gap is rounded up to 1 mm."""
+    """5½ in → 140, 4 in → 102, 2 in → 51, 1¼ in → 32; the lid's gap, 1/16 in → 2 mm."""
     pieces = box_of(METRIC).pieces
     assert (pieces["tray"].width, pieces["tray"].height) == (140 + 102, 102 + 102)
-    assert (pieces["lid"].width, pieces["lid"].height) == (142 + 64, 104 + 64)
+    assert (pieces["lid"].width, pieces["lid"].height) == (144 + 64, 106 + 64)
 
 
 @BOTH

@@ -1,0 +1,145 @@
+"""Magnet pairs: each half is glued to a piece, and the two meet when the work is closed.
+
+The limits are common practice, no source: small magnets hold across a quarter of an inch (6 mm) of
+gap and paper, and harm the magnetic strip of a card that comes within three eighths (10 mm).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from builder.checks.covering import place_of
+from builder.checks.placed import Span, placed_spans
+from builder.checks.report import found
+from builder.findings import Finding, Severity
+from builder.geometry.clearance import clears, holds
+from builder.geometry.pose import Vector
+from builder.lengths import INCH, nearest_on_grid, up_to_grid
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
+
+_HOLDS_ACROSS = INCH / 4
+_FAR_FROM_CARDS = Fraction(10)
+
+
+def check_magnets(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Every magnet pair: do its halves meet, and do they keep away from cards."""
+    for fastening in resolved.fastenings.values():
+        if fastening.source.kind == "magnet pair" and fastening.point is not None:
+            yield from _missing(resolved, fastening)
+            yield from _near_cards(resolved, fastening)
+
+
+def _missing(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
+    reason = _why_they_miss(resolved, fastening)
+    if reason is not None:
+        message, remedy = reason
+        position = fastening.source.position
+        yield found(resolved, Severity.ERROR, "magnets-miss", position, message, remedy)
+
+
+def _why_they_miss(
+    resolved: ResolvedDesign, fastening: ResolvedFastening
+) -> tuple[str, str] | None:
+    """What is wrong and the remedy; None where the halves meet."""
+    key, through = fastening.key, fastening.source.through
+    units, grid = resolved.edition.units, resolved.edition.grid
+    if len(through) != 2:
+        message = f"magnet pair '{key}' does not name two pieces, one for each magnet"
+        return message, "Name the two pieces under 'through:'."
+    first, second = through
+    places = _places(resolved, fastening)
+    if second not in places:
+        message = f"closed, the magnet of '{key}' on '{first}' has nothing of '{second}' across it"
+        beyond = _beyond(resolved, fastening, second)
+        if beyond is None:
+            return message, f"Name a piece that lies flat against '{first}' when all is closed."
+        way = units.text(up_to_grid(beyond + fastening.head / 2, grid))
+        return message, f"Move its point on '{first}' at least {way} towards '{second}'."
+    gap = max(abs(a - b) for a, b in zip(places[first], places[second], strict=True))
+    if gap > _HOLDS_ACROSS:
+        message = f"closed, the magnets of '{key}' stay {units.text(gap)} apart"
+        most = units.text(nearest_on_grid(_HOLDS_ACROSS, grid))
+        return message, f"Choose faces that close to within {most} of each other."
+    for piece in through:
+        if not _lies_on(resolved, fastening, piece):
+            message = f"a magnet of '{key}' reaches over the edge of '{piece}'"
+            half = units.text(up_to_grid(fastening.head / 2, grid))
+            return message, f"Keep its centre at least {half} from every edge of '{piece}'."
+    return None
+
+
+def _places(resolved: ResolvedDesign, fastening: ResolvedFastening) -> dict[str, Vector]:
+    """Where its halves lie in space when the work is closed, by piece."""
+    found_places: dict[str, Vector] = {}
+    for piece, point in fastening.marks.items():
+        located = place_of(resolved, piece, point, "closed")
+        if located is not None:
+            found_places[piece] = located[1]
+    return found_places
+
+
+def _beyond(resolved: ResolvedDesign, fastening: ResolvedFastening, second: str) -> Fraction | None:
+    """How far beside the second piece the first magnet lies; None where no face is parallel."""
+    assert fastening.point is not None
+    located = place_of(resolved, fastening.source.through[0], fastening.point, "closed")
+    if located is None:
+        return None
+    face, place = located
+    axis = next(k for k in range(3) if face.pose.normal[k] != 0)
+    distances = [
+        max(away for k, away in enumerate(_away(placed_spans(resolved, other), place)) if k != axis)
+        for other in _closed_faces(resolved, second)
+        if other.pose.normal[axis] != 0
+    ]
+    return min(distances, default=None)
+
+
+def _closed_faces(resolved: ResolvedDesign, piece: str) -> list[PlacedFace]:
+    return [face for face in resolved.states["closed"].faces if face.piece == piece]
+
+
+def _away(spans: tuple[Span, Span, Span], place: Vector) -> list[Fraction]:
+    """How far a place lies outside each span."""
+    return [
+        max(span.low - k, k - span.high, Fraction(0)) for span, k in zip(spans, place, strict=True)
+    ]
+
+
+def _lies_on(resolved: ResolvedDesign, fastening: ResolvedFastening, piece: str) -> bool:
+    """Whether the whole magnet lies on the paper of the piece."""
+    on, point = resolved.pieces[piece], fastening.marks[piece]
+    edges = [edge for outline in (on.outline, *on.windows) for edge in outline.edges]
+    in_window = any(holds(window, point) for window in on.windows)
+    is_on_paper = holds(on.outline, point) and not in_window
+    return is_on_paper and all(clears(edge, point, fastening.head / 2) for edge in edges)
+
+
+def _near_cards(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
+    """Cards with a magnetic strip are kept in pockets and among inserts."""
+    limit = nearest_on_grid(_FAR_FROM_CARDS, resolved.edition.grid)
+    places = list(_places(resolved, fastening).values())
+    within = (limit + fastening.head / 2) ** 2
+    for face in resolved.states["closed"].faces:
+        if not _holds_cards(resolved, face):
+            continue
+        spans = placed_spans(resolved, face)
+        if any(sum(away**2 for away in _away(spans, place)) < within for place in places):
+            units = resolved.edition.units
+            yield found(
+                resolved,
+                Severity.ADVICE,
+                "magnet-near-cards",
+                fastening.source.position,
+                f"closed, a magnet of '{fastening.key}' comes within {units.text(limit)} of "
+                f"'{face.piece}', and may harm cards with a magnetic strip there",
+                f"Move it {units.text(limit)} away, or keep no such card there.",
+                limit=limit,
+            )
+            return
+
+
+def _holds_cards(resolved: ResolvedDesign, face: PlacedFace) -> bool:
+    source = resolved.pieces[face.piece].source
+    is_slid_in = source.placement is not None and source.placement.relation == "inside"
+    return source.kind in ("pocket", "insert") or is_slid_in

@@ -1,0 +1,214 @@
+"""An order of the steps that meets every requirement, near to the one the design gives.
+
+In: how many steps there are, and requirements.  Out: their numbers in a valid order, or the circle
+of steps that allows none and how one of them is divided.  Cost is n·log n in steps and
+requirements.
+"""
+
+from __future__ import annotations
+
+import heapq
+from bisect import bisect_left
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from builder.checks.order_requirements import Operation, Requirement
+
+_Links = Mapping[int, Collection[int]]
+
+
+def valid_order(count: int, requirements: Iterable[Requirement]) -> tuple[int, ...] | None:
+    """The steps 1 … ``count`` in an order that meets all requirements, or None if there is none.
+
+    Steps are pulled forward to those that need them, or pushed back behind those they need; the
+    order that moves fewer steps is taken.
+    """
+    needed = list(requirements)
+    if any(each.divides_step for each in needed):
+        return None
+    later = _links(needed)
+    pulled = _pulled_forward(range(1, count + 1), later)
+    if pulled is None:
+        return None
+    earlier = {-step: {-before for before in steps} for step, steps in _reversed(later).items()}
+    mirrored = _pulled_forward(range(-count, 0), earlier)
+    assert mirrored is not None
+    pushed = tuple(-step for step in reversed(mirrored))
+    return min(pulled, pushed, key=_disturbance)
+
+
+def _links(requirements: Iterable[Requirement]) -> dict[int, set[int]]:
+    """For each step those that come after it."""
+    later: dict[int, set[int]] = {}
+    for each in requirements:
+        if each.earlier.step != each.later.step:
+            later.setdefault(each.earlier.step, set()).add(each.later.step)
+    return later
+
+
+def _reversed(links: _Links) -> dict[int, set[int]]:
+    found: dict[int, set[int]] = {}
+    for start, ends in links.items():
+        for end in ends:
+            found.setdefault(end, set()).add(start)
+    return found
+
+
+def _pulled_forward(steps: Sequence[int], later: _Links) -> tuple[int, ...] | None:
+    """In order of number, except that a step goes before the first that needs it."""
+    order = _sorted_by(steps, later, {step: step for step in steps})
+    if order is None:
+        return None
+    wanted: dict[int, int] = {}
+    for step in reversed(order):
+        wanted[step] = min([step, *(wanted[after] for after in later.get(step, ()))])
+    return _sorted_by(steps, later, wanted)
+
+
+def _sorted_by(
+    steps: Sequence[int], later: _Links, wanted: Mapping[int, int]
+) -> tuple[int, ...] | None:
+    """Of the steps that may come next always the one wanted first; None where there is a circle."""
+    waiting = dict.fromkeys(steps, 0)
+    for ends in later.values():
+        for end in ends:
+            waiting[end] += 1
+    free = [(wanted[step], step) for step in steps if waiting[step] == 0]
+    heapq.heapify(free)
+    order: list[int] = []
+    while free:
+        _, step = heapq.heappop(free)
+        order.append(step)
+        for after in later.get(step, ()):
+            waiting[after] -= 1
+            if waiting[after] == 0:
+                heapq.heappush(free, (wanted[after], after))
+    return tuple(order) if len(order) == len(steps) else None
+
+
+def _disturbance(order: Sequence[int]) -> tuple[int, int]:
+    """How many steps are moved, and how far all of them together."""
+    kept: list[int] = []
+    for step in order:
+        place = bisect_left(kept, step)
+        kept[place : place + 1] = [step]
+    away = sum(abs(step - place) for place, step in enumerate(order, start=1))
+    return len(order) - len(kept), away
+
+
+@dataclass(frozen=True)
+class Circle:
+    """Steps that need each other: ``step`` must come both before and after ``other``.
+
+    ``moved`` leave ``step`` for a new one after step ``after``; without any, dividing does not
+    help.  ``step`` and ``other`` are the same where one step does two things the wrong way round.
+    """
+
+    step: int
+    other: int
+    between: tuple[int, ...]
+    moved: tuple[Operation, ...]
+    after: int
+
+
+def circle(requirements: Iterable[Requirement]) -> Circle | None:
+    """One of the circles that the requirements make, the shortest kind first; None without one.
+
+    It is opened where what is done too early moves, and where the fewest operations move.
+    """
+    needed = list(requirements)
+    ring = _one_step(needed) or _two_steps(needed) or _many_steps(needed)
+    if not ring:
+        return None
+    turned = [ring[index:] + ring[:index] for index in range(len(ring))]
+    openings = [(each[-1].is_met, _opened(each, needed)) for each in turned]
+    possible = [opening for opening in openings if opening[1].moved]
+    return min(possible or openings[:1], key=lambda each: (each[0], len(each[1].moved)))[1]
+
+
+def _opened(ring: Sequence[Requirement], requirements: Sequence[Requirement]) -> Circle:
+    """The ring opened at the step that it starts from: what needs the step before moves away."""
+    step, after, other = ring[0].earlier.step, ring[0].later.step, ring[-1].earlier.step
+    needing = [each.later for each in requirements if _runs(each, other, step)]
+    needed = {each.earlier for each in requirements if _runs(each, step, after)}
+    between = tuple(each.later.step for each in ring[:-2])
+    moved = _depending(needing, requirements)
+    if not needed.isdisjoint(moved):
+        moved, needed = _depending([ring[-1].later], requirements), {ring[0].earlier}
+    if not needed.isdisjoint(moved):
+        return Circle(step, other, between, (), other)
+    leaving = tuple(each for each in moved if each.step == step)
+    waited_for = (each.earlier.step for each in requirements if each.later in leaving)
+    return Circle(step, other, between, leaving, max([other, *waited_for]))
+
+
+def _runs(requirement: Requirement, start: int, end: int) -> bool:
+    """Whether it takes the one step before the other, or divides the one step."""
+    is_from_to = (requirement.earlier.step, requirement.later.step) == (start, end)
+    return is_from_to and (start != end or requirement.divides_step)
+
+
+def _one_step(requirements: Iterable[Requirement]) -> list[Requirement]:
+    return next(([each] for each in requirements if each.divides_step), [])
+
+
+def _two_steps(requirements: Iterable[Requirement]) -> list[Requirement]:
+    ways: dict[tuple[int, int], Requirement] = {}
+    for each in requirements:
+        start, end = each.earlier.step, each.later.step
+        if start == end:
+            continue
+        ways.setdefault((start, end), each)
+        if (end, start) in ways:
+            return [each, ways[end, start]]
+    return []
+
+
+def _many_steps(requirements: Sequence[Requirement]) -> list[Requirement]:
+    """Follow needs backwards among the steps that no order reaches, until one comes again."""
+    needs: dict[int, list[Requirement]] = {}
+    for each in requirements:
+        if each.earlier.step != each.later.step:
+            needs.setdefault(each.later.step, []).append(each)
+    caught = _caught(requirements)
+    path: list[Requirement] = []
+    seen: dict[int, int] = {}
+    step = min(caught, default=0)
+    while step and step not in seen:
+        seen[step] = len(path)
+        path.append(next(each for each in needs[step] if each.earlier.step in caught))
+        step = path[-1].earlier.step
+    return path[seen[step] :][::-1] if step else []
+
+
+def _caught(requirements: Sequence[Requirement]) -> set[int]:
+    """The steps that lie in a circle or come after one."""
+    later = _links(requirements)
+    caught = {*later, *(end for ends in later.values() for end in ends)}
+    waiting = {step: len(starts & caught) for step, starts in _reversed(later).items()}
+    free = [step for step in caught if waiting.get(step, 0) == 0]
+    while free:
+        step = free.pop()
+        caught.discard(step)
+        for after in later.get(step, ()):
+            waiting[after] -= 1
+            if waiting[after] == 0:
+                free.append(after)
+    return caught
+
+
+def _depending(
+    operations: Iterable[Operation], requirements: Iterable[Requirement]
+) -> list[Operation]:
+    """The operations and all that come after them by any chain of requirements."""
+    later: dict[Operation, list[Operation]] = {}
+    for each in requirements:
+        later.setdefault(each.earlier, []).append(each.later)
+    found = dict.fromkeys(operations)
+    waiting = list(found)
+    while waiting:
+        for after in later.get(waiting.pop(), ()):
+            if after not in found:
+                found[after] = None
+                waiting.append(after)
+    return sorted(found, key=lambda operation: operation.when)

@@ -1,0 +1,217 @@
+"""What must be done before what, as data: pairs of operations of the steps, each with a reason.
+
+In: the operations in the order of the steps.  Out: requirements between those that are there, and
+lacks: operations that need an earlier one which no step carries out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from builder.checks.covering import FlatLayers, Stack, stack_of
+from builder.design import OPERATIONS
+from builder.resolve.resolved import ResolvedDesign
+
+PLACING = ("attach", "insert")
+_USES = ("score", "fold", "ink", "dry_fit", *PLACING)
+_RANK = {kind: rank for rank, kind in enumerate(OPERATIONS)}
+
+
+class Reason(Enum):
+    """Why one operation comes before another; the value is the code of the finding."""
+
+    CUT_BEFORE_USE = "used-before-cut"
+    SCORED_BEFORE_FOLDING = "folded-before-scored"
+    SHAPED_BEFORE_PLACING = "too-late"
+    DRY_FIT_BEFORE_GLUE = "dry-fit-too-late"
+    POCKET_BEFORE_INSERT = "pocket-not-there"
+    LAYERS_BEFORE_FASTENING = "layer-not-there"
+    FASTENED_BEFORE_HIDDEN = "fastened-too-late"
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One thing done in a step: ``kind`` is a key of OPERATIONS, ``name`` a piece or fastening."""
+
+    step: int
+    kind: str
+    name: str
+
+    @property
+    def when(self) -> tuple[int, int]:
+        """Steps go by number; within a step operations go in the order of OPERATIONS."""
+        return self.step, _RANK[self.kind]
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """``earlier`` is done before ``later``, or at the same time."""
+
+    earlier: Operation
+    later: Operation
+    reason: Reason
+
+    @property
+    def is_met(self) -> bool:
+        return not self.divides_step and self.earlier.step <= self.later.step
+
+    @property
+    def divides_step(self) -> bool:
+        """Whether one step holds both, the wrong way round.
+
+        What is slid in may be a layer that the same step fastens.
+        """
+        return (
+            self.earlier.step == self.later.step
+            and self.earlier.when > self.later.when
+            and self.reason is not Reason.LAYERS_BEFORE_FASTENING
+        )
+
+
+@dataclass(frozen=True)
+class Lack:
+    """``operation`` needs something done to ``name`` first, and no step does it."""
+
+    operation: Operation
+    name: str
+    reason: Reason
+
+
+class Plan:
+    """All operations of a design in the order of its steps, found by kind and name."""
+
+    def __init__(self, operations: Iterable[Operation]) -> None:
+        self.operations = sorted(operations, key=lambda operation: operation.when)
+        self._found: dict[tuple[str, str], list[Operation]] = {}
+        for operation in self.operations:
+            self._found.setdefault((operation.kind, operation.name), []).append(operation)
+
+    def of(self, kind: str, name: str) -> Sequence[Operation]:
+        return self._found.get((kind, name), ())
+
+    def first(self, kind: str, name: str) -> Operation | None:
+        return next(iter(self.of(kind, name)), None)
+
+    def placings(self, name: str) -> list[Operation]:
+        """Every time that the piece is glued or slid in, the first one first."""
+        found = [placing for kind in PLACING for placing in self.of(kind, name)]
+        return sorted(found, key=lambda operation: operation.when)
+
+
+def requirements_of(
+    resolved: ResolvedDesign, plan: Plan
+) -> tuple[tuple[Requirement, ...], tuple[Lack, ...]]:
+    """Everything that the design asks of the order of its operations."""
+    found = [
+        *_cut_before_use(plan),
+        *_scored_before_folding(plan),
+        *_shaped_before_placing(resolved, plan),
+        *_dry_fit_before_glue(resolved, plan),
+        *_pocket_before_insert(resolved, plan),
+        *_layers_before_fastening(resolved, plan),
+        *_fastened_before_hidden(resolved, plan),
+    ]
+    return (
+        tuple(each for each in found if isinstance(each, Requirement)),
+        tuple(each for each in found if isinstance(each, Lack)),
+    )
+
+
+def _need(
+    earlier: Operation | None, later: Operation, name: str, reason: Reason
+) -> Requirement | Lack:
+    return Lack(later, name, reason) if earlier is None else Requirement(earlier, later, reason)
+
+
+def _cut_before_use(plan: Plan) -> Iterator[Requirement | Lack]:
+    for use in plan.operations:
+        if use.kind in _USES:
+            yield _need(plan.first("cut", use.name), use, use.name, Reason.CUT_BEFORE_USE)
+
+
+def _scored_before_folding(plan: Plan) -> Iterator[Requirement | Lack]:
+    for fold in plan.operations:
+        if fold.kind == "fold":
+            score = plan.first("score", fold.name)
+            yield _need(score, fold, fold.name, Reason.SCORED_BEFORE_FOLDING)
+
+
+def _shaped_before_placing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """Scoring and inking, each time, and the first folding come before the piece is placed."""
+    for key in resolved.pieces:
+        shaping = [*plan.of("score", key), *plan.of("fold", key)[:1], *plan.of("ink", key)]
+        for operation in shaping:
+            for placing in plan.placings(key):
+                yield Requirement(operation, placing, Reason.SHAPED_BEFORE_PLACING)
+
+
+def _dry_fit_before_glue(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    for key in resolved.pieces:
+        dry_fit, glued = plan.first("dry_fit", key), plan.first("attach", key)
+        if dry_fit is not None and glued is not None:
+            yield Requirement(dry_fit, glued, Reason.DRY_FIT_BEFORE_GLUE)
+
+
+def _pocket_before_insert(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for insert in plan.operations:
+        host = _host(resolved, insert.name) if insert.kind == "insert" else None
+        if host is not None and _host(resolved, host) is not None:
+            placed = next(iter(plan.placings(host)), None)
+            yield _need(placed, insert, host, Reason.POCKET_BEFORE_INSERT)
+
+
+def _layers_before_fastening(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for fasten in plan.operations:
+        if fasten.kind != "fasten":
+            continue
+        for layer in resolved.fastenings[fasten.name].source.through:
+            if _host(resolved, layer) is not None:
+                placed = next(iter(plan.placings(layer)), None)
+                yield _need(placed, fasten, layer, Reason.LAYERS_BEFORE_FASTENING)
+
+
+def _fastened_before_hidden(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """What lies over the head or the prongs comes after them, or it hides them unset."""
+    for key, pieces in hidden_by(resolved).items():
+        fasten = plan.first("fasten", key)
+        if fasten is None:
+            continue
+        for piece in pieces:
+            for placing in plan.placings(piece):
+                yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
+
+
+def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
+    """For each fastening the pieces that lie over its place in the flat state, outside its stack.
+
+    What lies on another such piece is left out: it may be glued to that one at any time.
+    """
+    if not any(fastening.source.through for fastening in resolved.fastenings.values()):
+        return {}
+    flat = FlatLayers(resolved)
+    found: dict[str, tuple[str, ...]] = {}
+    for key, fastening in resolved.fastenings.items():
+        stack = stack_of(resolved, fastening, flat)
+        if stack is not None:
+            found[key] = tuple(_hiding(resolved, stack))
+    return found
+
+
+def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
+    through = {face.piece for face in stack.through}
+    covers = dict.fromkeys(
+        face.piece for face in stack.outside if _host(resolved, face.piece) is not None
+    )
+    for piece in covers:
+        below = _host(resolved, piece)
+        while below is not None and below not in covers and below not in through:
+            below = _host(resolved, below)
+        if below not in covers:
+            yield piece
+
+
+def _host(resolved: ResolvedDesign, piece: str) -> str | None:
+    placement = resolved.pieces[piece].source.placement
+    return None if placement is None else placement.host

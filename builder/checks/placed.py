@@ -1,0 +1,60 @@
+"""Where placed faces lie in space, as upright boxes; shared by the checks of geometry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.geometry.outline import Box
+from builder.resolve.resolved import PlacedFace, ResolvedDesign
+
+Axis = int
+X, Y, Z = 0, 1, 2
+
+
+@dataclass(frozen=True)
+class Span:
+    """From ``low`` to ``high`` along one axis."""
+
+    low: Fraction
+    high: Fraction
+
+    @property
+    def length(self) -> Fraction:
+        return self.high - self.low
+
+
+def placed_box(resolved: ResolvedDesign, face: PlacedFace) -> Box:
+    """The upright box that a placed face covers, seen from the front."""
+    across, upward, _ = placed_spans(resolved, face)
+    return Box(across.low, upward.low, across.high, upward.high)
+
+
+def placed_spans(resolved: ResolvedDesign, face: PlacedFace) -> tuple[Span, Span, Span]:
+    """What a placed face spans along x, y and z; one of them has no length."""
+    box = resolved.pieces[face.piece].face(face.face).box
+    low = face.pose.apply(box.left, box.bottom)
+    high = face.pose.apply(box.right, box.top)
+    spans = [Span(min(pair), max(pair)) for pair in zip(low, high, strict=True)]
+    return spans[X], spans[Y], spans[Z]
+
+
+def around(boxes: Iterable[Box]) -> Box:
+    """The smallest box round others."""
+    found = list(boxes)
+    return Box(
+        min(box.left for box in found),
+        min(box.bottom for box in found),
+        max(box.right for box in found),
+        max(box.top for box in found),
+    )
+
+
+def closed_boxes(resolved: ResolvedDesign) -> Mapping[str, Box]:
+    """The box of each piece that lies in the plane of the page when everything is closed."""
+    found: dict[str, list[Box]] = {}
+    for face in resolved.states["closed"].faces:
+        if face.pose.normal[Z] != 0:
+            found.setdefault(face.piece, []).append(placed_box(resolved, face))
+    return {key: around(boxes) for key, boxes in found.items()}

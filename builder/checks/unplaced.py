@@ -1,0 +1,194 @@
+"""What the planner could not place, each with the numbers and a remedy that works.
+
+In: a resolved design and the plan of a stock.  Out: findings, at the line of the piece.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.checks.report import as_typed, found
+from builder.findings import Finding, Severity
+from builder.lengths import down_to_grid, up_to_grid
+from builder.resolve.bought_sizes import sheet_text
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
+from builder.sheets.model import Problem
+from builder.stock_plans import StockPlan, motif_pin, piece_of
+
+
+def check_unplaced(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
+    """One finding for each piece and reason, however many copies of it are meant."""
+    return _Unplaced(resolved, stock_plan).findings()
+
+
+@dataclass(frozen=True)
+class _Unplaced:
+    resolved: ResolvedDesign
+    stock_plan: StockPlan
+
+    def findings(self) -> Iterator[Finding]:
+        alike: dict[tuple[str, str], list[Problem]] = {}
+        for problem in self.stock_plan.plan.unplaced:
+            alike.setdefault((problem.code, piece_of(problem.pieces[0])), []).append(problem)
+        for (code, key), problems in alike.items():
+            piece = self.resolved.pieces[key]
+            if code == "pin-outside-sheet":
+                yield self._outside(piece)
+            elif code == "pins-overlap":
+                yield self._overlap(piece, problems)
+            elif code == "cut-too-long":
+                yield self._long(piece, problems[0])
+            elif code in ("not-enough-sheets", "no-room-found"):
+                yield self._too_few(piece, problems[0])
+
+    def _found(
+        self, code: str, piece: ResolvedPiece, message: str, remedy: str, **numbers: Fraction
+    ) -> Finding:
+        position = piece.source.position
+        return found(
+            self.resolved, Severity.ERROR, code, position, message, remedy, (piece.key,), **numbers
+        )
+
+    def _text(self, length: Fraction) -> str:
+        return self.resolved.edition.units.text(length)
+
+    # Motifs
+
+    def _outside(self, piece: ResolvedPiece) -> Finding:
+        """Round its motif the piece would reach over the sheet's edge or into a margin."""
+        sheet = self.stock_plan.stock.sheets[0]
+        over = _over(piece, sheet, self.resolved.edition.grid)
+        edge = max(over, key=lambda edge: over[edge])
+        what = "the margin at" if sheet.margins[_EDGES.index(edge)] else "the sheet's edge at"
+        return self._found(
+            "no-place-on-sheet",
+            piece,
+            f"'{piece.key}' finds no place on a sheet of '{sheet.name}': cut round its motif it "
+            f"reaches {self._text(over[edge])} over {what} the {edge}",
+            self._largest_round_motif(piece, sheet),
+            over=over[edge],
+        )
+
+    def _largest_round_motif(self, piece: ResolvedPiece, sheet: ResolvedSheet) -> str:
+        """The largest size that keeps to the sheet and round the motif, where there is one."""
+        grid = self.resolved.edition.grid
+        motif = piece.stock.motifs[piece.source.side, str(piece.source.motif)]
+        left, right, bottom, top = _margins(sheet, grid)
+        if piece.source.side == "back":
+            left, right = right, left
+        room_x = 2 * min(motif.centre.x - left, sheet.width - right - motif.centre.x)
+        room_y = 2 * min(motif.centre.y - bottom, sheet.height - top - motif.centre.y)
+        # A piece is laid to the nearest step, so half a step may be missing on one side.
+        width = min(piece.width, down_to_grid(room_x - grid, grid))
+        height = min(piece.height, down_to_grid(room_y - grid, grid))
+        needed = 2 * self.resolved.tolerance + grid
+        if width < motif.width + needed or height < motif.height + needed:
+            return "Choose another motif: this one lies too near the edge to be cut round."
+        size = self.resolved.edition.units.size_text(width, height)
+        return f"Make the piece at most {size}, or choose another motif."
+
+    def _overlap(self, piece: ResolvedPiece, problems: Sequence[Problem]) -> Finding:
+        """Two pieces cut round motifs that lie over one another want a sheet each."""
+        sheet = self.stock_plan.stock.sheets[0]
+        width, height = (
+            Fraction(problems[0].numbers[name]) for name in ("overlap_width", "overlap_height")
+        )
+        other = piece_of(problems[0].against[0])
+        both = f"'{piece.key}' and '{other}'"
+        if other == piece.key:
+            both = f"two copies of '{piece.key}'"
+        count = _sheets(sheet.source.limit or 0)
+        return self._found(
+            "motifs-overlap",
+            piece,
+            f"{both} want the same {self.resolved.edition.units.size_text(width, height)} of a "
+            f"sheet of '{sheet.name}', and there {count}",
+            self._limit_remedy(sheet, self._more(sheet)),
+            overlap_width=width,
+            overlap_height=height,
+        )
+
+    # Limited sheets
+
+    def _too_few(self, piece: ResolvedPiece, problem: Problem) -> Finding:
+        """More pieces than the sheets can give; ``no-room-found`` when that is not proven."""
+        stock = self.stock_plan.stock
+        copies = Counter(piece_of(key) for key in problem.pieces)
+        named = ", ".join(
+            f"'{key}'" + (f" × {count}" if count > 1 else "") for key, count in copies.items()
+        )
+        verb = "cannot come from" if problem.code == "not-enough-sheets" else "found no room on"
+        sheets = " and ".join(
+            f"{sheet.source.limit or 'any number'} of "
+            f"{sheet_text(sheet.width, sheet.height, self.resolved)}"
+            for sheet in stock.sheets
+        )
+        number = "one piece" if len(problem.pieces) == 1 else f"{len(problem.pieces)} pieces"
+        name = str(problem.remedy["sheet"])
+        wanted = next(sheet for sheet in stock.sheets if sheet.name == name)
+        return self._found(
+            problem.code,
+            piece,
+            f"{number} ({named}) {verb} the sheets of '{stock.key}' that there are: {sheets}",
+            self._limit_remedy(wanted, self._more(wanted)),
+        )
+
+    def _more(self, sheet: ResolvedSheet) -> int:
+        """How many more sheets of this size are enough for all that found no room on it."""
+        return sum(
+            int(problem.remedy["more_sheets"])
+            for problem in self.stock_plan.plan.unplaced
+            if problem.remedy.get("sheet") == sheet.name and "more_sheets" in problem.remedy
+        )
+
+    def _limit_remedy(self, sheet: ResolvedSheet, more: int) -> str:
+        size = sheet_text(sheet.width, sheet.height, self.resolved)
+        key = "count" if sheet.source.is_scrap else "limit"
+        total = (sheet.source.limit or 0) + more
+        again = "one more" if more == 1 else f"{more} more"
+        return f"Get {again} of {size} ('{key}: {total}'), or make less from this stock."
+
+    # The trimmer
+
+    def _long(self, piece: ResolvedPiece, problem: Problem) -> Finding:
+        longest = Fraction(problem.numbers["longest_cut"])
+        needed = Fraction(problem.remedy["longest_cut"])
+        return self._found(
+            "cut-too-long",
+            piece,
+            f"'{piece.key}' cannot be cut from its sheet by cuts of at most {self._text(longest)}, "
+            "which is the trimmer's longest",
+            f"Use a trimmer that cuts {self._text(needed)} "
+            f"('longest_cut: {as_typed(needed, self.resolved)}'), or buy the stock in smaller "
+            "sheets.",
+            longest_cut=longest,
+            needed=needed,
+        )
+
+
+_EDGES = ("left", "right", "bottom", "top")
+
+
+def _over(piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction) -> dict[str, Fraction]:
+    """How far a piece cut round its motif reaches beyond what a sheet offers, by edge."""
+    pin = motif_pin(piece, grid)
+    assert pin is not None and pin.x is not None and pin.y is not None
+    left, right, bottom, top = _margins(sheet, grid)
+    return {
+        "left": left - Fraction(pin.x),
+        "right": pin.x + piece.width - (sheet.width - right),
+        "bottom": bottom - Fraction(pin.y),
+        "top": pin.y + piece.height - (sheet.height - top),
+    }
+
+
+def _margins(sheet: ResolvedSheet, grid: Fraction) -> tuple[Fraction, ...]:
+    """The margins as a sheet with pinned pieces is planned: in whole steps."""
+    return tuple(up_to_grid(margin, grid) for margin in sheet.margins)
+
+
+def _sheets(count: int) -> str:
+    return "is one sheet of it" if count == 1 else f"are {count} sheets of it"

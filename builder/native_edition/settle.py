@@ -1,0 +1,217 @@
+"""Design + edition → the resolved edition in which everything that fits in the designer's fits.
+
+Typed lengths go to the nearest step of the grid and all else follows.  Where that breaks a fit or
+opens a sum, the typed lengths are moved by whole steps, as little as possible in all; where no
+assignment within reach keeps everything, the conditions that exclude each other are named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.checks import conditions
+from builder.checks.condition import Condition, ConditionKey
+from builder.checks.report import found
+from builder.design import Design
+from builder.findings import DesignUnreadable, Finding, Position, Severity
+from builder.native_edition.bonds import Bond, bond_condition, bonds
+from builder.native_edition.search import MOST_STEPS, Movable, Row, conflict, least_shift
+from builder.resolve import Edition, resolve
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import Given, ResolvedDesign
+
+#: How many answers are tried where sizes do not change in proportion (min, max, grid_up).
+_MOST_ANSWERS = 12
+
+
+@dataclass(frozen=True)
+class Move:
+    """A typed length that does not lie at its nearest step: its name (or how it is written), what
+    the nearest step would be and what it is, in mm; and why."""
+
+    name: str
+    position: Position
+    before: Fraction
+    after: Fraction
+    reason: str
+
+
+@dataclass(frozen=True)
+class Settled:
+    """The resolved edition, what moved in it, and the findings of settling."""
+
+    resolved: ResolvedDesign
+    moves: tuple[Move, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+Shifts = Mapping[Position, int]
+
+
+def settle(design: Design, edition: Edition) -> Settled:
+    """The native edition; raises :class:`DesignUnreadable` where nothing can be computed."""
+    plain = resolve(design, edition)
+    if edition.name == design.native:
+        return Settled(plain)
+    own = _own_edition(design)
+    if own is None:
+        return Settled(plain)
+    keep = _Kept(own)
+    broken = [condition for condition in keep.conditions(plain) if not condition.holds]
+    if not broken:
+        return Settled(plain)
+    return _Search(design, edition, plain, keep, broken).settled()
+
+
+def _own_edition(design: Design) -> ResolvedDesign | None:
+    try:
+        return resolve(design, EDITIONS[design.native])
+    except DesignUnreadable:
+        return None
+
+
+class _Kept:
+    """What holds in the designer's own edition, asked of another one."""
+
+    def __init__(self, own: ResolvedDesign) -> None:
+        self._bonds: tuple[Bond, ...] = tuple(bonds(own))
+        self._not_held = {c.key for c in conditions(own) if not c.holds}
+
+    def conditions(self, resolved: ResolvedDesign) -> Iterator[Condition]:
+        for condition in conditions(resolved):
+            if condition.key not in self._not_held:
+                yield condition
+        for bond in self._bonds:
+            yield bond_condition(bond, resolved)
+
+
+class _Search:
+    """Moves typed lengths until everything kept holds."""
+
+    def __init__(
+        self,
+        design: Design,
+        edition: Edition,
+        plain: ResolvedDesign,
+        keep: _Kept,
+        broken: Sequence[Condition],
+    ) -> None:
+        self._design, self._edition, self._plain = design, edition, plain
+        self._keep, self._broken = keep, broken
+        self._given: tuple[Given, ...] = tuple(plain.given.values())
+        self._grid = plain.edition.grid
+
+    def settled(self) -> Settled:
+        rows = self._rows()
+        lengths = [Movable(given.value - given.typed, self._grid) for given in self._given]
+        keys, rows_only = list(rows), list(rows.values())
+        excluded: list[dict[int, int]] = []
+        while len(excluded) < _MOST_ANSWERS:
+            answer = least_shift(lengths, rows_only, excluded)
+            if answer is None:
+                break
+            settled = self._if_it_does(answer)
+            if settled is not None:
+                return settled
+            excluded.append(answer)
+        against = [] if excluded else [keys[k] for k in conflict(lengths, rows_only)]
+        return Settled(self._plain, (), self._not_settled(against))
+
+    def _rows(self) -> dict[ConditionKey, Row]:
+        """Each condition with its exact change per step of each typed length."""
+        plain = {condition.key: condition for condition in self._keep.conditions(self._plain)}
+        changes: dict[ConditionKey, dict[int, Fraction]] = {key: {} for key in plain}
+        for place, given in enumerate(self._given):
+            for key, amount in self._amounts({given.position: 1}).items():
+                if key in plain and amount != plain[key].amount:
+                    changes[key][place] = amount - plain[key].amount
+        return {
+            key: Row(condition.amount, changes[key], condition.rule, condition.step)
+            for key, condition in plain.items()
+            if changes[key] or not condition.holds
+        }
+
+    def _amounts(self, shifts: Shifts) -> dict[ConditionKey, Fraction]:
+        try:
+            moved = resolve(self._design, self._edition, shifts)
+        except DesignUnreadable:
+            return {}
+        return {condition.key: condition.amount for condition in self._keep.conditions(moved)}
+
+    def _if_it_does(self, answer: Mapping[int, int]) -> Settled | None:
+        """The edition with the lengths moved, if every condition then holds exactly."""
+        shifts = {self._given[place].position: steps for place, steps in answer.items()}
+        try:
+            resolved = resolve(self._design, self._edition, shifts)
+        except DesignUnreadable:
+            return None
+        if not all(condition.holds for condition in self._keep.conditions(resolved)):
+            return None
+        moves = tuple(self._move(self._given[place], steps) for place, steps in answer.items())
+        findings = tuple(self._moved(move) for move in moves)
+        return Settled(resolved, moves, findings)
+
+    def _move(self, given: Given, steps: int) -> Move:
+        units = self._edition.units
+        name = given.name or f"{units.text(given.value)} (line {given.position.line})"
+        reason = self._broken[0].finding().message
+        return Move(name, given.position, given.value, given.value + steps * self._grid, reason)
+
+    def _moved(self, move: Move) -> Finding:
+        units = self._edition.units
+        return found(
+            self._plain,
+            Severity.ADVICE,
+            "moved-on-grid",
+            move.position,
+            f"'{move.name}' is {units.text(move.after)} here; at {units.text(move.before)}, the "
+            f"nearest step, {move.reason}",
+            f"Accept this, or fix the value by hand with '{self._edition.name}:'.",
+            about=(move.name,),
+            before=move.before,
+            after=move.after,
+        )
+
+    def _not_settled(self, against: Sequence[ConditionKey]) -> tuple[Finding, ...]:
+        """What stays broken, and which conditions exclude each other."""
+        opened = [c.finding() for c in self._broken if c.key[0] == "sum-opens"]
+        first = self._broken[0].finding()
+        reach = self._edition.units.text(MOST_STEPS * self._grid)
+        names = "; ".join(_in_words(key) for key in against) or "sizes that round"
+        summary = found(
+            self._plain,
+            Severity.ERROR,
+            "no-native-size",
+            first.position,
+            f"no sizes within {reach} of yours keep everything that fits in your own edition: "
+            f"these exclude each other: {names}",
+            f"Give one of their measures '{self._edition.name}:' a value of its own, or free one.",
+        )
+        return (*opened, summary)
+
+
+_IN_WORDS = {
+    "off-grid": "'{0}' has {1} on the grid",
+    "overhang": "'{0}' keeps within the {1} edge of its host",
+    "sums-do-not-close": "'{0}' keeps its distance to the {1} edge",
+    "insert-too-wide": "'{0}' slides into '{1}'",
+    "over-the-score": "'{0}' lies between two scores of '{1}'",
+    "does-not-close-round": "'{1}' closes round '{0}'",
+    "overlap": "'{0}' and '{1}' lie apart",
+    "uneven-reveal": "'{0}' leaves even reveals",
+    "sticks-out": "'{0}' keeps within the covers",
+    "gap-too-small": "the gap of '{0}' holds its layers",
+    "larger-than-sheet": "'{0}' comes out of its sheet",
+    "strip-too-narrow": "the trimmer holds '{0}'",
+    "flush": "'{0}' lies flush with the {1} edge",
+    "centred": "'{0}' lies in the middle {1}",
+    "meeting": "'{0}' and '{1}' meet {2}",
+    "alike": "'{0}' and '{1}' are equal {2}",
+}
+
+
+def _in_words(key: ConditionKey) -> str:
+    kind, *names = key[1:] if key[0] == "sum-opens" else key
+    return _IN_WORDS[kind].format(*names)

@@ -1,0 +1,26 @@
+"""Small designs for tests of single checks: a cardstock, tape ¼ in wide, the test's pieces."""
+
+from __future__ import annotations
+
+import textwrap
+
+from builder.reading import read_design
+from builder.resolve import ResolvedDesign, resolve
+from builder.resolve.edition import IMPERIAL
+
+_HEAD = """\
+title: Test
+units: inch
+stocks:
+  night: {material: cardstock, weight: 80 lb cover, sheet: 12 in x 12 in}
+supplies:
+  tape: {kind: tape, width: 1/4 in}
+pieces:
+"""
+
+
+def resolved_design(pieces: str, rest: str = "") -> ResolvedDesign:
+    """YAML of pieces, and of whole sections after them, → the design in inches."""
+    body = textwrap.indent(textwrap.dedent(pieces).strip("\n"), "  ")
+    text = _HEAD + body + "\n" + textwrap.dedent(rest)
+    return resolve(read_design(text.encode(), "test.yaml"), IMPERIAL)
