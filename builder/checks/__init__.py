@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from builder.checks.acceptance import accept
 from builder.checks.across_folds import check_across_folds
-from builder.checks.collisions import check_collisions
+from builder.checks.collisions import check_collisions, check_folding_order
 from builder.checks.condition import Condition, broken
 from builder.checks.fastenings import check_fastenings
 from builder.checks.fit import lying_conditions
@@ -20,7 +20,7 @@ from builder.checks.grain import check_grain
 from builder.checks.grid import check_half_steps, grid_conditions
 from builder.checks.handling import check_handling
 from builder.checks.inserts import check_inserts
-from builder.checks.layout import layout_conditions
+from builder.checks.layout import check_hidden_photographs, layout_conditions
 from builder.checks.moving import check_moving
 from builder.checks.order import check_order
 from builder.checks.printing import check_printing
@@ -50,6 +50,7 @@ def check_all(
         *earlier,
         *broken(conditions(resolved)),
         *check_half_steps(resolved),
+        *check_hidden_photographs(resolved),
         *check_handling(resolved),
         *check_single_folds(resolved),
         *check_fastenings(resolved),
@@ -57,6 +58,7 @@ def check_all(
         *check_moving(resolved),
         *check_across_folds(resolved),
         *check_collisions(resolved),
+        *check_folding_order(resolved),
         *check_supplied(resolved),
         *check_stock(resolved, plans),
         *check_printing(resolved),

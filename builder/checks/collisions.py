@@ -17,10 +17,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
+from builder.checks.placed import placed_box
 from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.geometry.areas import Slab, placed
-from builder.geometry.outline import bounds
+from builder.geometry.outline import Box, bounds
 from builder.lengths import up_to_grid
 from builder.resolve.placement import folds_outward
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
@@ -51,6 +52,46 @@ def check_collisions(resolved: ResolvedDesign) -> Iterator[Finding]:
         if pair not in reported:
             reported.add(pair)
             yield _one_place(resolved, first, second)
+
+
+def check_folding_order(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """What folds in later lies in front, so its plane may not lie behind what it covers."""
+    planes: dict[Fraction, list[PlacedFace]] = {}
+    reported: set[frozenset[str]] = set()
+    lying = {(at.piece, at.face): at.pose for at in resolved.states["flat"].faces}
+    for face in resolved.states["closed"].faces:
+        if face.pose.normal[2] == 0:
+            continue
+        if lying[face.piece, face.face] == face.pose:
+            planes.setdefault(face.pose.shift[2], []).append(face)
+            continue
+        height, box = face.pose.shift[2], placed_box(resolved, face)
+        for other in (other for z, faces in planes.items() if z > height for other in faces):
+            pair = frozenset((face.piece, other.piece))
+            if pair not in reported and _overlap(box, placed_box(resolved, other)):
+                reported.add(pair)
+                yield _behind(resolved, face, other)
+        planes.setdefault(height, []).append(face)
+
+
+def _overlap(one: Box, two: Box) -> bool:
+    is_across = one.left < two.right and two.left < one.right
+    return is_across and one.bottom < two.top and two.bottom < one.top
+
+
+def _behind(resolved: ResolvedDesign, later: PlacedFace, earlier: PlacedFace) -> Finding:
+    units = resolved.edition.units
+    deeper = earlier.pose.shift[2] - later.pose.shift[2]
+    return found(
+        resolved,
+        Severity.ERROR,
+        "folds-through",
+        resolved.pieces[later.piece].source.position,
+        f"'{later.piece}' folds in after '{earlier.piece}' and covers it, but closes "
+        f"{units.text(deeper)} deeper",
+        f"Make its gusset {units.text(deeper)} deeper, or close it first ('closing:').",
+        deeper=deeper,
+    )
 
 
 def _ranked(resolved: ResolvedDesign) -> list[_Ranked]:

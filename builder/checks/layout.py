@@ -17,6 +17,8 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: Kinds that share a face side by side; anything else may lie over its neighbour on purpose.
 SIDE_BY_SIDE = ("mat", "photo mat", "strip")
+#: What hides a photograph on the same face for good.
+_HIDES = ("pocket", "panel")
 _MUST_STAY = ("flap", "pocket", "mat")
 
 
@@ -54,6 +56,34 @@ def _apart(resolved: ResolvedDesign) -> Iterator[Condition]:
                 if other_box.left > box.right:
                     break
                 yield _pair(resolved, (box, piece), (other_box, other))
+
+
+def check_hidden_photographs(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """A pocket or a panel glued over a photo mat on the same face."""
+    units = resolved.edition.units
+    on_face: dict[tuple[str, str, str], list[ResolvedPiece]] = {}
+    for piece in resolved.pieces.values():
+        placement = piece.source.placement
+        if placement is not None and piece.source.kind in (*_HIDES, "photo mat"):
+            face = (placement.host, piece.host_face, placement.relation)
+            on_face.setdefault(face, []).append(piece)
+    for pieces in on_face.values():
+        photos = [piece for piece in pieces if piece.source.kind == "photo mat"]
+        for photo in photos:
+            for over in (piece for piece in pieces if piece.source.kind in _HIDES):
+                across, upward = _common(lying_box(photo), lying_box(over))
+                if across > 0 and upward > 0:
+                    yield found(
+                        resolved,
+                        Severity.WARNING,
+                        "photograph-hidden",
+                        photo.source.position,
+                        f"{over.source.kind} '{over.key}' covers {units.size_text(across, upward)} "
+                        f"of photo mat '{photo.key}'",
+                        f"Move one of them by {units.text(min(across, upward))}.",
+                        across=across,
+                        upward=upward,
+                    )
 
 
 def _pair(

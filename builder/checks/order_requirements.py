@@ -166,8 +166,9 @@ def _layers_before_fastening(resolved: ResolvedDesign, plan: Plan) -> Iterator[R
     for fasten in plan.operations:
         if fasten.kind != "fasten":
             continue
-        for layer in resolved.fastenings[fasten.name].source.through:
-            if _host(resolved, layer) is not None:
+        through = resolved.fastenings[fasten.name].source.through
+        for layer in through:
+            if _host(resolved, layer) is not None and layer != _base_of(resolved, through):
                 placed = next(iter(plan.placings(layer)), None)
                 yield _need(placed, fasten, layer, Reason.LAYERS_BEFORE_FASTENING)
 
@@ -178,9 +179,41 @@ def _fastened_before_hidden(resolved: ResolvedDesign, plan: Plan) -> Iterator[Re
         fasten = plan.first("fasten", key)
         if fasten is None:
             continue
+        base = _base_of(resolved, resolved.fastenings[key].source.through)
         for piece in pieces:
-            for placing in plan.placings(piece):
+            for placing in plan.placings(_link(resolved, base, piece)):
                 yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
+
+
+def _base_of(resolved: ResolvedDesign, through: Sequence[str]) -> str | None:
+    """The one of the pierced pieces that all others lie on, in the end; None where there is none.
+
+    They can be fastened to one another before that piece goes in its own place.
+    """
+    for piece in through:
+        if all(piece == other or piece in _hosts(resolved, other) for other in through):
+            return piece
+    return None
+
+
+def _link(resolved: ResolvedDesign, base: str | None, piece: str) -> str:
+    """What must be placed for a piece to lie over the stack: what carries the stack where the
+    stack lies on the piece, else the piece itself."""
+    if base is not None:
+        carriers = [base, *_hosts(resolved, base)]
+        if piece in carriers[1:]:
+            return carriers[carriers.index(piece) - 1]
+    return piece
+
+
+def _hosts(resolved: ResolvedDesign, piece: str | None) -> list[str]:
+    """What the piece lies on, what that lies on, and so on."""
+    hosts: list[str] = []
+    at = None if piece is None else _host(resolved, piece)
+    while at is not None and at not in hosts:
+        hosts.append(at)
+        at = _host(resolved, at)
+    return hosts
 
 
 def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
@@ -201,10 +234,13 @@ def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
 
 def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
     through = {face.piece for face in stack.through}
-    covers = dict.fromkeys(
-        face.piece for face in stack.outside if _host(resolved, face.piece) is not None
-    )
+    carriers = _hosts(resolved, _base_of(resolved, [face.piece for face in stack.through]))
+    covers = dict.fromkeys(face.piece for face in stack.outside)
+    # What carries the stack hides it as soon as the stack lies on it: the nearest comes first.
+    yield from [piece for piece in carriers if piece in covers][:1]
     for piece in covers:
+        if piece in carriers or _host(resolved, piece) is None:
+            continue
         below = _host(resolved, piece)
         while below is not None and below not in covers and below not in through:
             below = _host(resolved, below)

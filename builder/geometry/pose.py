@@ -25,11 +25,13 @@ class Pose:
 
     def apply(self, x: Fraction, y: Fraction) -> Vector:
         """The place in space of the face's point (x, y)."""
-        first, second, third = (
-            row[0] * x + row[1] * y + move
-            for row, move in zip(self.rotation, self.shift, strict=True)
+        (a, b, _), (c, d, _), (e, f, _) = self.rotation
+        first, second, third = self.shift
+        return (
+            first + _times(a, x) + _times(b, y),
+            second + _times(c, x) + _times(d, y),
+            third + _times(e, x) + _times(f, y),
         )
-        return first, second, third
 
     def then(self, inner: Pose) -> Pose:
         """This pose after ``inner``: the pose of something placed within this one."""
@@ -58,6 +60,11 @@ class Pose:
     def upward(self) -> tuple[int, int, int]:
         """The direction in space of the face's own up."""
         return self.rotation[0][1], self.rotation[1][1], self.rotation[2][1]
+
+
+def _times(sign: int, length: Fraction) -> Fraction | int:
+    """−1, 0 or 1 times a length, without the cost of multiplying fractions."""
+    return length if sign == 1 else -length if sign else 0
 
 
 def _product(a: Rotation, b: Rotation) -> Rotation:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import fnmatch
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from builder.design import Design, Fastening, Piece, Section, Step
 from builder.findings import Finding, Position, error, suggestion
@@ -226,17 +226,21 @@ def _held(fastening: Fastening, design: Design) -> Iterator[Finding]:
         yield _unknown(fastening.holds, known, what, fastening.position)
 
 
-def matching_names(pattern: str, known: Iterable[str]) -> tuple[str, ...]:
+def matching_names(pattern: str, known: Collection[str]) -> tuple[str, ...]:
     """Names that a step's list means: a name, a pattern such as ``*_mat``, or ``all``."""
-    names = list(known)
     if pattern == "all":
-        return tuple(names)
-    return tuple(name for name in names if fnmatch.fnmatchcase(name, pattern))
+        return tuple(known)
+    if not _WILDCARDS & set(pattern):
+        return (pattern,) if pattern in known else ()
+    return tuple(name for name in known if fnmatch.fnmatchcase(name, pattern))
+
+
+_WILDCARDS = frozenset("*?[")
 
 
 def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
     for operation, names in step.operations.items():
-        known: Iterable[str] = design.fastenings if operation == "fasten" else design.pieces
+        known: Collection[str] = design.fastenings if operation == "fasten" else design.pieces
         what = "fastening" if operation == "fasten" else "piece"
         for name in names:
             if not matching_names(name, known):

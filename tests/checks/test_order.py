@@ -256,6 +256,16 @@ class Bench:
         placement = self.resolved.pieces[piece].source.placement
         return placement.host if placement else None
 
+    def carries(self, piece: str, others: Sequence[str]) -> bool:
+        """Whether all the others lie on it: then they are fastened to one another first."""
+        below = {other: {other} for other in others}
+        for other in others:
+            at = self.host(other)
+            while at is not None:
+                below[other].add(at)
+                at = self.host(at)
+        return all(piece in chain for chain in below.values())
+
     def has_in_place(self, piece: str) -> bool:
         return self.host(piece) is None or self.is_placed(piece)
 
@@ -266,7 +276,11 @@ class Bench:
         """Whether it cannot be done now."""
         if kind == "fasten":
             layers = self.resolved.fastenings[name].source.through
-            lacks = [layer for layer in layers if layer not in step.get("insert", ())]
+            lacks = [
+                layer
+                for layer in layers
+                if layer not in step.get("insert", ()) and not self.carries(layer, layers)
+            ]
             return any(self.is_placed(cover) for cover in self.hidden.get(name, ())) or not all(
                 self.has_in_place(layer) for layer in lacks
             )

@@ -1,0 +1,81 @@
+"""No check speaks up about a harmless change of a shipped design.
+
+The changes are data, in ``harmless.yaml``: what a designer might well do, in the shape of the
+mistakes of ``faults/``; ``also`` names replacements that belong to the same change.  Whether each
+is harmless is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+import yaml
+
+from builder.checks import check_all
+from builder.design import Design
+from builder.findings import DesignUnreadable, Finding
+from builder.native_edition import settle
+from builder.reading import read_design
+from builder.resolve import Edition
+from builder.resolve.edition import EDITIONS
+from builder.shipped import DESIGNS
+
+
+@dataclass(frozen=True)
+class Change:
+    """A harmless change: the design and each text replaced in it, old and new."""
+
+    name: str
+    design: str
+    replaced: tuple[tuple[str, str], ...]
+
+    def applied(self) -> bytes:
+        text = (DESIGNS / f"{self.design}.yaml").read_text()
+        for old, new in self.replaced:
+            assert old in text, f"'{self.name}' no longer applies to {self.design}"
+            text = text.replace(old, new, 1)
+        return text.encode()
+
+
+HARMLESS = [
+    Change(
+        row["name"],
+        row["design"],
+        tuple((each["old"], each["new"]) for each in (row, *row.get("also", ()))),
+    )
+    for row in yaml.safe_load((Path(__file__).parent / "harmless.yaml").read_text())
+]
+
+
+def without_sheets(design: Design, edition: Edition) -> Iterable[Finding]:
+    """Every check but those of the sheets' plans, which take longer than all others together."""
+    settled = settle(design, edition)
+    return check_all(settled.resolved, {}, settled.findings)
+
+
+def alarms(
+    change: Change, check: Callable[[Design, Edition], Iterable[Finding]] = without_sheets
+) -> list[Finding]:
+    """Findings about the changed design in both editions; accepted advice is none."""
+    found: list[Finding] = []
+    try:
+        design = read_design(change.applied(), f"{change.design}.yaml")
+        for edition in EDITIONS.values():
+            found += (each for each in check(design, edition) if not each.accepted)
+    except DesignUnreadable as problem:
+        found += problem.findings
+    return found
+
+
+@pytest.mark.parametrize("change", HARMLESS, ids=lambda change: change.name)
+def test_a_harmless_change_gives_no_finding(change: Change) -> None:
+    assert [str(finding) for finding in alarms(change)] == []
+
+
+def test_the_harmless_changes_are_many_and_touch_every_design() -> None:
+    assert len(HARMLESS) >= 25
+    assert len({change.name for change in HARMLESS}) == len(HARMLESS)
+    assert {change.design for change in HARMLESS} == {path.stem for path in DESIGNS.glob("*.yaml")}
