@@ -80,13 +80,14 @@ class CutView:
 @dataclass(frozen=True)
 class SheetView:
     """One sheet to cut, or several to cut alike: the map, what to look out for, the cuts in
-    order."""
+    order; below the map where it ``is_crowded``."""
 
     title: str
     size: str
     notes: tuple[str, ...]
     figure: FigureView
     cuts: tuple[CutView, ...]
+    is_crowded: bool
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.templates import needs_template, template_pages
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
+from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan
 
 
@@ -32,6 +33,14 @@ class FigureSet:
 
 
 Progress = Callable[[str], None]
+
+#: A sheet with more cuts than this has a large map, and its cuts below it.
+MOST_CUTS_BESIDE = 16
+
+
+def is_crowded(sheet: SheetPlan) -> bool:
+    """Whether a sheet has too many cuts for a small map."""
+    return len(sheet.cuts) > MOST_CUTS_BESIDE
 
 
 def draw_figures(
@@ -54,9 +63,8 @@ def draw_figures(
         total = len(stock_plan.plan.sheets)
         for alike in stock_plan.alike:
             sheet = stock_plan.plan.sheets[alike[0] - 1]
-            scene = sheet_scene(
-                resolved, key, sheet, alike[0], total, body * 0.6, 98, last=alike[-1]
-            )
+            room = (body, 136.0) if is_crowded(sheet) else (body * 0.6, 98.0)
+            scene = sheet_scene(resolved, key, sheet, alike[0], total, *room, last=alike[-1])
             figures[f"sheet-{key}-{alike[0]}"] = figure(scene)
     progress("pieces")
     drawn = [row.first for row in rows if not row.first.is_plain]

@@ -27,7 +27,7 @@ from builder.documents.content import (
     SupplyView,
 )
 from builder.documents.cutting_text import cut_views
-from builder.documents.figure_set import FigureSet
+from builder.documents.figure_set import FigureSet, is_crowded
 from builder.documents.money import money_text
 from builder.documents.steps_text import markdown, step_html
 from builder.documents.typeset import FIGURE_SCHEME
@@ -367,6 +367,7 @@ def _sheet_view(
         notes=notes,
         figure=_figure(f"sheet-{key}-{first}", figures),
         cuts=cut_views(sheet, resolved, wording),
+        is_crowded=is_crowded(sheet),
     )
 
 

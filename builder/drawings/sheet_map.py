@@ -239,21 +239,34 @@ def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSy
 def _number_cuts(
     canvas: Canvas, cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect
 ) -> None:
-    """A circled number at the end of each cut, where it touches no other line or circle."""
+    """A circled number at the end of each cut, where it touches no other line or circle.
+
+    Numbers that stand on their cuts take their places first; the others go round them.
+    """
     badges: list[Rect] = []
+    centres: dict[int, Place] = {}
     for cut, segment in zip(cuts, segments, strict=True):
         others = [s for s in segments if not _is_on_one_line(s, segment)]
-        centre = _badge_centre(segment, others, badges, frame)
-        if centre is None:
-            centre, target = _aside(canvas, segment, segments, badges, frame)
+        centre = _badge_centre(canvas, segment, others, badges, frame)
+        if centre is not None:
+            centres[cut.number] = centre
+            badges.append(_badge_rect(centre))
+            canvas.keep_free(badges[-1])
+    leaders: list[Segment] = []
+    for cut, segment in zip(cuts, segments, strict=True):
+        if cut.number not in centres:
+            centre, target = _aside(canvas, segment, [*segments, *leaders], badges, frame)
             pointed_leader(canvas, _towards(centre, target), target)
-        badges.append(_badge_rect(centre))
-        x, y = centre
+            centres[cut.number] = centre
+            leaders.append((centre, target))
+            badges += [_badge_rect(centre), Rect(*target, *target).grown(0.6)]
+            canvas.keep_free(_badge_rect(centre))
+    for cut in cuts:
+        x, y = centres[cut.number]
         ring = tuple((x + _BADGE * math.cos(a), y + _BADGE * math.sin(a)) for a in _CIRCLE)
         canvas.area([ring], Fill.BADGE)
         canvas.outline(ring, Line.DIMENSION, f"cut {cut.number}")
         canvas.text(centred_text(str(cut.number), x, y, SMALLEST_LETTERING_PT, bold=True))
-        canvas.keep_free(_badge_rect(centre))
 
 
 def _towards(centre: Place, target: Place) -> Place:
@@ -274,8 +287,8 @@ def _aside(
     (x0, y0), (x1, y1) = segment
     lines = [*segments, *_borders(frame)]
     best: tuple[float, Place, Place] | None = None
-    for distance in (4.0, 5.5, 7.0, 9.0, 12.0, 16.0):
-        for share, step in product((0.5, 0.2, 0.8), range(24)):
+    for distance in (4.0, 5.5, 7.0, 9.0, 12.0, 16.0, 21.0, 27.0):
+        for share, step in product((0.5, 0.2, 0.8, 0.35, 0.65), range(24)):
             target = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
             angle = math.tau * (step + 0.5) / 24
             centre = (
@@ -284,6 +297,7 @@ def _aside(
             )
             rect = _badge_rect(centre).grown(0.2)
             clashes = sum(5.0 for badge in badges if badge.meets(rect))
+            clashes += 5.0 if canvas.is_taken(rect) else 0.0
             clashes += sum(1.0 for a, b in lines if segment_meets(a, b, rect))
             clashes += 5.0 * canvas.leader_faults(_towards(centre, target), target)[0]
             if best is None or clashes < best[0]:
@@ -309,13 +323,13 @@ def _is_on_one_line(first: Segment, second: Segment) -> bool:
 
 
 def _badge_centre(
-    segment: Segment, others: Sequence[Segment], badges: Sequence[Rect], frame: Rect
+    canvas: Canvas, segment: Segment, others: Sequence[Segment], badges: Sequence[Rect], frame: Rect
 ) -> Place | None:
     """The first free place on the cut's own line: outside the sheet, then along it; or None."""
     lines = [*others, *_borders(frame)]
     for centre in _badge_places(segment, frame):
         rect = _badge_rect(centre).grown(0.2)
-        if any(badge.meets(rect) for badge in badges):
+        if any(badge.meets(rect) for badge in badges) or canvas.is_taken(rect):
             continue
         if not any(segment_meets(a, b, rect) for a, b in lines):
             return centre
@@ -438,16 +452,21 @@ def _column(
     )
     starts = [(x, y) for y in heights]
     notes = [
-        (_end_in(box, y, is_left), text) for (box, text), y in zip(wanted, heights, strict=True)
+        (_end_in(canvas, box, y, is_left), text)
+        for (box, text), y in zip(wanted, heights, strict=True)
     ]
     uncross(notes, starts)
     return [(start, end, text) for start, (end, text) in zip(starts, notes, strict=True)]
 
 
-def _end_in(box: Rect, y: float, is_left: bool) -> Place:
-    """Where a leader from height y ends in a narrow piece, as level as can be."""
+def _end_in(canvas: Canvas, box: Rect, y: float, is_left: bool) -> Place:
+    """Where a leader from height y ends in a narrow piece, as level as can be and on no number."""
     if box.height >= box.width:
-        return box.centre[0], min(max(y, box.bottom + 1.0), box.top - 1.0)
+        level = min(max(y, box.bottom + 1.0), box.top - 1.0)
+        steps = [box.bottom + 1.0 + step * (box.height - 2.0) / 12 for step in range(13)]
+        levels = [level, *sorted(steps, key=lambda each: abs(each - level))]
+        x = box.centre[0]
+        return next(((x, at) for at in levels if canvas.is_clear_of_words((x, at))), (x, level))
     return (box.left + 1.5 if is_left else box.right - 1.5), box.centre[1]
 
 

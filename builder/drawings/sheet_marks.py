@@ -117,13 +117,12 @@ def name_motifs(
 def label_offcuts(
     canvas: Canvas, resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
 ) -> None:
-    """The size of every offcut that has room for it; the one to keep is labelled in any case.
+    """The size of every offcut that has room for it; the one to keep says at least that.
 
     What is cut off as a margin is no offcut to speak of.
     """
     units = resolved.edition.units
     margins = margin_strips(resolved, stock_key, plan)
-    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
     kept = offcut_to_keep(plan)
     strips = [_paper_rect(mapping, box).grown(0.05) for box, _ in margins]
     for offcut in sorted(plan.offcuts, key=lambda each: each is not plan.largest_offcut):
@@ -133,10 +132,8 @@ def label_offcuts(
         size = f"{units.number(Fraction(offcut.width))} × {units.number(Fraction(offcut.height))}"
         texts = [f"offcut {size}", size]
         if offcut == kept:
-            texts = [f"offcut {size}: keep", f"keep {size}"]
-        done = inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
-        if not done and offcut == kept:
-            note(canvas, [box.centre], texts[-1], size_pt=7.0, boxed=True, avoid=pieces)
+            texts = [f"offcut {size}: keep", f"keep {size}", "keep"]
+        inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
 
 
 def offcut_to_keep(plan: SheetPlan) -> Offcut | None:

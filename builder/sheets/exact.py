@@ -127,7 +127,8 @@ class Listing:
                         found.add((wa + wb, ha if ha > hb else hb))
                     if ha + hb <= height:
                         found.add((wa if wa > wb else wb, ha + hb))
-            self.work -= 1
+            # Sets with many outlines, whose pieces may turn, take that much longer.
+            self.work -= 1 + len(known[part]) * len(known[code - part]) // 16
         return _smallest(found)
 
     def _parts(self, code: int, digits: Sequence[tuple[int, int]]) -> list[int]:

@@ -17,6 +17,8 @@ from builder.sheets.searching import Layout
 
 MOST_PIECES = 30
 MOST_ARRANGEMENTS = 6
+# From here on fewer arrangements are compared.
+MANY_PIECES = 60
 WORK = 25_000
 Finished = list[tuple[int, SheetPlan]]
 Spot = tuple[int, int, int, int, int]
@@ -37,7 +39,8 @@ def finish(
         found = [(one.kind, sheet_plan(sheets[one.kind], one.placed, trimmer)) for one in layouts]
         if best is None or _worth(found) < _worth(best):
             best = found
-        if not effort.spend(40 * sum(len(one.placed) for one in layouts)):
+        count = sum(len(one.placed) for one in layouts)
+        if not effort.spend((40 if count <= MANY_PIECES else 160) * count):
             break
     by_key = {piece.key: piece for piece in pieces}
     again = _Again(by_key, sheets, trimmer, seed)

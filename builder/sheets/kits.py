@@ -3,7 +3,7 @@
 In: the pieces of one kit, how many kits, sheets, trimmer. Out: the plan of one kit alone and the
 plan of all kits. All kits are planned as one, and kits in small blocks with the blocks repeated;
 the cheapest is taken, and of equals the one with the fewest different sheets to learn. Sheets that
-give the same pieces are then cut alike.
+give pieces of the same sizes are then cut alike.
 
 The copy of a piece in a later kit is called ``KEY#kitN``; ``name_of`` gives the piece's own key.
 """
@@ -15,6 +15,9 @@ from builder.sheets.model import Length, Plan, Rectangle, Sheet, SheetPlan, Trim
 from builder.sheets.planner import assembled, plan
 
 BLOCKS = (1, 2, 3)
+# How much longer a busy machine may take: the count of the work ends the search, so that builds
+# of one design give one plan.
+PATIENCE = 3.0
 # The shares of the time for all kits as one, and for each block.
 WHOLE_SHARE, BLOCK_SHARE = 0.8, 0.1
 Pattern = tuple[str, tuple[tuple[str, Length, Length, Length, Length], ...]]
@@ -43,16 +46,15 @@ def plan_kits(
     seed: int = 0,
 ) -> Kits:
     """Plan so many kits together; the same input and seed give the same plans."""
-    one = plan(kit, sheets, trimmer=trimmer, time_limit=time_limit, seed=seed)
+
+    def planned(pieces: Sequence[Rectangle], stock: Sequence[Sheet], share: float) -> Plan:
+        limit = share * time_limit
+        return plan(pieces, stock, trimmer=trimmer, time_limit=limit, patience=PATIENCE, seed=seed)
+
+    one = planned(kit, sheets, 1.0)
     if kits == 1:
         return Kits(one, one)
-    whole = plan(
-        _copies(kit, 1, kits),
-        sheets,
-        trimmer=trimmer,
-        time_limit=WHOLE_SHARE * time_limit,
-        seed=seed,
-    )
+    whole = planned(_copies(kit, 1, kits), sheets, WHOLE_SHARE)
     found = [whole]
     for size in BLOCKS:
         times, rest = divmod(kits, size)
@@ -61,14 +63,23 @@ def plan_kits(
         stock = [_share(sheet, times) for sheet in sheets]
         block = one
         if size > 1 or stock != list(sheets):
-            pieces = _copies(kit, 1, size)
-            limit = BLOCK_SHARE * time_limit
-            block = plan(pieces, stock, trimmer=trimmer, time_limit=limit, seed=seed)
+            block = planned(_copies(kit, 1, size), stock, BLOCK_SHARE)
         if not block.unplaced:
             repeated = _repeated(block, size, times, {sheet.name: sheet for sheet in sheets})
             found.append(assembled(repeated, min(whole.bound, times * block.cost), ()))
-    best = min((_alike(each) for each in found), key=_rank)
+    likeness = _likeness(kit)
+    best = min((_alike(each, likeness) for each in found), key=_rank)
     return Kits(one, best)
+
+
+def _likeness(kit: Sequence[Rectangle]) -> dict[str, str]:
+    """For each piece the first that it cannot be told from on a sheet."""
+    first: dict[Rectangle, str] = {}
+    names: dict[str, str] = {}
+    for piece in kit:
+        name = name_of(piece.key)
+        names.setdefault(name, first.setdefault(replace(piece, key=""), name))
+    return names
 
 
 def _copies(kit: Sequence[Rectangle], first: int, last: int) -> list[Rectangle]:
@@ -116,25 +127,40 @@ def _renamed(sheet: SheetPlan, names: Mapping[str, str]) -> SheetPlan:
     )
 
 
-def _alike(found: Plan) -> Plan:
-    """The plan with sheets that give the same pieces cut in the same way, and side by side."""
+def _alike(found: Plan, likeness: Mapping[str, str]) -> Plan:
+    """The plan with sheets that give the same pieces cut in the same way, and side by side.
+
+    Pieces of one size stand for one another, so copies are dealt out until sheets agree.
+    """
+    left: dict[str, dict[str, list[str]]] = {}
     groups: dict[tuple[str, tuple[str, ...]], list[SheetPlan]] = {}
     for sheet in found.sheets:
-        pieces = tuple(sorted(name_of(placed.key) for placed in sheet.placed))
-        groups.setdefault((sheet.sheet.name, pieces), []).append(sheet)
-    sheets = []
-    for group in groups.values():
+        names = [name_of(placed.key) for placed in sheet.placed]
+        for name, placed in zip(names, sheet.placed, strict=True):
+            left.setdefault(likeness[name], {}).setdefault(name, []).append(placed.key)
+        alike = tuple(sorted(likeness[name] for name in names))
+        groups.setdefault((sheet.sheet.name, alike), []).append(sheet)
+    sheets: list[SheetPlan] = []
+    for group in sorted(groups.values(), key=len, reverse=True):
         best = min(group, key=lambda sheet: sheet.settings + len(sheet.cuts))
-        sheets += [_as(best, sheet) for sheet in group]
+        dealt: list[dict[str, str]] = [{} for _ in group]
+        for placed in best.placed:
+            stacks = left[likeness[name_of(placed.key)]]
+            for names_here in dealt:
+                # The piece of which most copies are left lasts for the most sheets.
+                stack = _lasting(stacks, len(group), dealt[0].get(placed.key))
+                names_here[placed.key] = stack.pop()
+        made = [_renamed(best, names_here) for names_here in dealt]
+        sheets += sorted(made, key=pattern_of)
     return assembled(sheets, found.bound, found.unplaced)
 
 
-def _as(pattern: SheetPlan, sheet: SheetPlan) -> SheetPlan:
-    """The pattern with the copies of pieces that come from this sheet."""
-    own: dict[str, list[str]] = {}
-    for placed in reversed(sheet.placed):
-        own.setdefault(name_of(placed.key), []).append(placed.key)
-    return _renamed(pattern, {p.key: own[name_of(p.key)].pop() for p in pattern.placed})
+def _lasting(stacks: Mapping[str, list[str]], sheets: int, first: str | None) -> list[str]:
+    """The copies to take from: those of the piece on the first sheet while there are any."""
+    if first is not None and stacks[name_of(first)]:
+        return stacks[name_of(first)]
+    enough = [stack for stack in stacks.values() if len(stack) >= sheets]
+    return max(enough or list(stacks.values()), key=len)
 
 
 def _rank(found: Plan) -> tuple[int, Length, int, int]:

@@ -39,14 +39,15 @@ def plan(
     *,
     trimmer: Trimmer | None = None,
     time_limit: float = 2.0,
+    patience: float = 1.0,
     seed: int = 0,
 ) -> Plan:
     """Plan the cutting of pieces from sheets; the same input and seed give the same plan.
 
     The work allowed is counted, in proportion to ``time_limit`` (in seconds); the clock stops
-    the search only on a machine too slow for that count.
+    the search only on a machine too slow for that count, after ``patience`` times as long.
     """
-    deadline = time.monotonic() + time_limit
+    deadline = time.monotonic() + patience * time_limit
     stock = [sheets] if isinstance(sheets, Sheet) else list(sheets)
     _refuse_nonsense(pieces, stock)
     limits = trimmer or Trimmer()

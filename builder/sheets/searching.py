@@ -297,7 +297,7 @@ class Search:
             if self._cost(found) >= self._cost(best):
                 break
             if self._cost(found) >= bound:
-                filling = self.packer.improve(filling, max(1, self.effort.work // MOST_BEYOND))
+                filling = self.packer.improve(filling, max(1, self.effort.work // 2))
                 found = replace(found, filling=filling)
                 if found.complete:
                     return self._used(found)
