@@ -122,7 +122,10 @@ def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
     head = size_text(setting.fastening.head, resolved)
     leg = size_text(setting.fastening.leg, resolved)
     if kind == "magnet pair":
-        return [f"Each magnet is {head} across; one lies on each side of the layers."]
+        return [
+            f"Each magnet is {head} across; the two meet when the work is closed.",
+            "Try which sides attract before they are glued.",
+        ]
     if kind == "eyelet":
         return [f"The eyelet is {head} across and is set flat behind {last}."]
     return [f"The head is {head} across; the legs, {leg} long, are spread behind {last}."]
