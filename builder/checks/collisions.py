@@ -20,8 +20,8 @@ from itertools import combinations
 from builder.checks.placed import placed_box
 from builder.checks.report import found
 from builder.findings import Finding, Severity
-from builder.geometry.areas import Slab, placed
-from builder.geometry.outline import Box, bounds
+from builder.geometry.areas import Slab, crosses, placed
+from builder.geometry.outline import bounds
 from builder.lengths import up_to_grid
 from builder.resolve.placement import folds_outward
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
@@ -68,15 +68,10 @@ def check_folding_order(resolved: ResolvedDesign) -> Iterator[Finding]:
         height, box = face.pose.shift[2], placed_box(resolved, face)
         for other in (other for z, faces in planes.items() if z > height for other in faces):
             pair = frozenset((face.piece, other.piece))
-            if pair not in reported and _overlap(box, placed_box(resolved, other)):
+            if pair not in reported and crosses(box, placed_box(resolved, other)):
                 reported.add(pair)
                 yield _behind(resolved, face, other)
         planes.setdefault(height, []).append(face)
-
-
-def _overlap(one: Box, two: Box) -> bool:
-    is_across = one.left < two.right and two.left < one.right
-    return is_across and one.bottom < two.top and two.bottom < one.top
 
 
 def _behind(resolved: ResolvedDesign, later: PlacedFace, earlier: PlacedFace) -> Finding:

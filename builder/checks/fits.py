@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.checks.condition import Condition, Rule
+from builder.checks.glue_zones import tape_width
 from builder.checks.placed import Span, X, Y, Z, placed_box, placed_spans
 from builder.checks.report import found, tenth
 from builder.findings import Finding, Severity
@@ -58,17 +59,11 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
     yield from _closing_round(resolved)
 
 
-def glue_width(resolved: ResolvedDesign) -> Fraction:
-    """The widest tape of the supplies: it takes this much from each glued side."""
-    widths = [width for width, _ in resolved.supply_sizes.values()]
-    return max(widths, default=Fraction(0))
-
-
 def _in_pocket(
     resolved: ResolvedDesign, insert: ResolvedPiece, pocket: ResolvedPiece
 ) -> Iterator[Fit]:
     """An insert between two glued edges of its pocket; keep-outs are the business of its path."""
-    tape, (width, height) = glue_width(resolved), insert.laid_size
+    tape, (width, height) = tape_width(resolved), insert.laid_size
     box = pocket.face(insert.host_face).box
     for direction, room, size in (
         ("across", box.width, width),

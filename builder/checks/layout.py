@@ -9,9 +9,10 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from builder.checks.condition import Condition, Rule
-from builder.checks.placed import around, closed_boxes
+from builder.checks.placed import closed_boxes
 from builder.checks.report import found
 from builder.findings import Finding, Severity
+from builder.geometry.areas import around
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.geometry.areas import around
 from builder.geometry.outline import Box
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 
@@ -38,17 +39,6 @@ def placed_spans(resolved: ResolvedDesign, face: PlacedFace) -> tuple[Span, Span
     high = face.pose.apply(box.right, box.top)
     spans = [Span(min(pair), max(pair)) for pair in zip(low, high, strict=True)]
     return spans[X], spans[Y], spans[Z]
-
-
-def around(boxes: Iterable[Box]) -> Box:
-    """The smallest box round others."""
-    found = list(boxes)
-    return Box(
-        min(box.left for box in found),
-        min(box.bottom for box in found),
-        max(box.right for box in found),
-        max(box.top for box in found),
-    )
 
 
 def closed_boxes(resolved: ResolvedDesign) -> Mapping[str, Box]:
