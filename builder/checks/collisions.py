@@ -21,7 +21,7 @@ from builder.checks.placed import placed_box
 from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.geometry.areas import Slab, crosses, placed
-from builder.geometry.outline import bounds
+from builder.geometry.outline import Box, bounds
 from builder.lengths import up_to_grid
 from builder.resolve.placement import folds_outward
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
@@ -56,22 +56,21 @@ def check_collisions(resolved: ResolvedDesign) -> Iterator[Finding]:
 
 def check_folding_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     """What folds in later lies in front, so its plane may not lie behind what it covers."""
-    planes: dict[Fraction, list[PlacedFace]] = {}
+    planes: dict[Fraction, list[tuple[PlacedFace, Box]]] = {}
     reported: set[frozenset[str]] = set()
     lying = {(at.piece, at.face): at.pose for at in resolved.states["flat"].faces}
     for face in resolved.states["closed"].faces:
         if face.pose.normal[2] == 0:
             continue
-        if lying[face.piece, face.face] == face.pose:
-            planes.setdefault(face.pose.shift[2], []).append(face)
-            continue
         height, box = face.pose.shift[2], placed_box(resolved, face)
-        for other in (other for z, faces in planes.items() if z > height for other in faces):
+        has_moved = lying[face.piece, face.face] != face.pose
+        above = [each for z, faces in planes.items() if has_moved and z > height for each in faces]
+        for other, other_box in above:
             pair = frozenset((face.piece, other.piece))
-            if pair not in reported and crosses(box, placed_box(resolved, other)):
+            if pair not in reported and crosses(box, other_box):
                 reported.add(pair)
                 yield _behind(resolved, face, other)
-        planes.setdefault(height, []).append(face)
+        planes.setdefault(height, []).append((face, box))
 
 
 def _behind(resolved: ResolvedDesign, later: PlacedFace, earlier: PlacedFace) -> Finding:

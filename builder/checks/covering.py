@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.checks.placed import Span, placed_spans
-from builder.geometry.clearance import holds, squared
+from builder.geometry.clearance import is_in_paper, squared
 from builder.geometry.outline import Point
 from builder.geometry.pose import Vector
 from builder.resolve.resolved import (
@@ -75,8 +75,7 @@ def _is_paper(piece: ResolvedPiece, face: PlacedFace, place: Vector) -> bool:
         hole.fastening is None and 4 * squared(hole.centre, point) < hole.diameter**2
         for hole in piece.holes
     )
-    in_window = any(holds(window, point) for window in piece.windows)
-    return holds(piece.outline, point) and not in_hole and not in_window
+    return not in_hole and is_in_paper(piece.outline, piece.windows, point)
 
 
 def place_of(

@@ -13,7 +13,7 @@ from itertools import combinations
 
 from builder.checks.report import found
 from builder.findings import Finding, Position, Severity
-from builder.geometry.clearance import clears, holds, room_around, squared
+from builder.geometry.clearance import clears, is_in_paper, room_around, squared
 from builder.geometry.outline import Edge
 from builder.lengths import INCH, nearest_on_grid, up_to_grid
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
@@ -42,7 +42,7 @@ def _paper(resolved: ResolvedDesign, hole: Hole) -> Fraction:
 def _near_edge(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Iterator[Finding]:
     least = hole.diameter / 2 + _paper(resolved, hole)
     edges = [edge for outline in (piece.outline, *piece.windows) for edge in outline.edges]
-    if not _is_in_paper(piece, hole):
+    if not is_in_paper(piece.outline, piece.windows, hole.centre):
         distance = Fraction(0)
     elif all(clears(edge, hole.centre, least) for edge in edges):
         return
@@ -66,11 +66,6 @@ def _told_distance(
     resolved: ResolvedDesign, edges: list[Edge], hole: Hole, most: Fraction
 ) -> Fraction:
     return room_around(edges, hole.centre, resolved.edition.grid / _TOLD, most)
-
-
-def _is_in_paper(piece: ResolvedPiece, hole: Hole) -> bool:
-    in_window = any(holds(window, hole.centre) for window in piece.windows)
-    return holds(piece.outline, hole.centre) and not in_window
 
 
 def _near_hole(

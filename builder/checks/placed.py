@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.geometry.areas import around
+from builder.geometry.areas import Slab, around, placed
 from builder.geometry.outline import Box
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 
-Axis = int
 X, Y, Z = 0, 1, 2
 
 
@@ -28,17 +27,18 @@ class Span:
 
 def placed_box(resolved: ResolvedDesign, face: PlacedFace) -> Box:
     """The upright box that a placed face covers, seen from the front."""
-    across, upward, _ = placed_spans(resolved, face)
-    return Box(across.low, upward.low, across.high, upward.high)
+    return _slab(resolved, face).seen
 
 
 def placed_spans(resolved: ResolvedDesign, face: PlacedFace) -> tuple[Span, Span, Span]:
     """What a placed face spans along x, y and z; one of them has no length."""
-    box = resolved.pieces[face.piece].face(face.face).box
-    low = face.pose.apply(box.left, box.bottom)
-    high = face.pose.apply(box.right, box.top)
-    spans = [Span(min(pair), max(pair)) for pair in zip(low, high, strict=True)]
-    return spans[X], spans[Y], spans[Z]
+    slab = _slab(resolved, face)
+    across, upward, deep = (Span(*ends) for ends in zip(slab.low, slab.high, strict=True))
+    return across, upward, deep
+
+
+def _slab(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
+    return placed(face.pose, resolved.pieces[face.piece].face(face.face).box)
 
 
 def closed_boxes(resolved: ResolvedDesign) -> Mapping[str, Box]:

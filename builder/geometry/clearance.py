@@ -90,6 +90,11 @@ def holds(outline: Outline, point: Point) -> bool:
     return is_inside
 
 
+def is_in_paper(outline: Outline, windows: Sequence[Outline], point: Point) -> bool:
+    """Whether the point lies within the outline and in none of its windows."""
+    return holds(outline, point) and not any(holds(window, point) for window in windows)
+
+
 def _ray_crosses_line(start: Point, end: Point, point: Point) -> bool:
     if (start.y > point.y) == (end.y > point.y):
         return False

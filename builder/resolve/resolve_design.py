@@ -292,9 +292,10 @@ def _with_marks(
         if fastening.point is None or not fastening.source.through:
             continue
         if fastening.source.kind == "magnet pair":
-            marks = _magnet_marks(fastening, fastening.point, pieces, closed)
+            # The other magnet lies straight across from the first.
+            marks = _marks(fastening, fastening.point, pieces, closed, _straight_across)
         else:
-            marks = _hole_marks(fastening, fastening.point, pieces, flat)
+            marks = _marks(fastening, fastening.point, pieces, flat, _right_there)
             missed = [piece for piece in fastening.source.through if piece not in marks]
             findings.extend(_hole_misses(fastening, piece, values) for piece in missed)
         result[key] = replace(fastening, marks=marks)
@@ -305,46 +306,30 @@ def _poses_of(state: State) -> dict[tuple[str, str], Pose]:
     return {(face.piece, face.face): face.pose for face in state.faces}
 
 
-def _hole_marks(
+_Poses = Mapping[tuple[str, str], Pose]
+
+
+def _marks(
     fastening: ResolvedFastening,
     point: Point,
     pieces: Mapping[str, ResolvedPiece],
-    poses: Mapping[tuple[str, str], Pose],
+    poses: _Poses,
+    meets: Callable[[ResolvedPiece, Pose, Point, _Poses], Point | None],
 ) -> dict[str, Point]:
+    """The point on the first piece, and where each other piece ``meets`` it."""
     first, *others = fastening.source.through
     marks = {first: point}
     pose = _pose_at(pieces[first], point, poses)
     if pose is None:
         return marks
     for key in others:
-        found = _on_piece(pieces[key], pose.apply(point.x, point.y), poses)
+        found = meets(pieces[key], pose, point, poses)
         if found is not None:
             marks.setdefault(key, found)
     return marks
 
 
-def _magnet_marks(
-    fastening: ResolvedFastening,
-    point: Point,
-    pieces: Mapping[str, ResolvedPiece],
-    poses: Mapping[tuple[str, str], Pose],
-) -> dict[str, Point]:
-    """The other magnet lies straight across from the first, on a face that looks at its own."""
-    first, *others = fastening.source.through
-    marks = {first: point}
-    pose = _pose_at(pieces[first], point, poses)
-    if pose is None:
-        return marks
-    for key in others:
-        found = _straight_across(pieces[key], pose, point, poses)
-        if found is not None:
-            marks.setdefault(key, found)
-    return marks
-
-
-def _straight_across(
-    piece: ResolvedPiece, pose: Pose, point: Point, poses: Mapping[tuple[str, str], Pose]
-) -> Point | None:
+def _straight_across(piece: ResolvedPiece, pose: Pose, point: Point, poses: _Poses) -> Point | None:
     """The point of the piece nearest before or behind a point of a face that lies in ``pose``."""
     found: list[tuple[Fraction, Point]] = []
     for face in piece.faces:
@@ -399,17 +384,14 @@ def _pose_at(
     return None
 
 
-def _on_piece(
-    piece: ResolvedPiece,
-    place_in_space: tuple[Fraction, Fraction, Fraction],
-    poses: Mapping[tuple[str, str], Pose],
-) -> Point | None:
+def _right_there(piece: ResolvedPiece, pose: Pose, point: Point, poses: _Poses) -> Point | None:
+    """The point of the piece at the same place in space as a point of a face in ``pose``."""
     for face in piece.faces:
-        pose = poses.get((piece.key, face.name))
-        if pose is None:
+        theirs = poses.get((piece.key, face.name))
+        if theirs is None:
             continue
-        x, y, z = pose.undo(place_in_space)
-        if z == 0 and face.box.contains(Point(x, y)):
+        x, y, away = theirs.undo(pose.apply(point.x, point.y))
+        if away == 0 and face.box.contains(Point(x, y)):
             return Point(x, y)
     return None
 
