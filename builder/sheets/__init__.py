@@ -15,6 +15,27 @@ Pieces kept together are one gross rectangle to the planner, and a piece on the 
 mirrored by the caller. ``plan_kits`` plans the pieces of several kits together. The same input and
 seed give the same plan. ``verify`` checks a plan by replaying its cuts, and shares no code with the
 planner.
+
+Four cards and a strip from sheets of 12 x 12, with a trimmer marked in eighths:
+
+    >>> from fractions import Fraction
+    >>> from builder.sheets import Rectangle, Sheet, Trimmer, plan, verify
+    >>> cards = [Rectangle(f"card {n}", 5, Fraction(11, 2), turns=True) for n in range(1, 5)]
+    >>> pieces = [*cards, Rectangle("strip", 12, Fraction(3, 4))]
+    >>> trimmer = Trimmer(longest_cut=12, guide_step=Fraction(1, 8))
+    >>> found = plan(pieces, Sheet("paper", 12, 12), trimmer=trimmer, time_limit=1.0, seed=0)
+    >>> len(found.sheets), found.cost, found.bound, found.status
+    (1, 1, 1, 'proven minimal')
+    >>> for cut in found.sheets[0].cuts:
+    ...     print(f"{cut.number}: part {cut.part}, {cut.axis}, {cut.setting} from the {cut.edge}")
+    1: part 0, horizontal, 3/4 from the bottom
+    2: part 2, vertical, 10 from the left
+    3: part 3, horizontal, 11/2 from the bottom
+    4: part 6, horizontal, 11/2 from the bottom
+    5: part 5, vertical, 5 from the left
+    6: part 7, vertical, 5 from the left
+    >>> verify(found, pieces, trimmer)
+    []
 """
 
 from builder.sheets.checker import replay, verify

@@ -144,6 +144,11 @@ def _leftovers(plan: SheetPlan, trimmer: Trimmer) -> list[str]:
                 wrong.append(f"cut {cut.number} keeps a strip thinner than the trimmer holds")
         if cut.setting < trimmer.narrowest_strip:
             wrong.append(f"cut {cut.number} holds a strip thinner than the trimmer holds")
+        other = before[cut.part][thickness] - cut.setting
+        far = next(part for part in cut.parts if after[part][thickness] == other)
+        step, held = trimmer.guide_step, far in cut.kept or other >= trimmer.narrowest_strip
+        if step and cut.setting % step and other % step == 0 and held:
+            wrong.append(f"cut {cut.number} is set between the marks, and from the other edge not")
     return wrong
 
 

@@ -1,7 +1,7 @@
 """From pieces lying on a sheet to the numbered cuts that free them.
 
 In: a sheet and placed pieces that edge-to-edge cuts can separate (whole numbers). Out: the
-cuts in an order that moves the guide seldom, which part becomes which piece, and the offcuts.
+cuts in an order that moves the guide least, which part becomes which piece, and the offcuts.
 
 Any allowed cut that crosses no piece keeps the rest separable (a part of a separable layout
 is separable), so the division only chooses between good cuts: fewest cuts, then fewest
@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from builder.sheets.model import Axis, Cut, Edge, Offcut, Placed, Sheet, SheetPlan, Trimmer
+from builder.sheets.sequence import Step, Way, in_order, moves
 
 Area = tuple[int, int, int, int]
 # How many pieces may be looked at before the first good cut is taken without comparing.
@@ -51,12 +52,13 @@ def sheet_plan(sheet: Sheet, placed: Sequence[Placed], trimmer: Trimmer) -> Shee
     """The whole plan of one sheet."""
     whole = (0, 0, int(sheet.width), int(sheet.height))
     division = _Divider(trimmer).divide(whole, tuple(placed))
-    return _sequence(sheet, placed, division, int(trimmer.narrowest_strip))
+    return _sequence(sheet, placed, division, trimmer)
 
 
 class _Divider:
     def __init__(self, trimmer: Trimmer) -> None:
         longest = trimmer.longest_cut
+        self.trimmer = trimmer
         self.longest = None if longest is None else int(longest)
         self.table: dict[Area, Division] = {}
         self.looks = MOST_LOOKS
@@ -112,8 +114,7 @@ class _Divider:
             high_placed = tuple(p for p in placed if p.y >= at)
         low = self.divide(low_area, low_placed)
         high = self.divide(high_area, high_placed)
-        across = 2 if axis == "vertical" else 3
-        setting = low_area[across] if low.holds else high_area[across]
+        setting = guide_ways(axis, low, high, self.trimmer)[0].setting
         return Division(
             area,
             None,
@@ -125,6 +126,25 @@ class _Divider:
             low,
             high,
         )
+
+
+def guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> tuple[Way, ...]:
+    """How the guide can be set for a cut: a part that is kept lies against it first of all.
+
+    Only a waste part that the trimmer holds may lie there. Where one way is a whole number of
+    the guide's steps, a way that is not cannot be set by its marks and is left out.
+    """
+    across = 2 if axis == "vertical" else 3
+    edges: tuple[Edge, Edge] = ("left", "right") if axis == "vertical" else ("bottom", "top")
+    ways = [
+        Way(part.area[across], edge, part.holds)
+        for part, edge in zip((low, high), edges, strict=True)
+        if part.holds or part.area[across] >= trimmer.narrowest_strip
+    ]
+    ways.sort(key=lambda way: not way.of_kept)
+    step = int(trimmer.guide_step)
+    marked = [way for way in ways if step and way.setting % step == 0]
+    return tuple(marked or ways)
 
 
 def _free_lines(spans: Sequence[tuple[int, int]], start: int, end: int) -> list[int]:
@@ -139,106 +159,31 @@ def _free_lines(spans: Sequence[tuple[int, int]], start: int, end: int) -> list[
     return sorted({line for line in lines if start < line < end})
 
 
-@dataclass(frozen=True, eq=False)
-class _Step:
-    """A division to be cut, and the settings from which it can be."""
-
-    division: Division
-    options: tuple[tuple[int, Edge], ...]
-
-
-def _step(division: Division, narrowest: int) -> _Step:
-    low, high = division.low, division.high
-    assert low is not None and high is not None
-    across = 2 if division.axis == "vertical" else 3
-    edges: tuple[Edge, Edge] = (
-        ("left", "right") if division.axis == "vertical" else ("bottom", "top")
-    )
-    options: list[tuple[int, Edge]] = []
-    # The kept part against the guide first: its size is then what the guide says.
-    for part, edge in sorted(zip((low, high), edges, strict=True), key=lambda o: not o[0].holds):
-        if part.holds or part.area[across] >= narrowest:
-            options.append((part.area[across], edge))
-    return _Step(division, tuple(options))
-
-
-def _ordered(root: Division, narrowest: int, finish_first: bool) -> list[tuple[_Step, int, Edge]]:
-    """The steps in an order that takes all cuts of a setting before moving the guide."""
-    done: list[tuple[_Step, int, Edge]] = []
-    ready = [_step(root, narrowest)] if root.axis is not None else []
-    waiting = _settings_below(root, narrowest)
-    while ready:
-        choices = {setting for step in ready for setting, _ in step.options}
-        runs = {setting: _run(ready, setting, narrowest) for setting in choices}
-
-        def worth(
-            setting: int, runs: dict[int, list[tuple[_Step, int, Edge]]] = runs
-        ) -> tuple[bool, int, int]:
-            taken = len(runs[setting])
-            complete = taken == waiting.get(setting, 0)
-            return (complete and finish_first, taken, setting)
-
-        chosen = max(choices, key=worth)
-        for step, setting, edge in runs[chosen]:
-            done.append((step, setting, edge))
-            if step in ready:
-                ready.remove(step)
-            for option, _ in step.options:
-                waiting[option] -= 1
-        taken_divisions = {id(step.division) for step, _, _ in done}
-        for step, _, _ in runs[chosen]:
-            for part in (step.division.low, step.division.high):
-                if part is not None and part.axis is not None and id(part) not in taken_divisions:
-                    ready.append(_step(part, narrowest))
-    return done
-
-
-def _run(ready: Sequence[_Step], setting: int, narrowest: int) -> list[tuple[_Step, int, Edge]]:
-    """Every cut that can be made in a row at one setting, those of one axis together."""
-    taken: list[tuple[_Step, int, Edge]] = []
-    open_steps = list(ready)
-    axis = None
-    while True:
-        able = [s for s in open_steps if any(o[0] == setting for o in s.options)]
-        if not able:
-            return taken
-        same = [s for s in able if s.division.axis == axis]
-        step = (same or able)[0]
-        axis = step.division.axis
-        open_steps.remove(step)
-        edge = next(e for o, e in step.options if o == setting)
-        taken.append((step, setting, edge))
-        for part in (step.division.low, step.division.high):
-            if part is not None and part.axis is not None:
-                open_steps.append(_step(part, narrowest))
-
-
-def _settings_below(root: Division, narrowest: int) -> dict[int, int]:
-    counts: dict[int, int] = {}
-    stack = [root]
-    while stack:
-        division = stack.pop()
-        if division.axis is None:
+def _steps(root: Division, trimmer: Trimmer) -> tuple[list[Division], list[Step]]:
+    """The divisions that are cut, each after the one that makes its part, and their steps."""
+    divisions: list[Division] = []
+    steps: list[Step] = []
+    waiting = [(root, -1)]
+    while waiting:
+        division, after = waiting.pop()
+        if division.axis is None or division.low is None or division.high is None:
             continue
-        for setting, _ in _step(division, narrowest).options:
-            counts[setting] = counts.get(setting, 0) + 1
-        stack += [part for part in (division.low, division.high) if part is not None]
-    return counts
+        ways = guide_ways(division.axis, division.low, division.high, trimmer)
+        steps.append(Step(after, division.axis, ways))
+        waiting += [(part, len(divisions)) for part in (division.high, division.low)]
+        divisions.append(division)
+    return divisions, steps
 
 
-def moves(settings: Sequence[int]) -> int:
-    """How often the guide is set: once at the start and at every change."""
-    return sum(1 for i, s in enumerate(settings) if i == 0 or s != settings[i - 1])
-
-
-def _sequence(sheet: Sheet, placed: Sequence[Placed], root: Division, narrowest: int) -> SheetPlan:
-    orders = [_ordered(root, narrowest, first) for first in (True, False)]
-    steps = min(orders, key=lambda order: moves([setting for _, setting, _ in order]))
+def _sequence(
+    sheet: Sheet, placed: Sequence[Placed], root: Division, trimmer: Trimmer
+) -> SheetPlan:
+    divisions, steps = _steps(root, trimmer)
     parts: dict[int, int] = {id(root): 0}
     cuts: list[Cut] = []
     leaves: list[tuple[int, Division]] = [(0, root)] if root.axis is None else []
-    for number, (step, setting, edge) in enumerate(steps, 1):
-        division = step.division
+    for number, (step, way) in enumerate(in_order(steps), 1):
+        division = divisions[step]
         low, high = division.low, division.high
         assert division.axis is not None and low is not None and high is not None
         new = (2 * number - 1, 2 * number)
@@ -249,14 +194,13 @@ def _sequence(sheet: Sheet, placed: Sequence[Placed], root: Division, narrowest:
                 kept.append(name)
             if part.axis is None:
                 leaves.append((name, part))
-        cuts.append(
-            Cut(number, parts[id(division)], division.axis, setting, edge, tuple(kept), new)
-        )
+        part_cut = parts[id(division)]
+        cuts.append(Cut(number, part_cut, division.axis, way.setting, way.edge, tuple(kept), new))
     return SheetPlan(
         sheet,
         tuple(placed),
         tuple(cuts),
         {name: part.piece for name, part in leaves if part.piece is not None},
         tuple(Offcut(name, *part.area) for name, part in leaves if part.piece is None),
-        moves([setting for _, setting, _ in steps]),
+        moves([int(cut.setting) for cut in cuts]),
     )

@@ -8,12 +8,12 @@ of each of its sheets are laid again in several ways, and the best way is kept.
 from collections.abc import Sequence
 from random import Random
 
+from builder.sheets.arranging import Layout
 from builder.sheets.cutting import sheet_plan
 from builder.sheets.guillotine import place
 from builder.sheets.model import Placed, Rectangle, Sheet, SheetPlan, Trimmer
 from builder.sheets.packing import Bin, Effort, Item, Packer
 from builder.sheets.pins import allowed, sizes, usable
-from builder.sheets.searching import Layout
 
 MOST_PIECES = 30
 MOST_ARRANGEMENTS = 6

@@ -104,9 +104,9 @@ def divide(node: Node, vertical: bool, at: int) -> tuple[Node, Node]:
 def without(root: Node, removed: Container[int], keep_whole: bool = False) -> Node:
     """A fresh copy of a tree without some items, its gaps merged as far as they will.
 
-    ``keep_whole`` forbids a cut across the whole rectangle that was not there before.
+    ``keep_whole`` forbids a cut across a whole part that was not there before.
     """
-    pruned = _prune(root, removed)
+    pruned = _prune(root, removed, keep_whole)
     if pruned is None:
         return empty(root.width, root.height)
     node = pruned
@@ -121,8 +121,10 @@ def without(root: Node, removed: Container[int], keep_whole: bool = False) -> No
     return node
 
 
-def _prune(node: Node, removed: Container[int]) -> "Node | Leaf | None":
+def _prune(node: Node, removed: Container[int], keep_whole: bool) -> "Node | Leaf | None":
     vertical = node.vertical
+    # A node that holds one part and nothing else stands for no cut.
+    may_cut = not keep_whole or node.waste > 0 or len(node.children) > 1
     children: list[Node | Leaf] = []
     used = 0
     for child in node.children:
@@ -132,7 +134,7 @@ def _prune(node: Node, removed: Container[int]) -> "Node | Leaf | None":
             children.append(child)
             used += child[0] if vertical else child[1]
             continue
-        part = _prune(child, removed)  # type: ignore[arg-type]
+        part = _prune(child, removed, keep_whole)  # type: ignore[arg-type]
         if part is None:
             continue
         if type(part) is tuple:
@@ -146,7 +148,8 @@ def _prune(node: Node, removed: Container[int]) -> "Node | Leaf | None":
                 else:
                     used += inner.width if vertical else inner.height  # type: ignore[union-attr]
         else:
-            _shrink(part)  # type: ignore[arg-type]
+            if may_cut:
+                _shrink(part)  # type: ignore[arg-type]
             children.append(part)
             used += part.width if vertical else part.height  # type: ignore[union-attr]
     if not children:

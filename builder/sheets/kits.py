@@ -2,8 +2,8 @@
 
 In: the pieces of one kit, how many kits, sheets, trimmer. Out: the plan of one kit alone and the
 plan of all kits. All kits are planned as one, and kits in small blocks with the blocks repeated;
-the cheapest is taken, and of equals the one with the fewest different sheets to learn. Sheets that
-give pieces of the same sizes are then cut alike.
+the cheapest is taken, and of equals the one with the fewest cuts and guide settings. Sheets that
+give pieces of the same sizes are cut alike, side by side: the guide is set once for all of them.
 
 The copy of a piece in a later kit is called ``KEY#kitN``; ``name_of`` gives the piece's own key.
 """
@@ -164,8 +164,10 @@ def _lasting(stacks: Mapping[str, list[str]], sheets: int, first: str | None) ->
 
 
 def _rank(found: Plan) -> tuple[int, Length, int, int]:
+    """Smaller is better: the work of sheets cut alike counts a guide setting once for all."""
     missing = sum(len(problem.pieces) for problem in found.unplaced)
-    return missing, found.cost, len(set(map(pattern_of, found.sheets))), found.settings
+    settings = {pattern_of(sheet): sheet.settings for sheet in found.sheets}
+    return missing, found.cost, found.cuts + sum(settings.values()), len(settings)
 
 
 def pattern_of(sheet: SheetPlan) -> Pattern:

@@ -58,10 +58,15 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Trimmer:
-    """What the trimmer can do: its longest cut, and the narrowest strip it can hold."""
+    """What the trimmer can do: its longest cut, and the narrowest strip it can hold.
+
+    ``guide_step`` is the distance between the marks its guide is set by (0: any setting will do).
+    A cut is measured from an edge that puts the guide on a mark wherever one of them does.
+    """
 
     longest_cut: Length | None = None
     narrowest_strip: Length = 0
+    guide_step: Length = 0
 
 
 @dataclass(frozen=True)

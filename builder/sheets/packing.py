@@ -9,7 +9,7 @@ Work is counted in gaps looked at, not in seconds, so the same seed gives the sa
 
 import random
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from math import exp
 
@@ -53,6 +53,18 @@ class Effort:
         return self.work > 0 and time.monotonic() < self.deadline
 
 
+@dataclass(frozen=True)
+class Cooling:
+    """From which to which work left steps that make things worse become rare."""
+
+    start: int
+    end: int
+
+    def left(self, work: int) -> float:
+        """From 1 at the start to 0 at the end."""
+        return max(0.0, (work - self.end) / max(1, self.start - self.end))
+
+
 @dataclass
 class Filling:
     """Trees, one a bin, and what lies outside them."""
@@ -65,6 +77,9 @@ class Filling:
         """The same filling in fresh lists (the trees are never changed once stored)."""
         return Filling(list(self.bins), list(self.roots), list(self.outside))
 
+
+# Called with every bin filled anew: the bin, its items, its tree, and their area.
+Watch = Callable[[Bin, Sequence[int], Node, int], None]
 
 # How much worse a step may be at first, in mean pieces left outside; it falls to nothing.
 HEAT = 0.08
@@ -134,6 +149,9 @@ class Packer:
         self.areas = [item.area for item in items]
         self.restricted = any(item.kinds is not None for item in items)
         self.orders = _orders(items)
+        self.least_width = min((w for sizes in self.sizes for w, _ in sizes), default=0)
+        self.least_height = min((h for sizes in self.sizes for _, h in sizes), default=0)
+        self.watch: Watch | None = None
 
     def put(
         self,
@@ -143,15 +161,18 @@ class Packer:
         contrary: float,
         bins: Sequence[Bin],
         held: dict[int, list[int]] | None = None,
+        following: dict[int, Gap] | None = None,
     ) -> list[int]:
         """Put items into gaps in the order given; return those that found no room.
 
-        ``held`` gets the items put into each bin.
+        ``held`` gets the items put into each bin. ``following`` holds the gap that is there only
+        once a bin has something in it.
         """
         outside: list[int] = []
         chance = self.chance.random
         sizes = self.sizes
         longest = self.longest
+        least_width, least_height = self.least_width, self.least_height
         work = 0
         for item in order:
             work += len(gaps) + 4
@@ -167,7 +188,12 @@ class Packer:
             if vertical is None:
                 outside.append(item)
                 continue
-            gaps[index : index + 1] = insert(gap, (w, h, item), vertical)
+            made = insert(gap, (w, h, item), vertical)
+            # A gap that no item fits in need not be looked at again.
+            left = [g for g in made if g[0] >= least_width and g[1] >= least_height]
+            if following and gap[3] in following:
+                left.append(following.pop(gap[3]))
+            gaps[index : index + 1] = left
             if held is not None:
                 held[gap[3]].append(item)
         self.effort.work -= work
@@ -185,10 +211,19 @@ class Packer:
     def build(
         self, bins: Sequence[Bin], order: Iterable[int], rule: int, contrary: float
     ) -> Filling:
-        """Fill empty bins in one pass."""
+        """Fill empty bins in one pass, of equal bins one after the other."""
         roots = [empty(b.width, b.height) for b in bins]
-        gaps: list[Gap] = [(b.width, b.height, roots[i], i) for i, b in enumerate(bins)]
-        outside = self.put(order, gaps, rule, contrary, bins)
+        gaps: list[Gap] = []
+        following: dict[int, Gap] = {}
+        last: dict[Bin, int] = {}
+        for i, one in enumerate(bins):
+            gap = (one.width, one.height, roots[i], i)
+            if one in last and last[one] == i - 1:
+                following[i - 1] = gap
+            else:
+                gaps.append(gap)
+            last[one] = i
+        outside = self.put(order, gaps, rule, contrary, bins, following=following)
         return Filling(list(bins), roots, outside)
 
     def loss(self, outside: Iterable[int]) -> int:
@@ -199,14 +234,20 @@ class Packer:
         """How unevenly the bins are free: the sum of squares of their free areas."""
         return sum(self._free(root) ** 2 for root in filling.roots)
 
-    def improve(self, start: Filling, effort_share: int) -> Filling:
-        """Ruin and recreate until nothing is outside or the share of the work is spent."""
+    def improve(
+        self, start: Filling, effort_share: int, cooling: Cooling | None = None
+    ) -> tuple[Filling, Filling]:
+        """Ruin and recreate until nothing is outside or the share of the work is spent.
+
+        The best filling found, and the last, from which the search can go on.
+        """
         if not start.bins:
-            return start
+            return start, start
         state = start.copy()
         best = start
         best_loss = loss = self.loss(state.outside)
         stop_at = self.effort.work - effort_share
+        cooling = cooling or Cooling(self.effort.work, stop_at)
         mean = max(1.0, sum(self.areas) / max(1, len(self.areas)))
         held = [items_of(root) for root in state.roots]
         free = [self._free(root) for root in state.roots]
@@ -218,13 +259,14 @@ class Packer:
             queue += state.outside
             outside = self._recreate(queue, roots, chosen, state.bins, kept)
             new_loss = self.loss(outside)
-            new_free = {
-                i: root.width * root.height - self.loss(kept[i])
-                for i, root in zip(chosen, roots, strict=True)
-            }
+            new_free: dict[int, int] = {}
+            for i, root in zip(chosen, roots, strict=True):
+                area = self.loss(kept[i])
+                new_free[i] = root.width * root.height - area
+                if self.watch is not None:
+                    self.watch(state.bins[i], kept[i], root, area)
             gain = sum(new_free[i] ** 2 - free[i] ** 2 for i in chosen)
-            left = (self.effort.work - stop_at) / effort_share
-            heat = HEAT * mean * left * left
+            heat = HEAT * mean * cooling.left(self.effort.work) ** 2
             delta = new_loss - loss - EVEN * gain / size
             if delta > 0 and (heat <= 0 or chance() >= exp(-delta / heat)):
                 continue
@@ -236,7 +278,7 @@ class Packer:
             loss = new_loss
             if loss < best_loss:
                 best, best_loss = state.copy(), loss
-        return best
+        return best, state
 
     def _free(self, root: Node) -> int:
         return root.width * root.height - sum(self.areas[item] for item in items_of(root))

@@ -32,7 +32,8 @@ class Scale:
 
 def scale_of(pieces: Iterable[Rectangle], sheets: Iterable[Sheet], trimmer: Trimmer) -> Scale:
     """The least scale at which every length is whole."""
-    lengths: list[Length] = [trimmer.longest_cut or 0, trimmer.narrowest_strip]
+    limits = (trimmer.longest_cut or 0, trimmer.narrowest_strip, trimmer.guide_step)
+    lengths: list[Length] = list(limits)
     for piece in pieces:
         lengths += [piece.width, piece.height]
         if piece.pin is not None:
@@ -88,7 +89,9 @@ def scale_trimmer(trimmer: Trimmer, scale: Scale) -> Trimmer:
     """The trimmer in whole units."""
     longest = trimmer.longest_cut
     return Trimmer(
-        None if longest is None else scale.up(longest), scale.up(trimmer.narrowest_strip)
+        None if longest is None else scale.up(longest),
+        scale.up(trimmer.narrowest_strip),
+        scale.up(trimmer.guide_step),
     )
 
 

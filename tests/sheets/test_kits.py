@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
 from itertools import groupby
 
 import pytest
@@ -12,6 +14,7 @@ from builder.sheets import (
     Rectangle,
     Sheet,
     SheetPlan,
+    Trimmer,
     name_of,
     pattern_of,
     plan_kits,
@@ -107,3 +110,13 @@ def test_pieces_in_many_copies_are_proven_by_their_kinds() -> None:
     assert verify(found.all, wanted(kit, 12)) == []
     assert found.all.proven
     assert len(found.all.sheets) < 12 * len(found.one.sheets)
+
+
+def test_a_trimmer_too_short_for_the_sheet_across_is_never_asked_to_cut_it_across() -> None:
+    # 10 wide, cut at most 9 long: the first cuts are upright. Twelve flat pieces tempt otherwise.
+    kit = [Rectangle("p0", 5, 1), Rectangle("p1", 6, 1), Rectangle("p2", 1, 1)]
+    sheet = Sheet("s0", 10, 8, 1, 0, (0, 0, Fraction(1, 2), 0))
+    trimmer = Trimmer(longest_cut=9)
+    found = plan_kits(kit, 4, [sheet], trimmer=trimmer, time_limit=0.1)
+    later = [replace(p, key=f"{p.key}#kit{n}") for n in range(2, 5) for p in kit]
+    assert verify(found.all, kit + later, trimmer) == []

@@ -7,7 +7,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.sheets import Cut, Pin, Plan, Rectangle, Sheet, Trimmer, plan, replay, verify
+from builder.sheets import (
+    Cut,
+    Pin,
+    Plan,
+    Rectangle,
+    Sheet,
+    Trimmer,
+    plan,
+    plan_kits,
+    replay,
+    verify,
+)
 from builder.sheets.checker import ImpossibleCut
 from builder.sheets.model import Length
 
@@ -58,7 +69,8 @@ def trimmers(draw: st.DrawFn) -> Trimmer | None:
     """None, or one that cuts at least the shorter side of some sheets."""
     if draw(st.booleans()):
         return None
-    return Trimmer(draw(st.integers(9, 16)), draw(one_of(0, 1, Fraction(3, 2))))
+    step = draw(one_of(0, Fraction(1, 8), 1))
+    return Trimmer(draw(st.integers(9, 16)), draw(one_of(0, 1, Fraction(3, 2))), step)
 
 
 @given(rectangles(), stocks(), trimmers(), st.integers(0, 3))
@@ -109,6 +121,26 @@ def test_pinned_pieces_come_out_where_they_are_pinned(
         assert found.unplaced == ()
 
 
+@given(pinned(), stocks(), trimmers(), st.integers(0, 3))
+@settings(max_examples=60, deadline=None)
+def test_pins_margins_limits_and_the_trimmer_hold_all_at_once(
+    pieces: list[Rectangle], sheets: list[Sheet], trimmer: Trimmer | None, seed: int
+) -> None:
+    found = plan(pieces, sheets, trimmer=trimmer, time_limit=LIMIT, seed=seed)
+    assert verify(found, pieces, trimmer) == []
+
+
+@given(rectangles(), stocks(), trimmers(), st.integers(2, 5))
+@settings(max_examples=20, deadline=None)
+def test_the_plan_of_a_class_gives_every_piece_of_every_kit(
+    kit: list[Rectangle], sheets: list[Sheet], trimmer: Trimmer | None, kits: int
+) -> None:
+    found = plan_kits(kit, kits, sheets, trimmer=trimmer, time_limit=LIMIT)
+    assert verify(found.one, kit, trimmer) == []
+    later = [replace(p, key=f"{p.key}#kit{n}") for n in range(2, kits + 1) for p in kit]
+    assert verify(found.all, kit + later, trimmer) == []
+
+
 def small_plan() -> tuple[Plan, list[Rectangle]]:
     """Two pieces side by side on one sheet."""
     pieces = [Rectangle("a", 4, 6), Rectangle("b", 4, 6)]
@@ -152,3 +184,15 @@ def test_a_cut_may_be_set_from_either_edge() -> None:
     assert replay(sheet, [cut], {2: "a"}) == {"a": (7, 0, 3, 4)}
     with pytest.raises(ImpossibleCut):
         replay(sheet, [replace(cut, edge="top")], {2: "a"})
+
+
+def test_the_checker_sees_a_setting_between_the_marks() -> None:
+    pieces = [Rectangle("a", 4, 6)]
+    sheet = Sheet("s", Fraction(19, 2), 6)
+    trimmer = Trimmer(guide_step=1)
+    found = plan(pieces, sheet, trimmer=trimmer)
+    assert verify(found, pieces, trimmer) == []
+    (cut,) = found.sheets[0].cuts
+    assert (cut.setting, cut.edge) == (4, "left")
+    far = changed(found, 0, setting=Fraction(11, 2), edge="right")
+    assert "between the marks" in verify(far, pieces, trimmer)[0]

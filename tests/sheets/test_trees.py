@@ -57,3 +57,16 @@ def test_two_neighbouring_gaps_become_one() -> None:
     insert(gaps_of(root, 0)[0], (12, 4, 1), False)
     root = without(root, {0})
     assert [gap[:2] for gap in gaps_of(root, 0)] == [(12, 8)]
+
+
+def test_a_part_left_alone_brings_no_cut_that_was_not_there() -> None:
+    # The whole is cut upright only; both halves then end at one height, which tempts to a cut
+    # across it.
+    root = empty(20, 15)
+    right, above = insert(gaps_of(root, 0)[0], (10, 4, 0), True)
+    insert(above, (10, 11, 1), True)
+    insert(right, (10, 4, 2), True)
+    kept = without(root, {1}, keep_whole=True)
+    assert [gap[:2] for gap in gaps_of(kept, 0)] == [(10, 11), (10, 11)]
+    freed = without(root, {1})
+    assert [gap[:2] for gap in gaps_of(freed, 0)] == [(20, 11)]
