@@ -272,7 +272,7 @@ def _label_hosts(canvas: Canvas, view: View) -> None:
         box = view.rect(laid).common(view.window)
         if box is not None:
             texts = [f"{laid.piece.code} {laid.piece.title}", laid.piece.code]
-            inner_label(canvas, box, texts, 7.0, colour=GREY_TEXT, clear_of=covers)
+            inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT, clear_of=covers)
 
 
 def _caption(canvas: Canvas, resolved: ResolvedDesign, work: Work) -> None:

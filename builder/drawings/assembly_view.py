@@ -129,11 +129,20 @@ def dimensioned_edges(work: Work, key: str) -> tuple[tuple[str, ...], ...]:
             continue
         if near == far:
             groups.append((edge, opposite))
-        elif near < 0 or (opposite in placement.distances and edge not in placement.distances):
-            groups.append((opposite,) if far > 0 else (edge,))
         else:
-            groups.append((edge,))
+            groups.append((measured_edge(piece, edge, opposite),))
     return tuple(groups)
+
+
+def measured_edge(piece: ResolvedPiece, edge: str, opposite: str) -> str:
+    """Which of two edges a laid piece is measured from: the one the design measures from, but
+    none that the piece reaches beyond if the other will do."""
+    placement = piece.source.placement
+    given = placement.distances if placement is not None else {}
+    near, far = getattr(piece.offsets, edge), getattr(piece.offsets, opposite)
+    if near < 0 or (opposite in given and edge not in given):
+        return opposite if far > 0 else edge
+    return edge
 
 
 def focus_of(work: Work, keys: Sequence[str]) -> Rect:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from builder.drawings.wording import joined
+from builder.drawings.assembly_view import measured_edge
+from builder.drawings.wording import joined, spoken_length, spoken_size
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 
@@ -29,56 +30,69 @@ _RELATION_WORDS = {
 
 
 def _placing_sentence(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
-    placement = piece.source.placement
-    name = f"{piece.code} {piece.title}"
+    placement, units = piece.source.placement, resolved.edition.units
+    name = f"{piece.code} {piece.title}, {spoken_size(units, piece.width, piece.height)},"
     if placement is None or piece.offsets is None:
         return f"{name} lies by itself."
     host = resolved.pieces[placement.host]
-    face = "" if piece.host_face == "face" else f", {piece.host_face.replace('_', ' ')}"
-    parts = [f"{name} {_RELATION_WORDS[placement.relation]} {host.code} {host.title}{face}"]
-    parts.append(_offset_words(piece.offsets, resolved.edition.units))
-    glue = piece.glue
-    if glue.edges == ("all",):
-        is_partly_on = min(_all_offsets(piece.offsets)) < 0
-        parts.append("glued where they meet" if is_partly_on else "glued all over")
-    elif glue.edges:
-        parts.append(f"glued along the {joined(glue.edges)} {_edges_word(glue.edges)}")
-    else:
-        parts.append("not glued")
-    if glue.keep_off and piece.source.placement:
-        areas = joined(area.where for area in piece.source.placement.keep_off)
-        parts.append(f"no glue at the {areas}")
-    return f"{'; '.join(part for part in parts if part)}."
+    place = f"{host.code} {host.title}"
+    if piece.host_face != "face":
+        place = f"the {piece.host_face.replace('_', ' ')} of {place}"
+    where = f"{_RELATION_WORDS[placement.relation]} {place}"
+    offsets = _offset_words(piece, units)
+    return f"{name} goes {where}, {offsets}; {_glue_words(piece)}."
+
+
+def _glue_words(piece: ResolvedPiece) -> str:
+    """Where the glue goes, and where none may."""
+    edges, placement = piece.glue.edges, piece.source.placement
+    if not edges:
+        return "no glue"
+    words = f"glue along the {joined(edges)} {'edge' if len(edges) == 1 else 'edges'}"
+    if edges == ("all",):
+        is_partly_on = piece.offsets is not None and min(_all_offsets(piece.offsets)) < 0
+        words = "glue where the two meet" if is_partly_on else "glue all over"
+    if piece.glue.keep_off and placement is not None:
+        dry = [area.where for area in placement.keep_off]
+        named = (f"the {where} {'corner' if ' ' in where else 'edge'}" for where in dry)
+        words += f" except at {joined(named)}"
+    return words
 
 
 def _all_offsets(offsets: Offsets) -> tuple[Fraction, ...]:
     return offsets.left, offsets.right, offsets.top, offsets.bottom
 
 
-def _edges_word(edges: Sequence[str]) -> str:
-    return "edge" if len(edges) == 1 else "edges"
-
-
-def _offset_words(offsets: Offsets, units: UnitSystem) -> str:
+def _offset_words(piece: ResolvedPiece, units: UnitSystem) -> str:
+    """Where the piece lies on its host, measured from the edges that the drawing measures from."""
+    offsets = piece.offsets
+    assert offsets is not None
     if offsets.is_even and offsets.left > 0:
-        return f"{units.text(offsets.left)} showing all round"
+        return f"centred with {spoken_length(units, offsets.left)} showing all round"
+    flush = [edge for edge in ("left", "right", "bottom", "top") if getattr(offsets, edge) == 0]
     words = []
-    for near, far in (("left", "right"), ("bottom", "top")):
+    if flush:
+        words.append(f"flush with the {joined(flush)} {'edge' if len(flush) == 1 else 'edges'}")
+    for near, far, way, sides in (
+        ("left", "right", "from side to side", "on each side"),
+        ("bottom", "top", "from top to bottom", "above and below"),
+    ):
+        if near in flush or far in flush:
+            continue
         first: Fraction = getattr(offsets, near)
         second: Fraction = getattr(offsets, far)
-        if first == second:
-            way = "from side to side" if near == "left" else "up and down"
-            words.append(f"centred {way}" if first else f"flush with the {near} and {far} edges")
-        elif first >= 0:
-            words.append(_from_edge(first, near, units))
+        if first != second:
+            words.append(_from_edge(piece, near, far, units))
+        elif first > 0:
+            words.append(f"centred {way} with {spoken_length(units, first)} {sides}")
         else:
-            words.append(_from_edge(second, far, units))
-    return ", ".join(words)
+            words.append(f"centred {way}, {spoken_length(units, -first)} beyond both edges")
+    return " and ".join(words)
 
 
-def _from_edge(distance: Fraction, edge: str, units: UnitSystem) -> str:
-    if distance == 0:
-        return f"flush with the {edge} edge"
+def _from_edge(piece: ResolvedPiece, near: str, far: str, units: UnitSystem) -> str:
+    edge = measured_edge(piece, near, far)
+    distance: Fraction = getattr(piece.offsets, edge)
     if distance < 0:
-        return f"{units.text(-distance)} beyond the {edge} edge"
-    return f"{units.text(distance)} from the {edge} edge"
+        return f"{spoken_length(units, -distance)} beyond the {edge} edge"
+    return f"{spoken_length(units, distance)} from the {edge} edge"

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from builder.drawings.hatching import Hatch, Rings, hatch_runs
-from builder.drawings.lettering import text_rect
+from builder.drawings.lettering import inked_rect
 from builder.drawings.plane import (
     Place,
     Rect,
@@ -18,15 +18,21 @@ from builder.drawings.plane import (
     bounding,
     ring_holds,
     segment_meets,
+    segments_apart,
     segments_cross,
 )
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
-from builder.drawings.styles import TEXTURES, Fill, Line
+from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line
 
-Segment = tuple[Place, Place]
+#: A stretch of line, and half its width.
+Segment = tuple[Place, Place, float]
 
-#: White kept between lettering and anything else, in mm.
-CLEARANCE = 0.5
+#: White kept between lettering and the ink of anything else, in mm.
+CLEARANCE = 0.3
+#: Leaders keep so far from one another, and from the dots that others end in.
+_LEADERS_APART = 0.6
+#: And so far from arrowheads and dots.
+_BESIDE_MARKS = 0.2
 #: White kept round a finished scene.
 MARGIN = 0.6
 
@@ -39,7 +45,9 @@ class Canvas:
         self._items: list[Item] = []
         self._taken: list[Rect] = []
         self._segments: list[Segment] = []
-        self._leaders: list[Segment] = []
+        self._fill_edges: list[Segment] = []
+        self._marks: list[Rect] = []
+        self._leaders: list[tuple[Place, Place]] = []
 
     def area(self, rings: Iterable[Sequence[Place]], fill: Fill) -> None:
         """An opaque area; it hides what lies wholly under it."""
@@ -49,18 +57,23 @@ class Canvas:
         self._items.append(Area(kept, fill))
         if self._segments:
             self._hide_under(kept[0])
+        for ring in kept:
+            self._fill_edges.extend((a, b, 0.0) for a, b in pairwise((*ring, ring[0])))
+        if fill is Fill.INK:
+            self._marks.extend(bounding(ring).grown(_BESIDE_MARKS) for ring in kept)
 
     def _hide_under(self, ring: Sequence[Place]) -> None:
         box = bounding(ring)
 
         def is_hidden(segment: Segment) -> bool:
-            a, b = segment
+            a, b, _ = segment
             if not (box.holds(a) and box.holds(b)):
                 return False
             middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
             return all(ring_holds(ring, place) for place in (a, middle, b))
 
         self._segments = [segment for segment in self._segments if not is_hidden(segment)]
+        self._fill_edges = [edge for edge in self._fill_edges if not is_hidden(edge)]
 
     def strokes(
         self,
@@ -76,8 +89,9 @@ class Canvas:
             return
         self._items.append(Strokes(kept, line, subject))
         if is_obstacle and line not in TEXTURES:
+            half = LINE_LOOKS[line].width / 2
             for run in kept:
-                self._segments.extend(pairwise(run))
+                self._segments.extend((a, b, half) for a, b in pairwise(run))
 
     def outline(
         self,
@@ -103,7 +117,7 @@ class Canvas:
 
     def text(self, text: Text) -> None:
         self._items.append(text)
-        self._taken.append(text_rect(text))
+        self._taken.append(inked_rect(text))
 
     def keep_free(self, rect: Rect) -> None:
         """Lettering placed later keeps off this rectangle."""
@@ -141,14 +155,15 @@ class Canvas:
         count = sum(1 for taken in self._taken if taken.meets(grown))
         if count >= enough:
             return count
-        left, bottom, right, top = grown.left, grown.bottom, grown.right, grown.top
-        for start, end in self._segments:
+        for start, end, half in chain(self._segments, self._fill_edges):
             (x0, y0), (x1, y1) = start, end
+            left, right = grown.left - half, grown.right + half
             if (x0 <= left and x1 <= left) or (x0 >= right and x1 >= right):
                 continue
+            bottom, top = grown.bottom - half, grown.top + half
             if (y0 <= bottom and y1 <= bottom) or (y0 >= top and y1 >= top):
                 continue
-            if segment_meets(start, end, grown):
+            if segment_meets(start, end, Rect(left, bottom, right, top)):
                 count += 1
                 if count >= enough:
                     break
@@ -168,19 +183,22 @@ class Canvas:
         return not any(rect.grown(0.8).holds(place) for rect in self._taken)
 
     def leader_faults(self, start: Place, end: Place) -> tuple[int, int]:
-        """How many words or leaders a leader would cross, and how many other lines."""
+        """How many words, leaders or arrowheads a leader would cross, and how many other lines."""
         words = sum(1 for rect in self._taken if segment_meets(start, end, rect.grown(0.8)))
-        leaders = sum(1 for a, b in self._leaders if segments_cross(a, b, start, end))
+        words += sum(
+            1 for a, b in self._leaders if segments_apart(a, b, start, end) < _LEADERS_APART
+        )
+        words += sum(1 for box in self._marks if box.holds(end) or segment_meets(start, end, box))
         left, right = min(start[0], end[0]), max(start[0], end[0])
         bottom, top = min(start[1], end[1]), max(start[1], end[1])
         lines = 0
-        for a, b in self._segments:
+        for a, b, _ in self._segments:
             if (a[0] < left and b[0] < left) or (a[0] > right and b[0] > right):
                 continue
             if (a[1] < bottom and b[1] < bottom) or (a[1] > top and b[1] > top):
                 continue
             lines += segments_cross(a, b, start, end)
-        return words + leaders, lines
+        return words, lines
 
     def scene(self, key: str, title: str, text_equivalent: str, trim: bool = True) -> Scene:
         """The finished scene, cut down to what was drawn unless ``trim`` is False."""
@@ -196,7 +214,7 @@ class Canvas:
 def item_rect(item: Item) -> Rect:
     """The upright rectangle round an item, line widths left out."""
     if isinstance(item, Text):
-        return text_rect(item)
+        return inked_rect(item)
     rings = item.rings if isinstance(item, Area) else item.runs
     return bounding(place for ring in rings for place in ring)
 

@@ -6,7 +6,7 @@ In: an edition.  Out: scenes; the bars are true to size.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from builder.drawings.canvas import Canvas
@@ -23,7 +23,6 @@ from builder.drawings.lettering import centred_text, level_text
 from builder.drawings.plane import Rect
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
-from builder.drawings.wording import joined
 from builder.lengths import INCH
 from builder.resolve.edition import Edition
 
@@ -44,7 +43,7 @@ _LINES = (
 
 def conventions_scene(max_width: float) -> Scene:
     """Every line and sign that the drawings use, in two columns within ``max_width`` mm."""
-    signs: list[tuple[Callable[[Canvas, float, float], None], str]] = [
+    signs: list[_Sign] = [
         (_glue, "glue on the side that lies down"),
         (_keep_off, "keep free of glue"),
         (_waste, "offcut or waste"),
@@ -62,8 +61,36 @@ def conventions_scene(max_width: float) -> Scene:
         y = canvas.frame.top - 1.0 - (row + 0.5) * _ROW
         draw(canvas, x, y)
         canvas.text(level_text(words, x + _LABEL_AT, y, _TEXT_PT, "start"))
-    words = joined(words.strip() for _, words in rows)
-    return canvas.scene("conventions", "Lines and signs", f"Lines and signs: {words}.")
+    return canvas.scene("conventions", "Lines and signs", _equivalent(signs))
+
+
+_Sign = tuple[Callable[[Canvas, float, float], None], str]
+
+#: How each line looks, in words.
+_LOOKS = {
+    Line.VISIBLE: "a heavy line",
+    Line.VALLEY: "a dashed line",
+    Line.MOUNTAIN: "a line of dashes and two dots",
+    Line.EXISTING: "a grey line",
+    Line.HIDDEN: "a line of short dashes",
+}
+_SIGN_LOOKS = (
+    "slanted hatching",
+    "crossed hatching",
+    "a grey area",
+    "a number in a circle",
+    "a large arrow",
+    "a number over a line between two arrowheads",
+    "numbers on one line from a small circle",
+)
+
+
+def _equivalent(signs: Sequence[_Sign]) -> str:
+    """What each line and sign looks like, and what it stands for."""
+    rows = [(_LOOKS[line], words) for line, words in _LINES]
+    rows += [(look, words) for look, (_, words) in zip(_SIGN_LOOKS, signs, strict=True)]
+    listed = [f"{look}: {' '.join(words.replace(':', ',').split())}" for look, words in rows]
+    return f"Lines and signs. {'. '.join(f'{line[0].upper()}{line[1:]}' for line in listed)}."
 
 
 def _line_sample(line: Line) -> Callable[[Canvas, float, float], None]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from builder.drawings.canvas import Canvas
-from builder.drawings.lettering import capital_height, text_rect, text_width
+from builder.drawings.lettering import capital_height, inked_rect, text_reach, text_rect, text_width
 from builder.drawings.plane import Place
 from builder.drawings.scene import Text
 from builder.drawings.styles import Fill, Line
@@ -72,7 +72,7 @@ def horizontal_dimension(
 def level_numbers(left: float, right: float, level: float, text: str) -> tuple[Text, ...]:
     """Where the number of a horizontal dimension may stand, best first: over the middle, or,
     where that is too narrow, beyond either end."""
-    y = level + ABOVE
+    y = level + _lift(text)
     if _is_roomy(right - left, text_width(text, NUMBER_PT)):
         return (Text(text, (left + right) / 2, y, NUMBER_PT, boxed=True),)
     return tuple(
@@ -83,6 +83,11 @@ def level_numbers(left: float, right: float, level: float, text: str) -> tuple[T
             (left - OUTSIDE_STUB - further, "end"),
         )
     )
+
+
+def _lift(text: str) -> float:
+    """How far above its line a number's baseline stands: lowered figures of fractions clear it."""
+    return ABOVE - text_reach(text, NUMBER_PT)[0]
 
 
 #: How much farther out a number may stand where the nearest places are taken.
@@ -124,7 +129,7 @@ def upright_numbers(bottom: float, top: float, level: float, text: str) -> tuple
     where that is too short, level past either end or beside it."""
     if _is_roomy(top - bottom, text_width(text, NUMBER_PT)):
         middle = (bottom + top) / 2
-        return (Text(text, level - ABOVE, middle, NUMBER_PT, rotation=90, boxed=True),)
+        return (Text(text, level - _lift(text), middle, NUMBER_PT, rotation=90, boxed=True),)
     numbers: list[Text] = []
     for further in _FURTHER:
         upper, lower = top + OUTSIDE_STUB + further, bottom - OUTSIDE_STUB - further
@@ -141,11 +146,15 @@ def upright_numbers(bottom: float, top: float, level: float, text: str) -> tuple
 
 
 def _first_free(canvas: Canvas, numbers: Sequence[Text]) -> Text:
-    return next((n for n in numbers if canvas.is_free(text_rect(n), 0.3)), numbers[0])
+    return next((n for n in numbers if canvas.is_free(inked_rect(n))), numbers[0])
+
+
+#: What a number needs beside it between two edges: its white box, half of each edge, some white.
+_NUMBER_SIDES = 1.7
 
 
 def _is_roomy(span: float, width: float) -> bool:
-    return span >= max(2 * ARROW_LENGTH + 1.0, width + 0.8)
+    return span >= max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES)
 
 
 def _extension_lines(

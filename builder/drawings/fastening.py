@@ -29,7 +29,7 @@ from builder.drawings.fastening_setting import (
     setting_of,
 )
 from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.lettering import level_text, text_rect, text_width
+from builder.drawings.lettering import inked_rect, level_text, text_rect, text_width
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import (
     Mapping,
@@ -39,6 +39,7 @@ from builder.drawings.plane import (
     bounding,
     clipped_ring,
     clipped_run,
+    distance_to_segment,
     fitted,
     ring_holds,
 )
@@ -58,7 +59,7 @@ _CROSS_BEYOND = 1.6
 _SMALL_HOLE = 1.0
 _WIDEST_SWING = 42.0
 _SWING = math.radians(24)
-_ARROW = (2.6, 0.55)
+_ARROW = (2.6, 2.6 / 6)
 
 
 def fastening_scene(
@@ -302,7 +303,7 @@ _BAND = 0.9
 
 def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
     """What a dimension with its line along ``band`` would touch."""
-    blocked = 0.0 if canvas.is_free(text_rect(number), 0.4) else 1000.0
+    blocked = 0.0 if canvas.is_free(inked_rect(number)) else 1000.0
     return blocked + 20.0 * canvas.collisions(band, 0.0) + abs(out - 5.0)
 
 
@@ -381,16 +382,6 @@ def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
     edges = [pair for ring in rings for pair in pairwise((*ring, ring[0]))]
 
     def depth(place: Place) -> float:
-        return min(_distance(place, a, b) for a, b in edges)
+        return min(distance_to_segment(place, a, b) for a, b in edges)
 
     return sorted(found, key=lambda place: -min(depth(place), 3.0))[:6]
-
-
-def _distance(place: Place, start: Place, end: Place) -> float:
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    square = dx * dx + dy * dy
-    share = 0.0
-    if square:
-        share = ((place[0] - start[0]) * dx + (place[1] - start[1]) * dy) / square
-    share = min(max(share, 0.0), 1.0)
-    return math.dist(place, (start[0] + share * dx, start[1] + share * dy))

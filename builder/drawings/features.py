@@ -19,13 +19,15 @@ Ring = tuple[Place, ...]
 
 @dataclass(frozen=True)
 class CornerFeature:
-    """A shaped corner; ``inner`` is a place on its boundary for a leader to point at."""
+    """A shaped corner; ``inner`` is a place on its boundary for a leader to point at, ``reach``
+    is the exact place as far inward as the shape goes, which is a notch's own corner."""
 
     corner: str
     shape: str
     width: Fraction
     height: Fraction
     inner: Place
+    reach: Point
 
 
 @dataclass(frozen=True)
@@ -35,20 +37,29 @@ class ThumbNotchFeature:
     bottom: Place
 
 
-def outline_ring(outline: Outline) -> Ring:
-    return tuple(flattened(outline))
+#: Chords in a quarter of a circle: enough for a small picture, and for a template at true size,
+#: where a radius of 200 mm comes out within 0.03 mm.
+ROUGH, FINE = 8, 48
 
 
-def hole_ring(hole: Hole) -> Ring:
+def outline_ring(outline: Outline, steps_in_quarter: int = ROUGH) -> Ring:
+    return tuple(flattened(outline, steps_in_quarter))
+
+
+def hole_ring(hole: Hole, steps_in_quarter: int = ROUGH) -> Ring:
     x, y, radius = float(hole.centre.x), float(hole.centre.y), float(hole.diameter) / 2
-    angles = [math.tau * step / 24 for step in range(24)]
+    count = 4 * steps_in_quarter
+    angles = [math.tau * step / count for step in range(count)]
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
 
 
-def piece_rings(piece: ResolvedPiece) -> tuple[Ring, ...]:
+def piece_rings(piece: ResolvedPiece, steps_in_quarter: int = ROUGH) -> tuple[Ring, ...]:
     """The outline, then its windows and holes."""
-    windows = tuple(outline_ring(window) for window in piece.windows)
-    return (outline_ring(piece.outline), *windows, *(hole_ring(hole) for hole in piece.holes))
+    outlines = (piece.outline, *piece.windows)
+    return (
+        *(outline_ring(outline, steps_in_quarter) for outline in outlines),
+        *(hole_ring(hole, steps_in_quarter) for hole in piece.holes),
+    )
 
 
 def rect_of(box: Box) -> Rect:
@@ -76,9 +87,19 @@ def section_corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
         for face in (face for face in piece.faces if face.name == section):
             feature = _read_corner(piece.outline, face.box, where, corner.shape)
             if feature is not None:
-                name = f"{where} {section.replace('_', ' ')}"
+                name = f"{where} of the {section.replace('_', ' ')}"
                 found.append(replace(feature, corner=name))
     return tuple(found)
+
+
+def given_by_scores(piece: ResolvedPiece, feature: CornerFeature) -> tuple[bool, bool]:
+    """Whether the width and the height of a notch follow from scores that run into its corner."""
+    if feature.shape != "notch":
+        return False, False
+    return (
+        any(s.axis == "vertical" and s.at == feature.reach.x for s in piece.scores),
+        any(s.axis == "horizontal" and s.at == feature.reach.y for s in piece.scores),
+    )
 
 
 def _read_corner(outline: Outline, box: Box, where: str, shape: str) -> CornerFeature | None:
@@ -99,7 +120,8 @@ def _read_corner(outline: Outline, box: Box, where: str, shape: str) -> CornerFe
         float(x) + inward_x * reach * float(width),
         float(y) + inward_y * reach * float(height),
     )
-    return CornerFeature(where, shape, width, height, inner)
+    reached = Point(x + inward_x * width, y + inward_y * height)
+    return CornerFeature(where, shape, width, height, inner, reached)
 
 
 @dataclass(frozen=True)
@@ -147,7 +169,8 @@ def _corner_feature(piece: ResolvedPiece, name: str, shape: str) -> CornerFeatur
         float(x) + inward_x * reach * float(width),
         float(y) + inward_y * reach * float(height),
     )
-    return CornerFeature(name, shape, width, height, inner)
+    reached = Point(x + inward_x * width, y + inward_y * height)
+    return CornerFeature(name, shape, width, height, inner, reached)
 
 
 def thumb_notch_features(piece: ResolvedPiece) -> tuple[ThumbNotchFeature, ...]:

@@ -27,15 +27,14 @@ from builder.drawings.lettering import (
     BOLD_WEIGHT,
     FONT_FAMILY,
     REGULAR_FILE,
-    text_rect,
+    inked_rect,
     typeset,
 )
-from builder.drawings.plane import Place, Rect
+from builder.drawings.plane import Place
 from builder.drawings.scene import Area, Scene, Strokes, Text
 from builder.drawings.styles import FILL_COLOURS, LINE_LOOKS, Line
 
 _POINTS_PER_MM = 72 / 25.4
-_BOX_MARGIN = 0.25
 _SETTINGS: Any = {"svg.hashsalt": "gatherfold", "svg.fonttype": "none", "svg.id": None}
 
 
@@ -119,8 +118,7 @@ class _Sheet:
 
     def _write(self, text: Text) -> None:
         if text.boxed:
-            box: Rect = text_rect(text).grown(_BOX_MARGIN)
-            self._fill([box.ring], "#FFFFFF")
+            self._fill([inked_rect(text).ring], "#FFFFFF")
         context = GraphicsContextBase()
         context.set_foreground(text.colour)
         font = _font(text.bold).copy()

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from builder.drawings.canvas import CLEARANCE, Canvas
 from builder.drawings.dimensions import spread
 from builder.drawings.lettering import (
     capital_height,
     centred_text,
+    inked_rect,
     level_text,
-    text_rect,
     text_width,
 )
 from builder.drawings.plane import Place, Rect, segments_cross
@@ -92,10 +92,10 @@ def _inside(
             boxed=style.boxed,
             colour=style.colour,
         )
-        rect = text_rect(label)
+        rect = inked_rect(label)
         if any(cover.meets(rect) for cover in clear_of):
             continue
-        if canvas.is_free(rect, CLEARANCE * 0.8):
+        if canvas.is_free(rect):
             return label
     return None
 
@@ -128,30 +128,49 @@ def note(
     tried = (clear or list(targets))[:_MOST_TARGETS]
     best: tuple[float, Text, Place] | None = None
     used = tried[0]
-    for target, candidates in _searches(canvas, tried, text, size_pt, bold):
+    look = _Look(text, size_pt, bold, boxed)
+    for target, candidates in _searches(canvas, tried, look):
         for label in candidates:
-            scored = _scored(canvas, label, target, avoid)
-            if best is None or scored[0] < best[0]:
+            limit = math.inf if best is None else best[0]
+            scored = _scored(canvas, label, target, avoid, limit)
+            if scored is not None:
                 best, used = scored, target
         if best is not None and best[0] < _GOOD:
             break
     assert best is not None
     _, label, start = best
-    canvas.text(replace(label, boxed=boxed))
+    canvas.text(label)
     pointed_leader(canvas, start, used)
 
 
 _MOST_TARGETS = 6
 
 
+@dataclass(frozen=True)
+class _Look:
+    """What a note says and how; it is placed by its centre."""
+
+    text: str
+    size: float
+    bold: bool
+    boxed: bool
+
+    @property
+    def half(self) -> float:
+        return text_width(self.text, self.size, self.bold) / 2
+
+    def at(self, x: float, y: float) -> Text:
+        return centred_text(self.text, x, y, self.size, bold=self.bold, boxed=self.boxed)
+
+
 def _searches(
-    canvas: Canvas, targets: Sequence[Place], text: str, size: float, bold: bool
+    canvas: Canvas, targets: Sequence[Place], look: _Look
 ) -> Iterator[tuple[Place, Iterator[Text]]]:
     """Places round each target first, then anywhere on the paper for each."""
     for target in targets:
-        yield target, _near(target, text, size, bold)
+        yield target, _near(target, look)
     for target in targets[:3]:
-        yield target, _anywhere(canvas, text, size, bold)
+        yield target, _anywhere(canvas, look)
 
 
 _BLOCKED = 1000.0
@@ -160,46 +179,54 @@ _GOOD = 60.0
 _DOT_ANGLES = tuple(math.tau * step / 10 for step in range(10))
 
 
-def _near(target: Place, text: str, size: float, bold: bool) -> Iterator[Text]:
+def _near(target: Place, look: _Look) -> Iterator[Text]:
     """Places round the target at growing distances."""
-    half = text_width(text, size, bold) / 2
+    half = look.half
     for distance in (4.0, 7.0, 11.0, 16.0):
         for step in range(16):
             angle = math.tau * (step + 0.5) / 16
             dx, dy = math.cos(angle) * distance, math.sin(angle) * distance
             shift = half if dx > 0 else -half
-            yield centred_text(text, target[0] + dx + shift, target[1] + dy, size, bold=bold)
+            yield look.at(target[0] + dx + shift, target[1] + dy)
 
 
-def _anywhere(canvas: Canvas, text: str, size: float, bold: bool) -> Iterator[Text]:
+def _anywhere(canvas: Canvas, look: _Look) -> Iterator[Text]:
     """Places all over the paper."""
-    half = text_width(text, size, bold) / 2
+    half = look.half
     frame = canvas.frame
     for row in range(int(frame.height / _GRID)):
         for column in range(int(frame.width / _GRID)):
             x = frame.left + half + column * _GRID
             if x + half <= frame.right:
-                yield centred_text(text, x, frame.bottom + (row + 0.6) * _GRID, size, bold=bold)
+                yield look.at(x, frame.bottom + (row + 0.6) * _GRID)
 
 
 def _scored(
-    canvas: Canvas, label: Text, target: Place, shunned: Sequence[Rect]
-) -> tuple[float, Text, Place]:
-    """The label's cost, with the place where its leader starts."""
-    rect = text_rect(label)
+    canvas: Canvas, label: Text, target: Place, shunned: Sequence[Rect], limit: float
+) -> tuple[float, Text, Place] | None:
+    """The label's cost, with the place where its leader starts; None if it is not below ``limit``.
+
+    The cheapest questions are asked first: most places are too far off to need the others.
+    """
+    rect = inked_rect(label)
     start = _leader_start(rect, target)
     length = math.hypot(start[0] - target[0], start[1] - target[1])
     cost = length + (20.0 if length < 2.0 else 0.0)
+    if cost >= limit:
+        return None
     if not canvas.frame.contains(rect.grown(CLEARANCE)):
-        return cost + 5 * _BLOCKED, label, start
+        cost += 5 * _BLOCKED
+        return (cost, label, start) if cost < limit else None
+    cost += _MISLEADING * sum(1 for area in shunned if area.meets(rect))
+    cost += 12.0 * canvas.neighbours(rect, 2.2)
+    if cost >= limit:
+        return None
     cost += _BLOCKED * canvas.collisions(rect, CLEARANCE, 3)
-    if cost >= 2 * _BLOCKED:
-        return cost, label, start
+    if cost >= limit:
+        return None
     words, lines = canvas.leader_faults(start, target)
     cost += _BLOCKED * words + 5.0 * lines
-    cost += 12.0 * canvas.neighbours(rect, 2.2)
-    cost += _MISLEADING * sum(1 for area in shunned if area.meets(rect))
-    return cost, label, start
+    return (cost, label, start) if cost < limit else None
 
 
 def _leader_start(rect: Rect, target: Place) -> Place:

@@ -114,6 +114,15 @@ def text_rect(text: Text) -> Rect:
     return turned_rect(Rect(start, low, start + width, high), text.rotation, text.x, text.y)
 
 
+#: White that a boxed text clears on every side of its lettering, in mm.
+BOX_MARGIN = 0.25
+
+
+def inked_rect(text: Text) -> Rect:
+    """The rectangle of the lettering, with the white box that it clears if it is boxed."""
+    return text_rect(text).grown(BOX_MARGIN) if text.boxed else text_rect(text)
+
+
 def centred_text(
     text: str,
     x: float,

@@ -16,7 +16,7 @@ from builder.drawings.dimensions import (
     upright_numbers,
     vertical_dimension,
 )
-from builder.drawings.lettering import text_rect
+from builder.drawings.lettering import inked_rect, text_rect
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
 from builder.lengths import UnitSystem
@@ -104,10 +104,11 @@ def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
 
 def _clutter(canvas: Canvas, way: _Offset) -> float:
     """How much the number and its line would touch."""
-    box = text_rect(way.number)
+    box = inked_rect(way.number)
     words, lines = canvas.leader_faults(*way.line)
     on_paper = canvas.frame.contains(box.grown(0.5))
     (x0, y0), (x1, y1) = way.line
     length = abs(x1 - x0) + abs(y1 - y0)
     faults = canvas.collisions(box, enough=6) + 2.0 * words + (0.0 if on_paper else 9.0)
-    return faults + 0.08 * lines + 0.008 * length
+    # Crossing any number of lines is better than lettering on one of them.
+    return 10.0 * faults + 0.08 * lines + 0.008 * length

@@ -43,7 +43,7 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
-    corner_label,
+    corner_note,
     counted,
     joined,
     side_sentence,
@@ -329,7 +329,9 @@ def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping
     """
     notes: dict[str, list[Place]] = {}
     for feature in (*corner_features(piece), *section_corner_features(piece)):
-        notes.setdefault(corner_label(units, feature), []).append(mapping(*feature.inner))
+        words = corner_note(units, piece, feature)
+        if words:
+            notes.setdefault(words, []).append(mapping(*feature.inner))
     for hole in piece.holes:
         place = mapping(float(hole.centre.x), float(hole.centre.y))
         notes.setdefault(f"Ø {units.number(hole.diameter)}", []).append(place)
@@ -375,13 +377,13 @@ def _feature_sentences(piece: ResolvedPiece, units: UnitSystem) -> list[str]:
         )
     groups: dict[str, list[str]] = {}
     for feature in (*corner_features(piece), *section_corner_features(piece)):
-        groups.setdefault(corner_label(units, feature), []).append(feature.corner)
-    for label, corners in groups.items():
-        noun = "corner" if len(corners) == 1 else "corners"
-        spoken = label.replace("R ", "radius ").capitalize()
-        sentences.append(f"{spoken} at the {joined(corners)} {noun}.")
+        words = corner_note(units, piece, feature) or "notch up to the scores"
+        groups.setdefault(words, []).append(feature.corner)
+    for words, corners in groups.items():
+        spoken = words.replace("R ", "radius ")
+        sentences.append(f"{spoken[0].upper()}{spoken[1:]} at the {joined(corners)}.")
     sentences.extend(
-        f"{tab.name.replace('_', ' ').capitalize()}: {tab_label(units, tab)}."
+        f"{tab.name.replace('_', ' ').capitalize()}: {tab_label(units, tab).removeprefix('tab ')}."
         for tab in tab_features(piece)
     )
     sentences.extend(

@@ -228,6 +228,29 @@ def segments_cross(a: Place, b: Place, c: Place, d: Place) -> bool:
     return side(a, b, c) * side(a, b, d) < -1e-9 and side(c, d, a) * side(c, d, b) < -1e-9
 
 
+def segments_apart(a: Place, b: Place, c: Place, d: Place) -> float:
+    """The least distance between two segments; 0 where they cross."""
+    if segments_cross(a, b, c, d):
+        return 0.0
+    return min(
+        distance_to_segment(a, c, d),
+        distance_to_segment(b, c, d),
+        distance_to_segment(c, a, b),
+        distance_to_segment(d, a, b),
+    )
+
+
+def distance_to_segment(place: Place, start: Place, end: Place) -> float:
+    """How far a place is from the nearest place of a segment."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    square = dx * dx + dy * dy
+    share = 0.0
+    if square:
+        share = ((place[0] - start[0]) * dx + (place[1] - start[1]) * dy) / square
+    share = min(max(share, 0.0), 1.0)
+    return math.dist(place, (start[0] + share * dx, start[1] + share * dy))
+
+
 def ring_holds(ring: Sequence[Place], place: Place) -> bool:
     """Whether a place lies inside a closed ring (even-odd)."""
     x, y = place

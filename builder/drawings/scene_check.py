@@ -1,88 +1,120 @@
-"""What is wrong with a scene's lettering: overlaps, clipping, letters too small, leaders crossed.
+"""What is wrong with a scene: lettering that overlaps, is clipped or too small, leaders crossed.
 
 In: a scene.  Out: sentences, none when all is well.  The rule: a text may touch no other text
-and no line that is visible beneath it.  A line is hidden where a later area covers the text's
-place; textures may lie behind boxed lettering only.
+and no line, arrowhead or edge of a fill that is visible beneath it, nor may anything be laid over
+it.  Lines count with their inked width, and lettering on a white box counts with the box, which
+would blot out what it touches.  A line is hidden where a later area covers the text's place; the
+lines of a texture may lie behind boxed lettering, the line round the texture may not.
 """
 
 from __future__ import annotations
 
-from itertools import pairwise
+import math
+from collections.abc import Iterator, Sequence
+from itertools import combinations, pairwise
 
-from builder.drawings.lettering import text_rect
-from builder.drawings.plane import Place, Rect, bounding, ring_holds, segment_meets, segments_cross
-from builder.drawings.scene import Area, Scene, Strokes, Text
-from builder.drawings.styles import SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
+from builder.drawings.lettering import inked_rect
+from builder.drawings.plane import (
+    Place,
+    Rect,
+    around,
+    bounding,
+    ring_holds,
+    segment_meets,
+    segments_apart,
+)
+from builder.drawings.scene import Area, Item, Ring, Scene, Strokes, Text
+from builder.drawings.styles import LINE_LOOKS, SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
 
 #: Metrics are trusted to this many mm.
-_TOLERANCE = 0.05
+_TOLERANCE = 0.02
+#: Leaders nearer to each other than this would be taken for one.
+_LEADERS_APART = 0.3
 
 
 def overlaps(scene: Scene) -> tuple[str, ...]:
-    """Every fault of the lettering, as a sentence."""
-    faults = [*_clipped(scene), *_too_small(scene), *_on_texts(scene), *_on_lines(scene)]
-    return (*faults, *_crossed_leaders(scene))
+    """Every fault of the lettering and the leaders, as a sentence."""
+    faults = [*_clipped(scene), *_too_small(scene), *_on_texts(scene), *_on_drawing(scene)]
+    return (*faults, *_crossed_leaders(scene), *_leaders_through_marks(scene))
 
 
-def _clipped(scene: Scene) -> list[str]:
+def _clipped(scene: Scene) -> Iterator[str]:
     frame = Rect(0.0, 0.0, scene.width, scene.height)
-    return [
-        f"'{text.text}' is clipped by the edge of the drawing"
-        for text in scene.texts
-        if not frame.contains(text_rect(text), _TOLERANCE)
-    ]
+    for item in scene.items:
+        if isinstance(item, Text):
+            if not frame.contains(inked_rect(item), _TOLERANCE):
+                yield f"'{item.text}' is clipped by the edge of the drawing"
+        elif not frame.contains(_inked(item), _TOLERANCE):
+            kind = item.fill if isinstance(item, Area) else item.line
+            yield f"{kind.value} is clipped by the edge of the drawing"
 
 
-def _too_small(scene: Scene) -> list[str]:
-    return [
-        f"'{text.text}' is set in {text.size_pt} pt, below {SMALLEST_LETTERING_PT} pt"
-        for text in scene.texts
-        if text.size_pt < SMALLEST_LETTERING_PT
-    ]
+def _inked(item: Area | Strokes) -> Rect:
+    """The rectangle round a fill or a line, the line's width included."""
+    if isinstance(item, Area):
+        return around(bounding(ring) for ring in item.rings)
+    half = LINE_LOOKS[item.line].width / 2
+    return around(bounding(run) for run in item.runs).grown(half)
 
 
-def _on_texts(scene: Scene) -> list[str]:
-    boxes = [(text, text_rect(text).grown(-_TOLERANCE)) for text in scene.texts]
-    return [
-        f"'{first.text}' overlaps '{second.text}'"
-        for index, (first, box) in enumerate(boxes)
-        for second, other in boxes[index + 1 :]
-        if box.meets(other)
-    ]
+def _too_small(scene: Scene) -> Iterator[str]:
+    for text in scene.texts:
+        if text.size_pt < SMALLEST_LETTERING_PT:
+            yield f"'{text.text}' is set in {text.size_pt} pt, below {SMALLEST_LETTERING_PT} pt"
 
 
-def _on_lines(scene: Scene) -> list[str]:
-    faults = []
+def _on_texts(scene: Scene) -> Iterator[str]:
+    boxes = [(text, inked_rect(text).grown(-_TOLERANCE / 2)) for text in scene.texts]
+    for (first, box), (second, other) in combinations(boxes, 2):
+        if box.meets(other):
+            yield f"'{first.text}' overlaps '{second.text}'"
+
+
+def _on_drawing(scene: Scene) -> Iterator[str]:
     for index, item in enumerate(scene.items):
         if isinstance(item, Text):
-            fault = _line_under(scene, index, item)
+            fault = _fault_of(scene.items, index, item)
             if fault is not None:
-                faults.append(f"'{item.text}' lies on a line: {fault}")
-    return faults
+                yield f"'{item.text}' {fault}"
 
 
-def _line_under(scene: Scene, index: int, text: Text) -> str | None:
-    box = text_rect(text).grown(-_TOLERANCE)
+def _fault_of(items: Sequence[Item], index: int, text: Text) -> str | None:
+    box = inked_rect(text).grown(-_TOLERANCE)
     covered = max(
-        (
-            i
-            for i, item in enumerate(scene.items[:index])
-            if isinstance(item, Area) and _covers(item, box)
-        ),
+        (i for i in range(index) if isinstance(item := items[i], Area) and _covers(item, box)),
         default=-1,
     )
-    for i, item in enumerate(scene.items):
-        if isinstance(item, Area) and item.fill is Fill.INK:
-            if any(bounding(ring).meets(box) for ring in item.rings):
-                return "an arrowhead or dot"
+    for i, item in enumerate(items):
+        if i <= covered or isinstance(item, Text):
             continue
-        if not isinstance(item, Strokes) or i < covered:
-            continue
-        if item.line in TEXTURES and text.boxed and i < index:
-            continue
-        if any(_run_meets(run, box) for run in item.runs):
-            return item.line.value
+        fault = _area_fault(item, box, i > index) if isinstance(item, Area) else None
+        if isinstance(item, Strokes) and _line_meets(item, box, text.boxed and i < index):
+            fault = f"lies on a line: {item.line.value}"
+        if fault is not None:
+            return fault
     return None
+
+
+def _area_fault(area: Area, box: Rect, is_later: bool) -> str | None:
+    """What is wrong with a box on this area, or under it."""
+    on_edge = any(_run_meets((*ring, ring[0]), box, 0.0) for ring in area.rings)
+    around_box = sum(ring_holds(ring, box.centre) for ring in area.rings) % 2 == 1
+    inside_box = any(box.holds(ring[0]) for ring in area.rings)
+    if area.fill is Fill.INK:
+        return "lies on an arrowhead or dot" if on_edge or around_box or inside_box else None
+    if is_later and (on_edge or around_box or inside_box):
+        return f"is covered: {area.fill.value}"
+    return f"lies across the edge of a fill: {area.fill.value}" if on_edge else None
+
+
+def _line_meets(strokes: Strokes, box: Rect, is_blotted: bool) -> bool:
+    """Whether lettering in the box touches the line; single strokes of a texture that its box
+    blots out (``is_blotted``) do not count."""
+    half = LINE_LOOKS[strokes.line].width / 2
+    runs = strokes.runs
+    if strokes.line in TEXTURES and is_blotted:
+        runs = tuple(run for run in runs if len(run) > 2)
+    return any(_run_meets(run, box, half) for run in runs)
 
 
 def _covers(area: Area, box: Rect) -> bool:
@@ -92,20 +124,40 @@ def _covers(area: Area, box: Rect) -> bool:
         return False
     if not all(ring_holds(outer, corner) for corner in box.ring):
         return False
-    if _run_meets((*outer, outer[0]), box):
+    if _run_meets((*outer, outer[0]), box, 0.0):
         return False
     return not any(bounding(ring).meets(box) for ring in inner)
 
 
-def _run_meets(run: tuple[Place, ...], box: Rect) -> bool:
-    return any(segment_meets(a, b, box) for a, b in pairwise(run))
+def _run_meets(run: Ring, box: Rect, half_width: float) -> bool:
+    grown = box.grown(half_width)
+    return any(segment_meets(a, b, grown) for a, b in pairwise(run))
 
 
-def _crossed_leaders(scene: Scene) -> list[str]:
-    leaders = [run for item in scene.strokes(Line.LEADER) for run in item.runs]
+def _leaders(scene: Scene) -> list[tuple[Place, Place]]:
     return [
-        "two leaders cross"
-        for index, first in enumerate(leaders)
-        for second in leaders[index + 1 :]
-        if segments_cross(first[0], first[-1], second[0], second[-1])
+        pair for item in scene.strokes(Line.LEADER) for run in item.runs for pair in pairwise(run)
     ]
+
+
+def _crossed_leaders(scene: Scene) -> Iterator[str]:
+    for first, second in combinations(_leaders(scene), 2):
+        if segments_apart(*first, *second) < _LEADERS_APART:
+            yield "two leaders cross"
+
+
+def _leaders_through_marks(scene: Scene) -> Iterator[str]:
+    """Leaders that run over an arrowhead, or over the dot that another one ends in."""
+    marks = [
+        ring
+        for item in scene.items
+        if isinstance(item, Area) and item.fill is Fill.INK
+        for ring in item.rings
+    ]
+    for start, end in _leaders(scene):
+        for ring in marks:
+            if math.dist(bounding(ring).centre, end) < _TOLERANCE:
+                continue
+            edges = pairwise((*ring, ring[0]))
+            if any(segments_apart(start, end, a, b) == 0.0 for a, b in edges):
+                yield "a leader runs through an arrowhead or dot"

@@ -1,10 +1,11 @@
-"""What a sheet map shows beside pieces and cuts: margins, printed pictures, offcuts to keep.
+"""What a sheet map shows beside pieces and cuts: margins, printed places, strips, offcuts to keep.
 
 In: a resolved design and one sheet plan, on a canvas with a mapping.  Out: marks on the canvas.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping as Names
 from fractions import Fraction
 
 from builder.drawings.canvas import Canvas
@@ -13,11 +14,14 @@ from builder.drawings.labels import inner_label, note
 from builder.drawings.plane import Mapping, Rect
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.geometry.outline import Box
-from builder.lengths import INCH
+from builder.lengths import INCH, UnitSystem
 from builder.resolve.bought_sizes import printed_size
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.sheet_places import CutOut, as_front_shows, region_box
 from builder.sheets.kits import name_of
 from builder.sheets.model import Offcut, Placed, SheetPlan
+from builder.stock_plans import recognised_size
+from builder.strip_plans import placed_pieces
 
 #: An offcut is worth keeping from this size on, both ways (common practice, no source).
 _USEFUL = INCH
@@ -75,65 +79,144 @@ def _along(strip: Rect) -> list[tuple[float, float]]:
     return [(x, strip.bottom + share * strip.height) for share in shares]
 
 
-def outline_motifs(
+def placed_piece(resolved: ResolvedDesign, placed: Placed) -> CutOut:
+    """The piece or strip of a placed copy; copies are keyed ``piece#2``."""
+    return resolved.cut_out(name_of(placed.key))
+
+
+def as_it_lies(units: UnitSystem, part: Placed) -> str:
+    """The size of a piece as the sheet shows it."""
+    return f"{units.number(Fraction(part.width))} × {units.number(Fraction(part.height))}"
+
+
+def offcut_size(resolved: ResolvedDesign, offcut: Offcut) -> str:
+    """The size of an offcut as the cuts beside the map give it: rounded down to the grid."""
+    size = (Fraction(offcut.width), Fraction(offcut.height))
+    width, height = recognised_size(size, resolved.edition.grid)
+    units = resolved.edition.units
+    return f"{units.number(width)} × {units.number(height)}"
+
+
+def outline_printed_places(
     canvas: Canvas, resolved: ResolvedDesign, plan: SheetPlan, mapping: Mapping
 ) -> list[tuple[Rect, Rect, str]]:
-    """The printed pictures that pieces are cut round, dashed where they lie on the underside.
+    """The printed pictures that pieces are cut round and the regions that they lie in, each once;
+    dashed where they lie on the underside.
 
-    Given back: picture, piece and name, for :func:`name_motifs`.
+    Given back: place, piece and name, for :func:`name_printed_places`.
     """
-    found = []
+    found: dict[Box, tuple[Rect, Rect, str]] = {}
     for placed in plan.placed:
-        piece = resolved.pieces[name_of(placed.key)]
-        if piece.motif is None or piece.source.motif is None:
+        piece = placed_piece(resolved, placed)
+        place = printed_place(piece)
+        if place is None or place[0] in found:
             continue
-        box = piece.stock.motifs[piece.source.side, piece.source.motif]
-        is_back = piece.source.side == "back"
-        if is_back:
-            width = Fraction(plan.sheet.width)
-            box = Box(width - box.right, box.bottom, width - box.left, box.top)
-        picture = _paper_rect(mapping, box)
-        line = Line.HIDDEN if is_back else Line.FAINT
-        canvas.outline(picture.ring, line, f"motif {piece.source.motif}")
-        found.append((picture, _placed_rect(mapping, placed), piece.motif.title))
-    return found
+        box, title = place
+        on_paper = _paper_rect(mapping, box)
+        line = Line.HIDDEN if piece.side == "back" else Line.FAINT
+        canvas.outline(on_paper.ring, line, f"printed place {title}")
+        found[box] = (on_paper, _placed_rect(mapping, placed), title)
+    return list(found.values())
 
 
-def name_motifs(
-    canvas: Canvas, plan: SheetPlan, mapping: Mapping, motifs: list[tuple[Rect, Rect, str]]
+def printed_place(piece: CutOut) -> tuple[Box, str] | None:
+    """The picture or the region of a piece, as the front shows the sheet, and its name."""
+    if not isinstance(piece, ResolvedPiece):
+        return None
+    region = region_box(piece)
+    if region is not None and piece.source.region is not None:
+        return region, piece.printed_side.regions[piece.source.region].title
+    if piece.motif is None or piece.source.motif is None:
+        return None
+    box = piece.stock.motifs[piece.side, piece.source.motif]
+    if piece.side == "back":
+        box = as_front_shows(box, piece.stock.sheet_width)
+    return box, piece.motif.title
+
+
+def outline_strips(
+    canvas: Canvas, resolved: ResolvedDesign, plan: SheetPlan, facing: str, mapping: Mapping
 ) -> None:
-    """The picture's name in it, else in its piece, else beside it with a leader."""
-    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
-    for picture, piece, title in motifs:
-        size = SMALLEST_LETTERING_PT
-        if inner_label(canvas, picture, [title], size) or inner_label(canvas, piece, [title], size):
+    """Dashed lines where strips are divided later."""
+    runs = []
+    for part in placed_pieces(resolved, plan, facing):
+        strip = resolved.strip_of(name_of(part.key))
+        if strip is None:
             continue
+        box = _placed_rect(mapping, part)
+        whole = next(each for each in plan.placed if _holds(each, part))
+        end = _placed_rect(mapping, whole)
+        if box.right < end.right - _NEARLY:
+            runs.append(((box.right, box.bottom), (box.right, box.top)))
+        if box.top < end.top - _NEARLY:
+            runs.append(((box.left, box.top), (box.right, box.top)))
+    canvas.strokes(runs, Line.HIDDEN, "divided later")
+
+
+#: Places on paper nearer than this are one.
+_NEARLY = 1e-6
+
+
+def _holds(whole: Placed, part: Placed) -> bool:
+    return (
+        whole.x <= part.x
+        and whole.y <= part.y
+        and part.x + part.width <= whole.x + whole.width
+        and part.y + part.height <= whole.y + whole.height
+    )
+
+
+def name_printed_places(
+    canvas: Canvas, plan: SheetPlan, mapping: Mapping, places: list[tuple[Rect, Rect, str]]
+) -> None:
+    """The name of a picture or region in it, else in its piece, else beside it with a leader."""
+    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
+    for picture, piece, title in places:
+        size = SMALLEST_LETTERING_PT
         others = [other for other in pieces if other != piece]
+        if inner_label(canvas, picture, [title], size, boxed=True, clear_of=others):
+            continue
+        if inner_label(canvas, piece, [title], size):
+            continue
         x, y = picture.centre
         sides = [(x, picture.top), (x, picture.bottom), (picture.left, y), (picture.right, y)]
         note(canvas, sides, title, size_pt=size, boxed=True, avoid=others)
 
 
 def label_offcuts(
-    canvas: Canvas, resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    stock_key: str,
+    plan: SheetPlan,
+    mapping: Mapping,
+    kept: Names[int, str],
 ) -> None:
-    """The size of every offcut that has room for it; the one to keep says at least that.
+    """The size of every offcut that has room for it; one to keep says at least that, and what for.
 
     What is cut off as a margin is no offcut to speak of.
     """
-    units = resolved.edition.units
     margins = margin_strips(resolved, stock_key, plan)
-    kept = offcut_to_keep(plan)
+    largest = offcut_to_keep(plan)
     strips = [_paper_rect(mapping, box).grown(0.05) for box, _ in margins]
-    for offcut in sorted(plan.offcuts, key=lambda each: each is not plan.largest_offcut):
+    first_ones = {offcut.part for offcut in plan.offcuts if offcut.part in kept}
+    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
+    for offcut in sorted(
+        plan.offcuts, key=lambda each: (each.part not in first_ones, each is not largest)
+    ):
         box = _placed_rect(mapping, offcut)
         if any(strip.contains(box) for strip in strips):
             continue
-        size = f"{units.number(Fraction(offcut.width))} × {units.number(Fraction(offcut.height))}"
+        size = offcut_size(resolved, offcut)
         texts = [f"offcut {size}", size]
-        if offcut == kept:
+        purpose = kept.get(offcut.part)
+        if purpose is not None:
+            texts = [f"keep {size} for {purpose}", f"keep for {purpose}"]
+        elif offcut == largest:
             texts = [f"offcut {size}: keep", f"keep {size}", "keep"]
-        inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
+        is_written = inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
+        if purpose is not None and not is_written:
+            targets = [box.centre, *_along(box)]
+            note(canvas, targets, texts[0], size_pt=7.0, boxed=True, avoid=pieces)
 
 
 def offcut_to_keep(plan: SheetPlan) -> Offcut | None:

@@ -1,8 +1,11 @@
 """How each kind of line, fill and hatch looks; named by meaning, so that scenes carry no looks.
 
-Line widths are two to one after ISO 128 (0.5 and 0.25 mm).  Folds are told apart by their dash
-pattern, never by colour: valley dashed, mountain dash-dot-dot.  Colours are Okabe and Ito's
-where one is added, and every line keeps at least 3:1 and all lettering 4.5:1 on white.
+Line widths are of ISO 128's series, wide to narrow two to one (0.5 and 0.25 mm; folds, hidden
+edges and what is there already between them).  Folds are told apart by their dash pattern, never
+by colour: valley dashed, mountain dash-dot-dot.  Dashes are shorter than the 12 and 24 line widths
+of ISO 128 (from memory), because a fold is often a few mm long on paper and must show its pattern
+there.  Colours are Okabe and Ito's where one is added, and every line keeps at least 3:1 and all
+lettering 4.5:1 on what it is drawn on, in grey too.
 """
 
 from __future__ import annotations
@@ -13,8 +16,8 @@ from enum import Enum
 BLACK = "#000000"
 #: 7.0:1 on white: grey lettering.
 GREY_TEXT = "#595959"
-#: 3.5:1 on white: what is already there.
-GREY_LINE = "#898989"
+#: What is already there, and textures: 5.0:1 on white, 3:1 on the darkest tint and shadow.
+GREY_LINE = "#707070"
 #: Okabe and Ito's blue, 5.2:1 on white, and vermilion, 3.9:1.
 BLUE = "#0072B2"
 VERMILION = "#D55E00"
@@ -34,6 +37,7 @@ class Line(Enum):
     FAINT = "edge of a part seen in a picture"
     DIMENSION = "dimension"
     LEADER = "leader"
+    PATH = "way to the place"
     GLUE = "glue"
     KEEP_OFF = "keep off"
     WASTE = "waste"
@@ -81,10 +85,11 @@ LINE_LOOKS = {
     Line.FAINT: LineLook(0.25, BLACK),
     Line.DIMENSION: LineLook(0.25, BLACK),
     Line.LEADER: LineLook(0.25, BLACK),
+    Line.PATH: LineLook(0.25, BLACK, (1.6, 1.0)),
     Line.GLUE: LineLook(0.18, BLACK),
     Line.KEEP_OFF: LineLook(0.25, VERMILION),
     Line.WASTE: LineLook(0.18, GREY_LINE),
-    Line.PATTERN: LineLook(0.2, GREY_LINE),
+    Line.PATTERN: LineLook(0.18, GREY_LINE),
 }
 
 FILL_COLOURS = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from builder.drawings.features import CornerFeature, TabFeature, ThumbNotchFeature
-from builder.lengths import UnitSystem
+from builder.drawings.features import CornerFeature, TabFeature, ThumbNotchFeature, given_by_scores
+from builder.lengths import INCH, UnitSystem
 from builder.resolve.resolved import ResolvedPiece
 
 UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
@@ -33,6 +33,15 @@ def spoken_size(units: UnitSystem, width: Fraction, height: Fraction) -> str:
     return f"{units.number(width)} by {units.number(height)} {unit_word(units)}"
 
 
+def spoken_length(units: UnitSystem, length: Fraction) -> str:
+    """``⅛ inch``, ``1¼ inches``, ``3 millimetres``."""
+    word = unit_word(units)
+    is_one = units.number(length) == "1" or (units.unit == "in" and length < INCH)
+    if is_one:
+        word = {"inches": "inch", "millimetres": "millimetre"}.get(word, word)
+    return f"{units.number(length)} {word}"
+
+
 def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
     """``mitre ¾``, ``notch 1 × ½``, ``R ½``; a mitre takes the same from both edges."""
     if feature.shape == "notch":
@@ -42,6 +51,18 @@ def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
         return f"mitre {units.number(feature.width)} × {units.number(feature.height)}"
     name = "R" if feature.shape == "round" else feature.shape
     return f"{name} {units.number(feature.width)}"
+
+
+def corner_note(units: UnitSystem, piece: ResolvedPiece, feature: CornerFeature) -> str:
+    """What a drawing has to say of a corner; empty where scores give all of a notch."""
+    has_width, has_height = given_by_scores(piece, feature)
+    if has_width and has_height:
+        return ""
+    if has_width:
+        return f"notch {units.number(feature.height)} high"
+    if has_height:
+        return f"notch {units.number(feature.width)} wide"
+    return corner_label(units, feature)
 
 
 def tab_label(units: UnitSystem, feature: TabFeature) -> str:

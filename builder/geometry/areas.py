@@ -169,6 +169,12 @@ class Slab:
         """Its width and height as seen from the front of the page."""
         return Box(self.low[0], self.low[1], self.high[0], self.high[1])
 
+    def contains(self, other: Slab) -> bool:
+        """Whether the other lies in the same plane, and within this one."""
+        return self.axis == other.axis and all(
+            self.low[k] <= other.low[k] and other.high[k] <= self.high[k] for k in range(3)
+        )
+
 
 def placed(pose: Pose, box: Box) -> Slab:
     """Where the box of a face lies in space."""

@@ -36,11 +36,11 @@ class Pose:
     def then(self, inner: Pose) -> Pose:
         """This pose after ``inner``: the pose of something placed within this one."""
         rotation = _product(self.rotation, inner.rotation)
-        shift = tuple(
-            sum((Fraction(row[k]) * inner.shift[k] for k in range(3)), move)
+        first, second, third = (
+            move + _along(row, inner.shift)
             for row, move in zip(self.rotation, self.shift, strict=True)
         )
-        return Pose(rotation, (shift[0], shift[1], shift[2]))
+        return Pose(rotation, (first, second, third))
 
     def undo(self, place: Vector) -> Vector:
         """The face's own coordinates of a place in space; z is the distance before its front."""
@@ -65,6 +65,11 @@ class Pose:
 def _times(sign: int, length: Fraction) -> Fraction | int:
     """−1, 0 or 1 times a length, without the cost of multiplying fractions."""
     return length if sign == 1 else -length if sign else 0
+
+
+def _along(row: tuple[int, int, int], place: Vector) -> Fraction | int:
+    """A row of a rotation times a place: one of its lengths, since the others count nothing."""
+    return next(_times(sign, length) for sign, length in zip(row, place, strict=True) if sign)
 
 
 def _product(a: Rotation, b: Rotation) -> Rotation:

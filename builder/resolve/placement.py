@@ -57,24 +57,27 @@ def place(pieces: Mapping[str, ResolvedPiece], closing: Sequence[str]) -> dict[s
     if not tree.roots:
         return {name: State(name, ()) for name in ("flat", "open", "closed")}
     main = main_body(tree)
-    flat = _poses(tree, main, closed=frozenset())
-    order = _stack(tree, main)
+    flat = poses_at(tree, main, {})
+    order = stack(tree, main)
     folds = [
         (key, section)
         for key, _, section in (
-            name.partition(".") for name in closing or _default_closing(tree, main)
+            name.partition(".") for name in closing or default_closing(tree, main)
         )
         if key in flat_keys(flat)
     ]
-    closed_faces = {
-        (key, face)
-        for key, section in folds
-        for face in ([section] if section else _folding_faces(tree.pieces[key]))
-    }
-    closed = _poses(tree, main, closed=frozenset(closed_faces))
+    closed = poses_at(
+        tree,
+        main,
+        {
+            (key, face): angle
+            for key, section in folds
+            for face, angle in closed_angles(tree.pieces[key], section).items()
+        },
+    )
     closed_order = order
     for key, section in folds:
-        closed_order = _after_closing(tree, key, section, closed_order, flat)
+        closed_order = after_closing(tree, key, section, closed_order, flat)
     return {
         "flat": _state("flat", flat, order, tree, ("always", "open", "closed")),
         "open": _state("open", flat, order, tree, ("always", "open")),
@@ -95,7 +98,7 @@ def flat_keys(poses: Mapping[FaceKey, Pose]) -> set[str]:
     return {piece for piece, _ in poses}
 
 
-def _default_closing(tree: Tree, main: str) -> list[str]:
+def default_closing(tree: Tree, main: str) -> list[str]:
     """Last attached, first closed."""
     return [key for key in reversed(list(tree.below(main))) if tree.pieces[key].scores]
 
@@ -115,13 +118,17 @@ def _state(
     return State(name, faces)
 
 
-def _poses(tree: Tree, main: str, closed: frozenset[FaceKey]) -> dict[FaceKey, Pose]:
-    """The pose of every face; those in ``closed`` hang at their fold's closed angle."""
+def poses_at(tree: Tree, main: str, angles: Mapping[FaceKey, int]) -> dict[FaceKey, Pose]:
+    """The pose of every face of a body, its root at rest.
+
+    ``angles`` gives the fold that a face hangs on its angle in degrees, a multiple of 90; folds
+    that it does not name lie flat.
+    """
     poses: dict[FaceKey, Pose] = {}
 
     def put(key: str, pose: Pose) -> None:
         piece = tree.pieces[key]
-        for face, face_pose in _face_poses(piece, pose, closed):
+        for face, face_pose in _face_poses(piece, pose, angles):
             poses[key, face] = face_pose
         for child in tree.children.get(key, ()):
             placement = tree.pieces[child].source.placement
@@ -149,7 +156,16 @@ def folds_outward(piece: ResolvedPiece) -> Iterator[tuple[str, str, Score]]:
                 yield at, other, score
 
 
-def _folding_faces(piece: ResolvedPiece, section: str = "") -> set[str]:
+def closed_angles(piece: ResolvedPiece, section: str = "") -> dict[str, int]:
+    """The closed angle of the fold that each face hangs on: of one section, or of them all."""
+    return {
+        hanging: score.closed
+        for _, hanging, score in folds_outward(piece)
+        if hanging == section or not section
+    }
+
+
+def folding_faces(piece: ResolvedPiece, section: str = "") -> set[str]:
     """The faces that move when the section folds: it and what hangs on it; without one, all."""
     moving = {section} if section else {piece.by}
     for staying, hanging, _ in folds_outward(piece):
@@ -159,18 +175,17 @@ def _folding_faces(piece: ResolvedPiece, section: str = "") -> set[str]:
 
 
 def _face_poses(
-    piece: ResolvedPiece, pose: Pose, closed: frozenset[FaceKey]
+    piece: ResolvedPiece, pose: Pose, angles: Mapping[FaceKey, int]
 ) -> list[tuple[str, Pose]]:
     """Poses of the piece's faces, spreading over its folds from the face it lies with."""
     found = {piece.by: pose}
     for staying, hanging, score in folds_outward(piece):
-        is_closed = (piece.key, hanging) in closed
-        found[hanging] = found[staying].then(_fold(score, hanging, is_closed))
+        angle = angles.get((piece.key, hanging), 0)
+        found[hanging] = found[staying].then(_fold(score, hanging, angle))
     return list(found.items())
 
 
-def _fold(score: Score, moving: str, is_closed: bool) -> Pose:
-    angle = score.closed if is_closed else 0
+def _fold(score: Score, moving: str, angle: int) -> Pose:
     signed = angle if score.fold == "valley" else -angle
     return folded(score.axis, score.at, signed, beyond=score.sides[1] == moving)
 
@@ -194,12 +209,14 @@ def _lying(child: ResolvedPiece, placement: Placement, host: ResolvedPiece) -> P
 
 def _turned_to_origin(box: Box, degrees: int) -> Pose:
     """Turn about the origin, then move so that the box's lower left corner is the origin."""
+    if degrees == 0:
+        return shifted(-box.left, -box.bottom)
     turn = turned(degrees)
     corners = [turn.apply(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
     return shifted(-min(c[0] for c in corners), -min(c[1] for c in corners)).then(turn)
 
 
-def _stack(tree: Tree, key: str) -> list[FaceKey]:
+def stack(tree: Tree, key: str) -> list[FaceKey]:
     """Faces from the back to the front, all folds flat."""
     below, above = _layers(tree, key)
     return [*below, *above]
@@ -236,12 +253,12 @@ def _relation(tree: Tree, key: str) -> str:
     return "" if placement is None else placement.relation
 
 
-def _after_closing(
+def after_closing(
     tree: Tree, key: str, section: str, order: Sequence[FaceKey], flat: Mapping[FaceKey, Pose]
 ) -> list[FaceKey]:
     """The order of layers after a piece's folds close: what moved lies on top, turned over."""
     piece = tree.pieces[key]
-    moved_faces = _folding_faces(piece, section)
+    moved_faces = folding_faces(piece, section)
     moved = {(key, face) for face in moved_faces}
     for child in tree.children.get(key, ()):
         if tree.pieces[child].host_face in moved_faces:

@@ -76,8 +76,8 @@ def test_pieces_stack_in_the_order_they_are_laid() -> None:
 def test_text_equivalent() -> None:
     scene = assembly_scene(matted_design(METRIC), ["mat"], ["panel"], 165, 90)
     assert scene.text_equivalent == (
-        "B1 Mat on A1 Panel; 3.175\N{NO-BREAK SPACE}mm showing all round; glued all over; "
-        "no glue at the bottom right."
+        "B1 Mat, 196.85 by 273.05 millimetres, goes on A1 Panel, centred with 3.175 millimetres "
+        "showing all round; glue all over except at the bottom right corner."
     )
 
 

@@ -11,6 +11,14 @@ from builder.drawings.styles import Fill, Line
 WORD = Text("front", 20, 20, 8)
 
 
+BOXED = Text("front", 20, 20, 8, boxed=True)
+SQUARE = ((5, 5), (35, 5), (35, 35), (5, 35))
+
+
+def leader(start: tuple[float, float], end: tuple[float, float]) -> Strokes:
+    return Strokes(((start, end),), Line.LEADER)
+
+
 def scene(*items: Item) -> Scene:
     return Scene("test", "Test", 40, 40, items, "")
 
@@ -22,12 +30,12 @@ def scene(*items: Item) -> Scene:
         ([WORD, Text("back", 21, 20.5, 8)], "overlaps"),
         ([Text("front", 1, 20, 8)], "clipped"),
         ([Text("front", 20, 20, 6.5)], "below 7.0 pt"),
-        ([Strokes((((0, 21), (40, 21)),), Line.VISIBLE), WORD], "visible edge"),
-        ([Strokes((((20, 0), (20, 40)),), Line.GLUE), WORD], "glue"),
-        ([Strokes((((20, 0), (20, 40)),), Line.GLUE), Text("front", 20, 20, 8, boxed=True)], ""),
+        ([Strokes((((1, 21), (39, 21)),), Line.VISIBLE), WORD], "visible edge"),
+        ([Strokes((((20, 1), (20, 39)),), Line.GLUE), WORD], "glue"),
+        ([Strokes((((20, 1), (20, 39)),), Line.GLUE), Text("front", 20, 20, 8, boxed=True)], ""),
         (
             [
-                Strokes((((0, 21), (40, 21)),), Line.VISIBLE),
+                Strokes((((1, 21), (39, 21)),), Line.VISIBLE),
                 Area((((5, 5), (35, 5), (35, 35), (5, 35)),), Fill.PAPER),
                 WORD,
             ],
@@ -41,6 +49,22 @@ def scene(*items: Item) -> Scene:
             ],
             "leaders cross",
         ),
+        ([WORD, Area((SQUARE,), Fill.PAPER)], "is covered"),
+        ([Area((((20, 5), (35, 5), (35, 35), (20, 35)),), Fill.WASTE), WORD], "edge of a fill"),
+        # A white box blots out what it touches, if only by its margin.
+        ([Strokes((((1, 22.15), (39, 22.15)),), Line.VISIBLE), BOXED], "visible edge"),
+        # A line counts with its width: its middle is clear of the letters, its ink is not.
+        ([Strokes((((1, 22.2), (39, 22.2)),), Line.VISIBLE), WORD], "visible edge"),
+        ([Strokes((((1, 22.6), (39, 22.6)),), Line.VISIBLE), WORD], ""),
+        # The line round an area to keep free is an edge, its hatching a texture.
+        (
+            [Strokes(((*SQUARE, SQUARE[0]),), Line.KEEP_OFF), Text("front", 5, 20, 8, boxed=True)],
+            "keep off",
+        ),
+        ([Strokes((((0, 5), (40.5, 5)),), Line.VISIBLE)], "clipped"),
+        ([leader((0, 0), (10, 10)), leader((5, 5), (0, 10))], "leaders cross"),
+        ([leader((1, 1), (10, 1)), leader((1, 2), (10, 2))], ""),
+        ([leader((0, 0), (10, 10)), Area((((4, 4), (6, 4), (5, 6)),), Fill.INK)], "arrowhead"),
     ],
 )
 def test_overlaps(items: list[Item], expected: str) -> None:

@@ -13,7 +13,8 @@ from builder.drawings.finished_view import cover_scene, finished_scene, visible_
 from builder.drawings.piece_drawing import piece_scene
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
-from builder.drawings.templates import needs_template, template_scenes
+from builder.drawings.template_tiles import template_scenes
+from builder.drawings.templates import needs_template
 from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS

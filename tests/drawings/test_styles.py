@@ -51,4 +51,4 @@ def test_no_two_lines_look_alike_in_greyscale() -> None:
         if line not in TEXTURES
     }
     # Cut, visible edge and dimension, leader, faint share a look on purpose.
-    assert len(looks) == 6
+    assert len(looks) == 7

@@ -8,14 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from builder.drawings.features import outline_ring
+from builder.drawings.features import FINE, outline_ring
 from builder.drawings.lettering import text_rect
 from builder.drawings.nesting import nest
 from builder.drawings.plane import Rect, bounding
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
-from builder.drawings.templates import needs_template, template_pages, template_scenes
+from builder.drawings.template_tiles import template_scenes
+from builder.drawings.templates import needs_template, template_pages
 from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
@@ -47,14 +48,14 @@ def test_small_pieces_share_a_page_at_true_size() -> None:
         assert box.height == pytest.approx(50.8)
     assert not any(a.grown(7.99).meets(b) for a, b in combinations(boxes, 2))
     bars = [s for s in scene.strokes(Line.DIMENSION) if s.subject.startswith("calibration")]
-    assert len(bars) == 1
+    assert len(bars) == 2, "one in each unit"
 
 
 def test_every_edge_keeps_its_length_when_packed() -> None:
     made = shaped_piece()
     (scene,) = template_pages(design({made.key: made}), [made.key], *PAGE)
     run = scene.strokes(Line.VISIBLE)[0].runs[0]
-    ring = outline_ring(made.outline)
+    ring = outline_ring(made.outline, FINE)
     dx, dy = run[0][0] - ring[0][0], run[0][1] - ring[0][1]
     for (x, y), (u, v) in zip(run, (*ring, ring[0]), strict=True):
         assert (x - dx, y - dy) == pytest.approx((u, v))

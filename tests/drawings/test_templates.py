@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
+from itertools import combinations
 
 import pytest
 
-from builder.drawings.features import outline_ring
-from builder.drawings.scene import Scene
+from builder.drawings.canvas import item_rect
+from builder.drawings.features import FINE, outline_ring
+from builder.drawings.plane import bounding
+from builder.drawings.scene import Area, Scene
 from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.drawings.templates import (
-    OVERLAP,
-    needs_template,
-    template_scenes,
-    tile_plan_scene,
-    tiling_for,
-)
+from builder.drawings.styles import Fill, Line
+from builder.drawings.template_tiles import HEADER, OVERLAP, template_scenes, tiling_for
+from builder.drawings.templates import needs_template
+from builder.geometry.outline import Point
+from builder.resolve.resolved import Hole
 from tests.drawings.samples import design, inches, l_shape, piece, shaped_piece
 
 PAGE = (180.0, 240.0)
@@ -46,8 +47,8 @@ def test_tiles_cover_the_outline() -> None:
     scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
     tiling = tiling_for(made.width, made.height, Fraction(180), Fraction(240))
     assert len(scenes) == tiling.count == 4
-    ring = outline_ring(made.outline)
-    left, top = 4.0, PAGE[1] - 13 - 4
+    ring = outline_ring(made.outline, FINE)
+    left, top = 4.0, PAGE[1] - float(HEADER) - 4
     step_x = float(tiling.window_width - OVERLAP)
     step_y = float(tiling.window_height - OVERLAP)
     covered = 0.0
@@ -87,9 +88,22 @@ def test_tiles_are_named_and_registered() -> None:
     for scene in scenes:
         marks = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "registration"]
         assert marks
-    plan = tile_plan_scene(design({made.key: made}), made.key, *PAGE)
-    assert plan is not None
-    assert [t.text for t in plan.texts] == names
+
+
+def test_every_tile_shows_its_place_in_a_small_plan() -> None:
+    """Another part of the plan is shaded on each tile; together the parts fill the plan."""
+    made = l_shape()
+    scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
+    shaded = [
+        bounding(item.rings[0])
+        for scene in scenes
+        for item in scene.items
+        if isinstance(item, Area) and item.fill is Fill.SHADOW_6
+    ]
+    assert len(shaded) == len(scenes) == 4
+    assert not any(a.grown(-0.01).meets(b) for a, b in combinations(shaded, 2))
+    (plan,) = {item_rect(s) for s in scenes[0].strokes(Line.DIMENSION) if s.subject == "tile plan"}
+    assert sum(box.width * box.height for box in shaded) == pytest.approx(plan.width * plan.height)
 
 
 def test_labels_say_what_to_cut() -> None:
@@ -97,13 +111,18 @@ def test_labels_say_what_to_cut() -> None:
     (scene,) = template_scenes(design({made.key: made}), made.key, *PAGE)
     words = [text.text for text in scene.texts]
     assert "B2 Shaped" in words
-    assert "cut 1 · Card · 6 by 5 inches" in words
+    assert "cut 1 · 6 by 5 inches · Card" in words
     assert overlaps(scene) == ()
 
 
-def test_only_shaped_pieces_need_a_template() -> None:
+def test_only_shaped_and_punched_pieces_need_a_template() -> None:
     assert needs_template(shaped_piece())
-    assert not needs_template(piece("tag", "2", "3"))
+    plain = piece("tag", "2", "3")
+    assert not needs_template(plain)
+    middle = Point(plain.width / 2, plain.height / 2)
+    punched, pierced = Hole(middle, inches("1/8"), None), Hole(middle, inches("1/8"), "brad")
+    assert needs_template(replace(plain, holes=(punched,)))
+    assert not needs_template(replace(plain, holes=(pierced,))), "pierced through all layers"
 
 
 def test_a_long_piece_is_turned_when_that_saves_pages() -> None:

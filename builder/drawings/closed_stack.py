@@ -1,0 +1,223 @@
+"""A cut through the closed work: which layers it meets, in order, and what joins them.
+
+In: a resolved design and a line across the page.  Out: bars (layers along the line) with their
+levels from the back, and bends (folds and gussets that join two of them).  Lengths along the line
+are true, in mm; a level stands for one layer, whatever its thickness.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from builder.drawings.features import outline_ring
+from builder.drawings.plane import Place
+from builder.geometry.areas import crosses, placed
+from builder.geometry.pose import Pose, shifted, turned
+from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.resolve.turns import fold_ends, fold_of, folded_faces, turns
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A line across the closed work: along x at y = ``at``, or along y at x = ``at``; ``low`` and
+    ``high`` bound what is shown of it."""
+
+    along: int
+    at: Fraction
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One layer along the cut."""
+
+    face: FaceKey
+    piece: ResolvedPiece
+    span: Interval
+    level: int
+
+
+@dataclass(frozen=True)
+class Bend:
+    """A fold, or a standing face between two folds, at ``place`` along the cut; it joins two
+    levels.  ``outward`` is −1 where the layers lie to the right of it, else 1."""
+
+    piece: ResolvedPiece
+    place: float
+    levels: tuple[int, int]
+    outward: int
+
+
+@dataclass(frozen=True)
+class Stack:
+    bars: tuple[Bar, ...]
+    bends: tuple[Bend, ...]
+
+    @property
+    def levels(self) -> int:
+        return max((bar.level for bar in self.bars), default=-1) + 1
+
+    def bar_of(self, piece: str) -> Bar | None:
+        return next((bar for bar in self.bars if bar.piece.key == piece), None)
+
+
+def closed_faces(resolved: ResolvedDesign) -> tuple[PlacedFace, ...]:
+    """The closed main body, everything in place: tabs that turn lap over what they hold."""
+    tree = piece_tree(resolved.pieces)
+    motions = [turn.angles for turn in turns(resolved)]
+    faces = folded_faces(resolved, main_body(tree), motions)
+    faces = tuple(f for f in faces if resolved.pieces[f.piece].source.present != "open")
+    for pivot in resolved.fastenings.values():
+        held, through = pivot.source.holds or "", pivot.source.through
+        if pivot.source.pivot and pivot.point is not None and held in resolved.pieces:
+            own = next(f for f in faces if f.piece == through[0] and is_on(resolved, pivot, f))
+            pose = _lapping(resolved, pivot, own, faces, held)
+            faces = lifted_over(resolved, faces, through[0], held, pose)
+    return faces
+
+
+def lifted_over(
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], piece: str, held: str, pose: Pose
+) -> tuple[PlacedFace, ...]:
+    """The faces with ``piece`` in a new pose, just in front of what it holds and of all that
+    folded in together with that."""
+    carried = {(f.piece, f.face) for f in faces if f.piece == held}
+    for turn in turns(resolved):
+        if carried & turn.moved:
+            carried |= turn.moved
+            break
+    foremost = max(f.order for f in faces if (f.piece, f.face) in carried and f.pose.normal[2] != 0)
+    below = [f for f in faces if f.piece != piece and f.order <= foremost]
+    above = [f for f in faces if f.piece != piece and f.order > foremost]
+    own = [replace(f, pose=pose) for f in faces if f.piece == piece]
+    return tuple(
+        replace(f, order=order) for order, f in enumerate([*_sorted(below), *own, *_sorted(above)])
+    )
+
+
+def is_on(resolved: ResolvedDesign, fastening: ResolvedFastening, face: PlacedFace) -> bool:
+    """Whether the fastening's own point lies on this face of the first piece it goes through."""
+    assert fastening.point is not None
+    return resolved.pieces[face.piece].face(face.face).box.contains(fastening.point)
+
+
+def _lapping(
+    resolved: ResolvedDesign,
+    pivot: ResolvedFastening,
+    own: PlacedFace,
+    faces: Sequence[PlacedFace],
+    held: str,
+) -> Pose:
+    """The pose of the tab turned by quarters until it laps over what it holds."""
+    assert pivot.point is not None
+    x, y = pivot.point.x, pivot.point.y
+    box = resolved.pieces[own.piece].face(own.face).box
+    over = [
+        placed(f.pose, resolved.pieces[held].face(f.face).box).seen
+        for f in faces
+        if f.piece == held and f.pose.normal[2] != 0
+    ]
+    for degrees in (0, 90, 180, 270):
+        turn = shifted(x, y).then(turned(degrees)).then(shifted(-x, -y))
+        pose = own.pose.then(turn)
+        if any(crosses(placed(pose, box).seen, other) for other in over):
+            return pose
+    return own.pose
+
+
+def _sorted(faces: Sequence[PlacedFace]) -> list[PlacedFace]:
+    return sorted(faces, key=lambda face: face.order)
+
+
+def cut_through(resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut) -> Stack:
+    """What a line across the closed work meets, from the back to the front."""
+    bars: list[Bar] = []
+    for face in _sorted(faces):
+        if face.pose.normal[2] == 0:
+            continue
+        piece = resolved.pieces[face.piece]
+        for span in _spans(piece, face, cut):
+            under = [bar.level for bar in bars if _overlap(bar.span, span)]
+            level = max(under, default=-1) + 1
+            bars.append(Bar((face.piece, face.face), piece, span, level))
+    return Stack(tuple(bars), tuple(_bends(resolved, faces, cut, bars)))
+
+
+def _overlap(first: Interval, second: Interval) -> bool:
+    return first[0] < second[1] - 1e-6 and second[0] < first[1] - 1e-6
+
+
+def _spans(piece: ResolvedPiece, face: PlacedFace, cut: Cut) -> list[Interval]:
+    """Where the cut runs through a lying face, openings left out."""
+    slab = placed(face.pose, piece.face(face.face).box)
+    across = 1 - cut.along
+    if not slab.low[across] < cut.at < slab.high[across]:
+        return []
+    lowest = max(float(slab.low[cut.along]), cut.low)
+    highest = min(float(slab.high[cut.along]), cut.high)
+    rings = [outline_ring(piece.outline), *(outline_ring(w) for w in piece.windows)]
+    marks = sorted(mark for ring in rings for mark in _crossings(ring, face.pose, cut))
+    spans = []
+    for start, end in zip(marks[::2], marks[1::2], strict=True):
+        if min(end, highest) - max(start, lowest) > 0.01:
+            spans.append((max(start, lowest), min(end, highest)))
+    return spans
+
+
+def _crossings(ring: Sequence[Place], pose: Pose, cut: Cut) -> list[float]:
+    """Where a closed ring, placed in space, crosses the line of the cut."""
+    (a, b, _), (c, d, _), _ = pose.rotation
+    e, f = float(pose.shift[0]), float(pose.shift[1])
+    places = [(a * x + b * y + e, c * x + d * y + f) for x, y in ring]
+    across, at = 1 - cut.along, float(cut.at)
+    found = []
+    for index, here in enumerate(places):
+        before = places[index - 1]
+        if (before[across] > at) != (here[across] > at):
+            share = (at - before[across]) / (here[across] - before[across])
+            found.append(before[cut.along] + share * (here[cut.along] - before[cut.along]))
+    return found
+
+
+def _bends(
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut, bars: Sequence[Bar]
+) -> list[Bend]:
+    """Each fold between two lying faces, and each standing face between two folds."""
+    placed_at = {(face.piece, face.face): face for face in faces}
+    levels = {bar.face: bar for bar in bars}
+    found = []
+    for key in dict.fromkeys(face.piece for face in faces):
+        piece = resolved.pieces[key]
+        hangs_on = {hanging: staying for staying, hanging, _ in folds_outward(piece)}
+        for hanging, staying in hangs_on.items():
+            far = placed_at[key, hanging]
+            if far.pose.normal[2] == 0:
+                continue
+            near = (key, staying)
+            while placed_at[near].pose.normal[2] == 0 and near[1] in hangs_on:
+                near = (key, hangs_on[near[1]])
+            bar, other = levels.get((key, hanging)), levels.get(near)
+            if bar is None or other is None or far.pose.normal == placed_at[near].pose.normal:
+                continue
+            place = float(fold_ends(fold_of(piece, hanging), far.pose)[0][cut.along])
+            bend = _bend(piece, cut, place, bar, other)
+            if bend is not None:
+                found.append(bend)
+    return found
+
+
+def _bend(piece: ResolvedPiece, cut: Cut, place: float, bar: Bar, other: Bar) -> Bend | None:
+    """The bend where both bars end at the fold, if it lies within what is shown."""
+    if not cut.low + 0.01 < place < cut.high - 0.01:
+        return None
+    for end, outward in ((0, -1), (1, 1)):
+        if max(abs(place - bar.span[end]), abs(place - other.span[end])) < 0.01:
+            low, high = sorted((bar.level, other.level))
+            return Bend(piece, place, (low, high), outward)
+    return None

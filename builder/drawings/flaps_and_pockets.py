@@ -1,0 +1,282 @@
+"""Flaps and pockets open, half way and closed, with what lies beneath them.
+
+In: a resolved design and a flap or an insert, the room on paper.  Out: a scene of three frames in
+isometric projection.  A flap is whatever moves in one movement of the closing; a frame shows what
+it hangs on, with the flaps that close before it shut and those of other parts left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from builder.drawings.axonometric import ISOMETRIC, Projection
+from builder.drawings.fold_sequence import (
+    CLOSING,
+    Movement,
+    fold_sequences,
+    moved_frame,
+    turn_words,
+)
+from builder.drawings.frames import Frame, frames_scene
+from builder.drawings.layers_apart import held_words, pile
+from builder.drawings.plane import Place
+from builder.drawings.raised_view import raised_faces, visible_keys
+from builder.drawings.scene import Scene
+from builder.drawings.wording import joined
+from builder.geometry.areas import placed, travel
+from builder.geometry.pose import shifted
+from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
+from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.resolve.turns import Turn, folded_faces, folded_stages, turns
+
+_EDGES = ("top", "right", "left", "bottom")
+_WAYS = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
+
+
+def moving_flaps(resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The keys of the movements that turn a part over, in closing order: each is the first piece
+    of the movement, with its section if it is one."""
+    boxes = {key for key in fold_sequences(resolved) if key != CLOSING}
+    return tuple(
+        flap_key(turn) for turn in turns(resolved) if not any(k in boxes for k, _ in turn.entries)
+    )
+
+
+def flap_key(turn: Turn) -> str:
+    """``top_hinge``, or ``envelope.left_flap``."""
+    piece, section = turn.entries[0]
+    return f"{piece}.{section}" if section else piece
+
+
+def flap_stages(resolved: ResolvedDesign, key: str) -> tuple[tuple[PlacedFace, ...], ...]:
+    """What is shown of the work with the flap open, half way and closed."""
+    return _stages(resolved, *_turn_of(resolved, key))
+
+
+def _turn_of(resolved: ResolvedDesign, key: str) -> tuple[Turn, tuple[Turn, ...]]:
+    """The movement of a flap, and those before it."""
+    sequence = turns(resolved)
+    number = next(n for n, turn in enumerate(sequence) if flap_key(turn) == key)
+    return sequence[number], sequence[:number]
+
+
+def _stages(
+    resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]
+) -> tuple[tuple[PlacedFace, ...], ...]:
+    tree = piece_tree(resolved.pieces)
+    main, shown = main_body(tree), _shown_with(resolved, turn, earlier)
+    done = [before.angles for before in earlier]
+    *_, opened, half = folded_stages(resolved, main, [*done, turn.half(tree)])
+    closed = folded_faces(resolved, main, [*done, turn.angles])
+    return tuple(
+        tuple(face for face in stage if (face.piece, face.face) in shown)
+        for stage in (opened, half, closed)
+    )
+
+
+def _shown_with(resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]) -> set[FaceKey]:
+    """The faces joined to the flap without passing a fold that is still open elsewhere."""
+    own = {key for key, _ in turn.entries}
+    closed = {face for before in (*earlier, turn) for face in before.angles}
+    is_extra = any(resolved.pieces[key].source.present == "closed" for key in own)
+    contacts: dict[FaceKey, list[FaceKey]] = {}
+    for key, piece in resolved.pieces.items():
+        if piece.source.present == "closed" and not is_extra:
+            continue
+        pairs = [
+            ((key, staying), (key, hanging))
+            for staying, hanging, _ in folds_outward(piece)
+            if key in own or (key, hanging) in closed
+        ]
+        if piece.source.placement is not None:
+            pairs.append(((key, piece.by), (piece.source.placement.host, piece.host_face)))
+        for first, second in pairs:
+            contacts.setdefault(first, []).append(second)
+            contacts.setdefault(second, []).append(first)
+    start = (turn.entries[0][0], resolved.pieces[turn.entries[0][0]].by)
+    found, waiting = {start}, [start]
+    while waiting:
+        for other in contacts.get(waiting.pop(), ()):
+            if other not in found:
+                found.add(other)
+                waiting.append(other)
+    return found
+
+
+def flap_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height: float) -> Scene:
+    """A flap open, half way and closed, within ``max_width`` x ``max_height`` mm."""
+    turn, earlier = _turn_of(resolved, key)
+    stages = _stages(resolved, turn, earlier)
+    frames = _flap_frames(resolved, turn, stages, ISOMETRIC)
+    words = turn_words(resolved, turn)
+    title = f"{words[0].upper()}{words[1:]}: open, half way, closed"
+    equivalent = _flap_words(resolved, turn, stages)
+    name = f"flap-{key.replace('.', '-')}"
+    return frames_scene(resolved, name, title, frames, equivalent, max_width, max_height)
+
+
+def _flap_frames(
+    resolved: ResolvedDesign,
+    turn: Turn,
+    stages: Sequence[Sequence[PlacedFace]],
+    projection: Projection,
+) -> tuple[Frame, ...]:
+    opened, half, closed = stages
+    way = Movement(turn.half(piece_tree(resolved.pieces)), (), "half way, at 90°")
+    rest = Movement(turn.angles, (), "closed")
+    return (
+        Frame(raised_faces(resolved, opened, projection), "open"),
+        moved_frame(resolved, opened, half, way, projection),
+        moved_frame(resolved, half, closed, rest, projection),
+    )
+
+
+def flap_equivalent(resolved: ResolvedDesign, key: str) -> str:
+    """What moves, what it hides when it is closed, and what only then is seen."""
+    turn, earlier = _turn_of(resolved, key)
+    return _flap_words(resolved, turn, _stages(resolved, turn, earlier))
+
+
+def _flap_words(
+    resolved: ResolvedDesign, turn: Turn, stages: Sequence[Sequence[PlacedFace]]
+) -> str:
+    opened, _, closed = (visible_keys(raised_faces(resolved, stage, ISOMETRIC)) for stage in stages)
+    hidden = [k for k in resolved.pieces if k in opened and k not in closed]
+    shown = [k for k in resolved.pieces if k in closed and k not in opened]
+    sentences = [f"To {turn_words(resolved, turn)}: open, half way at 90 degrees, closed."]
+    for keys, start in ((hidden, "Closed, it hides"), (shown, "To be seen only when closed:")):
+        if keys:
+            names = joined(f"{resolved.pieces[k].code} {resolved.pieces[k].title}" for k in keys)
+            sentences.append(f"{start} {names}.")
+    return " ".join(sentences)
+
+
+def filled_pockets(resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The inserts that slide into a pocket of the main body, in the order of the design."""
+    tree = piece_tree(resolved.pieces)
+    body = set(tree.below(main_body(tree))) if tree.roots else set()
+    return tuple(
+        key
+        for key, piece in resolved.pieces.items()
+        if key in body
+        and piece.source.placement is not None
+        and piece.source.placement.relation == "inside"
+        and mouth_of(resolved, key)
+    )
+
+
+def mouth_of(resolved: ResolvedDesign, insert: str) -> str:
+    """The edge of its pocket, as the flat work lies, that an insert slides in over; "" if none.
+
+    Of several free edges it is the one that the insert looks out of farthest.
+    """
+    piece = resolved.pieces[insert]
+    assert piece.source.placement is not None and piece.offsets is not None
+    glued = resolved.pieces[piece.source.placement.host].glue.edges
+    free = [edge for edge in _EDGES if edge not in glued and "all" not in glued]
+    return min(free, key=lambda edge: getattr(piece.offsets, edge), default="")
+
+
+def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFace, ...], ...]:
+    """The pocket on what it is glued to, with the insert before it, half in and in."""
+    tree = piece_tree(resolved.pieces)
+    placement = resolved.pieces[insert].source.placement
+    assert placement is not None
+    layers = pile(resolved, _ground(resolved, placement.host))
+    carried = set(tree.below(insert))
+    pocket = next(layer for layer in layers if layer.placed.piece == placement.host)
+    own = next(layer for layer in layers if layer.placed.piece == insert)
+    edge = _in_space(pocket.placed, mouth_of(resolved, insert))
+    way = travel(own.slab.seen, edge, pocket.slab.seen)
+    x, y = _WAYS[edge]
+    return tuple(
+        tuple(
+            _moved(layer.placed, x * out, y * out)
+            if layer.placed.piece in carried
+            else layer.placed
+            for layer in layers
+        )
+        for out in (way, way / 2, Fraction(0))
+    )
+
+
+def _ground(resolved: ResolvedDesign, pocket: str) -> FaceKey:
+    """The largest face that the pocket lies on, by its hosts, each within the next."""
+    tree = piece_tree(resolved.pieces)
+    faces = {
+        (f.piece, f.face): placed(f.pose, resolved.pieces[f.piece].face(f.face).box)
+        for f in folded_faces(resolved, main_body(tree), ())
+    }
+    ground = (pocket, resolved.pieces[pocket].by)
+    while (placement := resolved.pieces[ground[0]].source.placement) is not None:
+        host = (placement.host, resolved.pieces[ground[0]].host_face)
+        if ground[1] != resolved.pieces[ground[0]].by or not faces[host].contains(faces[ground]):
+            break
+        ground = host
+    return ground
+
+
+def _in_space(face: PlacedFace, edge: str) -> str:
+    """The side of the flat work that an edge of a face lies on."""
+    x, y = _WAYS[edge]
+    (a, b, _), (c, d, _), _ = face.pose.rotation
+    way = (a * x + b * y, c * x + d * y)
+    return next(name for name, other in _WAYS.items() if other == way)
+
+
+def _moved(face: PlacedFace, dx: Fraction, dy: Fraction) -> PlacedFace:
+    return replace(face, pose=shifted(dx, dy).then(face.pose))
+
+
+def pocket_frames(
+    resolved: ResolvedDesign, insert: str, projection: Projection = ISOMETRIC
+) -> tuple[Frame, ...]:
+    bold = frozenset((insert, face.name) for face in resolved.pieces[insert].faces)
+    stages = pocket_stages(resolved, insert)
+    captions = ("out", "half way in", "in")
+    middles = [_middle(resolved, stage, insert, projection) for stage in stages]
+    found = []
+    for number, (stage, caption) in enumerate(zip(stages, captions, strict=True)):
+        ways = ((middles[number], middles[number + 1]),) if number < 2 else ()
+        faces = raised_faces(resolved, stage, projection)
+        found.append(Frame(faces, caption, bold, arrows=ways))
+    return tuple(found)
+
+
+def _middle(
+    resolved: ResolvedDesign, stage: Sequence[PlacedFace], piece: str, projection: Projection
+) -> Place:
+    face = next(face for face in stage if face.piece == piece)
+    middle = resolved.pieces[piece].face(face.face).box.centre
+    x, y, z = face.pose.apply(middle.x, middle.y)
+    return projection((float(x), float(y), float(z)))
+
+
+def pocket_scene(
+    resolved: ResolvedDesign, insert: str, max_width: float, max_height: float
+) -> Scene:
+    """An insert before its pocket, half in and in, within ``max_width`` x ``max_height`` mm."""
+    piece = resolved.pieces[insert]
+    title = f"{piece.title}: out, half way, in"
+    words = pocket_equivalent(resolved, insert)
+    frames = pocket_frames(resolved, insert)
+    return frames_scene(resolved, f"pocket-{insert}", title, frames, words, max_width, max_height)
+
+
+def pocket_equivalent(resolved: ResolvedDesign, insert: str) -> str:
+    piece = resolved.pieces[insert]
+    assert piece.source.placement is not None and piece.offsets is not None
+    host, units = resolved.pieces[piece.source.placement.host], resolved.edition.units
+    edge = mouth_of(resolved, insert)
+    out: Fraction = -getattr(piece.offsets, edge)
+    reach = (
+        f"looks {units.text(out)} out of it"
+        if out > 0
+        else f"lies {units.text(-out)} below its edge"
+    )
+    return (
+        f"{piece.code} {piece.title} slides over the {edge} edge of {host.code} {host.title}, "
+        f"which is {held_words(resolved, host)}: out, half way, in. When it is in, it {reach}."
+    )

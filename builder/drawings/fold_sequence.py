@@ -1,0 +1,241 @@
+"""How a structure is folded, frame by frame: from flat to closed, one movement at a time.
+
+In: a resolved design and the key of a sequence, the room on paper.  Out: a scene of small
+multiples in isometric projection.  A box is folded tabs first, then the walls that carry them,
+then the walls that close against the tabs; the flaps of other work close in the design's order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from builder.drawings.axonometric import ISOMETRIC, Projection
+from builder.drawings.folding_arrows import arrow_ways, poses_of
+from builder.drawings.frames import Frame, frames_scene
+from builder.drawings.raised_view import raised_faces
+from builder.drawings.scene import Scene
+from builder.drawings.wording import joined
+from builder.geometry.areas import placed
+from builder.resolve.placement import (
+    FaceKey,
+    closed_angles,
+    folds_outward,
+    main_body,
+    piece_tree,
+)
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.resolve.turns import (
+    Angles,
+    Turn,
+    closing_entries,
+    folded_stages,
+    moved_faces,
+    only,
+    turns,
+)
+
+#: The sequence of the whole work, as against that of one box-like piece.
+CLOSING = "closing"
+#: So many walls that stand up round a base make a box.
+_FEWEST_WALLS = 3
+
+
+@dataclass(frozen=True)
+class Movement:
+    """One frame's motion: the folds with their new angles, the pieces there, and its words."""
+
+    motion: Angles
+    pieces: tuple[str, ...]
+    caption: str
+
+
+def fold_sequences(resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The keys of the sequences that a design needs: its box-like pieces, and ``closing`` when
+    parts close one over another."""
+    boxes = tuple(key for key, piece in resolved.pieces.items() if _is_box(resolved, piece))
+    return (*boxes, CLOSING) if len(_closing_turns(resolved)) > 1 else boxes
+
+
+def _is_box(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
+    """Whether at least three walls stand up round the face that it lies by."""
+    if (piece.key, "") not in closing_entries(resolved):
+        return False
+    walls = [s for staying, _, s in folds_outward(piece) if staying == piece.by and s.closed == 90]
+    return len(walls) >= _FEWEST_WALLS
+
+
+def _closing_turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
+    """The movements of the whole work, box-like pieces left out."""
+    return tuple(
+        turn
+        for turn in turns(resolved)
+        if not any(_is_box(resolved, resolved.pieces[key]) for key, _ in turn.entries)
+    )
+
+
+def movements(resolved: ResolvedDesign, key: str) -> tuple[Movement, ...]:
+    """The motions of a sequence, in an order in which nothing is in the way."""
+    if key == CLOSING:
+        return _closing_movements(resolved)
+    return _box_movements(resolved, resolved.pieces[key])
+
+
+def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
+    tree = piece_tree(resolved.pieces)
+    body = list(tree.below(main_body(tree)))
+    sequence = _closing_turns(resolved)
+    found = []
+    there = {key for key in body if resolved.pieces[key].source.present != "closed"}
+    for number, turn in enumerate(sequence, start=1):
+        for key, _ in turn.entries:
+            if resolved.pieces[key].source.present == "closed":
+                there.update(tree.below(key))
+        if number == len(sequence):
+            there.update(k for k in body if resolved.pieces[k].source.present != "open")
+        pieces = tuple(key for key in body if key in there)
+        found.append(Movement(turn.angles, pieces, turn_words(resolved, turn)))
+    return tuple(found)
+
+
+def _box_movements(resolved: ResolvedDesign, piece: ResolvedPiece) -> tuple[Movement, ...]:
+    """Tabs first, then what carries tabs, then the rest."""
+    tree = piece_tree(resolved.pieces)
+    shown = (piece.source.present, "always")
+    pieces = tuple(k for k in tree.below(piece.key) if resolved.pieces[k].source.present in shown)
+    tabs = {tab.name for tab in piece.source.tabs}
+    carriers = {staying for staying, hanging, _ in folds_outward(piece) if hanging in tabs}
+    groups: dict[str, dict[FaceKey, int]] = {"tabs": {}, "carriers": {}, "others": {}}
+    for face, angle in closed_angles(piece).items():
+        group = "tabs" if face in tabs else "carriers" if face in carriers else "others"
+        groups[group][piece.key, face] = angle
+    return tuple(
+        Movement(motion, pieces, _box_words(piece, name, motion))
+        for name, motion in groups.items()
+        if motion
+    )
+
+
+def _box_words(piece: ResolvedPiece, group: str, motion: Angles) -> str:
+    if group == "tabs":
+        return f"{piece.code}: bend the {len(motion)} tabs"
+    return f"{piece.code}: fold the {joined(words_of(face) for _, face in motion)}"
+
+
+def words_of(face: str) -> str:
+    return face.replace("_", " ")
+
+
+def turn_words(resolved: ResolvedDesign, turn: Turn) -> str:
+    """What a movement closes: the largest piece that moves, or the sections of a piece."""
+    sections: dict[str, list[str]] = {}
+    names = []
+    for key, section in turn.entries:
+        if section:
+            sections.setdefault(key, []).append(words_of(section))
+        else:
+            names.append(_largest_moved(resolved, key))
+    for key, faces in sections.items():
+        names.append(f"{resolved.pieces[key].code} {joined(faces)}")
+    return f"close {joined(names)}"
+
+
+def _largest_moved(resolved: ResolvedDesign, key: str) -> str:
+    tree = piece_tree(resolved.pieces)
+    moved = moved_faces(tree, resolved.pieces[key])
+    pieces = [resolved.pieces[k] for k in tree.below(key) if any(k == m for m, _ in moved)]
+    # The first of equals: what carries the others.
+    largest = max(pieces, key=lambda p: (p.width * p.height, -pieces.index(p)))
+    return f"{largest.code} {largest.title}"
+
+
+def fold_frames(
+    resolved: ResolvedDesign, key: str, projection: Projection = ISOMETRIC
+) -> tuple[Frame, ...]:
+    """The pictures of a sequence: flat, then after each movement."""
+    root = main_body(piece_tree(resolved.pieces)) if key == CLOSING else key
+    return _frames(resolved, root, movements(resolved, key), projection)
+
+
+def _frames(
+    resolved: ResolvedDesign, root: str, steps: Sequence[Movement], projection: Projection
+) -> tuple[Frame, ...]:
+    flat, *rest = stages = folded_stages(resolved, root, [step.motion for step in steps])
+    frames = [Frame(raised_faces(resolved, only(flat, steps[0].pieces), projection), "flat")]
+    for step, before, after in zip(steps, stages, rest, strict=False):
+        # What a movement brings along is there before it, flat.
+        there = only(before, step.pieces), only(after, step.pieces)
+        frames.append(moved_frame(resolved, *there, step, projection))
+    return tuple(frames)
+
+
+def moved_frame(
+    resolved: ResolvedDesign,
+    before: Sequence[PlacedFace],
+    after: Sequence[PlacedFace],
+    step: Movement,
+    projection: Projection,
+) -> Frame:
+    """The work after a movement, with where it was before."""
+    was, now = poses_of(before), poses_of(after)
+    moved = {face for face, pose in now.items() if was.get(face, pose) != pose}
+    there = [face for face in before if (face.piece, face.face) in moved]
+    bold = outermost(resolved, there)
+    ghosts = raised_faces(
+        resolved, [face for face in there if (face.piece, face.face) in bold], projection
+    )
+    ways = arrow_ways(resolved, was, now, step.motion)
+    return Frame(
+        faces=raised_faces(resolved, after, projection),
+        caption=step.caption,
+        bold=bold,
+        ghosts=tuple(ghost.rings[0] for ghost in ghosts),
+        arrows=tuple(tuple(projection(place) for place in way) for way in ways),
+    )
+
+
+def outermost(resolved: ResolvedDesign, faces: Sequence[PlacedFace]) -> frozenset[FaceKey]:
+    """The faces that do not lie on a larger one: their edges are those of the whole."""
+    slabs = [placed(f.pose, resolved.pieces[f.piece].face(f.face).box) for f in faces]
+    return frozenset(
+        (face.piece, face.face)
+        for face, slab in zip(faces, slabs, strict=True)
+        if not any(other != slab and other.contains(slab) for other in slabs)
+    )
+
+
+def fold_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height: float) -> Scene:
+    """A sequence as small multiples, within ``max_width`` x ``max_height`` mm."""
+    is_whole = key == CLOSING
+    root = main_body(piece_tree(resolved.pieces)) if is_whole else key
+    steps = movements(resolved, key)
+    frames = _frames(resolved, root, steps, ISOMETRIC)
+    name = resolved.design.title if is_whole else resolved.pieces[key].title
+    title = f"{'Closing' if is_whole else 'Folding'} {name}"
+    words = _words(resolved, steps)
+    return frames_scene(resolved, f"folds-{key}", title, frames, words, max_width, max_height)
+
+
+def fold_equivalent(resolved: ResolvedDesign, key: str) -> str:
+    """The sequence in words, with the angle of each fold."""
+    return _words(resolved, movements(resolved, key))
+
+
+def _words(resolved: ResolvedDesign, steps: Sequence[Movement]) -> str:
+    sentences = ["Frame a: all lies flat, its front up."]
+    for letter, step in zip("bcdefghijklmnopqrstuvwxyz", steps, strict=False):
+        folds = _angle_words(resolved, step.motion)
+        sentences.append(f"Frame {letter}: {step.caption}; {folds}.")
+    return " ".join(sentences)
+
+
+def _angle_words(resolved: ResolvedDesign, motion: Angles) -> str:
+    """``valley folds to 90 degrees``, by kind and angle."""
+    found: dict[tuple[str, int], int] = {}
+    for (key, hanging), angle in motion.items():
+        fold = next(s.fold for _, h, s in folds_outward(resolved.pieces[key]) if h == hanging)
+        found[fold, angle] = found.get((fold, angle), 0) + 1
+    return joined(
+        f"{count} {fold} fold{'' if count == 1 else 's'} to {angle} degrees"
+        for (fold, angle), count in found.items()
+    )

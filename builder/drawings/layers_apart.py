@@ -1,0 +1,273 @@
+"""Layers pulled apart in order: what lies on and behind one face, spread along its normal.
+
+In: a resolved design and a face, the room on paper.  Out: a scene in dimetric projection, the
+layers at equal steps, dashed lines through the corners that come to lie on one another, each
+layer named with how it is held.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from builder.drawings.axonometric import DIMETRIC
+from builder.drawings.canvas import MARGIN, Canvas
+from builder.drawings.labels import margin_notes, margin_room
+from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
+from builder.drawings.plane import Mapping, Place, Rect, fitted
+from builder.drawings.raised_view import (
+    RaisedFace,
+    extent_of,
+    paint_raised,
+    raised_faces,
+    visible_places,
+)
+from builder.drawings.scene import Scene
+from builder.drawings.styles import Line
+from builder.drawings.wording import joined
+from builder.geometry.areas import Slab, common, crosses, placed
+from builder.geometry.outline import Box, Point
+from builder.geometry.pose import shifted
+from builder.resolve.placement import FaceKey, main_body, piece_tree
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.resolve.turns import folded_faces
+
+#: Fewer levels than this need no picture.
+_FEWEST_LEVELS = 4
+#: A step between layers, as a share of the height that one layer comes out at: least and most.
+_LEAST_STEP, _MOST_STEP = 0.38, 0.62
+_PADDING = 1.5
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One face of the pile: ``level`` counts from the back, layers side by side share one;
+    ``held`` says how it is held there."""
+
+    placed: PlacedFace
+    slab: Slab
+    level: int
+    held: str
+
+    @property
+    def key(self) -> FaceKey:
+        return self.placed.piece, self.placed.face
+
+
+def layered_faces(resolved: ResolvedDesign) -> tuple[FaceKey, ...]:
+    """The faces with layers enough on or behind them to be worth pulling apart, in the order of
+    the design; of faces that lie within one another only the largest."""
+    flat = _flat(resolved)
+    piles = {_key(face): _pile(resolved, flat, _key(face)) for face, _ in flat}
+    inner = {layer.key for base, layers in piles.items() for layer in layers if layer.key != base}
+    ranks = list(resolved.pieces)
+    found = [
+        base
+        for base, layers in piles.items()
+        if base not in inner and _level_count(layers) >= _FEWEST_LEVELS
+    ]
+    return tuple(sorted(found, key=lambda key: ranks.index(key[0])))
+
+
+def pile(resolved: ResolvedDesign, base: FaceKey) -> tuple[Layer, ...]:
+    """A face and the flat layers within it that are joined to it, directly or by others, from the
+    back to the front."""
+    return _pile(resolved, _flat(resolved), base)
+
+
+def _pile(
+    resolved: ResolvedDesign, flat: Sequence[tuple[PlacedFace, Slab]], base: FaceKey
+) -> tuple[Layer, ...]:
+    around = next(slab for face, slab in flat if _key(face) == base)
+    inside = [_key(face) for face, slab in flat if around.contains(slab)]
+    joined_on = _joined_to(resolved, base, inside)
+    layers: list[Layer] = []
+    for face, slab in flat:
+        if _key(face) not in joined_on:
+            continue
+        under = [other.level for other in layers if crosses(other.slab.seen, slab.seen)]
+        layers.append(Layer(face, slab, max(under, default=-1) + 1, _held(resolved, face, base)))
+    return tuple(layers)
+
+
+def _flat(resolved: ResolvedDesign) -> list[tuple[PlacedFace, Slab]]:
+    """Every face of the main body with all folds flat, from the back to the front."""
+    tree = piece_tree(resolved.pieces)
+    if not tree.roots:
+        return []
+    faces = folded_faces(resolved, main_body(tree), ())
+    return [(f, placed(f.pose, resolved.pieces[f.piece].face(f.face).box)) for f in faces]
+
+
+def _joined_to(
+    resolved: ResolvedDesign, base: FaceKey, among: Sequence[FaceKey]
+) -> frozenset[FaceKey]:
+    """The faces that lie on the base or on one another, where a piece lies on its host."""
+    contacts: dict[FaceKey, list[FaceKey]] = {}
+    for key, piece in resolved.pieces.items():
+        if piece.source.placement is not None:
+            own, host = (key, piece.by), (piece.source.placement.host, piece.host_face)
+            contacts.setdefault(own, []).append(host)
+            contacts.setdefault(host, []).append(own)
+    found, waiting = {base}, [base]
+    while waiting:
+        for other in contacts.get(waiting.pop(), ()):
+            if other in among and other not in found:
+                found.add(other)
+                waiting.append(other)
+    return frozenset(found)
+
+
+def _key(face: PlacedFace) -> FaceKey:
+    return face.piece, face.face
+
+
+def _level_count(layers: Sequence[Layer]) -> int:
+    return max(layer.level for layer in layers) + 1
+
+
+def _held(resolved: ResolvedDesign, face: PlacedFace, base: FaceKey) -> str:
+    """How a layer is held: by its own glue, or, if the base lies on it, by that of the base."""
+    piece, lower = resolved.pieces[face.piece], resolved.pieces[base[0]]
+    if face.face == piece.by and _key(face) != base:
+        return held_words(resolved, piece)
+    hangs = lower.source.placement is not None and lower.source.placement.host == face.piece
+    return held_words(resolved, lower) if hangs and lower.host_face == face.face else ""
+
+
+def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
+    """``glued``, ``glued left, bottom and right``, ``slides in``, ``turns on its brad``."""
+    placement = piece.source.placement
+    if placement is None:
+        return ""
+    if placement.relation == "inside":
+        return "slides in"
+    if piece.glue.edges == ("all",):
+        return "glued"
+    if piece.glue.edges:
+        return f"glued {joined(piece.glue.edges)}"
+    for fastening in resolved.fastenings.values():
+        if fastening.source.through[:1] == (piece.key,):
+            turns = "turns on" if fastening.source.pivot else "held by"
+            return f"{turns} the {fastening.source.kind}"
+    return "loose"
+
+
+def layers_scene(
+    resolved: ResolvedDesign, base: FaceKey, max_width: float, max_height: float
+) -> Scene:
+    """The layers over one face pulled apart, within ``max_width`` x ``max_height`` mm."""
+    layers = pile(resolved, base)
+    canvas = Canvas(max_width, max_height)
+    names = [_name(resolved, layer) for layer in layers]
+    side = margin_room(names) + MARGIN
+    room = Rect(side, _PADDING, max_width - side, max_height - _PADDING)
+    spread = _spread(resolved, layers, room)
+    mapping = fitted(spread.extent, room, 1.0)
+    _paint(canvas, resolved, spread, mapping)
+    notes = []
+    for layer, name in zip(layers, names, strict=True):
+        places = visible_places(spread.faces, layer.placed.piece, MOST_CHOICES)
+        if places:
+            notes.append((mapping.ring(places), name))
+    picture = mapping.rect(spread.extent)
+    margin_notes(canvas, picture, chosen_targets(canvas.frame, picture, notes))
+    piece = resolved.pieces[base[0]]
+    title = f"Layers of {piece.code} {piece.title}"
+    return canvas.scene(f"layers-{base[0]}-{base[1]}", title, layers_equivalent(resolved, base))
+
+
+def _name(resolved: ResolvedDesign, layer: Layer) -> str:
+    piece = resolved.pieces[layer.placed.piece]
+    part = "" if len(piece.faces) == 1 else f" ({layer.placed.face.replace('_', ' ')})"
+    name = f"{piece.code} {piece.title}{part}"
+    return f"{name}, {layer.held}" if layer.held else name
+
+
+@dataclass(frozen=True)
+class _Spread:
+    """The layers lifted apart, on the plane of projection; ``threads`` are upright lines between
+    one level and the next, by the lower of the two."""
+
+    faces: tuple[RaisedFace, ...]
+    threads: tuple[tuple[int, tuple[Place, Place]], ...]
+
+    @property
+    def extent(self) -> Rect:
+        return extent_of(self.faces)
+
+
+def _spread(resolved: ResolvedDesign, layers: Sequence[Layer], room: Rect) -> _Spread:
+    flat = raised_faces(resolved, [layer.placed for layer in layers], DIMETRIC)
+    step = _step(extent_of(flat), room, _level_count(layers))
+    lifted = []
+    for layer in layers:
+        up = shifted(Fraction(0), Fraction(0), step * layer.level)
+        pose = up.then(layer.placed.pose)
+        lifted.append(replace(layer.placed, pose=pose, order=layer.level))
+    ground = layers[0].slab.plane
+    threads = tuple(
+        (level, (_lifted(x, y, ground + step * level), _lifted(x, y, ground + step * (level + 1))))
+        for x, y, level in _threads(layers)
+    )
+    return _Spread(raised_faces(resolved, lifted, DIMETRIC), threads)
+
+
+def _threads(layers: Sequence[Layer]) -> list[tuple[Fraction, Fraction, int]]:
+    """Where corners come to lie on a layer, and each level that the way there starts from."""
+    found: dict[tuple[Fraction, Fraction, int], None] = {}
+    for index, upper in enumerate(layers):
+        for number, lower in enumerate(layers[:index]):
+            between = [layer.slab.seen for layer in layers[number + 1 : index]]
+            for x, y in _meeting_corners(upper.slab.seen, lower.slab.seen):
+                if not any(box.contains(Point(x, y)) for box in between):
+                    for level in range(lower.level, upper.level):
+                        found[x, y, level] = None
+    return list(found)
+
+
+def _meeting_corners(first: Box, second: Box) -> list[tuple[Fraction, Fraction]]:
+    """The corners of what two boxes share that are corners of one of them."""
+    shared = common(first, second)
+    own = {*_corners(first), *_corners(second)}
+    return [] if shared is None else [corner for corner in _corners(shared) if corner in own]
+
+
+def _step(foot: Rect, room: Rect, levels: int) -> Fraction:
+    """The distance between levels in model mm: what the room leaves, within reason."""
+    gaps = max(levels - 1, 1)
+    scale = min(room.width / foot.width, room.height / (foot.height * (1 + _LEAST_STEP * gaps)))
+    spare = (room.height / scale - foot.height) / gaps
+    return Fraction(round(min(max(spare, _LEAST_STEP * foot.height), _MOST_STEP * foot.height)))
+
+
+def _corners(box: Box) -> tuple[tuple[Fraction, Fraction], ...]:
+    return tuple((x, y) for x in (box.left, box.right) for y in (box.bottom, box.top))
+
+
+def _lifted(x: Fraction, y: Fraction, z: Fraction) -> Place:
+    return DIMETRIC((float(x), float(y), float(z)))
+
+
+def _paint(canvas: Canvas, resolved: ResolvedDesign, spread: _Spread, mapping: Mapping) -> None:
+    """Level by level from the back, so that each level hides what goes on behind it."""
+    for level in range(max(face.placed.order for face in spread.faces) + 1):
+        faces = [face for face in spread.faces if face.placed.order == level]
+        paint_raised(canvas, resolved, faces, mapping)
+        runs = [mapping.ring(run) for at, run in spread.threads if at == level]
+        canvas.strokes(runs, Line.PATH, "thread", is_obstacle=False)
+
+
+def layers_equivalent(resolved: ResolvedDesign, base: FaceKey) -> str:
+    """The pile in words, level by level from the back to the front."""
+    layers = pile(resolved, base)
+    levels = []
+    for level in range(_level_count(layers)):
+        names = [_name(resolved, layer) for layer in layers if layer.level == level]
+        levels.append(f"{level + 1}: {joined(names)}")
+    piece = resolved.pieces[base[0]]
+    return (
+        f"The layers of {piece.code} {piece.title} pulled apart, seen obliquely with its front up; "
+        f"from the lowest to the uppermost: {'; '.join(levels)}."
+    )

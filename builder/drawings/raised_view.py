@@ -1,0 +1,224 @@
+"""Folded work seen obliquely: faces in axonometric projection, the nearer over the farther.
+
+In: a resolved design and placed faces with folds at 0, 90 or 180 degrees.  Out: outlines with
+their notches, corners and openings, from the farthest to the nearest, and their ink on a canvas.
+Thickness is not drawn; of coincident layers the one towards the viewer lies on top.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import islice
+
+from builder.drawings.axonometric import Projection
+from builder.drawings.canvas import Canvas
+from builder.drawings.features import hole_ring, outline_ring, rect_of, score_run
+from builder.drawings.finished_view import _pattern as print_pattern
+from builder.drawings.hatching import PRINTS
+from builder.drawings.plane import (
+    Mapping,
+    Place,
+    Rect,
+    bounding,
+    clipped_ring,
+    clipped_run,
+    ring_holds,
+)
+from builder.drawings.styles import TINTS, Fill, Line
+from builder.geometry.areas import placed
+from builder.geometry.facing import Part, from_far_to_near
+from builder.geometry.outline import Box
+from builder.geometry.pose import Pose
+from builder.resolve.placement import FaceKey
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+
+Ring = tuple[Place, ...]
+
+#: Standing faces are shaded by the way they look, so that corners show without a line.
+_STANDING = {0: Fill.SHADOW_6, 1: Fill.SHADOW_4}
+
+
+@dataclass(frozen=True)
+class RaisedFace:
+    """A face, or a part of one, on the plane of projection.
+
+    ``rings`` are its outline and the openings through it, ``edges`` what shows of its real edges,
+    ``folds`` the flat folds along it, each with the line that it is drawn in.
+    """
+
+    piece: ResolvedPiece
+    placed: PlacedFace
+    axis: int
+    shows_front: bool
+    rings: tuple[Ring, ...]
+    edges: tuple[Ring, ...]
+    folds: tuple[tuple[Line, Ring], ...]
+
+    @property
+    def key(self) -> FaceKey:
+        return self.placed.piece, self.placed.face
+
+    @cached_property
+    def extent(self) -> Rect:
+        return bounding(self.rings[0])
+
+    def holds(self, place: Place) -> bool:
+        """Whether the face itself, and no opening, is at this place."""
+        if not self.extent.holds(place):
+            return False
+        outer, *openings = self.rings
+        return ring_holds(outer, place) and not any(ring_holds(r, place) for r in openings)
+
+
+def raised_faces(
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], projection: Projection
+) -> tuple[RaisedFace, ...]:
+    """The faces from the farthest to the nearest; what is seen edge-on is left out."""
+    parts = [
+        Part(index, placed(face.pose, resolved.pieces[face.piece].face(face.face).box), face.order)
+        for index, face in enumerate(faces)
+    ]
+    normals = {(face.piece, face.face): face.pose.normal for face in faces}
+    seen = []
+    for part in from_far_to_near(parts, projection.viewer):
+        face = faces[part.index]
+        raised = _raised(resolved.pieces[face.piece], face, part, projection, normals)
+        if raised is not None:
+            seen.append(raised)
+    return tuple(seen)
+
+
+def _raised(
+    piece: ResolvedPiece,
+    face: PlacedFace,
+    part: Part,
+    projection: Projection,
+    normals: dict[FaceKey, tuple[int, int, int]],
+) -> RaisedFace | None:
+    window = rect_of(_own_box(face.pose, part))
+    onto = _onto(face.pose, projection)
+    openings = [*(outline_ring(w) for w in piece.windows), *(hole_ring(h) for h in piece.holes)]
+    rings = [outline_ring(piece.outline), *openings]
+    clipped = [clipped_ring(ring, window) for ring in rings]
+    if len(clipped[0]) < 3:
+        return None
+    return RaisedFace(
+        piece=piece,
+        placed=face,
+        axis=part.slab.axis,
+        shows_front=sum(a * b for a, b in zip(face.pose.normal, projection.viewer, strict=True))
+        > 0,
+        rings=tuple(onto(ring) for ring in clipped if len(ring) > 2),
+        edges=tuple(onto(run) for ring in rings for run in clipped_run((*ring, ring[0]), window)),
+        folds=tuple((line, onto(run)) for line, run in _folds(piece, face.face, window, normals)),
+    )
+
+
+def _own_box(pose: Pose, part: Part) -> Box:
+    """The part in the face's own coordinates."""
+    (x0, y0, _), (x1, y1, _) = pose.undo(part.slab.low), pose.undo(part.slab.high)
+    return Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+
+
+def _onto(pose: Pose, projection: Projection) -> Callable[[Iterable[Place]], Ring]:
+    """From a face's own places to the plane of projection, in floats."""
+    rows = [
+        (float(r[0]), float(r[1]), float(s)) for r, s in zip(pose.rotation, pose.shift, strict=True)
+    ]
+    origin = projection(row[2] for row in rows)
+    right, upward = projection(row[0] for row in rows), projection(row[1] for row in rows)
+
+    def onto(places: Iterable[Place]) -> Ring:
+        return tuple(
+            (origin[0] + x * right[0] + y * upward[0], origin[1] + x * right[1] + y * upward[1])
+            for x, y in places
+        )
+
+    return onto
+
+
+def _folds(
+    piece: ResolvedPiece, face: str, window: Rect, normals: dict[FaceKey, tuple[int, int, int]]
+) -> Iterable[tuple[Line, Ring]]:
+    """The folds along a face: a folded one is an edge, a flat one shows as the fold it is."""
+    for score in piece.scores:
+        if face not in score.sides:
+            continue
+        sides = [normals.get((piece.key, side)) for side in score.sides]
+        is_flat = sides[0] == sides[1]
+        line = _FOLD_LINES[score.fold] if is_flat else Line.FAINT
+        for run in clipped_run(score_run(score), window):
+            yield line, run
+
+
+_FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
+
+
+def extent_of(faces: Iterable[RaisedFace]) -> Rect:
+    return bounding(place for face in faces for place in face.rings[0])
+
+
+def paint_raised(
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    faces: Sequence[RaisedFace],
+    mapping: Mapping,
+    bold: Collection[FaceKey] = (),
+) -> None:
+    """Ink the faces in order; the edges of those in ``bold`` are drawn as wide lines.
+
+    Lettering has to stand beside the picture: it is not kept off the lines within.
+    """
+    stocks = list(resolved.stocks)
+    for face in faces:
+        index = stocks.index(face.piece.stock.key)
+        rings = tuple(mapping.ring(ring) for ring in face.rings)
+        canvas.area(rings, _STANDING.get(face.axis) or TINTS[index % len(TINTS)])
+        pattern = print_pattern(face.piece, face.shows_front, index)
+        if pattern is not None:
+            canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
+        line = Line.VISIBLE if face.key in bold else Line.FAINT
+        edges = [mapping.ring(run) for run in face.edges]
+        canvas.strokes(edges, line, face.piece.key, is_obstacle=False)
+        for fold, run in face.folds:
+            looks = line if fold is Line.FAINT else fold
+            canvas.strokes([mapping.ring(run)], looks, "fold", is_obstacle=False)
+
+
+def visible_place(faces: Sequence[RaisedFace], key: str) -> Place | None:
+    """A place of a piece that nothing nearer covers, well inside it if there is one."""
+    return next(_visible_places(faces, key), None)
+
+
+def visible_places(faces: Sequence[RaisedFace], key: str, most: int) -> tuple[Place, ...]:
+    """Places of a piece that nothing nearer covers, the best first."""
+    return tuple(islice(_visible_places(faces, key), most))
+
+
+def _visible_places(faces: Sequence[RaisedFace], key: str) -> Iterator[Place]:
+    for index, face in enumerate(faces):
+        if face.piece.key != key:
+            continue
+        later = faces[index + 1 :]
+        for place in _places_in(face.rings[0]):
+            if face.holds(place) and not any(other.holds(place) for other in later):
+                yield place
+
+
+_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.06, 0.94, 0.02, 0.98)
+
+
+def _places_in(ring: Ring) -> Iterable[Place]:
+    """Places all over the parallelogram that a rectangle comes out as, its middle first."""
+    box = bounding(ring)
+    for v in _SHARES:
+        for u in _SHARES:
+            yield box.left + u * box.width, box.bottom + v * box.height
+
+
+def visible_keys(faces: Sequence[RaisedFace]) -> tuple[str, ...]:
+    """The pieces of which something shows."""
+    keys = dict.fromkeys(face.piece.key for face in faces)
+    return tuple(key for key in keys if visible_place(faces, key) is not None)

@@ -1,0 +1,228 @@
+"""Templates larger than a page: tiles that overlap, and how they are put together.
+
+In: a piece and the printable area in mm.  Out: one scene for each tile, exactly that large.
+Tiles overlap by 10 mm.  Along the middle of each overlap a thin line runs on both tiles, with
+two crosses that lie on each other when the tiles are joined; a small plan on each tile shows
+where it belongs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.drawings.canvas import Canvas
+from builder.drawings.features import FINE, outline_ring, piece_rings, score_run
+from builder.drawings.labels import NOTE_PT
+from builder.drawings.piece_drawing import FOLD_LINES
+from builder.drawings.plane import Place, Rect, bounding, clipped_run
+from builder.drawings.scene import Scene, Text
+from builder.drawings.styles import Fill, Line
+from builder.drawings.template_marks import (
+    FOOTER,
+    direction_arrow,
+    fold_letter,
+    footer,
+    has_direction,
+    label_words,
+    size_words,
+    wrapped,
+)
+from builder.drawings.wording import FOLD_LETTERS, counted
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+
+OVERLAP = Fraction(10)
+HEADER = Fraction(14)
+_MARGIN = Fraction(4)
+_CROSS = 3.0
+#: The most that the small plan of all tiles takes of a page.
+_INSET = (24.0, 12.5)
+
+
+@dataclass(frozen=True)
+class Tiling:
+    """How a piece lies on pages; ``turned`` by a quarter turn, tiles in rows from the top."""
+
+    turned: bool
+    columns: int
+    rows: int
+    window_width: Fraction
+    window_height: Fraction
+
+    @property
+    def count(self) -> int:
+        return self.columns * self.rows
+
+
+def template_scenes(
+    resolved: ResolvedDesign, piece_key: str, page_width: float, page_height: float
+) -> tuple[Scene, ...]:
+    """The pages of one piece's template, in rows from the top left."""
+    piece = resolved.pieces[piece_key]
+    width, height = Fraction(page_width), Fraction(page_height)
+    tiling = tiling_for(piece.width, piece.height, width, height)
+    return tuple(
+        _tile(resolved, piece, tiling, row, column, float(width), float(height))
+        for row in range(tiling.rows)
+        for column in range(tiling.columns)
+    )
+
+
+def tiling_for(
+    width: Fraction, height: Fraction, page_width: Fraction, page_height: Fraction
+) -> Tiling:
+    """The way to lay a piece on pages that takes the fewest; upright if it makes no difference."""
+    room_x, room_y = page_width - 2 * _MARGIN, page_height - HEADER - FOOTER - 2 * _MARGIN
+    upright = Tiling(False, _pages(width, room_x), _pages(height, room_y), room_x, room_y)
+    turned = Tiling(True, _pages(height, room_x), _pages(width, room_y), room_x, room_y)
+    return turned if turned.count < upright.count else upright
+
+
+def _pages(length: Fraction, room: Fraction) -> int:
+    if length <= room:
+        return 1
+    return math.ceil((length - OVERLAP) / (room - OVERLAP))
+
+
+def _tile(
+    resolved: ResolvedDesign,
+    piece: ResolvedPiece,
+    tiling: Tiling,
+    row: int,
+    column: int,
+    page_width: float,
+    page_height: float,
+) -> Scene:
+    canvas = Canvas(page_width, page_height)
+    window = _window(tiling, page_height)
+    dx, dy = _shift(tiling, row, column, window)
+
+    def on_paper(places: Sequence[Place]) -> list[Place]:
+        return [(x + dx, y + dy) for x, y in laid_on_tiles(piece, tiling, places)]
+
+    for ring in piece_rings(piece, FINE):
+        runs = clipped_run(on_paper((*ring, ring[0])), window.grown(0.001))
+        canvas.strokes(runs, Line.VISIBLE, "outline")
+    scores = [
+        (FOLD_LETTERS[s.fold], FOLD_LINES[s.fold], on_paper(score_run(s))) for s in piece.scores
+    ]
+    for _, line, run in scores:
+        canvas.strokes(clipped_run(run, window.grown(0.001)), line, "score")
+    name = tile_name(tiling, row, column)
+    if name:
+        _register(canvas, tiling, row, column, window)
+        _tile_plan(canvas, piece, tiling, (row, column))
+    for letter, _, run in scores:
+        fold_letter(canvas, run, letter, window)
+    if has_direction(piece):
+        direction_arrow(canvas, on_paper(outline_ring(piece.outline)), window, tiling.turned)
+    _header(canvas, resolved, piece, tiling, name)
+    footer(canvas, resolved.edition)
+    title = f"{piece.code} {piece.title}"
+    key = f"template-{piece.key}-{row + 1}-{column + 1}"
+    words = tile_equivalent(resolved, piece, tiling, name)
+    return canvas.scene(key, f"{title}, {name}" if name else title, words, trim=False)
+
+
+def tile_equivalent(
+    resolved: ResolvedDesign, piece: ResolvedPiece, tiling: Tiling, name: str
+) -> str:
+    """The tile in words."""
+    what = f"True-size template of {piece.code} {piece.title}, {size_words(resolved, piece)}"
+    if not name:
+        return f"{what}, cut {piece.source.count}."
+    return (
+        f"{what}, cut {piece.source.count}: {name} of {counted(tiling.rows, 'row')} and "
+        f"{counted(tiling.columns, 'column')} of tiles, joined where their crosses meet."
+    )
+
+
+def tile_name(tiling: Tiling, row: int, column: int) -> str:
+    """``row A column 1``; empty when there is only one page."""
+    return f"row {_row_letter(row)} column {column + 1}" if tiling.count > 1 else ""
+
+
+def _row_letter(row: int) -> str:
+    return "ABCDEFGHJKLMNPQRSTUVWXYZ"[row % 24]
+
+
+def _window(tiling: Tiling, page_height: float) -> Rect:
+    """Where the drawing may be on the page."""
+    left = float(_MARGIN)
+    top = page_height - float(HEADER + _MARGIN)
+    return Rect(left, top - float(tiling.window_height), left + float(tiling.window_width), top)
+
+
+def laid_on_tiles(piece: ResolvedPiece, tiling: Tiling, places: Sequence[Place]) -> list[Place]:
+    """The piece's own places as they lie from the upper left corner of the first tile, y up."""
+    if tiling.turned:
+        return [(float(piece.height) - y, x - float(piece.width)) for x, y in places]
+    return [(x, y - float(piece.height)) for x, y in places]
+
+
+def _shift(tiling: Tiling, row: int, column: int, window: Rect) -> Place:
+    """Where the upper left corner of the whole lies on this page, exact until the last step."""
+    dx = -column * (tiling.window_width - OVERLAP)
+    dy = row * (tiling.window_height - OVERLAP)
+    return window.left + float(dx), window.top + float(dy)
+
+
+def _register(canvas: Canvas, tiling: Tiling, row: int, column: int, window: Rect) -> None:
+    """Thin lines along the middle of each overlap, with two crosses on each.
+
+    The same line of the piece runs there on both tiles, and the crosses lie on the same places of
+    it, so that tiles whose crosses meet are joined to size and square.
+    """
+    half = float(OVERLAP) / 2
+    xs = [window.left + half] if column > 0 else []
+    xs += [window.right - half] if column < tiling.columns - 1 else []
+    ys = [window.top - half] if row > 0 else []
+    ys += [window.bottom + half] if row < tiling.rows - 1 else []
+    upright = [(x, y) for x in xs for y in (window.bottom + half, window.top - half)]
+    level = [(x, y) for y in ys for x in (window.left + half, window.right - half)]
+    for x, y in dict.fromkeys((*upright, *level)):
+        arms = [((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS))]
+        canvas.strokes(arms, Line.DIMENSION, "registration")
+    limits = [((x, window.bottom), (x, window.top)) for x in xs]
+    limits += [((window.left, y), (window.right, y)) for y in ys]
+    canvas.strokes(limits, Line.WASTE, "overlap")
+    for limit in limits:
+        canvas.keep_free(bounding(limit).grown(0.1))
+
+
+def _header(
+    canvas: Canvas, resolved: ResolvedDesign, piece: ResolvedPiece, tiling: Tiling, tile: str
+) -> None:
+    """Title and tile on the first line, then what to cut; the small plan stands at the right."""
+    right, top = canvas.frame.right - 0.5, canvas.frame.top - 4.0
+    canvas.text(Text(f"{piece.code} {piece.title}", 0.5, top, 10.0, "start", bold=True))
+    if tile:
+        right -= _INSET[0] + 2.0
+        text = f"{tile} of {tiling.rows} × {tiling.columns} · match the crosses"
+        canvas.text(Text(text, right, top, NOTE_PT, "end", bold=True))
+    for number, line in enumerate(wrapped(label_words(piece, resolved), right - 0.5, 2), start=1):
+        canvas.text(Text(line, 0.5, top - 1.0 - number * 3.5, NOTE_PT, "start"))
+
+
+def _tile_plan(canvas: Canvas, piece: ResolvedPiece, tiling: Tiling, here: tuple[int, int]) -> None:
+    """The piece over all its tiles, small, in the upper right corner; this tile is shaded."""
+    xs = _joints(tiling.columns, tiling.window_width)
+    ys = _joints(tiling.rows, tiling.window_height)
+    scale = min(_INSET[0] / xs[-1], _INSET[1] / ys[-1])
+    left, top = canvas.frame.right - 0.5 - xs[-1] * scale, canvas.frame.top - 0.5
+    xs, ys = [left + x * scale for x in xs], [top - y * scale for y in ys]
+    row, column = here
+    canvas.area([Rect(xs[column], ys[row + 1], xs[column + 1], ys[row]).ring], Fill.SHADOW_6)
+    lines = [((x, ys[0]), (x, ys[-1])) for x in xs] + [((xs[0], y), (xs[-1], y)) for y in ys]
+    canvas.strokes(lines, Line.DIMENSION, "tile plan")
+    laid = laid_on_tiles(piece, tiling, outline_ring(piece.outline))
+    canvas.outline([(left + x * scale, top + y * scale) for x, y in laid], Line.EXISTING, piece.key)
+
+
+def _joints(count: int, window: Fraction) -> list[float]:
+    """Where tiles begin, are joined and end, from the first tile's border."""
+    step = window - OVERLAP
+    inner = [float(number * step + OVERLAP / 2) for number in range(1, count)]
+    return [0.0, *inner, float(count * step + OVERLAP)]

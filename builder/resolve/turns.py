@@ -1,0 +1,273 @@
+"""Part-folded work: where every face lies while the folds close, one turn after another.
+
+In: a resolved design.  Out: its :class:`Turn` values in closing order, and placed faces for any
+choice of fold angles (0, 90 or 180).  A turn is what a maker does in one movement: folds that lie
+on one line turn together, and so do folds of one piece that end up clear of each other.
+
+Of coincident faces a larger ``order`` lies towards the positive axis: towards the front (+z) for
+faces that lie flat, towards +x or +y for faces that stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.geometry.areas import crosses, placed
+from builder.geometry.pose import Pose, Vector
+from builder.resolve.placement import (
+    FaceKey,
+    Tree,
+    after_closing,
+    closed_angles,
+    default_closing,
+    folding_faces,
+    folds_outward,
+    main_body,
+    piece_tree,
+    poses_at,
+    stack,
+)
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
+
+Angles = Mapping[FaceKey, int]
+_Direction = tuple[int, int, int]
+
+
+@dataclass(frozen=True)
+class Turn:
+    """Folds that close in one movement.
+
+    ``entries`` are (piece, section) of the closing order, an empty section for all folds of the
+    piece; ``angles`` the closed angle of the fold that each face hangs on; ``moved`` every face
+    that moves, with what lies on it.
+    """
+
+    entries: tuple[tuple[str, str], ...]
+    angles: Angles
+    moved: frozenset[FaceKey]
+
+    def half(self, tree: Tree) -> Angles:
+        """Half way: the folds beside what stays are at 90 degrees, those beyond them at 0."""
+        found = {}
+        for key, _ in self.entries:
+            for staying, hanging, _ in folds_outward(tree.pieces[key]):
+                if (key, hanging) in self.angles:
+                    found[key, hanging] = 0 if (key, staying) in self.moved else 90
+        return found
+
+
+def closing_entries(resolved: ResolvedDesign) -> tuple[tuple[str, str], ...]:
+    """(piece, section) in the order in which the main body closes."""
+    tree = piece_tree(resolved.pieces)
+    if not tree.roots:
+        return ()
+    main = main_body(tree)
+    below = set(tree.below(main))
+    names = resolved.design.closing or default_closing(tree, main)
+    split = (name.partition(".") for name in names)
+    return tuple((key, section) for key, _, section in split if key in below)
+
+
+def turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
+    """The movements that close the main body, in order."""
+    tree = piece_tree(resolved.pieces)
+    found: list[Turn] = []
+    for entry in closing_entries(resolved):
+        turn = turn_of(tree, *entry)
+        if found and turn.angles and _one_movement(resolved, tree, found[-1], turn):
+            turn = _together(found.pop(), turn)
+        if turn.angles:
+            found.append(turn)
+    return tuple(found)
+
+
+def turn_of(tree: Tree, key: str, section: str = "") -> Turn:
+    """The closing of one piece, or of one section of it."""
+    piece = tree.pieces[key]
+    angles = {(key, face): angle for face, angle in closed_angles(piece, section).items()}
+    return Turn(((key, section),), angles, moved_faces(tree, piece, section))
+
+
+def moved_faces(tree: Tree, piece: ResolvedPiece, section: str = "") -> frozenset[FaceKey]:
+    """What moves when the piece, or its section, folds: its faces and all that lies on them."""
+    faces = folding_faces(piece, section)
+    moved = {(piece.key, face) for face in faces}
+    for child in tree.children.get(piece.key, ()):
+        if tree.pieces[child].host_face in faces:
+            moved |= {(k, f.name) for k in tree.below(child) for f in tree.pieces[k].faces}
+    return frozenset(moved)
+
+
+def _together(first: Turn, second: Turn) -> Turn:
+    return Turn(
+        (*first.entries, *second.entries),
+        {**first.angles, **second.angles},
+        first.moved | second.moved,
+    )
+
+
+def _one_movement(resolved: ResolvedDesign, tree: Tree, first: Turn, second: Turn) -> bool:
+    """Whether two turns that follow one another are one movement of the hands."""
+    flat = poses_at(tree, main_body(tree), {})
+    lines = [
+        {fold_line(fold_of(tree.pieces[face[0]], face[1]), flat[face]) for face in turn.angles}
+        for turn in (first, second)
+    ]
+    if lines[0] & lines[1]:
+        return True
+    hosts = [{_fixed_on(tree, entry) for entry in turn.entries} for turn in (first, second)]
+    if hosts[0] != hosts[1] or len(hosts[0]) != 1 or "" in hosts[0]:
+        return False
+    closed = poses_at(tree, main_body(tree), {**first.angles, **second.angles})
+    boxes = [
+        [placed(closed[at], tree.pieces[at[0]].face(at[1]).box) for at in turn.moved]
+        for turn in (first, second)
+    ]
+    return not any(crosses(a.seen, b.seen) for a in boxes[0] for b in boxes[1])
+
+
+def fold_line(score: Score, pose: Pose) -> frozenset[tuple[int, Fraction]]:
+    """The line of a fold in space, by what both its ends share, as (axis, place)."""
+    first, second = fold_ends(score, pose)
+    return frozenset((axis, first[axis]) for axis in range(3) if first[axis] == second[axis])
+
+
+def fold_of(piece: ResolvedPiece, hanging: str) -> Score:
+    """The fold that a face hangs on."""
+    return next(score for _, face, score in folds_outward(piece) if face == hanging)
+
+
+def fold_ends(score: Score, pose: Pose) -> tuple[Vector, Vector]:
+    """Both ends of a fold in space, by the pose of a face beside it."""
+    if score.axis == "vertical":
+        return pose.apply(score.at, score.start), pose.apply(score.at, score.end)
+    return pose.apply(score.start, score.at), pose.apply(score.end, score.at)
+
+
+def _fixed_on(tree: Tree, entry: tuple[str, str]) -> str:
+    """The piece that stays while an entry of the closing order moves, "" if it is the root."""
+    key, section = entry
+    placement = tree.pieces[key].source.placement
+    if section:
+        return key
+    return "" if placement is None else placement.host
+
+
+def folded_faces(
+    resolved: ResolvedDesign, root: str, motions: Sequence[Angles]
+) -> tuple[PlacedFace, ...]:
+    """The faces of a body after ``motions``, one after the other from the flat work.
+
+    Each motion gives new angles to some folds, by the face that hangs on them.  All pieces of
+    the body are placed, whatever state they belong to.
+    """
+    return folded_stages(resolved, root, motions)[-1]
+
+
+def folded_stages(
+    resolved: ResolvedDesign, root: str, motions: Sequence[Angles]
+) -> tuple[tuple[PlacedFace, ...], ...]:
+    """The faces of a body lying flat, and after each motion."""
+    work = _Folding(piece_tree(resolved.pieces), root)
+    stages = [work.faces()]
+    for motion in motions:
+        work.move(motion)
+        stages.append(work.faces())
+    return tuple(stages)
+
+
+class _Folding:
+    """A body that is being folded: angles, poses and layers so far."""
+
+    def __init__(self, tree: Tree, root: str) -> None:
+        self._tree, self._root = tree, root
+        self._angles: dict[FaceKey, int] = {}
+        self._flat = self._poses = poses_at(tree, root, {})
+        self._order = stack(tree, root)
+        #: For each standing face its place among the layers when it stood up, and the direction
+        #: in which the layers go on from there.
+        self._stood: dict[FaceKey, tuple[int, _Direction]] = {}
+
+    def move(self, motion: Angles) -> None:
+        before = self._poses
+        self._angles.update(motion)
+        self._poses = poses_at(self._tree, self._root, self._angles)
+        for face, pose in self._poses.items():
+            self._note_standing(face, before[face], pose)
+        lands: dict[str, list[str]] = {}
+        for (key, hanging), angle in motion.items():
+            if angle and self._has_landed(key, hanging, before):
+                lands.setdefault(key, []).append(hanging)
+        for key, sections in lands.items():
+            whole = len(sections) == len(folding_faces(self._tree.pieces[key]))
+            for section in [""] if whole else sections:
+                self._order = after_closing(self._tree, key, section, self._order, self._flat)
+
+    def _note_standing(self, face: FaceKey, before: Pose, after: Pose) -> None:
+        if after.normal[2] != 0:
+            self._stood.pop(face, None)
+        elif before.rotation != after.rotation:
+            rank, upward = self._stood.get(face, (self._order.index(face), (0, 0, 1)))
+            self._stood[face] = rank, _turned(before, after, upward)
+
+    def _has_landed(self, key: str, hanging: str, before: Mapping[FaceKey, Pose]) -> bool:
+        """Whether what hangs on the fold lies turned over now."""
+        return any(
+            before[key, face].normal[2] * self._poses[key, face].normal[2] < 0
+            for face in folding_faces(self._tree.pieces[key], hanging)
+        )
+
+    def faces(self) -> tuple[PlacedFace, ...]:
+        ranks = {face: rank for rank, face in enumerate(self._order)}
+        carried = self._fold_depths()
+
+        def key_of(face: FaceKey) -> tuple[int, int]:
+            pose = self._poses[face]
+            axis = next(i for i, along in enumerate(pose.normal) if along)
+            if axis == 2 or face not in self._stood:
+                return 0, ranks[face]
+            rank, upward = self._stood[face]
+            depth, inward = carried[face]
+            return depth * inward[axis], rank * upward[axis]
+
+        ordered = sorted(self._poses, key=key_of)
+        return tuple(
+            PlacedFace(piece, face, self._poses[piece, face], order)
+            for order, (piece, face) in enumerate(ordered)
+        )
+
+    def _fold_depths(self) -> dict[FaceKey, tuple[int, _Direction]]:
+        """How many folds carry each face, and the direction in space that the last of them
+        folds its face towards: of coincident faces, the one folded later lies on that side."""
+        found: dict[FaceKey, tuple[int, _Direction]] = {}
+
+        def put(key: str, start: tuple[int, _Direction]) -> None:
+            piece = self._tree.pieces[key]
+            found[key, piece.by] = start
+            for staying, hanging, score in folds_outward(piece):
+                found[key, hanging] = found[key, staying]
+                if self._angles.get((key, hanging)):
+                    sign = 1 if score.fold == "valley" else -1
+                    x, y, z = self._poses[key, hanging].normal
+                    depth = found[key, staying][0] + 1
+                    found[key, hanging] = depth, (sign * x, sign * y, sign * z)
+            for child in self._tree.children.get(key, ()):
+                put(child, found[key, self._tree.pieces[child].host_face])
+
+        put(self._root, (0, (0, 0, 0)))
+        return found
+
+
+def _turned(before: Pose, after: Pose, direction: _Direction) -> _Direction:
+    """A direction carried along by the motion from one pose of a face to another."""
+    own = [sum(before.rotation[k][i] * direction[k] for k in range(3)) for i in range(3)]
+    x, y, z = (sum(row[i] * own[i] for i in range(3)) for row in after.rotation)
+    return x, y, z
+
+
+def only(faces: Iterable[PlacedFace], pieces: Iterable[str]) -> tuple[PlacedFace, ...]:
+    """The faces that belong to some pieces."""
+    kept = frozenset(pieces)
+    return tuple(face for face in faces if face.piece in kept)

@@ -1,0 +1,95 @@
+"""How long figures take to draw and ink, how that grows, and their share of a build.
+
+Run: ``python -m tests.benchmarks.drawing_time [DESIGN.yaml]``.  Processor time, one process: the
+median over all figures of both editions, the slowest; the time for a piece with more and more
+scores, with the exponent of its growth; and drawing as a share of building one edition, of which
+it may take a third.
+"""
+
+from __future__ import annotations
+
+import math
+import statistics
+import sys
+import time
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+
+from builder.build import BuildOrder, build_edition, check_edition
+from builder.counts.cut_list import cut_list
+from builder.documents.figure_set import figure_scenes
+from builder.drawings.figures import figure
+from builder.drawings.piece_drawing import piece_scene
+from builder.reading import read_design_file
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import Score
+from builder.shipped import DESIGNS, LAYOUTS
+from tests.drawings.samples import design, piece
+
+SCORES = (4, 8, 16, 32, 64)
+LARGEST_SHARE = 1 / 3
+
+
+def figure_times(path: Path, edition: str) -> dict[str, float]:
+    """Seconds for the scene and the ink of each figure, by key."""
+    checked = check_edition(read_design_file(path), EDITIONS[edition])
+    rows = cut_list(checked.resolved)
+    times: dict[str, float] = {}
+    started = time.process_time()
+    for key, scene in figure_scenes(checked.resolved, checked.plans, rows, lambda text: None):
+        figure(scene)
+        times[key] = time.process_time() - started
+        started = time.process_time()
+    return times
+
+
+def scored_piece_time(count: int) -> float:
+    """Seconds to draw and ink a strip with so many scores."""
+    made = piece("strip", "12", "2")
+    places = [made.width * number / (count + 1) for number in range(1, count + 1)]
+    scores = tuple(
+        Score("vertical", at, Fraction(0), made.height, "valley", 90, ("face", "face"))
+        for at in places
+    )
+    resolved = design({"strip": replace(made, scores=scores)})
+    started = time.process_time()
+    figure(piece_scene(resolved, "strip", 400, 120))
+    return time.process_time() - started
+
+
+def build_seconds(path: Path, edition: str) -> float:
+    made = read_design_file(path)
+    order = BuildOrder((LAYOUTS / made.layout,), "0123456789ab", allow_draft=False)
+    started = time.process_time()
+    build_edition(made, EDITIONS[edition], order, lambda text: None)
+    return time.process_time() - started
+
+
+def main() -> int:
+    path = Path(sys.argv[1]) if len(sys.argv) > 1 else DESIGNS / "observatory-folio.yaml"
+    build_seconds(path, "imperial")  # loads what is loaded once
+    share = 0.0
+    for edition in EDITIONS:
+        times = figure_times(path, edition)
+        slowest = max(times, key=lambda key: times[key])
+        total, whole = sum(times.values()), build_seconds(path, edition)
+        share = max(share, total / whole)
+        print(
+            f"{edition}: {len(times)} figures, median {statistics.median(times.values()):.3f} s, "
+            f"slowest {slowest} {times[slowest]:.3f} s, all {total:.2f} s of a build of "
+            f"{whole:.2f} s: {total / whole:.0%}"
+        )
+    grown = [
+        (count, statistics.median(scored_piece_time(count) for _ in range(5))) for count in SCORES
+    ]
+    for count, seconds in grown:
+        print(f"{count:3d} scores: {seconds:.4f} s")
+    exponents = [math.log2(later / earlier) for (_, earlier), (_, later) in pairwise(grown)]
+    print(f"growth with scores: n^{statistics.mean(exponents):.2f} (steepest {max(exponents):.2f})")
+    return 0 if share <= LARGEST_SHARE else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

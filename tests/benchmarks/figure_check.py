@@ -1,0 +1,119 @@
+"""Every figure of every design, and of random sizes of the folio: what is wrong with them.
+
+Run: ``python -m tests.benchmarks.figure_check [--sizes N] [--seed N]``.  Draws the figures of the
+shipped designs and of the tests' designs in both editions, then those of N random sizes of the
+folio, and prints every fault with the figure it is in, and the counts.  Status 1 if there is any.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+from builder.counts.cut_list import cut_list
+from builder.documents.figure_set import figure_scenes
+from builder.drawings.scene import Scene
+from builder.drawings.scene_check import overlaps
+from builder.findings import DesignUnreadable
+from builder.native_edition import settle
+from builder.reading import read_design
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
+from builder.shipped import DESIGNS
+from builder.stock_plans import plan_stocks
+from tests.checks.test_random_sizes import Sizes, seeded_sizes
+
+TESTED = Path(__file__).parents[1] / "designs"
+FOLIO = DESIGNS / "observatory-folio.yaml"
+#: The kinds of figure by how their keys begin.
+KINDS = ("cover", "open", "closed", "legend", "calibration", "sheet", "piece", "step", "template")
+
+
+def designs() -> list[Path]:
+    return [*sorted(DESIGNS.glob("*.yaml")), *sorted(TESTED.glob("*.yaml"))]
+
+
+def resolved_of(path: Path, edition: str, changed: Mapping[str, str]) -> ResolvedDesign:
+    """The design settled in an edition; raises :class:`DesignUnreadable`."""
+    design = read_design(path.read_bytes(), str(path), dict(changed))
+    return settle(design, EDITIONS[edition]).resolved
+
+
+def scenes_of(resolved: ResolvedDesign) -> dict[str, Scene]:
+    """The figures of the documents by key."""
+    plans, rows = plan_stocks(resolved), cut_list(resolved)
+    return dict(figure_scenes(resolved, plans, rows, lambda text: None))
+
+
+def faults_of(scenes: Mapping[str, Scene]) -> list[str]:
+    return [f"{key}: {fault}" for key, scene in scenes.items() for fault in overlaps(scene)]
+
+
+def job(work: tuple[Path, str, Sizes]) -> tuple[str, Counter[str], list[str]] | None:
+    """The figures of one design in one edition by kind, and their faults; None if the design
+    cannot be read at this size."""
+    path, edition, changed = work
+    try:
+        resolved = resolved_of(path, edition, changed)
+    except DesignUnreadable:
+        return None
+    scenes = scenes_of(resolved)
+    kinds = Counter(next(kind for kind in KINDS if key.startswith(kind)) for key in scenes)
+    name = " ".join([path.stem, edition, *(f"{k}={v}" for k, v in changed.items())])
+    return name, kinds, faults_of(scenes)
+
+
+def sized(seed: int, count: int) -> list[Sizes]:
+    """``count`` sizes of the folio that can be read, the first ones of this seed."""
+    found: list[Sizes] = []
+    for changed in seeded_sizes(seed, 4 * count):
+        if len(found) == count:
+            break
+        try:
+            resolved_of(FOLIO, "imperial", changed)
+        except DesignUnreadable:
+            continue
+        found.append(changed)
+    return found
+
+
+def report(works: Iterable[tuple[Path, str, Sizes]], title: str) -> int:
+    """Draw and print; returns the number of faults."""
+    kinds: Counter[str] = Counter()
+    drawn = faults = 0
+    with ProcessPoolExecutor(max_workers=2) as pool:
+        for result in pool.map(job, works):
+            if result is None:
+                continue
+            name, counted, found = result
+            drawn += 1
+            kinds += counted
+            faults += len(found)
+            for fault in found:
+                print(f"{name} | {fault}", flush=True)
+    print(f"{title}: {drawn} editions, {kinds.total()} figures, {faults} faults; {dict(kinds)}")
+    return faults
+
+
+def both(path: Path, changed: Sizes) -> Iterator[tuple[Path, str, Sizes]]:
+    for edition in EDITIONS:
+        yield path, edition, changed
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sizes", type=int, default=0)
+    parser.add_argument("--seed", type=int, default=2026)
+    wanted = parser.parse_args()
+    faults = report((work for path in designs() for work in both(path, {})), "designs")
+    works = [work for each in sized(wanted.seed, wanted.sizes) for work in both(FOLIO, each)]
+    faults += report(works, f"{wanted.sizes} sizes")
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,91 @@
+"""Photographs: places, sizes and totals, and that the check of thickness counts the same."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from builder.checks.thickness import PHOTOGRAPH, layers_between
+from builder.counts.photographs import photo_places, photo_sizes
+from builder.lengths import INCH
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
+from tests.checks.test_fastenings import made
+from tests.resolve.test_turns import SHIPPED, shipped
+
+
+def test_the_folio_takes_six_pictures_of_three_sizes() -> None:
+    """The design says so: mats of 6 x 4, 4 x 5, and halves of 6 x 4, two of each."""
+    sizes = photo_sizes(photo_places(shipped("observatory-folio")))
+    found = {(size.width / INCH, size.height / INCH): size.count for size in sizes}
+    assert found == {(4, 6): 2, (4, 5): 2, (3, 4): 2}
+    assert sorted(number for size in sizes for number in size.numbers) == [1, 2, 3, 4, 5, 6]
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_numbers_run_from_the_top_and_from_the_left(edition: str) -> None:
+    places = photo_places(shipped("observatory-folio", edition))
+    assert [(place.number, place.piece.key) for place in places] == [
+        (1, "top_flap_photo_mat"),
+        (2, "left_flap_photo_mat"),
+        (3, "back_left_photo_mat"),
+        (4, "back_right_photo_mat"),
+        (5, "right_flap_photo_mat"),
+        (6, "bottom_flap_photo_mat"),
+    ]
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_a_picture_is_the_largest_on_the_grid_that_fits(path: object, edition: str) -> None:
+    resolved = shipped(path.stem, edition)  # type: ignore[attr-defined]
+    grid = resolved.edition.grid
+    for place in photo_places(resolved):
+        for size, room in zip(
+            sorted((place.width, place.height)),
+            sorted((place.piece.width, place.piece.height)),
+            strict=True,
+        ):
+            assert size <= room < size + grid
+            assert (size / grid).denominator == 1
+
+
+def counted_by_thickness(resolved: ResolvedDesign) -> Fraction:
+    """The thickness of all closed layers beyond that of their paper, in photographs."""
+    faces = sorted(resolved.states["closed"].faces, key=lambda face: face.order)
+    lying = [face for face in faces if face.pose.normal[2] != 0]
+    # Between the outermost, so the outermost themselves are left out: neither is a photo mat.
+    layers = layers_between(resolved, lying[0], lying[-1])
+    paper = sum(
+        resolved.pieces[layer.name].stock.caliper * resolved.pieces[layer.name].source.count
+        for layer in layers
+    )
+    return (sum(layer.thickness for layer in layers) - paper) / PHOTOGRAPH
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_the_check_of_thickness_counts_the_same_pictures(path: object) -> None:
+    resolved = shipped(path.stem)  # type: ignore[attr-defined]
+    assert counted_by_thickness(resolved) == sum(p.count for p in photo_places(resolved))
+
+
+LOOSE = """\
+card: {from: night, size: 6 x 4}
+front_photo: {as: photo mat, from: night, size: 3 x 2, on: card, left: 0, top: 0}
+back_photo: {as: photo mat, from: night, size: 2 x 3, on_back: card}
+page: {from: night, size: 5 x 5, count: 3}
+page_photo: {as: photo mat, from: night, size: 4 1/3 x 3, on: page}
+"""
+
+
+def test_backs_and_loose_pages_come_after_the_front_and_copies_count() -> None:
+    places = photo_places(made(LOOSE))
+    rows = [(p.number, p.piece.key, p.body, p.side, p.count) for p in places]
+    assert rows == [
+        (1, "front_photo", "card", "front", 1),
+        (2, "back_photo", "card", "back", 1),
+        (3, "page_photo", "page", "front", 3),
+    ]
+    sizes = photo_sizes(places)
+    assert [(size.count, size.numbers) for size in sizes] == [(3, (3,)), (2, (1, 2))]

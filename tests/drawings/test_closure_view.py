@@ -1,0 +1,112 @@
+"""Closures: the section meets the layers of the closed state, in order, and the parts that meet."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.drawings.closed_stack import Stack
+from builder.drawings.closure_view import closure_of, closure_scene, closures, pierced_bars
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from tests.checks.test_fastenings import folded, made, magnets
+from tests.resolve.test_turns import shipped
+
+
+def test_what_closes_each_design() -> None:
+    assert closures(shipped("observatory-folio")) == ("latch_brad", "front_tie_brad", "band_back")
+    assert closures(shipped("letter-envelope")) == ("seal",)
+    # The ribbon of the box goes round it and through nothing: there is no layer to show.
+    assert closures(shipped("keepsake-box")) == ()
+
+
+def names(stack: Stack) -> list[str]:
+    return [bar.piece.key for bar in sorted(stack.bars, key=lambda bar: bar.level)]
+
+
+@pytest.mark.parametrize("key", ["front_tie_brad", "band_back"])
+def test_layers_come_in_the_order_of_the_closed_state(key: str) -> None:
+    folio = shipped("observatory-folio")
+    order = [(f.piece, f.face) for f in folio.states["closed"].faces]
+    # The latch is swung over the flap; the state has it as it lies when the work is open.
+    bars = [bar for bar in closure_of(folio, key).stack.bars if bar.piece.key != "latch"]
+    for index, upper in enumerate(bars):
+        for lower in bars[:index]:
+            if lower.span[0] < upper.span[1] and upper.span[0] < lower.span[1]:
+                assert lower.level < upper.level
+                assert order.index(lower.face) < order.index(upper.face)
+
+
+@pytest.mark.parametrize("key", ["latch_brad", "band_back"])
+def test_the_latch_lies_over_the_flap_that_it_holds_and_under_the_left_one(key: str) -> None:
+    closure = closure_of(shipped("observatory-folio"), key)
+    order = names(closure.stack)
+    assert order.index("right_flap_cover_mat") < order.index("latch")
+    assert order.index("latch") < order.index("left_flap_cover_mat")
+    latch, flap = closure.stack.bar_of("latch"), closure.stack.bar_of("right_flap")
+    assert latch is not None and flap is not None
+    lap = min(latch.span[1], flap.span[1]) - max(latch.span[0], flap.span[0])
+    # Back cover 8 in wide; the flap reaches to 2 in from its left edge, the latch from ⅞ to 3⅜.
+    assert lap == pytest.approx(1.375 * 25.4)
+
+
+def test_the_brad_of_the_latch_goes_through_what_the_design_says() -> None:
+    folio = shipped("observatory-folio")
+    closure = closure_of(folio, "latch_brad")
+    ((brad, at),) = closure.fastenings
+    pierced = [bar.piece.key for bar in pierced_bars(closure, brad, at)]
+    assert pierced == list(reversed(brad.source.through))
+
+
+def test_of_a_folded_hinge_only_the_tab_with_the_hole_is_pierced() -> None:
+    closure = closure_of(shipped("observatory-folio"), "front_tie_brad")
+    for brad, at in closure.fastenings:
+        bars = pierced_bars(closure, brad, at)
+        assert [bar.face[1] for bar in bars if len(bar.piece.faces) > 1] == ["cover_tab"]
+
+
+def test_the_band_is_joined_round_both_sides() -> None:
+    stack = closure_of(shipped("observatory-folio"), "band_back").stack
+    bends = [bend for bend in stack.bends if bend.piece.key == "band_back"]
+    assert sorted(bend.outward for bend in bends) == [-1, 1]
+    spine = next(bend for bend in stack.bends if bend.piece.key == "spine")
+    assert spine.outward == -1, "the spine lies on the left of the closed folio"
+    assert all(b.levels[0] < spine.levels[0] and b.levels[1] > spine.levels[1] for b in bends)
+
+
+def test_the_seal_lies_over_both_flaps() -> None:
+    stack = closure_of(shipped("letter-envelope"), "seal").stack
+    faces = [bar.face for bar in sorted(stack.bars, key=lambda bar: bar.level)]
+    flaps = [faces.index(("envelope", f"{end}_flap")) for end in ("bottom", "top")]
+    assert flaps[0] < flaps[1] < faces.index(("seal", "face"))
+
+
+def test_magnets_lie_between_the_layers_that_they_draw_together() -> None:
+    design = made(folded(), magnets("mat, left_mat", ", left: 1, bottom: 2"))
+    assert closures(design) == ("clasp",)
+    closure = closure_of(design, "clasp")
+    ((magnet, at),) = closure.fastenings
+    low, high = pierced_bars(closure, magnet, at)
+    assert {low.piece.key, high.piece.key} == {"mat", "left_mat"}
+    scene = closure_scene(design, "clasp", 150, 70)
+    rings = [s.runs[0] for s in scene.strokes(Line.VISIBLE) if s.subject == "magnet"]
+    bars = {
+        s.subject: s.runs[0]
+        for line in (Line.VISIBLE, Line.FAINT)
+        for s in scene.strokes(line)
+        if s.subject in ("mat", "left_mat")
+    }
+    bottom = max(y for _, y in bars[low.piece.key])
+    top = min(y for _, y in bars[high.piece.key])
+    assert len(rings) == 2
+    assert all(bottom - 0.01 <= y <= top + 0.01 for ring in rings for _, y in ring)
+    assert overlaps(scene) == ()
+
+
+def test_every_layer_is_named_and_the_scale_is_stated() -> None:
+    folio = shipped("observatory-folio")
+    scene, closure = closure_scene(folio, "band_back", 178, 100), closure_of(folio, "band_back")
+    written = [text.text for text in scene.texts]
+    assert "section through the closed work; thickness not to scale" in written
+    for bar in closure.stack.bars:
+        assert any(text.startswith(f"{bar.piece.code} {bar.piece.title}") for text in written)
+    assert overlaps(scene) == ()

@@ -1,0 +1,263 @@
+"""Fold sequences: chosen from facts, in an order in which no face passes through another.
+
+The motion between frames is worked out here anew, in floats, at angles between the frames.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+from shapely.geometry import LineString, Polygon
+
+from builder.drawings.features import outline_ring
+from builder.drawings.fold_sequence import (
+    CLOSING,
+    fold_equivalent,
+    fold_frames,
+    fold_scene,
+    fold_sequences,
+    movements,
+)
+from builder.drawings.frames import draw_arrow
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from builder.resolve.placement import folds_outward, main_body, piece_tree
+from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.turns import folded_faces
+from tests.resolve.test_turns import shipped
+
+FaceKey = tuple[str, str]
+#: How deep one face may dip into another before it counts: float noise and corner touching, mm.
+TOUCH = 0.6
+
+
+def test_which_designs_need_which_sequences() -> None:
+    assert fold_sequences(shipped("keepsake-box")) == ("tray", "lid")
+    assert fold_sequences(shipped("observatory-folio")) == (CLOSING,)
+    assert fold_sequences(shipped("letter-envelope")) == (CLOSING,)
+
+
+def test_tabs_bend_before_the_walls_that_carry_them_and_those_before_the_others() -> None:
+    steps = movements(shipped("keepsake-box"), "tray")
+    assert [sorted(face for _, face in step.motion) for step in steps] == [
+        [
+            "left_wall_bottom_tab",
+            "left_wall_top_tab",
+            "right_wall_bottom_tab",
+            "right_wall_top_tab",
+        ],
+        ["left_wall", "right_wall"],
+        ["back_wall", "front_wall"],
+    ]
+
+
+def test_every_fold_of_the_closing_moves_once_in_the_order_of_the_design() -> None:
+    folio = shipped("observatory-folio")
+    moved = [piece for step in movements(folio, CLOSING) for piece, _ in step.motion]
+    assert list(dict.fromkeys(moved)) == list(folio.design.closing)
+    faces = [face for step in movements(folio, CLOSING) for face in step.motion]
+    assert len(faces) == len(set(faces))
+
+
+def test_what_is_there_only_when_closed_comes_with_its_movement() -> None:
+    steps = movements(shipped("observatory-folio"), CLOSING)
+    assert ["band_back" in step.pieces for step in steps] == [False] * 4 + [True]
+    seal = movements(shipped("letter-envelope"), CLOSING)
+    assert ["seal" in step.pieces for step in seal] == [False] * 3 + [True]
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        ("keepsake-box", "tray"),
+        ("keepsake-box", "lid"),
+        ("observatory-folio", CLOSING),
+        ("letter-envelope", CLOSING),
+    ],
+)
+def test_no_face_passes_through_another_on_its_way(name: str, key: str) -> None:
+    resolved = shipped(name)
+    assert collisions(resolved, key, [step.motion for step in movements(resolved, key)]) == set()
+
+
+def test_a_wrong_order_is_found_to_collide() -> None:
+    """The covers closed first, the right flap cannot fold in any more."""
+    folio = shipped("observatory-folio")
+    motions = [step.motion for step in movements(folio, CLOSING)]
+    wrong = [motions[0], motions[2], motions[3], motions[1]]
+    assert collisions(folio, CLOSING, wrong)
+
+
+def collisions(
+    resolved: ResolvedDesign, key: str, motions: Sequence[dict[FaceKey, int]]
+) -> set[frozenset[str]]:
+    """Pairs of faces that pass through one another between the frames."""
+    root = main_body(piece_tree(resolved.pieces)) if key == CLOSING else key
+    shown = set(movements(resolved, key)[-1].pieces)
+    outlines = {
+        (k, face.name): _outline(resolved, k, face.name)
+        for k in shown
+        for face in resolved.pieces[k].faces
+    }
+    angles: dict[FaceKey, float] = {}
+    found = set()
+    for motion in motions:
+        moving = {piece for piece, _ in motion}
+        there = shown - {k for k in shown if resolved.pieces[k].source.present == "closed"} | moving
+        for step in range(1, 8):
+            now = {**angles, **{face: angle * step / 8 for face, angle in motion.items()}}
+            poses = _poses(resolved, root, now)
+            found |= _crossing(outlines, {k: p for k, p in poses.items() if k[0] in there}, poses)
+        angles.update(motion)
+    return found
+
+
+def _outline(resolved: ResolvedDesign, key: str, face: str) -> Polygon:
+    box = resolved.pieces[key].face(face).box
+    sides = [float(v) for v in (box.left, box.bottom, box.right, box.top)]
+    window = Polygon(
+        [(sides[0], sides[1]), (sides[2], sides[1]), (sides[2], sides[3]), (sides[0], sides[3])]
+    )
+    met = Polygon(outline_ring(resolved.pieces[key].outline)).intersection(window)
+    # A face may touch its neighbour along a line: that part is not its own.
+    return max(getattr(met, "geoms", [met]), key=lambda part: part.area)
+
+
+def _poses(
+    resolved: ResolvedDesign, root: str, angles: dict[FaceKey, float]
+) -> dict[FaceKey, np.ndarray]:
+    """4 x 4 matrices of every face of a body, turned about the folds by any angle."""
+    tree = piece_tree(resolved.pieces)
+    flat = {(f.piece, f.face): _matrix(f.pose) for f in folded_faces(resolved, root, ())}
+    turned: dict[FaceKey, np.ndarray] = {}
+
+    def put(key: str, motion: np.ndarray) -> None:
+        piece = resolved.pieces[key]
+        motions = {piece.by: motion}
+        for staying, hanging, score in folds_outward(piece):
+            angle = angles.get((key, hanging), 0.0) * (1 if score.fold == "valley" else -1)
+            along = (0.0, 1.0, 0.0) if score.axis == "vertical" else (1.0, 0.0, 0.0)
+            at = float(score.at)
+            point = (at, 0.0, 0.0) if score.axis == "vertical" else (0.0, at, 0.0)
+            beyond = score.sides[1] == hanging
+            # A valley lifts the part beyond the fold towards +z of the piece.
+            sign = (-1 if score.axis == "vertical" else 1) * (1 if beyond else -1)
+            own = flat[key, piece.by]
+            turn = own @ _about(point, along, sign * angle) @ np.linalg.inv(own)
+            motions[hanging] = motions[staying] @ turn
+        for face, moved in motions.items():
+            turned[key, face] = moved @ flat[key, face]
+        for child in tree.children.get(key, ()):
+            put(child, motions[resolved.pieces[child].host_face])
+
+    put(root, np.eye(4))
+    return turned
+
+
+def _matrix(pose: object) -> np.ndarray:
+    matrix = np.eye(4)
+    matrix[:3, :3] = pose.rotation  # type: ignore[attr-defined]
+    matrix[:3, 3] = [float(s) for s in pose.shift]  # type: ignore[attr-defined]
+    return matrix
+
+
+def _about(
+    point: tuple[float, float, float], along: tuple[float, float, float], degrees: float
+) -> np.ndarray:
+    """A turn about a line, by Rodrigues' formula."""
+    angle = math.radians(degrees)
+    x, y, z = along
+    cross = np.array([[0, -z, y], [z, 0, -x], [-y, x, 0]])
+    turn = np.eye(3) + math.sin(angle) * cross + (1 - math.cos(angle)) * cross @ cross
+    matrix = np.eye(4)
+    matrix[:3, :3] = turn
+    matrix[:3, 3] = np.array(point) - turn @ np.array(point)
+    return matrix
+
+
+def _crossing(
+    outlines: dict[FaceKey, Polygon],
+    there: dict[FaceKey, np.ndarray],
+    poses: dict[FaceKey, np.ndarray],
+) -> set[frozenset[str]]:
+    found = set()
+    rings = {
+        key: (poses[key] @ np.array([[x, y, 0.0, 1.0] for x, y in outlines[key].exterior.coords]).T)
+        for key in there
+    }
+    for key in there:
+        back = np.linalg.inv(poses[key])
+        for other in there:
+            if other == key:
+                continue
+            local = (back @ rings[other])[:3]
+            heights = local[2]
+            if heights.max() < TOUCH or heights.min() > -TOUCH:
+                continue
+            marks = [
+                _at_zero(local[:, i], local[:, i + 1])
+                for i in range(local.shape[1] - 1)
+                if heights[i] * heights[i + 1] < 0
+            ]
+            if len(marks) >= 2:
+                inner = LineString(marks[:2]).intersection(outlines[key].buffer(-TOUCH))
+                if inner.length > TOUCH:
+                    found.add(frozenset((".".join(key), ".".join(other))))
+    return found
+
+
+def _at_zero(start: np.ndarray, end: np.ndarray) -> tuple[float, float]:
+    share = start[2] / (start[2] - end[2])
+    place = start + share * (end - start)
+    return float(place[0]), float(place[1])
+
+
+def test_each_frame_after_the_first_shows_what_moved_and_where_it_was() -> None:
+    first, *rest = fold_frames(shipped("letter-envelope"), CLOSING)
+    assert first.bold == frozenset()
+    assert first.arrows == ()
+    bold = [{face for _, face in frame.bold} for frame in rest]
+    assert bold == [{"front_half"}, {"left_flap", "right_flap"}, {"bottom_flap"}, {"top_flap"}]
+    assert [len(frame.arrows) for frame in rest] == [1, 2, 1, 1]
+    assert all(len(frame.ghosts) == len(frame.bold) for frame in rest)
+
+
+def test_an_arrow_ends_where_the_moved_edge_lies() -> None:
+    """The bottom flap is folded up by its fold: the middle of its edge comes to lie over the body,
+    on a line at right angles to the fold."""
+    frame = fold_frames(shipped("letter-envelope"), CLOSING)[3]
+    (start, *_, end) = frame.arrows[0]
+    # In the isometric projection, y runs at 30 degrees to the level.
+    assert math.degrees(math.atan2(end[1] - start[1], end[0] - start[0])) == pytest.approx(30)
+    flap = 3.25 * 25.4
+    assert math.dist(start, end) == pytest.approx(2 * flap)
+
+
+def test_the_words_name_every_fold() -> None:
+    words = fold_equivalent(shipped("keepsake-box"), "lid")
+    assert "Frame b: A2: bend the 4 tabs; 4 mountain folds to 90 degrees." in words
+    assert words.count("Frame") == 4
+
+
+@pytest.mark.parametrize("width", [120, 178])
+def test_frames_are_lettered_in_order_and_fit(width: int) -> None:
+    scene = fold_scene(shipped("keepsake-box"), "tray", width, 120)
+    letters = [text.text for text in scene.texts if text.bold]
+    assert letters == ["a", "b", "c", "d"]
+    assert scene.width <= width
+    assert scene.height <= 120
+    assert overlaps(scene) == ()
+    assert scene.strokes(Line.PATH)
+
+
+def test_a_short_arrow_keeps_a_shaft() -> None:
+    from builder.drawings.canvas import Canvas
+
+    canvas = Canvas(20, 20)
+    draw_arrow(canvas, ((5.0, 5.0), (6.0, 5.0), (7.0, 5.0)))
+    scene = canvas.scene("arrow", "arrow", "")
+    shaft = scene.strokes(Line.VISIBLE)[0].runs[0]
+    assert math.dist(shaft[0], shaft[-1]) > 1.0

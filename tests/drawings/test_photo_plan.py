@@ -1,0 +1,48 @@
+"""The photo plan: places outlined and numbered, the totals as they are counted."""
+
+from __future__ import annotations
+
+from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from tests.checks.test_fastenings import made
+from tests.counts.test_photographs import LOOSE
+from tests.resolve.test_turns import shipped
+
+
+def test_which_designs_have_a_plan() -> None:
+    found = {n: has_photo_plan(shipped(n)) for n in ("keepsake-box", "letter-envelope")}
+    assert found == {"keepsake-box": False, "letter-envelope": True}
+
+
+def test_every_place_is_outlined_and_numbered() -> None:
+    scene = photo_scene(shipped("observatory-folio"), 178, 120)
+    outlined = [strokes.subject for strokes in scene.strokes(Line.VISIBLE)]
+    assert sorted(outlined) == sorted(
+        [
+            "top_flap_photo_mat",
+            "bottom_flap_photo_mat",
+            "left_flap_photo_mat",
+            "right_flap_photo_mat",
+            "back_left_photo_mat",
+            "back_right_photo_mat",
+        ]
+    )
+    assert sorted(text.text for text in scene.texts if text.bold) == list("123456")
+    lines = [text.text for text in scene.texts if "picture" in text.text]
+    assert [line[:11] for line in lines] == ["2 pictures "] * 3
+    assert overlaps(scene) == ()
+
+
+def test_backs_and_loose_pages_have_views_of_their_own() -> None:
+    scene = photo_scene(made(LOOSE), 178, 100)
+    captions = [t.text for t in scene.texts if "front" in t.text or "back" in t.text]
+    assert captions == ["open work, front", "open work, back", "A4 Page, front"]
+    assert "3 (3 times)" in [text.text for text in scene.texts]
+    assert overlaps(scene) == ()
+
+
+def test_the_words_have_the_totals_and_every_place() -> None:
+    words = photo_equivalent(shipped("letter-envelope"))
+    assert words.startswith("1 picture of 4\N{NO-BREAK SPACE}× 6\N{NO-BREAK SPACE}in: place 1.")
+    assert "1: A2 Photo mat on D3 Card inside mat" in words

@@ -1,0 +1,52 @@
+"""The states seen obliquely: what shows, and how large it comes out."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from builder.drawings.raised_state import raised_equivalent, raised_scene, raised_state
+from builder.drawings.raised_view import visible_keys
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from builder.resolve.edition import EDITIONS
+from tests.resolve.test_turns import SHIPPED, shipped
+
+
+def test_the_closed_box_is_drawn_to_one_scale_along_its_edges() -> None:
+    """Lid 5⅝ by 4⅛ in, 1¼ in high: its three edges at the near corner come out in proportion."""
+    scene = raised_scene(shipped("keepsake-box"), "closed", 120, 90)
+    lengths = [
+        math.dist(a, b)
+        for strokes in scene.strokes(Line.FAINT)
+        if strokes.subject in ("lid", "fold")
+        for run in strokes.runs
+        for a, b in pairwise(run)
+    ]
+    scale = max(lengths) / 5.625
+    for inches in (5.625, 4.125, 1.25):
+        assert any(length == pytest.approx(inches * scale, rel=1e-6) for length in lengths)
+
+
+def test_the_open_folio_shows_its_inside_only() -> None:
+    folio = shipped("observatory-folio")
+    shown = set(visible_keys(raised_state(folio, "open")))
+    assert {"front_inner_mat", "page", "left_tag", "latch", "top_flap_photo_mat"} <= shown
+    assert not any(key.endswith(("outer_mat", "cover_mat")) for key in shown)
+    assert "A15 Front pocket" in raised_equivalent(folio, "open")
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_labels_are_legible_in_every_state(path: Path, edition: str) -> None:
+    resolved = shipped(path.stem, edition)
+    for state in ("flat", "open", "closed"):
+        shown = visible_keys(raised_state(resolved, state))
+        scene = raised_scene(resolved, state, 172, 120, shown)
+        assert len(scene.texts) == len(shown) > 0
+        assert overlaps(scene) == ()
+        assert scene.width <= 172.01
+        assert scene.height <= 120.01

@@ -1,0 +1,84 @@
+"""Every picture of folds, flaps, pockets, layers, closures and photographs of every shipped design,
+in both editions: legible, within its room, and the same in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from builder.drawings.closure_view import closure_equivalent, closure_scene, closures
+from builder.drawings.flaps_and_pockets import (
+    filled_pockets,
+    flap_equivalent,
+    flap_scene,
+    moving_flaps,
+    pocket_equivalent,
+    pocket_scene,
+)
+from builder.drawings.fold_sequence import fold_equivalent, fold_scene, fold_sequences
+from builder.drawings.layers_apart import layered_faces, layers_equivalent, layers_scene
+from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
+from builder.drawings.scene import Area, Scene
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import FILL_COLOURS, LINE_LOOKS, Fill, contrast
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
+from tests.resolve.test_turns import SHIPPED, shipped
+
+
+def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
+    """Each scene with its words, and the height it was given."""
+    body = float(resolved.edition.paper.width) - 38.0
+    for face in layered_faces(resolved):
+        yield layers_scene(resolved, face, body, 150), layers_equivalent(resolved, face), 150
+    for key in fold_sequences(resolved):
+        yield fold_scene(resolved, key, body, 130), fold_equivalent(resolved, key), 130
+    for key in moving_flaps(resolved):
+        yield flap_scene(resolved, key, body, 75), flap_equivalent(resolved, key), 75
+    for key in filled_pockets(resolved):
+        yield pocket_scene(resolved, key, body, 75), pocket_equivalent(resolved, key), 75
+    for key in closures(resolved):
+        yield closure_scene(resolved, key, body, 100), closure_equivalent(resolved, key), 100
+    if has_photo_plan(resolved):
+        yield photo_scene(resolved, body, 120), photo_equivalent(resolved), 120
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_every_picture_is_legible_and_fits(path: Path, edition: str) -> None:
+    resolved = shipped(path.stem, edition)
+    body = float(resolved.edition.paper.width) - 38.0
+    keys = []
+    for scene, words, height in scenes(resolved):
+        keys.append(scene.key)
+        assert overlaps(scene) == (), scene.key
+        assert scene.width <= body + 0.01, scene.key
+        assert scene.height <= height + 0.01, scene.key
+        assert scene.text_equivalent == words
+        assert scene.title
+    assert len(keys) == len(set(keys)) > 0
+
+
+def grey(colour: str) -> str:
+    """The grey that a black and white print makes of a colour (Rec. 601 weights, from memory)."""
+    red, green, blue = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    level = round(0.299 * red + 0.587 * green + 0.114 * blue)
+    return f"#{level:02X}{level:02X}{level:02X}"
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_in_grey_every_edge_stands_out_from_every_fill(path: Path) -> None:
+    """Edges and arrows are black or blue lines on pale fills: 3 to 1 and more (WCAG 2.2)."""
+    for scene, _, _ in scenes(shipped(path.stem)):
+        fills = {item.fill for item in scene.items if isinstance(item, Area)} - {Fill.INK}
+        lines = {
+            item.line
+            for item in scene.items
+            if hasattr(item, "line") and item.line.value in ("visible edge", "leader")
+        }
+        for fill in fills:
+            for line in lines:
+                looks = grey(LINE_LOOKS[line].colour), grey(FILL_COLOURS[fill])
+                assert contrast(*looks) >= 3.0, (scene.key, fill, line)
