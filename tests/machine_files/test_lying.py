@@ -1,0 +1,155 @@
+"""Which way round and which face up a piece lies, by hand on a small sheet."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from builder.machine_files.laid import Laid, scores
+from builder.machine_files.scene import MachineScene
+from builder.machine_files.scenes import piece_scenes, sheet_scenes
+from builder.machine_files.svg import decimal, svg_file
+from builder.reading import read_design
+from builder.resolve import resolve
+from builder.resolve.edition import METRIC
+from builder.resolve.resolved import Score
+from builder.stock_plans import plan_stocks
+from tests.drawings.samples import piece
+
+HEAD = """\
+title: Test & <trial>
+units: millimetre
+stocks:
+  reeds:
+    material: paper
+    sheet: 200 x 100
+    front: {name: Reeds, print: FRONT}
+    back: {name: Sand, print: BACK}
+pieces:
+"""
+Places = list[tuple[Fraction, Fraction]]
+
+
+def scenes(pieces: str, front: str = "any", back: str = "any", kits: int = 1) -> list[MachineScene]:
+    text = HEAD.replace("FRONT", front).replace("BACK", back) + pieces
+    resolved = resolve(read_design(text.encode(), "test.yaml"), METRIC)
+    return sheet_scenes(resolved, plan_stocks(resolved, kits), "mark")
+
+
+def cornered(scene: MachineScene) -> Places:
+    """The two ends of the one slanted line of a sheet."""
+    (slant,) = (
+        edge
+        for stroke in scene.cut
+        for edge in stroke.edges
+        if edge.start.x != edge.end.x and edge.start.y != edge.end.y
+    )
+    return sorted([(slant.start.x, slant.start.y), (slant.end.x, slant.end.y)])
+
+
+ONE = "  one: {from: reeds SIDE, size: 60 x 80, corners: {top left: mitre 10 x 20}}\n"
+#: A second piece makes the front the side that lies up.
+MORE = "  more: {from: reeds front, size: 60 x 80, count: 2}\n"
+
+
+def test_an_upright_print_is_cut_as_it_is_drawn() -> None:
+    (scene,) = scenes(ONE.replace("SIDE", "front"), front="upright")
+    assert cornered(scene) == [(0, 60), (10, 80)]
+    assert (scene.width, scene.height) == (200, 100)
+
+
+def test_a_sideways_print_has_its_top_at_the_right() -> None:
+    (scene,) = scenes(ONE.replace("SIDE", "front"), front="sideways")
+    # Turned clockwise: the top edge is at x = 80, the left edge on top at y = 60.
+    assert cornered(scene) == [(60, 60), (80, 50)]
+
+
+@pytest.mark.parametrize(("back", "expected"), [
+    ("upright", [(-10, 80), (0, 60)]),  # from the right edge of where it lies
+    ("sideways", [(0, 50), (20, 60)]),  # its top is at the left when seen from behind
+])  # fmt: skip
+def test_a_piece_from_the_side_that_lies_down_is_mirrored(back: str, expected: Places) -> None:
+    (scene,) = scenes(ONE.replace("SIDE", "back") + MORE, back=back)
+    left = min(
+        min(edge.start.x, edge.end.x)
+        for stroke in scene.cut
+        if stroke.name.startswith("outline-one")
+        for edge in stroke.edges
+    )
+    shift = left + (60 if back == "upright" else 0)
+    assert [(x - shift, y) for x, y in cornered(scene)] == expected
+    words = " ".join(scene.notes)
+    assert "The front (Reeds) lies up." in words
+    assert "mirrored: A1 One." in words
+
+
+def test_a_valley_seen_from_behind_is_a_mountain() -> None:
+    folded = "  one: {from: reeds SIDE, across: {a: 20, b: {size: 40, fold: valley}}, height: 80}\n"
+    for side, fold in (("front", "valley"), ("back", "mountain")):
+        (scene,) = scenes(folded.replace("SIDE", side) + MORE)
+        (score,) = scene.score
+        assert score.kind == fold
+        assert f'<g id="score-{fold}" stroke-dasharray=' in svg_file(scene).decode()
+
+
+def test_scores_in_line_with_one_another_are_one() -> None:
+    def score(axis: str, at: int, start: int, end: int, fold: str) -> Score:
+        return Score(axis, Fraction(at), Fraction(start), Fraction(end), fold, 90, ("a", "b"))
+
+    halves = (
+        score("vertical", 2, 0, 3, "valley"),
+        score("vertical", 2, 3, 5, "valley"),
+        score("vertical", 2, 6, 8, "valley"),
+        score("vertical", 2, 8, 9, "mountain"),
+        score("horizontal", 2, 0, 3, "valley"),
+    )
+    whole = piece("one", "4", "6", scores=halves)
+    found = scores([Laid("one", whole, lambda point: point, False)])
+    lines = [(s.kind, *map(int, (line.start.x, line.start.y, line.end.x, line.end.y)))
+             for s in found for line in s.edges]  # fmt: skip
+    assert lines == [
+        ("valley", 2, 0, 2, 5),
+        ("valley", 2, 6, 2, 8),
+        ("valley", 0, 2, 3, 2),
+        ("mountain", 2, 8, 2, 9),
+    ]
+
+
+def test_a_strip_lies_as_its_pieces() -> None:
+    pieces = "  low: {from: reeds, size: 30 x 80}\n  high: {from: reeds, size: 50 x 80}\n"
+    (scene,) = scenes(pieces + "strips: {pair: {across: [low, high]}}\n", front="upright")
+    boxes = {
+        stroke.name: sorted({e.start.x for e in stroke.edges} | {stroke.edges[-1].end.x})
+        for stroke in scene.cut
+    }
+    assert boxes == {"outline-low": [0, 30], "outline-high-part-1": [30, 80]}
+
+
+def test_sheets_cut_alike_share_one_file() -> None:
+    found = scenes("  one: {from: reeds, size: 150 x 90}\n", kits=3)
+    assert [scene.stem for scene in found] == ["sheet-reeds-1"]
+    assert "Cut 3 sheets alike." in found[0].notes
+    assert found[0].title.endswith("sheets 1, 2, 3")
+
+
+def test_small_holes_are_pierced_and_wide_ones_cut() -> None:
+    holes = "hole: [{diameter: 4, left: 20, bottom: 20}, {diameter: 4.5, left: 20, bottom: 40}]"
+    text = HEAD.replace("FRONT", "any").replace("BACK", "any")
+    text += f"  one: {{from: reeds, size: 60 x 80, {holes}}}\n"
+    (scene,) = piece_scenes(resolve(read_design(text.encode(), "test.yaml"), METRIC), "mark")
+    assert [(hole.centre.x, hole.centre.y, hole.diameter) for hole in scene.pierce] == [(20, 20, 4)]
+    assert [(stroke.kind, stroke.is_closed) for stroke in scene.cut] == [
+        ("opening", True),
+        ("outline", True),
+    ]
+    assert "<title>Test &amp; &lt;trial&gt;, Millimetre edition" in svg_file(scene).decode()
+
+
+@pytest.mark.parametrize(("length", "text"), [
+    ("0", "0"), ("12", "12"), ("100", "100"), ("1/8", "0.125"), ("127/80", "1.5875"),
+    ("1/3", "0.3333"), ("2/3", "0.6667"), ("199999/100000", "2"), ("-1/3", "-0.3333"),
+    ("-1/100000", "0"), ("1/20000", "0.0001"),
+])  # fmt: skip
+def test_decimals(length: str, text: str) -> None:
+    assert decimal(Fraction(length)) == text
