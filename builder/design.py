@@ -12,6 +12,8 @@ from fractions import Fraction
 
 from builder.findings import Position
 from builder.formulas import Formula
+from builder.offers import SINGLY, Offer
+from builder.safety import Safety
 
 EDGES = ("left", "right", "top", "bottom")
 CORNERS = ("top left", "top right", "bottom left", "bottom right")
@@ -25,7 +27,11 @@ PIECE_KINDS = (
 
 EDITION_NAMES = ("imperial", "metric")
 
-SUPPLY_KINDS = ("tape", "glue", "ink", "other")
+#: What supplies are; the hazards of each kind are in ``counts.tools``.
+SUPPLY_KINDS = ("tape", "glue", "hot glue", "solvent glue", "ink", "embossing powder", "other")
+
+#: Supplies that pieces are joined with.
+ADHESIVE_KINDS = ("tape", "glue", "hot glue", "solvent glue")
 
 MATERIALS = ("cardstock", "paper", "board", "ribbon")
 
@@ -66,8 +72,8 @@ class Weight:
 
 @dataclass(frozen=True)
 class Motif:
-    """A printed picture at a known place: distances from the sheet's left and bottom edges as
-    its side is looked at, and its size; all true sizes."""
+    """A printed picture, or a region, at a known place: distances from the sheet's left and bottom
+    edges as its side is looked at, and its size; all true sizes."""
 
     title: str
     left: Expression
@@ -78,18 +84,22 @@ class Motif:
 
 @dataclass(frozen=True)
 class Side:
-    """One side of a sheet; ``print`` is ``upright``, ``sideways`` or ``any``."""
+    """One side of a sheet; ``print`` is ``upright``, ``sideways`` or ``any``.
+
+    A motif is a printed picture to cut round, a region a part of the print to cut from.
+    """
 
     title: str
     print: str
     motifs: Mapping[str, Motif] = field(default_factory=dict)
+    regions: Mapping[str, Motif] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class StockSheet:
     """One size that a stock is to be had in; all true sizes.
 
-    ``limit`` says how many there are (None: as many as are needed), ``price`` what one costs.  A
+    ``limit`` says how many there are (None: as many as are needed), ``offer`` how they are sold.  A
     scrap is on hand and costs nothing.  ``margin`` holds the strips along the edges, seen from the
     front, that carry no print.
     """
@@ -97,9 +107,23 @@ class StockSheet:
     size: Expression
     position: Position
     limit: int | None = None
-    price: Fraction | None = None
+    offer: Offer = SINGLY
     margin: Mapping[str, Expression] = field(default_factory=dict)
     is_scrap: bool = False
+
+    @property
+    def price(self) -> Fraction | None:
+        """What one costs."""
+        return self.offer.price
+
+
+@dataclass(frozen=True)
+class Reserve:
+    """A spare that each kit is to keep back from a stock, where no sheet more is needed for it."""
+
+    size: Expression
+    purpose: str
+    position: Position
 
 
 @dataclass(frozen=True)
@@ -123,6 +147,10 @@ class Stock:
     two_sided: bool
     note: str
     sheets: tuple[StockSheet, ...] = ()
+    reserves: tuple[Reserve, ...] = ()
+    #: Of ribbon: how long a roll is, and how rolls are sold.
+    roll: Expression | None = None
+    offer: Offer = SINGLY
 
     def side(self, name: str) -> Side:
         """The ``front`` or the ``back``."""
@@ -242,8 +270,28 @@ class Piece:
     present: str
     note: str
     motif: str | None = None
+    #: The edge of its sheet that a piece touches, and the region of the print that it lies in.
+    edge: str = ""
+    region: str | None = None
     section_corners: Mapping[tuple[str, str], Corner] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Pieces cut from the sheet in one, and divided later.
+
+    They lie side by side from the left (``across``) or one above another from the bottom
+    (``up``), every copy of each in turn; ``allowance`` is left over at the far end.
+    """
+
+    key: str
+    title: str
+    direction: str
+    pieces: tuple[str, ...]
+    places: Mapping[str, Position]
+    allowance: Expression | None
+    position: Position
 
 
 @dataclass(frozen=True)
@@ -268,6 +316,7 @@ class Fastening:
     count: int
     pivot: bool
     holds: str | None
+    offer: Offer = SINGLY
 
 
 @dataclass(frozen=True)
@@ -280,6 +329,15 @@ class Supply:
     width: Expression | None
     roll: Expression | None
     position: Position
+    offer: Offer = SINGLY
+
+
+@dataclass(frozen=True)
+class Change:
+    """What a revision changed, for the revision page."""
+
+    revision: str
+    text: str
 
 
 @dataclass(frozen=True)
@@ -320,7 +378,7 @@ class Accepted:
 
 
 #: Operation keys of a step, in the order in which a maker carries them out.
-OPERATIONS = ("cut", "score", "fold", "ink", "dry_fit", "attach", "fasten", "insert")
+OPERATIONS = ("cut", "divide", "score", "fold", "ink", "dry_fit", "attach", "fasten", "insert")
 
 
 @dataclass(frozen=True)
@@ -347,8 +405,13 @@ class Design:
     closing: tuple[str, ...]
     steps: tuple[Step, ...]
     layout: str
+    #: Of the documents: a code of ISO 639-1 that there is a catalogue for.
+    language: str
     tolerance: Expression | None
     accepted: tuple[Accepted, ...] = ()
     currency: str = ""
+    safety: Safety = field(default_factory=Safety)
+    changes: tuple[Change, ...] = ()
     trimmer: Trimmer = field(default_factory=Trimmer)
+    strips: Mapping[str, Strip] = field(default_factory=dict)
     positions: Mapping[str, Position] = field(default_factory=dict)

@@ -2,25 +2,24 @@
 
 In: :class:`ResolvedDesign`.  Out: one :class:`StockPlan` for each stock that pieces are cut from.
 
-A piece keeps its direction where the side it is cut from has one: an upright print is cut
-upright, a sideways print turned by a quarter; only a print without direction may be laid either
-way, and then folded pieces lie with their scores along the grain.  A piece from either side
-spends the sheet's whole thickness, so both sides share one plan.  A stock may come in several
-sizes, all written the same way round as its first; only that one has the motifs.  Kits are planned
-together.
+A piece from either side spends the sheet's whole thickness, so both sides share one plan.  Pieces
+of a strip are one rectangle on the sheet; the strip is then a small sheet of its own, with a plan
+of its own.  A stock may come in several sizes, all written the same way round as its first; only
+that one has motifs, regions and edges that a piece asks for.  Kits are planned together, and spares
+to keep back are planned last.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import groupby
 
-from builder.lengths import down_to_grid, is_on_grid, nearest_on_grid, up_to_grid
+from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, ResolvedStock
+from builder.sheet_places import CutOut, Size, is_placed_by_print, pin_of, way_round
 from builder.sheets import (
-    Cut,
-    Pin,
     Plan,
     Rectangle,
     Sheet,
@@ -30,18 +29,15 @@ from builder.sheets import (
     pattern_of,
     plan_kits,
 )
-from builder.sheets.model import Edge
-
-Size = tuple[Fraction, Fraction]
-
-_FAR_EDGE: dict[Edge, Edge] = {"left": "right", "right": "left", "bottom": "top", "top": "bottom"}
+from builder.spares import Kept, Missed, Wanted, keep_spares
 
 
 @dataclass(frozen=True)
 class StockPlan:
     """A stock, the pieces of one kit in design order, and how the sheets for all kits are cut.
 
-    ``of_one`` is the plan for one kit alone.
+    ``of_one`` is the plan for one kit alone.  ``kept`` are the offcuts kept back as spares, and
+    ``missed`` the spares that would take more sheets.
     """
 
     stock: ResolvedStock
@@ -49,6 +45,8 @@ class StockPlan:
     plan: Plan
     kits: int
     of_one: Plan
+    kept: Kept = field(default_factory=dict)
+    missed: tuple[Missed, ...] = ()
 
     def sheet(self, plan: SheetPlan) -> ResolvedSheet:
         """The size of the stock that a planned sheet is of."""
@@ -58,27 +56,49 @@ class StockPlan:
     def alike(self) -> tuple[tuple[int, ...], ...]:
         """The numbers, from 1, of sheets that follow one another and are cut alike."""
         numbered = enumerate(self.plan.sheets, start=1)
-        groups = groupby(numbered, key=lambda entry: pattern_of(entry[1]))
+        groups = groupby(numbered, key=lambda entry: (pattern_of(entry[1]), self.kept_on(entry[0])))
         return tuple(tuple(number for number, _ in group) for _, group in groups)
+
+    def kept_on(self, number: int) -> Mapping[int, str]:
+        """What parts of a sheet, numbered from 1, are kept back for."""
+        return {part: what for (sheet, part), what in self.kept.items() if sheet == number}
 
 
 def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]:
     plans: dict[str, StockPlan] = {}
     grid = resolved.edition.grid
-    trimmer = Trimmer(resolved.trimmer.longest_cut, resolved.trimmer.narrowest_strip)
+    trimmer = Trimmer(resolved.trimmer.longest_cut, resolved.trimmer.narrowest_strip, grid)
     for key, stock in resolved.stocks.items():
         pieces = tuple(piece for piece in resolved.pieces.values() if piece.stock.key == key)
         if pieces and stock.source.material != "ribbon":
-            rectangles = [copy for piece in pieces for copy in _rectangles(piece, grid)]
+            cut_outs = [out for out in resolved.cut_outs.values() if out.stock.key == key]
+            rectangles = [copy for out in cut_outs for copy in rectangles_of(out, grid)]
             is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
-            sheets = [_as_planned(sheet, grid, is_pinned) for sheet in stock.sheets]
+            sheets = [as_planned(sheet, grid, is_pinned) for sheet in stock.sheets]
             found = plan_kits(rectangles, kits, sheets, trimmer=trimmer)
-            whole, one = (_on_grid(each, grid) for each in (found.all, found.one))
-            plans[key] = StockPlan(stock, pieces, whole, kits, one)
+            wanted = Wanted(stock, tuple(rectangles), tuple(sheets), kits, trimmer)
+            spares = keep_spares(wanted, found)
+            whole, one = spares.kits.all, spares.kits.one
+            plans[key] = StockPlan(stock, pieces, whole, kits, one, spares.kept, spares.missed)
     return plans
 
 
-def _as_planned(sheet: ResolvedSheet, grid: Fraction, is_pinned: bool) -> Sheet:
+def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:
+    """The stock's side that lies up: the one most pieces are cut from.
+
+    What is placed by the print is placed as the front shows it, and so are margins that differ, so
+    then the front lies up.
+    """
+    if plan.sheet.margins[0] != plan.sheet.margins[1]:
+        return "front"
+    placed = [resolved.cut_out(piece_of(each.key)) for each in plan.placed]
+    if any(is_placed_by_print(out) for out in placed):
+        return "front"
+    sides = [out.side for out in placed]
+    return "back" if sides.count("back") > sides.count("front") else "front"
+
+
+def as_planned(sheet: ResolvedSheet, grid: Fraction, is_pinned: bool) -> Sheet:
     """The sheet with margins so wide that every guide setting is a whole step from some edge.
 
     A margin on one side takes up what the sheet's true size leaves over.  Where a margin faces
@@ -104,30 +124,6 @@ def _margins(
     return up_to_grid(near, grid), up_to_grid(far, grid)
 
 
-def _on_grid(found: Plan, grid: Fraction) -> Plan:
-    return replace(found, sheets=tuple(_set_on_grid(each, grid) for each in found.sheets))
-
-
-def _set_on_grid(sheet: SheetPlan, grid: Fraction) -> SheetPlan:
-    """The same cuts, each measured from an edge that puts the guide on the grid if one does.
-
-    A sheet whose true size is no whole number of steps (12 in are 304.8 mm) leaves a remnant that
-    nobody can set; the same cut measured from the other edge is the piece itself.
-    """
-    sizes = part_sizes(sheet)
-    return replace(
-        sheet, cuts=tuple(_cut_on_grid(cut, sizes[cut.part], grid) for cut in sheet.cuts)
-    )
-
-
-def _cut_on_grid(cut: Cut, size: Size, grid: Fraction) -> Cut:
-    setting = Fraction(cut.setting)
-    other = size[0 if cut.axis == "vertical" else 1] - setting
-    if is_on_grid(setting, grid) or not is_on_grid(other, grid):
-        return cut
-    return replace(cut, setting=other, edge=_FAR_EDGE[cut.edge])
-
-
 def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
     """Width and height of every part that the cuts make; part 0 is the whole sheet."""
     sizes: dict[int, Size] = {0: (Fraction(sheet.sheet.width), Fraction(sheet.sheet.height))}
@@ -143,85 +139,24 @@ def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
     return sizes
 
 
+def recognised_size(size: Size, grid: Fraction) -> Size:
+    """The size to print for a part that is no piece: rounded down to the grid."""
+    return down_to_grid(size[0], grid), down_to_grid(size[1], grid)
+
+
 def piece_of(placed_key: str) -> str:
     """The piece's own key, without the number of the copy."""
     return name_of(placed_key)
 
 
-def print_of(piece: ResolvedPiece) -> str:
-    """The print direction of the side that the piece is cut from."""
-    return piece.printed_side.print
-
-
-def way_round(piece: ResolvedPiece) -> str:
-    """How a piece is laid on its sheet: ``upright`` as drawn, ``turned`` by a quarter, or
-    ``either``.
-
-    A print with a direction decides; without one, score lines that all run one way are laid along
-    the grain, where the stock states it and the sheet has room.
-    """
-    direction = print_of(piece)
-    if direction == "any" and piece.source.motif is None:
-        wanted = along_grain(piece)
-        return wanted if wanted and fits_on_sheet(piece, wanted) else "either"
-    return "turned" if direction == "sideways" else "upright"
-
-
-def along_grain(piece: ResolvedPiece) -> str:
-    """Which way round lays all score lines along the grain; empty where neither or both would."""
-    axes = {score.axis for score in piece.scores}
-    grain = grain_axis(piece.stock)
-    if len(axes) != 1 or not grain:
-        return ""
-    return "upright" if axes == {grain} else "turned"
-
-
-def grain_axis(stock: ResolvedStock) -> str:
-    """``vertical`` or ``horizontal`` on the sheet as it is drawn; empty where it is not stated.
-
-    On a square sheet the long way is taken to be upright.
-    """
-    if stock.source.grain == "any":
-        return ""
-    is_upright = stock.sheet_height >= stock.sheet_width
-    return "vertical" if is_upright == (stock.source.grain == "long") else "horizontal"
-
-
-def fits_on_sheet(piece: ResolvedPiece, way: str) -> bool:
-    width, height = piece.width, piece.height
+def rectangles_of(out: CutOut, grid: Fraction) -> list[Rectangle]:
+    """One rectangle for each copy to cut, as it is laid on the sheet."""
+    way = way_round(out)
+    width, height = out.width, out.height
     if way == "turned":
         width, height = height, width
-    return any(width <= room[0] and height <= room[1] for room in rooms(piece))
-
-
-def rooms(piece: ResolvedPiece) -> list[Size]:
-    """What the sheets that a piece may come from offer without their margins."""
-    sheets = piece.stock.sheets[: None if piece.source.motif is None else 1]
-    return [sheet.usable for sheet in sheets]
-
-
-def _rectangles(piece: ResolvedPiece, grid: Fraction) -> list[Rectangle]:
-    way = way_round(piece)
-    width, height = piece.width, piece.height
-    if way == "turned":
-        width, height = height, width
-    pin = motif_pin(piece, grid)
-    keys = [piece.key, *(f"{piece.key}#{copy}" for copy in range(2, piece.source.count + 1))]
-    sheet = None if pin is None else piece.stock.key
+    pin = pin_of(out, grid)
+    copies = out.source.count if isinstance(out, ResolvedPiece) else 1
+    keys = [out.key, *(f"{out.key}#{copy}" for copy in range(2, copies + 1))]
+    sheet = None if pin is None else out.stock.key
     return [Rectangle(key, width, height, way == "either", pin, sheet) for key in keys]
-
-
-def motif_pin(piece: ResolvedPiece, grid: Fraction) -> Pin | None:
-    """Where a piece must be cut so that its motif lies in its middle, to the step of the grid.
-
-    A motif on the back is seen in the mirror when the front faces the maker.
-    """
-    if piece.source.motif is None:
-        return None
-    motif = piece.stock.motifs[piece.source.side, piece.source.motif]
-    centre = motif.centre
-    across = centre.x if piece.source.side == "front" else piece.stock.sheet_width - centre.x
-    return Pin(
-        x=nearest_on_grid(across - piece.width / 2, grid),
-        y=nearest_on_grid(centre.y - piece.height / 2, grid),
-    )

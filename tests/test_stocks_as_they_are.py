@@ -15,7 +15,7 @@ import pytest
 from builder.build import check_edition
 from builder.counts.supplies import supplies
 from builder.documents.money import money_text
-from builder.documents.view import plan_status
+from builder.documents.sheets_text import plan_status
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.findings import Finding, Severity
@@ -24,7 +24,7 @@ from builder.native_edition import settle
 from builder.reading import read_design, read_design_file
 from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
 from builder.sheets import Rectangle, Trimmer, verify
-from builder.stock_plans import StockPlan, _rectangles, plan_stocks
+from builder.stock_plans import StockPlan, plan_stocks, rectangles_of
 from builder.wording import load_wording
 
 DESIGNS = Path(__file__).parent / "designs"
@@ -234,8 +234,8 @@ def test_supplies_say_what_one_kit_and_what_all_kits_need() -> None:
         line.kind: line for line in supplies(resolved, plan_stocks(resolved, 12), 12)
     }
     sheet, ribbon, tape, brad = (lines[kind] for kind in ("sheet", "ribbon", "tape", "brad"))
-    assert (sheet.of_one.count, sheet.cost_of_one) == (1, Fraction(5, 4))
-    assert sheet.count < 12 and sheet.cost == sheet.count * Fraction(5, 4)
+    assert (sheet.of_one.count, sheet.cost(sheet.of_one)) == (1, Fraction(5, 4))
+    assert sheet.count < 12 and sheet.cost(sheet.for_all) == sheet.count * Fraction(5, 4)
     assert (ribbon.of_one.length, ribbon.length) == (22 * INCH, 264 * INCH)
     assert (tape.of_one.length, tape.length) == (18 * INCH, 216 * INCH)
     assert (tape.of_one.count, tape.count) == (1, 3), "216 in from rolls of 100 in"
@@ -247,14 +247,14 @@ def test_supplies_say_what_one_kit_and_what_all_kits_need() -> None:
     [("6/5", "EUR", "EUR\u00a01.20"), ("5", "€", "€5.00"), ("1/200", "kr.", "kr.\u00a00.01")],
 )
 def test_money_is_written_to_the_cent(amount: str, currency: str, written: str) -> None:
-    assert money_text(Fraction(amount), currency) == written
+    assert money_text(Fraction(amount), currency, load_wording()) == written
 
 
 # Harder designs
 
 
 def _wanted(plan: StockPlan, grid: Fraction, kits: int) -> list[Rectangle]:
-    once = [copy for piece in plan.pieces for copy in _rectangles(piece, grid)]
+    once = [copy for piece in plan.pieces for copy in rectangles_of(piece, grid)]
     return [
         Rectangle(f"{r.key}#kit{n}" if n > 1 else r.key, r.width, r.height, r.turns, r.pin, r.sheet)
         for n in range(1, kits + 1)

@@ -24,35 +24,44 @@ from builder.checks.layout import check_hidden_photographs, layout_conditions
 from builder.checks.moving import check_moving
 from builder.checks.order import check_order
 from builder.checks.printing import check_printing
+from builder.checks.regions import region_conditions
+from builder.checks.safety import check_safety
 from builder.checks.stock import check_stock, sheet_conditions
+from builder.checks.strips import check_scored_strips, strip_conditions
 from builder.checks.supplied import check_supplied
-from builder.checks.thickness import check_single_folds, thickness_conditions
+from builder.checks.thickness import Gap, check_single_folds, gaps, thickness_conditions
 from builder.findings import Finding
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
 
 
-def conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
-    """Every length that must keep within a rule, kept or not."""
+def conditions(
+    resolved: ResolvedDesign, measured: Iterable[Gap] | None = None
+) -> Iterator[Condition]:
+    """Every length that must keep within a rule, kept or not; ``measured`` are its gaps, where
+    they are known already."""
     yield from grid_conditions(resolved)
     yield from lying_conditions(resolved)
     yield from fit_conditions(resolved)
     yield from layout_conditions(resolved)
-    yield from thickness_conditions(resolved)
+    yield from thickness_conditions(resolved, gaps(resolved) if measured is None else measured)
     yield from sheet_conditions(resolved)
+    yield from region_conditions(resolved)
+    yield from strip_conditions(resolved)
 
 
 def check_all(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], earlier: Iterable[Finding] = ()
 ) -> tuple[Finding, ...]:
     """Every finding about one edition, in file order, with those of ``earlier`` stages."""
+    measured = tuple(gaps(resolved))
     findings = [
         *earlier,
-        *broken(conditions(resolved)),
+        *broken(conditions(resolved, measured)),
         *check_half_steps(resolved),
         *check_hidden_photographs(resolved),
         *check_handling(resolved),
-        *check_single_folds(resolved),
+        *check_single_folds(resolved, measured),
         *check_fastenings(resolved),
         *check_inserts(resolved),
         *check_moving(resolved),
@@ -60,9 +69,11 @@ def check_all(
         *check_collisions(resolved),
         *check_folding_order(resolved),
         *check_supplied(resolved),
+        *check_safety(resolved),
         *check_stock(resolved, plans),
         *check_printing(resolved),
         *check_grain(resolved),
+        *check_scored_strips(resolved),
         *check_order(resolved),
     ]
     return tuple(sorted(accept(resolved, findings), key=lambda finding: finding.position))

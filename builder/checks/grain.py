@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.stock_plans import along_grain, fits_on_sheet, print_of, way_round
+from builder.sheet_places import along_grain, fits_on_sheet, print_of, way_round
 
 _HEAVY = 150
 

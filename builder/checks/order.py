@@ -19,15 +19,16 @@ from builder.checks.order_requirements import (
     requirements_of,
 )
 from builder.checks.report import found
-from builder.design import OPERATIONS
+from builder.design import OPERATIONS, Step
 from builder.findings import Finding, Position, Severity
-from builder.resolve.resolved import ResolvedDesign
-from builder.resolve.step_parts import named_fastenings, named_pieces
+from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
+from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 
 #: Kinds that are hard to take off again: they are laid in place without glue first.
 _DRY_FIT_KINDS = ("spine", "hinge", "flap", "pocket")
 _DOES = {
     "cut": "cuts",
+    "divide": "divides",
     "score": "scores",
     "fold": "folds",
     "ink": "inks",
@@ -47,6 +48,7 @@ def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from _out_of_order(resolved, requirements)
     yield from _lacking(resolved, lacks)
     yield from _placed_twice(resolved, plan)
+    yield from _divided_twice(resolved, plan)
     yield from _not_dry_fitted(resolved, plan)
     yield from _left_undone(resolved, plan)
 
@@ -55,13 +57,28 @@ def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
     """What the steps do, patterns written out."""
     for number, step in enumerate(resolved.design.steps, start=1):
         for kind in OPERATIONS:
-            is_fastening = kind == "fasten"
-            for name in (
-                named_fastenings(step, resolved)
-                if is_fastening
-                else named_pieces(step, kind, resolved)
-            ):
+            for name in _named(step, kind, resolved):
                 yield Operation(number, kind, name)
+            if kind in ("divide", "score"):
+                for name in named_strips(step, kind, resolved):
+                    yield from _on_strip(number, kind, resolved.strips[name])
+
+
+def _named(step: Step, kind: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The pieces or fastenings that an operation of a step names; only strips are divided."""
+    if kind == "fasten":
+        return named_fastenings(step, resolved)
+    return () if kind == "divide" else named_pieces(step, kind, resolved)
+
+
+def _on_strip(number: int, kind: str, strip: ResolvedStrip) -> Iterator[Operation]:
+    """A strip is divided or scored; a piece is scored with it where that makes all its scores."""
+    yield Operation(number, kind, strip.key)
+    if kind == "score":
+        made = {(score.axis, score.at) for score in strip.scores}
+        for piece in strip.pieces:
+            if piece.scores and all((score.axis, score.at) in made for score in piece.scores):
+                yield Operation(number, kind, piece.key, strip.key)
 
 
 def _out_of_order(
@@ -91,7 +108,11 @@ def _position(resolved: ResolvedDesign, requirement: Requirement) -> Position:
     reason, steps = requirement.reason, resolved.design.steps
     if reason is Reason.FASTENED_BEFORE_HIDDEN:
         return resolved.fastenings[requirement.earlier.name].source.position
-    if reason in (Reason.SHAPED_BEFORE_PLACING, Reason.DRY_FIT_BEFORE_GLUE):
+    if reason in (
+        Reason.SHAPED_BEFORE_PLACING,
+        Reason.DRY_FIT_BEFORE_GLUE,
+        Reason.SCORED_BEFORE_DIVIDING,
+    ):
         return steps[requirement.earlier.step - 1].position
     return steps[requirement.later.step - 1].position
 
@@ -115,6 +136,13 @@ def _sentence(resolved: ResolvedDesign, requirement: Requirement) -> str:
                 f"{late} {_DOES[second.kind]} '{second.name}' over the place where {early} "
                 f"fastens '{name}'"
             )
+        case Reason.DIVIDED_BEFORE_USE:
+            return (
+                f"{late} {_DOES[second.kind]} '{second.name}', and only {early} divides the strip "
+                f"'{name}' that it is cut in"
+            )
+        case Reason.SCORED_BEFORE_DIVIDING:
+            return f"{early} scores strip '{name}', which {late} has already divided"
         case Reason.POCKET_BEFORE_INSERT:
             return f"{late} slides in '{second.name}', and only {early} puts '{name}' in its place"
         case _:
@@ -175,6 +203,9 @@ def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Findin
         elif lack.reason is Reason.SCORED_BEFORE_FOLDING:
             message = f"{step} folds '{name}', and no step scores it"
             remedy = f"Add '{name}' to 'score:' of this step or an earlier one."
+        elif lack.reason is Reason.SCORED_BEFORE_DIVIDING:
+            message = f"{step} scores strip '{name}', and no step divides it after that"
+            remedy = f"Add '{name}' to 'divide:' of this step or a later one."
         elif lack.reason is Reason.POCKET_BEFORE_INSERT:
             message = f"{step} {does} '{name}', and no step puts '{lack.name}' in its place"
             remedy = f"Put '{lack.name}' in its place before step {lack.operation.step}."
@@ -197,6 +228,22 @@ def _placed_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
                 resolved.design.steps[placing.step - 1].position,
                 f"'{key}' is placed in {_step(resolved, first.step)} and again in "
                 f"{_step(resolved, placing.step)}",
+                "Keep it in one of them.",
+            )
+
+
+def _divided_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    for key in resolved.strips:
+        first, *again = plan.of("divide", key) or (None,)
+        for dividing in again:
+            assert first is not None
+            yield found(
+                resolved,
+                Severity.ERROR,
+                "divided-twice",
+                resolved.design.steps[dividing.step - 1].position,
+                f"strip '{key}' is divided in {_step(resolved, first.step)} and again in "
+                f"{_step(resolved, dividing.step)}",
                 "Keep it in one of them.",
             )
 

@@ -15,7 +15,7 @@ from builder.design import OPERATIONS
 from builder.resolve.resolved import ResolvedDesign
 
 PLACING = ("attach", "insert")
-_USES = ("score", "fold", "ink", "dry_fit", *PLACING)
+_USES = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)
 _RANK = {kind: rank for rank, kind in enumerate(OPERATIONS)}
 
 
@@ -23,6 +23,8 @@ class Reason(Enum):
     """Why one operation comes before another; the value is the code of the finding."""
 
     CUT_BEFORE_USE = "used-before-cut"
+    DIVIDED_BEFORE_USE = "used-before-divided"
+    SCORED_BEFORE_DIVIDING = "strip-scored-too-late"
     SCORED_BEFORE_FOLDING = "folded-before-scored"
     SHAPED_BEFORE_PLACING = "too-late"
     DRY_FIT_BEFORE_GLUE = "dry-fit-too-late"
@@ -33,11 +35,13 @@ class Reason(Enum):
 
 @dataclass(frozen=True)
 class Operation:
-    """One thing done in a step: ``kind`` is a key of OPERATIONS, ``name`` a piece or fastening."""
+    """One thing done in a step: ``kind`` is a key of OPERATIONS, ``name`` a piece, a fastening or a
+    strip.  ``strip`` is the one that a piece is still part of, if it is worked on in it."""
 
     step: int
     kind: str
     name: str
+    strip: str = ""
 
     @property
     def when(self) -> tuple[int, int]:
@@ -61,12 +65,13 @@ class Requirement:
     def divides_step(self) -> bool:
         """Whether one step holds both, the wrong way round.
 
-        What is slid in may be a layer that the same step fastens.
+        What is slid in may be a layer that the same step fastens, and a strip is scored before
+        the same step divides it.
         """
         return (
             self.earlier.step == self.later.step
             and self.earlier.when > self.later.when
-            and self.reason is not Reason.LAYERS_BEFORE_FASTENING
+            and self.reason not in (Reason.LAYERS_BEFORE_FASTENING, Reason.SCORED_BEFORE_DIVIDING)
         )
 
 
@@ -105,7 +110,9 @@ def requirements_of(
 ) -> tuple[tuple[Requirement, ...], tuple[Lack, ...]]:
     """Everything that the design asks of the order of its operations."""
     found = [
-        *_cut_before_use(plan),
+        *_cut_before_use(resolved, plan),
+        *_divided_before_use(resolved, plan),
+        *_scored_before_dividing(resolved, plan),
         *_scored_before_folding(plan),
         *_shaped_before_placing(resolved, plan),
         *_dry_fit_before_glue(resolved, plan),
@@ -125,10 +132,35 @@ def _need(
     return Lack(later, name, reason) if earlier is None else Requirement(earlier, later, reason)
 
 
-def _cut_before_use(plan: Plan) -> Iterator[Requirement | Lack]:
+def _cut_before_use(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
     for use in plan.operations:
         if use.kind in _USES:
-            yield _need(plan.first("cut", use.name), use, use.name, Reason.CUT_BEFORE_USE)
+            strip = resolved.strips.get(use.name)
+            for name in (use.name,) if strip is None else strip.source.pieces:
+                yield _need(plan.first("cut", name), use, name, Reason.CUT_BEFORE_USE)
+
+
+def _divided_before_use(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """A piece is worked on after its strip is divided, unless it is scored with the strip.
+
+    A strip that no step divides is divided as soon as it is cut.
+    """
+    for use in plan.operations:
+        strip = resolved.strip_of(use.name)
+        if strip is not None and use.kind in _USES and not use.strip:
+            divide = plan.first("divide", strip.key)
+            if divide is not None:
+                yield Requirement(divide, use, Reason.DIVIDED_BEFORE_USE)
+
+
+def _scored_before_dividing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for key in resolved.strips:
+        divide = plan.first("divide", key)
+        for score in plan.of("score", key):
+            if divide is None:
+                yield Lack(score, key, Reason.SCORED_BEFORE_DIVIDING)
+            else:
+                yield Requirement(score, divide, Reason.SCORED_BEFORE_DIVIDING)
 
 
 def _scored_before_folding(plan: Plan) -> Iterator[Requirement | Lack]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
-from builder.stock_plans import print_of
+from builder.sheet_places import print_of
 
 _UP = (0, 1, 0)
 

@@ -6,18 +6,28 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from builder.checks.condition import Condition, Rule
+from builder.checks.regions import check_places_in_margin
 from builder.checks.report import as_typed, found
 from builder.checks.unplaced import check_unplaced
 from builder.findings import Finding, Severity
-from builder.lengths import up_to_grid
+from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from builder.stock_plans import StockPlan, motif_pin, print_of, rooms
+from builder.sheet_places import (
+    CutOut,
+    as_front_shows,
+    is_placed_by_print,
+    motif_pin,
+    print_of,
+    rooms,
+)
+from builder.stock_plans import StockPlan
 
 
 def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Iterator[Finding]:
     for stock_plan in plans.values():
         yield from check_unplaced(resolved, stock_plan)
-        yield from _motifs_in_margin(resolved, stock_plan.stock)
+        yield from check_places_in_margin(resolved, stock_plan.stock)
+        yield from _missed_spares(resolved, stock_plan)
         for piece in stock_plan.pieces:
             yield from _cut_motif(resolved, piece)
     used = {piece.stock.key for piece in resolved.pieces.values()}
@@ -37,15 +47,17 @@ def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Ite
 def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Each piece comes out of one sheet of its stock, laid as its print allows, and the trimmer
     can hold it."""
-    for piece in resolved.pieces.values():
-        if piece.stock.source.material != "ribbon":
+    for out in resolved.cut_outs.values():
+        if out.stock.source.material != "ribbon":
             yield Condition(
-                ("larger-than-sheet", piece.key),
-                _room_on_sheet(piece),
+                ("larger-than-sheet", out.key),
+                _room_on_sheet(out),
                 Rule.NOT_NEGATIVE,
-                lambda piece=piece: _too_large(resolved, piece, piece.stock),  # type: ignore[misc]
+                lambda out=out: _too_large(resolved, out, out.stock),  # type: ignore[misc]
             )
-            if resolved.trimmer.narrowest_strip:
+    if resolved.trimmer.narrowest_strip:
+        for piece in resolved.pieces.values():
+            if piece.stock.source.material != "ribbon":
                 yield _narrow_condition(resolved, piece)
 
 
@@ -73,7 +85,7 @@ def _narrow_condition(resolved: ResolvedDesign, piece: ResolvedPiece) -> Conditi
     )
 
 
-def _room_on_sheet(piece: ResolvedPiece) -> Fraction:
+def _room_on_sheet(piece: CutOut) -> Fraction:
     """What the best sheet leaves beside the piece, the better way round; below zero: too large."""
     direction = print_of(piece)
     found = []
@@ -85,13 +97,13 @@ def _room_on_sheet(piece: ResolvedPiece) -> Fraction:
     return max(found)
 
 
-def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, stock: ResolvedStock) -> Finding:
+def _too_large(resolved: ResolvedDesign, piece: CutOut, stock: ResolvedStock) -> Finding:
     units = resolved.edition.units
     true_sheet = units.size_text(stock.sheet_width, stock.sheet_height)
     first, *others = stock.sheets
     if any(first.margins):
         true_sheet += f", of which its margins leave {units.size_text(*first.usable)}"
-    if others and piece.source.motif is None:
+    if others and not is_placed_by_print(piece):
         true_sheet += ", and no other size of it is large enough"
     return found(
         resolved,
@@ -100,12 +112,39 @@ def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, stock: ResolvedSt
         piece.source.position,
         f"'{piece.key}' is {units.size_text(piece.width, piece.height)}, and a sheet of "
         f"'{stock.key}' is {true_sheet}",
-        "Make the piece smaller, divide it, or use a larger sheet.",
+        "Make the piece smaller, divide it, or use a larger sheet."
+        if isinstance(piece, ResolvedPiece)
+        else "Take a piece out of the strip, or use a larger sheet.",
         width=piece.width,
         height=piece.height,
         sheet_width=stock.sheet_width,
         sheet_height=stock.sheet_height,
     )
+
+
+def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
+    """Spares are kept where they cost nothing: say what each other one would take."""
+    units, key = resolved.edition.units, stock_plan.stock.key
+    for missed in stock_plan.missed:
+        reserve = missed.reserve
+        largest, remedy = "none of its offcuts is of use", "Leave the spare out"
+        if missed.largest is not None:
+            width, height = (down_to_grid(x, resolved.edition.grid) for x in missed.largest)
+            size = units.size_text(width, height)
+            largest = f"the largest offcut is {size}"
+            remedy = f"Ask for {size} at most"
+        sheets = "one sheet" if missed.more_sheets == 1 else f"{missed.more_sheets} sheets"
+        yield found(
+            resolved,
+            Severity.ADVICE,
+            "no-spare",
+            reserve.source.position,
+            f"no {units.size_text(reserve.width, reserve.height)} is left of '{key}' to keep for "
+            f"{reserve.purpose}: {largest}, and it would take {sheets} more",
+            f"{remedy}, or buy {sheets} more.",
+            width=reserve.width,
+            height=reserve.height,
+        )
 
 
 def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -114,12 +153,11 @@ def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
     if pin is None or pin.x is None or pin.y is None:
         return
     motif = piece.stock.motifs[piece.source.side, str(piece.source.motif)]
-    left = motif.left
     if piece.source.side == "back":
-        left = piece.stock.sheet_width - motif.right
+        motif = as_front_shows(motif, piece.stock.sheet_width)
     room = min(
-        left - pin.x,
-        pin.x + piece.width - left - motif.width,
+        motif.left - pin.x,
+        pin.x + piece.width - motif.right,
         motif.bottom - pin.y,
         pin.y + piece.height - motif.top,
     )
@@ -135,31 +173,3 @@ def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
             f"Make the piece {units.text(2 * short)} larger, or choose another motif.",
             short=short,
         )
-
-
-def _motifs_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:
-    """A printed picture cannot lie where the design says that there is no print."""
-    left, right, bottom, top = stock.sheets[0].margins
-    for (side, name), box in stock.motifs.items():
-        near, far = (left, right) if side == "front" else (right, left)
-        over = {
-            "left": near - box.left,
-            "right": box.right - (stock.sheet_width - far),
-            "bottom": bottom - box.bottom,
-            "top": box.top - (stock.sheet_height - top),
-        }
-        edge = max(over, key=lambda edge: over[edge])
-        if over[edge] > 0:
-            motif = stock.source.side(side).motifs[name]
-            by = resolved.edition.units.text(over[edge])
-            yield found(
-                resolved,
-                Severity.ERROR,
-                "motif-in-margin",
-                motif.position,
-                f"motif '{name}' on the {side} of '{stock.key}' lies {by} in the {edge} margin, "
-                "where nothing is printed, or beyond the sheet",
-                f"Measure it again: it must lie {by} further from that edge, or the margin must "
-                "be so much narrower.",
-                over=over[edge],
-            )

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.checks.report import found
+from builder.design import ADHESIVE_KINDS
 from builder.findings import Finding, Position, Severity
 from builder.reading.references import NAME_IN_TEXT
 from builder.resolve.resolved import ResolvedDesign
-
-_ADHESIVES = ("tape", "glue")
 
 
 def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -17,7 +16,7 @@ def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
     used = {operation for step in design.steps for operation in step.operations}
     kinds = {supply.kind for supply in design.supplies.values()}
     start = design.positions.get("steps", Position(design.file, 1, 1))
-    if "attach" in used and not kinds & set(_ADHESIVES):
+    if "attach" in used and not kinds & set(ADHESIVE_KINDS):
         message = "steps glue pieces, and no adhesive is among the supplies"
         remedy = "Add a tape or a glue under 'supplies:'."
         yield found(resolved, Severity.WARNING, "no-adhesive", start, message, remedy)
@@ -27,7 +26,7 @@ def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
         yield found(resolved, Severity.WARNING, "no-ink", start, message, remedy)
     named = {match for step in design.steps for match in NAME_IN_TEXT.findall(step.text)}
     for key, supply in design.supplies.items():
-        by_kind = (supply.kind in _ADHESIVES and "attach" in used) or (
+        by_kind = (supply.kind in ADHESIVE_KINDS and "attach" in used) or (
             supply.kind == "ink" and "ink" in used
         )
         if not by_kind and key not in named and design.steps:

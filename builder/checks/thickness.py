@@ -9,7 +9,7 @@ indicative where the design does not give them; glue adds nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -91,9 +91,9 @@ def _thickness(piece: ResolvedPiece) -> Fraction:
     return piece.stock.caliper * piece.source.count + photograph
 
 
-def thickness_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+def thickness_conditions(resolved: ResolvedDesign, measured: Iterable[Gap]) -> Iterator[Condition]:
     """For each piece that leaves a gap when closed: the room that remains in it."""
-    for gap in gaps(resolved):
+    for gap in measured:
         if gap.gap > 0 and gap.pile > 0:
             yield Condition(
                 ("gap-too-small", gap.piece),
@@ -119,9 +119,9 @@ def _too_thick(resolved: ResolvedDesign, gap: Gap) -> Finding:
     )
 
 
-def check_single_folds(resolved: ResolvedDesign) -> Iterator[Finding]:
+def check_single_folds(resolved: ResolvedDesign, measured: Iterable[Gap]) -> Iterator[Finding]:
     """One score alone cannot close round a thick pile."""
-    for gap in gaps(resolved):
+    for gap in measured:
         if gap.gap > 0 or gap.pile <= _SINGLE_FOLD_HOLDS:
             continue
         units = resolved.edition.units

@@ -10,13 +10,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.checks.regions import laid_sizes
 from builder.checks.report import as_typed, found
 from builder.findings import Finding, Severity
-from builder.lengths import down_to_grid, up_to_grid
+from builder.lengths import down_to_grid
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
+from builder.sheet_places import CutOut, Size, edge_of, motif_pin, region_box, region_on_grid
 from builder.sheets.model import Problem
-from builder.stock_plans import StockPlan, motif_pin, piece_of
+from builder.stock_plans import StockPlan, as_planned, piece_of
 
 
 def check_unplaced(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
@@ -34,9 +36,9 @@ class _Unplaced:
         for problem in self.stock_plan.plan.unplaced:
             alike.setdefault((problem.code, piece_of(problem.pieces[0])), []).append(problem)
         for (code, key), problems in alike.items():
-            piece = self.resolved.pieces[key]
-            if code == "pin-outside-sheet":
-                yield self._outside(piece)
+            piece = self.resolved.cut_out(key)
+            if code == "pin-outside-sheet" and isinstance(piece, ResolvedPiece):
+                yield from self._outside(piece)
             elif code == "pins-overlap":
                 yield self._overlap(piece, problems)
             elif code == "cut-too-long":
@@ -45,7 +47,7 @@ class _Unplaced:
                 yield self._too_few(piece, problems[0])
 
     def _found(
-        self, code: str, piece: ResolvedPiece, message: str, remedy: str, **numbers: Fraction
+        self, code: str, piece: CutOut, message: str, remedy: str, **numbers: Fraction
     ) -> Finding:
         position = piece.source.position
         return found(
@@ -55,9 +57,54 @@ class _Unplaced:
     def _text(self, length: Fraction) -> str:
         return self.resolved.edition.units.text(length)
 
-    # Motifs
+    # Places that the print gives
 
-    def _outside(self, piece: ResolvedPiece) -> Finding:
+    def _outside(self, piece: ResolvedPiece) -> Iterator[Finding]:
+        """A piece has no place round its motif, in its region or along its edge."""
+        if piece.source.motif is not None:
+            yield self._round_motif(piece)
+        elif piece.source.region is not None:
+            yield from self._in_region(piece)
+
+    def _in_region(self, piece: ResolvedPiece) -> Iterator[Finding]:
+        """The region, on whole steps and without margins, is too small, or away from the edge."""
+        sheet, grid = self.stock_plan.stock.sheets[0], self.resolved.edition.grid
+        box, on_grid = region_box(piece), region_on_grid(piece, grid)
+        assert box is not None and on_grid is not None
+        left, right, bottom, top = _margins(sheet, grid)
+        room_left, room_right = max(on_grid.left, left), min(on_grid.right, sheet.width - right)
+        room_bottom, room_top = max(on_grid.bottom, bottom), min(on_grid.top, sheet.height - top)
+        room = max(room_right - room_left, Fraction(0)), max(room_top - room_bottom, Fraction(0))
+        region, units = piece.source.region, self.resolved.edition.units
+        if _holds_any(room, laid_sizes(piece)):
+            edge = edge_of(piece)
+            away = {
+                "left": room_left - left,
+                "right": sheet.width - right - room_right,
+                "bottom": room_bottom - bottom,
+                "top": sheet.height - top - room_top,
+            }[edge]
+            yield self._found(
+                "region-off-edge",
+                piece,
+                f"'{piece.key}' is to touch the {piece.source.edge} edge of a sheet of "
+                f"'{sheet.name}', and its region '{region}' ends {self._text(away)} short of it",
+                "Remove 'edge' or 'region', or let the region reach the edge.",
+                away=away,
+            )
+        elif _holds_any((box.width, box.height), laid_sizes(piece)):
+            yield self._found(
+                "no-place-in-region",
+                piece,
+                f"'{piece.key}' is {units.size_text(piece.width, piece.height)}, and region "
+                f"'{region}' has {units.size_text(*room)} on whole steps of the grid and without "
+                "margins",
+                f"Make the piece at most {units.size_text(*room)}.",
+                room_width=room[0],
+                room_height=room[1],
+            )
+
+    def _round_motif(self, piece: ResolvedPiece) -> Finding:
         """Round its motif the piece would reach over the sheet's edge or into a margin."""
         sheet = self.stock_plan.stock.sheets[0]
         over = _over(piece, sheet, self.resolved.edition.grid)
@@ -90,7 +137,7 @@ class _Unplaced:
         size = self.resolved.edition.units.size_text(width, height)
         return f"Make the piece at most {size}, or choose another motif."
 
-    def _overlap(self, piece: ResolvedPiece, problems: Sequence[Problem]) -> Finding:
+    def _overlap(self, piece: CutOut, problems: Sequence[Problem]) -> Finding:
         """Two pieces cut round motifs that lie over one another want a sheet each."""
         sheet = self.stock_plan.stock.sheets[0]
         width, height = (
@@ -113,7 +160,7 @@ class _Unplaced:
 
     # Limited sheets
 
-    def _too_few(self, piece: ResolvedPiece, problem: Problem) -> Finding:
+    def _too_few(self, piece: CutOut, problem: Problem) -> Finding:
         """More pieces than the sheets can give; ``no-room-found`` when that is not proven."""
         stock = self.stock_plan.stock
         copies = Counter(piece_of(key) for key in problem.pieces)
@@ -153,7 +200,7 @@ class _Unplaced:
 
     # The trimmer
 
-    def _long(self, piece: ResolvedPiece, problem: Problem) -> Finding:
+    def _long(self, piece: CutOut, problem: Problem) -> Finding:
         longest = Fraction(problem.numbers["longest_cut"])
         needed = Fraction(problem.remedy["longest_cut"])
         return self._found(
@@ -186,8 +233,12 @@ def _over(piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction) -> dict[st
 
 
 def _margins(sheet: ResolvedSheet, grid: Fraction) -> tuple[Fraction, ...]:
-    """The margins as a sheet with pinned pieces is planned: in whole steps."""
-    return tuple(up_to_grid(margin, grid) for margin in sheet.margins)
+    """The margins as a sheet is planned on which the print places a piece."""
+    return tuple(Fraction(margin) for margin in as_planned(sheet, grid, True).margins)
+
+
+def _holds_any(room: Size, sizes: Sequence[Size]) -> bool:
+    return any(width <= room[0] and height <= room[1] for width, height in sizes)
 
 
 def _sheets(count: int) -> str:

@@ -29,6 +29,13 @@ def check_pictures(design: Design) -> list[Finding]:
     return findings
 
 
+def picture_bytes(design: Design) -> dict[str, bytes]:
+    """The pictures that steps place, by the name they are placed by; OSError where one is gone."""
+    folder = Path(design.file).parent
+    names = {step.picture for step in design.steps if step.picture is not None}
+    return {name: (folder / name).read_bytes() for name in sorted(names)}
+
+
 def _is_there(path: Path) -> bool:
     try:
         return path.is_file()

@@ -36,11 +36,15 @@ from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
 from builder.reading.nodes import Mapping, Node, Scalar, decode, parse_yaml
 from builder.reading.read_accepted import read_accepted
 from builder.reading.read_fastenings import read_fastening
+from builder.reading.read_offers import read_currency, read_offer
 from builder.reading.read_pieces import read_piece
-from builder.reading.read_sheets import read_currency, read_trimmer
+from builder.reading.read_safety import read_changes, read_safety
+from builder.reading.read_sheets import read_trimmer
 from builder.reading.read_stocks import read_stock
+from builder.reading.read_strips import check_strips, read_strip
 from builder.reading.references import check_references
 from builder.reading.repeats import leftover_references, write_out
+from builder.wording import LANGUAGES
 
 _BELOW = "Write 'name: value' lines below it, indented."
 _UNITS = {"inch": INCH, "millimetre": MILLIMETRE, "mm": MILLIMETRE, "in": INCH}
@@ -58,7 +62,8 @@ def read_design(content: bytes, file: str, overrides: dict[str, str] | None = No
     fields = Fields(root, "the design", findings)
     design = _read_root(fields, file, overrides or {})
     fields.finish()
-    findings.extend(itertools.islice(check_references(design), MOST_FINDINGS))
+    broken = itertools.chain(check_references(design), check_strips(design))
+    findings.extend(itertools.islice(broken, MOST_FINDINGS))
     if findings:
         raise DesignUnreadable(findings)
     return design
@@ -92,15 +97,20 @@ def _read_root(fields: Fields, file: str, overrides: dict[str, str]) -> Design:
         closing=tuple(name.text for name in fields.names("closing")),
         steps=_steps(fields),
         layout=fields.text("layout", "pattern"),
+        language=fields.choice("language", LANGUAGES, "en"),
         tolerance=fields.expression("tolerance"),
         accepted=tuple(
             read_accepted(node, number, findings)
             for number, node in enumerate(fields.items("accepted"), start=1)
         ),
         currency=read_currency(fields),
+        safety=read_safety(fields),
+        changes=read_changes(fields),
         trimmer=read_trimmer(fields),
+        strips=_named(fields, "strips", lambda key, node: read_strip(key, node, findings)),
         positions={
-            key: fields.key_position(key) for key in ("closing", "pieces", "stocks", "steps")
+            key: fields.key_position(key)
+            for key in ("closing", "pieces", "safety", "stocks", "steps")
         },
     )
 
@@ -210,6 +220,7 @@ def _supply(name: Scalar, node: Node, findings: list[Finding]) -> Supply:
         width=fields.expression("width"),
         roll=fields.expression("roll"),
         position=name.position,
+        offer=read_offer(fields),
     )
     fields.finish()
     return supply

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from builder.design import EDGES, Fastening
 from builder.findings import Finding
+from builder.offers import SINGLY
 from builder.reading.fields import Fields
 from builder.reading.nodes import Node, Scalar
+from builder.reading.read_offers import read_offer
 
 KINDS = ("brad", "eyelet", "magnet pair", "ribbon tie")
 
@@ -29,6 +31,7 @@ def read_fastening(name: Scalar, node: Node, findings: list[Finding]) -> Fasteni
         count=fields.whole("count", 1),
         pivot=fields.flag("pivot"),
         holds=fields.text("holds") or None,
+        offer=SINGLY if is_tie else read_offer(fields),
     )
     fields.finish()
     return fastening

@@ -63,11 +63,32 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         present=fields.choice("present", ("always", "open", "closed"), "always"),
         note=fields.text("note"),
         motif=fields.text("motif") or None,
+        edge=_edge(fields),
+        region=fields.text("region") or None,
         section_corners=section_corners,
         tabs=_tabs(fields),
     )
+    if piece.motif and (piece.edge or piece.region):
+        key = "edge" if piece.edge else "region"
+        message = f"{fields.what} is cut round a motif and asks for '{key}' as well"
+        remedy = f"The motif says where it lies: remove '{key}', or 'motif'."
+        fields.report("two-places", fields.key_position(key), message, remedy)
     fields.finish()
     return piece
+
+
+def _edge(fields: Fields) -> str:
+    """The one edge of its sheet that a piece touches."""
+    names = fields.names("edge")
+    for name in names:
+        if name.text not in EDGES:
+            message = f"'{name.text}' is no edge of a sheet"
+            fields.report("unknown-value", name.position, message, suggestion(name.text, EDGES))
+    if len(names) > 1:
+        message = f"{fields.what} is to touch {len(names)} edges of its sheet"
+        remedy = "Keep one of them; a place in a corner is a region of its side of the stock."
+        fields.report("two-edges", names[1].position, message, remedy)
+    return names[0].text if names else ""
 
 
 def _stock_and_side(fields: Fields) -> tuple[str, str]:

@@ -5,26 +5,23 @@ In: the open fields of a stock or of the design.  Out: :class:`StockSheet` and :
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from fractions import Fraction
 
 from builder.design import EDGES, Expression, StockSheet, Trimmer
 from builder.reading.fields import Fields, read_expression
 from builder.reading.nodes import Node, Scalar
+from builder.reading.read_offers import read_offer
 
 #: More sizes of one stock than this are not compared with one another.
 MOST_SHEETS = 12
-_PRICE = re.compile(r"\d{1,7}(\.\d{1,4})?", re.ASCII)
-_CURRENCY = re.compile(r"[^\W\d_]{1,5}\.?|[^\w\s.,;:]{1,3}")
 
 
 def read_sheets(fields: Fields, size: Expression | None) -> tuple[StockSheet, ...]:
     """Every size of a stock: its ``sheet``, then ``more_sheets``, then ``scraps``."""
-    price, limit, margin = _price(fields), _number(fields, "limit"), _margin(fields)
+    offer, limit, margin = read_offer(fields), _number(fields, "limit"), _margin(fields)
     found: list[StockSheet | None] = [None]
     if size is not None:
-        found = [StockSheet(size, fields.key_position("sheet"), limit, price, margin)]
+        found = [StockSheet(size, fields.key_position("sheet"), limit, offer, margin)]
     what = fields.what
     others = fields.items("more_sheets")
     found += [_other(node, f"sheet {n} of {what}", fields) for n, node in enumerate(others, 2)]
@@ -41,9 +38,9 @@ def read_sheets(fields: Fields, size: Expression | None) -> tuple[StockSheet, ..
 def _other(node: Node, what: str, outer: Fields) -> StockSheet | None:
     fields = Fields(node, what, outer.findings)
     size = fields.expression("sheet", required=True)
-    limit, price, margin = _number(fields, "limit"), _price(fields), _margin(fields)
+    limit, offer, margin = _number(fields, "limit"), read_offer(fields), _margin(fields)
     fields.finish()
-    return None if size is None else StockSheet(size, node.position, limit, price, margin)
+    return None if size is None else StockSheet(size, node.position, limit, offer, margin)
 
 
 def _scrap(node: Node, what: str, outer: Fields) -> StockSheet | None:
@@ -61,21 +58,6 @@ def _number(fields: Fields, key: str) -> int | None:
     return fields.whole(key, 0) or None
 
 
-def _price(fields: Fields) -> Fraction | None:
-    """An exact decimal amount above nothing."""
-    scalar = fields.scalar("price")
-    if scalar is None:
-        return None
-    text = scalar.text.strip()
-    amount = Fraction(text) if _PRICE.fullmatch(text) else Fraction(0)
-    if amount > 0:
-        return amount
-    message = f"'{scalar.text}' is no price in {fields.what}"
-    remedy = "Write a decimal number above 0, such as 1.20; what costs nothing is a scrap."
-    fields.report("wrong-type", scalar.position, message, remedy)
-    return None
-
-
 def _margin(fields: Fields) -> Mapping[str, Expression]:
     """The strips without print, by edge; one length is that of all four edges."""
     node = fields.node("margin")
@@ -88,18 +70,6 @@ def _margin(fields: Fields) -> Mapping[str, Expression]:
     found = {edge: inner.expression(edge) for edge in EDGES}
     inner.finish()
     return {edge: width for edge, width in found.items() if width is not None}
-
-
-def read_currency(fields: Fields) -> str:
-    """A currency's code or sign, as the designer writes it."""
-    scalar = fields.scalar("currency")
-    if scalar is None:
-        return ""
-    if _CURRENCY.fullmatch(scalar.text.strip()):
-        return scalar.text.strip()
-    message = f"'{scalar.text}' is no code or sign of a currency"
-    fields.report("unknown-value", scalar.position, message, "Write a code such as EUR, or a sign.")
-    return ""
 
 
 def read_trimmer(fields: Fields) -> Trimmer:

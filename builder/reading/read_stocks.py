@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from builder.design import MATERIALS, Motif, Side, Stock, Weight
+from builder.design import MATERIALS, Motif, Reserve, Side, Stock, Weight
 from builder.findings import Finding
+from builder.offers import SINGLY, Offer
 from builder.reading.fields import Fields
 from builder.reading.nodes import Node, Scalar
+from builder.reading.read_offers import read_offer
 from builder.reading.read_sheets import read_sheets
 from builder.reading.weights import BASIC_SIZES, read_weight
 
 PRINTS = ("upright", "sideways", "any")
+#: More spares of one stock than anyone keeps.
+MOST_RESERVES = 10
 
 
 def read_stock(name: Scalar, node: Node, findings: list[Finding]) -> Stock:
@@ -34,9 +38,23 @@ def read_stock(name: Scalar, node: Node, findings: list[Finding]) -> Stock:
         two_sided=fields.has("front") or fields.has("back"),
         note=fields.text("note"),
         sheets=() if is_ribbon else read_sheets(fields, sheet),
+        reserves=() if is_ribbon else _reserves(fields),
+        roll=fields.expression("roll") if is_ribbon else None,
+        offer=_ribbon_offer(fields) if is_ribbon else SINGLY,
     )
     fields.finish()
     return stock
+
+
+def _ribbon_offer(fields: Fields) -> Offer:
+    """Ribbon is sold by the roll: without one a price says nothing."""
+    offer = read_offer(fields)
+    if (offer.price is not None or offer.pack is not None) and not fields.has("roll"):
+        key = next(key for key in ("price", "pack", "pack_price") if fields.has(key))
+        message = f"{fields.what} has a '{key}' and no 'roll'"
+        remedy = "Add 'roll:', the length of ribbon on one."
+        fields.report("missing-key", fields.key_position(key), message, remedy)
+    return offer
 
 
 def _weight(fields: Fields) -> Weight | None:
@@ -62,21 +80,42 @@ def _side(fields: Fields, key: str, title: str) -> Side:
     if isinstance(node, Scalar):
         return Side(node.text, "any")
     inner = Fields(node, f"{key} of {fields.what}", fields.findings)
-    side = Side(inner.text("name", title), inner.choice("print", PRINTS, "any"), _motifs(inner))
+    side = Side(
+        inner.text("name", title),
+        inner.choice("print", PRINTS, "any"),
+        _places(inner, "motif"),
+        _places(inner, "region"),
+    )
     inner.finish()
     return side
 
 
-def _motifs(fields: Fields) -> dict[str, Motif]:
-    """The printed pictures of one side, by name."""
-    motifs: dict[str, Motif] = {}
-    for name, node in fields.entries("motifs"):
-        inner = Fields(node, f"motif '{name.text}'", fields.findings)
+def _places(fields: Fields, what: str) -> dict[str, Motif]:
+    """The printed pictures, or the regions, of one side by name."""
+    places: dict[str, Motif] = {}
+    for name, node in fields.entries(f"{what}s"):
+        inner = Fields(node, f"{what} '{name.text}'", fields.findings)
         left = inner.expression("left", required=True)
         bottom = inner.expression("bottom", required=True)
         size = inner.expression("size", required=True)
         title = inner.text("name", name.text.replace("_", " "))
         inner.finish()
         if left is not None and bottom is not None and size is not None:
-            motifs[name.text] = Motif(title, left, bottom, size, name.position)
-    return motifs
+            places[name.text] = Motif(title, left, bottom, size, name.position)
+    return places
+
+
+def _reserves(fields: Fields) -> tuple[Reserve, ...]:
+    """Spares to keep back: each a size and what it is for."""
+    reserves = []
+    for number, node in enumerate(fields.items("keep"), start=1):
+        inner = Fields(node, f"spare {number} of {fields.what}", fields.findings)
+        size, purpose = inner.expression("size", required=True), inner.text("for", required=True)
+        inner.finish()
+        if size is not None:
+            reserves.append(Reserve(size, purpose, node.position))
+    if len(reserves) > MOST_RESERVES:
+        message = f"{fields.what} keeps {len(reserves)} spares back"
+        remedy = f"Keep at most {MOST_RESERVES} of them."
+        fields.report("too-many", fields.key_position("keep"), message, remedy)
+    return tuple(reserves)

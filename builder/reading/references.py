@@ -24,13 +24,15 @@ def check_references(design: Design) -> Iterator[Finding]:
     for piece in design.pieces.values():
         yield from _piece_stock(piece, design)
         yield from _piece_faces(piece)
-        yield from _piece_motif(piece, design)
+        yield from _piece_print(piece, design)
         yield from _piece_host(piece, design)
     yield from _fastening_references(design)
     for step in design.steps:
         yield from _step_operations(step, design)
         yield from _step_text(step, design)
     yield from _prices(design)
+    yield from _currency(design)
+    yield from _safety(design)
     yield from _closing(design)
     yield from _accepted(design)
     yield from _name_clashes(design)
@@ -61,14 +63,35 @@ def _prices(design: Design) -> Iterator[Finding]:
     for stock in design.stocks.values():
         sheets = [sheet for sheet in stock.sheets if not sheet.is_scrap]
         priced = [sheet for sheet in sheets if sheet.price is not None]
-        if priced and not design.currency:
-            message = f"stock '{stock.key}' has a price, and the design has no currency"
-            remedy = "Add 'currency:' at the top of the design, with a code such as EUR or a sign."
-            yield error("missing-key", priced[0].position, message, remedy)
         for sheet in sheets if priced else ():
             if sheet.price is None:
                 message = f"other sheets of stock '{stock.key}' have a price, and this one has none"
                 yield error("missing-key", sheet.position, message, "Add 'price:' to it.")
+
+
+def _safety(design: Design) -> Iterator[Finding]:
+    """An added safety message names the steps that it concerns."""
+    steps = [step.key for step in design.steps]
+    for hazard in design.safety.added:
+        for name in hazard.steps:
+            if name not in steps:
+                yield _unknown(name, steps, "step", hazard.position)
+
+
+def _currency(design: Design) -> Iterator[Finding]:
+    """Whatever has a price has it in the design's currency."""
+    priced: list[tuple[str, Position]] = []
+    for stock in design.stocks.values():
+        prices = [sheet.position for sheet in stock.sheets if sheet.price is not None]
+        prices += [stock.position] if stock.offer.price is not None else []
+        priced += [(f"stock '{stock.key}'", position) for position in prices[:1]]
+    for what, parts in (("fastening", design.fastenings), ("supply", design.supplies)):
+        sold = [part for part in parts.values() if part.offer.price is not None]
+        priced += [(f"{what} '{part.key}'", part.position) for part in sold]
+    for name, position in priced if not design.currency else ():
+        message = f"{name} has a price, and the design has no currency"
+        remedy = "Add 'currency:' at the top of the design, with a code such as EUR or a sign."
+        yield error("missing-key", position, message, remedy)
 
 
 def _unknown(name: str, known: Iterable[str], what: str, position: Position) -> Finding:
@@ -89,6 +112,7 @@ def _name_clashes(design: Design) -> Iterator[Finding]:
         *(("measure", name, part.position) for name, part in design.measures.items()),
         *(("stock", name, part.position) for name, part in design.stocks.items()),
         *(("piece", name, part.position) for name, part in design.pieces.items()),
+        *(("strip", name, part.position) for name, part in design.strips.items()),
         *(("fastening", name, part.position) for name, part in design.fastenings.items()),
         *(("supply", name, part.position) for name, part in design.supplies.items()),
         *(("step", step.key, step.position) for step in design.steps),
@@ -108,14 +132,18 @@ def _piece_stock(piece: Piece, design: Design) -> Iterator[Finding]:
         yield error("wrong-type", piece.position, message, "Write it under 'fastenings:'.")
 
 
-def _piece_motif(piece: Piece, design: Design) -> Iterator[Finding]:
+def _piece_print(piece: Piece, design: Design) -> Iterator[Finding]:
     stock = design.stocks.get(piece.stock)
-    if piece.motif is None or stock is None:
+    if stock is None:
         return
     side = stock.side(piece.side)
-    if piece.motif not in side.motifs:
-        what = f"motif on the {piece.side} of '{piece.stock}'"
-        yield _unknown(piece.motif, side.motifs, what, piece.position)
+    for what, name, known in (
+        ("motif", piece.motif, side.motifs),
+        ("region", piece.region, side.regions),
+    ):
+        if name is not None and name not in known:
+            where = f"{what} on the {piece.side} of '{piece.stock}'"
+            yield _unknown(name, known, where, piece.position)
 
 
 def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
@@ -240,12 +268,22 @@ _WILDCARDS = frozenset("*?[")
 
 def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
     for operation, names in step.operations.items():
-        known: Collection[str] = design.fastenings if operation == "fasten" else design.pieces
-        what = "fastening" if operation == "fasten" else "piece"
         for name in names:
+            known, what = _operands(operation, name, design)
             if not matching_names(name, known):
                 position = step.places.get((operation, name), step.position)
                 yield _unknown(name, known, what, position)
+
+
+def _operands(operation: str, name: str, design: Design) -> tuple[Collection[str], str]:
+    """What an operation may name: a strip is divided, and scored as one where it is named."""
+    if operation == "fasten":
+        return design.fastenings, "fastening"
+    if operation == "divide":
+        return design.strips, "strip"
+    if operation == "score" and design.strips and not _WILDCARDS & set(name):
+        return [*design.pieces, *design.strips], "piece or strip"
+    return design.pieces, "piece"
 
 
 def _step_text(step: Step, design: Design) -> Iterator[Finding]:
@@ -258,7 +296,14 @@ def _step_text(step: Step, design: Design) -> Iterator[Finding]:
 def named_things(design: Design) -> list[str]:
     """What ``[name]`` in step text may refer to."""
     steps = [step.key for step in design.steps]
-    return [*design.pieces, *design.fastenings, *design.stocks, *design.supplies, *steps]
+    return [
+        *design.pieces,
+        *design.strips,
+        *design.fastenings,
+        *design.stocks,
+        *design.supplies,
+        *steps,
+    ]
 
 
 def position_in_text(step: Step, offset: int) -> Position:

@@ -36,4 +36,7 @@ def sheet_text(width: Fraction, height: Fraction, resolved: ResolvedDesign) -> s
 
 
 def _own_units(resolved: ResolvedDesign) -> UnitSystem:
-    return EDITIONS[resolved.design.native].units
+    """The units of the designer's own edition, as that edition or this one writes them."""
+    units = resolved.edition.units
+    own = EDITIONS[resolved.design.native].units
+    return units if own.unit == units.unit else resolved.edition.other_units or own

@@ -35,6 +35,8 @@ class Edition:
     grid: Fraction
     finest: Fraction
     paper: Paper
+    #: The other unit system, as the language of this edition writes it.
+    other_units: UnitSystem | None = None
 
     def snapper(self, native: str) -> Callable[[Fraction], Fraction]:
         """What happens to a length the designer typed: kept in her own edition, snapped else."""

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from builder.design import Design, Expression, Fastening, Piece, Stock
+from builder.design import Design, Expression, Fastening, Piece
 from builder.findings import DesignUnreadable, Finding, Position, error
-from builder.formulas import FormulaProblem, Pair, Value, parse
-from builder.geometry.outline import Box, Point
+from builder.formulas import FormulaProblem, Value, parse
+from builder.geometry.outline import Point
 from builder.geometry.pose import Pose
 from builder.lengths import INCH, nearest_on_grid
 from builder.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
@@ -22,9 +22,12 @@ from builder.resolve.resolved import (
     ResolvedFastening,
     ResolvedPiece,
     ResolvedStock,
+    ResolvedStrip,
     State,
 )
-from builder.resolve.sheets import resolve_sheets, resolve_trimmer
+from builder.resolve.sheets import resolve_trimmer
+from builder.resolve.stocks import resolve_stocks
+from builder.resolve.strips import resolve_strips
 from builder.resolve.values import Unresolved, Values
 
 _GRID = "Write a step such as '1/16 in' or '1 mm'."
@@ -44,13 +47,14 @@ def resolve(
     edition = _with_own_grid(design, edition)
     values = Values(design, edition, shifts)
     measures = _measures(values)
-    stocks = _stocks(values)
+    stocks = resolve_stocks(values)
     pieces = _pieces(values, stocks)
     fastenings = _fastenings(values, pieces)
     supply_sizes = _supply_sizes(values)
     printed = _printed(values)
     tolerance = _tolerance(values)
     trimmer = resolve_trimmer(values)
+    strips = resolve_strips(values, pieces)
     if values.findings:
         raise DesignUnreadable(values.findings)
     states = place(pieces, design.closing)
@@ -71,7 +75,14 @@ def resolve(
         tolerance=tolerance,
         trimmer=trimmer,
         given=values.given,
+        strips={key: _with_pieces(strip, pieces) for key, strip in strips.items()},
     )
+
+
+def _with_pieces(strip: ResolvedStrip, pieces: Mapping[str, ResolvedPiece]) -> ResolvedStrip:
+    """The strip with its pieces as they are in the end, holes for fastenings in."""
+    parts = tuple(replace(part, piece=pieces[part.piece.key]) for part in strip.parts)
+    return replace(strip, parts=parts)
 
 
 def _with_own_grid(design: Design, edition: Edition) -> Edition:
@@ -98,47 +109,6 @@ def _measures(values: Values) -> dict[str, Value]:
             continue
         except FormulaProblem as problem:
             values.report(error(problem.code, measure.position, problem.message, problem.remedy))
-    return found
-
-
-def _stocks(values: Values) -> dict[str, ResolvedStock]:
-    found: dict[str, ResolvedStock] = {}
-    for key, stock in values.design.stocks.items():
-        try:
-            sheet = Pair(Fraction(0), Fraction(0))
-            ribbon = Fraction(0)
-            if stock.sheet is not None:
-                sheet = values.pair_of(stock.sheet, actual=True)
-            if stock.width is not None:
-                ribbon = values.length_of(stock.width, actual=True)
-            caliper = values.caliper(key)
-            motifs = _motifs(stock, values)
-            sheets = resolve_sheets(stock, values)
-        except Unresolved:
-            continue
-        found[key] = ResolvedStock(
-            key, stock, sheet.width, sheet.height, ribbon, caliper, motifs, sheets
-        )
-        for name, expression, size in (
-            ("caliper", stock.caliper, caliper),
-            ("width", stock.width, ribbon),
-        ):
-            if expression is not None and size <= 0:
-                message = f"the {name} of stock '{key}' comes to nothing or less"
-                position = expression.position
-                values.report(error("negative-size", position, message, "Check its formula."))
-    return found
-
-
-def _motifs(stock: Stock, values: Values) -> dict[tuple[str, str], Box]:
-    """True places of the stock's printed pictures, by side and name."""
-    found: dict[tuple[str, str], Box] = {}
-    for side_name, side in (("front", stock.front), ("back", stock.back)):
-        for name, motif in side.motifs.items():
-            left = values.length_of(motif.left, actual=True)
-            bottom = values.length_of(motif.bottom, actual=True)
-            size = values.pair_of(motif.size, actual=True)
-            found[side_name, name] = Box(left, bottom, left + size.width, bottom + size.height)
     return found
 
 

@@ -9,7 +9,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from builder.design import Design, Fastening, Motif, Piece, Side, Stock, StockSheet
+from builder.design import (
+    Design,
+    Fastening,
+    Motif,
+    Piece,
+    Reserve,
+    Side,
+    Stock,
+    StockSheet,
+    Strip,
+)
 from builder.findings import Position
 from builder.formulas import Pair, Value
 from builder.geometry.outline import Box, Outline, Point
@@ -128,6 +138,10 @@ class ResolvedPiece:
         return None if name is None else self.printed_side.motifs[name]
 
     @property
+    def side(self) -> str:
+        return self.source.side
+
+    @property
     def printed_side(self) -> Side:
         """The side of its stock that the piece is cut from."""
         return self.stock.source.side(self.source.side)
@@ -146,6 +160,88 @@ class ResolvedPiece:
 
     def face(self, name: str) -> Face:
         return next(face for face in self.faces if face.name == name)
+
+
+@dataclass(frozen=True)
+class StripPart:
+    """One copy of a piece in its strip, by its lower left corner."""
+
+    key: str
+    piece: ResolvedPiece
+    x: Fraction
+    y: Fraction
+
+
+@dataclass(frozen=True)
+class ResolvedStrip:
+    """Pieces cut from the sheet in one: its size with the allowance, and its parts in order."""
+
+    key: str
+    code: str
+    source: Strip
+    width: Fraction
+    height: Fraction
+    allowance: Fraction
+    parts: tuple[StripPart, ...]
+
+    @property
+    def title(self) -> str:
+        return self.source.title
+
+    @property
+    def pieces(self) -> tuple[ResolvedPiece, ...]:
+        """Its pieces in order, each once."""
+        return tuple({part.piece.key: part.piece for part in self.parts}.values())
+
+    @property
+    def stock(self) -> ResolvedStock:
+        return self.parts[0].piece.stock
+
+    @property
+    def side(self) -> str:
+        return self.parts[0].piece.side
+
+    @property
+    def printed_side(self) -> Side:
+        return self.parts[0].piece.printed_side
+
+    @property
+    def motif(self) -> None:
+        """A strip is cut round nothing."""
+        return None
+
+    @property
+    def is_across(self) -> bool:
+        return self.source.direction == "across"
+
+    @property
+    def scores(self) -> tuple[Score, ...]:
+        """The score lines that run right across all its pieces, so that they can be scored on the
+        strip before it is divided."""
+        axis = "horizontal" if self.is_across else "vertical"
+        first, *others = (
+            {score.at: score for score in piece.scores if _runs_across(score, piece, axis)}
+            for piece in self.pieces
+        )
+        return tuple(first[at] for at in first if all(at in other for other in others))
+
+
+def _runs_across(score: Score, piece: ResolvedPiece, axis: str) -> bool:
+    along = piece.width if axis == "horizontal" else piece.height
+    return score.axis == axis and score.start == 0 and score.end == along
+
+
+@dataclass(frozen=True)
+class ResolvedReserve:
+    """A spare to keep back from a stock, for each kit."""
+
+    source: Reserve
+    width: Fraction
+    height: Fraction
+
+    @property
+    def purpose(self) -> str:
+        return self.source.purpose
 
 
 @dataclass(frozen=True)
@@ -190,6 +286,11 @@ class ResolvedStock:
     motifs: Mapping[tuple[str, str], Box] = field(default_factory=dict)
     #: Every size it is to be had in, that of ``sheet_width`` and ``sheet_height`` first.
     sheets: tuple[ResolvedSheet, ...] = ()
+    #: Where regions of the print lie, as ``motifs``.
+    regions: Mapping[tuple[str, str], Box] = field(default_factory=dict)
+    reserves: tuple[ResolvedReserve, ...] = ()
+    #: How much ribbon is on a roll, 0 where not given.
+    ribbon_roll: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True)
@@ -248,3 +349,23 @@ class ResolvedDesign:
     trimmer: ResolvedTrimmer = field(default_factory=ResolvedTrimmer)
     #: Typed lengths that snapped to this edition's grid, by where they are typed.
     given: Mapping[Position, Given] = field(default_factory=dict)
+    strips: Mapping[str, ResolvedStrip] = field(default_factory=dict)
+
+    def cut_out(self, key: str) -> ResolvedPiece | ResolvedStrip:
+        """What a sheet is cut into, by its key: a piece, or a strip of several."""
+        return self.strips[key] if key in self.strips else self.pieces[key]
+
+    @property
+    def cut_outs(self) -> dict[str, ResolvedPiece | ResolvedStrip]:
+        """Everything that sheets are cut into, in design order; a strip where its first piece
+        stands."""
+        return {
+            out.key: out
+            for piece in self.pieces.values()
+            for out in (self.strip_of(piece.key) or piece,)
+        }
+
+    def strip_of(self, piece: str) -> ResolvedStrip | None:
+        """The strip that a piece is cut from, if it is cut from one."""
+        holds = (strip for strip in self.strips.values() if piece in strip.source.pieces)
+        return next(holds, None)

@@ -25,3 +25,15 @@ def named_fastenings(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
         for name in matching_names(pattern, resolved.fastenings)
     }
     return tuple(key for key in resolved.fastenings if key in named)
+
+
+def named_strips(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The strips that an operation of a step names, patterns written out.
+
+    Patterns of ``score`` mean pieces; a strip is scored as one only where it is named.
+    """
+    patterns = step.operations.get(operation, ())
+    named = set(patterns)
+    if operation == "divide":
+        named = {name for each in patterns for name in matching_names(each, resolved.strips)}
+    return tuple(key for key in resolved.strips if key in named)

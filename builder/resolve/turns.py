@@ -74,9 +74,10 @@ def turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
     """The movements that close the main body, in order."""
     tree = piece_tree(resolved.pieces)
     found: list[Turn] = []
+    flat = poses_at(tree, main_body(tree), {}) if tree.roots else {}
     for entry in closing_entries(resolved):
         turn = turn_of(tree, *entry)
-        if found and turn.angles and _one_movement(resolved, tree, found[-1], turn):
+        if found and turn.angles and _one_movement(tree, flat, found[-1], turn):
             turn = _together(found.pop(), turn)
         if turn.angles:
             found.append(turn)
@@ -108,9 +109,9 @@ def _together(first: Turn, second: Turn) -> Turn:
     )
 
 
-def _one_movement(resolved: ResolvedDesign, tree: Tree, first: Turn, second: Turn) -> bool:
-    """Whether two turns that follow one another are one movement of the hands."""
-    flat = poses_at(tree, main_body(tree), {})
+def _one_movement(tree: Tree, flat: Mapping[FaceKey, Pose], first: Turn, second: Turn) -> bool:
+    """Whether two turns that follow one another are one movement of the hands; ``flat`` is where
+    the faces of the flat work lie."""
     lines = [
         {fold_line(fold_of(tree.pieces[face[0]], face[1]), flat[face]) for face in turn.angles}
         for turn in (first, second)

@@ -13,7 +13,8 @@ from builder.lengths import INCH
 from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
-from builder.stock_plans import grain_axis, plan_stocks, way_round
+from builder.sheet_places import grain_axis, way_round
+from builder.stock_plans import plan_stocks
 
 TEXT = """\
 title: Grain

@@ -1,0 +1,145 @@
+"""How pieces and strips lie on their sheets, and where the print says that they lie.
+
+A piece keeps its direction where the side it is cut from has one: an upright print is cut
+upright, a sideways print turned by a quarter; only a print without direction may be laid either
+way, and then folded pieces lie with their scores along the grain.  A piece cut round a motif has
+its place; one that touches an edge or lies in a region is free within that.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from builder.design import Piece
+from builder.geometry.outline import Box
+from builder.lengths import down_to_grid, nearest_on_grid, up_to_grid
+from builder.resolve.resolved import ResolvedPiece, ResolvedStock, ResolvedStrip
+from builder.sheets import Pin
+from builder.sheets.model import Edge
+
+Size = tuple[Fraction, Fraction]
+#: What a sheet is cut into.
+CutOut = ResolvedPiece | ResolvedStrip
+
+#: An edge of the sheet as its back shows it, as its front shows it.
+_MIRRORED = {"left": "right", "right": "left", "bottom": "bottom", "top": "top"}
+_EDGES: dict[str, Edge] = {"left": "left", "right": "right", "bottom": "bottom", "top": "top"}
+
+
+def is_placed_by_print(out: CutOut) -> bool:
+    """Whether a motif, a region or an edge says where on its sheet a piece lies."""
+    source = out.source
+    return isinstance(source, Piece) and bool(source.motif or source.region or source.edge)
+
+
+def pin_of(out: CutOut, grid: Fraction) -> Pin | None:
+    """Where on its sheet a piece lies, as the front shows the sheet; None where it is free."""
+    if not isinstance(out, ResolvedPiece) or not is_placed_by_print(out):
+        return None
+    if out.source.motif is not None:
+        return motif_pin(out, grid)
+    box = region_on_grid(out, grid)
+    region = None if box is None else (box.left, box.bottom, box.right, box.top)
+    edge = edge_of(out)
+    return Pin(edge=_EDGES[edge] if edge else None, region=region)
+
+
+def edge_of(piece: ResolvedPiece) -> str:
+    """The edge of its sheet that a piece touches, as the front shows the sheet; may be empty."""
+    edge = piece.source.edge
+    return _MIRRORED[edge] if edge and piece.side == "back" else edge
+
+
+def region_box(piece: ResolvedPiece) -> Box | None:
+    """The region that a piece lies in, as the front shows the sheet."""
+    if piece.source.region is None:
+        return None
+    box = piece.stock.regions[piece.side, piece.source.region]
+    return box if piece.side == "front" else as_front_shows(box, piece.stock.sheet_width)
+
+
+def region_on_grid(piece: ResolvedPiece, grid: Fraction) -> Box | None:
+    """The region as far as whole steps of the grid reach, and to the edge where it ends there."""
+    box = region_box(piece)
+    if box is None:
+        return None
+    width, height = piece.stock.sheet_width, piece.stock.sheet_height
+    return Box(
+        up_to_grid(box.left, grid),
+        up_to_grid(box.bottom, grid),
+        box.right if box.right == width else down_to_grid(box.right, grid),
+        box.top if box.top == height else down_to_grid(box.top, grid),
+    )
+
+
+def as_front_shows(box: Box, sheet_width: Fraction) -> Box:
+    """A place on the back of a sheet, as it lies when the front faces the maker."""
+    return Box(sheet_width - box.right, box.bottom, sheet_width - box.left, box.top)
+
+
+def print_of(piece: CutOut) -> str:
+    """The print direction of the side that the piece is cut from."""
+    return piece.printed_side.print
+
+
+def way_round(piece: CutOut) -> str:
+    """How a piece is laid on its sheet: ``upright`` as drawn, ``turned`` by a quarter, or
+    ``either``.
+
+    A print with a direction decides; without one, score lines that all run one way are laid along
+    the grain, where the stock states it and the sheet has room.
+    """
+    direction = print_of(piece)
+    if direction == "any" and piece.motif is None:
+        wanted = along_grain(piece)
+        return wanted if wanted and fits_on_sheet(piece, wanted) else "either"
+    return "turned" if direction == "sideways" else "upright"
+
+
+def along_grain(piece: CutOut) -> str:
+    """Which way round lays all score lines along the grain; empty where neither or both would."""
+    axes = {score.axis for score in piece.scores}
+    grain = grain_axis(piece.stock)
+    if len(axes) != 1 or not grain:
+        return ""
+    return "upright" if axes == {grain} else "turned"
+
+
+def grain_axis(stock: ResolvedStock) -> str:
+    """``vertical`` or ``horizontal`` on the sheet as it is drawn; empty where it is not stated.
+
+    On a square sheet the long way is taken to be upright.
+    """
+    if stock.source.grain == "any":
+        return ""
+    is_upright = stock.sheet_height >= stock.sheet_width
+    return "vertical" if is_upright == (stock.source.grain == "long") else "horizontal"
+
+
+def fits_on_sheet(piece: CutOut, way: str) -> bool:
+    width, height = piece.width, piece.height
+    if way == "turned":
+        width, height = height, width
+    return any(width <= room[0] and height <= room[1] for room in rooms(piece))
+
+
+def rooms(piece: CutOut) -> list[Size]:
+    """What the sheets that a piece may come from offer without their margins."""
+    sheets = piece.stock.sheets[: 1 if is_placed_by_print(piece) else None]
+    return [sheet.usable for sheet in sheets]
+
+
+def motif_pin(piece: ResolvedPiece, grid: Fraction) -> Pin | None:
+    """Where a piece must be cut so that its motif lies in its middle, to the step of the grid.
+
+    A motif on the back is seen in the mirror when the front faces the maker.
+    """
+    if piece.source.motif is None:
+        return None
+    motif = piece.stock.motifs[piece.source.side, piece.source.motif]
+    centre = motif.centre
+    across = centre.x if piece.source.side == "front" else piece.stock.sheet_width - centre.x
+    return Pin(
+        x=nearest_on_grid(across - piece.width / 2, grid),
+        y=nearest_on_grid(centre.y - piece.height / 2, grid),
+    )
