@@ -7,52 +7,77 @@ Nothing is written here; ``outputs`` does that.
 from __future__ import annotations
 
 import calendar
-import hashlib
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from builder.checks import check_all
 from builder.counts.cut_list import cut_list
+from builder.counts.substitutes import sheet_substitutes
 from builder.counts.supplies import supplies
+from builder.counts.supplies_csv import supplies_csv
 from builder.design import Design
-from builder.findings import DesignUnreadable, Finding, Severity
+from builder.findings import DesignUnreadable, Finding, Severity, gravest_first
 from builder.native_edition import Move, settle
 from builder.resolve import Edition
+from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan, plan_stocks
+from builder.wording import Wording, load_wording
+
+if TYPE_CHECKING:
+    # Typesetting takes a second to import: only what builds documents does.
+    from builder.documents.laid_out import LaidOut, Manuscript
 
 Progress = Callable[[str], None]
+
+#: What the document of both editions is called, beside the names of the editions.
+SIDE_BY_SIDE = "side-by-side"
 
 
 @dataclass(frozen=True)
 class BuildOrder:
-    """What to make: the layout's folder, the design's bytes' checksum, draft allowed or not, and
-    for how many kits."""
+    """What to make: the layouts' folders, the design's bytes' checksum, draft allowed or not, for
+    how many kits, and whether a cutting machine is to have files as well."""
 
-    layout: Path
+    layouts: tuple[Path, ...]
     checksum: str
     allow_draft: bool
     kits: int = 1
+    machine_files: bool = False
 
 
 @dataclass(frozen=True)
 class EditionResult:
-    """One edition: its findings, and its PDF and record unless errors forbid them.
+    """One edition: its findings, and its documents and record unless errors forbid them.
 
-    ``unreadable`` says that the edition could not even be resolved.
+    ``unreadable`` says that the edition, a layout's page or a picture could not be read.
+    ``documents`` are by the layout's name, and both editions side by side have no record of their
+    own.  ``machine_files`` are by name; a draft has none, for a machine cannot see that it is one.
     """
 
     edition: str
     findings: tuple[Finding, ...]
-    unreadable: bool
-    html: str | None
-    pdf: bytes | None
-    record: dict[str, Any] | None
+    unreadable: bool = False
+    documents: Mapping[str, LaidOut] = field(default_factory=dict)
+    record: dict[str, Any] | None = None
+    supplies_csv: bytes = b""
+    machine_files: Mapping[str, bytes] = field(default_factory=dict)
+
+    @property
+    def html(self) -> str | None:
+        """Of the first layout."""
+        return next((each.html for each in self.documents.values()), None)
+
+    @property
+    def pdf(self) -> bytes | None:
+        """Of the first layout."""
+        return next((each.pdf for each in self.documents.values()), None)
 
     @property
     def has_errors(self) -> bool:
@@ -70,14 +95,6 @@ class Checked:
     kits: int = 1
 
 
-def checksum(content: bytes, overrides: dict[str, str]) -> str:
-    """A short mark that tells two designs, or two sizes of one, apart."""
-    digest = hashlib.sha256(content)
-    for name in sorted(overrides):
-        digest.update(f"\0{name}={overrides[name]}".encode())
-    return digest.hexdigest()[:12]
-
-
 def check_edition(design: Design, edition: Edition, kits: int = 1) -> Checked:
     """Resolve, plan so many kits together, and check; raises :class:`DesignUnreadable`."""
     settled = settle(design, edition)
@@ -87,14 +104,23 @@ def check_edition(design: Design, edition: Edition, kits: int = 1) -> Checked:
 
 
 def build_editions(
-    design: Design, editions: Sequence[Edition], order: BuildOrder, progress: Progress
+    design: Design,
+    editions: Sequence[Edition],
+    order: BuildOrder,
+    progress: Progress,
+    together: bool = False,
 ) -> list[EditionResult]:
-    """Build the editions, side by side where there is more than one."""
-    if len(editions) == 1:
-        return [build_edition(design, editions[0], order, progress)]
-    with ProcessPoolExecutor(max_workers=min(len(editions), os.cpu_count() or 1)) as pool:
-        waiting = [pool.submit(build_edition, design, each, order, progress) for each in editions]
-        return [future.result() for future in waiting]
+    """Build the editions, in parallel where there is more than one result.
+
+    ``together`` adds both editions side by side in one document.
+    """
+    work = [partial(build_edition, design, edition, order, progress) for edition in editions]
+    if together:
+        work.append(partial(build_side_by_side, design, order, progress))
+    if len(work) == 1:
+        return [work[0]()]
+    with ProcessPoolExecutor(max_workers=min(len(work), os.cpu_count() or 1)) as pool:
+        return [future.result() for future in [pool.submit(each) for each in work]]
 
 
 def build_edition(
@@ -105,25 +131,75 @@ def build_edition(
     try:
         checked = check_edition(design, edition, order.kits)
     except DesignUnreadable as problem:
-        return EditionResult(edition.name, problem.findings, True, None, None, None)
-    result = EditionResult(edition.name, checked.findings, False, None, None, None)
+        return EditionResult(edition.name, problem.findings, unreadable=True)
+    result = EditionResult(edition.name, checked.findings)
     if result.has_errors and not order.allow_draft:
         return result
-    return _typeset_edition(checked, order, result, progress)
+    try:
+        return _typeset_edition(checked, order, result, progress)
+    except DesignUnreadable as problem:
+        return EditionResult(edition.name, problem.findings, unreadable=True)
+
+
+def build_side_by_side(design: Design, order: BuildOrder, progress: Progress) -> EditionResult:
+    """Both editions in one document, each with its own sizes, on the designer's own paper."""
+    progress(f"{SIDE_BY_SIDE}: working out sizes and sheets")
+    try:
+        checked = [check_edition(design, edition, order.kits) for edition in EDITIONS.values()]
+        findings = gravest_first(finding for each in checked for finding in each.findings)
+        result = EditionResult(SIDE_BY_SIDE, findings)
+        if result.has_errors and not order.allow_draft:
+            return result
+        return _typeset_side_by_side(checked, order, result, progress)
+    except DesignUnreadable as problem:
+        return EditionResult(SIDE_BY_SIDE, problem.findings, unreadable=True)
+
+
+def _typeset_side_by_side(
+    checked: Sequence[Checked], order: BuildOrder, result: EditionResult, progress: Progress
+) -> EditionResult:
+    from builder.documents.laid_out import lay_out_side_by_side
+
+    left, right = (_manuscript(each, order, result.has_errors) for each in checked)
+    documents = {
+        layout.name: lay_out_side_by_side(left, right, layout, progress) for layout in order.layouts
+    }
+    return _with_documents(result, documents)
 
 
 def _typeset_edition(
     checked: Checked, order: BuildOrder, result: EditionResult, progress: Progress
 ) -> EditionResult:
     # Drawing and typesetting are imported here: a check needs neither, and they take a second.
-    from builder.documents.compose import compose
-    from builder.documents.figure_set import draw_figures
-    from builder.documents.typeset import typeset
-    from builder.documents.view import Computed, document_view
+    from builder.documents.laid_out import lay_out
     from builder.record import edition_record
-    from builder.wording import load_wording
 
-    resolved = checked.resolved
+    manuscript = _manuscript(checked, order, result.has_errors)
+    resolved = manuscript.computed.resolved
+    documents = {layout.name: lay_out(manuscript, layout, progress) for layout in order.layouts}
+    record = edition_record(manuscript.computed, checked.findings)
+    table = supplies_csv(manuscript.computed.supplies, resolved, order.kits)
+    whole = replace(_with_documents(result, documents), record=record, supplies_csv=table)
+    if not order.machine_files or result.has_errors:
+        return whole
+    # Imported here: the library that writes these files takes a third of a second.
+    from builder.machine_files import machine_files
+
+    progress(f"{resolved.edition.name}: writing files for a cutting machine")
+    return replace(whole, machine_files=machine_files(resolved, checked.plans, order.checksum))
+
+
+def _with_documents(result: EditionResult, documents: dict[str, LaidOut]) -> EditionResult:
+    of_pictures = [finding for each in documents.values() for finding in each.findings]
+    return replace(result, documents=documents, findings=(*result.findings, *of_pictures))
+
+
+def _manuscript(checked: Checked, order: BuildOrder, is_draft: bool) -> Manuscript:
+    from builder.documents.laid_out import Manuscript
+    from builder.documents.view import Computed
+
+    wording = load_wording(checked.resolved.design.language)
+    resolved = _in_language(checked.resolved, wording)
     fix_clock(resolved.design.date)
     computed = Computed(
         resolved=resolved,
@@ -132,23 +208,23 @@ def _typeset_edition(
         supplies=supplies(resolved, checked.plans, order.kits),
         kits=order.kits,
         checksum=order.checksum,
-        is_draft=result.has_errors,
+        substitutes=sheet_substitutes(resolved),
+        is_draft=is_draft,
     )
-    name = resolved.edition.name
-    figures = draw_figures(
-        resolved, checked.plans, computed.rows, lambda text: progress(f"{name}: drawing {text}")
+    return Manuscript(computed, wording)
+
+
+def _in_language(resolved: ResolvedDesign, wording: Wording) -> ResolvedDesign:
+    """The design with its lengths written as the language of its documents writes them.
+
+    Findings are written before this: they are for the designer, and in English.
+    """
+    edition = resolved.edition
+    others = [each.units for each in EDITIONS.values() if each.units.unit != edition.units.unit]
+    written = replace(
+        edition, units=wording.units(edition.units), other_units=wording.units(others[0])
     )
-    progress(f"{name}: setting the pages")
-    html = compose(document_view(computed, figures, load_wording()), order.layout)
-    pdf = typeset(
-        html,
-        order.layout,
-        figures.figures,
-        resolved.edition.paper.name,
-        Path(resolved.design.file).parent,
-    )
-    record = edition_record(computed, checked.findings)
-    return replace(result, html=html, pdf=pdf, record=record)
+    return replace(resolved, edition=written)
 
 
 def fix_clock(written: str) -> None:

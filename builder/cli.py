@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from builder import __version__
-from builder.build import BuildOrder, EditionResult, build_editions, checksum
+from builder.build import BuildOrder, EditionResult, build_editions
+from builder.checksum import checksum
 from builder.comparison import compare
 from builder.design import Design
 from builder.documents.problems import DocumentProblem
@@ -28,10 +29,10 @@ from builder.edition_checks import (
 from builder.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
 from builder.outputs import write_all
 from builder.reading import read_design
-from builder.reading.pictures import check_pictures
+from builder.reading.pictures import check_pictures, picture_bytes
 from builder.resolve import Edition, resolve
 from builder.resolve.edition import EDITIONS, PAPERS
-from builder.shipped import DESIGNS, design_names, find_layout, layout_names
+from builder.shipped import DESIGNS, PATTERN, design_names, find_layout, layout_names
 
 DONE, DOES_NOT_FIT, UNREADABLE = 0, 1, 2
 #: More kits than this are no class: plan them in several.
@@ -54,10 +55,13 @@ Examples:
   gatherfold build folio.yaml --out out
   gatherfold build folio.yaml --out out --edition metric
   gatherfold build folio.yaml --out out --set panel_width="9 in" --set reveal="1/4 in"
-  gatherfold build folio.yaml --out class --kits 12
+  gatherfold build folio.yaml --out class --kits 12 --layout pattern,handout,bench
+  gatherfold build folio.yaml --out class --layout handout --side-by-side
+  gatherfold build folio.yaml --out out --machine-files
 
 A size set here replaces the formula of that measure; everything that depends on it follows. When
-the design does not fit, nothing is written; --draft writes pages that are marked as a draft.
+the design does not fit, nothing is written; --draft writes pages that are marked as a draft, and
+no files for a machine.
 """
 
 
@@ -149,7 +153,17 @@ def _add_build(commands: Any) -> None:
     )
     _add_design_options(build)
     build.add_argument("--out", type=Path, default=Path(), metavar="DIR", help="output folder")
-    build.add_argument("--layout", help=f"a layout: {', '.join(layout_names())}, or a folder")
+    build.add_argument(
+        "--layout",
+        metavar="NAME,...",
+        help=f"layouts, with commas between them: {', '.join(layout_names())}, or a folder beside "
+        "the design (default: what the design names, else pattern)",
+    )
+    build.add_argument(
+        "--side-by-side",
+        action="store_true",
+        help="make one more document with inches and millimetres in two columns",
+    )
     build.add_argument(
         "--paper", choices=tuple(PAPERS), help="print every edition on this paper instead"
     )
@@ -158,6 +172,11 @@ def _add_build(commands: Any) -> None:
     )
     build.add_argument(
         "--html", action="store_true", help="write the composed HTML of each edition as well"
+    )
+    build.add_argument(
+        "--machine-files",
+        action="store_true",
+        help="write SVG and DXF files of every sheet and piece for a cutting machine as well",
     )
     build.set_defaults(run=_build)
 
@@ -214,13 +233,11 @@ def _add_compare(commands: Any) -> None:
 
 def _build(options: argparse.Namespace) -> int:
     design, content, overrides = _read(options)
-    layout = find_layout(options.layout or design.layout, options.design.parent)
-    if layout is None:
-        name = options.layout or design.layout
-        raise _Stop(f"there is no layout '{name}'. {suggestion(name, layout_names())}")
-    order = BuildOrder(layout, checksum(content, overrides), options.draft, options.kits)
+    layouts = _layouts(options.layout or design.layout, options.design.parent)
+    mark = checksum(content, overrides, picture_bytes(design))
+    order = BuildOrder(layouts, mark, options.draft, options.kits, options.machine_files)
     editions = [_on_paper(edition, options.paper) for edition in _editions(options)]
-    results = build_editions(design, editions, order, _progress)
+    results = build_editions(design, editions, order, _progress, options.side_by_side)
     _print_findings(_to_mend(results))
     if any(result.unreadable for result in results):
         return UNREADABLE
@@ -228,13 +245,29 @@ def _build(options: argparse.Namespace) -> int:
     if failed and not options.draft:
         print("gatherfold: nothing was written; --draft builds all the same", file=sys.stderr)
         return DOES_NOT_FIT
-    for path in write_all(options.out, _files(options, design, results)):
-        print(path)
+    written = write_all(options.out, _files(options, design, results, mark))
+    _say_what_is_written(written, options)
     return DOES_NOT_FIT if failed else DONE
 
 
+def _say_what_is_written(written: Sequence[Path], options: argparse.Namespace) -> None:
+    """Each file, but of machine files only their folder; what else is in it might be cut too."""
+    folders: dict[Path, set[Path]] = {}
+    for path in written:
+        if path.parent == options.out:
+            print(path)
+        else:
+            folders.setdefault(path.parent, set()).add(path)
+    for folder, paths in folders.items():
+        print(f"{folder}: {len(paths)} files for a cutting machine")
+        for old in sorted({*folder.glob("*.svg"), *folder.glob("*.dxf")} - paths):
+            print(f"gatherfold: {old} is from an earlier build", file=sys.stderr)
+    if options.machine_files and not folders:
+        print("gatherfold: a draft has no files for a machine", file=sys.stderr)
+
+
 def _files(
-    options: argparse.Namespace, design: Design, results: Iterable[EditionResult]
+    options: argparse.Namespace, design: Design, results: Iterable[EditionResult], mark: str
 ) -> dict[str, bytes]:
     stem = options.design.stem
     files: dict[str, bytes] = {}
@@ -243,14 +276,24 @@ def _files(
         "revision": design.revision,
         "date": design.date,
         "native": design.native,
+        "author": design.author,
+        "language": design.language,
+        "checksum": mark,
+        "version": __version__,
+        "changes": {change.revision: change.text for change in design.changes},
         "editions": {},
     }
     for result in results:
-        assert result.pdf is not None and result.html is not None
-        files[f"{stem}-{result.edition}.pdf"] = result.pdf
-        if options.html:
-            files[f"{stem}-{result.edition}.html"] = result.html.encode()
-        record["editions"][result.edition] = result.record
+        for layout, document in result.documents.items():
+            name = f"{stem}-{result.edition}{'' if layout == PATTERN else f'-{layout}'}"
+            files[f"{name}.pdf"] = document.pdf
+            if options.html:
+                files[f"{name}.html"] = document.html.encode()
+        for name, content in result.machine_files.items():
+            files[f"{stem}-{result.edition}-machine/{name}"] = content
+        if result.record is not None:
+            record["editions"][result.edition] = result.record
+            files[f"{stem}-{result.edition}-supplies.csv"] = result.supplies_csv
     files[f"{stem}.json"] = _json(record)
     return files
 
@@ -267,7 +310,8 @@ def _check(options: argparse.Namespace) -> int:
         checks = with_idle_entries(design, checks)
     findings = gravest_first(finding for check in checks for finding in check.findings)
     _print_findings(findings)
-    files = _proof_files(options, design, checks, checksum(content, overrides))
+    mark = checksum(content, overrides, picture_bytes(design))
+    files = _proof_files(options, design, checks, mark)
     fits = not any(check.has_errors for check in checks)
     if fits:
         names = " and ".join(check.edition.name for check in checks)
@@ -368,6 +412,19 @@ def _read(options: argparse.Namespace) -> tuple[Design, bytes, dict[str, str]]:
     if missing:
         raise DesignUnreadable(missing)
     return design, content, overrides
+
+
+def _layouts(names: str, beside: Path) -> tuple[Path, ...]:
+    """The folders of the layouts that are named, with commas between them."""
+    found: dict[str, Path] = {}
+    for name in (part.strip() for part in names.split(",")):
+        layout = find_layout(name, beside) if name else None
+        if layout is None:
+            raise _Stop(f"there is no layout '{name}'. {suggestion(name, layout_names())}")
+        if layout.resolve().name in found:
+            raise _Stop(f"two layouts are called '{layout.name}'; their files would be one")
+        found[layout.resolve().name] = layout.resolve()
+    return tuple(found.values())
 
 
 def _kits(text: str) -> int:

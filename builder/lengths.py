@@ -90,11 +90,23 @@ def is_on_grid(length: Fraction, step: Fraction) -> bool:
 
 @dataclass(frozen=True)
 class UnitSystem:
-    """How one unit system writes a length: ``inch`` in reduced fractions, ``mm`` in decimals."""
+    """How one unit system writes a length: ``inch`` in reduced fractions, ``mm`` in decimals.
+
+    ``unit`` is what the program calls it; ``symbol``, where a language writes it otherwise, what is
+    printed.  ``decimal`` is the decimal sign of the ``language``.
+    """
 
     name: str
     unit: str
     size: Fraction
+    language: str = "en"
+    decimal: str = "."
+    symbol: str = ""
+
+    @property
+    def printed(self) -> str:
+        """The unit as it is printed."""
+        return self.symbol or self.unit
 
     def number(self, length: Fraction) -> str:
         """The number alone: ``7¾``, ``6 5⁄16``, ``197``, ``9.5``.
@@ -103,16 +115,16 @@ class UnitSystem:
         an inch number is always an exact reduced fraction.
         """
         value = length / self.size
-        return _inch_number(value) if self.unit == "in" else _decimal_number(value)
+        return _inch_number(value) if self.unit == "in" else _decimal_number(value, self.decimal)
 
     def text(self, length: Fraction) -> str:
         """The number and its unit, kept together: ``7¾ in``, ``197 mm``."""
-        return f"{self.number(length)}{NO_BREAK_SPACE}{self.unit}"
+        return f"{self.number(length)}{NO_BREAK_SPACE}{self.printed}"
 
     def size_text(self, width: Fraction, height: Fraction) -> str:
         """Width before height: ``7¾ × 10¾ in``."""
         numbers = f"{self.number(width)}{NO_BREAK_SPACE}{TIMES} {self.number(height)}"
-        return f"{numbers}{NO_BREAK_SPACE}{self.unit}"
+        return f"{numbers}{NO_BREAK_SPACE}{self.printed}"
 
 
 IMPERIAL_UNITS = UnitSystem("imperial", "in", INCH)
@@ -131,9 +143,9 @@ def _inch_number(value: Fraction) -> str:
     return f"{sign}{whole}{NO_BREAK_SPACE}{written}" if whole else f"{sign}{written}"
 
 
-def _decimal_number(value: Fraction) -> str:
+def _decimal_number(value: Fraction, decimal: str) -> str:
     sign = "−" if value < 0 else ""
     thousandths = (abs(value) * 1000 + Fraction(1, 2)).__floor__()
     whole, decimals = divmod(thousandths, 1000)
     tail = f"{decimals:03d}".rstrip("0")
-    return f"{sign}{whole}.{tail}" if tail else f"{sign}{whole}"
+    return f"{sign}{whole}{decimal}{tail}" if tail else f"{sign}{whole}"

@@ -11,14 +11,17 @@ from pathlib import Path
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write the files into the folder, whole; earlier files stay until every new one is there.
 
-    Everything is first written beside its place; only then is it moved there, file by file.
+    Everything is first written beside its place; only then is it moved there, file by file.  A
+    name may hold a folder within the folder: ``sheets/night.svg``.
     """
     folder.mkdir(parents=True, exist_ok=True)
     waiting: list[tuple[Path, Path]] = []
     try:
         for name, content in files.items():
-            handle, temporary = tempfile.mkstemp(prefix=f".{name}.", dir=folder)
-            waiting.append((Path(temporary), folder / name))
+            place = folder / name
+            place.parent.mkdir(parents=True, exist_ok=True)
+            handle, temporary = tempfile.mkstemp(prefix=f".{place.name}.", dir=place.parent)
+            waiting.append((Path(temporary), place))
             with os.fdopen(handle, "wb") as file:
                 file.write(content)
             Path(temporary).chmod(0o644)

@@ -18,6 +18,7 @@ from builder.counts.cut_list import cut_list
 from builder.counts.supplies import supplies
 from builder.design import Design
 from builder.documents.compose import compose
+from builder.documents.page import read_page
 from builder.documents.proof import EditionFigures, proof_view
 from builder.documents.typeset import typeset
 from builder.documents.view import Computed
@@ -36,8 +37,8 @@ def proof_pdf(design: Design, checks: Iterable[EditionCheck], checksum: str) -> 
     fix_clock(design.date)
     figures = [_figures(design, check) for check in checks]
     html = compose(proof_view(design, figures, checksum, load_wording()), PROOF_LAYOUT)
-    paper = EDITIONS[design.native].paper.name
-    return typeset(html, PROOF_LAYOUT, {}, paper, Path(design.file).parent)
+    page = read_page(PROOF_LAYOUT, EDITIONS[design.native])
+    return typeset(html, PROOF_LAYOUT, {}, page.style, Path(design.file).parent)
 
 
 def _figures(design: Design, check: EditionCheck) -> EditionFigures:

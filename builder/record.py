@@ -13,9 +13,8 @@ from typing import Any
 from builder.checks.fits import Fit, fits
 from builder.checks.thickness import Gap, gaps
 from builder.counts.cut_list import features
-from builder.counts.supplies import glued_edges
+from builder.counts.supplies import SupplyLine, glued_edges
 from builder.counts.tools import all_hazards, all_tools
-from builder.documents.cutting_text import recognised_size
 from builder.documents.view import Computed
 from builder.findings import Finding
 from builder.formulas import Pair, Value
@@ -23,8 +22,16 @@ from builder.lengths import INCH, millimetres
 from builder.resolve.bought_sizes import printed_size
 from builder.resolve.edition import Edition
 from builder.resolve.placement import finished_size
-from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
-from builder.stock_plans import StockPlan, part_sizes
+from builder.resolve.resolved import (
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+    ResolvedStrip,
+)
+from builder.sheet_places import Size
+from builder.sheets import SheetPlan
+from builder.stock_plans import StockPlan, facing_side, part_sizes, recognised_size
+from builder.strip_plans import strip_plan
 
 
 def exact_text(length: Fraction, unit: str) -> str:
@@ -84,6 +91,7 @@ class _EditionRecord:
                 }
                 for row in self._computed.rows
             ],
+            "strips": {key: self._strip(strip) for key, strip in resolved.strips.items()},
             "sheets": {key: self._stock_plan(plan) for key, plan in self._computed.plans.items()},
             "fastenings": {key: self._fastening(f) for key, f in resolved.fastenings.items()},
             "supplies": [
@@ -93,11 +101,9 @@ class _EditionRecord:
                     "kind": line.kind,
                     "count": line.count,
                     "length": self._length(line.length),
-                    "count_of_one_kit": line.count if line.of_one is None else line.of_one.count,
-                    "length_of_one_kit": self._length(
-                        line.length if line.of_one is None else line.of_one.length
-                    ),
-                    "price": None if line.price is None else float(line.price),
+                    "count_of_one_kit": line.of_one.count,
+                    "length_of_one_kit": self._length(line.of_one.length),
+                    **self._bought(line),
                     "size": self._lengths(line.size),
                     "size_printed": self._lengths(
                         printed_size(size, resolved) for size in line.size
@@ -111,6 +117,25 @@ class _EditionRecord:
             "fits": [self._fit(fit) for fit in fits(resolved)],
             "gaps": [self._gap(gap) for gap in gaps(resolved)],
             "findings": [finding_record(finding) for finding in findings],
+        }
+
+    def _bought(self, line: SupplyLine) -> dict[str, Any]:
+        """How a supply is sold, how many are bought in whole rolls and packs, and their cost.
+
+        ``price`` is a number, as it always was; sums are exact text.
+        """
+        costs = {
+            "cost": line.cost(line.for_all),
+            "cost_of_one_kit": line.cost(line.of_one),
+            "used_by_one_kit": line.used_by_one,
+        }
+        return {
+            "price": None if line.price is None else float(line.price),
+            "pack": line.offer.pack,
+            "roll": self._length(line.roll) if line.roll else None,
+            "bought": line.bought(line.for_all),
+            "bought_for_one_kit": line.bought(line.of_one),
+            **{name: None if cost is None else str(cost) for name, cost in costs.items()},
         }
 
     def _length(self, length: Fraction) -> dict[str, Any]:
@@ -127,6 +152,7 @@ class _EditionRecord:
 
     def _piece(self, piece: ResolvedPiece) -> dict[str, Any]:
         offsets = piece.offsets
+        strip = self._resolved.strip_of(piece.key)
         return {
             "code": piece.code,
             "title": piece.title,
@@ -134,6 +160,10 @@ class _EditionRecord:
             "stock": piece.stock.key,
             "side": piece.source.side,
             "count": piece.source.count,
+            "strip": None if strip is None else strip.key,
+            "motif": piece.source.motif,
+            "region": piece.source.region,
+            "edge": piece.source.edge or None,
             **self._size(piece),
             "faces": {
                 face.name: {
@@ -178,6 +208,52 @@ class _EditionRecord:
             },
         }
 
+    def _strip(self, strip: ResolvedStrip) -> dict[str, Any]:
+        """A strip as it is cut from its sheet, and how it is divided."""
+        plan = strip_plan(strip)
+        return {
+            "code": strip.code,
+            "title": strip.title,
+            "direction": strip.source.direction,
+            "pieces": [part.key for part in strip.parts],
+            **self._size(strip),
+            "allowance": self._length(strip.allowance),
+            "scores": [
+                {"axis": score.axis, "at": self._length(score.at)} for score in strip.scores
+            ],
+            **self._cut_up(plan),
+        }
+
+    def _cut_up(self, sheet: SheetPlan) -> dict[str, Any]:
+        """What lies where, the cuts in order, and every part that they make."""
+        return {
+            "placed": [
+                {
+                    "piece": placed.key,
+                    "x": self._length(Fraction(placed.x)),
+                    "y": self._length(Fraction(placed.y)),
+                    "width": self._length(Fraction(placed.width)),
+                    "height": self._length(Fraction(placed.height)),
+                    "turned": placed.turned,
+                }
+                for placed in sheet.placed
+            ],
+            "cuts": [
+                {
+                    "number": cut.number,
+                    "part": cut.part,
+                    "axis": cut.axis,
+                    "edge": cut.edge,
+                    "setting": self._length(Fraction(cut.setting)),
+                    "parts": list(cut.parts),
+                }
+                for cut in sheet.cuts
+            ],
+            "final": {str(part): key for part, key in sheet.final.items()},
+            "parts": self._parts(part_sizes(sheet)),
+            "offcuts": [offcut.part for offcut in sheet.offcuts],
+        }
+
     def _stock_plan(self, stock_plan: StockPlan) -> dict[str, Any]:
         plan = stock_plan.plan
         return {
@@ -206,43 +282,31 @@ class _EditionRecord:
             "plans": [
                 {
                     "kind": sheet.sheet.name,
-                    "placed": [
-                        {
-                            "piece": placed.key,
-                            "x": self._length(Fraction(placed.x)),
-                            "y": self._length(Fraction(placed.y)),
-                            "width": self._length(Fraction(placed.width)),
-                            "height": self._length(Fraction(placed.height)),
-                            "turned": placed.turned,
-                        }
-                        for placed in sheet.placed
-                    ],
-                    "cuts": [
-                        {
-                            "number": cut.number,
-                            "part": cut.part,
-                            "axis": cut.axis,
-                            "edge": cut.edge,
-                            "setting": self._length(Fraction(cut.setting)),
-                            "parts": list(cut.parts),
-                        }
-                        for cut in sheet.cuts
-                    ],
-                    "final": {str(part): key for part, key in sheet.final.items()},
-                    "parts": self._parts(part_sizes(sheet)),
-                    "offcuts": [offcut.part for offcut in sheet.offcuts],
+                    "facing": facing_side(self._resolved, sheet),
+                    **self._cut_up(sheet),
+                    "kept": {
+                        str(part): purpose for part, purpose in stock_plan.kept_on(number).items()
+                    },
                 }
-                for sheet in plan.sheets
+                for number, sheet in enumerate(plan.sheets, start=1)
+            ],
+            "spares_missed": [
+                {
+                    "for": missed.reserve.purpose,
+                    **self._size(missed.reserve),
+                    "more_sheets": missed.more_sheets,
+                }
+                for missed in stock_plan.missed
             ],
         }
 
-    def _parts(self, sizes: Mapping[int, tuple[Fraction, Fraction]]) -> dict[str, Any]:
+    def _parts(self, sizes: Mapping[int, Size]) -> dict[str, Any]:
         """Every part a sheet falls into: its true size and the size printed to recognise it."""
         return {
             str(part): {
                 "width": self._length(size[0]),
                 "height": self._length(size[1]),
-                "printed": self._lengths(recognised_size(size, self._resolved)),
+                "printed": self._lengths(recognised_size(size, self._resolved.edition.grid)),
             }
             for part, size in sizes.items()
         }

@@ -16,6 +16,11 @@ def _shipped_folder(name: str) -> Path:
 LAYOUTS = _shipped_folder("layouts")
 #: The layout of the designer's own proof sheet; no pattern is built with it.
 PROOF_LAYOUT = LAYOUTS / "proof"
+#: What all layouts share, as their templates and stylesheets name it.
+COMMON_FOLDER = "common"
+COMMON = LAYOUTS / COMMON_FOLDER
+#: The layout whose files are named by the design and the edition alone.
+PATTERN = "pattern"
 DESIGNS = _shipped_folder("designs")
 
 

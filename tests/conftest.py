@@ -18,8 +18,9 @@ def silent(text: str) -> None:
 
 @pytest.fixture(scope="session")
 def built_folio() -> dict[str, EditionResult]:
-    """Both editions of the shipped folio, PDF and all, by the edition's name."""
-    order = BuildOrder(LAYOUTS / "pattern", "0123456789ab", allow_draft=False)
+    """Both editions of the shipped folio in every layout, the pattern first, by the edition's name."""
+    layouts = tuple(LAYOUTS / name for name in ("pattern", "handout", "bench"))
+    order = BuildOrder(layouts, "0123456789ab", allow_draft=False)
     design = read_design_file(FOLIO)
     results = build_editions(design, list(EDITIONS.values()), order, silent)
     return {result.edition: result for result in results}

@@ -11,6 +11,19 @@ from fractions import Fraction
 from builder.design import CORNERS
 from builder.geometry.outline import Arc, Line
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.sheet_places import edge_of
+
+
+@dataclass(frozen=True)
+class Spot:
+    """An edge or a corner of the whole piece, or of the section of this name."""
+
+    section: str
+    place: str
+
+
+#: The place of a shape that is at all four corners.
+ALL_CORNERS = "all corners"
 
 
 @dataclass(frozen=True)
@@ -18,11 +31,24 @@ class Feature:
     """Something to do to a piece beside cutting and scoring it.
 
     ``lengths`` are its sizes and distances in the order that ``kind``'s wording uses them.
+    ``spots`` are the edges or corners it is at; what is named otherwise is in ``name``.
     """
 
     kind: str
-    where: str
     lengths: tuple[Fraction, ...]
+    spots: tuple[Spot, ...] = ()
+    name: str = ""
+
+    @property
+    def where(self) -> str:
+        """Where it is, as a design names it."""
+        spots = (f"{spot.section} {spot.place}".replace("_", " ").strip() for spot in self.spots)
+        return self.name or ", ".join(spots)
+
+
+_TWO_LENGTHS = " of two lengths"
+#: Features that take away what a square piece is laid against the guide by.
+_SHAPED_EDGES = ("notch", "mitre", "round", "tab", "thumb notch")
 
 
 @dataclass(frozen=True)
@@ -38,6 +64,15 @@ class CutRow:
     @property
     def first(self) -> ResolvedPiece:
         return self.pieces[0]
+
+    @property
+    def cut_after_scoring(self) -> tuple[str, ...]:
+        """The shapes that are cut only after the scores are made: while the piece is square it
+        lies true against the guide."""
+        if not self.scores_from_left and not self.scores_from_bottom:
+            return ()
+        shapes = (feature.kind.removesuffix(_TWO_LENGTHS) for feature in self.features)
+        return tuple(dict.fromkeys(shape for shape in shapes if shape in _SHAPED_EDGES))
 
 
 def cut_list(resolved: ResolvedDesign) -> tuple[CutRow, ...]:
@@ -61,6 +96,7 @@ def _likeness(piece: ResolvedPiece) -> object:
         piece.scores,
         holes,
         piece.windows,
+        tuple((feature.kind, feature.where) for feature in _place_on_sheet(piece)),
     )
 
 
@@ -82,7 +118,7 @@ def _row(group: list[ResolvedPiece]) -> CutRow:
 def features(piece: ResolvedPiece) -> tuple[Feature, ...]:
     """Corners, thumb notches, windows and holes, each with its exact lengths."""
     return (
-        *_motif(piece),
+        *_place_on_sheet(piece),
         *_corners(piece),
         *_tabs(piece),
         *_thumb_notches(piece),
@@ -91,42 +127,53 @@ def features(piece: ResolvedPiece) -> tuple[Feature, ...]:
     )
 
 
-def _motif(piece: ResolvedPiece) -> list[Feature]:
-    """The printed picture that the piece is cut round."""
-    motif = piece.motif
-    return [] if motif is None else [Feature("motif", motif.title, ())]
+def _place_on_sheet(piece: ResolvedPiece) -> list[Feature]:
+    """The printed picture that the piece is cut round, or its region and the edge it touches, as
+    the front of the sheet shows it."""
+    found = []
+    if piece.motif is not None:
+        found.append(Feature("motif", (), name=piece.motif.title))
+    if piece.source.region is not None:
+        region = piece.printed_side.regions[piece.source.region]
+        found.append(Feature("region", (), name=region.title))
+    if piece.source.edge:
+        found.append(Feature("edge", (), (Spot("", edge_of(piece)),)))
+    return found
 
 
 def _corners(piece: ResolvedPiece) -> list[Feature]:
     """Shaped corners of the piece and of its sections, those of one size together."""
-    found: dict[tuple[str, tuple[Fraction, ...]], list[str]] = {}
-    for name, shape in _shapes(piece).items():
-        size = piece.corner_sizes[name]
+    found: dict[tuple[str, tuple[Fraction, ...]], list[Spot]] = {}
+    for spot, shape in _shapes(piece).items():
+        size = piece.corner_sizes[f"{spot.section} {spot.place}".strip()]
         both = shape == "notch" or size.width != size.height
-        kind = f"{shape} of two lengths" if both else shape
+        kind = f"{shape}{_TWO_LENGTHS}" if both else shape
         lengths = (size.width, size.height) if both else (size.width,)
-        found.setdefault((kind, lengths), []).append(name.replace("_", " "))
+        found.setdefault((kind, lengths), []).append(spot)
+    everywhere = {Spot("", corner) for corner in CORNERS}
     return [
-        Feature(kind, "all corners" if set(names) == set(CORNERS) else ", ".join(names), lengths)
-        for (kind, lengths), names in found.items()
+        Feature(
+            kind, lengths, (Spot("", ALL_CORNERS),) if set(spots) == everywhere else tuple(spots)
+        )
+        for (kind, lengths), spots in found.items()
     ]
 
 
-def _shapes(piece: ResolvedPiece) -> dict[str, str]:
-    shapes = {name: corner.shape for name, corner in piece.source.corners.items()}
+def _shapes(piece: ResolvedPiece) -> dict[Spot, str]:
+    shapes = {Spot("", name): corner.shape for name, corner in piece.source.corners.items()}
     for (section, name), corner in piece.source.section_corners.items():
-        shapes[f"{section} {name}"] = corner.shape
+        shapes[Spot(section, name)] = corner.shape
     return shapes
 
 
 def _tabs(piece: ResolvedPiece) -> list[Feature]:
     """Glue tabs by their depth: the distance from the fold to the tab's outer edge."""
-    found: dict[Fraction, list[str]] = {}
+    found: dict[Fraction, list[Spot]] = {}
     for tab in piece.source.tabs:
         box = piece.face(f"{tab.section}_{tab.edge}_tab").box
         depth = box.width if tab.edge in ("left", "right") else box.height
-        found.setdefault(depth, []).append(f"{tab.section} {tab.edge}".replace("_", " "))
-    return [Feature("tab", ", ".join(names), (depth,)) for depth, names in found.items()]
+        found.setdefault(depth, []).append(Spot(tab.section, tab.edge))
+    return [Feature("tab", (depth,), tuple(spots)) for depth, spots in found.items()]
 
 
 def _thumb_notches(piece: ResolvedPiece) -> list[Feature]:
@@ -136,7 +183,7 @@ def _thumb_notches(piece: ResolvedPiece) -> list[Feature]:
         for arc in arcs:
             if _edge_of(piece, arc) == notch.edge:
                 radius = max(abs(arc.start.x - arc.centre.x), abs(arc.start.y - arc.centre.y))
-                found.append(Feature("thumb notch", notch.edge, (2 * radius,)))
+                found.append(Feature("thumb notch", (2 * radius,), (Spot("", notch.edge),)))
     return found
 
 
@@ -154,7 +201,7 @@ def _windows(piece: ResolvedPiece) -> list[Feature]:
         xs = [edge.start.x for edge in window.edges if isinstance(edge, Line)]
         ys = [edge.start.y for edge in window.edges if isinstance(edge, Line)]
         size = (max(xs) - min(xs), max(ys) - min(ys))
-        found.append(Feature("window", "", (*size, min(xs), min(ys))))
+        found.append(Feature("window", (*size, min(xs), min(ys))))
     return found
 
 
@@ -162,8 +209,8 @@ def _holes(piece: ResolvedPiece) -> list[Feature]:
     return [
         Feature(
             "hole" if hole.fastening is None else "pierced hole",
-            hole.fastening or "",
             (hole.diameter, hole.centre.x, hole.centre.y),
+            name=hole.fastening or "",
         )
         for hole in piece.holes
     ]

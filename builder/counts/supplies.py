@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 
+from builder.offers import SINGLY, Offer
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.stock_plans import StockPlan
 
@@ -25,11 +27,11 @@ class Amount:
 class SupplyLine:
     """One thing to buy.
 
-    ``kind``: sheet, scrap, ribbon, brad, eyelet, magnet pair, tape, glue, ink, other, photo.
-    ``count`` is in pieces (sheets, brads, rolls) and ``length`` the total length needed of ribbon
-    or tape, both for all kits; ``of_one`` is what one kit alone needs.  ``size`` is the true size
-    of one (sheet, ribbon width, brad head and leg), ``price`` what one sheet costs, if that is
-    given.
+    ``kind``: sheet, scrap, ribbon, brad, eyelet, magnet pair, or a kind of supply.
+    ``count`` is in pieces (sheets, brads, rolls of tape, pieces of ribbon) and ``length`` the total
+    length needed of ribbon or tape, both for all kits; ``of_one`` is what one kit alone needs.
+    ``size`` is the true size of one (sheet, ribbon width, brad head and leg), ``roll`` how much is
+    on one roll (0: not known), ``offer`` how it is sold.
     """
 
     key: str
@@ -39,19 +41,50 @@ class SupplyLine:
     length: Fraction
     size: tuple[Fraction, ...]
     note: str
-    price: Fraction | None = None
-    of_one: Amount | None = None
+    of_one: Amount
+    offer: Offer = SINGLY
+    roll: Fraction = Fraction(0)
 
     @property
-    def cost(self) -> Fraction:
-        """What all kits cost, as far as prices are given."""
-        return self.count * (self.price or Fraction(0))
+    def price(self) -> Fraction | None:
+        """What one costs: a sheet, a brad, a roll."""
+        return self.offer.price
 
     @property
-    def cost_of_one(self) -> Fraction:
-        """What one kit alone costs, as far as prices are given."""
-        count = self.count if self.of_one is None else self.of_one.count
-        return count * (self.price or Fraction(0))
+    def for_all(self) -> Amount:
+        return Amount(self.count, self.length)
+
+    def bought(self, amount: Amount) -> int:
+        """How many are bought for an amount: whole rolls, whole packs."""
+        count = amount.count
+        if self.kind == "ribbon" and self.roll:
+            count = ceil(amount.length / self.roll)
+        pack = self.offer.pack or 1
+        return ceil(Fraction(count, pack)) * pack
+
+    def packs(self, amount: Amount) -> int | None:
+        """How many packs that is; None for what is sold singly."""
+        pack = self.offer.pack
+        return None if pack is None else self.bought(amount) // pack
+
+    def cost(self, amount: Amount) -> Fraction | None:
+        """What an amount costs as it is sold; None without a price."""
+        return None if self.price is None else self.bought(amount) * self.price
+
+    @property
+    def used_by_one(self) -> Fraction | None:
+        """What the share that one kit uses up is worth; None without a price, and where nobody
+        knows how far a bottle or an ink pad goes."""
+        if self.price is None:
+            return None
+        if self.roll:
+            return self.of_one.length / self.roll * self.price
+        is_counted = self.kind in COUNTED_KINDS
+        return self.of_one.count * self.price if is_counted else None
+
+
+#: Kinds of which a kit uses up a number, and not an unknown part.
+COUNTED_KINDS = ("sheet", "scrap", "brad", "eyelet", "magnet pair")
 
 
 def supplies(
@@ -85,7 +118,7 @@ def _sheets(stock_plan: StockPlan) -> list[SupplyLine]:
                     length=Fraction(0),
                     size=(sheet.width, sheet.height),
                     note=stock.source.note,
-                    price=sheet.source.price,
+                    offer=sheet.source.offer,
                     of_one=Amount(of_one, Fraction(0)),
                 )
             )
@@ -112,17 +145,20 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
             of_one=Amount(counts[key], length),
             size=(resolved.stocks[key].ribbon_width,),
             note=resolved.stocks[key].source.note,
+            offer=resolved.stocks[key].source.offer,
+            roll=resolved.stocks[key].ribbon_roll,
         )
         for key, length in lengths.items()
     ]
 
 
 def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
-    """Brads, eyelets and magnets, those of one size together."""
-    alike: dict[tuple[str, Fraction, Fraction], list[ResolvedFastening]] = {}
+    """Brads, eyelets and magnets, those of one size that are sold alike together."""
+    alike: dict[tuple[str, Fraction, Fraction, Offer], list[ResolvedFastening]] = {}
     for fastening in resolved.fastenings.values():
         if fastening.source.kind != "ribbon tie":
-            key = (fastening.source.kind, fastening.head, fastening.leg)
+            source = fastening.source
+            key = (source.kind, fastening.head, fastening.leg, source.offer)
             alike.setdefault(key, []).append(fastening)
     return [
         SupplyLine(
@@ -134,8 +170,9 @@ def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
             of_one=Amount(sum(fastening.source.count for fastening in group), Fraction(0)),
             size=(head, leg) if leg else (head,),
             note="",
+            offer=offer,
         )
-        for (kind, head, leg), group in alike.items()
+        for (kind, head, leg, offer), group in alike.items()
     ]
 
 
@@ -149,7 +186,7 @@ def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
         width, roll = resolved.supply_sizes.get(supply.key, (Fraction(0), Fraction(0)))
         length = needed if is_first_tape else Fraction(0)
         of_one, count = (
-            int(-(-times * length // roll)) if roll and length else 1 for times in (1, kits)
+            ceil(times * length / roll) if roll and length else 1 for times in (1, kits)
         )
         lines.append(
             SupplyLine(
@@ -161,6 +198,8 @@ def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
                 size=(width,) if width else (),
                 note="",
                 of_one=Amount(of_one, length),
+                offer=supply.offer,
+                roll=roll if length else Fraction(0),
             )
         )
     return lines

@@ -6,13 +6,17 @@ needs which tool is here, what it is called and how to warn of it is in the word
 
 from __future__ import annotations
 
-from builder.design import Step
+from collections.abc import Iterable
+
+from builder.design import ADHESIVE_KINDS, Step
+from builder.reading.references import NAME_IN_TEXT
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
 
 #: Tools that an operation of a step calls for (common practice, no source).
 _OPERATION_TOOLS: dict[str, tuple[str, ...]] = {
     "cut": ("trimmer", "ruler", "pencil"),
+    "divide": ("trimmer",),
     "score": ("scoring_board", "bone_folder"),
     "fold": ("bone_folder",),
     "ink": ("ink_pad",),
@@ -35,6 +39,13 @@ _FEATURE_TOOLS: dict[str, tuple[str, ...]] = {
     "thumb": ("circle_punch",),
     "hole": ("hole_punch",),
 }
+#: What a supply is worked with, beside what the operations call for.
+_SUPPLY_TOOLS: dict[str, tuple[str, ...]] = {
+    "hot glue": ("hot_glue_gun",),
+    "embossing powder": ("heat_tool",),
+}
+#: The operation that uses a supply which no step names.
+_SUPPLY_OPERATIONS = {**dict.fromkeys(ADHESIVE_KINDS, "attach"), "ink": "ink"}
 _MATERIAL_TOOLS = {"board": ("knife", "cutting_mat")}
 
 #: Hazards of a tool or material.
@@ -48,6 +59,10 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
     "corner_rounder": ("punch",),
     "circle_punch": ("punch",),
     "adhesive": ("adhesive",),
+    "ink_pad": ("adhesive",),
+    "solvent glue": ("solvent",),
+    "hot_glue_gun": ("heat",),
+    "heat_tool": ("heat",),
     "magnets": ("magnets",),
     "brad": ("small_parts",),
     "eyelet": ("small_parts",),
@@ -56,16 +71,20 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
 
 def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The tools one step needs, in the order of its operations."""
-    tools: list[str] = []
-    for operation in step.operations:
-        tools.extend(_OPERATION_TOOLS[operation])
+    supplied = [tool for kind in _supplied(step, resolved) for tool in _SUPPLY_TOOLS.get(kind, ())]
+    return tuple(dict.fromkeys([*_operation_tools(step, step.operations, resolved), *supplied]))
+
+
+def _operation_tools(
+    step: Step, operations: Iterable[str], resolved: ResolvedDesign
+) -> Iterable[str]:
+    for operation in operations:
+        yield from _OPERATION_TOOLS[operation]
         if operation == "cut":
-            tools.extend(_shaping_tools(step, resolved))
+            yield from _shaping_tools(step, resolved)
         if operation == "fasten":
-            tools.extend(
-                tool for kind in _fastened(step, resolved) for tool in _FASTENING_TOOLS[kind]
-            )
-    return tuple(dict.fromkeys(tools))
+            for kind in _fastened(step, resolved):
+                yield from _FASTENING_TOOLS[kind]
 
 
 def all_tools(resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -75,14 +94,65 @@ def all_tools(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 
 def step_hazards(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The hazards one step meets: of its tools, and of the small parts it handles."""
-    things = [*step_tools(step, resolved), *_fastened(step, resolved)]
-    return tuple(dict.fromkeys(h for thing in things for h in TOOL_HAZARDS.get(thing, ())))
+    """The hazards that one step meets and the designer does not leave out, with those she adds."""
+    safety = resolved.design.safety
+    added = [hazard.key for hazard in safety.added if step.key in hazard.steps]
+    return (*_without_left_out(_counted_in(step, resolved), resolved), *added)
+
+
+def section_hazards(operations: frozenset[str], resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The hazards of these operations, for the part of the document that they are done from."""
+    tools = [
+        tool
+        for step in resolved.design.steps
+        for tool in _operation_tools(step, operations & step.operations.keys(), resolved)
+    ]
+    return _without_left_out(_hazards_of(tools), resolved)
 
 
 def all_hazards(resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The hazards of all steps, then those that the designer adds for the whole."""
     hazards = [h for step in resolved.design.steps for h in step_hazards(step, resolved)]
+    added = [hazard.key for hazard in resolved.design.safety.added]
+    return tuple(dict.fromkeys([*hazards, *added]))
+
+
+def counted_hazards(resolved: ResolvedDesign) -> tuple[str, ...]:
+    """Every hazard that follows from tools, fastenings and supplies, left out or not."""
+    hazards = [h for step in resolved.design.steps for h in _counted_in(step, resolved)]
     return tuple(dict.fromkeys(hazards))
+
+
+def _counted_in(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The hazards of a step's tools, and of the small parts and supplies it handles."""
+    return _hazards_of(
+        [*step_tools(step, resolved), *_fastened(step, resolved), *_supplied(step, resolved)]
+    )
+
+
+def _hazards_of(things: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(h for thing in things for h in TOOL_HAZARDS.get(thing, ())))
+
+
+def _without_left_out(hazards: Iterable[str], resolved: ResolvedDesign) -> tuple[str, ...]:
+    left_out = {entry.hazard for entry in resolved.design.safety.left_out}
+    return tuple(hazard for hazard in hazards if hazard not in left_out)
+
+
+def _supplied(step: Step, resolved: ResolvedDesign) -> list[str]:
+    """The kinds of the supplies that a step uses: those it names, and those of its operations
+    that no step names."""
+    steps = resolved.design.steps
+    named = set(NAME_IN_TEXT.findall(step.text))
+    named_anywhere = {name for each in steps for name in NAME_IN_TEXT.findall(each.text)}
+    return [
+        supply.kind
+        for key, supply in resolved.design.supplies.items()
+        if key in named
+        or (
+            key not in named_anywhere and _SUPPLY_OPERATIONS.get(supply.kind, "") in step.operations
+        )
+    ]
 
 
 def _shaping_tools(step: Step, resolved: ResolvedDesign) -> list[str]:

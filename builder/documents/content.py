@@ -36,8 +36,10 @@ class SupplyView:
 
 @dataclass(frozen=True)
 class CautionView:
-    """A safety message: ``signal`` is CAUTION, WARNING or NOTICE."""
+    """A safety message: ``level`` is danger, warning, caution or notice, and ``signal`` the signal
+    word for it in the language of the document."""
 
+    level: str
     signal: str
     title: str
     danger: str
@@ -70,23 +72,38 @@ class StockCutsView:
 
 @dataclass(frozen=True)
 class CutView:
-    """One cut: which part, the guide's setting and edge; what comes off on its two sides."""
+    """One cut, or a run of equal ones up to the ``last``: which part to lay, the guide's setting
+    and edge; what comes off on the two sides."""
 
     number: int
+    last: int
     action: str
     gives: str
 
 
 @dataclass(frozen=True)
+class DivisionView:
+    """How a strip is divided into pieces: its ``title`` with its code and size, the cuts in order;
+    ``notes`` say what is done before."""
+
+    title: str
+    notes: tuple[str, ...]
+    cuts: tuple[CutView, ...]
+
+
+@dataclass(frozen=True)
 class SheetView:
-    """One sheet to cut, or several to cut alike: the map, what to look out for, the cuts in
-    order; below the map where it ``is_crowded``."""
+    """One sheet to cut, or several to cut alike: the map, which side faces up, what to look out
+    for, the cuts in order, and the strips divided at once; below the map where it
+    ``is_crowded``."""
 
     title: str
     size: str
+    facing: str
     notes: tuple[str, ...]
     figure: FigureView
     cuts: tuple[CutView, ...]
+    divisions: tuple[DivisionView, ...]
     is_crowded: bool
 
 
@@ -107,7 +124,11 @@ class StepView:
     tools: tuple[str, ...]
     cautions: tuple[CautionView, ...]
     figures: tuple[FigureView, ...]
-    picture: str | None
+    #: The designer's own photograph of the step.
+    picture: FigureView | None
+    divisions: tuple[DivisionView, ...] = ()
+    #: How long the step takes, an estimate, such as ``about 10 min``.
+    time: str = ""
 
 
 @dataclass(frozen=True)
@@ -133,12 +154,19 @@ class DocumentView:
     terms: Markup
     revision: str
     revision_note: str
+    #: Which version of the program made the pages, and what each revision changed.
+    made_with: str
+    changes: tuple[FactView, ...]
     date: str
     facts: tuple[FactView, ...]
     stock_supplies: tuple[SupplyView, ...]
     other_supplies: tuple[SupplyView, ...]
     tools: tuple[str, ...]
     cautions: tuple[CautionView, ...]
+    #: The messages that head the part with the sheet maps.
+    cutting_cautions: tuple[CautionView, ...]
+    #: For whom the project is.
+    age: str
     conventions: tuple[str, ...]
     convention_figure: FigureView
     calibration_figure: FigureView
@@ -146,11 +174,18 @@ class DocumentView:
     open_figure: FigureView
     closed_figure: FigureView
     cut_lists: tuple[StockCutsView, ...]
+    #: Which pieces are scored before they are shaped; empty where none is.
+    score_first: str
     piece_figures: tuple[FigureView, ...]
     sheet_plans: tuple[StockSheetsView, ...]
     steps: tuple[StepView, ...]
     templates: tuple[FigureView, ...]
     #: What the sheets cost, and for how many kits they are planned; empty where not given, or one.
     cost: str
+    #: What one kit takes of other sheet sizes, a sentence each.
+    substitutes: tuple[str, ...]
     kits: str
     text: dict[str, str]
+    #: The other unit system's edition of the same design, where both stand side by side; of this
+    #: one ``edition_key`` says which it is.
+    beside: DocumentView | None = None

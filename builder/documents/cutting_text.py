@@ -1,67 +1,181 @@
 """A sheet's cuts → numbered lines a maker can follow.
 
-Parts are named as they arise: a finished piece by its code, anything else by a letter and its
-size.  A size that is no whole step of the grid (what is left of a 12 in sheet in millimetres) is
-given rounded down: it is only there to recognise the part.
+Each line is one cut, or a run of equal cuts.  It says which part to lay, whether it is turned,
+where the guide stands and what the cut gives: what is done, what is kept to be cut on, what is left
+over.  Parts are named as they arise: a finished piece or a strip by its code, what is kept by a
+letter.  The size of a part is given where it arises, and once more where it is taken up again after
+other cuts.  A size that is no whole step of the grid (what is left of a 12 in sheet in millimetres)
+is given rounded down: it is only there to recognise the part.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.documents.content import CutView
-from builder.lengths import down_to_grid
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, SheetPlan
-from builder.stock_plans import Size, part_sizes, piece_of
+from builder.sheets.model import Axis
+from builder.stock_plans import part_sizes, piece_of, recognised_size
 from builder.wording import Wording
 
 
-def cut_views(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> tuple[CutView, ...]:
-    """One line for each cut: where the guide stands and what comes off."""
-    names = _part_names(sheet, resolved, wording)
-    return tuple(_line(cut, names, resolved, wording) for cut in sheet.cuts)
+@dataclass(frozen=True)
+class Uncut:
+    """What the first cut is made in: its name in a sentence, and the parts kept for later by
+    what they are kept for."""
+
+    name: str
+    reserved: Mapping[int, str]
 
 
-def _line(
-    cut: Cut, names: Mapping[int, str], resolved: ResolvedDesign, wording: Wording
-) -> CutView:
-    part = wording.phrase("cut_sheet") if cut.part == 0 else names[cut.part]
-    setting = resolved.edition.units.text(Fraction(cut.setting))
-    edge = wording.phrase(f"edge_{cut.edge}")
-    first, second = (names[number] for number in cut.parts)
-    action = wording.phrase("cut_line", part=part, setting=setting, edge=edge)
-    gives = wording.phrase("cut_gives", first=first, second=second)
-    return CutView(cut.number, action[:1].upper() + action[1:], gives)
+@dataclass(frozen=True)
+class _Part:
+    """A part by its name, what a line says of it when it arises, and its size."""
+
+    name: str
+    given: str
+    size: str
 
 
-def recognised_size(size: Size, resolved: ResolvedDesign) -> Size:
-    """The size to print for a part that is no piece: rounded down to the grid."""
-    grid = resolved.edition.grid
-    return down_to_grid(size[0], grid), down_to_grid(size[1], grid)
+@dataclass(frozen=True)
+class _Run:
+    """Cuts made one after another in what the one before left, at one setting from one edge; each
+    gives a finished piece.  Most runs are of a single cut."""
+
+    cuts: tuple[Cut, ...]
+
+    @property
+    def first(self) -> Cut:
+        return self.cuts[0]
+
+    @property
+    def near(self) -> tuple[int, ...]:
+        """The parts that lie against the guide, in the order in which they are cut off."""
+        return tuple(_against_guide(cut)[0] for cut in self.cuts)
+
+    @property
+    def rest(self) -> int:
+        """What is left after the last cut."""
+        return _against_guide(self.cuts[-1])[1]
+
+    @property
+    def is_near_first(self) -> bool:
+        """Whether the near parts lie at the left, or below."""
+        return self.first.edge in ("left", "bottom")
 
 
-def _part_names(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> dict[int, str]:
+def _against_guide(cut: Cut) -> tuple[int, int]:
+    """The part that lies against the guide, and the other one."""
+    first, second = cut.parts
+    return (first, second) if cut.edge in ("left", "bottom") else (second, first)
+
+
+def _runs(sheet: SheetPlan) -> list[_Run]:
+    """The cuts in order, those of a run together."""
+    runs: list[_Run] = []
+    for cut in sheet.cuts:
+        before = runs[-1] if runs else None
+        if before is not None and _goes_on(before, cut, sheet):
+            runs[-1] = _Run((*before.cuts, cut))
+        else:
+            runs.append(_Run((cut,)))
+    return runs
+
+
+def _goes_on(run: _Run, cut: Cut, sheet: SheetPlan) -> bool:
+    is_alike = (cut.axis, cut.edge, cut.setting) == (
+        run.first.axis,
+        run.first.edge,
+        run.first.setting,
+    )
+    pieces = (run.near[0], _against_guide(cut)[0])
+    return is_alike and cut.part == run.rest and all(part in sheet.final for part in pieces)
+
+
+def cut_views(
+    sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording, uncut: Uncut
+) -> tuple[CutView, ...]:
+    """One line for each run of cuts: what to lay, where the guide stands and what comes off."""
+    runs = _runs(sheet)
+    parts = _named_parts(sheet, runs, resolved, wording, uncut)
+    made: dict[int, Axis] = {part: cut.axis for cut in sheet.cuts for part in cut.parts}
+    views = []
+    before: _Run | None = None
+    for run in runs:
+        cut = run.first
+        laid = uncut.name
+        if before is not None:
+            turns = made[cut.part] != cut.axis
+            in_hand = cut.part in (before.rest, *before.near)
+            laid = _laid(parts[cut.part], in_hand, turns, wording)
+        if len(run.cuts) > 1:
+            laid = wording.phrase("lay_often", laid=laid, times=len(run.cuts))
+        is_same = before is not None and before.first.setting == cut.setting
+        action = wording.phrase(
+            "cut_line_same" if is_same else "cut_line",
+            part=laid,
+            setting=resolved.edition.units.text(Fraction(cut.setting)),
+            edge=wording.phrase(f"edge_{cut.edge}"),
+        )
+        gives = _gives(run, parts, wording)
+        last = run.cuts[-1].number
+        views.append(CutView(cut.number, last, action, gives))
+        before = run
+    return tuple(views)
+
+
+def _laid(part: _Part, in_hand: bool, turns: bool, wording: Wording) -> str:
+    """Which part goes on the trimmer, and whether it turns by a quarter since it was cut free.
+
+    What the cut before gave is in the maker's hand; anything else is taken up again.
+    """
+    name = f"lay_{'next' if in_hand else 'again'}{'_turned' if turns else ''}"
+    return wording.phrase(name, part=part.name, size=part.size)
+
+
+def _gives(run: _Run, parts: Mapping[int, _Part], wording: Wording) -> str:
+    """What lies left and right of the cuts, or below and above them."""
+    near, rest = parts[run.near[0]].given, parts[run.rest].given
+    if len(run.cuts) > 1:
+        near = wording.phrase("cut_done", part=", ".join(parts[part].name for part in run.near))
+    first, second = (near, rest) if run.is_near_first else (rest, near)
+    return wording.phrase("cut_gives", first=first, second=second)
+
+
+def _named_parts(
+    sheet: SheetPlan,
+    runs: Sequence[_Run],
+    resolved: ResolvedDesign,
+    wording: Wording,
+    uncut: Uncut,
+) -> dict[int, _Part]:
+    """Every part that a line speaks of; what is cut on within a run needs no name."""
     sizes = part_sizes(sheet)
     offcuts = {offcut.part for offcut in sheet.offcuts}
-    units = resolved.edition.units
-    names: dict[int, str] = {}
+    parts: dict[int, _Part] = {}
     letters = 0
-    for cut in sheet.cuts:
-        for number in cut.parts:
-            size = units.size_text(*recognised_size(sizes[number], resolved))
+    for run in runs:
+        for number in (*run.near, run.rest) if run.is_near_first else (run.rest, *run.near):
+            rounded = recognised_size(sizes[number], resolved.edition.grid)
+            size = resolved.edition.units.size_text(*rounded)
+            name = ""
             if number in sheet.final:
-                names[number] = resolved.pieces[piece_of(sheet.final[number])].code
+                name = resolved.cut_out(piece_of(sheet.final[number])).code
+                given = wording.phrase("cut_done", part=name)
+            elif number in uncut.reserved:
+                given = wording.phrase("cut_reserved", size=size, purpose=uncut.reserved[number])
             elif number in offcuts:
-                is_sliver = min(recognised_size(sizes[number], resolved)) == 0
-                offcut = wording.phrase("offcut")
-                names[number] = wording.phrase("sliver") if is_sliver else f"{offcut} ({size})"
+                is_sliver = min(rounded) == 0
+                given = wording.phrase("sliver" if is_sliver else "cut_left_over", size=size)
             else:
-                letter = _small_letter(letters)
-                names[number] = wording.phrase("cut_part", part=f"{letter} ({size})")
+                name = _small_letter(letters)
+                given = wording.phrase("cut_kept", part=name, size=size)
                 letters += 1
-    return names
+            parts[number] = _Part(name, given, size)
+    return parts
 
 
 def _small_letter(index: int) -> str:

@@ -11,9 +11,10 @@ from fractions import Fraction
 
 from builder.checks.fits import Fit
 from builder.checks.thickness import Gap
+from builder.checksum import printed_mark
 from builder.design import Design
 from builder.documents.content import FactView
-from builder.documents.view import plan_status
+from builder.documents.sheets_text import plan_status
 from builder.findings import Finding, Position, Tally, gravest_first
 from builder.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, is_on_grid
 from builder.native_edition import Move
@@ -176,7 +177,7 @@ def _facts(
     facts = [
         ("proof_revision", design.revision),
         ("proof_date", design.date),
-        ("proof_checksum", checksum),
+        ("proof_checksum", printed_mark(checksum)),
         ("proof_grid", edition.units.text(edition.grid)),
     ]
     if resolved is not None:

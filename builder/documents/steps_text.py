@@ -15,6 +15,8 @@ from builder.formulas import Pair, Value
 from builder.lengths import UnitSystem
 from builder.reading.references import FORMULA_IN_TEXT, NAME_IN_TEXT
 from builder.resolve.resolved import ResolvedDesign
+from builder.sheet_places import CutOut
+from builder.wording import Wording
 
 _MARKDOWN = MarkdownIt("commonmark", {"html": False}).enable("table")
 
@@ -24,9 +26,9 @@ def markdown(text: str) -> Markup:
     return Markup(_MARKDOWN.render(text))
 
 
-def step_html(text: str, resolved: ResolvedDesign) -> Markup:
+def step_html(text: str, resolved: ResolvedDesign, wording: Wording) -> Markup:
     """The step's text as HTML, every reference replaced by its name, code or length."""
-    names = _names(resolved)
+    names = _names(resolved, wording)
     filled = FORMULA_IN_TEXT.sub(
         lambda match: _length_text(
             resolved.printed[match.group(1).strip()], resolved.edition.units
@@ -43,19 +45,19 @@ def _length_text(value: Value, units: UnitSystem) -> str:
     return units.text(value.value)
 
 
-def _names(resolved: ResolvedDesign) -> Mapping[str, str]:
-    """What ``[name]`` prints: a piece with its code in bold, anything else by its title."""
+def _names(resolved: ResolvedDesign, wording: Wording) -> Mapping[str, str]:
+    """What ``[name]`` prints: a piece or strip with its code in bold, else a title."""
     design = resolved.design
-    names = {step.key: f"step {n} ({step.title})" for n, step in enumerate(design.steps, 1)}
-    names |= {key: supply.title.lower() for key, supply in design.supplies.items()}
-    names |= {key: stock.title.lower() for key, stock in design.stocks.items()}
-    names |= {key: fastening.title.lower() for key, fastening in design.fastenings.items()}
-    names |= {
-        key: f"{_lower_first(piece.title)} (**{piece.code}**)"
-        for key, piece in resolved.pieces.items()
+    names = {
+        step.key: wording.phrase("step_named", number=number, title=step.title)
+        for number, step in enumerate(design.steps, start=1)
     }
+    for titled in (design.supplies, design.stocks, design.fastenings):
+        names |= {key: wording.within_sentence(each.title) for key, each in titled.items()}
+    names |= {key: _coded(piece, wording) for key, piece in resolved.pieces.items()}
+    names |= {key: _coded(strip, wording) for key, strip in resolved.strips.items()}
     return names
 
 
-def _lower_first(title: str) -> str:
-    return title[:1].lower() + title[1:]
+def _coded(part: CutOut, wording: Wording) -> str:
+    return f"{wording.within_sentence(part.title)} (**{part.code}**)"

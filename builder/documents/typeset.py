@@ -10,6 +10,7 @@ import logging
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import unquote, urlsplit
 
 import font_source_sans_pro
 import font_source_serif_pro
@@ -17,10 +18,15 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
+from builder.documents.photographs import Photograph
 from builder.documents.problems import DocumentProblem
+from builder.documents.tagging import finish_tags
 from builder.drawings.figures import Figure
+from builder.shipped import COMMON, COMMON_FOLDER
 
 FIGURE_SCHEME = "figure:"
+#: How WeasyPrint begins to say that it set a character as an empty box.
+_NO_GLYPH = ".notdef glyph rendered for Unicode string unsupported by fonts: "
 
 _FACES = (
     ("Source Sans Pro", "SourceSansPro", 400, "normal"),
@@ -34,43 +40,74 @@ _FACES = (
 
 
 class _Fetcher(URLFetcher):  # type: ignore[misc]
-    """Serves figures from memory and files from allowed folders; refuses everything else."""
+    """Serves figures and photographs from memory and files of a layout and the fonts; refuses
+    everything else.
 
-    def __init__(self, figures: Mapping[str, Figure], folders: tuple[Path, ...]) -> None:
+    What a layout's own folder ``common`` lacks comes from the one that all layouts share.
+    """
+
+    def __init__(
+        self, figures: Mapping[str, Figure | Photograph], layout: Path, pictures: Path
+    ) -> None:
         super().__init__()
         self._figures = figures
-        self._folders = tuple(folder.resolve() for folder in folders)
+        self._layout = layout.resolve()
+        self._folders = tuple(
+            folder.resolve() for folder in (layout, pictures, COMMON, *_font_folders())
+        )
 
     def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:
         if url.startswith(FIGURE_SCHEME):
-            figure = self._figures[url.removeprefix(FIGURE_SCHEME)]
-            return URLFetcherResponse(url, figure.svg, {"Content-Type": "image/svg+xml"})
-        path = Path(url.removeprefix("file://")).resolve()
-        if url.startswith("file://") and any(
-            path.is_relative_to(folder) for folder in self._folders
-        ):
-            return super().fetch(url, headers)
-        raise ValueError(f"a document may not read {url}")
+            return self._from_memory(url, self._figures[url.removeprefix(FIGURE_SCHEME)])
+        path = self._place(url)
+        if path is None or not any(path.is_relative_to(folder) for folder in self._folders):
+            raise ValueError(f"a layout may not read {url}")
+        return super().fetch(path.as_uri(), headers)
+
+    def _from_memory(self, url: str, picture: Figure | Photograph) -> URLFetcherResponse:
+        if isinstance(picture, Photograph):
+            return URLFetcherResponse(url, picture.content, {"Content-Type": picture.media_type})
+        return URLFetcherResponse(url, picture.svg, {"Content-Type": "image/svg+xml"})
+
+    def _place(self, url: str) -> Path | None:
+        """The file that an address means, links followed; None for any other kind of address."""
+        parts = urlsplit(url)
+        if parts.scheme != "file" or parts.netloc:
+            return None
+        path = Path(unquote(parts.path)).resolve()
+        own = self._layout / COMMON_FOLDER
+        if path.is_relative_to(own) and not path.exists():
+            return (COMMON / path.relative_to(own)).resolve()
+        return path
 
 
 def typeset(
-    html: str, layout: Path, figures: Mapping[str, Figure], page_size: str, pictures: Path
+    html: str,
+    layout: Path,
+    figures: Mapping[str, Figure | Photograph],
+    page_style: str,
+    pictures: Path,
 ) -> bytes:
     """The document as PDF/UA; raises :class:`DocumentProblem` on any complaint.
 
-    Files are read from the layout's folder, the fonts' and ``pictures``, the design's.
+    ``page_style`` is the rule for the paper and its margins; the layout's stylesheet comes after
+    it.  Files are read from the layout's folder, the one that layouts share, the fonts' and
+    ``pictures``, the design's; from nowhere else.
     """
     fonts = FontConfiguration()
-    fetcher = _Fetcher(figures, (layout, pictures, *_font_folders()))
+    fetcher = _Fetcher(figures, layout, pictures)
     with _complaints() as complaints:
         style = CSS(filename=layout / "style.css", url_fetcher=fetcher, font_config=fonts)
-        page = CSS(string=_page_css(page_size), url_fetcher=fetcher, font_config=fonts)
-        document = HTML(string=html, base_url=str(layout), url_fetcher=fetcher)
+        page = CSS(string=page_style + _faces(), url_fetcher=fetcher, font_config=fonts)
+        document = HTML(string=html, base_url=f"{layout}/", url_fetcher=fetcher)
         pdf: bytes = document.write_pdf(
-            stylesheets=[page, style], font_config=fonts, pdf_variant="pdf/ua-1"
+            stylesheets=[page, style],
+            font_config=fonts,
+            pdf_variant="pdf/ua-1",
+            finisher=finish_tags,
         )
     if complaints:
-        raise DocumentProblem("; ".join(dict.fromkeys(complaints)))
+        raise DocumentProblem(f"{layout}: {'; '.join(dict.fromkeys(complaints))}")
     return pdf
 
 
@@ -81,15 +118,22 @@ def _font_folders() -> tuple[Path, ...]:
     )
 
 
-def _page_css(page_size: str) -> str:
-    """The paper and the fonts, which come from installed packages, whatever the layout."""
+def _faces() -> str:
+    """The fonts, which come from installed packages, whatever the layout."""
     files = {**font_source_sans_pro.font_files_ttf, **font_source_serif_pro.font_files_ttf}
-    faces = "".join(
+    return "".join(
         f"@font-face {{ font-family: '{family}'; src: url('{Path(files[name]).as_uri()}');"
         f" font-weight: {weight}; font-style: {style}; }}\n"
         for family, name, weight, style in _FACES
     )
-    return f"@page {{ size: {page_size}; }}\n{faces}"
+
+
+def _plainly(message: str) -> str:
+    """The complaint as someone who writes a design or a layout needs it."""
+    if message.startswith(_NO_GLYPH):
+        character = message.removeprefix(_NO_GLYPH)
+        return f"no font of this layout has {character}: take it out, or add a font that has it"
+    return message
 
 
 @contextmanager
@@ -99,7 +143,7 @@ def _complaints() -> Iterator[list[str]]:
 
     class Listener(logging.Handler):
         def emit(self, record: logging.LogRecord) -> None:
-            message = record.getMessage()
+            message = _plainly(record.getMessage())
             if record.levelno >= logging.WARNING and "harfbuzz" not in message.lower():
                 heard.append(message)
 

@@ -9,20 +9,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from builder.drawings.assembly_view import View, Work, groups_of, view_of, work_of
+from builder.drawings.assembly_marks import draw_meetings, name_hosts, name_new, note_flush
+from builder.drawings.assembly_stages import stages_of, works_of
+from builder.drawings.assembly_view import View, Work, groups_of, view_of
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.canvas import Canvas
 from builder.drawings.glue_marks import hatch_glue
-from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.laying import is_laid_on_front
+from builder.drawings.hidden_edges import dash_hidden
+from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
 from builder.drawings.offset_dimensions import draw_offsets
 from builder.drawings.piece_drawing import FOLD_LINES
-from builder.drawings.placed_view import LaidPiece, laid_pieces
-from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run, ring_holds
+from builder.drawings.placed_view import LaidPiece
+from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
-from builder.drawings.wording import joined, unit_word
+from builder.drawings.wording import unit_word, words_of
 from builder.resolve.resolved import ResolvedDesign
 
 _SIDE_ROOM = 14.0
@@ -39,15 +41,20 @@ def assembly_scene(
     max_width: float,
     max_height: float,
 ) -> Scene:
-    """Draw where ``new_pieces`` go on ``present`` ones, seen from the side most are laid on."""
-    work = work_of(resolved, new_pieces, present)
+    """Draw where ``new_pieces`` go: on ``present`` ones, or on hosts of their own that are not
+    there yet; each seen from the side that most are laid on."""
+    works = works_of(resolved, new_pieces, present)
     canvas = Canvas(max_width, max_height)
-    for view, panel in _panels(work, max_width, max_height):
-        canvas.include(_drawn(resolved, view, panel), panel.left)
-    _caption(canvas, resolved, work)
-    verb = "goes" if len(new_pieces) == 1 else "go"
-    title = f"Where {joined(resolved.pieces[key].code for key in new_pieces)} {verb}"
-    words = assembly_equivalent(resolved, new_pieces, work.from_front)
+    remarks: dict[str, None] = {}
+    for view, panel in _panels(_groups(works), max_width, max_height):
+        drawn, further = _drawn(resolved, view, panel)
+        canvas.include(drawn, panel.left)
+        remarks |= dict.fromkeys(further)
+    _caption(canvas, resolved, works, list(remarks))
+    wording = words_of(resolved)
+    codes = wording.listed(resolved.pieces[key].code for key in new_pieces)
+    title = wording.counted("draw_where", len(new_pieces), codes=codes)
+    words = assembly_equivalent(resolved, new_pieces, works[0].from_front)
     return canvas.scene(f"assembly-{'-'.join(new_pieces)}", title, words)
 
 
@@ -58,59 +65,52 @@ def assembly_scenes(
     max_width: float,
     max_height: float,
 ) -> tuple[Scene, ...]:
-    """As many scenes as it takes: one for each side that new pieces are laid on, and fewer groups
-    in each where that makes them much larger."""
+    """As many scenes as it takes: one for each stage, so that nothing new hides where another new
+    piece goes, and fewer groups in each where that makes them much larger."""
     scenes: list[Scene] = []
-    there = list(present)
-    for keys in _by_side(resolved, new_pieces, present):
-        for batch in _batches(work_of(resolved, keys, there), max_width, max_height):
+    for stage in stages_of(resolved, new_pieces, present):
+        there = list(stage.present)
+        groups = _groups(works_of(resolved, stage.new, there))
+        for batch in _batches(groups, max_width, max_height):
             scenes.append(assembly_scene(resolved, batch, there, max_width, max_height))
             there.extend(batch)
     return tuple(scenes)
 
 
-def _by_side(
-    resolved: ResolvedDesign, new_pieces: Sequence[str], present: Sequence[str]
-) -> list[list[str]]:
-    laid = laid_pieces(resolved, [*present, *new_pieces])
-    sides: dict[bool, list[str]] = {}
-    for key in new_pieces:
-        if key in laid:
-            sides.setdefault(is_laid_on_front(resolved.pieces, laid, key), []).append(key)
-    return list(sides.values())
+#: New pieces of one work that are shown together.
+_Group = tuple[Work, Sequence[str]]
 
 
-def _batches(work: Work, max_width: float, max_height: float) -> list[list[str]]:
+def _groups(works: Sequence[Work]) -> list[_Group]:
+    return [(work, group) for work in works for group in groups_of(work)]
+
+
+def _batches(groups: Sequence[_Group], max_width: float, max_height: float) -> list[list[str]]:
     """Groups two by two if that draws them worthwhile larger, else all together."""
-    groups = groups_of(work)
-    together = _smallest_scale(_panels(work, max_width, max_height))
+    together = _smallest_scale(_panels(groups, max_width, max_height))
     pairs = [groups[i : i + 2] for i in range(0, len(groups), 2)]
-    apart = min(_smallest_scale(_columns(work, pair, max_width, max_height)) for pair in pairs)
-    if len(groups) > 2 and apart > _WORTHWHILE * together:
-        return [[key for group in pair for key in group] for pair in pairs]
-    return [list(work.new)]
+    apart = min(_smallest_scale(_columns(pair, max_width, max_height)) for pair in pairs)
+    if len(groups) <= 2 or apart <= _WORTHWHILE * together:
+        pairs = [groups]
+    return [[key for _, group in pair for key in group] for pair in pairs]
 
 
 _Panels = list[tuple[View, Rect]]
 
 
-def _panels(work: Work, max_width: float, max_height: float) -> _Panels:
-    """One view of everything, or a column for each group where that is much larger."""
-    whole = _columns(work, [work.new], max_width, max_height)
-    groups = groups_of(work)
-    if len(groups) < 2:
-        return whole
-    columns = _columns(work, groups, max_width, max_height)
+def _panels(groups: Sequence[_Group], max_width: float, max_height: float) -> _Panels:
+    """One view of each work, or a column for each group where that is much larger."""
+    wholes = {id(work): (work, work.new) for work, _ in groups}
+    whole = _columns(list(wholes.values()), max_width, max_height)
+    columns = _columns(groups, max_width, max_height)
     is_larger = _smallest_scale(columns) > _WORTHWHILE * _smallest_scale(whole)
     return columns if is_larger else whole
 
 
-def _columns(
-    work: Work, groups: Sequence[Sequence[str]], max_width: float, max_height: float
-) -> _Panels:
+def _columns(groups: Sequence[_Group], max_width: float, max_height: float) -> _Panels:
     width = max_width / len(groups)
     panels = []
-    for index, group in enumerate(groups):
+    for index, (work, group) in enumerate(groups):
         room = Rect(_SIDE_ROOM, _BOTTOM_ROOM, width - _SIDE_ROOM, max_height - _TOP_ROOM)
         panel = Rect(index * width, 0.0, (index + 1) * width, max_height)
         panels.append((view_of(work, group, room), panel))
@@ -121,14 +121,17 @@ def _smallest_scale(panels: _Panels) -> float:
     return min(view.mapping.scale for view, _ in panels)
 
 
-def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> Canvas:
-    """One panel, on a canvas of its own."""
-    canvas = Canvas(panel.width, panel.height)
+def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, list[str]]:
+    """One panel, on a canvas of its own, and what is left for the caption to say."""
+    canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     _draw_stack(canvas, view)
+    draw_meetings(canvas, resolved, view)
     draw_offsets(canvas, view, resolved.edition.units)
-    _label_new(canvas, view)
-    _label_hosts(canvas, view)
-    return canvas
+    name_new(canvas, resolved, view)
+    remarks = [wording.phrase("draw_laid_on", piece=name) for name in name_hosts(canvas, view)]
+    if note_flush(canvas, resolved, view):
+        remarks.append(wording.phrase("draw_flush_all"))
+    return canvas, remarks
 
 
 def _draw_stack(canvas: Canvas, view: View) -> None:
@@ -137,9 +140,7 @@ def _draw_stack(canvas: Canvas, view: View) -> None:
             _draw_new(canvas, view, laid)
         else:
             _draw_present(canvas, view, laid)
-    for index, laid in enumerate(view.stack):
-        if view.is_new(laid):
-            _show_hidden(canvas, view, laid, view.stack[index + 1 :])
+    dash_hidden(canvas, view)
 
 
 def _draw_present(canvas: Canvas, view: View, laid: LaidPiece) -> None:
@@ -178,115 +179,23 @@ def _other(fold: str) -> str:
     return "mountain" if fold == "valley" else "valley"
 
 
-def _show_hidden(canvas: Canvas, view: View, laid: LaidPiece, later: Sequence[LaidPiece]) -> None:
-    """Dash the edges of a new piece that lie under pieces already there."""
-    covers = [item.rings[0] for item in later if not view.is_new(item)]
-    extents = [item.extent for item in later if not view.is_new(item)]
-    if not any(extent.meets(laid.extent) for extent in extents):
-        return
-    ring = laid.rings[0]
-    runs = []
-    for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
-        runs.extend(_covered_parts(start, end, covers))
-    canvas.strokes([view.mapping.ring(run) for run in runs], Line.HIDDEN, laid.piece.key)
-
-
-def _covered_parts(
-    start: Place, end: Place, covers: Sequence[Sequence[Place]]
-) -> list[tuple[Place, Place]]:
-    """Stretches of a segment that lie under a cover, found in sixteen steps."""
-
-    def at(share: float) -> Place:
-        return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
-
-    parts: list[tuple[float, float]] = []
-    for step in range(16):
-        if any(ring_holds(ring, at((step + 0.5) / 16)) for ring in covers):
-            low, high = step / 16, (step + 1) / 16
-            if parts and parts[-1][1] == low:
-                low = parts.pop()[0]
-            parts.append((low, high))
-    return [(at(low), at(high)) for low, high in parts]
-
-
-def _label_new(canvas: Canvas, view: View) -> None:
-    """Code and title on each new piece where it is not covered; a leader where there is no room."""
-    pending: list[tuple[LaidPiece, str]] = []
-    for index, laid in enumerate(view.stack):
-        piece = laid.piece
-        if not view.is_new(laid):
-            continue
-        covers = [view.mapping.rect(later.extent) for later in view.stack[index + 1 :]]
-        box = view.mapping.rect(laid.extent)
-        texts = [f"{piece.code} {piece.title}", piece.code]
-        if not inner_label(canvas, box, texts, NOTE_PT, bold=True, boxed=True, clear_of=covers):
-            pending.append((laid, piece.code))
-    others = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
-    for laid, text in pending:
-        own = view.rect(laid)
-        avoid = [rect for rect in others if not rect.contains(own, 0.01)]
-        note(canvas, _seen_places(view, laid), text, bold=True, boxed=True, avoid=avoid)
-
-
-def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
-    """Places on the piece, on paper, that nothing covers: near its middle first, then on what
-    shows of it round its rim."""
-    later = view.stack[view.stack.index(laid) + 1 :]
-    middle = laid.extent.centre
-    inner = _grid(laid.extent, [share / 16 for share in range(1, 16)])
-    inner.sort(key=lambda p: abs(p[0] - middle[0]) + abs(p[1] - middle[1]))
-    seen = [
-        p
-        for p in (*inner, *_rim(laid.extent))
-        if ring_holds(laid.rings[0], p) and not any(ring_holds(i.rings[0], p) for i in later)
-    ]
-    return [view.mapping(*p) for p in seen] or [view.mapping(*middle)]
-
-
-def _grid(box: Rect, shares: Sequence[float]) -> list[Place]:
-    return [
-        (box.left + box.width * across, box.bottom + box.height * up)
-        for across in shares
-        for up in shares
-    ]
-
-
-def _rim(box: Rect) -> list[Place]:
-    """Places just inside the edges, for pieces of which only a narrow reveal shows."""
-    places: list[Place] = []
-    for depth in (1.2, 0.6):
-        inner = box.grown(-depth)
-        for share in (0.5, 0.3, 0.7, 0.15, 0.85):
-            x, y = inner.left + share * inner.width, inner.bottom + share * inner.height
-            places += [(x, inner.top), (inner.right, y), (x, inner.bottom), (inner.left, y)]
-    return places
-
-
-def _label_hosts(canvas: Canvas, view: View) -> None:
-    """Grey codes on the pieces that the new ones are laid on, where there is room."""
-    hosts = {host.piece.key for key in view.labelled if (host := view.work.host_of(key))}
-    for index, laid in enumerate(view.stack):
-        if laid.piece.key not in hosts or view.is_new(laid):
-            continue
-        covers = [view.rect(later) for later in view.stack[index + 1 :]]
-        box = view.rect(laid).common(view.window)
-        if box is not None:
-            texts = [f"{laid.piece.code} {laid.piece.title}", laid.piece.code]
-            inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT, clear_of=covers)
-
-
-def _caption(canvas: Canvas, resolved: ResolvedDesign, work: Work) -> None:
+def _caption(
+    canvas: Canvas, resolved: ResolvedDesign, works: Sequence[Work], remarks: Sequence[str]
+) -> None:
     """The unit, once, the side seen, and what the hatches mean."""
-    new = [work.pieces[key] for key in work.new]
+    wording = words_of(resolved)
+    new = [work.pieces[key] for work in works for key in work.new]
     words = []
     if any(piece.offsets is not None for piece in new):
         words.append(unit_word(resolved.edition.units))
-    if not work.from_front:
-        words.append("seen from behind")
+    if not works[0].from_front:
+        words.append(wording.phrase("draw_from_behind"))
     if any(piece.glue.edges for piece in new):
-        words.append("hatched: glue underneath")
+        words.append(wording.phrase("draw_hatched"))
     if any(piece.glue.keep_off for piece in new):
-        words.append("crossed: keep free of glue")
+        words.append(wording.phrase("draw_crossed"))
+    is_flush = wording.phrase("draw_flush_all")
+    words += sorted(remarks, key=lambda remark: remark == is_flush)
     text = " · ".join(words)
     if not text:
         return

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from builder.drawings.laying import is_laid_on_front, laying_order
-from builder.drawings.placed_view import LaidPiece, laid_pieces
+from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Mapping as PaperMapping
 from builder.drawings.plane import Place, Rect, around, fitted
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedPiece
 
 _CROP_MARGIN = 0.18
 
@@ -51,6 +50,11 @@ class View:
     def stack(self) -> tuple[LaidPiece, ...]:
         return self.work.stack
 
+    @property
+    def new(self) -> tuple[str, ...]:
+        """The labelled pieces, in the order in which they are laid."""
+        return tuple(key for key in self.work.new if key in self.labelled)
+
     def is_new(self, laid: LaidPiece) -> bool:
         return laid.piece.key in self.labelled
 
@@ -59,18 +63,6 @@ class View:
 
     def rect(self, laid: LaidPiece) -> Rect:
         return self.mapping.rect(laid.extent)
-
-
-def work_of(resolved: ResolvedDesign, new: Sequence[str], present: Sequence[str]) -> Work:
-    """Lay ``new`` on ``present``; seen from the side that most new pieces are laid on."""
-    laid = laid_pieces(resolved, [*(key for key in present if key not in new), *new])
-    drawn = tuple(key for key in dict.fromkeys(new) if key in laid)
-    votes = [is_laid_on_front(resolved.pieces, laid, key) for key in drawn]
-    from_front = 2 * sum(votes) >= len(votes)
-    stack = [laid[key] for key in laying_order(resolved.pieces, laid)]
-    if not from_front:
-        stack.reverse()
-    return Work(resolved.pieces, tuple(stack), drawn, from_front)
 
 
 def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:

@@ -6,9 +6,16 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from builder.drawings.assembly_view import measured_edge
-from builder.drawings.wording import joined, spoken_length, spoken_size
+from builder.drawings.wording import (
+    named,
+    spoken_length,
+    spoken_size,
+    words_in,
+    words_of,
+)
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
+from builder.wording import Wording
 
 
 def assembly_equivalent(
@@ -17,46 +24,51 @@ def assembly_equivalent(
     """Where each piece goes, in words."""
     sentences = [_placing_sentence(resolved, resolved.pieces[key]) for key in new_pieces]
     if not from_front:
-        sentences.insert(0, "Seen from behind.")
+        sentences.insert(0, words_of(resolved).phrase("draw_from_behind_words"))
     return " ".join(sentences)
-
-
-_RELATION_WORDS = {
-    "on": "on",
-    "behind": "behind",
-    "on_back": "on the back of",
-    "inside": "inside",
-}
 
 
 def _placing_sentence(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     placement, units = piece.source.placement, resolved.edition.units
-    name = f"{piece.code} {piece.title}, {spoken_size(units, piece.width, piece.height)},"
+    wording = words_in(units)
+    size = spoken_size(units, piece.width, piece.height)
     if placement is None or piece.offsets is None:
-        return f"{name} lies by itself."
-    host = resolved.pieces[placement.host]
-    place = f"{host.code} {host.title}"
+        return wording.phrase("draw_lies_alone", piece=named(piece), size=size)
+    place = named(resolved.pieces[placement.host])
     if piece.host_face != "face":
-        place = f"the {piece.host_face.replace('_', ' ')} of {place}"
-    where = f"{_RELATION_WORDS[placement.relation]} {place}"
-    offsets = _offset_words(piece, units)
-    return f"{name} goes {where}, {offsets}; {_glue_words(piece)}."
+        face = piece.host_face.replace("_", " ")
+        place = wording.phrase("draw_face_of", face=face, piece=place)
+    return wording.phrase(
+        f"draw_goes_{placement.relation}",
+        piece=named(piece),
+        size=size,
+        place=place,
+        offsets=_offset_words(piece, units),
+        glue=_glue_words(piece, wording),
+    )
 
 
-def _glue_words(piece: ResolvedPiece) -> str:
+def _glue_words(piece: ResolvedPiece, wording: Wording) -> str:
     """Where the glue goes, and where none may."""
     edges, placement = piece.glue.edges, piece.source.placement
     if not edges:
-        return "no glue"
-    words = f"glue along the {joined(edges)} {'edge' if len(edges) == 1 else 'edges'}"
+        return wording.phrase("draw_no_glue")
     if edges == ("all",):
         is_partly_on = piece.offsets is not None and min(_all_offsets(piece.offsets)) < 0
-        words = "glue where the two meet" if is_partly_on else "glue all over"
-    if piece.glue.keep_off and placement is not None:
-        dry = [area.where for area in placement.keep_off]
-        named = (f"the {where} {'corner' if ' ' in where else 'edge'}" for where in dry)
-        words += f" except at {joined(named)}"
-    return words
+        words = wording.phrase("draw_glue_meet" if is_partly_on else "draw_glue_all")
+    else:
+        names = wording.listed(wording.places[edge] for edge in edges)
+        words = wording.counted("draw_glue_edges", len(edges), edges=names)
+    if not piece.glue.keep_off or placement is None:
+        return words
+    dry = wording.listed(
+        wording.phrase(
+            "draw_the_corner" if " " in area.where else "draw_the_edge",
+            place=wording.places[area.where],
+        )
+        for area in placement.keep_off
+    )
+    return wording.phrase("draw_glue_except", glue=words, places=dry)
 
 
 def _all_offsets(offsets: Offsets) -> tuple[Fraction, ...]:
@@ -65,18 +77,16 @@ def _all_offsets(offsets: Offsets) -> tuple[Fraction, ...]:
 
 def _offset_words(piece: ResolvedPiece, units: UnitSystem) -> str:
     """Where the piece lies on its host, measured from the edges that the drawing measures from."""
-    offsets = piece.offsets
+    offsets, wording = piece.offsets, words_in(units)
     assert offsets is not None
     if offsets.is_even and offsets.left > 0:
-        return f"centred with {spoken_length(units, offsets.left)} showing all round"
+        return wording.phrase("draw_even", length=spoken_length(units, offsets.left))
     flush = [edge for edge in ("left", "right", "bottom", "top") if getattr(offsets, edge) == 0]
     words = []
     if flush:
-        words.append(f"flush with the {joined(flush)} {'edge' if len(flush) == 1 else 'edges'}")
-    for near, far, way, sides in (
-        ("left", "right", "from side to side", "on each side"),
-        ("bottom", "top", "from top to bottom", "above and below"),
-    ):
+        edges = wording.listed(wording.places[edge] for edge in flush)
+        words.append(wording.counted("draw_flush", len(flush), edges=edges))
+    for near, far, way in (("left", "right", "across"), ("bottom", "top", "up")):
         if near in flush or far in flush:
             continue
         first: Fraction = getattr(offsets, near)
@@ -84,15 +94,17 @@ def _offset_words(piece: ResolvedPiece, units: UnitSystem) -> str:
         if first != second:
             words.append(_from_edge(piece, near, far, units))
         elif first > 0:
-            words.append(f"centred {way} with {spoken_length(units, first)} {sides}")
+            length = spoken_length(units, first)
+            words.append(wording.phrase(f"draw_centred_{way}", length=length))
         else:
-            words.append(f"centred {way}, {spoken_length(units, -first)} beyond both edges")
-    return " and ".join(words)
+            length = spoken_length(units, -first)
+            words.append(wording.phrase(f"draw_centred_beyond_{way}", length=length))
+    return wording.listed(words)
 
 
 def _from_edge(piece: ResolvedPiece, near: str, far: str, units: UnitSystem) -> str:
     edge = measured_edge(piece, near, far)
     distance: Fraction = getattr(piece.offsets, edge)
-    if distance < 0:
-        return f"{spoken_length(units, -distance)} beyond the {edge} edge"
-    return f"{spoken_length(units, distance)} from the {edge} edge"
+    name = "draw_beyond" if distance < 0 else "draw_from"
+    wording, length = words_in(units), spoken_length(units, abs(distance))
+    return wording.phrase(name, length=length, edge=wording.places[edge])

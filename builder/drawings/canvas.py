@@ -30,7 +30,7 @@ Segment = tuple[Place, Place, float]
 #: White kept between lettering and the ink of anything else, in mm.
 CLEARANCE = 0.3
 #: Leaders keep so far from one another, and from the dots that others end in.
-_LEADERS_APART = 0.6
+LEADERS_APART = 0.6
 #: And so far from arrowheads and dots.
 _BESIDE_MARKS = 0.2
 #: White kept round a finished scene.
@@ -186,7 +186,7 @@ class Canvas:
         """How many words, leaders or arrowheads a leader would cross, and how many other lines."""
         words = sum(1 for rect in self._taken if segment_meets(start, end, rect.grown(0.8)))
         words += sum(
-            1 for a, b in self._leaders if segments_apart(a, b, start, end) < _LEADERS_APART
+            1 for a, b in self._leaders if segments_apart(a, b, start, end) < LEADERS_APART
         )
         words += sum(1 for box in self._marks if box.holds(end) or segment_meets(start, end, box))
         left, right = min(start[0], end[0]), max(start[0], end[0])

@@ -8,15 +8,16 @@ are true, in mm; a level stands for one layer, whatever its thickness.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.drawings.features import outline_ring
+from builder.drawings.pivots import holding_pivots, turned_over
 from builder.drawings.plane import Place
-from builder.geometry.areas import crosses, placed
-from builder.geometry.pose import Pose, shifted, turned
+from builder.geometry.areas import placed
+from builder.geometry.pose import Pose
 from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 from builder.resolve.turns import fold_ends, fold_of, folded_faces, turns
 
 Interval = tuple[float, float]
@@ -35,12 +36,13 @@ class Cut:
 
 @dataclass(frozen=True)
 class Bar:
-    """One layer along the cut."""
+    """One layer along the cut; ``upward`` is 1 where its front looks up, else −1."""
 
     face: FaceKey
     piece: ResolvedPiece
     span: Interval
     level: int
+    upward: int
 
 
 @dataclass(frozen=True)
@@ -73,79 +75,22 @@ def closed_faces(resolved: ResolvedDesign) -> tuple[PlacedFace, ...]:
     motions = [turn.angles for turn in turns(resolved)]
     faces = folded_faces(resolved, main_body(tree), motions)
     faces = tuple(f for f in faces if resolved.pieces[f.piece].source.present != "open")
-    for pivot in resolved.fastenings.values():
-        held, through = pivot.source.holds or "", pivot.source.through
-        if pivot.source.pivot and pivot.point is not None and held in resolved.pieces:
-            own = next(f for f in faces if f.piece == through[0] and is_on(resolved, pivot, f))
-            pose = _lapping(resolved, pivot, own, faces, held)
-            faces = lifted_over(resolved, faces, through[0], held, pose)
+    for pivot in holding_pivots(resolved):
+        faces = turned_over(resolved, faces, pivot)
     return faces
-
-
-def lifted_over(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], piece: str, held: str, pose: Pose
-) -> tuple[PlacedFace, ...]:
-    """The faces with ``piece`` in a new pose, just in front of what it holds and of all that
-    folded in together with that."""
-    carried = {(f.piece, f.face) for f in faces if f.piece == held}
-    for turn in turns(resolved):
-        if carried & turn.moved:
-            carried |= turn.moved
-            break
-    foremost = max(f.order for f in faces if (f.piece, f.face) in carried and f.pose.normal[2] != 0)
-    below = [f for f in faces if f.piece != piece and f.order <= foremost]
-    above = [f for f in faces if f.piece != piece and f.order > foremost]
-    own = [replace(f, pose=pose) for f in faces if f.piece == piece]
-    return tuple(
-        replace(f, order=order) for order, f in enumerate([*_sorted(below), *own, *_sorted(above)])
-    )
-
-
-def is_on(resolved: ResolvedDesign, fastening: ResolvedFastening, face: PlacedFace) -> bool:
-    """Whether the fastening's own point lies on this face of the first piece it goes through."""
-    assert fastening.point is not None
-    return resolved.pieces[face.piece].face(face.face).box.contains(fastening.point)
-
-
-def _lapping(
-    resolved: ResolvedDesign,
-    pivot: ResolvedFastening,
-    own: PlacedFace,
-    faces: Sequence[PlacedFace],
-    held: str,
-) -> Pose:
-    """The pose of the tab turned by quarters until it laps over what it holds."""
-    assert pivot.point is not None
-    x, y = pivot.point.x, pivot.point.y
-    box = resolved.pieces[own.piece].face(own.face).box
-    over = [
-        placed(f.pose, resolved.pieces[held].face(f.face).box).seen
-        for f in faces
-        if f.piece == held and f.pose.normal[2] != 0
-    ]
-    for degrees in (0, 90, 180, 270):
-        turn = shifted(x, y).then(turned(degrees)).then(shifted(-x, -y))
-        pose = own.pose.then(turn)
-        if any(crosses(placed(pose, box).seen, other) for other in over):
-            return pose
-    return own.pose
-
-
-def _sorted(faces: Sequence[PlacedFace]) -> list[PlacedFace]:
-    return sorted(faces, key=lambda face: face.order)
 
 
 def cut_through(resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut) -> Stack:
     """What a line across the closed work meets, from the back to the front."""
     bars: list[Bar] = []
-    for face in _sorted(faces):
+    for face in sorted(faces, key=lambda face: face.order):
         if face.pose.normal[2] == 0:
             continue
         piece = resolved.pieces[face.piece]
         for span in _spans(piece, face, cut):
             under = [bar.level for bar in bars if _overlap(bar.span, span)]
             level = max(under, default=-1) + 1
-            bars.append(Bar((face.piece, face.face), piece, span, level))
+            bars.append(Bar((face.piece, face.face), piece, span, level, face.pose.normal[2]))
     return Stack(tuple(bars), tuple(_bends(resolved, faces, cut, bars)))
 
 

@@ -2,7 +2,7 @@
 
 In: a resolved design and a closure, the room on paper.  Out: a scene: every layer in true order,
 lengths along the cut to scale, thickness not to scale, each layer named; the closing part drawn
-in wide lines, with the brad, the magnets or the band that does the work.
+in wide lines, with the brad, the magnets or the band that does the work, glue hatched.
 """
 
 from __future__ import annotations
@@ -10,148 +10,35 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from builder.drawings.break_lines import wave
 from builder.drawings.canvas import MARGIN, Canvas
-from builder.drawings.closed_stack import (
-    Bar,
-    Cut,
-    Stack,
-    closed_faces,
-    cut_through,
-    is_on,
-)
+from builder.drawings.closed_stack import Bar, Cut
+from builder.drawings.closure_cuts import Closure, closure_of, pierced_bars
+from builder.drawings.hatching import GLUE
 from builder.drawings.labels import NOTE_PT, margin_notes, margin_room
+from builder.drawings.layers_apart import held_words
 from builder.drawings.lettering import text_width
 from builder.drawings.margin_targets import chosen_targets
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Scene, Text
+from builder.drawings.stack_glue import glued_spans
 from builder.drawings.styles import GREY_TEXT, TINTS, Fill, Line
-from builder.drawings.wording import joined
-from builder.geometry.areas import placed
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.drawings.wording import named, words_of
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 
-#: How much of the work is shown on either side of the closing part, in mm of the work.
-_AROUND = 12.0
 _TALLEST_BAR, _LEAST_BAR = 3.4, 1.4
 #: White between one layer and the next, as a share of a layer.
 _GAP = 0.35
 _BEND_STEP, _BEND_WIDTH = 1.3, 0.8
-_CAPTION = 5.0
+_LINE_PITCH = 3.8
+_CAPTION = 5.0 + _LINE_PITCH
+#: The words above and below the stack.
+_SIDE_WORDS = 3.8
+#: A layer that ends so near to the end of what is shown, in mm, goes on there.
+_CLIPPED = 0.02
 _HEAD, _HEAD_HALF, _SHANK_HALF = 1.2, 2.6, 0.6
 _LEGS, _LEGS_HALF = 0.6, 4.2
 _RIBBON, _RIBBON_BEYOND = 0.7, 6.0
-_NOTE = "section through the closed work; thickness not to scale"
-
-
-@dataclass(frozen=True)
-class Closure:
-    """What closes: ``part`` is the piece that laps over or runs round; ``fastenings`` are those
-    in the cut, each with its place along it and the pieces it goes through or lies between."""
-
-    key: str
-    title: str
-    part: str
-    stack: Stack
-    cut: Cut
-    fastenings: tuple[tuple[ResolvedFastening, float], ...]
-
-
-def closures(resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The keys of what holds the closed work shut: tabs that turn on a brad, magnet pairs, brads
-    that hold a ribbon (the first of each ribbon), bands, and tags that are there only when closed.
-    """
-    found = []
-    ribbons: set[str] = set()
-    for key, fastening in resolved.fastenings.items():
-        source = fastening.source
-        if fastening.point is None or not source.through:
-            continue
-        holds_ribbon = source.holds in resolved.fastenings
-        if holds_ribbon and source.holds in ribbons:
-            continue
-        if holds_ribbon and source.holds is not None:
-            ribbons.add(source.holds)
-        if source.kind == "magnet pair" or holds_ribbon or (source.pivot and source.holds):
-            found.append(key)
-    there = {face.piece for face in closed_faces(resolved)} if resolved.pieces else set()
-    found += [
-        key
-        for key, piece in resolved.pieces.items()
-        if key in there and piece.source.present == "closed" and _closes(piece)
-    ]
-    return tuple(found)
-
-
-def _closes(piece: ResolvedPiece) -> bool:
-    """Whether a piece that is there only when the work is closed holds it shut."""
-    return piece.source.kind == "tag" or (piece.source.kind == "band" and bool(piece.scores))
-
-
-def closure_of(resolved: ResolvedDesign, key: str) -> Closure:
-    """The cut for one closure, and what it meets."""
-    faces = closed_faces(resolved)
-    if key in resolved.pieces:
-        piece = resolved.pieces[key]
-        own = next(f for f in faces if (f.piece, f.face) == (key, piece.by))
-        return _cut_at(resolved, key, piece.title, key, faces, own, None)
-    fastening = resolved.fastenings[key]
-    first = fastening.source.through[0]
-    own = next(f for f in faces if f.piece == first and is_on(resolved, fastening, f))
-    return _cut_at(resolved, key, fastening.source.title, first, faces, own, fastening)
-
-
-def _cut_at(
-    resolved: ResolvedDesign,
-    key: str,
-    title: str,
-    part: str,
-    faces: Sequence[PlacedFace],
-    own: PlacedFace,
-    fastening: ResolvedFastening | None,
-) -> Closure:
-    """A cut along the longer side of the closing part; a band's goes all the way round."""
-    piece = resolved.pieces[part]
-    seen = placed(own.pose, piece.face(own.face).box).seen
-    point = None if fastening is None else fastening.point
-    if point is not None:
-        x, y, _ = own.pose.apply(point.x, point.y)
-        centre = x, y
-    else:
-        centre = seen.centre.x, seen.centre.y
-    is_wrapped = bool(piece.scores)
-    along = 0 if seen.width >= seen.height or is_wrapped else 1
-    if is_wrapped:
-        along = 0 if piece.scores[0].axis == "vertical" else 1
-    low, high = (seen.left, seen.right) if along == 0 else (seen.bottom, seen.top)
-    if piece.source.kind == "tag":
-        # Across the edge that a seal holds down, not along it.
-        along, low, high = 1, seen.bottom, seen.top
-    is_small = fastening is not None and not fastening.source.pivot
-    if is_small:
-        assert fastening is not None
-        along, reach = 0, 3 * fastening.head
-        low, high = centre[0] - reach, centre[0] + reach
-    cut = Cut(along, centre[1 - along], float(low) - _AROUND, float(high) + _AROUND)
-    stack = cut_through(resolved, faces, cut)
-    return Closure(key, title, part, stack, cut, tuple(_in_cut(resolved, faces, cut)))
-
-
-def _in_cut(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut
-) -> list[tuple[ResolvedFastening, float]]:
-    """The fastenings whose centre lies on the cut, with their places along it."""
-    found = []
-    for fastening in resolved.fastenings.values():
-        for face in faces:
-            through = fastening.source.through[:1]
-            if fastening.point is None or (face.piece,) != through:
-                continue
-            if face.pose.normal[2] == 0 or not is_on(resolved, fastening, face):
-                continue
-            place = face.pose.apply(fastening.point.x, fastening.point.y)
-            at = float(place[cut.along])
-            if place[1 - cut.along] == cut.at and cut.low < at < cut.high:
-                found.append((fastening, at))
-    return found
 
 
 @dataclass(frozen=True)
@@ -179,22 +66,25 @@ def closure_scene(resolved: ResolvedDesign, key: str, max_width: float, max_heig
     """The section through one closure, within ``max_width`` x ``max_height`` mm."""
     closure = closure_of(resolved, key)
     canvas = Canvas(max_width, max_height)
-    names = [_name(bar) for bar in closure.stack.bars]
+    names = [_name(resolved, bar) for bar in closure.stack.bars]
     ends = [words for fastening, _ in closure.fastenings for words in [fastening.source.title]]
     side = margin_room([*names, *ends]) + MARGIN
     paper = _paper(closure, Rect(side, 0.0, max_width - side, max_height))
     _draw_bends(canvas, closure, paper)
     _draw_bars(canvas, resolved, closure, paper)
-    notes = _targets(closure, paper)
+    _draw_glue(canvas, closure, paper)
+    _draw_breaks(canvas, closure, paper)
+    notes = _targets(resolved, closure, paper)
     for fastening, at in closure.fastenings:
         marks = _draw_fastening(canvas, resolved, closure, paper, fastening, at)
         notes += [((place,), text) for place, text in marks]
     left, right = paper.x(closure.cut.low), paper.x(closure.cut.high)
     frame = Rect(left, paper.bottom, right, paper.bottom + closure.stack.levels * paper.pitch)
+    _draw_sides(canvas, resolved, frame)
     margin_notes(canvas, frame, chosen_targets(canvas.frame, frame, notes))
-    width = text_width(_NOTE, NOTE_PT)
-    canvas.text(Text(_NOTE, (left + right - width) / 2, 1.0, NOTE_PT, "start", colour=GREY_TEXT))
-    title = f"{closure.title}, closed"
+    _caption(canvas, resolved, closure, frame)
+    wording = words_of(resolved)
+    title = wording.phrase("draw_closed_title", title=closure.title)
     return canvas.scene(f"closure-{key}", title, _words(resolved, closure))
 
 
@@ -203,18 +93,23 @@ def _paper(closure: Closure, room: Rect) -> _Paper:
     bends = len(closure.stack.bends) * _BEND_STEP
     width = room.width - 2 * bends
     scale = min(width / (cut.high - cut.low), 3.0)
-    height = room.height - _CAPTION - 2 * (_HEAD + 2.0)
+    height = room.height - _CAPTION - 2 * (_HEAD + 2.0 + _SIDE_WORDS)
     pitch = min(max(height / levels, _LEAST_BAR), _TALLEST_BAR * (1 + _GAP))
     left = room.centre[0] - scale * (cut.high - cut.low) / 2
-    return _Paper(left, _CAPTION + _HEAD + 2.0, scale, pitch, cut.low)
+    return _Paper(left, _CAPTION + _HEAD + 2.0 + _SIDE_WORDS, scale, pitch, cut.low)
 
 
-def _name(bar: Bar) -> str:
+def _name(resolved: ResolvedDesign, bar: Bar) -> str:
+    """A layer, its section if it has several, and how it is held if it is not glued all over."""
     part = "" if len(bar.piece.faces) == 1 else f" ({bar.face[1].replace('_', ' ')})"
-    return f"{bar.piece.code} {bar.piece.title}{part}"
+    is_held = bar.face[1] == bar.piece.by and bar.piece.glue.edges != ("all",)
+    held = held_words(resolved, bar.piece) if is_held else ""
+    return f"{named(bar.piece)}{part}, {held}" if held else f"{named(bar.piece)}{part}"
 
 
-def _targets(closure: Closure, paper: _Paper) -> list[tuple[tuple[Place, ...], str]]:
+def _targets(
+    resolved: ResolvedDesign, closure: Closure, paper: _Paper
+) -> list[tuple[tuple[Place, ...], str]]:
     """Where each name may point: to the ends of the bars, left and right in turn, or elsewhere
     along them."""
     found = []
@@ -228,7 +123,7 @@ def _targets(closure: Closure, paper: _Paper) -> list[tuple[tuple[Place, ...], s
         ends = [rect.left + inset, rect.right - inset]
         shares = (0.12, 0.25, 0.4, 0.6, 0.75, 0.88)
         xs = (*(ends if is_left else reversed(ends)), *(rect.left + s * rect.width for s in shares))
-        found.append((tuple((x, rect.centre[1]) for x in xs), _name(bar)))
+        found.append((tuple((x, rect.centre[1]) for x in xs), _name(resolved, bar)))
     return found
 
 
@@ -239,7 +134,77 @@ def _draw_bars(canvas: Canvas, resolved: ResolvedDesign, closure: Closure, paper
         is_part = bar.piece.key == closure.part
         tint = TINTS[stocks.index(bar.piece.stock.key) % len(TINTS)]
         canvas.area([rect.ring], tint)
-        canvas.outline(rect.ring, Line.VISIBLE if is_part else Line.FAINT, bar.piece.key)
+        line = Line.VISIBLE if is_part else Line.FAINT
+        canvas.strokes(_edges(closure.cut, bar, rect), line, bar.piece.key)
+
+
+def _edges(cut: Cut, bar: Bar, rect: Rect) -> list[tuple[Place, ...]]:
+    """The edges of a layer, without the ends where it goes on beyond what is shown."""
+    goes_on = bar.span[0] <= cut.low + _CLIPPED, bar.span[1] >= cut.high - _CLIPPED
+    lower = (rect.left, rect.bottom), (rect.right, rect.bottom)
+    upper = (rect.right, rect.top), (rect.left, rect.top)
+    if goes_on == (False, False):
+        return [(*lower, *upper, lower[0])]
+    if goes_on == (True, True):
+        return [lower, upper]
+    return [(*lower, *upper)] if goes_on[0] else [(*upper, *lower)]
+
+
+def _draw_glue(canvas: Canvas, closure: Closure, paper: _Paper) -> None:
+    """Short strokes between a layer and what it is glued to."""
+    for glued in glued_spans(closure.stack):
+        rect = paper.rect(glued.bar)
+        edge = rect.top if glued.side > 0 else rect.bottom
+        other = edge + glued.side * (paper.pitch - rect.height)
+        left, right = (paper.x(place) for place in glued.span)
+        ring = Rect(left, min(edge, other), right, max(edge, other)).ring
+        canvas.hatch(GLUE, Line.GLUE, [ring])
+
+
+def _draw_breaks(canvas: Canvas, closure: Closure, paper: _Paper) -> None:
+    """A wavy line at either end where layers go on beyond what is shown."""
+    cut, bars = closure.cut, closure.stack.bars
+    for at, cut_off in (
+        (cut.low, [bar for bar in bars if bar.span[0] <= cut.low + _CLIPPED]),
+        (cut.high, [bar for bar in bars if bar.span[1] >= cut.high - _CLIPPED]),
+    ):
+        if cut_off:
+            rects = [paper.rect(bar) for bar in cut_off]
+            low, high = min(r.bottom for r in rects), max(r.top for r in rects)
+            run = wave((paper.x(at), low), (paper.x(at), high))
+            canvas.strokes([run], Line.DIMENSION, "break", is_obstacle=False)
+
+
+def _draw_sides(canvas: Canvas, resolved: ResolvedDesign, frame: Rect) -> None:
+    """Which outside of the closed work each end of the stack is."""
+    wording = words_of(resolved)
+    for name, y in (
+        ("draw_outside_front", frame.top + _HEAD + 1.6),
+        ("draw_outside_back", frame.bottom - _HEAD - 3.6),
+    ):
+        text = Text(wording.phrase(name), frame.centre[0], y, NOTE_PT, colour=GREY_TEXT)
+        canvas.text(text)
+
+
+def _caption(canvas: Canvas, resolved: ResolvedDesign, closure: Closure, frame: Rect) -> None:
+    """Where the section is taken, which way it looks, and what is not as in life."""
+    wording, bars = words_of(resolved), closure.stack.bars
+    lines = [_place_words(resolved, closure), wording.phrase("draw_closed_note")]
+    if glued_spans(closure.stack):
+        lines[1] += f" · {wording.phrase('draw_hatched_between')}"
+    cut = closure.cut
+    if any(b.span[0] <= cut.low + _CLIPPED or b.span[1] >= cut.high - _CLIPPED for b in bars):
+        lines[0] += f" · {wording.phrase('draw_wavy')}"
+    for number, line in enumerate(reversed(lines)):
+        half = text_width(line, NOTE_PT) / 2
+        x = min(max(frame.centre[0], half), max(canvas.frame.right - half, half))
+        canvas.text(Text(line, x, 1.0 + number * _LINE_PITCH, NOTE_PT, colour=GREY_TEXT))
+
+
+def _place_words(resolved: ResolvedDesign, closure: Closure) -> str:
+    wording = words_of(resolved)
+    way = wording.phrase("draw_way_up" if closure.cut.along == 0 else "draw_way_left")
+    return wording.phrase("draw_cut_through", title=closure.title, way=way)
 
 
 def _draw_bends(canvas: Canvas, closure: Closure, paper: _Paper) -> None:
@@ -291,17 +256,6 @@ def _draw_fastening(
     return [*notes, ((x + _HEAD_HALF * 0.6, heads + _HEAD / 2), title)]
 
 
-def pierced_bars(closure: Closure, fastening: ResolvedFastening, at: float) -> list[Bar]:
-    """The layers that a fastening goes through, from the back: of a folded piece only the face
-    that its hole is in."""
-    found = []
-    for bar in closure.stack.bars:
-        mark = fastening.marks.get(bar.piece.key)
-        if mark is not None and bar.piece.face(bar.face[1]).box.contains(mark):
-            found.append(bar)
-    return sorted(found, key=lambda bar: bar.level)
-
-
 def _draw_ribbon(canvas: Canvas, paper: _Paper, layer: Bar, is_front: bool, x: float) -> Place:
     """A ribbon from under the head along the outside of its layer and off the nearer edge."""
     rect = paper.rect(layer)
@@ -332,23 +286,39 @@ def closure_equivalent(resolved: ResolvedDesign, key: str) -> str:
 
 
 def _words(resolved: ResolvedDesign, closure: Closure) -> str:
-    names = [_name(bar) for bar in sorted(closure.stack.bars, key=lambda b: b.level)]
+    names = [_name(resolved, bar) for bar in sorted(closure.stack.bars, key=lambda b: b.level)]
+    wording = words_of(resolved)
+    listed = wording.listed(names)
     sentences = [
-        f"{closure.title}, closed: a section, thickness not to scale. From the back to the front: "
-        f"{joined(names)}."
+        wording.phrase("draw_closure", title=closure.title, names=listed),
+        _sentence(_place_words(resolved, closure)),
     ]
+    sentences += _glue_sentences(resolved, closure)
     for fastening, _ in closure.fastenings:
-        through = joined(
-            f"{resolved.pieces[name].code} {resolved.pieces[name].title}"
-            for name in fastening.source.through
-        )
-        verb = "draws together" if fastening.source.kind == "magnet pair" else "goes through"
-        sentences.append(f"{fastening.source.title} {verb} {through}.")
+        source = fastening.source
+        pieces = wording.listed(named(resolved.pieces[name]) for name in source.through)
+        is_pair = source.kind == "magnet pair"
+        name = "draw_draws_together" if is_pair else "draw_goes_through"
+        sentences.append(wording.phrase(name, fastening=source.title, pieces=pieces))
     own = resolved.fastenings.get(closure.key)
-    source = None if own is None else own.source
-    if source is not None and source.holds is not None:
-        held = resolved.pieces.get(source.holds)
+    if own is not None and own.source.holds is not None:
+        held = resolved.pieces.get(own.source.holds)
         if held is not None:
-            part = resolved.pieces[closure.part]
-            sentences.append(f"{part.code} {part.title} laps over {held.code} {held.title}.")
+            part = named(resolved.pieces[closure.part])
+            sentences.append(wording.phrase("draw_laps_over", part=part, held=named(held)))
     return " ".join(sentences)
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
+def _glue_sentences(resolved: ResolvedDesign, closure: Closure) -> list[str]:
+    """What the closing part is glued to, and what is glued to it."""
+    wording = words_of(resolved)
+    found: dict[str, None] = {}
+    for glued in glued_spans(closure.stack):
+        if closure.part in (glued.bar.piece.key, glued.host.piece.key):
+            layer, host = _name(resolved, glued.bar), _name(resolved, glued.host)
+            found[wording.phrase("draw_glued_to", piece=layer, host=host)] = None
+    return list(found)

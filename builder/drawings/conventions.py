@@ -17,14 +17,17 @@ from builder.drawings.dimensions import (
     horizontal_dimension,
     running_dimensions,
 )
+from builder.drawings.frames import draw_arrow
 from builder.drawings.hatching import GLUE, KEEP_OFF, WASTE
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import centred_text, level_text
 from builder.drawings.plane import Rect
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
-from builder.lengths import INCH
+from builder.drawings.wording import words_in
+from builder.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem
 from builder.resolve.edition import Edition
+from builder.wording import Wording, load_wording
 
 _ROW = 9.0
 _SAMPLE = 20.0
@@ -33,64 +36,53 @@ _TEXT_PT = 8.5
 _BADGE = 1.9
 
 _LINES = (
-    (Line.VISIBLE, "edge of paper, or cut"),
-    (Line.VALLEY, "V  valley fold: folds towards you"),
-    (Line.MOUNTAIN, "M  mountain fold: folds away from you"),
-    (Line.EXISTING, "already in place"),
-    (Line.HIDDEN, "hidden edge"),
+    (Line.VISIBLE, "visible"),
+    (Line.VALLEY, "valley"),
+    (Line.MOUNTAIN, "mountain"),
+    (Line.EXISTING, "existing"),
+    (Line.HIDDEN, "hidden"),
+    (Line.PATH, "path"),
 )
 
 
-def conventions_scene(max_width: float) -> Scene:
+def conventions_scene(max_width: float, language: str = "en") -> Scene:
     """Every line and sign that the drawings use, in two columns within ``max_width`` mm."""
+    wording = load_wording(language)
     signs: list[_Sign] = [
-        (_glue, "glue on the side that lies down"),
-        (_keep_off, "keep free of glue"),
-        (_waste, "offcut or waste"),
-        (_cut_number, "cut number: cut in this order"),
-        (_print_direction, "the print’s upright direction"),
-        (_size, "distance between two edges"),
-        (_running, "distances all measured from 0"),
+        (_glue, "glue"),
+        (_keep_off, "keep_off"),
+        (_waste, "waste"),
+        (_cut_number, "cut_number"),
+        (_print_direction, "print"),
+        (_fold_arrow, "fold_arrow"),
+        (_size, "size"),
+        (_running, "running"),
     ]
-    rows = [*((_line_sample(line), words) for line, words in _LINES), *signs]
+    rows = [*((_line_sample(line), name) for line, name in _LINES), *signs]
     half = (len(rows) + 1) // 2
     canvas = Canvas(max_width, half * _ROW + 2.0)
-    for index, (draw, words) in enumerate(rows):
+    for index, (draw, name) in enumerate(rows):
         column, row = divmod(index, half)
         x = column * max_width / 2
         y = canvas.frame.top - 1.0 - (row + 0.5) * _ROW
         draw(canvas, x, y)
+        words = wording.phrase(f"sign_{name}")
         canvas.text(level_text(words, x + _LABEL_AT, y, _TEXT_PT, "start"))
-    return canvas.scene("conventions", "Lines and signs", _equivalent(signs))
+    title = wording.phrase("draw_signs")
+    return canvas.scene("conventions", title, _equivalent([name for _, name in rows], wording))
 
 
 _Sign = tuple[Callable[[Canvas, float, float], None], str]
 
-#: How each line looks, in words.
-_LOOKS = {
-    Line.VISIBLE: "a heavy line",
-    Line.VALLEY: "a dashed line",
-    Line.MOUNTAIN: "a line of dashes and two dots",
-    Line.EXISTING: "a grey line",
-    Line.HIDDEN: "a line of short dashes",
-}
-_SIGN_LOOKS = (
-    "slanted hatching",
-    "crossed hatching",
-    "a grey area",
-    "a number in a circle",
-    "a large arrow",
-    "a number over a line between two arrowheads",
-    "numbers on one line from a small circle",
-)
 
-
-def _equivalent(signs: Sequence[_Sign]) -> str:
+def _equivalent(names: Sequence[str], wording: Wording) -> str:
     """What each line and sign looks like, and what it stands for."""
-    rows = [(_LOOKS[line], words) for line, words in _LINES]
-    rows += [(look, words) for look, (_, words) in zip(_SIGN_LOOKS, signs, strict=True)]
-    listed = [f"{look}: {' '.join(words.replace(':', ',').split())}" for look, words in rows]
-    return f"Lines and signs. {'. '.join(f'{line[0].upper()}{line[1:]}' for line in listed)}."
+    sentences = [wording.phrase("draw_signs")]
+    for name in names:
+        meaning = " ".join(wording.phrase(f"sign_{name}").replace(":", ",").split())
+        look = wording.phrase(f"look_{name}")
+        sentences.append(f"{look[0].upper()}{look[1:]}: {meaning}")
+    return f"{'. '.join(sentences)}."
 
 
 def _line_sample(line: Line) -> Callable[[Canvas, float, float], None]:
@@ -139,6 +131,14 @@ def _print_direction(canvas: Canvas, x: float, y: float) -> None:
     arrowhead(canvas, (middle, y + 3.6), 0, 1, 2.0)
 
 
+def _fold_arrow(canvas: Canvas, x: float, y: float) -> None:
+    """Half an ellipse with a head, as where paper is turned over."""
+    angles = [math.pi * (1 - step / 24) for step in range(25)]
+    middle, half, rise = x + _SAMPLE / 2, 0.4 * _SAMPLE, 5.0
+    way = [(middle + half * math.cos(a), y - 2.6 + rise * math.sin(a)) for a in angles]
+    draw_arrow(canvas, tuple(way))
+
+
 def _size(canvas: Canvas, x: float, y: float) -> None:
     feet = (y - 3.0, y - 3.0)
     horizontal_dimension(canvas, x + 1.0, x + _SAMPLE - 1.0, y - 0.4, feet, "8")
@@ -151,28 +151,41 @@ def _running(canvas: Canvas, x: float, y: float) -> None:
 
 def calibration_scene(edition: Edition) -> Scene:
     """Bars of 100 mm and 4 in, the edition's own unit first: measure them on the print."""
+    wording = words_in(edition.units)
     hundred, four_inches = Fraction(100), 4 * INCH
-    bars = [("100 mm", hundred, 10), ("4 in", four_inches, 4)]
+    bars = [(METRIC_UNITS, hundred, 10), (IMPERIAL_UNITS, four_inches, 4)]
+    metric, imperial = (bar_length(units, length, wording) for units, length, _ in bars)
     if edition.units.unit == "in":
         bars.reverse()
     width = float(max(hundred, four_inches)) + 2.0
     canvas = Canvas(width, 20.0)
-    for index, (text, length, parts) in enumerate(bars):
-        calibration_bar(canvas, 1.0, 13.0 - 10.0 * index, text, length, parts)
-    words = (
-        "Two bars, 100 mm and 4 in long. Measure them: if they are right, the page was printed "
-        "at actual size."
-    )
-    return canvas.scene("calibration", "Check the print’s size", words, trim=False)
+    for index, (units, length, parts) in enumerate(bars):
+        calibration_bar(canvas, 1.0, 13.0 - 10.0 * index, units, length, parts, wording)
+    words = wording.phrase("draw_bars", metric=metric, imperial=imperial)
+    return canvas.scene("calibration", wording.phrase("draw_bars_title"), words, trim=False)
+
+
+def bar_length(units: UnitSystem, length: Fraction, wording: Wording) -> str:
+    """``100 mm``, ``4 in``."""
+    own = wording.units(units)
+    return f"{own.number(length)} {own.printed}"
 
 
 def calibration_bar(
-    canvas: Canvas, x: float, y: float, text: str, length: Fraction, parts: int
+    canvas: Canvas,
+    x: float,
+    y: float,
+    units: UnitSystem,
+    length: Fraction,
+    parts: int,
+    wording: Wording,
 ) -> None:
     """A bar from x on, ``length`` long, in ``parts`` equal steps drawn black and white."""
     step = float(length) / parts
     bar = Rect(x, y, x + float(length), y + 1.6)
     for part in range(0, parts, 2):
         canvas.area([Rect(x + part * step, y, x + (part + 1) * step, y + 1.6).ring], Fill.INK)
-    canvas.outline(bar.ring, Line.DIMENSION, f"calibration {text}")
-    canvas.text(Text(f"this bar is {text} long", x, y + 2.6, NOTE_PT, "start"))
+    subject = f"calibration {units.number(length)} {units.unit}"
+    canvas.outline(bar.ring, Line.DIMENSION, subject)
+    text = wording.phrase("draw_bar", length=bar_length(units, length, wording))
+    canvas.text(Text(text, x, y + 2.6, NOTE_PT, "start"))

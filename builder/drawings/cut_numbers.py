@@ -15,7 +15,7 @@ from itertools import product
 from builder.drawings.canvas import Canvas
 from builder.drawings.labels import pointed_leader
 from builder.drawings.lettering import centred_text
-from builder.drawings.plane import Mapping, Place, Rect, segment_meets
+from builder.drawings.plane import Mapping, Place, Rect, distance_to_segment, segment_meets
 from builder.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
 from builder.sheets.model import Cut, SheetPlan
 
@@ -96,13 +96,13 @@ def number_cuts(
     there, each with a leader."""
     badges = [_badge_rect(centre) for centre in on_cuts.values()]
     centres = dict(on_cuts)
-    for cut, segment in zip(cuts, segments, strict=True):
-        if cut.number not in centres:
-            centre, target = _aside(canvas, segment, badges)
-            pointed_leader(canvas, _towards(centre, target), target)
-            centres[cut.number] = centre
-            badges += [_badge_rect(centre), Rect(*target, *target).grown(0.6)]
-            canvas.keep_free(_badge_rect(centre))
+    waiting = [(c, s) for c, s in zip(cuts, segments, strict=True) if c.number not in centres]
+    for index, (cut, segment) in enumerate(waiting):
+        centre, target = _aside(canvas, segment, badges, [s for _, s in waiting[index + 1 :]])
+        pointed_leader(canvas, _towards(centre, target), target)
+        centres[cut.number] = centre
+        badges += [_badge_rect(centre), Rect(*target, *target).grown(0.6)]
+        canvas.keep_free(_badge_rect(centre))
     for cut in cuts:
         x, y = centres[cut.number]
         ring = tuple((x + _BADGE * math.cos(a), y + _BADGE * math.sin(a)) for a in _CIRCLE)
@@ -118,29 +118,53 @@ def _towards(centre: Place, target: Place) -> Place:
     return centre[0] + _BADGE * dx / length, centre[1] + _BADGE * dy / length
 
 
-def _aside(canvas: Canvas, segment: Segment, badges: Sequence[Rect]) -> tuple[Place, Place]:
+def _aside(
+    canvas: Canvas, segment: Segment, badges: Sequence[Rect], waiting: Sequence[Segment]
+) -> tuple[Place, Place]:
     """For a cut too hemmed in: the nearest place off all lines, arrowheads and lettering, and where
-    its leader ends."""
-    (x0, y0), (x1, y1) = segment
+    its leader ends; it keeps off the middles of the cuts that still wait for theirs."""
+    middles = [_along(other, 0.5) for other in waiting]
     best: tuple[float, Place, Place] | None = None
     for distance in (4.0, 5.5, 7.0, 9.0, 12.0, 16.0, 21.0, 27.0):
         for share, step in product((0.5, 0.2, 0.8, 0.35, 0.65), range(24)):
-            target = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+            target = _along(segment, share)
             angle = math.tau * (step + 0.5) / 24
             centre = (
                 target[0] + distance * math.cos(angle),
                 target[1] + distance * math.sin(angle),
             )
-            rect = _badge_rect(centre)
-            clashes = 5.0 * sum(badge.meets(rect.grown(0.2)) for badge in badges)
-            clashes += 5.0 * canvas.is_taken(rect) + canvas.collisions(rect, 0.2)
-            clashes += 5.0 * canvas.leader_faults(_towards(centre, target), target)[0]
+            clashes = _clashes(canvas, centre, target, badges, middles)
             if best is None or clashes < best[0]:
                 best = (clashes, centre, target)
         if best is not None and best[0] == 0:
             break
     assert best is not None
     return best[1], best[2]
+
+
+def _along(segment: Segment, share: float) -> Place:
+    (x0, y0), (x1, y1) = segment
+    return x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+
+
+#: Leaders keep so far from the middle of a cut that needs one of its own.
+_OFF_MIDDLES = 1.2
+
+
+def _clashes(
+    canvas: Canvas,
+    centre: Place,
+    target: Place,
+    badges: Sequence[Rect],
+    middles: Sequence[Place],
+) -> float:
+    """How much a number at ``centre`` and its leader would touch."""
+    rect, start = _badge_rect(centre), _towards(centre, target)
+    clashes = 5.0 * sum(badge.meets(rect.grown(0.2)) for badge in badges)
+    clashes += 5.0 * canvas.is_taken(rect) + canvas.collisions(rect, 0.2)
+    clashes += 5.0 * canvas.leader_faults(start, target)[0]
+    near = (distance_to_segment(middle, centre, target) < _OFF_MIDDLES for middle in middles)
+    return clashes + 2.0 * sum(near)
 
 
 def _borders(frame: Rect) -> list[Segment]:

@@ -125,16 +125,19 @@ def vertical_dimension(
 
 
 def upright_numbers(bottom: float, top: float, level: float, text: str) -> tuple[Text, ...]:
-    """Where the number of a vertical dimension may stand, best first: along its middle, or,
-    where that is too short, level past either end or beside it."""
-    if _is_roomy(top - bottom, text_width(text, NUMBER_PT)):
-        middle = (bottom + top) / 2
-        return (Text(text, level - _lift(text), middle, NUMBER_PT, rotation=90, boxed=True),)
+    """Where the number of a vertical dimension may stand, best first: along its middle, unless
+    that is too short, then level past either end or beside it."""
     numbers: list[Text] = []
+    span, width = top - bottom, text_width(text, NUMBER_PT)
+    if _is_roomy(span, width):
+        middle = (bottom + top) / 2
+        numbers = [Text(text, level - _lift(text), middle, NUMBER_PT, rotation=90, boxed=True)]
+        if span > width + _EASY:
+            return tuple(numbers)
     for further in _FURTHER:
         upper, lower = top + OUTSIDE_STUB + further, bottom - OUTSIDE_STUB - further
         places = (
-            (level, upper + ABOVE, "middle"),
+            (level, upper + _lift(text), "middle"),
             (level, lower - ABOVE - _NUMBER_HEIGHT, "middle"),
             (level - ABOVE, upper - _NUMBER_HEIGHT, "end"),
             (level + ABOVE, upper - _NUMBER_HEIGHT, "start"),
@@ -151,6 +154,8 @@ def _first_free(canvas: Canvas, numbers: Sequence[Text]) -> Text:
 
 #: What a number needs beside it between two edges: its white box, half of each edge, some white.
 _NUMBER_SIDES = 1.7
+#: With so much beside it, it never has to stand elsewhere.
+_EASY = 3.0
 
 
 def _is_roomy(span: float, width: float) -> bool:

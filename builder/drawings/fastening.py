@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
     horizontal_dimension,
@@ -25,6 +26,8 @@ from builder.drawings.fastening_setting import (
     Setting,
     fastening_equivalent,
     held_title,
+    hole_sentence,
+    holes_below,
     layer_name,
     setting_of,
 )
@@ -45,13 +48,14 @@ from builder.drawings.plane import (
 )
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
-from builder.drawings.wording import unit_word
+from builder.drawings.wording import unit_word, words_in
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign
 
 _LEFT_SHARE = 0.52
 _GUTTER = 5.0
+_LINE_PITCH = 3.8
 _CAPTION = 6.0
 _DIMENSION_ROOM = 11.0
 _LEAST_ROUND = 9.0
@@ -70,7 +74,9 @@ def fastening_scene(
     units = resolved.edition.units
     canvas = Canvas(max_width, max_height)
     left_width = max_width * _LEFT_SHARE
-    plan = Canvas(left_width, max_height)
+    lines = [hole_sentence(hole, units) for hole in holes_below(setting)]
+    height = max_height - _LINE_PITCH * len(lines)
+    plan = Canvas(left_width, height)
     _draw_place(plan, setting, units)
     canvas.include(plan, 0.0)
     section = Section(
@@ -79,10 +85,14 @@ def fastening_scene(
         leg=size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
         held=held_title(resolved, setting),
         layers=tuple(layer_name(laid.piece) for laid in setting.layers),
+        wording=words_in(units),
     )
-    side = Canvas(max_width - left_width - _GUTTER, max_height)
+    side = Canvas(max_width - left_width - _GUTTER, height)
     draw_section(side, section, _CAPTION)
     canvas.include(side, left_width + _GUTTER)
+    base = canvas.lowest
+    for number, line in enumerate(lines, start=1):
+        canvas.text(Text(line, 0.0, base - _LINE_PITCH * number, NOTE_PT, "start"))
     title = setting.fastening.source.title
     return canvas.scene(
         f"fastening-{fastening_key}", title, fastening_equivalent(resolved, fastening_key)
@@ -204,24 +214,7 @@ def _draw_breaks(canvas: Canvas, plan: _Plan) -> None:
         (((seen.right, seen.bottom), (seen.right, seen.top)), piece.right > window.right),
     ):
         if is_cut:
-            canvas.strokes([_wave(*edge)], Line.DIMENSION, "break")
-
-
-def _wave(start: Place, end: Place) -> list[Place]:
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    length = math.hypot(dx, dy)
-    waves = max(round(length / 7.0), 1)
-    run = []
-    for step in range(waves * 12 + 1):
-        share = step / (waves * 12)
-        away = 0.55 * math.sin(math.tau * waves * share)
-        run.append(
-            (
-                start[0] + share * dx - away * dy / length,
-                start[1] + share * dy + away * dx / length,
-            )
-        )
-    return run
+            canvas.strokes([wave(*edge)], Line.DIMENSION, "break")
 
 
 def _draw_centre(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
@@ -308,14 +301,15 @@ def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
 
 
 def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
-    side = "front" if setting.from_front else "back"
-    words = [unit_word(units), f"seen from the {side}"]
+    wording = words_in(units)
+    view = wording.phrase("view_front" if setting.from_front else "view_back")
+    words = [unit_word(units), wording.phrase("draw_seen", view=view)]
     if plan.swing:
-        words.append("turns on the centre")
+        words.append(wording.phrase("draw_turns_centre"))
     if setting.hole:
-        words.append("Ø diameter")
+        words.append(wording.phrase("draw_diameter"))
     if plan.mapping.scale == 1.0:
-        words.append("true size")
+        words.append(wording.phrase("draw_true_size"))
     # The least needed stand last and go first where there is no room.
     while len(words) > 2 and text_width(" · ".join(words), NOTE_PT) > canvas.frame.width:
         words.pop()

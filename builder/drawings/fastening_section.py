@@ -16,6 +16,7 @@ from builder.drawings.lettering import level_text, text_width
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
+from builder.wording import Wording
 
 _TALLEST_BAR = 5.0
 _RIBBON = 1.8
@@ -36,19 +37,20 @@ class Section:
     leg: str
     held: str
     layers: tuple[str, ...]
+    wording: Wording
 
     @property
     def head_words(self) -> str:
         name = {"magnet pair": "magnet", "eyelet": "eyelet"}.get(self.kind, "head")
-        return f"{name} Ø {self.head}"
+        return self.wording.phrase(f"draw_{name}", size=self.head)
 
     @property
     def end_words(self) -> str:
         if self.kind == "magnet pair":
-            return f"magnet Ø {self.head}"
+            return self.wording.phrase("draw_magnet", size=self.head)
         if self.kind == "eyelet":
-            return "set flat behind"
-        return f"legs {self.leg} long, spread"
+            return self.wording.phrase("draw_set_flat")
+        return self.wording.phrase("draw_legs", length=self.leg)
 
 
 @dataclass(frozen=True)
@@ -80,7 +82,7 @@ def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
     draw = {"magnet pair": _magnets, "eyelet": _eyelet}.get(section.kind, _brad)
     head_y, end_y, end_x = draw(canvas, stack)
     _labels(canvas, section, stack, head_y, (end_x, end_y))
-    words = "section, not to scale"
+    words = section.wording.phrase("draw_section_note")
     y = max(stack.bottom - _BELOW - 4.4, 0.8)
     canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
 

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.drawings.placed_view import LaidPiece, laid_pieces
-from builder.drawings.wording import counted, joined
+from builder.drawings.wording import named, words_in
 from builder.geometry.outline import Point
+from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 
@@ -81,51 +82,114 @@ def _measured_edges(
     return across, upward
 
 
+@dataclass(frozen=True)
+class HoleBelow:
+    """Where the fastening goes through a layer below the top one: from the two edges that are
+    nearer, as the layer is seen from the side that the fastening is set from."""
+
+    piece: ResolvedPiece
+    across: Fraction
+    side: str
+    upward: Fraction
+    end: str
+
+
+def holes_below(setting: Setting) -> tuple[HoleBelow, ...]:
+    """The centre of the hole in each layer that is larger than the top one and lies upright."""
+    found = []
+    for laid in setting.layers[1:]:
+        piece, mark = laid.piece, setting.fastening.marks.get(laid.piece.key)
+        rotation = laid.pose.rotation
+        if mark is None or not rotation[0][0] or piece.width * piece.height < _area(setting.top):
+            continue
+        is_left = 2 * mark.x <= piece.width
+        is_low = 2 * mark.y <= piece.height
+        # Seen from behind, or lying on its face, a piece has its own left on the right.
+        looks_left = is_left == ((rotation[0][0] > 0) == setting.from_front)
+        looks_low = is_low == (rotation[1][1] > 0)
+        found.append(
+            HoleBelow(
+                piece,
+                mark.x if is_left else piece.width - mark.x,
+                "left" if looks_left else "right",
+                mark.y if is_low else piece.height - mark.y,
+                "bottom" if looks_low else "top",
+            )
+        )
+    return tuple(found)
+
+
+def _area(piece: ResolvedPiece) -> Fraction:
+    return piece.width * piece.height
+
+
+def hole_sentence(hole: HoleBelow, units: UnitSystem) -> str:
+    wording = words_in(units)
+    return wording.phrase(
+        "draw_hole_below",
+        piece=named(hole.piece),
+        across=units.text(hole.across),
+        first=wording.places[hole.side],
+        upward=units.text(hole.upward),
+        second=wording.places[hole.end],
+    )
+
+
 def held_title(resolved: ResolvedDesign, setting: Setting) -> str:
     held = resolved.fastenings.get(setting.fastening.source.holds or "")
     return held.source.title if held else ""
 
 
 def layer_name(piece: ResolvedPiece) -> str:
-    return f"{piece.code} {piece.title}".strip()
+    return named(piece)
 
 
 def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
     """The drawing in words, from the same exact lengths."""
     setting = setting_of(resolved, fastening_key)
     units, source = resolved.edition.units, setting.fastening.source
+    wording = words_in(units)
     names = [layer_name(laid.piece) for laid in setting.layers]
-    side = "front" if setting.from_front else "back"
     across, upward = setting.distances
+    first, second = (wording.places[edge] for edge in setting.edges)
     sentences = [
-        f"{source.title}: set from the {side} through {counted(len(names), 'layer')}, in this "
-        f"order: {joined(names)}.",
-        f"Its centre lies {units.text(across)} from the {setting.edges[0]} edge and "
-        f"{units.text(upward)} from the {setting.edges[1]} edge of {names[0]}, those edges named "
-        "as seen from its front.",
+        wording.counted(
+            "draw_set",
+            len(names),
+            title=source.title,
+            view=wording.phrase("view_front" if setting.from_front else "view_back"),
+            names=wording.listed(names),
+        ),
+        wording.phrase(
+            "draw_centre",
+            across=units.text(across),
+            first=first,
+            upward=units.text(upward),
+            second=second,
+            piece=names[0],
+        ),
     ]
+    sentences += [f"{hole_sentence(hole, units)}." for hole in holes_below(setting)]
     if not setting.shows_front:
-        sentences.append("The drawing shows its back, so left and right change places.")
+        sentences.append(wording.phrase("draw_shows_back"))
     if setting.hole:
-        sentences.append(f"The hole is {units.text(setting.hole)} across.")
+        sentences.append(wording.phrase("draw_hole_across", size=units.text(setting.hole)))
     sentences.extend(_size_sentences(setting, resolved))
     held = held_title(resolved, setting)
     if held:
-        sentences.append(f"{held} lies under the head, on {names[0]}.")
+        sentences.append(wording.phrase("draw_under_head", held=held, piece=names[0]))
     if source.pivot:
-        sentences.append(f"{names[0]} turns on it.")
+        sentences.append(wording.phrase("draw_turns_on_it", piece=names[0]))
     return " ".join(sentences)
 
 
 def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
     kind, last = setting.fastening.source.kind, layer_name(setting.layers[-1].piece)
+    wording = words_in(resolved.edition.units)
     head = size_text(setting.fastening.head, resolved)
     leg = size_text(setting.fastening.leg, resolved)
     if kind == "magnet pair":
-        return [
-            f"Each magnet is {head} across; the two meet when the work is closed.",
-            "Try which sides attract before they are glued.",
-        ]
+        return [wording.phrase("draw_magnets", head=head), wording.phrase("draw_magnets_try")]
     if kind == "eyelet":
-        return [f"The eyelet is {head} across and is set flat behind {last}."]
-    return [f"The head is {head} across; the legs, {leg} long, are spread behind {last}."]
+        return [wording.phrase("draw_eyelet_words", head=head, piece=last)]
+    return [wording.phrase("draw_brad_words", head=head, leg=leg, piece=last)]

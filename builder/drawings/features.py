@@ -28,6 +28,8 @@ class CornerFeature:
     height: Fraction
     inner: Place
     reach: Point
+    #: The section that it is a corner of; empty for the whole piece.
+    section: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,14 +83,13 @@ def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
 
 
 def section_corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
-    """The shaped outer corners of single sections; ``corner`` names section and corner."""
+    """The shaped outer corners of single sections."""
     found = []
     for (section, where), corner in piece.source.section_corners.items():
         for face in (face for face in piece.faces if face.name == section):
             feature = _read_corner(piece.outline, face.box, where, corner.shape)
             if feature is not None:
-                name = f"{where} of the {section.replace('_', ' ')}"
-                found.append(replace(feature, corner=name))
+                found.append(replace(feature, section=section))
     return tuple(found)
 
 

@@ -8,17 +8,19 @@ tints and, for printed papers, by simple patterns that survive a black and white
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.hatching import PRINTS
 from builder.drawings.labels import margin_notes, margin_room
+from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
 from builder.drawings.placed_view import SeenFace, extent_of, flat_map, seen_faces, uncovered
-from builder.drawings.plane import Mapping, Place, Rect, fitted, ring_holds
+from builder.drawings.plane import Mapping, Place, Rect, bounding, fitted, ring_holds
 from builder.drawings.scene import Scene
 from builder.drawings.styles import SHADOWS, TINTS, Fill, Line
-from builder.drawings.wording import joined, spoken_size
+from builder.drawings.wording import named, spoken_size, words_in, words_of
 from builder.geometry.outline import Point
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 
@@ -45,10 +47,10 @@ def finished_scene(
     room = Rect(side_room, _MARGIN, max_width - side_room, max_height - _MARGIN)
     mapping = fitted(picture.extent, room, 1.0, mirrored=view != "front")
     _paint(canvas, resolved, picture, mapping)
-    margin_notes(
-        canvas, mapping.rect(picture.extent), [(mapping(*place), text) for place, text in notes]
-    )
-    title = f"{resolved.design.title}, {state}, seen from the {view}"
+    frame = mapping.rect(picture.extent)
+    choices = [(mapping.ring(places), text) for places, text in notes]
+    margin_notes(canvas, frame, chosen_targets(canvas.frame, frame, choices))
+    title = _titled(resolved, state, view)
     visible = _visible(resolved, picture.faces)
     words = finished_equivalent(resolved, state, view, visible)
     return canvas.scene(f"finished-{state}-{view}", title, words)
@@ -131,14 +133,14 @@ def _paint(canvas: Canvas, resolved: ResolvedDesign, picture: _Picture, mapping:
 def _paint_face(canvas: Canvas, face: SeenFace, stock_index: int, mapping: Mapping) -> None:
     rings = tuple(mapping.ring(ring) for ring in face.rings)
     canvas.area(rings, TINTS[stock_index % len(TINTS)])
-    pattern = _pattern(face.piece, face.shows_front, stock_index)
+    pattern = print_pattern(face.piece, face.shows_front, stock_index)
     if pattern is not None:
         canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
     for ring in rings:
         canvas.outline(ring, Line.FAINT, face.piece.key, is_obstacle=False)
 
 
-def _pattern(piece: ResolvedPiece, shows_front: bool, stock_index: int) -> int | None:
+def print_pattern(piece: ResolvedPiece, shows_front: bool, stock_index: int) -> int | None:
     """Which pattern stands for the side of the paper that shows; none for plain stock."""
     source = piece.stock.source
     if not source.two_sided:
@@ -149,40 +151,32 @@ def _pattern(piece: ResolvedPiece, shows_front: bool, stock_index: int) -> int |
 
 def _notes(
     resolved: ResolvedDesign, picture: _Picture, labelled: Sequence[str]
-) -> list[tuple[Place, str]]:
-    """Where each named piece can be seen, and what to write of it."""
+) -> list[tuple[tuple[Place, ...], str]]:
+    """Places where each named piece can be seen, the best first, and what to write of it."""
     notes = []
     for key in labelled:
-        place = _seen_place(picture.faces, key)
-        if place is not None:
+        places = tuple(islice(_seen_places(picture.faces, key), MOST_CHOICES))
+        if places:
             piece = resolved.pieces[key]
-            notes.append((place, f"{piece.code} {piece.title}"))
+            notes.append((places, f"{piece.code} {piece.title}"))
     return notes
 
 
-def _seen_place(faces: Sequence[SeenFace], key: str) -> Place | None:
-    """A place of the piece that nothing in front covers, or None when it is hidden."""
+def _seen_places(faces: Sequence[SeenFace], key: str) -> Iterator[Place]:
+    """Places of the piece that nothing in front covers; none when it is hidden."""
     for index, face in enumerate(faces):
-        if face.piece.key != key:
-            continue
-        later = [other.rings[0] for other in faces[index + 1 :]]
-        place = _uncovered(face.rings[0], later)
-        if place is not None:
-            return place
-    return None
+        if face.piece.key == key:
+            later = [other.rings[0] for other in faces[index + 1 :]]
+            yield from _uncovered(face.rings[0], later)
 
 
-def _uncovered(ring: Sequence[Place], later: Sequence[Sequence[Place]]) -> Place | None:
-    xs, ys = [p[0] for p in ring], [p[1] for p in ring]
+def _uncovered(ring: Sequence[Place], later: Sequence[Sequence[Place]]) -> Iterator[Place]:
+    box = bounding(ring)
     for share_y in (0.5, 0.8, 0.2, 0.93, 0.07, 0.99, 0.01):
         for share_x in (0.5, 0.2, 0.8, 0.07, 0.93, 0.01, 0.99):
-            place = (
-                min(xs) + share_x * (max(xs) - min(xs)),
-                min(ys) + share_y * (max(ys) - min(ys)),
-            )
+            place = (box.left + share_x * box.width, box.bottom + share_y * box.height)
             if ring_holds(ring, place) and not any(ring_holds(r, place) for r in later):
-                return place
-    return None
+                yield place
 
 
 def visible_pieces(resolved: ResolvedDesign, state: str, view: str = "front") -> tuple[str, ...]:
@@ -193,7 +187,7 @@ def visible_pieces(resolved: ResolvedDesign, state: str, view: str = "front") ->
 
 
 def _visible(resolved: ResolvedDesign, faces: Sequence[SeenFace]) -> tuple[str, ...]:
-    return tuple(key for key in resolved.pieces if _seen_place(faces, key) is not None)
+    return tuple(key for key in resolved.pieces if any(True for _ in _seen_places(faces, key)))
 
 
 def finished_equivalent(
@@ -208,13 +202,27 @@ def finished_equivalent(
             place = face.pose.apply(*corner)
             xs.append(place[0])
             ys.append(place[1])
+    wording, title = words_in(units), resolved.design.title
+    written = wording.phrase(f"draw_state_{state}")
     if not xs:
-        return f"{resolved.design.title}, {state}."
-    size = spoken_size(units, max(xs) - min(xs), max(ys) - min(ys))
-    names = [f"{resolved.pieces[key].code} {resolved.pieces[key].title}" for key in visible]
-    return (
-        f"{resolved.design.title}, {state}, seen from the {view}: {size} over all. "
-        f"To be seen: {joined(names)}."
+        return wording.phrase("draw_view_nothing", design=title, state=written)
+    return wording.phrase(
+        "draw_view_words",
+        design=title,
+        state=written,
+        view=wording.phrase(f"view_{view}"),
+        size=spoken_size(units, max(xs) - min(xs), max(ys) - min(ys)),
+        names=wording.listed(named(resolved.pieces[key]) for key in visible),
+    )
+
+
+def _titled(resolved: ResolvedDesign, state: str, view: str) -> str:
+    wording = words_of(resolved)
+    return wording.phrase(
+        "draw_view_title",
+        design=resolved.design.title,
+        state=wording.phrase(f"draw_state_{state}"),
+        view=wording.phrase(f"view_{view}"),
     )
 
 
@@ -228,12 +236,9 @@ def cover_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -
         mapping = _tilted(picture.extent, room, math.radians(degrees))
         _cast_shadow(canvas, picture, mapping, lightest)
         _paint(canvas, resolved, picture, mapping)
-    words = f"{resolved.design.title}, closed, with the open {_noun(resolved)} behind it."
-    return canvas.scene("cover", resolved.design.title, words)
-
-
-def _noun(resolved: ResolvedDesign) -> str:
-    return resolved.design.title.split()[-1].lower()
+    wording, title = words_of(resolved), resolved.design.title
+    noun = wording.within_sentence(title.split()[-1])
+    return canvas.scene("cover", title, wording.phrase("draw_cover", design=title, noun=noun))
 
 
 def _tilted(model: Rect, room: Rect, tilt: float) -> Mapping:

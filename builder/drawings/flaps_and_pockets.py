@@ -15,16 +15,19 @@ from builder.drawings.axonometric import ISOMETRIC, Projection
 from builder.drawings.fold_sequence import (
     CLOSING,
     Movement,
+    aside_words,
     fold_sequences,
     moved_frame,
+    over_words,
     turn_words,
 )
 from builder.drawings.frames import Frame, frames_scene
 from builder.drawings.layers_apart import held_words, pile
+from builder.drawings.pivots import holding_pivots, is_held_in, turned_aside, turned_over
 from builder.drawings.plane import Place
 from builder.drawings.raised_view import raised_faces, visible_keys
 from builder.drawings.scene import Scene
-from builder.drawings.wording import joined
+from builder.drawings.wording import named, words_in, words_of
 from builder.geometry.areas import placed, travel
 from builder.geometry.pose import shifted
 from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
@@ -70,9 +73,16 @@ def _stages(
     done = [before.angles for before in earlier]
     *_, opened, half = folded_stages(resolved, main, [*done, turn.half(tree)])
     closed = folded_faces(resolved, main, [*done, turn.angles])
+    swung = []
+    for stage in (opened, half, closed):
+        for pivot in holding_pivots(resolved):
+            if is_held_in(pivot, turn):
+                stage = turned_aside(resolved, stage, pivot, closed)
+            elif any(is_held_in(pivot, before) for before in earlier):
+                stage = turned_over(resolved, stage, pivot)
+        swung.append(stage)
     return tuple(
-        tuple(face for face in stage if (face.piece, face.face) in shown)
-        for stage in (opened, half, closed)
+        tuple(face for face in stage if (face.piece, face.face) in shown) for stage in swung
     )
 
 
@@ -111,7 +121,8 @@ def flap_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height:
     stages = _stages(resolved, turn, earlier)
     frames = _flap_frames(resolved, turn, stages, ISOMETRIC)
     words = turn_words(resolved, turn)
-    title = f"{words[0].upper()}{words[1:]}: open, half way, closed"
+    movement = f"{words[0].upper()}{words[1:]}"
+    title = words_of(resolved).phrase("draw_flap_title", movement=movement)
     equivalent = _flap_words(resolved, turn, stages)
     name = f"flap-{key.replace('.', '-')}"
     return frames_scene(resolved, name, title, frames, equivalent, max_width, max_height)
@@ -124,13 +135,27 @@ def _flap_frames(
     projection: Projection,
 ) -> tuple[Frame, ...]:
     opened, half, closed = stages
-    way = Movement(turn.half(piece_tree(resolved.pieces)), (), "half way, at 90°")
-    rest = Movement(turn.angles, (), "closed")
-    return (
-        Frame(raised_faces(resolved, opened, projection), "open"),
+    wording = words_of(resolved)
+    half_way = wording.phrase("draw_half_way")
+    way = Movement(turn.half(piece_tree(resolved.pieces)), (), half_way)
+    rest = Movement(turn.angles, (), wording.phrase("draw_state_closed"))
+    pivots = [pivot for pivot in holding_pivots(resolved) if is_held_in(pivot, turn)]
+    caption = wording.phrase("draw_state_open")
+    frames = [
+        Frame(
+            raised_faces(resolved, opened, projection),
+            aside_words(resolved, pivots, caption) if pivots else caption,
+        ),
         moved_frame(resolved, opened, half, way, projection),
         moved_frame(resolved, half, closed, rest, projection),
-    )
+    ]
+    if pivots:
+        held = closed
+        for pivot in pivots:
+            held = turned_over(resolved, held, pivot)
+        last = Movement({}, (), over_words(resolved, pivots))
+        frames.append(moved_frame(resolved, closed, held, last, projection))
+    return tuple(frames)
 
 
 def flap_equivalent(resolved: ResolvedDesign, key: str) -> str:
@@ -145,11 +170,16 @@ def _flap_words(
     opened, _, closed = (visible_keys(raised_faces(resolved, stage, ISOMETRIC)) for stage in stages)
     hidden = [k for k in resolved.pieces if k in opened and k not in closed]
     shown = [k for k in resolved.pieces if k in closed and k not in opened]
-    sentences = [f"To {turn_words(resolved, turn)}: open, half way at 90 degrees, closed."]
-    for keys, start in ((hidden, "Closed, it hides"), (shown, "To be seen only when closed:")):
+    wording = words_of(resolved)
+    sentences = [wording.phrase("draw_flap_words", movement=turn_words(resolved, turn))]
+    pivots = [pivot for pivot in holding_pivots(resolved) if is_held_in(pivot, turn)]
+    if pivots:
+        words = over_words(resolved, pivots)
+        sentences.append(wording.phrase("draw_at_last", movement=words))
+    for keys, name in ((hidden, "draw_hides"), (shown, "draw_shows")):
         if keys:
-            names = joined(f"{resolved.pieces[k].code} {resolved.pieces[k].title}" for k in keys)
-            sentences.append(f"{start} {names}.")
+            names = wording.listed(named(resolved.pieces[key]) for key in keys)
+            sentences.append(wording.phrase(name, names=names))
     return " ".join(sentences)
 
 
@@ -235,7 +265,8 @@ def pocket_frames(
 ) -> tuple[Frame, ...]:
     bold = frozenset((insert, face.name) for face in resolved.pieces[insert].faces)
     stages = pocket_stages(resolved, insert)
-    captions = ("out", "half way in", "in")
+    wording = words_of(resolved)
+    captions = [wording.phrase(name) for name in ("draw_out", "draw_half_in", "draw_in")]
     middles = [_middle(resolved, stage, insert, projection) for stage in stages]
     found = []
     for number, (stage, caption) in enumerate(zip(stages, captions, strict=True)):
@@ -259,7 +290,7 @@ def pocket_scene(
 ) -> Scene:
     """An insert before its pocket, half in and in, within ``max_width`` x ``max_height`` mm."""
     piece = resolved.pieces[insert]
-    title = f"{piece.title}: out, half way, in"
+    title = words_of(resolved).phrase("draw_pocket_title", piece=piece.title)
     words = pocket_equivalent(resolved, insert)
     frames = pocket_frames(resolved, insert)
     return frames_scene(resolved, f"pocket-{insert}", title, frames, words, max_width, max_height)
@@ -271,12 +302,13 @@ def pocket_equivalent(resolved: ResolvedDesign, insert: str) -> str:
     host, units = resolved.pieces[piece.source.placement.host], resolved.edition.units
     edge = mouth_of(resolved, insert)
     out: Fraction = -getattr(piece.offsets, edge)
-    reach = (
-        f"looks {units.text(out)} out of it"
-        if out > 0
-        else f"lies {units.text(-out)} below its edge"
-    )
-    return (
-        f"{piece.code} {piece.title} slides over the {edge} edge of {host.code} {host.title}, "
-        f"which is {held_words(resolved, host)}: out, half way, in. When it is in, it {reach}."
+    wording = words_in(units)
+    name = "draw_looks_out" if out > 0 else "draw_lies_below"
+    return wording.phrase(
+        "draw_pocket",
+        piece=named(piece),
+        edge=wording.places[edge],
+        host=named(host),
+        held=held_words(resolved, host),
+        reach=wording.phrase(name, length=units.text(abs(out))),
     )

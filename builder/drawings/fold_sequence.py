@@ -8,14 +8,23 @@ then the walls that close against the tabs; the flaps of other work close in the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builder.drawings.axonometric import ISOMETRIC, Projection
 from builder.drawings.folding_arrows import arrow_ways, poses_of
 from builder.drawings.frames import Frame, frames_scene
+from builder.drawings.pivots import (
+    held_by,
+    holding_pivots,
+    is_held_in,
+    part_of,
+    pivot_ways,
+    turned_aside,
+    turned_over,
+)
 from builder.drawings.raised_view import raised_faces
 from builder.drawings.scene import Scene
-from builder.drawings.wording import joined
+from builder.drawings.wording import named, words_of
 from builder.geometry.areas import placed
 from builder.resolve.placement import (
     FaceKey,
@@ -24,7 +33,12 @@ from builder.resolve.placement import (
     main_body,
     piece_tree,
 )
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import (
+    PlacedFace,
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+)
 from builder.resolve.turns import (
     Angles,
     Turn,
@@ -34,6 +48,7 @@ from builder.resolve.turns import (
     only,
     turns,
 )
+from builder.wording import Wording
 
 #: The sequence of the whole work, as against that of one box-like piece.
 CLOSING = "closing"
@@ -43,11 +58,17 @@ _FEWEST_WALLS = 3
 
 @dataclass(frozen=True)
 class Movement:
-    """One frame's motion: the folds with their new angles, the pieces there, and its words."""
+    """One frame's motion: the folds with their new angles, the pieces there, and its words.
+
+    Parts that turn on a brad are turned ``aside`` for it, or then ``over`` what they hold, and
+    stay over it: both are names of fastenings.
+    """
 
     motion: Angles
     pieces: tuple[str, ...]
     caption: str
+    aside: tuple[str, ...] = ()
+    over: tuple[str, ...] = ()
 
 
 def fold_sequences(resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -84,18 +105,51 @@ def movements(resolved: ResolvedDesign, key: str) -> tuple[Movement, ...]:
 def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
     tree = piece_tree(resolved.pieces)
     body = list(tree.below(main_body(tree)))
-    sequence = _closing_turns(resolved)
+    sequence, wording = _closing_turns(resolved), words_of(resolved)
     found = []
     there = {key for key in body if resolved.pieces[key].source.present != "closed"}
     for number, turn in enumerate(sequence, start=1):
+        before = set(there)
         for key, _ in turn.entries:
             if resolved.pieces[key].source.present == "closed":
                 there.update(tree.below(key))
+        caption = turn_words(resolved, turn)
+        if there != before:
+            caption = wording.phrase("draw_add_and", movement=caption)
         if number == len(sequence):
-            there.update(k for k in body if resolved.pieces[k].source.present != "open")
+            last = [k for k in body if resolved.pieces[k].source.present != "open"]
+            added = [named(resolved.pieces[k]) for k in last if k not in there]
+            if added:
+                names = wording.listed(added)
+                caption = wording.phrase("draw_then_add", movement=caption, names=names)
+            there.update(last)
         pieces = tuple(key for key in body if key in there)
-        found.append(Movement(turn.angles, pieces, turn_words(resolved, turn)))
+        pivots = [p for p in holding_pivots(resolved) if is_held_in(p, turn)]
+        aside = tuple(pivot.key for pivot in pivots)
+        if pivots:
+            caption = aside_words(resolved, pivots, caption)
+        found.append(Movement(turn.angles, pieces, caption, aside))
+        if pivots:
+            found.append(Movement({}, pieces, over_words(resolved, pivots), over=aside))
     return tuple(found)
+
+
+def aside_words(
+    resolved: ResolvedDesign, pivots: Sequence[ResolvedFastening], movement: str
+) -> str:
+    wording = words_of(resolved)
+    parts = wording.listed(named(resolved.pieces[part_of(pivot)]) for pivot in pivots)
+    return wording.phrase("draw_turn_aside", parts=parts, movement=movement)
+
+
+def over_words(resolved: ResolvedDesign, pivots: Sequence[ResolvedFastening]) -> str:
+    wording, pieces = words_of(resolved), resolved.pieces
+    return wording.listed(
+        wording.phrase(
+            "draw_turn_over", part=named(pieces[part_of(p)]), held=named(pieces[held_by(p)])
+        )
+        for p in pivots
+    )
 
 
 def _box_movements(resolved: ResolvedDesign, piece: ResolvedPiece) -> tuple[Movement, ...]:
@@ -110,19 +164,29 @@ def _box_movements(resolved: ResolvedDesign, piece: ResolvedPiece) -> tuple[Move
         group = "tabs" if face in tabs else "carriers" if face in carriers else "others"
         groups[group][piece.key, face] = angle
     return tuple(
-        Movement(motion, pieces, _box_words(piece, name, motion))
+        Movement(motion, pieces, _box_words(piece, name, motion, words_of(resolved)))
         for name, motion in groups.items()
         if motion
     )
 
 
-def _box_words(piece: ResolvedPiece, group: str, motion: Angles) -> str:
+def _box_words(piece: ResolvedPiece, group: str, motion: Angles, wording: Wording) -> str:
     if group == "tabs":
-        return f"{piece.code}: bend the {len(motion)} tabs"
-    return f"{piece.code}: fold the {joined(words_of(face) for _, face in motion)}"
+        return wording.counted("draw_bend_tabs", len(motion), code=piece.code)
+    faces = wording.listed(face_words(face) for _, face in motion)
+    closes_on_tabs = group == "others" and piece.source.tabs
+    name = "draw_fold_over_tabs" if closes_on_tabs else "draw_fold_faces"
+    return wording.phrase(name, code=piece.code, faces=faces)
 
 
-def words_of(face: str) -> str:
+def glued_tabs(piece: ResolvedPiece) -> frozenset[tuple[FaceKey, bool]]:
+    """The side of each tab, True for its front, that meets the inside of the wall beside it: a
+    tab that folds towards the front meets it with its back."""
+    tabs = {tab.name: tab.fold for tab in piece.source.tabs}
+    return frozenset(((piece.key, name), fold == "mountain") for name, fold in tabs.items())
+
+
+def face_words(face: str) -> str:
     return face.replace("_", " ")
 
 
@@ -132,12 +196,12 @@ def turn_words(resolved: ResolvedDesign, turn: Turn) -> str:
     names = []
     for key, section in turn.entries:
         if section:
-            sections.setdefault(key, []).append(words_of(section))
+            sections.setdefault(key, []).append(face_words(section))
         else:
             names.append(_largest_moved(resolved, key))
-    for key, faces in sections.items():
-        names.append(f"{resolved.pieces[key].code} {joined(faces)}")
-    return f"close {joined(names)}"
+    for key, faces in sorted(sections.items(), key=lambda item: resolved.pieces[item[0]].code):
+        names.append(f"{resolved.pieces[key].code} {words_of(resolved).listed(faces)}")
+    return words_of(resolved).phrase("draw_close", names=words_of(resolved).listed(names))
 
 
 def _largest_moved(resolved: ResolvedDesign, key: str) -> str:
@@ -146,7 +210,7 @@ def _largest_moved(resolved: ResolvedDesign, key: str) -> str:
     pieces = [resolved.pieces[k] for k in tree.below(key) if any(k == m for m, _ in moved)]
     # The first of equals: what carries the others.
     largest = max(pieces, key=lambda p: (p.width * p.height, -pieces.index(p)))
-    return f"{largest.code} {largest.title}"
+    return named(largest)
 
 
 def fold_frames(
@@ -160,13 +224,33 @@ def fold_frames(
 def _frames(
     resolved: ResolvedDesign, root: str, steps: Sequence[Movement], projection: Projection
 ) -> tuple[Frame, ...]:
-    flat, *rest = stages = folded_stages(resolved, root, [step.motion for step in steps])
-    frames = [Frame(raised_faces(resolved, only(flat, steps[0].pieces), projection), "flat")]
+    folded = folded_stages(resolved, root, [step.motion for step in steps])
+    flat, *rest = stages = _swung(resolved, folded, steps)
+    begun = raised_faces(resolved, only(flat, steps[0].pieces), projection)
+    glued = glued_tabs(resolved.pieces[root])
+    frames = [Frame(begun, words_of(resolved).phrase("draw_state_flat"), glued=glued)]
     for step, before, after in zip(steps, stages, rest, strict=False):
         # What a movement brings along is there before it, flat.
         there = only(before, step.pieces), only(after, step.pieces)
-        frames.append(moved_frame(resolved, *there, step, projection))
+        frame = moved_frame(resolved, *there, step, projection)
+        frames.append(replace(frame, glued=glued))
     return tuple(frames)
+
+
+def _swung(
+    resolved: ResolvedDesign, stages: Sequence[tuple[PlacedFace, ...]], steps: Sequence[Movement]
+) -> list[tuple[PlacedFace, ...]]:
+    """The stages with the parts that turn on a brad aside while what they hold folds in, then
+    over it."""
+    found = list(stages)
+    for pivot in holding_pivots(resolved):
+        aside = next((n for n, step in enumerate(steps, 1) if pivot.key in step.aside), len(stages))
+        over = next((n for n, step in enumerate(steps, 1) if pivot.key in step.over), len(stages))
+        for number in range(aside, over):
+            found[number] = turned_aside(resolved, found[number], pivot, stages[aside])
+        for number in range(over, len(stages)):
+            found[number] = turned_over(resolved, found[number], pivot)
+    return found
 
 
 def moved_frame(
@@ -184,7 +268,7 @@ def moved_frame(
     ghosts = raised_faces(
         resolved, [face for face in there if (face.piece, face.face) in bold], projection
     )
-    ways = arrow_ways(resolved, was, now, step.motion)
+    ways = [*arrow_ways(resolved, was, now, step.motion), *pivot_ways(resolved, before, after)]
     return Frame(
         faces=raised_faces(resolved, after, projection),
         caption=step.caption,
@@ -211,7 +295,7 @@ def fold_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height:
     steps = movements(resolved, key)
     frames = _frames(resolved, root, steps, ISOMETRIC)
     name = resolved.design.title if is_whole else resolved.pieces[key].title
-    title = f"{'Closing' if is_whole else 'Folding'} {name}"
+    title = words_of(resolved).phrase("draw_closing" if is_whole else "draw_folding", name=name)
     words = _words(resolved, steps)
     return frames_scene(resolved, f"folds-{key}", title, frames, words, max_width, max_height)
 
@@ -222,10 +306,12 @@ def fold_equivalent(resolved: ResolvedDesign, key: str) -> str:
 
 
 def _words(resolved: ResolvedDesign, steps: Sequence[Movement]) -> str:
-    sentences = ["Frame a: all lies flat, its front up."]
+    wording = words_of(resolved)
+    sentences = [wording.phrase("draw_frame_flat")]
     for letter, step in zip("bcdefghijklmnopqrstuvwxyz", steps, strict=False):
-        folds = _angle_words(resolved, step.motion)
-        sentences.append(f"Frame {letter}: {step.caption}; {folds}.")
+        folds, caption = _angle_words(resolved, step.motion), step.caption
+        name = "draw_frame" if folds else "draw_frame_turned"
+        sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))
     return " ".join(sentences)
 
 
@@ -235,7 +321,8 @@ def _angle_words(resolved: ResolvedDesign, motion: Angles) -> str:
     for (key, hanging), angle in motion.items():
         fold = next(s.fold for _, h, s in folds_outward(resolved.pieces[key]) if h == hanging)
         found[fold, angle] = found.get((fold, angle), 0) + 1
-    return joined(
-        f"{count} {fold} fold{'' if count == 1 else 's'} to {angle} degrees"
+    wording = words_of(resolved)
+    return wording.listed(
+        wording.counted(f"draw_{fold}_to", count, angle=angle)
         for (fold, angle), count in found.items()
     )

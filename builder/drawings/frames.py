@@ -2,7 +2,7 @@
 
 In: frames on the plane of projection, the room on paper.  Out: a scene with the frames in rows,
 read from left to right, each with its letter and what happens in it; what moves is drawn in wide
-lines, dashed where it was before, and an arrow shows the way it went.
+lines, dotted where it was before, and an arrow shows the way it went.
 """
 
 from __future__ import annotations
@@ -37,13 +37,15 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 @dataclass(frozen=True)
 class Frame:
     """One picture: faces from the farthest to the nearest; ``bold`` are those that moved,
-    ``ghosts`` their outlines where they were, ``arrows`` the ways they went."""
+    ``ghosts`` their outlines where they were, ``arrows`` the ways they went, ``glued`` the sides
+    of faces, True for the front, that glue goes on."""
 
     faces: tuple[RaisedFace, ...]
     caption: str
     bold: frozenset[FaceKey] = frozenset()
     ghosts: tuple[Ring, ...] = ()
     arrows: tuple[Ring, ...] = ()
+    glued: frozenset[tuple[FaceKey, bool]] = frozenset()
 
     @property
     def extent(self) -> Rect:
@@ -111,7 +113,7 @@ def _grid(frames: Sequence[Frame], columns: int, width: float, height: float) ->
 def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: Mapping) -> None:
     for ring in frame.ghosts:
         canvas.outline(mapping.ring(ring), Line.PATH, "where it was", is_obstacle=False)
-    paint_raised(canvas, resolved, frame.faces, mapping, frame.bold)
+    paint_raised(canvas, resolved, frame.faces, mapping, frame.bold, frame.glued)
     for way in frame.arrows:
         draw_arrow(canvas, mapping.ring(way))
 

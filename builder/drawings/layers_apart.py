@@ -1,7 +1,7 @@
 """Layers pulled apart in order: what lies on and behind one face, spread along its normal.
 
 In: a resolved design and a face, the room on paper.  Out: a scene in dimetric projection, the
-layers at equal steps, dashed lines through the corners that come to lie on one another, each
+layers at equal steps, dotted lines through the corners that come to lie on one another, each
 layer named with how it is held.
 """
 
@@ -13,9 +13,10 @@ from fractions import Fraction
 
 from builder.drawings.axonometric import DIMETRIC
 from builder.drawings.canvas import MARGIN, Canvas
-from builder.drawings.labels import margin_notes, margin_room
+from builder.drawings.labels import NOTE_PT, margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
-from builder.drawings.plane import Mapping, Place, Rect, fitted
+from builder.drawings.placed_view import seen_faces
+from builder.drawings.plane import Mapping, Place, Rect, bounding, fitted, ring_holds
 from builder.drawings.raised_view import (
     RaisedFace,
     extent_of,
@@ -23,9 +24,9 @@ from builder.drawings.raised_view import (
     raised_faces,
     visible_places,
 )
-from builder.drawings.scene import Scene
-from builder.drawings.styles import Line
-from builder.drawings.wording import joined
+from builder.drawings.scene import Scene, Text
+from builder.drawings.styles import GREY_TEXT, Line
+from builder.drawings.wording import named, words_of
 from builder.geometry.areas import Slab, common, crosses, placed
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import shifted
@@ -38,6 +39,8 @@ _FEWEST_LEVELS = 4
 #: A step between layers, as a share of the height that one layer comes out at: least and most.
 _LEAST_STEP, _MOST_STEP = 0.38, 0.62
 _PADDING = 1.5
+#: The words above and below the pile.
+_END_WORDS = 4.0
 
 
 @dataclass(frozen=True)
@@ -138,20 +141,21 @@ def _held(resolved: ResolvedDesign, face: PlacedFace, base: FaceKey) -> str:
 
 def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     """``glued``, ``glued left, bottom and right``, ``slides in``, ``turns on its brad``."""
-    placement = piece.source.placement
+    placement, wording = piece.source.placement, words_of(resolved)
     if placement is None:
         return ""
     if placement.relation == "inside":
-        return "slides in"
+        return wording.phrase("draw_slides_in")
     if piece.glue.edges == ("all",):
-        return "glued"
+        return wording.phrase("draw_glued")
     if piece.glue.edges:
-        return f"glued {joined(piece.glue.edges)}"
+        edges = wording.listed(wording.places[edge] for edge in piece.glue.edges)
+        return wording.phrase("draw_glued_at", edges=edges)
     for fastening in resolved.fastenings.values():
         if fastening.source.through[:1] == (piece.key,):
-            turns = "turns on" if fastening.source.pivot else "held by"
-            return f"{turns} the {fastening.source.kind}"
-    return "loose"
+            name = "draw_turns_on" if fastening.source.pivot else "draw_held_by"
+            return wording.phrase(name, kind=wording.phrase(f"one_{fastening.source.kind}"))
+    return wording.phrase("draw_loose")
 
 
 def layers_scene(
@@ -160,9 +164,9 @@ def layers_scene(
     """The layers over one face pulled apart, within ``max_width`` x ``max_height`` mm."""
     layers = pile(resolved, base)
     canvas = Canvas(max_width, max_height)
-    names = [_name(resolved, layer) for layer in layers]
+    names = [f"{layer.level + 1}  {_name(resolved, layer)}" for layer in layers]
     side = margin_room(names) + MARGIN
-    room = Rect(side, _PADDING, max_width - side, max_height - _PADDING)
+    room = Rect(side, _PADDING + _END_WORDS, max_width - side, max_height - _PADDING - _END_WORDS)
     spread = _spread(resolved, layers, room)
     mapping = fitted(spread.extent, room, 1.0)
     _paint(canvas, resolved, spread, mapping)
@@ -172,16 +176,57 @@ def layers_scene(
         if places:
             notes.append((mapping.ring(places), name))
     picture = mapping.rect(spread.extent)
+    _draw_ends(canvas, end_words(resolved, layers, base), picture)
     margin_notes(canvas, picture, chosen_targets(canvas.frame, picture, notes))
     piece = resolved.pieces[base[0]]
-    title = f"Layers of {piece.code} {piece.title}"
+    title = words_of(resolved).phrase("draw_layers_title", piece=named(piece))
     return canvas.scene(f"layers-{base[0]}-{base[1]}", title, layers_equivalent(resolved, base))
+
+
+def _draw_ends(canvas: Canvas, words: tuple[str, str], picture: Rect) -> None:
+    """What the lowest and the uppermost layer look to."""
+    for text, y in zip(words, (picture.bottom - 3.4, picture.top + 1.4), strict=True):
+        canvas.text(Text(text, picture.centre[0], y, NOTE_PT, colour=GREY_TEXT))
+
+
+def end_words(resolved: ResolvedDesign, layers: Sequence[Layer], base: FaceKey) -> tuple[str, str]:
+    """``back, outside`` and ``front, inside``: what the lowest and the uppermost layer look to,
+    and which is the outside of the closed work, if one is."""
+    wording = words_of(resolved)
+    names = [wording.phrase("side_back"), wording.phrase("side_front")]
+    ends = [_looks_out(resolved, layers[end], base, end == -1) for end in (0, -1)]
+    if ends[0] != ends[1]:
+        words = ("draw_outside" if end else "draw_inside" for end in ends)
+        names = [f"{name}, {wording.phrase(w)}" for name, w in zip(names, words, strict=True)]
+    return names[0], names[1]
+
+
+def _looks_out(resolved: ResolvedDesign, layer: Layer, base: FaceKey, is_uppermost: bool) -> bool:
+    """Whether most of an end of the pile is seen on the closed work."""
+    faces = [f for f in resolved.states["closed"].faces if f.pose.normal[2] != 0]
+    own = next((f for f in faces if _key(f) == layer.key), None)
+    ground = next((f for f in faces if _key(f) == base), None)
+    if own is None or ground is None:
+        return False
+    towards = ground.pose.normal[2] if is_uppermost else -ground.pose.normal[2]
+    faces.sort(key=lambda f: (towards * f.pose.shift[2], towards * f.order))
+    nearer = seen_faces(resolved.pieces, faces[faces.index(own) + 1 :], towards > 0)
+    (seen,) = seen_faces(resolved.pieces, [own], towards > 0)
+    box = bounding(seen.rings[0])
+    places = [p for p in _grid(box) if ring_holds(seen.rings[0], p)]
+    shown = [p for p in places if not any(ring_holds(f.rings[0], p) for f in nearer)]
+    return 2 * len(shown) > len(places)
+
+
+def _grid(box: Rect) -> list[Place]:
+    shares = [(step + 0.5) / 9 for step in range(9)]
+    return [(box.left + u * box.width, box.bottom + v * box.height) for u in shares for v in shares]
 
 
 def _name(resolved: ResolvedDesign, layer: Layer) -> str:
     piece = resolved.pieces[layer.placed.piece]
     part = "" if len(piece.faces) == 1 else f" ({layer.placed.face.replace('_', ' ')})"
-    name = f"{piece.code} {piece.title}{part}"
+    name = f"{named(piece)}{part}"
     return f"{name}, {layer.held}" if layer.held else name
 
 
@@ -261,13 +306,12 @@ def _paint(canvas: Canvas, resolved: ResolvedDesign, spread: _Spread, mapping: M
 
 def layers_equivalent(resolved: ResolvedDesign, base: FaceKey) -> str:
     """The pile in words, level by level from the back to the front."""
-    layers = pile(resolved, base)
+    layers, wording = pile(resolved, base), words_of(resolved)
     levels = []
     for level in range(_level_count(layers)):
         names = [_name(resolved, layer) for layer in layers if layer.level == level]
-        levels.append(f"{level + 1}: {joined(names)}")
-    piece = resolved.pieces[base[0]]
-    return (
-        f"The layers of {piece.code} {piece.title} pulled apart, seen obliquely with its front up; "
-        f"from the lowest to the uppermost: {'; '.join(levels)}."
-    )
+        levels.append(f"{level + 1}: {wording.listed(names)}")
+    name = named(resolved.pieces[base[0]])
+    words = wording.phrase("draw_layers", piece=name, levels="; ".join(levels))
+    lowest, uppermost = end_words(resolved, layers, base)
+    return f"{words} {wording.phrase('draw_layer_ends', lowest=lowest, uppermost=uppermost)}"

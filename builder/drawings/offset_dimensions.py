@@ -6,7 +6,7 @@ In: a view.  Out: dimensions on the canvas: an even reveal once, centring once, 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builder.drawings.assembly_view import View, dimensioned_edges, edge_on_paper
 from builder.drawings.canvas import Canvas
@@ -16,9 +16,10 @@ from builder.drawings.dimensions import (
     upright_numbers,
     vertical_dimension,
 )
-from builder.drawings.lettering import inked_rect, text_rect
+from builder.drawings.lettering import inked_rect, text_rect, text_width
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
+from builder.drawings.wording import words_in
 from builder.lengths import UnitSystem
 
 
@@ -33,9 +34,11 @@ def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
         base = view.mapping.rect(host.face_rect(piece.host_face))
         for edges in dimensioned_edges(view.work, piece.key):
             distance = units.number(getattr(piece.offsets, edges[0]))
-            note = {1: "", 2: " each side", 4: " all round"}[len(edges)]
+            if len(edges) > 1:
+                name = "draw_each_side" if len(edges) == 2 else "draw_all_round"
+                distance = words_in(units).phrase(name, distance=distance)
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
-            _dimension_offset(canvas, own, base, sides, f"{distance}{note}")
+            dimension_offset(canvas, own, base, sides, distance)
 
 
 @dataclass(frozen=True)
@@ -60,16 +63,26 @@ class _Offset:
         return (self.level, low), (self.level, high)
 
 
-def _dimension_offset(
-    canvas: Canvas, own: Rect, base: Rect, edges: Sequence[str], text: str
+def dimension_offset(
+    canvas: Canvas,
+    own: Rect,
+    base: Rect,
+    edges: Sequence[str],
+    text: str,
+    point: float | None = None,
 ) -> None:
-    """The distance from a host edge to the piece, drawn where it is in nobody's way."""
+    """The distance from a host edge to the piece, drawn where it is in nobody's way.
+
+    Where it is that of a ``point``, a hole's centre, this is the point's place along the edge, and
+    an extension line leads from there to the dimension.
+    """
     ways = [way for edge in edges for way in _ways(own, base, edge, text)]
     if not ways:
         return
     best = _least_cluttered(canvas, ways)
     draw = horizontal_dimension if best.is_level else vertical_dimension
-    feet = (best.level, best.level)
+    foot = best.level if point is None else point
+    feet = (foot, best.level) if edges[0] in ("right", "top") else (best.level, foot)
     draw(canvas, best.near, best.far, best.level, feet, text, best.number)
 
 
@@ -84,6 +97,10 @@ def _least_cluttered(canvas: Canvas, ways: Sequence[_Offset]) -> _Offset:
     return best
 
 
+#: How far along the measured edge the dimension may stand, best first.
+_SHARES = (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08, 0.59, 0.41, 0.75, 0.25, 0.87, 0.13, 0.97, 0.03)
+
+
 def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
     is_level = edge in ("left", "right")
     low, high = (own.bottom, own.top) if is_level else (own.left, own.right)
@@ -96,10 +113,23 @@ def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
     if far - near < 0.05:
         return
     numbers = level_numbers if is_level else upright_numbers
-    for share in (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08):
+    for share in _SHARES:
         level = low + share * (high - low)
-        for number in numbers(near, far, level, text):
+        found = numbers(near, far, level, text)
+        for number in (*found, *_within(own, edge, found[0])):
             yield _Offset(near, far, level, is_level, number)
+
+
+def _within(own: Rect, edge: str, number: Text) -> tuple[Text, ...]:
+    """A level number that has no room over its own line, over the middle of the piece instead:
+    the only place in it where a wide one fits."""
+    if edge not in ("left", "right") or number.anchor == "middle":
+        return ()
+    half = text_width(number.text, number.size_pt) / 2
+    x, anchor = (
+        (own.centre[0] + half, "end") if edge == "right" else (own.centre[0] - half, "start")
+    )
+    return (replace(number, x=x, anchor=anchor),)
 
 
 def _clutter(canvas: Canvas, way: _Offset) -> float:

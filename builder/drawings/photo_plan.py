@@ -18,10 +18,11 @@ from builder.drawings.placed_view import SeenFace, extent_of, seen_faces, uncove
 from builder.drawings.plane import Mapping, Rect, bounding, fitted
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
-from builder.drawings.wording import joined
+from builder.drawings.wording import named, words_of
 from builder.resolve.placement import main_body, piece_tree
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.turns import folded_faces
+from builder.wording import Wording
 
 _EDGE = 1.0
 _GUTTER = 6.0
@@ -54,7 +55,7 @@ def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -
     """The plan within ``max_width`` x ``max_height`` mm; the design has a place for a picture."""
     canvas = Canvas(max_width, max_height)
     views = _views(resolved)
-    lines = [_size_line(*row) for row in _rows(resolved)]
+    lines = [_size_line(words_of(resolved), *row) for row in _rows(resolved)]
     below = len(lines) * _LINE_PITCH + 2.0 + (_CAPTION if len(views) > 1 else 0.0)
     spare = max_width - _GUTTER * (len(views) - 1) - 2 * _EDGE
     wide = sum(view.extent.width for view in views)
@@ -72,12 +73,12 @@ def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -
     y = top - tall * scale - (_CAPTION if len(views) > 1 else 0.0) - _LINE_PITCH
     for number, line in enumerate(lines):
         canvas.text(Text(line, _EDGE, y - number * _LINE_PITCH, NOTE_PT, "start"))
-    title = f"Photo plan of {resolved.design.title}"
+    title = words_of(resolved).phrase("draw_photo_title", design=resolved.design.title)
     return canvas.scene("photo-plan", title, photo_equivalent(resolved))
 
 
 def _views(resolved: ResolvedDesign) -> tuple[_View, ...]:
-    tree = piece_tree(resolved.pieces)
+    tree, wording = piece_tree(resolved.pieces), words_of(resolved)
     places = photo_places(resolved)
     views = []
     for body, side in dict.fromkeys((place.body, place.side) for place in places):
@@ -87,10 +88,11 @@ def _views(resolved: ResolvedDesign) -> tuple[_View, ...]:
             if resolved.pieces[face.piece].source.present in ("always", "open")
         ]
         piece = resolved.pieces[body]
-        part = "open work" if body == main_body(tree) else f"{piece.code} {piece.title}"
+        is_main = body == main_body(tree)
+        part = wording.phrase("draw_open_work") if is_main else named(piece)
         views.append(
             _View(
-                caption=f"{part}, {side}",
+                caption=f"{part}, {wording.phrase(f'side_{side}')}",
                 faces=uncovered(seen_faces(resolved.pieces, faces, side == "front")),
                 places=tuple(p for p in places if (p.body, p.side) == (body, side)),
                 mirrored=side == "back",
@@ -132,8 +134,10 @@ def _left_free(box: Rect, over: Sequence[Rect]) -> Rect:
 def _mark(canvas: Canvas, resolved: ResolvedDesign, box: Rect, place: PhotoPlace) -> None:
     """The number, the size below it, and the sign of a picture, as far as there is room."""
     x, y = box.centre
-    number = f"{place.number}" if place.count == 1 else f"{place.number} ({place.count} times)"
-    size = resolved.edition.units.size_text(place.width, place.height)
+    number = f"{place.number}"
+    if place.count > 1:
+        number = words_of(resolved).phrase("draw_times", number=number, count=place.count)
+    size = _size(resolved, place)
     heights = [capital_height(_NUMBER_PT), capital_height(NOTE_PT)]
     has_size = text_width(size, NOTE_PT) + 2.0 < box.width and sum(heights) + 4.0 < box.height
     spare = box.height - sum(heights) - 6.0
@@ -174,21 +178,34 @@ def _rows(resolved: ResolvedDesign) -> list[tuple[int, str, tuple[int, ...]]]:
     ]
 
 
-def _size_line(count: int, size: str, numbers: Sequence[int]) -> str:
-    pictures = "1 picture" if count == 1 else f"{count} pictures"
-    places = "place" if len(numbers) == 1 else "places"
-    return f"{pictures} of {size}: {places} {joined(str(number) for number in numbers)}"
+def _size(resolved: ResolvedDesign, place: PhotoPlace) -> str:
+    """A place's size as the list of sizes has it: the shorter length first, as photographs are
+    sold, however they lie."""
+    shorter, longer = sorted((place.width, place.height))
+    return resolved.edition.units.size_text(shorter, longer)
+
+
+def _size_line(wording: Wording, count: int, size: str, numbers: Sequence[int]) -> str:
+    listed = wording.listed(str(number) for number in numbers)
+    places = wording.counted("draw_places", len(numbers), numbers=listed)
+    return wording.counted("draw_pictures", count, size=size, places=places)
 
 
 def photo_equivalent(resolved: ResolvedDesign) -> str:
     """Every place and the totals, from the same rows."""
-    units = resolved.edition.units
-    totals = "; ".join(_size_line(*row) for row in _rows(resolved))
+    wording = words_of(resolved)
+    totals = "; ".join(_size_line(wording, *row) for row in _rows(resolved))
     places = []
     for place in photo_places(resolved):
-        on = "" if place.on is None else f" on {place.on.code} {place.on.title}"
-        times = "" if place.count == 1 else f", {place.count} times"
-        size = units.size_text(place.width, place.height)
-        name = f"{place.piece.code} {place.piece.title}"
-        places.append(f"{place.number}: {name}{on}, {size}{times}, seen from the {place.side}")
-    return f"{totals}. The places: {'; '.join(places)}."
+        piece, size = named(place.piece), _size(resolved, place)
+        if place.on is not None:
+            piece = wording.phrase("draw_piece_on", piece=piece, host=named(place.on))
+        if place.count > 1:
+            size = wording.phrase("draw_size_times", size=size, count=place.count)
+        view = wording.phrase(f"view_{place.side}")
+        places.append(
+            wording.phrase(
+                "draw_photo_place", number=place.number, piece=piece, size=size, view=view
+            )
+        )
+    return wording.phrase("draw_photo_words", totals=totals, places="; ".join(places))

@@ -7,7 +7,7 @@ edge (below the piece) and from the bottom edge (on its right); V and M name the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -44,17 +44,19 @@ from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
     corner_note,
-    counted,
-    joined,
-    side_sentence,
+    named,
+    side_words,
     spoken_size,
     tab_label,
+    tab_size,
     thumb_notch_label,
     unit_word,
+    words_in,
 )
 from builder.geometry.outline import Arc, bounds
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.wording import Wording
 
 FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
 LARGEST_SCALE = 1.0
@@ -263,17 +265,18 @@ def _letters(piece: ResolvedPiece, axis: str, layout: _Layout) -> list[Mark]:
 
 def _draw_caption(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, layout: _Layout) -> None:
     """The unit, once, and what the letters mean."""
+    wording = words_in(units)
     words = [unit_word(units)]
     if layout.mapping.scale == LARGEST_SCALE:
-        words.append("drawn at true size")
-    folds = dict.fromkeys(score.fold for score in piece.scores)
-    words.extend(f"{FOLD_LETTERS[fold]} {fold} fold" for fold in folds)
+        words.append(wording.phrase("draw_at_true_size"))
+    for fold in dict.fromkeys(score.fold for score in piece.scores):
+        words.append(wording.phrase(f"draw_letter_{fold}", letter=FOLD_LETTERS[fold]))
     if piece.holes:
-        words.append("Ø diameter")
+        words.append(wording.phrase("draw_diameter"))
     if any(isinstance(edge, Arc) for edge in piece.outline.edges):
-        words.append("R radius")
+        words.append(wording.phrase("draw_radius"))
     if piece.source.thumb_notches:
-        words.append("thumb notch centred")
+        words.append(wording.phrase("draw_thumb_centred"))
     text = " · ".join(words)
     half = text_width(text, NOTE_PT) / 2
     x = (layout.box.left + layout.box.right) / 2
@@ -318,8 +321,9 @@ def _size_windows(
         exact = bounds(window)
         size = f"{units.number(exact.width)} × {units.number(exact.height)}"
         box = mapping.rect(rect_of(exact))
-        if not inner_label(canvas, box, [f"window {size}", size], NOTE_PT):
-            note(canvas, _along_middle(box), f"window {size}")
+        words = words_in(units).phrase("draw_window", size=size)
+        if not inner_label(canvas, box, [words, size], NOTE_PT):
+            note(canvas, _along_middle(box), words)
 
 
 def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> None:
@@ -347,47 +351,73 @@ def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping
 def piece_equivalent(resolved: ResolvedDesign, piece_key: str) -> str:
     """The drawing in words, from the same exact lengths."""
     piece, units = resolved.pieces[piece_key], resolved.edition.units
-    sentences = [
-        f"{piece.code} {piece.title}: {spoken_size(units, piece.width, piece.height)}, "
-        f"{side_sentence(piece)}."
-    ]
-    for axis, edge in (("vertical", "left"), ("horizontal", "bottom")):
+    wording = words_in(units)
+    size = spoken_size(units, piece.width, piece.height)
+    side = ", ".join(side_words(piece, wording))
+    sentences = [wording.phrase("draw_piece_words", piece=named(piece), size=size, side=side)]
+    for axis in ("vertical", "horizontal"):
         folds = [
-            f"{units.number(at)} ({joined(kinds)})"
+            f"{units.number(at)} ({_kinds(kinds, wording)})"
             for at, kinds in folds_by_place(piece.scores, axis).items()
         ]
         if folds:
-            lead = counted(len(folds), f"{axis} score")
-            sentences.append(f"{lead} from the {edge} edge at {joined(folds)}.")
-    sentences.extend(_feature_sentences(piece, units))
+            places = wording.listed(folds)
+            sentences.append(wording.counted(f"draw_{axis}", len(folds), places=places))
+    sentences.extend(_opening_sentences(piece, units))
+    sentences.extend(_corner_sentences(piece, units))
+    sentences.extend(_edge_sentences(piece, units))
     return " ".join(sentences)
 
 
-def _feature_sentences(piece: ResolvedPiece, units: UnitSystem) -> list[str]:
-    sentences = [
-        f"Hole of diameter {units.number(hole.diameter)}, {units.number(hole.centre.x)} from the "
-        f"left edge and {units.number(hole.centre.y)} from the bottom edge."
-        for hole in piece.holes
-    ]
+def _kinds(kinds: Iterable[str], wording: Wording) -> str:
+    """The folds at one place: ``valley``, ``valley and mountain``."""
+    return wording.listed(wording.phrase(f"draw_kind_{kind}") for kind in kinds)
+
+
+def _opening_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
+    wording = words_in(units)
+    for hole in piece.holes:
+        yield wording.phrase(
+            "draw_hole",
+            diameter=units.number(hole.diameter),
+            left=units.number(hole.centre.x),
+            bottom=units.number(hole.centre.y),
+        )
     for window in piece.windows:
         box = bounds(window)
-        sentences.append(
-            f"Window {spoken_size(units, box.width, box.height)}, {units.number(box.left)} from "
-            f"the left edge and {units.number(box.bottom)} from the bottom edge."
+        yield wording.phrase(
+            "draw_window_words",
+            size=spoken_size(units, box.width, box.height),
+            left=units.number(box.left),
+            bottom=units.number(box.bottom),
         )
+
+
+def _corner_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
+    """Shaped corners, those of one shape and size together."""
+    wording = words_in(units)
     groups: dict[str, list[str]] = {}
     for feature in (*corner_features(piece), *section_corner_features(piece)):
-        words = corner_note(units, piece, feature) or "notch up to the scores"
-        groups.setdefault(words, []).append(feature.corner)
+        words = corner_note(units, piece, feature) or wording.phrase("draw_notch_to_scores")
+        corner = wording.places[feature.corner]
+        if feature.section:
+            section = feature.section.replace("_", " ")
+            corner = wording.phrase("draw_corner_of", corner=corner, section=section)
+        groups.setdefault(words, []).append(corner)
     for words, corners in groups.items():
-        spoken = words.replace("R ", "radius ")
-        sentences.append(f"{spoken[0].upper()}{spoken[1:]} at the {joined(corners)}.")
-    sentences.extend(
-        f"{tab.name.replace('_', ' ').capitalize()}: {tab_label(units, tab).removeprefix('tab ')}."
-        for tab in tab_features(piece)
-    )
-    sentences.extend(
-        f"Thumb notch of radius {units.number(f.radius)} in the middle of the {f.edge} edge."
-        for f in thumb_notch_features(piece)
-    )
-    return sentences
+        spoken = words.replace("R ", f"{wording.phrase('draw_radius_word')} ")
+        what = f"{spoken[0].upper()}{spoken[1:]}"
+        yield wording.phrase("draw_corner_at", what=what, places=wording.listed(corners))
+
+
+def _edge_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
+    """Tabs and thumb notches."""
+    wording = words_in(units)
+    for tab in tab_features(piece):
+        section, _, edge = tab.name.removesuffix("_tab").rpartition("_")
+        place = wording.place(section, edge)
+        name = wording.phrase("draw_tab_name", place=place)
+        yield f"{name[0].upper()}{name[1:]}: {tab_size(units, tab)}."
+    for notch in thumb_notch_features(piece):
+        radius, edge = units.number(notch.radius), wording.places[notch.edge]
+        yield wording.phrase("draw_thumb_words", radius=radius, edge=edge)

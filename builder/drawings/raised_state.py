@@ -23,6 +23,7 @@ from builder.drawings.raised_view import (
     visible_places,
 )
 from builder.drawings.scene import Scene
+from builder.drawings.wording import words_of
 from builder.resolve.placement import main_body, piece_tree
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.turns import folded_faces, turns
@@ -73,7 +74,9 @@ def raised_scene(
     choices = [(mapping.ring(places), text) for places, text in notes]
     picture = mapping.rect(extent)
     margin_notes(canvas, picture, chosen_targets(canvas.frame, picture, choices))
-    title = f"{resolved.design.title}, {state}, seen obliquely"
+    wording = words_of(resolved)
+    written = wording.phrase(f"draw_state_{state}")
+    title = wording.phrase("draw_oblique", design=resolved.design.title, state=written)
     return canvas.scene(f"raised-{state}", title, raised_equivalent(resolved, state, projection))
 
 

@@ -15,8 +15,8 @@ from itertools import islice
 from builder.drawings.axonometric import Projection
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import hole_ring, outline_ring, rect_of, score_run
-from builder.drawings.finished_view import _pattern as print_pattern
-from builder.drawings.hatching import PRINTS
+from builder.drawings.finished_view import print_pattern
+from builder.drawings.hatching import GLUE, PRINTS
 from builder.drawings.plane import (
     Mapping,
     Place,
@@ -166,8 +166,10 @@ def paint_raised(
     faces: Sequence[RaisedFace],
     mapping: Mapping,
     bold: Collection[FaceKey] = (),
+    glued: Collection[tuple[FaceKey, bool]] = (),
 ) -> None:
-    """Ink the faces in order; the edges of those in ``bold`` are drawn as wide lines.
+    """Ink the faces in order; the edges of those in ``bold`` are drawn as wide lines, the sides
+    in ``glued`` (True for a front) are hatched.
 
     Lettering has to stand beside the picture: it is not kept off the lines within.
     """
@@ -179,6 +181,8 @@ def paint_raised(
         pattern = print_pattern(face.piece, face.shows_front, index)
         if pattern is not None:
             canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
+        if (face.key, face.shows_front) in glued:
+            canvas.hatch(GLUE, Line.GLUE, rings)
         line = Line.VISIBLE if face.key in bold else Line.FAINT
         edges = [mapping.ring(run) for run in face.edges]
         canvas.strokes(edges, line, face.piece.key, is_obstacle=False)

@@ -23,7 +23,7 @@ from builder.drawings.plane import (
     segment_meets,
     segments_apart,
 )
-from builder.drawings.scene import Area, Item, Ring, Scene, Strokes, Text
+from builder.drawings.scene import Area, Ring, Scene, Strokes, Text
 from builder.drawings.styles import LINE_LOOKS, SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
 
 #: Metrics are trusted to this many mm.
@@ -71,21 +71,26 @@ def _on_texts(scene: Scene) -> Iterator[str]:
 
 
 def _on_drawing(scene: Scene) -> Iterator[str]:
+    inked = [(i, it, _inked(it)) for i, it in enumerate(scene.items) if not isinstance(it, Text)]
     for index, item in enumerate(scene.items):
         if isinstance(item, Text):
-            fault = _fault_of(scene.items, index, item)
+            box = inked_rect(item).grown(-_TOLERANCE)
+            near = [(i, it) for i, it, ink in inked if ink.meets(box)]
+            fault = _fault_of(near, index, item, box)
             if fault is not None:
                 yield f"'{item.text}' {fault}"
 
 
-def _fault_of(items: Sequence[Item], index: int, text: Text) -> str | None:
-    box = inked_rect(text).grown(-_TOLERANCE)
+def _fault_of(
+    near: Sequence[tuple[int, Area | Strokes]], index: int, text: Text, box: Rect
+) -> str | None:
+    """The first fault among the items whose ink comes near the text, each with its number."""
     covered = max(
-        (i for i in range(index) if isinstance(item := items[i], Area) and _covers(item, box)),
+        (i for i, item in near if i < index and isinstance(item, Area) and _covers(item, box)),
         default=-1,
     )
-    for i, item in enumerate(items):
-        if i <= covered or isinstance(item, Text):
+    for i, item in near:
+        if i <= covered:
             continue
         fault = _area_fault(item, box, i > index) if isinstance(item, Area) else None
         if isinstance(item, Strokes) and _line_meets(item, box, text.boxed and i < index):

@@ -11,9 +11,10 @@ from collections.abc import Mapping as Names
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import combinations
 
 from builder.design import Side
-from builder.drawings.canvas import Canvas
+from builder.drawings.canvas import LEADERS_APART, Canvas
 from builder.drawings.cut_numbers import cut_segments, number_cuts, numbers_on_cuts
 from builder.drawings.dimensions import (
     arrowhead,
@@ -31,7 +32,7 @@ from builder.drawings.labels import (
     uncross,
 )
 from builder.drawings.lettering import centred_text, level_text, text_width
-from builder.drawings.plane import Mapping, Place, Rect, fitted
+from builder.drawings.plane import Mapping, Place, Rect, fitted, segments_apart
 from builder.drawings.scene import Scene, Text
 from builder.drawings.sheet_marks import (
     as_it_lies,
@@ -45,12 +46,13 @@ from builder.drawings.sheet_marks import (
 )
 from builder.drawings.sheet_words import sheet_equivalent
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
-from builder.drawings.wording import unit_word
+from builder.drawings.wording import unit_word, words_in, words_of
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheet_places import CutOut
 from builder.sheets.model import Placed, SheetPlan
 from builder.stock_plans import facing_side
+from builder.wording import Wording
 
 _LEFT, _TOP, _RIGHT, _BOTTOM = 7.2, 7.2, 5.0, 10.0
 _ARROW_ROOM = 7.0
@@ -89,12 +91,14 @@ def sheet_scene(
     canvas.outline(frame.ring, Line.VISIBLE, "sheet")
     _dimension_sheet(canvas, sheet_plan, frame, units)
     on_cuts = numbers_on_cuts(canvas, sheet_plan.cuts, segments, frame)
-    which = _which(index, last or index, total)
+    which = words_in(units).counted(
+        "draw_sheet", (last or index) - index + 1, first=index, last=last or index, total=total
+    )
     _caption(canvas, resolved, stock_key, facing, which, frame)
     _note_narrow(canvas, resolved, sheet_plan, facing, mapping, notes, right)
     number_cuts(canvas, sheet_plan.cuts, segments, on_cuts)
     if side.print != "any":
-        _print_arrow(canvas, frame, side)
+        _print_arrow(canvas, frame, side, words_in(units))
     _label_pieces(canvas, resolved, sheet_plan, facing, mapping, notes.narrow)
     name_printed_places(canvas, sheet_plan, mapping, motifs)
     label_margins(canvas, resolved, stock_key, sheet_plan, mapping)
@@ -121,11 +125,13 @@ def _layout(
     narrow = _narrow_ones(resolved, plan, plain)
     if not narrow:
         return plain, _Notes(narrow, True)
-    beside = _notes_room([_one_line(resolved, plan.placed[i], "") for i in narrow])
+    wording = words_of(resolved)
+    beside = _notes_room([_one_line(resolved, plan.placed[i], "") for i in narrow], wording)
     mapping = fitted(sheet, _room(frame, right, beside, beside), 1.0)
     with_sizes = mapping.scale > 0.9 * plain.scale
     if not with_sizes:
-        beside = _notes_room([placed_piece(resolved, plan.placed[i]).code for i in narrow])
+        codes = [placed_piece(resolved, plan.placed[i]).code for i in narrow]
+        beside = _notes_room(codes, wording)
         mapping = fitted(sheet, _room(frame, right, 0.0, beside), 1.0)
     return mapping, _Notes(_narrow_ones(resolved, plan, mapping), with_sizes)
 
@@ -134,8 +140,9 @@ def _room(frame: Rect, right: float, beside_left: float, beside_right: float) ->
     return Rect(_LEFT + beside_left, _BOTTOM, frame.right - right - beside_right, frame.top - _TOP)
 
 
-def _notes_room(texts: Sequence[str]) -> float:
-    return margin_room(texts) + text_width(" (back)", SMALLEST_LETTERING_PT, True)
+def _notes_room(texts: Sequence[str], wording: Wording) -> float:
+    back = wording.phrase("draw_code_side", code="", side=wording.phrase("side_back"))
+    return margin_room(texts) + text_width(back, SMALLEST_LETTERING_PT, True)
 
 
 def _narrow_ones(resolved: ResolvedDesign, plan: SheetPlan, mapping: Mapping) -> frozenset[int]:
@@ -179,9 +186,9 @@ def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSy
     )
 
 
-def _print_arrow(canvas: Canvas, frame: Rect, side: Side) -> None:
+def _print_arrow(canvas: Canvas, frame: Rect, side: Side, wording: Wording) -> None:
     """An arrow beside the sheet, clear of leaders, that says which way the print runs."""
-    words = "print upright" if side.print == "upright" else "print sideways"
+    words = wording.phrase(f"draw_print_{side.print}")
     half = max(text_width(words, NOTE_PT) / 2 + 1.0, 8.0)
     x = frame.right + _RIGHT + 1.0
     reach = max(frame.height / 2 - half - 2.0, 0.0)
@@ -209,25 +216,33 @@ def _caption(
     which: str,
     frame: Rect,
 ) -> None:
-    stock = resolved.stocks[stock_key].source
+    stock, wording = resolved.stocks[stock_key].source, words_of(resolved)
     words = [stock.title]
     if stock.two_sided:
-        words.append(f"{facing} side up ({_side(resolved, stock_key, facing).title})")
+        title = _side(resolved, stock_key, facing).title
+        side = wording.phrase(f"side_{facing}")
+        words.append(wording.phrase("draw_side_up", side=side, title=title))
     words.extend([which, unit_word(resolved.edition.units)])
+    # On a narrow map the heading above it says what is left out here, the stock first.
+    while len(words) > 1 and text_width(" · ".join(words), NOTE_PT) > canvas.frame.width:
+        del words[0]
     text = " · ".join(words)
     half = text_width(text, NOTE_PT) / 2
     x = min(max((frame.left + frame.right) / 2, half), canvas.frame.right - half)
     canvas.text(Text(text, x, frame.bottom - 8.2, NOTE_PT, colour=GREY_TEXT))
 
 
-def _code(piece: CutOut, facing: str) -> str:
+def _code(piece: CutOut, facing: str, wording: Wording) -> str:
     """The code, with the side if the piece is cut from the side that lies down."""
     is_down = bool(facing) and piece.side != facing
-    return f"{piece.code} ({piece.side})" if is_down else piece.code
+    if not is_down:
+        return piece.code
+    side = wording.phrase(f"side_{piece.side}")
+    return wording.phrase("draw_code_side", code=piece.code, side=side)
 
 
 def _one_line(resolved: ResolvedDesign, placed: Placed, facing: str) -> str:
-    code = _code(placed_piece(resolved, placed), facing)
+    code = _code(placed_piece(resolved, placed), facing, words_of(resolved))
     return f"{code}  {as_it_lies(resolved.edition.units, placed)}"
 
 
@@ -246,7 +261,7 @@ def _note_narrow(
     for index in sorted(notes.narrow):
         placed = plan.placed[index]
         box = _rect(mapping, placed.x, placed.y, placed.width, placed.height)
-        text = _code(placed_piece(resolved, placed), facing)
+        text = _code(placed_piece(resolved, placed), facing, words_of(resolved))
         if notes.with_sizes:
             text = _one_line(resolved, placed, facing)
         is_left = notes.with_sizes and box.centre[0] < frame.centre[0]
@@ -298,10 +313,13 @@ def _end_in(canvas: Canvas, box: Rect, y: float, is_left: bool) -> Place:
 
 
 def _column_faults(canvas: Canvas, column: _Column) -> float:
+    """How much the leaders of a column touch: what is there already, and one another."""
     faults = 0.0
     for start, end, _ in column:
         words, lines = canvas.leader_faults(start, end)
         faults += 100.0 * words + lines + abs(start[1] - end[1]) / 10
+    for (start, end, _), (other, its_end, _) in combinations(column, 2):
+        faults += 100.0 * (segments_apart(start, end, other, its_end) < LEADERS_APART)
     return faults
 
 
@@ -322,7 +340,7 @@ def _label_pieces(
             continue
         placed, box = plan.placed[i], boxes[i]
         size = as_it_lies(units, placed)
-        code = _code(placed_piece(resolved, placed), facing)
+        code = _code(placed_piece(resolved, placed), facing, words_of(resolved))
         if _two_lines(canvas, box, code, size):
             continue
         if inner_label(canvas, box, [f"{code}  {size}", code], 8.0, bold=True):
@@ -347,7 +365,3 @@ def _two_lines(canvas: Canvas, box: Rect, code: str, size: str) -> bool:
             canvas.text(centred_text(size, x, y - _LINE_STEP / 2, NOTE_PT))
             return True
     return False
-
-
-def _which(first: int, last: int, total: int) -> str:
-    return f"sheet {first} of {total}" if first == last else f"sheets {first} to {last} of {total}"

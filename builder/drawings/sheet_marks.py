@@ -13,6 +13,7 @@ from builder.drawings.hatching import MARGIN
 from builder.drawings.labels import inner_label, note
 from builder.drawings.plane import Mapping, Rect
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
+from builder.drawings.wording import words_of
 from builder.geometry.outline import Box
 from builder.lengths import INCH, UnitSystem
 from builder.resolve.bought_sizes import printed_size
@@ -63,7 +64,8 @@ def label_margins(
     """``no print ½`` in each strip, or beside it where the strip is too narrow."""
     pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
     for box, margin in margin_strips(resolved, stock_key, plan):
-        words = f"no print {resolved.edition.units.number(printed_size(margin, resolved))}"
+        size = resolved.edition.units.number(printed_size(margin, resolved))
+        words = words_of(resolved).phrase("draw_no_print", size=size)
         strip = _paper_rect(mapping, box)
         if not inner_label(canvas, strip, [words], 7.0, boxed=True, colour=GREY_TEXT):
             targets = [strip.centre, *_along(strip)]
@@ -195,7 +197,7 @@ def label_offcuts(
 
     What is cut off as a margin is no offcut to speak of.
     """
-    margins = margin_strips(resolved, stock_key, plan)
+    margins, wording = margin_strips(resolved, stock_key, plan), words_of(resolved)
     largest = offcut_to_keep(plan)
     strips = [_paper_rect(mapping, box).grown(0.05) for box, _ in margins]
     first_ones = {offcut.part for offcut in plan.offcuts if offcut.part in kept}
@@ -207,12 +209,14 @@ def label_offcuts(
         if any(strip.contains(box) for strip in strips):
             continue
         size = offcut_size(resolved, offcut)
-        texts = [f"offcut {size}", size]
+        texts = [wording.phrase("draw_offcut", size=size), size]
         purpose = kept.get(offcut.part)
         if purpose is not None:
-            texts = [f"keep {size} for {purpose}", f"keep for {purpose}"]
+            names = ("draw_keep_for", "draw_keep_for_short")
+            texts = [wording.phrase(name, size=size, purpose=purpose) for name in names]
         elif offcut == largest:
-            texts = [f"offcut {size}: keep", f"keep {size}", "keep"]
+            kept_names = ("draw_offcut_keep", "draw_keep_size", "draw_keep")
+            texts = [wording.phrase(name, size=size) for name in kept_names]
         is_written = inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
         if purpose is not None and not is_written:
             targets = [box.centre, *_along(box)]

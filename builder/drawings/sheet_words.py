@@ -17,7 +17,7 @@ from builder.drawings.sheet_marks import (
     placed_piece,
     printed_place,
 )
-from builder.drawings.wording import counted, joined, spoken_size
+from builder.drawings.wording import spoken_size, words_of
 from builder.resolve.bought_sizes import printed_size
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.sheet_places import edge_of
@@ -29,7 +29,7 @@ def sheet_equivalent(
     resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, which: str, kept: Names[int, str]
 ) -> str:
     """The map in words: the sheet, its pieces, its margins and offcuts, how many cuts."""
-    units = resolved.edition.units
+    units, wording = resolved.edition.units, words_of(resolved)
     source = resolved.stocks[stock_key].source
     width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
     pieces = [
@@ -37,37 +37,42 @@ def sheet_equivalent(
         for placed in plan.placed
         for piece in (placed_piece(resolved, placed),)
     ]
+    size, listed = spoken_size(units, width, height), wording.listed(pieces)
     sentences = [
-        f"{source.title}, {which}, {spoken_size(units, width, height)}.",
-        f"{counted(len(pieces), 'piece')}: {joined(pieces)}.",
-        f"{counted(len(plan.cuts), 'cut')}, numbered in order.",
+        wording.phrase("draw_sheet_words", stock=source.title, which=which, size=size),
+        wording.counted("draw_pieces", len(pieces), pieces=listed),
+        wording.counted("draw_cuts", len(plan.cuts)),
     ]
     if source.two_sided:
         facing = facing_side(resolved, plan)
         side = source.side(facing)
-        turn = "" if side.print == "any" else f", print {side.print}"
-        sentences.append(f"The {facing} side ({side.title}{turn}) lies up.")
+        turn = [] if side.print == "any" else [wording.phrase(f"draw_print_{side.print}")]
+        title, name = ", ".join([side.title, *turn]), wording.phrase(f"side_{facing}")
+        sentences.append(wording.phrase("draw_lies_up", side=name, title=title))
     sentences += _printed_places(resolved, plan)
     margins = [
         units.text(printed_size(margin, resolved))
         for _, margin in margin_strips(resolved, stock_key, plan)
     ]
     if margins:
-        sentences.append(f"Without print along the edge: {joined(margins)}.")
+        sentences.append(wording.phrase("draw_margins", margins=wording.listed(margins)))
     if plan.offcuts:
-        left = [offcut_size(resolved, offcut) for offcut in plan.offcuts]
-        sentences.append(f"Left over: {joined(left)}.")
+        left = wording.listed(offcut_size(resolved, offcut) for offcut in plan.offcuts)
+        sentences.append(wording.phrase("draw_left_over", parts=left))
     largest = offcut_to_keep(plan)
     for offcut in plan.offcuts:
         if offcut.part in kept:
-            sentences.append(f"Keep {offcut_size(resolved, offcut)} for {kept[offcut.part]}.")
+            size, purpose = offcut_size(resolved, offcut), kept[offcut.part]
+            sentences.append(wording.phrase("draw_keep_words", size=size, purpose=purpose))
         elif offcut == largest:
-            sentences.append(f"Keep {offcut_size(resolved, offcut)} for later pieces.")
+            size = offcut_size(resolved, offcut)
+            sentences.append(wording.phrase("draw_keep_later", size=size))
     return " ".join(sentences)
 
 
 def _printed_places(resolved: ResolvedDesign, plan: SheetPlan) -> Iterator[str]:
     """Pictures, regions and edges that say where pieces lie, and strips that are divided later."""
+    wording = words_of(resolved)
     pieces = [placed_piece(resolved, placed) for placed in plan.placed]
     outlined = [
         f"{place[1]} ({piece.code})"
@@ -76,10 +81,11 @@ def _printed_places(resolved: ResolvedDesign, plan: SheetPlan) -> Iterator[str]:
         if place is not None
     ]
     if outlined:
-        yield f"Printed places outlined: {joined(outlined)}."
+        yield wording.phrase("draw_outlined", places=wording.listed(outlined))
     for piece in {piece.key: piece for piece in pieces}.values():
         if isinstance(piece, ResolvedStrip):
-            codes = joined([part.piece.code for part in piece.parts])
-            yield f"{piece.code} is a strip, divided later into {codes}."
+            codes = wording.listed(part.piece.code for part in piece.parts)
+            yield wording.phrase("draw_is_strip", code=piece.code, codes=codes)
         elif piece.source.edge:
-            yield f"{piece.code} touches the {edge_of(piece)} edge of the sheet."
+            edge = wording.places[edge_of(piece)]
+            yield wording.phrase("draw_touches", code=piece.code, edge=edge)

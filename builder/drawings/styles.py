@@ -85,7 +85,7 @@ LINE_LOOKS = {
     Line.FAINT: LineLook(0.25, BLACK),
     Line.DIMENSION: LineLook(0.25, BLACK),
     Line.LEADER: LineLook(0.25, BLACK),
-    Line.PATH: LineLook(0.25, BLACK, (1.6, 1.0)),
+    Line.PATH: LineLook(0.25, BLACK, (0.5, 0.8)),
     Line.GLUE: LineLook(0.18, BLACK),
     Line.KEEP_OFF: LineLook(0.25, VERMILION),
     Line.WASTE: LineLook(0.18, GREY_LINE),

@@ -16,10 +16,12 @@ from builder.drawings.lettering import centred_text, text_rect, text_width
 from builder.drawings.plane import Place, Rect, bounding, ring_holds
 from builder.drawings.scene import Text
 from builder.drawings.styles import GREY_TEXT, Line
-from builder.drawings.wording import side_sentence, spoken_size
-from builder.lengths import INCH
+from builder.drawings.wording import side_words, spoken_size, words_in, words_of
+from builder.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS
 from builder.resolve.edition import Edition
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.sheet_places import grain_axis, way_round
+from builder.wording import Wording
 
 #: Height of the strip at the foot of a page that the bar stands in.
 FOOTER = Fraction(9)
@@ -27,12 +29,13 @@ FOOTER = Fraction(9)
 
 def label_words(piece: ResolvedPiece, resolved: ResolvedDesign) -> list[str]:
     """What a template says under its title: count, size, stock, side, grain and print."""
+    wording = words_of(resolved)
     return [
-        f"cut {piece.source.count}",
+        wording.phrase("draw_cut_count", count=piece.source.count),
         size_words(resolved, piece),
-        *side_sentence(piece).split(", "),
-        *_grain_words(piece),
-        *(["arrow: the print’s upright direction"] if has_direction(piece) else []),
+        *side_words(piece, wording),
+        *_grain_words(piece, wording),
+        *([wording.phrase("draw_arrow")] if has_direction(piece) else []),
     ]
 
 
@@ -77,36 +80,75 @@ def size_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     return spoken_size(resolved.edition.units, piece.width, piece.height)
 
 
-def _grain_words(piece: ResolvedPiece) -> list[str]:
+def _grain_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
     """Which way the sheet's grain runs, where the stock states it."""
     grain = piece.stock.source.grain
-    return [] if grain == "any" else [f"grain along the sheet’s {grain} side"]
+    if grain == "any":
+        return []
+    words = wording.phrase(f"draw_grain_{grain}")
+    return [wording.phrase("draw_grain_arrow", grain=words) if grain_in(piece) else words]
 
 
-def direction_arrow(canvas: Canvas, outline: Sequence[Place], window: Rect, turned: bool) -> None:
-    """An arrow along the piece's own upright direction where there is a free place within its
-    outline; on a piece turned by a quarter it points to the left."""
+def grain_in(piece: ResolvedPiece) -> str:
+    """The axis of the piece that the grain runs along, as the piece is laid on its sheet; empty
+    where the stock states no grain or the piece may be laid either way."""
+    axis, way = grain_axis(piece.stock), way_round(piece)
+    if not axis or way == "either":
+        return ""
+    other = {"vertical": "horizontal", "horizontal": "vertical"}[axis]
+    return axis if way == "upright" else other
+
+
+def direction_arrows(
+    canvas: Canvas, piece: ResolvedPiece, outline: Sequence[Place], window: Rect, turned: bool
+) -> None:
+    """Thin arrows within a piece's outline on paper, each where there is a free place: one along
+    its print's upright direction, one with two heads along the grain."""
+    if has_direction(piece):
+        place = _free_line(canvas, outline, window, not turned)
+        if place is not None:
+            start, tip = place if not turned else (place[1], place[0])
+            _arrow(canvas, start, tip, "print direction")
+    axis = grain_in(piece)
+    if axis:
+        place = _free_line(canvas, outline, window, (axis == "vertical") != turned)
+        if place is not None:
+            _arrow(canvas, *place, "grain")
+            arrowhead(canvas, place[0], *_way(place[1], place[0]), _GRAIN_HEAD)
+
+
+def _free_line(
+    canvas: Canvas, outline: Sequence[Place], window: Rect, is_upright: bool
+) -> tuple[Place, Place] | None:
+    """A short line inside the outline and clear of all else, from its lower or left end."""
     room = bounding(outline).common(window)
     if room is None:
-        return
-    half = min(_ARROW, max(room.width if turned else room.height, 6.0) / 2 - 1.5)
-    dx, dy = (-1, 0) if turned else (0, 1)
-    wide, high = (half, 1.6) if turned else (1.6, half)
+        return None
+    half = min(_ARROW, max(room.height if is_upright else room.width, 6.0) / 2 - 1.5)
+    wide, high = (1.6, half) if is_upright else (half, 1.6)
     for share_x, share_y in _ARROW_PLACES:
         x, y = room.left + share_x * room.width, room.bottom + share_y * room.height
         box = Rect(x - wide, y - high, x + wide, y + high)
         is_inside = all(ring_holds(outline, corner) for corner in box.ring)
         if is_inside and room.contains(box) and canvas.is_free(box):
-            break
-    else:
-        return
-    tip = (x + dx * half, y + dy * half)
-    # Thin, so that nobody takes it for an edge.
-    canvas.strokes([((x - dx * half, y - dy * half), tip)], Line.DIMENSION, "print direction")
-    arrowhead(canvas, tip, dx, dy, 2.0)
-    canvas.keep_free(box)
+            canvas.keep_free(box)
+            return ((x, y - half), (x, y + half)) if is_upright else ((x - half, y), (x + half, y))
+    return None
 
 
+def _arrow(canvas: Canvas, start: Place, tip: Place, subject: str) -> None:
+    """Thin, so that nobody takes it for an edge."""
+    canvas.strokes([(start, tip)], Line.DIMENSION, subject)
+    arrowhead(canvas, tip, *_way(start, tip), 2.0 if subject == "print direction" else _GRAIN_HEAD)
+
+
+def _way(start: Place, tip: Place) -> tuple[int, int]:
+    """The direction of a level or upright line: 1, 0 or -1 both ways."""
+    dx, dy = tip[0] - start[0], tip[1] - start[1]
+    return (dx > 0) - (dx < 0), (dy > 0) - (dy < 0)
+
+
+_GRAIN_HEAD = 1.5
 _ARROW = 6.0
 _ARROW_PLACES = tuple(
     (x, y) for y in (0.5, 0.35, 0.65, 0.2, 0.8) for x in (0.5, 0.3, 0.7, 0.15, 0.85)
@@ -115,11 +157,13 @@ _ARROW_PLACES = tuple(
 
 def footer(canvas: Canvas, edition: Edition) -> None:
     """Bars to check the print's size in both units, the edition's own first."""
-    bars = [("2 in", 2 * INCH, 4), ("50 mm", Fraction(50), 5)]
+    wording = words_in(edition.units)
+    bars = [(IMPERIAL_UNITS, 2 * INCH, 4), (METRIC_UNITS, Fraction(50), 5)]
     if edition.units.unit == "mm":
         bars.reverse()
     x = 0.5
-    for text, length, parts in bars:
-        calibration_bar(canvas, x, 1.0, text, length, parts)
+    for units, length, parts in bars:
+        calibration_bar(canvas, x, 1.0, units, length, parts, wording)
         x += float(length) + 6.0
-    canvas.text(Text("print at actual size (100 %)", x, 1.0, NOTE_PT, "start", colour=GREY_TEXT))
+    words = wording.phrase("draw_actual_size")
+    canvas.text(Text(words, x, 1.0, NOTE_PT, "start", colour=GREY_TEXT))

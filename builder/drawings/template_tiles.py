@@ -22,16 +22,16 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
 from builder.drawings.template_marks import (
     FOOTER,
-    direction_arrow,
+    direction_arrows,
     fold_letter,
     footer,
-    has_direction,
     label_words,
     size_words,
     wrapped,
 )
-from builder.drawings.wording import FOLD_LETTERS, counted
+from builder.drawings.wording import FOLD_LETTERS, named, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.wording import Wording
 
 OVERLAP = Fraction(10)
 HEADER = Fraction(14)
@@ -110,14 +110,14 @@ def _tile(
     ]
     for _, line, run in scores:
         canvas.strokes(clipped_run(run, window.grown(0.001)), line, "score")
-    name = tile_name(tiling, row, column)
+    name = tile_name(tiling, row, column, words_of(resolved))
     if name:
         _register(canvas, tiling, row, column, window)
         _tile_plan(canvas, piece, tiling, (row, column))
     for letter, _, run in scores:
         fold_letter(canvas, run, letter, window)
-    if has_direction(piece):
-        direction_arrow(canvas, on_paper(outline_ring(piece.outline)), window, tiling.turned)
+    outline = on_paper(outline_ring(piece.outline))
+    direction_arrows(canvas, piece, outline, window, tiling.turned)
     _header(canvas, resolved, piece, tiling, name)
     footer(canvas, resolved.edition)
     title = f"{piece.code} {piece.title}"
@@ -130,18 +130,25 @@ def tile_equivalent(
     resolved: ResolvedDesign, piece: ResolvedPiece, tiling: Tiling, name: str
 ) -> str:
     """The tile in words."""
-    what = f"True-size template of {piece.code} {piece.title}, {size_words(resolved, piece)}"
+    wording, size, count = words_of(resolved), size_words(resolved, piece), piece.source.count
     if not name:
-        return f"{what}, cut {piece.source.count}."
-    return (
-        f"{what}, cut {piece.source.count}: {name} of {counted(tiling.rows, 'row')} and "
-        f"{counted(tiling.columns, 'column')} of tiles, joined where their crosses meet."
+        return wording.phrase("draw_template", piece=named(piece), size=size, count=count)
+    return wording.phrase(
+        "draw_tile",
+        piece=named(piece),
+        size=size,
+        count=count,
+        tile=name,
+        rows=wording.counted("draw_rows", tiling.rows),
+        columns=wording.counted("draw_columns", tiling.columns),
     )
 
 
-def tile_name(tiling: Tiling, row: int, column: int) -> str:
+def tile_name(tiling: Tiling, row: int, column: int, wording: Wording) -> str:
     """``row A column 1``; empty when there is only one page."""
-    return f"row {_row_letter(row)} column {column + 1}" if tiling.count > 1 else ""
+    if tiling.count == 1:
+        return ""
+    return wording.phrase("draw_tile_name", row=_row_letter(row), column=column + 1)
 
 
 def _row_letter(row: int) -> str:
@@ -200,7 +207,9 @@ def _header(
     canvas.text(Text(f"{piece.code} {piece.title}", 0.5, top, 10.0, "start", bold=True))
     if tile:
         right -= _INSET[0] + 2.0
-        text = f"{tile} of {tiling.rows} × {tiling.columns} · match the crosses"
+        text = words_of(resolved).phrase(
+            "draw_tile_match", tile=tile, rows=tiling.rows, columns=tiling.columns
+        )
         canvas.text(Text(text, right, top, NOTE_PT, "end", bold=True))
     for number, line in enumerate(wrapped(label_words(piece, resolved), right - 0.5, 2), start=1):
         canvas.text(Text(line, 0.5, top - 1.0 - number * 3.5, NOTE_PT, "start"))

@@ -23,16 +23,15 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Line
 from builder.drawings.template_marks import (
     FOOTER,
-    direction_arrow,
+    direction_arrows,
     fold_letter,
     footer,
-    has_direction,
     label_words,
     size_words,
     wrapped,
 )
 from builder.drawings.template_tiles import template_scenes
-from builder.drawings.wording import FOLD_LETTERS
+from builder.drawings.wording import FOLD_LETTERS, named, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: White between pieces that share a page.
@@ -132,19 +131,23 @@ def _packed_page(
         for score in piece.scores:
             run = _on_page(score_run(score), piece, turned, box)
             fold_letter(canvas, run, FOLD_LETTERS[score.fold], room, 1.0)
-        if has_direction(piece):
-            ring = _on_page(outline_ring(piece.outline), piece, turned, box)
-            direction_arrow(canvas, ring, room, turned)
+        ring = _on_page(outline_ring(piece.outline), piece, turned, box)
+        direction_arrows(canvas, piece, ring, room, turned)
     footer(canvas, resolved.edition)
-    named = [f"{piece.code} {piece.title}" for piece, _, _ in placed]
-    sized = [
-        f"{name}, {size_words(resolved, piece)}, cut {piece.source.count}"
-        for name, (piece, _, _) in zip(named, placed, strict=True)
-    ]
-    kind = "templates" if len(named) > 1 else "template"
-    words = f"True-size {kind} of {'; '.join(sized)}."
+    title = ", ".join(named(piece) for piece, _, _ in placed)
+    wording = words_of(resolved)
+    sized = "; ".join(
+        wording.phrase(
+            "draw_template_piece",
+            piece=named(piece),
+            size=size_words(resolved, piece),
+            count=piece.source.count,
+        )
+        for piece, _, _ in placed
+    )
+    words = wording.counted("draw_templates", len(placed), pieces=sized)
     key = f"template-{'-'.join(piece.key for piece, _, _ in placed)}"
-    return canvas.scene(key, ", ".join(named), words, trim=False)
+    return canvas.scene(key, title, words, trim=False)
 
 
 def _packed_label(canvas: Canvas, piece: ResolvedPiece, lines: Sequence[str], box: Rect) -> None:

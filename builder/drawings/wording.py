@@ -1,56 +1,55 @@
-"""Words that drawings and their text equivalents share."""
+"""Words that drawings and their text equivalents share, from the catalogue of the edition."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from fractions import Fraction
 
 from builder.drawings.features import CornerFeature, TabFeature, ThumbNotchFeature, given_by_scores
 from builder.lengths import INCH, UnitSystem
-from builder.resolve.resolved import ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.wording import Wording, load_wording
 
-UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 FOLD_LETTERS = {"valley": "V", "mountain": "M"}
 
 
+def words_in(units: UnitSystem) -> Wording:
+    """The catalogue of the language that the units are written in."""
+    return load_wording(units.language)
+
+
+def words_of(resolved: ResolvedDesign) -> Wording:
+    """The catalogue of a design's edition."""
+    return words_in(resolved.edition.units)
+
+
 def unit_word(units: UnitSystem) -> str:
-    return UNIT_WORDS.get(units.unit, units.unit)
-
-
-def joined(words: Iterable[str]) -> str:
-    """``a``, ``a and b``, ``a, b and c``."""
-    listed = list(words)
-    if len(listed) < 2:
-        return "".join(listed)
-    return f"{', '.join(listed[:-1])} and {listed[-1]}"
-
-
-def counted(count: int, singular: str) -> str:
-    return f"{count} {singular}" if count == 1 else f"{count} {singular}s"
+    return words_in(units).phrase(f"spoken_{units.unit}_other")
 
 
 def spoken_size(units: UnitSystem, width: Fraction, height: Fraction) -> str:
-    return f"{units.number(width)} by {units.number(height)} {unit_word(units)}"
+    numbers = {"width": units.number(width), "height": units.number(height)}
+    return words_in(units).phrase("draw_by", unit=unit_word(units), **numbers)
 
 
 def spoken_length(units: UnitSystem, length: Fraction) -> str:
     """``⅛ inch``, ``1¼ inches``, ``3 millimetres``."""
-    word = unit_word(units)
     is_one = units.number(length) == "1" or (units.unit == "in" and length < INCH)
-    if is_one:
-        word = {"inches": "inch", "millimetres": "millimetre"}.get(word, word)
+    word = words_in(units).phrase(f"spoken_{units.unit}_{'one' if is_one else 'other'}")
     return f"{units.number(length)} {word}"
+
+
+def named(piece: ResolvedPiece) -> str:
+    """A piece by its code and title."""
+    return f"{piece.code} {piece.title}".strip()
 
 
 def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
     """``mitre ¾``, ``notch 1 × ½``, ``R ½``; a mitre takes the same from both edges."""
-    if feature.shape == "notch":
-        numbers = f"{units.number(feature.width)} × {units.number(feature.height)}"
-        return f"notch {numbers}"
-    if feature.shape == "mitre" and feature.width != feature.height:
-        return f"mitre {units.number(feature.width)} × {units.number(feature.height)}"
-    name = "R" if feature.shape == "round" else feature.shape
-    return f"{name} {units.number(feature.width)}"
+    size = units.number(feature.width)
+    is_uneven = feature.shape == "mitre" and feature.width != feature.height
+    if feature.shape == "notch" or is_uneven:
+        size = f"{size} × {units.number(feature.height)}"
+    return words_in(units).phrase(f"draw_{feature.shape}", size=size)
 
 
 def corner_note(units: UnitSystem, piece: ResolvedPiece, feature: CornerFeature) -> str:
@@ -59,31 +58,32 @@ def corner_note(units: UnitSystem, piece: ResolvedPiece, feature: CornerFeature)
     if has_width and has_height:
         return ""
     if has_width:
-        return f"notch {units.number(feature.height)} high"
+        return words_in(units).phrase("draw_notch_high", size=units.number(feature.height))
     if has_height:
-        return f"notch {units.number(feature.width)} wide"
+        return words_in(units).phrase("draw_notch_wide", size=units.number(feature.width))
     return corner_label(units, feature)
 
 
+def tab_size(units: UnitSystem, feature: TabFeature) -> str:
+    """``½ deep``, ``½ deep, taper ¼``."""
+    name = "draw_tab_taper" if feature.taper else "draw_tab_deep"
+    depth, taper = units.number(feature.depth), units.number(feature.taper)
+    return words_in(units).phrase(name, depth=depth, taper=taper)
+
+
 def tab_label(units: UnitSystem, feature: TabFeature) -> str:
-    taper = f", taper {units.number(feature.taper)}" if feature.taper else ""
-    return f"tab {units.number(feature.depth)} deep{taper}"
+    return words_in(units).phrase("draw_tab", size=tab_size(units, feature))
 
 
 def thumb_notch_label(units: UnitSystem, feature: ThumbNotchFeature) -> str:
-    return f"thumb notch R {units.number(feature.radius)}"
+    return words_in(units).phrase("draw_thumb", radius=units.number(feature.radius))
 
 
-def side_name(piece: ResolvedPiece) -> str:
-    """The name of the stock's side that is the piece's front, empty if it has none."""
-    return piece.printed_side.title
-
-
-def side_sentence(piece: ResolvedPiece) -> str:
-    """``Reedbed paper, front side (Reeds) facing you``."""
-    stock = piece.stock.source
+def side_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
+    """``Reedbed paper`` and ``front side (Reeds) facing you``; without a side, the stock alone."""
+    stock, name = piece.stock.source, piece.printed_side.title
     if not stock.two_sided:
-        return stock.title
-    name = side_name(piece)
-    named = f" ({name})" if name else ""
-    return f"{stock.title}, {piece.source.side} side{named} facing you"
+        return [stock.title]
+    side = wording.phrase(f"side_{piece.source.side}")
+    phrase = "draw_facing_you_named" if name else "draw_facing_you"
+    return [stock.title, wording.phrase(phrase, side=side, name=name)]

@@ -18,6 +18,7 @@ from builder.counts.cut_list import cut_list
 from builder.counts.supplies import supplies
 from builder.documents.compose import compose
 from builder.documents.figure_set import draw_figures
+from builder.documents.page import read_page
 from builder.documents.typeset import typeset
 from builder.documents.view import Computed, document_view
 from builder.reading import read_design_file
@@ -44,9 +45,10 @@ def weasyprint_alone(path: Path) -> float:
         rows = cut_list(resolved)
         figures = draw_figures(resolved, plans, rows, lambda text: None)
         computed = Computed(resolved, plans, rows, supplies(resolved, plans), "", False)
-        html = compose(document_view(computed, figures, load_wording()), layout)
+        page = read_page(layout, edition)
+        html = compose(document_view(computed, figures, load_wording()), layout, page)
         started = time.perf_counter()
-        typeset(html, layout, figures.figures, edition.paper.name, path.parent)
+        typeset(html, layout, figures.by_address, page.style, path.parent)
         total += time.perf_counter() - started
     return total
 

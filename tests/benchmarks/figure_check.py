@@ -1,8 +1,10 @@
 """Every figure of every design, and of random sizes of the folio: what is wrong with them.
 
-Run: ``python -m tests.benchmarks.figure_check [--sizes N] [--seed N]``.  Draws the figures of the
-shipped designs and of the tests' designs in both editions, then those of N random sizes of the
-folio, and prints every fault with the figure it is in, and the counts.  Status 1 if there is any.
+Run: ``python -m tests.benchmarks.figure_check [--sizes N] [--seed N] [--first N] [--workers N]``.
+Draws the figures of the shipped designs and of the tests' designs in both editions, then those of
+N random sizes of the folio, and prints every fault with the figure it is in, and the counts.
+Status 1 if there is any.  ``--first`` leaves out the sizes before that one (from 0) and the
+designs, so that a long run can be made in parts.
 """
 
 from __future__ import annotations
@@ -30,7 +32,10 @@ from tests.checks.test_random_sizes import Sizes, seeded_sizes
 TESTED = Path(__file__).parents[1] / "designs"
 FOLIO = DESIGNS / "observatory-folio.yaml"
 #: The kinds of figure by how their keys begin.
-KINDS = ("cover", "open", "closed", "legend", "calibration", "sheet", "piece", "step", "template")
+KINDS = (
+    *("cover", "open", "closed", "legend", "calibration", "sheet", "piece", "step", "raised"),
+    *("layers", "fold", "flap", "pocket", "closure", "photos", "template"),
+)
 
 
 def designs() -> list[Path]:
@@ -81,11 +86,11 @@ def sized(seed: int, count: int) -> list[Sizes]:
     return found
 
 
-def report(works: Iterable[tuple[Path, str, Sizes]], title: str) -> int:
+def report(works: Iterable[tuple[Path, str, Sizes]], title: str, workers: int) -> int:
     """Draw and print; returns the number of faults."""
     kinds: Counter[str] = Counter()
     drawn = faults = 0
-    with ProcessPoolExecutor(max_workers=2) as pool:
+    with ProcessPoolExecutor(max_workers=workers) as pool:
         for result in pool.map(job, works):
             if result is None:
                 continue
@@ -108,10 +113,16 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sizes", type=int, default=0)
     parser.add_argument("--seed", type=int, default=2026)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--workers", type=int, default=2)
     wanted = parser.parse_args()
-    faults = report((work for path in designs() for work in both(path, {})), "designs")
-    works = [work for each in sized(wanted.seed, wanted.sizes) for work in both(FOLIO, each)]
-    faults += report(works, f"{wanted.sizes} sizes")
+    faults = 0
+    if not wanted.first:
+        works = [work for path in designs() for work in both(path, {})]
+        faults += report(works, "designs", wanted.workers)
+    sizes = sized(wanted.seed, wanted.sizes)[wanted.first :]
+    works = [work for each in sizes for work in both(FOLIO, each)]
+    faults += report(works, f"{len(sizes)} sizes", wanted.workers)
     return 1 if faults else 0
 
 

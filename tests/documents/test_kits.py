@@ -27,7 +27,7 @@ steps: [{title: Cut, text: Cut., cut: all, fasten: tie}]
 
 
 def built(kits: int) -> EditionResult:
-    order = BuildOrder(LAYOUTS / "pattern", "0123456789ab", allow_draft=True, kits=kits)
+    order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=True, kits=kits)
     return build_edition(read_design(TEXT, "cards.yaml"), IMPERIAL, order, lambda text: None)
 
 
@@ -42,7 +42,8 @@ def test_pages_say_what_one_kit_and_what_all_need(for_five: EditionResult) -> No
         "5 for 5 kits",
         "55\u00a0in for 5 kits",
         "10 in all",
-        "The sheets for one kit alone cost EUR\u00a01.20; for 5 kits together EUR\u00a06.00",
+        "the material for one kit alone costs EUR\u00a01.20; "
+        "for 5 kits together EUR\u00a06.00, which is EUR\u00a01.20 a kit",
         "planned for 5 kits cut together",
         "Cut 5 sheets like this.",
         "Card, sheets 1 to 5 of 5",
@@ -62,7 +63,7 @@ def test_sheets_cut_alike_share_one_map_and_all_are_recorded(for_five: EditionRe
 def test_pages_for_one_kit_speak_of_no_class() -> None:
     html = built(1).html or ""
     assert "kits" not in html and "in all" not in html
-    assert "The sheets cost EUR\u00a01.20." in html
+    assert "Bought as it is sold, the material costs EUR\u00a01.20." in html
 
 
 @pytest.mark.parametrize("kits", ["0", "-1", "61", "two", "1.5"])

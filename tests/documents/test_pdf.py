@@ -97,7 +97,7 @@ def test_every_page_names_the_edition_and_its_number(
     for number, text in enumerate(pages, start=1):
         assert name in text
         if number > 1:
-            assert f"{number} of {len(pages)}" in text
+            assert f"{number} / {len(pages)}" in text
 
 
 def test_every_printed_length_is_one_of_the_computed_ones(
@@ -184,6 +184,6 @@ def test_same_input_gives_the_same_bytes(built_folio: dict[str, EditionResult]) 
     from builder.shipped import LAYOUTS
     from tests.conftest import FOLIO, silent
 
-    order = BuildOrder(LAYOUTS / "pattern", "0123456789ab", allow_draft=False)
+    order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=False)
     again = build_edition(read_design_file(FOLIO), IMPERIAL, order, silent)
     assert again.pdf == built_folio["imperial"].pdf

@@ -114,8 +114,8 @@ def _shapes(piece: ResolvedPiece) -> Iterator[Shape]:
     whole = Box(ZERO, ZERO, piece.width, piece.height)
     boxes = {face.name.replace("_", " "): face.box for face in piece.faces}
     for feature in (*corner_features(piece), *section_corner_features(piece)):
-        corner, _, section = feature.corner.partition(" of the ")
-        words = corner.split()
+        section, words = feature.section.replace("_", " "), feature.corner.split()
+        name = f"{section} {feature.corner}".strip()
         box = boxes[section] if section else whole
         x = box.left if "left" in words else box.right
         y = box.bottom if "bottom" in words else box.top
@@ -123,7 +123,7 @@ def _shapes(piece: ResolvedPiece) -> Iterator[Shape]:
         upward = (1 if y == box.bottom else -1) * feature.height
         is_notch = feature.shape == "notch"
         ends = [
-            (at, "" if is_notch and _is_scored(piece, axis, at) else feature.corner)
+            (at, "" if is_notch and _is_scored(piece, axis, at) else name)
             for axis, at in ((0, x + inward), (1, y + upward))
         ]
         kind = "R" if feature.shape == "round" else feature.shape

@@ -270,6 +270,7 @@ def design(
         steps=(),
         layout="",
         tolerance=None,
+        language="en",
     )
     return ResolvedDesign(
         design=source,

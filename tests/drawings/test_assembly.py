@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from builder.drawings.assembly import assembly_scene, assembly_scenes
-from builder.drawings.assembly_view import dimensioned_edges, focus_of, work_of
+from builder.drawings.assembly_stages import works_of
+from builder.drawings.assembly_view import dimensioned_edges, focus_of
 from builder.drawings.laying import laying_order
 from builder.drawings.placed_view import laid_pieces
 from builder.drawings.scene_check import overlaps
@@ -115,6 +116,6 @@ def test_offsets_are_measured_at_the_edge_they_are_seen_at() -> None:
 
 def test_a_small_piece_is_shown_with_the_edges_it_is_measured_from() -> None:
     resolved = matted_design()
-    work = work_of(resolved, ["mat"], ["panel"])
+    (work,) = works_of(resolved, ["mat"], ["panel"])
     assert focus_of(work, ["mat"]) == work.whole
     assert dimensioned_edges(work, "mat") == (("top", "bottom", "left", "right"),)

@@ -13,7 +13,7 @@ from itertools import combinations
 import pytest
 
 from builder.drawings.conventions import conventions_scene
-from builder.drawings.finished_view import _pattern
+from builder.drawings.finished_view import print_pattern
 from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
 from builder.drawings.lettering import text_rect
 from builder.drawings.plane import Place, bounding, ring_holds
@@ -116,7 +116,7 @@ def test_both_sides_of_every_paper_have_their_own_pattern() -> None:
         stocks = list(resolved.stocks)
         for piece in resolved.pieces.values():
             index = stocks.index(piece.stock.key)
-            sides = _pattern(piece, True, index), _pattern(piece, False, index)
+            sides = print_pattern(piece, True, index), print_pattern(piece, False, index)
             assert sides[0] != sides[1] or not piece.stock.source.two_sided
 
 
@@ -124,8 +124,26 @@ def test_folds_carry_letters_and_the_legend_shows_every_line() -> None:
     """V and M are printed beside the folds; every dash pattern, hatch and sign is explained."""
     scene = conventions_scene(170)
     words = " ".join(text.text for text in scene.texts)
-    for sign in ("V  valley", "M  mountain", "glue", "keep free", "waste", "already", "hidden"):
+    for sign in (
+        "V  valley",
+        "M  mountain",
+        "glue",
+        "keep free",
+        "waste",
+        "already",
+        "hidden",
+        "where it was",
+        "this way",
+    ):
         assert sign in words
     drawn = {item.line for item in scene.items if isinstance(item, Strokes)}
-    told = {Line.VALLEY, Line.MOUNTAIN, Line.HIDDEN, Line.EXISTING, Line.GLUE, Line.KEEP_OFF}
+    told = {
+        Line.VALLEY,
+        Line.MOUNTAIN,
+        Line.HIDDEN,
+        Line.EXISTING,
+        Line.GLUE,
+        Line.KEEP_OFF,
+        Line.PATH,
+    }
     assert told <= drawn

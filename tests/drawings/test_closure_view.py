@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from builder.drawings.closed_stack import Stack
-from builder.drawings.closure_view import closure_of, closure_scene, closures, pierced_bars
+from builder.drawings.closure_cuts import closure_of, closures, pierced_bars
+from builder.drawings.closure_view import closure_scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from tests.checks.test_fastenings import folded, made, magnets

@@ -19,9 +19,10 @@ from builder.drawings.fold_sequence import (
     fold_frames,
     fold_scene,
     fold_sequences,
+    glued_tabs,
     movements,
 )
-from builder.drawings.frames import draw_arrow
+from builder.drawings.frames import Frame, draw_arrow
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.resolve.placement import folds_outward, main_body, piece_tree
@@ -64,9 +65,58 @@ def test_every_fold_of_the_closing_moves_once_in_the_order_of_the_design() -> No
 
 def test_what_is_there_only_when_closed_comes_with_its_movement() -> None:
     steps = movements(shipped("observatory-folio"), CLOSING)
-    assert ["band_back" in step.pieces for step in steps] == [False] * 4 + [True]
+    assert ["band_back" in step.pieces for step in steps] == [False] * 5 + [True]
     seal = movements(shipped("letter-envelope"), CLOSING)
     assert ["seal" in step.pieces for step in seal] == [False] * 3 + [True]
+    # What was not there before is named, so that nobody looks for it in the frames before.
+    assert steps[-1].caption == "add and close A17 Band back"
+    assert seal[-1].caption == "close A1 top flap and C1 flap, then add B3 Seal"
+
+
+def test_the_latch_is_turned_aside_for_the_flap_that_it_holds_and_over_it_after() -> None:
+    """The design: the brad is 1¼ in from the left edge of the back cover, the closed flap begins
+    2 in from it, the far end of the latch is 2⅛ in from the brad."""
+    folio = shipped("observatory-folio")
+    steps = movements(folio, CLOSING)
+    (held,) = (n for n, step in enumerate(steps) if "right_hinge" in {k for k, _ in step.motion})
+    assert (steps[held].aside, steps[held + 1].over) == (("latch_brad",), ("latch_brad",))
+    assert not steps[held + 1].motion
+    frames = fold_frames(folio, CLOSING)
+    reaches = [_reach(folio, frame, "latch") for frame in frames[: held + 3]]
+    brad, far = 1.25 * 25.4, 2.125 * 25.4
+    assert [round(high - brad, 3) for _, high in reaches] == [
+        *[round(far, 3)] * (held + 1),
+        round(0.375 * 25.4, 3),
+        round(far, 3),
+    ]
+    over = frames[held + 2].faces
+    drawn = [face.piece.key for face in over]
+    assert max(i for i, k in enumerate(drawn) if k == "right_flap_cover_mat") < drawn.index("latch")
+    assert frames[held + 2].arrows
+
+
+def _reach(resolved: ResolvedDesign, frame: Frame, key: str) -> tuple[float, float]:
+    """From where to where a piece reaches across the work, in mm from the back cover's left."""
+    face = next(face for face in frame.faces if face.piece.key == key)
+    box = resolved.pieces[key].face(face.placed.face).box
+    across = [
+        float(face.placed.pose.apply(x, y)[0])
+        for x in (box.left, box.right)
+        for y in (box.bottom, box.top)
+    ]
+    return min(across), max(across)
+
+
+def test_glue_is_hatched_on_the_side_of_each_tab_that_meets_a_wall() -> None:
+    """The lid's tabs fold away from its front, so its front meets the wall; the tray's do not."""
+    box = shipped("keepsake-box")
+    for key, side in (("tray", False), ("lid", True)):
+        names = {tab.name for tab in box.pieces[key].source.tabs}
+        assert glued_tabs(box.pieces[key]) == {((key, name), side) for name in names}
+    lid, tray = (fold_scene(box, key, 178, 175) for key in ("lid", "tray"))
+    assert lid.strokes(Line.GLUE), "seen while it lies flat"
+    assert tray.strokes(Line.GLUE), "seen when they stand up"
+    assert "glue the tabs to the inside of them" in lid.text_equivalent
 
 
 @pytest.mark.parametrize(
@@ -86,7 +136,7 @@ def test_no_face_passes_through_another_on_its_way(name: str, key: str) -> None:
 def test_a_wrong_order_is_found_to_collide() -> None:
     """The covers closed first, the right flap cannot fold in any more."""
     folio = shipped("observatory-folio")
-    motions = [step.motion for step in movements(folio, CLOSING)]
+    motions = [step.motion for step in movements(folio, CLOSING) if step.motion]
     wrong = [motions[0], motions[2], motions[3], motions[1]]
     assert collisions(folio, CLOSING, wrong)
 
@@ -238,7 +288,7 @@ def test_an_arrow_ends_where_the_moved_edge_lies() -> None:
 
 def test_the_words_name_every_fold() -> None:
     words = fold_equivalent(shipped("keepsake-box"), "lid")
-    assert "Frame b: A2: bend the 4 tabs; 4 mountain folds to 90 degrees." in words
+    assert "Frame b: A2: bend the 4 tabs; hatched: glue; 4 mountain folds to 90 degrees." in words
     assert words.count("Frame") == 4
 
 

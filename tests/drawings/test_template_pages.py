@@ -119,6 +119,29 @@ def test_labels_state_stock_side_grain_and_count() -> None:
     assert "side (" in words or "front side" in words
 
 
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_a_double_arrow_runs_along_the_scores_where_the_grain_decides(edition: str) -> None:
+    """The folio's hinges are laid with their scores along the stock's grain, so the arrow on
+    their templates is parallel to their folds; the latch may lie either way and has none."""
+    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    for key, count in (("top_hinge", 1), ("latch", 0)):
+        (page,) = template_pages(resolved, [key], *PAGE)
+        arrows = [
+            run
+            for strokes in page.strokes(Line.DIMENSION)
+            if strokes.subject == "grain"
+            for run in strokes.runs
+        ]
+        assert len(arrows) == count
+        assert any("double arrow" in text.text for text in page.texts) == bool(count)
+        folds = [
+            run for s in (Line.VALLEY, Line.MOUNTAIN) for f in page.strokes(s) for run in f.runs
+        ]
+        for (x0, _), (x1, _) in arrows:
+            assert folds
+            assert all((x0 == x1) == (a[0] == b[0]) for a, b in folds)
+
+
 def test_nesting_keeps_things_apart_and_on_the_page() -> None:
     sizes = [
         [(Fraction(w), Fraction(h)), (Fraction(h), Fraction(w))]

@@ -9,9 +9,11 @@ from __future__ import annotations
 import io
 import math
 import re
+import shutil
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pdfplumber
@@ -56,16 +58,29 @@ class Page:
     ids=lambda param: f"{param[0].stem}-{param[1]}",
 )
 def built(
-    request: pytest.FixtureRequest, built_folio: dict[str, EditionResult]
+    request: pytest.FixtureRequest,
+    built_folio: dict[str, EditionResult],
+    templates_only: Path,
 ) -> tuple[ResolvedDesign, list[Page]]:
     path, name = request.param
     design = read_design_file(path)
     result = built_folio[name]
     if path != FOLIO:
-        order = BuildOrder((LAYOUTS / design.layout,), "0123456789ab", allow_draft=False)
+        order = BuildOrder((templates_only,), "0123456789ab", allow_draft=False)
         result = build_edition(design, EDITIONS[name], order, silent)
     assert result.pdf is not None
     return check_edition(design, EDITIONS[name]).resolved, list(pages_of(result.pdf))
+
+
+@pytest.fixture(scope="module")
+def templates_only(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The shipped layout that sets its template pages and nothing else."""
+    folder = tmp_path_factory.mktemp("layouts") / "pattern"
+    shutil.copytree(LAYOUTS / "pattern", folder)
+    settings = folder / "layout.yaml"
+    written = re.sub(r"(?m)^parts:.*$", "parts: templates", settings.read_text(encoding="utf-8"))
+    settings.write_text(written, encoding="utf-8")
+    return folder
 
 
 def pages_of(pdf: bytes) -> Iterator[Page]:

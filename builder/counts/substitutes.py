@@ -1,0 +1,150 @@
+"""What to buy where a stock's own sheet or weight is not sold: weights near it, other sheet sizes.
+
+In: a resolved design.  Out: for each stock the nearest weight that is sold where the edition is
+used, and what one kit takes of each sheet size sold there, as a plan of its own has it; nothing is
+said of a size that was not planned.  Stocks whose pieces are placed by the print are left out:
+their picture is on no other sheet.
+
+Sizes: 12 × 12 in and 30.5 × 30.5 cm are common practice, no source; US Letter as pint has it;
+ISO 216 (A4, A3) and ISO 217 (SRA3) from secondary pages.  US weights: grades and pairs as printed
+on secondary pages; weights in g/m²: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from builder.lengths import INCH
+from builder.offers import SINGLY
+from builder.reading.weights import grams_per_square_metre
+from builder.resolve.resolved import ResolvedDesign, ResolvedStock
+from builder.sheet_places import is_placed_by_print
+from builder.sheets import Plan, Trimmer, plan
+from builder.stock_plans import as_planned, piece_of, rectangles_of
+
+#: Sheets sold where an edition is used: what they are called there, width and height in mm.
+SHEETS_SOLD: dict[str, tuple[tuple[str, Fraction, Fraction], ...]] = {
+    "imperial": (
+        ("", 12 * INCH, 12 * INCH),
+        ("Letter", 17 * INCH / 2, 11 * INCH),
+        ("Tabloid", 11 * INCH, 17 * INCH),
+    ),
+    "metric": (
+        ("", Fraction(305), Fraction(305)),
+        ("A4", Fraction(210), Fraction(297)),
+        ("A3", Fraction(297), Fraction(420)),
+        ("SRA3", Fraction(320), Fraction(450)),
+    ),
+}
+
+#: US weights in pounds by grade, and grammages elsewhere.
+POUNDS_SOLD = {"cover": (65, 80, 100, 110, 130), "text": (60, 70, 80, 100)}
+GRAMS_SOLD = (80, 90, 100, 120, 130, 150, 160, 170, 200, 220, 250, 270, 300, 350)
+
+#: Two sheets are of one size when they differ by no more than this: one of 12 in and of 305 mm.
+_ALIKE = Fraction(1, 2)
+#: Work for one plan, in seconds of the planner's count: an advice needs no proof.
+_TIME = 0.3
+
+
+@dataclass(frozen=True)
+class SheetSubstitute:
+    """Sheets of another size for one kit: how many, and the codes of pieces they are too small
+    for."""
+
+    stock: ResolvedStock
+    name: str
+    width: Fraction
+    height: Fraction
+    count: int
+    too_small_for: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class NearWeight:
+    """A weight sold in the edition's region; ``pounds`` and ``grade`` are for US papers."""
+
+    pounds: int | None
+    grade: str
+    grams: Fraction
+
+
+def near_weight(stock: ResolvedStock, edition: str) -> NearWeight | None:
+    """The nearest weight sold in the region of an edition; None where the design's own is of that
+    region, or none is given."""
+    weight = stock.source.weight
+    if weight is None or (weight.pounds is not None) == (edition == "imperial"):
+        return None
+    if edition == "metric":
+        grams = min(GRAMS_SOLD, key=lambda sold: abs(sold - weight.grams))
+        return NearWeight(None, "", Fraction(grams))
+    grade = "cover" if stock.source.material == "cardstock" else "text"
+    sold = [
+        NearWeight(pounds, grade, grams_per_square_metre(Fraction(pounds), grade))
+        for pounds in POUNDS_SOLD[grade]
+    ]
+    return min(sold, key=lambda each: abs(each.grams - weight.grams))
+
+
+def sheet_substitutes(resolved: ResolvedDesign) -> tuple[SheetSubstitute, ...]:
+    """Every stock planned on the sheet sizes of the region that are not its own, from the smallest
+    up to the first that a single sheet of is enough."""
+    return tuple(
+        found
+        for stock in resolved.stocks.values()
+        if _may_change(resolved, stock)
+        for found in _up_to_enough(resolved, stock)
+    )
+
+
+def _up_to_enough(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[SheetSubstitute]:
+    sold = SHEETS_SOLD[resolved.edition.name]
+    for name, width, height in sorted(sold, key=lambda each: each[1] * each[2]):
+        if _has_size(stock, width, height):
+            continue
+        found = _substitute(resolved, stock, name, width, height)
+        yield found
+        if found.count <= 1 and not found.too_small_for:
+            return
+
+
+def _may_change(resolved: ResolvedDesign, stock: ResolvedStock) -> bool:
+    outs = [out for out in resolved.cut_outs.values() if out.stock.key == stock.key]
+    is_sheet = stock.source.material in ("cardstock", "paper")
+    return is_sheet and bool(outs) and not any(is_placed_by_print(out) for out in outs)
+
+
+def _has_size(stock: ResolvedStock, width: Fraction, height: Fraction) -> bool:
+    wanted = sorted((width, height))
+    return any(
+        all(abs(a - b) <= _ALIKE for a, b in zip(sorted((s.width, s.height)), wanted, strict=True))
+        for s in stock.sheets
+        if not s.source.is_scrap
+    )
+
+
+def _substitute(
+    resolved: ResolvedDesign, stock: ResolvedStock, name: str, width: Fraction, height: Fraction
+) -> SheetSubstitute:
+    found = _planned(resolved, stock, width, height)
+    missing = dict.fromkeys(piece_of(key) for problem in found.unplaced for key in problem.pieces)
+    codes = tuple(resolved.cut_out(key).code for key in missing)
+    return SheetSubstitute(stock, name, width, height, len(found.sheets), codes)
+
+
+def _planned(
+    resolved: ResolvedDesign, stock: ResolvedStock, width: Fraction, height: Fraction
+) -> Plan:
+    """The pieces of one kit on plain sheets of the other size, as many as they take."""
+    grid = resolved.edition.grid
+    own = stock.sheets[0]
+    plain = replace(own.source, limit=None, offer=SINGLY, margin={}, is_scrap=False)
+    zero = Fraction(0)
+    sheet = replace(own, width=width, height=height, source=plain, margins=(zero,) * 4)
+    outs = [out for out in resolved.cut_outs.values() if out.stock.key == stock.key]
+    rectangles = [copy for out in outs for copy in rectangles_of(out, grid)]
+    trimmer = Trimmer(resolved.trimmer.longest_cut, resolved.trimmer.narrowest_strip, grid)
+    planned = as_planned(sheet, grid, is_pinned=False)
+    return plan(rectangles, planned, trimmer=trimmer, time_limit=_TIME, patience=3.0)

@@ -1,0 +1,119 @@
+"""The cut list in words: rows of pieces, and the strips that some of them are cut in.
+
+In: the rows, the resolved design and the wording.  Out: views, wording and numbers final.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from builder.counts.cut_list import CutRow, Feature
+from builder.documents.content import CutRowView, StockCutsView
+from builder.lengths import NO_BREAK_SPACE
+from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
+from builder.wording import Wording
+
+
+def cut_lists(
+    resolved: ResolvedDesign, rows: Sequence[CutRow], kits: int, wording: Wording
+) -> tuple[StockCutsView, ...]:
+    """For each stock its pieces, then its strips."""
+    lists = []
+    for key, stock in resolved.stocks.items():
+        views = [
+            _cut_row(row, resolved, kits, wording) for row in rows if row.first.stock.key == key
+        ]
+        strips = [strip for strip in resolved.strips.values() if strip.stock.key == key]
+        views += [_strip_row(strip, resolved, kits, wording) for strip in strips]
+        if views:
+            lists.append(StockCutsView(stock.source.title, tuple(views)))
+    return tuple(lists)
+
+
+def row_title(row: CutRow) -> str:
+    """What a drawing shows: every piece that is made alike, by its code."""
+    codes = ", ".join(piece.code for piece in row.pieces)
+    return f"{codes} {row.first.title}"
+
+
+def score_first(rows: Sequence[CutRow], wording: Wording) -> str:
+    """Which pieces are scored before they are shaped; empty where none is."""
+    codes = [piece.code for row in rows if row.cut_after_scoring for piece in row.pieces]
+    return wording.phrase("score_first", codes=", ".join(codes)) if codes else ""
+
+
+def _cut_row(row: CutRow, resolved: ResolvedDesign, kits: int, wording: Wording) -> CutRowView:
+    units = resolved.edition.units
+    shaping = [feature_text(feature, resolved, wording) for feature in row.features]
+    if row.cut_after_scoring:
+        shapes = [wording.phrase(f"shape_{shape}") for shape in row.cut_after_scoring]
+        shaping.append(wording.phrase("score_before", shapes=wording.listed(shapes)))
+    strips = dict.fromkeys(
+        strip.code for piece in row.pieces for strip in (resolved.strip_of(piece.key),) if strip
+    )
+    shaping += [wording.phrase("strip_from", code=code) for code in strips]
+    return CutRowView(
+        codes=", ".join(piece.code for piece in row.pieces),
+        title="; ".join(piece.title for piece in row.pieces),
+        count=row.count,
+        size=units.size_text(row.first.width, row.first.height),
+        side=_side(row.first.printed_side.title, row.first.stock.source.two_sided),
+        scores=_scores(row.scores_from_left, row.scores_from_bottom, resolved, wording),
+        shaping=tuple(shaping),
+        all_kits=_in_all(row.count, kits, wording),
+    )
+
+
+def _strip_row(
+    strip: ResolvedStrip, resolved: ResolvedDesign, kits: int, wording: Wording
+) -> CutRowView:
+    codes = ", ".join(part.piece.code for part in strip.parts)
+    return CutRowView(
+        codes=strip.code,
+        title=strip.title,
+        count=1,
+        size=resolved.edition.units.size_text(strip.width, strip.height),
+        side=_side(strip.printed_side.title, strip.stock.source.two_sided),
+        scores=(),
+        shaping=(wording.phrase("strip_gives", codes=codes),),
+        all_kits=_in_all(1, kits, wording),
+    )
+
+
+def _side(title: str, is_two_sided: bool) -> str:
+    return title if is_two_sided else ""
+
+
+def _in_all(count: int, kits: int, wording: Wording) -> str:
+    return "" if kits == 1 else wording.phrase("in_all", count=count * kits)
+
+
+def _scores(
+    from_left: Sequence[Fraction],
+    from_bottom: Sequence[Fraction],
+    resolved: ResolvedDesign,
+    wording: Wording,
+) -> tuple[str, ...]:
+    return tuple(
+        scores_text(name, places, resolved, wording)
+        for name, places in (("left", from_left), ("bottom", from_bottom))
+        if places
+    )
+
+
+def scores_text(
+    edge: str, places: Sequence[Fraction], resolved: ResolvedDesign, wording: Wording
+) -> str:
+    """Where score lines run, by their distances from one edge."""
+    units = resolved.edition.units
+    listed = ", ".join(units.number(place) for place in places)
+    return wording.phrase(f"from_{edge}", places=f"{listed}{NO_BREAK_SPACE}{units.printed}")
+
+
+def feature_text(feature: Feature, resolved: ResolvedDesign, wording: Wording) -> str:
+    """One feature in words, its lengths filled in."""
+    units = resolved.edition.units
+    sizes = [units.text(length) for length in feature.lengths]
+    spots = ", ".join(wording.place(spot.section, spot.place) for spot in feature.spots)
+    return wording.phrase(f"feature_{feature.kind}", *sizes, where=feature.name or spots)

@@ -1,0 +1,146 @@
+"""How long each step takes and how hard the whole is, estimated from what is counted in it.
+
+In: a resolved design and its sheet plans.  Out: minutes by step, and a level.  The rates are in
+``rates.yaml``; nothing here claims more than an estimate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib import resources
+
+import yaml
+
+from builder.counts.cut_list import features
+from builder.design import Step
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from builder.stock_plans import StockPlan
+from builder.strip_plans import strip_plan
+from builder.wording import Wording
+
+#: Features that say where a piece lies on its sheet, and give nothing to do.
+_PLACES = ("motif", "region", "edge")
+_ROUNDED_TO = 5
+
+
+@dataclass(frozen=True)
+class _Threshold:
+    """A level of difficulty and what a design must have, one of them, to be so hard."""
+
+    level: str
+    pieces: int
+    gluings: int
+    fastenings: int
+
+
+@dataclass(frozen=True)
+class _Rates:
+    minutes: Mapping[str, Fraction]
+    difficulty: tuple[_Threshold, ...]
+
+
+@cache
+def _rates() -> _Rates:
+    data = yaml.safe_load((resources.files(__package__) / "rates.yaml").read_text("utf-8"))
+    minutes = {name: Fraction(str(each)) for name, each in data["minutes"].items()}
+    return _Rates(minutes, tuple(_Threshold(**entry) for entry in data["difficulty"]))
+
+
+def operation_counts(
+    step: Step, resolved: ResolvedDesign, plans: Mapping[str, StockPlan]
+) -> dict[str, Fraction]:
+    """How often each kind of work is done in a step, for one kit.
+
+    Cuts of a sheet serve all its pieces; a step that cuts some of them has its share of the cuts.
+    """
+    cut = [resolved.pieces[key] for key in named_pieces(step, "cut", resolved)]
+    counts = {
+        "step": Fraction(1),
+        "cut": _cuts(cut, resolved, plans),
+        "shape": Fraction(sum(_shapes(piece) for piece in cut)),
+        "divide": Fraction(
+            sum(
+                len(strip_plan(resolved.strips[key]).cuts)
+                for key in named_strips(step, "divide", resolved)
+            )
+        ),
+        "fasten": Fraction(
+            sum(resolved.fastenings[key].source.count for key in named_fastenings(step, resolved))
+        ),
+    }
+    for name in ("ink", "dry_fit", "attach", "insert"):
+        counts[name] = Fraction(
+            sum(resolved.pieces[key].source.count for key in named_pieces(step, name, resolved))
+        )
+    for name in ("score", "fold"):
+        counts[name] = Fraction(
+            sum(
+                len(resolved.pieces[key].scores) * resolved.pieces[key].source.count
+                for key in named_pieces(step, name, resolved)
+            )
+        )
+    counts["score"] += sum(
+        len(resolved.strips[key].scores) for key in named_strips(step, "score", resolved)
+    )
+    return counts
+
+
+def _cuts(
+    pieces: list[ResolvedPiece], resolved: ResolvedDesign, plans: Mapping[str, StockPlan]
+) -> Fraction:
+    total = Fraction(0)
+    for key, plan in plans.items():
+        of_stock = sum(p.source.count for p in resolved.pieces.values() if p.stock.key == key)
+        named = sum(piece.source.count for piece in pieces if piece.stock.key == key)
+        cuts = sum(len(sheet.cuts) for sheet in plan.of_one.sheets)
+        total += Fraction(cuts * named, of_stock or 1)
+    return total
+
+
+def _shapes(piece: ResolvedPiece) -> int:
+    """Corners, tabs, notches, windows and holes of one piece, and of its copies."""
+    done = [feature for feature in features(piece) if feature.kind not in _PLACES]
+    return len(done) * piece.source.count
+
+
+def step_minutes(step: Step, resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> int:
+    """The estimate for one kit, to the next five minutes."""
+    rates = _rates().minutes
+    counts = operation_counts(step, resolved, plans)
+    minutes = sum((rates[name] * count for name, count in counts.items()), Fraction(0))
+    return (minutes / _ROUNDED_TO).__ceil__() * _ROUNDED_TO
+
+
+def all_minutes(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> int:
+    return sum(step_minutes(step, resolved, plans) for step in resolved.design.steps)
+
+
+def difficulty(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> str:
+    """``easy``, ``medium`` or ``hard``: the highest level that any count reaches."""
+    counts = [operation_counts(step, resolved, plans) for step in resolved.design.steps]
+    pieces = sum(piece.source.count for piece in resolved.pieces.values())
+    gluings = sum(each["attach"] for each in counts)
+    fastenings = sum(each["fasten"] for each in counts)
+    reached = [
+        each.level
+        for each in _rates().difficulty
+        if pieces >= each.pieces > 0
+        or gluings >= each.gluings > 0
+        or fastenings >= each.fastenings > 0
+        or each.pieces == 0
+    ]
+    return reached[-1]
+
+
+def minutes_text(minutes: int, wording: Wording) -> str:
+    """``about 25 min``, ``about 1 h 30 min``; from three hours on to the half hour."""
+    if minutes < 60:
+        return wording.phrase("time_minutes", minutes=minutes)
+    if minutes >= 180:
+        minutes = (minutes + 15) // 30 * 30
+    hours, rest = divmod(minutes, 60)
+    return wording.phrase("time_hours" if rest == 0 else "time_both", hours=hours, minutes=rest)

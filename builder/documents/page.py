@@ -1,0 +1,362 @@
+"""A layout's page: its paper, margins, the room of each figure, the order of its parts, its logo.
+
+In: ``layout.yaml`` of a layout's folder (it may be missing) and an edition.  Out: a :class:`Page`,
+or :class:`DesignUnreadable` with every problem at its place.  Lengths are formulas as in a design;
+``page.width`` and ``page.height`` stand for the page within its margins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from builder.design import Expression
+from builder.findings import DesignUnreadable, Finding, Position, error, suggestion
+from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, length, pair, parse
+from builder.lengths import INCH, MILLIMETRE, millimetres
+from builder.reading.fields import Fields
+from builder.reading.nodes import Mapping as MappingNode
+from builder.reading.nodes import decode, parse_yaml
+from builder.resolve.edition import EDITIONS, PAPERS, Edition, Paper
+
+SETTINGS = "layout.yaml"
+
+#: The parts of the shipped layouts, in the order of the pattern.
+PARTS = (
+    "cover",
+    "making",
+    "supplies",
+    "safety",
+    "conventions",
+    "cut_list",
+    "sheet_maps",
+    "pieces",
+    "steps",
+    "finished",
+    "templates",
+    "terms",
+)
+
+#: The room of a figure where a layout says nothing: width x height.
+STANDARD_ROOMS: Mapping[str, str] = {
+    "cover": "page.width x 150 mm",
+    "open": "page.width x 108 mm",
+    "closed": "page.width x 88 mm",
+    "sheet": "page.width * 3/5 x 98 mm",
+    "crowded_sheet": "page.width x 136 mm",
+    "piece": "page.width / 2 - 3 mm x 72 mm",
+    "step": "page.width x 76 mm",
+    "fastening": "page.width x 70 mm",
+    "picture": "page.width x 90 mm",
+    "raised": "page.width x 108 mm",
+    "layers": "page.width x 150 mm",
+    "folds": "page.width x 130 mm",
+    "many_folds": "page.width x 175 mm",
+    "flap": "page.width x 75 mm",
+    "closure": "page.width x 110 mm",
+    "photos": "page.width x 120 mm",
+    "template": "page.width x page.height - 22 mm",
+}
+
+#: Papers by name, beside those of the editions: A5 by ISO 216, Letter halved across.
+_PAPERS = {
+    **PAPERS,
+    "a5": Paper("A5", Fraction(148), Fraction(210)),
+    "half letter": Paper("half Letter", INCH * 11 / 2, INCH * 17 / 2),
+}
+#: Between two columns, in mm.
+GUTTER = 6.0
+#: What the heading, messages and text of a long step take of a page, in mm.
+_WORDS_OF_A_STEP = 85.0
+_EDGES = ("top", "right", "bottom", "left")
+_STANDARD_MARGINS = {
+    "top": Fraction(20),
+    "right": Fraction(19),
+    "bottom": Fraction(20),
+    "left": Fraction(19),
+}
+#: A page must leave this much within its margins, in mm, or nothing on it could be read.
+_LEAST_ROOM = Fraction(80)
+_LARGEST_PAPER = Fraction(1200)
+_LEAST_FIGURE = Fraction(25)
+
+
+@dataclass(frozen=True)
+class Logo:
+    """A picture of the layout's folder: its file name there, and what it says in words."""
+
+    file: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """``margins`` are top, right, bottom, left and ``rooms`` width and height by kind of figure,
+    all in mm."""
+
+    paper: Paper
+    margins: tuple[Fraction, Fraction, Fraction, Fraction]
+    rooms: Mapping[str, tuple[float, float]]
+    parts: tuple[str, ...]
+    logo: Logo | None
+    #: How many editions stand side by side.
+    columns: int = 1
+
+    @property
+    def room_of_a_step(self) -> tuple[float, float]:
+        """What all drawings of one step may take together, beside its words."""
+        across = (float(self.width) - GUTTER * (self.columns - 1)) / self.columns
+        return across, float(self.height) - _WORDS_OF_A_STEP
+
+    @property
+    def width(self) -> Fraction:
+        """Within the margins, in mm."""
+        return self.paper.width - self.margins[1] - self.margins[3]
+
+    @property
+    def height(self) -> Fraction:
+        """Within the margins, in mm."""
+        return self.paper.height - self.margins[0] - self.margins[2]
+
+    @property
+    def style(self) -> str:
+        """Paper and margins as rules for the stylesheet, and what they leave as variables."""
+        size = " ".join(f"{millimetres(side):g}mm" for side in self._sides)
+        margins = " ".join(f"{millimetres(margin):g}mm" for margin in self.margins)
+        room = (
+            f"--page-width: {millimetres(self.width):g}mm;"
+            f" --page-height: {millimetres(self.height):g}mm;"
+        )
+        return f"@page {{ size: {size}; margin: {margins}; }}\n:root {{ {room} }}\n"
+
+    @property
+    def _sides(self) -> tuple[Fraction, Fraction]:
+        return self.paper.width, self.paper.height
+
+
+def standard_page(edition: Edition) -> Page:
+    """The page of a layout that says nothing about it."""
+    return _Reader(Path(), edition, []).page(None)
+
+
+def read_page(layout: Path, edition: Edition) -> Page:
+    """The page of a layout; raises :class:`DesignUnreadable` with every problem in its file."""
+    path = layout / SETTINGS
+    if not path.is_file():
+        return standard_page(edition)
+    root = parse_yaml(decode(path.read_bytes(), str(path)), str(path))
+    findings: list[Finding] = []
+    fields = Fields(root, "the layout", findings)
+    page = _Reader(layout, edition, findings).page(fields)
+    fields.finish()
+    if findings:
+        raise DesignUnreadable(findings)
+    return page
+
+
+class _Reader:
+    """Reads one page for one edition, and collects what is wrong."""
+
+    def __init__(self, layout: Path, edition: Edition, findings: list[Finding]) -> None:
+        self._layout = layout
+        self._edition = edition
+        self._findings = findings
+
+    def page(self, fields: Fields | None) -> Page:
+        paper = self._edition.paper if fields is None else self._paper(fields)
+        margins = dict(_STANDARD_MARGINS) if fields is None else self._margins(fields)
+        room = (
+            paper.width - margins["left"] - margins["right"],
+            paper.height - margins["top"] - margins["bottom"],
+        )
+        if min(room) < _LEAST_ROOM:
+            assert fields is not None, "a standard page has room enough"
+            self._report_narrow(fields, room)
+            room = (_LEAST_ROOM, _LEAST_ROOM)
+        written = {} if fields is None else self._written_rooms(fields)
+        return Page(
+            paper=paper,
+            margins=(margins["top"], margins["right"], margins["bottom"], margins["left"]),
+            rooms={
+                kind: self._room(written.get(kind) or _standard(kind), room)
+                for kind in STANDARD_ROOMS
+            },
+            parts=PARTS if fields is None else self._parts(fields),
+            logo=None if fields is None else self._logo(fields),
+        )
+
+    def _report_narrow(self, fields: Fields, room: tuple[Fraction, Fraction]) -> None:
+        where = next((key for key in ("margins", "paper") if fields.has(key)), "paper")
+        width, height = (f"{millimetres(side):g}" for side in room)
+        message = f"the margins leave {width} x {height} mm of the page"
+        least = f"{millimetres(_LEAST_ROOM):g}"
+        remedy = f"Leave {least} x {least} mm at least: a larger paper or narrower margins."
+        fields.report("no-room", fields.key_position(where), message, remedy)
+
+    # Paper and margins
+
+    def _paper(self, fields: Fields) -> Paper:
+        """One paper for every edition, or one for each by its name."""
+        node = fields.node("paper")
+        if node is None:
+            return self._edition.paper
+        if isinstance(node, MappingNode):
+            each = Fields(node, "'paper'", self._findings)
+            papers = {name: self._one_paper(each, name) for name in EDITIONS}
+            each.finish()
+            return papers[self._edition.name]
+        return self._one_paper(fields, "paper")
+
+    def _one_paper(self, fields: Fields, key: str) -> Paper:
+        scalar = fields.scalar(key)
+        if scalar is None:
+            return self._edition.paper
+        known = _PAPERS.get(scalar.text.strip().lower())
+        if known is not None:
+            return known
+        if " x " not in scalar.text:
+            message = f"there is no paper '{scalar.text}'"
+            remedy = f"{suggestion(scalar.text, _PAPERS)} Or write a size, such as 140 mm x 216 mm."
+            fields.report("unknown-value", scalar.position, message, remedy)
+            return self._edition.paper
+        expression = fields.expression(key)
+        size = None if expression is None else self._size(expression, None)
+        if expression is None or size is None:
+            return self._edition.paper
+        if not all(_LEAST_ROOM <= side <= _LARGEST_PAPER for side in (size.width, size.height)):
+            message = f"no printer takes a paper of '{scalar.text}'"
+            remedy = "Write both sides between 80 mm and 1200 mm."
+            fields.report("no-paper", expression.position, message, remedy)
+            return self._edition.paper
+        return Paper(scalar.text, size.width, size.height)
+
+    def _margins(self, fields: Fields) -> dict[str, Fraction]:
+        """One width for all edges, or one for each edge that differs from the standard."""
+        margins = dict(_STANDARD_MARGINS)
+        node = fields.node("margins")
+        if node is None:
+            return margins
+        if isinstance(node, MappingNode):
+            inner = Fields(node, "'margins'", self._findings)
+            written = {edge: inner.expression(edge) for edge in _EDGES}
+            inner.finish()
+        else:
+            written = dict.fromkeys(_EDGES, fields.expression("margins"))
+        for edge, expression in written.items():
+            if expression is None:
+                continue
+            width = self._length(expression)
+            if width is not None and width < 0:
+                fields.report("negative", expression.position, "a margin is below zero")
+            elif width is not None:
+                margins[edge] = width
+        return margins
+
+    # Figures
+
+    def _written_rooms(self, fields: Fields) -> dict[str, Expression]:
+        node = fields.node("figures")
+        if node is None:
+            return {}
+        inner = Fields(node, "'figures'", self._findings)
+        found = {kind: inner.expression(kind) for kind in STANDARD_ROOMS}
+        inner.finish()
+        return {kind: expression for kind, expression in found.items() if expression is not None}
+
+    def _room(
+        self, expression: Expression, within: tuple[Fraction, Fraction]
+    ) -> tuple[float, float]:
+        """The figure's room, which must lie within the page; on a small page the standard ones
+        are made to."""
+        size = self._size(expression, within)
+        if size is None:
+            return millimetres(within[0]), millimetres(within[1])
+        is_standard = expression.position.file == ""
+        if is_standard:
+            size = Pair(min(size.width, within[0]), min(size.height, within[1]))
+        if size.width > within[0] or size.height > within[1]:
+            room = " x ".join(f"{millimetres(side):g}" for side in within)
+            message = f"this figure is larger than the page within its margins, {room} mm"
+            self._report("no-room", expression.position, message, "Write page.width or less.")
+        elif min(size.width, size.height) < _LEAST_FIGURE:
+            message = "nothing could be read in so small a figure"
+            self._report("no-room", expression.position, message, "Write 25 mm or more.")
+        return millimetres(size.width), millimetres(size.height)
+
+    # Parts and logo
+
+    def _parts(self, fields: Fields) -> tuple[str, ...]:
+        if not fields.has("parts"):
+            return PARTS
+        names = fields.names("parts")
+        for name in names:
+            if name.text not in PARTS:
+                message = f"there is no part '{name.text}'"
+                fields.report("unknown-value", name.position, message, suggestion(name.text, PARTS))
+        texts = [name.text for name in names]
+        for name in names:
+            if texts.count(name.text) > 1:
+                message = f"the part '{name.text}' is named more than once"
+                fields.report("twice", name.position, message, "Name each part once.")
+        return tuple(texts)
+
+    def _logo(self, fields: Fields) -> Logo | None:
+        node = fields.node("logo")
+        if node is None:
+            return None
+        inner = Fields(node, "'logo'", self._findings)
+        file, words = inner.text("file", required=True), inner.text("words", required=True)
+        inner.finish()
+        is_there = Path(file).name == file and (self._layout / file).is_file()
+        if not file or is_there:
+            return Logo(file, words)
+        message = f"the logo '{file}' is not in this layout"
+        fields.report("missing-picture", node.position, message, f"Put it into {self._layout}.")
+        return None
+
+    # Formulas
+
+    def _length(self, expression: Expression) -> Fraction | None:
+        try:
+            return length(expression.formula, _scope(None))
+        except FormulaProblem as problem:
+            self._report_formula(problem, expression)
+            return None
+
+    def _size(
+        self, expression: Expression, within: tuple[Fraction, Fraction] | None
+    ) -> Pair | None:
+        try:
+            return pair(expression.formula, _scope(within))
+        except FormulaProblem as problem:
+            self._report_formula(problem, expression)
+            return None
+
+    def _report_formula(self, problem: FormulaProblem, expression: Expression) -> None:
+        message, remedy = problem.message, problem.remedy
+        if problem.code == "missing-unit":
+            message, remedy = "a length here needs its unit", "Write it with mm or in, as in 19 mm."
+        self._report(problem.code, expression.position, message, remedy)
+
+    def _report(self, code: str, position: Position, message: str, remedy: str) -> None:
+        self._findings.append(error(code, position, message, remedy))
+
+
+def _standard(kind: str) -> Expression:
+    return Expression(parse(STANDARD_ROOMS[kind]), Position("", 1, 1))
+
+
+def _scope(within: tuple[Fraction, Fraction] | None) -> Scope:
+    """Names of a layout's formulas: the page within its margins, where it is known."""
+    known = {} if within is None else dict(zip(("page.width", "page.height"), within, strict=True))
+
+    def look_up(name: str) -> Value:
+        if name in known:
+            return Quantity(known[name], 1)
+        message = f"there is no '{name}' here"
+        remedy = suggestion(name, known) if known else "Write a length, such as 19 mm."
+        raise FormulaProblem("unknown-name", message, remedy)
+
+    return Scope(look_up, None, lambda typed, offset: typed, MILLIMETRE)

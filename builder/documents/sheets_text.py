@@ -1,0 +1,188 @@
+"""Sheets and strips in words: each map with its header, its cuts in order and what to look out for.
+
+In: the sheet plans with their figures and the wording.  Out: views, wording and numbers final.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from builder.counts.cut_list import features
+from builder.design import Step
+from builder.documents.content import (
+    DivisionView,
+    FigureView,
+    SheetView,
+    StockSheetsView,
+)
+from builder.documents.cut_list_text import feature_text, scores_text
+from builder.documents.cutting_text import Uncut, cut_views
+from builder.documents.figure_set import FigureSet, is_crowded
+from builder.documents.money import money_text
+from builder.documents.typeset import FIGURE_SCHEME
+from builder.resolve.bought_sizes import sheet_text
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
+from builder.resolve.step_parts import named_strips
+from builder.sheet_places import is_placed_by_print
+from builder.sheets import SheetPlan
+from builder.stock_plans import StockPlan, facing_side, piece_of
+from builder.strip_plans import strip_plan
+from builder.wording import Wording
+
+
+def figure_view(key: str, figures: FigureSet) -> FigureView:
+    figure = figures.figures[key]
+    address = f"{figures.prefix}{key}"
+    return FigureView(
+        address,
+        f"{FIGURE_SCHEME}{address}",
+        figure.title,
+        figure.alternative,
+        figure.width_mm,
+        figure.height_mm,
+    )
+
+
+def sheet_plans(
+    resolved: ResolvedDesign,
+    plans: Mapping[str, StockPlan],
+    figures: FigureSet,
+    wording: Wording,
+) -> tuple[StockSheetsView, ...]:
+    """The sheets of every stock in order; those that are cut alike once."""
+    views = []
+    for key, stock_plan in plans.items():
+        sheets = tuple(
+            _sheet_view(key, stock_plan, group, resolved, figures, wording)
+            for group in stock_plan.alike
+        )
+        status = plan_status(stock_plan, resolved.design.currency, wording)
+        views.append(StockSheetsView(stock_plan.stock.source.title, status, sheets))
+    return tuple(views)
+
+
+def _sheet_view(
+    key: str,
+    stock_plan: StockPlan,
+    numbers: tuple[int, ...],
+    resolved: ResolvedDesign,
+    figures: FigureSet,
+    wording: Wording,
+) -> SheetView:
+    """The sheets of these numbers, which are cut alike."""
+    first, total = numbers[0], len(stock_plan.plan.sheets)
+    sheet = stock_plan.plan.sheets[first - 1]
+    places = {"stock": stock_plan.stock.source.title, "index": first, "total": total}
+    strips = _strips_on(sheet, resolved)
+    notes = [*_place_notes(sheet, resolved, wording), *_strip_notes(strips, resolved, wording)]
+    if len(numbers) > 1:
+        notes.insert(0, wording.phrase("sheets_alike", count=len(numbers)))
+    size = sheet_text(Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), resolved)
+    is_scrap = stock_plan.sheet(sheet).source.is_scrap
+    uncut = Uncut(wording.phrase("cut_sheet"), stock_plan.kept_on(first))
+    return SheetView(
+        title=wording.counted("sheet_title", len(numbers), last=numbers[-1], **places),
+        size=wording.phrase("scrap_size" if is_scrap else "sheet_size", size=size),
+        facing=_facing(stock_plan, sheet, resolved, wording),
+        notes=tuple(notes),
+        figure=figure_view(f"sheet-{key}-{first}", figures),
+        cuts=cut_views(sheet, resolved, wording, uncut),
+        divisions=tuple(
+            division_view(strip, resolved, wording)
+            for strip in strips
+            if _dividing_step(strip, resolved) is None
+        ),
+        is_crowded=is_crowded(sheet),
+    )
+
+
+def _facing(
+    stock_plan: StockPlan, sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording
+) -> str:
+    """Which side of the sheet faces the maker."""
+    stock = stock_plan.stock.source
+    if not stock.two_sided:
+        return wording.phrase("facing_any")
+    side = facing_side(resolved, sheet)
+    name = wording.phrase(f"side_{side}")
+    return wording.phrase("facing_up", side=name, title=stock.side(side).title)
+
+
+def plan_status(stock_plan: StockPlan, currency: str, wording: Wording) -> str:
+    """Whether so many sheets are proven to be the fewest, or the cheapest of several sizes."""
+    plan = stock_plan.plan
+    bought = [sheet.source for sheet in stock_plan.stock.sheets if not sheet.source.is_scrap]
+    price = bought[0].price or Fraction(1)
+    if bought[0].price is not None and len(bought) > 1:
+        cost, bound = (
+            money_text(Fraction(each), currency, wording) for each in (plan.cost, plan.bound)
+        )
+        name = "plan_cheapest" if plan.proven else "plan_cheapest_open"
+        return wording.phrase(name, cost=cost, bound=bound)
+    count, least = (int(each / price) for each in (plan.cost, plan.bound))
+    if not count:
+        return wording.phrase("plan_scraps")
+    if not plan.proven:
+        return wording.phrase("plan_open", count=count, bound=least)
+    has_scraps = len(plan.sheets) > count
+    return wording.counted("plan_proven_beside" if has_scraps else "plan_proven", count)
+
+
+def _place_notes(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> Iterator[str]:
+    """Where the print says that pieces lie, each piece once."""
+    for key in dict.fromkeys(piece_of(placed.key) for placed in sheet.placed):
+        piece = resolved.cut_out(key)
+        if piece.motif is not None:
+            yield wording.phrase("motif_note", code=piece.code, motif=piece.motif.title)
+        elif isinstance(piece, ResolvedPiece) and is_placed_by_print(piece):
+            places = [
+                feature_text(feature, resolved, wording)
+                for feature in features(piece)
+                if feature.kind in ("region", "edge")
+            ]
+            yield wording.phrase("place_note", code=piece.code, places=", ".join(places))
+
+
+# Strips
+
+
+def _strips_on(sheet: SheetPlan, resolved: ResolvedDesign) -> list[ResolvedStrip]:
+    keys = dict.fromkeys(piece_of(placed.key) for placed in sheet.placed)
+    return [resolved.strips[key] for key in keys if key in resolved.strips]
+
+
+def _dividing_step(strip: ResolvedStrip, resolved: ResolvedDesign) -> int | None:
+    """The number of the step that divides a strip; None where it is divided as soon as cut."""
+    numbered = enumerate(resolved.design.steps, start=1)
+    dividing = (n for n, step in numbered if strip.key in named_strips(step, "divide", resolved))
+    return next(dividing, None)
+
+
+def _strip_notes(
+    strips: list[ResolvedStrip], resolved: ResolvedDesign, wording: Wording
+) -> Iterator[str]:
+    for strip in strips:
+        step = _dividing_step(strip, resolved)
+        if step is not None:
+            yield wording.phrase("divide_in_step", code=strip.code, step=step)
+
+
+def division_view(
+    strip: ResolvedStrip, resolved: ResolvedDesign, wording: Wording, step: Step | None = None
+) -> DivisionView:
+    """How a strip is divided; a step that scores it as well does so first."""
+    size = resolved.edition.units.size_text(strip.width, strip.height)
+    notes: tuple[str, ...] = ()
+    if strip.stock.source.two_sided:
+        notes = (wording.phrase("divide_side_up", side=strip.printed_side.title),)
+    if step is not None and strip.key in named_strips(step, "score", resolved) and strip.scores:
+        edge = "bottom" if strip.is_across else "left"
+        places = scores_text(edge, [score.at for score in strip.scores], resolved, wording)
+        notes += (wording.phrase("divide_scores", places=places),)
+    uncut = Uncut(wording.phrase("cut_strip", code=strip.code), {})
+    return DivisionView(
+        wording.phrase("divide_strip", code=strip.code, size=size, title=strip.title),
+        notes,
+        cut_views(strip_plan(strip), resolved, wording, uncut),
+    )

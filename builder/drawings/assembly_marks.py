@@ -1,0 +1,285 @@
+"""What an assembly drawing says of how a new piece meets its host, beside the usual offsets.
+
+In: a view.  Out: on the canvas: which edges are flush or lie on a score, how deep the glued strip
+is where a piece reaches beyond its host, where a part that turns on a brad is pierced through the
+host; the names of the new pieces, with ``no glue`` where there is none, and of their hosts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from builder.drawings.assembly_view import View, edge_on_paper
+from builder.drawings.canvas import Canvas
+from builder.drawings.labels import NOTE_PT, inner_label, note
+from builder.drawings.layers_apart import held_words
+from builder.drawings.offset_dimensions import dimension_offset
+from builder.drawings.placed_view import LaidPiece
+from builder.drawings.plane import Place, Rect, ring_holds
+from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
+from builder.drawings.wording import named, words_of
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+
+_EDGES = ("left", "right", "bottom", "top")
+_OPPOSITE = {"left": "right", "right": "left", "bottom": "top", "top": "bottom"}
+#: How far from a hole a dimension to it may stand aside, and half the hole's cross, on paper.
+_ASIDE, _CROSS = 12.0, 1.8
+
+
+def draw_meetings(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+    """The depth of glued strips, and holes that go on through the host."""
+    for key in view.new:
+        host = view.work.host_of(key)
+        if host is not None:
+            _dimension_strip(canvas, resolved, view, key, host)
+            _dimension_holes(canvas, resolved, view, key, host)
+
+
+def _dimension_strip(
+    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: LaidPiece
+) -> None:
+    """How much of the piece lies on its host, where it reaches beyond one edge of it."""
+    piece, units = view.work.pieces[key], resolved.edition.units
+    if piece.offsets is None or not piece.glue.edges:
+        return
+    own = view.mapping.rect(view.work.laid(key).face_rect(piece.by))
+    base = view.mapping.rect(host.face_rect(piece.host_face))
+    box = host.piece.face(piece.host_face).box
+    for edge in _EDGES:
+        near, far = getattr(piece.offsets, edge), getattr(piece.offsets, _OPPOSITE[edge])
+        if near < 0 or far >= 0:
+            continue
+        depth = (box.width if edge in ("left", "right") else box.height) - near
+        text = words_of(resolved).phrase("draw_glued_depth", distance=units.number(depth))
+        side = edge_on_paper(view, key, edge)
+        dimension_offset(canvas, _beyond(own, base, side), own, [side], text)
+
+
+def _beyond(own: Rect, base: Rect, side: str) -> Rect:
+    """What lies of a piece beyond its host, where the strip begins at ``side``."""
+    return Rect(
+        max(own.left, base.right) if side == "left" else own.left,
+        max(own.bottom, base.top) if side == "bottom" else own.bottom,
+        min(own.right, base.left) if side == "right" else own.right,
+        min(own.top, base.bottom) if side == "top" else own.top,
+    )
+
+
+def _dimension_holes(
+    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: LaidPiece
+) -> None:
+    """The centre of each hole that is pierced through a part and its host together, from the two
+    edges of the host that are nearer to it."""
+    units = resolved.edition.units
+    for fastening in resolved.fastenings.values():
+        mark = fastening.marks.get(host.piece.key)
+        if fastening.source.through[:1] != (key,) or mark is None:
+            continue
+        x, y = float(mark.x), float(mark.y)
+        centre = view.mapping(*host.ring([(x, y)])[0])
+        _cross(canvas, centre)
+        is_left, is_low = 2 * mark.x <= host.piece.width, 2 * mark.y <= host.piece.height
+        across = mark.x if is_left else host.piece.width - mark.x
+        upward = mark.y if is_low else host.piece.height - mark.y
+        feet = (
+            (0.0 if is_left else float(host.piece.width), y),
+            (x, 0.0 if is_low else float(host.piece.height)),
+        )
+        for foot, distance in zip(feet, (across, upward), strict=True):
+            start = view.mapping(*host.ring([foot])[0])
+            _dimension_between(canvas, start, centre, units.number(distance))
+
+
+def _cross(canvas: Canvas, centre: Place) -> None:
+    x, y = centre
+    arms = [((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS))]
+    canvas.strokes(arms, Line.DIMENSION, "centre")
+
+
+def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> None:
+    """The distance from an edge to a centre, beside the line between them if need be."""
+    (x0, y0), (x1, y1) = start, end
+    if abs(x1 - x0) > abs(y1 - y0):
+        side, point = "left" if x0 < x1 else "right", y1
+        own = Rect(x1, y1 - _ASIDE, x1, y1 + _ASIDE)
+    else:
+        side, point = "bottom" if y0 < y1 else "top", x1
+        own = Rect(x1 - _ASIDE, y1, x1 + _ASIDE, y1)
+    dimension_offset(canvas, own, Rect(x0, y0, x0, y0), [side], text, point)
+
+
+def name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+    """Code and title on each new piece where it is not covered; a leader where there is no room."""
+    pending: list[tuple[LaidPiece, str]] = []
+    for index, laid in enumerate(view.stack):
+        if not view.is_new(laid):
+            continue
+        covers = [view.mapping.rect(later.extent) for later in view.stack[index + 1 :]]
+        texts = _names(resolved, laid.piece)
+        box = view.mapping.rect(laid.extent)
+        if not inner_label(canvas, box, texts, NOTE_PT, bold=True, boxed=True, clear_of=covers):
+            pending.append((laid, texts[-1]))
+    others = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
+    for laid, text in pending:
+        own = view.rect(laid)
+        avoid = [rect for rect in others if not rect.contains(own, 0.01)]
+        note(canvas, _seen_places(view, laid), text, bold=True, boxed=True, avoid=avoid)
+
+
+def _names(resolved: ResolvedDesign, piece: ResolvedPiece) -> list[str]:
+    """What to write on a new piece, the fullest first; that it gets no glue is never left out."""
+    if piece.glue.edges or piece.source.placement is None:
+        return [named(piece), piece.code]
+    wording = words_of(resolved)
+    held, dry = held_words(resolved, piece), wording.phrase("draw_no_glue")
+    return [f"{name}: {held}, {dry}" for name in (named(piece), piece.code)]
+
+
+def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
+    return _shown_places(view, laid) or [view.mapping(*laid.extent.centre)]
+
+
+def _shown_places(view: View, laid: LaidPiece) -> list[Place]:
+    """Places on the piece, on paper, that nothing covers: near its middle first, then on what
+    shows of it round its rim."""
+    later = view.stack[view.stack.index(laid) + 1 :]
+    middle = laid.extent.centre
+    inner = _grid(laid.extent, [share / 16 for share in range(1, 16)])
+    inner.sort(key=lambda p: abs(p[0] - middle[0]) + abs(p[1] - middle[1]))
+    seen = [
+        p
+        for p in (*inner, *_rim(laid.extent))
+        if ring_holds(laid.rings[0], p) and not any(ring_holds(i.rings[0], p) for i in later)
+    ]
+    places = [view.mapping(*p) for p in seen]
+    return [p for p in places if view.window.holds(p)]
+
+
+def _grid(box: Rect, shares: Sequence[float]) -> list[Place]:
+    return [
+        (box.left + box.width * across, box.bottom + box.height * up)
+        for across in shares
+        for up in shares
+    ]
+
+
+def _rim(box: Rect) -> list[Place]:
+    """Places just inside the edges, for pieces of which only a narrow reveal shows."""
+    places: list[Place] = []
+    for depth in (1.2, 0.6):
+        inner = box.grown(-depth)
+        for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97):
+            x, y = inner.left + share * inner.width, inner.bottom + share * inner.height
+            places += [(x, inner.top), (inner.right, y), (x, inner.bottom), (inner.left, y)]
+    return places
+
+
+def name_hosts(canvas: Canvas, view: View) -> tuple[str, ...]:
+    """The pieces that the new ones are laid on, in grey: within them or, where there is no room,
+    beside them with a leader.  Returns the names of those that cannot be seen."""
+    hosts = {host.piece.key for key in view.new if (host := view.work.host_of(key))}
+    unseen = []
+    for index, laid in enumerate(view.stack):
+        if laid.piece.key not in hosts or view.is_new(laid):
+            continue
+        covers = [view.rect(later) for later in view.stack[index + 1 :]]
+        box = view.rect(laid).common(view.window)
+        texts = [named(laid.piece), laid.piece.code]
+        size = SMALLEST_LETTERING_PT
+        if box is not None and inner_label(
+            canvas, box, texts, size, boxed=True, colour=GREY_TEXT, clear_of=covers
+        ):
+            continue
+        places = _host_places(view, laid)
+        if places:
+            note(canvas, places, texts[0], size_pt=size, boxed=True)
+        else:
+            unseen.append(named(laid.piece))
+    return tuple(unseen)
+
+
+def _host_places(view: View, laid: LaidPiece) -> list[Place]:
+    """Places of a host that show, or on the dashed faces that reach in under new pieces."""
+    seen = _shown_places(view, laid)
+    behind = [
+        view.work.pieces[key].host_face
+        for key in view.new
+        if view.work.host_of(key) == laid and _reaches_beyond(view.work.pieces[key])
+    ]
+    return seen or [view.mapping.rect(laid.face_rect(face)).centre for face in behind]
+
+
+def _reaches_beyond(piece: ResolvedPiece) -> bool:
+    offsets = piece.offsets
+    return offsets is not None and min(getattr(offsets, edge) for edge in _EDGES) < 0
+
+
+def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> bool:
+    """Which edges of the new piece run along those of its host, with a leader to one of them.
+
+    Where several pieces have such edges, nothing is written: returns whether that is so.
+    """
+    found = [(key, flush) for key in view.new if (flush := _flush_edges(view, key))]
+    if len(found) != 1:
+        return len(found) > 1
+    key, flush = found[0]
+    host = view.work.host_of(key)
+    assert host is not None
+    text = "; ".join(_flush_words(resolved, view, key, host, flush))
+    own = view.mapping.rect(view.work.laid(key).face_rect(view.work.pieces[key].by))
+    sides = [edge_on_paper(view, key, edge) for edge in flush]
+    places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
+    if places:
+        note(canvas, places, text, boxed=True)
+    return False
+
+
+def _flush_edges(view: View, key: str) -> list[str]:
+    offsets = view.work.pieces[key].offsets
+    if offsets is None or view.work.host_of(key) is None:
+        return []
+    return [edge for edge in _EDGES if getattr(offsets, edge) == 0]
+
+
+def _flush_words(
+    resolved: ResolvedDesign, view: View, key: str, host: LaidPiece, flush: Sequence[str]
+) -> Iterator[str]:
+    """``bottom edge on the score``, ``flush left and right``: sides as they are seen."""
+    wording = words_of(resolved)
+    scored = [e for e in flush if _is_score(host.piece, view.work.pieces[key], e)]
+    for edges, phrase in (
+        (scored, "draw_on_score"),
+        ([edge for edge in flush if edge not in scored], "draw_flush_at"),
+    ):
+        if edges:
+            names = (wording.places[edge_on_paper(view, key, edge)] for edge in edges)
+            yield wording.phrase(phrase, edges=wording.listed(names))
+
+
+def _is_score(host: ResolvedPiece, piece: ResolvedPiece, edge: str) -> bool:
+    """Whether an edge of the face that a piece lies on is a fold."""
+    placement = piece.source.placement
+    if placement is not None and placement.relation == "on_back" and edge in ("left", "right"):
+        edge = _OPPOSITE[edge]
+    box = host.face(piece.host_face).box
+    at = getattr(box, edge)
+    axis = "vertical" if edge in ("left", "right") else "horizontal"
+    return any(
+        score.axis == axis and score.at == at and piece.host_face in score.sides
+        for score in host.scores
+    )
+
+
+def _along(box: Rect, sides: Sequence[str]) -> list[Place]:
+    """Places on the named sides of a box, their middles last: labels stand there."""
+    found: list[Place] = []
+    for share in (0.25, 0.75, 0.1, 0.9, 0.5):
+        x, y = box.left + share * box.width, box.bottom + share * box.height
+        places = {
+            "left": (box.left, y),
+            "right": (box.right, y),
+            "bottom": (x, box.bottom),
+            "top": (x, box.top),
+        }
+        found += [places[side] for side in sides]
+    return found

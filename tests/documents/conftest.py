@@ -1,0 +1,44 @@
+"""Every shipped design in every layout and edition, built once for all tests of documents."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pikepdf
+import pytest
+
+from builder.build import BuildOrder, EditionResult, build_editions
+from builder.reading import read_design_file
+from builder.resolve.edition import EDITIONS
+from builder.shipped import DESIGNS, LAYOUTS, layout_names
+from tests.conftest import silent
+
+#: The name of a document: design, edition, layout.
+Name = tuple[str, str, str]
+
+
+@pytest.fixture(scope="session")
+def documents(built_folio: dict[str, EditionResult]) -> dict[Name, bytes]:
+    """The PDFs by name; the folio comes from the fixture that all stages share, and one design is
+    built side by side as well."""
+    results = {"observatory-folio": list(built_folio.values())}
+    order = BuildOrder(tuple(LAYOUTS / name for name in layout_names()), "0123456789ab", False)
+    for name in ("keepsake-box", "letter-envelope"):
+        design = read_design_file(DESIGNS / f"{name}.yaml")
+        together = name == "letter-envelope"
+        results[name] = build_editions(design, list(EDITIONS.values()), order, silent, together)
+    return {
+        (name, result.edition, layout): document.pdf
+        for name, editions in results.items()
+        for result in editions
+        for layout, document in result.documents.items()
+    }
+
+
+def elements(parent: pikepdf.Object, kind: str) -> Iterator[tuple[str, str, pikepdf.Object]]:
+    """Every structure element: its parent's kind, its own, itself; in reading order."""
+    kids = parent.get("/K", [])
+    for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
+        if isinstance(kid, pikepdf.Dictionary) and "/S" in kid:
+            yield kind, str(kid.S), kid
+            yield from elements(kid, str(kid.S))

@@ -1,0 +1,85 @@
+"""Time and difficulty: counted from the design, counted again here by hand."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from builder.build import check_edition
+from builder.documents.effort import (
+    all_minutes,
+    difficulty,
+    minutes_text,
+    operation_counts,
+    step_minutes,
+)
+from builder.reading import read_design, read_design_file
+from builder.resolve.edition import IMPERIAL
+from builder.shipped import DESIGNS
+from builder.wording import load_wording
+
+TEXT = b"""\
+title: Card
+units: inch
+stocks:
+  card: {material: cardstock, sheet: 12 in x 12 in}
+pieces:
+  cover: {from: card, across: {left: 4, right: 4}, height: 6, corners: {all: round 1/4}}
+  mat: {from: card, size: 3 x 5, on: cover.left, count: 1}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Fold, text: Fold., score: cover, fold: cover}
+  - {title: Glue, text: Glue., dry_fit: mat, attach: mat}
+"""
+
+
+def test_what_is_counted_in_each_step() -> None:
+    """By hand: the cover takes two cuts of the sheet and the mat two more; one score, one fold."""
+    checked = check_edition(read_design(TEXT, "card.yaml"), IMPERIAL)
+    counts = [
+        operation_counts(step, checked.resolved, checked.plans)
+        for step in checked.resolved.design.steps
+    ]
+    assert [counts[0][name] for name in ("cut", "shape")] == [4, 1]
+    assert [counts[1][name] for name in ("cut", "score", "fold")] == [0, 1, 1]
+    assert [counts[2][name] for name in ("dry_fit", "attach", "score")] == [1, 1, 0]
+
+
+def test_minutes_follow_from_the_rates() -> None:
+    """2 + 4 x 0.75 + 1.5 = 6.5 is 10; 2 + 0.5 + 0.3 = 2.8 and 2 + 0.5 + 2.5 = 5 are 5."""
+    checked = check_edition(read_design(TEXT, "card.yaml"), IMPERIAL)
+    steps = checked.resolved.design.steps
+    assert [step_minutes(step, checked.resolved, checked.plans) for step in steps] == [10, 5, 5]
+    assert all_minutes(checked.resolved, checked.plans) == 20
+
+
+def test_a_step_that_cuts_some_pieces_has_its_share_of_the_cuts() -> None:
+    text = TEXT.replace(b"cut: all", b"cut: mat")
+    checked = check_edition(read_design(text, "card.yaml"), IMPERIAL)
+    first = checked.resolved.design.steps[0]
+    assert operation_counts(first, checked.resolved, checked.plans)["cut"] == Fraction(4, 2)
+
+
+@pytest.mark.parametrize(
+    ("name", "level"), [("letter-envelope", "easy"), ("observatory-folio", "medium")]
+)
+def test_the_estimate_agrees_with_what_the_designer_says(name: str, level: str) -> None:
+    """The envelope says Beginner and the folio Confident beginner, under ``skill``."""
+    checked = check_edition(read_design_file(DESIGNS / f"{name}.yaml"), IMPERIAL)
+    assert difficulty(checked.resolved, checked.plans) == level
+
+
+@pytest.mark.parametrize(
+    ("minutes", "text"),
+    [
+        (5, "about 5 min"),
+        (60, "about 1 h"),
+        (95, "about 1 h 35 min"),
+        (180, "about 3 h"),
+        (200, "about 3 h 30 min"),
+        (345, "about 6 h"),
+    ],
+)
+def test_long_times_are_not_said_to_the_minute(minutes: int, text: str) -> None:
+    assert minutes_text(minutes, load_wording()).replace("\u00a0", " ") == text

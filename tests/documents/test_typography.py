@@ -1,0 +1,111 @@
+"""What the stylesheets of the shipped layouts promise: sizes, contrast, figures, ink."""
+
+from __future__ import annotations
+
+import io
+import re
+from itertools import pairwise
+
+import pikepdf
+import pypdfium2
+import pytest
+
+from builder.build import EditionResult
+from builder.shipped import COMMON, LAYOUTS, layout_names
+from tests.documents.conftest import elements
+
+_SHEETS = {name: (LAYOUTS / name / "style.css").read_text() for name in layout_names()}
+_SHEETS["common"] = (COMMON / "base.css").read_text()
+_COMMENT = re.compile(r"/\*.*?\*/", re.S)
+_PAGE_RULE = re.compile(r"@page[^{]*\{(?:[^{}]|\{[^{}]*\})*\}")
+
+
+@pytest.fixture(params=list(_SHEETS))
+def rules(request: pytest.FixtureRequest) -> str:
+    return _COMMENT.sub("", _SHEETS[request.param])
+
+
+def contrast_with_white(colour: str) -> float:
+    """WCAG 2.1, "relative luminance" and "contrast ratio"."""
+    parts = [int(colour[index : index + 2], 16) / 255 for index in (1, 3, 5)]
+    linear = [p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    luminance = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    return 1.05 / (luminance + 0.05)
+
+
+def test_the_formula_of_contrast() -> None:
+    """Black on white is 21 : 1, and #767676 just passes at 4.54 : 1 (WCAG 2.1 and its notes)."""
+    assert contrast_with_white("#000000") == pytest.approx(21)
+    assert contrast_with_white("#767676") == pytest.approx(4.54, abs=0.01)
+
+
+def test_text_stands_out_from_the_paper(rules: str) -> None:
+    colours = re.findall(r"(?<![-\w])color: ([^;}]+)", rules)
+    assert all(re.fullmatch("#[0-9a-f]{6}|inherit", colour.strip()) for colour in colours)
+    written = [colour.strip() for colour in colours if colour.strip() != "inherit"]
+    assert written and min(map(contrast_with_white, written)) >= 4.5
+
+
+def test_nothing_but_the_running_foot_is_smaller_than_ten_points(rules: str) -> None:
+    body = _PAGE_RULE.sub("", rules)
+    sizes = [float(size) for size in re.findall(r"font(?:-size)?:[^;}]*?([\d.]+)pt", body)]
+    assert all(size >= 10 for size in sizes), sorted(sizes)
+
+
+def test_no_area_is_filled(rules: str) -> None:
+    """Ink: backgrounds are the paper's white, or the few lines of a small picture."""
+    for value in re.findall(r"background(?:-color)?: ([^;}]+)", rules):
+        assert value.startswith(("url(", "#ffffff", "none")), value
+
+
+def test_instructions_are_never_hyphenated_and_leave_no_widows() -> None:
+    base = _SHEETS["common"]
+    assert "hyphens: manual" in base and re.search(r"p, li \{ orphans: 3; widows: 3; \}", base)
+    assert re.search(r"td \{[^}]*tabular-nums", base)
+
+
+@pytest.mark.parametrize("layout", layout_names())
+def test_figures_in_tables_are_all_as_wide(
+    built_folio: dict[str, EditionResult], layout: str
+) -> None:
+    """In the cut list every digit of a size is as far from the next as any other: 1 as 8."""
+    document = pypdfium2.PdfDocument(io.BytesIO(built_folio["metric"].documents[layout].pdf))
+    advances: dict[float, list[float]] = {}
+    for page in document:
+        text = page.get_textpage()
+        for match in re.finditer(r"\d{3}\s× \d{2,3}\smm", text.get_text_range()):
+            boxes = [text.get_charbox(match.start() + n, loose=True) for n in range(3)]
+            size = round(boxes[0][3] - boxes[0][1], 1)
+            advances.setdefault(size, []).extend(b[0] - a[0] for a, b in pairwise(boxes))
+    document.close()
+    assert any(len(each) > 20 for each in advances.values())
+    assert all(max(each) - min(each) < 0.1 for each in advances.values())
+
+
+@pytest.mark.parametrize("layout", layout_names())
+def test_no_word_of_a_step_is_broken(built_folio: dict[str, EditionResult], layout: str) -> None:
+    document = pypdfium2.PdfDocument(io.BytesIO(built_folio["imperial"].documents[layout].pdf))
+    for page in document:
+        assert not re.search(r"[a-z]-\r?\n[a-z]", page.get_textpage().get_text_range())
+    document.close()
+
+
+@pytest.mark.parametrize("layout", ["pattern", "handout"])
+@pytest.mark.parametrize("edition", ["imperial", "metric"])
+def test_a_step_lies_with_its_drawings(
+    built_folio: dict[str, EditionResult], edition: str, layout: str
+) -> None:
+    """Within the part with the steps, each figure is on the page of the heading before it."""
+    pdf = built_folio[edition].documents[layout].pdf
+    part, found, place = "", 0, None
+    titles = iter([each.get_title() for each in pypdfium2.PdfDocument(pdf).get_toc()])
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        for _, kind, element in elements(document.Root.StructTreeRoot, ""):
+            if kind in ("/H1", "/H2", "/H3"):
+                title = next(titles)
+                part = title if kind != "/H3" else part
+                place = element.Pg.objgen
+            elif kind == "/Figure" and part == "Making it":
+                assert element.Pg.objgen == place
+                found += 1
+    assert found > 15

@@ -1,0 +1,224 @@
+"""Every fixed word of the documents comes from the catalogue.
+
+A made-up language has every text of the English catalogue in brackets, and a shipped design has its
+own words in Cyrillic letters.  What then stands in Latin letters outside brackets was written by
+the code.  Names of sections are part of the design, but the keys of it: they stay as they are.
+"""
+
+from __future__ import annotations
+
+import html as markup
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
+
+import pytest
+import yaml
+
+import builder.documents.figure_set
+import builder.documents.laid_out
+import builder.wording
+from builder import __version__
+from builder.build import BuildOrder, build_edition
+from builder.design import Design
+from builder.drawings.figures import Figure
+from builder.drawings.scene import Scene
+from builder.reading import read_design_file
+from builder.resolve.edition import EDITIONS
+from builder.shipped import DESIGNS, LAYOUTS
+from builder.wording import catalogue_text, load_wording
+from builder.wording.plurals import PLURAL_RULES
+from tests.conftest import silent
+
+MADE_UP = "qps"
+_LAYOUTS = tuple(LAYOUTS / name for name in ("pattern", "handout", "bench"))
+
+# A made-up language
+
+
+def bracketed(value: Any, path: str = "") -> Any:
+    if isinstance(value, dict):
+        return {key: bracketed(each, f"{path}/{key}") for key, each in value.items()}
+    if isinstance(value, list):
+        return [bracketed(each, path) for each in value]
+    if isinstance(value, str) and path != "/decimal" and not path.endswith("/signal"):
+        return MADE_UP if path == "/language" else f"⟦{value}⟧"
+    return value
+
+
+@contextmanager
+def made_up_language() -> Iterator[None]:
+    """The made-up language is one that a design may choose."""
+    data = bracketed(yaml.safe_load(catalogue_text("en")))
+    plain = catalogue_text
+
+    def text_of(language: str) -> str:
+        return yaml.safe_dump(data) if language == MADE_UP else plain(language)
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(builder.wording, "catalogue_text", text_of)
+        patched.setitem(PLURAL_RULES, MADE_UP, PLURAL_RULES["en"])
+        load_wording.cache_clear()
+        yield
+    load_wording.cache_clear()
+
+
+# A design in other letters
+
+_LATIN = "abcdefghijklmnopqrstuvwxyz"
+_OTHER = "абвгдежзийклмнопрстуфхцчшщ"
+_LETTERS = str.maketrans(_LATIN + _LATIN.upper(), _OTHER + _OTHER.upper())
+#: What a step's text refers to by name stays as it is.
+_REFERENCE = re.compile(r"(\[[^\]]*\]|\{[^}]*\})")
+_WORDS = {"title", "subtitle", "author", "summary", "terms", "skill", "text", "note", "purpose"}
+
+
+def in_other_letters(part: Any) -> Any:
+    """The part with all texts that are printed in other letters."""
+    if isinstance(part, dict):
+        return {key: in_other_letters(value) for key, value in part.items()}
+    if isinstance(part, tuple) and not hasattr(part, "_fields"):
+        return tuple(in_other_letters(value) for value in part)
+    if not is_dataclass(part) or isinstance(part, type):
+        return part
+    if not type(part).__module__.startswith(("builder.design", "builder.safety")):
+        return part
+    changed = {}
+    for each in fields(part):
+        value = getattr(part, each.name)
+        is_text = each.name in _WORDS and isinstance(value, str)
+        changed[each.name] = rewritten(value) if is_text else in_other_letters(value)
+    return replace(part, **changed)
+
+
+def rewritten(text: str) -> str:
+    parts = _REFERENCE.split(text)
+    return "".join(p if _REFERENCE.fullmatch(p) else p.translate(_LETTERS) for p in parts)
+
+
+# What is left
+
+
+def outside_brackets(text: str) -> str:
+    """The text without what stands in brackets, however deep."""
+    kept, depth = [], 0
+    for character in text:
+        depth += character == "⟦"
+        if depth == 0:
+            kept.append(character)
+        depth -= character == "⟧"
+    return "".join(kept)
+
+
+def texts_of(html: str) -> Iterator[str]:
+    """Every text of a page, and every attribute that is read out."""
+    body = re.sub(r"<(style|script)\b.*?</\1>", "", html, flags=re.DOTALL)
+    for tag in re.findall(r"<[^>]*>", body):
+        yield from re.findall(r'(?:alt|title|aria-label)="([^"]*)"', tag)
+    # Fractions are set in spans of their own, within phrases.
+    inline = re.sub(r"</?(?:span|strong|em|a|br|code)\b[^>]*>", " ", body)
+    yield from re.split(r"<[^>]*>", inline)
+
+
+def latin_words(text: str, design: Design) -> set[str]:
+    own = {word for piece in design.pieces.values() for name in sections(piece) for word in name}
+    own |= {"lb", "cover", "text", "g", "m", "A4", "Letter", "Tabloid", "A3", "SRA3"}
+    left = outside_brackets(markup.unescape(text))
+    return {word for word in re.findall(r"[A-Za-z]{2,}\d*", left) if word not in own}
+
+
+def sections(piece: Any) -> Iterator[list[str]]:
+    for section in (*piece.across, *piece.up):
+        yield section.name.split("_")
+
+
+@dataclass(frozen=True)
+class Made:
+    """A design in other letters, its pages, and all lettering of its drawings."""
+
+    design: Design
+    pages: Mapping[str, str]
+    lettering: tuple[str, ...]
+
+
+def made_of(name: str, edition: str, language: str) -> Made:
+    """Built, but not typeset: HTML and drawings have all words."""
+    design = in_other_letters(read_design_file(DESIGNS / f"{name}.yaml"))
+    design = replace(design, language=language)
+    order = BuildOrder(_LAYOUTS, "0123456789abcdef", allow_draft=True, kits=2)
+    drawn: list[str] = []
+    ink = builder.documents.figure_set.figure
+
+    def watched(scene: Scene) -> Figure:
+        drawn.extend(text.text for text in scene.texts)
+        return ink(scene)
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(builder.documents.figure_set, "figure", watched)
+        patched.setattr(builder.documents.laid_out, "typeset", lambda *_: b"")
+        result = build_edition(design, EDITIONS[edition], order, silent)
+    assert result.documents, result.findings
+    pages = {layout: document.html for layout, document in result.documents.items()}
+    return Made(design, pages, tuple(drawn))
+
+
+@pytest.fixture(
+    scope="module", params=[("observatory-folio", "imperial"), ("keepsake-box", "metric")]
+)
+def made(request: pytest.FixtureRequest) -> Made:
+    with made_up_language():
+        return made_of(*request.param, MADE_UP)
+
+
+def test_no_word_of_the_pages_is_written_by_the_code(made: Made) -> None:
+    assert set(made.pages) == {"pattern", "handout", "bench"}
+    for layout, html in made.pages.items():
+        assert html.count("⟦") > 200
+        found = {
+            word: text.strip()[:120]
+            for text in texts_of(html)
+            for word in latin_words(text, made.design)
+        }
+        assert not found, layout
+
+
+def test_no_word_of_the_drawings_is_written_by_the_code(made: Made) -> None:
+    assert sum("⟦" in text for text in made.lettering) > 100
+    assert not {text for text in made.lettering if latin_words(text, made.design)}
+
+
+# German
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_a_german_document_has_decimal_commas_and_no_english(edition: str) -> None:
+    german = made_of("letter-envelope", edition, "de")
+    page = german.pages["pattern"]
+    assert '<html lang="de">' in page and "Zuschnittliste" in page
+    texts = [markup.unescape(text) for text in (*texts_of(page), *german.lettering)]
+    version = re.compile(re.escape(__version__))
+    assert not {text for text in texts if re.search(r"\d\.\d", version.sub("", text))}
+    if edition == "metric":
+        assert any(re.search(r"\d,\d", text) for text in texts)
+    words = {word.lower() for text in texts for word in re.findall(r"[A-Za-z]+", text)}
+    assert not words & {"the", "of", "and", "from", "edge", "with", "sheet", "inches", "cut"}
+
+
+def test_a_stylesheet_says_nothing() -> None:
+    for path in (each for folder in _LAYOUTS for each in folder.glob("*.css")):
+        for content in re.findall(r"content:([^;}]*)", path.read_text()):
+            quoted = "".join(re.findall(r'"([^"]*)"', content))
+            assert not re.search(r"[A-Za-z]{2,}", quoted), (path, content)
+
+
+def test_the_letters_of_a_design_can_be_told_apart() -> None:
+    """The test itself: a word in Latin letters outside brackets is seen."""
+    design = read_design_file(DESIGNS / "letter-envelope.yaml")
+    assert latin_words("⟦cut ⟦2⟧⟧ кут left over", design) == {"left", "over"} - own_of(design)
+    assert latin_words("⟦all ⟦is⟧ well⟧ 7 ⟦in⟧ A12", design) == set()
+
+
+def own_of(design: Design) -> set[str]:
+    return {w for piece in design.pieces.values() for name in sections(piece) for w in name}
