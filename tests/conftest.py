@@ -18,7 +18,7 @@ def silent(text: str) -> None:
 
 @pytest.fixture(scope="session")
 def built_folio() -> dict[str, EditionResult]:
-    """Both editions of the shipped folio in every layout, the pattern first, by the edition's name."""
+    """Both editions of the shipped folio in every layout, the pattern first, by edition."""
     layouts = tuple(LAYOUTS / name for name in ("pattern", "handout", "bench"))
     order = BuildOrder(layouts, "0123456789ab", allow_draft=False)
     design = read_design_file(FOLIO)

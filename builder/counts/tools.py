@@ -7,6 +7,7 @@ needs which tool is here, what it is called and how to warn of it is in the word
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 
 from builder.design import ADHESIVE_KINDS, Step
 from builder.reading.references import NAME_IN_TEXT
@@ -143,16 +144,21 @@ def _supplied(step: Step, resolved: ResolvedDesign) -> list[str]:
     """The kinds of the supplies that a step uses: those it names, and those of its operations
     that no step names."""
     steps = resolved.design.steps
-    named = set(NAME_IN_TEXT.findall(step.text))
-    named_anywhere = {name for each in steps for name in NAME_IN_TEXT.findall(each.text)}
     return [
         supply.kind
         for key, supply in resolved.design.supplies.items()
-        if key in named
+        if key in _names_in(step.text)
         or (
-            key not in named_anywhere and _SUPPLY_OPERATIONS.get(supply.kind, "") in step.operations
+            _SUPPLY_OPERATIONS.get(supply.kind, "") in step.operations
+            and not any(key in _names_in(each.text) for each in steps)
         )
     ]
+
+
+@cache
+def _names_in(text: str) -> frozenset[str]:
+    """What a step's text refers to; asked again for every hazard of every step."""
+    return frozenset(NAME_IN_TEXT.findall(text))
 
 
 def _shaping_tools(step: Step, resolved: ResolvedDesign) -> list[str]:

@@ -17,6 +17,7 @@ from builder.counts.supplies import SupplyLine
 from builder.counts.tools import all_hazards, all_tools, section_hazards, step_hazards, step_tools
 from builder.design import Step
 from builder.documents.content import (
+    CautionView,
     DocumentView,
     FactView,
     FigureView,
@@ -61,6 +62,9 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
     unit = edition.units.unit
     supplies = SuppliesText(computed.resolved, computed.kits, wording)
     lines = [(line, supplies.view(line)) for line in computed.supplies]
+    cautions = {
+        key: caution_view(key, computed.resolved, wording) for key in all_hazards(computed.resolved)
+    }
     return DocumentView(
         language=wording.language,
         title=design.title,
@@ -73,7 +77,11 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         is_draft=computed.is_draft,
         summary=markdown(design.summary),
         terms=markdown(design.terms),
-        revision=wording.phrase("revision_of", revision=design.revision, date=design.date),
+        revision=wording.phrase(
+            "revision_of" if design.date else "revision_alone",
+            revision=design.revision,
+            date=design.date,
+        ),
         revision_note=wording.phrase("revision_note", checksum=printed_mark(computed.checksum)),
         made_with=wording.phrase("made_with", version=__version__),
         changes=tuple(
@@ -92,9 +100,7 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
             for key in all_tools(computed.resolved)
             if key not in _LISTED_WITH_SUPPLIES
         ),
-        cautions=tuple(
-            caution_view(key, computed.resolved, wording) for key in all_hazards(computed.resolved)
-        ),
+        cautions=tuple(cautions.values()),
         cutting_cautions=tuple(
             caution_view(key, computed.resolved, wording)
             for key in section_hazards(_ON_SHEETS, computed.resolved)
@@ -118,7 +124,7 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         ),
         sheet_plans=sheet_plans(computed.resolved, computed.plans, figures, wording),
         steps=tuple(
-            _step(number, step, computed, figures, wording)
+            _step(number, step, computed, figures, wording, cautions)
             for number, step in enumerate(design.steps, start=1)
         ),
         templates=tuple(figure_view(key, figures) for key in figures.templates),
@@ -173,7 +179,12 @@ def _finished_text(
 
 
 def _step(
-    number: int, step: Step, computed: Computed, figures: FigureSet, wording: Wording
+    number: int,
+    step: Step,
+    computed: Computed,
+    figures: FigureSet,
+    wording: Wording,
+    cautions: Mapping[str, CautionView],
 ) -> StepView:
     resolved = computed.resolved
     pieces = [
@@ -201,9 +212,7 @@ def _step(
         text=step_html(step.text, resolved, wording),
         pieces=tuple(things),
         tools=tuple(wording.tools[tool] for tool in step_tools(step, resolved)),
-        cautions=tuple(
-            caution_view(hazard, resolved, wording) for hazard in step_hazards(step, resolved)
-        ),
+        cautions=tuple(cautions[hazard] for hazard in step_hazards(step, resolved)),
         figures=tuple(figure_view(key, figures) for key in keys),
         picture=_photograph(step, figures, wording),
         divisions=tuple(

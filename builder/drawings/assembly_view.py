@@ -119,6 +119,9 @@ def dimensioned_edges(work: Work, key: str) -> tuple[tuple[str, ...], ...]:
         near, far = getattr(offsets, edge), getattr(offsets, opposite)
         if near == 0 or far == 0 or (near < 0 and far < 0):
             continue
+        if min(near, far) < 0 and piece.glue.edges:
+            # The depth of the glued strip says it.
+            continue
         if near == far:
             groups.append((edge, opposite))
         else:

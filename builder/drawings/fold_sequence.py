@@ -61,7 +61,7 @@ class Movement:
     """One frame's motion: the folds with their new angles, the pieces there, and its words.
 
     Parts that turn on a brad are turned ``aside`` for it, or then ``over`` what they hold, and
-    stay over it: both are names of fastenings.
+    stay over it: both are names of fastenings.  ``added`` are pieces put on after the motion.
     """
 
     motion: Angles
@@ -69,6 +69,7 @@ class Movement:
     caption: str
     aside: tuple[str, ...] = ()
     over: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
 
 
 def fold_sequences(resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -116,11 +117,12 @@ def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
         caption = turn_words(resolved, turn)
         if there != before:
             caption = wording.phrase("draw_add_and", movement=caption)
+        added: tuple[str, ...] = ()
         if number == len(sequence):
             last = [k for k in body if resolved.pieces[k].source.present != "open"]
-            added = [named(resolved.pieces[k]) for k in last if k not in there]
+            added = tuple(k for k in last if k not in there)
             if added:
-                names = wording.listed(added)
+                names = wording.listed(named(resolved.pieces[k]) for k in added)
                 caption = wording.phrase("draw_then_add", movement=caption, names=names)
             there.update(last)
         pieces = tuple(key for key in body if key in there)
@@ -128,7 +130,7 @@ def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
         aside = tuple(pivot.key for pivot in pivots)
         if pivots:
             caption = aside_words(resolved, pivots, caption)
-        found.append(Movement(turn.angles, pieces, caption, aside))
+        found.append(Movement(turn.angles, pieces, caption, aside, added=added))
         if pivots:
             found.append(Movement({}, pieces, over_words(resolved, pivots), over=aside))
     return tuple(found)
@@ -231,7 +233,8 @@ def _frames(
     frames = [Frame(begun, words_of(resolved).phrase("draw_state_flat"), glued=glued)]
     for step, before, after in zip(steps, stages, rest, strict=False):
         # What a movement brings along is there before it, flat.
-        there = only(before, step.pieces), only(after, step.pieces)
+        earlier = [key for key in step.pieces if key not in step.added]
+        there = only(before, earlier), only(after, step.pieces)
         frame = moved_frame(resolved, *there, step, projection)
         frames.append(replace(frame, glued=glued))
     return tuple(frames)

@@ -98,7 +98,7 @@ FILL_COLOURS = {
     Fill.WASTE: "#E6E6E6",
     Fill.EXISTING: "#F7F7F7",
     Fill.INK: BLACK,
-    Fill.TINT_1: "#C9D3DA",
+    Fill.TINT_1: "#CED8DF",
     Fill.TINT_2: "#F6F1E4",
     Fill.TINT_3: "#DFE8E0",
     Fill.TINT_4: "#F3DFD6",

@@ -21,7 +21,7 @@ from builder.resolve.edition import IMPERIAL
 from builder.shipped import LAYOUTS
 
 #: Pages of the sample that are no steps, and steps that fill a page.
-_OTHER_PAGES, _STEPS_A_PAGE = 7, 4
+_OTHER_PAGES, _STEPS_A_PAGE = 7, 3
 
 _HEAD = """\
 title: Many steps
@@ -38,12 +38,10 @@ steps:
 _STEP = """\
   - title: Look at it, time {number}
     text: |
-      Turn the [base] over and look at each edge in good light. The mat leaves {{1/2}} all round, and
-      the corners meet. Where an edge stands away from the base, lift it with the bone folder, add a
-      little adhesive and press it down under clean paper until it grips. Wait before you go on.
-
-      Then turn the work by a quarter and look again. Nothing is glued, cut or folded in this step.
 """
+#: Lines that fill a third of a page, in few bytes: a design of 500 pages is within the limits.
+_LINE = "      - Turn it.\n"
+_LINES = 11
 
 
 @dataclass(frozen=True)
@@ -59,12 +57,14 @@ class Timing:
 def timed(wanted: int) -> Timing:
     """Build a document of about so many pages."""
     steps = max(0, wanted - _OTHER_PAGES) * _STEPS_A_PAGE
-    text = _HEAD + "".join(_STEP.format(number=number) for number in range(1, steps + 1))
+    text = _HEAD + "".join(
+        _STEP.format(number=number) + _LINE * _LINES for number in range(1, steps + 1)
+    )
     design = read_design(text.encode(), "many-steps.yaml")
     order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=False)
-    started = time.perf_counter()
+    started = time.process_time()
     result = build_edition(design, IMPERIAL, order, lambda said: None)
-    seconds = time.perf_counter() - started
+    seconds = time.process_time() - started
     assert result.pdf is not None, result.findings
     return Timing(len(PdfReader(io.BytesIO(result.pdf)).pages), seconds)
 

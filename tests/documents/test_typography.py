@@ -6,6 +6,7 @@ import io
 import re
 from itertools import pairwise
 
+import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
@@ -68,18 +69,19 @@ def test_instructions_are_never_hyphenated_and_leave_no_widows() -> None:
 def test_figures_in_tables_are_all_as_wide(
     built_folio: dict[str, EditionResult], layout: str
 ) -> None:
-    """In the cut list every digit of a size is as far from the next as any other: 1 as 8."""
-    document = pypdfium2.PdfDocument(io.BytesIO(built_folio["metric"].documents[layout].pdf))
-    advances: dict[float, list[float]] = {}
-    for page in document:
-        text = page.get_textpage()
-        for match in re.finditer(r"\d{3}\s× \d{2,3}\smm", text.get_text_range()):
-            boxes = [text.get_charbox(match.start() + n, loose=True) for n in range(3)]
-            size = round(boxes[0][3] - boxes[0][1], 1)
-            advances.setdefault(size, []).extend(b[0] - a[0] for a, b in pairwise(boxes))
-    document.close()
-    assert any(len(each) > 20 for each in advances.values())
-    assert all(max(each) - min(each) < 0.1 for each in advances.values())
+    """In the cut list every digit of a font is as far from the next as any other: 1 as 8."""
+    pdf = built_folio["metric"].documents[layout].pdf
+    advances: dict[tuple[str, float], list[float]] = {}
+    with pdfplumber.open(io.BytesIO(pdf)) as document:
+        pages = [page for page in document.pages if "Cut size" in page.extract_text()]
+        for first, second in pairwise(char for page in pages for char in page.chars):
+            is_one_number = (first["text"] + second["text"]).isdecimal()
+            advance = second["x0"] - first["x0"]
+            if is_one_number and first["top"] == second["top"] and 0 < advance < first["size"]:
+                font = first["fontname"], round(first["size"], 1)
+                advances.setdefault(font, []).append(advance)
+    assert any(len(each) > 40 for each in advances.values())
+    assert all(max(each) - min(each) < 0.05 for each in advances.values() if len(each) > 40)
 
 
 @pytest.mark.parametrize("layout", layout_names())

@@ -11,12 +11,14 @@ from builder.drawings.assembly_stages import works_of
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
 from builder.drawings.laying import laying_order
 from builder.drawings.placed_view import laid_pieces
+from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.geometry.pose import flipped, shifted
 from builder.resolve.edition import METRIC
 from builder.resolve.resolved import Offsets, PlacedFace, State
 from tests.drawings.samples import inches, matted_design, piece, placement, source_piece
+from tests.resolve.test_turns import shipped
 
 
 def test_even_reveal_is_written_once() -> None:
@@ -66,6 +68,73 @@ def test_each_side_gets_its_own_drawing() -> None:
     scenes = assembly_scenes(matted_design(), ["mat", "outer_mat"], ["panel"], 165, 90)
     captions = ["seen from behind" in " ".join(t.text for t in s.texts) for s in scenes]
     assert captions == [False, True]
+
+
+def shown_in(scene: Scene, line: Line) -> set[str]:
+    return {strokes.subject for strokes in scene.strokes(line)}
+
+
+def scenes_of(name: str, new: list[str], present: list[str]) -> tuple[Scene, ...]:
+    return assembly_scenes(shipped(name), new, present, 178, 76)
+
+
+def test_a_piece_whose_host_comes_later_is_drawn_on_that_host_alone() -> None:
+    """The card is matted before it goes into the envelope: the envelope is not in the picture."""
+    new = ["card_front_mat", "card_inside_mat", "photo_mat"]
+    scenes = scenes_of("letter-envelope", new, ["envelope", "lining"])
+    assert [shown_in(scene, Line.VISIBLE) - {"score"} for scene in scenes] == [{k} for k in new]
+    for scene in scenes:
+        assert "letter_card" in shown_in(scene, Line.EXISTING)
+        assert not {"envelope", "lining"} & shown_in(scene, Line.EXISTING)
+    captions = [" ".join(text.text for text in scene.texts) for scene in scenes]
+    assert ["seen from behind" in caption for caption in captions] == [True, False, False]
+    assert all(host in words for host, words in zip(
+        ("B2 Letter card", "B2 Letter card", "D3 Card inside mat"), captions, strict=True
+    ))  # fmt: skip
+    assert [caption.count("all round") for caption in captions] == [1, 1, 1]
+
+
+def test_nothing_new_hides_where_another_new_piece_goes() -> None:
+    new = ["left_pocket", "right_pocket", "left_pocket_mat", "right_pocket_mat"]
+    present = ["back_cover", "right_hinge", "right_flap", "right_flap_mat"]
+    present += ["spine", "front_cover", "left_hinge", "left_flap", "left_flap_mat"]
+    pockets, mats = scenes_of("observatory-folio", new, present)
+    assert shown_in(pockets, Line.VISIBLE) == {"left_pocket", "right_pocket"}
+    assert shown_in(mats, Line.VISIBLE) == {"left_pocket_mat", "right_pocket_mat"}
+    assert "flush: left, right and bottom" in [text.text for text in pockets.texts]
+
+
+def test_what_slides_in_comes_after_what_is_glued_on_it_and_says_so() -> None:
+    new = ["left_tag_mat", "left_tag"]
+    present = ["spine", "back_cover", "front_cover", "left_hinge", "left_flap", "left_flap_mat"]
+    matted, slid = scenes_of("observatory-folio", new, [*present, "left_pocket"])
+    assert shown_in(matted, Line.EXISTING) == {"left_tag"}
+    assert matted.strokes(Line.GLUE) and not slid.strokes(Line.GLUE)
+    assert any(text.text.endswith("slides in, no glue") for text in slid.texts)
+
+
+def test_a_strip_behind_a_hinge_tab_has_its_depth_and_its_edges() -> None:
+    """The folio: the tab is ¾ in deep and as wide as the flap, whose edge is on the score."""
+    (scene,) = scenes_of("observatory-folio", ["top_flap"], ["back_cover", "top_hinge"])
+    words = [text.text for text in scene.texts]
+    assert {"¾ glued", "A4 Top hinge"} <= set(words)
+    assert "on the score: bottom; flush: right and left" in words
+    assert "top_hinge" in shown_in(scene, Line.HIDDEN), "the far edge of the tab, behind"
+
+
+def test_a_part_that_turns_is_pierced_at_a_place_given_on_its_host() -> None:
+    """The latch is ¾ in from the left of the mat, its brad ⅜ in from its end: 1⅛ in; half the
+    height of the mat is 5⅜ in."""
+    (scene,) = scenes_of("observatory-folio", ["latch"], ["back_cover", "back_inner_mat"])
+    words = [text.text for text in scene.texts]
+    assert {"1⅛", "5⅜", "¾"} <= set(words)
+    assert any("no glue" in text for text in words)
+
+
+def test_a_lid_is_not_drawn_on_the_tray_that_it_only_slides_over() -> None:
+    scenes = scenes_of("keepsake-box", ["lid_mat", "lid_front_mat", "lid"], ["tray", "base_mat"])
+    assert len(scenes) == 1
+    assert shown_in(scenes[0], Line.EXISTING) == {"lid"}
 
 
 def test_pieces_stack_in_the_order_they_are_laid() -> None:

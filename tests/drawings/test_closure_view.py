@@ -6,8 +6,9 @@ import pytest
 
 from builder.drawings.closed_stack import Stack
 from builder.drawings.closure_cuts import closure_of, closures, pierced_bars
-from builder.drawings.closure_view import closure_scene
+from builder.drawings.closure_view import closure_equivalent, closure_scene
 from builder.drawings.scene_check import overlaps
+from builder.drawings.stack_glue import glued_spans
 from builder.drawings.styles import Line
 from tests.checks.test_fastenings import folded, made, magnets
 from tests.resolve.test_turns import shipped
@@ -81,6 +82,42 @@ def test_the_seal_lies_over_both_flaps() -> None:
     assert flaps[0] < flaps[1] < faces.index(("seal", "face"))
 
 
+def test_the_seal_is_glued_to_both_flaps_and_the_card_to_nothing() -> None:
+    """The design: the seal is 1¼ in across, half of it beyond the tip of the top flap."""
+    envelope = shipped("letter-envelope")
+    closure = closure_of(envelope, "seal")
+    spans = {
+        glued.host.face[1]: glued.span[1] - glued.span[0]
+        for glued in glued_spans(closure.stack)
+        if glued.bar.piece.key == "seal"
+    }
+    half = 0.625 * 25.4
+    assert spans == {"top_flap": pytest.approx(half), "bottom_flap": pytest.approx(half)}
+    assert "letter_card" not in {glued.bar.piece.key for glued in glued_spans(closure.stack)}
+    words = closure_equivalent(envelope, "seal")
+    assert "B3 Seal is glued to A1 Envelope (bottom flap)." in words
+    assert "B2 Letter card (back half), loose" in words
+
+
+def test_the_band_is_closed_by_the_glue_on_its_two_laps_only() -> None:
+    stack = closure_of(shipped("observatory-folio"), "band_back").stack
+    band = [g for g in glued_spans(stack) if "band_back" in (g.bar.piece.key, g.host.piece.key)]
+    assert {(g.bar.piece.key, g.host.face) for g in band} == {
+        ("band_front", ("band_back", "left_lap")),
+        ("band_front", ("band_back", "right_lap")),
+    }
+
+
+def test_layers_that_go_on_end_in_a_wavy_line() -> None:
+    """The section of the seal shows a part of the envelope, that of the band shows all of it."""
+    folio, envelope = shipped("observatory-folio"), shipped("letter-envelope")
+    for design, key, count in ((envelope, "seal", 2), (folio, "band_back", 0)):
+        scene = closure_scene(design, key, 178, 100)
+        breaks = [s for line in Line for s in scene.strokes(line) if s.subject == "break"]
+        assert len(breaks) == count
+        assert any("wavy line" in text.text for text in scene.texts) == bool(count)
+
+
 def test_magnets_lie_between_the_layers_that_they_draw_together() -> None:
     design = made(folded(), magnets("mat, left_mat", ", left: 1, bottom: 2"))
     assert closures(design) == ("clasp",)
@@ -107,7 +144,10 @@ def test_every_layer_is_named_and_the_scale_is_stated() -> None:
     folio = shipped("observatory-folio")
     scene, closure = closure_scene(folio, "band_back", 178, 100), closure_of(folio, "band_back")
     written = [text.text for text in scene.texts]
-    assert "section through the closed work; thickness not to scale" in written
+    note = "closed work; thickness not to scale · hatched: glue between two layers"
+    assert note in written
+    assert "section through Band back, looking up" in written
+    assert {"front, outside", "back, outside"} <= set(written)
     for bar in closure.stack.bars:
         assert any(text.startswith(f"{bar.piece.code} {bar.piece.title}") for text in written)
     assert overlaps(scene) == ()

@@ -118,3 +118,21 @@ def test_three_frames_fit_side_by_side() -> None:
         assert scene.width <= 178
         assert scene.height <= 75
         assert overlaps(scene) == ()
+
+
+def test_the_latch_is_turned_over_the_flap_in_a_last_frame() -> None:
+    folio = shipped("observatory-folio")
+    scene = flap_scene(folio, "right_hinge", 178, 75)
+    captions = [text.text for text in scene.texts]
+    assert "turn A16 Latch aside, open" in captions
+    assert "turn A16 Latch over A13 Right flap" in captions
+    assert "At last turn A16 Latch over A13 Right flap." in flap_equivalent(folio, "right_hinge")
+    # Aside, it reaches from the brad, 1¼ in from the left edge, to the left over the spine.
+    for stage in flap_stages(folio, "right_hinge"):
+        latch = slab_of(folio, stage, "latch").seen
+        assert float(latch.left) == pytest.approx((1.25 - 2.125) * 25.4)
+    # What closes later finds it over the flap, on its plane.
+    for stage in flap_stages(folio, "spine"):
+        latch, flap = (slab_of(folio, stage, key) for key in ("latch", "right_flap"))
+        assert latch.plane == flap.plane
+        assert float(latch.seen.right) == pytest.approx((1.25 + 2.125) * 25.4)

@@ -5,7 +5,13 @@ from __future__ import annotations
 import pytest
 
 from builder.drawings.labels import NOTE_PT
-from builder.drawings.layers_apart import layered_faces, layers_equivalent, layers_scene, pile
+from builder.drawings.layers_apart import (
+    end_words,
+    layered_faces,
+    layers_equivalent,
+    layers_scene,
+    pile,
+)
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.geometry.areas import crosses
@@ -66,12 +72,35 @@ def test_every_layer_is_named_once_by_a_leader(name: str) -> None:
     resolved = shipped(name)
     for base in layered_faces(resolved):
         scene, layers = layers_scene(resolved, base, 178, 150), pile(resolved, base)
-        assert len(scene.texts) == len(layers) == len(scene.strokes(Line.LEADER))
+        # Above and below stands which side each end of the pile is.
+        assert len(scene.texts) - 2 == len(layers) == len(scene.strokes(Line.LEADER))
         assert all(text.size_pt == NOTE_PT for text in scene.texts)
         for layer in layers:
             piece = resolved.pieces[layer.placed.piece]
-            assert any(text.text.startswith(f"{piece.code} ") for text in scene.texts)
+            numbered = f"{layer.level + 1}  {piece.code} "
+            assert any(text.text.startswith(numbered) for text in scene.texts)
         assert overlaps(scene) == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "base", "ends"),
+    [
+        ("observatory-folio", ("back_cover", "face"), ("back, outside", "front, inside")),
+        ("observatory-folio", ("front_cover", "face"), ("back, outside", "front, inside")),
+        ("observatory-folio", ("top_flap", "face"), ("back", "front")),
+        ("letter-envelope", ("envelope", "body"), ("back, outside", "front, inside")),
+        ("keepsake-box", ("lid", "panel"), ("back, inside", "front, outside")),
+    ],
+)
+def test_both_ends_say_which_is_the_outside(
+    name: str, base: tuple[str, str], ends: tuple[str, str]
+) -> None:
+    """By the designs: the front of the folio is its inside, the front of the lid its outside; a
+    folded-in flap looks out on neither side."""
+    resolved = shipped(name)
+    assert end_words(resolved, pile(resolved, base), base) == ends
+    written = [text.text for text in layers_scene(resolved, base, 178, 150).texts]
+    assert set(ends) <= set(written)
 
 
 def test_levels_stand_at_equal_steps_the_uppermost_highest() -> None:

@@ -46,3 +46,7 @@ def test_the_words_have_the_totals_and_every_place() -> None:
     words = photo_equivalent(shipped("letter-envelope"))
     assert words.startswith("1 picture of 4\N{NO-BREAK SPACE}× 6\N{NO-BREAK SPACE}in: place 1.")
     assert "1: A2 Photo mat on D3 Card inside mat" in words
+    # The place lies across: its size reads as in the list all the same.
+    assert words.count("4\N{NO-BREAK SPACE}× 6") == 2
+    written = [text.text for text in photo_scene(shipped("letter-envelope"), 178, 120).texts]
+    assert "4\N{NO-BREAK SPACE}× 6\N{NO-BREAK SPACE}in" in written

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from builder.drawings.closure_view import closure_equivalent, closure_scene, closures
+from builder.drawings.closure_cuts import closures
+from builder.drawings.closure_view import closure_equivalent, closure_scene
 from builder.drawings.flaps_and_pockets import (
     filled_pockets,
     flap_equivalent,

@@ -35,7 +35,8 @@ Place = tuple[float, float]
 Segment = tuple[Place, Place]
 #: Inked widths of edges and of crosses, in points.
 EDGE, THIN = 0.5 / 25.4 * 72, 0.25 / 25.4 * 72
-_TILE = re.compile(r"row ([A-Z]) column (\d+) of (\d+) × (\d+)")
+#: Words set letter by letter may come out of a PDF without the spaces between them.
+_TILE = re.compile(r"row ?([A-Z]) ?column ?(\d+) ?of ?(\d+) ?× ?(\d+)")
 
 
 @dataclass(frozen=True)
