@@ -132,6 +132,16 @@ class StepView:
 
 
 @dataclass(frozen=True)
+class PhotoView:
+    """A place for photographs: its number in the figure, its piece, how many of which size."""
+
+    number: int
+    piece: str
+    count: int
+    size: str
+
+
+@dataclass(frozen=True)
 class FactView:
     name: str
     value: str
@@ -179,6 +189,15 @@ class DocumentView:
     piece_figures: tuple[FigureView, ...]
     sheet_plans: tuple[StockSheetsView, ...]
     steps: tuple[StepView, ...]
+    #: How the work folds, opens, is filled and is held shut, in this order.
+    moving_figures: tuple[FigureView, ...]
+    #: The layers over each face, pulled apart.
+    layer_figures: tuple[FigureView, ...]
+    #: Where photographs go; none where the design has no place for one.
+    photo_figure: FigureView | None
+    photos: tuple[PhotoView, ...]
+    #: The closed work as it stands on the table; none where the layout does not show it.
+    raised_figure: FigureView | None
     templates: tuple[FigureView, ...]
     #: What the sheets cost, and for how many kits they are planned; empty where not given, or one.
     cost: str

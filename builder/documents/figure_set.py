@@ -135,7 +135,7 @@ def _groups(
         _Group("sheet maps", sheets, lambda: _sheet_scenes(resolved, plans, *sheets)),
         _Group("pieces", rooms["piece"], lambda: _pieces(resolved, shaped, rooms["piece"])),
         _Group("steps", steps, lambda: _step_scenes(resolved, *steps)),
-        *_structure_groups(resolved, rooms),
+        *(group for part, group in _structure_groups(resolved, rooms) if part in page.parts),
         _Group(
             "templates",
             rooms["template"],
@@ -144,18 +144,20 @@ def _groups(
     )
 
 
-def _structure_groups(resolved: ResolvedDesign, rooms: Mapping[str, Room]) -> tuple[_Group, ...]:
-    """How the work is built up, folded, filled and closed."""
+def _structure_groups(
+    resolved: ResolvedDesign, rooms: Mapping[str, Room]
+) -> tuple[tuple[str, _Group], ...]:
+    """How the work is built up, folded, filled and closed, each with the part it is shown in."""
     folds = rooms["folds"], rooms["many_folds"]
+    raised, layers, flap = rooms["raised"], rooms["layers"], rooms["flap"]
+    closure, photos = rooms["closure"], rooms["photos"]
     return (
-        _Group(
-            "the work raised", rooms["raised"], lambda: raised_scenes(resolved, rooms["raised"])
-        ),
-        _Group("layers", rooms["layers"], lambda: layer_scenes(resolved, rooms["layers"])),
-        _Group("folding", folds, lambda: folding_scenes(resolved, *folds)),
-        _Group("flaps and pockets", rooms["flap"], lambda: moving_scenes(resolved, rooms["flap"])),
-        _Group("closures", rooms["closure"], lambda: closure_scenes(resolved, rooms["closure"])),
-        _Group("photographs", rooms["photos"], lambda: photo_scenes(resolved, rooms["photos"])),
+        ("moving", _Group("folding", folds, lambda: folding_scenes(resolved, *folds))),
+        ("moving", _Group("flaps and pockets", flap, lambda: moving_scenes(resolved, flap))),
+        ("moving", _Group("closures", closure, lambda: closure_scenes(resolved, closure))),
+        ("layers", _Group("layers", layers, lambda: layer_scenes(resolved, layers))),
+        ("photos", _Group("photographs", photos, lambda: photo_scenes(resolved, photos))),
+        ("finished", _Group("the work raised", raised, lambda: raised_scenes(resolved, raised))),
     )
 
 

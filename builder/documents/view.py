@@ -12,6 +12,7 @@ from fractions import Fraction
 from builder import __version__
 from builder.checksum import printed_mark
 from builder.counts.cut_list import CutRow
+from builder.counts.photographs import photo_places
 from builder.counts.substitutes import SheetSubstitute
 from builder.counts.supplies import SupplyLine
 from builder.counts.tools import all_hazards, all_tools, section_hazards, step_hazards, step_tools
@@ -21,6 +22,7 @@ from builder.documents.content import (
     DocumentView,
     FactView,
     FigureView,
+    PhotoView,
     StepView,
 )
 from builder.documents.cut_list_text import cut_lists, row_title, score_first
@@ -127,8 +129,41 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
             _step(number, step, computed, figures, wording, cautions)
             for number, step in enumerate(design.steps, start=1)
         ),
+        moving_figures=_figures_of(("fold-", "flap-", "pocket-", "closure-"), figures),
+        layer_figures=_figures_of(("layers-",), figures),
+        photo_figure=_figure_if_drawn("photos", figures),
+        photos=_photos(computed.resolved),
+        raised_figure=_figure_if_drawn("raised-closed", figures),
         templates=tuple(figure_view(key, figures) for key in figures.templates),
         text=dict(wording.text),
+    )
+
+
+def _figures_of(kinds: tuple[str, ...], figures: FigureSet) -> tuple[FigureView, ...]:
+    """The figures whose keys begin with one of the kinds, in the order of the kinds."""
+    return tuple(
+        figure_view(key, figures)
+        for kind in kinds
+        for key in figures.figures
+        if key.startswith(kind)
+    )
+
+
+def _figure_if_drawn(key: str, figures: FigureSet) -> FigureView | None:
+    return figure_view(key, figures) if key in figures.figures else None
+
+
+def _photos(resolved: ResolvedDesign) -> tuple[PhotoView, ...]:
+    """The places for photographs, with the largest size that fits in each."""
+    units = resolved.edition.units
+    return tuple(
+        PhotoView(
+            place.number,
+            f"{place.piece.title} ({place.piece.code})",
+            place.count,
+            units.size_text(place.width, place.height),
+        )
+        for place in photo_places(resolved)
     )
 
 

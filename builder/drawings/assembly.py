@@ -8,8 +8,15 @@ far apart are shown in enlarged panels side by side.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from builder.drawings.assembly_marks import draw_meetings, name_hosts, name_new, note_flush
+from builder.drawings.assembly_marks import (
+    draw_meetings,
+    name_hosts,
+    name_new,
+    note_flush,
+    pierced_through,
+)
 from builder.drawings.assembly_stages import stages_of, works_of
 from builder.drawings.assembly_view import View, Work, groups_of, view_of
 from builder.drawings.assembly_words import assembly_equivalent
@@ -126,7 +133,9 @@ def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, l
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     _draw_stack(canvas, view)
     draw_meetings(canvas, resolved, view)
-    draw_offsets(canvas, view, resolved.edition.units)
+    # A hole through the host gives a part's place, and needs no second set of distances.
+    others = replace(view, labelled=view.labelled - pierced_through(resolved, view))
+    draw_offsets(canvas, others, resolved.edition.units)
     name_new(canvas, resolved, view)
     remarks = [wording.phrase("draw_laid_on", piece=name) for name in name_hosts(canvas, view)]
     if note_flush(canvas, resolved, view):

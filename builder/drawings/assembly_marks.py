@@ -90,6 +90,17 @@ def _dimension_holes(
             _dimension_between(canvas, start, centre, units.number(distance))
 
 
+def pierced_through(resolved: ResolvedDesign, view: View) -> frozenset[str]:
+    """The new pieces whose place a hole through their host gives."""
+    found = set()
+    for fastening in resolved.fastenings.values():
+        for key in view.new:
+            host = view.work.host_of(key)
+            if fastening.source.through[:1] == (key,) and host is not None:
+                found |= {key} if host.piece.key in fastening.marks else set()
+    return frozenset(found)
+
+
 def _cross(canvas: Canvas, centre: Place) -> None:
     x, y = centre
     arms = [((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS))]
