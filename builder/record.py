@@ -91,6 +91,16 @@ class _EditionRecord:
                 }
                 for row in self._computed.rows
             ],
+            "sheet_substitutes": [
+                {
+                    "stock": each.stock.key,
+                    "sheet": each.name,
+                    "size": self._size(each),
+                    "count": each.count,
+                    "too_small_for": list(each.too_small_for),
+                }
+                for each in self._computed.substitutes
+            ],
             "strips": {key: self._strip(strip) for key, strip in resolved.strips.items()},
             "sheets": {key: self._stock_plan(plan) for key, plan in self._computed.plans.items()},
             "fastenings": {key: self._fastening(f) for key, f in resolved.fastenings.items()},

@@ -54,11 +54,11 @@ STANDARD_ROOMS: Mapping[str, str] = {
     "fastening": "page.width x 70 mm",
     "picture": "page.width x 90 mm",
     "raised": "page.width x 108 mm",
-    "layers": "page.width x 150 mm",
+    "layers": "page.width x 102 mm",
     "folds": "page.width x 130 mm",
     "many_folds": "page.width x 175 mm",
     "flap": "page.width x 75 mm",
-    "closure": "page.width x 110 mm",
+    "closure": "page.width x 102 mm",
     "photos": "page.width x 120 mm",
     "template": "page.width x page.height - 22 mm",
 }

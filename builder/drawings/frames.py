@@ -31,6 +31,8 @@ _EDGE = 1.2
 _CAPTION = _LINE_PITCH * _MOST_LINES + 1.5
 #: An arrowhead's length in mm, its greatest share of a short arrow, half its width to its length.
 _ARROW_LENGTH, _MOST_OF_ARROW, _ARROW_SLENDER = 2.6, 0.45, 0.31
+#: How far the back of a head is hollowed, as a share of its length.
+_BARB = 0.25
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -119,7 +121,7 @@ def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: Mappi
 
 
 def draw_arrow(canvas: Canvas, way: Ring) -> None:
-    """A wide line along a way on paper, with a head at its end."""
+    """A wide line along a way on paper, with a head at its end, barbed unlike a dimension's."""
     whole = sum(math.dist(a, b) for a, b in pairwise(way))
     length = min(_ARROW_LENGTH, _MOST_OF_ARROW * whole)
     half = length * _ARROW_SLENDER
@@ -131,7 +133,8 @@ def draw_arrow(canvas: Canvas, way: Ring) -> None:
     kept = [p for p in way if math.dist(p, end) > length]
     canvas.strokes([(*kept, foot)], Line.VISIBLE, "arrow", is_obstacle=False)
     wings = [(foot[0] + s * half * uy, foot[1] - s * half * ux) for s in (1.0, -1.0)]
-    canvas.area([(end, *wings)], Fill.INK)
+    barb = foot[0] + _BARB * length * ux, foot[1] + _BARB * length * uy
+    canvas.area([(end, wings[0], barb, wings[1])], Fill.INK)
 
 
 def _write(canvas: Canvas, letter: str, caption: str, corner: Place, cell: float) -> None:
