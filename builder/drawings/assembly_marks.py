@@ -201,7 +201,7 @@ def name_hosts(canvas: Canvas, view: View) -> tuple[str, ...]:
             canvas, box, texts, size, boxed=True, colour=GREY_TEXT, clear_of=covers
         ):
             continue
-        places = _host_places(view, laid)
+        places = [p for p in _host_places(view, laid) if canvas.is_clear_of_words(p)]
         if places:
             note(canvas, places, texts[0], size_pt=size, boxed=True)
         else:
@@ -210,14 +210,14 @@ def name_hosts(canvas: Canvas, view: View) -> tuple[str, ...]:
 
 
 def _host_places(view: View, laid: LaidPiece) -> list[Place]:
-    """Places of a host that show, or on the dashed faces that reach in under new pieces."""
+    """Places of a host that show, or along the dashed edges of faces under new pieces."""
     seen = _shown_places(view, laid)
     behind = [
         view.work.pieces[key].host_face
         for key in view.new
         if view.work.host_of(key) == laid and _reaches_beyond(view.work.pieces[key])
     ]
-    return seen or [view.mapping.rect(laid.face_rect(face)).centre for face in behind]
+    return seen or [p for face in behind for p in _rim(view.mapping.rect(laid.face_rect(face)))]
 
 
 def _reaches_beyond(piece: ResolvedPiece) -> bool:

@@ -11,28 +11,36 @@ from builder.build import BuildOrder, EditionResult, build_editions
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS
 from builder.shipped import DESIGNS, LAYOUTS, layout_names
-from tests.conftest import silent
+from tests.conftest import made_once, silent
 
 #: The name of a document: design, edition, layout.
 Name = tuple[str, str, str]
 
 
 @pytest.fixture(scope="session")
-def documents(built_folio: dict[str, EditionResult]) -> dict[Name, bytes]:
+def documents(
+    built_folio: dict[str, EditionResult], tmp_path_factory: pytest.TempPathFactory
+) -> dict[Name, bytes]:
     """The PDFs by name; the folio comes from the fixture that all stages share, and one design is
     built side by side as well."""
-    results = {"observatory-folio": list(built_folio.values())}
-    order = BuildOrder(tuple(LAYOUTS / name for name in layout_names()), "0123456789ab", False)
-    for name in ("keepsake-box", "letter-envelope"):
-        design = read_design_file(DESIGNS / f"{name}.yaml")
-        together = name == "letter-envelope"
-        results[name] = build_editions(design, list(EDITIONS.values()), order, silent, together)
+    others = made_once(tmp_path_factory, "built-others", _build_others)
+    results = {"observatory-folio": list(built_folio.values()), **others}
     return {
         (name, result.edition, layout): document.pdf
         for name, editions in results.items()
         for result in editions
         for layout, document in result.documents.items()
     }
+
+
+def _build_others() -> dict[str, list[EditionResult]]:
+    results = {}
+    order = BuildOrder(tuple(LAYOUTS / name for name in layout_names()), "0123456789ab", False)
+    for name in ("keepsake-box", "letter-envelope"):
+        design = read_design_file(DESIGNS / f"{name}.yaml")
+        together = name == "letter-envelope"
+        results[name] = build_editions(design, list(EDITIONS.values()), order, silent, together)
+    return results
 
 
 def elements(parent: pikepdf.Object, kind: str) -> Iterator[tuple[str, str, pikepdf.Object]]:
