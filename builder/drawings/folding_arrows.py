@@ -54,7 +54,7 @@ def _way(
     ends = fold_ends(score, before[hanging])
     farthest = max(
         ((_from_line(before[face].apply(*place), ends), face, place)
-         for face in moved for place in _edge_middles(resolved.pieces[face[0]], face[1])),
+         for face in sorted(moved) for place in _edge_middles(resolved.pieces[face[0]], face[1])),
         key=lambda found: found[0],
     )  # fmt: skip
     _, face, place = farthest
