@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import NamedTuple
+
 import highspy
+import numpy as np
 
 
 class _Silent(highspy.Highs):
@@ -22,3 +26,32 @@ def silent_solver() -> highspy.Highs:
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 0)
     return solver
+
+
+class Column(NamedTuple):
+    """A number from 0 up to ``most``: what one of it costs, and what it adds to which rows."""
+
+    cost: float
+    most: float
+    adds: Sequence[tuple[int, float]]
+    is_whole: bool = False
+
+
+def cheapest(columns: Sequence[Column], rows: Sequence[tuple[float, float]]) -> highspy.HighsLp:
+    """The program of least cost whose rows add up to no less and no more than ``rows`` say."""
+    model = highspy.HighsLp()
+    model.num_col_, model.num_row_ = len(columns), len(rows)
+    model.col_cost_ = np.array([column.cost for column in columns], dtype=float)
+    model.col_lower_ = np.zeros(len(columns))
+    model.col_upper_ = np.array([column.most for column in columns], dtype=float)
+    model.row_lower_ = np.array([least for least, _ in rows], dtype=float)
+    model.row_upper_ = np.array([most for _, most in rows], dtype=float)
+    adds = [entry for column in columns for entry in column.adds]
+    model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+    model.a_matrix_.start_ = np.cumsum([0, *(len(column.adds) for column in columns)])
+    model.a_matrix_.index_ = np.array([row for row, _ in adds])
+    model.a_matrix_.value_ = np.array([value for _, value in adds], dtype=float)
+    if any(column.is_whole for column in columns):
+        whole, any_number = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
+        model.integrality_ = [whole if column.is_whole else any_number for column in columns]
+    return model

@@ -67,12 +67,11 @@ class StockPlan:
 def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]:
     plans: dict[str, StockPlan] = {}
     grid = resolved.edition.grid
-    trimmer = Trimmer(resolved.trimmer.longest_cut, resolved.trimmer.narrowest_strip, grid)
+    trimmer = trimmer_of(resolved)
     for key, stock in resolved.stocks.items():
         pieces = tuple(piece for piece in resolved.pieces.values() if piece.stock.key == key)
         if pieces and stock.source.material != "ribbon":
-            cut_outs = [out for out in resolved.cut_outs.values() if out.stock.key == key]
-            rectangles = [copy for out in cut_outs for copy in rectangles_of(out, grid)]
+            rectangles = one_kit(resolved, key)
             is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
             sheets = [as_planned(sheet, grid, is_pinned) for sheet in stock.sheets]
             found = plan_kits(rectangles, kits, sheets, trimmer=trimmer)
@@ -81,6 +80,18 @@ def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]
             whole, one = spares.kits.all, spares.kits.one
             plans[key] = StockPlan(stock, pieces, whole, kits, one, spares.kept, spares.missed)
     return plans
+
+
+def trimmer_of(resolved: ResolvedDesign) -> Trimmer:
+    """The trimmer, its guide set to the steps of the edition."""
+    limits = resolved.trimmer
+    return Trimmer(limits.longest_cut, limits.narrowest_strip, resolved.edition.grid)
+
+
+def one_kit(resolved: ResolvedDesign, stock: str) -> list[Rectangle]:
+    """What one kit takes from a stock, as it is laid on the sheet."""
+    outs = [out for out in resolved.cut_outs.values() if out.stock.key == stock]
+    return [copy for out in outs for copy in rectangles_of(out, resolved.edition.grid)]
 
 
 def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:

@@ -218,34 +218,28 @@ def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Findin
 
 def _placed_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
     for key in resolved.pieces:
-        first, *again = plan.placings(key) or (None,)
-        for placing in again:
-            assert first is not None
-            yield found(
-                resolved,
-                Severity.ERROR,
-                "placed-twice",
-                resolved.design.steps[placing.step - 1].position,
-                f"'{key}' is placed in {_step(resolved, first.step)} and again in "
-                f"{_step(resolved, placing.step)}",
-                "Keep it in one of them.",
-            )
+        yield from _done_twice(resolved, "placed", f"'{key}'", plan.placings(key))
 
 
 def _divided_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
     for key in resolved.strips:
-        first, *again = plan.of("divide", key) or (None,)
-        for dividing in again:
-            assert first is not None
-            yield found(
-                resolved,
-                Severity.ERROR,
-                "divided-twice",
-                resolved.design.steps[dividing.step - 1].position,
-                f"strip '{key}' is divided in {_step(resolved, first.step)} and again in "
-                f"{_step(resolved, dividing.step)}",
-                "Keep it in one of them.",
-            )
+        yield from _done_twice(resolved, "divided", f"strip '{key}'", plan.of("divide", key))
+
+
+def _done_twice(
+    resolved: ResolvedDesign, done: str, what: str, operations: Sequence[Operation]
+) -> Iterator[Finding]:
+    """``placed-twice`` or ``divided-twice`` for every time after the first."""
+    for operation in operations[1:]:
+        yield found(
+            resolved,
+            Severity.ERROR,
+            f"{done}-twice",
+            resolved.design.steps[operation.step - 1].position,
+            f"{what} is {done} in {_step(resolved, operations[0].step)} and again in "
+            f"{_step(resolved, operation.step)}",
+            "Keep it in one of them.",
+        )
 
 
 def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:

@@ -21,8 +21,8 @@ from builder.offers import SINGLY
 from builder.reading.weights import grams_per_square_metre
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
 from builder.sheet_places import is_placed_by_print
-from builder.sheets import Plan, Trimmer, plan
-from builder.stock_plans import as_planned, piece_of, rectangles_of
+from builder.sheets import Plan, plan
+from builder.stock_plans import as_planned, one_kit, piece_of, trimmer_of
 
 #: Sheets sold where an edition is used: what they are called there, width and height in mm.
 SHEETS_SOLD: dict[str, tuple[tuple[str, Fraction, Fraction], ...]] = {
@@ -138,13 +138,10 @@ def _planned(
     resolved: ResolvedDesign, stock: ResolvedStock, width: Fraction, height: Fraction
 ) -> Plan:
     """The pieces of one kit on plain sheets of the other size, as many as they take."""
-    grid = resolved.edition.grid
     own = stock.sheets[0]
     plain = replace(own.source, limit=None, offer=SINGLY, margin={}, is_scrap=False)
     zero = Fraction(0)
     sheet = replace(own, width=width, height=height, source=plain, margins=(zero,) * 4)
-    outs = [out for out in resolved.cut_outs.values() if out.stock.key == stock.key]
-    rectangles = [copy for out in outs for copy in rectangles_of(out, grid)]
-    trimmer = Trimmer(resolved.trimmer.longest_cut, resolved.trimmer.narrowest_strip, grid)
-    planned = as_planned(sheet, grid, is_pinned=False)
-    return plan(rectangles, planned, trimmer=trimmer, time_limit=_TIME, patience=3.0)
+    planned = as_planned(sheet, resolved.edition.grid, is_pinned=False)
+    kit, trimmer = one_kit(resolved, stock.key), trimmer_of(resolved)
+    return plan(kit, planned, trimmer=trimmer, time_limit=_TIME, patience=3.0)

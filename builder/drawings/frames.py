@@ -8,7 +8,7 @@ lines, dotted where it was before, and an arrow shows the way it went.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import islice, pairwise
 
@@ -53,10 +53,6 @@ class Frame:
     def extent(self) -> Rect:
         rings = [ring for face in self.faces for ring in face.rings[:1]]
         return bounding(p for ring in (*rings, *self.ghosts, *self.arrows) for p in ring)
-
-
-def lettered(frames: Sequence[Frame]) -> Iterator[tuple[str, Frame]]:
-    return zip(_LETTERS, frames, strict=False)
 
 
 @dataclass(frozen=True)

@@ -32,9 +32,8 @@ MOST_MOVEMENTS = 3
 
 
 def raised_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
-    """``raised-open`` and ``raised-closed``: the work from the right, before and above."""
-    for state in ("open", "closed"):
-        yield f"raised-{state}", raised_scene(resolved, state, *room)
+    """``raised-closed``: the work from the right, before and above; ``open`` shows it flat."""
+    yield "raised-closed", raised_scene(resolved, "closed", *room)
 
 
 def layer_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:

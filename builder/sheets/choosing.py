@@ -15,7 +15,7 @@ import highspy
 import numpy as np
 
 from builder.sheets.packing import Bin, Effort
-from builder.solver import silent_solver
+from builder.solver import Column, cheapest, silent_solver
 
 # A bin, and the kinds of item that it gives in rising order.
 Pattern = tuple[Bin, tuple[int, ...]]
@@ -122,30 +122,21 @@ class Choosing:
 
     def _model(self, whole: bool) -> highspy.HighsLp:
         """Columns: patterns, then what stays outside of each kind. Rows: kinds, then bins."""
-        kinds, count = len(self.areas), len(self.columns)
+        kinds, infinite = len(self.areas), highspy.kHighsInf
         row = {one: kinds + j for j, one in enumerate(self.room)}
-        infinite = highspy.kHighsInf
-        model = highspy.HighsLp()
-        model.num_col_, model.num_row_ = count + kinds, kinds + len(row)
-        model.col_cost_ = np.array([0.0] * count + [area / self.unit for area in self.areas])
-        model.col_lower_ = np.zeros(count + kinds)
-        most = [self.room[one] for one, _ in self.columns]
-        model.col_upper_ = np.array([*most, *self.demand], dtype=float)
-        model.row_lower_ = np.array([*self.demand, *([-infinite] * len(row))], dtype=float)
-        model.row_upper_ = np.array([*([infinite] * kinds), *self.room.values()], dtype=float)
-        starts, index, value = [0], [], []
-        for one, given in self.columns:
-            for kind in dict.fromkeys(given):
-                index.append(kind)
-                value.append(float(given.count(kind)))
-            index.append(row[one])
-            value.append(1.0)
-            starts.append(len(index))
-        model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-        model.a_matrix_.start_ = np.array([*starts, *(starts[-1] + k + 1 for k in range(kinds))])
-        model.a_matrix_.index_ = np.array([*index, *range(kinds)])
-        model.a_matrix_.value_ = np.array([*value, *([1.0] * kinds)])
-        if whole:
-            kept, parts = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
-            model.integrality_ = [kept] * count + [parts] * kinds
-        return model
+        patterns = [
+            Column(
+                0.0,
+                self.room[one],
+                [*((kind, given.count(kind)) for kind in dict.fromkeys(given)), (row[one], 1)],
+                whole,
+            )
+            for one, given in self.columns
+        ]
+        outside = [
+            Column(area / self.unit, wanted, [(kind, 1)])
+            for kind, (area, wanted) in enumerate(zip(self.areas, self.demand, strict=True))
+        ]
+        least = [(float(wanted), infinite) for wanted in self.demand]
+        most = [(-infinite, float(number)) for number in self.room.values()]
+        return cheapest([*patterns, *outside], [*least, *most])

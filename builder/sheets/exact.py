@@ -19,7 +19,7 @@ import numpy as np
 
 from builder.sheets.guillotine import Node, divide, empty, gaps_of, insert
 from builder.sheets.packing import Item
-from builder.solver import silent_solver
+from builder.solver import Column, cheapest, silent_solver
 
 Outline = tuple[int, int]
 NODES = 400
@@ -238,28 +238,14 @@ def prove(listing: Listing) -> Proof | None:
 
 def _model(listing: Listing, columns: Sequence[tuple[int, int]]) -> highspy.HighsLp:
     kinds, rooms = len(listing.kinds), listing.rooms
-    model = highspy.HighsLp()
-    model.num_col_, model.num_row_ = len(columns), kinds + len(rooms)
-    model.col_cost_ = np.array([rooms[j].price for j, _ in columns], dtype=float)
-    model.col_lower_ = np.zeros(len(columns))
-    model.col_upper_ = np.array([float(rooms[j].most) for j, _ in columns])
     infinite = highspy.kHighsInf
-    model.row_lower_ = np.array([float(d) for d in listing.demand] + [-infinite] * len(rooms))
-    model.row_upper_ = np.array([infinite] * kinds + [float(room.most) for room in rooms])
-    starts, index, value = [0], [], []
-    for j, code in columns:
-        for t, count in listing.digits[code]:
-            index.append(t)
-            value.append(float(count))
-        index.append(kinds + j)
-        value.append(1.0)
-        starts.append(len(index))
-    model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-    model.a_matrix_.start_ = np.array(starts)
-    model.a_matrix_.index_ = np.array(index)
-    model.a_matrix_.value_ = np.array(value)
-    model.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
-    return model
+    sheets = [
+        Column(rooms[j].price, rooms[j].most, [*listing.digits[code], (kinds + j, 1)], True)
+        for j, code in columns
+    ]
+    least = [(float(wanted), infinite) for wanted in listing.demand]
+    most = [(-infinite, float(room.most)) for room in rooms]
+    return cheapest(sheets, [*least, *most])
 
 
 def _chosen(

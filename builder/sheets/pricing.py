@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from builder.sheets.exact import Room
 from builder.sheets.guillotine import Node, divide, empty, gaps_of, insert
 from builder.sheets.packing import Effort, Item
-from builder.solver import silent_solver
+from builder.solver import Column, cheapest, silent_solver
 
 Table = NDArray[np.float64]
 Splits = list[tuple[NDArray[np.int64], NDArray[np.int64]]]
@@ -202,18 +202,9 @@ def _worthwhile(
 
 def _start(demand: Sequence[int], rooms: Sequence[Room]) -> highspy.Highs:
     """A program in which each kind can also be had singly, at the price of the dearest sheet."""
-    count, dearest = len(demand), max(room.price for room in rooms)
-    model = highspy.HighsLp()
-    model.num_col_ = model.num_row_ = count
-    model.col_cost_ = np.full(count, dearest)
-    model.col_lower_ = np.zeros(count)
-    model.col_upper_ = np.full(count, highspy.kHighsInf)
-    model.row_lower_ = np.array(demand, dtype=float)
-    model.row_upper_ = np.full(count, highspy.kHighsInf)
-    model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-    model.a_matrix_.start_ = np.arange(count + 1)
-    model.a_matrix_.index_ = np.arange(count)
-    model.a_matrix_.value_ = np.ones(count)
+    dearest, infinite = max(room.price for room in rooms), highspy.kHighsInf
+    singly = [Column(dearest, infinite, [(kind, 1)]) for kind in range(len(demand))]
+    model = cheapest(singly, [(float(wanted), infinite) for wanted in demand])
     solver = silent_solver()
     solver.setOptionValue("presolve", "off")
     solver.passModel(model)

@@ -33,7 +33,7 @@ from builder.resolve.edition import EDITIONS, Edition
 from builder.sheets import Placed, Rectangle, Sheet, SheetPlan, Trimmer, plan_kits
 from builder.sheets.cutting import NotSeparable, sheet_plan
 from builder.sheets.scaling import scale_of, scale_pieces, scale_sheets, scale_trimmer
-from builder.stock_plans import as_planned, rectangles_of
+from builder.stock_plans import as_planned, one_kit, trimmer_of
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = sorted((ROOT / "designs").glob("*.yaml"))
@@ -86,11 +86,9 @@ class Library:
 def tasks(design: Path, edition: Edition) -> Iterator[Task]:
     """The planner's own input, one kit, for each stock."""
     resolved = settle(read_design_file(design), edition).resolved
-    limits = resolved.trimmer
-    trimmer = Trimmer(limits.longest_cut, limits.narrowest_strip, edition.grid)
+    trimmer = trimmer_of(resolved)
     for key, stock in resolved.stocks.items():
-        outs = [out for out in resolved.cut_outs.values() if out.stock.key == key]
-        pieces = tuple(copy for out in outs for copy in rectangles_of(out, edition.grid))
+        pieces = tuple(one_kit(resolved, key))
         if pieces and stock.source.material != "ribbon":
             pinned = any(piece.pin is not None for piece in pieces)
             sheets = tuple(as_planned(sheet, edition.grid, pinned) for sheet in stock.sheets)
