@@ -7,22 +7,18 @@ fastenings come later, when everything is placed).
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 
-from builder.design import CORNERS, Corner, Opening, Piece, Section, ThumbNotch
+from builder.design import CORNERS, Opening, Piece, Section
 from builder.findings import error
 from builder.formulas import Pair
 from builder.geometry.outline import (
-    Arc,
     Box,
-    Edge,
-    Line,
-    Outline,
-    Point,
     rectangle,
 )
 from builder.reading.references import cell_name
+from builder.resolve.outlines import CornerSizes, corner_size, outline_of, with_section_corners
 from builder.resolve.resolved import (
     Face,
     GlueArea,
@@ -36,20 +32,6 @@ from builder.resolve.tabs import resolve_tabs, with_tabs
 from builder.resolve.values import Unresolved, Values
 
 _ZERO = Fraction(0)
-#: Corners in the order of a counter-clockwise walk, each with the direction back along the edge
-#: it comes from and the direction along the edge it goes to.
-_WALK = (
-    ("bottom left", (0, 1), (1, 0)),
-    ("bottom right", (-1, 0), (0, 1)),
-    ("top right", (0, -1), (-1, 0)),
-    ("top left", (1, 0), (0, -1)),
-)
-_EDGE_AFTER = {
-    "bottom left": "bottom",
-    "bottom right": "right",
-    "top right": "top",
-    "top left": "left",
-}
 
 
 def resolve_piece(
@@ -59,16 +41,16 @@ def resolve_piece(
     width, height = values.extents(piece)
     _require_positive(piece, width, height, values)
     whole = Box(_ZERO, _ZERO, width, height)
-    corners = {name: _corner_size(corner, values) for name, corner in piece.corners.items()}
+    corners = {name: corner_size(corner, values) for name, corner in piece.corners.items()}
     sections = _faces(piece, whole, corners, values)
     tabs = resolve_tabs(piece, whole, sections, values)
     faces = (*sections, *(tab.face for tab in tabs))
     scores = (*_scores(piece, sections, whole, corners, values), *(tab.score for tab in tabs))
     _require_joined(piece, faces, scores, by, values)
     _require_host_face(piece, host_face, values)
-    outline = _outline(piece, whole, corners, values)
+    outline = outline_of(piece, whole, corners, values)
     outline = with_tabs(piece, outline, tabs, values)
-    outline = _with_section_corners(piece, outline, sections, values)
+    outline = with_section_corners(piece, outline, sections, values)
     offsets = _offsets(piece, by, values)
     return ResolvedPiece(
         key=piece.key,
@@ -97,7 +79,7 @@ def resolve_piece(
         corner_sizes={
             **{where: size for where, (_, size) in corners.items()},
             **{
-                f"{section} {where}": _corner_size(corner, values)[1]
+                f"{section} {where}": corner_size(corner, values)[1]
                 for (section, where), corner in piece.section_corners.items()
             },
         },
@@ -140,7 +122,7 @@ def has_face(piece: Piece, name: str, values: Values) -> bool:
     if name in {tab.name for tab in piece.tabs}:
         return True
     whole = Box(_ZERO, _ZERO, values.extent(piece, "width"), values.extent(piece, "height"))
-    corners = {where: _corner_size(corner, values) for where, corner in piece.corners.items()}
+    corners = {where: corner_size(corner, values) for where, corner in piece.corners.items()}
     return name in {face.name for face in _faces(piece, whole, corners, values)}
 
 
@@ -160,165 +142,6 @@ def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: V
             raise Unresolved(piece.key)
 
 
-def _corner_size(corner: Corner, values: Values) -> tuple[str, Pair]:
-    if corner.shape == "notch":
-        size = values.pair_of(corner.size)
-    else:
-        size = values.square_or_pair_of(corner.size)
-    if size.width <= 0 or size.height <= 0:
-        message = f"the size of this {corner.shape} comes to nothing or less"
-        values.report(error("negative-size", corner.size.position, message, "Check its formula."))
-        raise Unresolved(corner.shape)
-    if corner.shape == "round" and size.width != size.height:
-        message = "a round corner has one radius"
-        values.report(error("wrong-type", corner.size.position, message, "Write 'round 1/4'."))
-        raise Unresolved(corner.shape)
-    return corner.shape, size
-
-
-_CornerSizes = dict[str, tuple[str, Pair]]
-
-
-def _outline(piece: Piece, whole: Box, corners: _CornerSizes, values: Values) -> Outline:
-    """The boundary, counter-clockwise from the lower left corner."""
-    notches = {notch.edge: _thumb_radius(notch, values) for notch in piece.thumb_notches}
-    at = {
-        "bottom left": Point(whole.left, whole.bottom),
-        "bottom right": Point(whole.right, whole.bottom),
-        "top right": Point(whole.right, whole.top),
-        "top left": Point(whole.left, whole.top),
-    }
-    runs: list[list[Edge]] = []
-    ends: list[tuple[Point, Point]] = []
-    for name, back, along in _WALK:
-        edges, first, last = _corner_edges(at[name], back, along, corners.get(name))
-        runs.append(edges)
-        ends.append((first, last))
-    outline: list[Edge] = []
-    for index, (name, _, along) in enumerate(_WALK):
-        outline.extend(runs[index])
-        start, end = ends[index][1], ends[(index + 1) % 4][0]
-        _require_room(piece, start, end, along, _EDGE_AFTER[name], notches, values)
-        outline.extend(_side(start, end, along, notches.get(_EDGE_AFTER[name])))
-    return Outline(tuple(outline))
-
-
-def _thumb_radius(notch: ThumbNotch, values: Values) -> Fraction:
-    radius = values.length_of(notch.radius)
-    if radius <= 0:
-        message = "the radius of this thumb notch comes to nothing or less"
-        values.report(error("negative-size", notch.radius.position, message, "Check its formula."))
-        raise Unresolved(notch.edge)
-    return radius
-
-
-def _require_room(
-    piece: Piece,
-    start: Point,
-    end: Point,
-    along: tuple[int, int],
-    edge: str,
-    notches: Mapping[str, Fraction],
-    values: Values,
-) -> None:
-    """What shapes an edge from both its corners and its middle must fit along it."""
-    left_over = (end.x - start.x) * along[0] + (end.y - start.y) * along[1]
-    missing = 2 * notches.get(edge, _ZERO) - left_over
-    if missing > 0:
-        short = values.edition.units.text(missing)
-        message = f"the {edge} edge of piece '{piece.key}' is {short} too short for its shapes"
-        remedy = "Make its corners or its thumb notch smaller."
-        values.report(error("corner-too-large", piece.position, message, remedy))
-        raise Unresolved(piece.key)
-
-
-def _with_section_corners(
-    piece: Piece, outline: Outline, sections: Sequence[Face], values: Values
-) -> Outline:
-    """Shapes the outer corners of single sections, such as those of a flap."""
-    for (section, where), corner in piece.section_corners.items():
-        shaped = _corner_size(corner, values)
-        face = next((face for face in sections if face.name == section), None)
-        edges = None if face is None else _with_corner(outline, face.box, where, shaped)
-        if edges is None:
-            message = f"'{section}' of piece '{piece.key}' has no free {where} corner of that size"
-            remedy = "Shape a corner where two cut edges meet, and keep it within both."
-            values.report(error("no-such-corner", corner.size.position, message, remedy))
-            raise Unresolved(piece.key)
-        outline = edges
-    return outline
-
-
-def _with_corner(
-    outline: Outline, box: Box, where: str, shaped: tuple[str, Pair]
-) -> Outline | None:
-    """The outline with one corner of a box shaped; None where it has no room for that."""
-    at = _corner_point(box, where)
-    _, back, along = next(walk for walk in _WALK if walk[0] == where)
-    shape, first, last = _corner_edges(at, back, along, shaped)
-    for index, after in enumerate(outline.edges):
-        before = outline.edges[index - 1]
-        if not (isinstance(before, Line) and isinstance(after, Line) and after.start == at):
-            continue
-        if not (_is_within(before, first) and _is_within(after, last)):
-            continue
-        edges = list(outline.edges)
-        edges[index - 1], edges[index] = Line(before.start, first), Line(last, after.end)
-        edges[index:index] = shape
-        kept = [e for e in edges if e.start != e.end]
-        return Outline(tuple(kept))
-    return None
-
-
-def _corner_point(box: Box, where: str) -> Point:
-    x = box.left if "left" in where else box.right
-    return Point(x, box.bottom if "bottom" in where else box.top)
-
-
-def _is_within(line: Line, point: Point) -> bool:
-    """Whether a point lies on an upright or level line, its ends included."""
-    xs, ys = sorted((line.start.x, line.end.x)), sorted((line.start.y, line.end.y))
-    is_straight = xs[0] == xs[1] or ys[0] == ys[1]
-    return is_straight and xs[0] <= point.x <= xs[1] and ys[0] <= point.y <= ys[1]
-
-
-def _corner_edges(
-    at: Point, back: tuple[int, int], along: tuple[int, int], corner: tuple[str, Pair] | None
-) -> tuple[list[Edge], Point, Point]:
-    """The edges that make a corner, and the points where it leaves its two sides."""
-    if corner is None:
-        return [], at, at
-    shape, size = corner
-
-    def reach(direction: tuple[int, int]) -> Point:
-        return at.moved(direction[0] * size.width, direction[1] * size.height)
-
-    first, last = reach(back), reach(along)
-    inner = Point(first.x + last.x - at.x, first.y + last.y - at.y)
-    if shape == "notch":
-        return [Line(first, inner), Line(inner, last)], first, last
-    if shape == "mitre":
-        return [Line(first, last)], first, last
-    return [Arc(first, last, inner, clockwise=False)], first, last
-
-
-def _side(start: Point, end: Point, along: tuple[int, int], notch: Fraction | None) -> list[Edge]:
-    """One straight side, with a half circle cut into its middle where there is a thumb notch."""
-    if start == end:
-        return []
-    if notch is None or notch == 0:
-        return [Line(start, end)]
-    middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
-    before = middle.moved(-along[0] * notch, -along[1] * notch)
-    after = middle.moved(along[0] * notch, along[1] * notch)
-    edges: list[Edge] = [
-        Line(start, before),
-        Arc(before, after, middle, clockwise=True),
-        Line(after, end),
-    ]
-    return [edge for edge in edges if edge.start != edge.end]
-
-
 def _cuts(
     piece: Piece, sections: tuple[Section, ...], end: Fraction, values: Values
 ) -> list[Fraction]:
@@ -331,7 +154,7 @@ def _cuts(
     return places
 
 
-def _faces(piece: Piece, whole: Box, corners: _CornerSizes, values: Values) -> tuple[Face, ...]:
+def _faces(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> tuple[Face, ...]:
     xs = _cuts(piece, piece.across, whole.right, values)
     ys = _cuts(piece, piece.up, whole.top, values)
     columns = [section.name for section in piece.across] or ["face"]
@@ -353,7 +176,7 @@ def _face_name(piece: Piece, column: str, row: str, columns: list[str], rows: li
     return column if piece.across or not piece.up else row
 
 
-def _is_notched_away(box: Box, whole: Box, corners: _CornerSizes) -> bool:
+def _is_notched_away(box: Box, whole: Box, corners: CornerSizes) -> bool:
     for name, (shape, size) in corners.items():
         if shape != "notch":
             continue
@@ -369,7 +192,7 @@ def _is_notched_away(box: Box, whole: Box, corners: _CornerSizes) -> bool:
 
 
 def _scores(
-    piece: Piece, faces: tuple[Face, ...], whole: Box, corners: _CornerSizes, values: Values
+    piece: Piece, faces: tuple[Face, ...], whole: Box, corners: CornerSizes, values: Values
 ) -> list[Score]:
     """A score wherever two faces share a boundary, shortened where a corner is cut away."""
     xs = _cuts(piece, piece.across, whole.right, values)
@@ -405,7 +228,7 @@ def _shared_boundary(first: Box, second: Box) -> tuple[str, Fraction, Fraction, 
 
 
 def _shortened(
-    axis: str, at: Fraction, start: Fraction, end: Fraction, whole: Box, corners: _CornerSizes
+    axis: str, at: Fraction, start: Fraction, end: Fraction, whole: Box, corners: CornerSizes
 ) -> tuple[Fraction, Fraction]:
     """The part of a score line that is still paper after the corners are cut."""
     far = whole.right if axis == "vertical" else whole.top

@@ -1,0 +1,113 @@
+"""What a formula is made of, and what it comes to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+FUNCTIONS = ("min", "max", "grid_down", "grid_up")
+NOT_BY_ZERO = "Divide by something above zero."
+
+
+class FormulaProblem(Exception):
+    """A formula cannot be read or evaluated; ``offset`` counts characters into its text."""
+
+    def __init__(self, code: str, message: str, remedy: str = "", offset: int = 0) -> None:
+        super().__init__(message)
+        self.code, self.message, self.remedy, self.offset = code, message, remedy, offset
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """An exact value; ``power`` is 0 for a plain number and 1 for a length in millimetres."""
+
+    value: Fraction
+    power: int
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Width and height, both lengths in millimetres."""
+
+    width: Fraction
+    height: Fraction
+
+
+Value = Quantity | Pair
+
+
+@dataclass(frozen=True)
+class Literal:
+    value: Fraction
+    unit: Fraction | None
+    offset: int
+
+
+@dataclass(frozen=True)
+class Name:
+    name: str
+    offset: int
+
+
+@dataclass(frozen=True)
+class Negative:
+    operand: Node
+    offset: int
+
+
+@dataclass(frozen=True)
+class Operation:
+    operator: str
+    left: Node
+    right: Node
+    offset: int
+
+
+@dataclass(frozen=True)
+class Call:
+    function: str
+    arguments: tuple[Node, ...]
+    offset: int
+
+
+Node = Literal | Name | Negative | Operation | Call
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A parsed formula and the text it came from."""
+
+    text: str
+    root: Node
+
+    @property
+    def height(self) -> int:
+        """How many operations lie within one another, the outermost first."""
+        highest, waiting = 0, [(self.root, 1)]
+        while waiting:
+            node, height = waiting.pop()
+            highest = max(highest, height)
+            waiting.extend((inner, height + 1) for inner in operands(node))
+        return highest
+
+    def names(self) -> tuple[str, ...]:
+        """The names it refers to, in reading order and without repeats."""
+        return tuple(dict.fromkeys(_names(self.root)))
+
+
+def _names(node: Node) -> list[str]:
+    if isinstance(node, Name):
+        return [node.name]
+    return [name for operand in operands(node) for name in _names(operand)]
+
+
+def operands(node: Node) -> tuple[Node, ...]:
+    match node:
+        case Negative(operand):
+            return (operand,)
+        case Operation(_, left, right):
+            return (left, right)
+        case Call(_, arguments):
+            return arguments
+        case _:
+            return ()
