@@ -6,8 +6,8 @@ In: a resolved design, its sheet plans and the page that says what room they hav
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from builder.counts.cut_list import CutRow
 from builder.design import Step
@@ -134,7 +134,7 @@ def _groups(
         _Group("conventions", (width,), lambda: _conventions(resolved, width)),
         _Group("sheet maps", sheets, lambda: _sheet_scenes(resolved, plans, *sheets)),
         _Group("pieces", rooms["piece"], lambda: _pieces(resolved, shaped, rooms["piece"])),
-        _Group("steps", steps, lambda: _step_scenes(resolved, *steps)),
+        _Group("steps", steps, lambda: step_scenes(resolved, *steps)),
         *(group for part, group in _structure_groups(resolved, rooms) if part in page.parts),
         _Group(
             "templates",
@@ -208,14 +208,17 @@ def _sheet_scenes(
             yield f"sheet-{key}-{alike[0]}", scene
 
 
-def _step_scenes(resolved: ResolvedDesign, joining: Room, fastening: Room, sheet: Room) -> _Scenes:
+def step_scenes(resolved: ResolvedDesign, joining: Room, fastening: Room, sheet: Room) -> _Scenes:
     """Assembly drawings for every step that joins something, with what is there already.
 
     What is laid on different sides, or far apart, gets a drawing each, and so does each fastening.
     Those of one step are drawn smaller where they would not all fit in ``sheet``.
     """
     present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
+    pierced: set[str] = set()
     for number, step in enumerate(resolved.design.steps, start=1):
+        pierced |= set(named_fastenings(step, resolved))
+        so_far = _pierced(resolved, pierced)
         new = [
             key
             for key in (
@@ -227,11 +230,20 @@ def _step_scenes(resolved: ResolvedDesign, joining: Room, fastening: Room, sheet
         if step.figure:
             for scale in _SMALLER:
                 rooms = [(width * scale, height * scale) for width, height in (joining, fastening)]
-                scenes = list(_scenes_of(number, step, new, present, resolved, *rooms))
+                scenes = list(_scenes_of(number, step, new, present, so_far, *rooms))
                 if _height_of_rows([scene for _, scene in scenes], sheet[0]) <= sheet[1]:
                     break
             yield from scenes
         present.extend(new)
+
+
+def _pierced(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
+    """The design before the holes of other fastenings are pierced."""
+    pieces = {}
+    for key, piece in resolved.pieces.items():
+        holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]
+        pieces[key] = replace(piece, holes=tuple(holes))
+    return replace(resolved, pieces=pieces)
 
 
 #: How far drawings of a crowded step are reduced, one after the other.

@@ -20,8 +20,9 @@ from builder.drawings.assembly_marks import (
 from builder.drawings.assembly_stages import stages_of, works_of
 from builder.drawings.assembly_view import View, Work, groups_of, view_of
 from builder.drawings.assembly_words import assembly_equivalent
+from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
-from builder.drawings.glue_marks import hatch_glue
+from builder.drawings.glue_marks import glue_phrases, hatch_glue
 from builder.drawings.hidden_edges import dash_hidden
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
@@ -32,7 +33,7 @@ from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word, words_of
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign, Score
 
 _SIDE_ROOM = 14.0
 _TOP_ROOM = 7.0
@@ -132,12 +133,14 @@ def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, l
     """One panel, on a canvas of its own, and what is left for the caption to say."""
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     _draw_stack(canvas, view)
+    break_off(canvas, view)
     draw_meetings(canvas, resolved, view)
     # A hole through the host gives a part's place, and needs no second set of distances.
     others = replace(view, labelled=view.labelled - pierced_through(resolved, view))
     draw_offsets(canvas, others, resolved.edition.units)
     name_new(canvas, resolved, view)
-    remarks = [wording.phrase("draw_laid_on", piece=name) for name in name_hosts(canvas, view)]
+    remarks = [wording.phrase(name) for name in glue_phrases(view)]
+    remarks += [wording.phrase("draw_laid_on", piece=name) for name in name_hosts(canvas, view)]
     if note_flush(canvas, resolved, view):
         remarks.append(wording.phrase("draw_flush_all"))
     return canvas, remarks
@@ -160,12 +163,10 @@ def _draw_present(canvas: Canvas, view: View, laid: LaidPiece) -> None:
     kept = [clipped_ring(ring, view.window) for ring in openings]
     canvas.area([shown, *(ring for ring in kept if ring)], Fill.EXISTING)
     runs = [run for ring in (outer, *openings) for run in _edges_within(ring, view.window)]
-    runs += [
-        run
-        for _, score in laid.score_runs()
-        for run in clipped_run(view.mapping.ring(score), view.window.grown(0.001))
-    ]
     canvas.strokes(runs, Line.EXISTING, laid.piece.key)
+    for score, run in laid.score_runs():
+        folds = clipped_run(view.mapping.ring(run), view.window.grown(0.001))
+        canvas.strokes(folds, _EXISTING_FOLDS[_fold_seen(view, laid, score)], "score")
 
 
 def _edges_within(ring: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
@@ -179,13 +180,17 @@ def _draw_new(canvas: Canvas, view: View, laid: LaidPiece) -> None:
     for ring in (outer, *openings):
         canvas.outline(ring, Line.VISIBLE, laid.piece.key)
     for score, run in laid.score_runs():
-        fold = score.fold if laid.faces_front == view.work.from_front else _other(score.fold)
-        canvas.strokes([view.mapping.ring(run)], FOLD_LINES[fold], "score")
+        canvas.strokes([view.mapping.ring(run)], FOLD_LINES[_fold_seen(view, laid, score)], "score")
 
 
-def _other(fold: str) -> str:
+_EXISTING_FOLDS = {"valley": Line.EXISTING_VALLEY, "mountain": Line.EXISTING_MOUNTAIN}
+
+
+def _fold_seen(view: View, laid: LaidPiece, score: Score) -> str:
     """A valley is a mountain from the other side."""
-    return "mountain" if fold == "valley" else "valley"
+    if laid.faces_front == view.work.from_front:
+        return score.fold
+    return "mountain" if score.fold == "valley" else "valley"
 
 
 def _caption(
@@ -197,10 +202,7 @@ def _caption(
     words = []
     if any(piece.offsets is not None for piece in new):
         words.append(unit_word(resolved.edition.units))
-    if not works[0].from_front:
-        words.append(wording.phrase("draw_from_behind"))
-    if any(piece.glue.edges for piece in new):
-        words.append(wording.phrase("draw_hatched"))
+    words.append(wording.phrase(_side_seen(works[0])))
     if any(piece.glue.keep_off for piece in new):
         words.append(wording.phrase("draw_crossed"))
     is_flush = wording.phrase("draw_flush_all")
@@ -211,3 +213,10 @@ def _caption(
     half = text_width(text, NOTE_PT) / 2
     x = min(max(canvas.middle, half), canvas.frame.right - half)
     canvas.text(Text(text, x, canvas.lowest - 3.4, NOTE_PT, colour=GREY_TEXT))
+
+
+def _side_seen(work: Work) -> str:
+    """The phrase for the side that the drawing shows."""
+    if work.is_closed:
+        return "draw_closed_front" if work.from_front else "draw_closed_behind"
+    return "draw_from_front" if work.from_front else "draw_from_behind"

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Sequence
 
 from builder.drawings.assembly_view import View, edge_on_paper
 from builder.drawings.canvas import Canvas
+from builder.drawings.features import thumb_notch_boxes
+from builder.drawings.glue_marks import meetings
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.layers_apart import held_words
 from builder.drawings.offset_dimensions import dimension_offset
@@ -50,9 +52,18 @@ def _dimension_strip(
         if near < 0 or far >= 0:
             continue
         depth = (box.width if edge in ("left", "right") else box.height) - near
-        text = words_of(resolved).phrase("draw_glued_depth", distance=units.number(depth))
+        text = _depth_words(resolved, view, piece, units.number(depth))
         side = edge_on_paper(view, key, edge)
         dimension_offset(canvas, _beyond(own, base, side), own, [side], text)
+
+
+def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, depth: str) -> str:
+    """How deep a piece is glued; of the closed work, on which face, as there may be others."""
+    wording = words_of(resolved)
+    if view.work.is_closed and piece.host_face != "face":
+        face = piece.host_face.replace("_", " ")
+        return wording.phrase("draw_depth_on", distance=depth, face=face)
+    return wording.phrase("draw_glued_depth", distance=depth)
 
 
 def _beyond(own: Rect, base: Rect, side: str) -> Rect:
@@ -126,7 +137,7 @@ def name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
         if not view.is_new(laid):
             continue
         covers = [view.mapping.rect(later.extent) for later in view.stack[index + 1 :]]
-        texts = _names(resolved, laid.piece)
+        texts = _names(resolved, view, laid)
         box = view.mapping.rect(laid.extent)
         if not inner_label(canvas, box, texts, NOTE_PT, bold=True, boxed=True, clear_of=covers):
             pending.append((laid, texts[-1]))
@@ -137,13 +148,36 @@ def name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
         note(canvas, _seen_places(view, laid), text, bold=True, boxed=True, avoid=avoid)
 
 
-def _names(resolved: ResolvedDesign, piece: ResolvedPiece) -> list[str]:
-    """What to write on a new piece, the fullest first; that it gets no glue is never left out."""
-    if piece.glue.edges or piece.source.placement is None:
-        return [named(piece), piece.code]
-    wording = words_of(resolved)
+def _names(resolved: ResolvedDesign, view: View, laid: LaidPiece) -> list[str]:
+    """What to write on a new piece, the fullest first; that it gets no glue, or only along some
+    edges, is never left out."""
+    piece, wording = laid.piece, words_of(resolved)
+    names = [named(piece), piece.code]
+    if piece.glue.edges == ("all",) or piece.source.placement is None:
+        return names
+    if piece.glue.edges:
+        sides = {_side_on_paper(view, laid, edge): None for edge in piece.glue.edges}
+        edges = wording.listed(wording.places[side] for side in sides)
+        return [wording.phrase("draw_glued_only", piece=name, edges=edges) for name in names]
     held, dry = held_words(resolved, piece), wording.phrase("draw_no_glue")
-    return [f"{name}: {held}, {dry}" for name in (named(piece), piece.code)]
+    return [f"{name}: {held}, {dry}" for name in names]
+
+
+def _side_on_paper(view: View, laid: LaidPiece, edge: str) -> str:
+    """Which side an edge of the piece itself is on paper."""
+    ring = view.mapping.ring(laid.ring((_MIDDLE, _towards(edge))))
+    (x0, y0), (x1, y1) = ring
+    if abs(x1 - x0) > abs(y1 - y0):
+        return "right" if x1 > x0 else "left"
+    return "top" if y1 > y0 else "bottom"
+
+
+_MIDDLE: Place = (0.0, 0.0)
+
+
+def _towards(edge: str) -> Place:
+    steps = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "bottom": (0.0, -1.0), "top": (0.0, 1.0)}
+    return steps[edge]
 
 
 def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
@@ -188,25 +222,35 @@ def _rim(box: Rect) -> list[Place]:
 def name_hosts(canvas: Canvas, view: View) -> tuple[str, ...]:
     """The pieces that the new ones are laid on, in grey: within them or, where there is no room,
     beside them with a leader.  Returns the names of those that cannot be seen."""
-    hosts = {host.piece.key for key in view.new if (host := view.work.host_of(key))}
     unseen = []
     for index, laid in enumerate(view.stack):
-        if laid.piece.key not in hosts or view.is_new(laid):
+        if view.is_new(laid) or not _is_host(view, laid):
             continue
         covers = [view.rect(later) for later in view.stack[index + 1 :]]
+        # A name in a thumb notch would stand where the piece is not.
+        covers += [view.mapping.rect(laid.rect(notch)) for notch in thumb_notch_boxes(laid.piece)]
         box = view.rect(laid).common(view.window)
-        texts = [named(laid.piece), laid.piece.code]
         size = SMALLEST_LETTERING_PT
         if box is not None and inner_label(
-            canvas, box, texts, size, boxed=True, colour=GREY_TEXT, clear_of=covers
+            canvas, box, laid.titles, size, boxed=True, colour=GREY_TEXT, clear_of=covers
         ):
             continue
         places = [p for p in _host_places(view, laid) if canvas.is_clear_of_words(p)]
         if places:
-            note(canvas, places, texts[0], size_pt=size, boxed=True)
+            # Within a new piece it would be taken for the name of that.
+            new = [view.rect(item) for item in view.stack if view.is_new(item)]
+            note(canvas, places, laid.titles[0], size_pt=size, boxed=True, avoid=new)
         else:
-            unseen.append(named(laid.piece))
+            unseen.append(laid.titles[0])
     return tuple(unseen)
+
+
+def _is_host(view: View, laid: LaidPiece) -> bool:
+    """Whether a new piece is laid on it; of the closed work, on just this face."""
+    if not view.work.is_closed:
+        return any(laid in view.work.hosts_of(key) for key in view.new)
+    news = (view.work.laid(key) for key in view.new)
+    return any(laid is host for new in news for host, _ in meetings(view.work, new))
 
 
 def _host_places(view: View, laid: LaidPiece) -> list[Place]:
@@ -260,11 +304,11 @@ def _flush_words(
     scored = [e for e in flush if _is_score(host.piece, view.work.pieces[key], e)]
     for edges, phrase in (
         (scored, "draw_on_score"),
-        ([edge for edge in flush if edge not in scored], "draw_flush_at"),
+        ([edge for edge in flush if edge not in scored], "draw_flush_with"),
     ):
         if edges:
-            names = (wording.places[edge_on_paper(view, key, edge)] for edge in edges)
-            yield wording.phrase(phrase, edges=wording.listed(names))
+            names = wording.listed(wording.places[edge_on_paper(view, key, edge)] for edge in edges)
+            yield wording.phrase(phrase, host=host.titles[1], edges=names)
 
 
 def _is_score(host: ResolvedPiece, piece: ResolvedPiece, edge: str) -> bool:

@@ -3,7 +3,8 @@
 In: a resolved design, the new pieces in the order of their step, those already there.  Out:
 stages in order: no piece of a stage lies on another of it, all go on the same side of the work and
 all are held in the same way.  A piece whose host is not there yet, or is not glued to anything, is
-drawn on that host alone: what comes later, and what is only loose, is not in the picture.
+drawn on that host alone: what comes later, and what is only loose, is not in the picture.  What is
+there only when the work is closed goes on the closed work.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from builder.drawings.assembly_view import Work
+from builder.drawings.closed_work import closed_work
 from builder.drawings.laying import is_laid_on_front, laying_order
 from builder.drawings.placed_view import laid_pieces
 from builder.resolve.placement import Tree, piece_tree
@@ -81,6 +83,10 @@ def works_of(
     resolved: ResolvedDesign, new: Sequence[str], present: Sequence[str]
 ) -> tuple[Work, ...]:
     """What ``new`` is laid on: a work for each base, in the order of ``new``."""
+    if all(resolved.pieces[key].source.present == "closed" for key in new):
+        work = closed_work(resolved, list(dict.fromkeys(new)), present)
+        if work is not None:
+            return (work,)
     there = {*present, *new}
     by_base: dict[str, list[str]] = {}
     for key in dict.fromkeys(new):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Mapping as PaperMapping
-from builder.drawings.plane import Place, Rect, around, fitted
+from builder.drawings.plane import Place, Rect, around, bounding, fitted
 from builder.resolve.resolved import ResolvedPiece
 
 _CROP_MARGIN = 0.18
@@ -15,12 +15,14 @@ _CROP_MARGIN = 0.18
 
 @dataclass(frozen=True)
 class Work:
-    """Everything laid so far and now, flat, in drawing order for the side it is seen from."""
+    """Everything laid so far and now, in drawing order for the side it is seen from: flat, or, what
+    is there before, closed."""
 
     pieces: Mapping[str, ResolvedPiece]
     stack: tuple[LaidPiece, ...]
     new: tuple[str, ...]
     from_front: bool
+    is_closed: bool = False
 
     @property
     def whole(self) -> Rect:
@@ -31,9 +33,14 @@ class Work:
 
     def host_of(self, key: str) -> LaidPiece | None:
         """The laid piece that this one lies on, if it is there."""
+        face = self.pieces[key].host_face
+        return next((item for item in self.hosts_of(key) if item.has_face(face)), None)
+
+    def hosts_of(self, key: str) -> tuple[LaidPiece, ...]:
+        """The piece that this one lies on, or, of the closed work, each face of it that shows."""
         placement = self.pieces[key].source.placement
         host = None if placement is None else placement.host
-        return next((item for item in self.stack if item.piece.key == host), None)
+        return tuple(item for item in self.stack if item.piece.key == host)
 
 
 @dataclass(frozen=True)
@@ -59,10 +66,25 @@ class View:
         return laid.piece.key in self.labelled
 
     def rings(self, laid: LaidPiece) -> tuple[tuple[Place, ...], ...]:
-        return tuple(self.mapping.ring(ring) for ring in laid.rings)
+        outer, *openings = (self.mapping.ring(ring) for ring in laid.rings)
+        return outer, *(_legible(ring) for ring in openings)
 
     def rect(self, laid: LaidPiece) -> Rect:
         return self.mapping.rect(laid.extent)
+
+
+#: A hole smaller than this on paper, in mm, would look like a leader's dot.
+_SMALLEST_HOLE = 1.8
+
+
+def _legible(ring: Sequence[Place]) -> tuple[Place, ...]:
+    """An opening, drawn larger than it is where it would be taken for a dot."""
+    box = bounding(ring)
+    extent = max(box.width, box.height)
+    if extent >= _SMALLEST_HOLE:
+        return tuple(ring)
+    (x0, y0), share = box.centre, _SMALLEST_HOLE / extent
+    return tuple((x0 + share * (x - x0), y0 + share * (y - y0)) for x, y in ring)
 
 
 def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
-from builder.drawings.plane import Place
+from builder.drawings.assembly_view import View
+from builder.drawings.canvas import Canvas
+from builder.drawings.plane import Place, Rect
+from builder.drawings.styles import Line
 
 _WAVE, _HALF_HEIGHT, _STEPS = 7.0, 0.55, 12
 
@@ -25,3 +29,65 @@ def wave(start: Place, end: Place) -> list[Place]:
             )
         )
     return run
+
+
+_EDGES = ("left", "right", "bottom", "top")
+#: How far inside the window's edge it is looked at what goes on beyond, in mm.
+_WITHIN = 0.3
+
+
+def break_off(canvas: Canvas, view: View) -> None:
+    """Wavy lines where parts that are there already go on beyond what is shown."""
+    for edge in _EDGES:
+        for low, high in _joined(_cut_stretches(view, edge)):
+            canvas.strokes([wave(*_on_edge(view.window, edge, low, high))], Line.DIMENSION, "break")
+
+
+def _cut_stretches(view: View, edge: str) -> Iterator[tuple[float, float]]:
+    """The stretches of one edge of the window at which a part is cut off."""
+    axis = 0 if edge in ("left", "right") else 1
+    outwards = -1 if edge in ("left", "bottom") else 1
+    at = getattr(view.window, edge)
+    lowest, highest = _span(view.window, edge)
+    for laid in view.stack:
+        if view.is_new(laid):
+            continue
+        ring = view.rings(laid)[0]
+        if max(outwards * (place[axis] - at) for place in ring) < _WITHIN:
+            continue
+        crossings = sorted(_crossings(ring, axis, at - outwards * _WITHIN))
+        for low, high in zip(crossings[::2], crossings[1::2], strict=False):
+            low, high = max(low, lowest), min(high, highest)
+            if high - low > 2 * _WITHIN:
+                yield low, high
+
+
+def _crossings(ring: tuple[Place, ...], axis: int, at: float) -> Iterator[float]:
+    """Where a closed ring crosses the line on which the coordinate ``axis`` is ``at``."""
+    for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
+        if (start[axis] < at) != (end[axis] < at):
+            share = (at - start[axis]) / (end[axis] - start[axis])
+            yield start[1 - axis] + share * (end[1 - axis] - start[1 - axis])
+
+
+def _joined(stretches: Iterator[tuple[float, float]]) -> list[tuple[float, float]]:
+    found: list[tuple[float, float]] = []
+    for low, high in sorted(stretches):
+        if found and low <= found[-1][1] + _WITHIN:
+            found[-1] = (found[-1][0], max(high, found[-1][1]))
+        else:
+            found.append((low, high))
+    return found
+
+
+def _span(window: Rect, edge: str) -> tuple[float, float]:
+    if edge in ("left", "right"):
+        return window.bottom, window.top
+    return window.left, window.right
+
+
+def _on_edge(window: Rect, edge: str, low: float, high: float) -> tuple[Place, Place]:
+    at: float = getattr(window, edge)
+    if edge in ("left", "right"):
+        return (at, low), (at, high)
+    return (low, at), (high, at)

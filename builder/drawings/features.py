@@ -188,6 +188,17 @@ def thumb_notch_features(piece: ResolvedPiece) -> tuple[ThumbNotchFeature, ...]:
     return tuple(found)
 
 
+def thumb_notch_boxes(piece: ResolvedPiece) -> tuple[Rect, ...]:
+    """The squares that thumb notches lie in, half of each beyond the piece."""
+    arcs = (edge for edge in piece.outline.edges if isinstance(edge, Arc) and edge.clockwise)
+    found = []
+    for arc in arcs:
+        radius = max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
+        x, y, reach = float(arc.centre.x), float(arc.centre.y), float(radius)
+        found.append(Rect(x - reach, y - reach, x + reach, y + reach))
+    return tuple(found)
+
+
 def _edge_of(piece: ResolvedPiece, centre: Point) -> tuple[str, int, int]:
     if centre.x == 0:
         return "left", 1, 0

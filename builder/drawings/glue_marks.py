@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from builder.drawings.assembly_view import View
+from builder.drawings.assembly_view import View, Work
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import rect_of
 from builder.drawings.hatching import GLUE, KEEP_OFF
@@ -24,37 +24,79 @@ def hatch_glue(
 ) -> None:
     """Glue on the underside, where the piece meets its host, and areas to keep free of it."""
     glue = laid.piece.glue
-    contact = _contact(view, laid)
-    if not glue.edges or contact is None:
+    contacts = contacts_of(view, laid)
+    if not glue.edges or not contacts:
         return
     dry = [view.mapping.rect(laid.rect(rect_of(box))).ring for box in glue.keep_off]
-    for strip in _glue_strips(view, laid, contact):
+    for strip in _glue_strips(view, laid, contacts):
         canvas.hatch(GLUE, Line.GLUE, strip, [rings], dry)
     for ring in dry:
         canvas.hatch(KEEP_OFF, Line.KEEP_OFF, [ring], [rings])
         canvas.outline(ring, Line.KEEP_OFF, "keep off")
 
 
-def _contact(view: View, laid: LaidPiece) -> Rect | None:
-    """Where the piece's face lies on its host's face, on paper."""
+def contacts_of(view: View, laid: LaidPiece) -> list[Rect]:
+    """Where the piece's face lies on its host, on paper: on one face of it, or, when the work is
+    closed, on each that shows under the piece."""
     own = laid.face_rect(laid.piece.by)
-    host = view.work.host_of(laid.piece.key)
-    if host is None:
-        return view.mapping.rect(own)
-    shared = own.common(host.face_rect(laid.piece.host_face))
-    return None if shared is None else view.mapping.rect(shared)
+    if not view.work.hosts_of(laid.piece.key):
+        return [view.mapping.rect(own)]
+    return [view.mapping.rect(shared) for _, shared in meetings(view.work, laid)]
+
+
+def meetings(work: Work, laid: LaidPiece) -> list[tuple[LaidPiece, Rect]]:
+    """What of its host a piece lies on, the nearest first, and where, in the work."""
+    own = laid.face_rect(laid.piece.by)
+    found: list[tuple[LaidPiece, Rect]] = []
+    for host in reversed(work.hosts_of(laid.piece.key)):
+        shared = own.common(host.meeting_rect(laid.piece.host_face))
+        for _, nearer in found:
+            shared = shared and _without(shared, nearer)
+        if shared is not None and not _is_between(work, host, laid, shared):
+            found.append((host, shared))
+    return found
+
+
+def _is_between(work: Work, host: LaidPiece, laid: LaidPiece, shared: Rect) -> bool:
+    """Whether something else lies between a piece and a face of its host, on the closed work."""
+    if not work.is_closed:
+        return False
+    later = work.stack[work.stack.index(host) + 1 : work.stack.index(laid)]
+    others = (item for item in later if item.piece.key != host.piece.key)
+    return any(item.extent.holds(shared.centre) for item in others)
+
+
+def _without(rect: Rect, taken: Rect) -> Rect | None:
+    """What is left of a rectangle beside one that spans it; None if that is nothing."""
+    if taken.contains(rect, 0.01):
+        return None
+    left, right, bottom, top = rect.left, rect.right, rect.bottom, rect.top
+    if taken.left <= left + 0.01 and taken.right >= right - 0.01:
+        bottom = max(bottom, taken.top) if taken.bottom <= bottom else bottom
+        top = min(top, taken.bottom) if taken.top >= top else top
+    elif taken.bottom <= bottom + 0.01 and taken.top >= top - 0.01:
+        left = max(left, taken.right) if taken.left <= left else left
+        right = min(right, taken.left) if taken.right >= right else right
+    return Rect(left, bottom, right, top)
+
+
+def is_hatched_along_rim(contact: Rect) -> bool:
+    """Whether an area glued all over is too large to hatch but along its rim."""
+    inner = contact.grown(-_GLUE_STRIP)
+    return min(inner.width, inner.height) >= 2 * _GLUE_STRIP
 
 
 def _glue_strips(
-    view: View, laid: LaidPiece, contact: Rect
+    view: View, laid: LaidPiece, contacts: Sequence[Rect]
 ) -> Iterator[tuple[tuple[Place, ...], ...]]:
     """Rings of each glued strip: along the named edges, or all round."""
-    width = min(_GLUE_STRIP, contact.width / 2, contact.height / 2)
     if "all" in laid.piece.glue.edges:
-        inner = contact.grown(-width)
-        is_narrow = min(inner.width, inner.height) < 2 * _GLUE_STRIP
-        yield (contact.ring,) if is_narrow else (contact.ring, inner.ring)
+        for contact in contacts:
+            inner = (contact.grown(-_GLUE_STRIP).ring,) if is_hatched_along_rim(contact) else ()
+            yield (contact.ring, *inner)
         return
+    contact = contacts[0]
+    width = min(_GLUE_STRIP, contact.width / 2, contact.height / 2)
     box = rect_of(laid.piece.face(laid.piece.by).box)
     depth = width / view.mapping.scale
     whole = {
@@ -84,3 +126,22 @@ def _shortened(strip: Rect, other: Rect) -> Rect:
     bottom = other.top if other.centre[1] < strip.centre[1] else strip.bottom
     top = other.bottom if other.centre[1] > strip.centre[1] else strip.top
     return Rect(strip.left, bottom, strip.right, top)
+
+
+def glue_phrases(view: View) -> tuple[str, ...]:
+    """The phrases that say what the hatches of the new pieces mean."""
+    found: dict[str, None] = {}
+    for key in view.new:
+        laid = view.work.laid(key)
+        edges, contacts = laid.piece.glue.edges, contacts_of(view, laid)
+        if not edges or not contacts:
+            continue
+        if "all" not in edges:
+            found["draw_hatched_strips"] = None
+        elif any(is_hatched_along_rim(contact) for contact in contacts):
+            found["draw_hatched_rim"] = None
+        else:
+            found["draw_hatched"] = None
+    if "draw_hatched_rim" in found:
+        found.pop("draw_hatched", None)
+    return tuple(found)

@@ -34,11 +34,17 @@ def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
         base = view.mapping.rect(host.face_rect(piece.host_face))
         for edges in dimensioned_edges(view.work, piece.key):
             distance = units.number(getattr(piece.offsets, edges[0]))
-            if len(edges) > 1:
-                name = "draw_each_side" if len(edges) == 2 else "draw_all_round"
-                distance = words_in(units).phrase(name, distance=distance)
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
+            if len(edges) > 1:
+                distance = words_in(units).phrase(_ways_of(sides), distance=distance)
             dimension_offset(canvas, own, base, sides, distance)
+
+
+def _ways_of(sides: Sequence[str]) -> str:
+    """What to say of a distance that is the same on several sides."""
+    if len(sides) > 2:
+        return "draw_all_round"
+    return "draw_each_side" if "left" in sides else "draw_above_below"
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from functools import cached_property
 
 from builder.drawings.features import hole_ring, outline_ring, piece_rings, rect_of, score_run
 from builder.drawings.plane import Place, Rect, around, bounding, clipped_ring
+from builder.drawings.wording import named
 from builder.geometry.pose import Pose
 from builder.resolve.placement import piece_tree, place
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
@@ -53,6 +54,19 @@ class LaidPiece:
 
     def score_runs(self) -> tuple[tuple[Score, Ring], ...]:
         return tuple((score, self.ring(score_run(score))) for score in self.piece.scores)
+
+    def has_face(self, name: str) -> bool:
+        """Whether the face is part of this: all are, of a whole piece."""
+        return any(face.name == name for face in self.piece.faces)
+
+    @property
+    def titles(self) -> tuple[str, str]:
+        """What it is called on a drawing, the fullest first."""
+        return named(self.piece), self.piece.code
+
+    def meeting_rect(self, host_face: str) -> Rect:
+        """Where something laid on ``host_face`` can meet it."""
+        return self.face_rect(host_face)
 
     def face_rect(self, name: str) -> Rect:
         return self.rect(rect_of(self.piece.face(name).box))

@@ -33,6 +33,8 @@ class Line(Enum):
     CUT = "cut"
     VALLEY = "valley fold"
     MOUNTAIN = "mountain fold"
+    EXISTING_VALLEY = "valley fold already there"
+    EXISTING_MOUNTAIN = "mountain fold already there"
     HIDDEN = "hidden edge"
     FAINT = "edge of a part seen in a picture"
     DIMENSION = "dimension"
@@ -81,6 +83,8 @@ LINE_LOOKS = {
     Line.CUT: LineLook(0.5, BLACK),
     Line.VALLEY: LineLook(0.35, BLUE, (2.4, 1.2)),
     Line.MOUNTAIN: LineLook(0.35, VERMILION, (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)),
+    Line.EXISTING_VALLEY: LineLook(0.35, GREY_LINE, (2.4, 1.2)),
+    Line.EXISTING_MOUNTAIN: LineLook(0.35, GREY_LINE, (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)),
     Line.HIDDEN: LineLook(0.35, BLACK, (1.2, 0.8)),
     Line.FAINT: LineLook(0.25, BLACK),
     Line.DIMENSION: LineLook(0.25, BLACK),

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from builder.documents.figure_set import step_scenes
+from builder.documents.page import standard_page
 from builder.drawings.assembly import assembly_scene, assembly_scenes
 from builder.drawings.assembly_stages import works_of
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
@@ -101,7 +103,7 @@ def test_nothing_new_hides_where_another_new_piece_goes() -> None:
     pockets, mats = scenes_of("observatory-folio", new, present)
     assert shown_in(pockets, Line.VISIBLE) == {"left_pocket", "right_pocket"}
     assert shown_in(mats, Line.VISIBLE) == {"left_pocket_mat", "right_pocket_mat"}
-    assert "flush: left, right and bottom" in [text.text for text in pockets.texts]
+    assert "flush with E2: left, right and bottom" in [text.text for text in pockets.texts]
 
 
 def test_what_slides_in_comes_after_what_is_glued_on_it_and_says_so() -> None:
@@ -118,7 +120,7 @@ def test_a_strip_behind_a_hinge_tab_has_its_depth_and_its_edges() -> None:
     (scene,) = scenes_of("observatory-folio", ["top_flap"], ["back_cover", "top_hinge"])
     words = [text.text for text in scene.texts]
     assert {"¾ glued", "A4 Top hinge"} <= set(words)
-    assert "on the score: bottom; flush: right and left" in words
+    assert "on the score: bottom; flush with A4: right and left" in words
     assert "top_hinge" in shown_in(scene, Line.HIDDEN), "the far edge of the tab, behind"
 
 
@@ -189,3 +191,102 @@ def test_a_small_piece_is_shown_with_the_edges_it_is_measured_from() -> None:
     (work,) = works_of(resolved, ["mat"], ["panel"])
     assert focus_of(work, ["mat"]) == work.whole
     assert dimensioned_edges(work, "mat") == (("top", "bottom", "left", "right"),)
+
+
+def words_in_scene(scene: Scene) -> str:
+    return " | ".join(text.text for text in scene.texts)
+
+
+def test_a_pocket_says_which_edges_alone_are_glued() -> None:
+    """A pocket glued all round is no pocket: the strips must not be taken for a glued rim."""
+    (scene, *_) = scenes_of("observatory-folio", ["left_pocket"], ["left_flap", "left_flap_mat"])
+    assert "A12 Left pocket: glue left, bottom and right only" in words_in_scene(scene)
+    assert "hatched: glue only there" in words_in_scene(scene)
+    (mat, *_) = scenes_of("observatory-folio", ["left_flap_mat"], ["left_flap"])
+    assert "rim hatched: glue all over underneath" in words_in_scene(mat)
+
+
+def test_a_seal_goes_on_the_closed_envelope() -> None:
+    """The envelope is drawn over the letter in it, and glue lies on both flaps that it meets."""
+    present = ["envelope", "lining", "letter_card", "card_front_mat"]
+    (scene,) = scenes_of("letter-envelope", ["seal"], present)
+    assert scene.strokes(Line.EXISTING)[-1].subject == "envelope"
+    assert "closed, seen from the front" in words_in_scene(scene)
+    assert "⅝ on top flap" in words_in_scene(scene)
+    assert {"A1 Envelope (top flap)", "A1 Envelope (bottom flap)"} <= {t.text for t in scene.texts}
+    seal = [place for s in scene.strokes(Line.VISIBLE) for run in s.runs for place in run]
+    glue = [place for s in scene.strokes(Line.GLUE) for run in s.runs for place in run]
+    heights = [y for _, y in seal]
+    middle = (min(heights) + max(heights)) / 2
+    assert min(y for _, y in glue) < middle - 2 and max(y for _, y in glue) > middle + 2
+
+
+def test_a_band_goes_round_the_closed_work() -> None:
+    """Its front is glued to both laps, and to nothing between them."""
+    order = [key for key in shipped("observatory-folio").pieces if not key.startswith("band_front")]
+    scene, *_ = scenes_of("observatory-folio", ["band_front"], order)
+    band = [place for s in scene.strokes(Line.VISIBLE) for run in s.runs for place in run]
+    glue = [place for s in scene.strokes(Line.GLUE) for run in s.runs for place in run]
+    left, right = min(x for x, _ in band), max(x for x, _ in band)
+    third = (right - left) / 3
+    assert any(x < left + third for x, _ in glue) and any(x > right - third for x, _ in glue)
+    assert not any(left + third < x < right - third for x, _ in glue)
+
+
+def test_folds_of_what_is_there_are_not_drawn_as_edges() -> None:
+    (scene,) = scenes_of("keepsake-box", ["base_mat"], ["tray"])
+    assert {s.subject for s in scene.strokes(Line.EXISTING_VALLEY)} == {"score"}
+    (outside,) = scenes_of("keepsake-box", ["tray_front_mat"], ["tray"])
+    assert outside.strokes(Line.EXISTING_MOUNTAIN) and not outside.strokes(Line.EXISTING_VALLEY)
+
+
+def test_parts_cut_off_end_in_a_wavy_line() -> None:
+    """Wherever an edge of what is there ends at the window, a wave begins within 1 mm of it."""
+    (scene, *_) = scenes_of("observatory-folio", ["left_pocket_mat"], LEFT_SIDE)
+    waves = [run for s in scene.strokes(Line.DIMENSION) if s.subject == "break" for run in s.runs]
+    edges = [run for s in scene.strokes(Line.EXISTING) for run in s.runs]
+    right = max(x for run in edges for x, _ in run)
+    ends = [place for run in edges for place in run if place[0] > right - 0.01]
+    assert waves and ends
+    for x, y in ends:
+        assert any(abs(x - a) < 1 and abs(y - b) < 1 for run in waves for a, b in run)
+
+
+def test_the_same_above_and_below_is_not_called_each_side() -> None:
+    scene, *_ = scenes_of("observatory-folio", ["band_back"], LEFT_SIDE)
+    assert "4½ above and below" in words_in_scene(scene)
+
+
+def test_a_name_does_not_stand_in_a_thumb_notch() -> None:
+    present = ["front_cover", "front_inner_mat", "front_pocket"]
+    (scene,) = scenes_of("observatory-folio", ["front_pocket_mat"], present)
+    name = next(text for text in scene.texts if text.text.startswith("A15"))
+    strokes = [s for s in scene.strokes(Line.EXISTING) if s.subject == "front_pocket"]
+    across = [x for stroke in strokes for run in stroke.runs for x, _ in run]
+    middle, scale = (min(across) + max(across)) / 2, (max(across) - min(across)) / 7.5
+    assert abs(name.x - middle) > 5 / 8 * scale
+
+
+def test_no_hole_is_shown_before_it_is_pierced() -> None:
+    """The folio pierces for its ribbons in step 6: in step 4 the covers are still whole."""
+    resolved = shipped("observatory-folio")
+    page = standard_page(resolved.edition)
+    rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
+    scenes = dict(step_scenes(resolved, *rooms))
+    assert not holes_in(scenes["step-4-1"]) and not holes_in(scenes["step-5-1"])
+    assert holes_in(scenes["step-7-1"])
+
+
+def holes_in(scene: Scene) -> int:
+    """How many of its closed outlines are small."""
+    count = 0
+    for stroke in (*scene.strokes(Line.EXISTING), *scene.strokes(Line.VISIBLE)):
+        for run in stroke.runs:
+            xs, ys = [x for x, _ in run], [y for _, y in run]
+            is_small = max(xs) - min(xs) < 3 and max(ys) - min(ys) < 3
+            count += is_small and len(run) > 8
+    return count
+
+
+LEFT_SIDE = ["back_cover", "spine", "front_cover", "left_hinge", "left_flap", "left_flap_mat"]
+LEFT_SIDE += ["left_pocket"]
