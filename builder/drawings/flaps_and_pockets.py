@@ -31,7 +31,7 @@ from builder.drawings.wording import named, words_in, words_of
 from builder.geometry.areas import placed, travel
 from builder.geometry.pose import shifted
 from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 from builder.resolve.turns import Turn, folded_faces, folded_stages, turns
 
 _EDGES = ("top", "right", "left", "bottom")
@@ -41,10 +41,16 @@ _WAYS = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
 def moving_flaps(resolved: ResolvedDesign) -> tuple[str, ...]:
     """The keys of the movements that turn a part over, in closing order: each is the first piece
     of the movement, with its section if it is one."""
-    boxes = {key for key in fold_sequences(resolved) if key != CLOSING}
+    others = {key for key in fold_sequences(resolved) if key != CLOSING}
+    others |= {key for key, piece in resolved.pieces.items() if _goes_round(piece)}
     return tuple(
-        flap_key(turn) for turn in turns(resolved) if not any(k in boxes for k, _ in turn.entries)
+        flap_key(turn) for turn in turns(resolved) if not any(k in others for k, _ in turn.entries)
     )
+
+
+def _goes_round(piece: ResolvedPiece) -> bool:
+    """Whether a piece is put round the closed work and comes off again whole, as a band does."""
+    return piece.source.present == "closed" and not piece.glue.edges
 
 
 def flap_key(turn: Turn) -> str:

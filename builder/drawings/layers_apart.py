@@ -164,7 +164,8 @@ def layers_scene(
     """The layers over one face pulled apart, within ``max_width`` x ``max_height`` mm."""
     layers = pile(resolved, base)
     canvas = Canvas(max_width, max_height)
-    names = [f"{layer.level + 1}  {_name(resolved, layer)}" for layer in layers]
+    # Numbers of layers would be taken for the order of gluing, which is that of the steps.
+    names = [_name(resolved, layer) for layer in layers]
     side = margin_room(names) + MARGIN
     room = Rect(side, _PADDING + _END_WORDS, max_width - side, max_height - _PADDING - _END_WORDS)
     spread = _spread(resolved, layers, room)
