@@ -17,6 +17,7 @@ from builder.safety import Safety
 
 EDGES = ("left", "right", "top", "bottom")
 CORNERS = ("top left", "top right", "bottom left", "bottom right")
+SIDES = ("front", "back")
 RELATIONS = ("on", "behind", "on_back", "inside")
 
 #: Trade words for what a piece is; they group the cut list and name the piece in text.
@@ -93,6 +94,8 @@ class Side:
     print: str
     motifs: Mapping[str, Motif] = field(default_factory=dict)
     regions: Mapping[str, Motif] = field(default_factory=dict)
+    #: ``#rrggbb``; empty where none is stated, or only that of the stock.
+    colour: str = ""
 
 
 @dataclass(frozen=True)
@@ -148,6 +151,8 @@ class Stock:
     note: str
     sheets: tuple[StockSheet, ...] = ()
     reserves: tuple[Reserve, ...] = ()
+    #: What it looks like, ``#rrggbb``; empty where it is not stated.
+    colour: str = ""
     #: Of ribbon: how long a roll is, and how rolls are sold.
     roll: Expression | None = None
     offer: Offer = SINGLY

@@ -400,4 +400,4 @@ def test_pieces_are_scored_before_they_are_shaped(album: ResolvedDesign) -> None
     assert shapes["label"] == () and shapes["skirting"] == ()
     assert "Score A1, A2, A3, A4, A5 first" in score_first(rows, load_wording())
     slate, _ = cut_lists(album, rows, 1, load_wording())
-    assert slate.rows[0].shaping[-1] == "score before you cut the round corners"
+    assert slate.rows[0].shaping[0] == "in step 1 score first, then:"

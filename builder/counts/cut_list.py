@@ -11,6 +11,7 @@ from fractions import Fraction
 from builder.design import CORNERS
 from builder.geometry.outline import Arc, Line
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.tabs import cut_away
 from builder.sheet_places import edge_of
 
 
@@ -116,11 +117,14 @@ def _row(group: list[ResolvedPiece]) -> CutRow:
 
 
 def features(piece: ResolvedPiece) -> tuple[Feature, ...]:
-    """Corners, thumb notches, windows and holes, each with its exact lengths."""
+    """Tabs, corners, thumb notches, windows and holes, each with its exact lengths.
+
+    Tabs come first: the corners are cut out round them.
+    """
     return (
         *_place_on_sheet(piece),
-        *_corners(piece),
         *_tabs(piece),
+        *_corners(piece),
         *_thumb_notches(piece),
         *_windows(piece),
         *_holes(piece),
@@ -167,13 +171,15 @@ def _shapes(piece: ResolvedPiece) -> dict[Spot, str]:
 
 
 def _tabs(piece: ResolvedPiece) -> list[Feature]:
-    """Glue tabs by their depth: the distance from the fold to the tab's outer edge."""
-    found: dict[Fraction, list[Spot]] = {}
+    """Glue tabs by their depth, the distance from the fold to the tab's outer edge, and by how
+    much is cut away at both their ends."""
+    found: dict[tuple[Fraction, Fraction], list[Spot]] = {}
     for tab in piece.source.tabs:
         box = piece.face(f"{tab.section}_{tab.edge}_tab").box
         depth = box.width if tab.edge in ("left", "right") else box.height
-        found.setdefault(depth, []).append(Spot(tab.section, tab.edge))
-    return [Feature("tab", (depth,), tuple(spots)) for depth, spots in found.items()]
+        taper = cut_away(piece.outline, box, tab.edge)
+        found.setdefault((depth, taper), []).append(Spot(tab.section, tab.edge))
+    return [Feature("tab", lengths, tuple(spots)) for lengths, spots in found.items()]
 
 
 def _thumb_notches(piece: ResolvedPiece) -> list[Feature]:

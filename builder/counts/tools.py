@@ -7,10 +7,10 @@ needs which tool is here, what it is called and how to warn of it is in the word
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
 
+from builder.counts.shaping import shaped_pieces
 from builder.design import ADHESIVE_KINDS, Step
-from builder.reading.references import NAME_IN_TEXT
+from builder.reading.references import names_in_text
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
 
@@ -60,7 +60,9 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
     "corner_rounder": ("punch",),
     "circle_punch": ("punch",),
     "adhesive": ("adhesive",),
-    "ink_pad": ("adhesive",),
+    "tape": ("adhesive",),
+    "glue": ("adhesive",),
+    "ink_pad": ("ink",),
     "solvent glue": ("solvent",),
     "hot_glue_gun": ("heat",),
     "heat_tool": ("heat",),
@@ -72,7 +74,8 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
 
 def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The tools one step needs, in the order of its operations."""
-    supplied = [tool for kind in _supplied(step, resolved) for tool in _SUPPLY_TOOLS.get(kind, ())]
+    kinds = _supplied(step, resolved)
+    supplied = [tool for kind in kinds for tool in _SUPPLY_TOOLS.get(kind, ())]
     return tuple(dict.fromkeys([*_operation_tools(step, step.operations, resolved), *supplied]))
 
 
@@ -81,8 +84,10 @@ def _operation_tools(
 ) -> Iterable[str]:
     for operation in operations:
         yield from _OPERATION_TOOLS[operation]
+        if operation in ("cut", "score"):
+            yield from _shaping_tools(shaped_pieces(step, operation, resolved), resolved)
         if operation == "cut":
-            yield from _shaping_tools(step, resolved)
+            yield from _material_tools(step, resolved)
         if operation == "fasten":
             for kind in _fastened(step, resolved):
                 yield from _FASTENING_TOOLS[kind]
@@ -141,37 +146,45 @@ def _without_left_out(hazards: Iterable[str], resolved: ResolvedDesign) -> tuple
 
 
 def _supplied(step: Step, resolved: ResolvedDesign) -> list[str]:
-    """The kinds of the supplies that a step uses: those it names, and those of its operations
-    that no step names."""
-    steps = resolved.design.steps
-    return [
-        supply.kind
-        for key, supply in resolved.design.supplies.items()
-        if key in _names_in(step.text)
-        or (
-            _SUPPLY_OPERATIONS.get(supply.kind, "") in step.operations
-            and not any(key in _names_in(each.text) for each in steps)
-        )
-    ]
+    """The kinds of the supplies that a step uses."""
+    return [resolved.design.supplies[key].kind for key in step_supplies(step, resolved)]
 
 
-@cache
-def _names_in(text: str) -> frozenset[str]:
-    """What a step's text refers to; asked again for every hazard of every step."""
-    return frozenset(NAME_IN_TEXT.findall(text))
+def step_supplies(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The supplies that a step uses: those it names, and those of its operations that no step
+    names.  One that glues and would have no adhesive then may use any on the list."""
+    supplies = resolved.design.supplies
+    named = set(names_in_text(step.text))
+    elsewhere = {n for each in resolved.design.steps for n in names_in_text(each.text)} - named
+    by_operation = {
+        key
+        for key, supply in supplies.items()
+        if _SUPPLY_OPERATIONS.get(supply.kind, "") in step.operations
+    }
+    used = {key for key in supplies if key in named or key in by_operation - elsewhere}
+    adhesives = {key for key, supply in supplies.items() if supply.kind in ADHESIVE_KINDS}
+    if not used & adhesives:
+        used |= by_operation & adhesives
+    return tuple(key for key in supplies if key in used)
 
 
-def _shaping_tools(step: Step, resolved: ResolvedDesign) -> list[str]:
+def _shaping_tools(pieces: Iterable[str], resolved: ResolvedDesign) -> list[str]:
     tools: list[str] = []
-    for name in named_pieces(step, "cut", resolved):
+    for name in pieces:
         source = resolved.pieces[name].source
         shapes = [corner.shape for corner in source.corners.values()]
+        shapes += [corner.shape for corner in source.section_corners.values()]
+        shapes += ["notch" for _ in source.tabs]
         shapes += ["thumb" for _ in source.thumb_notches]
         shapes += [opening.shape for opening in source.openings]
         for shape in shapes:
             tools.extend(_FEATURE_TOOLS[shape])
-        tools.extend(_MATERIAL_TOOLS.get(resolved.pieces[name].stock.source.material, ()))
     return tools
+
+
+def _material_tools(step: Step, resolved: ResolvedDesign) -> list[str]:
+    pieces = (resolved.pieces[name] for name in named_pieces(step, "cut", resolved))
+    return [tool for each in pieces for tool in _MATERIAL_TOOLS.get(each.stock.source.material, ())]
 
 
 def _fastened(step: Step, resolved: ResolvedDesign) -> list[str]:

@@ -73,12 +73,13 @@ class StockCutsView:
 @dataclass(frozen=True)
 class CutView:
     """One cut, or a run of equal ones up to the ``last``: which part to lay, the guide's setting
-    and edge; what comes off on the two sides."""
+    and edge; what comes off on the two sides; and all that in ``brief``."""
 
     number: int
     last: int
     action: str
     gives: str
+    brief: str
 
 
 @dataclass(frozen=True)
@@ -94,8 +95,8 @@ class DivisionView:
 @dataclass(frozen=True)
 class SheetView:
     """One sheet to cut, or several to cut alike: the map, which side faces up, what to look out
-    for, the cuts in order, and the strips divided at once; below the map where it
-    ``is_crowded``."""
+    for, the cuts in order, and the strips divided at once.  ``room`` is the name of the map's room:
+    ``simple_sheet``, ``sheet``, ``busy_sheet`` or ``crowded_sheet``, by the number of cuts."""
 
     title: str
     size: str
@@ -104,7 +105,7 @@ class SheetView:
     figure: FigureView
     cuts: tuple[CutView, ...]
     divisions: tuple[DivisionView, ...]
-    is_crowded: bool
+    room: str
 
 
 @dataclass(frozen=True)
@@ -142,6 +143,26 @@ class PhotoView:
 
 
 @dataclass(frozen=True)
+class PaperSideView:
+    """A side of a paper or card as the pictures show it: its ``name``, a swatch, and what its
+    pattern looks like in words."""
+
+    name: str
+    swatch: FigureView
+    pattern: str
+
+
+@dataclass(frozen=True)
+class PaperView:
+    """A paper or card: the letter that its pieces' codes begin with, its name, and its sides, of
+    which plain stock has one."""
+
+    letter: str
+    name: str
+    sides: tuple[PaperSideView, ...]
+
+
+@dataclass(frozen=True)
 class FactView:
     name: str
     value: str
@@ -171,6 +192,8 @@ class DocumentView:
     facts: tuple[FactView, ...]
     stock_supplies: tuple[SupplyView, ...]
     other_supplies: tuple[SupplyView, ...]
+    #: How the pictures show the papers and cards.
+    papers: tuple[PaperView, ...]
     tools: tuple[str, ...]
     cautions: tuple[CautionView, ...]
     #: The messages that head the part with the sheet maps.
@@ -189,6 +212,8 @@ class DocumentView:
     piece_figures: tuple[FigureView, ...]
     sheet_plans: tuple[StockSheetsView, ...]
     steps: tuple[StepView, ...]
+    #: How many of them are laid out to stand on one page with the heading; 0 where none are.
+    first_steps: int
     #: How the work folds, opens, is filled and is held shut, in this order.
     moving_figures: tuple[FigureView, ...]
     #: The layers over each face, pulled apart.
@@ -205,6 +230,8 @@ class DocumentView:
     substitutes: tuple[str, ...]
     kits: str
     text: dict[str, str]
+    #: The words of the trade that the pages use, with their meanings.
+    glossary: tuple[FactView, ...] = ()
     #: The other unit system's edition of the same design, where both stand side by side; of this
     #: one ``edition_key`` says which it is.
     beside: DocumentView | None = None

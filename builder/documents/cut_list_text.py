@@ -6,9 +6,11 @@ In: the rows, the resolved design and the wording.  Out: views, wording and numb
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from builder.counts.cut_list import CutRow, Feature
+from builder.counts.shaping import piercing_step, shaping_of
 from builder.documents.content import CutRowView, StockCutsView
 from builder.lengths import NO_BREAK_SPACE
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
@@ -45,10 +47,8 @@ def score_first(rows: Sequence[CutRow], wording: Wording) -> str:
 
 def _cut_row(row: CutRow, resolved: ResolvedDesign, kits: int, wording: Wording) -> CutRowView:
     units = resolved.edition.units
-    shaping = [feature_text(feature, resolved, wording) for feature in row.features]
-    if row.cut_after_scoring:
-        shapes = [wording.phrase(f"shape_{shape}") for shape in row.cut_after_scoring]
-        shaping.append(wording.phrase("score_before", shapes=wording.listed(shapes)))
+    shaping = [*_scored_first(row, resolved, wording)]
+    shaping += [_work_text(feature, row, resolved, wording) for feature in row.features]
     strips = dict.fromkeys(
         strip.code for piece in row.pieces for strip in (resolved.strip_of(piece.key),) if strip
     )
@@ -63,6 +63,28 @@ def _cut_row(row: CutRow, resolved: ResolvedDesign, kits: int, wording: Wording)
         shaping=tuple(shaping),
         all_kits=_in_all(row.count, kits, wording),
     )
+
+
+def _scored_first(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> list[str]:
+    """That the scores come before the shapes, and in which step; nothing where there are none."""
+    if not row.cut_after_scoring:
+        return []
+    shaped = shaping_of(row.first.key, resolved)
+    keys = [step.key for step in resolved.design.steps]
+    if shaped is None or shaped[1] != "score":
+        return [wording.phrase("score_before")]
+    return [wording.phrase("score_before_in_step", step=keys.index(shaped[0]) + 1)]
+
+
+def _work_text(feature: Feature, row: CutRow, resolved: ResolvedDesign, wording: Wording) -> str:
+    """A feature as the cut list orders it done: corners round tabs, holes in their step."""
+    if feature.kind.startswith("notch") and row.first.source.tabs:
+        feature = replace(feature, kind="notch round tabs")
+    text = feature_text(feature, resolved, wording)
+    if feature.kind != "pierced hole":
+        return text
+    step = piercing_step(feature.name, resolved)
+    return text if step is None else wording.phrase("work_in_step", step=step, work=text)
 
 
 def _strip_row(

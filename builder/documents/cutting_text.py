@@ -5,12 +5,13 @@ where the guide stands and what the cut gives: what is done, what is kept to be 
 over.  Parts are named as they arise: a finished piece or a strip by its code, what is kept by a
 letter.  The size of a part is given where it arises, and once more where it is taken up again after
 other cuts.  A size that is no whole step of the grid (what is left of a 12 in sheet in millimetres)
-is given rounded down: it is only there to recognise the part.
+is given rounded down: it is only there to recognise the part.  Each line is also there in few
+words, for the bench.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -100,9 +101,29 @@ def cut_views(
 ) -> tuple[CutView, ...]:
     """One line for each run of cuts: what to lay, where the guide stands and what comes off."""
     runs = _runs(sheet)
-    parts = _named_parts(sheet, runs, resolved, wording, uncut)
+    full, brief = (_lines(sheet, runs, resolved, wording, uncut, how) for how in _MANNERS)
+    return tuple(
+        CutView(run.first.number, run.cuts[-1].number, *line, brief=_BRIEF_ARROW.join(short))
+        for run, line, short in zip(runs, full, brief, strict=True)
+    )
+
+
+#: How the names of phrases begin, in sentences and in few words.
+_MANNERS = ("", "brief_")
+_BRIEF_ARROW = " → "
+
+
+def _lines(
+    sheet: SheetPlan,
+    runs: Sequence[_Run],
+    resolved: ResolvedDesign,
+    wording: Wording,
+    uncut: Uncut,
+    how: str,
+) -> Iterator[tuple[str, str]]:
+    """For each run what is done, and what it gives."""
+    parts = _named_parts(sheet, runs, resolved, wording, uncut, how)
     made: dict[int, Axis] = {part: cut.axis for cut in sheet.cuts for part in cut.parts}
-    views = []
     before: _Run | None = None
     for run in runs:
         cut = run.first
@@ -110,29 +131,26 @@ def cut_views(
         if before is not None:
             turns = made[cut.part] != cut.axis
             in_hand = cut.part in (before.rest, *before.near)
-            laid = _laid(parts[cut.part], in_hand, turns, wording)
+            laid = _laid(parts[cut.part], in_hand, turns, wording, how)
         if len(run.cuts) > 1:
-            laid = wording.phrase("lay_often", laid=laid, times=len(run.cuts))
+            laid = wording.phrase(f"{how}lay_often", laid=laid, times=len(run.cuts))
         is_same = before is not None and before.first.setting == cut.setting
         action = wording.phrase(
-            "cut_line_same" if is_same else "cut_line",
+            f"{how}cut_line_same" if is_same else f"{how}cut_line",
             part=laid,
             setting=resolved.edition.units.text(Fraction(cut.setting)),
             edge=wording.phrase(f"edge_{cut.edge}"),
         )
-        gives = _gives(run, parts, wording)
-        last = run.cuts[-1].number
-        views.append(CutView(cut.number, last, action, gives))
+        yield action, _gives(run, parts, wording)
         before = run
-    return tuple(views)
 
 
-def _laid(part: _Part, in_hand: bool, turns: bool, wording: Wording) -> str:
+def _laid(part: _Part, in_hand: bool, turns: bool, wording: Wording, how: str) -> str:
     """Which part goes on the trimmer, and whether it turns by a quarter since it was cut free.
 
     What the cut before gave is in the maker's hand; anything else is taken up again.
     """
-    name = f"lay_{'next' if in_hand else 'again'}{'_turned' if turns else ''}"
+    name = f"{how}lay_{'next' if in_hand else 'again'}{'_turned' if turns else ''}"
     return wording.phrase(name, part=part.name, size=part.size)
 
 
@@ -151,6 +169,7 @@ def _named_parts(
     resolved: ResolvedDesign,
     wording: Wording,
     uncut: Uncut,
+    how: str,
 ) -> dict[int, _Part]:
     """Every part that a line speaks of; what is cut on within a run needs no name."""
     sizes = part_sizes(sheet)
@@ -160,19 +179,23 @@ def _named_parts(
     for run in runs:
         for number in (*run.near, run.rest) if run.is_near_first else (run.rest, *run.near):
             rounded = recognised_size(sizes[number], resolved.edition.grid)
-            size = resolved.edition.units.size_text(*rounded)
+            units = resolved.edition.units
+            numbers = f"{units.number(rounded[0])}\xa0×\xa0{units.number(rounded[1])}"
+            size = numbers if how else units.size_text(*rounded)
             name = ""
             if number in sheet.final:
                 name = resolved.cut_out(piece_of(sheet.final[number])).code
                 given = wording.phrase("cut_done", part=name)
             elif number in uncut.reserved:
-                given = wording.phrase("cut_reserved", size=size, purpose=uncut.reserved[number])
+                given = wording.phrase(
+                    f"{how}cut_reserved", size=size, purpose=uncut.reserved[number]
+                )
             elif number in offcuts:
                 is_sliver = min(rounded) == 0
-                given = wording.phrase("sliver" if is_sliver else "cut_left_over", size=size)
+                given = wording.phrase("sliver" if is_sliver else f"{how}cut_left_over", size=size)
             else:
                 name = _small_letter(letters)
-                given = wording.phrase("cut_kept", part=name, size=size)
+                given = wording.phrase(f"{how}cut_kept", part=name, size=size)
                 letters += 1
             parts[number] = _Part(name, given, size)
     return parts

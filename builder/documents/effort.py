@@ -15,6 +15,7 @@ from importlib import resources
 import yaml
 
 from builder.counts.cut_list import features
+from builder.counts.shaping import shaped_pieces
 from builder.design import Step
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
@@ -22,8 +23,8 @@ from builder.stock_plans import StockPlan
 from builder.strip_plans import strip_plan
 from builder.wording import Wording
 
-#: Features that say where a piece lies on its sheet, and give nothing to do.
-_PLACES = ("motif", "region", "edge")
+#: Features that say where a piece lies on its sheet, or are done with its fastening.
+_NOT_SHAPED = ("motif", "region", "edge", "pierced hole")
 _ROUNDED_TO = 5
 
 
@@ -61,7 +62,13 @@ def operation_counts(
     counts = {
         "step": Fraction(1),
         "cut": _cuts(cut, resolved, plans),
-        "shape": Fraction(sum(_shapes(piece) for piece in cut)),
+        "shape": Fraction(
+            sum(
+                _shapes(resolved.pieces[key])
+                for operation in step.operations
+                for key in shaped_pieces(step, operation, resolved)
+            )
+        ),
         "divide": Fraction(
             sum(
                 len(strip_plan(resolved.strips[key]).cuts)
@@ -102,8 +109,8 @@ def _cuts(
 
 
 def _shapes(piece: ResolvedPiece) -> int:
-    """Corners, tabs, notches, windows and holes of one piece, and of its copies."""
-    done = [feature for feature in features(piece) if feature.kind not in _PLACES]
+    """Corners, tabs, notches, windows and punched holes of one piece, and of its copies."""
+    done = [feature for feature in features(piece) if feature.kind not in _NOT_SHAPED]
     return len(done) * piece.source.count
 
 

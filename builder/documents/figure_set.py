@@ -7,20 +7,24 @@ In: a resolved design, its sheet plans and the page that says what room they hav
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from builder.counts.cut_list import CutRow
-from builder.design import Step
 from builder.documents.page import Page, standard_page
 from builder.documents.photographs import Photograph
-from builder.drawings.assembly import assembly_scenes
+from builder.documents.sheet_rooms import SHEET_ROOMS, sheet_room
+from builder.documents.step_figures import first_steps, room_of_steps, scenes_on_page
 from builder.drawings.conventions import calibration_scene, conventions_scene
-from builder.drawings.fastening import fastening_scene
+from builder.drawings.cover import scene_for_cover
 from builder.drawings.figures import Figure, figure
-from builder.drawings.finished_view import cover_scene, finished_scene
+from builder.drawings.finished_view import finished_scene
+from builder.drawings.movements import boxes_folded
 from builder.drawings.piece_drawing import piece_scene
+from builder.drawings.raised_state import raised_scene
 from builder.drawings.scene import Scene
 from builder.drawings.sheet_map import sheet_scene
+from builder.drawings.sign_use import signs_of
+from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scene
 from builder.drawings.structure_scenes import (
     Room,
     closure_scenes,
@@ -32,8 +36,6 @@ from builder.drawings.structure_scenes import (
 )
 from builder.drawings.templates import needs_template, template_pages
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.resolve.step_parts import named_fastenings, named_pieces
-from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan
 
 
@@ -49,6 +51,8 @@ class FigureSet:
     #: The designer's own, by the key of their step.
     photographs: Mapping[str, Photograph] = field(default_factory=dict)
     prefix: str = ""
+    #: How many steps stand on the first page of theirs; 0 where that is left to the layout.
+    first_steps: int = 0
 
     @property
     def by_address(self) -> dict[str, Figure | Photograph]:
@@ -64,14 +68,6 @@ Progress = Callable[[str], None]
 _Scenes = Iterator[tuple[str, Scene]]
 #: Groups of figures that were drawn already, by what they show and the room they have.
 Drawn = dict[tuple[object, ...], dict[str, Figure]]
-
-#: A sheet with more cuts than this has a large map, and its cuts below it.
-MOST_CUTS_BESIDE = 16
-
-
-def is_crowded(sheet: SheetPlan) -> bool:
-    """Whether a sheet has too many cuts for a small map."""
-    return len(sheet.cuts) > MOST_CUTS_BESIDE
 
 
 @dataclass(frozen=True)
@@ -96,14 +92,28 @@ def draw_figures(
     ``drawn`` keeps what is drawn for one layout, for others that give it the same room.
     """
     drawn = {} if drawn is None else drawn
+    page = page or standard_page(resolved.edition)
     figures: dict[str, Figure] = {}
-    for group in _groups(resolved, plans, rows, page or standard_page(resolved.edition)):
+    for group in _groups(resolved, plans, rows, page):
         mark = (group.title, *group.room)
         if mark not in drawn:
             progress(group.title)
             drawn[mark] = {key: figure(scene) for key, scene in group.scenes()}
         figures |= drawn[mark]
-    return FigureSet(figures, tuple(key for key in figures if key.startswith(_TEMPLATE)))
+    used = frozenset(sign for each in figures.values() for sign in each.signs)
+    mark = ("conventions", float(page.width), used)
+    if mark not in drawn:
+        progress("conventions")
+        scenes = _conventions(resolved, float(page.width), used)
+        drawn[mark] = {key: figure(scene) for key, scene in scenes}
+    figures |= drawn[mark]
+    templates = tuple(key for key in figures if key.startswith(_TEMPLATE))
+
+    def sizes(step: int) -> list[tuple[float, float]]:
+        own = [each for key, each in figures.items() if key.startswith(f"step-{step}-")]
+        return [(each.width_mm, each.height_mm) for each in own]
+
+    return FigureSet(figures, templates, first_steps=first_steps(resolved, page, sizes))
 
 
 def figure_scenes(
@@ -113,28 +123,34 @@ def figure_scenes(
     progress: Progress,
     page: Page | None = None,
 ) -> _Scenes:
-    """The scene of every figure with its key, in the order of the documents."""
-    for group in _groups(resolved, plans, rows, page or standard_page(resolved.edition)):
+    """The scene of every figure with its key; the legend comes last, with the signs of them all."""
+    page = page or standard_page(resolved.edition)
+    used: set[str] = set()
+    for group in _groups(resolved, plans, rows, page):
         progress(group.title)
-        yield from group.scenes()
+        for key, scene in group.scenes():
+            used |= signs_of(scene)
+            yield key, scene
+    progress("conventions")
+    yield from _conventions(resolved, float(page.width), used)
 
 
 def _groups(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rows: tuple[CutRow, ...], page: Page
 ) -> tuple[_Group, ...]:
     rooms = page.rooms
-    width = float(page.width)
     shaped = [row.first for row in rows if not row.first.is_plain]
-    sheets = (rooms["sheet"], rooms["crowded_sheet"])
-    steps = (rooms["step"], rooms["fastening"], page.room_of_a_step)
+    sheets = {kind: rooms[kind] for kind in SHEET_ROOMS}
     return (
         _Group("the cover", rooms["cover"], lambda: _cover(resolved, rooms["cover"])),
         _Group("the finished piece, open", rooms["open"], lambda: _open(resolved, rooms["open"])),
         _Group("and closed", rooms["closed"], lambda: _closed(resolved, rooms["closed"])),
-        _Group("conventions", (width,), lambda: _conventions(resolved, width)),
-        _Group("sheet maps", sheets, lambda: _sheet_scenes(resolved, plans, *sheets)),
+        _Group("papers and cards", (), lambda: _swatches(resolved)),
+        _Group(
+            "sheet maps", tuple(sheets.values()), lambda: _sheet_scenes(resolved, plans, sheets)
+        ),
         _Group("pieces", rooms["piece"], lambda: _pieces(resolved, shaped, rooms["piece"])),
-        _Group("steps", steps, lambda: step_scenes(resolved, *steps)),
+        _Group("steps", room_of_steps(page), lambda: scenes_on_page(resolved, page)),
         *(group for part, group in _structure_groups(resolved, rooms) if part in page.parts),
         _Group(
             "templates",
@@ -162,11 +178,13 @@ def _structure_groups(
 
 
 def _cover(resolved: ResolvedDesign, room: Room) -> _Scenes:
-    yield "cover", cover_scene(resolved, *room)
+    yield "cover", scene_for_cover(resolved, *room)
 
 
 def _open(resolved: ResolvedDesign, room: Room) -> _Scenes:
-    yield "open", finished_scene(resolved, "open", *room)
+    """As it lies on the table, or as it stands where it has walls."""
+    draw = raised_scene if boxes_folded(resolved) else finished_scene
+    yield "open", draw(resolved, "open", *room)
 
 
 def _closed(resolved: ResolvedDesign, room: Room) -> _Scenes:
@@ -174,9 +192,17 @@ def _closed(resolved: ResolvedDesign, room: Room) -> _Scenes:
     yield "closed-back", finished_scene(resolved, "closed", *room, view="back")
 
 
-def _conventions(resolved: ResolvedDesign, width: float) -> _Scenes:
-    yield "legend", conventions_scene(width, resolved.edition.units.language)
+def _conventions(resolved: ResolvedDesign, width: float, used: Collection[str]) -> _Scenes:
+    yield "legend", conventions_scene(width, resolved.edition.units.language, used)
     yield "calibration", calibration_scene(resolved.edition)
+
+
+def _swatches(resolved: ResolvedDesign) -> _Scenes:
+    used = {piece.stock.key for piece in resolved.pieces.values()}
+    for key, stock in resolved.stocks.items():
+        if key in used:
+            for side in sides_shown(stock):
+                yield swatch_key(key, side), swatch_scene(resolved, key, side, *_SWATCH)
 
 
 def _pieces(resolved: ResolvedDesign, shaped: Sequence[ResolvedPiece], room: Room) -> _Scenes:
@@ -190,92 +216,21 @@ def _templates(resolved: ResolvedDesign, shaped: Sequence[ResolvedPiece], room: 
         yield f"{_TEMPLATE}{number}", scene
 
 
+#: A swatch of a paper, in mm.
+_SWATCH = (16.0, 8.0)
 #: How the keys of template pages begin.
 _TEMPLATE = "template-"
 
 
 def _sheet_scenes(
-    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], usual: Room, crowded: Room
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rooms: Mapping[str, Room]
 ) -> _Scenes:
     for key, stock_plan in plans.items():
         total = len(stock_plan.plan.sheets)
         for alike in stock_plan.alike:
             sheet = stock_plan.plan.sheets[alike[0] - 1]
-            room = crowded if is_crowded(sheet) else usual
+            room = rooms[sheet_room(sheet)]
             first, last = alike[0], alike[-1]
             kept = stock_plan.kept_on(first)
             scene = sheet_scene(resolved, key, sheet, first, total, *room, last=last, kept=kept)
             yield f"sheet-{key}-{alike[0]}", scene
-
-
-def step_scenes(resolved: ResolvedDesign, joining: Room, fastening: Room, sheet: Room) -> _Scenes:
-    """Assembly drawings for every step that joins something, with what is there already.
-
-    What is laid on different sides, or far apart, gets a drawing each, and so does each fastening.
-    Those of one step are drawn smaller where they would not all fit in ``sheet``.
-    """
-    present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
-    pierced: set[str] = set()
-    for number, step in enumerate(resolved.design.steps, start=1):
-        pierced |= set(named_fastenings(step, resolved))
-        so_far = _pierced(resolved, pierced)
-        new = [
-            key
-            for key in (
-                *named_pieces(step, "attach", resolved),
-                *named_pieces(step, "insert", resolved),
-            )
-            if key not in present
-        ]
-        if step.figure:
-            for scale in _SMALLER:
-                rooms = [(width * scale, height * scale) for width, height in (joining, fastening)]
-                scenes = list(_scenes_of(number, step, new, present, so_far, *rooms))
-                if _height_of_rows([scene for _, scene in scenes], sheet[0]) <= sheet[1]:
-                    break
-            yield from scenes
-        present.extend(new)
-
-
-def _pierced(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
-    """The design before the holes of other fastenings are pierced."""
-    pieces = {}
-    for key, piece in resolved.pieces.items():
-        holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]
-        pieces[key] = replace(piece, holes=tuple(holes))
-    return replace(resolved, pieces=pieces)
-
-
-#: How far drawings of a crowded step are reduced, one after the other.
-_SMALLER = (1.0, 0.85, 0.7, 0.6)
-#: Between drawings that lie side by side or below one another, in mm.
-_BETWEEN = 4.0
-
-
-def _scenes_of(
-    number: int,
-    step: Step,
-    new: Sequence[str],
-    present: Sequence[str],
-    resolved: ResolvedDesign,
-    joining: Room,
-    fastening: Room,
-) -> _Scenes:
-    if new:
-        scenes = assembly_scenes(resolved, new, tuple(present), *joining)
-        yield from ((f"step-{number}-{index}", scene) for index, scene in enumerate(scenes, 1))
-    for key in named_fastenings(step, resolved):
-        if resolved.fastenings[key].point is not None:
-            yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)
-
-
-def _height_of_rows(scenes: Sequence[Scene], width: float) -> float:
-    """How high drawings are that follow one another in rows of this width, in mm."""
-    total, row_width, row_height = 0.0, 0.0, 0.0
-    for scene in scenes:
-        if row_width and row_width + scene.width > width:
-            total += row_height + _BETWEEN
-            row_width, row_height = 0.0, 0.0
-        row_width += scene.width + _BETWEEN
-        row_height = max(row_height, scene.height)
-    return total + row_height

@@ -13,6 +13,7 @@ from pathlib import Path
 from builder.design import Step
 from builder.documents.compose import compose
 from builder.documents.figure_set import Drawn, FigureSet, draw_figures
+from builder.documents.missing_characters import at_their_places
 from builder.documents.page import Page, read_page
 from builder.documents.photographs import Photograph, UnusablePicture, photograph
 from builder.documents.side_by_side import beside, halved, with_joint_rows
@@ -46,15 +47,17 @@ class Manuscript:
 def lay_out(manuscript: Manuscript, layout: Path, progress: Progress) -> LaidOut:
     """The edition in one layout.
 
-    Raises :class:`DesignUnreadable` for its page or a picture, ``DocumentProblem`` for a template.
+    Raises :class:`DesignUnreadable` for its page, a picture or a character that no font has, and
+    ``DocumentProblem`` for a template.
     """
     page = read_page(layout, manuscript.computed.resolved.edition)
     pictures, findings = _photographs(manuscript, page, layout)
     figures = replace(_figures(manuscript, page, progress), photographs=pictures)
     progress(f"{_name(manuscript)}: setting the pages of {layout.name}")
-    view = document_view(manuscript.computed, figures, manuscript.wording)
+    view = document_view(manuscript.computed, figures, manuscript.wording, page.parts)
     html = compose(view, layout, page)
-    pdf = typeset(html, layout, figures.by_address, page.style, _folder(manuscript))
+    with at_their_places(manuscript.computed.resolved.design.file):
+        pdf = typeset(html, layout, figures.by_address, page.style, _folder(manuscript))
     return LaidOut(html, pdf, findings)
 
 
@@ -75,11 +78,13 @@ def lay_out_side_by_side(
             prefix=f"{_name(manuscript)}-",
         )
         computed = replace(manuscript.computed, rows=joint)
-        views.append(document_view(computed, edition_figures, manuscript.wording))
+        views.append(document_view(computed, edition_figures, manuscript.wording, page.parts))
         figures |= edition_figures.by_address
     progress(f"side by side: setting the pages of {layout.name}")
     html = compose(beside(views[0], views[1], left.wording), layout, page)
-    return LaidOut(html, typeset(html, layout, figures, page.style, _folder(left)), findings)
+    with at_their_places(left.computed.resolved.design.file):
+        pdf = typeset(html, layout, figures, page.style, _folder(left))
+    return LaidOut(html, pdf, findings)
 
 
 def _figures(manuscript: Manuscript, page: Page, progress: Progress) -> FigureSet:

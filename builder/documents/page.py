@@ -13,6 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from builder.design import Expression
+from builder.documents.photographs import UnusablePicture, require_whole
 from builder.findings import DesignUnreadable, Finding, Position, error, suggestion
 from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, length, pair, parse
 from builder.lengths import INCH, MILLIMETRE, millimetres
@@ -42,15 +43,20 @@ PARTS = (
     "terms",
 )
 
+#: What the heading, messages and text of a long step take of a page, in mm.
+_WORDS_OF_A_STEP = 85.0
 #: The room of a figure where a layout says nothing: width x height.
 STANDARD_ROOMS: Mapping[str, str] = {
     "cover": "page.width x 150 mm",
     "open": "page.width x 108 mm",
     "closed": "page.width x 88 mm",
+    "simple_sheet": "page.width * 3/5 x 98 mm",
     "sheet": "page.width * 3/5 x 98 mm",
+    "busy_sheet": "page.width * 3/5 x 98 mm",
     "crowded_sheet": "page.width x 136 mm",
     "piece": "page.width / 2 - 3 mm x 72 mm",
     "step": "page.width x 76 mm",
+    "step_together": f"page.width x max(page.height - {_WORDS_OF_A_STEP:g} mm, 25 mm)",
     "fastening": "page.width x 70 mm",
     "picture": "page.width x 90 mm",
     "raised": "page.width x 108 mm",
@@ -63,6 +69,9 @@ STANDARD_ROOMS: Mapping[str, str] = {
     "template": "page.width x page.height - 22 mm",
 }
 
+#: Maps that have the room of another where a layout gives them none of their own.
+_LIKE = {"simple_sheet": "sheet", "busy_sheet": "sheet"}
+
 #: Papers by name, beside those of the editions: A5 by ISO 216, Letter halved across.
 _PAPERS = {
     **PAPERS,
@@ -71,8 +80,6 @@ _PAPERS = {
 }
 #: Between two columns, in mm.
 GUTTER = 6.0
-#: What the heading, messages and text of a long step take of a page, in mm.
-_WORDS_OF_A_STEP = 85.0
 _EDGES = ("top", "right", "bottom", "left")
 _STANDARD_MARGINS = {
     "top": Fraction(20),
@@ -106,10 +113,15 @@ class Page:
     logo: Logo | None
     #: How many editions stand side by side.
     columns: int = 1
+    #: Whether the drawings of steps grow where their page would stay half empty.
+    fills_pages: bool = False
 
     @property
     def room_of_a_step(self) -> tuple[float, float]:
-        """What all drawings of one step may take together, beside its words."""
+        """What several drawings of one step may take together, beside its words; in a column
+        they stand one below the other."""
+        if self.columns == 1:
+            return self.rooms["step_together"]
         across = (float(self.width) - GUTTER * (self.columns - 1)) / self.columns
         return across, float(self.height) - _WORDS_OF_A_STEP
 
@@ -183,11 +195,12 @@ class _Reader:
             paper=paper,
             margins=(margins["top"], margins["right"], margins["bottom"], margins["left"]),
             rooms={
-                kind: self._room(written.get(kind) or _standard(kind), room)
+                kind: self._room(_first_written(kind, written) or _standard(kind), room)
                 for kind in STANDARD_ROOMS
             },
             parts=PARTS if fields is None else self._parts(fields),
             logo=None if fields is None else self._logo(fields),
+            fills_pages=fields is not None and fields.flag("fill_pages"),
         )
 
     def _report_narrow(self, fields: Fields, room: tuple[Fraction, Fraction]) -> None:
@@ -313,11 +326,22 @@ class _Reader:
         file, words = inner.text("file", required=True), inner.text("words", required=True)
         inner.finish()
         is_there = Path(file).name == file and (self._layout / file).is_file()
-        if not file or is_there:
+        if not file:
             return Logo(file, words)
+        if is_there:
+            return self._usable_logo(Logo(file, words), node.position)
         message = f"the logo '{file}' is not in this layout"
         fields.report("missing-picture", node.position, message, f"Put it into {self._layout}.")
         return None
+
+    def _usable_logo(self, logo: Logo, position: Position) -> Logo | None:
+        try:
+            require_whole(self._layout / logo.file)
+        except UnusablePicture as problem:
+            message = f"the logo '{logo.file}' cannot be placed: {problem}"
+            self._report("bad-picture", position, message, "Save it again as PNG or SVG.")
+            return None
+        return logo
 
     # Formulas
 
@@ -345,6 +369,11 @@ class _Reader:
 
     def _report(self, code: str, position: Position, message: str, remedy: str) -> None:
         self._findings.append(error(code, position, message, remedy))
+
+
+def _first_written(kind: str, written: Mapping[str, Expression]) -> Expression | None:
+    """The room that a layout writes for a figure; for a map what it writes for one of few cuts."""
+    return written.get(kind) or written.get(_LIKE.get(kind, ""))
 
 
 def _standard(kind: str) -> Expression:

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from PIL import Image, ImageOps
+from PIL import Image, ImageFile, ImageOps
 
 _MM_PER_INCH = 25.4
 #: Dots per inch at the placed size: what print can show, and what looks coarse in it (common
@@ -59,9 +61,27 @@ def photograph(path: Path, width_mm: float, height_mm: float) -> Photograph:
     return Photograph(content, kind, wide, high, resolution)
 
 
+def require_whole(path: Path) -> None:
+    """Raise :class:`UnusablePicture` unless the picture has all its dots; one cut short would be a
+    blank on the page."""
+    if path.suffix.lower() != ".svg":
+        _opened(path).close()
+
+
+@contextmanager
+def _whole_or_nothing() -> Iterator[None]:
+    """WeasyPrint lets the library read pictures that are cut short, as blanks; here it may not."""
+    was = ImageFile.LOAD_TRUNCATED_IMAGES
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = was
+
+
 def _opened(path: Path) -> Image.Image:
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), _whole_or_nothing():
             # Our own limit is stricter, and says what to do.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             picture = Image.open(io.BytesIO(path.read_bytes()))

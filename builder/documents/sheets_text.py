@@ -18,9 +18,11 @@ from builder.documents.content import (
 )
 from builder.documents.cut_list_text import feature_text, scores_text
 from builder.documents.cutting_text import Uncut, cut_views
-from builder.documents.figure_set import FigureSet, is_crowded
+from builder.documents.figure_set import FigureSet
 from builder.documents.money import money_text
+from builder.documents.sheet_rooms import sheet_room
 from builder.documents.typeset import FIGURE_SCHEME
+from builder.drawings.sheet_words import side_name
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from builder.resolve.step_parts import named_strips
@@ -75,7 +77,11 @@ def _sheet_view(
     sheet = stock_plan.plan.sheets[first - 1]
     places = {"stock": stock_plan.stock.source.title, "index": first, "total": total}
     strips = _strips_on(sheet, resolved)
-    notes = [*_place_notes(sheet, resolved, wording), *_strip_notes(strips, resolved, wording)]
+    notes = [
+        *_down_notes(sheet, resolved, wording),
+        *_place_notes(sheet, resolved, wording),
+        *_strip_notes(strips, resolved, wording),
+    ]
     if len(numbers) > 1:
         notes.insert(0, wording.phrase("sheets_alike", count=len(numbers)))
     size = sheet_text(Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), resolved)
@@ -93,7 +99,7 @@ def _sheet_view(
             for strip in strips
             if _dividing_step(strip, resolved) is None
         ),
-        is_crowded=is_crowded(sheet),
+        room=sheet_room(sheet),
     )
 
 
@@ -105,8 +111,19 @@ def _facing(
     if not stock.two_sided:
         return wording.phrase("facing_any")
     side = facing_side(resolved, sheet)
-    name = wording.phrase(f"side_{side}")
-    return wording.phrase("facing_up", side=name, title=stock.side(side).title)
+    return wording.phrase("facing_up", title=side_name(stock, side, wording))
+
+
+def _down_notes(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> Iterator[str]:
+    """Which pieces lie with their good side down, as the map marks them; both by the name of the
+    print, as the cut list gives it."""
+    facing = facing_side(resolved, sheet)
+    keys = {piece_of(placed.key) for placed in sheet.placed}
+    outs = [out for key, out in resolved.cut_outs.items() if key in keys and out.side != facing]
+    if outs:
+        codes = wording.listed(out.code for out in outs)
+        title = side_name(outs[0].stock.source, outs[0].side, wording)
+        yield wording.counted("facing_down", len(outs), codes=codes, title=title)
 
 
 def plan_status(stock_plan: StockPlan, currency: str, wording: Wording) -> str:

@@ -13,12 +13,13 @@ from dataclasses import replace
 from builder.counts.cut_list import CutRow
 from builder.documents.content import DocumentView
 from builder.documents.page import GUTTER, Page
+from builder.documents.sheet_rooms import SHEET_ROOMS
 from builder.wording import Wording
 
 #: Figures that stand once in each column.
-_IN_COLUMNS = ("sheet", "crowded_sheet", "piece", "step", "fastening")
+_IN_COLUMNS = (*SHEET_ROOMS, "piece", "step", "fastening")
 #: A map in a column has its cuts below it; no higher than this in mm, two of them fill a page.
-_HIGHEST = {"sheet": 70.0, "crowded_sheet": 98.0}
+_HIGHEST = {"simple_sheet": 70.0, "sheet": 70.0, "busy_sheet": 70.0, "crowded_sheet": 98.0}
 
 
 def halved(page: Page) -> Page:

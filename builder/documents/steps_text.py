@@ -1,16 +1,17 @@
 """Step Markdown → HTML, with piece names and measures filled in.
 
-In: the step's text with ``[piece]`` and ``{formula}`` references.  Out: safe HTML; raw HTML in the
+In: a step, its text with ``[piece]`` and ``{formula}`` references.  Out: safe HTML; raw HTML in the
 text is shown as text, never passed on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from markdown_it import MarkdownIt
 from markupsafe import Markup
 
+from builder.design import Step
 from builder.formulas import Pair, Value
 from builder.lengths import UnitSystem
 from builder.reading.references import FORMULA_IN_TEXT, NAME_IN_TEXT
@@ -26,8 +27,23 @@ def markdown(text: str) -> Markup:
     return Markup(_MARKDOWN.render(text))
 
 
-def step_html(text: str, resolved: ResolvedDesign, wording: Wording) -> Markup:
-    """The step's text as HTML, every reference replaced by its name, code or length."""
+def step_html(
+    step: Step, resolved: ResolvedDesign, wording: Wording, parts: Collection[str]
+) -> Markup:
+    """The step's text as HTML, every reference replaced by its name, code or length.
+
+    A step that cuts says first how, which depends on the ``parts`` that the layout shows.
+    """
+    return _cutting(step, wording, parts) + _step_text(step.text, resolved, wording)
+
+
+def _cutting(step: Step, wording: Wording, parts: Collection[str]) -> Markup:
+    if "cut" not in step.operations:
+        return Markup("")
+    return markdown(wording.phrase("cut_by_maps" if "sheet_maps" in parts else "cut_without_maps"))
+
+
+def _step_text(text: str, resolved: ResolvedDesign, wording: Wording) -> Markup:
     names = _names(resolved, wording)
     filled = FORMULA_IN_TEXT.sub(
         lambda match: _length_text(

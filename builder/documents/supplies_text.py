@@ -13,7 +13,7 @@ from builder.counts.substitutes import NearWeight, SheetSubstitute, near_weight
 from builder.counts.supplies import Amount, SupplyLine
 from builder.documents.content import SupplyView
 from builder.documents.money import money_text
-from builder.lengths import NO_BREAK_SPACE
+from builder.lengths import CENTIMETRE, NO_BREAK_SPACE, UNIT_SIZES, up_to_grid
 from builder.resolve.bought_sizes import sheet_text, size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
 from builder.wording import Wording
@@ -37,7 +37,7 @@ class SuppliesText:
             return one
         quantity = self._view(line, line.for_all).quantity
         name = "for_kits_length" if line.kind == "tape" and line.length else "for_kits"
-        length = self.resolved.edition.units.text(line.length)
+        length = self._rounded_up(line.length)
         words = self.wording.phrase(name, amount=quantity, kits=self.kits, length=length)
         together = [words, *self._packs(line, line.for_all)]
         return replace(one, all_kits="; ".join(together))
@@ -114,9 +114,17 @@ class SuppliesText:
         return SupplyView(line.title, units.text(amount.length), detail)
 
     def _tape(self, line: SupplyLine, amount: Amount) -> SupplyView:
-        details = [self.resolved.edition.units.text(amount.length)] if amount.length else []
-        details += [self._wide(size) for size in line.size]
+        details = [self._wide(size) for size in line.size]
+        if amount.length:
+            length = self._rounded_up(amount.length)
+            details.append(self.wording.phrase("supply_length", length=length))
         return SupplyView(line.title, str(amount.count), ", ".join(details))
+
+    def _rounded_up(self, length: Fraction) -> str:
+        """A running length, to the next whole inch or centimetre: nobody buys tape closer."""
+        units = self.resolved.edition.units
+        step = max(UNIT_SIZES[units.unit], CENTIMETRE)
+        return units.text(up_to_grid(length, step))
 
     def _wide(self, width: Fraction) -> str:
         return self.wording.phrase("supply_wide", width=size_text(width, self.resolved))

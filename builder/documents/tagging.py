@@ -2,7 +2,8 @@
 
 In: the document and its objects just before they are written.  Nothing is said when nothing is to
 be done.  Running heads and page numbers become artifacts (7.8), header cells say what they head
-(7.5), and links are printed with the page (ISO 32000-1, 12.5.3, flag 3).
+(7.5), links are printed with the page (ISO 32000-1, 12.5.3, flag 3), and figures say where on the
+page they are in points from its lower left corner (ISO 32000-1, 14.8.5.4.3).
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from typing import Any
 import pydyf
 
 _PRINT_FLAG = 4
+#: WeasyPrint measures boxes in CSS pixels from the upper left corner: 96 to the inch, not 72.
+_POINTS_PER_PIXEL = 72 / 96
 
 
 def finish_tags(document: Any, pdf: pydyf.PDF) -> None:
@@ -22,6 +25,8 @@ def finish_tags(document: Any, pdf: pydyf.PDF) -> None:
         if isinstance(each, pydyf.Dictionary):
             if each.get("S") == "/TH":
                 each["A"]["Scope"] = "/Column"
+            elif each.get("S") == "/Figure":
+                _place_figure(each["A"], by_number[_number(each["Pg"])])
             elif each.get("Type") == "/Annot":
                 each["F"] = _PRINT_FLAG
     root = by_number[_number(pdf.catalog["StructTreeRoot"])]
@@ -29,6 +34,12 @@ def finish_tags(document: Any, pdf: pydyf.PDF) -> None:
     parents = by_number[_number(root["ParentTree"])]["Nums"]
     for index, page in enumerate(pdf.page_references):
         _mark_furniture(by_number[_number(page)], parents[2 * index + 1], reached, by_number)
+
+
+def _place_figure(attributes: Any, page: Any) -> None:
+    left, top, right, bottom = (side * _POINTS_PER_PIXEL for side in attributes["BBox"])
+    height = page["MediaBox"][3]
+    attributes["BBox"] = pydyf.Array([left, height - bottom, right, height - top])
 
 
 def _mark_furniture(page: Any, owners: Any, reached: set[int], by_number: dict[int, Any]) -> None:

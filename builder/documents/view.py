@@ -5,7 +5,7 @@ In: resolved design, sheet plans, cut list, figures, wording.  Out: what a layou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -15,32 +15,36 @@ from builder.counts.cut_list import CutRow
 from builder.counts.photographs import photo_places
 from builder.counts.substitutes import SheetSubstitute
 from builder.counts.supplies import SupplyLine
-from builder.counts.tools import all_hazards, all_tools, section_hazards, step_hazards, step_tools
+from builder.counts.tools import all_hazards, section_hazards, step_hazards
 from builder.design import Step
+from builder.documents.at_hand import things_at_hand, tools_at_hand, tools_to_have
 from builder.documents.content import (
     CautionView,
     DocumentView,
     FactView,
     FigureView,
+    PaperSideView,
+    PaperView,
     PhotoView,
     StepView,
 )
 from builder.documents.cut_list_text import cut_lists, row_title, score_first
 from builder.documents.effort import all_minutes, difficulty, minutes_text, step_minutes
 from builder.documents.figure_set import PHOTOGRAPH, FigureSet
+from builder.documents.glossary import glossary
+from builder.documents.page import PARTS
 from builder.documents.safety_text import age_advice, caution_view
 from builder.documents.sheets_text import division_view, figure_view, sheet_plans
 from builder.documents.steps_text import markdown, step_html
 from builder.documents.supplies_text import SHEET_KINDS, SuppliesText
 from builder.documents.typeset import FIGURE_SCHEME
+from builder.drawings.stock_swatches import pattern_words, sides_shown, swatch_key
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign
-from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from builder.resolve.step_parts import named_strips
 from builder.stock_plans import StockPlan
 from builder.wording import Wording
 
-#: Tools that are bought as supplies: a step names them, the list of tools does not.
-_LISTED_WITH_SUPPLIES = ("adhesive", "ink_pad", "magnets")
 #: Operations that are done from the sheet maps: their hazards head that part.
 _ON_SHEETS = frozenset({"cut", "divide"})
 
@@ -59,7 +63,10 @@ class Computed:
     substitutes: tuple[SheetSubstitute, ...] = ()
 
 
-def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> DocumentView:
+def document_view(
+    computed: Computed, figures: FigureSet, wording: Wording, parts: Collection[str] = PARTS
+) -> DocumentView:
+    """``parts`` are those that the layout shows."""
     design, edition = computed.resolved.design, computed.resolved.edition
     unit = edition.units.unit
     supplies = SuppliesText(computed.resolved, computed.kits, wording)
@@ -67,7 +74,7 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
     cautions = {
         key: caution_view(key, computed.resolved, wording) for key in all_hazards(computed.resolved)
     }
-    return DocumentView(
+    view = DocumentView(
         language=wording.language,
         title=design.title,
         subtitle=design.subtitle,
@@ -97,11 +104,8 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         cost=supplies.cost(computed.supplies),
         substitutes=tuple(supplies.substitute(each) for each in computed.substitutes),
         kits="" if computed.kits == 1 else wording.phrase("kits_together", kits=computed.kits),
-        tools=tuple(
-            wording.tools[key]
-            for key in all_tools(computed.resolved)
-            if key not in _LISTED_WITH_SUPPLIES
-        ),
+        papers=_papers(computed.resolved, figures),
+        tools=tools_to_have(computed.resolved, wording),
         cautions=tuple(cautions.values()),
         cutting_cautions=tuple(
             caution_view(key, computed.resolved, wording)
@@ -126,9 +130,10 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         ),
         sheet_plans=sheet_plans(computed.resolved, computed.plans, figures, wording),
         steps=tuple(
-            _step(number, step, computed, figures, wording, cautions)
+            _step(number, step, computed, figures, wording, cautions, parts)
             for number, step in enumerate(design.steps, start=1)
         ),
+        first_steps=figures.first_steps,
         moving_figures=_figures_of(("fold-", "flap-", "pocket-", "closure-"), figures),
         layer_figures=_figures_of(("layers-",), figures),
         photo_figure=_figure_if_drawn("photos", figures),
@@ -137,6 +142,7 @@ def document_view(computed: Computed, figures: FigureSet, wording: Wording) -> D
         templates=tuple(figure_view(key, figures) for key in figures.templates),
         text=dict(wording.text),
     )
+    return replace(view, glossary=glossary(view, wording))
 
 
 def _figures_of(kinds: tuple[str, ...], figures: FigureSet) -> tuple[FigureView, ...]:
@@ -151,6 +157,29 @@ def _figures_of(kinds: tuple[str, ...], figures: FigureSet) -> tuple[FigureView,
 
 def _figure_if_drawn(key: str, figures: FigureSet) -> FigureView | None:
     return figure_view(key, figures) if key in figures.figures else None
+
+
+def _papers(resolved: ResolvedDesign, figures: FigureSet) -> tuple[PaperView, ...]:
+    """The stocks that pieces are cut from, in the order of their letters."""
+    letters = {
+        piece.stock.key: piece.code.rstrip("0123456789") for piece in resolved.pieces.values()
+    }
+    return tuple(
+        PaperView(
+            letters[key],
+            stock.source.title,
+            tuple(
+                PaperSideView(
+                    stock.source.side(side).title,
+                    figure_view(swatch_key(key, side), figures),
+                    pattern_words(resolved, key, side),
+                )
+                for side in sides_shown(stock)
+            ),
+        )
+        for key, stock in resolved.stocks.items()
+        if letters.get(key)
+    )
 
 
 def _photos(resolved: ResolvedDesign) -> tuple[PhotoView, ...]:
@@ -184,13 +213,13 @@ def _facts(computed: Computed, wording: Wording) -> tuple[FactView, ...]:
 
 
 def _effort_facts(computed: Computed, wording: Wording) -> list[tuple[str, str]]:
-    """What the designer says of skill and time; else what is estimated."""
+    """What the designer says of skill, else how hard it is; and the time of all steps."""
     resolved, plans = computed.resolved, computed.plans
+    time = ("fact_time", minutes_text(all_minutes(resolved, plans), wording))
     if resolved.design.skill:
-        return [("fact_skill", resolved.design.skill)]
+        return [("fact_skill", resolved.design.skill), time]
     level = wording.phrase(f"difficulty_{difficulty(resolved, plans)}")
-    time = minutes_text(all_minutes(resolved, plans), wording)
-    return [("fact_difficulty", level), ("fact_time", time)]
+    return [("fact_difficulty", level), time]
 
 
 def _with_all(one: str, together: str, computed: Computed, wording: Wording) -> str:
@@ -220,33 +249,17 @@ def _step(
     figures: FigureSet,
     wording: Wording,
     cautions: Mapping[str, CautionView],
+    parts: Collection[str],
 ) -> StepView:
     resolved = computed.resolved
-    pieces = [
-        key
-        for operation in ("attach", "insert", "score")
-        for key in named_pieces(step, operation, resolved)
-    ]
-    things = [
-        f"{resolved.pieces[key].title} ({resolved.pieces[key].code})"
-        for key in dict.fromkeys(pieces)
-    ]
-    strips = [
-        key for operation in ("divide", "score") for key in named_strips(step, operation, resolved)
-    ]
-    things += [
-        f"{resolved.strips[key].title} ({resolved.strips[key].code})"
-        for key in dict.fromkeys(strips)
-    ]
-    things += [resolved.fastenings[key].source.title for key in named_fastenings(step, resolved)]
     keys = [key for key in figures.figures if key.startswith(f"step-{number}-")]
     return StepView(
         number=number,
         key=step.key,
         title=step.title,
-        text=step_html(step.text, resolved, wording),
-        pieces=tuple(things),
-        tools=tuple(wording.tools[tool] for tool in step_tools(step, resolved)),
+        text=step_html(step, resolved, wording, parts),
+        pieces=things_at_hand(step, resolved, wording),
+        tools=tools_at_hand(step, resolved, wording),
         cautions=tuple(cautions[hazard] for hazard in step_hazards(step, resolved)),
         figures=tuple(figure_view(key, figures) for key in keys),
         picture=_photograph(step, figures, wording),

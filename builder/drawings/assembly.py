@@ -33,6 +33,7 @@ from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word, words_of
+from builder.drawings.wrapping import wrapped
 from builder.resolve.resolved import ResolvedDesign, Score
 
 _SIDE_ROOM = 14.0
@@ -40,6 +41,8 @@ _TOP_ROOM = 7.0
 _BOTTOM_ROOM = 11.0
 #: How much larger panels have to be before the work is shown in parts.
 _WORTHWHILE = 1.3
+#: Of the caption.
+_MOST_LINES = 3
 
 
 def assembly_scene(
@@ -207,12 +210,10 @@ def _caption(
         words.append(wording.phrase("draw_crossed"))
     is_flush = wording.phrase("draw_flush_all")
     words += sorted(remarks, key=lambda remark: remark == is_flush)
-    text = " · ".join(words)
-    if not text:
-        return
-    half = text_width(text, NOTE_PT) / 2
-    x = min(max(canvas.middle, half), canvas.frame.right - half)
-    canvas.text(Text(text, x, canvas.lowest - 3.4, NOTE_PT, colour=GREY_TEXT))
+    for text in wrapped(words, canvas.frame.right, _MOST_LINES):
+        half = text_width(text, NOTE_PT) / 2
+        x = min(max(canvas.middle, half), canvas.frame.right - half)
+        canvas.text(Text(text, x, canvas.lowest - 3.4, NOTE_PT, colour=GREY_TEXT))
 
 
 def _side_seen(work: Work) -> str:

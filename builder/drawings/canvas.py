@@ -22,7 +22,7 @@ from builder.drawings.plane import (
     segments_cross,
 )
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
-from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line
+from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line, Tint
 
 #: A stretch of line, and half its width.
 Segment = tuple[Place, Place, float]
@@ -31,6 +31,9 @@ Segment = tuple[Place, Place, float]
 CLEARANCE = 0.3
 #: Leaders keep so far from one another, and from the dots that others end in.
 LEADERS_APART = 0.6
+#: Lettering keeps so far from the end of another label's leader, and the end from it, in mm: the
+#: half of the dot and a clear millimetre, or the dot would seem to belong to it.
+ENDS_APART = 1.5
 #: And so far from arrowheads and dots.
 _BESIDE_MARKS = 0.2
 #: White kept round a finished scene.
@@ -49,7 +52,7 @@ class Canvas:
         self._marks: list[Rect] = []
         self._leaders: list[tuple[Place, Place]] = []
 
-    def area(self, rings: Iterable[Sequence[Place]], fill: Fill) -> None:
+    def area(self, rings: Iterable[Sequence[Place]], fill: Fill | Tint) -> None:
         """An opaque area; it hides what lies wholly under it."""
         kept = tuple(tuple(ring) for ring in rings if len(ring) > 2)
         if not kept:
@@ -112,8 +115,9 @@ class Canvas:
         inside: Rings,
         within: Sequence[Rings] = (),
         outside: Rings = (),
+        subject: str = "",
     ) -> None:
-        self.strokes(hatch_runs(hatches, inside, within, outside), line)
+        self.strokes(hatch_runs(hatches, inside, within, outside), line, subject)
 
     def text(self, text: Text) -> None:
         self._items.append(text)
@@ -132,6 +136,11 @@ class Canvas:
         """Take over what another canvas holds, moved to the right by ``dx``."""
         self._items.extend(moved_item(item, dx, 0.0) for item in other._items)
         self._taken.extend(rect.moved(dx, 0.0) for rect in other._taken)
+
+    @property
+    def lettered(self) -> tuple[Rect, ...]:
+        """What lettering takes so far, and what is kept free of it, in order."""
+        return tuple(self._taken)
 
     @property
     def middle(self) -> float:
@@ -153,6 +162,8 @@ class Canvas:
         """How many rectangles and lines lettering in ``rect`` touches, counted to ``enough``."""
         grown = rect.grown(clearance)
         count = sum(1 for taken in self._taken if taken.meets(grown))
+        beside = rect.grown(ENDS_APART)
+        count += sum(1 for _, end in self._leaders if beside.holds(end))
         if count >= enough:
             return count
         for start, end, half in chain(self._segments, self._fill_edges):
@@ -181,6 +192,10 @@ class Canvas:
     def is_clear_of_words(self, place: Place) -> bool:
         """Whether a leader can end here without touching lettering."""
         return not any(rect.grown(0.8).holds(place) for rect in self._taken)
+
+    def words_beside(self, place: Place) -> int:
+        """How many words the end of a leader here would seem to belong to."""
+        return sum(1 for rect in self._taken if rect.grown(ENDS_APART).holds(place))
 
     def leader_faults(self, start: Place, end: Place) -> tuple[int, int]:
         """How many words, leaders or arrowheads a leader would cross, and how many other lines."""

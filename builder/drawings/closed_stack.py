@@ -15,12 +15,15 @@ from builder.drawings.features import outline_ring
 from builder.drawings.pivots import holding_pivots, turned_over
 from builder.drawings.plane import Place
 from builder.geometry.areas import placed
+from builder.geometry.outline import Box
 from builder.geometry.pose import Pose
 from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 from builder.resolve.turns import fold_ends, fold_of, folded_faces, turns
 
 Interval = tuple[float, float]
+#: Glue along an edge is so wide, in mm of the work, where the design names no tape.
+_STRIP = Fraction(6)
 
 
 @dataclass(frozen=True)
@@ -36,13 +39,15 @@ class Cut:
 
 @dataclass(frozen=True)
 class Bar:
-    """One layer along the cut; ``upward`` is 1 where its front looks up, else −1."""
+    """One layer along the cut; ``upward`` is 1 where its front looks up, else −1; ``glue`` are the
+    stretches of it that have glue on the side towards its host."""
 
     face: FaceKey
     piece: ResolvedPiece
     span: Interval
     level: int
     upward: int
+    glue: tuple[Interval, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -90,8 +95,17 @@ def cut_through(resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut)
         for span in _spans(piece, face, cut):
             under = [bar.level for bar in bars if _overlap(bar.span, span)]
             level = max(under, default=-1) + 1
-            bars.append(Bar((face.piece, face.face), piece, span, level, face.pose.normal[2]))
+            glue = tuple(_glue_in(piece, face, cut, span, _strip_depth(resolved)))
+            key = face.piece, face.face
+            bars.append(Bar(key, piece, span, level, face.pose.normal[2], glue))
     return Stack(tuple(bars), tuple(_bends(resolved, faces, cut, bars)))
+
+
+def _strip_depth(resolved: ResolvedDesign) -> Fraction:
+    """How wide the glue along an edge is: as the narrowest tape of the design."""
+    tapes = (key for key, supply in resolved.design.supplies.items() if supply.kind == "tape")
+    widths = (resolved.supply_sizes[key][0] for key in tapes)
+    return min((width for width in widths if width), default=_STRIP)
 
 
 def _overlap(first: Interval, second: Interval) -> bool:
@@ -113,6 +127,52 @@ def _spans(piece: ResolvedPiece, face: PlacedFace, cut: Cut) -> list[Interval]:
         if min(end, highest) - max(start, lowest) > 0.01:
             spans.append((max(start, lowest), min(end, highest)))
     return spans
+
+
+def _glue_in(
+    piece: ResolvedPiece, face: PlacedFace, cut: Cut, span: Interval, depth: Fraction
+) -> list[Interval]:
+    """The stretches of a layer with glue on them: all of it, or where the cut meets a strip along
+    a glued edge; areas to keep dry are left out."""
+    edges, box = piece.glue.edges, piece.face(face.face).box
+    strips = [box] if edges == ("all",) else [_strip(box, edge, depth) for edge in edges]
+    if edges != ("all",) and face.face != piece.by:
+        # Edges are those of the face that lies on the host.
+        return []
+    wet = [met for strip in strips if (met := _met(face.pose, strip, cut, span))]
+    found: list[Interval] = []
+    for low, high in sorted(wet):
+        if found and low <= found[-1][1]:
+            found[-1] = found[-1][0], max(high, found[-1][1])
+        else:
+            found.append((low, high))
+    for dry in piece.glue.keep_off:
+        met = _met(face.pose, dry, cut, span)
+        if met is not None:
+            sides = [((low, min(high, met[0])), (max(low, met[1]), high)) for low, high in found]
+            found = [(low, high) for side in sides for low, high in side if high - low > 0.01]
+    return found
+
+
+def _strip(box: Box, edge: str, depth: Fraction) -> Box:
+    """The strip along one edge of a face, in its own coordinates."""
+    across, upward = min(depth, box.width / 2), min(depth, box.height / 2)
+    return {
+        "left": Box(box.left, box.bottom, box.left + across, box.top),
+        "right": Box(box.right - across, box.bottom, box.right, box.top),
+        "bottom": Box(box.left, box.bottom, box.right, box.bottom + upward),
+        "top": Box(box.left, box.top - upward, box.right, box.top),
+    }[edge]
+
+
+def _met(pose: Pose, box: Box, cut: Cut, span: Interval) -> Interval | None:
+    """The part of ``span`` that lies in a box of a placed face, where the cut meets it."""
+    slab, across = placed(pose, box), 1 - cut.along
+    if not slab.low[across] < cut.at < slab.high[across]:
+        return None
+    low = max(float(slab.low[cut.along]), span[0])
+    high = min(float(slab.high[cut.along]), span[1])
+    return (low, high) if high - low > 0.01 else None
 
 
 def _crossings(ring: Sequence[Place], pose: Pose, cut: Cut) -> list[float]:

@@ -22,7 +22,8 @@ from builder.drawings.margin_targets import chosen_targets
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Scene, Text
 from builder.drawings.stack_glue import glued_spans
-from builder.drawings.styles import GREY_TEXT, TINTS, Fill, Line
+from builder.drawings.stock_tints import drawing_tints
+from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import named, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 
@@ -128,12 +129,11 @@ def _targets(
 
 
 def _draw_bars(canvas: Canvas, resolved: ResolvedDesign, closure: Closure, paper: _Paper) -> None:
-    stocks = list(resolved.stocks)
+    tints = drawing_tints(resolved)
     for bar in closure.stack.bars:
         rect = paper.rect(bar)
         is_part = bar.piece.key == closure.part
-        tint = TINTS[stocks.index(bar.piece.stock.key) % len(TINTS)]
-        canvas.area([rect.ring], tint)
+        canvas.area([rect.ring], tints.fill(bar.piece, True))
         line = Line.VISIBLE if is_part else Line.FAINT
         canvas.strokes(_edges(closure.cut, bar, rect), line, bar.piece.key)
 

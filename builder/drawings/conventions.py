@@ -1,78 +1,53 @@
 """The legend of lines and signs, and the calibration bars.
 
-In: an edition.  Out: scenes; the bars are true to size.
+In: an edition, and which signs its drawings use.  Out: scenes; the bars are true to size.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 from builder.drawings.canvas import Canvas
-from builder.drawings.dimensions import (
-    Edge,
-    Mark,
-    arrowhead,
-    horizontal_dimension,
-    running_dimensions,
-)
-from builder.drawings.frames import draw_arrow
-from builder.drawings.hatching import GLUE, KEEP_OFF, WASTE
 from builder.drawings.labels import NOTE_PT
-from builder.drawings.lettering import centred_text, level_text
+from builder.drawings.lettering import level_text
 from builder.drawings.plane import Rect
 from builder.drawings.scene import Scene, Text
+from builder.drawings.signs import SIGNS
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import words_in
+from builder.drawings.wrapping import sentence_lines
 from builder.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem
 from builder.resolve.edition import Edition
 from builder.wording import Wording, load_wording
 
 _ROW = 9.0
-_SAMPLE = 20.0
 _LABEL_AT = 23.0
 _TEXT_PT = 8.5
-_BADGE = 1.9
-
-_LINES = (
-    (Line.VISIBLE, "visible"),
-    (Line.VALLEY, "valley"),
-    (Line.MOUNTAIN, "mountain"),
-    (Line.EXISTING, "existing"),
-    (Line.HIDDEN, "hidden"),
-    (Line.PATH, "path"),
-)
+_LINE_PITCH = 3.8
+_EDGE = 1.6
 
 
-def conventions_scene(max_width: float, language: str = "en") -> Scene:
-    """Every line and sign that the drawings use, in two columns within ``max_width`` mm."""
+def conventions_scene(
+    max_width: float, language: str = "en", used: Collection[str] = tuple(SIGNS)
+) -> Scene:
+    """The lines and signs that are ``used``, in two columns within ``max_width`` mm."""
     wording = load_wording(language)
-    signs: list[_Sign] = [
-        (_glue, "glue"),
-        (_keep_off, "keep_off"),
-        (_waste, "waste"),
-        (_cut_number, "cut_number"),
-        (_print_direction, "print"),
-        (_fold_arrow, "fold_arrow"),
-        (_size, "size"),
-        (_running, "running"),
-    ]
-    rows = [*((_line_sample(line), name) for line, name in _LINES), *signs]
-    half = (len(rows) + 1) // 2
+    names = [name for name in SIGNS if name in used]
+    half = (len(names) + 1) // 2
     canvas = Canvas(max_width, half * _ROW + 2.0)
-    for index, (draw, name) in enumerate(rows):
+    for index, name in enumerate(names):
         column, row = divmod(index, half)
         x = column * max_width / 2
         y = canvas.frame.top - 1.0 - (row + 0.5) * _ROW
-        draw(canvas, x, y)
-        words = wording.phrase(f"sign_{name}")
-        canvas.text(level_text(words, x + _LABEL_AT, y, _TEXT_PT, "start"))
+        SIGNS[name](canvas, x, y)
+        room = max_width / 2 - _LABEL_AT - _EDGE
+        lines = sentence_lines(wording.phrase(f"sign_{name}"), room, _TEXT_PT)
+        for number, line in enumerate(lines):
+            level = y + ((len(lines) - 1) / 2 - number) * _LINE_PITCH
+            canvas.text(level_text(line, x + _LABEL_AT, level, _TEXT_PT, "start"))
     title = wording.phrase("draw_signs")
-    return canvas.scene("conventions", title, _equivalent([name for _, name in rows], wording))
-
-
-_Sign = tuple[Callable[[Canvas, float, float], None], str]
+    return canvas.scene("conventions", title, _equivalent(names, wording))
 
 
 def _equivalent(names: Sequence[str], wording: Wording) -> str:
@@ -83,70 +58,6 @@ def _equivalent(names: Sequence[str], wording: Wording) -> str:
         look = wording.phrase(f"look_{name}")
         sentences.append(f"{look[0].upper()}{look[1:]}: {meaning}")
     return f"{'. '.join(sentences)}."
-
-
-def _line_sample(line: Line) -> Callable[[Canvas, float, float], None]:
-    def draw(canvas: Canvas, x: float, y: float) -> None:
-        canvas.strokes([((x, y), (x + _SAMPLE, y))], line)
-
-    return draw
-
-
-def _box(x: float, y: float) -> Rect:
-    return Rect(x, y - 2.6, x + _SAMPLE, y + 2.6)
-
-
-def _glue(canvas: Canvas, x: float, y: float) -> None:
-    ring = _box(x, y).ring
-    canvas.hatch(GLUE, Line.GLUE, [ring])
-    canvas.outline(ring, Line.VISIBLE)
-
-
-def _keep_off(canvas: Canvas, x: float, y: float) -> None:
-    ring = _box(x, y).ring
-    canvas.hatch(KEEP_OFF, Line.KEEP_OFF, [ring])
-    canvas.outline(ring, Line.KEEP_OFF)
-
-
-def _waste(canvas: Canvas, x: float, y: float) -> None:
-    ring = _box(x, y).ring
-    canvas.area([ring], Fill.WASTE)
-    canvas.hatch(WASTE, Line.WASTE, [ring])
-    canvas.outline(ring, Line.CUT)
-
-
-def _cut_number(canvas: Canvas, x: float, y: float) -> None:
-    centre_x = x + _SAMPLE - _BADGE
-    canvas.strokes([((x, y), (centre_x - _BADGE, y))], Line.CUT)
-    angles = [math.tau * step / 24 for step in range(24)]
-    ring = tuple((centre_x + _BADGE * math.cos(a), y + _BADGE * math.sin(a)) for a in angles)
-    canvas.area([ring], Fill.BADGE)
-    canvas.outline(ring, Line.DIMENSION)
-    canvas.text(centred_text("1", centre_x, y, 7.0, bold=True))
-
-
-def _print_direction(canvas: Canvas, x: float, y: float) -> None:
-    middle = x + _SAMPLE / 2
-    canvas.strokes([((middle, y - 3.6), (middle, y + 1.6))], Line.VISIBLE)
-    arrowhead(canvas, (middle, y + 3.6), 0, 1, 2.0)
-
-
-def _fold_arrow(canvas: Canvas, x: float, y: float) -> None:
-    """Half an ellipse with a head, as where paper is turned over."""
-    angles = [math.pi * (1 - step / 24) for step in range(25)]
-    middle, half, rise = x + _SAMPLE / 2, 0.4 * _SAMPLE, 5.0
-    way = [(middle + half * math.cos(a), y - 2.6 + rise * math.sin(a)) for a in angles]
-    draw_arrow(canvas, tuple(way))
-
-
-def _size(canvas: Canvas, x: float, y: float) -> None:
-    feet = (y - 3.0, y - 3.0)
-    horizontal_dimension(canvas, x + 1.0, x + _SAMPLE - 1.0, y - 0.4, feet, "8")
-
-
-def _running(canvas: Canvas, x: float, y: float) -> None:
-    marks = [Mark(x + 9.0, "3"), Mark(x + _SAMPLE - 2.0, "7")]
-    running_dimensions(canvas, Edge("bottom", y + 4.8), x + 1.0, marks)
 
 
 def calibration_scene(edition: Edition) -> Scene:

@@ -54,16 +54,15 @@ def horizontal_dimension(
     _extension_lines(canvas, (left, right), level, feet, is_horizontal=True)
     number = number or _first_free(canvas, level_numbers(left, right, level, text))
     if number.anchor == "middle":
-        canvas.strokes([((left, level), (right, level))], Line.DIMENSION)
+        canvas.strokes([((left, level), (right, level))], Line.DIMENSION, "dimension")
         arrowhead(canvas, (left, level), -1, 0)
         arrowhead(canvas, (right, level), 1, 0)
         canvas.text(number)
         return
     box = text_rect(number)
     ends = (min(left - OUTSIDE_STUB, box.left), max(right + OUTSIDE_STUB, box.right))
-    canvas.strokes(
-        [((ends[0], level), (left, level)), ((right, level), (ends[1], level))], Line.DIMENSION
-    )
+    stubs = [((ends[0], level), (left, level)), ((right, level), (ends[1], level))]
+    canvas.strokes(stubs, Line.DIMENSION, "dimension")
     arrowhead(canvas, (left, level), 1, 0)
     arrowhead(canvas, (right, level), -1, 0)
     canvas.text(number)
@@ -110,7 +109,7 @@ def vertical_dimension(
     _extension_lines(canvas, (bottom, top), level, feet, is_horizontal=False)
     number = number or _first_free(canvas, upright_numbers(bottom, top, level, text))
     if number.rotation:
-        canvas.strokes([((level, bottom), (level, top))], Line.DIMENSION)
+        canvas.strokes([((level, bottom), (level, top))], Line.DIMENSION, "dimension")
         arrowhead(canvas, (level, bottom), 0, -1)
         arrowhead(canvas, (level, top), 0, 1)
     else:
@@ -118,7 +117,7 @@ def vertical_dimension(
         upper = max(top + OUTSIDE_STUB, box.bottom - ABOVE if box.bottom > top else top)
         lower = min(bottom - OUTSIDE_STUB, box.top + ABOVE if box.top < bottom else bottom)
         stubs = [((level, lower), (level, bottom)), ((level, top), (level, upper))]
-        canvas.strokes(stubs, Line.DIMENSION)
+        canvas.strokes(stubs, Line.DIMENSION, "dimension")
         arrowhead(canvas, (level, bottom), 0, 1)
         arrowhead(canvas, (level, top), 0, -1)
     canvas.text(number)
@@ -281,7 +280,7 @@ def running_dimensions(canvas: Canvas, edge: Edge, datum: float, marks: Sequence
 def _running_line(canvas: Canvas, edge: Edge, rack: Sequence[Mark]) -> None:
     first, last = rack[0].at, rack[-1].at
     line = (edge.place(first + 0.5, RUNNING_LINE), edge.place(last, RUNNING_LINE))
-    canvas.strokes([line], Line.DIMENSION)
+    canvas.strokes([line], Line.DIMENSION, "running dimension")
     x, y = edge.place(first, RUNNING_LINE)
     circle = [(x + 0.5 * c, y + 0.5 * s) for c, s in _CIRCLE]
     canvas.outline(circle, Line.DIMENSION)
@@ -290,10 +289,17 @@ def _running_line(canvas: Canvas, edge: Edge, rack: Sequence[Mark]) -> None:
         if mark.at - before.at >= ARROW_LENGTH + 0.5:
             arrowhead(canvas, tip, *((1, 0) if edge.is_level else (0, 1)))
         else:
-            dash = [(tip[0] - 0.6, tip[1] - 0.6), (tip[0] + 0.6, tip[1] + 0.6)]
-            canvas.strokes([dash], Line.DIMENSION)
+            tick(canvas, tip)
 
 
+def tick(canvas: Canvas, place: Place) -> None:
+    """An oblique stroke where there is no room for an arrowhead."""
+    x, y = place
+    run = [(x - _TICK, y - _TICK), (x + _TICK, y + _TICK)]
+    canvas.strokes([run], Line.DIMENSION, "tick")
+
+
+_TICK = 0.6
 _CIRCLE = tuple(
     (c, s)
     for c, s in (
@@ -303,23 +309,26 @@ _CIRCLE = tuple(
 )  # fmt: skip
 
 
-def _foot(mark: Mark) -> float:
-    return mark.foot if mark.foot else GAP
-
-
 def _straight_label(canvas: Canvas, edge: Edge, mark: Mark) -> None:
-    start = edge.place(mark.at, _foot(mark))
-    if mark.text == "0":
-        start = edge.place(mark.at, GAP)
-    canvas.strokes([(start, edge.place(mark.at, _JOG_START))], Line.DIMENSION)
+    _centre_line(canvas, edge, mark)
+    run = (edge.place(mark.at, GAP), edge.place(mark.at, _JOG_START))
+    canvas.strokes([run], Line.DIMENSION)
     x, y = edge.place(mark.at, _JOG_START + ABOVE)
     baseline = y - _NUMBER_HEIGHT if edge.side == "bottom" else y
     canvas.text(Text(mark.text, x, baseline, NUMBER_PT))
 
 
+def _centre_line(canvas: Canvas, edge: Edge, mark: Mark) -> None:
+    """Within the outline a continuous line would be taken for a cut."""
+    if mark.foot:
+        run = (edge.place(mark.at, mark.foot), edge.place(mark.at, 0.0))
+        canvas.strokes([run], Line.CENTRE, "centre line")
+
+
 def _jogged_label(canvas: Canvas, edge: Edge, mark: Mark, along: float) -> None:
+    _centre_line(canvas, edge, mark)
     run = [
-        edge.place(mark.at, _foot(mark)),
+        edge.place(mark.at, GAP),
         edge.place(mark.at, _JOG_START),
         edge.place(along, _JOG_END),
     ]

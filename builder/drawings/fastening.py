@@ -31,6 +31,8 @@ from builder.drawings.fastening_setting import (
     layer_name,
     setting_of,
 )
+from builder.drawings.fastening_sides import side_words
+from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import inked_rect, level_text, text_rect, text_width
 from builder.drawings.placed_view import LaidPiece
@@ -49,6 +51,7 @@ from builder.drawings.plane import (
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word, words_in
+from builder.drawings.wrapping import sentence_lines
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign
@@ -74,7 +77,11 @@ def fastening_scene(
     units = resolved.edition.units
     canvas = Canvas(max_width, max_height)
     left_width = max_width * _LEFT_SHARE
-    lines = [hole_sentence(hole, units) for hole in holes_below(setting)]
+    lines = [
+        line
+        for hole in holes_below(setting)
+        for line in sentence_lines(hole_sentence(hole, units), max_width, NOTE_PT)
+    ]
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
     _draw_place(plan, setting, units)
@@ -86,6 +93,7 @@ def fastening_scene(
         held=held_title(resolved, setting),
         layers=tuple(layer_name(laid.piece) for laid in setting.layers),
         wording=words_in(units),
+        sides=side_words(resolved, setting),
     )
     side = Canvas(max_width - left_width - _GUTTER, height)
     draw_section(side, section, _CAPTION)
@@ -93,10 +101,11 @@ def fastening_scene(
     base = canvas.lowest
     for number, line in enumerate(lines, start=1):
         canvas.text(Text(line, 0.0, base - _LINE_PITCH * number, NOTE_PT, "start"))
-    title = setting.fastening.source.title
-    return canvas.scene(
-        f"fastening-{fastening_key}", title, fastening_equivalent(resolved, fastening_key)
-    )
+    title, words = setting.fastening.source.title, fastening_equivalent(resolved, fastening_key)
+    if section.sides is not None:
+        head, far = section.sides
+        words += " " + section.wording.phrase("draw_section_sides", head=head, far=far)
+    return canvas.scene(f"fastening-{fastening_key}", title, words)
 
 
 @dataclass(frozen=True)
@@ -116,6 +125,7 @@ def _draw_place(canvas: Canvas, setting: Setting, units: UnitSystem) -> None:
         _draw_layer(canvas, plan, laid, Fill.EXISTING, Line.EXISTING)
     top = setting.layers[0]
     _draw_layer(canvas, plan, top, Fill.PAPER, Line.VISIBLE)
+    _dash_hidden(canvas, plan, setting)
     _draw_breaks(canvas, plan)
     _draw_centre(canvas, plan, setting)
     _draw_swing(canvas, plan)
@@ -199,6 +209,14 @@ def _draw_layer(canvas: Canvas, plan: _Plan, laid: LaidPiece, fill: Fill, line: 
         # A heavy line would fill a hole that comes out small.
         finer = Line.FAINT if is_top and bounding(ring).width < small else line
         canvas.strokes(clipped_run((*ring, ring[0]), plan.window), finer, laid.piece.key)
+
+
+def _dash_hidden(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
+    """The edges of each layer where those above it hide them: how far it reaches under them."""
+    for index, laid in enumerate(setting.layers[1:], start=1):
+        hidden = covered_parts(laid.rings[0], setting.layers[:index])
+        runs = [run for part in hidden for run in clipped_run(plan.mapping.ring(part), plan.window)]
+        canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
 
 
 def _draw_breaks(canvas: Canvas, plan: _Plan) -> None:

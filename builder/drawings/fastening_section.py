@@ -1,7 +1,7 @@
 """A section through a stack of layers and what holds them together, not to scale.
 
-In: the names of the layers from the head down and the fastening's sizes in words.  Out: bars,
-head, shank and legs on a canvas, each named on the right.
+In: the names of the layers from the head down, the fastening's sizes in words and what the sides
+are called.  Out: bars, head, shank and legs on a canvas, each named on the right.
 """
 
 from __future__ import annotations
@@ -24,13 +24,16 @@ _HEAD_HALF, _HEAD_HEIGHT = 5.0, 2.6
 _SHANK_HALF = 1.3
 _PLATE = 1.1
 _ABOVE, _BELOW = 8.0, 7.5
+#: Where the words for either side stand, beyond the head and beyond the legs.
+_OVER, _UNDER = 4.2, 6.2
 _LABEL_GAP = 2.2
 _WIDEST_BAR, _NARROWEST_BAR = 40.0, 22.0
 
 
 @dataclass(frozen=True)
 class Section:
-    """What the section shows; ``leg`` and ``held`` are empty where there is none."""
+    """What the section shows; ``leg`` and ``held`` are empty where there is none.  ``sides`` says
+    which side of the work lies above it and below it."""
 
     kind: str
     head: str
@@ -38,6 +41,7 @@ class Section:
     held: str
     layers: tuple[str, ...]
     wording: Wording
+    sides: tuple[str, str] | None = None
 
     @property
     def head_words(self) -> str:
@@ -82,6 +86,7 @@ def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
     draw = {"magnet pair": _magnets, "eyelet": _eyelet}.get(section.kind, _brad)
     head_y, end_y, end_x = draw(canvas, stack)
     _labels(canvas, section, stack, head_y, (end_x, end_y))
+    _sides(canvas, section, stack)
     words = section.wording.phrase("draw_section_note")
     y = max(stack.bottom - _BELOW - 4.4, 0.8)
     canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
@@ -179,6 +184,14 @@ def _magnets(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
         ring = Rect(x - _HEAD_HALF, low, x + _HEAD_HALF, low + high).ring
         _solid(canvas, ring, f"{name} magnet")
     return top + high / 2, bottom - high / 2, x + _HEAD_HALF
+
+
+def _sides(canvas: Canvas, section: Section, stack: _Stack) -> None:
+    """Which side of the work lies beyond either end, over and under the stack."""
+    if section.sides is None:
+        return
+    for words, y in zip(section.sides, (stack.top + _OVER, stack.bottom - _UNDER), strict=True):
+        canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
 
 
 def _labels(canvas: Canvas, section: Section, stack: _Stack, head_y: float, end: Place) -> None:

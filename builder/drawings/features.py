@@ -13,6 +13,7 @@ from fractions import Fraction
 from builder.drawings.plane import Place, Rect
 from builder.geometry.outline import Arc, Box, Outline, Point, flattened
 from builder.resolve.resolved import Hole, ResolvedPiece, Score
+from builder.resolve.tabs import cut_away
 
 Ring = tuple[Place, ...]
 
@@ -53,6 +54,12 @@ def hole_ring(hole: Hole, steps_in_quarter: int = ROUGH) -> Ring:
     count = 4 * steps_in_quarter
     angles = [math.tau * step / count for step in range(count)]
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
+
+
+def rim_place(hole: Hole) -> Place:
+    """A place on the rim of a hole, off its centre lines, for a leader to end."""
+    reach = float(hole.diameter) / 2 * math.sqrt(0.5)
+    return float(hole.centre.x) - reach, float(hole.centre.y) + reach
 
 
 def piece_rings(piece: ResolvedPiece, steps_in_quarter: int = ROUGH) -> tuple[Ring, ...]:
@@ -147,15 +154,10 @@ def tab_features(piece: ResolvedPiece) -> tuple[TabFeature, ...]:
 
 
 def _tab_feature(outline: Outline, name: str, edge: str, box: Box) -> TabFeature:
+    taper = cut_away(outline, box, edge)
     if edge in ("top", "bottom"):
-        outer = box.top if edge == "top" else box.bottom
-        along = [p.x for p in outline.corners if p.y == outer and box.left <= p.x <= box.right]
-        taper = min(along, default=box.left) - box.left
         end = (float(box.left + taper / 2), float(box.centre.y))
         return TabFeature(name, box.height, taper, end)
-    outer = box.left if edge == "left" else box.right
-    along = [p.y for p in outline.corners if p.x == outer and box.bottom <= p.y <= box.top]
-    taper = min(along, default=box.bottom) - box.bottom
     end = (float(box.centre.x), float(box.bottom + taper / 2))
     return TabFeature(name, box.width, taper, end)
 

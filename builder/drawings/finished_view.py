@@ -1,7 +1,7 @@
 """Pictures of the finished work, open or closed, from the front or from the back.
 
 In: a resolved design, a state, the room on paper.  Out: a scene painted from the farthest face to
-the nearest, so that what lies in front covers what lies behind.  Stocks are told apart by pale
+the nearest, so that what lies in front covers what lies behind.  Stocks are told apart by their
 tints and, for printed papers, by simple patterns that survive a black and white print.
 """
 
@@ -13,19 +13,20 @@ from dataclasses import dataclass
 from itertools import islice
 
 from builder.drawings.canvas import Canvas
+from builder.drawings.fastening_ends import FasteningEnd, draw_end, visible_ends
 from builder.drawings.hatching import PRINTS
 from builder.drawings.labels import margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
-from builder.drawings.placed_view import SeenFace, extent_of, flat_map, seen_faces, uncovered
+from builder.drawings.placed_view import SeenFace, extent_of, seen_faces, uncovered
 from builder.drawings.plane import Mapping, Place, Rect, bounding, fitted, ring_holds
 from builder.drawings.scene import Scene
-from builder.drawings.styles import SHADOWS, TINTS, Fill, Line
+from builder.drawings.stock_tints import StockTints, picture_tints
+from builder.drawings.styles import SHADOWS, Line
 from builder.drawings.wording import named, spoken_size, words_in, words_of
-from builder.geometry.outline import Point
-from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.resolve.resolved import PlacedFace, ResolvedDesign
 
 _MARGIN = 1.0
-_CIRCLE = tuple(math.tau * step / 20 for step in range(20))
+_FOLDS = {"valley": Line.SEEN_VALLEY, "mountain": Line.SEEN_MOUNTAIN}
 
 
 def finished_scene(
@@ -57,19 +58,11 @@ def finished_scene(
 
 
 @dataclass(frozen=True)
-class _Brad:
-    """The head of a brad, eyelet or magnet that shows in a picture."""
-
-    place: Place
-    radius: float
-
-
-@dataclass(frozen=True)
 class _Picture:
     """Faces from the farthest to the nearest, and the fastenings that show."""
 
     faces: tuple[SeenFace, ...]
-    brads: tuple[_Brad, ...]
+    ends: tuple[FasteningEnd, ...]
 
     @property
     def extent(self) -> Rect:
@@ -79,74 +72,27 @@ class _Picture:
 def _picture(resolved: ResolvedDesign, state: str, from_front: bool) -> _Picture:
     placed = resolved.states[state].faces
     faces = uncovered(seen_faces(resolved.pieces, placed, from_front))
-    brads = []
-    for fastening in resolved.fastenings.values():
-        brad = _brad(resolved, fastening, state, faces)
-        if brad is not None:
-            brads.append(brad)
-    return _Picture(faces, tuple(brads))
-
-
-def _brad(
-    resolved: ResolvedDesign,
-    fastening: ResolvedFastening,
-    state: str,
-    faces: Sequence[SeenFace],
-) -> _Brad | None:
-    """The head, if the first piece it goes through shows its front at that place, on top."""
-    point = fastening.point
-    if point is None or not fastening.source.through or fastening.source.kind == "magnet pair":
-        return None
-    key = fastening.source.through[0]
-    place = _place_of(resolved, key, state, point)
-    if place is None:
-        return None
-    on_top = [face for face in faces if ring_holds(face.rings[0], place)]
-    if not on_top or on_top[-1].piece.key != key or not on_top[-1].shows_front:
-        return None
-    return _Brad(place, float(fastening.head) / 2)
-
-
-def _place_of(resolved: ResolvedDesign, key: str, state: str, point: Point) -> Place | None:
-    piece = resolved.pieces[key]
-    for face in resolved.states[state].faces:
-        if face.piece != key:
-            continue
-        box = piece.face(face.face).box
-        if box.left <= point.x <= box.right and box.bottom <= point.y <= box.top:
-            return flat_map(face.pose)((float(point.x), float(point.y)))
-    return None
+    return _Picture(faces, tuple(visible_ends(resolved, state, faces, from_front)))
 
 
 def _paint(canvas: Canvas, resolved: ResolvedDesign, picture: _Picture, mapping: Mapping) -> None:
-    stocks = list(resolved.stocks)
+    tints = picture_tints(resolved)
     for face in picture.faces:
-        _paint_face(canvas, face, stocks.index(face.piece.stock.key), mapping)
-    for brad in picture.brads:
-        x, y = mapping(*brad.place)
-        radius = max(brad.radius * mapping.scale, 0.5)
-        ring = tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _CIRCLE)
-        canvas.area([ring], Fill.BADGE)
-        canvas.outline(ring, Line.FAINT, "brad", is_obstacle=False)
+        _paint_face(canvas, face, tints, mapping)
+    for end in picture.ends:
+        draw_end(canvas, end, mapping)
 
 
-def _paint_face(canvas: Canvas, face: SeenFace, stock_index: int, mapping: Mapping) -> None:
+def _paint_face(canvas: Canvas, face: SeenFace, tints: StockTints, mapping: Mapping) -> None:
     rings = tuple(mapping.ring(ring) for ring in face.rings)
-    canvas.area(rings, TINTS[stock_index % len(TINTS)])
-    pattern = print_pattern(face.piece, face.shows_front, stock_index)
+    canvas.area(rings, tints.fill(face.piece, face.shows_front))
+    pattern = tints.pattern(face.piece, face.shows_front)
     if pattern is not None:
         canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
-    for ring in rings:
-        canvas.outline(ring, Line.FAINT, face.piece.key, is_obstacle=False)
-
-
-def print_pattern(piece: ResolvedPiece, shows_front: bool, stock_index: int) -> int | None:
-    """Which pattern stands for the side of the paper that shows; none for plain stock."""
-    source = piece.stock.source
-    if not source.two_sided:
-        return None
-    is_stock_front = (piece.source.side == "front") == shows_front
-    return (2 * stock_index + (0 if is_stock_front else 1)) % len(PRINTS)
+    edges = [mapping.ring(run) for run in face.edges]
+    canvas.strokes(edges, Line.FAINT, face.piece.key, is_obstacle=False)
+    for kind, run in face.folds:
+        canvas.strokes([mapping.ring(run)], _FOLDS[kind], "fold", is_obstacle=False)
 
 
 def _notes(
@@ -191,12 +137,17 @@ def _visible(resolved: ResolvedDesign, faces: Sequence[SeenFace]) -> tuple[str, 
 
 
 def finished_equivalent(
-    resolved: ResolvedDesign, state: str, view: str, visible: Sequence[str]
+    resolved: ResolvedDesign,
+    state: str,
+    view: str,
+    visible: Sequence[str],
+    faces: Sequence[PlacedFace] | None = None,
 ) -> str:
-    """The picture in words: the size over all, and the pieces that show."""
+    """The picture in words: the size over all, and the pieces that show; ``faces`` are those of
+    the picture where they do not lie as they do in the state."""
     units = resolved.edition.units
     xs, ys = [], []
-    for face in resolved.states[state].faces:
+    for face in resolved.states[state].faces if faces is None else faces:
         box = resolved.pieces[face.piece].face(face.face).box
         for corner in ((box.left, box.bottom), (box.right, box.top)):
             place = face.pose.apply(*corner)

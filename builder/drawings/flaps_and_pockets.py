@@ -12,26 +12,27 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.drawings.axonometric import ISOMETRIC, Projection
-from builder.drawings.fold_sequence import (
+from builder.drawings.fold_sequence import moved_frame
+from builder.drawings.frames import Frame, frames_scene
+from builder.drawings.layers_apart import held_words, pile
+from builder.drawings.movements import (
     CLOSING,
     Movement,
     aside_words,
     fold_sequences,
-    moved_frame,
     over_words,
     turn_words,
 )
-from builder.drawings.frames import Frame, frames_scene
-from builder.drawings.layers_apart import held_words, pile
 from builder.drawings.pivots import holding_pivots, is_held_in, turned_aside, turned_over
 from builder.drawings.plane import Place
+from builder.drawings.put_on import goes_round
 from builder.drawings.raised_view import raised_faces, visible_keys
 from builder.drawings.scene import Scene
 from builder.drawings.wording import named, words_in, words_of
 from builder.geometry.areas import placed, travel
 from builder.geometry.pose import shifted
 from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import PlacedFace, ResolvedDesign
 from builder.resolve.turns import Turn, folded_faces, folded_stages, turns
 
 _EDGES = ("top", "right", "left", "bottom")
@@ -42,15 +43,10 @@ def moving_flaps(resolved: ResolvedDesign) -> tuple[str, ...]:
     """The keys of the movements that turn a part over, in closing order: each is the first piece
     of the movement, with its section if it is one."""
     others = {key for key in fold_sequences(resolved) if key != CLOSING}
-    others |= {key for key, piece in resolved.pieces.items() if _goes_round(piece)}
+    others |= {key for key, piece in resolved.pieces.items() if goes_round(piece)}
     return tuple(
         flap_key(turn) for turn in turns(resolved) if not any(k in others for k, _ in turn.entries)
     )
-
-
-def _goes_round(piece: ResolvedPiece) -> bool:
-    """Whether a piece is put round the closed work and comes off again whole, as a band does."""
-    return piece.source.present == "closed" and not piece.glue.edges
 
 
 def flap_key(turn: Turn) -> str:

@@ -1,34 +1,36 @@
 """How a structure is folded, frame by frame: from flat to closed, one movement at a time.
 
 In: a resolved design and the key of a sequence, the room on paper.  Out: a scene of small
-multiples in isometric projection.  A box is folded tabs first, then the walls that carry them,
-then the walls that close against the tabs; the flaps of other work close in the design's order.
+multiples in isometric projection.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from builder.drawings.axonometric import ISOMETRIC, Projection
-from builder.drawings.folding_arrows import arrow_ways, poses_of
-from builder.drawings.frames import Frame, frames_scene
+from builder.drawings.cropping import broken_off, shown_part
+from builder.drawings.detail_circles import circle_round
+from builder.drawings.folding_arrows import arrow_ways, clearest, poses_of
+from builder.drawings.frames import Detail, Frame, frames_scene
+from builder.drawings.movements import CLOSING, Movement, boxes_folded, movements
 from builder.drawings.pivots import (
-    held_by,
+    PivotTurn,
     holding_pivots,
-    is_held_in,
     part_of,
-    pivot_ways,
+    pivot_turns,
     turned_aside,
     turned_over,
 )
-from builder.drawings.raised_view import raised_faces
+from builder.drawings.put_on import lids, straight_ways, taken_off, way_off
+from builder.drawings.raised_view import RaisedFace, Ring, Strip, raised_faces
+from builder.drawings.ribbons import parted, tied_ribbons
 from builder.drawings.scene import Scene
 from builder.drawings.wording import named, words_of
 from builder.geometry.areas import placed
 from builder.resolve.placement import (
     FaceKey,
-    closed_angles,
     folds_outward,
     main_body,
     piece_tree,
@@ -36,149 +38,16 @@ from builder.resolve.placement import (
 from builder.resolve.resolved import (
     PlacedFace,
     ResolvedDesign,
-    ResolvedFastening,
     ResolvedPiece,
 )
 from builder.resolve.turns import (
     Angles,
-    Turn,
-    closing_entries,
     folded_stages,
-    moved_faces,
     only,
-    turns,
 )
-from builder.wording import Wording
 
-#: The sequence of the whole work, as against that of one box-like piece.
-CLOSING = "closing"
-#: So many walls that stand up round a base make a box.
-_FEWEST_WALLS = 3
-
-
-@dataclass(frozen=True)
-class Movement:
-    """One frame's motion: the folds with their new angles, the pieces there, and its words.
-
-    Parts that turn on a brad are turned ``aside`` for it, or then ``over`` what they hold, and
-    stay over it: both are names of fastenings.  ``added`` are pieces put on after the motion.
-    """
-
-    motion: Angles
-    pieces: tuple[str, ...]
-    caption: str
-    aside: tuple[str, ...] = ()
-    over: tuple[str, ...] = ()
-    added: tuple[str, ...] = ()
-
-
-def fold_sequences(resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The keys of the sequences that a design needs: its box-like pieces, and ``closing`` when
-    parts close one over another."""
-    boxes = tuple(key for key, piece in resolved.pieces.items() if _is_box(resolved, piece))
-    return (*boxes, CLOSING) if len(_closing_turns(resolved)) > 1 else boxes
-
-
-def _is_box(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
-    """Whether at least three walls stand up round the face that it lies by."""
-    if (piece.key, "") not in closing_entries(resolved):
-        return False
-    walls = [s for staying, _, s in folds_outward(piece) if staying == piece.by and s.closed == 90]
-    return len(walls) >= _FEWEST_WALLS
-
-
-def _closing_turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
-    """The movements of the whole work, box-like pieces left out."""
-    return tuple(
-        turn
-        for turn in turns(resolved)
-        if not any(_is_box(resolved, resolved.pieces[key]) for key, _ in turn.entries)
-    )
-
-
-def movements(resolved: ResolvedDesign, key: str) -> tuple[Movement, ...]:
-    """The motions of a sequence, in an order in which nothing is in the way."""
-    if key == CLOSING:
-        return _closing_movements(resolved)
-    return _box_movements(resolved, resolved.pieces[key])
-
-
-def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
-    tree = piece_tree(resolved.pieces)
-    body = list(tree.below(main_body(tree)))
-    sequence, wording = _closing_turns(resolved), words_of(resolved)
-    found = []
-    there = {key for key in body if resolved.pieces[key].source.present != "closed"}
-    for number, turn in enumerate(sequence, start=1):
-        before = set(there)
-        for key, _ in turn.entries:
-            if resolved.pieces[key].source.present == "closed":
-                there.update(tree.below(key))
-        caption = turn_words(resolved, turn)
-        if there != before:
-            caption = wording.phrase("draw_add_and", movement=caption)
-        added: tuple[str, ...] = ()
-        if number == len(sequence):
-            last = [k for k in body if resolved.pieces[k].source.present != "open"]
-            added = tuple(k for k in last if k not in there)
-            if added:
-                names = wording.listed(named(resolved.pieces[k]) for k in added)
-                caption = wording.phrase("draw_then_add", movement=caption, names=names)
-            there.update(last)
-        pieces = tuple(key for key in body if key in there)
-        pivots = [p for p in holding_pivots(resolved) if is_held_in(p, turn)]
-        aside = tuple(pivot.key for pivot in pivots)
-        if pivots:
-            caption = aside_words(resolved, pivots, caption)
-        found.append(Movement(turn.angles, pieces, caption, aside, added=added))
-        if pivots:
-            found.append(Movement({}, pieces, over_words(resolved, pivots), over=aside))
-    return tuple(found)
-
-
-def aside_words(
-    resolved: ResolvedDesign, pivots: Sequence[ResolvedFastening], movement: str
-) -> str:
-    wording = words_of(resolved)
-    parts = wording.listed(named(resolved.pieces[part_of(pivot)]) for pivot in pivots)
-    return wording.phrase("draw_turn_aside", parts=parts, movement=movement)
-
-
-def over_words(resolved: ResolvedDesign, pivots: Sequence[ResolvedFastening]) -> str:
-    wording, pieces = words_of(resolved), resolved.pieces
-    return wording.listed(
-        wording.phrase(
-            "draw_turn_over", part=named(pieces[part_of(p)]), held=named(pieces[held_by(p)])
-        )
-        for p in pivots
-    )
-
-
-def _box_movements(resolved: ResolvedDesign, piece: ResolvedPiece) -> tuple[Movement, ...]:
-    """Tabs first, then what carries tabs, then the rest."""
-    tree = piece_tree(resolved.pieces)
-    shown = (piece.source.present, "always")
-    pieces = tuple(k for k in tree.below(piece.key) if resolved.pieces[k].source.present in shown)
-    tabs = {tab.name for tab in piece.source.tabs}
-    carriers = {staying for staying, hanging, _ in folds_outward(piece) if hanging in tabs}
-    groups: dict[str, dict[FaceKey, int]] = {"tabs": {}, "carriers": {}, "others": {}}
-    for face, angle in closed_angles(piece).items():
-        group = "tabs" if face in tabs else "carriers" if face in carriers else "others"
-        groups[group][piece.key, face] = angle
-    return tuple(
-        Movement(motion, pieces, _box_words(piece, name, motion, words_of(resolved)))
-        for name, motion in groups.items()
-        if motion
-    )
-
-
-def _box_words(piece: ResolvedPiece, group: str, motion: Angles, wording: Wording) -> str:
-    if group == "tabs":
-        return wording.counted("draw_bend_tabs", len(motion), code=piece.code)
-    faces = wording.listed(face_words(face) for _, face in motion)
-    closes_on_tabs = group == "others" and piece.source.tabs
-    name = "draw_fold_over_tabs" if closes_on_tabs else "draw_fold_faces"
-    return wording.phrase(name, code=piece.code, faces=faces)
+#: How far the circle round a part that turns reaches beyond it, as a share of its radius.
+_ROUND_A_TURN = 0.05
 
 
 def glued_tabs(piece: ResolvedPiece) -> frozenset[tuple[FaceKey, bool]]:
@@ -188,56 +57,88 @@ def glued_tabs(piece: ResolvedPiece) -> frozenset[tuple[FaceKey, bool]]:
     return frozenset(((piece.key, name), fold == "mountain") for name, fold in tabs.items())
 
 
-def face_words(face: str) -> str:
-    return face.replace("_", " ")
-
-
-def turn_words(resolved: ResolvedDesign, turn: Turn) -> str:
-    """What a movement closes: the largest piece that moves, or the sections of a piece."""
-    sections: dict[str, list[str]] = {}
-    names = []
-    for key, section in turn.entries:
-        if section:
-            sections.setdefault(key, []).append(face_words(section))
-        else:
-            names.append(_largest_moved(resolved, key))
-    for key, faces in sorted(sections.items(), key=lambda item: resolved.pieces[item[0]].code):
-        names.append(f"{resolved.pieces[key].code} {words_of(resolved).listed(faces)}")
-    return words_of(resolved).phrase("draw_close", names=words_of(resolved).listed(names))
-
-
-def _largest_moved(resolved: ResolvedDesign, key: str) -> str:
-    tree = piece_tree(resolved.pieces)
-    moved = moved_faces(tree, resolved.pieces[key])
-    pieces = [resolved.pieces[k] for k in tree.below(key) if any(k == m for m, _ in moved)]
-    # The first of equals: what carries the others.
-    largest = max(pieces, key=lambda p: (p.width * p.height, -pieces.index(p)))
-    return named(largest)
-
-
 def fold_frames(
     resolved: ResolvedDesign, key: str, projection: Projection = ISOMETRIC
 ) -> tuple[Frame, ...]:
     """The pictures of a sequence: flat, then after each movement."""
-    root = main_body(piece_tree(resolved.pieces)) if key == CLOSING else key
-    return _frames(resolved, root, movements(resolved, key), projection)
+    is_whole = key == CLOSING
+    root = main_body(piece_tree(resolved.pieces)) if is_whole else key
+    return _frames(resolved, root, movements(resolved, key), projection, is_whole)
 
 
 def _frames(
-    resolved: ResolvedDesign, root: str, steps: Sequence[Movement], projection: Projection
+    resolved: ResolvedDesign,
+    root: str,
+    steps: Sequence[Movement],
+    projection: Projection,
+    is_whole: bool,
 ) -> tuple[Frame, ...]:
-    folded = folded_stages(resolved, root, [step.motion for step in steps])
-    flat, *rest = stages = _swung(resolved, folded, steps)
-    begun = raised_faces(resolved, only(flat, steps[0].pieces), projection)
-    glued = glued_tabs(resolved.pieces[root])
-    frames = [Frame(begun, words_of(resolved).phrase("draw_state_flat"), glued=glued)]
+    begun = boxes_folded(resolved) if is_whole else {}
+    folded = folded_stages(resolved, root, [begun, *(step.motion for step in steps)])[1:]
+    first, *rest = stages = _swung(resolved, folded, steps)
+    glued = frozenset() if is_whole else glued_tabs(resolved.pieces[root])
+    later = set(_carried(resolved, steps[0]))
+    there = [key for key in steps[0].pieces if key not in later]
+    faces = raised_faces(resolved, only(first, there), projection)
+    frames = [Frame(faces, _first_words(resolved, begun), glued=glued)]
+    ribbons: dict[str, Movement] = {}
     for step, before, after in zip(steps, stages, rest, strict=False):
         # What a movement brings along is there before it, flat.
         earlier = [key for key in step.pieces if key not in step.added]
-        there = only(before, earlier), only(after, step.pieces)
-        frame = moved_frame(resolved, *there, step, projection)
+        was, now = only(before, earlier), only(after, step.pieces)
+        if step.put_on:
+            carried = _carried(resolved, step)
+            way = way_off(resolved, now, step.put_on, carried)
+            was = taken_off(only(now, earlier), carried, way)
+        frame = moved_frame(resolved, was, now, step, projection, is_cropped=is_whole)
+        ribbons |= dict.fromkeys(step.tied, step)
+        frame = _with_ribbons(resolved, frame, now, step, ribbons, projection)
         frames.append(replace(frame, glued=glued))
     return tuple(frames)
+
+
+def _carried(resolved: ResolvedDesign, step: Movement) -> tuple[str, ...]:
+    """What is put on whole in a movement: the piece and all that lies on it."""
+    if not step.put_on:
+        return ()
+    below = set(piece_tree(resolved.pieces).below(step.put_on))
+    return tuple(key for key in step.pieces if key in below)
+
+
+def _first_words(resolved: ResolvedDesign, begun: Angles) -> str:
+    """What lies there before the first movement: all flat, or boxes folded."""
+    wording = words_of(resolved)
+    lid_keys = lids(resolved)
+    boxes = [key for key in dict.fromkeys(piece for piece, _ in begun) if key not in lid_keys]
+    if not boxes:
+        return wording.phrase("draw_state_flat")
+    return wording.phrase(
+        "draw_folded", names=wording.listed(named(resolved.pieces[key]) for key in boxes)
+    )
+
+
+def _with_ribbons(
+    resolved: ResolvedDesign,
+    frame: Frame,
+    after: Sequence[PlacedFace],
+    step: Movement,
+    ribbons: Mapping[str, Movement],
+    projection: Projection,
+) -> Frame:
+    """The ribbons that are tied by now, under what is put round the work later."""
+    if not ribbons:
+        return frame
+    there = {key for tied in ribbons.values() for key in tied.pieces}
+    faces, over = parted(frame.faces, set(step.pieces) - there)
+    strips: list[Strip] = []
+    details = list(frame.details)
+    for tie in ribbons:
+        ribbon = tied_ribbons(resolved, tie, after, faces, projection)
+        if ribbon and tie in step.tied:
+            places = [place for strip in ribbon for ring in strip.rings for place in ring]
+            details.append(Detail(circle_round(places, _ROUND_A_TURN), ()))
+        strips += ribbon
+    return replace(frame, faces=(*faces, *over), strips=tuple(strips), details=tuple(details))
 
 
 def _swung(
@@ -262,22 +163,71 @@ def moved_frame(
     after: Sequence[PlacedFace],
     step: Movement,
     projection: Projection,
+    is_cropped: bool = False,
 ) -> Frame:
-    """The work after a movement, with where it was before."""
+    """The work after a movement, with where it was before; ``is_cropped`` leaves out what the
+    movement does not need."""
     was, now = poses_of(before), poses_of(after)
     moved = {face for face, pose in now.items() if was.get(face, pose) != pose}
     there = [face for face in before if (face.piece, face.face) in moved]
     bold = outermost(resolved, there)
+    part = shown_part(resolved, before, after, moved) if is_cropped else None
+    faces = raised_faces(resolved, after, projection, part)
     ghosts = raised_faces(
         resolved, [face for face in there if (face.piece, face.face) in bold], projection
     )
-    ways = [*arrow_ways(resolved, was, now, step.motion), *pivot_ways(resolved, before, after)]
+    if step.put_on:
+        ghosts = foremost(ghosts)
+    turning = {part_of(pivot) for pivot in holding_pivots(resolved)}
+    runs = [(ghost, (*ghost.rings[0], ghost.rings[0][0])) for ghost in ghosts]
     return Frame(
-        faces=raised_faces(resolved, after, projection),
+        faces=faces,
         caption=step.caption,
         bold=bold,
-        ghosts=tuple(ghost.rings[0] for ghost in ghosts),
-        arrows=tuple(tuple(projection(place) for place in way) for way in ways),
+        ghosts=tuple(run for ghost, run in runs if ghost.piece.key not in turning),
+        over=tuple(run for ghost, run in runs if ghost.piece.key in turning),
+        arrows=_arrows(resolved, before, after, step, faces, projection),
+        breaks=broken_off(resolved, after, part, projection) if part else (),
+        details=tuple(_detail(turn, projection) for turn in pivot_turns(resolved, before, after)),
+    )
+
+
+def _arrows(
+    resolved: ResolvedDesign,
+    before: Sequence[PlacedFace],
+    after: Sequence[PlacedFace],
+    step: Movement,
+    faces: Sequence[RaisedFace],
+    projection: Projection,
+) -> tuple[Ring, ...]:
+    """The ways that parts fold, where they cover least of them; or that something is put on."""
+    was, now = poses_of(before), poses_of(after)
+    if step.put_on:
+        base = (step.put_on, resolved.pieces[step.put_on].by)
+        x, y, z = (a - b for a, b in zip(was[base].shift, now[base].shift, strict=True))
+        carried = _carried(resolved, step)
+        return tuple(straight_ways(resolved, after, carried, (x, y, z), projection))
+    moved = {face for face, pose in now.items() if was.get(face, pose) != pose}
+    landed = [face.rings[0] for face in faces if face.key in moved]
+    return tuple(
+        clearest([tuple(projection(place) for place in way) for way in ways], landed)
+        for ways in arrow_ways(resolved, was, now, step.motion)
+    )
+
+
+def _detail(turn: PivotTurn, projection: Projection) -> Detail:
+    """The circle that a part turns in, and the way it turns."""
+    way = tuple(projection(place) for place in turn.way)
+    corners = [projection(corner) for corner in turn.corners]
+    return Detail(circle_round([*corners, *way], _ROUND_A_TURN), (way,))
+
+
+def foremost(faces: Sequence[RaisedFace]) -> tuple[RaisedFace, ...]:
+    """The faces whose middle no nearer one covers."""
+    return tuple(
+        face
+        for index, face in enumerate(faces)
+        if not any(other.holds(face.extent.centre) for other in faces[index + 1 :])
     )
 
 
@@ -296,23 +246,24 @@ def fold_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height:
     is_whole = key == CLOSING
     root = main_body(piece_tree(resolved.pieces)) if is_whole else key
     steps = movements(resolved, key)
-    frames = _frames(resolved, root, steps, ISOMETRIC)
+    frames = _frames(resolved, root, steps, ISOMETRIC, is_whole)
     name = resolved.design.title if is_whole else resolved.pieces[key].title
     title = words_of(resolved).phrase("draw_closing" if is_whole else "draw_folding", name=name)
-    words = _words(resolved, steps)
+    words = fold_equivalent(resolved, key)
     return frames_scene(resolved, f"folds-{key}", title, frames, words, max_width, max_height)
 
 
 def fold_equivalent(resolved: ResolvedDesign, key: str) -> str:
     """The sequence in words, with the angle of each fold."""
-    return _words(resolved, movements(resolved, key))
-
-
-def _words(resolved: ResolvedDesign, steps: Sequence[Movement]) -> str:
-    wording = words_of(resolved)
+    wording, steps = words_of(resolved), movements(resolved, key)
+    begun = boxes_folded(resolved) if key == CLOSING else {}
     sentences = [wording.phrase("draw_frame_flat")]
+    if begun:
+        caption = _first_words(resolved, begun)
+        sentences = [wording.phrase("draw_frame_turned", letter="a", caption=caption)]
     for letter, step in zip("bcdefghijklmnopqrstuvwxyz", steps, strict=False):
-        folds, caption = _angle_words(resolved, step.motion), step.caption
+        motion, caption = {} if step.put_on else step.motion, step.caption
+        folds = _angle_words(resolved, motion)
         name = "draw_frame" if folds else "draw_frame_turned"
         sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))
     return " ".join(sentences)

@@ -1,6 +1,7 @@
 """Where an arrow shows a fold: from where the far edge of what moves lay to where it comes to lie.
 
-In: faces before and after a motion, and its fold angles.  Out: the way of each arrow in space.
+In: faces before and after a motion, and its fold angles.  Out: for each fold the ways in space that
+its arrow may take, and the one that covers least of what it explains.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
+from builder.drawings.plane import Place, ring_holds
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose, Vector
 from builder.geometry.swings import Point, swing
@@ -17,6 +19,12 @@ from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, 
 from builder.resolve.turns import Angles, fold_ends, fold_line, moved_faces
 
 Poses = Mapping[FaceKey, Pose]
+Way = list[Point]
+Ring = tuple[Place, ...]
+
+#: Beside the middle of the far edge an arrow may start so far beyond either end of it, as a share
+#: of its length.
+_BEYOND = Fraction(1, 25)
 
 
 def poses_of(faces: Sequence[PlacedFace]) -> dict[FaceKey, Pose]:
@@ -25,10 +33,11 @@ def poses_of(faces: Sequence[PlacedFace]) -> dict[FaceKey, Pose]:
 
 def arrow_ways(
     resolved: ResolvedDesign, before: Poses, after: Poses, motion: Angles
-) -> list[list[Point]]:
-    """One way for each line that something folds on, in the order of the motion."""
+) -> list[list[Way]]:
+    """For each line that something folds on, in the order of the motion, the ways from the middle
+    of the far edge and from beyond its ends."""
     tree = piece_tree(resolved.pieces)
-    ways: dict[object, list[Point]] = {}
+    ways: dict[object, list[Way]] = {}
     for key, hanging in motion:
         piece = resolved.pieces[key]
         staying, score = next((s, f) for s, h, f in folds_outward(piece) if h == hanging)
@@ -37,45 +46,60 @@ def arrow_ways(
             continue
         line = fold_line(score, before[key, hanging])
         if line not in ways:
-            way = _way(resolved, before, after, (key, hanging), score, moved)
-            if way is not None:
-                ways[line] = way
+            found = _ways(resolved, before, after, (key, hanging), score, moved)
+            if found:
+                ways[line] = found
     return list(ways.values())
 
 
-def _way(
+def clearest(ways: Sequence[Ring], covered: Sequence[Ring]) -> Ring:
+    """The way on paper that lies least over what it explains, the first of equals."""
+
+    def hidden(way: Ring) -> int:
+        return sum(any(ring_holds(ring, place) for ring in covered) for place in way[1:-1])
+
+    return min(ways, key=hidden)
+
+
+def _ways(
     resolved: ResolvedDesign,
     before: Poses,
     after: Poses,
     hanging: FaceKey,
     score: Score,
     moved: set[FaceKey],
-) -> list[Point] | None:
+) -> list[Way]:
     ends = fold_ends(score, before[hanging])
     farthest = max(
-        ((_from_line(before[face].apply(*place), ends), face, place)
-         for face in sorted(moved) for place in _edge_middles(resolved.pieces[face[0]], face[1])),
+        ((_from_line(before[face].apply(*edge[0]), ends), face, edge)
+         for face in sorted(moved) for edge in _edges(resolved.pieces[face[0]], face[1])),
         key=lambda found: found[0],
     )  # fmt: skip
-    _, face, place = farthest
-    start, end = _floats(before[face].apply(*place)), _floats(after[face].apply(*place))
+    _, face, places = farthest
     degrees = 180 if _has_turned_over(before[face], after[face]) else 90
-    if start == end:
-        return None
     sign = 1 if score.fold == "valley" else -1
     x, y, z = before[hanging].normal
     along = _floats(tuple(b - a for a, b in zip(*ends, strict=True)))
-    return swing(start, end, along, degrees, (sign * x, sign * y, sign * z))
+    found = []
+    for place in places:
+        start, end = _floats(before[face].apply(*place)), _floats(after[face].apply(*place))
+        if start != end:
+            found.append(swing(start, end, along, degrees, (sign * x, sign * y, sign * z)))
+    return found
 
 
 def _has_turned_over(before: Pose, after: Pose) -> bool:
     return sum(a * b for a, b in zip(before.normal, after.normal, strict=True)) < 0
 
 
-def _edge_middles(piece: ResolvedPiece, face: str) -> list[tuple[Fraction, Fraction]]:
+def _edges(piece: ResolvedPiece, face: str) -> list[tuple[tuple[Fraction, Fraction], ...]]:
+    """Of each edge of a face its middle, and the places beyond both ends."""
     box: Box = piece.face(face).box
-    x, y = box.centre.x, box.centre.y
-    return [(box.left, y), (box.right, y), (x, box.bottom), (x, box.top)]
+    across, upward = _BEYOND * box.width, _BEYOND * box.height
+    xs = box.centre.x, box.left - across, box.right + across
+    ys = box.centre.y, box.bottom - upward, box.top + upward
+    upright = [tuple((x, y) for y in ys) for x in (box.left, box.right)]
+    return [*upright, *(tuple((x, y) for x in xs) for y in (box.bottom, box.top))]
 
 
 def _from_line(place: Vector, ends: tuple[Vector, Vector]) -> float:

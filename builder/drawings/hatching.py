@@ -31,7 +31,7 @@ WASTE = (Hatch(2.6, 135),)
 #: The strip of a sheet that carries no print.
 MARGIN = (Hatch(1.1, 90),)
 
-#: Patterns for printed papers, told apart without colour.
+#: Patterns for the sides of printed papers, told apart without colour.
 PRINTS = (
     (Hatch(2.0, 0, (0.35, 2.0)),),
     (Hatch(1.8, 60),),
@@ -39,6 +39,12 @@ PRINTS = (
     (Hatch(1.6, 30, (1.4, 1.0)),),
     (Hatch(2.0, 120, (0.5, 1.3)), Hatch(2.0, 60, (0.5, 1.3))),
     (Hatch(1.5, 90),),
+    (Hatch(1.7, 0),),
+    (Hatch(1.8, 120),),
+    (Hatch(1.8, 90, (1.6, 1.1)),),
+    (Hatch(2.4, 0, (1.2, 1.2)), Hatch(2.4, 90, (1.2, 1.2))),
+    (Hatch(1.2, 45, (0.35, 1.2)),),
+    (Hatch(1.6, 0, (2.2, 1.0)),),
 )
 
 

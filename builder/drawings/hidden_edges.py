@@ -1,16 +1,18 @@
-"""Edges that lie out of sight in an assembly drawing: dashed where something covers them.
+"""Edges that lie out of sight: dashed where something covers them.
 
-In: a view.  Out: dashed lines on the canvas, for new pieces under pieces already there and for the
-faces that new pieces are laid on, where those are behind them.
+In: the view of an assembly drawing, or a ring and what lies over it.  Out: dashed lines on the
+canvas, for new pieces under pieces already there and for the faces that new pieces are laid on,
+where those are behind them; or the stretches of the ring that are covered.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
-from builder.drawings.placed_view import LaidPiece
+from builder.drawings.placed_view import Cover, LaidPiece
 from builder.drawings.plane import Place, Rect, clipped_run, ring_holds
 from builder.drawings.styles import Line
 
@@ -43,30 +45,46 @@ def _dash(
     if not near:
         return
     found = []
-    for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
-        for part in _covered_parts(start, end, near):
-            found += clipped_run(view.mapping.ring(part), view.window.grown(0.001))
+    for part in covered_parts(ring, near):
+        found += clipped_run(view.mapping.ring(part), view.window.grown(0.001))
     canvas.strokes(found, Line.HIDDEN, laid.piece.key)
 
 
-def _covered_parts(
-    start: Place, end: Place, covers: Sequence[LaidPiece]
-) -> list[tuple[Place, Place]]:
-    """Stretches of a segment that lie under a cover, found in sixteen steps."""
+def covered_parts(ring: Sequence[Place], covers: Sequence[Cover]) -> list[tuple[Place, Place]]:
+    """The stretches of a closed ring that lie under a cover."""
+    sides = zip(ring, (*ring[1:], ring[0]), strict=True)
+    return [part for start, end in sides for part in _covered_parts(start, end, covers)]
+
+
+def _covered_parts(start: Place, end: Place, covers: Sequence[Cover]) -> list[tuple[Place, Place]]:
+    """Stretches of a segment that lie under a cover, found in sixteen steps, their ends closer."""
 
     def at(share: float) -> Place:
         return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
 
-    parts: list[tuple[float, float]] = []
-    for step in range(16):
-        if any(_covers(item, at((step + 0.5) / 16)) for item in covers):
-            low, high = step / 16, (step + 1) / 16
-            if parts and parts[-1][1] == low:
-                low = parts.pop()[0]
-            parts.append((low, high))
-    return [(at(low), at(high)) for low, high in parts]
+    def is_covered(share: float) -> bool:
+        return any(_covers(item, at(share)) for item in covers)
+
+    shares = [0.0, *((step + 0.5) / 16 for step in range(16)), 1.0]
+    states = [is_covered(share) for share in shares]
+    states[0], states[-1] = states[1], states[-2]
+    ends = [0.0] if states[0] else []
+    for (low, was), (high, now) in pairwise(zip(shares, states, strict=True)):
+        if was != now:
+            ends.append(_turning(is_covered, low, high))
+    ends += [1.0] if states[-1] else []
+    return [(at(low), at(high)) for low, high in zip(ends[::2], ends[1::2], strict=True)]
 
 
-def _covers(item: LaidPiece, place: Place) -> bool:
+def _turning(holds: Callable[[float], bool], low: float, high: float) -> float:
+    """Where between two shares an answer changes, by halving."""
+    first = holds(low)
+    for _ in range(10):
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) == first else (low, middle)
+    return (low + high) / 2
+
+
+def _covers(item: Cover, place: Place) -> bool:
     inner: Rect = item.extent.grown(-_COINCIDENT)
     return inner.holds(place) and ring_holds(item.rings[0], place)

@@ -32,7 +32,7 @@ from builder.drawings.lettering import (
 )
 from builder.drawings.plane import Place
 from builder.drawings.scene import Area, Scene, Strokes, Text
-from builder.drawings.styles import FILL_COLOURS, LINE_LOOKS, Line
+from builder.drawings.styles import LINE_LOOKS, Line, fill_colour
 
 _POINTS_PER_MM = 72 / 25.4
 _SETTINGS: Any = {"svg.hashsalt": "gatherfold", "svg.fonttype": "none", "svg.id": None}
@@ -96,7 +96,7 @@ class _Sheet:
     def drawn(self) -> bytes:
         for item in self._scene.items:
             if isinstance(item, Area):
-                self._fill(item.rings, FILL_COLOURS[item.fill])
+                self._fill(item.rings, fill_colour(item.fill))
             elif isinstance(item, Strokes):
                 self._stroke(item)
             else:

@@ -24,7 +24,8 @@ from builder.drawings.scene import Text
 from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT, Fill
 
 NOTE_PT = 7.5
-_DOT = 0.45
+#: The radius of the dot that a leader ends in, in mm.
+DOT = 0.45
 _GRID = 1.8
 
 
@@ -224,6 +225,7 @@ def _scored(
     cost += _BLOCKED * canvas.collisions(rect, CLEARANCE, 3)
     if cost >= limit:
         return None
+    cost += _MISLEADING * canvas.words_beside(target)
     words, lines = canvas.leader_faults(start, target)
     cost += _BLOCKED * words + 5.0 * lines
     return (cost, label, start) if cost < limit else None
@@ -287,5 +289,5 @@ def pointed_leader(canvas: Canvas, start: Place, target: Place) -> None:
     """A leader that ends in a dot."""
     canvas.leader(start, target)
     x, y = target
-    ring = [(x + _DOT * math.cos(a), y + _DOT * math.sin(a)) for a in _DOT_ANGLES]
+    ring = [(x + DOT * math.cos(a), y + DOT * math.sin(a)) for a in _DOT_ANGLES]
     canvas.area([ring], Fill.INK)

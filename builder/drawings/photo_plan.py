@@ -1,7 +1,8 @@
 """The photo plan: where pictures go in the open work, how large, and how many of each size.
 
 In: a resolved design, the room on paper.  Out: a scene of the open work, loose pages beside it,
-every place for a picture outlined and numbered, and the totals below.
+every place for a picture outlined and numbered, dashed where something lies over it, and the totals
+below.
 """
 
 from __future__ import annotations
@@ -12,10 +13,11 @@ from dataclasses import dataclass
 
 from builder.counts.photographs import PhotoPlace, photo_places, photo_sizes
 from builder.drawings.canvas import Canvas
+from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, centred_text, text_width
 from builder.drawings.placed_view import SeenFace, extent_of, seen_faces, uncovered
-from builder.drawings.plane import Mapping, Rect, bounding, fitted
+from builder.drawings.plane import Mapping, Rect, fitted
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import named, words_of
@@ -30,6 +32,8 @@ _CAPTION = 5.0
 _LINE_PITCH = 3.8
 _NUMBER_PT = 12.0
 _LEAST_ICON = 6.0
+#: The longer side of a picture's sign to its shorter.
+_ICON_SHAPE = 1.4
 
 
 def has_photo_plan(resolved: ResolvedDesign) -> bool:
@@ -50,12 +54,17 @@ class _View:
     def extent(self) -> Rect:
         return extent_of(self.faces)
 
+    def over(self, face: SeenFace) -> tuple[SeenFace, ...]:
+        """What lies over a part of a face."""
+        later = self.faces[self.faces.index(face) + 1 :]
+        return tuple(each for each in later if covered_parts(face.rings[0], [each]))
+
 
 def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -> Scene:
     """The plan within ``max_width`` x ``max_height`` mm; the design has a place for a picture."""
     canvas = Canvas(max_width, max_height)
     views = _views(resolved)
-    lines = [_size_line(words_of(resolved), *row) for row in _rows(resolved)]
+    lines = [_size_line(words_of(resolved), row) for row in _rows(resolved)]
     below = len(lines) * _LINE_PITCH + 2.0 + (_CAPTION if len(views) > 1 else 0.0)
     spare = max_width - _GUTTER * (len(views) - 1) - 2 * _EDGE
     wide = sum(view.extent.width for view in views)
@@ -111,12 +120,14 @@ def _draw(canvas: Canvas, resolved: ResolvedDesign, view: _View, mapping: Mappin
         line = Line.VISIBLE if is_place else Line.EXISTING
         for ring in rings:
             canvas.outline(ring, line, face.piece.key)
-    for index, face in enumerate(view.faces):
+    for face in view.faces:
         place = numbers.get(face.piece.key)
         if place is not None:
-            box = bounding(mapping.ring(face.rings[0]))
-            over = [bounding(mapping.ring(f.rings[0])) for f in view.faces[index + 1 :]]
-            _mark(canvas, resolved, _left_free(box, over), place)
+            over = view.over(face)
+            hidden = [mapping.ring(part) for part in covered_parts(face.rings[0], over)]
+            canvas.strokes(hidden, Line.HIDDEN, face.piece.key)
+            covers = [mapping.rect(each.extent) for each in over]
+            _mark(canvas, resolved, _left_free(mapping.rect(face.extent), covers), place)
 
 
 def _left_free(box: Rect, over: Sequence[Rect]) -> Rect:
@@ -137,22 +148,40 @@ def _mark(canvas: Canvas, resolved: ResolvedDesign, box: Rect, place: PhotoPlace
     number = f"{place.number}"
     if place.count > 1:
         number = words_of(resolved).phrase("draw_times", number=number, count=place.count)
-    size = _size(resolved, place)
-    heights = [capital_height(_NUMBER_PT), capital_height(NOTE_PT)]
-    has_size = text_width(size, NOTE_PT) + 2.0 < box.width and sum(heights) + 4.0 < box.height
-    spare = box.height - sum(heights) - 6.0
-    icon = min(spare, 0.38 * box.height, 0.5 * box.width, 12.0) if has_size else 0.0
-    has_icon = icon >= _LEAST_ICON
-    total = heights[0] + (1.8 + heights[1] if has_size else 0.0) + (2.0 + icon if has_icon else 0.0)
+    high, low = capital_height(_NUMBER_PT), capital_height(NOTE_PT)
+    lines = _size_lines(resolved, place, box.width - 2.0)
+    if high + len(lines) * (1.8 + low) + 2.0 > box.height:
+        lines = ()
+    words = high + len(lines) * (1.8 + low)
+    wide, tall = _icon(place, box, box.height - words - 4.0) if lines else (0.0, 0.0)
+    total = words + (2.0 + tall if tall else 0.0)
     top = y + total / 2
-    canvas.text(centred_text(number, x, top - heights[0] / 2, _NUMBER_PT, bold=True))
-    if has_size:
-        middle = top - heights[0] - 1.8 - heights[1] / 2
-        canvas.text(centred_text(size, x, middle, NOTE_PT))
-    if has_icon:
-        _picture_sign(
-            canvas, Rect(x - 0.7 * icon, y - total / 2, x + 0.7 * icon, y - total / 2 + icon)
-        )
+    canvas.text(centred_text(number, x, top - high / 2, _NUMBER_PT, bold=True))
+    for index, line in enumerate(lines):
+        middle = top - high - index * (1.8 + low) - 1.8 - low / 2
+        canvas.text(centred_text(line, x, middle, NOTE_PT))
+    if tall:
+        foot = y - total / 2
+        _picture_sign(canvas, Rect(x - wide / 2, foot, x + wide / 2, foot + tall))
+
+
+def _size_lines(resolved: ResolvedDesign, place: PhotoPlace, room: float) -> tuple[str, ...]:
+    """The size as the list has it, on one line or two; none where it does not fit the room."""
+    size, whole = _size(resolved, place), _lying_size(resolved, place)
+    parts = (size, words_of(resolved).phrase("draw_lies_across"))
+    choices = ((whole,), parts) if _lies_across(place) else ((whole,),)
+    for lines in choices:
+        if all(text_width(line, NOTE_PT) <= room for line in lines):
+            return lines
+    return ()
+
+
+def _icon(place: PhotoPlace, box: Rect, room: float) -> tuple[float, float]:
+    """Width and height of a picture's sign, which lies or stands as the picture does; nothing
+    where it would be too small."""
+    shape = _ICON_SHAPE if _lies_across(place) else 1 / _ICON_SHAPE
+    tall = min(room, 0.38 * box.height, 0.7 * box.width / shape, 12.0)
+    return (shape * tall, tall) if tall >= _LEAST_ICON else (0.0, 0.0)
 
 
 def _picture_sign(canvas: Canvas, box: Rect) -> None:
@@ -161,7 +190,8 @@ def _picture_sign(canvas: Canvas, box: Rect) -> None:
     ring = [(box.left + u * box.width, box.bottom + v * box.height) for u, v in hills]
     canvas.area([ring], Fill.SHADOW_6)
     canvas.outline(ring, Line.EXISTING, "picture")
-    x, y, radius = box.left + 0.3 * box.width, box.top - 0.16 * box.height, 0.11 * box.height
+    radius = 0.11 * min(box.width, box.height)
+    x, y = box.left + 0.3 * box.width, box.top - 1.5 * radius
     angles = [math.tau * step / 16 for step in range(16)]
     sun = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
     canvas.area([sun], Fill.SHADOW_6)
@@ -169,12 +199,25 @@ def _picture_sign(canvas: Canvas, box: Rect) -> None:
     canvas.outline(box.ring, Line.EXISTING, "picture")
 
 
-def _rows(resolved: ResolvedDesign) -> list[tuple[int, str, tuple[int, ...]]]:
-    """Count, size in words, numbers of the places."""
-    units = resolved.edition.units
+@dataclass(frozen=True)
+class _Row:
+    """All pictures of one size: how many, the size in words, and their places."""
+
+    count: int
+    size: str
+    places: tuple[PhotoPlace, ...]
+
+
+def _rows(resolved: ResolvedDesign) -> list[_Row]:
+    units, places = resolved.edition.units, photo_places(resolved)
+    by_number = {place.number: place for place in places}
     return [
-        (row.count, units.size_text(row.width, row.height), row.numbers)
-        for row in photo_sizes(photo_places(resolved))
+        _Row(
+            row.count,
+            units.size_text(row.width, row.height),
+            tuple(by_number[number] for number in row.numbers),
+        )
+        for row in photo_sizes(places)
     ]
 
 
@@ -185,27 +228,58 @@ def _size(resolved: ResolvedDesign, place: PhotoPlace) -> str:
     return resolved.edition.units.size_text(shorter, longer)
 
 
-def _size_line(wording: Wording, count: int, size: str, numbers: Sequence[int]) -> str:
-    listed = wording.listed(str(number) for number in numbers)
-    places = wording.counted("draw_places", len(numbers), numbers=listed)
-    return wording.counted("draw_pictures", count, size=size, places=places)
+def _lying_size(resolved: ResolvedDesign, place: PhotoPlace) -> str:
+    """The size, and that the picture lies on its side where it does."""
+    size = _size(resolved, place)
+    if not _lies_across(place):
+        return size
+    return words_of(resolved).phrase("draw_size_across", size=size)
+
+
+def _lies_across(place: PhotoPlace) -> bool:
+    return place.width > place.height
+
+
+def _size_line(wording: Wording, row: _Row) -> str:
+    numbers = [
+        wording.phrase("draw_number_across", number=place.number)
+        if _lies_across(place)
+        else str(place.number)
+        for place in row.places
+    ]
+    places = wording.counted("draw_places", len(numbers), numbers=wording.listed(numbers))
+    return wording.counted("draw_pictures", row.count, size=row.size, places=places)
 
 
 def photo_equivalent(resolved: ResolvedDesign) -> str:
     """Every place and the totals, from the same rows."""
     wording = words_of(resolved)
-    totals = "; ".join(_size_line(wording, *row) for row in _rows(resolved))
+    totals = "; ".join(_size_line(wording, row) for row in _rows(resolved))
+    hidden = _hidden_places(resolved)
     places = []
     for place in photo_places(resolved):
-        piece, size = named(place.piece), _size(resolved, place)
+        piece, size = named(place.piece), _lying_size(resolved, place)
         if place.on is not None:
             piece = wording.phrase("draw_piece_on", piece=piece, host=named(place.on))
         if place.count > 1:
             size = wording.phrase("draw_size_times", size=size, count=place.count)
         view = wording.phrase(f"view_{place.side}")
-        places.append(
-            wording.phrase(
-                "draw_photo_place", number=place.number, piece=piece, size=size, view=view
-            )
+        words = wording.phrase(
+            "draw_photo_place", number=place.number, piece=piece, size=size, view=view
         )
+        if hidden.get(place.number):
+            names = wording.listed(hidden[place.number])
+            words = wording.phrase("draw_half_hidden", place=words, names=names)
+        places.append(words)
     return wording.phrase("draw_photo_words", totals=totals, places="; ".join(places))
+
+
+def _hidden_places(resolved: ResolvedDesign) -> dict[int, list[str]]:
+    """For each place by its number, what lies over a part of it."""
+    found: dict[int, list[str]] = {}
+    for view in _views(resolved):
+        for place in view.places:
+            for face in (face for face in view.faces if face.piece.key == place.piece.key):
+                over = dict.fromkeys(named(each.piece) for each in view.over(face))
+                found[place.number] = list(over)
+    return found

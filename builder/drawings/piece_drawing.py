@@ -7,7 +7,8 @@ edge (below the piece) and from the bottom edge (on its right); V and M name the
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -28,6 +29,7 @@ from builder.drawings.dimensions import (
 from builder.drawings.features import (
     corner_features,
     folds_by_place,
+    given_by_scores,
     hole_ring,
     outline_ring,
     rect_of,
@@ -36,31 +38,38 @@ from builder.drawings.features import (
     tab_features,
     thumb_notch_features,
 )
-from builder.drawings.labels import NOTE_PT, inner_label, note
+from builder.drawings.labels import DOT, NOTE_PT, inner_label, note
 from builder.drawings.lettering import capital_height, text_width
-from builder.drawings.plane import Mapping, Place, Rect
+from builder.drawings.piece_words import piece_equivalent
+from builder.drawings.plane import Mapping, Place, Rect, bounding
 from builder.drawings.scene import Scene, Text
+from builder.drawings.section_names import name_sections
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
     corner_note,
-    named,
-    side_words,
-    spoken_size,
+    facing_words,
+    has_two_sizes,
+    hole_label,
     tab_label,
-    tab_size,
     thumb_notch_label,
     unit_word,
     words_in,
 )
+from builder.drawings.wrapping import wrapped
 from builder.geometry.outline import Arc, bounds
 from builder.lengths import UnitSystem
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.wording import Wording
+from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 
 FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
 LARGEST_SCALE = 1.0
 _CAPTION_HEIGHT = 5.0
+_CAPTION_PITCH = 3.5
+_MOST_CAPTION_LINES = 4
+#: Notes keep so far from the names of sections, in mm: closer, the two would read as one.
+_APART_FROM_NAMES = 2.0
+#: The diameter on paper, in mm, that a hole is drawn with at least.
+_SMALLEST_HOLE = 1.8
 _OVERALL = 3.4
 _NUMBER_ROOM = _OVERALL + 0.95 + capital_height(NUMBER_PT) + 0.9
 
@@ -68,7 +77,8 @@ _NUMBER_ROOM = _OVERALL + 0.95 + capital_height(NUMBER_PT) + 0.9
 @dataclass(frozen=True)
 class _Running:
     """Places to dimension along one axis: exact distance from the datum, and the distance from
-    the edge on which the labels stand to where the line to it begins."""
+    the edge on which the labels stand to where the line to it begins, beyond a hole by its
+    radius."""
 
     at: Fraction
     inset: Fraction
@@ -96,7 +106,6 @@ def piece_scene(
     _draw_caption(canvas, piece, units, layout)
     _size_windows(canvas, piece, units, layout.mapping)
     _draw_notes(canvas, piece, units, layout.mapping)
-    _name_faces(canvas, piece, layout.mapping)
     title = f"{piece.code} {piece.title}".strip()
     return canvas.scene(f"piece-{piece.key}", title, piece_equivalent(resolved, piece_key))
 
@@ -108,7 +117,8 @@ def _running_across(piece: ResolvedPiece) -> tuple[_Running, ...]:
         if score.axis == "vertical":
             found[score.at] = Fraction(0)
     for hole in piece.holes:
-        _keep_nearest(found, hole.centre.x, hole.centre.y)
+        inset = min(hole.centre.y + hole.diameter, piece.height)
+        _keep_nearest(found, hole.centre.x, inset)
     for window in piece.windows:
         box = bounds(window)
         _keep_nearest(found, box.left, box.bottom)
@@ -122,7 +132,8 @@ def _running_upward(piece: ResolvedPiece) -> tuple[_Running, ...]:
         if score.axis == "horizontal":
             found[score.at] = Fraction(0)
     for hole in piece.holes:
-        _keep_nearest(found, hole.centre.y, piece.width - hole.centre.x)
+        inset = min(piece.width - hole.centre.x + hole.diameter, piece.width)
+        _keep_nearest(found, hole.centre.y, inset)
     for window in piece.windows:
         box = bounds(window)
         _keep_nearest(found, box.bottom, piece.width - box.right)
@@ -151,11 +162,13 @@ def _layout(
         right = running_depth([units.number(r.at) for r in upward], False, False) + 1.0
     width, height = float(piece.width), float(piece.height)
     overall = text_width(units.number(piece.width), NUMBER_PT)
+    captions = (_caption(piece, units, frame, is_true) for is_true in (True, False))
+    below = _CAPTION_HEIGHT + _CAPTION_PITCH * (max(len(lines) for lines in captions) - 1)
 
     def placed(bottom: float) -> _Layout:
         room = Rect(
             frame.left + left,
-            frame.bottom + bottom + _CAPTION_HEIGHT,
+            frame.bottom + bottom + below,
             frame.right - max(right, overall),
             frame.top - top,
         )
@@ -194,9 +207,25 @@ def _draw_piece(canvas: Canvas, piece: ResolvedPiece, mapping: Mapping) -> None:
     for window in piece.windows:
         canvas.outline(mapping.ring(outline_ring(window)), Line.VISIBLE, "window")
     for hole in piece.holes:
-        ring = mapping.ring(hole_ring(hole))
+        ring = _legible(mapping.ring(hole_ring(hole)))
         canvas.area([ring], Fill.PAPER)
         canvas.outline(ring, Line.VISIBLE, "hole")
+
+
+def _legible(ring: Sequence[Place]) -> tuple[Place, ...]:
+    """A hole, drawn larger than it is where it would be taken for a leader's dot."""
+    box = bounding(ring)
+    share = max(_SMALLEST_HOLE / box.width, 1.0)
+    x, y = box.centre
+    return tuple((x + share * (u - x), y + share * (v - y)) for u, v in ring)
+
+
+def _beside_rim(hole: Hole, mapping: Mapping) -> Place:
+    """Where a leader's dot touches a hole as it is drawn, off its centre lines."""
+    x, y = mapping(float(hole.centre.x), float(hole.centre.y))
+    radius = max(float(hole.diameter) * mapping.scale, _SMALLEST_HOLE) / 2
+    reach = (radius + DOT) * math.sqrt(0.5)
+    return x - reach, y + reach
 
 
 def _draw_dimensions(
@@ -264,45 +293,40 @@ def _letters(piece: ResolvedPiece, axis: str, layout: _Layout) -> list[Mark]:
 
 
 def _draw_caption(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, layout: _Layout) -> None:
-    """The unit, once, and what the letters mean."""
+    """Below all else, as near to the piece's middle as it fits."""
+    is_true = layout.mapping.scale == LARGEST_SCALE
+    y = canvas.lowest - 3.4
+    for line in _caption(piece, units, canvas.frame, is_true):
+        half = text_width(line, NOTE_PT) / 2
+        x = (layout.box.left + layout.box.right) / 2
+        x = min(max(x, canvas.frame.left + half), canvas.frame.right - half)
+        canvas.text(Text(line, x, y, NOTE_PT, colour=GREY_TEXT))
+        y -= _CAPTION_PITCH
+
+
+def _caption(
+    piece: ResolvedPiece, units: UnitSystem, frame: Rect, is_true_size: bool
+) -> tuple[str, ...]:
+    """The unit, once, whether lengths can be taken off the paper, the side that is seen, and what
+    the letters mean."""
     wording = words_in(units)
-    words = [unit_word(units)]
-    if layout.mapping.scale == LARGEST_SCALE:
-        words.append(wording.phrase("draw_at_true_size"))
+    words = [
+        unit_word(units),
+        wording.phrase("draw_at_true_size" if is_true_size else "draw_not_true_size"),
+        *facing_words(piece, wording),
+    ]
     for fold in dict.fromkeys(score.fold for score in piece.scores):
         words.append(wording.phrase(f"draw_letter_{fold}", letter=FOLD_LETTERS[fold]))
     if piece.holes:
         words.append(wording.phrase("draw_diameter"))
     if any(isinstance(edge, Arc) for edge in piece.outline.edges):
         words.append(wording.phrase("draw_radius"))
+    corners = (*corner_features(piece), *section_corner_features(piece))
+    if any(has_two_sizes(c) and not any(given_by_scores(piece, c)) for c in corners):
+        words.append(wording.phrase("draw_corner_sizes"))
     if piece.source.thumb_notches:
         words.append(wording.phrase("draw_thumb_centred"))
-    text = " · ".join(words)
-    half = text_width(text, NOTE_PT) / 2
-    x = (layout.box.left + layout.box.right) / 2
-    x = min(max(x, canvas.frame.left + half), canvas.frame.right - half)
-    y = layout.box.bottom - _bottom_depth(canvas, layout) - 3.4
-    canvas.text(Text(text, x, y, NOTE_PT, colour=GREY_TEXT))
-
-
-def _bottom_depth(canvas: Canvas, layout: _Layout) -> float:
-    """How far what is drawn already reaches below the piece."""
-    return layout.box.bottom - canvas.lowest
-
-
-def _name_faces(canvas: Canvas, piece: ResolvedPiece, mapping: Mapping) -> None:
-    """The sections' names inside them; narrow ones get a leader.  Tabs have notes already."""
-    if len(piece.faces) < 2:
-        return
-    tabs = {tab.name for tab in piece.source.tabs}
-    narrow = []
-    for face in (face for face in piece.faces if face.name not in tabs):
-        box = mapping.rect(rect_of(face.box))
-        name = face.name.replace("_", " ")
-        if not inner_label(canvas, box, [name], NOTE_PT):
-            narrow.append((box, name))
-    for box, name in narrow:
-        note(canvas, _along_middle(box), name, size_pt=SMALLEST_LETTERING_PT)
+    return wrapped(words, frame.width - 1.0, _MOST_CAPTION_LINES)
 
 
 def _along_middle(box: Rect) -> list[Place]:
@@ -327,97 +351,37 @@ def _size_windows(
 
 
 def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> None:
-    """Sizes of holes, corners, tabs and thumb notches: one note for all of one kind and size.
+    """The sections' names, then sizes of holes, corners, tabs and thumb notches: one note for all
+    of one kind and size.
 
-    The longest are placed first: they find room least easily.
+    The longest notes are placed first: they find room least easily.  Names that find none within
+    their section get a leader at last.
     """
+    before = len(canvas.lettered)
+    narrow = name_sections(canvas, piece, mapping.rect)
+    names = [rect.grown(_APART_FROM_NAMES) for rect in canvas.lettered[before:]]
+    notes = _notes(piece, units, mapping)
+    for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
+        times = f"{len(places)} × " if len(places) > 1 else ""
+        note(canvas, places[::-1], f"{times}{label}", avoid=names)
+    holes = [mapping(float(hole.centre.x), float(hole.centre.y)) for hole in piece.holes]
+    for box, name in narrow:
+        places = _along_middle(box)
+        off_holes = [p for p in places if all(math.dist(p, at) > _SMALLEST_HOLE for at in holes)]
+        note(canvas, off_holes or places, name, size_pt=SMALLEST_LETTERING_PT)
+
+
+def _notes(piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> dict[str, list[Place]]:
+    """What to say of which places."""
     notes: dict[str, list[Place]] = {}
     for feature in (*corner_features(piece), *section_corner_features(piece)):
         words = corner_note(units, piece, feature)
         if words:
             notes.setdefault(words, []).append(mapping(*feature.inner))
     for hole in piece.holes:
-        place = mapping(float(hole.centre.x), float(hole.centre.y))
-        notes.setdefault(f"Ø {units.number(hole.diameter)}", []).append(place)
+        notes.setdefault(hole_label(units, hole), []).append(_beside_rim(hole, mapping))
     for tab in tab_features(piece):
         notes.setdefault(tab_label(units, tab), []).append(mapping(*tab.end))
     for notch in thumb_notch_features(piece):
         notes.setdefault(thumb_notch_label(units, notch), []).append(mapping(*notch.bottom))
-    for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
-        times = f"{len(places)} × " if len(places) > 1 else ""
-        note(canvas, places[::-1], f"{times}{label}")
-
-
-def piece_equivalent(resolved: ResolvedDesign, piece_key: str) -> str:
-    """The drawing in words, from the same exact lengths."""
-    piece, units = resolved.pieces[piece_key], resolved.edition.units
-    wording = words_in(units)
-    size = spoken_size(units, piece.width, piece.height)
-    side = ", ".join(side_words(piece, wording))
-    sentences = [wording.phrase("draw_piece_words", piece=named(piece), size=size, side=side)]
-    for axis in ("vertical", "horizontal"):
-        folds = [
-            f"{units.number(at)} ({_kinds(kinds, wording)})"
-            for at, kinds in folds_by_place(piece.scores, axis).items()
-        ]
-        if folds:
-            places = wording.listed(folds)
-            sentences.append(wording.counted(f"draw_{axis}", len(folds), places=places))
-    sentences.extend(_opening_sentences(piece, units))
-    sentences.extend(_corner_sentences(piece, units))
-    sentences.extend(_edge_sentences(piece, units))
-    return " ".join(sentences)
-
-
-def _kinds(kinds: Iterable[str], wording: Wording) -> str:
-    """The folds at one place: ``valley``, ``valley and mountain``."""
-    return wording.listed(wording.phrase(f"draw_kind_{kind}") for kind in kinds)
-
-
-def _opening_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
-    wording = words_in(units)
-    for hole in piece.holes:
-        yield wording.phrase(
-            "draw_hole",
-            diameter=units.number(hole.diameter),
-            left=units.number(hole.centre.x),
-            bottom=units.number(hole.centre.y),
-        )
-    for window in piece.windows:
-        box = bounds(window)
-        yield wording.phrase(
-            "draw_window_words",
-            size=spoken_size(units, box.width, box.height),
-            left=units.number(box.left),
-            bottom=units.number(box.bottom),
-        )
-
-
-def _corner_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
-    """Shaped corners, those of one shape and size together."""
-    wording = words_in(units)
-    groups: dict[str, list[str]] = {}
-    for feature in (*corner_features(piece), *section_corner_features(piece)):
-        words = corner_note(units, piece, feature) or wording.phrase("draw_notch_to_scores")
-        corner = wording.places[feature.corner]
-        if feature.section:
-            section = feature.section.replace("_", " ")
-            corner = wording.phrase("draw_corner_of", corner=corner, section=section)
-        groups.setdefault(words, []).append(corner)
-    for words, corners in groups.items():
-        spoken = words.replace("R ", f"{wording.phrase('draw_radius_word')} ")
-        what = f"{spoken[0].upper()}{spoken[1:]}"
-        yield wording.phrase("draw_corner_at", what=what, places=wording.listed(corners))
-
-
-def _edge_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
-    """Tabs and thumb notches."""
-    wording = words_in(units)
-    for tab in tab_features(piece):
-        section, _, edge = tab.name.removesuffix("_tab").rpartition("_")
-        place = wording.place(section, edge)
-        name = wording.phrase("draw_tab_name", place=place)
-        yield f"{name[0].upper()}{name[1:]}: {tab_size(units, tab)}."
-    for notch in thumb_notch_features(piece):
-        radius, edge = units.number(notch.radius), wording.places[notch.edge]
-        yield wording.phrase("draw_thumb_words", radius=radius, edge=edge)
+    return notes

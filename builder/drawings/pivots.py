@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from builder.geometry.areas import Slab, crosses, placed
 from builder.geometry.outline import Box
@@ -21,6 +21,9 @@ from builder.resolve.turns import Turn, turns
 #: Quarter turns in the order in which they are tried.
 _QUARTERS = (0, 90, 180, 270)
 _ARC_STEPS = 16
+#: White between the ends of an arc and the part, as a share of its reach; what may be cut off the
+#: arc for it at either end.
+_CLEAR, _MOST_TRIMMED = 0.08, 0.2
 
 
 def holding_pivots(resolved: ResolvedDesign) -> tuple[ResolvedFastening, ...]:
@@ -139,15 +142,28 @@ def _slab(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
     return placed(face.pose, _box(resolved, face))
 
 
-def pivot_ways(
+@dataclass(frozen=True)
+class PivotTurn:
+    """How a part turned on its brad: the way of its far end in space, from beside where it was to
+    beside where it is, and the corners of the part in both places."""
+
+    way: list[Point]
+    corners: tuple[Point, ...]
+
+
+def pivot_turns(
     resolved: ResolvedDesign, before: Sequence[PlacedFace], after: Sequence[PlacedFace]
-) -> list[list[Point]]:
-    """An arc for each part that turned on its brad: the way of its far end, in space."""
+) -> list[PivotTurn]:
+    """The turn of each part that turned on its brad."""
     found = []
     for pivot in holding_pivots(resolved):
         was, now = (_own_face(resolved, faces, pivot) for faces in (before, after))
         if was is not None and now is not None and was.pose.rotation != now.pose.rotation:
-            found.append(_arc(pivot, _far_end(pivot, _box(resolved, was)), was.pose, now.pose))
+            box = _box(resolved, was)
+            xs, ys = (float(box.left), float(box.right)), (float(box.bottom), float(box.top))
+            poses = was.pose, now.pose
+            corners = tuple(_applied(pose, (x, y)) for pose in poses for x in xs for y in ys)
+            found.append(PivotTurn(_arc(pivot, box, *poses), corners))
     return found
 
 
@@ -164,10 +180,10 @@ def _far_end(pivot: ResolvedFastening, box: Box) -> tuple[float, float]:
     return max(ends, key=lambda end: math.dist(end, (x, y)))
 
 
-def _arc(
-    pivot: ResolvedFastening, end: tuple[float, float], before: Pose, after: Pose
-) -> list[Point]:
+def _arc(pivot: ResolvedFastening, box: Box, before: Pose, after: Pose) -> list[Point]:
+    """The way of the far end, kept clear of the part itself at both ends."""
     assert pivot.point is not None
+    end = _far_end(pivot, box)
     centre = before.apply(pivot.point.x, pivot.point.y)
     x, y = float(centre[0]), float(centre[1])
     starts = [_applied(pose, end) for pose in (before, after)]
@@ -177,7 +193,9 @@ def _arc(
     if sweep > math.pi + 0.01:
         sweep -= math.tau
     low, high = starts[0][2], starts[1][2]
-    shares = [step / _ARC_STEPS for step in range(_ARC_STEPS + 1)]
+    beside = (float(min(box.width, box.height)) / 2 + _CLEAR * reach) / reach
+    trimmed = min(beside / abs(sweep), _MOST_TRIMMED)
+    shares = [trimmed + (1 - 2 * trimmed) * step / _ARC_STEPS for step in range(_ARC_STEPS + 1)]
     return [
         (
             x + reach * math.cos(first + sweep * share),

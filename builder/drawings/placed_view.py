@@ -9,15 +9,26 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 from builder.drawings.features import hole_ring, outline_ring, piece_rings, rect_of, score_run
-from builder.drawings.plane import Place, Rect, around, bounding, clipped_ring
+from builder.drawings.plane import Place, Rect, around, bounding, clipped_ring, clipped_run
 from builder.drawings.wording import named
 from builder.geometry.pose import Pose
-from builder.resolve.placement import piece_tree, place
+from builder.resolve.placement import FaceKey, piece_tree, place
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
 
 Ring = tuple[Place, ...]
+
+
+class Cover(Protocol):
+    """Something flat that may lie over something else: its outline first, then its openings."""
+
+    @property
+    def rings(self) -> tuple[Ring, ...]: ...
+
+    @property
+    def extent(self) -> Rect: ...
 
 
 def flat_map(pose: Pose) -> Callable[[Place], Place]:
@@ -103,11 +114,21 @@ def _flat_faces(resolved: ResolvedDesign, key: str) -> Sequence[PlacedFace]:
 
 @dataclass(frozen=True)
 class SeenFace:
-    """One face of a folded piece in a picture: its outline and the openings through it."""
+    """One face of a folded piece in a picture: its outline and the openings through it.
+
+    ``edges`` are the runs where paper ends or turns over, ``folds`` the folds along it that lie
+    flat, each with its kind as the viewer sees it: from behind, a valley is a mountain.
+    """
 
     piece: ResolvedPiece
     rings: tuple[Ring, ...]
     shows_front: bool
+    edges: tuple[Ring, ...]
+    folds: tuple[tuple[str, Ring], ...]
+
+    @cached_property
+    def extent(self) -> Rect:
+        return bounding(self.rings[0])
 
 
 def seen_faces(
@@ -117,11 +138,17 @@ def seen_faces(
     towards = 1 if from_front else -1
     flat = [face for face in faces if face.pose.normal[2] != 0]
     flat.sort(key=lambda face: (towards * face.pose.shift[2], towards * face.order))
-    seen = (_seen(pieces[face.piece], face, towards) for face in flat)
+    sides = {(face.piece, face.face): face.pose.normal for face in flat}
+    seen = (_seen(pieces[face.piece], face, towards, sides) for face in flat)
     return tuple(face for face in seen if face is not None)
 
 
-def _seen(piece: ResolvedPiece, face: PlacedFace, towards: int) -> SeenFace | None:
+def _seen(
+    piece: ResolvedPiece,
+    face: PlacedFace,
+    towards: int,
+    sides: Mapping[FaceKey, tuple[int, int, int]],
+) -> SeenFace | None:
     box = rect_of(piece.face(face.face).box)
     move = flat_map(face.pose)
     openings = [*(outline_ring(w) for w in piece.windows), *(hole_ring(h) for h in piece.holes)]
@@ -130,8 +157,33 @@ def _seen(piece: ResolvedPiece, face: PlacedFace, towards: int) -> SeenFace | No
     clipped = [clipped_ring(r, box) for r in rings_of_piece] if is_folded else rings_of_piece
     if len(clipped[0]) < 3:
         return None
-    rings = tuple(tuple(move(p) for p in ring) for ring in clipped if len(ring) > 2)
-    return SeenFace(piece, rings, face.pose.normal[2] * towards > 0)
+    closed = [(*ring, ring[0]) for ring in rings_of_piece]
+    edges = [run for r in closed for run in clipped_run(r, box)] if is_folded else closed
+    shows_front = face.pose.normal[2] * towards > 0
+    folds = []
+    for score in (score for score in piece.scores if face.face in score.sides):
+        beside = [sides.get((piece.key, side)) for side in score.sides]
+        for run in clipped_run(score_run(score), box):
+            if beside[0] == beside[1]:
+                folds.append((_seen_fold(score, shows_front), run))
+            else:
+                edges.append(run)
+
+    def moved(ring: Iterable[Place]) -> Ring:
+        return tuple(move(p) for p in ring)
+
+    return SeenFace(
+        piece,
+        tuple(moved(ring) for ring in clipped if len(ring) > 2),
+        shows_front,
+        tuple(moved(run) for run in edges),
+        tuple((kind, moved(run)) for kind, run in folds),
+    )
+
+
+def _seen_fold(score: Score, shows_front: bool) -> str:
+    other = {"valley": "mountain", "mountain": "valley"}
+    return score.fold if shows_front else other[score.fold]
 
 
 def uncovered(faces: Sequence[SeenFace]) -> tuple[SeenFace, ...]:

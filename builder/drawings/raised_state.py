@@ -13,6 +13,7 @@ from builder.drawings.canvas import MARGIN, Canvas
 from builder.drawings.finished_view import finished_equivalent
 from builder.drawings.labels import margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
+from builder.drawings.movements import boxes_folded
 from builder.drawings.plane import Rect, fitted
 from builder.drawings.raised_view import (
     RaisedFace,
@@ -23,9 +24,11 @@ from builder.drawings.raised_view import (
     visible_places,
 )
 from builder.drawings.scene import Scene
+from builder.drawings.stock_tints import drawing_tints, picture_tints
+from builder.drawings.styles import Line
 from builder.drawings.wording import words_of
 from builder.resolve.placement import main_body, piece_tree
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import PlacedFace, ResolvedDesign
 from builder.resolve.turns import folded_faces, turns
 
 _EDGE = 1.0
@@ -36,17 +39,22 @@ def raised_state(
 ) -> tuple[RaisedFace, ...]:
     """The faces of ``flat``, ``open`` or ``closed`` from the farthest to the nearest.
 
-    The faces are those of the state; their order is worked out for standing faces too.
+    The faces are those of the state; their order is worked out for standing faces too.  Open work
+    has the walls of its boxes up.
     """
+    return raised_faces(resolved, _faces(resolved, state), projection)
+
+
+def _faces(resolved: ResolvedDesign, state: str) -> list[PlacedFace]:
     tree = piece_tree(resolved.pieces)
     if not tree.roots:
-        return ()
+        return []
     motions = [turn.angles for turn in turns(resolved)] if state == "closed" else []
+    if state == "open":
+        motions = [boxes_folded(resolved)]
     there = {(face.piece, face.face) for face in resolved.states[state].faces}
     faces = folded_faces(resolved, main_body(tree), motions)
-    return raised_faces(
-        resolved, [face for face in faces if (face.piece, face.face) in there], projection
-    )
+    return [face for face in faces if (face.piece, face.face) in there]
 
 
 def raised_scene(
@@ -70,7 +78,9 @@ def raised_scene(
     room = Rect(side, _EDGE, max_width - side, max_height - _EDGE)
     extent = extent_of(faces)
     mapping = fitted(extent, room, 1.0)
-    paint_raised(canvas, resolved, faces, mapping)
+    has_folds = any(line is not Line.FAINT for face in faces for line, _ in face.folds)
+    tints = drawing_tints(resolved) if has_folds else picture_tints(resolved)
+    paint_raised(canvas, resolved, faces, mapping, tints=tints)
     choices = [(mapping.ring(places), text) for places, text in notes]
     picture = mapping.rect(extent)
     margin_notes(canvas, picture, chosen_targets(canvas.frame, picture, choices))
@@ -86,4 +96,5 @@ def raised_equivalent(
     """The size over all, and the pieces that show from the right, before and above."""
     shown = set(visible_keys(raised_state(resolved, state, projection)))
     visible = [key for key in resolved.pieces if key in shown]
-    return finished_equivalent(resolved, state, "front, right and above", visible)
+    faces = _faces(resolved, state)
+    return finished_equivalent(resolved, state, "front, right and above", visible, faces)

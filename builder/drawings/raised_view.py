@@ -15,7 +15,6 @@ from itertools import islice
 from builder.drawings.axonometric import Projection
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import hole_ring, outline_ring, rect_of, score_run
-from builder.drawings.finished_view import print_pattern
 from builder.drawings.hatching import GLUE, PRINTS
 from builder.drawings.plane import (
     Mapping,
@@ -26,8 +25,9 @@ from builder.drawings.plane import (
     clipped_run,
     ring_holds,
 )
-from builder.drawings.styles import TINTS, Fill, Line
-from builder.geometry.areas import placed
+from builder.drawings.stock_tints import StockTints, drawing_tints
+from builder.drawings.styles import Fill, Line, Tint
+from builder.geometry.areas import Slab, placed
 from builder.geometry.facing import Part, from_far_to_near
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose
@@ -35,9 +35,6 @@ from builder.resolve.placement import FaceKey
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 
 Ring = tuple[Place, ...]
-
-#: Standing faces are shaded by the way they look, so that corners show without a line.
-_STANDING = {0: Fill.SHADOW_6, 1: Fill.SHADOW_4}
 
 
 @dataclass(frozen=True)
@@ -72,14 +69,31 @@ class RaisedFace:
         return ring_holds(outer, place) and not any(ring_holds(r, place) for r in openings)
 
 
+@dataclass(frozen=True)
+class Strip:
+    """Something laid among the faces, painted when ``after`` of them are; its further rings are
+    holes."""
+
+    after: int
+    rings: tuple[Ring, ...]
+    fill: Fill | Tint
+    line: Line
+
+
 def raised_faces(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], projection: Projection
+    resolved: ResolvedDesign,
+    faces: Sequence[PlacedFace],
+    projection: Projection,
+    within: Box | None = None,
 ) -> tuple[RaisedFace, ...]:
-    """The faces from the farthest to the nearest; what is seen edge-on is left out."""
-    parts = [
-        Part(index, placed(face.pose, resolved.pieces[face.piece].face(face.face).box), face.order)
-        for index, face in enumerate(faces)
-    ]
+    """The faces from the farthest to the nearest; what is seen edge-on is left out, and so is
+    what lies, seen from the front, beyond ``within``."""
+    parts = []
+    for index, face in enumerate(faces):
+        slab = placed(face.pose, resolved.pieces[face.piece].face(face.face).box)
+        kept = slab if within is None else _kept(slab, within)
+        if kept is not None:
+            parts.append(Part(index, kept, face.order))
     normals = {(face.piece, face.face): face.pose.normal for face in faces}
     seen = []
     for part in from_far_to_near(parts, projection.viewer):
@@ -88,6 +102,14 @@ def raised_faces(
         if raised is not None:
             seen.append(raised)
     return tuple(seen)
+
+
+def _kept(slab: Slab, within: Box) -> Slab | None:
+    """The part of a rectangle in space that lies in a box as seen from the front."""
+    low = max(slab.low[0], within.left), max(slab.low[1], within.bottom), slab.low[2]
+    high = min(slab.high[0], within.right), min(slab.high[1], within.top), slab.high[2]
+    is_left = all(low[k] < high[k] or (slab.axis == k and low[k] == high[k]) for k in range(2))
+    return Slab(slab.axis, low, high) if is_left else None
 
 
 def _raised(
@@ -167,18 +189,22 @@ def paint_raised(
     mapping: Mapping,
     bold: Collection[FaceKey] = (),
     glued: Collection[tuple[FaceKey, bool]] = (),
+    tints: StockTints | None = None,
+    strips: Sequence[Strip] = (),
 ) -> None:
-    """Ink the faces in order; the edges of those in ``bold`` are drawn as wide lines, the sides
-    in ``glued`` (True for a front) are hatched.
+    """Ink the faces in order, the ``strips`` among them; the edges of those in ``bold`` are drawn
+    as wide lines, the sides in ``glued`` (True for a front) are hatched.  Standing faces are shaded
+    by the way they look, so that corners show without a line; ``tints`` are those of drawings
+    unless given.
 
     Lettering has to stand beside the picture: it is not kept off the lines within.
     """
-    stocks = list(resolved.stocks)
-    for face in faces:
-        index = stocks.index(face.piece.stock.key)
+    tints = tints or drawing_tints(resolved)
+    for number, face in enumerate(faces):
+        _paint_strips(canvas, mapping, (s for s in strips if s.after == number))
         rings = tuple(mapping.ring(ring) for ring in face.rings)
-        canvas.area(rings, _STANDING.get(face.axis) or TINTS[index % len(TINTS)])
-        pattern = print_pattern(face.piece, face.shows_front, index)
+        canvas.area(rings, tints.fill(face.piece, face.shows_front, face.axis))
+        pattern = tints.pattern(face.piece, face.shows_front)
         if pattern is not None:
             canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
         if (face.key, face.shows_front) in glued:
@@ -189,6 +215,15 @@ def paint_raised(
         for fold, run in face.folds:
             looks = line if fold is Line.FAINT else fold
             canvas.strokes([mapping.ring(run)], looks, "fold", is_obstacle=False)
+    _paint_strips(canvas, mapping, (s for s in strips if s.after >= len(faces)))
+
+
+def _paint_strips(canvas: Canvas, mapping: Mapping, strips: Iterable[Strip]) -> None:
+    for strip in strips:
+        rings = [mapping.ring(ring) for ring in strip.rings]
+        canvas.area(rings, strip.fill)
+        for ring in rings:
+            canvas.outline(ring, strip.line, "ribbon", is_obstacle=False)
 
 
 def visible_place(faces: Sequence[RaisedFace], key: str) -> Place | None:

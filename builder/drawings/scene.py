@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from builder.drawings.plane import Place
-from builder.drawings.styles import Fill, Line
+from builder.drawings.styles import Fill, Line, Tint
 
 Ring = tuple[Place, ...]
 
@@ -19,7 +19,7 @@ class Area:
     """A filled region; further rings are holes or separate parts (even-odd)."""
 
     rings: tuple[Ring, ...]
-    fill: Fill
+    fill: Fill | Tint
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,8 @@ In: a scene.  Out: sentences, none when all is well.  The rule: a text may touch
 and no line, arrowhead or edge of a fill that is visible beneath it, nor may anything be laid over
 it.  Lines count with their inked width, and lettering on a white box counts with the box, which
 would blot out what it touches.  A line is hidden where a later area covers the text's place; the
-lines of a texture may lie behind boxed lettering, the line round the texture may not.
+lines of a texture may lie behind boxed lettering, the line round the texture may not.  The end of a
+leader keeps clear of all lettering but its own.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
+from typing import TypeGuard
 
 from builder.drawings.lettering import inked_rect
 from builder.drawings.plane import (
@@ -23,19 +25,22 @@ from builder.drawings.plane import (
     segment_meets,
     segments_apart,
 )
-from builder.drawings.scene import Area, Ring, Scene, Strokes, Text
+from builder.drawings.scene import Area, Item, Ring, Scene, Strokes, Text
 from builder.drawings.styles import LINE_LOOKS, SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
 
 #: Metrics are trusted to this many mm.
 _TOLERANCE = 0.02
 #: Leaders nearer to each other than this would be taken for one.
 _LEADERS_APART = 0.3
+#: An end nearer to lettering would seem to belong to it.
+_ENDS_APART = 1.0
 
 
 def overlaps(scene: Scene) -> tuple[str, ...]:
     """Every fault of the lettering and the leaders, as a sentence."""
     faults = [*_clipped(scene), *_too_small(scene), *_on_texts(scene), *_on_drawing(scene)]
-    return (*faults, *_crossed_leaders(scene), *_leaders_through_marks(scene))
+    leaders = (*_crossed_leaders(scene), *_leaders_through_marks(scene), *_ends_at_words(scene))
+    return (*faults, *leaders)
 
 
 def _clipped(scene: Scene) -> Iterator[str]:
@@ -153,12 +158,7 @@ def _crossed_leaders(scene: Scene) -> Iterator[str]:
 
 def _leaders_through_marks(scene: Scene) -> Iterator[str]:
     """Leaders that run over an arrowhead, or over the dot that another one ends in."""
-    marks = [
-        ring
-        for item in scene.items
-        if isinstance(item, Area) and item.fill is Fill.INK
-        for ring in item.rings
-    ]
+    marks = [ring for item in scene.items if _is_mark(item) for ring in item.rings]
     for start, end in _leaders(scene):
         for ring in marks:
             if math.dist(bounding(ring).centre, end) < _TOLERANCE:
@@ -166,3 +166,36 @@ def _leaders_through_marks(scene: Scene) -> Iterator[str]:
             edges = pairwise((*ring, ring[0]))
             if any(segments_apart(start, end, a, b) == 0.0 for a, b in edges):
                 yield "a leader runs through an arrowhead or dot"
+
+
+def _ends_at_words(scene: Scene) -> Iterator[str]:
+    """Leaders whose dot or arrowhead lies close to lettering that they do not start from; a number
+    in a circle is parted from it by that."""
+    circles = [
+        bounding(item.rings[0])
+        for item in scene.items
+        if isinstance(item, Area) and item.fill is Fill.BADGE
+    ]
+    boxes = [(text, inked_rect(text)) for text in scene.texts]
+    boxes = [each for each in boxes if not any(circle.contains(each[1]) for circle in circles)]
+    marks = [bounding(ring) for item in scene.items if _is_mark(item) for ring in item.rings]
+    for start, end in _leaders(scene):
+        mark = next((m for m in marks if math.dist(m.centre, end) < _TOLERANCE), None)
+        if mark is None:
+            continue
+        near = mark.grown(_ENDS_APART - _TOLERANCE)
+        own = min(boxes, key=lambda each: _apart(each[1], start), default=None)
+        for text, box in boxes:
+            if own is not None and text is not own[0] and box.meets(near):
+                yield f"a leader ends beside '{text.text}'"
+
+
+def _is_mark(item: Item) -> TypeGuard[Area]:
+    return isinstance(item, Area) and item.fill is Fill.INK
+
+
+def _apart(box: Rect, place: Place) -> float:
+    """How far a place is from a rectangle; 0 within."""
+    x, y = place
+    across = max(box.left - x, 0.0, x - box.right)
+    return math.hypot(across, max(box.bottom - y, 0.0, y - box.top))

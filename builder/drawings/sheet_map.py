@@ -11,7 +11,7 @@ from collections.abc import Mapping as Names
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations
+from itertools import combinations, product
 
 from builder.design import Side
 from builder.drawings.canvas import LEADERS_APART, Canvas
@@ -45,8 +45,8 @@ from builder.drawings.sheet_marks import (
     shade_margins,
 )
 from builder.drawings.sheet_words import sheet_equivalent
-from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
-from builder.drawings.wording import unit_word, words_in, words_of
+from builder.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
+from builder.drawings.wording import words_in, words_of
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheet_places import CutOut
@@ -54,11 +54,13 @@ from builder.sheets.model import Placed, SheetPlan
 from builder.stock_plans import facing_side
 from builder.wording import Wording
 
-_LEFT, _TOP, _RIGHT, _BOTTOM = 7.2, 7.2, 5.0, 10.0
+_LEFT, _TOP, _RIGHT, _BOTTOM = 7.2, 7.2, 5.0, 5.0
 _ARROW_ROOM = 7.0
 _CODE_PT = 9.0
 _LINE_STEP = 3.6
 _NOTE_PITCH = 3.0
+#: A piece narrower than this on paper holds no lettering.
+_LEAST_ACROSS = 2.9
 
 
 def sheet_scene(
@@ -79,8 +81,8 @@ def sheet_scene(
     side = _side(resolved, stock_key, facing)
     canvas = Canvas(max_width, max_height)
     sheet = Rect(0.0, 0.0, float(sheet_plan.sheet.width), float(sheet_plan.sheet.height))
-    right = _RIGHT + (_ARROW_ROOM if side.print != "any" else 0.0)
-    mapping, notes = _layout(resolved, sheet_plan, sheet, canvas.frame, right)
+    arrow = _ARROW_ROOM if side.print != "any" else 0.0
+    mapping, notes = _layout(resolved, sheet_plan, facing, canvas.frame, arrow)
     _draw_sheet(canvas, sheet_plan, mapping)
     shade_margins(canvas, resolved, stock_key, sheet_plan, mapping)
     motifs = outline_printed_places(canvas, resolved, sheet_plan, mapping)
@@ -94,11 +96,11 @@ def sheet_scene(
     which = words_in(units).counted(
         "draw_sheet", (last or index) - index + 1, first=index, last=last or index, total=total
     )
-    _caption(canvas, resolved, stock_key, facing, which, frame)
-    _note_narrow(canvas, resolved, sheet_plan, facing, mapping, notes, right)
+    _note_narrow(canvas, resolved, sheet_plan, facing, mapping, notes)
     number_cuts(canvas, sheet_plan.cuts, segments, on_cuts)
     if side.print != "any":
-        _print_arrow(canvas, frame, side, words_in(units))
+        x = frame.left - _LEFT - 6.0 if notes.arrow_is_left else frame.right + _RIGHT + 1.0
+        _print_arrow(canvas, frame, x, side, words_in(units))
     _label_pieces(canvas, resolved, sheet_plan, facing, mapping, notes.narrow)
     name_printed_places(canvas, sheet_plan, mapping, motifs)
     label_margins(canvas, resolved, stock_key, sheet_plan, mapping)
@@ -110,50 +112,67 @@ def sheet_scene(
 
 @dataclass(frozen=True)
 class _Notes:
-    """Which placed pieces are too narrow for their code, and the columns of notes for them:
-    with sizes on both sides of the sheet, or codes alone on its right."""
+    """Which placed pieces have no room for code and size, and where their notes stand: how far
+    from the sheet, on both sides of it or on its right alone.
+
+    The print's arrow stands on the right, or on the left where leaders would cross it.
+    """
 
     narrow: frozenset[int]
-    with_sizes: bool
+    left: float
+    right: float
+    on_both_sides: bool
+    arrow_is_left: bool
 
 
 def _layout(
-    resolved: ResolvedDesign, plan: SheetPlan, sheet: Rect, frame: Rect, right: float
+    resolved: ResolvedDesign, plan: SheetPlan, facing: str, frame: Rect, arrow: float
 ) -> tuple[Mapping, _Notes]:
-    """The mapping that leaves room for the notes; sizes are left out where they cost too much."""
-    plain = fitted(sheet, _room(frame, right, 0.0, 0.0), 1.0)
-    narrow = _narrow_ones(resolved, plan, plain)
+    """The mapping that leaves room for the notes, on the sides that leave the sheet larger."""
+    sheet = Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
+    plain = fitted(sheet, _room(frame, _LEFT, _RIGHT + arrow), 1.0)
+    narrow = _narrow_ones(resolved, plan, facing, plain)
     if not narrow:
-        return plain, _Notes(narrow, True)
-    wording = words_of(resolved)
-    beside = _notes_room([_one_line(resolved, plan.placed[i], "") for i in narrow], wording)
-    mapping = fitted(sheet, _room(frame, right, beside, beside), 1.0)
-    with_sizes = mapping.scale > 0.9 * plain.scale
-    if not with_sizes:
-        codes = [placed_piece(resolved, plan.placed[i]).code for i in narrow]
-        beside = _notes_room(codes, wording)
-        mapping = fitted(sheet, _room(frame, right, 0.0, beside), 1.0)
-    return mapping, _Notes(_narrow_ones(resolved, plan, mapping), with_sizes)
+        return plain, _Notes(narrow, _LEFT, _RIGHT + arrow, True, False)
+    beside = margin_room([_one_line(resolved, plan.placed[i], facing) for i in narrow])
+    both = fitted(sheet, _room(frame, _LEFT + beside, _RIGHT + arrow + beside), 1.0)
+    one = fitted(sheet, _room(frame, _LEFT + arrow, _RIGHT + beside), 1.0)
+    on_both_sides = both.scale > _NEARLY_AS_LARGE * one.scale
+    mapping, left, right = (
+        (both, _LEFT, _RIGHT + arrow) if on_both_sides else (one, _LEFT + arrow, _RIGHT)
+    )
+    narrow = _narrow_ones(resolved, plan, facing, mapping)
+    return mapping, _Notes(narrow, left, right, on_both_sides, not on_both_sides)
 
 
-def _room(frame: Rect, right: float, beside_left: float, beside_right: float) -> Rect:
-    return Rect(_LEFT + beside_left, _BOTTOM, frame.right - right - beside_right, frame.top - _TOP)
+#: Notes on both sides have shorter leaders: worth a sheet this much smaller.
+_NEARLY_AS_LARGE = 0.9
 
 
-def _notes_room(texts: Sequence[str], wording: Wording) -> float:
-    back = wording.phrase("draw_code_side", code="", side=wording.phrase("side_back"))
-    return margin_room(texts) + text_width(back, SMALLEST_LETTERING_PT, True)
+def _room(frame: Rect, left: float, right: float) -> Rect:
+    return Rect(left, _BOTTOM, frame.right - right, frame.top - _TOP)
 
 
-def _narrow_ones(resolved: ResolvedDesign, plan: SheetPlan, mapping: Mapping) -> frozenset[int]:
-    found = set()
-    for index, placed in enumerate(plan.placed):
-        box = _rect(mapping, placed.x, placed.y, placed.width, placed.height)
-        code = placed_piece(resolved, placed).code
-        length = text_width(code, SMALLEST_LETTERING_PT, True) + 1.4
-        if min(box.width, box.height) < 2.9 or max(box.width, box.height) < length:
-            found.add(index)
-    return frozenset(found)
+def _narrow_ones(
+    resolved: ResolvedDesign, plan: SheetPlan, facing: str, mapping: Mapping
+) -> frozenset[int]:
+    return frozenset(
+        index
+        for index, placed in enumerate(plan.placed)
+        if not _holds_label(
+            _rect(mapping, placed.x, placed.y, placed.width, placed.height),
+            _code(placed_piece(resolved, placed), facing, words_of(resolved)),
+            as_it_lies(resolved.edition.units, placed),
+        )
+    )
+
+
+def _holds_label(box: Rect, code: str, size: str) -> bool:
+    """Whether a piece on paper has room for its code and its size, in a line or in two."""
+    in_line = text_width(f"{code}  {size}", SMALLEST_LETTERING_PT, True) + 1.4
+    if min(box.width, box.height) >= _LEAST_ACROSS and max(box.width, box.height) >= in_line:
+        return True
+    return _fits_two_lines(box, code, size, _TWO_LINES[-1])
 
 
 def _side(resolved: ResolvedDesign, stock_key: str, facing: str) -> Side:
@@ -177,20 +196,17 @@ def _rect(
 
 
 def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSystem) -> None:
-    width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
-    horizontal_dimension(
-        canvas, frame.left, frame.right, frame.top + 3.0, (frame.top,) * 2, units.number(width)
-    )
-    vertical_dimension(
-        canvas, frame.bottom, frame.top, frame.left - 3.0, (frame.left,) * 2, units.number(height)
-    )
+    """The sheet's width with the unit of all sizes, and its height."""
+    width = units.text(Fraction(plan.sheet.width))
+    height = units.number(Fraction(plan.sheet.height))
+    horizontal_dimension(canvas, frame.left, frame.right, frame.top + 3.0, (frame.top,) * 2, width)
+    vertical_dimension(canvas, frame.bottom, frame.top, frame.left - 3.0, (frame.left,) * 2, height)
 
 
-def _print_arrow(canvas: Canvas, frame: Rect, side: Side, wording: Wording) -> None:
+def _print_arrow(canvas: Canvas, frame: Rect, x: float, side: Side, wording: Wording) -> None:
     """An arrow beside the sheet, clear of leaders, that says which way the print runs."""
     words = wording.phrase(f"draw_print_{side.print}")
     half = max(text_width(words, NOTE_PT) / 2 + 1.0, 8.0)
-    x = frame.right + _RIGHT + 1.0
     reach = max(frame.height / 2 - half - 2.0, 0.0)
     levels = [
         frame.centre[1] + share / 5 * reach for share in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5)
@@ -208,37 +224,11 @@ def _print_arrow(canvas: Canvas, frame: Rect, side: Side, wording: Wording) -> N
     canvas.text(Text(words, x + 3.8, y + 1.5 + half, NOTE_PT, rotation=90))
 
 
-def _caption(
-    canvas: Canvas,
-    resolved: ResolvedDesign,
-    stock_key: str,
-    facing: str,
-    which: str,
-    frame: Rect,
-) -> None:
-    stock, wording = resolved.stocks[stock_key].source, words_of(resolved)
-    words = [stock.title]
-    if stock.two_sided:
-        title = _side(resolved, stock_key, facing).title
-        side = wording.phrase(f"side_{facing}")
-        words.append(wording.phrase("draw_side_up", side=side, title=title))
-    words.extend([which, unit_word(resolved.edition.units)])
-    # On a narrow map the heading above it says what is left out here, the stock first.
-    while len(words) > 1 and text_width(" · ".join(words), NOTE_PT) > canvas.frame.width:
-        del words[0]
-    text = " · ".join(words)
-    half = text_width(text, NOTE_PT) / 2
-    x = min(max((frame.left + frame.right) / 2, half), canvas.frame.right - half)
-    canvas.text(Text(text, x, frame.bottom - 8.2, NOTE_PT, colour=GREY_TEXT))
-
-
 def _code(piece: CutOut, facing: str, wording: Wording) -> str:
-    """The code, with the side if the piece is cut from the side that lies down."""
-    is_down = bool(facing) and piece.side != facing
-    if not is_down:
+    """The code, and whether the side that the piece is cut from lies down."""
+    if piece.side == facing:
         return piece.code
-    side = wording.phrase(f"side_{piece.side}")
-    return wording.phrase("draw_code_side", code=piece.code, side=side)
+    return wording.phrase("draw_code_down", code=piece.code)
 
 
 def _one_line(resolved: ResolvedDesign, placed: Placed, facing: str) -> str:
@@ -253,7 +243,6 @@ def _note_narrow(
     facing: str,
     mapping: Mapping,
     notes: _Notes,
-    right: float,
 ) -> None:
     """Notes for narrow pieces in columns beside the sheet, where their leaders cross no number."""
     frame = mapping.rect(Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height)))
@@ -261,13 +250,10 @@ def _note_narrow(
     for index in sorted(notes.narrow):
         placed = plan.placed[index]
         box = _rect(mapping, placed.x, placed.y, placed.width, placed.height)
-        text = _code(placed_piece(resolved, placed), facing, words_of(resolved))
-        if notes.with_sizes:
-            text = _one_line(resolved, placed, facing)
-        is_left = notes.with_sizes and box.centre[0] < frame.centre[0]
-        sides[is_left].append((box, text))
+        is_left = notes.on_both_sides and box.centre[0] < frame.centre[0]
+        sides[is_left].append((box, _one_line(resolved, placed, facing)))
     for is_left, items in sides.items():
-        x = frame.left - _LEFT - 1.0 if is_left else frame.right + right + 1.0
+        x = frame.left - notes.left - 1.0 if is_left else frame.right + notes.right + 1.0
         shifts = [step * sign * 1.5 for step in range(18) for sign in (1, -1)]
         columns = [_column(canvas, items, x, is_left, shift) for shift in shifts]
         best = min(columns, key=lambda column: _column_faults(canvas, column))
@@ -341,27 +327,45 @@ def _label_pieces(
         placed, box = plan.placed[i], boxes[i]
         size = as_it_lies(units, placed)
         code = _code(placed_piece(resolved, placed), facing, words_of(resolved))
-        if _two_lines(canvas, box, code, size):
+        if any(_two_lines(canvas, box, code, size, points) for points in _TWO_LINES):
             continue
-        if inner_label(canvas, box, [f"{code}  {size}", code], 8.0, bold=True):
+        text = f"{code}  {size}"
+        if inner_label(canvas, box, [text], 8.0, bold=True):
             continue
         others = [other for j, other in enumerate(boxes) if j != i]
-        text = f"{code}  {size}"
-        note(canvas, [box.centre], text, size_pt=7.0, bold=True, boxed=True, avoid=others)
+        targets = [box.centre, *_further_places(box)]
+        note(canvas, targets, text, size_pt=7.0, bold=True, boxed=True, avoid=others)
 
 
-def _two_lines(canvas: Canvas, box: Rect, code: str, size: str) -> bool:
+def _further_places(box: Rect) -> list[Place]:
+    """More places in a piece for a leader to end, nearer to its corners."""
+    (x, y), shares = box.centre, (0.5, -0.5)
+    return [(x + a * box.width / 2, y + b * box.height / 2) for a in shares for b in shares]
+
+
+#: Size of a code and of the size below it, in points: as large as there is room for.
+_TWO_LINES = ((_CODE_PT, NOTE_PT), (SMALLEST_LETTERING_PT, SMALLEST_LETTERING_PT))
+
+
+def _fits_two_lines(box: Rect, code: str, size: str, points: tuple[float, float]) -> bool:
+    width = max(text_width(code, points[0], True), text_width(size, points[1]))
+    return box.width >= width + 1.6 and box.height >= 2 * _LINE_STEP + 1.0
+
+
+def _two_lines(
+    canvas: Canvas, box: Rect, code: str, size: str, points: tuple[float, float]
+) -> bool:
     """The code over the size, in the middle of the piece or near it."""
-    width = max(text_width(code, _CODE_PT, True), text_width(size, NOTE_PT))
-    if box.width < width + 1.6 or box.height < 2 * _LINE_STEP + 1.0:
+    if not _fits_two_lines(box, code, size, points):
         return False
-    x, middle = box.centre
-    reach = box.height / 2 - _LINE_STEP - 0.5
-    for share in (0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9):
-        y = middle + share * reach
+    width = max(text_width(code, points[0], True), text_width(size, points[1]))
+    middle_x, middle_y = box.centre
+    reach_x, reach_y = (box.width - width) / 2 - 0.7, box.height / 2 - _LINE_STEP - 0.5
+    for across, up in product((0.0, 0.5, -0.5, 1.0, -1.0), (0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9)):
+        x, y = middle_x + across * reach_x, middle_y + up * reach_y
         area = Rect(x - width / 2, y - 3.2, x + width / 2, y + 3.2)
         if canvas.is_free(area, 0.4):
-            canvas.text(centred_text(code, x, y + _LINE_STEP / 2, _CODE_PT, bold=True))
-            canvas.text(centred_text(size, x, y - _LINE_STEP / 2, NOTE_PT))
+            canvas.text(centred_text(code, x, y + _LINE_STEP / 2, points[0], bold=True))
+            canvas.text(centred_text(size, x, y - _LINE_STEP / 2, points[1]))
             return True
     return False

@@ -55,7 +55,7 @@ def shade_margins(
     for box, _ in margin_strips(resolved, stock_key, plan):
         ring = _paper_rect(mapping, box).ring
         canvas.area([ring], Fill.PAPER)
-        canvas.hatch(MARGIN, Line.WASTE, [ring])
+        canvas.hatch(MARGIN, Line.WASTE, [ring], subject="no print")
 
 
 def label_margins(

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from collections.abc import Mapping as Names
 from fractions import Fraction
 
+from builder.design import Stock
 from builder.drawings.sheet_marks import (
     as_it_lies,
     margin_strips,
@@ -23,6 +24,7 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.sheet_places import edge_of
 from builder.sheets.model import SheetPlan
 from builder.stock_plans import facing_side
+from builder.wording import Wording
 
 
 def sheet_equivalent(
@@ -31,11 +33,13 @@ def sheet_equivalent(
     """The map in words: the sheet, its pieces, its margins and offcuts, how many cuts."""
     units, wording = resolved.edition.units, words_of(resolved)
     source = resolved.stocks[stock_key].source
+    facing = facing_side(resolved, plan)
     width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
     pieces = [
-        f"{piece.code} {piece.title} ({as_it_lies(units, placed)})"
+        f"{piece.code} {piece.title} ({', '.join([as_it_lies(units, placed), *down])})"
         for placed in plan.placed
         for piece in (placed_piece(resolved, placed),)
+        for down in ([wording.phrase("draw_face_down")] * (piece.side != facing),)
     ]
     size, listed = spoken_size(units, width, height), wording.listed(pieces)
     sentences = [
@@ -44,11 +48,10 @@ def sheet_equivalent(
         wording.counted("draw_cuts", len(plan.cuts)),
     ]
     if source.two_sided:
-        facing = facing_side(resolved, plan)
         side = source.side(facing)
         turn = [] if side.print == "any" else [wording.phrase(f"draw_print_{side.print}")]
-        title, name = ", ".join([side.title, *turn]), wording.phrase(f"side_{facing}")
-        sentences.append(wording.phrase("draw_lies_up", side=name, title=title))
+        title = ", ".join([side_name(source, facing, wording), *turn])
+        sentences.append(wording.phrase("draw_faces_up", title=title))
     sentences += _printed_places(resolved, plan)
     margins = [
         units.text(printed_size(margin, resolved))
@@ -68,6 +71,13 @@ def sheet_equivalent(
             size = offcut_size(resolved, offcut)
             sentences.append(wording.phrase("draw_keep_later", size=size))
     return " ".join(sentences)
+
+
+def side_name(stock: Stock, side: str, wording: Wording) -> str:
+    """A side by the name of its print, for the cut list names it so; as front or back where both
+    are called alike."""
+    title = stock.side(side).title
+    return wording.phrase(f"side_{side}") if stock.front.title == stock.back.title else title
 
 
 def _printed_places(resolved: ResolvedDesign, plan: SheetPlan) -> Iterator[str]:

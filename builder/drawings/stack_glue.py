@@ -1,7 +1,7 @@
 """Where the layers of a cut are glued to one another.
 
-In: the pieces and a stack.  Out: for each layer that is glued all over, the stretches along the cut
-where its glued side meets a layer of its host, with nothing between the two.
+In: a stack.  Out: for each layer with glue on it, the stretches along the cut where its glued side
+meets a layer of its host, with nothing between the two.
 """
 
 from __future__ import annotations
@@ -28,13 +28,13 @@ def glued_spans(stack: Stack) -> tuple[GluedSpan, ...]:
 
 def _spans_of(stack: Stack, bar: Bar) -> Iterator[GluedSpan]:
     placement = bar.piece.source.placement
-    if placement is None or bar.piece.glue.edges != ("all",):
+    if placement is None:
         return
     # The front of what lies behind its host meets it, else the back.
     side = bar.upward if placement.relation == "behind" else -bar.upward
     beside = [b for b in stack.bars if (b.level - bar.level) * side > 0]
     beside.sort(key=lambda other: side * other.level)
-    free = [bar.span]
+    free = list(bar.glue)
     for other in beside:
         for low, high in list(free):
             shared = max(low, other.span[0]), min(high, other.span[1])

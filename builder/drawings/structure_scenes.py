@@ -16,8 +16,9 @@ from builder.drawings.flaps_and_pockets import (
     moving_flaps,
     pocket_scene,
 )
-from builder.drawings.fold_sequence import fold_scene, fold_sequences, movements
+from builder.drawings.fold_sequence import fold_scene
 from builder.drawings.layers_apart import layered_faces, layers_scene
+from builder.drawings.movements import fold_sequences, movements
 from builder.drawings.photo_plan import has_photo_plan, photo_scene
 from builder.drawings.raised_state import raised_scene
 from builder.drawings.scene import Scene

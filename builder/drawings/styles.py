@@ -2,10 +2,12 @@
 
 Line widths are of ISO 128's series, wide to narrow two to one (0.5 and 0.25 mm; folds, hidden
 edges and what is there already between them).  Folds are told apart by their dash pattern, never
-by colour: valley dashed, mountain dash-dot-dot.  Dashes are shorter than the 12 and 24 line widths
-of ISO 128 (from memory), because a fold is often a few mm long on paper and must show its pattern
-there.  Colours are Okabe and Ito's where one is added, and every line keeps at least 3:1 and all
-lettering 4.5:1 on what it is drawn on, in grey too.
+by colour: valley dashed, mountain dash-dot-dot.  What leads from a hole to its dimension is narrow,
+long-dashed and dotted, as type 04 of ISO 128-2 (from memory), so that nobody cuts along it.
+Dashes are shorter than the 12 and 24 line widths of ISO 128 (from memory), because a fold is often
+a few mm long on paper and must show its pattern there.  Colours are Okabe and Ito's where one is
+added, and every line keeps at least 3:1 and all lettering 4.5:1 on what it is drawn on, in grey
+too.
 """
 
 from __future__ import annotations
@@ -14,10 +16,13 @@ from dataclasses import dataclass
 from enum import Enum
 
 BLACK = "#000000"
+WHITE = "#FFFFFF"
 #: 7.0:1 on white: grey lettering.
 GREY_TEXT = "#595959"
 #: What is already there, and textures: 5.0:1 on white, 3:1 on the darkest tint and shadow.
 GREY_LINE = "#707070"
+#: The patterns of printed papers, on tints that are stronger: 8.9:1 on white.
+DARK_GREY = "#4A4A4A"
 #: Okabe and Ito's blue, 5.2:1 on white, and vermilion, 3.9:1.
 BLUE = "#0072B2"
 VERMILION = "#D55E00"
@@ -37,6 +42,9 @@ class Line(Enum):
     EXISTING_MOUNTAIN = "mountain fold already there"
     HIDDEN = "hidden edge"
     FAINT = "edge of a part seen in a picture"
+    SEEN_VALLEY = "valley fold of a part seen in a picture"
+    SEEN_MOUNTAIN = "mountain fold of a part seen in a picture"
+    CENTRE = "centre line"
     DIMENSION = "dimension"
     LEADER = "leader"
     PATH = "way to the place"
@@ -87,13 +95,16 @@ LINE_LOOKS = {
     Line.EXISTING_MOUNTAIN: LineLook(0.35, GREY_LINE, (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)),
     Line.HIDDEN: LineLook(0.35, BLACK, (1.2, 0.8)),
     Line.FAINT: LineLook(0.25, BLACK),
+    Line.SEEN_VALLEY: LineLook(0.25, BLACK, (2.4, 1.2)),
+    Line.SEEN_MOUNTAIN: LineLook(0.25, BLACK, (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)),
+    Line.CENTRE: LineLook(0.25, BLACK, (4.0, 0.8, 0.4, 0.8)),
     Line.DIMENSION: LineLook(0.25, BLACK),
     Line.LEADER: LineLook(0.25, BLACK),
     Line.PATH: LineLook(0.25, BLACK, (0.5, 0.8)),
     Line.GLUE: LineLook(0.18, BLACK),
     Line.KEEP_OFF: LineLook(0.25, VERMILION),
     Line.WASTE: LineLook(0.18, GREY_LINE),
-    Line.PATTERN: LineLook(0.18, GREY_LINE),
+    Line.PATTERN: LineLook(0.18, DARK_GREY),
 }
 
 FILL_COLOURS = {
@@ -128,6 +139,21 @@ SHADOWS = (
 
 #: Lines that fill an area with a texture; lettering on a white box may lie over them.
 TEXTURES = frozenset({Line.GLUE, Line.KEEP_OFF, Line.WASTE, Line.PATTERN})
+
+
+@dataclass(frozen=True)
+class Tint:
+    """A filled area of a colour of its own, ``#RRGGBB``: a paper as its designer says it is."""
+
+    colour: str
+
+    @property
+    def value(self) -> str:
+        return f"tint {self.colour}"
+
+
+def fill_colour(fill: Fill | Tint) -> str:
+    return fill.colour if isinstance(fill, Tint) else FILL_COLOURS[fill]
 
 
 def relative_luminance(colour: str) -> float:

@@ -1,54 +1,88 @@
-"""What every template page carries: fold letters, sizes in words, a bar to check the print.
+"""What every template page carries: what to cut in words, marks within a piece, a bar to check
+the print.
 
 In: a piece or an edition.  Out: words, or items on a canvas.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.conventions import calibration_bar
 from builder.drawings.dimensions import arrowhead
+from builder.drawings.features import outline_ring, rim_place, score_run
 from builder.drawings.labels import NOTE_PT, note
-from builder.drawings.lettering import centred_text, text_rect, text_width
+from builder.drawings.lettering import centred_text, text_rect
 from builder.drawings.plane import Place, Rect, bounding, ring_holds
 from builder.drawings.scene import Text
+from builder.drawings.section_names import name_sections
 from builder.drawings.styles import GREY_TEXT, Line
-from builder.drawings.wording import side_words, spoken_size, words_in, words_of
+from builder.drawings.wording import (
+    FOLD_LETTERS,
+    hole_label,
+    side_words,
+    spoken_size,
+    words_in,
+    words_of,
+)
 from builder.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS
 from builder.resolve.edition import Edition
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import grain_axis, way_round
+from builder.sheet_places import along_grain, grain_axis, way_round
 from builder.wording import Wording
 
 #: Height of the strip at the foot of a page that the bar stands in.
 FOOTER = Fraction(9)
+#: The piece's own places on paper.
+OnPage = Callable[[Sequence[Place]], list[Place]]
 
 
-def label_words(piece: ResolvedPiece, resolved: ResolvedDesign) -> list[str]:
-    """What a template says under its title: count, size, stock, side, grain and print."""
+def label_words(piece: ResolvedPiece, resolved: ResolvedDesign, turned: bool) -> list[str]:
+    """What a template says under its title: count, size, stock, side, grain and print.
+
+    A piece that is drawn ``turned`` by a quarter keeps its width and height; it is said so.
+    """
     wording = words_of(resolved)
+    size = size_words(resolved, piece)
     return [
         wording.phrase("draw_cut_count", count=piece.source.count),
-        size_words(resolved, piece),
+        wording.phrase("draw_on_its_side", size=size) if turned else size,
         *side_words(piece, wording),
         *_grain_words(piece, wording),
         *([wording.phrase("draw_arrow")] if has_direction(piece) else []),
     ]
 
 
-def wrapped(words: Sequence[str], room: float, most_lines: int) -> tuple[str, ...]:
-    """The words in lines that fit ``room`` mm, as many as there may be; the last takes the rest."""
-    lines = [words[0]]
-    for word in words[1:]:
-        longer = f"{lines[-1]} · {word}"
-        if text_width(longer, NOTE_PT) <= room or len(lines) == most_lines:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return tuple(lines)
+def mark_piece(
+    canvas: Canvas,
+    piece: ResolvedPiece,
+    resolved: ResolvedDesign,
+    on_page: OnPage,
+    window: Rect,
+    turned: bool,
+    inset: float,
+) -> None:
+    """Whatever stands within a piece's outline, as far as that lies in the window: letters of its
+    folds, arrows, the names of its sections, the diameters of its holes."""
+    for score in piece.scores:
+        fold_letter(canvas, on_page(score_run(score)), FOLD_LETTERS[score.fold], window, inset)
+    direction_arrows(canvas, piece, on_page(outline_ring(piece.outline)), window, turned)
+
+    def section(box: Rect) -> Rect | None:
+        return bounding(on_page(box.ring)).common(window)
+
+    name_sections(canvas, piece, section, words_of(resolved).phrase("draw_tab_word"))
+    units = resolved.edition.units
+    holes: dict[str, list[Place]] = {}
+    for hole in piece.holes:
+        (place,) = on_page([rim_place(hole)])
+        if window.holds(place):
+            holes.setdefault(hole_label(units, hole), []).append(place)
+    for label, places in holes.items():
+        times = f"{len(places)} × " if len(places) > 1 else ""
+        note(canvas, places, f"{times}{label}")
 
 
 def has_direction(piece: ResolvedPiece) -> bool:
@@ -81,19 +115,22 @@ def size_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
 
 
 def _grain_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
-    """Which way the sheet's grain runs, where the stock states it."""
-    grain = piece.stock.source.grain
-    if grain == "any":
+    """How the grain runs, where it matters: told by the folds, because a sheet may be square."""
+    axis = grain_in(piece)
+    if not axis:
         return []
-    words = wording.phrase(f"draw_grain_{grain}")
-    return [wording.phrase("draw_grain_arrow", grain=words) if grain_in(piece) else words]
+    is_along = axis == piece.scores[0].axis
+    return [wording.phrase("draw_grain_along" if is_along else "draw_grain_across")]
 
 
 def grain_in(piece: ResolvedPiece) -> str:
-    """The axis of the piece that the grain runs along, as the piece is laid on its sheet; empty
-    where the stock states no grain or the piece may be laid either way."""
+    """The axis of a folded piece that the grain runs along, as the piece is laid on its sheet.
+
+    Empty where the grain does not matter, because the piece has no folds or folds both ways, or
+    where the stock states none or the piece may be laid either way.
+    """
     axis, way = grain_axis(piece.stock), way_round(piece)
-    if not axis or way == "either":
+    if not along_grain(piece) or way == "either":
         return ""
     other = {"vertical": "horizontal", "horizontal": "vertical"}[axis]
     return axis if way == "upright" else other

@@ -2,8 +2,9 @@
 
 In: a piece and the printable area in mm.  Out: one scene for each tile, exactly that large.
 Tiles overlap by 10 mm.  Along the middle of each overlap a thin line runs on both tiles, with
-two crosses that lie on each other when the tiles are joined; a small plan on each tile shows
-where it belongs.
+two crosses that lie on each other when the tiles are joined: the tile on the right, or below, is
+cut along its line and that edge laid on the line of the other.  Each tile says so, and a small plan
+shows where it belongs.
 """
 
 from __future__ import annotations
@@ -20,23 +21,22 @@ from builder.drawings.piece_drawing import FOLD_LINES
 from builder.drawings.plane import Place, Rect, bounding, clipped_run
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
+from builder.drawings.template_cross import draw_cross
 from builder.drawings.template_marks import (
     FOOTER,
-    direction_arrows,
-    fold_letter,
     footer,
     label_words,
+    mark_piece,
     size_words,
-    wrapped,
 )
-from builder.drawings.wording import FOLD_LETTERS, named, words_of
+from builder.drawings.wording import named, words_of
+from builder.drawings.wrapping import wrapped
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
 OVERLAP = Fraction(10)
 HEADER = Fraction(14)
 _MARGIN = Fraction(4)
-_CROSS = 3.0
 #: The most that the small plan of all tiles takes of a page.
 _INSET = (24.0, 12.5)
 
@@ -105,20 +105,17 @@ def _tile(
     for ring in piece_rings(piece, FINE):
         runs = clipped_run(on_paper((*ring, ring[0])), window.grown(0.001))
         canvas.strokes(runs, Line.VISIBLE, "outline")
-    scores = [
-        (FOLD_LETTERS[s.fold], FOLD_LINES[s.fold], on_paper(score_run(s))) for s in piece.scores
-    ]
-    for _, line, run in scores:
-        canvas.strokes(clipped_run(run, window.grown(0.001)), line, "score")
+    for score in piece.scores:
+        runs = clipped_run(on_paper(score_run(score)), window.grown(0.001))
+        canvas.strokes(runs, FOLD_LINES[score.fold], "score")
     name = tile_name(tiling, row, column, words_of(resolved))
     if name:
         _register(canvas, tiling, row, column, window)
         _tile_plan(canvas, piece, tiling, (row, column))
-    for letter, _, run in scores:
-        fold_letter(canvas, run, letter, window)
-    outline = on_paper(outline_ring(piece.outline))
-    direction_arrows(canvas, piece, outline, window, tiling.turned)
+    mark_piece(canvas, piece, resolved, on_paper, window, tiling.turned, 4.0)
     _header(canvas, resolved, piece, tiling, name)
+    if name:
+        canvas.text(_joining(canvas, resolved, row, column))
     footer(canvas, resolved.edition)
     title = f"{piece.code} {piece.title}"
     key = f"template-{piece.key}-{row + 1}-{column + 1}"
@@ -145,14 +142,32 @@ def tile_equivalent(
 
 
 def tile_name(tiling: Tiling, row: int, column: int, wording: Wording) -> str:
-    """``row A column 1``; empty when there is only one page."""
+    """``part 1 of 2 (left)``; empty when there is only one page."""
     if tiling.count == 1:
         return ""
-    return wording.phrase("draw_tile_name", row=_row_letter(row), column=column + 1)
+    return wording.phrase(
+        "draw_tile_name",
+        number=row * tiling.columns + column + 1,
+        count=tiling.count,
+        place=_tile_place(tiling, row, column, wording),
+    )
 
 
-def _row_letter(row: int) -> str:
-    return "ABCDEFGHJKLMNPQRSTUVWXYZ"[row % 24]
+def _tile_place(tiling: Tiling, row: int, column: int, wording: Wording) -> str:
+    """Where a tile lies: ``left``, ``middle``, ``top right``, ``row 2 of 3, column 1 of 2``."""
+    rows, columns = tiling.rows, tiling.columns
+    if max(rows, columns) == 3 and min(rows, columns) == 1 and max(row, column) == 1:
+        return wording.phrase("draw_tile_middle")
+    if max(rows, columns) == 2 or (max(rows, columns) == 3 and min(rows, columns) == 1):
+        up = [] if rows == 1 else ["bottom" if row else "top"]
+        across = [] if columns == 1 else ["right" if column else "left"]
+        return wording.places[" ".join(up + across)]
+    found = []
+    if rows > 1:
+        found.append(wording.phrase("draw_tile_row_of", row=row + 1, rows=rows))
+    if columns > 1:
+        found.append(wording.phrase("draw_tile_column_of", column=column + 1, columns=columns))
+    return ", ".join(found)
 
 
 def _window(tiling: Tiling, page_height: float) -> Rect:
@@ -189,12 +204,12 @@ def _register(canvas: Canvas, tiling: Tiling, row: int, column: int, window: Rec
     ys += [window.bottom + half] if row < tiling.rows - 1 else []
     upright = [(x, y) for x in xs for y in (window.bottom + half, window.top - half)]
     level = [(x, y) for y in ys for x in (window.left + half, window.right - half)]
-    for x, y in dict.fromkeys((*upright, *level)):
-        arms = [((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS))]
-        canvas.strokes(arms, Line.DIMENSION, "registration")
     limits = [((x, window.bottom), (x, window.top)) for x in xs]
     limits += [((window.left, y), (window.right, y)) for y in ys]
     canvas.strokes(limits, Line.WASTE, "overlap")
+    # The crosses come last: the line would hide one of their two strokes.
+    for x, y in dict.fromkeys((*upright, *level)):
+        draw_cross(canvas, (x, y))
     for limit in limits:
         canvas.keep_free(bounding(limit).grown(0.1))
 
@@ -207,12 +222,25 @@ def _header(
     canvas.text(Text(f"{piece.code} {piece.title}", 0.5, top, 10.0, "start", bold=True))
     if tile:
         right -= _INSET[0] + 2.0
-        text = words_of(resolved).phrase(
-            "draw_tile_match", tile=tile, rows=tiling.rows, columns=tiling.columns
-        )
-        canvas.text(Text(text, right, top, NOTE_PT, "end", bold=True))
-    for number, line in enumerate(wrapped(label_words(piece, resolved), right - 0.5, 2), start=1):
-        canvas.text(Text(line, 0.5, top - 1.0 - number * 3.5, NOTE_PT, "start"))
+        canvas.text(Text(tile, right, top, NOTE_PT, "end", bold=True))
+    words = label_words(piece, resolved, tiling.turned)
+    for number, line in enumerate(wrapped(words, right - 0.5, 2), start=1):
+        canvas.text(_header_line(canvas, line, number))
+
+
+def _joining(canvas: Canvas, resolved: ResolvedDesign, row: int, column: int) -> Text:
+    """What to do with this tile: where it is cut, or that the next one is laid on it."""
+    wording = words_of(resolved)
+    names = [name for name, at in (("left", column), ("top", row)) if at > 0]
+    if not names:
+        return _header_line(canvas, wording.phrase("draw_tile_below"), 3)
+    edges = wording.phrase(f"draw_tile_{'_'.join(names)}")
+    return _header_line(canvas, wording.phrase("draw_tile_lay", edges=edges), 3)
+
+
+def _header_line(canvas: Canvas, words: str, number: int) -> Text:
+    """The lines under the title, from 1."""
+    return Text(words, 0.5, canvas.frame.top - 5.0 - number * 3.5, NOTE_PT, "start")
 
 
 def _tile_plan(canvas: Canvas, piece: ResolvedPiece, tiling: Tiling, here: tuple[int, int]) -> None:

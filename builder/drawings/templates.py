@@ -11,9 +11,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 
 from builder.drawings.canvas import Canvas
-from builder.drawings.features import FINE, outline_ring, piece_rings, score_run
+from builder.drawings.features import FINE, piece_rings, score_run
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
 from builder.drawings.nesting import Nested, nest
@@ -23,15 +24,14 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Line
 from builder.drawings.template_marks import (
     FOOTER,
-    direction_arrows,
-    fold_letter,
     footer,
     label_words,
+    mark_piece,
     size_words,
-    wrapped,
 )
 from builder.drawings.template_tiles import template_scenes
-from builder.drawings.wording import FOLD_LETTERS, named, words_of
+from builder.drawings.wording import named, words_of
+from builder.drawings.wrapping import wrapped
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: White between pieces that share a page.
@@ -103,7 +103,7 @@ def _box(piece: ResolvedPiece, turned: bool, lines: Sequence[str]) -> tuple[Frac
 def _label_lines(piece: ResolvedPiece, resolved: ResolvedDesign, turned: bool) -> tuple[str, ...]:
     """What stands under the title, in as many lines as the piece's width asks for."""
     room = max(float(piece.height if turned else piece.width), _NARROWEST_LABEL)
-    return wrapped(label_words(piece, resolved), room, _MOST_LABEL_LINES)
+    return wrapped(label_words(piece, resolved, turned), room, _MOST_LABEL_LINES)
 
 
 def _packed_page(
@@ -128,11 +128,8 @@ def _packed_page(
     for piece, turned, box in placed:
         high = float(piece.width if turned else piece.height)
         room = Rect(box.left, box.bottom, box.right, box.bottom + high)
-        for score in piece.scores:
-            run = _on_page(score_run(score), piece, turned, box)
-            fold_letter(canvas, run, FOLD_LETTERS[score.fold], room, 1.0)
-        ring = _on_page(outline_ring(piece.outline), piece, turned, box)
-        direction_arrows(canvas, piece, ring, room, turned)
+        on_page = partial(_on_page, piece=piece, turned=turned, box=box)
+        mark_piece(canvas, piece, resolved, on_page, room, turned, 1.0)
     footer(canvas, resolved.edition)
     title = ", ".join(named(piece) for piece, _, _ in placed)
     wording = words_of(resolved)

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from builder.drawings.features import CornerFeature, TabFeature, ThumbNotchFeature, given_by_scores
 from builder.lengths import INCH, UnitSystem
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording, load_wording
 
 FOLD_LETTERS = {"valley": "V", "mountain": "M"}
@@ -44,7 +44,7 @@ def named(piece: ResolvedPiece) -> str:
 
 
 def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
-    """``mitre ¾``, ``notch 1 × ½``, ``R ½``; a mitre takes the same from both edges."""
+    """``mitre ¾``, ``notch 1 × ½``, ``R ½``; width × height where they differ."""
     size = units.number(feature.width)
     is_uneven = feature.shape == "mitre" and feature.width != feature.height
     if feature.shape == "notch" or is_uneven:
@@ -52,8 +52,28 @@ def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
     return words_in(units).phrase(f"draw_{feature.shape}", size=size)
 
 
-def corner_note(units: UnitSystem, piece: ResolvedPiece, feature: CornerFeature) -> str:
-    """What a drawing has to say of a corner; empty where scores give all of a notch."""
+def spoken_corner(units: UnitSystem, feature: CornerFeature) -> str:
+    """As :func:`corner_label`, but ``notch 1 wide × ½ high``."""
+    if not has_two_sizes(feature):
+        return corner_label(units, feature)
+    width, height = units.number(feature.width), units.number(feature.height)
+    wording = words_in(units)
+    size = wording.phrase("draw_wide_by_high", width=width, height=height)
+    return wording.phrase(f"draw_{feature.shape}", size=size)
+
+
+def has_two_sizes(feature: CornerFeature) -> bool:
+    """Whether it has to be said which of a corner's sizes is its width."""
+    return feature.shape in ("notch", "mitre") and feature.width != feature.height
+
+
+def corner_note(
+    units: UnitSystem, piece: ResolvedPiece, feature: CornerFeature, spoken: bool = False
+) -> str:
+    """What a drawing has to say of a corner; empty where scores give all of a notch.
+
+    A drawing says once for all corners which size is the width; what is ``spoken``, each time.
+    """
     has_width, has_height = given_by_scores(piece, feature)
     if has_width and has_height:
         return ""
@@ -61,7 +81,11 @@ def corner_note(units: UnitSystem, piece: ResolvedPiece, feature: CornerFeature)
         return words_in(units).phrase("draw_notch_high", size=units.number(feature.height))
     if has_height:
         return words_in(units).phrase("draw_notch_wide", size=units.number(feature.width))
-    return corner_label(units, feature)
+    return spoken_corner(units, feature) if spoken else corner_label(units, feature)
+
+
+def hole_label(units: UnitSystem, hole: Hole) -> str:
+    return f"Ø {units.number(hole.diameter)}"
 
 
 def tab_size(units: UnitSystem, feature: TabFeature) -> str:
@@ -80,10 +104,16 @@ def thumb_notch_label(units: UnitSystem, feature: ThumbNotchFeature) -> str:
 
 
 def side_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
-    """``Reedbed paper`` and ``front side (Reeds) facing you``; without a side, the stock alone."""
-    stock, name = piece.stock.source, piece.printed_side.title
-    if not stock.two_sided:
-        return [stock.title]
+    """``Reedbed paper`` and ``front side (Reeds) facing you``; the stock alone where the side does
+    not matter."""
+    return [piece.stock.source.title, *facing_words(piece, wording)]
+
+
+def facing_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
+    """Which side of the piece is seen, where that matters: the paper has two, or it is folded."""
+    name = piece.printed_side.title
+    if not piece.stock.source.two_sided:
+        return [wording.phrase("draw_front_facing")] if piece.scores else []
     side = wording.phrase(f"side_{piece.source.side}")
     phrase = "draw_facing_you_named" if name else "draw_facing_you"
-    return [stock.title, wording.phrase(phrase, side=side, name=name)]
+    return [wording.phrase(phrase, side=side, name=name)]

@@ -48,8 +48,9 @@ class Fields:
         self.findings.append(error(code, position, message, remedy))
         stop_if_too_many(self.findings)
 
-    def node(self, key: str, required: bool = False) -> Node | None:
-        """The value under ``key``; an empty value is reported as missing."""
+    def node(self, key: str, required: bool = False, if_empty: str = "") -> Node | None:
+        """The value under ``key``; an empty value is reported as missing, with the remedy
+        ``if_empty``."""
         self._asked.append(key)
         entry = self._entries.get(key)
         if entry is None:
@@ -60,7 +61,8 @@ class Fields:
         name, value = entry
         if isinstance(value, Scalar) and value.is_missing:
             message = f"'{key}' of {self.what} has no value"
-            self.report("missing-value", name.position, message, f"Give '{key}' a value.")
+            remedy = if_empty or f"Give '{key}' a value."
+            self.report("missing-value", name.position, message, remedy)
             return None
         return value
 
@@ -70,8 +72,8 @@ class Fields:
     def key_position(self, key: str) -> Position:
         return self._entries[key][0].position if key in self._entries else self.position
 
-    def scalar(self, key: str, required: bool = False) -> Scalar | None:
-        node = self.node(key, required)
+    def scalar(self, key: str, required: bool = False, if_empty: str = "") -> Scalar | None:
+        node = self.node(key, required, if_empty)
         if node is None or isinstance(node, Scalar):
             return node
         message = f"'{key}' of {self.what} must be one value, not a list or a mapping"

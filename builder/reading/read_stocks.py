@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from builder.design import MATERIALS, Motif, Reserve, Side, Stock, Weight
 from builder.findings import Finding
 from builder.offers import SINGLY, Offer
@@ -12,6 +14,9 @@ from builder.reading.read_sheets import read_sheets
 from builder.reading.weights import BASIC_SIZES, read_weight
 
 PRINTS = ("upright", "sideways", "any")
+#: A colour in the hexadecimal notation of sRGB: CSS Color 4, section 5.2 (from memory).
+_COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
+_COLOUR_REMEDY = 'Write it in quotes, such as "#1c4b5e": two digits each for red, green and blue.'
 #: More spares of one stock than anyone keeps.
 MOST_RESERVES = 10
 
@@ -37,6 +42,7 @@ def read_stock(name: Scalar, node: Node, findings: list[Finding]) -> Stock:
         back=_side(fields, "back", title),
         two_sided=fields.has("front") or fields.has("back"),
         note=fields.text("note"),
+        colour=_colour(fields),
         sheets=() if is_ribbon else read_sheets(fields, sheet),
         reserves=() if is_ribbon else _reserves(fields),
         roll=fields.expression("roll") if is_ribbon else None,
@@ -73,6 +79,18 @@ def _weight(fields: Fields) -> Weight | None:
     return weight
 
 
+def _colour(fields: Fields) -> str:
+    """``#rrggbb``; without quotes YAML takes it for a comment, and the key has no value."""
+    scalar = fields.scalar("colour", if_empty=_COLOUR_REMEDY)
+    if scalar is None:
+        return ""
+    if _COLOUR.fullmatch(scalar.text.strip()) is None:
+        message = f"'{scalar.text}' of {fields.what} is no colour"
+        fields.report("bad-colour", scalar.position, message, _COLOUR_REMEDY)
+        return ""
+    return scalar.text.strip()
+
+
 def _side(fields: Fields, key: str, title: str) -> Side:
     node = fields.node(key)
     if node is None:
@@ -85,6 +103,7 @@ def _side(fields: Fields, key: str, title: str) -> Side:
         inner.choice("print", PRINTS, "any"),
         _places(inner, "motif"),
         _places(inner, "region"),
+        _colour(inner),
     )
     inner.finish()
     return side

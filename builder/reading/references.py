@@ -8,6 +8,7 @@ from __future__ import annotations
 import fnmatch
 import re
 from collections.abc import Collection, Iterable, Iterator
+from functools import cache
 
 from builder.design import Design, Fastening, Piece, Section, Step
 from builder.findings import Finding, Position, error, suggestion
@@ -18,6 +19,12 @@ NAME_IN_TEXT = re.compile(r"(?<!\\)\[([a-z][a-z0-9_]*)\](?!\()")
 MOST_LAYERS = 40
 #: ``{formula}`` in step text.
 FORMULA_IN_TEXT = re.compile(r"(?<!\\)\{([^{}\n]+)\}")
+
+
+@cache
+def names_in_text(text: str) -> tuple[str, ...]:
+    """What a step's text refers to, each once, in its order; asked again and again."""
+    return tuple(dict.fromkeys(NAME_IN_TEXT.findall(text)))
 
 
 def check_references(design: Design) -> Iterator[Finding]:

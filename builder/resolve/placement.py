@@ -87,11 +87,7 @@ def place(pieces: Mapping[str, ResolvedPiece], closing: Sequence[str]) -> dict[s
 
 def main_body(tree: Tree) -> str:
     """The root that carries most pieces, the first of equals."""
-    return max(tree.roots, key=lambda root: (sum(1 for _ in tree.below(root)), -_rank(tree, root)))
-
-
-def _rank(tree: Tree, key: str) -> int:
-    return list(tree.pieces).index(key)
+    return max(tree.roots, key=lambda root: sum(1 for _ in tree.below(root)))
 
 
 def flat_keys(poses: Mapping[FaceKey, Pose]) -> set[str]:
@@ -280,14 +276,15 @@ def _face_keys(tree: Tree, key: str) -> list[FaceKey]:
 
 
 def finished_size(design: ResolvedDesign) -> tuple[Fraction, Fraction, Fraction] | None:
-    """Width, height and depth of the closed main body, without what is slipped over it.
+    """Width, height and depth of the closed main body with a lid raised over it, without what is
+    slipped over it.
 
     Faces are planes here: the thickness of card is not counted.  None when nothing is placed.
     """
     corners = [
         face.pose.apply(x, y)
         for face in design.states["closed"].faces
-        if design.pieces[face.piece].source.present == "always"
+        if _belongs(design.pieces[face.piece])
         for box in [design.pieces[face.piece].face(face.face).box]
         for x in (box.left, box.right)
         for y in (box.bottom, box.top)
@@ -299,3 +296,8 @@ def finished_size(design: ResolvedDesign) -> tuple[Fraction, Fraction, Fraction]
         for k in range(3)
     )
     return width, height, depth
+
+
+def _belongs(piece: ResolvedPiece) -> bool:
+    """Whether a piece counts for the finished size; only a lid is raised over its host."""
+    return piece.source.present == "always" or piece.raised > 0

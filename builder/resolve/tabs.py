@@ -82,6 +82,18 @@ def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
     return ResolvedTab(tab, face, _score(tab, box), path)
 
 
+def cut_away(outline: Outline, box: Box, edge: str) -> Fraction:
+    """How much of its full rectangle is cut away at each end of a tab on this edge of a section,
+    read off the outline along the tab's outer edge."""
+    if edge in ("top", "bottom"):
+        outer = box.top if edge == "top" else box.bottom
+        along = [p.x for p in outline.corners if p.y == outer and box.left <= p.x <= box.right]
+        return min(along, default=box.left) - box.left
+    outer = box.left if edge == "left" else box.right
+    along = [p.y for p in outline.corners if p.x == outer and box.bottom <= p.y <= box.top]
+    return min(along, default=box.bottom) - box.bottom
+
+
 def _score(tab: Tab, box: Box) -> Score:
     sides = (tab.section, tab.name) if tab.edge in ("top", "right") else (tab.name, tab.section)
     if tab.edge in ("top", "bottom"):

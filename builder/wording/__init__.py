@@ -39,6 +39,14 @@ class Hazard:
 
 
 @dataclass(frozen=True)
+class Term:
+    """A word of the trade: the forms it stands in, the one to print first, and what it means."""
+
+    forms: tuple[str, ...]
+    meaning: str
+
+
+@dataclass(frozen=True)
 class Wording:
     """``text`` holds phrases by name; phrases have ``{places}`` filled by ``str.format``.
 
@@ -55,6 +63,7 @@ class Wording:
     kinds: Mapping[str, str]
     places: Mapping[str, str]
     signals: Mapping[str, str]
+    glossary: tuple[Term, ...]
 
     def phrase(self, name: str, /, *numbered: object, **places: object) -> str:
         """A phrase with its places filled; KeyError when the catalogue lacks it."""
@@ -119,6 +128,10 @@ def load_wording(language: str = "en") -> Wording:
         kinds=data["kinds"],
         places=data["places"],
         signals=signals,
+        glossary=tuple(
+            Term(tuple(entry["forms"].split(", ")), entry["meaning"])
+            for entry in data["glossary"].values()
+        ),
     )
 
 

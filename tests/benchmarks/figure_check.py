@@ -33,8 +33,8 @@ TESTED = Path(__file__).parents[1] / "designs"
 FOLIO = DESIGNS / "observatory-folio.yaml"
 #: The kinds of figure by how their keys begin.
 KINDS = (
-    *("cover", "open", "closed", "legend", "calibration", "sheet", "piece", "step", "raised"),
-    *("layers", "fold", "flap", "pocket", "closure", "photos", "template"),
+    *("cover", "open", "closed", "legend", "calibration", "stock", "sheet", "piece", "step"),
+    *("raised", "layers", "fold", "flap", "pocket", "closure", "photos", "template"),
 )
 
 

@@ -5,16 +5,41 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pikepdf
+import pypdfium2
 import pytest
 
 from builder.build import BuildOrder, EditionResult, build_editions
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS, LAYOUTS, layout_names
+from builder.shipped import DESIGNS, LAYOUTS, design_names, layout_names
 from tests.conftest import made_once, silent
 
 #: The name of a document: design, edition, layout.
 Name = tuple[str, str, str]
+#: Left, bottom, right and top of text on a page, in points.
+Box = tuple[float, float, float, float]
+
+
+def document_names() -> list[Name]:
+    """All that are built: every design in every layout and edition, and one side by side."""
+    names = [
+        (design, edition, layout)
+        for design in design_names()
+        for edition in EDITIONS
+        for layout in layout_names()
+    ]
+    return names + [("letter-envelope", "side-by-side", layout) for layout in layout_names()]
+
+
+@pytest.fixture(scope="module", params=document_names(), ids="-".join)
+def name(request: pytest.FixtureRequest) -> Name:
+    given: Name = request.param
+    return given
+
+
+@pytest.fixture(scope="module")
+def pdf(name: Name, documents: dict[Name, bytes]) -> bytes:
+    return documents[name]
 
 
 @pytest.fixture(scope="session")
@@ -41,6 +66,15 @@ def _build_others() -> dict[str, list[EditionResult]]:
         together = name == "letter-envelope"
         results[name] = build_editions(design, list(EDITIONS.values()), order, silent, together)
     return results
+
+
+def text_boxes(page: pypdfium2.PdfPage) -> Iterator[Box]:
+    """Every run of text on a page."""
+    text = page.get_textpage()
+    for index in range(text.count_rects()):
+        box: Box = text.get_rect(index)
+        if text.get_text_bounded(*box).strip():
+            yield box
 
 
 def elements(parent: pikepdf.Object, kind: str) -> Iterator[tuple[str, str, pikepdf.Object]]:

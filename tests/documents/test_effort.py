@@ -26,7 +26,7 @@ stocks:
   card: {material: cardstock, sheet: 12 in x 12 in}
 pieces:
   cover: {from: card, across: {left: 4, right: 4}, height: 6, corners: {all: round 1/4}}
-  mat: {from: card, size: 3 x 5, on: cover.left, count: 1}
+  mat: {from: card, size: 3 x 5, on: cover.left, count: 1, corners: {all: round 1/8}}
 steps:
   - {title: Cut, text: Cut., cut: all}
   - {title: Fold, text: Fold., score: cover, fold: cover}
@@ -35,19 +35,20 @@ steps:
 
 
 def test_what_is_counted_in_each_step() -> None:
-    """By hand: the cover takes two cuts of the sheet and the mat two more; one score, one fold."""
+    """By hand: the cover takes two cuts of the sheet and the mat two more; one score, one fold.
+    The mat is rounded when it is cut, the cover only when it is scored."""
     checked = check_edition(read_design(TEXT, "card.yaml"), IMPERIAL)
     counts = [
         operation_counts(step, checked.resolved, checked.plans)
         for step in checked.resolved.design.steps
     ]
     assert [counts[0][name] for name in ("cut", "shape")] == [4, 1]
-    assert [counts[1][name] for name in ("cut", "score", "fold")] == [0, 1, 1]
+    assert [counts[1][name] for name in ("cut", "score", "fold", "shape")] == [0, 1, 1, 1]
     assert [counts[2][name] for name in ("dry_fit", "attach", "score")] == [1, 1, 0]
 
 
 def test_minutes_follow_from_the_rates() -> None:
-    """2 + 4 x 0.75 + 1.5 = 6.5 is 10; 2 + 0.5 + 0.3 = 2.8 and 2 + 0.5 + 2.5 = 5 are 5."""
+    """2 + 4 x 0.75 + 1.5 = 6.5 is 10; 2 + 0.5 + 0.3 + 1.5 = 4.3 and 2 + 0.5 + 2.5 = 5 are 5."""
     checked = check_edition(read_design(TEXT, "card.yaml"), IMPERIAL)
     steps = checked.resolved.design.steps
     assert [step_minutes(step, checked.resolved, checked.plans) for step in steps] == [10, 5, 5]
@@ -68,6 +69,23 @@ def test_the_estimate_agrees_with_what_the_designer_says(name: str, level: str) 
     """The envelope says Beginner and the folio Confident beginner, under ``skill``."""
     checked = check_edition(read_design_file(DESIGNS / f"{name}.yaml"), IMPERIAL)
     assert difficulty(checked.resolved, checked.plans) == level
+
+
+def test_a_pierced_hole_is_made_with_its_fastening_and_is_no_shape() -> None:
+    """Two brads through one piece: two fastenings of four minutes, nothing to shape."""
+    text = TEXT.replace(
+        b"steps:",
+        b"fastenings:\n"
+        b"  pin: {kind: brad, head: 1/4 in, leg: 1/2 in, through: mat, count: 2}\n"
+        b"steps:",
+    ).replace(b"attach: mat}", b"attach: mat, fasten: pin}")
+    checked = check_edition(read_design(text, "card.yaml"), IMPERIAL)
+    counts = [
+        operation_counts(step, checked.resolved, checked.plans)
+        for step in checked.resolved.design.steps
+    ]
+    assert [each["shape"] for each in counts] == [1, 1, 0]
+    assert counts[2]["fasten"] == 2
 
 
 @pytest.mark.parametrize(

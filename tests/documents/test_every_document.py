@@ -17,37 +17,13 @@ import pypdfium2
 import pytest
 from pdfua import Severity, validate
 
-from builder.shipped import design_names, layout_names
-from tests.documents.conftest import Name, elements
+from builder.wording import load_wording
+from tests.documents.conftest import Box, Name, document_names, elements, text_boxes
 
 #: Of a page, within its margins; and how far white reaches in a grey value.
 _LEAST_FILLED = 0.25
 _WHITE = 250
 _DOTS_PER_POINT = 0.5
-
-Box = tuple[float, float, float, float]
-
-
-def _names() -> list[Name]:
-    editions = ("imperial", "metric")
-    names = [
-        (design, edition, layout)
-        for design in design_names()
-        for edition in editions
-        for layout in layout_names()
-    ]
-    return names + [("letter-envelope", "side-by-side", layout) for layout in layout_names()]
-
-
-@pytest.fixture(scope="module", params=_names(), ids="-".join)
-def name(request: pytest.FixtureRequest) -> Name:
-    given: Name = request.param
-    return given
-
-
-@pytest.fixture(scope="module")
-def pdf(name: Name, documents: dict[Name, bytes]) -> bytes:
-    return documents[name]
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +34,7 @@ def read(pdf: bytes) -> Iterator[pypdfium2.PdfDocument]:
 
 
 def test_every_design_and_layout_is_among_them(documents: dict[Name, bytes]) -> None:
-    assert set(documents) == set(_names())
+    assert set(documents) == set(document_names())
 
 
 def test_an_accessibility_checker_reports_nothing(pdf: bytes) -> None:
@@ -132,12 +108,26 @@ def test_no_text_leaves_the_page_or_lies_under_other_text(read: pypdfium2.PdfDoc
     for number in range(len(read)):
         page = read[number]
         width, height = page.get_size()
-        boxes = list(_text_boxes(page))
+        boxes = list(text_boxes(page))
         for left, bottom, right, top in boxes:
             assert left >= 0 and bottom >= 0 and right <= width and top <= height, number + 1
         lines = [box for box in boxes if box[2] - box[0] > 12]
         for first, second in combinations(lines, 2):
             assert _shared(first, second) < 0.2, (number + 1, first, second)
+
+
+def test_no_message_is_torn(read: pypdfium2.PdfDocument) -> None:
+    """After a signal word that is no heading and is not explained, the message stands whole."""
+    wording = load_wording("en")
+    signal = re.compile(rf"\b(?:{'|'.join(wording.signals.values())}) (?!marks|what)")
+    messages = tuple(each.short for each in wording.hazards.values())
+    found = 0
+    for number in range(len(read)):
+        text = " ".join(read[number].get_textpage().get_text_range().split())
+        for match in signal.finditer(text):
+            assert text.startswith(messages, match.end()), (number + 1, text[match.start() :][:90])
+            found += 1
+    assert found > 0
 
 
 def test_no_page_is_nearly_empty_except_where_a_part_begins(
@@ -147,14 +137,6 @@ def test_no_page_is_nearly_empty_except_where_a_part_begins(
     for number in range(len(read)):
         if number not in begins:
             assert _filled(read[number]) >= _LEAST_FILLED, number + 1
-
-
-def _text_boxes(page: pypdfium2.PdfPage) -> Iterator[Box]:
-    text = page.get_textpage()
-    for index in range(text.count_rects()):
-        box = text.get_rect(index)
-        if text.get_text_bounded(*box).strip():
-            yield box
 
 
 def _shared(first: Box, second: Box) -> float:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 from pathlib import Path
 
 import font_source_serif_pro
 import pikepdf
+import pypdfium2
 import pytest
 from PIL import Image
 
+from builder.build import EditionResult
 from builder.cli import main
 from builder.shipped import LAYOUTS, layout_names
+from tests.documents.conftest import Name
 from tests.test_cli import SMALL
 
 
@@ -134,6 +138,79 @@ def test_a_layout_that_is_not_there(
     assert message in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("edition", ["imperial", "metric"])
+def test_the_bench_copy_of_the_folio_has_two_to_four_pages(
+    built_folio: dict[str, EditionResult], edition: str
+) -> None:
+    """As few as lie beside a trimmer, and none of its sheets without its map or its cuts."""
+    made = built_folio[edition].documents["bench"]
+    with pikepdf.open(io.BytesIO(made.pdf)) as pdf:
+        assert 2 <= len(pdf.pages) <= 4
+    sheets = made.html.count('class="sheet-map"')
+    assert sheets > 12 and made.html.count('class="sheet-cuts"') >= sheets
+
+
+# The handout
+
+
+def test_the_step_that_cuts_sends_nobody_to_maps_that_are_not_there(
+    tmp_path: Path,
+) -> None:
+    """The handout has no sheet maps as shipped; with that part it has, and says so."""
+    folder = copied("handout", tmp_path)
+    assert build(folder, *METRIC, "--html") == 0
+    html = (folder / "out" / "folder-metric-mine.html").read_text()
+    assert "check them against the cut list" in html and "by their maps" not in html
+    assert html.count("This copy has no sheet maps") == 1, "once, in the step that cuts"
+
+    change(folder, "layout.yaml", "cut_list, steps", "cut_list, sheet_maps, steps")
+    assert build(folder, *METRIC, "--html") == 0
+    html = (folder / "out" / "folder-metric-mine.html").read_text()
+    assert "Cut the sheets by their maps" in html and "no sheet maps" not in html
+
+
+def test_the_cover_says_the_skill_and_the_time_that_the_steps_add_up_to(tmp_path: Path) -> None:
+    folder = copied("handout", tmp_path)
+    (folder / "folder.yaml").write_text(f"skill: Old hands\n{SMALL}")
+    assert build(folder, *METRIC, "--html") == 0
+    html = (folder / "out" / "folder-metric-mine.html").read_text().replace("\u00a0", " ")
+    steps = re.findall(r'step-time">about (\d+) min', html)
+    assert steps and f"<td>about {sum(map(int, steps))} min</td>" in html
+    assert "<td>Old hands</td>" in html
+
+
+def test_steps_of_the_handout_stand_two_on_a_page(documents: dict[Name, bytes]) -> None:
+    """Half a page for each step: only the first and the last page of a design's steps may have
+    one alone."""
+    for (_, edition, layout), pdf in documents.items():
+        if layout != "handout" or edition == "side-by-side":
+            continue
+        steps: dict[int, int] = {}
+        for entry in pypdfium2.PdfDocument(pdf).get_toc():
+            if entry.level == 1 and entry.get_title()[0].isdigit():
+                page = entry.get_dest().get_index()
+                steps[page] = steps.get(page, 0) + 1
+        pages = sorted(steps)
+        assert all(steps[page] == 2 for page in pages[1:-1]), steps
+        assert pages == list(range(pages[0], pages[-1] + 1))
+
+
+def test_every_step_of_the_handout_has_lines_for_notes(documents: dict[Name, bytes]) -> None:
+    """Between the word Notes and what follows it, white and ruled, there are 17 mm at least."""
+    for (_, edition, layout), pdf in documents.items():
+        if layout != "handout" or edition == "side-by-side":
+            continue
+        document = pypdfium2.PdfDocument(pdf)
+        for page in document:
+            text = page.get_textpage()
+            boxes = [text.get_rect(index) for index in range(text.count_rects())]
+            words = [(box, text.get_text_bounded(*box).strip()) for box in boxes]
+            for box, word in words:
+                if word == "Notes":
+                    below = [top for (_, _, _, top), _ in words if top < box[1]]
+                    assert box[1] - max(below) > 17 / 25.4 * 72
+
+
 # Mistakes
 
 
@@ -169,6 +246,7 @@ def test_a_mistake_in_a_template_is_said_with_its_line(
         ("figures: {step: 400 mm x 30 mm}", "1:17", "larger than the page"),
         ("figures: {step: 5 mm x 30 mm}", "1:17", "so small a figure"),
         ("parts: cover, stepps", "1:15", "Did you mean 'steps'?"),
+        ("fill_pages: maybe", "1:13", "no value of 'fill_pages'"),
         ("logo: {file: ../folder.yaml, words: x}", "1:7", "is not in this layout"),
         ("logo: {file: logo.png}", "1:7", "has no 'words'"),
     ],
@@ -286,4 +364,5 @@ def test_a_character_that_no_font_has_is_said(
     text = SMALL.replace("title: Note folder", 'title: "Kites \U0001fa81"')
     (own_layout / "folder.yaml").write_text(text)
     assert build(own_layout) == 2
-    assert "(U+1FA81): take it out, or add a font" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "U+1FA81" in said and "ake it out, or add a font" in said

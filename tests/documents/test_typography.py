@@ -10,6 +10,7 @@ import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
+from weasyprint import CSS, HTML
 
 from builder.build import EditionResult
 from builder.shipped import COMMON, LAYOUTS, layout_names
@@ -57,6 +58,27 @@ def test_no_area_is_filled(rules: str) -> None:
     """Ink: backgrounds are the paper's white, or the few lines of a small picture."""
     for value in re.findall(r"background(?:-color)?: ([^;}]+)", rules):
         assert value.startswith(("url(", "#ffffff", "none")), value
+
+
+def test_no_row_is_a_flex_box(rules: str) -> None:
+    """A flex box may be torn at the foot of a page, and makes setting a page take twice as long."""
+    assert "flex" not in rules
+
+
+@pytest.mark.parametrize("rest", range(6, 30, 3))
+def test_a_message_at_the_foot_of_a_page_is_not_torn(rest: int) -> None:
+    """With room for none, some and all of its four lines."""
+    words = "Keep your fingers out of the line of the blade. " * 3
+    page = (
+        "<style>@page { size: 90mm 100mm; margin: 10mm } body { font: 10pt sans-serif }</style>"
+        f'<div style="height: {80 - rest}mm"></div>'
+        f'<div class="message caution"><p class="signal">CAUTION</p><p>{words}</p></div>'
+    )
+    style = CSS(filename=COMMON / "base.css")
+    document = pypdfium2.PdfDocument(HTML(string=page).write_pdf(stylesheets=[style]))
+    pages = [" ".join(each.get_textpage().get_text_range().split()) for each in document]
+    assert f"CAUTION {words.strip()}" in pages
+    document.close()
 
 
 def test_instructions_are_never_hyphenated_and_leave_no_widows() -> None:

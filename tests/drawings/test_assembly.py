@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from builder.documents.figure_set import step_scenes
 from builder.documents.page import standard_page
+from builder.documents.step_figures import step_scenes
 from builder.drawings.assembly import assembly_scene, assembly_scenes
 from builder.drawings.assembly_stages import works_of
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
@@ -253,8 +253,8 @@ def test_parts_cut_off_end_in_a_wavy_line() -> None:
 
 
 def test_the_same_above_and_below_is_not_called_each_side() -> None:
-    scene, *_ = scenes_of("observatory-folio", ["band_back"], LEFT_SIDE)
-    assert "4½ above and below" in words_in_scene(scene)
+    scene, *_ = scenes_of("observatory-folio", ["right_hinge"], ["back_cover"])
+    assert "½ above and below" in words_in_scene(scene)
 
 
 def test_a_name_does_not_stand_in_a_thumb_notch() -> None:
@@ -268,13 +268,13 @@ def test_a_name_does_not_stand_in_a_thumb_notch() -> None:
 
 
 def test_no_hole_is_shown_before_it_is_pierced() -> None:
-    """The folio pierces for its ribbons in step 6: in step 4 the covers are still whole."""
+    """The folio pierces for its ribbons in steps 6 and 7: in step 4 the covers are still whole."""
     resolved = shipped("observatory-folio")
     page = standard_page(resolved.edition)
     rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
     scenes = dict(step_scenes(resolved, *rooms))
     assert not holes_in(scenes["step-4-1"]) and not holes_in(scenes["step-5-1"])
-    assert holes_in(scenes["step-7-1"])
+    assert holes_in(scenes["step-8-1"])
 
 
 def holes_in(scene: Scene) -> int:

@@ -12,18 +12,20 @@ from itertools import combinations
 
 import pytest
 
+from builder.design import SIDES
 from builder.drawings.conventions import conventions_scene
-from builder.drawings.finished_view import print_pattern
 from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
 from builder.drawings.lettering import text_rect
 from builder.drawings.plane import Place, bounding, ring_holds
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
+from builder.drawings.stock_tints import drawing_tints, is_plain_card, picture_tints
 from builder.drawings.styles import (
     FILL_COLOURS,
     LINE_LOOKS,
     Fill,
     Line,
     contrast,
+    fill_colour,
     relative_luminance,
 )
 from builder.resolve.edition import EDITIONS
@@ -47,7 +49,7 @@ def ground(items: Sequence[Item], index: int, place: Place) -> str:
             and bounding(item.rings[0]).holds(place)
             and sum(ring_holds(ring, place) for ring in item.rings) % 2
         ):
-            return FILL_COLOURS[item.fill]
+            return fill_colour(item.fill)
     return WHITE
 
 
@@ -113,11 +115,24 @@ def test_both_sides_of_every_paper_have_their_own_pattern() -> None:
     assert len({tuple((h.spacing, h.degrees, h.dash) for h in p) for p in PRINTS}) == len(PRINTS)
     for path in SHIPPED:
         resolved = resolved_of(path, "imperial", {})
-        stocks = list(resolved.stocks)
-        for piece in resolved.pieces.values():
-            index = stocks.index(piece.stock.key)
-            sides = print_pattern(piece, True, index), print_pattern(piece, False, index)
-            assert sides[0] != sides[1] or not piece.stock.source.two_sided
+        for tints in (picture_tints(resolved), drawing_tints(resolved)):
+            printed = [key for key, stock in resolved.stocks.items() if stock.source.two_sided]
+            shown = {(key, side): tints.patterns[key, side] for key in printed for side in SIDES}
+            assert shown == tints.patterns
+            assert len(set(shown.values())) == 2 * len(printed), "no two sides share a pattern"
+            for piece in resolved.pieces.values():
+                sides = tints.pattern(piece, True), tints.pattern(piece, False)
+                assert (None in sides) != piece.stock.source.two_sided
+
+
+def test_plain_stocks_differ_in_grey() -> None:
+    for path in SHIPPED:
+        resolved = resolved_of(path, "imperial", {})
+        plain = [key for key, stock in resolved.stocks.items() if is_plain_card(stock.source)]
+        for tints in (picture_tints(resolved), drawing_tints(resolved)):
+            shades = [grey(fill_colour(tints.fills[key, "front"])) for key in plain]
+            for first, second in combinations(shades, 2):
+                assert contrast(first, second) >= 1.15, (path.stem, first, second)
 
 
 def test_folds_carry_letters_and_the_legend_shows_every_line() -> None:

@@ -13,6 +13,8 @@ from builder.drawings.styles import Line
 from tests.checks.test_fastenings import folded, made, magnets
 from tests.resolve.test_turns import shipped
 
+CLASP = magnets("mat, left_mat", ", left: 1, bottom: 2")
+
 
 def test_what_closes_each_design() -> None:
     assert closures(shipped("observatory-folio")) == ("latch_brad", "front_tie_brad", "band_back")
@@ -38,9 +40,8 @@ def test_layers_come_in_the_order_of_the_closed_state(key: str) -> None:
                 assert order.index(lower.face) < order.index(upper.face)
 
 
-@pytest.mark.parametrize("key", ["latch_brad", "band_back"])
-def test_the_latch_lies_over_the_flap_that_it_holds_and_under_the_left_one(key: str) -> None:
-    closure = closure_of(shipped("observatory-folio"), key)
+def test_the_latch_lies_over_the_flap_that_it_holds_and_under_the_left_one() -> None:
+    closure = closure_of(shipped("observatory-folio"), "latch_brad")
     order = names(closure.stack)
     assert order.index("right_flap_cover_mat") < order.index("latch")
     assert order.index("latch") < order.index("left_flap_cover_mat")
@@ -119,7 +120,7 @@ def test_layers_that_go_on_end_in_a_wavy_line() -> None:
 
 
 def test_magnets_lie_between_the_layers_that_they_draw_together() -> None:
-    design = made(folded(), magnets("mat, left_mat", ", left: 1, bottom: 2"))
+    design = made(folded(), CLASP)
     assert closures(design) == ("clasp",)
     closure = closure_of(design, "clasp")
     ((magnet, at),) = closure.fastenings
@@ -138,6 +139,45 @@ def test_magnets_lie_between_the_layers_that_they_draw_together() -> None:
     assert len(rings) == 2
     assert all(bottom - 0.01 <= y <= top + 0.01 for ring in rings for _, y in ring)
     assert overlaps(scene) == ()
+
+
+def test_a_folded_piece_that_is_glued_all_over_is_glued_with_every_face() -> None:
+    """The design: the lining lies on the body of the envelope and on its top flap."""
+    stack = closure_of(shipped("letter-envelope"), "seal").stack
+    lining = {
+        (g.bar.face[1], g.host.face[1]) for g in glued_spans(stack) if g.bar.piece.key == "lining"
+    }
+    assert lining == {("body", "body"), ("flap", "top_flap")}
+
+
+def half_mat(glue: str) -> tuple[tuple[float, float], list[tuple[float, float]]]:
+    """The span of a mat on the half that folds over, in a section across it, and of its glue."""
+    pieces = folded().replace("leaving: 1/2}", f"leaving: 1/2, {glue}}}")
+    stack = closure_of(made(pieces, CLASP), "clasp").stack
+    (bar,) = (bar for bar in stack.bars if bar.piece.key == "left_mat")
+    return bar.span, [g.span for g in glued_spans(stack) if g.bar.piece.key == "left_mat"]
+
+
+def test_glue_along_an_edge_is_hatched_where_the_section_meets_it_and_nowhere_else() -> None:
+    """The section runs across the mat, 2 in above its lower edge.  It lies turned over, its right
+    edge on the left; glue along an edge is 6 mm wide where a design has no tape."""
+    (low, high), glued = half_mat("glue: right")
+    assert glued == [(pytest.approx(low), pytest.approx(low + 6))]
+    # Hatched beside the layer, and said under the drawing.
+    pieces = folded().replace("leaving: 1/2}", "leaving: 1/2, glue: right}")
+    design = made(pieces, CLASP)
+    bare = made(pieces.replace("glue: right", "glue: top"), CLASP)
+    with_glue, without = (closure_scene(each, "clasp", 150, 70) for each in (design, bare))
+    assert len(with_glue.strokes(Line.GLUE)) == len(without.strokes(Line.GLUE)) + 1
+    assert overlaps(with_glue) == ()
+    # The strips along the upper and lower edge do not reach the section.
+    assert half_mat("glue: 'top, bottom'")[1] == []
+    assert half_mat("glue: all")[1] == [(pytest.approx(low), pytest.approx(high))]
+
+
+def test_an_area_to_keep_dry_is_not_hatched() -> None:
+    (low, high), glued = half_mat("keep_off: {right: 1/2}")
+    assert glued == [(pytest.approx(low + 12.7), pytest.approx(high))]
 
 
 def test_every_layer_is_named_and_the_scale_is_stated() -> None:

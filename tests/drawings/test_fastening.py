@@ -27,6 +27,7 @@ from builder.resolve.resolved import (
 )
 from builder.shipped import DESIGNS
 from tests.drawings.samples import HERE, ZERO, design, inches, piece
+from tests.resolve.test_turns import shipped
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))
 ROOM = (170.0, 76.0)
@@ -144,6 +145,61 @@ def test_demo_numbers_are_exact() -> None:
     assert not tie.from_front
     assert not tie.shows_front
     assert tie.edges == ("right", "bottom")
+
+
+def _beside_the_stack(key: str, name: str = "observatory-folio") -> tuple[str, str]:
+    """The words over and under the section of a fastening."""
+    scene = fastening_scene(shipped(name), key, *ROOM)
+    inner = [t for t in scene.texts if t.x > scene.width / 2 and t.anchor == "middle"]
+    over, under, note = sorted(inner, key=lambda text: -text.y)
+    assert note.text == "section, not to scale"
+    words = f"on this side of the work: {over.text}; the far end on this: {under.text}."
+    assert words in scene.text_equivalent
+    return over.text, under.text
+
+
+def test_the_section_says_which_side_is_outside() -> None:
+    """The design: ribbons are held from the outside of the covers, the latch turns inside."""
+    assert _beside_the_stack("front_tie_brad") == ("front, outside", "inside")
+    assert _beside_the_stack("back_tie_brad") == ("back, outside", "inside")
+    assert _beside_the_stack("latch_brad") == ("inside", "back, outside")
+
+
+def test_what_nothing_folds_over_has_a_front_and_a_back() -> None:
+    for from_back, wanted in ((False, {"front", "back"}), (True, {"back", "front"})):
+        scene = fastening_scene(pinned(from_back=from_back), "pin", *ROOM)
+        heights = {t.text: t.y for t in scene.texts if t.text in wanted}
+        assert (heights["front"] > heights["back"]) != from_back
+
+
+def test_magnets_lie_between_layers_and_name_no_side() -> None:
+    scene = fastening_scene(pinned("magnet pair"), "pin", *ROOM)
+    assert not {"front", "back", "inside"} & {text.text for text in scene.texts}
+
+
+@pytest.mark.parametrize(("key", "hinge"), [("front_tie_brad", 1), ("back_tie_brad", 1)])
+def test_the_hinge_tab_behind_a_cover_is_dashed_where_it_ends(key: str, hinge: int) -> None:
+    """The design: the tab lies on the cover, ¾ in wide along its edge, half an inch short of its
+    ends; the drawing is at the scale of its dimension of ⅜ in from the edge to the centre."""
+    resolved = shipped("observatory-folio")
+    name = setting_of(resolved, key).layers[hinge].piece.key
+    scene = fastening_scene(resolved, key, *ROOM)
+    cover = setting_of(resolved, key).top.key
+    (dashes,) = (s for s in scene.strokes(Line.HIDDEN) if s.subject == name)
+    edges = [run for s in scene.strokes(Line.VISIBLE) if s.subject == cover for run in s.runs]
+    # The hole's ring is the shortest run; its middle is the centre.
+    xs = [x for run in edges for x, _ in run]
+    edge = max(xs) if key == "front_tie_brad" else min(xs)
+    (arms,) = (s for s in scene.strokes(Line.DIMENSION) if s.subject == "centre")
+    centre = sum(x for x, _ in arms.runs[0]) / 2
+    upright = [run for run in dashes.runs if abs(run[0][0] - run[-1][0]) < 0.01]
+    assert len(upright) == 1
+    assert abs(upright[0][0][0] - edge) == pytest.approx(2 * abs(centre - edge), abs=0.02)
+
+
+def test_nothing_is_dashed_where_no_layer_is_hidden() -> None:
+    scene = fastening_scene(shipped("observatory-folio"), "latch_brad", *ROOM)
+    assert scene.strokes(Line.HIDDEN) == ()
 
 
 def test_a_tie_has_no_point_to_draw() -> None:

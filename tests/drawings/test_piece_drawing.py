@@ -11,20 +11,26 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from builder.drawings.lettering import text_rect
 from builder.drawings.piece_drawing import piece_scene
+from builder.drawings.plane import bounding
 from builder.drawings.scene import Scene, Strokes
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.geometry.outline import Box, rectangle
 from builder.lengths import INCH
 from builder.resolve.edition import IMPERIAL, METRIC
-from builder.resolve.resolved import Face, ResolvedPiece, Score
+from builder.resolve.resolved import Face, ResolvedDesign, ResolvedPiece, Score
+from tests.benchmarks.figure_check import DESIGNS, FOLIO, designs, resolved_of
 from tests.drawings.samples import (
     crowded_piece,
     design,
     folded_piece,
+    inches,
     piece,
     shaped_piece,
+    source_piece,
+    stock,
 )
 
 
@@ -144,3 +150,119 @@ def test_every_stroke_is_on_the_paper() -> None:
         if isinstance(item, Strokes):
             for run in item.runs:
                 assert all(0 <= x <= scene.width and 0 <= y <= scene.height for x, y in run)
+
+
+def test_no_continuous_thin_line_runs_through_the_piece() -> None:
+    """It would be read as a cut; what leads from holes and windows is long-dashed and dotted."""
+    scene = drawn(shaped_piece())
+    outline = next(s for s in scene.strokes(Line.VISIBLE) if s.subject == "outline").runs[0]
+    inside = bounding(outline).grown(-0.3)
+    thin = [run for strokes in scene.strokes(Line.DIMENSION) for run in strokes.runs]
+    assert not [run for run in thin if inside.meets(bounding(run))]
+    centre = [run for strokes in scene.strokes(Line.CENTRE) for run in strokes.runs]
+    assert len(centre) == 4, "a hole and a window, across and upward"
+    assert all(inside.meets(bounding(run).grown(0.01)) for run in centre)
+
+
+def test_the_lines_of_a_hole_cross_on_it_and_go_on_outside_as_wide() -> None:
+    made = shaped_piece()
+    scene = drawn(made)
+    hole = bounding(next(s for s in scene.strokes(Line.VISIBLE) if s.subject == "hole").runs[0])
+    runs = [run for strokes in scene.strokes(Line.CENTRE) for run in strokes.runs]
+    through = [run for run in runs if hole.meets(bounding(run).grown(0.01))]
+    assert len(through) == 2
+    for axis, run in ((0, through[0]), (1, through[1])):
+        assert run[0][axis] == pytest.approx(hole.centre[axis], abs=0.01)
+        outside = [
+            other
+            for strokes in scene.strokes(Line.DIMENSION)
+            for other in strokes.runs
+            if other[0][axis] == pytest.approx(run[0][axis], abs=0.01)
+        ]
+        assert outside, "the same line, beyond the outline"
+
+
+def caption(scene: Scene) -> str:
+    return " ".join(text.text for text in scene.texts if "·" in text.text or "inch" in text.text)
+
+
+def test_a_caption_says_whether_lengths_can_be_taken_off_the_paper() -> None:
+    assert "not true size" in caption(drawn(piece("card", "10", "8")))
+    small = caption(drawn(piece("tag", "3", "2")))
+    assert "drawn at true size" in small
+    assert "not true size" not in small
+
+
+def test_the_side_that_is_seen_is_said_where_it_matters() -> None:
+    """V and M, and the print of a paper with two sides, depend on it."""
+    assert "front facing you" in caption(drawn(folded_piece()))
+    assert "facing" not in caption(drawn(piece("tag", "3", "2")))
+    paper = stock("reeds", two_sided=True)
+    for side, name in (("front", "Reeds"), ("back", "Sand")):
+        made = piece("mat", "3", "2", source=source_piece("mat", side=side), stock=paper)
+        assert f"{side} side ({name}) facing you" in caption(drawn(made))
+
+
+def test_which_size_of_a_corner_is_its_width_is_said() -> None:
+    scene = drawn(shaped_piece())
+    assert "corners: width × height" in caption(scene)
+    assert "Notch 1 wide × ½ high" in scene.text_equivalent
+    assert "corners" not in caption(drawn(piece("tag", "3", "2")))
+
+
+def sections_and_notes(resolved: ResolvedDesign) -> list[tuple[str, str, float]]:
+    """How far the names of sections and the notes of the same drawing are apart, in mm."""
+    found = []
+    for key, made in resolved.pieces.items():
+        scene = piece_scene(resolved, key, 86, 72)
+        tabs = {tab.name for tab in made.source.tabs}
+        names = {f.name.replace("_", " ") for f in made.faces if f.name not in tabs}
+        own = [text for text in scene.texts if text.text in names and len(made.faces) > 1]
+        notes = [
+            text
+            for text in scene.texts
+            if any(word in text.text for word in ("mitre ", "tab ", "notch ", "R ", "Ø "))
+            and "·" not in text.text
+            and text.text not in names
+        ]
+        for first in own:
+            for second in notes:
+                a, b = text_rect(first), text_rect(second)
+                across = max(a.left - b.right, b.left - a.right, 0.0)
+                up = max(a.bottom - b.top, b.bottom - a.top, 0.0)
+                found.append((first.text, second.text, max(across, up)))
+    return found
+
+
+@pytest.mark.parametrize("path", designs(), ids=lambda path: path.stem)
+def test_a_note_does_not_read_as_a_part_of_a_sections_name(path: object) -> None:
+    for edition in ("imperial", "metric"):
+        found = sections_and_notes(resolved_of(path, edition, {}))  # type: ignore[arg-type]
+        assert not [each for each in found if each[2] < 1.9], edition
+
+
+def test_a_hole_is_never_as_small_as_a_leaders_dot() -> None:
+    made = replace(shaped_piece(), width=inches("60"), height=inches("50"))
+    hole = next(s for s in drawn(made).strokes(Line.VISIBLE) if s.subject == "hole").runs[0]
+    assert bounding(hole).width >= 1.79
+
+
+def test_no_leader_of_a_section_ends_in_a_hole() -> None:
+    """The hole of the folio's hinge lies in the middle of a narrow tab."""
+    resolved = resolved_of(FOLIO, "imperial", {})
+    scene = piece_scene(resolved, "left_hinge", 86, 72)
+    hole = bounding(next(s for s in scene.strokes(Line.VISIBLE) if s.subject == "hole").runs[0])
+    ends = [run[1] for strokes in scene.strokes(Line.LEADER) for run in strokes.runs]
+    assert ends
+    assert not [end for end in ends if hole.holds(end)]
+
+
+@pytest.mark.parametrize("edition", ["imperial", "metric"])
+def test_the_dividers_of_the_box_end_below_its_lid(edition: str) -> None:
+    """They stand on the base, tabs up; the lid's panel lies as high as the closed work has it."""
+    resolved = resolved_of(DESIGNS / "keepsake-box.yaml", edition, {})
+    low, high = (
+        next(f for f in resolved.states["closed"].faces if (f.piece, f.face) == key).pose.shift[2]
+        for key in (("tray", "base"), ("lid", "panel"))
+    )
+    assert 0 < resolved.pieces["divider"].height < abs(high - low)

@@ -50,3 +50,12 @@ def test_labels_are_legible_in_every_state(path: Path, edition: str) -> None:
         assert overlaps(scene) == ()
         assert scene.width <= 172.01
         assert scene.height <= 120.01
+
+
+def test_an_open_box_stands_without_its_lid() -> None:
+    """5½ x 4 in and 2 in high, not the net that it is folded from."""
+    resolved = shipped("keepsake-box")
+    words = raised_equivalent(resolved, "open")
+    assert "5½ by 4 inches over all" in words and "A2 Lid" not in words
+    standing = [f for f in raised_state(resolved, "open") if not f.placed.pose.normal[2]]
+    assert len({f.placed.face for f in standing if f.placed.piece == "tray"}) >= 4

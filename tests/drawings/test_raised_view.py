@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 from builder.drawings.axonometric import DIMETRIC, ISOMETRIC, Projection
 from builder.drawings.features import outline_ring
 from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
-from builder.drawings.fold_sequence import fold_sequences, movements
+from builder.drawings.movements import fold_sequences, movements
 from builder.drawings.raised_view import raised_faces, visible_keys
 from builder.resolve.placement import main_body, piece_tree
 from builder.resolve.resolved import PlacedFace, ResolvedDesign

@@ -19,6 +19,12 @@ def leader(start: tuple[float, float], end: tuple[float, float]) -> Strokes:
     return Strokes(((start, end),), Line.LEADER)
 
 
+#: A label with its leader, which ends in a dot at (9, 20).
+DOT = tuple((9 + 0.45 * dx, 20 + 0.45 * dy) for dx, dy in ((1, 0), (0, 1), (-1, 0), (0, -1)))
+CIRCLE = tuple((11 + 1.5 * x, 20 + 1.5 * y) for x, y in ((1, 1), (-1, 1), (-1, -1), (1, -1)))
+POINTED = (Text("front", 9, 5, 8), leader((9, 8), (9, 20)), Area((DOT,), Fill.INK))
+
+
 def scene(*items: Item) -> Scene:
     return Scene("test", "Test", 40, 40, items, "")
 
@@ -65,6 +71,10 @@ def scene(*items: Item) -> Scene:
         ([leader((0, 0), (10, 10)), leader((5, 5), (0, 10))], "leaders cross"),
         ([leader((1, 1), (10, 1)), leader((1, 2), (10, 2))], ""),
         ([leader((0, 0), (10, 10)), Area((((4, 4), (6, 4), (5, 6)),), Fill.INK)], "arrowhead"),
+        # A leader of one label that ends beside another one.
+        ([*POINTED, Text("back", 10.4, 19.2, 8, "start")], "ends beside 'back'"),
+        ([*POINTED, Text("back", 11.6, 19.2, 8, "start")], ""),
+        ([*POINTED, Area((CIRCLE,), Fill.BADGE), Text("7", 11, 19.2, 8)], ""),
     ],
 )
 def test_overlaps(items: list[Item], expected: str) -> None:

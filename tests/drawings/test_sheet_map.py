@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
+from builder.build import Checked, check_edition
+from builder.documents.page import read_page
+from builder.documents.sheet_rooms import SHEET_ROOMS, sheet_room
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.styles import Line
-from builder.resolve.edition import IMPERIAL
+from builder.reading import read_design_file
+from builder.resolve.edition import EDITIONS, IMPERIAL
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, replay
 from builder.sheets.model import Axis
+from builder.shipped import DESIGNS, LAYOUTS
+from tests.conftest import made_once
 from tests.drawings.samples import design, inches, piece, source_piece, stock
 
 
@@ -137,11 +146,101 @@ def test_cut_lines_bound_the_parts(scene: Scene, sheet: SheetPlan) -> None:
             assert round(y - bottom, 4) in ys
 
 
-def test_caption_and_print_direction(scene: Scene) -> None:
-    words = [text.text for text in scene.texts]
-    assert "Reeds · front side up (Reeds) · sheet 1 of 2 · inches" in words
+@pytest.mark.parametrize("room", [(165, 90), (99, 98), (110, 90), (91, 57), (100, 66)])
+def test_no_piece_is_without_its_size(
+    resolved: ResolvedDesign, sheet: SheetPlan, room: tuple[float, float]
+) -> None:
+    """Inside the piece or in a note with a leader, also on a small map."""
+    drawn = sheet_scene(resolved, "reeds", sheet, 1, 2, *room)
+    assert sizes_missing(drawn, resolved, sheet) == []
+
+
+def sizes_missing(drawn: Scene, resolved: ResolvedDesign, sheet: SheetPlan) -> list[str]:
+    """The sizes of placed pieces that the map says less often than they lie on the sheet."""
+    number = resolved.edition.units.number
+    sizes = Counter(
+        f"{number(Fraction(placed.width))} × {number(Fraction(placed.height))}"
+        for placed in sheet.placed
+    )
+    written = [text.text for text in drawn.texts]
+    return [
+        size
+        for size, count in sizes.items()
+        if sum(text.endswith(size) for text in written) < count
+    ]
+
+
+def test_the_width_of_the_sheet_says_the_unit(scene: Scene) -> None:
+    words = [text.text.replace("\xa0", " ") for text in scene.texts]
+    assert "12 in" in words and "12" in words
     assert "print upright" in words
-    assert any("B2 (back)" in word for word in words)
+
+
+def test_words_for_sides_say_one_thing_each(scene: Scene) -> None:
+    """A piece lies face down or says nothing: front and back are sides of a stock, and which of
+    them is up the heading says by the name of its print."""
+    words = " ".join(text.text for text in scene.texts)
+    assert words.count("B2 face down") == 2, "both cards are cut from the back"
+    assert words.count("face down") == 2
+    assert "front" not in words and "(back)" not in words
+    assert "(4 × 3, face down)" in scene.text_equivalent
+    assert "this faces up: Reeds, print upright" in scene.text_equivalent
+
+
+Checks = dict[tuple[str, str], Checked]
+
+
+@pytest.fixture(scope="module")
+def checked(tmp_path_factory: pytest.TempPathFactory) -> Checks:
+    """Every shipped design and those of the tests, with their sheets, by name and edition."""
+    return made_once(tmp_path_factory, "checked-for-sheet-maps", _check)
+
+
+def _check() -> Checks:
+    paths = sorted(
+        (*DESIGNS.glob("*.yaml"), *(Path(__file__).parents[1] / "designs").glob("*.yaml"))
+    )
+    return {
+        (path.stem, name): check_edition(read_design_file(path), edition)
+        for path in paths
+        for name, edition in EDITIONS.items()
+    }
+
+
+@pytest.mark.parametrize("layout", ["pattern", "bench"])
+def test_every_map_of_every_design_is_legible_and_says_all_sizes(
+    checked: Checks, layout: str
+) -> None:
+    faults, seen = [], 0
+    for name, one in checked.items():
+        rooms = read_page(LAYOUTS / layout, one.resolved.edition).rooms
+        for key, stock_plan in one.plans.items():
+            for numbers in stock_plan.alike:
+                sheet = stock_plan.plan.sheets[numbers[0] - 1]
+                total, kept = len(stock_plan.plan.sheets), stock_plan.kept_on(numbers[0])
+                room = rooms[sheet_room(sheet)]
+                drawn = sheet_scene(
+                    one.resolved, key, sheet, numbers[0], total, *room, last=numbers[-1], kept=kept
+                )
+                found = [*overlaps(drawn), *sizes_missing(drawn, one.resolved, sheet)]
+                faults += [(*name, drawn.key, fault) for fault in found]
+                seen += 1
+    assert faults == []
+    assert seen > 50
+
+
+def test_the_more_cuts_the_larger_the_map(checked: Checks) -> None:
+    """On the bench a sheet of many cuts has room for the lettering of its smallest pieces."""
+    one = checked["observatory-folio", "metric"]
+    rooms = read_page(LAYOUTS / "bench", one.resolved.edition).rooms
+    areas = [rooms[kind][0] * rooms[kind][1] for kind in SHEET_ROOMS]
+    assert areas == sorted(set(areas))
+    by_cuts = [
+        (len(sheet.cuts), list(SHEET_ROOMS).index(sheet_room(sheet)))
+        for stock_plan in one.plans.values()
+        for sheet in stock_plan.plan.sheets
+    ]
+    assert max(by_cuts)[1] > min(by_cuts)[1]
 
 
 def test_text_equivalent(scene: Scene) -> None:

@@ -18,12 +18,13 @@ from builder.drawings.flaps_and_pockets import (
     pocket_equivalent,
     pocket_scene,
 )
-from builder.drawings.fold_sequence import fold_equivalent, fold_scene, fold_sequences
+from builder.drawings.fold_sequence import fold_equivalent, fold_scene
 from builder.drawings.layers_apart import layered_faces, layers_equivalent, layers_scene
+from builder.drawings.movements import fold_sequences
 from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
 from builder.drawings.scene import Area, Scene
 from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import FILL_COLOURS, LINE_LOOKS, Fill, contrast
+from builder.drawings.styles import LINE_LOOKS, Fill, contrast, fill_colour
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from tests.resolve.test_turns import SHIPPED, shipped
@@ -81,5 +82,5 @@ def test_in_grey_every_edge_stands_out_from_every_fill(path: Path) -> None:
         }
         for fill in fills:
             for line in lines:
-                looks = grey(LINE_LOOKS[line].colour), grey(FILL_COLOURS[fill])
+                looks = grey(LINE_LOOKS[line].colour), grey(fill_colour(fill))
                 assert contrast(*looks) >= 3.0, (scene.key, fill, line)

@@ -20,7 +20,9 @@ from builder.drawings.templates import needs_template, template_pages
 from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS
+from tests.benchmarks.figure_check import designs
 from tests.drawings.samples import design, l_shape, piece, shaped_piece
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))
@@ -67,6 +69,42 @@ def test_a_wide_piece_is_turned() -> None:
     (box,) = outlines(scene)
     assert box.width == pytest.approx(50.8)
     assert box.height == pytest.approx(203.2)
+    assert any("8 by 2 inches, drawn on its side" in text.text for text in scene.texts)
+    (upright,) = template_pages(design({"tag": piece("tag", "3", "2")}), ["tag"], *PAGE)
+    assert not any("on its side" in text.text for text in upright.texts)
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_turned_pieces_and_only_they_are_said_to_lie_on_their_side(
+    path: Path, edition: str
+) -> None:
+    """Measured: the outline on paper is as wide as the piece is high."""
+    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    for key, made in resolved.pieces.items():
+        if not needs_template(made):
+            continue
+        pages = template_pages(resolved, [key], *PAGE)
+        if len(pages) > 1 or made.width == made.height:
+            continue
+        (box,) = outlines(pages[0])
+        is_turned = abs(box.width - float(made.width)) > 0.01
+        said = any("on its side" in text.text for text in pages[0].texts)
+        assert said == is_turned, key
+
+
+def test_sections_and_holes_are_named_as_in_the_piece_drawing() -> None:
+    folio = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS["imperial"])
+    box = resolve(read_design_file(DESIGNS / "keepsake-box.yaml"), EDITIONS["imperial"])
+
+    def words(resolved: ResolvedDesign, key: str) -> list[str]:
+        return [t.text for page in template_pages(resolved, [key], *PAGE) for t in page.texts]
+
+    assert {"flap tab", "cover tab"} <= set(words(folio, "top_hinge"))
+    assert {"base", "left wall", "right wall", "tab"} <= set(words(box, "tray"))
+    assert "Ø ¼" in words(folio, "left_tag")
+    assert "Ø ⅛" in words(folio, "latch")
+    assert any("front facing you" in text for text in words(box, "tray")), "V and M depend on it"
 
 
 def test_large_pieces_keep_their_tiles_in_the_order_given() -> None:
@@ -115,7 +153,7 @@ def test_labels_state_stock_side_grain_and_count() -> None:
     latch = resolved.pieces["latch"]
     assert f"{latch.code} {latch.title}" in words
     assert "cut 1 · 2½ by ¾ inches" in words
-    assert "grain along the sheet’s long side" in words
+    assert "grain" not in words, "neither is folded"
     assert "side (" in words or "front side" in words
 
 
@@ -133,13 +171,31 @@ def test_a_double_arrow_runs_along_the_scores_where_the_grain_decides(edition: s
             for run in strokes.runs
         ]
         assert len(arrows) == count
-        assert any("double arrow" in text.text for text in page.texts) == bool(count)
+        words = [text.text for text in page.texts if "grain" in text.text]
+        assert len(words) == count
+        assert all("grain along the folds (double arrow)" in text for text in words)
         folds = [
             run for s in (Line.VALLEY, Line.MOUNTAIN) for f in page.strokes(s) for run in f.runs
         ]
         for (x0, _), (x1, _) in arrows:
             assert folds
             assert all((x0 == x1) == (a[0] == b[0]) for a, b in folds)
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("path", designs(), ids=lambda path: path.stem)
+def test_grain_is_told_only_with_its_arrow_and_never_by_the_sides_of_a_sheet(
+    path: Path, edition: str
+) -> None:
+    """A sheet of 12 × 12 in has no long side."""
+    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    for key, made in resolved.pieces.items():
+        for page in template_pages(resolved, [key], *PAGE) if needs_template(made) else ():
+            said = [text.text for text in page.texts if "grain" in text.text]
+            arrows = [s for s in page.strokes(Line.DIMENSION) if s.subject == "grain"]
+            assert bool(said) == bool(arrows), key
+            assert not any("side" in words.split("grain")[1] for words in said)
+            assert not said or made.scores
 
 
 def test_nesting_keeps_things_apart_and_on_the_page() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
@@ -12,13 +13,21 @@ import pytest
 from builder.drawings.canvas import item_rect
 from builder.drawings.features import FINE, outline_ring
 from builder.drawings.plane import bounding
-from builder.drawings.scene import Area, Scene
+from builder.drawings.scene import Area, Scene, Strokes
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Fill, Line
-from builder.drawings.template_tiles import HEADER, OVERLAP, template_scenes, tiling_for
+from builder.drawings.template_tiles import (
+    HEADER,
+    OVERLAP,
+    Tiling,
+    template_scenes,
+    tile_name,
+    tiling_for,
+)
 from builder.drawings.templates import needs_template
 from builder.geometry.outline import Point
 from builder.resolve.resolved import Hole
+from builder.wording import load_wording
 from tests.drawings.samples import design, inches, l_shape, piece, shaped_piece
 
 PAGE = (180.0, 240.0)
@@ -78,16 +87,70 @@ def _to_segment(p: tuple[float, float], a: tuple[float, float], b: tuple[float, 
 def test_tiles_are_named_and_registered() -> None:
     made = l_shape()
     scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
-    names = [text.text.split(" of ")[0] for s in scenes for text in s.texts if "row" in text.text]
+    names = [text.text for s in scenes for text in s.texts if text.text.startswith("part ")]
     assert names == [
-        "row A column 1",
-        "row A column 2",
-        "row B column 1",
-        "row B column 2",
+        "part 1 of 4 (top left)",
+        "part 2 of 4 (top right)",
+        "part 3 of 4 (bottom left)",
+        "part 4 of 4 (bottom right)",
     ]
     for scene in scenes:
         marks = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "registration"]
         assert marks
+
+
+@pytest.mark.parametrize(
+    ("rows", "columns", "names"),
+    [
+        (1, 2, ("left", "right")),
+        (3, 1, ("top", "middle", "bottom")),
+        (2, 3, ("row 1 of 2, column 1 of 3", "row 2 of 2, column 3 of 3")),
+        (1, 4, ("column 1 of 4", "column 4 of 4")),
+    ],
+)
+def test_no_name_of_a_tile_is_like_a_code_of_a_piece(
+    rows: int, columns: int, names: tuple[str, ...]
+) -> None:
+    tiling = Tiling(False, columns, rows, Fraction(170), Fraction(210))
+    cells = [(row, column) for row in range(rows) for column in range(columns)]
+    written = [tile_name(tiling, *cell, load_wording("en")) for cell in cells]
+    assert len(set(written)) == rows * columns
+    for index, name in zip((0, -1) if len(names) == 2 else (0, 1, 2), names, strict=True):
+        number = (index % len(cells)) + 1
+        assert written[index] == f"part {number} of {len(cells)} ({name})"
+    assert not any(re.search(r"[A-Z]", name) for name in written)
+
+
+def test_every_tile_says_where_it_is_cut_or_laid_under() -> None:
+    """The grey line is cut on the right and the lower tile, never on both, and the words name the
+    sides of the page where it runs."""
+    made = l_shape()
+    scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
+    said = [next(t.text for t in s.texts if "cross on cross" in t.text) for s in scenes]
+    assert said[0].startswith("Do not cut along the grey line")
+    for words, edges in zip(
+        said[1:], ("on the left;", "at the top;", "on the left and at the top;"), strict=True
+    ):
+        assert words.startswith(f"Cut along the grey line {edges}")
+    for scene, has_left, has_top in zip(
+        scenes, (False, True, False, True), (False, False, True, True), strict=True
+    ):
+        lines = [run for s in scene.strokes(Line.WASTE) if s.subject == "overlap" for run in s.runs]
+        left = [a for a, b in lines if a[0] == b[0] and a[0] < PAGE[0] / 2]
+        top = [a for a, b in lines if a[1] == b[1] and a[1] > PAGE[1] / 2]
+        assert (bool(left), bool(top)) == (has_left, has_top)
+
+
+def test_both_strokes_of_every_cross_lie_on_the_grey_line() -> None:
+    made = l_shape()
+    for scene in template_scenes(design({made.key: made}), made.key, *PAGE):
+        order = [item.subject for item in scene.items if isinstance(item, Strokes)]
+        assert order.index("registration") > max(
+            index for index, subject in enumerate(order) if subject == "overlap"
+        )
+        for cross in (s for s in scene.strokes(Line.DIMENSION) if s.subject == "registration"):
+            level, upright = cross.runs
+            assert level[0][1] == level[1][1] and upright[0][0] == upright[1][0]
 
 
 def test_every_tile_shows_its_place_in_a_small_plan() -> None:
@@ -112,6 +175,7 @@ def test_labels_say_what_to_cut() -> None:
     words = [text.text for text in scene.texts]
     assert "B2 Shaped" in words
     assert "cut 1 · 6 by 5 inches · Card" in words
+    assert "Ø ⅛" in words, "its hole, which is not fastened through"
     assert overlaps(scene) == ()
 
 

@@ -36,7 +36,9 @@ Segment = tuple[Place, Place]
 #: Inked widths of edges and of crosses, in points.
 EDGE, THIN = 0.5 / 25.4 * 72, 0.25 / 25.4 * 72
 #: Words set letter by letter may come out of a PDF without the spaces between them.
-_TILE = re.compile(r"row ?([A-Z]) ?column ?(\d+) ?of ?(\d+) ?× ?(\d+)")
+_TILE = re.compile(r"part ?(\d+) ?of ?(\d+) ?\(([a-z ]+)\)")
+#: The names of tiles by their places: from the top, from the left.
+_UP, _ACROSS = {"top": 0, "bottom": 1}, {"left": 0, "right": 1}
 
 
 @dataclass(frozen=True)
@@ -212,11 +214,19 @@ def test_tiles_laid_together_by_their_crosses(built: tuple[ResolvedDesign, list[
         for page in pages:
             match = _TILE.search(page.words)
             if match and f"{piece.code} {piece.title}" in page.words:
-                tiles[ord(match[1]) - ord("A"), int(match[2]) - 1] = page
-                rows, columns = int(match[3]), int(match[4])
+                tiles[place_of(match[3])] = page
+                count = int(match[2])
         if tiles:
+            rows, columns = (max(axis) + 1 for axis in zip(*tiles, strict=True))
+            assert len(tiles) == count
             assert set(tiles) == {(r, c) for r in range(rows) for c in range(columns)}
             assert deviation(piece, joined(tiles, rows, columns)) < 0.2, piece.key
+
+
+def place_of(words: str) -> tuple[int, int]:
+    """The row and the column of a tile."""
+    row = next((at for name, at in _UP.items() if name in words), 0)
+    return row, next((at for name, at in _ACROSS.items() if name in words), 0)
 
 
 def joined(tiles: dict[tuple[int, int], Page], rows: int, columns: int) -> list[Segment]:

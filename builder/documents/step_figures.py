@@ -1,0 +1,194 @@
+"""The drawings of the steps: each in its room, or so large that they fill their pages.
+
+In: a resolved design and the page that says what room they have.  Out: scenes by key,
+``step-NUMBER-…``, and how many steps stand on the part's first page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import replace
+from functools import partial
+
+from builder.design import Step
+from builder.documents.page import Page
+from builder.documents.step_pages import (
+    Sized,
+    StepOnPage,
+    StepWords,
+    filled_pages,
+    on_first_page,
+    words_of_step,
+)
+from builder.drawings.assembly import assembly_scenes
+from builder.drawings.fastening import fastening_scene
+from builder.drawings.scene import Scene
+from builder.drawings.structure_scenes import Room, Scenes
+from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.step_parts import named_fastenings, named_pieces
+
+#: Draws one step, in the room of what is joined and of what is fastened.
+_Drawn = Callable[[Room, Room], Scenes]
+#: What the drawings of a step of very many words may take of a page all the same, in mm.
+_LEAST_ROOM = 40.0
+
+
+def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
+    """The drawings of all steps, as the page has them."""
+    joining, fastening = page.rooms["step"], page.rooms["fastening"]
+    if not fills_pages(page):
+        yield from step_scenes(resolved, joining, fastening, page.room_of_a_step)
+        return
+    width, height = float(page.width), float(page.height)
+
+    def drawn_at(drawn: _Drawn, room: float, scale: float) -> list[tuple[str, Scene]]:
+        scaled = [(min(w * scale, width), h * scale) for w, h in (joining, fastening)]
+        return _fitting(drawn, (scaled[0], scaled[1]), (width, room))
+
+    steps = []
+    for step, drawn in step_drawings(resolved):
+        words = _words_of(step, resolved, page)
+        room = max(height - words.height((), width), _LEAST_ROOM)
+        steps.append(StepOnPage(words, partial(drawn_at, drawn, room)))
+    yield from filled_pages(steps, width, height)
+
+
+def room_of_steps(page: Page) -> tuple[object, ...]:
+    """All of a page that the drawings of its steps depend on."""
+    rooms = page.rooms["step"], page.rooms["fastening"]
+    if fills_pages(page):
+        return (*rooms, page.rooms["picture"], page.width, page.height, page.parts)
+    return (*rooms, page.room_of_a_step)
+
+
+def first_steps(
+    resolved: ResolvedDesign, page: Page, sizes: Callable[[int], Sequence[Sized]]
+) -> int:
+    """How many steps fill their first page, drawn in these ``sizes`` by the step's number; 0 where
+    they do not fill pages."""
+    if not fills_pages(page):
+        return 0
+    width = float(page.width)
+    heights = [
+        _words_of(step, resolved, page).height(sizes(number), width)
+        for number, step in enumerate(resolved.design.steps, start=1)
+    ]
+    return on_first_page(heights, float(page.height))
+
+
+def _words_of(step: Step, resolved: ResolvedDesign, page: Page) -> StepWords:
+    return words_of_step(step, resolved, page.parts, float(page.width), page.rooms["picture"][1])
+
+
+def fills_pages(page: Page) -> bool:
+    return page.fills_pages and page.columns == 1
+
+
+def step_scenes(resolved: ResolvedDesign, joining: Room, fastening: Room, sheet: Room) -> Scenes:
+    """Assembly drawings for every step that joins something, with what is there already.
+
+    What is laid on different sides, or far apart, gets a drawing each, and so does each fastening.
+    Those of one step are drawn smaller where they would not all fit in ``sheet``.
+    """
+    for _, drawn in step_drawings(resolved):
+        yield from _fitting(drawn, (joining, fastening), sheet)
+
+
+def step_drawings(resolved: ResolvedDesign) -> Iterator[tuple[Step, _Drawn]]:
+    """Every step in order, with what draws it in the rooms of joining and of fastening."""
+    present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
+    pierced: set[str] = set()
+    for number, step in enumerate(resolved.design.steps, start=1):
+        pierced |= set(named_fastenings(step, resolved))
+        so_far = _pierced(resolved, pierced)
+        new = [
+            key
+            for key in (
+                *named_pieces(step, "attach", resolved),
+                *named_pieces(step, "insert", resolved),
+            )
+            if key not in present
+        ]
+        if step.figure:
+            yield step, partial(_scenes_of, number, step, new, tuple(present), so_far)
+        else:
+            yield step, _undrawn
+        present.extend(new)
+
+
+def _undrawn(joining: Room, fastening: Room) -> Scenes:
+    yield from ()
+
+
+def _pierced(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
+    """The design before the holes of other fastenings are pierced."""
+    pieces = {}
+    for key, piece in resolved.pieces.items():
+        holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]
+        pieces[key] = replace(piece, holes=tuple(holes))
+    return replace(resolved, pieces=pieces)
+
+
+def _fitting(
+    drawn: _Drawn,
+    rooms: tuple[Room, Room],
+    sheet: Room,
+) -> list[tuple[str, Scene]]:
+    """The drawings of one step, as large as all of them fit in ``sheet``; one alone as given."""
+    scenes = list(drawn(*rooms))
+    if len(scenes) < 2:
+        return scenes
+    for smaller in _smaller_rooms(rooms, sheet, len(scenes)):
+        if _height_of_rows([scene for _, scene in scenes], sheet[0]) <= sheet[1]:
+            break
+        scenes = list(drawn(*smaller))
+    return scenes
+
+
+def _smaller_rooms(rooms: tuple[Room, Room], sheet: Room, count: int) -> list[tuple[Room, Room]]:
+    """Rooms for the drawings of a crowded step, the largest first: reduced, or all in one row."""
+    across = (sheet[0] - _BETWEEN * (count - 1)) / count
+    (wide, high), (wide_too, high_too) = rooms
+    reduced = [
+        ((wide * scale, high * scale), (wide_too * scale, high_too * scale)) for scale in _SMALLER
+    ]
+    row = (
+        (min(wide, across), min(high, sheet[1])),
+        (min(wide_too, across), min(high_too, sheet[1])),
+    )
+    return sorted([*reduced, row], key=lambda each: each[0][0] * each[0][1], reverse=True)
+
+
+#: How far drawings of a crowded step are reduced, one after the other.
+_SMALLER = (0.85, 0.7, 0.6)
+#: Between drawings that lie side by side or below one another, in mm.
+_BETWEEN = 4.0
+
+
+def _scenes_of(
+    number: int,
+    step: Step,
+    new: Sequence[str],
+    present: Sequence[str],
+    resolved: ResolvedDesign,
+    joining: Room,
+    fastening: Room,
+) -> Scenes:
+    if new:
+        scenes = assembly_scenes(resolved, new, tuple(present), *joining)
+        yield from ((f"step-{number}-{index}", scene) for index, scene in enumerate(scenes, 1))
+    for key in named_fastenings(step, resolved):
+        if resolved.fastenings[key].point is not None:
+            yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)
+
+
+def _height_of_rows(scenes: Sequence[Scene], width: float) -> float:
+    """How high drawings are that follow one another in rows of this width, in mm."""
+    total, row_width, row_height = 0.0, 0.0, 0.0
+    for scene in scenes:
+        if row_width and row_width + scene.width > width:
+            total += row_height + _BETWEEN
+            row_width, row_height = 0.0, 0.0
+        row_width += scene.width + _BETWEEN
+        row_height = max(row_height, scene.height)
+    return total + row_height

@@ -1,0 +1,187 @@
+"""Which steps share a page, and how large their drawings may be so that the pages are well filled.
+
+In: the steps, each with a way to draw it in any room, and how high its words are.  Out: their
+scenes.  A step never breaks, so a page ends where the next step has no room; the drawings of a page
+grow together as far as what is left of it allows.  Heights of words are estimates for the pattern's
+own type: where a layout sets larger type its pages break earlier, and nothing is lost.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from builder.counts.tools import step_hazards
+from builder.design import Step
+from builder.documents.at_hand import things_at_hand, tools_at_hand
+from builder.documents.safety_text import caution_view
+from builder.documents.steps_text import step_html
+from builder.drawings.lettering import text_width
+from builder.drawings.scene import Scene
+from builder.drawings.wording import words_of
+from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.step_parts import named_strips
+from builder.strip_plans import strip_plan
+
+Sized = tuple[float, float]
+#: The drawings of one step at a scale of the standard rooms, with their keys.
+Draw = Callable[[float], list[tuple[str, Scene]]]
+
+#: Of the standard rooms, the largest first; down to 1 a page may grow, the others are for steps
+#: that share a page with another only when they are a little smaller.
+_SCALES = (1.7, 1.6, 1.5, 1.4, 1.3, 1.2, 1.1, 1.0, 0.9, 0.8)
+_TO_SHARE = tuple(scale for scale in _SCALES if scale <= 1.0)
+
+# What the pattern's stylesheet makes of a step, in mm and points.
+_TEXT_PT, _TEXT_LINE, _PARAGRAPH = 10.5, 5.2, 2.4
+_SMALL_PT, _SMALL_LINE = 10.0, 5.0
+_HEADING, _MESSAGE, _BELOW = 13.0, 8.5, 6.5
+_DIVISION_HEAD, _CUT_LINE = 14.0, 4.4
+#: The part's own heading and the note below it, on its first page.
+_PART_HEADING = 24.0
+_BETWEEN_DRAWINGS, _BELOW_DRAWINGS = 5.5, 2.5
+#: A drawing no wider than this share of the page stands beside its text when it is alone.
+_BESIDE = 0.56
+_BESIDE_GAP = 5.0
+#: Left over at the foot of a page, because heights are estimates.
+_SPARE = 6.0
+_TAG = re.compile(r"<[^>]*>")
+
+
+@dataclass(frozen=True)
+class StepWords:
+    """The words of a step: ``head`` is the height of what stands above its drawings, ``text`` its
+    paragraphs, ``below`` the height of what follows them."""
+
+    head: float
+    text: tuple[str, ...]
+    below: float
+
+    def height(self, sizes: Sequence[Sized], width: float) -> float:
+        """How high the step comes out with drawings of these sizes on a page of this width."""
+        if len(sizes) == 1 and sizes[0][0] <= _BESIDE * width:
+            beside = width - sizes[0][0] - _BESIDE_GAP
+            return self.head + max(sizes[0][1], self._text(beside) + self.below)
+        return self.head + _rows(sizes, width) + self._text(width) + self.below
+
+    def _text(self, width: float) -> float:
+        lines = (_lines(each, _TEXT_PT, width) for each in self.text)
+        return sum(count * _TEXT_LINE + _PARAGRAPH for count in lines)
+
+
+@dataclass(frozen=True)
+class StepOnPage:
+    """A step, its words, and how to draw it."""
+
+    words: StepWords
+    draw: Draw
+
+    @cached_property
+    def standard(self) -> tuple[Sized, ...]:
+        return sizes_of(self.draw(1.0))
+
+    def height(self, scale: float, width: float) -> float:
+        """About how high the step is with its drawings at a scale."""
+        scales = (min(scale, width / wide) for wide, _ in self.standard)
+        sizes = [(s * w, s * h) for s, (w, h) in zip(scales, self.standard, strict=True)]
+        return self.words.height(sizes, width)
+
+
+def sizes_of(drawn: Sequence[tuple[str, Scene]]) -> tuple[Sized, ...]:
+    return tuple((scene.width, scene.height) for _, scene in drawn)
+
+
+def filled_pages(
+    steps: Sequence[StepOnPage], width: float, height: float
+) -> Iterator[tuple[str, Scene]]:
+    """The drawings of all steps, so large that they fill pages of this size within the margins."""
+    for page, room in shared_pages(steps, width, height):
+        yield from _grown(page, width, room)
+
+
+def shared_pages(
+    steps: Sequence[StepOnPage], width: float, height: float
+) -> list[tuple[list[StepOnPage], float]]:
+    """The steps page by page, with the height that each page leaves them."""
+    pages: list[tuple[list[StepOnPage], float]] = []
+    left = 0.0
+    for step in steps:
+        least = min(step.height(scale, width) for scale in _TO_SHARE)
+        if not pages or least > left:
+            left = height - _SPARE - (0.0 if pages else _PART_HEADING)
+            pages.append(([], left))
+        pages[-1][0].append(step)
+        left -= least
+    return pages
+
+
+def on_first_page(heights: Sequence[float], height: float) -> int:
+    """How many steps of these heights stand on the part's first page: one at least."""
+    left = height - _SPARE - _PART_HEADING
+    for count, step in enumerate(heights):
+        if step > left:
+            return max(count, 1)
+        left -= step
+    return len(heights)
+
+
+def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[str, Scene]]:
+    """The drawings of one page at the largest scale at which all its steps fit."""
+    for scale in _SCALES:
+        if sum(step.height(scale, width) for step in page) > room:
+            continue
+        drawn = [step.draw(scale) for step in page]
+        used = sum(s.words.height(sizes_of(d), width) for s, d in zip(page, drawn, strict=True))
+        if used <= room:
+            return [each for scenes in drawn for each in scenes]
+    return [each for step in page for each in step.draw(_SCALES[-1])]
+
+
+def words_of_step(
+    step: Step, resolved: ResolvedDesign, parts: Sequence[str], width: float, picture: float
+) -> StepWords:
+    """What a step of the pattern says beside its drawings; a photograph of hers, ``picture`` mm
+    high at most, stands above them."""
+    wording = words_of(resolved)
+    things = (*things_at_hand(step, resolved, wording), *tools_at_hand(step, resolved, wording))
+    need = f"{wording.phrase('at_hand')} {', '.join(things)}"
+    messages = [caution_view(key, resolved, wording).short for key in step_hazards(step, resolved)]
+    cuts = [
+        len(strip_plan(resolved.strips[key]).cuts) for key in named_strips(step, "divide", resolved)
+    ]
+    head = _HEADING + _lines(need, _SMALL_PT, width) * _SMALL_LINE + _PARAGRAPH
+    html = step_html(step, resolved, wording, parts)
+    photograph = picture + _BELOW_DRAWINGS if step.picture else 0.0
+    paragraphs = [_TAG.sub("", each).strip() for each in html.split("</p>")]
+    below = sum(_DIVISION_HEAD + 2 * count * _CUT_LINE for count in cuts)
+    return StepWords(
+        head + _MESSAGE * len(messages) + photograph,
+        tuple(filter(None, paragraphs)),
+        below + _BELOW,
+    )
+
+
+def _lines(text: str, size_pt: float, width: float) -> int:
+    """How many lines a text takes, word by word."""
+    space = text_width(" ", size_pt)
+    count, used = 1, 0.0
+    for word in text.split():
+        length = text_width(word, size_pt)
+        if used and used + space + length > width:
+            count, used = count + 1, 0.0
+        used += length + (space if used else 0.0)
+    return count
+
+
+def _rows(sizes: Sequence[Sized], width: float) -> float:
+    """How high drawings are that follow one another in rows."""
+    total, across, highest = 0.0, 0.0, 0.0
+    for wide, high in sizes:
+        if across and across + wide > width:
+            total += highest + _BELOW_DRAWINGS
+            across, highest = 0.0, 0.0
+        across += wide + _BETWEEN_DRAWINGS
+        highest = max(highest, high)
+    return total + highest + (_BELOW_DRAWINGS if sizes else 0.0)

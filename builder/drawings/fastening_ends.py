@@ -1,0 +1,116 @@
+"""What shows of brads and eyelets in pictures of the work: heads on one side, spread legs on the
+other.
+
+In: the faces of a picture from the farthest to the nearest.  Out: the ends that nothing covers, in
+model mm, and their ink.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+from builder.drawings.canvas import Canvas
+from builder.drawings.fastening_setting import setting_of
+from builder.drawings.placed_view import SeenFace, flat_map
+from builder.drawings.plane import Mapping, Place, ring_holds
+from builder.drawings.styles import Fill, Line
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
+
+#: The least radius of a head and the least length of a leg on paper, in mm.
+_LEAST_HEAD, _LEAST_LEG = 0.8, 1.8
+#: The width of a leg to that of the head.
+_LEG_WIDTH = 0.3
+_CIRCLE = tuple(math.tau * step / 20 for step in range(20))
+
+
+@dataclass(frozen=True)
+class FasteningEnd:
+    """The ``head`` of a fastening, its spread ``legs``, or an ``eyelet``, which is a ring on both
+    sides; ``radius`` is that of the head, ``hole`` that of the hole, ``leg`` the length of one."""
+
+    kind: str
+    place: Place
+    radius: float
+    hole: float
+    leg: float
+
+
+def visible_ends(
+    resolved: ResolvedDesign, state: str, faces: Sequence[SeenFace], from_front: bool
+) -> Iterator[FasteningEnd]:
+    """The ends towards the viewer that lie on top where they are."""
+    for key, fastening in resolved.fastenings.items():
+        through = fastening.source.through
+        if fastening.point is None or not through or fastening.source.kind == "magnet pair":
+            continue
+        lying = _lying(resolved, fastening, state)
+        if lying is None:
+            continue
+        place = flat_map(lying.pose)((float(fastening.point.x), float(fastening.point.y)))
+        if not _is_on_top(faces, place, through):
+            continue
+        setting = setting_of(resolved, key)
+        is_front_seen = (lying.pose.normal[2] > 0) == from_front
+        kind = "head" if is_front_seen == setting.shows_front else "legs"
+        if fastening.source.kind == "eyelet":
+            kind = "eyelet"
+        radius, hole = float(fastening.head) / 2, float(setting.hole) / 2
+        yield FasteningEnd(kind, place, radius, hole, float(fastening.leg))
+
+
+def _lying(resolved: ResolvedDesign, fastening: ResolvedFastening, state: str) -> PlacedFace | None:
+    """The face that the fastening's point is on, of the first piece that it goes through."""
+    key, point = fastening.source.through[0], fastening.point
+    assert point is not None
+    faces = (f for f in resolved.states[state].faces if f.piece == key and f.pose.normal[2] != 0)
+    return next((f for f in faces if resolved.pieces[key].face(f.face).box.contains(point)), None)
+
+
+def _is_on_top(faces: Sequence[SeenFace], place: Place, through: Collection[str]) -> bool:
+    """Whether the nearest face at a place is of a piece that the fastening goes through; other
+    pieces show it through their openings."""
+    for face in reversed(faces):
+        outer, *openings = face.rings
+        if not ring_holds(outer, place):
+            continue
+        if face.piece.key in through:
+            return True
+        if not any(ring_holds(ring, place) for ring in openings):
+            return False
+    return False
+
+
+def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
+    """Grey with a light for a head, so that it does not look like a hole; two legs for the far
+    end; a ring for an eyelet."""
+    centre = mapping(*end.place)
+    radius = max(end.radius * mapping.scale, _LEAST_HEAD)
+    if end.kind == "legs":
+        half, length = _LEG_WIDTH * radius, max(end.leg * mapping.scale, _LEAST_LEG)
+        parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
+    elif end.kind == "eyelet":
+        inner = min(end.hole * mapping.scale, 0.6 * radius)
+        parts = [[_disc(centre, radius), _disc(centre, inner)]]
+    else:
+        parts = [[_disc(centre, radius)]]
+    for rings in parts:
+        canvas.area(rings, Fill.SHADOW_6)
+        for ring in rings:
+            canvas.outline(ring, Line.FAINT, end.kind, is_obstacle=False)
+    if end.kind == "head":
+        x, y = centre
+        canvas.area([_disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)], Fill.PAPER)
+
+
+def _disc(centre: Place, radius: float) -> tuple[Place, ...]:
+    x, y = centre
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _CIRCLE)
+
+
+def _leg(start: Place, reach: float, half: float) -> tuple[Place, ...]:
+    """A leg bent to one side, narrower at its end."""
+    x, y = start
+    tip = 0.4 * half
+    return (x, y - half), (x + reach, y - tip), (x + reach, y + tip), (x, y + half)

@@ -1,0 +1,105 @@
+"""A piece drawing in words.
+
+In: a resolved design and a piece.  Out: its size, side, scores, openings, corners, tabs and
+notches, from the same exact lengths as the drawing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from builder.drawings.features import (
+    corner_features,
+    folds_by_place,
+    section_corner_features,
+    tab_features,
+    thumb_notch_features,
+)
+from builder.drawings.wording import (
+    corner_note,
+    named,
+    side_words,
+    spoken_size,
+    tab_size,
+    words_in,
+)
+from builder.geometry.outline import bounds
+from builder.lengths import UnitSystem
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.wording import Wording
+
+
+def piece_equivalent(resolved: ResolvedDesign, piece_key: str) -> str:
+    """The drawing in words, from the same exact lengths."""
+    piece, units = resolved.pieces[piece_key], resolved.edition.units
+    wording = words_in(units)
+    size = spoken_size(units, piece.width, piece.height)
+    side = ", ".join(side_words(piece, wording))
+    sentences = [wording.phrase("draw_piece_words", piece=named(piece), size=size, side=side)]
+    for axis in ("vertical", "horizontal"):
+        folds = [
+            f"{units.number(at)} ({_kinds(kinds, wording)})"
+            for at, kinds in folds_by_place(piece.scores, axis).items()
+        ]
+        if folds:
+            places = wording.listed(folds)
+            sentences.append(wording.counted(f"draw_{axis}", len(folds), places=places))
+    sentences.extend(_opening_sentences(piece, units))
+    sentences.extend(_corner_sentences(piece, units))
+    sentences.extend(_edge_sentences(piece, units))
+    return " ".join(sentences)
+
+
+def _kinds(kinds: Iterable[str], wording: Wording) -> str:
+    """The folds at one place: ``valley``, ``valley and mountain``."""
+    return wording.listed(wording.phrase(f"draw_kind_{kind}") for kind in kinds)
+
+
+def _opening_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
+    wording = words_in(units)
+    for hole in piece.holes:
+        yield wording.phrase(
+            "draw_hole",
+            diameter=units.number(hole.diameter),
+            left=units.number(hole.centre.x),
+            bottom=units.number(hole.centre.y),
+        )
+    for window in piece.windows:
+        box = bounds(window)
+        yield wording.phrase(
+            "draw_window_words",
+            size=spoken_size(units, box.width, box.height),
+            left=units.number(box.left),
+            bottom=units.number(box.bottom),
+        )
+
+
+def _corner_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
+    """Shaped corners, those of one shape and size together."""
+    wording = words_in(units)
+    groups: dict[str, list[str]] = {}
+    for feature in (*corner_features(piece), *section_corner_features(piece)):
+        words = corner_note(units, piece, feature, spoken=True)
+        words = words or wording.phrase("draw_notch_to_scores")
+        corner = wording.places[feature.corner]
+        if feature.section:
+            section = feature.section.replace("_", " ")
+            corner = wording.phrase("draw_corner_of", corner=corner, section=section)
+        groups.setdefault(words, []).append(corner)
+    for words, corners in groups.items():
+        spoken = words.replace("R ", f"{wording.phrase('draw_radius_word')} ")
+        what = f"{spoken[0].upper()}{spoken[1:]}"
+        yield wording.phrase("draw_corner_at", what=what, places=wording.listed(corners))
+
+
+def _edge_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
+    """Tabs and thumb notches."""
+    wording = words_in(units)
+    for tab in tab_features(piece):
+        section, _, edge = tab.name.removesuffix("_tab").rpartition("_")
+        place = wording.place(section, edge)
+        name = wording.phrase("draw_tab_name", place=place)
+        yield f"{name[0].upper()}{name[1:]}: {tab_size(units, tab)}."
+    for notch in thumb_notch_features(piece):
+        radius, edge = units.number(notch.radius), wording.places[notch.edge]
+        yield wording.phrase("draw_thumb_words", radius=radius, edge=edge)

@@ -1,0 +1,43 @@
+"""The names of a folded piece's sections, written inside them where there is room.
+
+In: a piece and where its sections lie on paper.  Out: names on a canvas, and those that were left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from builder.drawings.canvas import Canvas
+from builder.drawings.features import rect_of
+from builder.drawings.labels import NOTE_PT, inner_label
+from builder.drawings.plane import Rect
+from builder.resolve.resolved import ResolvedPiece
+
+#: White between a name and the folds and edges of its section, in mm, beside what lettering keeps
+#: off all lines.
+_BESIDE_FOLDS = 0.5
+
+
+def name_sections(
+    canvas: Canvas,
+    piece: ResolvedPiece,
+    on_paper: Callable[[Rect], Rect | None],
+    tab_name: str = "",
+) -> list[tuple[Rect, str]]:
+    """Names inside the sections; given back are those that find no room, with their section.
+
+    ``on_paper`` maps a section's own rectangle, or says None where it is not on this paper.
+    Glue tabs have no names of their own: they are called ``tab_name``, or nothing.
+    """
+    if len(piece.faces) < 2:
+        return []
+    tabs = {tab.name for tab in piece.source.tabs}
+    left = []
+    for face in piece.faces:
+        box = on_paper(rect_of(face.box))
+        name = tab_name if face.name in tabs else face.name.replace("_", " ")
+        if box is None or not name:
+            continue
+        if not inner_label(canvas, box.grown(-_BESIDE_FOLDS), [name], NOTE_PT):
+            left.append((box, name))
+    return left

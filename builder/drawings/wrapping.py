@@ -1,0 +1,40 @@
+"""Words in lines that fit: short statements parted by dots, and sentences broken at spaces.
+
+In: text and the room in mm.  Out: lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from builder.drawings.labels import NOTE_PT
+from builder.drawings.lettering import text_width
+
+_BETWEEN = " · "
+
+
+def sentence_lines(text: str, room: float, points: float) -> list[str]:
+    """The words of a sentence in lines no wider than ``room`` mm; a wider word stands alone.
+
+    Two spaces within a line stay: they set off a letter that is explained.
+    """
+    lines = [""]
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}" if lines[-1] else word
+        if text_width(longer, points) <= room or not lines[-1]:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+def wrapped(words: Sequence[str], room: float, most_lines: int) -> tuple[str, ...]:
+    """The words in lines that fit ``room`` mm, as many as there may be; the last takes the rest."""
+    lines = [words[0]]
+    for word in words[1:]:
+        longer = f"{lines[-1]}{_BETWEEN}{word}"
+        if text_width(longer, NOTE_PT) <= room or len(lines) == most_lines:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return tuple(lines)

@@ -1,0 +1,134 @@
+"""Steps that fill their pages: which stand together, and how large their drawings come out.
+
+The expected heights are added up by hand from made-up steps; the shipped documents are asked how
+full their pages are in ``test_every_document``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from builder.documents.step_pages import (
+    StepOnPage,
+    StepWords,
+    filled_pages,
+    on_first_page,
+    shared_pages,
+    words_of_step,
+)
+from builder.drawings.lettering import text_width
+from builder.drawings.scene import Scene
+from builder.reading import read_design_file
+from builder.resolve import resolve
+from builder.resolve.edition import IMPERIAL
+from builder.shipped import DESIGNS
+
+WIDTH, HEIGHT = 178.0, 244.0
+#: What the part's heading and the estimates take of a page: see ``step_pages``.
+FIRST, OTHERS = HEIGHT - 30.0, HEIGHT - 6.0
+
+
+def step(name: str, head: float, *drawings: tuple[float, float]) -> StepOnPage:
+    """A step without text whose drawings keep to their shape at any scale."""
+
+    def draw(scale: float) -> list[tuple[str, Scene]]:
+        scales = [min(scale, WIDTH / wide) for wide, _ in drawings]
+        return [
+            (f"{name}-{index}", Scene(name, name, s * wide, s * high, (), ""))
+            for index, (s, (wide, high)) in enumerate(zip(scales, drawings, strict=True))
+        ]
+
+    return StepOnPage(StepWords(head, (), 0.0), draw)
+
+
+def sizes(steps: Sequence[StepOnPage]) -> dict[str, tuple[float, float]]:
+    drawn = filled_pages(steps, WIDTH, HEIGHT)
+    return {key: (scene.width, scene.height) for key, scene in drawn}
+
+
+def test_a_drawing_alone_on_its_page_grows() -> None:
+    """80 mm high: with the words of 60 mm and 2.5 mm below it a scale of 1.7 makes 198.5."""
+    assert sizes([step("a", 60.0, (100.0, 80.0))]) == {"a-0": pytest.approx((170.0, 136.0))}
+
+
+def test_a_drawing_grows_no_wider_than_the_page() -> None:
+    assert sizes([step("a", 60.0, (150.0, 40.0))])["a-0"][0] == pytest.approx(WIDTH)
+
+
+def test_drawings_of_steps_that_share_a_page_grow_alike() -> None:
+    """Two of 100 x 50: 2 * (40 + 1.4 * 50 + 2.5) is 225 > 214, at 1.3 it is 215, at 1.2 it is 205.
+
+    The third step begins a page."""
+    drawn = sizes([step(name, 40.0, (100.0, 50.0)) for name in "abc"])
+    assert drawn["a-0"] == drawn["b-0"] == pytest.approx((120.0, 60.0))
+    assert drawn["c-0"] == pytest.approx((170.0, 85.0))
+
+
+def test_a_narrow_drawing_stands_beside_its_text() -> None:
+    """So it adds nothing to the height of words that are higher; 0.56 of the page is narrow."""
+    words = StepWords(20.0, ("word " * 200,), 0.0)
+    count = -(-200 // int((WIDTH - 60.0 - 5.0) / text_width("word ", 10.5)))
+    assert words.height([(60.0, 40.0)], WIDTH) == pytest.approx(20.0 + count * 5.2 + 2.4, abs=5.3)
+    assert words.height([(60.0, 90.0)], WIDTH) > words.height([(60.0, 40.0)], WIDTH)
+    assert words.height([(0.57 * WIDTH, 40.0)], WIDTH) > 20.0 + 40.0
+
+
+HEADS = st.floats(20.0, 90.0)
+DRAWING = st.tuples(st.floats(30.0, 170.0), st.floats(20.0, 70.0))
+STEPS = st.lists(st.tuples(HEADS, st.lists(DRAWING, max_size=3)), min_size=1, max_size=9)
+
+
+@given(STEPS)
+@settings(max_examples=60, deadline=None)
+def test_no_page_is_overfull_and_none_ends_while_the_next_step_has_room(
+    given_steps: list[tuple[float, list[tuple[float, float]]]],
+) -> None:
+    steps = [step(str(n), head, *drawings) for n, (head, drawings) in enumerate(given_steps)]
+    drawn = sizes(steps)
+    pages = shared_pages(steps, WIDTH, HEIGHT)
+    assert [each for page, _ in pages for each in page] == steps
+    for number, (page, left) in enumerate(pages):
+        assert left == (OTHERS if number else FIRST)
+        heights = [final_height(each, steps.index(each), drawn) for each in page]
+        least = [min(each.height(s, WIDTH) for s in (1.0, 0.9, 0.8)) for each in page]
+        assert sum(heights) <= left + 1e-6 or sum(least) > left
+        if number + 1 < len(pages):
+            following = pages[number + 1][0][0]
+            assert sum(least) + min(following.height(s, WIDTH) for s in (1.0, 0.9, 0.8)) > left
+
+
+def final_height(each: StepOnPage, number: int, drawn: dict[str, tuple[float, float]]) -> float:
+    own = [size for key, size in drawn.items() if key.startswith(f"{number}-")]
+    return each.words.height(own, WIDTH)
+
+
+def test_how_many_steps_the_first_page_holds() -> None:
+    assert on_first_page([100.0, 100.0, 100.0], HEIGHT) == 2
+    assert on_first_page([300.0, 10.0], HEIGHT) == 1, "one stands there even where it is too high"
+    assert on_first_page([10.0], HEIGHT) == 1
+    assert on_first_page([], HEIGHT) == 0
+
+
+def test_a_step_of_many_words_is_higher() -> None:
+    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    heights = {
+        len(each.text): words_of_step(each, resolved, ("steps",), WIDTH, 90.0).height((), WIDTH)
+        for each in resolved.design.steps
+    }
+    assert heights[max(heights)] > heights[min(heights)] + 5
+    assert all(25 < height < 120 for height in heights.values())
+
+
+def test_a_photograph_takes_its_room() -> None:
+    resolved = resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
+    plain = resolved.design.steps[0]
+    heights = [
+        words_of_step(each, resolved, ("steps",), WIDTH, 90.0).height((), WIDTH)
+        for each in (plain, replace(plain, picture="step.jpg"))
+    ]
+    assert heights[1] - heights[0] == pytest.approx(92.5)

@@ -1,0 +1,142 @@
+"""Small multiples: rows of frames at one scale, details enlarged, arrows that keep clear."""
+
+from __future__ import annotations
+
+import math
+import random
+from itertools import pairwise
+
+import pytest
+from shapely.geometry import LineString, Polygon
+from shapely.geometry import Point as ShapelyPoint
+
+from builder.drawings.canvas import Canvas
+from builder.drawings.detail_circles import (
+    TIMES,
+    Circle,
+    placed_beside,
+    ring_within,
+    runs_within,
+)
+from builder.drawings.fold_sequence import fold_frames, fold_scene
+from builder.drawings.frames import draw_arrow
+from builder.drawings.movements import CLOSING
+from builder.drawings.plane import Rect
+from builder.drawings.scene import Scene
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from tests.resolve.test_turns import shipped
+
+INCH = 25.4
+
+
+@pytest.mark.parametrize("width", [120, 178])
+def test_frames_are_lettered_in_order_and_fit(width: int) -> None:
+    scene = fold_scene(shipped("keepsake-box"), "tray", width, 120)
+    letters = [text.text for text in scene.texts if text.bold]
+    assert letters == ["a", "b", "c", "d"]
+    assert scene.width <= width
+    assert scene.height <= 120
+    assert overlaps(scene) == ()
+    assert scene.strokes(Line.PATH)
+
+
+def test_a_short_arrow_keeps_a_shaft() -> None:
+    canvas = Canvas(20, 20)
+    draw_arrow(canvas, ((5.0, 5.0), (6.0, 5.0), (7.0, 5.0)))
+    scene = canvas.scene("arrow", "arrow", "")
+    shaft = scene.strokes(Line.FAINT)[0].runs[0]
+    assert math.dist(shaft[0], shaft[-1]) > 1.0
+
+
+def test_only_a_long_arrow_is_wide() -> None:
+    for length, line, other in ((40.0, Line.VISIBLE, Line.FAINT), (9.0, Line.FAINT, Line.VISIBLE)):
+        canvas = Canvas(60, 20)
+        draw_arrow(canvas, tuple((5.0 + length * step / 8, 5.0) for step in range(9)))
+        scene = canvas.scene("arrow", "arrow", "")
+        assert scene.strokes(line)
+        assert not scene.strokes(other)
+
+
+def edges(scene: Scene, piece: str) -> list[float]:
+    """The lengths of the straight edges of a piece in a scene, in mm on paper."""
+    runs = [
+        run
+        for line in (Line.VISIBLE, Line.FAINT)
+        for strokes in scene.strokes(line)
+        if strokes.subject == piece
+        for run in strokes.runs
+    ]
+    return [math.dist(a, b) for run in runs for a, b in pairwise(run)]
+
+
+def test_the_closing_of_the_folio_is_drawn_large_and_at_one_scale() -> None:
+    """Its covers are 11 in high; in two columns as wide as the open work they came out 18.2 mm."""
+    scene = fold_scene(shipped("observatory-folio"), CLOSING, 177.9, 175)
+    assert scene.height <= 170
+    found = edges(scene, "back_cover")
+    assert max(found) >= 24.0
+    # In every frame in which the cover is seen whole its long edge has the same length.
+    assert sum(length == pytest.approx(max(found), abs=0.01) for length in found) >= 8
+    assert edges(scene, "front_cover")
+    assert max(edges(scene, "front_cover")) == pytest.approx(max(found), abs=0.01)
+
+
+def test_a_small_part_that_turns_is_enlarged_in_a_circle_and_a_large_one_is_not() -> None:
+    """The latch is 2½ in long; at the scale of the frames that is less than 7 mm."""
+    folio = shipped("observatory-folio")
+    frame = fold_frames(folio, CLOSING)[3]
+    (detail,) = frame.details
+    small = frame.enlarged(0.1)
+    assert small.details[0].beside is not None
+    assert small.details[0].beside.radius == pytest.approx(TIMES * detail.circle.radius)
+    assert small.ways == frame.arrows, "the arrow is drawn in the circle only"
+    large = frame.enlarged(1.0)
+    assert large.details[0].beside is None
+    assert large.ways == (*frame.arrows, *detail.arrows)
+    scene = fold_scene(folio, CLOSING, 177.9, 175)
+    circles = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "detail"]
+    closed = [s for s in circles if s.runs[0][0] == s.runs[0][-1]]
+    # The latch twice, and the ribbon: a small and a large one each.
+    widths = sorted(max(x for x, _ in s.runs[0]) - min(x for x, _ in s.runs[0]) for s in closed)
+    assert len(widths) == 6
+    assert sorted(w * TIMES for w in widths[:3]) == pytest.approx(widths[3:])
+    assert any("2 times as large" in text.text for text in scene.texts)
+    assert overlaps(scene) == ()
+
+
+def test_the_arrow_of_a_part_that_turns_keeps_clear_of_it() -> None:
+    folio = shipped("observatory-folio")
+    for frame in fold_frames(folio, CLOSING)[2:4]:
+        (detail,) = frame.details
+        latch = next(face for face in frame.faces if face.piece.key == "latch")
+        shape = Polygon(latch.rings[0])
+        (way,) = detail.arrows
+        assert not LineString(way).intersects(shape)
+        # Its head ends beside the far end of the latch, not farther off than the latch is wide.
+        assert ShapelyPoint(way[-1]).distance(shape) < 0.75 * INCH
+        assert all(detail.circle.holds(place) for place in way)
+
+
+def test_the_large_circle_keeps_off_the_small_one_and_what_is_busy() -> None:
+    work = Rect(0.0, 0.0, 100.0, 60.0).ring
+    small = Circle((20.0, 30.0), 6.0)
+    busy = ((60.0, 0.0), (60.0, 60.0))
+    large = placed_beside(small, [work], [busy], [])
+    assert math.dist(large.centre, small.centre) >= 18.0
+    assert LineString(busy).distance(ShapelyPoint(large.centre)) >= 12.0 - 1e-6
+
+
+def test_what_lies_in_a_circle_is_what_shapely_finds() -> None:
+    chance = random.Random(11)
+    circle = Circle((0.0, 0.0), 10.0)
+    window, disc = Polygon(circle.ring), ShapelyPoint(0, 0).buffer(10.0, quad_segs=256)
+    for _ in range(60):
+        x, y, w, h = (chance.uniform(*ends) for ends in ((-14, 6), (-14, 6), (1, 12), (1, 12)))
+        ring = Rect(x, y, x + w, y + h).ring
+        kept = ring_within(ring, circle.ring)
+        area = Polygon(kept).area if len(kept) > 2 else 0.0
+        assert area == pytest.approx(Polygon(ring).intersection(window).area, abs=1e-6)
+        run = (*ring, ring[0])
+        length = sum(LineString(part).length for part in runs_within(run, circle))
+        assert length == pytest.approx(LineString(run).intersection(disc).length, abs=0.02)

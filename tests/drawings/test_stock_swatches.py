@@ -1,0 +1,47 @@
+"""The key to the fills: a swatch shows what the pictures show, and every pattern has its words."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.drawings.hatching import PRINTS
+from builder.drawings.scene import Area
+from builder.drawings.stock_swatches import PATTERNS, pattern_words, sides_shown, swatch_scene
+from builder.drawings.stock_tints import picture_tints
+from builder.drawings.styles import Line
+from builder.wording import LANGUAGES, load_wording
+from tests.benchmarks.figure_check import DESIGNS, resolved_of
+
+FOLIO = resolved_of(DESIGNS / "observatory-folio.yaml", "imperial", {})
+
+
+def test_a_swatch_has_the_fill_and_the_pattern_of_the_pictures() -> None:
+    tints = picture_tints(FOLIO)
+    for key, stock in FOLIO.stocks.items():
+        for side in sides_shown(stock):
+            scene = swatch_scene(FOLIO, key, side, 16.0, 8.0)
+            (area,) = (item for item in scene.items if isinstance(item, Area))
+            assert area.fill == tints.fills[key, side]
+            is_printed = bool(scene.strokes(Line.PATTERN))
+            assert is_printed == stock.source.two_sided == ((key, side) in tints.patterns)
+            assert stock.source.side(side).title in scene.text_equivalent
+            assert (scene.width, scene.height) == pytest.approx((16.0, 8.0))
+
+
+def test_plain_stock_has_one_swatch_and_printed_paper_two() -> None:
+    assert sides_shown(FOLIO.stocks["night"]) == ("front",)
+    assert sides_shown(FOLIO.stocks["aurora"]) == ("front", "back")
+
+
+def test_no_two_sides_of_the_folio_have_the_same_words() -> None:
+    printed = [key for key, stock in FOLIO.stocks.items() if stock.source.two_sided]
+    words = [pattern_words(FOLIO, key, side) for key in printed for side in ("front", "back")]
+    assert len(set(words)) == len(words)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_pattern_has_its_words(language: str) -> None:
+    wording = load_wording(language)
+    assert len(PATTERNS) == len(PRINTS)
+    words = {wording.phrase(f"pattern_{name}") for name in (*PATTERNS, "none")}
+    assert len(words) == len(PRINTS) + 1
