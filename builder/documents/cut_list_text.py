@@ -48,7 +48,8 @@ def score_first(rows: Sequence[CutRow], wording: Wording) -> str:
 def _cut_row(row: CutRow, resolved: ResolvedDesign, kits: int, wording: Wording) -> CutRowView:
     units = resolved.edition.units
     shaping = [*_scored_first(row, resolved, wording)]
-    shaping += [_work_text(feature, row, resolved, wording) for feature in row.features]
+    features = sorted(row.features, key=lambda feature: _step_of(feature, resolved))
+    shaping += [_work_text(feature, row, resolved, wording) for feature in features]
     strips = dict.fromkeys(
         strip.code for piece in row.pieces for strip in (resolved.strip_of(piece.key),) if strip
     )
@@ -74,6 +75,11 @@ def _scored_first(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> li
     if shaped is None or shaped[1] != "score":
         return [wording.phrase("score_before")]
     return [wording.phrase("score_before_in_step", step=keys.index(shaped[0]) + 1)]
+
+
+def _step_of(feature: Feature, resolved: ResolvedDesign) -> int:
+    """The step that a hole is pierced in; 0 of all that is done before."""
+    return piercing_step(feature.name, resolved) or 0 if feature.kind == "pierced hole" else 0
 
 
 def _work_text(feature: Feature, row: CutRow, resolved: ResolvedDesign, wording: Wording) -> str:

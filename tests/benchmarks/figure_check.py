@@ -1,8 +1,10 @@
 """Every figure of every design, and of random sizes of the folio: what is wrong with them.
 
-Run: ``python -m tests.benchmarks.figure_check [--sizes N] [--seed N] [--first N] [--workers N]``.
+Run: ``python -m tests.benchmarks.figure_check [--sizes N] [--seed N] [--first N] [--workers N]
+[--edition NAME]``.
 Draws the figures of the shipped designs and of the tests' designs in both editions, then those of
-N random sizes of the folio, and prints every fault with the figure it is in, and the counts.
+N random sizes of the folio (in one edition if that is named), and prints every fault with the
+figure it is in, and the counts.
 Status 1 if there is any.  ``--first`` leaves out the sizes before that one (from 0) and the
 designs, so that a long run can be made in parts.
 """
@@ -114,6 +116,7 @@ def main() -> int:
     parser.add_argument("--sizes", type=int, default=0)
     parser.add_argument("--seed", type=int, default=2026)
     parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--edition", choices=tuple(EDITIONS))
     parser.add_argument("--workers", type=int, default=2)
     wanted = parser.parse_args()
     faults = 0
@@ -121,7 +124,9 @@ def main() -> int:
         works = [work for path in designs() for work in both(path, {})]
         faults += report(works, "designs", wanted.workers)
     sizes = sized(wanted.seed, wanted.sizes)[wanted.first :]
-    works = [work for each in sizes for work in both(FOLIO, each)]
+    works = [
+        work for each in sizes for work in both(FOLIO, each) if wanted.edition in (None, work[1])
+    ]
     faults += report(works, f"{len(sizes)} sizes", wanted.workers)
     return 1 if faults else 0
 
