@@ -18,7 +18,7 @@ from itertools import groupby
 
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, ResolvedStock
-from builder.sheet_places import CutOut, Size, is_placed_by_print, pin_of, way_round
+from builder.sheet_places import CutOut, Size, is_placed_by_print, pin_of, print_of, way_round
 from builder.sheets import (
     Plan,
     Rectangle,
@@ -95,7 +95,8 @@ def one_kit(resolved: ResolvedDesign, stock: str) -> list[Rectangle]:
 
 
 def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:
-    """The stock's side that lies up: the one most pieces are cut from.
+    """The stock's side that lies up: the one whose print has a direction, if pieces are cut from
+    just one such side, else the one most pieces are cut from.
 
     What is placed by the print is placed as the front shows it, and so are margins that differ, so
     then the front lies up.
@@ -105,6 +106,9 @@ def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:
     placed = [resolved.cut_out(piece_of(each.key)) for each in plan.placed]
     if any(is_placed_by_print(out) for out in placed):
         return "front"
+    directed = {out.side for out in placed if print_of(out) != "any"}
+    if len(directed) == 1:
+        return directed.pop()
     sides = [out.side for out in placed]
     return "back" if sides.count("back") > sides.count("front") else "front"
 

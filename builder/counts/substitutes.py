@@ -20,7 +20,7 @@ from builder.lengths import INCH
 from builder.offers import SINGLY
 from builder.reading.weights import grams_per_square_metre
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
-from builder.sheet_places import is_placed_by_print
+from builder.sheet_places import is_placed_by_print, print_of
 from builder.sheets import Plan, plan
 from builder.stock_plans import as_planned, one_kit, piece_of, trimmer_of
 
@@ -143,5 +143,10 @@ def _planned(
     zero = Fraction(0)
     sheet = replace(own, width=width, height=height, source=plain, margins=(zero,) * 4)
     planned = as_planned(sheet, resolved.edition.grid, is_pinned=False)
-    kit, trimmer = one_kit(resolved, stock.key), trimmer_of(resolved)
+    # How the grain of another sheet runs is not known: only a print keeps a piece upright on it.
+    kit = [
+        replace(each, turns=each.turns or print_of(resolved.cut_out(piece_of(each.key))) == "any")
+        for each in one_kit(resolved, stock.key)
+    ]
+    trimmer = trimmer_of(resolved)
     return plan(kit, planned, trimmer=trimmer, time_limit=_TIME, patience=3.0)

@@ -76,7 +76,15 @@ def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The tools one step needs, in the order of its operations."""
     kinds = _supplied(step, resolved)
     supplied = [tool for kind in kinds for tool in _SUPPLY_TOOLS.get(kind, ())]
-    return tuple(dict.fromkeys([*_operation_tools(step, step.operations, resolved), *supplied]))
+    operations = _operations(step, resolved)
+    return tuple(dict.fromkeys([*_operation_tools(step, operations, resolved), *supplied]))
+
+
+def _operations(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """What a step does, without an attaching that takes no glue: a part only turns on its brad."""
+    attached = [resolved.pieces[key] for key in named_pieces(step, "attach", resolved)]
+    is_dry = bool(attached) and not any(piece.glue.edges for piece in attached)
+    return tuple(each for each in step.operations if not (is_dry and each == "attach"))
 
 
 def _operation_tools(
@@ -159,7 +167,7 @@ def step_supplies(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     by_operation = {
         key
         for key, supply in supplies.items()
-        if _SUPPLY_OPERATIONS.get(supply.kind, "") in step.operations
+        if _SUPPLY_OPERATIONS.get(supply.kind, "") in _operations(step, resolved)
     }
     used = {key for key in supplies if key in named or key in by_operation - elsewhere}
     adhesives = {key for key, supply in supplies.items() if supply.kind in ADHESIVE_KINDS}

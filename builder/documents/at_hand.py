@@ -40,7 +40,9 @@ def things_at_hand(step: Step, resolved: ResolvedDesign, wording: Wording) -> tu
         things = [", ".join(sorted((part.code for part in parts), key=_by_stock_and_number))]
     else:
         things = [f"{part.title} ({part.code})" for part in parts]
-    for key in named_fastenings(step, resolved):
+    fastened = named_fastenings(step, resolved)
+    held = [resolved.fastenings[key].source.holds or "" for key in fastened]
+    for key in dict.fromkeys([*fastened, *(key for key in held if key in resolved.fastenings)]):
         stock = resolved.fastenings[key].source.stock
         things.append(
             resolved.fastenings[key].source.title

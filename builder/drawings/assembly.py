@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from builder.drawings.assembly_marks import (
     draw_meetings,
+    mark_prints,
     name_hosts,
     name_new,
     note_flush,
@@ -22,6 +24,7 @@ from builder.drawings.assembly_view import View, Work, groups_of, view_of
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
+from builder.drawings.closed_stack import strip_depth
 from builder.drawings.glue_marks import glue_phrases, hatch_glue
 from builder.drawings.hidden_edges import dash_hidden
 from builder.drawings.labels import NOTE_PT
@@ -135,7 +138,7 @@ def _smallest_scale(panels: _Panels) -> float:
 def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, list[str]]:
     """One panel, on a canvas of its own, and what is left for the caption to say."""
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
-    _draw_stack(canvas, view)
+    _draw_stack(canvas, view, strip_depth(resolved))
     break_off(canvas, view)
     draw_meetings(canvas, resolved, view)
     # A hole through the host gives a part's place, and needs no second set of distances.
@@ -146,13 +149,14 @@ def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, l
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in name_hosts(canvas, view)]
     if note_flush(canvas, resolved, view):
         remarks.append(wording.phrase("draw_flush_all"))
+    mark_prints(canvas, view)
     return canvas, remarks
 
 
-def _draw_stack(canvas: Canvas, view: View) -> None:
+def _draw_stack(canvas: Canvas, view: View, glue: Fraction) -> None:
     for laid in view.stack:
         if view.is_new(laid):
-            _draw_new(canvas, view, laid)
+            _draw_new(canvas, view, laid, glue)
         else:
             _draw_present(canvas, view, laid)
     dash_hidden(canvas, view)
@@ -176,10 +180,10 @@ def _edges_within(ring: Sequence[Place], window: Rect) -> list[tuple[Place, ...]
     return clipped_run((*ring, ring[0]), window.grown(0.001))
 
 
-def _draw_new(canvas: Canvas, view: View, laid: LaidPiece) -> None:
+def _draw_new(canvas: Canvas, view: View, laid: LaidPiece, glue: Fraction) -> None:
     outer, *openings = view.rings(laid)
     canvas.area([outer, *openings], Fill.PAPER)
-    hatch_glue(canvas, view, laid, (outer, *openings))
+    hatch_glue(canvas, view, laid, (outer, *openings), glue)
     for ring in (outer, *openings):
         canvas.outline(ring, Line.VISIBLE, laid.piece.key)
     for score, run in laid.score_runs():

@@ -19,8 +19,10 @@ from builder.drawings.offset_dimensions import dimension_offset
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect, ring_holds
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
+from builder.drawings.template_marks import free_line, thin_arrow
 from builder.drawings.wording import named, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.sheet_places import print_of
 
 _EDGES = ("left", "right", "bottom", "top")
 _OPPOSITE = {"left": "right", "right": "left", "bottom": "top", "top": "bottom"}
@@ -301,10 +303,14 @@ def _flush_words(
 ) -> Iterator[str]:
     """``bottom edge on the score``, ``flush left and right``: sides as they are seen."""
     wording = words_of(resolved)
-    scored = [e for e in flush if _is_score(host.piece, view.work.pieces[key], e)]
+    piece = view.work.pieces[key]
+    on_score = [edge for edge in flush if _is_score(host.piece, piece, edge)]
+    by_score = [edge for edge in flush if edge not in on_score and _is_own_score(piece, edge)]
+    level = [edge for edge in flush if edge not in on_score and edge not in by_score]
     for edges, phrase in (
-        (scored, "draw_on_score"),
-        ([edge for edge in flush if edge not in scored], "draw_flush_with"),
+        (on_score, "draw_on_score"),
+        (by_score, "draw_score_on_edge"),
+        (level, "draw_flush_with"),
     ):
         if edges:
             names = wording.listed(wording.places[edge_on_paper(view, key, edge)] for edge in edges)
@@ -316,12 +322,21 @@ def _is_score(host: ResolvedPiece, piece: ResolvedPiece, edge: str) -> bool:
     placement = piece.source.placement
     if placement is not None and placement.relation == "on_back" and edge in ("left", "right"):
         edge = _OPPOSITE[edge]
-    box = host.face(piece.host_face).box
-    at = getattr(box, edge)
+    return _is_folded_at(host, piece.host_face, edge)
+
+
+def _is_own_score(piece: ResolvedPiece, edge: str) -> bool:
+    """Whether the edge of the piece's face that runs along its host's is a fold of its own."""
+    placement = piece.source.placement
+    is_turned = placement is not None and placement.turned != 0
+    return not is_turned and _is_folded_at(piece, piece.by, edge)
+
+
+def _is_folded_at(piece: ResolvedPiece, face: str, edge: str) -> bool:
+    at = getattr(piece.face(face).box, edge)
     axis = "vertical" if edge in ("left", "right") else "horizontal"
     return any(
-        score.axis == axis and score.at == at and piece.host_face in score.sides
-        for score in host.scores
+        score.axis == axis and score.at == at and face in score.sides for score in piece.scores
     )
 
 
@@ -338,3 +353,18 @@ def _along(box: Rect, sides: Sequence[str]) -> list[Place]:
         }
         found += [places[side] for side in sides]
     return found
+
+
+def mark_prints(canvas: Canvas, view: View) -> None:
+    """An arrow on each new piece that shows a print with a direction, along its upright way."""
+    for laid in view.stack:
+        shows_front = laid.faces_front == view.work.from_front
+        if not view.is_new(laid) or not shows_front or print_of(laid.piece) == "any":
+            continue
+        (x0, y0), (x1, y1) = view.mapping.ring(laid.ring((_MIDDLE, _towards("top"))))
+        is_upright = abs(y1 - y0) > abs(x1 - x0)
+        place = free_line(canvas, view.rings(laid)[0], view.window.grown(1.0), is_upright)
+        if place is not None:
+            is_forward = (y1 > y0) if is_upright else (x1 > x0)
+            start, tip = place if is_forward else (place[1], place[0])
+            thin_arrow(canvas, start, tip, "print direction")

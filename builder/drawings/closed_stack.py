@@ -95,13 +95,13 @@ def cut_through(resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut)
         for span in _spans(piece, face, cut):
             under = [bar.level for bar in bars if _overlap(bar.span, span)]
             level = max(under, default=-1) + 1
-            glue = tuple(_glue_in(piece, face, cut, span, _strip_depth(resolved)))
+            glue = tuple(_glue_in(piece, face, cut, span, strip_depth(resolved)))
             key = face.piece, face.face
             bars.append(Bar(key, piece, span, level, face.pose.normal[2], glue))
     return Stack(tuple(bars), tuple(_bends(resolved, faces, cut, bars)))
 
 
-def _strip_depth(resolved: ResolvedDesign) -> Fraction:
+def strip_depth(resolved: ResolvedDesign) -> Fraction:
     """How wide the glue along an edge is: as the narrowest tape of the design."""
     tapes = (key for key, supply in resolved.design.supplies.items() if supply.kind == "tape")
     widths = (resolved.supply_sizes[key][0] for key in tapes)

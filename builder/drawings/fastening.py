@@ -320,8 +320,8 @@ def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
 
 def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
     wording = words_in(units)
-    view = wording.phrase("view_front" if setting.from_front else "view_back")
-    words = [unit_word(units), wording.phrase("draw_seen", view=view)]
+    seen = "draw_from_front" if setting.from_front else "draw_from_behind"
+    words = [unit_word(units), wording.phrase(seen)]
     if plan.swing:
         words.append(wording.phrase("draw_turns_centre"))
     if setting.hole:

@@ -7,6 +7,7 @@ all round, where the piece meets its host; areas to keep free are cross-hatched.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from builder.drawings.assembly_view import View, Work
 from builder.drawings.canvas import Canvas
@@ -16,19 +17,25 @@ from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect
 from builder.drawings.styles import Line
 
-_GLUE_STRIP = 3.2
+#: How wide the rim of an area is hatched, and the least that a strip may be, in mm on paper.
+_GLUE_STRIP, _NARROWEST_STRIP = 3.2, 1.4
 
 
 def hatch_glue(
-    canvas: Canvas, view: View, laid: LaidPiece, rings: Sequence[Sequence[Place]]
+    canvas: Canvas,
+    view: View,
+    laid: LaidPiece,
+    rings: Sequence[Sequence[Place]],
+    strip_depth: Fraction,
 ) -> None:
-    """Glue on the underside, where the piece meets its host, and areas to keep free of it."""
+    """Glue on the underside, where the piece meets its host, and areas to keep free of it; glue
+    along single edges is ``strip_depth`` wide, in mm of the work."""
     glue = laid.piece.glue
     contacts = contacts_of(view, laid)
     if not glue.edges or not contacts:
         return
     dry = [view.mapping.rect(laid.rect(rect_of(box))).ring for box in glue.keep_off]
-    for strip in _glue_strips(view, laid, contacts):
+    for strip in _glue_strips(view, laid, contacts, strip_depth):
         canvas.hatch(GLUE, Line.GLUE, strip, [rings], dry)
     for ring in dry:
         canvas.hatch(KEEP_OFF, Line.KEEP_OFF, [ring], [rings])
@@ -87,7 +94,7 @@ def is_hatched_along_rim(contact: Rect) -> bool:
 
 
 def _glue_strips(
-    view: View, laid: LaidPiece, contacts: Sequence[Rect]
+    view: View, laid: LaidPiece, contacts: Sequence[Rect], strip_depth: Fraction
 ) -> Iterator[tuple[tuple[Place, ...], ...]]:
     """Rings of each glued strip: along the named edges, or all round."""
     if "all" in laid.piece.glue.edges:
@@ -96,7 +103,9 @@ def _glue_strips(
             yield (contact.ring, *inner)
         return
     contact = contacts[0]
-    width = min(_GLUE_STRIP, contact.width / 2, contact.height / 2)
+    # As wide as it is, so that it shows what room is left between the strips.
+    true_width = max(float(strip_depth) * view.mapping.scale, _NARROWEST_STRIP)
+    width = min(true_width, contact.width / 3, contact.height / 3)
     box = rect_of(laid.piece.face(laid.piece.by).box)
     depth = width / view.mapping.scale
     whole = {

@@ -142,19 +142,19 @@ def direction_arrows(
     """Thin arrows within a piece's outline on paper, each where there is a free place: one along
     its print's upright direction, one with two heads along the grain."""
     if has_direction(piece):
-        place = _free_line(canvas, outline, window, not turned)
+        place = free_line(canvas, outline, window, not turned)
         if place is not None:
             start, tip = place if not turned else (place[1], place[0])
-            _arrow(canvas, start, tip, "print direction")
+            thin_arrow(canvas, start, tip, "print direction")
     axis = grain_in(piece)
     if axis:
-        place = _free_line(canvas, outline, window, (axis == "vertical") != turned)
+        place = free_line(canvas, outline, window, (axis == "vertical") != turned)
         if place is not None:
-            _arrow(canvas, *place, "grain")
+            thin_arrow(canvas, *place, "grain")
             arrowhead(canvas, place[0], *_way(place[1], place[0]), _GRAIN_HEAD)
 
 
-def _free_line(
+def free_line(
     canvas: Canvas, outline: Sequence[Place], window: Rect, is_upright: bool
 ) -> tuple[Place, Place] | None:
     """A short line inside the outline and clear of all else, from its lower or left end."""
@@ -173,7 +173,7 @@ def _free_line(
     return None
 
 
-def _arrow(canvas: Canvas, start: Place, tip: Place, subject: str) -> None:
+def thin_arrow(canvas: Canvas, start: Place, tip: Place, subject: str) -> None:
     """Thin, so that nobody takes it for an edge."""
     canvas.strokes([(start, tip)], Line.DIMENSION, subject)
     arrowhead(canvas, tip, *_way(start, tip), 2.0 if subject == "print direction" else _GRAIN_HEAD)

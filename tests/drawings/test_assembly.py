@@ -150,7 +150,7 @@ def test_text_equivalent() -> None:
     scene = assembly_scene(matted_design(METRIC), ["mat"], ["panel"], 165, 90)
     assert scene.text_equivalent == (
         "B1 Mat, 196.85 by 273.05 millimetres, goes on A1 Panel, centred with 3.175 millimetres "
-        "showing all round; glue all over except at the bottom right corner."
+        "showing all round; glue along all edges except at the bottom right corner."
     )
 
 
@@ -203,7 +203,7 @@ def test_a_pocket_says_which_edges_alone_are_glued() -> None:
     assert "A12 Left pocket: glue left, bottom and right only" in words_in_scene(scene)
     assert "hatched: glue only there" in words_in_scene(scene)
     (mat, *_) = scenes_of("observatory-folio", ["left_flap_mat"], ["left_flap"])
-    assert "rim hatched: glue all over underneath" in words_in_scene(mat)
+    assert "hatched: glue underneath, along all edges" in words_in_scene(mat)
 
 
 def test_a_seal_goes_on_the_closed_envelope() -> None:

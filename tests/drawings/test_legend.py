@@ -26,7 +26,7 @@ TOLD = {
     "joint": "joint of two parts",
     "leader": "no hole",
     "glue": "underneath",
-    "glue_rim": "all over underneath",
+    "glue_rim": "along all edges",
     "two_sides": "each side has its own pattern",
     "centre": "do not cut",
     "head": "brad",
