@@ -126,7 +126,7 @@ def note(
     the label would be taken for that of something else.
     """
     clear = [place for place in targets if canvas.is_clear_of_words(place)]
-    tried = (clear or list(targets))[:_MOST_TARGETS]
+    tried = sorted(clear or targets, key=canvas.words_beside)[:_MOST_TARGETS]
     best: tuple[float, Text, Place] | None = None
     used = tried[0]
     look = _Look(text, size_pt, bold, boxed)

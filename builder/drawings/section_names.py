@@ -7,15 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from builder.drawings.canvas import Canvas
-from builder.drawings.features import rect_of
+from builder.drawings.canvas import ENDS_APART, Canvas
+from builder.drawings.features import hole_ring, rect_of
 from builder.drawings.labels import NOTE_PT, inner_label
-from builder.drawings.plane import Rect
+from builder.drawings.plane import Rect, bounding
 from builder.resolve.resolved import ResolvedPiece
 
 #: White between a name and the folds and edges of its section, in mm, beside what lettering keeps
 #: off all lines.
 _BESIDE_FOLDS = 0.5
+
+
+#: And between a name and a hole, where the leader of the hole's own size ends.
+_BESIDE_HOLES = ENDS_APART + 1.5
 
 
 def name_sections(
@@ -38,6 +42,12 @@ def name_sections(
         name = tab_name if face.name in tabs else face.name.replace("_", " ")
         if box is None or not name:
             continue
-        if not inner_label(canvas, box.grown(-_BESIDE_FOLDS), [name], NOTE_PT):
+        inside = box.grown(-_BESIDE_FOLDS)
+        if not inner_label(canvas, inside, [name], NOTE_PT, clear_of=_round_holes(piece, on_paper)):
             left.append((box, name))
     return left
+
+
+def _round_holes(piece: ResolvedPiece, on_paper: Callable[[Rect], Rect | None]) -> list[Rect]:
+    boxes = (on_paper(bounding(hole_ring(hole))) for hole in piece.holes)
+    return [box.grown(_BESIDE_HOLES) for box in boxes if box is not None]
