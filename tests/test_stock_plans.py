@@ -8,10 +8,11 @@ import pytest
 
 from builder.checks.stock import check_stock
 from builder.lengths import INCH
-from builder.reading import read_design
+from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
-from builder.stock_plans import plan_stocks
+from builder.shipped import DESIGNS
+from builder.stock_plans import facing_side, piece_of, plan_stocks
 
 TEXT = """\
 title: Motifs
@@ -76,3 +77,12 @@ def test_motifs_that_cannot_be_had_are_found(old: str, new: str, code: str) -> N
         assert code in codes
     else:
         assert codes == [] and len(plans["paper"].plan.sheets) == 2
+
+
+def test_the_side_whose_print_has_a_direction_lies_up() -> None:
+    """Two of three pieces of the letter's tide paper are cut from its plain back, but the tables
+    on its front must come out upright: only on that side can the maker see how they run."""
+    resolved = resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
+    (sheet,) = plan_stocks(resolved)["tides"].plan.sheets
+    sides = [resolved.cut_out(piece_of(placed.key)).side for placed in sheet.placed]
+    assert sides.count("back") == 2 and facing_side(resolved, sheet) == "front"

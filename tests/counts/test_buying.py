@@ -16,9 +16,10 @@ from builder.currencies import CODES, decimals_of
 from builder.documents.money import money_number, money_text
 from builder.documents.supplies_text import SuppliesText
 from builder.lengths import INCH
-from builder.reading import read_design
+from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import EDITIONS, METRIC
+from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
+from builder.shipped import DESIGNS
 from builder.stock_plans import plan_stocks
 from builder.wording import load_wording
 
@@ -224,3 +225,11 @@ def test_units_of_the_table_are_those_of_the_edition() -> None:
     metric = resolve(read_design(TEXT.encode(), "bought.yaml"), METRIC)
     content = supplies_csv(supplies(metric, plan_stocks(metric)), metric, 1).decode()
     assert "304.8 x 304.8 mm" in content
+
+
+def test_the_grain_of_another_sheet_keeps_no_piece_off_it() -> None:
+    """The letter's card is 7 x 10 in and folds along the grain of its own sheet: it fits on a
+    Letter sheet, 8½ x 11 in, whichever way the grain of that runs."""
+    letter = resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
+    found = [s for s in sheet_substitutes(letter) if s.stock.key == "chalk" and s.name == "Letter"]
+    assert found and all(not each.too_small_for for each in found)

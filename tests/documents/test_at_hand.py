@@ -108,3 +108,21 @@ def test_how_to_cut_depends_on_the_parts_of_the_layout(
     text = step_html(cut, resolved, load_wording(), parts)
     assert said in text and text.endswith("<p>Cut.</p>\n")
     assert step_html(ink, resolved, load_wording(), parts) == "<p>Ink.</p>\n"
+
+
+LATCHED = TEXT.replace(
+    "fastenings:\n",
+    "  turn:\n    as: tab\n    from: card\n    size: 2 x 1\n    on: base\n    glue: none\n"
+    "fastenings:\n  stud:\n    kind: brad\n    head: 1/4 in\n    leg: 3/8 in\n"
+    "    through: turn, base\n    holds: tie\n",
+).replace(
+    "  - {title: Tie",
+    "  - {title: Latch, text: Turn., attach: turn, fasten: stud}\n  - {title: Tie",
+)
+
+
+def test_what_only_turns_on_a_brad_asks_for_no_tape_and_a_brad_for_what_it_holds() -> None:
+    latched = resolve(read_design(LATCHED.encode(), "latched.yaml"), IMPERIAL)
+    things, tools = at_hand(latched)[3]
+    assert "Red silk" in things
+    assert "Wide tape" not in tools and "Wide tape" in at_hand(latched)[2][1]

@@ -13,6 +13,7 @@ from builder.drawings.assembly_stages import works_of
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
 from builder.drawings.laying import laying_order
 from builder.drawings.placed_view import laid_pieces
+from builder.drawings.plane import Place
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
@@ -290,3 +291,37 @@ def holes_in(scene: Scene) -> int:
 
 LEFT_SIDE = ["back_cover", "spine", "front_cover", "left_hinge", "left_flap", "left_flap_mat"]
 LEFT_SIDE += ["left_pocket"]
+
+
+def test_a_score_of_the_new_piece_is_not_called_its_edge() -> None:
+    """The spine's score lies on the edge of the cover; the spine itself reaches beyond it."""
+    (scene,) = scenes_of("observatory-folio", ["spine"], ["back_cover"])
+    assert "score on the edge of A1: left" in words_in_scene(scene)
+    assert "flush with A1: bottom and top" in words_in_scene(scene)
+
+
+def test_strips_of_glue_are_as_wide_as_the_tape() -> None:
+    """A quarter of an inch on a pocket of 5¾ in, so that the tag has its room between them."""
+    (scene, *_) = scenes_of("observatory-folio", ["left_pocket"], ["left_flap", "left_flap_mat"])
+    pocket = [place for s in scene.strokes(Line.VISIBLE) for run in s.runs for place in run]
+    left, right = min(x for x, _ in pocket), max(x for x, _ in pocket)
+    scale = (right - left) / 5.75
+    middle = sum(y for _, y in pocket) / len(pocket)
+    glue = [p for s in scene.strokes(Line.GLUE) for run in s.runs for p in run if p[1] > middle]
+    depths = [min(x - left, right - x) / scale for x, _ in glue]
+    assert max(depths) == pytest.approx(1 / 4, abs=0.02)
+
+
+def test_a_print_with_a_direction_has_its_arrow() -> None:
+    """Upside down on the backs of the top and bottom flaps, where it is turned by 180°."""
+    (title,) = scenes_of("observatory-folio", ["title_mat"], ["front_outer_mat", "title_plate"])
+    assert [end[1] - start[1] > 0 for start, end in print_arrows(title)] == [True]
+    (cover,) = scenes_of("observatory-folio", ["top_flap_cover_mat"], ["top_hinge", "top_flap"])
+    assert [end[1] - start[1] > 0 for start, end in print_arrows(cover)] == [False]
+    (plain,) = scenes_of("observatory-folio", ["left_flap"], ["left_hinge"])
+    assert not print_arrows(plain)
+
+
+def print_arrows(scene: Scene) -> list[tuple[Place, Place]]:
+    strokes = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "print direction"]
+    return [(run[0], run[-1]) for s in strokes for run in s.runs]
