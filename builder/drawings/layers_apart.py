@@ -177,7 +177,11 @@ def layers_scene(
         if places:
             notes.append((mapping.ring(places), name))
     picture = mapping.rect(spread.extent)
-    _draw_ends(canvas, end_words(resolved, layers, base), picture)
+    lowest, uppermost = end_words(resolved, layers, base)
+    if _shows_glued_sides(resolved, layers, base):
+        phrase = words_of(resolved).phrase("draw_glued_sides", code=resolved.pieces[base[0]].code)
+        lowest = f"{lowest} · {phrase}"
+    _draw_ends(canvas, (lowest, uppermost), picture)
     margin_notes(canvas, picture, chosen_targets(canvas.frame, picture, notes))
     piece = resolved.pieces[base[0]]
     title = words_of(resolved).phrase("draw_layers_title", piece=named(piece))
@@ -188,6 +192,14 @@ def _draw_ends(canvas: Canvas, words: tuple[str, str], picture: Rect) -> None:
     """What the lowest and the uppermost layer look to."""
     for text, y in zip(words, (picture.bottom - 3.4, picture.top + 1.4), strict=True):
         canvas.text(Text(text, picture.centre[0], y, NOTE_PT, colour=GREY_TEXT))
+
+
+def _shows_glued_sides(resolved: ResolvedDesign, layers: Sequence[Layer], base: FaceKey) -> bool:
+    """Whether something lies under the base with its glued side up, and with that another print
+    than the one that shows in the end."""
+    ground = next(layer.level for layer in layers if layer.key == base)
+    below = [resolved.pieces[layer.placed.piece] for layer in layers if layer.level < ground]
+    return any(piece.stock.source.two_sided and piece.glue.edges for piece in below)
 
 
 def end_words(resolved: ResolvedDesign, layers: Sequence[Layer], base: FaceKey) -> tuple[str, str]:
