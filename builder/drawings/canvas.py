@@ -193,6 +193,10 @@ class Canvas:
         """Whether a leader can end here without touching lettering."""
         return not any(rect.grown(0.8).holds(place) for rect in self._taken)
 
+    def leaders_under(self, rect: Rect) -> int:
+        """How many leaders run through a rectangle."""
+        return sum(1 for start, end in self._leaders if segment_meets(start, end, rect))
+
     def words_beside(self, place: Place) -> int:
         """How many words the end of a leader here would seem to belong to."""
         return sum(1 for rect in self._taken if rect.grown(ENDS_APART).holds(place))

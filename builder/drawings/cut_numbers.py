@@ -162,6 +162,7 @@ def _clashes(
     rect, start = _badge_rect(centre), _towards(centre, target)
     clashes = 5.0 * sum(badge.meets(rect.grown(0.2)) for badge in badges)
     clashes += 5.0 * canvas.is_taken(rect) + canvas.collisions(rect, 0.2)
+    clashes += 5.0 * canvas.leaders_under(rect)
     clashes += 5.0 * canvas.leader_faults(start, target)[0]
     near = (distance_to_segment(middle, centre, target) < _OFF_MIDDLES for middle in middles)
     return clashes + 2.0 * sum(near)

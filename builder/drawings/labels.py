@@ -218,6 +218,9 @@ def _scored(
     if not canvas.frame.contains(rect.grown(CLEARANCE)):
         cost += 5 * _BLOCKED
         return (cost, label, start) if cost < limit else None
+    if rect.grown(CLEARANCE).holds(target):
+        # It would cover what it points at.
+        cost += _BLOCKED
     cost += _MISLEADING * sum(1 for area in shunned if area.meets(rect))
     cost += 12.0 * canvas.neighbours(rect, 2.2)
     if cost >= limit:

@@ -32,8 +32,16 @@ from builder.drawings.labels import (
     uncross,
 )
 from builder.drawings.lettering import centred_text, level_text, text_width
-from builder.drawings.plane import Mapping, Place, Rect, fitted, segments_apart
+from builder.drawings.plane import (
+    Mapping,
+    Place,
+    Rect,
+    distance_to_segment,
+    fitted,
+    segments_apart,
+)
 from builder.drawings.scene import Scene, Text
+from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_marks import (
     as_it_lies,
     label_margins,
@@ -63,6 +71,19 @@ _NOTE_PITCH = 3.0
 _LEAST_ACROSS = 2.9
 
 
+@dataclass(frozen=True)
+class _Order:
+    """A way to place what is hemmed in: how much it counts that the leader of a note runs over the
+    middle of a cut that has no number yet, and whether such numbers go before the notes."""
+
+    off_middles: float
+    numbers_first: bool = False
+
+
+#: On a crowded sheet one way finds room where another does not; the first without a fault is taken.
+_ORDERS = (_Order(150.0), _Order(0.0), _Order(50.0), _Order(600.0), _Order(0.0, True))
+
+
 def sheet_scene(
     resolved: ResolvedDesign,
     stock_key: str,
@@ -76,10 +97,33 @@ def sheet_scene(
 ) -> Scene:
     """Map sheet ``index`` of ``total`` (from 1) within ``max_width`` x ``max_height`` mm; the
     sheets up to ``last`` are cut alike, and ``kept`` says what offcuts are kept for, by part."""
+    which = words_of(resolved).counted(
+        "draw_sheet", (last or index) - index + 1, first=index, last=last or index, total=total
+    )
+    found: list[tuple[int, Scene]] = []
+    for order in _ORDERS:
+        canvas = Canvas(max_width, max_height)
+        _draw_map(canvas, resolved, stock_key, sheet_plan, kept or {}, order)
+        title = f"{resolved.stocks[stock_key].source.title}, {which}"
+        words = sheet_equivalent(resolved, stock_key, sheet_plan, which, kept or {})
+        scene = canvas.scene(f"sheet-{stock_key}-{index}", title, words)
+        found.append((len(overlaps(scene)), scene))
+        if not found[-1][0]:
+            break
+    return min(found, key=lambda each: each[0])[1]
+
+
+def _draw_map(
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    stock_key: str,
+    sheet_plan: SheetPlan,
+    kept: Names[int, str],
+    order: _Order,
+) -> None:
     units = resolved.edition.units
     facing = facing_side(resolved, sheet_plan)
     side = _side(resolved, stock_key, facing)
-    canvas = Canvas(max_width, max_height)
     sheet = Rect(0.0, 0.0, float(sheet_plan.sheet.width), float(sheet_plan.sheet.height))
     arrow = _ARROW_ROOM if side.print != "any" else 0.0
     mapping, notes = _layout(resolved, sheet_plan, facing, canvas.frame, arrow)
@@ -93,21 +137,24 @@ def sheet_scene(
     canvas.outline(frame.ring, Line.VISIBLE, "sheet")
     _dimension_sheet(canvas, sheet_plan, frame, units)
     on_cuts = numbers_on_cuts(canvas, sheet_plan.cuts, segments, frame)
-    which = words_in(units).counted(
-        "draw_sheet", (last or index) - index + 1, first=index, last=last or index, total=total
-    )
-    _note_narrow(canvas, resolved, sheet_plan, facing, mapping, notes)
-    number_cuts(canvas, sheet_plan.cuts, segments, on_cuts)
+    waiting = [
+        ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        for cut, (a, b) in zip(sheet_plan.cuts, segments, strict=True)
+        if cut.number not in on_cuts
+    ]
+    if order.numbers_first:
+        number_cuts(canvas, sheet_plan.cuts, segments, on_cuts)
+    middles = _Middles(tuple(waiting), order.off_middles)
+    _note_narrow(canvas, resolved, sheet_plan, facing, mapping, notes, middles)
+    if not order.numbers_first:
+        number_cuts(canvas, sheet_plan.cuts, segments, on_cuts)
     if side.print != "any":
         x = frame.left - _LEFT - 6.0 if notes.arrow_is_left else frame.right + _RIGHT + 1.0
         _print_arrow(canvas, frame, x, side, words_in(units))
     _label_pieces(canvas, resolved, sheet_plan, facing, mapping, notes.narrow)
     name_printed_places(canvas, sheet_plan, mapping, motifs)
     label_margins(canvas, resolved, stock_key, sheet_plan, mapping)
-    label_offcuts(canvas, resolved, stock_key, sheet_plan, mapping, kept or {})
-    title = f"{resolved.stocks[stock_key].source.title}, {which}"
-    words = sheet_equivalent(resolved, stock_key, sheet_plan, which, kept or {})
-    return canvas.scene(f"sheet-{stock_key}-{index}", title, words)
+    label_offcuts(canvas, resolved, stock_key, sheet_plan, mapping, kept)
 
 
 @dataclass(frozen=True)
@@ -243,8 +290,10 @@ def _note_narrow(
     facing: str,
     mapping: Mapping,
     notes: _Notes,
+    waiting: _Middles,
 ) -> None:
-    """Notes for narrow pieces in columns beside the sheet, where their leaders cross no number."""
+    """Notes for narrow pieces in columns beside the sheet, where their leaders cross no number and
+    keep off the middles of the cuts that still wait for theirs."""
     frame = mapping.rect(Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height)))
     sides: dict[bool, list[tuple[Rect, str]]] = {True: [], False: []}
     for index in sorted(notes.narrow):
@@ -254,9 +303,9 @@ def _note_narrow(
         sides[is_left].append((box, _one_line(resolved, placed, facing)))
     for is_left, items in sides.items():
         x = frame.left - notes.left - 1.0 if is_left else frame.right + notes.right + 1.0
-        shifts = [step * sign * 1.5 for step in range(18) for sign in (1, -1)]
+        shifts = [step * sign * 0.5 for step in range(54) for sign in (1, -1)]
         columns = [_column(canvas, items, x, is_left, shift) for shift in shifts]
-        best = min(columns, key=lambda column: _column_faults(canvas, column))
+        best = min(columns, key=lambda column: _column_faults(canvas, column, waiting))
         for start, target, text in best:
             anchor, away = ("end", -0.6) if is_left else ("start", 0.6)
             label = level_text(text, x + away, start[1], SMALLEST_LETTERING_PT, anchor, bold=True)
@@ -264,7 +313,18 @@ def _note_narrow(
             pointed_leader(canvas, start, target)
 
 
+#: Leaders keep so far from the middle of a cut that will have one of its own, in mm.
+_OFF_MIDDLES = 1.2
+
 _Column = list[tuple[Place, Place, str]]
+
+
+@dataclass(frozen=True)
+class _Middles:
+    """The middles of cuts that wait for their numbers, and how much a mm too near them counts."""
+
+    places: tuple[Place, ...]
+    weight: float
 
 
 def _column(
@@ -298,12 +358,16 @@ def _end_in(canvas: Canvas, box: Rect, y: float, is_left: bool) -> Place:
     return (box.left + 1.5 if is_left else box.right - 1.5), box.centre[1]
 
 
-def _column_faults(canvas: Canvas, column: _Column) -> float:
-    """How much the leaders of a column touch: what is there already, and one another."""
+def _column_faults(canvas: Canvas, column: _Column, waiting: _Middles) -> float:
+    """How much the leaders of a column touch: what is there already, what is to be pointed at, and
+    one another."""
     faults = 0.0
     for start, end, _ in column:
         words, lines = canvas.leader_faults(start, end)
         faults += 100.0 * words + lines + abs(start[1] - end[1]) / 10
+        for middle in waiting.places:
+            missing = _OFF_MIDDLES - distance_to_segment(middle, start, end)
+            faults += waiting.weight * max(missing, 0.0)
     for (start, end, _), (other, its_end, _) in combinations(column, 2):
         faults += 100.0 * (segments_apart(start, end, other, its_end) < LEADERS_APART)
     return faults
