@@ -186,7 +186,8 @@ def _flap_words(
 
 
 def filled_pockets(resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The inserts that slide into a pocket of the main body, in the order of the design."""
+    """The inserts that slide into a pocket of the main body, in the order of the design; none that
+    does not lie within what its pocket is glued to, which a check speaks of."""
     tree = piece_tree(resolved.pieces)
     body = set(tree.below(main_body(tree))) if tree.roots else set()
     return tuple(
@@ -196,7 +197,13 @@ def filled_pockets(resolved: ResolvedDesign) -> tuple[str, ...]:
         and piece.source.placement is not None
         and piece.source.placement.relation == "inside"
         and mouth_of(resolved, key)
+        and _lies_within(resolved, key, piece.source.placement.host)
     )
+
+
+def _lies_within(resolved: ResolvedDesign, insert: str, pocket: str) -> bool:
+    layers = pile(resolved, _ground(resolved, pocket))
+    return {insert, pocket} <= {layer.placed.piece for layer in layers}
 
 
 def mouth_of(resolved: ResolvedDesign, insert: str) -> str:

@@ -19,7 +19,11 @@ from builder.drawings.flaps_and_pockets import (
 from builder.drawings.raised_view import raised_faces, visible_keys
 from builder.drawings.scene_check import overlaps
 from builder.geometry.areas import Slab, crosses, placed
+from builder.reading import read_design
+from builder.resolve import resolve
+from builder.resolve.edition import IMPERIAL
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.shipped import DESIGNS
 from tests.resolve.test_turns import shipped
 
 
@@ -137,3 +141,13 @@ def test_the_latch_is_turned_over_the_flap_in_a_last_frame() -> None:
         latch, flap = (slab_of(folio, stage, key) for key in ("latch", "right_flap"))
         assert latch.plane == flap.plane
         assert float(latch.seen.right) == pytest.approx((1.25 + 2.125) * 25.4)
+
+
+def test_an_insert_wider_than_its_ground_has_no_picture() -> None:
+    """A draft of such a design is drawn all the same."""
+    text = (DESIGNS / "observatory-folio.yaml").read_bytes()
+    resolved = resolve(read_design(text, "wide.yaml", {"page_width": "9 in"}), IMPERIAL)
+    assert resolved.pieces["page"].width > resolved.pieces["front_inner_mat"].width
+    assert "page" in filled_pockets(shipped("observatory-folio"))
+    assert "page" not in filled_pockets(resolved)
+
