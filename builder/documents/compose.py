@@ -14,19 +14,18 @@ from typing import Protocol
 from jinja2 import (
     Environment,
     FileSystemLoader,
-    StrictUndefined,
     TemplateError,
     TemplateNotFound,
     TemplateSyntaxError,
 )
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
+from builder.documents.layout_parts import MAIN_TEMPLATE
 from builder.documents.page import Page
 from builder.documents.problems import DocumentProblem
+from builder.documents.unknown_names import UnknownName
 from builder.lengths import FRACTION_SLASH
 from builder.shipped import COMMON, COMMON_FOLDER
-
-MAIN_TEMPLATE = "document.html.j2"
 
 #: What an expression of a template raises that uses a value as what it is not.
 _MISUSES = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
@@ -77,7 +76,7 @@ def compose(document: Document, layout: Path, page: Page | None = None) -> str:
         raise DocumentProblem(f"{layout}: no {MAIN_TEMPLATE} in this layout")
     environment = _Sandbox(
         loader=_OwnThenCommon(layout),
-        undefined=StrictUndefined,
+        undefined=UnknownName,
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,

@@ -13,6 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from builder.design import Expression
+from builder.documents.layout_parts import parts_of
 from builder.documents.photographs import UnusablePicture, require_whole
 from builder.findings import DesignUnreadable, Finding, Position, error, suggestion
 from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, length, pair, parse
@@ -160,7 +161,7 @@ def read_page(layout: Path, edition: Edition) -> Page:
     """The page of a layout; raises :class:`DesignUnreadable` with every problem in its file."""
     path = layout / SETTINGS
     if not path.is_file():
-        return standard_page(edition)
+        return _Reader(layout, edition, []).page(None)
     root = parse_yaml(decode(path.read_bytes(), str(path)), str(path))
     findings: list[Finding] = []
     fields = Fields(root, "the layout", findings)
@@ -178,6 +179,7 @@ class _Reader:
         self._layout = layout
         self._edition = edition
         self._findings = findings
+        self._own_parts = parts_of(layout)
 
     def page(self, fields: Fields | None) -> Page:
         paper = self._edition.paper if fields is None else self._paper(fields)
@@ -198,7 +200,7 @@ class _Reader:
                 kind: self._room(_first_written(kind, written) or _standard(kind), room)
                 for kind in STANDARD_ROOMS
             },
-            parts=PARTS if fields is None else self._parts(fields),
+            parts=self._all_parts() if fields is None else self._parts(fields),
             logo=None if fields is None else self._logo(fields),
             fills_pages=fields is not None and fields.flag("fill_pages"),
         )
@@ -303,14 +305,22 @@ class _Reader:
 
     # Parts and logo
 
+    def _all_parts(self) -> tuple[str, ...]:
+        own = self._own_parts
+        return PARTS if own is None else tuple(part for part in PARTS if part in own)
+
     def _parts(self, fields: Fields) -> tuple[str, ...]:
         if not fields.has("parts"):
-            return PARTS
+            return self._all_parts()
         names = fields.names("parts")
         for name in names:
             if name.text not in PARTS:
                 message = f"there is no part '{name.text}'"
                 fields.report("unknown-value", name.position, message, suggestion(name.text, PARTS))
+            elif self._own_parts is not None and name.text not in self._own_parts:
+                message = f"this layout has no part '{name.text}'"
+                has = f"It has: {', '.join(self._own_parts)}."
+                fields.report("unknown-value", name.position, message, has)
         texts = [name.text for name in names]
         for name in names:
             if texts.count(name.text) > 1:

@@ -7,10 +7,10 @@ warnings would otherwise become silent gaps on a page.
 from __future__ import annotations
 
 import gc
-import logging
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 from urllib.parse import unquote, urlsplit
 
 import font_source_sans_pro
@@ -19,15 +19,15 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
+from builder.documents.complaints import STYLE, complaints
 from builder.documents.photographs import Photograph, UnusablePicture, require_whole
-from builder.documents.problems import DocumentProblem, MissingCharacters
+from builder.documents.set_pages import off_the_paper, unknown_families
 from builder.documents.tagging import finish_tags
 from builder.drawings.figures import Figure
 from builder.shipped import COMMON, COMMON_FOLDER
 
 FIGURE_SCHEME = "figure:"
-#: How WeasyPrint begins to say that it set a character as an empty box.
-_NO_GLYPH = ".notdef glyph rendered for Unicode string unsupported by fonts: "
+_VARIANT = "pdf/ua-1"
 
 #: How the names of files end that hold dots: the typesetter takes them over unread.
 _PICTURES = (".png", ".jpg", ".jpeg", ".gif", ".webp", ".tif", ".tiff", ".bmp")
@@ -66,6 +66,8 @@ class _Fetcher(URLFetcher):  # type: ignore[misc]
         path = self._place(url)
         if path is None or not any(path.is_relative_to(folder) for folder in self._folders):
             raise ValueError(f"a layout may not read {url}")
+        if not path.is_file():
+            raise ValueError("it does not exist")
         if path.suffix.lower() in _PICTURES:
             _require_picture(path)
         return super().fetch(path.as_uri(), headers)
@@ -91,7 +93,23 @@ def _require_picture(path: Path) -> None:
     try:
         require_whole(path)
     except UnusablePicture as problem:
-        raise ValueError(f"{path.name} cannot be placed: {problem}") from None
+        raise ValueError(str(problem)) from None
+
+
+class _Fonts(FontConfiguration):  # type: ignore[misc]
+    """Knows the families that it was given fonts of."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._families: set[str] = set()
+
+    @property
+    def families(self) -> frozenset[str]:
+        return frozenset(self._families)
+
+    def add_font_face(self, rule_descriptors: Mapping[str, Any], url_fetcher: object) -> None:
+        self._families.add(rule_descriptors["font_family"])
+        super().add_font_face(rule_descriptors, url_fetcher)
 
 
 def typeset(
@@ -101,27 +119,33 @@ def typeset(
     page_style: str,
     pictures: Path,
 ) -> bytes:
-    """The document as PDF/UA; raises :class:`DocumentProblem` on any complaint, and
-    :class:`MissingCharacters` where nothing but characters are missing.
+    """The document as PDF/UA.
+
+    Raises ``DocumentProblem`` on any complaint, a font that is not there and anything beyond the
+    paper, and ``MissingCharacters`` where nothing but characters are missing.
 
     ``page_style`` is the rule for the paper and its margins; the layout's stylesheet comes after
     it.  Files are read from the layout's folder, the one that layouts share, the fonts' and
     ``pictures``, the design's; from nowhere else.
     """
-    fonts = FontConfiguration()
+    fonts = _Fonts()
     fetcher = _Fetcher(figures, layout, pictures)
-    with _complaints() as complaints, _no_collecting():
-        style = CSS(filename=layout / "style.css", url_fetcher=fetcher, font_config=fonts)
+    with complaints() as heard, _no_collecting():
+        heard.reads_style = True
+        style = CSS(filename=layout / STYLE, url_fetcher=fetcher, font_config=fonts)
+        heard.reads_style = False
         page = CSS(string=page_style + _faces(), url_fetcher=fetcher, font_config=fonts)
-        document = HTML(string=html, base_url=f"{layout}/", url_fetcher=fetcher)
-        pdf: bytes = document.write_pdf(
-            stylesheets=[page, style],
-            font_config=fonts,
-            pdf_variant="pdf/ua-1",
-            finisher=finish_tags,
+        document = HTML(string=html, base_url=f"{layout}/", url_fetcher=fetcher).render(
+            stylesheets=[page, style], font_config=fonts, pdf_variant=_VARIANT
         )
-    if complaints:
-        raise _problem(layout, tuple(dict.fromkeys(complaints)))
+        pdf: bytes = document.write_pdf(finisher=finish_tags, pdf_variant=_VARIANT)
+        faults = (
+            *unknown_families(document.pages, fonts.families, layout),
+            *off_the_paper(document.pages, layout),
+        )
+    problem = heard.problem(layout, faults)
+    if problem is not None:
+        raise problem
     return pdf
 
 
@@ -142,23 +166,6 @@ def _faces() -> str:
     )
 
 
-def _problem(layout: Path, complaints: tuple[str, ...]) -> DocumentProblem:
-    message = f"{layout}: {'; '.join(map(_plainly, complaints))}"
-    if all(each.startswith(_NO_GLYPH) for each in complaints):
-        # The character follows in quotation marks: "x" (U+0078).
-        characters = tuple(each.removeprefix(_NO_GLYPH)[1] for each in complaints)
-        return MissingCharacters(characters, message)
-    return DocumentProblem(message)
-
-
-def _plainly(message: str) -> str:
-    """The complaint as someone who writes a design or a layout needs it."""
-    if message.startswith(_NO_GLYPH):
-        character = message.removeprefix(_NO_GLYPH)
-        return f"no font of this layout has {character}: take it out, or add a font that has it"
-    return message
-
-
 @contextmanager
 def _no_collecting() -> Iterator[None]:
     """Python's search for garbage is put off: of a document hardly anything is garbage until it is
@@ -170,26 +177,3 @@ def _no_collecting() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
-
-
-@contextmanager
-def _complaints() -> Iterator[list[str]]:
-    """What WeasyPrint logs at WARNING or above while the block runs."""
-    heard: list[str] = []
-
-    class Listener(logging.Handler):
-        def emit(self, record: logging.LogRecord) -> None:
-            message = record.getMessage()
-            if record.levelno >= logging.WARNING and "harfbuzz" not in message.lower():
-                heard.append(message)
-
-    logger = logging.getLogger("weasyprint")
-    listener = Listener()
-    logger.addHandler(listener)
-    level = logger.level
-    logger.setLevel(logging.WARNING)
-    try:
-        yield heard
-    finally:
-        logger.removeHandler(listener)
-        logger.setLevel(level)

@@ -63,7 +63,9 @@ def test_a_picture_of_a_template_that_is_cut_short(
     (folder / "mine" / "kite.png").write_bytes(cut_short())
     change(folder, "document.html.j2", "</h1>", '</h1><img src="kite.png" alt="a kite">')
     assert build(folder) == 2
-    assert "kite.png cannot be placed: its content is damaged" in capsys.readouterr().err
+    assert (
+        "the picture 'kite.png' cannot be used: its content is damaged" in capsys.readouterr().err
+    )
     assert not (folder / "out").exists()
 
 

@@ -15,6 +15,7 @@ from PIL import Image
 
 from builder.build import EditionResult
 from builder.cli import main
+from builder.documents.page import STANDARD_ROOMS
 from builder.shipped import LAYOUTS, layout_names
 from tests.documents.conftest import Name
 from tests.test_cli import SMALL
@@ -43,6 +44,7 @@ def build(folder: Path, *options: str) -> int:
 
 
 METRIC = ("--edition", "metric")
+README = (LAYOUTS / "README.md").read_text()
 
 
 def change(folder: Path, name: str, old: str, new: str) -> None:
@@ -79,10 +81,7 @@ def test_everything_that_the_readme_lets_a_designer_change(own_layout: Path) -> 
         'logo: {file: logo.png, words: "Kite Press"}\n'
     )
     style = (mine / "style.css").read_text().replace("#1c4b5e", "#7a1f3d")
-    face = '@font-face { font-family: "Mine"; src: url("mine.ttf"); }\n'
-    start = style.index("@page")
-    style = style[:start] + face + style[start:]
-    (mine / "style.css").write_text(style.replace('"Source Serif Pro", serif', '"Mine", serif'))
+    (mine / "style.css").write_text(with_font(style))
     change(own_layout, "document.html.j2", "{{ document.terms }}", "<p>Only for my guild.</p>")
 
     assert build(own_layout, "--edition", "both", "--html") == 0
@@ -91,11 +90,25 @@ def test_everything_that_the_readme_lets_a_designer_change(own_layout: Path) -> 
         fonts = {str(each.get("/FontName", "")) for each in pdf.objects if is_dictionary(each)}
     # A5 by ISO 216: 148 x 210 mm.
     assert box[2:] == pytest.approx([148 / 25.4 * 72, 210 / 25.4 * 72], abs=0.2)
-    assert any("Serif" in name and "Bold" in name for name in fonts)
+    assert any("Mine" in name for name in fonts) and not any("Serif" in name for name in fonts)
     html = (own_layout / "out" / "folder-metric-mine.html").read_text()
     assert 'alt="Kite Press"' in html and "Only for my guild." in html
     assert html.index('id="steps"') < html.index('id="cut-list"')
     assert "Working safely" not in html
+
+
+def with_font(style: str) -> str:
+    """The readme's ``@font-face`` below the import, and its family in every rule with the serif."""
+    face = next(line.strip() for line in README.splitlines() if 'url("mine.ttf")' in line)
+    imported = '@import url("common/base.css");\n'
+    assert imported in style and f"Below `{imported.strip()}`" in README
+    return style.replace(imported, f"{imported}{face}\n").replace('"Source Serif Pro"', '"Mine"')
+
+
+def test_the_readme_says_the_room_of_every_figure() -> None:
+    rows = re.findall(r"^\| ((?:`\w+`(?:, )?)+) \| `([^`]+)` \|$", README, re.M)
+    said = {kind: room for kinds, room in rows for kind in re.findall(r"\w+", kinds)}
+    assert said == dict(STANDARD_ROOMS)
 
 
 def is_dictionary(thing: object) -> bool:
@@ -209,160 +222,3 @@ def test_every_step_of_the_handout_has_lines_for_notes(documents: dict[Name, byt
                 if word == "Notes":
                     below = [top for (_, _, _, top), _ in words if top < box[1]]
                     assert box[1] - max(below) > 17 / 25.4 * 72
-
-
-# Mistakes
-
-
-@pytest.mark.parametrize(
-    ("old", "new", "message"),
-    [
-        ("{{ document.subtitle }}", "{{ document.subtitel }}", "subtitel"),
-        ("{% for text in document.conventions %}", "{% for text document %}", "expected token"),
-        ("{{ document.subtitle }}", "{{ facts }}", "'facts' is undefined"),
-        ("{{ document.subtitle }}", "{% include 'foot.html' %}", "no 'foot.html' to include"),
-    ],
-)
-def test_a_mistake_in_a_template_is_said_with_its_line(
-    own_layout: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, message: str
-) -> None:
-    change(own_layout, "document.html.j2", old, new)
-    line = line_of(own_layout, "document.html.j2", new)
-    assert build(own_layout) == 2
-    said = capsys.readouterr().err
-    assert f"document.html.j2:{line}: " in said and message in said
-    assert not (own_layout / "out").exists()
-
-
-@pytest.mark.parametrize(
-    ("written", "place", "message"),
-    [
-        ("papr: a4", "1:1", "Did you mean 'paper'?"),
-        ("paper: foolscap", "1:8", "no paper 'foolscap'"),
-        ("margins: 90 mm", "1:1", "the margins leave 30 x 117 mm"),
-        ("margins: {top: 10}", "1:16", "a length here needs its unit"),
-        ("figures: {stp: 30 mm x 30 mm}", "1:11", "Did you mean 'step'?"),
-        ("figures: {step: page.witdh x 30 mm}", "1:17", "Did you mean 'page.width'?"),
-        ("figures: {step: 400 mm x 30 mm}", "1:17", "larger than the page"),
-        ("figures: {step: 5 mm x 30 mm}", "1:17", "so small a figure"),
-        ("parts: cover, stepps", "1:15", "Did you mean 'steps'?"),
-        ("fill_pages: maybe", "1:13", "no value of 'fill_pages'"),
-        ("logo: {file: ../folder.yaml, words: x}", "1:7", "is not in this layout"),
-        ("logo: {file: logo.png}", "1:7", "has no 'words'"),
-    ],
-)
-def test_a_mistake_in_the_settings_is_said_with_its_place(
-    own_layout: Path,
-    capsys: pytest.CaptureFixture[str],
-    written: str,
-    place: str,
-    message: str,
-) -> None:
-    (own_layout / "mine" / "layout.yaml").write_text(f"{written}\n")
-    assert build(own_layout) == 2
-    said = capsys.readouterr().err
-    assert f"layout.yaml:{place}: error" in said and message in said
-    assert not (own_layout / "out").exists()
-
-
-@pytest.mark.parametrize(
-    ("name", "old", "new", "message"),
-    [
-        ("document.html.j2", "</h1>", '</h1><img src="no-such.png" alt="x">', "no-such.png"),
-        ("document.html.j2", "</h1>", '</h1><img src="logo.png">', "no required alt"),
-        ("style.css", "html {", "html { colour: red;", "colour"),
-        ("style.css", "html {", "@import url('other.css'); html {", "other.css"),
-        (
-            "style.css",
-            "html {",
-            "@font-face { font-family: Gone; src: url('gone.ttf'); } html {",
-            "Font-face 'Gone' cannot be loaded",
-        ),
-    ],
-)
-def test_what_cannot_be_set_is_said_and_nothing_written(
-    own_layout: Path,
-    capsys: pytest.CaptureFixture[str],
-    name: str,
-    old: str,
-    new: str,
-    message: str,
-) -> None:
-    Image.new("RGB", (30, 10), "black").save(own_layout / "mine" / "logo.png")
-    change(own_layout, name, old, new)
-    assert build(own_layout) == 2
-    assert message in capsys.readouterr().err
-    assert not (own_layout / "out").exists()
-
-
-# Attacks
-
-
-@pytest.mark.parametrize(
-    "attack",
-    [
-        "{{ document.__class__.__mro__ }}",
-        "{{ ''.__class__.__base__.__subclasses__() }}",
-        "{{ document['__class__'] }}",
-        "{{ document|attr('__class__') }}",
-        "{{ img.__globals__ }}",
-        "{{ self.__init__.__globals__ }}",
-        "{{ cycler.__init__.__globals__.os.system('true') }}",
-        "{{ '{0.__class__}'.format(document) }}",
-        "{{ '{x.__class__}'.format_map({'x': document}) }}",
-        "{{ document.text.update({'draft': 'x'}) }}",
-        "{% set _ = t.clear() %}",
-        "{% include '../../folder.yaml' %}",
-        "{% include '/etc/hostname' %}",
-        "{% include 'common/../../pyproject.toml' %}",
-        "{% include 'pattern/style.css' %}",
-        "{% include 'link.html' %}",
-        "{% for n in range(99999999) %}x{% endfor %}",
-        '<img src="file:///etc/hostname" alt="x">',
-        '<img src="../../../etc/hostname" alt="x">',
-        '<img src="common/../../secret.png" alt="x">',
-        '<img src="link.png" alt="x">',
-        '<img src="http://localhost:9/x.png" alt="x">',
-        "<link rel=stylesheet href='file:///etc/hostname'>",
-        "<style>@import url('file:///etc/hostname');</style>",
-        "<p style=\"background: url('file:///etc/hostname')\">x</p>",
-    ],
-)
-def test_templates_reach_neither_the_program_nor_the_disk(
-    own_layout: Path, tmp_path_factory: pytest.TempPathFactory, attack: str
-) -> None:
-    outside = tmp_path_factory.mktemp("outside")
-    Image.new("RGB", (30, 10), "black").save(outside / "secret.png")
-    (outside / "secret.html").write_text("secret")
-    (own_layout / "mine" / "link.png").symlink_to(outside / "secret.png")
-    (own_layout / "mine" / "link.html").symlink_to(outside / "secret.html")
-    change(own_layout, "document.html.j2", "{{ document.subtitle }}", attack)
-    assert build(own_layout) == 2
-    assert not (own_layout / "out").exists()
-
-
-def test_hostile_design_text_is_shown_as_text(own_layout: Path) -> None:
-    """HTML, script, template syntax, right-to-left text and a very long word in a design."""
-    title = 'title: "<script>alert(1)</script> {{ document }} שלום"'
-    text = SMALL.replace("title: Note folder", title)
-    text = text.replace('"Leave {reveal}', f'"<b>no</b> {"a" * 400} leave {{reveal}}')
-    (own_layout / "folder.yaml").write_text(text)
-    design, out = str(own_layout / "folder.yaml"), own_layout / "out"
-    arguments = ["build", design, "--out", str(out), "--edition", "metric", "--html"]
-    assert main(arguments) == 0
-    html = (out / "folder-metric.html").read_text()
-    assert "<script>" not in html and "&lt;script&gt;" in html and "{{ document }}" in html
-    assert "<b>no</b>" not in html
-    with pikepdf.open(io.BytesIO((out / "folder-metric.pdf").read_bytes())) as pdf:
-        assert pdf.check_pdf_syntax() == []
-
-
-def test_a_character_that_no_font_has_is_said(
-    own_layout: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Never a silent empty box: U+1FA81 is in none of the fonts."""
-    text = SMALL.replace("title: Note folder", 'title: "Kites \U0001fa81"')
-    (own_layout / "folder.yaml").write_text(text)
-    assert build(own_layout) == 2
-    said = capsys.readouterr().err
-    assert "U+1FA81" in said and "ake it out, or add a font" in said

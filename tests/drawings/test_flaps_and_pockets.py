@@ -150,4 +150,3 @@ def test_an_insert_wider_than_its_ground_has_no_picture() -> None:
     assert resolved.pieces["page"].width > resolved.pieces["front_inner_mat"].width
     assert "page" in filled_pockets(shipped("observatory-folio"))
     assert "page" not in filled_pockets(resolved)
-
