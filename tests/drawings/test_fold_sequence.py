@@ -288,7 +288,8 @@ def test_an_arrow_ends_where_the_moved_edge_lies() -> None:
 
 def test_the_words_name_every_fold() -> None:
     words = fold_equivalent(shipped("keepsake-box"), "lid")
-    assert "Frame b: A2: bend the 4 tabs; hatched: glue; 4 mountain folds to 90 degrees." in words
+    bent = "Frame b: A2: bend the 4 tabs; glue on the outer face of each (hatched); "
+    assert f"{bent}4 mountain folds to 90 degrees." in words
     assert words.count("Frame") == 4
 
 

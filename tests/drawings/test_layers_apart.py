@@ -100,7 +100,11 @@ def test_both_ends_say_which_is_the_outside(
     resolved = shipped(name)
     assert end_words(resolved, pile(resolved, base), base) == ends
     written = [text.text for text in layers_scene(resolved, base, 178, 150).texts]
-    assert set(ends) <= set(written)
+    lowest, uppermost = ends
+    assert uppermost in written
+    # Printed layers under the base show their glued side, and the picture says so.
+    (below,) = (text for text in written if text == lowest or text.startswith(f"{lowest} ·"))
+    assert ("glued side" in below) == (name != "keepsake-box")
 
 
 def test_levels_stand_at_equal_steps_the_uppermost_highest() -> None:

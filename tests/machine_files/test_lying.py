@@ -70,7 +70,7 @@ def test_a_sideways_print_has_its_top_at_the_right() -> None:
     ("sideways", [(0, 50), (20, 60)]),  # its top is at the left when seen from behind
 ])  # fmt: skip
 def test_a_piece_from_the_side_that_lies_down_is_mirrored(back: str, expected: Places) -> None:
-    (scene,) = scenes(ONE.replace("SIDE", "back") + MORE, back=back)
+    (scene,) = scenes(ONE.replace("SIDE", "back") + MORE, back=back, front="upright")
     left = min(
         min(edge.start.x, edge.end.x)
         for stroke in scene.cut
