@@ -90,7 +90,7 @@ def _behind(resolved: ResolvedDesign, later: PlacedFace, earlier: PlacedFace) ->
 
 def _ranked(resolved: ResolvedDesign) -> list[_Ranked]:
     faces = resolved.states["closed"].faces
-    slabs = [placed(at.pose, resolved.pieces[at.piece].face(at.face).box) for at in faces]
+    slabs = [resolved.slab(at) for at in faces]
     ranks = [_ranks(slabs, axis) for axis in range(3)]
 
     def ranked(place: Sequence[Fraction]) -> _Ranks:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.geometry.areas import Slab, around, placed
+from builder.geometry.areas import around
 from builder.geometry.outline import Box
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 
@@ -27,18 +27,14 @@ class Span:
 
 def placed_box(resolved: ResolvedDesign, face: PlacedFace) -> Box:
     """The upright box that a placed face covers, seen from the front."""
-    return _slab(resolved, face).seen
+    return resolved.slab(face).seen
 
 
 def placed_spans(resolved: ResolvedDesign, face: PlacedFace) -> tuple[Span, Span, Span]:
     """What a placed face spans along x, y and z; one of them has no length."""
-    slab = _slab(resolved, face)
+    slab = resolved.slab(face)
     across, upward, deep = (Span(*ends) for ends in zip(slab.low, slab.high, strict=True))
     return across, upward, deep
-
-
-def _slab(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
-    return placed(face.pose, resolved.pieces[face.piece].face(face.face).box)
 
 
 def closed_boxes(resolved: ResolvedDesign) -> Mapping[str, Box]:

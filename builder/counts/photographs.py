@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from builder.geometry.areas import Slab, placed
+from builder.geometry.areas import Slab
 from builder.lengths import down_to_grid
 from builder.resolve.placement import Tree, main_body, piece_tree
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
@@ -68,7 +68,7 @@ def _places_of(resolved: ResolvedDesign, tree: Tree, root: str) -> Iterator[Phot
         piece = resolved.pieces[face.piece]
         if piece.source.kind != PHOTO_MAT:
             continue
-        slab = placed(face.pose, piece.face(face.face).box)
+        slab = resolved.slab(face)
         host = piece.source.placement.host if piece.source.placement else None
         grid = resolved.edition.grid
         place = PhotoPlace(

@@ -48,8 +48,9 @@ def score_first(rows: Sequence[CutRow], wording: Wording) -> str:
 def _cut_row(row: CutRow, resolved: ResolvedDesign, kits: int, wording: Wording) -> CutRowView:
     units = resolved.edition.units
     shaping = [*_scored_first(row, resolved, wording)]
-    features = sorted(row.features, key=lambda feature: _step_of(feature, resolved))
-    shaping += [_work_text(feature, row, resolved, wording) for feature in features]
+    steps = ((_step_of(feature, resolved), feature) for feature in row.features)
+    for step, feature in sorted(steps, key=lambda each: each[0]):
+        shaping.append(_work_text(feature, step, row, resolved, wording))
     strips = dict.fromkeys(
         strip.code for piece in row.pieces for strip in (resolved.strip_of(piece.key),) if strip
     )
@@ -79,18 +80,19 @@ def _scored_first(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> li
 
 def _step_of(feature: Feature, resolved: ResolvedDesign) -> int:
     """The step that a hole is pierced in; 0 of all that is done before."""
-    return piercing_step(feature.name, resolved) or 0 if feature.kind == "pierced hole" else 0
+    if feature.kind != "pierced hole":
+        return 0
+    return piercing_step(feature.name, resolved) or 0
 
 
-def _work_text(feature: Feature, row: CutRow, resolved: ResolvedDesign, wording: Wording) -> str:
+def _work_text(
+    feature: Feature, step: int, row: CutRow, resolved: ResolvedDesign, wording: Wording
+) -> str:
     """A feature as the cut list orders it done: corners round tabs, holes in their step."""
     if feature.kind.startswith("notch") and row.first.source.tabs:
         feature = replace(feature, kind="notch round tabs")
     text = feature_text(feature, resolved, wording)
-    if feature.kind != "pierced hole":
-        return text
-    step = piercing_step(feature.name, resolved)
-    return text if step is None else wording.phrase("work_in_step", step=step, work=text)
+    return wording.phrase("work_in_step", step=step, work=text) if step else text
 
 
 def _strip_row(

@@ -17,7 +17,9 @@ from builder.documents.step_pages import (
     StepOnPage,
     StepWords,
     filled_pages,
+    height_of_rows,
     on_first_page,
+    sizes_of,
     words_of_step,
 )
 from builder.drawings.assembly import assembly_scenes
@@ -139,7 +141,7 @@ def _fitting(
     if len(scenes) < 2:
         return scenes
     for smaller in _smaller_rooms(rooms, sheet, len(scenes)):
-        if _height_of_rows([scene for _, scene in scenes], sheet[0]) <= sheet[1]:
+        if height_of_rows(sizes_of(scenes), sheet[0], _BETWEEN, _BETWEEN) <= sheet[1]:
             break
         scenes = list(drawn(*smaller))
     return scenes
@@ -180,15 +182,3 @@ def _scenes_of(
     for key in named_fastenings(step, resolved):
         if resolved.fastenings[key].point is not None:
             yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)
-
-
-def _height_of_rows(scenes: Sequence[Scene], width: float) -> float:
-    """How high drawings are that follow one another in rows of this width, in mm."""
-    total, row_width, row_height = 0.0, 0.0, 0.0
-    for scene in scenes:
-        if row_width and row_width + scene.width > width:
-            total += row_height + _BETWEEN
-            row_width, row_height = 0.0, 0.0
-        row_width += scene.width + _BETWEEN
-        row_height = max(row_height, scene.height)
-    return total + row_height

@@ -9,7 +9,7 @@ own type: where a layout sets larger type its pages break earlier, and nothing i
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -79,13 +79,17 @@ class StepOnPage:
     draw: Draw
 
     @cached_property
-    def standard(self) -> tuple[Sized, ...]:
-        return sizes_of(self.draw(1.0))
+    def _standard(self) -> list[tuple[str, Scene]]:
+        return self.draw(1.0)
+
+    def drawn(self, scale: float) -> list[tuple[str, Scene]]:
+        return self._standard if scale == 1.0 else self.draw(scale)
 
     def height(self, scale: float, width: float) -> float:
         """About how high the step is with its drawings at a scale."""
-        scales = (min(scale, width / wide) for wide, _ in self.standard)
-        sizes = [(s * w, s * h) for s, (w, h) in zip(scales, self.standard, strict=True)]
+        standard = sizes_of(self._standard)
+        scales = (min(scale, width / wide) for wide, _ in standard)
+        sizes = [(s * w, s * h) for s, (w, h) in zip(scales, standard, strict=True)]
         return self.words.height(sizes, width)
 
 
@@ -132,11 +136,11 @@ def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[
     for scale in _SCALES:
         if sum(step.height(scale, width) for step in page) > room:
             continue
-        drawn = [step.draw(scale) for step in page]
+        drawn = [step.drawn(scale) for step in page]
         used = sum(s.words.height(sizes_of(d), width) for s, d in zip(page, drawn, strict=True))
         if used <= room:
             return [each for scenes in drawn for each in scenes]
-    return [each for step in page for each in step.draw(_SCALES[-1])]
+    return [each for step in page for each in step.drawn(_SCALES[-1])]
 
 
 def words_of_step(
@@ -176,12 +180,19 @@ def _lines(text: str, size_pt: float, width: float) -> int:
 
 
 def _rows(sizes: Sequence[Sized], width: float) -> float:
-    """How high drawings are that follow one another in rows."""
+    """How high drawings are that follow one another in rows, with the room below each row."""
+    rows = height_of_rows(sizes, width, _BETWEEN_DRAWINGS, _BELOW_DRAWINGS)
+    return rows + (_BELOW_DRAWINGS if sizes else 0.0)
+
+
+def height_of_rows(sizes: Iterable[Sized], width: float, beside: float, below: float) -> float:
+    """How high drawings of these sizes are that follow one another in rows of a ``width``, so far
+    apart, in mm."""
     total, across, highest = 0.0, 0.0, 0.0
     for wide, high in sizes:
         if across and across + wide > width:
-            total += highest + _BELOW_DRAWINGS
+            total += highest + below
             across, highest = 0.0, 0.0
-        across += wide + _BETWEEN_DRAWINGS
+        across += wide + beside
         highest = max(highest, high)
-    return total + highest + (_BELOW_DRAWINGS if sizes else 0.0)
+    return total + highest

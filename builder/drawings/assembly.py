@@ -194,10 +194,7 @@ _EXISTING_FOLDS = {"valley": Line.EXISTING_VALLEY, "mountain": Line.EXISTING_MOU
 
 
 def _fold_seen(view: View, laid: LaidPiece, score: Score) -> str:
-    """A valley is a mountain from the other side."""
-    if laid.faces_front == view.work.from_front:
-        return score.fold
-    return "mountain" if score.fold == "valley" else "valley"
+    return score.fold_seen(laid.faces_front == view.work.from_front)
 
 
 def _caption(

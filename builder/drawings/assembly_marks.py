@@ -17,7 +17,7 @@ from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.layers_apart import held_words
 from builder.drawings.offset_dimensions import dimension_offset
 from builder.drawings.placed_view import LaidPiece
-from builder.drawings.plane import Place, Rect, ring_holds
+from builder.drawings.plane import WAYS, Place, Rect, ring_holds
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
 from builder.drawings.template_marks import free_line, thin_arrow
 from builder.drawings.wording import named, words_of
@@ -167,19 +167,10 @@ def _names(resolved: ResolvedDesign, view: View, laid: LaidPiece) -> list[str]:
 
 def _side_on_paper(view: View, laid: LaidPiece, edge: str) -> str:
     """Which side an edge of the piece itself is on paper."""
-    ring = view.mapping.ring(laid.ring((_MIDDLE, _towards(edge))))
-    (x0, y0), (x1, y1) = ring
+    (x0, y0), (x1, y1) = view.mapping.ring(laid.ring(((0.0, 0.0), WAYS[edge])))
     if abs(x1 - x0) > abs(y1 - y0):
         return "right" if x1 > x0 else "left"
     return "top" if y1 > y0 else "bottom"
-
-
-_MIDDLE: Place = (0.0, 0.0)
-
-
-def _towards(edge: str) -> Place:
-    steps = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "bottom": (0.0, -1.0), "top": (0.0, 1.0)}
-    return steps[edge]
 
 
 def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
@@ -361,10 +352,9 @@ def mark_prints(canvas: Canvas, view: View) -> None:
         shows_front = laid.faces_front == view.work.from_front
         if not view.is_new(laid) or not shows_front or print_of(laid.piece) == "any":
             continue
-        (x0, y0), (x1, y1) = view.mapping.ring(laid.ring((_MIDDLE, _towards("top"))))
-        is_upright = abs(y1 - y0) > abs(x1 - x0)
-        place = free_line(canvas, view.rings(laid)[0], view.window.grown(1.0), is_upright)
+        up = _side_on_paper(view, laid, "top")
+        outline = view.rings(laid)[0]
+        place = free_line(canvas, outline, view.window.grown(1.0), up in ("top", "bottom"))
         if place is not None:
-            is_forward = (y1 > y0) if is_upright else (x1 > x0)
-            start, tip = place if is_forward else (place[1], place[0])
+            start, tip = place if up in ("top", "right") else (place[1], place[0])
             thin_arrow(canvas, start, tip, "print direction")

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from builder.drawings.placed_view import LaidPiece
+from builder.drawings.plane import WAYS, Place, Rect, around, bounding, fitted
 from builder.drawings.plane import Mapping as PaperMapping
-from builder.drawings.plane import Place, Rect, around, bounding, fitted
 from builder.resolve.resolved import ResolvedPiece
 
 _CROP_MARGIN = 0.18
@@ -98,8 +98,7 @@ def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(group) for group in groups.values())
 
 
-_DIRECTIONS = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
-_EDGES = {direction: edge for edge, direction in _DIRECTIONS.items()}
+_EDGES = {way: edge for edge, way in WAYS.items()}
 
 
 def edge_in_model(work: Work, key: str, edge: str) -> str:
@@ -109,7 +108,7 @@ def edge_in_model(work: Work, key: str, edge: str) -> str:
     """
     host, placement = work.host_of(key), work.pieces[key].source.placement
     assert host is not None and placement is not None
-    dx, dy = _DIRECTIONS[edge]
+    dx, dy = WAYS[edge]
     if placement.relation == "on_back":
         dx = -dx
     (a, b, _), (c, d, _), _ = host.pose.rotation

@@ -155,14 +155,9 @@ def _glue_in(
 
 
 def _strip(box: Box, edge: str, depth: Fraction) -> Box:
-    """The strip along one edge of a face, in its own coordinates."""
-    across, upward = min(depth, box.width / 2), min(depth, box.height / 2)
-    return {
-        "left": Box(box.left, box.bottom, box.left + across, box.top),
-        "right": Box(box.right - across, box.bottom, box.right, box.top),
-        "bottom": Box(box.left, box.bottom, box.right, box.bottom + upward),
-        "top": Box(box.left, box.top - upward, box.right, box.top),
-    }[edge]
+    """The strip along one edge of a face, in its own coordinates; half the face at most."""
+    extent = box.width if edge in ("left", "right") else box.height
+    return box.strip(edge, min(depth, extent / 2))
 
 
 def _met(pose: Pose, box: Box, cut: Cut, span: Interval) -> Interval | None:

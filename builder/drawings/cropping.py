@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.plane import Place
-from builder.geometry.areas import Slab, around, common, placed
+from builder.geometry.areas import around, common
 from builder.geometry.outline import Box
 from builder.resolve.placement import FaceKey
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
@@ -36,19 +36,19 @@ def shown_part(
     """The part of the work to show with a movement; None for all of it."""
     if not moved:
         return None
-    landed = [_slab(resolved, f).seen for f in after if (f.piece, f.face) in moved]
+    landed = [resolved.slab(f).seen for f in after if (f.piece, f.face) in moved]
     ground = [
         slab.seen
         for face in after
         if (face.piece, face.face) not in moved
-        and (slab := _slab(resolved, face)).axis == 2
+        and (slab := resolved.slab(face)).axis == 2
         and any(_lies_on(other, slab.seen) for other in landed)
     ]
-    left_from = [_slab(resolved, f).seen for f in before if (f.piece, f.face) in moved]
+    left_from = [resolved.slab(f).seen for f in before if (f.piece, f.face) in moved]
     needed = around([*landed, *ground, *left_from])
-    whole = around([_slab(resolved, face).seen for face in (*before, *after)])
+    whole = around([resolved.slab(face).seen for face in (*before, *after)])
     margin = _AROUND * max(needed.width, needed.height)
-    slabs = [_slab(resolved, face) for face in after]
+    slabs = [resolved.slab(face) for face in after]
 
     def end(axis: int, edge: Fraction, last: Fraction) -> Fraction:
         """Where to break off beyond an edge, if at all: where fewest layers are cut."""
@@ -104,12 +104,8 @@ def _stretches(
     along = 1 - axis
     lowest, highest = (part.bottom, part.top) if axis == 0 else (part.left, part.right)
     for face in faces:
-        slab = _slab(resolved, face)
+        slab = resolved.slab(face)
         if slab.axis == 2 and slab.low[axis] < at < slab.high[axis]:
             low, high = max(slab.low[along], lowest), min(slab.high[along], highest)
             if low < high:
                 yield slab.plane, low, high
-
-
-def _slab(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
-    return placed(face.pose, resolved.pieces[face.piece].face(face.face).box)

@@ -123,7 +123,7 @@ def _aside(
 ) -> tuple[Place, Place]:
     """For a cut too hemmed in: the nearest place off all lines, arrowheads and lettering, and where
     its leader ends; it keeps off the middles of the cuts that still wait for theirs."""
-    middles = [_along(other, 0.5) for other in waiting]
+    middles = [middle_of(other) for other in waiting]
     best: tuple[float, Place, Place] | None = None
     for distance in (4.0, 5.5, 7.0, 9.0, 12.0, 16.0, 21.0, 27.0):
         for share, step in product((0.5, 0.2, 0.8, 0.35, 0.65), range(24)):
@@ -142,13 +142,17 @@ def _aside(
     return best[1], best[2]
 
 
+def middle_of(segment: Segment) -> Place:
+    return _along(segment, 0.5)
+
+
 def _along(segment: Segment, share: float) -> Place:
     (x0, y0), (x1, y1) = segment
     return x0 + share * (x1 - x0), y0 + share * (y1 - y0)
 
 
 #: Leaders keep so far from the middle of a cut that needs one of its own.
-_OFF_MIDDLES = 1.2
+OFF_MIDDLES = 1.2
 
 
 def _clashes(
@@ -164,7 +168,7 @@ def _clashes(
     clashes += 5.0 * canvas.is_taken(rect) + canvas.collisions(rect, 0.2)
     clashes += 5.0 * canvas.leaders_under(rect)
     clashes += 5.0 * canvas.leader_faults(start, target)[0]
-    near = (distance_to_segment(middle, centre, target) < _OFF_MIDDLES for middle in middles)
+    near = (distance_to_segment(middle, centre, target) < OFF_MIDDLES for middle in middles)
     return clashes + 2.0 * sum(near)
 
 

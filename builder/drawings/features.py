@@ -6,7 +6,7 @@ In: a :class:`ResolvedPiece`.  Out: float rings, and corner and notch features w
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -179,12 +179,11 @@ def _corner_feature(piece: ResolvedPiece, name: str, shape: str) -> CornerFeatur
 def thumb_notch_features(piece: ResolvedPiece) -> tuple[ThumbNotchFeature, ...]:
     """Half circles cut into edges: the clockwise arcs of the outline."""
     found = []
-    for arc in (edge for edge in piece.outline.edges if isinstance(edge, Arc) and edge.clockwise):
-        radius = max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
-        edge, dx, dy = _edge_of(piece, arc.centre)
+    for centre, radius in _thumb_notches(piece):
+        edge, dx, dy = _edge_of(piece, centre)
         bottom = (
-            float(arc.centre.x) + dx * float(radius),
-            float(arc.centre.y) + dy * float(radius),
+            float(centre.x) + dx * float(radius),
+            float(centre.y) + dy * float(radius),
         )
         found.append(ThumbNotchFeature(edge, radius, bottom))
     return tuple(found)
@@ -192,13 +191,16 @@ def thumb_notch_features(piece: ResolvedPiece) -> tuple[ThumbNotchFeature, ...]:
 
 def thumb_notch_boxes(piece: ResolvedPiece) -> tuple[Rect, ...]:
     """The squares that thumb notches lie in, half of each beyond the piece."""
-    arcs = (edge for edge in piece.outline.edges if isinstance(edge, Arc) and edge.clockwise)
-    found = []
-    for arc in arcs:
-        radius = max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
-        x, y, reach = float(arc.centre.x), float(arc.centre.y), float(radius)
-        found.append(Rect(x - reach, y - reach, x + reach, y + reach))
-    return tuple(found)
+    return tuple(
+        Rect(float(at.x), float(at.y), float(at.x), float(at.y)).grown(float(radius))
+        for at, radius in _thumb_notches(piece)
+    )
+
+
+def _thumb_notches(piece: ResolvedPiece) -> Iterator[tuple[Point, Fraction]]:
+    """Centre and radius of each."""
+    for arc in (edge for edge in piece.outline.edges if isinstance(edge, Arc) and edge.clockwise):
+        yield arc.centre, max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
 
 
 def _edge_of(piece: ResolvedPiece, centre: Point) -> tuple[str, int, int]:

@@ -24,19 +24,18 @@ from builder.drawings.movements import (
     turn_words,
 )
 from builder.drawings.pivots import holding_pivots, is_held_in, turned_aside, turned_over
-from builder.drawings.plane import Place
+from builder.drawings.plane import WAYS, Place
 from builder.drawings.put_on import goes_round
 from builder.drawings.raised_view import raised_faces, visible_keys
 from builder.drawings.scene import Scene
 from builder.drawings.wording import named, words_in, words_of
-from builder.geometry.areas import placed, travel
+from builder.geometry.areas import travel
 from builder.geometry.pose import shifted
 from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 from builder.resolve.turns import Turn, folded_faces, folded_stages, turns
 
 _EDGES = ("top", "right", "left", "bottom")
-_WAYS = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
 
 
 def moving_flaps(resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -229,7 +228,7 @@ def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFa
     own = next(layer for layer in layers if layer.placed.piece == insert)
     edge = _in_space(pocket.placed, mouth_of(resolved, insert))
     way = travel(own.slab.seen, edge, pocket.slab.seen)
-    x, y = _WAYS[edge]
+    x, y = WAYS[edge]
     return tuple(
         tuple(
             _moved(layer.placed, x * out, y * out)
@@ -245,8 +244,7 @@ def _ground(resolved: ResolvedDesign, pocket: str) -> FaceKey:
     """The largest face that the pocket lies on, by its hosts, each within the next."""
     tree = piece_tree(resolved.pieces)
     faces = {
-        (f.piece, f.face): placed(f.pose, resolved.pieces[f.piece].face(f.face).box)
-        for f in folded_faces(resolved, main_body(tree), ())
+        (f.piece, f.face): resolved.slab(f) for f in folded_faces(resolved, main_body(tree), ())
     }
     ground = (pocket, resolved.pieces[pocket].by)
     while (placement := resolved.pieces[ground[0]].source.placement) is not None:
@@ -259,10 +257,10 @@ def _ground(resolved: ResolvedDesign, pocket: str) -> FaceKey:
 
 def _in_space(face: PlacedFace, edge: str) -> str:
     """The side of the flat work that an edge of a face lies on."""
-    x, y = _WAYS[edge]
+    x, y = WAYS[edge]
     (a, b, _), (c, d, _), _ = face.pose.rotation
     way = (a * x + b * y, c * x + d * y)
-    return next(name for name, other in _WAYS.items() if other == way)
+    return next(name for name, other in WAYS.items() if other == way)
 
 
 def _moved(face: PlacedFace, dx: Fraction, dy: Fraction) -> PlacedFace:

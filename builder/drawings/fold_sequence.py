@@ -28,7 +28,6 @@ from builder.drawings.raised_view import RaisedFace, Ring, Strip, raised_faces
 from builder.drawings.ribbons import parted, tied_ribbons
 from builder.drawings.scene import Scene
 from builder.drawings.wording import named, words_of
-from builder.geometry.areas import placed
 from builder.resolve.placement import (
     FaceKey,
     folds_outward,
@@ -233,7 +232,7 @@ def foremost(faces: Sequence[RaisedFace]) -> tuple[RaisedFace, ...]:
 
 def outermost(resolved: ResolvedDesign, faces: Sequence[PlacedFace]) -> frozenset[FaceKey]:
     """The faces that do not lie on a larger one: their edges are those of the whole."""
-    slabs = [placed(f.pose, resolved.pieces[f.piece].face(f.face).box) for f in faces]
+    slabs = [resolved.slab(f) for f in faces]
     return frozenset(
         (face.piece, face.face)
         for face, slab in zip(faces, slabs, strict=True)

@@ -106,17 +106,11 @@ def _glue_strips(
     # As wide as it is, so that it shows what room is left between the strips.
     true_width = max(float(strip_depth) * view.mapping.scale, _NARROWEST_STRIP)
     width = min(true_width, contact.width / 3, contact.height / 3)
-    box = rect_of(laid.piece.face(laid.piece.by).box)
-    depth = width / view.mapping.scale
-    whole = {
-        "left": Rect(box.left, box.bottom, box.left + depth, box.top),
-        "right": Rect(box.right - depth, box.bottom, box.right, box.top),
-        "bottom": Rect(box.left, box.bottom, box.right, box.bottom + depth),
-        "top": Rect(box.left, box.top - depth, box.right, box.top),
-    }
+    box = laid.piece.face(laid.piece.by).box
+    depth = Fraction(width / view.mapping.scale)
     done: list[Rect] = []
     for edge in laid.piece.glue.edges:
-        strip = view.mapping.rect(laid.rect(whole[edge])).common(contact)
+        strip = view.mapping.rect(laid.rect(rect_of(box.strip(edge, depth)))).common(contact)
         for other in done:
             strip = strip and _shortened(strip, other)
         if strip is not None:

@@ -27,7 +27,7 @@ from builder.drawings.raised_view import (
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Line
 from builder.drawings.wording import named, words_of
-from builder.geometry.areas import Slab, common, crosses, placed
+from builder.geometry.areas import Slab, common, crosses
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import shifted
 from builder.resolve.placement import FaceKey, main_body, piece_tree
@@ -100,7 +100,7 @@ def _flat(resolved: ResolvedDesign) -> list[tuple[PlacedFace, Slab]]:
     if not tree.roots:
         return []
     faces = folded_faces(resolved, main_body(tree), ())
-    return [(f, placed(f.pose, resolved.pieces[f.piece].face(f.face).box)) for f in faces]
+    return [(f, resolved.slab(f)) for f in faces]
 
 
 def _joined_to(

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from builder.geometry.areas import Slab, crosses, placed
+from builder.geometry.areas import crosses, placed
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose, shifted, turned
 from builder.geometry.swings import Point
@@ -59,7 +59,7 @@ def turned_over(
     held = [f for f in faces if f.piece == held_by(pivot) and f.pose.normal[2] != 0]
     if own is None or not held:
         return tuple(faces)
-    over = [_slab(resolved, face) for face in held]
+    over = [resolved.slab(face) for face in held]
     poses = (_turned_by(pivot, own.pose, quarter) for quarter in _QUARTERS)
     box = _box(resolved, own)
 
@@ -85,7 +85,7 @@ def turned_aside(
     if own is None:
         return tuple(faces)
     plane = own.pose.shift[2]
-    above = [slab for f in closed if (slab := _slab(resolved, f)).axis == 2 and slab.plane > plane]
+    above = [slab for f in closed if (slab := resolved.slab(f)).axis == 2 and slab.plane > plane]
     box = _box(resolved, own)
 
     def covered(pose: Pose) -> int:
@@ -136,10 +136,6 @@ def _turned_by(pivot: ResolvedFastening, pose: Pose, degrees: int) -> Pose:
 
 def _box(resolved: ResolvedDesign, face: PlacedFace) -> Box:
     return resolved.pieces[face.piece].face(face.face).box
-
-
-def _slab(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
-    return placed(face.pose, _box(resolved, face))
 
 
 @dataclass(frozen=True)

@@ -165,7 +165,7 @@ def _seen(
         beside = [sides.get((piece.key, side)) for side in score.sides]
         for run in clipped_run(score_run(score), box):
             if beside[0] == beside[1]:
-                folds.append((_seen_fold(score, shows_front), run))
+                folds.append((score.fold_seen(shows_front), run))
             else:
                 edges.append(run)
 
@@ -179,11 +179,6 @@ def _seen(
         tuple(moved(run) for run in edges),
         tuple((kind, moved(run)) for kind, run in folds),
     )
-
-
-def _seen_fold(score: Score, shows_front: bool) -> str:
-    other = {"valley": "mountain", "mountain": "valley"}
-    return score.fold if shows_front else other[score.fold]
 
 
 def uncovered(faces: Sequence[SeenFace]) -> tuple[SeenFace, ...]:

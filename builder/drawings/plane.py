@@ -9,6 +9,9 @@ from itertools import pairwise
 
 Place = tuple[float, float]
 
+#: One step over each edge.
+WAYS = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
+
 
 @dataclass(frozen=True)
 class Rect:

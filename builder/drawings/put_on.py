@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.plane import Place
-from builder.geometry.areas import Slab, placed
+from builder.geometry.areas import Slab
 from builder.geometry.pose import Vector, shifted
 from builder.resolve.placement import folds_outward
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
@@ -66,8 +66,8 @@ def way_off(
 ) -> Vector:
     """How far ``pieces``, which hang on ``key``, come off closed work: upwards if it is a lid,
     else along its folds, to the nearer side."""
-    own = [_slab(resolved, face) for face in faces if face.piece in pieces]
-    rest = [_slab(resolved, face) for face in faces if face.piece not in pieces]
+    own = [resolved.slab(face) for face in faces if face.piece in pieces]
+    rest = [resolved.slab(face) for face in faces if face.piece not in pieces]
     low, high = ([end[k] for k in range(3)] for end in (_lowest(own), _highest(own)))
     first, last = _lowest(rest), _highest(rest)
     if key in lids(resolved):
@@ -111,7 +111,7 @@ def straight_ways(
 ) -> list[tuple[Place, Place]]:
     """Two straight ways on the plane of projection, on either side of what is put on; ``faces``
     are those of the work with it on, ``way`` is how it came off."""
-    slabs = [_slab(resolved, face) for face in faces if face.piece in pieces]
+    slabs = [resolved.slab(face) for face in faces if face.piece in pieces]
     ends = [(float(a), float(b)) for a, b in zip(_lowest(slabs), _highest(slabs), strict=True)]
     beside = _BESIDE * max(high - low for low, high in ends)
     sides = [
@@ -123,7 +123,3 @@ def straight_ways(
     corners = [projection((x, y, z)) for x in sides[0] for y in sides[1] for z in sides[2]]
     corners.sort(key=lambda corner: (corner[0] * off[1] - corner[1] * off[0]) / length)
     return [((x + off[0], y + off[1]), (x, y)) for x, y in (corners[0], corners[-1])]
-
-
-def _slab(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
-    return placed(face.pose, resolved.pieces[face.piece].face(face.face).box)

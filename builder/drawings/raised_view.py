@@ -27,7 +27,7 @@ from builder.drawings.plane import (
 )
 from builder.drawings.stock_tints import StockTints, drawing_tints
 from builder.drawings.styles import Fill, Line, Tint
-from builder.geometry.areas import Slab, placed
+from builder.geometry.areas import Slab
 from builder.geometry.facing import Part, from_far_to_near
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose
@@ -90,7 +90,7 @@ def raised_faces(
     what lies, seen from the front, beyond ``within``."""
     parts = []
     for index, face in enumerate(faces):
-        slab = placed(face.pose, resolved.pieces[face.piece].face(face.face).box)
+        slab = resolved.slab(face)
         kept = slab if within is None else _kept(slab, within)
         if kept is not None:
             parts.append(Part(index, kept, face.order))

@@ -17,7 +17,6 @@ from builder.drawings.plane import bounding
 from builder.drawings.raised_view import RaisedFace, Ring, Strip
 from builder.drawings.stock_tints import drawing_tints
 from builder.drawings.styles import Line
-from builder.geometry.areas import placed
 from builder.geometry.outline import Box
 from builder.resolve.placement import FaceKey
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
@@ -115,7 +114,7 @@ def _ends(resolved: ResolvedDesign, tie: str, placed_faces: Sequence[PlacedFace]
         if own is None or fastening.point is None:
             continue
         x, y, z = own.pose.apply(fastening.point.x, fastening.point.y)
-        box = placed(own.pose, resolved.pieces[first].face(own.face).box).seen
+        box = resolved.slab(own).seen
         below = [face.order for face in placed_faces if face.piece in others]
         outside = 1 if not below or own.order > max(below) else -1
         axis, sign, edge = _nearer_edge(box, float(x), float(y))

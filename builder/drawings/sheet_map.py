@@ -15,7 +15,13 @@ from itertools import combinations, product
 
 from builder.design import Side
 from builder.drawings.canvas import LEADERS_APART, Canvas
-from builder.drawings.cut_numbers import cut_segments, number_cuts, numbers_on_cuts
+from builder.drawings.cut_numbers import (
+    OFF_MIDDLES,
+    cut_segments,
+    middle_of,
+    number_cuts,
+    numbers_on_cuts,
+)
 from builder.drawings.dimensions import (
     arrowhead,
     horizontal_dimension,
@@ -100,12 +106,12 @@ def sheet_scene(
     which = words_of(resolved).counted(
         "draw_sheet", (last or index) - index + 1, first=index, last=last or index, total=total
     )
+    title = f"{resolved.stocks[stock_key].source.title}, {which}"
+    words = sheet_equivalent(resolved, stock_key, sheet_plan, which, kept or {})
     found: list[tuple[int, Scene]] = []
     for order in _ORDERS:
         canvas = Canvas(max_width, max_height)
         _draw_map(canvas, resolved, stock_key, sheet_plan, kept or {}, order)
-        title = f"{resolved.stocks[stock_key].source.title}, {which}"
-        words = sheet_equivalent(resolved, stock_key, sheet_plan, which, kept or {})
         scene = canvas.scene(f"sheet-{stock_key}-{index}", title, words)
         found.append((len(overlaps(scene)), scene))
         if not found[-1][0]:
@@ -138,8 +144,8 @@ def _draw_map(
     _dimension_sheet(canvas, sheet_plan, frame, units)
     on_cuts = numbers_on_cuts(canvas, sheet_plan.cuts, segments, frame)
     waiting = [
-        ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        for cut, (a, b) in zip(sheet_plan.cuts, segments, strict=True)
+        middle_of(segment)
+        for cut, segment in zip(sheet_plan.cuts, segments, strict=True)
         if cut.number not in on_cuts
     ]
     if order.numbers_first:
@@ -313,9 +319,6 @@ def _note_narrow(
             pointed_leader(canvas, start, target)
 
 
-#: Leaders keep so far from the middle of a cut that will have one of its own, in mm.
-_OFF_MIDDLES = 1.2
-
 _Column = list[tuple[Place, Place, str]]
 
 
@@ -366,7 +369,7 @@ def _column_faults(canvas: Canvas, column: _Column, waiting: _Middles) -> float:
         words, lines = canvas.leader_faults(start, end)
         faults += 100.0 * words + lines + abs(start[1] - end[1]) / 10
         for middle in waiting.places:
-            missing = _OFF_MIDDLES - distance_to_segment(middle, start, end)
+            missing = OFF_MIDDLES - distance_to_segment(middle, start, end)
             faults += waiting.weight * max(missing, 0.0)
     for (start, end, _), (other, its_end, _) in combinations(column, 2):
         faults += 100.0 * (segments_apart(start, end, other, its_end) < LEADERS_APART)

@@ -81,6 +81,15 @@ class Box:
     def centre(self) -> Point:
         return Point((self.left + self.right) / 2, (self.bottom + self.top) / 2)
 
+    def strip(self, edge: str, depth: Fraction) -> Box:
+        """The part along its ``left``, ``right``, ``bottom`` or ``top`` edge, so deep."""
+        return {
+            "left": Box(self.left, self.bottom, self.left + depth, self.top),
+            "right": Box(self.right - depth, self.bottom, self.right, self.top),
+            "bottom": Box(self.left, self.bottom, self.right, self.bottom + depth),
+            "top": Box(self.left, self.top - depth, self.right, self.top),
+        }[edge]
+
 
 def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:
     if isinstance(edge, Line):

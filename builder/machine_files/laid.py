@@ -12,7 +12,7 @@ from fractions import Fraction
 from builder.geometry.outline import Box, Line, Outline, Point, circle, rectangle
 from builder.machine_files.once import each_line_once, merged
 from builder.machine_files.scene import Pierced, Stroke
-from builder.resolve.resolved import Hole, ResolvedPiece
+from builder.resolve.resolved import Hole, ResolvedPiece, other_fold
 
 #: Holes up to this diameter are pierced: an awl, a needle or a small punch makes them, and a
 #: blade that trails behind its pivot tears so small a circle.  (Common practice, no source.)
@@ -20,7 +20,6 @@ WIDEST_PIERCED = Fraction(4)
 #: The length of a position mark's legs, and the shortest edge that gets marks at both its ends.
 _LEG = Fraction(4)
 _SHORTEST_MARKED = 4 * _LEG
-_OTHER_FOLD = {"valley": "mountain", "mountain": "valley"}
 
 
 @dataclass(frozen=True)
@@ -91,7 +90,7 @@ def scores(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
     strokes: list[Stroke] = []
     for each in laid:
         for number, (own, start, end) in enumerate(_score_lines(each.piece), start=1):
-            fold = _OTHER_FOLD[own] if each.mirrored else own
+            fold = other_fold(own) if each.mirrored else own
             name = f"score-{each.name}-{number}"
             strokes.append(Stroke(name, fold, (each.line(start, end),), False))
     return tuple(sorted(strokes, key=lambda stroke: stroke.kind == "mountain"))

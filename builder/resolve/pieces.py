@@ -300,7 +300,7 @@ def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> Glu
             keep_off.append(_corner_box(box, area.where, size))
         else:
             depth = values.length_of(area.size)
-            keep_off.append(_edge_box(box, area.where, depth))
+            keep_off.append(box.strip(area.where, depth))
     return GlueArea(placement.glue, tuple(keep_off))
 
 
@@ -308,15 +308,6 @@ def _corner_box(box: Box, corner: str, size: Pair) -> Box:
     left = box.left if "left" in corner else box.right - size.width
     bottom = box.bottom if "bottom" in corner else box.top - size.height
     return Box(left, bottom, left + size.width, bottom + size.height)
-
-
-def _edge_box(box: Box, edge: str, depth: Fraction) -> Box:
-    return {
-        "left": Box(box.left, box.bottom, box.left + depth, box.top),
-        "right": Box(box.right - depth, box.bottom, box.right, box.top),
-        "bottom": Box(box.left, box.bottom, box.right, box.bottom + depth),
-        "top": Box(box.left, box.top - depth, box.right, box.top),
-    }[edge]
 
 
 def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:

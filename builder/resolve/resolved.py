@@ -22,6 +22,7 @@ from builder.design import (
 )
 from builder.findings import Position
 from builder.formulas import Pair, Value
+from builder.geometry.areas import Slab, placed
 from builder.geometry.outline import Box, Outline, Point
 from builder.geometry.pose import Pose
 from builder.resolve.edition import Edition
@@ -63,6 +64,15 @@ class Score:
     fold: str
     closed: int
     sides: tuple[str, str]
+
+    def fold_seen(self, from_front: bool) -> str:
+        """``valley`` or ``mountain``, as it is seen from a side of the piece."""
+        return self.fold if from_front else other_fold(self.fold)
+
+
+def other_fold(fold: str) -> str:
+    """A valley is a mountain from behind."""
+    return "mountain" if fold == "valley" else "valley"
 
 
 @dataclass(frozen=True)
@@ -364,6 +374,10 @@ class ResolvedDesign:
             for piece in self.pieces.values()
             for out in (self.strip_of(piece.key) or piece,)
         }
+
+    def slab(self, face: PlacedFace) -> Slab:
+        """Where a placed face lies in space."""
+        return placed(face.pose, self.pieces[face.piece].face(face.face).box)
 
     def strip_of(self, piece: str) -> ResolvedStrip | None:
         """The strip that a piece is cut from, if it is cut from one."""
