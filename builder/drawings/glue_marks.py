@@ -43,12 +43,30 @@ def hatch_glue(
 
 
 def contacts_of(view: View, laid: LaidPiece) -> list[Rect]:
-    """Where the piece's face lies on its host, on paper: on one face of it, or, when the work is
-    closed, on each that shows under the piece."""
-    own = laid.face_rect(laid.piece.by)
+    """Where the piece is glued to its host, on paper: with the face that lies on one of the host's,
+    or, when the work is closed, on each that shows under it; with its other faces where it is
+    glued all over."""
     if not view.work.hosts_of(laid.piece.key):
-        return [view.mapping.rect(own)]
-    return [view.mapping.rect(shared) for _, shared in meetings(view.work, laid)]
+        return [view.mapping.rect(laid.face_rect(laid.piece.by))]
+    found = [shared for _, shared in meetings(view.work, laid)]
+    if "all" in laid.piece.glue.edges:
+        found += _other_meetings(view.work, laid)
+    return [view.mapping.rect(shared) for shared in found]
+
+
+def _other_meetings(work: Work, laid: LaidPiece) -> Iterator[Rect]:
+    """Where the other faces of a folded piece, such as the flap of a lining, lie on other faces of
+    its host."""
+    host = work.host_of(laid.piece.key)
+    if host is None or work.is_closed:
+        return
+    for own in laid.piece.faces:
+        for face in host.piece.faces:
+            if own.name == laid.piece.by or face.name == laid.piece.host_face:
+                continue
+            shared = laid.face_rect(own.name).common(host.face_rect(face.name))
+            if shared is not None:
+                yield shared
 
 
 def meetings(work: Work, laid: LaidPiece) -> list[tuple[LaidPiece, Rect]]:

@@ -325,3 +325,12 @@ def test_a_print_with_a_direction_has_its_arrow() -> None:
 def print_arrows(scene: Scene) -> list[tuple[Place, Place]]:
     strokes = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "print direction"]
     return [(run[0], run[-1]) for s in strokes for run in s.runs]
+
+
+def test_a_lining_is_glued_with_its_flap_too() -> None:
+    """As in the section through the closed envelope: hatched on the body and on the top flap."""
+    (scene,) = scenes_of("letter-envelope", ["lining"], ["envelope"])
+    lining = [place for s in scene.strokes(Line.VISIBLE) for run in s.runs for place in run]
+    glue = [place for s in scene.strokes(Line.GLUE) for run in s.runs for place in run]
+    low, high = min(y for _, y in lining), max(y for _, y in lining)
+    assert min(y for _, y in glue) < low + 1 and max(y for _, y in glue) > high - 1
