@@ -17,7 +17,7 @@ from builder.checks.report import found, tenth
 from builder.findings import Finding, Severity
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import up_to_grid
-from builder.resolve.placement import folds_outward, main_body, piece_tree
+from builder.resolve.placement import folds_outward, main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 
 _BETWEEN_SCORES = ("mat", "photo mat", "strip", "card", "insert", "tag", "liner")
@@ -133,7 +133,7 @@ def _round_body(
         size = spans[axis].length + _standing_layers(resolved, body, axis, spans[axis])
         yield Fit(
             "closing round",
-            main_body(piece_tree(resolved.pieces)),
+            main_body(tree_of(resolved)),
             piece.key,
             direction,
             size,
@@ -146,7 +146,7 @@ def _round_body(
         room = flat[1] - flat[0] - piece.stock.caliper
         yield Fit(
             "closing round",
-            main_body(piece_tree(resolved.pieces)),
+            main_body(tree_of(resolved)),
             piece.key,
             "deep",
             size,

@@ -19,7 +19,7 @@ from builder.findings import Finding, Severity
 from builder.geometry.areas import around, crosses, stretched, travel
 from builder.geometry.outline import Box
 from builder.lengths import up_to_grid
-from builder.resolve.placement import Tree, piece_tree
+from builder.resolve.placement import Tree, tree_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 _NAME_OF = {(-1, 0): "left", (1, 0): "right", (0, 1): "top", (0, -1): "bottom"}
@@ -45,7 +45,7 @@ def check_inserts(resolved: ResolvedDesign) -> Iterator[Finding]:
         for piece in resolved.pieces.values()
         if piece.source.placement is not None and piece.source.placement.relation == "inside"
     ]
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     works: dict[str, FlatWork] = {}
     for insert in inserts:
         assert insert.source.placement is not None

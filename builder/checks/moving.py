@@ -19,7 +19,7 @@ from builder.geometry.areas import common, crosses, distance_squared, inflated
 from builder.geometry.outline import Arc, Box, Outline, Point
 from builder.geometry.pose import shifted, turned
 from builder.lengths import INCH, up_to_grid
-from builder.resolve.placement import folds_outward, piece_tree
+from builder.resolve.placement import folds_outward, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening, ResolvedPiece
 
 #: How far a tab laps over what it holds (common practice, no source).
@@ -64,7 +64,7 @@ def _in_the_sweep(
     if pivot.key not in work.pierced or work.layer_of(tab.key) is None:
         return
     centre, layers = work.pierced[pivot.key]
-    loose = set(piece_tree(work.resolved.pieces).below(tab.key))
+    loose = set(tree_of(work.resolved).below(tab.key))
     reach = reach_squared(tab.outline, pivot.point)
     around = _square_holding(centre, reach)
     radius = around.width / 2
@@ -226,7 +226,7 @@ def _closing(resolved: ResolvedDesign) -> Sequence[str]:
 
 def _moved_by(resolved: ResolvedDesign, key: str, section: str) -> list[str]:
     """What the closing of a piece, or of one section of it, takes along."""
-    piece, tree = resolved.pieces[key], piece_tree(resolved.pieces)
+    piece, tree = resolved.pieces[key], tree_of(resolved)
     moving = {section} if section else set()
     for staying, hanging, _ in folds_outward(piece):
         if not section or staying in moving:

@@ -13,9 +13,9 @@ from fractions import Fraction
 
 from builder.geometry.areas import Slab
 from builder.lengths import down_to_grid
-from builder.resolve.placement import Tree, main_body, piece_tree
+from builder.resolve.placement import Tree, main_body, tree_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.resolve.turns import folded_faces
+from builder.resolve.turns import flat_faces
 
 #: The kind of piece that carries a photograph.
 PHOTO_MAT = "photo mat"
@@ -53,7 +53,7 @@ class PhotoSize:
 def photo_places(resolved: ResolvedDesign) -> tuple[PhotoPlace, ...]:
     """Every place for a picture: the main body's first, seen from the front, then from behind,
     then those of loose pieces."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     if not tree.roots:
         return ()
     main = main_body(tree)
@@ -64,7 +64,7 @@ def photo_places(resolved: ResolvedDesign) -> tuple[PhotoPlace, ...]:
 
 def _places_of(resolved: ResolvedDesign, tree: Tree, root: str) -> Iterator[PhotoPlace]:
     seen: list[tuple[Slab, PhotoPlace]] = []
-    for face in folded_faces(resolved, root, ()):
+    for face in flat_faces(resolved, root):
         piece = resolved.pieces[face.piece]
         if piece.source.kind != PHOTO_MAT:
             continue

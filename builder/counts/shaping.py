@@ -6,8 +6,11 @@ scored while it is square and lies true against the guide.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import lru_cache
+
 from builder.design import Step
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 
 #: Operations after which pieces are shaped; what is scored waits for that.
@@ -16,22 +19,28 @@ _SHAPING = ("score", "cut")
 
 def shaped_pieces(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The pieces that get their corners, tabs, notches and holes with this operation."""
-    return tuple(
-        key
-        for key in _worked(step, operation, resolved)
-        if shaping_of(key, resolved) == (step.key, operation)
-    )
+    shaped = _shapings(resolved)
+    pieces = _worked(step, operation, resolved)
+    return tuple(key for key in pieces if shaped.get(key) == (step.key, operation))
 
 
 def shaping_of(key: str, resolved: ResolvedDesign) -> tuple[str, str] | None:
     """The step, by its key, and the operation with which a piece is shaped; None where no step
     cuts or scores it."""
-    is_scored = bool(resolved.pieces[key].scores)
-    for operation in _SHAPING if is_scored else ("cut",):
+    return _shapings(resolved).get(key)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _shapings(resolved: ResolvedDesign) -> Mapping[str, tuple[str, str]]:
+    """By piece, the step and the operation of its shaping: the first that scores it or, where it
+    has no scores or none is made, the first that cuts it."""
+    found: dict[str, tuple[str, str]] = {}
+    for operation in _SHAPING:
         for step in resolved.design.steps:
-            if key in _worked(step, operation, resolved):
-                return step.key, operation
-    return None
+            for key in _worked(step, operation, resolved):
+                if operation == "cut" or resolved.pieces[key].scores:
+                    found.setdefault(key, (step.key, operation))
+    return found
 
 
 def piercing_step(fastening: str, resolved: ResolvedDesign) -> int | None:

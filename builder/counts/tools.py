@@ -7,11 +7,12 @@ needs which tool is here, what it is called and how to warn of it is in the word
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from builder.counts.shaping import shaped_pieces
 from builder.design import ADHESIVE_KINDS, Step
 from builder.reading.references import names_in_text
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
 
 #: Tools that an operation of a step calls for (common practice, no source).
@@ -163,7 +164,7 @@ def step_supplies(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     names.  One that glues and would have no adhesive then may use any on the list."""
     supplies = resolved.design.supplies
     named = set(names_in_text(step.text))
-    elsewhere = {n for each in resolved.design.steps for n in names_in_text(each.text)} - named
+    elsewhere = _named_in_texts(resolved) - named
     by_operation = {
         key
         for key, supply in supplies.items()
@@ -174,6 +175,12 @@ def step_supplies(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     if not used & adhesives:
         used |= by_operation & adhesives
     return tuple(key for key in supplies if key in used)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _named_in_texts(resolved: ResolvedDesign) -> frozenset[str]:
+    """What the texts of all steps name."""
+    return frozenset(name for step in resolved.design.steps for name in names_in_text(step.text))
 
 
 def _shaping_tools(pieces: Iterable[str], resolved: ResolvedDesign) -> list[str]:

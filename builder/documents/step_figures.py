@@ -100,9 +100,11 @@ def step_drawings(resolved: ResolvedDesign) -> Iterator[tuple[Step, _Drawn]]:
     """Every step in order, with what draws it in the rooms of joining and of fastening."""
     present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
     pierced: set[str] = set()
+    so_far = _pierced(resolved, pierced)
     for number, step in enumerate(resolved.design.steps, start=1):
-        pierced |= set(named_fastenings(step, resolved))
-        so_far = _pierced(resolved, pierced)
+        if fastened := set(named_fastenings(step, resolved)):
+            pierced |= fastened
+            so_far = _pierced(resolved, pierced)
         new = [
             key
             for key in (
@@ -127,8 +129,9 @@ def _pierced(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedD
     pieces = {}
     for key, piece in resolved.pieces.items():
         holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]
-        pieces[key] = replace(piece, holes=tuple(holes))
-    return replace(resolved, pieces=pieces)
+        if len(holes) < len(piece.holes):
+            pieces[key] = replace(piece, holes=tuple(holes))
+    return replace(resolved, pieces={**resolved.pieces, **pieces}) if pieces else resolved
 
 
 def _fitting(

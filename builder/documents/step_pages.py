@@ -16,7 +16,6 @@ from functools import cached_property
 from builder.counts.tools import step_hazards
 from builder.design import Step
 from builder.documents.at_hand import things_at_hand, tools_at_hand
-from builder.documents.safety_text import caution_view
 from builder.documents.steps_text import step_html
 from builder.drawings.lettering import text_width
 from builder.drawings.scene import Scene
@@ -151,7 +150,6 @@ def words_of_step(
     wording = words_of(resolved)
     things = (*things_at_hand(step, resolved, wording), *tools_at_hand(step, resolved, wording))
     need = f"{wording.phrase('at_hand')} {', '.join(things)}"
-    messages = [caution_view(key, resolved, wording).short for key in step_hazards(step, resolved)]
     cuts = [
         len(strip_plan(resolved.strips[key]).cuts) for key in named_strips(step, "divide", resolved)
     ]
@@ -161,7 +159,7 @@ def words_of_step(
     paragraphs = [_TAG.sub("", each).strip() for each in html.split("</p>")]
     below = sum(_DIVISION_HEAD + 2 * count * _CUT_LINE for count in cuts)
     return StepWords(
-        head + _MESSAGE * len(messages) + photograph,
+        head + _MESSAGE * len(step_hazards(step, resolved)) + photograph,
         tuple(filter(None, paragraphs)),
         below + _BELOW,
     )

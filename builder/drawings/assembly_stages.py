@@ -16,7 +16,7 @@ from builder.drawings.assembly_view import Work
 from builder.drawings.closed_work import closed_work
 from builder.drawings.laying import is_laid_on_front, laying_order
 from builder.drawings.placed_view import laid_pieces
-from builder.resolve.placement import Tree, piece_tree
+from builder.resolve.placement import Tree, tree_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 Pieces = Mapping[str, ResolvedPiece]
@@ -91,7 +91,7 @@ def works_of(
     by_base: dict[str, list[str]] = {}
     for key in dict.fromkeys(new):
         by_base.setdefault(_base(resolved.pieces, key, there), []).append(key)
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     found = []
     for base, keys in by_base.items():
         own = set(_joined_to(tree, base))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from itertools import chain, pairwise
+from itertools import pairwise
 
 from builder.drawings.hatching import Hatch, Rings, hatch_runs
 from builder.drawings.lettering import inked_rect
@@ -19,13 +19,10 @@ from builder.drawings.plane import (
     ring_holds,
     segment_meets,
     segments_apart,
-    segments_cross,
 )
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
+from builder.drawings.segment_index import Segment, SegmentIndex
 from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line, Tint
-
-#: A stretch of line, and half its width.
-Segment = tuple[Place, Place, float]
 
 #: White kept between lettering and the ink of anything else, in mm.
 CLEARANCE = 0.3
@@ -36,6 +33,8 @@ LEADERS_APART = 0.6
 ENDS_APART = 1.5
 #: And so far from arrowheads and dots.
 _BESIDE_MARKS = 0.2
+#: Leaders keep so far from the lettering that they pass.
+_LINES_APART = 0.8
 #: White kept round a finished scene.
 MARGIN = 0.6
 
@@ -47,8 +46,10 @@ class Canvas:
         self.frame = Rect(0.0, 0.0, width, height)
         self._items: list[Item] = []
         self._taken: list[Rect] = []
-        self._segments: list[Segment] = []
-        self._fill_edges: list[Segment] = []
+        #: The same with the white that leaders keep off them, and that the ends of leaders do.
+        self._clear_of_lines: list[Rect] = []
+        self._clear_of_ends: list[Rect] = []
+        self._segments = SegmentIndex()
         self._marks: list[Rect] = []
         self._leaders: list[tuple[Place, Place]] = []
 
@@ -58,10 +59,10 @@ class Canvas:
         if not kept:
             return
         self._items.append(Area(kept, fill))
-        if self._segments:
-            self._hide_under(kept[0])
+        self._hide_under(kept[0])
         for ring in kept:
-            self._fill_edges.extend((a, b, 0.0) for a, b in pairwise((*ring, ring[0])))
+            edges = ((a, b, 0.0) for a, b in pairwise((*ring, ring[0])))
+            self._segments.extend(edges, is_line=False)
         if fill is Fill.INK:
             self._marks.extend(bounding(ring).grown(_BESIDE_MARKS) for ring in kept)
 
@@ -75,8 +76,7 @@ class Canvas:
             middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
             return all(ring_holds(ring, place) for place in (a, middle, b))
 
-        self._segments = [segment for segment in self._segments if not is_hidden(segment)]
-        self._fill_edges = [edge for edge in self._fill_edges if not is_hidden(edge)]
+        self._segments.discard(is_hidden)
 
     def strokes(
         self,
@@ -94,7 +94,7 @@ class Canvas:
         if is_obstacle and line not in TEXTURES:
             half = LINE_LOOKS[line].width / 2
             for run in kept:
-                self._segments.extend((a, b, half) for a, b in pairwise(run))
+                self._segments.extend(((a, b, half) for a, b in pairwise(run)), is_line=True)
 
     def outline(
         self,
@@ -121,11 +121,13 @@ class Canvas:
 
     def text(self, text: Text) -> None:
         self._items.append(text)
-        self._taken.append(inked_rect(text))
+        self.keep_free(inked_rect(text))
 
     def keep_free(self, rect: Rect) -> None:
         """Lettering placed later keeps off this rectangle."""
         self._taken.append(rect)
+        self._clear_of_lines.append(rect.grown(_LINES_APART))
+        self._clear_of_ends.append(rect.grown(ENDS_APART))
 
     def leader(self, start: Place, end: Place) -> None:
         """A thin line from lettering to what it speaks of."""
@@ -135,7 +137,8 @@ class Canvas:
     def include(self, other: Canvas, dx: float) -> None:
         """Take over what another canvas holds, moved to the right by ``dx``."""
         self._items.extend(moved_item(item, dx, 0.0) for item in other._items)
-        self._taken.extend(rect.moved(dx, 0.0) for rect in other._taken)
+        for rect in other._taken:
+            self.keep_free(rect.moved(dx, 0.0))
 
     @property
     def lettered(self) -> tuple[Rect, ...]:
@@ -166,19 +169,7 @@ class Canvas:
         count += sum(1 for _, end in self._leaders if beside.holds(end))
         if count >= enough:
             return count
-        for start, end, half in chain(self._segments, self._fill_edges):
-            (x0, y0), (x1, y1) = start, end
-            left, right = grown.left - half, grown.right + half
-            if (x0 <= left and x1 <= left) or (x0 >= right and x1 >= right):
-                continue
-            bottom, top = grown.bottom - half, grown.top + half
-            if (y0 <= bottom and y1 <= bottom) or (y0 >= top and y1 >= top):
-                continue
-            if segment_meets(start, end, Rect(left, bottom, right, top)):
-                count += 1
-                if count >= enough:
-                    break
-        return count
+        return count + self._segments.within(grown, enough - count)
 
     def is_taken(self, rect: Rect) -> bool:
         """Whether lettering lies here already; a quick look."""
@@ -191,7 +182,7 @@ class Canvas:
 
     def is_clear_of_words(self, place: Place) -> bool:
         """Whether a leader can end here without touching lettering."""
-        return not any(rect.grown(0.8).holds(place) for rect in self._taken)
+        return not any(rect.holds(place) for rect in self._clear_of_lines)
 
     def leaders_under(self, rect: Rect) -> int:
         """How many leaders run through a rectangle."""
@@ -199,25 +190,16 @@ class Canvas:
 
     def words_beside(self, place: Place) -> int:
         """How many words the end of a leader here would seem to belong to."""
-        return sum(1 for rect in self._taken if rect.grown(ENDS_APART).holds(place))
+        return sum(1 for rect in self._clear_of_ends if rect.holds(place))
 
     def leader_faults(self, start: Place, end: Place) -> tuple[int, int]:
         """How many words, leaders or arrowheads a leader would cross, and how many other lines."""
-        words = sum(1 for rect in self._taken if segment_meets(start, end, rect.grown(0.8)))
+        words = sum(1 for rect in self._clear_of_lines if segment_meets(start, end, rect))
         words += sum(
             1 for a, b in self._leaders if segments_apart(a, b, start, end) < LEADERS_APART
         )
         words += sum(1 for box in self._marks if box.holds(end) or segment_meets(start, end, box))
-        left, right = min(start[0], end[0]), max(start[0], end[0])
-        bottom, top = min(start[1], end[1]), max(start[1], end[1])
-        lines = 0
-        for a, b, _ in self._segments:
-            if (a[0] < left and b[0] < left) or (a[0] > right and b[0] > right):
-                continue
-            if (a[1] < bottom and b[1] < bottom) or (a[1] > top and b[1] > top):
-                continue
-            lines += segments_cross(a, b, start, end)
-        return words, lines
+        return words, self._segments.across(start, end)
 
     def scene(self, key: str, title: str, text_equivalent: str, trim: bool = True) -> Scene:
         """The finished scene, cut down to what was drawn unless ``trim`` is False."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from builder.drawings.features import outline_ring
 from builder.drawings.pivots import holding_pivots, turned_over
@@ -17,8 +18,8 @@ from builder.drawings.plane import Place
 from builder.geometry.areas import placed
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose
-from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.resolve.placement import FaceKey, folds_outward, main_body, tree_of
+from builder.resolve.resolved import REMEMBERED, PlacedFace, ResolvedDesign, ResolvedPiece
 from builder.resolve.turns import fold_ends, fold_of, folded_faces, turns
 
 Interval = tuple[float, float]
@@ -74,9 +75,10 @@ class Stack:
         return next((bar for bar in self.bars if bar.piece.key == piece), None)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def closed_faces(resolved: ResolvedDesign) -> tuple[PlacedFace, ...]:
     """The closed main body, everything in place: tabs that turn lap over what they hold."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     motions = [turn.angles for turn in turns(resolved)]
     faces = folded_faces(resolved, main_body(tree), motions)
     faces = tuple(f for f in faces if resolved.pieces[f.piece].source.present != "open")

@@ -14,9 +14,9 @@ from builder.drawings.fastening_setting import Setting
 from builder.drawings.wording import words_of
 from builder.geometry.areas import placed
 from builder.geometry.outline import Point
-from builder.resolve.placement import FaceKey, main_body, piece_tree
+from builder.resolve.placement import FaceKey, main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
-from builder.resolve.turns import folded_faces
+from builder.resolve.turns import flat_faces
 
 _FLAT_SIDES = {1: "draw_side_front", -1: "draw_side_back"}
 _OUTSIDES = {1: "draw_outside_front", -1: "draw_outside_back"}
@@ -39,8 +39,8 @@ def _sides(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str]:
     anchor = _anchor(resolved, setting, closed)
     if anchor is None:
         return as_it_lies
-    tree = piece_tree(resolved.pieces)
-    flat = {(f.piece, f.face): f for f in folded_faces(resolved, main_body(tree), ())}
+    tree = tree_of(resolved)
+    flat = {(f.piece, f.face): f for f in flat_faces(resolved, main_body(tree))}
     folded_over = set(_folded_over(resolved, setting, closed, anchor, flat))
     if len(folded_over) != 1:
         return as_it_lies

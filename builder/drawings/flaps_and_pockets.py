@@ -31,9 +31,9 @@ from builder.drawings.scene import Scene
 from builder.drawings.wording import named, words_in, words_of
 from builder.geometry.areas import travel
 from builder.geometry.pose import shifted
-from builder.resolve.placement import FaceKey, folds_outward, main_body, piece_tree
+from builder.resolve.placement import FaceKey, folds_outward, main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
-from builder.resolve.turns import Turn, folded_faces, folded_stages, turns
+from builder.resolve.turns import Turn, flat_faces, folded_faces, folded_stages, turns
 
 _EDGES = ("top", "right", "left", "bottom")
 
@@ -69,7 +69,7 @@ def _turn_of(resolved: ResolvedDesign, key: str) -> tuple[Turn, tuple[Turn, ...]
 def _stages(
     resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]
 ) -> tuple[tuple[PlacedFace, ...], ...]:
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     main, shown = main_body(tree), _shown_with(resolved, turn, earlier)
     done = [before.angles for before in earlier]
     *_, opened, half = folded_stages(resolved, main, [*done, turn.half(tree)])
@@ -138,7 +138,7 @@ def _flap_frames(
     opened, half, closed = stages
     wording = words_of(resolved)
     half_way = wording.phrase("draw_half_way")
-    way = Movement(turn.half(piece_tree(resolved.pieces)), (), half_way)
+    way = Movement(turn.half(tree_of(resolved)), (), half_way)
     rest = Movement(turn.angles, (), wording.phrase("draw_state_closed"))
     pivots = [pivot for pivot in holding_pivots(resolved) if is_held_in(pivot, turn)]
     caption = wording.phrase("draw_state_open")
@@ -187,7 +187,7 @@ def _flap_words(
 def filled_pockets(resolved: ResolvedDesign) -> tuple[str, ...]:
     """The inserts that slide into a pocket of the main body, in the order of the design; none that
     does not lie within what its pocket is glued to, which a check speaks of."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     body = set(tree.below(main_body(tree))) if tree.roots else set()
     return tuple(
         key
@@ -219,7 +219,7 @@ def mouth_of(resolved: ResolvedDesign, insert: str) -> str:
 
 def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFace, ...], ...]:
     """The pocket on what it is glued to, with the insert before it, half in and in."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     placement = resolved.pieces[insert].source.placement
     assert placement is not None
     layers = pile(resolved, _ground(resolved, placement.host))
@@ -242,10 +242,8 @@ def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFa
 
 def _ground(resolved: ResolvedDesign, pocket: str) -> FaceKey:
     """The largest face that the pocket lies on, by its hosts, each within the next."""
-    tree = piece_tree(resolved.pieces)
-    faces = {
-        (f.piece, f.face): resolved.slab(f) for f in folded_faces(resolved, main_body(tree), ())
-    }
+    tree = tree_of(resolved)
+    faces = {(f.piece, f.face): resolved.slab(f) for f in flat_faces(resolved, main_body(tree))}
     ground = (pocket, resolved.pieces[pocket].by)
     while (placement := resolved.pieces[ground[0]].source.placement) is not None:
         host = (placement.host, resolved.pieces[ground[0]].host_face)

@@ -32,7 +32,7 @@ from builder.resolve.placement import (
     FaceKey,
     folds_outward,
     main_body,
-    piece_tree,
+    tree_of,
 )
 from builder.resolve.resolved import (
     PlacedFace,
@@ -61,7 +61,7 @@ def fold_frames(
 ) -> tuple[Frame, ...]:
     """The pictures of a sequence: flat, then after each movement."""
     is_whole = key == CLOSING
-    root = main_body(piece_tree(resolved.pieces)) if is_whole else key
+    root = main_body(tree_of(resolved)) if is_whole else key
     return _frames(resolved, root, movements(resolved, key), projection, is_whole)
 
 
@@ -100,7 +100,7 @@ def _carried(resolved: ResolvedDesign, step: Movement) -> tuple[str, ...]:
     """What is put on whole in a movement: the piece and all that lies on it."""
     if not step.put_on:
         return ()
-    below = set(piece_tree(resolved.pieces).below(step.put_on))
+    below = set(tree_of(resolved).below(step.put_on))
     return tuple(key for key in step.pieces if key in below)
 
 
@@ -243,7 +243,7 @@ def outermost(resolved: ResolvedDesign, faces: Sequence[PlacedFace]) -> frozense
 def fold_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height: float) -> Scene:
     """A sequence as small multiples, within ``max_width`` x ``max_height`` mm."""
     is_whole = key == CLOSING
-    root = main_body(piece_tree(resolved.pieces)) if is_whole else key
+    root = main_body(tree_of(resolved)) if is_whole else key
     steps = movements(resolved, key)
     frames = _frames(resolved, root, steps, ISOMETRIC, is_whole)
     name = resolved.design.title if is_whole else resolved.pieces[key].title

@@ -14,7 +14,7 @@ from builder.drawings.plane import Place, ring_holds
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose, Vector
 from builder.geometry.swings import Point, swing
-from builder.resolve.placement import FaceKey, folds_outward, piece_tree
+from builder.resolve.placement import FaceKey, folds_outward, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
 from builder.resolve.turns import Angles, fold_ends, fold_line, moved_faces
 
@@ -36,7 +36,7 @@ def arrow_ways(
 ) -> list[list[Way]]:
     """For each line that something folds on, in the order of the motion, the ways from the middle
     of the far edge and from beyond its ends."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     ways: dict[object, list[Way]] = {}
     for key, hanging in motion:
         piece = resolved.pieces[key]

@@ -130,10 +130,12 @@ def note(
     best: tuple[float, Text, Place] | None = None
     used = tried[0]
     look = _Look(text, size_pt, bold, boxed)
-    for target, candidates in _searches(canvas, tried, look):
-        for label in candidates:
+    for target, places in _searches(canvas, tried, look):
+        for x, y in places:
             limit = math.inf if best is None else best[0]
-            scored = _scored(canvas, label, target, avoid, limit)
+            if _least_length(look, x, y, target) >= limit:
+                continue
+            scored = _scored(canvas, look.at(x, y), target, avoid, limit)
             if scored is not None:
                 best, used = scored, target
         if best is not None and best[0] < _GOOD:
@@ -161,17 +163,31 @@ class _Look:
         return text_width(self.text, self.size, self.bold) / 2
 
     def at(self, x: float, y: float) -> Text:
+        """The note with its capitals centred on a place."""
         return centred_text(self.text, x, y, self.size, bold=self.bold, boxed=self.boxed)
+
+
+def _least_length(look: _Look, x: float, y: float, target: Place) -> float:
+    """At least so long is the leader of a note centred on a place: quickly found, and enough to
+    rule out most of the paper."""
+    across = abs(target[0] - x) - look.half - _BESIDE_WORDS
+    up = abs(target[1] - y) - _OVER_WORDS
+    return max(across, up)
+
+
+#: Where a leader starts, in mm: beside the lettering, and above or below it at the most.
+_BESIDE_WORDS, _OVER_WORDS = 1.0, 4.0
 
 
 def _searches(
     canvas: Canvas, targets: Sequence[Place], look: _Look
-) -> Iterator[tuple[Place, Iterator[Text]]]:
-    """Places round each target first, then anywhere on the paper for each."""
+) -> Iterator[tuple[Place, Iterator[Place]]]:
+    """Places round each target first, then all over the paper for each: few at first, then all."""
     for target in targets:
         yield target, _near(target, look)
-    for target in targets[:3]:
-        yield target, _anywhere(canvas, look)
+    for pitch in (2 * _GRID, _GRID):
+        for target in targets[:3]:
+            yield target, _anywhere(canvas, look, pitch)
 
 
 _BLOCKED = 1000.0
@@ -180,7 +196,7 @@ _GOOD = 60.0
 _DOT_ANGLES = tuple(math.tau * step / 10 for step in range(10))
 
 
-def _near(target: Place, look: _Look) -> Iterator[Text]:
+def _near(target: Place, look: _Look) -> Iterator[Place]:
     """Places round the target at growing distances."""
     half = look.half
     for distance in (4.0, 7.0, 11.0, 16.0):
@@ -188,18 +204,18 @@ def _near(target: Place, look: _Look) -> Iterator[Text]:
             angle = math.tau * (step + 0.5) / 16
             dx, dy = math.cos(angle) * distance, math.sin(angle) * distance
             shift = half if dx > 0 else -half
-            yield look.at(target[0] + dx + shift, target[1] + dy)
+            yield target[0] + dx + shift, target[1] + dy
 
 
-def _anywhere(canvas: Canvas, look: _Look) -> Iterator[Text]:
+def _anywhere(canvas: Canvas, look: _Look, pitch: float) -> Iterator[Place]:
     """Places all over the paper."""
     half = look.half
     frame = canvas.frame
-    for row in range(int(frame.height / _GRID)):
-        for column in range(int(frame.width / _GRID)):
-            x = frame.left + half + column * _GRID
+    for row in range(int(frame.height / pitch)):
+        for column in range(int(frame.width / pitch)):
+            x = frame.left + half + column * pitch
             if x + half <= frame.right:
-                yield look.at(x, frame.bottom + (row + 0.6) * _GRID)
+                yield x, frame.bottom + (row + 0.6) * pitch
 
 
 def _scored(
@@ -225,7 +241,8 @@ def _scored(
     cost += 12.0 * canvas.neighbours(rect, 2.2)
     if cost >= limit:
         return None
-    cost += _BLOCKED * canvas.collisions(rect, CLEARANCE, 3)
+    enough = min(int((limit - cost) / _BLOCKED) + 1, 3) if limit < math.inf else 3
+    cost += _BLOCKED * canvas.collisions(rect, CLEARANCE, enough)
     if cost >= limit:
         return None
     cost += _MISLEADING * canvas.words_beside(target)

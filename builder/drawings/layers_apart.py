@@ -30,9 +30,9 @@ from builder.drawings.wording import named, words_of
 from builder.geometry.areas import Slab, common, crosses
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import shifted
-from builder.resolve.placement import FaceKey, main_body, piece_tree
+from builder.resolve.placement import FaceKey, main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
-from builder.resolve.turns import folded_faces
+from builder.resolve.turns import flat_faces
 
 #: Fewer levels than this need no picture.
 _FEWEST_LEVELS = 4
@@ -96,10 +96,10 @@ def _pile(
 
 def _flat(resolved: ResolvedDesign) -> list[tuple[PlacedFace, Slab]]:
     """Every face of the main body with all folds flat, from the back to the front."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     if not tree.roots:
         return []
-    faces = folded_faces(resolved, main_body(tree), ())
+    faces = flat_faces(resolved, main_body(tree))
     return [(f, resolved.slab(f)) for f in faces]
 
 

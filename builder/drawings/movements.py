@@ -25,7 +25,7 @@ from builder.resolve.placement import (
     closed_angles,
     folds_outward,
     main_body,
-    piece_tree,
+    tree_of,
 )
 from builder.resolve.resolved import (
     ResolvedDesign,
@@ -99,7 +99,7 @@ def movements(resolved: ResolvedDesign, key: str) -> tuple[Movement, ...]:
 
 
 def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     body = list(tree.below(main_body(tree)))
     sequence, wording = _closing_turns(resolved), words_of(resolved)
     tied, found = tied_after(resolved, sequence), []
@@ -141,7 +141,7 @@ def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
 
 def _lowering(resolved: ResolvedDesign, body: Sequence[str]) -> Iterator[Movement]:
     """The lids of boxes, which go on when all else is closed."""
-    tree, pieces = piece_tree(resolved.pieces), resolved.pieces
+    tree, pieces = tree_of(resolved), resolved.pieces
     there = [key for key in body if pieces[key].source.present != "open"]
     for key in lids(resolved):
         there += [k for k in tree.below(key) if pieces[k].source.present != "open"]
@@ -171,7 +171,7 @@ def over_words(resolved: ResolvedDesign, pivots: Sequence[ResolvedFastening]) ->
 
 def _box_movements(resolved: ResolvedDesign, piece: ResolvedPiece) -> tuple[Movement, ...]:
     """Tabs first, then what carries tabs, then the rest."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     shown = (piece.source.present, "always")
     pieces = tuple(k for k in tree.below(piece.key) if resolved.pieces[k].source.present in shown)
     tabs = {tab.name for tab in piece.source.tabs}
@@ -215,7 +215,7 @@ def turn_words(resolved: ResolvedDesign, turn: Turn) -> str:
 
 
 def _largest_moved(resolved: ResolvedDesign, key: str) -> str:
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     moved = moved_faces(tree, resolved.pieces[key])
     pieces = [resolved.pieces[k] for k in tree.below(key) if any(k == m for m, _ in moved)]
     # The first of equals: what carries the others.

@@ -95,7 +95,7 @@ def dimension_offset(
 def _least_cluttered(canvas: Canvas, ways: Sequence[_Offset]) -> _Offset:
     best, least = ways[0], float("inf")
     for way in ways:
-        clutter = _clutter(canvas, way)
+        clutter = _clutter(canvas, way, least)
         if clutter < least:
             best, least = way, clutter
         if clutter < 0.5:
@@ -138,13 +138,20 @@ def _within(own: Rect, edge: str, number: Text) -> tuple[Text, ...]:
     return (replace(number, x=x, anchor=anchor),)
 
 
-def _clutter(canvas: Canvas, way: _Offset) -> float:
-    """How much the number and its line would touch."""
+def _clutter(canvas: Canvas, way: _Offset, least: float) -> float:
+    """How much the number and its line would touch; not counted beyond ``least``."""
     box = inked_rect(way.number)
-    words, lines = canvas.leader_faults(*way.line)
-    on_paper = canvas.frame.contains(box.grown(0.5))
     (x0, y0), (x1, y1) = way.line
     length = abs(x1 - x0) + abs(y1 - y0)
-    faults = canvas.collisions(box, enough=6) + 2.0 * words + (0.0 if on_paper else 9.0)
-    # Crossing any number of lines is better than lettering on one of them.
-    return 10.0 * faults + 0.08 * lines + 0.008 * length
+    clutter = _SHORT * length + (0.0 if canvas.frame.contains(box.grown(0.5)) else 9 * _TOUCHED)
+    if clutter < least:
+        clutter += _TOUCHED * canvas.collisions(box, enough=6)
+    if clutter < least:
+        words, lines = canvas.leader_faults(*way.line)
+        clutter += 2 * _TOUCHED * words + _CROSSED * lines
+    return clutter
+
+
+#: What touching something counts, crossing a line, and a mm of the dimension's own line: crossing
+#: any number of lines is better than lettering on one of them.
+_TOUCHED, _CROSSED, _SHORT = 10.0, 0.08, 0.008

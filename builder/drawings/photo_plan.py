@@ -21,9 +21,9 @@ from builder.drawings.plane import Mapping, Rect, fitted
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import named, words_of
-from builder.resolve.placement import main_body, piece_tree
+from builder.resolve.placement import main_body, tree_of
 from builder.resolve.resolved import ResolvedDesign
-from builder.resolve.turns import folded_faces
+from builder.resolve.turns import flat_faces
 from builder.wording import Wording
 
 _EDGE = 1.0
@@ -87,13 +87,13 @@ def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -
 
 
 def _views(resolved: ResolvedDesign) -> tuple[_View, ...]:
-    tree, wording = piece_tree(resolved.pieces), words_of(resolved)
+    tree, wording = tree_of(resolved), words_of(resolved)
     places = photo_places(resolved)
     views = []
     for body, side in dict.fromkeys((place.body, place.side) for place in places):
         faces = [
             face
-            for face in folded_faces(resolved, body, ())
+            for face in flat_faces(resolved, body)
             if resolved.pieces[face.piece].source.present in ("always", "open")
         ]
         piece = resolved.pieces[body]

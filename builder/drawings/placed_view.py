@@ -15,7 +15,7 @@ from builder.drawings.features import hole_ring, outline_ring, piece_rings, rect
 from builder.drawings.plane import Place, Rect, around, bounding, clipped_ring, clipped_run
 from builder.drawings.wording import named
 from builder.geometry.pose import Pose
-from builder.resolve.placement import FaceKey, piece_tree, place
+from builder.resolve.placement import FaceKey, place, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
 
 Ring = tuple[Place, ...]
@@ -106,7 +106,7 @@ def _flat_faces(resolved: ResolvedDesign, key: str) -> Sequence[PlacedFace]:
     flat = resolved.states["flat"].faces
     if any(face.piece == key for face in flat):
         return flat
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     root = next((r for r in tree.roots if key in set(tree.below(r))), key)
     body = {name: resolved.pieces[name] for name in tree.below(root)}
     return place(body, ())["flat"].faces

@@ -27,7 +27,7 @@ from builder.drawings.scene import Scene
 from builder.drawings.stock_tints import drawing_tints, picture_tints
 from builder.drawings.styles import Line
 from builder.drawings.wording import words_of
-from builder.resolve.placement import main_body, piece_tree
+from builder.resolve.placement import main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 from builder.resolve.turns import folded_faces, turns
 
@@ -46,7 +46,7 @@ def raised_state(
 
 
 def _faces(resolved: ResolvedDesign, state: str) -> list[PlacedFace]:
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     if not tree.roots:
         return []
     motions = [turn.angles for turn in turns(resolved)] if state == "closed" else []

@@ -158,10 +158,12 @@ def _crossed_leaders(scene: Scene) -> Iterator[str]:
 
 def _leaders_through_marks(scene: Scene) -> Iterator[str]:
     """Leaders that run over an arrowhead, or over the dot that another one ends in."""
-    marks = [ring for item in scene.items if _is_mark(item) for ring in item.rings]
+    rings = [ring for item in scene.items if _is_mark(item) for ring in item.rings]
+    marks = [(ring, bounding(ring)) for ring in rings]
     for start, end in _leaders(scene):
-        for ring in marks:
-            if math.dist(bounding(ring).centre, end) < _TOLERANCE:
+        path = bounding((start, end)).grown(_TOLERANCE)
+        for ring, box in marks:
+            if not path.meets(box) or math.dist(box.centre, end) < _TOLERANCE:
                 continue
             edges = pairwise((*ring, ring[0]))
             if any(segments_apart(start, end, a, b) == 0.0 for a, b in edges):

@@ -12,11 +12,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from builder.design import Placement
 from builder.geometry.outline import Box
 from builder.geometry.pose import IDENTITY, Pose, flipped, folded, shifted, turned
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score, State
+from builder.resolve.resolved import (
+    REMEMBERED,
+    PlacedFace,
+    ResolvedDesign,
+    ResolvedPiece,
+    Score,
+    State,
+)
 
 FaceKey = tuple[str, str]
 
@@ -46,6 +54,12 @@ def piece_tree(pieces: Mapping[str, ResolvedPiece]) -> Tree:
         elif host in pieces:
             children.setdefault(host, []).append(key)
     return Tree(pieces, {key: tuple(keys) for key, keys in children.items()}, tuple(roots))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def tree_of(resolved: ResolvedDesign) -> Tree:
+    """The tree of a design's pieces."""
+    return piece_tree(resolved.pieces)
 
 
 def place(pieces: Mapping[str, ResolvedPiece], closing: Sequence[str]) -> dict[str, State]:

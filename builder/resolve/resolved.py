@@ -339,9 +339,15 @@ class State:
     faces: tuple[PlacedFace, ...]
 
 
-@dataclass(frozen=True)
+#: Of so many designs at once is remembered what was worked out from them: both editions, and those
+#: before the holes of their later steps.
+REMEMBERED = 8
+
+
+@dataclass(frozen=True, eq=False)
 class ResolvedDesign:
-    """A design in one edition."""
+    """A design in one edition.  It is itself alone, never equal to another, so that what is worked
+    out from it can be remembered."""
 
     design: Design
     edition: Edition

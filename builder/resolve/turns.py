@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from builder.geometry.areas import crosses, placed
 from builder.geometry.pose import Pose, Vector
@@ -25,11 +26,17 @@ from builder.resolve.placement import (
     folding_faces,
     folds_outward,
     main_body,
-    piece_tree,
     poses_at,
     stack,
+    tree_of,
 )
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
+from builder.resolve.resolved import (
+    REMEMBERED,
+    PlacedFace,
+    ResolvedDesign,
+    ResolvedPiece,
+    Score,
+)
 
 Angles = Mapping[FaceKey, int]
 _Direction = tuple[int, int, int]
@@ -60,7 +67,7 @@ class Turn:
 
 def closing_entries(resolved: ResolvedDesign) -> tuple[tuple[str, str], ...]:
     """(piece, section) in the order in which the main body closes."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     if not tree.roots:
         return ()
     main = main_body(tree)
@@ -70,9 +77,10 @@ def closing_entries(resolved: ResolvedDesign) -> tuple[tuple[str, str], ...]:
     return tuple((key, section) for key, _, section in split if key in below)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
     """The movements that close the main body, in order."""
-    tree = piece_tree(resolved.pieces)
+    tree = tree_of(resolved)
     found: list[Turn] = []
     flat = poses_at(tree, main_body(tree), {}) if tree.roots else {}
     for entry in closing_entries(resolved):
@@ -167,11 +175,17 @@ def folded_faces(
     return folded_stages(resolved, root, motions)[-1]
 
 
+@lru_cache(maxsize=REMEMBERED)
+def flat_faces(resolved: ResolvedDesign, root: str) -> tuple[PlacedFace, ...]:
+    """The faces of a body before anything is folded, from the back to the front."""
+    return folded_faces(resolved, root, ())
+
+
 def folded_stages(
     resolved: ResolvedDesign, root: str, motions: Sequence[Angles]
 ) -> tuple[tuple[PlacedFace, ...], ...]:
     """The faces of a body lying flat, and after each motion."""
-    work = _Folding(piece_tree(resolved.pieces), root)
+    work = _Folding(tree_of(resolved), root)
     stages = [work.faces()]
     for motion in motions:
         work.move(motion)

@@ -1,0 +1,112 @@
+"""Segments of line by where they lie on paper, so that those near a place are found without looking
+at all of them.
+
+Paper is divided into squares; each square lists the segments that pass through it.  Labels ask
+about many thousands of places while they look for theirs, so the loops here are written out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from itertools import product
+from math import floor
+
+from builder.drawings.plane import Place, Rect, segment_meets
+
+#: A stretch of line, and half its width.
+Segment = tuple[Place, Place, float]
+
+#: The side of a square, in mm: about three lines of lettering.
+_SIDE = 8.0
+#: Rounding must not put two segments that meet into different squares.
+_HAIR = 1e-6
+#: More rows than any paper has squares; a square's number is its column times this and its row.
+_ROWS = 1 << 16
+
+
+#: By the number of a square, the segments that pass through it with their numbers.
+_Squares = dict[int, list[tuple[int, Segment]]]
+
+
+class SegmentIndex:
+    """Segments, and the squares they pass through, sorted in when they are first asked for.
+
+    Edges of fills are segments too, but only lettering keeps off them: no line crosses them.
+    """
+
+    def __init__(self) -> None:
+        self._segments: list[tuple[Segment, bool]] = []
+        self._lines: _Squares = {}
+        self._edges: _Squares = {}
+        self._sorted = 0
+        self._widest = 0.0
+
+    def extend(self, segments: Iterable[Segment], is_line: bool) -> None:
+        self._segments.extend((segment, is_line) for segment in segments)
+
+    def discard(self, is_unwanted: Callable[[Segment], bool]) -> None:
+        """Forget the segments of which this is true."""
+        kept = [each for each in self._segments if not is_unwanted(each[0])]
+        if len(kept) < len(self._segments):
+            self._segments, self._lines, self._edges, self._sorted = kept, {}, {}, 0
+
+    def within(self, box: Rect, enough: int) -> int:
+        """How many segments come, with their width, into a box, counted to ``enough``."""
+        self._sort_in()
+        found: set[int] = set()
+        left, bottom, right, top = box.grown(self._widest + _HAIR)
+        rows = range(floor(bottom / _SIDE), floor(top / _SIDE) + 1)
+        columns = range(floor(left / _SIDE), floor(right / _SIDE) + 1)
+        for column, row, squares in product(columns, rows, (self._lines, self._edges)):
+            for number, (start, end, half) in squares.get(column * _ROWS + row, ()):
+                (x0, y0), (x1, y1) = start, end
+                if (x0 <= left and x1 <= left) or (x0 >= right and x1 >= right):
+                    continue
+                if (y0 <= bottom and y1 <= bottom) or (y0 >= top and y1 >= top):
+                    continue
+                if number not in found and segment_meets(start, end, box.grown(half)):
+                    found.add(number)
+                    if len(found) >= enough:
+                        return enough
+        return len(found)
+
+    def across(self, start: Place, end: Place) -> int:
+        """How many lines the line between two places crosses."""
+        self._sort_in()
+        found: set[int] = set()
+        (x, y), (far_x, far_y) = start, end
+        ux, uy = far_x - x, far_y - y
+        for square in _passed(start, end):
+            for number, ((ax, ay), (bx, by), _) in self._lines.get(square, ()):
+                # On which side of the line its ends lie, and on which side of it those of the line.
+                if (ux * (ay - y) - uy * (ax - x)) * (ux * (by - y) - uy * (bx - x)) >= -1e-9:
+                    continue
+                vx, vy = bx - ax, by - ay
+                near, far = vx * (y - ay) - vy * (x - ax), vx * (far_y - ay) - vy * (far_x - ax)
+                if near * far < -1e-9:
+                    found.add(number)
+        return len(found)
+
+    def _sort_in(self) -> None:
+        for number in range(self._sorted, len(self._segments)):
+            segment, is_line = self._segments[number]
+            self._widest = max(self._widest, segment[2])
+            squares = self._lines if is_line else self._edges
+            for square in _passed(segment[0], segment[1]):
+                squares.setdefault(square, []).append((number, segment))
+        self._sorted = len(self._segments)
+
+
+def _passed(start: Place, end: Place) -> Iterator[int]:
+    """The squares that a segment passes through, column by column."""
+    (x0, y0), (x1, y1) = (start, end) if start[0] <= end[0] else (end, start)
+    first, last = floor((x0 - _HAIR) / _SIDE), floor((x1 + _HAIR) / _SIDE)
+    slope = (y1 - y0) / (x1 - x0) if last > first and x1 > x0 else 0.0
+    for column in range(first, last + 1):
+        near, far = y0, y1
+        if slope:
+            near = y0 + slope * (max(x0, column * _SIDE) - x0)
+            far = y0 + slope * (min(x1, (column + 1) * _SIDE) - x0)
+        low, high = (near, far) if near <= far else (far, near)
+        for row in range(floor((low - _HAIR) / _SIDE), floor((high + _HAIR) / _SIDE) + 1):
+            yield column * _ROWS + row
