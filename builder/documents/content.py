@@ -130,6 +130,8 @@ class StepView:
     divisions: tuple[DivisionView, ...] = ()
     #: How long the step takes, an estimate, such as ``about 10 min``.
     time: str = ""
+    #: Whether the step has a page to itself, where two others share one.
+    is_alone: bool = False
 
 
 @dataclass(frozen=True)

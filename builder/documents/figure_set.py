@@ -13,7 +13,12 @@ from builder.counts.cut_list import CutRow
 from builder.documents.page import Page, standard_page
 from builder.documents.photographs import Photograph
 from builder.documents.sheet_rooms import SHEET_ROOMS, sheet_room
-from builder.documents.step_figures import first_steps, room_of_steps, scenes_on_page
+from builder.documents.step_figures import (
+    first_steps,
+    room_of_steps,
+    scenes_on_page,
+    steps_alone,
+)
 from builder.drawings.conventions import calibration_scene, conventions_scene
 from builder.drawings.cover import scene_for_cover
 from builder.drawings.figures import Figure, figure
@@ -53,6 +58,8 @@ class FigureSet:
     prefix: str = ""
     #: How many steps stand on the first page of theirs; 0 where that is left to the layout.
     first_steps: int = 0
+    #: The numbers of the steps that have a page to themselves.
+    steps_alone: frozenset[int] = frozenset()
 
     @property
     def by_address(self) -> dict[str, Figure | Photograph]:
@@ -113,7 +120,12 @@ def draw_figures(
         own = [each for key, each in figures.items() if key.startswith(f"step-{step}-")]
         return [(each.width_mm, each.height_mm) for each in own]
 
-    return FigureSet(figures, templates, first_steps=first_steps(resolved, page, sizes))
+    return FigureSet(
+        figures,
+        templates,
+        first_steps=first_steps(resolved, page, sizes),
+        steps_alone=steps_alone(resolved, page, sizes),
+    )
 
 
 def figure_scenes(

@@ -58,6 +58,7 @@ STANDARD_ROOMS: Mapping[str, str] = {
     "piece": "page.width / 2 - 3 mm x 72 mm",
     "step": "page.width x 76 mm",
     "step_together": f"page.width x max(page.height - {_WORDS_OF_A_STEP:g} mm, 25 mm)",
+    "step_alone": f"page.width x max(page.height - {_WORDS_OF_A_STEP:g} mm, 25 mm)",
     "fastening": "page.width x 70 mm",
     "picture": "page.width x 90 mm",
     "raised": "page.width x 108 mm",

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import pairwise
 
 from builder.design import Step
 from builder.documents.page import Page
@@ -25,6 +26,7 @@ from builder.documents.step_pages import (
 from builder.drawings.assembly import assembly_scenes
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.scene import Scene
+from builder.drawings.scene_check import overlaps
 from builder.drawings.structure_scenes import Room, Scenes
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
@@ -39,7 +41,8 @@ def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
     """The drawings of all steps, as the page has them."""
     joining, fastening = page.rooms["step"], page.rooms["fastening"]
     if not fills_pages(page):
-        yield from step_scenes(resolved, joining, fastening, page.room_of_a_step)
+        alone = page.rooms["step_alone"] if page.columns == 1 else None
+        yield from step_scenes(resolved, joining, fastening, page.room_of_a_step, alone)
         return
     width, height = float(page.width), float(page.height)
 
@@ -60,7 +63,7 @@ def room_of_steps(page: Page) -> tuple[object, ...]:
     rooms = page.rooms["step"], page.rooms["fastening"]
     if fills_pages(page):
         return (*rooms, page.rooms["picture"], page.width, page.height, page.parts)
-    return (*rooms, page.room_of_a_step)
+    return (*rooms, page.room_of_a_step, page.rooms["step_alone"])
 
 
 def first_steps(
@@ -78,6 +81,24 @@ def first_steps(
     return on_first_page(heights, float(page.height))
 
 
+def steps_alone(
+    resolved: ResolvedDesign, page: Page, sizes: Callable[[int], Sequence[Sized]]
+) -> frozenset[int]:
+    """The numbers of the steps that have a page to themselves: their drawings, of these ``sizes``,
+    take more than steps that share one, or both their neighbours do."""
+    shared = page.room_of_a_step
+    if fills_pages(page) or page.rooms["step_alone"][1] <= shared[1]:
+        return frozenset()
+    numbers = range(1, len(resolved.design.steps) + 1)
+    large = {number for number in numbers if not _fit(sizes(number), shared)}
+    found = set(large)
+    # Between large ones two others share a page; an odd one is left with a page of its own.
+    for begin, end in pairwise(sorted({*large, numbers.stop})):
+        if (end - begin - 1) % 2:
+            found.add(end - 1)
+    return frozenset(found)
+
+
 def _words_of(step: Step, resolved: ResolvedDesign, page: Page) -> StepWords:
     return words_of_step(step, resolved, page.parts, float(page.width), page.rooms["picture"][1])
 
@@ -86,14 +107,21 @@ def fills_pages(page: Page) -> bool:
     return page.fills_pages and page.columns == 1
 
 
-def step_scenes(resolved: ResolvedDesign, joining: Room, fastening: Room, sheet: Room) -> Scenes:
+def step_scenes(
+    resolved: ResolvedDesign,
+    joining: Room,
+    fastening: Room,
+    sheet: Room,
+    alone: Room | None = None,
+) -> Scenes:
     """Assembly drawings for every step that joins something, with what is there already.
 
     What is laid on different sides, or far apart, gets a drawing each, and so does each fastening.
-    Those of one step are drawn smaller where they would not all fit in ``sheet``.
+    Those of one step are drawn smaller where they would not all fit in ``sheet``; where that would
+    make them illegible and there is more room ``alone`` on a page, they take that.
     """
     for _, drawn in step_drawings(resolved):
-        yield from _fitting(drawn, (joining, fastening), sheet)
+        yield from _fitting(drawn, (joining, fastening), sheet, alone)
 
 
 def step_drawings(resolved: ResolvedDesign) -> Iterator[tuple[Step, _Drawn]]:
@@ -138,16 +166,42 @@ def _fitting(
     drawn: _Drawn,
     rooms: tuple[Room, Room],
     sheet: Room,
+    alone: Room | None = None,
 ) -> list[tuple[str, Scene]]:
     """The drawings of one step, as large as all of them fit in ``sheet``; one alone as given."""
     scenes = list(drawn(*rooms))
-    if len(scenes) < 2:
+    has_more = alone is not None and alone[1] > sheet[1]
+    if not scenes or (len(scenes) == 1 and not (has_more and _is_faulty(scenes))):
         return scenes
-    for smaller in _smaller_rooms(rooms, sheet, len(scenes)):
-        if height_of_rows(sizes_of(scenes), sheet[0], _BETWEEN, _BETWEEN) <= sheet[1]:
-            break
-        scenes = list(drawn(*smaller))
-    return scenes
+    for tried in (rooms, *_smaller_rooms(rooms, sheet, len(scenes))):
+        if has_more and tried[0][1] < _LEAST_OF_THE_HEIGHT * rooms[0][1]:
+            continue
+        scenes = scenes if tried == rooms else list(drawn(*tried))
+        if _fit(sizes_of(scenes), sheet) and not (has_more and _is_faulty(scenes)):
+            return scenes
+    if alone is None or not has_more:
+        return scenes
+    high = (alone[1] - _BETWEEN * len(scenes)) / len(scenes)
+    each = alone[0], min(high, _HIGHEST_ALONE)
+    return list(drawn(each, each))
+
+
+def _fit(sizes: Sequence[Sized], sheet: Room) -> bool:
+    """Whether several drawings fit in a room; one alone stands beside its words."""
+    if len(sizes) == 1:
+        return sizes[0][0] <= _WIDEST_BESIDE * sheet[0]
+    return height_of_rows(sizes, sheet[0], _BETWEEN, _BETWEEN) <= sheet[1]
+
+
+def _is_faulty(scenes: Sequence[tuple[str, Scene]]) -> bool:
+    return any(overlaps(scene) for _, scene in scenes)
+
+
+#: A drawing wider than this share of its page stands above its words.
+_WIDEST_BESIDE = 0.6
+#: Drawings reduced below this share of their height are better drawn on a page of their own, where
+#: one is no higher than this, in mm.
+_LEAST_OF_THE_HEIGHT, _HIGHEST_ALONE = 0.75, 76.0
 
 
 def _smaller_rooms(rooms: tuple[Room, Room], sheet: Room, count: int) -> list[tuple[Room, Room]]:

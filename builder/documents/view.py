@@ -268,6 +268,7 @@ def _step(
             for key in named_strips(step, "divide", resolved)
         ),
         time=minutes_text(step_minutes(step, resolved, computed.plans), wording),
+        is_alone=number in figures.steps_alone,
     )
 
 

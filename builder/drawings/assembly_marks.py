@@ -187,7 +187,8 @@ def _shown_places(view: View, laid: LaidPiece) -> list[Place]:
     seen = [
         p
         for p in (*inner, *_rim(laid.extent))
-        if ring_holds(laid.rings[0], p) and not any(ring_holds(i.rings[0], p) for i in later)
+        if ring_holds(laid.rings[0], p)
+        and not any(i.extent.holds(p) and ring_holds(i.rings[0], p) for i in later)
     ]
     places = [view.mapping(*p) for p in seen]
     return [p for p in places if view.window.holds(p)]

@@ -16,12 +16,11 @@ from builder.drawings.plane import (
     Rect,
     around,
     bounding,
-    ring_holds,
     segment_meets,
     segments_apart,
 )
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
-from builder.drawings.segment_index import Segment, SegmentIndex
+from builder.drawings.segment_index import SegmentIndex
 from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line, Tint
 
 #: White kept between lettering and the ink of anything else, in mm.
@@ -59,24 +58,14 @@ class Canvas:
         if not kept:
             return
         self._items.append(Area(kept, fill))
-        self._hide_under(kept[0])
+        if fill is not Fill.INK:
+            # Arrowheads and dots are too small to hide a line.
+            self._segments.hide_under(kept[0])
         for ring in kept:
             edges = ((a, b, 0.0) for a, b in pairwise((*ring, ring[0])))
             self._segments.extend(edges, is_line=False)
         if fill is Fill.INK:
             self._marks.extend(bounding(ring).grown(_BESIDE_MARKS) for ring in kept)
-
-    def _hide_under(self, ring: Sequence[Place]) -> None:
-        box = bounding(ring)
-
-        def is_hidden(segment: Segment) -> bool:
-            a, b, _ = segment
-            if not (box.holds(a) and box.holds(b)):
-                return False
-            middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-            return all(ring_holds(ring, place) for place in (a, middle, b))
-
-        self._segments.discard(is_hidden)
 
     def strokes(
         self,

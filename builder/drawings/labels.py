@@ -130,7 +130,7 @@ def note(
     best: tuple[float, Text, Place] | None = None
     used = tried[0]
     look = _Look(text, size_pt, bold, boxed)
-    for target, places in _searches(canvas, tried, look):
+    for target, places, enough in _searches(canvas, tried, look):
         for x, y in places:
             limit = math.inf if best is None else best[0]
             if _least_length(look, x, y, target) >= limit:
@@ -138,7 +138,7 @@ def note(
             scored = _scored(canvas, look.at(x, y), target, avoid, limit)
             if scored is not None:
                 best, used = scored, target
-        if best is not None and best[0] < _GOOD:
+        if best is not None and best[0] < enough:
             break
     assert best is not None
     _, label, start = best
@@ -181,13 +181,18 @@ _BESIDE_WORDS, _OVER_WORDS = 1.0, 4.0
 
 def _searches(
     canvas: Canvas, targets: Sequence[Place], look: _Look
-) -> Iterator[tuple[Place, Iterator[Place]]]:
-    """Places round each target first, then all over the paper for each: few at first, then all."""
+) -> Iterator[tuple[Place, Iterator[Place], float]]:
+    """Places round each target first, then all over the paper for each, each with the cost that is
+    low enough to end the search.  Many places are looked at only where all of few touch
+    something."""
     for target in targets:
-        yield target, _near(target, look)
-    for pitch in (2 * _GRID, _GRID):
-        for target in targets[:3]:
-            yield target, _anywhere(canvas, look, pitch)
+        yield target, _near(target, look), _GOOD
+    *others, last = targets[:3]
+    for target in others:
+        yield target, _anywhere(canvas, look, 2 * _GRID), _GOOD
+    yield last, _anywhere(canvas, look, 2 * _GRID), _BLOCKED
+    for target in targets[:3]:
+        yield target, _anywhere(canvas, look, _GRID), _GOOD
 
 
 _BLOCKED = 1000.0

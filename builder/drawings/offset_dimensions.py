@@ -5,7 +5,7 @@ In: a view.  Out: dimensions on the canvas: an even reveal once, centring once, 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from builder.drawings.assembly_view import View, dimensioned_edges, edge_on_paper
@@ -82,18 +82,19 @@ def dimension_offset(
     Where it is that of a ``point``, a hole's centre, this is the point's place along the edge, and
     an extension line leads from there to the dimension.
     """
-    ways = [way for edge in edges for way in _ways(own, base, edge, text)]
-    if not ways:
-        return
+    ways = (way for edge in edges for way in _ways(own, base, edge, text))
     best = _least_cluttered(canvas, ways)
+    if best is None:
+        return
     draw = horizontal_dimension if best.is_level else vertical_dimension
     foot = best.level if point is None else point
     feet = (foot, best.level) if edges[0] in ("right", "top") else (best.level, foot)
     draw(canvas, best.near, best.far, best.level, feet, text, best.number)
 
 
-def _least_cluttered(canvas: Canvas, ways: Sequence[_Offset]) -> _Offset:
-    best, least = ways[0], float("inf")
+def _least_cluttered(canvas: Canvas, ways: Iterable[_Offset]) -> _Offset | None:
+    """The way that touches least, or the first that is good enough; None if there is none."""
+    best, least = None, float("inf")
     for way in ways:
         clutter = _clutter(canvas, way, least)
         if clutter < least:

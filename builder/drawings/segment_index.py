@@ -7,11 +7,11 @@ about many thousands of places while they look for theirs, so the loops here are
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 from math import floor
 
-from builder.drawings.plane import Place, Rect, segment_meets
+from builder.drawings.plane import Place, Rect, bounding, ring_holds, segment_meets
 
 #: A stretch of line, and half its width.
 Segment = tuple[Place, Place, float]
@@ -44,9 +44,16 @@ class SegmentIndex:
     def extend(self, segments: Iterable[Segment], is_line: bool) -> None:
         self._segments.extend((segment, is_line) for segment in segments)
 
-    def discard(self, is_unwanted: Callable[[Segment], bool]) -> None:
-        """Forget the segments of which this is true."""
-        kept = [each for each in self._segments if not is_unwanted(each[0])]
+    def hide_under(self, ring: Sequence[Place]) -> None:
+        """Forget the segments that lie wholly under a closed ring."""
+        left, bottom, right, top = bounding(ring)
+        kept = [
+            each
+            for each in self._segments
+            if not (left <= each[0][0][0] <= right and left <= each[0][1][0] <= right)
+            or not (bottom <= each[0][0][1] <= top and bottom <= each[0][1][1] <= top)
+            or not _lies_under(ring, each[0])
+        ]
         if len(kept) < len(self._segments):
             self._segments, self._lines, self._edges, self._sorted = kept, {}, {}, 0
 
@@ -97,11 +104,17 @@ class SegmentIndex:
         self._sorted = len(self._segments)
 
 
+def _lies_under(ring: Sequence[Place], segment: Segment) -> bool:
+    start, end, _ = segment
+    middle = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
+    return all(ring_holds(ring, place) for place in (start, middle, end))
+
+
 def _passed(start: Place, end: Place) -> Iterator[int]:
     """The squares that a segment passes through, column by column."""
     (x0, y0), (x1, y1) = (start, end) if start[0] <= end[0] else (end, start)
     first, last = floor((x0 - _HAIR) / _SIDE), floor((x1 + _HAIR) / _SIDE)
-    slope = (y1 - y0) / (x1 - x0) if last > first and x1 > x0 else 0.0
+    slope = (y1 - y0) / (x1 - x0) if last > first and x1 - x0 > _HAIR else 0.0
     for column in range(first, last + 1):
         near, far = y0, y1
         if slope:

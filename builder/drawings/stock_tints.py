@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from builder.design import SIDES, Stock
 from builder.drawings.hatching import PRINTS
 from builder.drawings.styles import BLACK, LINE_LOOKS, TINTS, WHITE, Fill, Line, Tint, contrast
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 
 #: A colour, and the contrast that it must keep on what it is drawn on.
 Mark = tuple[str, float]
@@ -71,6 +71,7 @@ def picture_tints(resolved: ResolvedDesign) -> StockTints:
     return _tints(resolved, _LINES_OF_PICTURES)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def drawing_tints(resolved: ResolvedDesign) -> StockTints:
     """For drawings that show folds, glue and ways: paler, so that every line stands out."""
     return _tints(resolved, tuple(Line))

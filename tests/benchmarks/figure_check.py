@@ -3,8 +3,8 @@
 Run: ``python -m tests.benchmarks.figure_check [--sizes N] [--seed N] [--first N] [--workers N]
 [--edition NAME]``.
 Draws the figures of the shipped designs and of the tests' designs in both editions, then those of
-N random sizes of the folio (in one edition if that is named), and prints every fault with the
-figure it is in, and the counts.
+N random sizes of the folio (in one edition if that is named), each as the pages of every shipped
+layout have them, and prints every fault with the layout and the figure it is in, and the counts.
 Status 1 if there is any.  ``--first`` leaves out the sizes before that one (from 0) and the
 designs, so that a long run can be made in parts.
 """
@@ -20,6 +20,7 @@ from pathlib import Path
 
 from builder.counts.cut_list import cut_list
 from builder.documents.figure_set import figure_scenes
+from builder.documents.page import read_page
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.findings import DesignUnreadable
@@ -27,12 +28,13 @@ from builder.native_edition import settle
 from builder.reading import read_design
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS
+from builder.shipped import DESIGNS, LAYOUTS
 from builder.stock_plans import plan_stocks
 from tests.checks.test_random_sizes import Sizes, seeded_sizes
 
 TESTED = Path(__file__).parents[1] / "designs"
 FOLIO = DESIGNS / "observatory-folio.yaml"
+SHIPPED = ("pattern", "handout", "bench")
 #: The kinds of figure by how their keys begin.
 KINDS = (
     *("cover", "open", "closed", "legend", "calibration", "stock", "sheet", "piece", "step"),
@@ -51,9 +53,20 @@ def resolved_of(path: Path, edition: str, changed: Mapping[str, str]) -> Resolve
 
 
 def scenes_of(resolved: ResolvedDesign) -> dict[str, Scene]:
-    """The figures of the documents by key."""
+    """The figures of a document by key, for a layout that says nothing of its page."""
     plans, rows = plan_stocks(resolved), cut_list(resolved)
     return dict(figure_scenes(resolved, plans, rows, lambda text: None))
+
+
+def layout_scenes(resolved: ResolvedDesign) -> dict[str, Scene]:
+    """The figures of all shipped layouts by layout and key: ``handout step-3-1``."""
+    plans, rows = plan_stocks(resolved), cut_list(resolved)
+    found: dict[str, Scene] = {}
+    for layout in SHIPPED:
+        page = read_page(LAYOUTS / layout, resolved.edition)
+        scenes = figure_scenes(resolved, plans, rows, lambda text: None, page)
+        found |= {f"{layout} {key}": scene for key, scene in scenes}
+    return found
 
 
 def faults_of(scenes: Mapping[str, Scene]) -> list[str]:
@@ -68,8 +81,9 @@ def job(work: tuple[Path, str, Sizes]) -> tuple[str, Counter[str], list[str]] | 
         resolved = resolved_of(path, edition, changed)
     except DesignUnreadable:
         return None
-    scenes = scenes_of(resolved)
-    kinds = Counter(next(kind for kind in KINDS if key.startswith(kind)) for key in scenes)
+    scenes = layout_scenes(resolved)
+    names = [key.partition(" ")[2] for key in scenes]
+    kinds = Counter(next(kind for kind in KINDS if name.startswith(kind)) for name in names)
     name = " ".join([path.stem, edition, *(f"{k}={v}" for k, v in changed.items())])
     return name, kinds, faults_of(scenes)
 

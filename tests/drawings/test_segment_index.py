@@ -35,12 +35,13 @@ def test_finds_all_lines_that_a_line_crosses(lines, edges, start, end) -> None:
     assert _index(lines, edges).across(start, end) == crossed
 
 
-@given(_SEGMENTS, _SEGMENTS, _SEGMENTS)
-def test_forgets_what_is_discarded(lines, edges, later) -> None:
-    box = Rect(-50.0, -50.0, 100.0, 100.0)
+@given(_SEGMENTS, _SEGMENTS, _SEGMENTS, st.floats(5, 60))
+def test_forgets_what_lies_under_a_fill(lines, edges, later, side) -> None:
+    paper, fill = Rect(-50.0, -50.0, 100.0, 100.0), Rect(0.3, 0.3, side + 0.3, side + 0.3)
     index = _index(lines, edges)
-    index.within(box, 99)
-    index.discard(lambda segment: segment[2] == 0.0)
+    index.within(paper, 99)
+    index.hide_under(fill.ring)
     index.extend(later, is_line=True)
-    kept = [s for s in (*lines, *edges) if s[2]] + later
-    assert index.within(box, 99) == sum(segment_meets(a, b, box.grown(h)) for a, b, h in kept)
+    shown = [each for each in (*lines, *edges) if not (fill.holds(each[0]) and fill.holds(each[1]))]
+    met = sum(segment_meets(a, b, paper.grown(half)) for a, b, half in (*shown, *later))
+    assert index.within(paper, 99) == met

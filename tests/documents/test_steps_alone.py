@@ -1,0 +1,50 @@
+"""Steps of the class handout: two on a page, and one alone where its drawings need the room."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.documents.page import Page, read_page
+from builder.documents.step_figures import step_scenes, steps_alone
+from builder.drawings.scene_check import overlaps
+from builder.reading import read_design_file
+from builder.resolve import resolve
+from builder.resolve.edition import EDITIONS, IMPERIAL
+from builder.shipped import DESIGNS, LAYOUTS
+
+FOLIO = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+HANDOUT = read_page(LAYOUTS / "handout", IMPERIAL)
+SMALL, LARGE = [(80.0, 60.0)], [(80.0, 60.0), (80.0, 60.0)]
+
+
+def alone(large: set[int], page: Page = HANDOUT) -> set[int]:
+    return set(steps_alone(FOLIO, page, lambda number: LARGE if number in large else SMALL))
+
+
+def test_two_steps_share_a_page_and_an_odd_one_between_large_ones_is_alone() -> None:
+    """Of 21: after step 4 two pairs up to 9, after 9 two pairs and 14 alone; then 16 to 21 in
+    pairs.  Before the first large one the legend shares the page: nothing is said of those."""
+    assert alone({4, 9, 15}) == {4, 9, 14, 15}
+    assert alone(set()) == set()
+
+
+def test_only_a_layout_with_more_room_for_one_step_has_such_pages() -> None:
+    assert alone({4}, read_page(LAYOUTS / "pattern", IMPERIAL)) == set()
+    assert alone({4}, read_page(LAYOUTS / "bench", IMPERIAL)) == set()
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_drawings_that_would_be_too_small_together_take_the_page(edition: str) -> None:
+    """The least height is three quarters of that of a drawing alone, 70 mm; what is given the page
+    is higher than half of it holds, and all of it is legible."""
+    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    page = read_page(LAYOUTS / "handout", EDITIONS[edition])
+    rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
+    found = dict(step_scenes(resolved, *rooms, page.rooms["step_alone"]))
+    crowded = dict(step_scenes(resolved, *rooms))
+    assert found.keys() >= crowded.keys()
+    assert not any(overlaps(scene) for scene in found.values())
+    assert any(overlaps(scene) for scene in crowded.values())
+    grown = [key for key in crowded if found[key].height > crowded[key].height + 1]
+    assert grown
+    assert all(found[key].width <= float(page.width) for key in grown)
