@@ -82,14 +82,14 @@ class Rect(NamedTuple):
 
 
 def bounding(places: Iterable[Place]) -> Rect:
-    listed = list(places)
-    xs, ys = [p[0] for p in listed], [p[1] for p in listed]
+    xs, ys = zip(*places, strict=True)
     return Rect(min(xs), min(ys), max(xs), max(ys))
 
 
 def around(rects: Iterable[Rect]) -> Rect:
     """The smallest rectangle round them all."""
-    return bounding(corner for rect in rects for corner in (rect.ring[0], rect.ring[2]))
+    lefts, bottoms, rights, tops = zip(*rects, strict=True)
+    return Rect(min(lefts), min(bottoms), max(rights), max(tops))
 
 
 def turned_rect(rect: Rect, degrees: int, x: float, y: float) -> Rect:

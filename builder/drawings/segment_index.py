@@ -46,13 +46,16 @@ class SegmentIndex:
 
     def hide_under(self, ring: Sequence[Place]) -> None:
         """Forget the segments that lie wholly under a closed ring."""
-        left, bottom, right, top = bounding(ring)
+        box = bounding(ring)
+        left, bottom, right, top = box
+        # Most pieces are plain rectangles: what lies well within one needs no further look.
+        inside = box.grown(-_HAIR) if set(ring) == set(box.ring) else None
         kept = [
             each
             for each in self._segments
             if not (left <= each[0][0][0] <= right and left <= each[0][1][0] <= right)
             or not (bottom <= each[0][0][1] <= top and bottom <= each[0][1][1] <= top)
-            or not _lies_under(ring, each[0])
+            or not _lies_under(ring, inside, each[0])
         ]
         if len(kept) < len(self._segments):
             self._segments, self._lines, self._edges, self._sorted = kept, {}, {}, 0
@@ -104,8 +107,11 @@ class SegmentIndex:
         self._sorted = len(self._segments)
 
 
-def _lies_under(ring: Sequence[Place], segment: Segment) -> bool:
+def _lies_under(ring: Sequence[Place], inside: Rect | None, segment: Segment) -> bool:
+    """Whether a segment within the ring's box lies in the ring; ``inside`` is all in it."""
     start, end, _ = segment
+    if inside is not None and inside.holds(start) and inside.holds(end):
+        return True
     middle = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
     return all(ring_holds(ring, place) for place in (start, middle, end))
 

@@ -27,11 +27,7 @@ class Pose:
         """The place in space of the face's point (x, y)."""
         (a, b, _), (c, d, _), (e, f, _) = self.rotation
         first, second, third = self.shift
-        return (
-            first + _times(a, x) + _times(b, y),
-            second + _times(c, x) + _times(d, y),
-            third + _times(e, x) + _times(f, y),
-        )
+        return _moved(first, a, x, b, y), _moved(second, c, x, d, y), _moved(third, e, x, f, y)
 
     def then(self, inner: Pose) -> Pose:
         """This pose after ``inner``: the pose of something placed within this one."""
@@ -44,11 +40,10 @@ class Pose:
 
     def undo(self, place: Vector) -> Vector:
         """The face's own coordinates of a place in space; z is the distance before its front."""
-        away = [place[k] - self.shift[k] for k in range(3)]
-        first, second, third = (
-            sum((Fraction(self.rotation[k][i]) * away[k] for k in range(3)), Fraction(0))
-            for i in range(3)
-        )
+        x, y, z = place
+        a, b, c = self.shift
+        away = x - a, y - b, z - c
+        first, second, third = (_along(column, away) for column in zip(*self.rotation, strict=True))
         return first, second, third
 
     @property
@@ -62,19 +57,33 @@ class Pose:
         return self.rotation[0][1], self.rotation[1][1], self.rotation[2][1]
 
 
-def _times(sign: int, length: Fraction) -> Fraction | int:
-    """−1, 0 or 1 times a length, without the cost of multiplying fractions."""
-    return length if sign == 1 else -length if sign else 0
+# Every row and column of a rotation holds one entry that is not 0, and that is 1 or −1: what it
+# makes of a place is one of the place's lengths, and multiplying fractions would cost time.
 
 
-def _along(row: tuple[int, int, int], place: Vector) -> Fraction | int:
-    """A row of a rotation times a place: one of its lengths, since the others count nothing."""
-    return next(_times(sign, length) for sign, length in zip(row, place, strict=True) if sign)
+def _moved(start: Fraction, a: int, x: Fraction, b: int, y: Fraction) -> Fraction:
+    """``start + a · x + b · y``, where one of a and b is 0."""
+    if a:
+        return start + x if a == 1 else start - x
+    if b:
+        return start + y if b == 1 else start - y
+    return start
+
+
+def _along(row: tuple[int, ...], place: Vector) -> Fraction:
+    """A row or column of a rotation times a place."""
+    sign, length = next((s, each) for s, each in zip(row, place, strict=True) if s)
+    return length if sign == 1 else -length
 
 
 def _product(a: Rotation, b: Rotation) -> Rotation:
-    rows = [tuple(sum(a[i][k] * b[k][j] for k in range(3)) for j in range(3)) for i in range(3)]
-    return rows[0], rows[1], rows[2]  # type: ignore[return-value]
+    return _row(a[0], b), _row(a[1], b), _row(a[2], b)
+
+
+def _row(row: tuple[int, int, int], other: Rotation) -> tuple[int, int, int]:
+    """A row of a rotation times another: one row of that, or its opposite."""
+    sign, (x, y, z) = next((s, each) for s, each in zip(row, other, strict=True) if s)
+    return (x, y, z) if sign == 1 else (-x, -y, -z)
 
 
 _ZERO = Fraction(0)

@@ -12,9 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
-from builder.design import Placement
 from builder.geometry.outline import Box
 from builder.geometry.pose import IDENTITY, Pose, flipped, folded, shifted, turned
 from builder.resolve.resolved import (
@@ -36,6 +35,15 @@ class Tree:
     pieces: Mapping[str, ResolvedPiece]
     children: Mapping[str, tuple[str, ...]]
     roots: tuple[str, ...]
+
+    @cached_property
+    def lying(self) -> Mapping[str, Pose]:
+        """Where each piece that lies on another lies in the plane of that."""
+        return {
+            key: _lying(self.pieces[key], self.pieces[host])
+            for host, keys in self.children.items()
+            for key in keys
+        }
 
     def below(self, key: str) -> Iterator[str]:
         """The piece and everything that lies on it, directly or not."""
@@ -141,10 +149,7 @@ def poses_at(tree: Tree, main: str, angles: Mapping[FaceKey, int]) -> dict[FaceK
         for face, face_pose in _face_poses(piece, pose, angles):
             poses[key, face] = face_pose
         for child in tree.children.get(key, ()):
-            placement = tree.pieces[child].source.placement
-            assert placement is not None
-            host_pose = poses[key, tree.pieces[child].host_face]
-            put(child, host_pose.then(_lying(tree.pieces[child], placement, piece)))
+            put(child, poses[key, tree.pieces[child].host_face].then(tree.lying[child]))
 
     put(main, IDENTITY)
     return poses
@@ -200,9 +205,10 @@ def _fold(score: Score, moving: str, angle: int) -> Pose:
     return folded(score.axis, score.at, signed, beyond=score.sides[1] == moving)
 
 
-def _lying(child: ResolvedPiece, placement: Placement, host: ResolvedPiece) -> Pose:
+def _lying(child: ResolvedPiece, host: ResolvedPiece) -> Pose:
     """The pose of a piece within its host's plane, by its offsets from the host face's edges."""
-    assert child.offsets is not None
+    placement = child.source.placement
+    assert child.offsets is not None and placement is not None
     face = child.face(child.by).box
     host_box = host.face(child.host_face).box
     in_place = _turned_to_origin(face, placement.turned)

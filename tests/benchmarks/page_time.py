@@ -5,15 +5,15 @@ for other lengths.  Processor time, one process, the pattern in inches.
 
 A document is made longer by further steps: each lays a mat of its own on a card of its own, and so
 brings a page with its words and its drawing, two sheets with their maps and sequences, and two
-pieces in the cut list.  Sizes and sheets, drawing, and setting the pages are timed apart; the run
-fails where drawing or setting grows faster than in proportion.
+pieces in the cut list.  Sizes and sheets, drawing, and setting the pages are timed apart.  The run
+says what each further page and figure takes from one length to the next, and fails where that
+grows: then the time grows faster than in proportion.
 """
 
 from __future__ import annotations
 
 import argparse
 import io
-import math
 import re
 import sys
 import time
@@ -29,9 +29,10 @@ from builder.resolve.edition import IMPERIAL
 from builder.shipped import LAYOUTS
 
 #: Pages that are there whatever the steps, and pages that each step brings, both measured.
-_OTHER_PAGES, _PAGES_OF_A_STEP = 6.5, 1.53
-#: Timings vary by some percent from run to run: more than this is growth.
-_PROPORTIONAL = 1.12
+_OTHER_PAGES, _PAGES_OF_A_STEP = 6.0, 1.214
+#: Timings vary from run to run: each further page or figure may take this many times what one took
+#: between the two shortest documents. It would be 16 times if time grew with the square.
+_MOST_GROWTH = 1.5
 
 _HEAD = """\
 title: Many cards
@@ -123,9 +124,9 @@ def timed(wanted: int) -> Timing:
     return Timing(pages, figures, **stages.seconds)
 
 
-def growth(seconds: tuple[float, float], amounts: tuple[int, int]) -> float:
-    """The exponent: 1 where twice as many take twice the time."""
-    return math.log(seconds[1] / seconds[0]) / math.log(amounts[1] / amounts[0])
+def each_further(seconds: tuple[float, float], amounts: tuple[int, int]) -> float:
+    """What one more takes, in seconds, from one length to the next."""
+    return (seconds[1] - seconds[0]) / (amounts[1] - amounts[0])
 
 
 def main() -> int:
@@ -137,16 +138,17 @@ def main() -> int:
     for pages in wanted:
         timings.append(timed(pages))
         print(timings[-1].line, flush=True)
-    steepest = 0.0
+    setting, drawing = [], []
     for first, second in pairwise(timings):
-        setting = growth((first.setting, second.setting), (first.pages, second.pages))
-        drawing = growth((first.drawing, second.drawing), (first.figures, second.figures))
+        pages, figures = (first.pages, second.pages), (first.figures, second.figures)
+        setting.append(each_further((first.setting, second.setting), pages))
+        drawing.append(each_further((first.drawing, second.drawing), figures))
         print(
-            f"{first.pages} to {second.pages} pages: setting pages^{setting:.2f}, "
-            f"drawing figures^{drawing:.2f}"
+            f"{first.pages} to {second.pages} pages: each further page "
+            f"{setting[-1] * 1000:.0f} ms, each further figure {drawing[-1] * 1000:.1f} ms"
         )
-        steepest = max(steepest, setting, drawing)
-    return 0 if steepest <= _PROPORTIONAL else 1
+    grown = max(each / rates[0] for rates in (setting, drawing) for each in rates)
+    return 0 if grown <= _MOST_GROWTH else 1
 
 
 if __name__ == "__main__":
