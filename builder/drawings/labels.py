@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from builder.drawings.canvas import CLEARANCE, Canvas
 from builder.drawings.dimensions import spread
@@ -127,23 +128,21 @@ def note(
     """
     clear = [place for place in targets if canvas.is_clear_of_words(place)]
     tried = sorted(clear or targets, key=canvas.words_beside)[:_MOST_TARGETS]
-    best: tuple[float, Text, Place] | None = None
-    used = tried[0]
     look = _Look(text, size_pt, bold, boxed)
+    cost, best = math.inf, (tried[0], tried[0], tried[0])
     for target, places, enough in _searches(canvas, tried, look):
-        for x, y in places:
-            limit = math.inf if best is None else best[0]
-            if _least_length(look, x, y, target) >= limit:
+        for place in places:
+            if _least_length(look, place, target) >= cost:
                 continue
-            scored = _scored(canvas, look.at(x, y), target, avoid, limit)
+            scored = _scored(canvas, look.rect.moved(*place), target, avoid, cost)
             if scored is not None:
-                best, used = scored, target
-        if best is not None and best[0] < enough:
+                cost, best = scored[0], (place, scored[1], target)
+        if cost < enough:
             break
-    assert best is not None
-    _, label, start = best
-    canvas.text(label)
-    pointed_leader(canvas, start, used)
+    assert cost < math.inf
+    place, start, target = best
+    canvas.text(look.at(*place))
+    pointed_leader(canvas, start, target)
 
 
 _MOST_TARGETS = 6
@@ -158,20 +157,25 @@ class _Look:
     bold: bool
     boxed: bool
 
-    @property
+    @cached_property
     def half(self) -> float:
         return text_width(self.text, self.size, self.bold) / 2
+
+    @cached_property
+    def rect(self) -> Rect:
+        """What it takes when it is centred on the origin."""
+        return inked_rect(self.at(0.0, 0.0))
 
     def at(self, x: float, y: float) -> Text:
         """The note with its capitals centred on a place."""
         return centred_text(self.text, x, y, self.size, bold=self.bold, boxed=self.boxed)
 
 
-def _least_length(look: _Look, x: float, y: float, target: Place) -> float:
+def _least_length(look: _Look, place: Place, target: Place) -> float:
     """At least so long is the leader of a note centred on a place: quickly found, and enough to
     rule out most of the paper."""
-    across = abs(target[0] - x) - look.half - _BESIDE_WORDS
-    up = abs(target[1] - y) - _OVER_WORDS
+    across = abs(target[0] - place[0]) - look.half - _BESIDE_WORDS
+    up = abs(target[1] - place[1]) - _OVER_WORDS
     return max(across, up)
 
 
@@ -224,13 +228,13 @@ def _anywhere(canvas: Canvas, look: _Look, pitch: float) -> Iterator[Place]:
 
 
 def _scored(
-    canvas: Canvas, label: Text, target: Place, shunned: Sequence[Rect], limit: float
-) -> tuple[float, Text, Place] | None:
-    """The label's cost, with the place where its leader starts; None if it is not below ``limit``.
+    canvas: Canvas, rect: Rect, target: Place, shunned: Sequence[Rect], limit: float
+) -> tuple[float, Place] | None:
+    """What a label in ``rect`` costs, with the place where its leader starts; None if that is not
+    below ``limit``.
 
     The cheapest questions are asked first: most places are too far off to need the others.
     """
-    rect = inked_rect(label)
     start = _leader_start(rect, target)
     length = math.hypot(start[0] - target[0], start[1] - target[1])
     cost = length + (20.0 if length < 2.0 else 0.0)
@@ -238,7 +242,7 @@ def _scored(
         return None
     if not canvas.frame.contains(rect.grown(CLEARANCE)):
         cost += 5 * _BLOCKED
-        return (cost, label, start) if cost < limit else None
+        return (cost, start) if cost < limit else None
     if rect.grown(CLEARANCE).holds(target):
         # It would cover what it points at.
         cost += _BLOCKED
@@ -253,7 +257,7 @@ def _scored(
     cost += _MISLEADING * canvas.words_beside(target)
     words, lines = canvas.leader_faults(start, target)
     cost += _BLOCKED * words + 5.0 * lines
-    return (cost, label, start) if cost < limit else None
+    return (cost, start) if cost < limit else None
 
 
 def _leader_start(rect: Rect, target: Place) -> Place:

@@ -24,8 +24,11 @@ _HAIR = 1e-6
 _ROWS = 1 << 16
 
 
-#: By the number of a square, the segments that pass through it with their numbers.
-_Squares = dict[int, list[tuple[int, Segment]]]
+#: A segment with its number, whether it runs level or upright, and its extent with its width: left,
+#: right, bottom, top.
+_Entry = tuple[int, Segment, bool, tuple[float, float, float, float]]
+#: By the number of a square, the segments that pass through it.
+_Squares = dict[int, list[_Entry]]
 
 
 class SegmentIndex:
@@ -64,20 +67,20 @@ class SegmentIndex:
         """How many segments come, with their width, into a box, counted to ``enough``."""
         self._sort_in()
         found: set[int] = set()
-        left, bottom, right, top = box.grown(self._widest + _HAIR)
-        rows = range(floor(bottom / _SIDE), floor(top / _SIDE) + 1)
-        columns = range(floor(left / _SIDE), floor(right / _SIDE) + 1)
+        around = box.grown(self._widest + _HAIR)
+        rows = range(floor(around.bottom / _SIDE), floor(around.top / _SIDE) + 1)
+        columns = range(floor(around.left / _SIDE), floor(around.right / _SIDE) + 1)
+        left, bottom, right, top = box
         for column, row, squares in product(columns, rows, (self._lines, self._edges)):
-            for number, (start, end, half) in squares.get(column * _ROWS + row, ()):
-                (x0, y0), (x1, y1) = start, end
-                if (x0 <= left and x1 <= left) or (x0 >= right and x1 >= right):
+            for number, segment, is_straight, extent in squares.get(column * _ROWS + row, ()):
+                low_x, high_x, low_y, high_y = extent
+                if high_x <= left or low_x >= right or high_y <= bottom or low_y >= top:
                     continue
-                if (y0 <= bottom and y1 <= bottom) or (y0 >= top and y1 >= top):
+                if number in found or not (is_straight or _meets(segment, box)):
                     continue
-                if number not in found and segment_meets(start, end, box.grown(half)):
-                    found.add(number)
-                    if len(found) >= enough:
-                        return enough
+                found.add(number)
+                if len(found) >= enough:
+                    return enough
         return len(found)
 
     def across(self, start: Place, end: Place) -> int:
@@ -87,7 +90,7 @@ class SegmentIndex:
         (x, y), (far_x, far_y) = start, end
         ux, uy = far_x - x, far_y - y
         for square in _passed(start, end):
-            for number, ((ax, ay), (bx, by), _) in self._lines.get(square, ()):
+            for number, ((ax, ay), (bx, by), _), _, _ in self._lines.get(square, ()):
                 # On which side of the line its ends lie, and on which side of it those of the line.
                 if (ux * (ay - y) - uy * (ax - x)) * (ux * (by - y) - uy * (bx - x)) >= -1e-9:
                     continue
@@ -102,9 +105,22 @@ class SegmentIndex:
             segment, is_line = self._segments[number]
             self._widest = max(self._widest, segment[2])
             squares = self._lines if is_line else self._edges
+            entry = number, segment, *_measured(segment)
             for square in _passed(segment[0], segment[1]):
-                squares.setdefault(square, []).append((number, segment))
+                squares.setdefault(square, []).append(entry)
         self._sorted = len(self._segments)
+
+
+def _measured(segment: Segment) -> tuple[bool, tuple[float, float, float, float]]:
+    """Whether a segment runs level or upright, and its extent."""
+    (x0, y0), (x1, y1), half = segment
+    extent = min(x0, x1) - half, max(x0, x1) + half, min(y0, y1) - half, max(y0, y1) + half
+    return x0 == x1 or y0 == y1, extent
+
+
+def _meets(segment: Segment, box: Rect) -> bool:
+    start, end, half = segment
+    return segment_meets(start, end, box.grown(half))
 
 
 def _lies_under(ring: Sequence[Place], inside: Rect | None, segment: Segment) -> bool:

@@ -16,9 +16,8 @@ import argparse
 import io
 import re
 import sys
-import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 
 from pypdf import PdfReader
@@ -27,6 +26,7 @@ from builder.build import BuildOrder, EditionResult, build_edition
 from builder.reading import read_design
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import LAYOUTS
+from tests.benchmarks.stages import Stages
 
 #: Pages that are there whatever the steps, and pages that each step brings, both measured.
 _OTHER_PAGES, _PAGES_OF_A_STEP = 6.0, 1.214
@@ -54,27 +54,6 @@ _STEP = """\
 """
 #: Lines that fill a page beside the drawing of their step.
 _LINES = "      - Turn it.\n" * 12
-
-#: How the progress of a build begins to say what is done next.
-_STAGES = {"working out": "sizes", "drawing": "drawing", "setting": "setting"}
-
-
-@dataclass
-class Stages:
-    """Seconds of the processor by stage, heard from the progress of a build."""
-
-    seconds: dict[str, float] = field(default_factory=lambda: dict.fromkeys(_STAGES.values(), 0.0))
-    _stage: str = "sizes"
-    _since: float = field(default_factory=time.process_time)
-
-    def hear(self, said: str) -> None:
-        doing = said.split(": ", 1)[1]
-        self.enter(next(stage for begin, stage in _STAGES.items() if doing.startswith(begin)))
-
-    def enter(self, stage: str) -> None:
-        now = time.process_time()
-        self.seconds[self._stage] += now - self._since
-        self._stage, self._since = stage, now
 
 
 @dataclass(frozen=True)
