@@ -14,6 +14,10 @@ from builder.findings import Position
 from builder.formulas import Formula
 from builder.offers import SINGLY, Offer
 from builder.safety import Safety
+from builder.steps import OPERATIONS as OPERATIONS
+from builder.steps import Accepted as Accepted
+from builder.steps import Change as Change
+from builder.steps import Step as Step
 
 EDGES = ("left", "right", "top", "bottom")
 CORNERS = ("top left", "top right", "bottom left", "bottom right")
@@ -194,6 +198,17 @@ class Tab:
 
 
 @dataclass(frozen=True)
+class Seam:
+    """An edge of a section along which adhesive runs when the section is closed for good; ``dry``
+    is how far from the section's fold it begins."""
+
+    section: str
+    edge: str
+    dry: Expression
+    position: Position
+
+
+@dataclass(frozen=True)
 class Corner:
     """A shaped corner: ``notch`` has width x height, ``round`` one size, ``mitre`` either."""
 
@@ -280,6 +295,7 @@ class Piece:
     region: str | None = None
     section_corners: Mapping[tuple[str, str], Corner] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
+    seams: tuple[Seam, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -321,6 +337,8 @@ class Fastening:
     count: int
     pivot: bool
     holds: str | None
+    #: The piece of the closed work that a ribbon goes over, on its way round all of it.
+    round: str | None = None
     offer: Offer = SINGLY
 
 
@@ -338,52 +356,11 @@ class Supply:
 
 
 @dataclass(frozen=True)
-class Change:
-    """What a revision changed, for the revision page."""
-
-    revision: str
-    text: str
-
-
-@dataclass(frozen=True)
 class Trimmer:
     """What the maker's trimmer can do: its longest cut and the narrowest strip that it holds."""
 
     longest_cut: Expression | None = None
     narrowest_strip: Expression | None = None
-
-
-@dataclass(frozen=True)
-class Step:
-    """One instruction: Markdown text and the operations it carries out, by name."""
-
-    key: str
-    title: str
-    text: str
-    text_position: Position
-    operations: Mapping[str, tuple[str, ...]]
-    places: Mapping[tuple[str, str], Position]
-    picture: str | None
-    figure: bool
-    position: Position
-
-
-@dataclass(frozen=True)
-class Accepted:
-    """Advice that the designer leaves as it is, by its code, and why.
-
-    ``about`` is the part of the design that the advice speaks of; empty, every part is meant.
-    """
-
-    advice: str
-    about: str
-    because: str
-    position: Position
-    about_position: Position
-
-
-#: Operation keys of a step, in the order in which a maker carries them out.
-OPERATIONS = ("cut", "divide", "score", "fold", "ink", "dry_fit", "attach", "fasten", "insert")
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ exactly 25.4 mm (NIST SP 811, Appendix B.8).  Nothing here makes a float except
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -54,6 +55,7 @@ _WRITTEN_AS_ONE_CHARACTER = {
 
 FRACTION_SLASH = "\N{FRACTION SLASH}"
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
+_BEFORE_FRACTION = re.compile(rf"(?<=\d){NO_BREAK_SPACE}(?=\d+{FRACTION_SLASH}\d)")
 TIMES = "\N{MULTIPLICATION SIGN}"
 
 
@@ -129,6 +131,12 @@ class UnitSystem:
 
 IMPERIAL_UNITS = UnitSystem("imperial", "in", INCH)
 METRIC_UNITS = UnitSystem("metric", "mm", MILLIMETRE)
+
+
+def closed_up(text: str) -> str:
+    """The text as it is set: between a whole number and its fraction no more than a narrow space,
+    so that ``1 15⁄16`` looks like ``1¾``."""
+    return _BEFORE_FRACTION.sub("\N{NARROW NO-BREAK SPACE}", text)
 
 
 def _inch_number(value: Fraction) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from builder.checks.closed_sections import check_closed_sections
 from builder.checks.order_proposal import Circle, circle, valid_order
 from builder.checks.order_requirements import (
     PLACING,
@@ -34,6 +35,7 @@ _DOES = {
     "ink": "inks",
     "dry_fit": "dry-fits",
     "attach": "glues",
+    "close": "closes",
     "fasten": "fastens",
     "insert": "slides in",
 }
@@ -51,6 +53,7 @@ def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from _divided_twice(resolved, plan)
     yield from _not_dry_fitted(resolved, plan)
     yield from _left_undone(resolved, plan)
+    yield from check_closed_sections(resolved)
 
 
 def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
@@ -65,9 +68,12 @@ def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
 
 
 def _named(step: Step, kind: str, resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The pieces or fastenings that an operation of a step names; only strips are divided."""
+    """The pieces, fastenings or sections that an operation of a step names; only strips are
+    divided."""
     if kind == "fasten":
         return named_fastenings(step, resolved)
+    if kind == "close":
+        return step.operations.get(kind, ())
     return () if kind == "divide" else named_pieces(step, kind, resolved)
 
 
@@ -143,6 +149,8 @@ def _sentence(resolved: ResolvedDesign, requirement: Requirement) -> str:
             )
         case Reason.SCORED_BEFORE_DIVIDING:
             return f"{early} scores strip '{name}', which {late} has already divided"
+        case Reason.PLACED_BEFORE_CLOSED:
+            return f"{late} closes '{second.name}' for good, and only {early} glues '{name}' inside"
         case Reason.POCKET_BEFORE_INSERT:
             return f"{late} slides in '{second.name}', and only {early} puts '{name}' in its place"
         case _:
@@ -200,9 +208,9 @@ def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Findin
         if lack.reason is Reason.CUT_BEFORE_USE:
             message = f"{step} uses '{name}', and no step cuts it"
             remedy = f"Add '{name}' to 'cut:' of an earlier step."
-        elif lack.reason is Reason.SCORED_BEFORE_FOLDING:
-            message = f"{step} folds '{name}', and no step scores it"
-            remedy = f"Add '{name}' to 'score:' of this step or an earlier one."
+        elif lack.reason in (Reason.SCORED_BEFORE_FOLDING, Reason.SCORED_BEFORE_CLOSED):
+            message = f"{step} {does} '{name}', and no step scores it"
+            remedy = f"Add '{lack.name}' to 'score:' of this step or an earlier one."
         elif lack.reason is Reason.SCORED_BEFORE_DIVIDING:
             message = f"{step} scores strip '{name}', and no step divides it after that"
             remedy = f"Add '{name}' to 'divide:' of this step or a later one."

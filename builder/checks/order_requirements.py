@@ -12,6 +12,7 @@ from enum import Enum
 
 from builder.checks.covering import FlatLayers, Stack, stack_of
 from builder.design import OPERATIONS
+from builder.resolve.closed_for_good import fold_of_section
 from builder.resolve.resolved import ResolvedDesign
 
 PLACING = ("attach", "insert")
@@ -31,6 +32,8 @@ class Reason(Enum):
     POCKET_BEFORE_INSERT = "pocket-not-there"
     LAYERS_BEFORE_FASTENING = "layer-not-there"
     FASTENED_BEFORE_HIDDEN = "fastened-too-late"
+    SCORED_BEFORE_CLOSED = "closed-before-scored"
+    PLACED_BEFORE_CLOSED = "closed-too-early"
 
 
 @dataclass(frozen=True)
@@ -119,6 +122,8 @@ def requirements_of(
         *_pocket_before_insert(resolved, plan),
         *_layers_before_fastening(resolved, plan),
         *_fastened_before_hidden(resolved, plan),
+        *_scored_before_closed(plan),
+        *_placed_before_closed(resolved, plan),
     ]
     return (
         tuple(each for each in found if isinstance(each, Requirement)),
@@ -215,6 +220,34 @@ def _fastened_before_hidden(resolved: ResolvedDesign, plan: Plan) -> Iterator[Re
         for piece in pieces:
             for placing in plan.placings(_link(resolved, base, piece)):
                 yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
+
+
+def _scored_before_closed(plan: Plan) -> Iterator[Requirement | Lack]:
+    for close in _closings(plan):
+        piece = close.name.partition(".")[0]
+        yield _need(plan.first("score", piece), close, piece, Reason.SCORED_BEFORE_CLOSED)
+
+
+def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """What is glued on the inner side of a section closed flat for good, or of the face that it is
+    folded over, comes before it; inside of walls that stand up there is room later too."""
+    for close in _closings(plan):
+        key, _, section = close.name.partition(".")
+        fold = fold_of_section(resolved.pieces[key], section)
+        if fold is None or fold[1].closed != 180:
+            continue
+        for piece in resolved.pieces.values():
+            placement = piece.source.placement
+            if placement is None or placement.host != key or not piece.glue.edges:
+                continue
+            is_inside = (placement.relation in ("on", "inside")) == (fold[1].fold == "valley")
+            if is_inside and piece.host_face in (section, fold[0]):
+                for placing in plan.placings(piece.key):
+                    yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)
+
+
+def _closings(plan: Plan) -> list[Operation]:
+    return [operation for operation in plan.operations if operation.kind == "close"]
 
 
 def _base_of(resolved: ResolvedDesign, through: Sequence[str]) -> str | None:

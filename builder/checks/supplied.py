@@ -16,7 +16,8 @@ def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
     used = {operation for step in design.steps for operation in step.operations}
     kinds = {supply.kind for supply in design.supplies.values()}
     start = design.positions.get("steps", Position(design.file, 1, 1))
-    if "attach" in used and not kinds & set(ADHESIVE_KINDS):
+    glues = bool(used & {"attach", "close"})
+    if glues and not kinds & set(ADHESIVE_KINDS):
         message = "steps glue pieces, and no adhesive is among the supplies"
         remedy = "Add a tape or a glue under 'supplies:'."
         yield found(resolved, Severity.WARNING, "no-adhesive", start, message, remedy)
@@ -26,7 +27,7 @@ def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
         yield found(resolved, Severity.WARNING, "no-ink", start, message, remedy)
     named = {match for step in design.steps for match in NAME_IN_TEXT.findall(step.text)}
     for key, supply in design.supplies.items():
-        by_kind = (supply.kind in ADHESIVE_KINDS and "attach" in used) or (
+        by_kind = (supply.kind in ADHESIVE_KINDS and glues) or (
             supply.kind == "ink" and "ink" in used
         )
         if not by_kind and key not in named and design.steps:

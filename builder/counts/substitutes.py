@@ -2,8 +2,9 @@
 
 In: a resolved design.  Out: for each stock the nearest weight that is sold where the edition is
 used, and what one kit takes of each sheet size sold there, as a plan of its own has it; nothing is
-said of a size that was not planned.  Stocks whose pieces are placed by the print are left out:
-their picture is on no other sheet.
+said of a size that was not planned.  A print that runs one way may stand on the short or on the
+long edge of another sheet: where that changes the number, both are given.  Stocks whose pieces are
+placed by the print have no other sheet: their picture is on none.
 
 Sizes: 12 × 12 in and 30.5 × 30.5 cm are common practice, no source; US Letter as pint has it;
 ISO 216 (A4, A3) and ISO 217 (SRA3) from secondary pages.  US weights: grades and pairs as printed
@@ -20,7 +21,7 @@ from builder.lengths import INCH
 from builder.offers import SINGLY
 from builder.reading.weights import grams_per_square_metre
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
-from builder.sheet_places import is_placed_by_print, print_of
+from builder.sheet_places import CutOut, is_placed_by_print, print_of
 from builder.sheets import Plan, plan
 from builder.stock_plans import as_planned, one_kit, piece_of, trimmer_of
 
@@ -52,7 +53,12 @@ _TIME = 0.3
 @dataclass(frozen=True)
 class SheetSubstitute:
     """Sheets of another size for one kit: how many, and the codes of pieces they are too small
-    for."""
+    for.
+
+    They are counted with the print upright on the short edge.  ``lying`` is how many give every
+    piece where it stands on the long one, 0 where that is no better; ``has_to_stand`` says that on
+    the long edge more would be needed.
+    """
 
     stock: ResolvedStock
     name: str
@@ -60,6 +66,8 @@ class SheetSubstitute:
     height: Fraction
     count: int
     too_small_for: tuple[str, ...]
+    lying: int = 0
+    has_to_stand: bool = False
 
 
 @dataclass(frozen=True)
@@ -72,18 +80,18 @@ class NearWeight:
 
 
 def near_weight(stock: ResolvedStock, edition: str) -> NearWeight | None:
-    """The nearest weight sold in the region of an edition; None where the design's own is of that
-    region, or none is given."""
+    """The nearest weight sold in the region of an edition, cover or text, as paper and card differ
+    by nothing else; None where the design's own is of that region, or none is given."""
     weight = stock.source.weight
     if weight is None or (weight.pounds is not None) == (edition == "imperial"):
         return None
     if edition == "metric":
         grams = min(GRAMS_SOLD, key=lambda sold: abs(sold - weight.grams))
         return NearWeight(None, "", Fraction(grams))
-    grade = "cover" if stock.source.material == "cardstock" else "text"
     sold = [
         NearWeight(pounds, grade, grams_per_square_metre(Fraction(pounds), grade))
-        for pounds in POUNDS_SOLD[grade]
+        for grade, weights in POUNDS_SOLD.items()
+        for pounds in weights
     ]
     return min(sold, key=lambda each: abs(each.grams - weight.grams))
 
@@ -104,16 +112,44 @@ def _up_to_enough(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Sh
     for name, width, height in sorted(sold, key=lambda each: each[1] * each[2]):
         if _has_size(stock, width, height):
             continue
-        found = _substitute(resolved, stock, name, width, height)
+        found = _either_way(resolved, stock, name, width, height)
         yield found
-        if found.count <= 1 and not found.too_small_for:
+        if found.lying == 1 or (found.count <= 1 and not found.too_small_for):
             return
 
 
+def _either_way(
+    resolved: ResolvedDesign, stock: ResolvedStock, name: str, width: Fraction, height: Fraction
+) -> SheetSubstitute:
+    """The sheet with its print standing on the short edge, and what differs on the long one."""
+    found = _substitute(resolved, stock, name, width, height)
+    outs = _cut_from(resolved, stock)
+    if width == height or all(print_of(out) == "any" for out in outs):
+        return found
+    lying = _substitute(resolved, stock, name, height, width)
+    if lying.too_small_for or (lying.count > found.count and not found.too_small_for):
+        return replace(found, has_to_stand=not found.too_small_for)
+    is_better = bool(found.too_small_for) or lying.count < found.count
+    return replace(found, lying=lying.count if is_better else 0)
+
+
+def bound_to_print(resolved: ResolvedDesign) -> tuple[ResolvedStock, ...]:
+    """The stocks that have to be the very sheet: pieces lie where its print has a picture."""
+    return tuple(
+        stock
+        for stock in resolved.stocks.values()
+        if any(is_placed_by_print(out) for out in _cut_from(resolved, stock))
+    )
+
+
 def _may_change(resolved: ResolvedDesign, stock: ResolvedStock) -> bool:
-    outs = [out for out in resolved.cut_outs.values() if out.stock.key == stock.key]
+    outs = _cut_from(resolved, stock)
     is_sheet = stock.source.material in ("cardstock", "paper")
     return is_sheet and bool(outs) and not any(is_placed_by_print(out) for out in outs)
+
+
+def _cut_from(resolved: ResolvedDesign, stock: ResolvedStock) -> list[CutOut]:
+    return [out for out in resolved.cut_outs.values() if out.stock.key == stock.key]
 
 
 def _has_size(stock: ResolvedStock, width: Fraction, height: Fraction) -> bool:

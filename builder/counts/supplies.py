@@ -206,9 +206,14 @@ def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
 
 
 def adhesive_length(resolved: ResolvedDesign) -> Fraction:
-    """Running length of adhesive: once along each glued edge of every piece."""
+    """Running length of adhesive: once along each glued edge of every piece, and along the seams of
+    what is closed for good."""
     return sum(
-        (glued_edges(piece) * piece.source.count for piece in resolved.pieces.values()),
+        (
+            (glued_edges(piece) + sum((seam.length for seam in piece.seams), Fraction(0)))
+            * piece.source.count
+            for piece in resolved.pieces.values()
+        ),
         Fraction(0),
     )
 

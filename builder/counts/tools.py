@@ -12,7 +12,8 @@ from functools import lru_cache
 from builder.counts.shaping import shaped_pieces
 from builder.design import ADHESIVE_KINDS, Step
 from builder.reading.references import names_in_text
-from builder.resolve.resolved import REMEMBERED, ResolvedDesign
+from builder.resolve.closed_for_good import closed_sections
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_fastenings, named_pieces
 
 #: Tools that an operation of a step calls for (common practice, no source).
@@ -24,6 +25,7 @@ _OPERATION_TOOLS: dict[str, tuple[str, ...]] = {
     "ink": ("ink_pad",),
     "dry_fit": (),
     "attach": ("adhesive",),
+    "close": ("adhesive",),
     "fasten": (),
     "insert": (),
 }
@@ -46,8 +48,11 @@ _SUPPLY_TOOLS: dict[str, tuple[str, ...]] = {
     "hot glue": ("hot_glue_gun",),
     "embossing powder": ("heat_tool",),
 }
-#: The operation that uses a supply which no step names.
-_SUPPLY_OPERATIONS = {**dict.fromkeys(ADHESIVE_KINDS, "attach"), "ink": "ink"}
+#: The operations that use a supply which no step names.
+_SUPPLY_OPERATIONS: dict[str, set[str]] = {
+    **{kind: {"attach", "close"} for kind in ADHESIVE_KINDS},
+    "ink": {"ink"},
+}
 _MATERIAL_TOOLS = {"board": ("knife", "cutting_mat")}
 
 #: Hazards of a tool or material.
@@ -58,8 +63,9 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
     "awl": ("piercing",),
     "hole_punch": ("punch",),
     "eyelet_setter": ("punch",),
-    "corner_rounder": ("punch",),
-    "circle_punch": ("punch",),
+    # Or a coin and scissors, as their names say.
+    "corner_rounder": ("punch", "scissors"),
+    "circle_punch": ("punch", "scissors"),
     "adhesive": ("adhesive",),
     "tape": ("adhesive",),
     "glue": ("adhesive",),
@@ -82,10 +88,20 @@ def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
 
 
 def _operations(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
-    """What a step does, without an attaching that takes no glue: a part only turns on its brad."""
+    """What a step does, without an attaching that takes no glue, of a part that only turns on its
+    brad, and without closing sections that have no seams."""
     attached = [resolved.pieces[key] for key in named_pieces(step, "attach", resolved)]
-    is_dry = bool(attached) and not any(piece.glue.edges for piece in attached)
-    return tuple(each for each in step.operations if not (is_dry and each == "attach"))
+    dry = {"attach"} if attached and not any(piece.glue.edges for piece in attached) else set()
+    closed = closed_sections(step)
+    if not any(_is_glued_shut(resolved.pieces[key], section) for key, section in closed):
+        dry.add("close")
+    return tuple(each for each in step.operations if each not in dry)
+
+
+def _is_glued_shut(piece: ResolvedPiece, section: str) -> bool:
+    """Whether a section has seams or glue tabs that hold it when it is closed."""
+    seams = (seam.section for seam in piece.seams)
+    return section in seams or any(tab.section == section for tab in piece.source.tabs)
 
 
 def _operation_tools(
@@ -168,7 +184,7 @@ def step_supplies(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     by_operation = {
         key
         for key, supply in supplies.items()
-        if _SUPPLY_OPERATIONS.get(supply.kind, "") in _operations(step, resolved)
+        if not _SUPPLY_OPERATIONS.get(supply.kind, set()).isdisjoint(_operations(step, resolved))
     }
     used = {key for key in supplies if key in named or key in by_operation - elsewhere}
     adhesives = {key for key, supply in supplies.items() if supply.kind in ADHESIVE_KINDS}

@@ -24,7 +24,7 @@ from builder.documents.layout_parts import MAIN_TEMPLATE
 from builder.documents.page import Page
 from builder.documents.problems import DocumentProblem
 from builder.documents.unknown_names import UnknownName
-from builder.lengths import FRACTION_SLASH
+from builder.lengths import FRACTION_SLASH, closed_up
 from builder.shipped import COMMON, COMMON_FOLDER
 
 #: What an expression of a template raises that uses a value as what it is not.
@@ -108,7 +108,7 @@ def set_fractions(html: str) -> str:
     return "".join(
         part
         if part.startswith("<")
-        else _WRITTEN_FRACTION.sub(r'<span class="fraction">\g<0></span>', part)
+        else _WRITTEN_FRACTION.sub(r'<span class="fraction">\g<0></span>', closed_up(part))
         for part in parts
     )
 

@@ -226,6 +226,8 @@ class DocumentView:
     #: The closed work as it stands on the table; none where the layout does not show it.
     raised_figure: FigureView | None
     templates: tuple[FigureView, ...]
+    #: Whether one of the templates comes in parts, on several pages.
+    templates_in_parts: bool
     #: What the sheets cost, and for how many kits they are planned; empty where not given, or one.
     cost: str
     #: What one kit takes of other sheet sizes, a sentence each.

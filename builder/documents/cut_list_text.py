@@ -5,26 +5,38 @@ In: the rows, the resolved design and the wording.  Out: views, wording and numb
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from builder.counts.cut_list import CutRow, Feature
 from builder.counts.shaping import piercing_step, shaping_of
 from builder.documents.content import CutRowView, StockCutsView
+from builder.drawings.alike import title_of
+from builder.drawings.features import circle_across
 from builder.lengths import NO_BREAK_SPACE
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
+from builder.sheets.kits import name_of
+from builder.stock_plans import StockPlan
 from builder.wording import Wording
 
 
 def cut_lists(
-    resolved: ResolvedDesign, rows: Sequence[CutRow], kits: int, wording: Wording
+    resolved: ResolvedDesign,
+    rows: Sequence[CutRow],
+    kits: int,
+    wording: Wording,
+    plans: Mapping[str, StockPlan],
 ) -> tuple[StockCutsView, ...]:
-    """For each stock its pieces, then its strips."""
+    """For each stock its pieces, then its strips; of a piece that a sheet map shows turned by a
+    quarter it is said."""
+    turned = _turned(resolved, plans)
     lists = []
     for key, stock in resolved.stocks.items():
         views = [
-            _cut_row(row, resolved, kits, wording) for row in rows if row.first.stock.key == key
+            _cut_row(row, turned, resolved, kits, wording)
+            for row in rows
+            if row.first.stock.key == key
         ]
         strips = [strip for strip in resolved.strips.values() if strip.stock.key == key]
         views += [_strip_row(strip, resolved, kits, wording) for strip in strips]
@@ -33,10 +45,9 @@ def cut_lists(
     return tuple(lists)
 
 
-def row_title(row: CutRow) -> str:
-    """What a drawing shows: every piece that is made alike, by its code."""
-    codes = ", ".join(piece.code for piece in row.pieces)
-    return f"{codes} {row.first.title}"
+def row_title(row: CutRow, wording: Wording) -> str:
+    """What a drawing shows: every piece that is made alike, by its code and title."""
+    return title_of(row.pieces, wording)
 
 
 def score_first(rows: Sequence[CutRow], wording: Wording) -> str:
@@ -45,7 +56,27 @@ def score_first(rows: Sequence[CutRow], wording: Wording) -> str:
     return wording.phrase("score_first", codes=", ".join(codes)) if codes else ""
 
 
-def _cut_row(row: CutRow, resolved: ResolvedDesign, kits: int, wording: Wording) -> CutRowView:
+def _turned(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> set[str]:
+    """The keys of pieces of which the maps show a copy turned: it has its height across there."""
+    placed = (
+        each for plan in plans.values() for sheet in plan.plan.sheets for each in sheet.placed
+    )
+    outs = ((resolved.cut_out(name_of(each.key)), each) for each in placed)
+    return {out.key for out, each in outs if out.width != out.height and each.width == out.height}
+
+
+def _lying(row: CutRow, turned: set[str], wording: Wording) -> list[str]:
+    """That the maps show a piece turned; with the codes, where they show only some so."""
+    codes = [piece.code for piece in row.pieces if piece.key in turned]
+    if not codes:
+        return []
+    name = "map_turned" if len(codes) == len(row.pieces) else "map_turned_some"
+    return [wording.phrase(name, codes=", ".join(codes))]
+
+
+def _cut_row(
+    row: CutRow, turned: set[str], resolved: ResolvedDesign, kits: int, wording: Wording
+) -> CutRowView:
     units = resolved.edition.units
     shaping = [*_scored_first(row, resolved, wording)]
     steps = ((_step_of(feature, resolved), feature) for feature in row.features)
@@ -55,6 +86,7 @@ def _cut_row(row: CutRow, resolved: ResolvedDesign, kits: int, wording: Wording)
         strip.code for piece in row.pieces for strip in (resolved.strip_of(piece.key),) if strip
     )
     shaping += [wording.phrase("strip_from", code=code) for code in strips]
+    shaping += _lying(row, turned, wording)
     return CutRowView(
         codes=", ".join(piece.code for piece in row.pieces),
         title="; ".join(piece.title for piece in row.pieces),
@@ -89,6 +121,9 @@ def _work_text(
     feature: Feature, step: int, row: CutRow, resolved: ResolvedDesign, wording: Wording
 ) -> str:
     """A feature as the cut list orders it done: corners round tabs, holes in their step."""
+    across = circle_across(row.first)
+    if feature.kind == "round" and across is not None:
+        return wording.phrase("feature_circle", resolved.edition.units.text(across))
     if feature.kind.startswith("notch") and row.first.source.tabs:
         feature = replace(feature, kind="notch round tabs")
     text = feature_text(feature, resolved, wording)
@@ -137,7 +172,9 @@ def scores_text(
 ) -> str:
     """Where score lines run, by their distances from one edge."""
     units = resolved.edition.units
-    listed = ", ".join(units.number(place) for place in places)
+    # A decimal comma would run into a comma between the numbers.
+    between = ", " if units.decimal == "." else "; "
+    listed = between.join(units.number(place) for place in places)
     return wording.phrase(f"from_{edge}", places=f"{listed}{NO_BREAK_SPACE}{units.printed}")
 
 

@@ -21,12 +21,14 @@ from builder.documents.step_figures import (
 )
 from builder.drawings.conventions import calibration_scene, conventions_scene
 from builder.drawings.cover import scene_for_cover
+from builder.drawings.features import needs_drawing
 from builder.drawings.figures import Figure, figure
 from builder.drawings.finished_view import finished_scene
 from builder.drawings.movements import boxes_folded
-from builder.drawings.piece_drawing import piece_scene
+from builder.drawings.piece_drawing import is_cramped, piece_scene
 from builder.drawings.raised_state import raised_scene
 from builder.drawings.scene import Scene
+from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.sign_use import signs_of
 from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scene
@@ -39,8 +41,9 @@ from builder.drawings.structure_scenes import (
     photo_scenes,
     raised_scenes,
 )
+from builder.drawings.template_tiles import TILE_KEY
 from builder.drawings.templates import needs_template, template_pages
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
 
 
@@ -60,6 +63,11 @@ class FigureSet:
     first_steps: int = 0
     #: The numbers of the steps that have a page to themselves.
     steps_alone: frozenset[int] = frozenset()
+
+    @property
+    def has_parts(self) -> bool:
+        """Whether a template is so large that it comes in parts."""
+        return any(key.endswith(_PART) for key in self.templates)
 
     @property
     def by_address(self) -> dict[str, Figure | Photograph]:
@@ -151,7 +159,7 @@ def _groups(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rows: tuple[CutRow, ...], page: Page
 ) -> tuple[_Group, ...]:
     rooms = page.rooms
-    shaped = [row.first for row in rows if not row.first.is_plain]
+    shaped = [row for row in rows if needs_drawing(row.first)]
     sheets = {kind: rooms[kind] for kind in SHEET_ROOMS}
     return (
         _Group("the cover", rooms["cover"], lambda: _cover(resolved, rooms["cover"])),
@@ -161,7 +169,11 @@ def _groups(
         _Group(
             "sheet maps", tuple(sheets.values()), lambda: _sheet_scenes(resolved, plans, sheets)
         ),
-        _Group("pieces", rooms["piece"], lambda: _pieces(resolved, shaped, rooms["piece"])),
+        _Group(
+            "pieces",
+            (rooms["piece"], rooms["large_piece"]),
+            lambda: _pieces(resolved, shaped, rooms["piece"], rooms["large_piece"]),
+        ),
         _Group("steps", room_of_steps(page), lambda: scenes_on_page(resolved, page)),
         *(group for part, group in _structure_groups(resolved, rooms) if part in page.parts),
         _Group(
@@ -217,21 +229,31 @@ def _swatches(resolved: ResolvedDesign) -> _Scenes:
                 yield swatch_key(key, side), swatch_scene(resolved, key, side, *_SWATCH)
 
 
-def _pieces(resolved: ResolvedDesign, shaped: Sequence[ResolvedPiece], room: Room) -> _Scenes:
-    for piece in shaped:
-        yield f"piece-{piece.key}", piece_scene(resolved, piece.key, *room)
+def _pieces(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room, large: Room) -> _Scenes:
+    """A piece has the large room where it could not be read in the other."""
+    for row in shaped:
+        key, *others = (piece.key for piece in row.pieces)
+        scene = piece_scene(resolved, key, *room, others)
+        if is_cramped(resolved, key, *room) or overlaps(scene):
+            scene = piece_scene(resolved, key, *large, others)
+        yield f"piece-{key}", scene
 
 
-def _templates(resolved: ResolvedDesign, shaped: Sequence[ResolvedPiece], room: Room) -> _Scenes:
-    keys = [piece.key for piece in shaped if needs_template(piece)]
-    for number, scene in enumerate(template_pages(resolved, keys, *room), start=1):
-        yield f"{_TEMPLATE}{number}", scene
+def _templates(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room) -> _Scenes:
+    groups = [[p.key for p in row.pieces] for row in shaped if needs_template(row.first)]
+    others = {key: rest for key, *rest in groups}
+    pages = template_pages(resolved, list(others), *room, others)
+    for number, scene in enumerate(pages, start=1):
+        part = _PART if scene.key.startswith(TILE_KEY) else ""
+        yield f"{_TEMPLATE}{number}{part}", scene
 
 
 #: A swatch of a paper, in mm.
 _SWATCH = (16.0, 8.0)
 #: How the keys of template pages begin.
 _TEMPLATE = "template-"
+#: And how those of parts of a piece end.
+_PART = "-part"
 
 
 def _sheet_scenes(

@@ -15,6 +15,7 @@ from pathlib import Path
 from builder.design import Expression
 from builder.documents.layout_parts import parts_of
 from builder.documents.photographs import UnusablePicture, require_whole
+from builder.documents.standard_rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
 from builder.findings import DesignUnreadable, Finding, Position, error, suggestion
 from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, length, pair, parse
 from builder.lengths import INCH, MILLIMETRE, millimetres
@@ -43,36 +44,6 @@ PARTS = (
     "templates",
     "terms",
 )
-
-#: What the heading, messages and text of a long step take of a page, in mm.
-_WORDS_OF_A_STEP = 85.0
-#: The room of a figure where a layout says nothing: width x height.
-STANDARD_ROOMS: Mapping[str, str] = {
-    "cover": "page.width x 150 mm",
-    "open": "page.width x 108 mm",
-    "closed": "page.width x 88 mm",
-    "simple_sheet": "page.width * 3/5 x 98 mm",
-    "sheet": "page.width * 3/5 x 98 mm",
-    "busy_sheet": "page.width * 3/5 x 98 mm",
-    "crowded_sheet": "page.width x 136 mm",
-    "piece": "page.width / 2 - 3 mm x 72 mm",
-    "step": "page.width x 76 mm",
-    "step_together": f"page.width x max(page.height - {_WORDS_OF_A_STEP:g} mm, 25 mm)",
-    "step_alone": f"page.width x max(page.height - {_WORDS_OF_A_STEP:g} mm, 25 mm)",
-    "fastening": "page.width x 70 mm",
-    "picture": "page.width x 90 mm",
-    "raised": "page.width x 108 mm",
-    "layers": "page.width x 102 mm",
-    "folds": "page.width x 130 mm",
-    "many_folds": "page.width x 175 mm",
-    "flap": "page.width x 75 mm",
-    "closure": "page.width x 102 mm",
-    "photos": "page.width x 120 mm",
-    "template": "page.width x page.height - 22 mm",
-}
-
-#: Maps that have the room of another where a layout gives them none of their own.
-_LIKE = {"simple_sheet": "sheet", "busy_sheet": "sheet"}
 
 #: Papers by name, beside those of the editions: A5 by ISO 216, Letter halved across.
 _PAPERS = {
@@ -125,7 +96,7 @@ class Page:
         if self.columns == 1:
             return self.rooms["step_together"]
         across = (float(self.width) - GUTTER * (self.columns - 1)) / self.columns
-        return across, float(self.height) - _WORDS_OF_A_STEP
+        return across, float(self.height) - WORDS_OF_A_STEP
 
     @property
     def width(self) -> Fraction:
@@ -384,7 +355,7 @@ class _Reader:
 
 def _first_written(kind: str, written: Mapping[str, Expression]) -> Expression | None:
     """The room that a layout writes for a figure; for a map what it writes for one of few cuts."""
-    return written.get(kind) or written.get(_LIKE.get(kind, ""))
+    return written.get(kind) or written.get(LIKE.get(kind, ""))
 
 
 def _standard(kind: str) -> Expression:

@@ -17,7 +17,7 @@ from builder.documents.sheet_rooms import SHEET_ROOMS
 from builder.wording import Wording
 
 #: Figures that stand once in each column.
-_IN_COLUMNS = (*SHEET_ROOMS, "piece", "step", "fastening")
+_IN_COLUMNS = (*SHEET_ROOMS, "piece", "large_piece", "step", "fastening")
 #: A map in a column has its cuts below it; no higher than this in mm, two of them fill a page.
 _HIGHEST = {"simple_sheet": 70.0, "sheet": 70.0, "busy_sheet": 70.0, "crowded_sheet": 98.0}
 

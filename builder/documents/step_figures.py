@@ -24,6 +24,7 @@ from builder.documents.step_pages import (
     words_of_step,
 )
 from builder.drawings.assembly import assembly_scenes
+from builder.drawings.closing_step import closing_scenes
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
@@ -236,6 +237,8 @@ def _scenes_of(
     if new:
         scenes = assembly_scenes(resolved, new, tuple(present), *joining)
         yield from ((f"step-{number}-{index}", scene) for index, scene in enumerate(scenes, 1))
+    for scene in closing_scenes(resolved, step, (*present, *new), *joining):
+        yield f"step-{number}-{scene.key}", scene
     for key in named_fastenings(step, resolved):
         if resolved.fastenings[key].point is not None:
             yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)

@@ -9,17 +9,31 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from builder.counts.substitutes import NearWeight, SheetSubstitute, near_weight
+from builder.counts.substitutes import (
+    NearWeight,
+    SheetSubstitute,
+    bound_to_print,
+    near_weight,
+)
 from builder.counts.supplies import Amount, SupplyLine
 from builder.documents.content import SupplyView
 from builder.documents.money import money_text
-from builder.lengths import CENTIMETRE, NO_BREAK_SPACE, UNIT_SIZES, up_to_grid
+from builder.lengths import (
+    CENTIMETRE,
+    INCH,
+    NO_BREAK_SPACE,
+    UNIT_SIZES,
+    UnitSystem,
+    up_to_grid,
+)
 from builder.resolve.bought_sizes import sheet_text, size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
 from builder.wording import Wording
 
 #: Kinds of supplies that pieces are cut from.
 SHEET_KINDS = ("sheet", "scrap")
+#: The unit that tape and ribbon are sold by, and the part of it that a length is rounded up to.
+_LONG = {"in": (36 * INCH, Fraction(1, 4)), "mm": (Fraction(1000), Fraction(1, 10))}
 
 
 @dataclass(frozen=True)
@@ -114,11 +128,26 @@ class SuppliesText:
         return SupplyView(line.title, units.text(amount.length), detail)
 
     def _tape(self, line: SupplyLine, amount: Amount) -> SupplyView:
+        """Tape by whole rolls where a roll's length is known, else by the length needed."""
         details = [self._wide(size) for size in line.size]
+        quantity = self.wording.counted("supply_rolls", amount.count)
         if amount.length:
             length = self._rounded_up(amount.length)
-            details.append(self.wording.phrase("supply_length", length=length))
-        return SupplyView(line.title, str(amount.count), ", ".join(details))
+            about = self._long(amount.length)
+            details.append(self.wording.phrase("supply_length", length=length, about=about))
+            if not line.roll:
+                return SupplyView(line.title, length, "; ".join(details))
+            roll = size_text(line.roll, self.resolved)
+            details.append(self.wording.phrase("supply_roll", roll=roll))
+        return SupplyView(line.title, quantity, "; ".join(details))
+
+    def _long(self, length: Fraction) -> str:
+        """A running length as tape is sold: in yards to the next quarter, in metres to a tenth."""
+        units = self.resolved.edition.units
+        size, step = _LONG[units.unit]
+        number = up_to_grid(length / size, step)
+        written = UnitSystem("", units.unit, Fraction(1), units.language, units.decimal)
+        return self.wording.phrase(f"supply_long_{units.unit}", length=written.number(number))
 
     def _rounded_up(self, length: Fraction) -> str:
         """A running length, to the next whole inch or centimetre: nobody buys tape closer."""
@@ -177,17 +206,31 @@ class SuppliesText:
 
     # Substitutes
 
+    def substitutes(self, found: Iterable[SheetSubstitute]) -> tuple[str, ...]:
+        """What one kit takes of other sheets, and which stocks can be no other."""
+        lines = [self.substitute(each) for each in found]
+        if not lines:
+            return ()
+        bound = [stock.source.title for stock in bound_to_print(self.resolved)]
+        return (*lines, *(self.wording.phrase("substitute_bound", stock=name) for name in bound))
+
     def substitute(self, found: SheetSubstitute) -> str:
         """What one kit takes of sheets of another size, or what they are too small for."""
         size = self.resolved.edition.units.size_text(found.width, found.height)
         named = f"{found.name} ({size})" if found.name else size
         places = {"stock": found.stock.source.title, "size": named}
-        if not found.too_small_for:
-            return self.wording.counted("substitute", found.count, **places)
         codes = self.wording.listed(found.too_small_for)
-        if not found.count:
-            return self.wording.phrase("substitute_for_none", codes=codes, **places)
-        return self.wording.counted("substitute_in_part", found.count, codes=codes, **places)
+        if not found.too_small_for:
+            words = self.wording.counted("substitute", found.count, **places)
+        elif not found.count:
+            words = self.wording.phrase("substitute_for_none", codes=codes, **places)
+        else:
+            words = self.wording.counted("substitute_in_part", found.count, codes=codes, **places)
+        if found.lying:
+            words = f"{words} {self.wording.counted('substitute_lying', found.lying)}"
+        if found.has_to_stand:
+            words = f"{words} {self.wording.phrase('substitute_standing')}"
+        return words
 
 
 def _sum(amounts: Iterable[Fraction | None]) -> Fraction:

@@ -102,7 +102,7 @@ def document_view(
         stock_supplies=tuple(view for line, view in lines if line.kind in SHEET_KINDS),
         other_supplies=tuple(view for line, view in lines if line.kind not in SHEET_KINDS),
         cost=supplies.cost(computed.supplies),
-        substitutes=tuple(supplies.substitute(each) for each in computed.substitutes),
+        substitutes=supplies.substitutes(computed.substitutes),
         kits="" if computed.kits == 1 else wording.phrase("kits_together", kits=computed.kits),
         papers=_papers(computed.resolved, figures),
         tools=tools_to_have(computed.resolved, wording),
@@ -121,10 +121,12 @@ def document_view(
         cover_figure=figure_view("cover", figures),
         open_figure=figure_view("open", figures),
         closed_figure=figure_view("closed", figures),
-        cut_lists=cut_lists(computed.resolved, computed.rows, computed.kits, wording),
+        cut_lists=cut_lists(
+            computed.resolved, computed.rows, computed.kits, wording, computed.plans
+        ),
         score_first=score_first(computed.rows, wording),
         piece_figures=tuple(
-            replace(figure_view(f"piece-{row.first.key}", figures), title=row_title(row))
+            replace(figure_view(f"piece-{row.first.key}", figures), title=row_title(row, wording))
             for row in computed.rows
             if f"piece-{row.first.key}" in figures.figures
         ),
@@ -140,6 +142,7 @@ def document_view(
         photos=_photos(computed.resolved),
         raised_figure=_figure_if_drawn("raised-closed", figures),
         templates=tuple(figure_view(key, figures) for key in figures.templates),
+        templates_in_parts=figures.has_parts,
         text=dict(wording.text),
     )
     return replace(view, glossary=glossary(view, wording))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from builder.drawings.arrow_marks import mark_upright, mark_way, side_on_paper
 from builder.drawings.assembly_view import View, edge_on_paper
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
@@ -17,12 +18,11 @@ from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.layers_apart import held_words
 from builder.drawings.offset_dimensions import dimension_offset
 from builder.drawings.placed_view import LaidPiece
-from builder.drawings.plane import WAYS, Place, Rect, ring_holds
+from builder.drawings.plane import Place, Rect, ring_holds
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
-from builder.drawings.template_marks import free_line, thin_arrow
 from builder.drawings.wording import named, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import print_of
+from builder.wording import Wording
 
 _EDGES = ("left", "right", "bottom", "top")
 _OPPOSITE = {"left": "right", "right": "left", "bottom": "top", "top": "bottom"}
@@ -133,7 +133,9 @@ def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> N
 
 
 def name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
-    """Code and title on each new piece where it is not covered; a leader where there is no room."""
+    """The upright way of prints first, which have to be on their pieces; then code and title on
+    each new piece where it is not covered, with a leader where there is no room."""
+    mark_upright(canvas, view)
     pending: list[tuple[LaidPiece, str]] = []
     for index, laid in enumerate(view.stack):
         if not view.is_new(laid):
@@ -158,19 +160,11 @@ def _names(resolved: ResolvedDesign, view: View, laid: LaidPiece) -> list[str]:
     if piece.glue.edges == ("all",) or piece.source.placement is None:
         return names
     if piece.glue.edges:
-        sides = {_side_on_paper(view, laid, edge): None for edge in piece.glue.edges}
+        sides = {side_on_paper(view, laid, edge): None for edge in piece.glue.edges}
         edges = wording.listed(wording.places[side] for side in sides)
         return [wording.phrase("draw_glued_only", piece=name, edges=edges) for name in names]
     held, dry = held_words(resolved, piece), wording.phrase("draw_no_glue")
     return [f"{name}: {held}, {dry}" for name in names]
-
-
-def _side_on_paper(view: View, laid: LaidPiece, edge: str) -> str:
-    """Which side an edge of the piece itself is on paper."""
-    (x0, y0), (x1, y1) = view.mapping.ring(laid.ring(((0.0, 0.0), WAYS[edge])))
-    if abs(x1 - x0) > abs(y1 - y0):
-        return "right" if x1 > x0 else "left"
-    return "top" if y1 > y0 else "bottom"
 
 
 def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
@@ -274,12 +268,12 @@ def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> bool:
     key, flush = found[0]
     host = view.work.host_of(key)
     assert host is not None
-    text = "; ".join(_flush_words(resolved, view, key, host, flush))
     own = view.mapping.rect(view.work.laid(key).face_rect(view.work.pieces[key].by))
-    sides = [edge_on_paper(view, key, edge) for edge in flush]
-    places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
-    if places:
-        note(canvas, places, text, boxed=True)
+    for text, edges in _flush_words(resolved, view, key, host, flush):
+        sides = [edge_on_paper(view, key, edge) for edge in edges]
+        places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
+        if places:
+            note(canvas, places, text, boxed=True)
     return False
 
 
@@ -292,8 +286,8 @@ def _flush_edges(view: View, key: str) -> list[str]:
 
 def _flush_words(
     resolved: ResolvedDesign, view: View, key: str, host: LaidPiece, flush: Sequence[str]
-) -> Iterator[str]:
-    """``bottom edge on the score``, ``flush left and right``: sides as they are seen."""
+) -> Iterator[tuple[str, list[str]]]:
+    """``A5: bottom edge on the score``, ``flush left and right``, each with its edges."""
     wording = words_of(resolved)
     piece = view.work.pieces[key]
     on_score = [edge for edge in flush if _is_score(host.piece, piece, edge)]
@@ -305,8 +299,23 @@ def _flush_words(
         (level, "draw_flush_with"),
     ):
         if edges:
-            names = wording.listed(wording.places[edge_on_paper(view, key, edge)] for edge in edges)
-            yield wording.phrase(phrase, host=host.titles[1], edges=names)
+            # Both sides are both, whichever is which on paper.
+            is_both = {"left", "right"} <= set(edges)
+            names = wording.listed(
+                wording.places[edge] if is_both else _edge_words(wording, view, key, edge)
+                for edge in edges
+            )
+            words = wording.phrase(phrase, piece=piece.code, host=host.titles[1], edges=names)
+            yield words, edges
+
+
+def _edge_words(wording: Wording, view: View, key: str, edge: str) -> str:
+    """An edge of a piece; from behind, where it is another side on paper, with that too."""
+    seen = edge_on_paper(view, key, edge)
+    placement = view.work.pieces[key].source.placement
+    if seen == edge or view.work.from_front or placement is None or placement.relation == "on_back":
+        return wording.places[seen]
+    return wording.phrase("draw_side_here", edge=wording.places[edge], seen=wording.places[seen])
 
 
 def _is_score(host: ResolvedPiece, piece: ResolvedPiece, edge: str) -> bool:
@@ -348,14 +357,5 @@ def _along(box: Rect, sides: Sequence[str]) -> list[Place]:
 
 
 def mark_prints(canvas: Canvas, view: View) -> None:
-    """An arrow on each new piece that shows a print with a direction, along its upright way."""
-    for laid in view.stack:
-        shows_front = laid.faces_front == view.work.from_front
-        if not view.is_new(laid) or not shows_front or print_of(laid.piece) == "any":
-            continue
-        up = _side_on_paper(view, laid, "top")
-        outline = view.rings(laid)[0]
-        place = free_line(canvas, outline, view.window.grown(1.0), up in ("top", "bottom"))
-        if place is not None:
-            start, tip = place if up in ("top", "right") else (place[1], place[0])
-            thin_arrow(canvas, start, tip, "print direction")
+    """The way of what is slid into a pocket, over everything else."""
+    mark_way(canvas, view)

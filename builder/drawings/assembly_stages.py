@@ -1,10 +1,11 @@
 """In which stages the new pieces of a step go down, and the work that each stage is drawn on.
 
 In: a resolved design, the new pieces in the order of their step, those already there.  Out:
-stages in order: no piece of a stage lies on another of it, all go on the same side of the work and
-all are held in the same way.  A piece whose host is not there yet, or is not glued to anything, is
-drawn on that host alone: what comes later, and what is only loose, is not in the picture.  What is
-there only when the work is closed goes on the closed work.
+stages in order: no piece of a stage lies on another of it, all go on the same side of the same
+work and all are held in the same way.  A piece whose host is not there yet, or is not glued to
+anything, is drawn on that host alone: what comes later, and what is only loose, is not in the
+picture.  What is there only when the work is closed goes on the closed work, and what is slid into
+a pocket that is closed for good is drawn before that.
 """
 
 from __future__ import annotations
@@ -15,7 +16,11 @@ from dataclasses import dataclass
 from builder.drawings.assembly_view import Work
 from builder.drawings.closed_work import closed_work
 from builder.drawings.laying import is_laid_on_front, laying_order
-from builder.drawings.placed_view import laid_pieces
+from builder.drawings.placed_view import LaidPiece, laid_pieces
+from builder.drawings.plane import ring_holds
+from builder.drawings.slid_work import slid_work
+from builder.geometry.pose import flipped
+from builder.resolve.closed_for_good import slid_in
 from builder.resolve.placement import Tree, tree_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
@@ -44,13 +49,36 @@ def stages_of(
         piece = pieces[key]
         is_last = piece.source.present == "closed"
         sides = [(work.from_front) for work in works_of(resolved, [key], [*there, *order])]
-        mark = (is_last, ranks[key], *sides, bool(piece.glue.edges))
+        # What goes on a piece of the same step is shown on that alone, as large as it can be.
+        base = "" if is_last else _base(pieces, key, {*there, key})
+        mark = (is_last, ranks[key], base, *sides, bool(piece.glue.edges))
         if sides:
             groups.setdefault(mark, []).append(key)
-    for keys in groups.values():
-        found.append(Stage(tuple(keys), tuple(there)))
-        there.extend(keys)
+    for group in groups.values():
+        for keys in _apart(resolved, group):
+            found.append(Stage(tuple(keys), tuple(there)))
+            there.extend(keys)
     return tuple(found)
+
+
+def _apart(resolved: ResolvedDesign, keys: Sequence[str]) -> list[list[str]]:
+    """Folded pieces that would hide where others of the step are glued go down in order: a divider
+    that lies over the foot of the one before it."""
+    if len(keys) < 2 or not any(resolved.pieces[key].scores for key in keys):
+        return [list(keys)]
+    laid = laid_pieces(resolved, keys)
+    found: list[list[str]] = [[]]
+    for key in keys:
+        if key in laid and any(_hides(laid[key], laid[k]) for k in found[-1] if k in laid):
+            found.append([])
+        found[-1].append(key)
+    return found
+
+
+def _hides(later: LaidPiece, earlier: LaidPiece) -> bool:
+    """Whether the middle of what glues a piece lies under another one."""
+    middle = earlier.face_rect(earlier.piece.by).centre
+    return later.extent.holds(middle) and ring_holds(later.rings[0], middle)
 
 
 def is_slipped_over(piece: ResolvedPiece) -> bool:
@@ -83,7 +111,13 @@ def works_of(
     resolved: ResolvedDesign, new: Sequence[str], present: Sequence[str]
 ) -> tuple[Work, ...]:
     """What ``new`` is laid on: a work for each base, in the order of ``new``."""
-    if all(resolved.pieces[key].source.present == "closed" for key in new):
+    slid = [key for key in dict.fromkeys(new) if key in slid_in(resolved)]
+    if slid:
+        others = [key for key in new if key not in slid]
+        works = tuple(slid_work(resolved, key, present) for key in slid)
+        return (*works, *(works_of(resolved, others, present) if others else ()))
+    is_last = all(resolved.pieces[key].source.present == "closed" for key in new)
+    if is_last and all(_host(resolved.pieces, key) in (*present, *new) for key in new):
         work = closed_work(resolved, list(dict.fromkeys(new)), present)
         if work is not None:
             return (work,)
@@ -110,6 +144,11 @@ def _base(pieces: Pieces, key: str, there: Collection[str]) -> str:
     return base
 
 
+def _turned_over(laid: LaidPiece) -> LaidPiece:
+    pose = flipped().then(laid.pose)
+    return LaidPiece(laid.piece, pose, -laid.order, not laid.faces_front)
+
+
 def _joined_to(tree: Tree, base: str) -> Iterator[str]:
     """A piece and all that lies on it, without what is only slipped over it."""
     yield base
@@ -119,8 +158,11 @@ def _joined_to(tree: Tree, base: str) -> Iterator[str]:
 
 
 def _work(resolved: ResolvedDesign, new: Sequence[str], present: Sequence[str]) -> Work:
-    """Lay ``new`` on ``present``; seen from the side that most new pieces are laid on."""
+    """Lay ``new`` on ``present``, its base first; seen from the side that most new pieces are laid
+    on.  A base that is not in its place yet lies with its front up."""
     laid = laid_pieces(resolved, [*(key for key in present if key not in new), *new])
+    if present and present[0] in laid and not laid[present[0]].faces_front:
+        laid = {key: _turned_over(each) for key, each in laid.items()}
     drawn = tuple(key for key in new if key in laid)
     votes = [is_laid_on_front(resolved.pieces, laid, key) for key in drawn]
     from_front = 2 * sum(votes) >= len(votes)

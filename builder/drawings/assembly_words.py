@@ -14,6 +14,7 @@ from builder.drawings.wording import (
     words_of,
 )
 from builder.lengths import UnitSystem
+from builder.resolve.closed_for_good import mouth, slid_in
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
@@ -35,6 +36,8 @@ def _placing_sentence(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     if placement is None or piece.offsets is None:
         return wording.phrase("draw_lies_alone", piece=named(piece), size=size)
     place = named(resolved.pieces[placement.host])
+    if piece.key in slid_in(resolved):
+        return _sliding_sentence(resolved, piece, place)
     if piece.host_face != "face":
         face = piece.host_face.replace("_", " ")
         place = wording.phrase("draw_face_of", face=face, piece=place)
@@ -45,6 +48,20 @@ def _placing_sentence(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
         place=place,
         offsets=_offset_words(piece, units),
         glue=_glue_words(piece, wording),
+    )
+
+
+def _sliding_sentence(resolved: ResolvedDesign, piece: ResolvedPiece, place: str) -> str:
+    """What goes into a pocket that is closed for good, folded shut if it folds."""
+    wording = words_of(resolved)
+    name = "draw_goes_slid_folded" if piece.scores else "draw_goes_slid"
+    return wording.phrase(
+        name,
+        piece=named(piece),
+        size=spoken_size(resolved.edition.units, piece.width, piece.height),
+        edge=wording.places[mouth(resolved, piece.key) or "top"],
+        place=place,
+        under=wording.listed(face.replace("_", " ") for _, face in slid_in(resolved)[piece.key]),
     )
 
 

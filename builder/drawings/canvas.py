@@ -123,11 +123,11 @@ class Canvas:
         self.strokes([(start, end)], Line.LEADER)
         self._leaders.append((start, end))
 
-    def include(self, other: Canvas, dx: float) -> None:
-        """Take over what another canvas holds, moved to the right by ``dx``."""
-        self._items.extend(moved_item(item, dx, 0.0) for item in other._items)
+    def include(self, other: Canvas, dx: float, dy: float = 0.0) -> None:
+        """Take over what another canvas holds, moved to the right by ``dx`` and up by ``dy``."""
+        self._items.extend(moved_item(item, dx, dy) for item in other._items)
         for rect in other._taken:
-            self.keep_free(rect.moved(dx, 0.0))
+            self.keep_free(rect.moved(dx, dy))
 
     @property
     def lettered(self) -> tuple[Rect, ...]:
@@ -145,6 +145,11 @@ class Canvas:
     def lowest(self) -> float:
         """The lowest y drawn so far."""
         return min((item_rect(item).bottom for item in self._items), default=self.frame.top)
+
+    @property
+    def highest(self) -> float:
+        """The highest y drawn so far."""
+        return max((item_rect(item).top for item in self._items), default=self.frame.bottom)
 
     def is_free(self, rect: Rect, clearance: float = CLEARANCE) -> bool:
         """Whether lettering in ``rect`` would touch nothing and stay on the paper."""

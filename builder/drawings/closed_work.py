@@ -15,6 +15,7 @@ from builder.drawings.assembly_view import Work
 from builder.drawings.features import piece_rings, rect_of
 from builder.drawings.placed_view import LaidPiece, Ring
 from builder.drawings.plane import Rect, bounding, clipped_ring
+from builder.resolve.placement import tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, Score
 
 
@@ -72,8 +73,20 @@ def closed_work(
     if not votes:
         return None
     from_front = 2 * sum(votes) >= len(votes)
-    there = [face for face in faces.values() if face.piece in present and face.piece not in new]
-    laid = [*_shown(resolved, there, from_front), *(_whole(resolved, poses[key]) for key in new)]
+    tree = tree_of(resolved)
+    # What is glued on a new piece already comes with it, over it.
+    carried = [
+        key
+        for piece in new
+        for key in tree.below(piece)
+        if key in present and key not in new and (key, resolved.pieces[key].by) in faces
+    ]
+    there = [f for f in faces.values() if f.piece in present and f.piece not in (*new, *carried)]
+    laid = [
+        *laid_faces(resolved, there, from_front),
+        *(_whole(resolved, poses[key]) for key in new),
+        *(_whole(resolved, faces[key, resolved.pieces[key].by]) for key in carried),
+    ]
     return Work(resolved.pieces, tuple(laid), tuple(new), from_front, is_closed=True)
 
 
@@ -82,7 +95,7 @@ def _whole(resolved: ResolvedDesign, face: PlacedFace) -> LaidPiece:
     return LaidPiece(piece, face.pose, face.order, face.pose.normal[2] > 0)
 
 
-def _shown(
+def laid_faces(
     resolved: ResolvedDesign, faces: Sequence[PlacedFace], from_front: bool
 ) -> Iterator[LaidFace]:
     """The faces that can be seen, the farthest first."""

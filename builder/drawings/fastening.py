@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -20,6 +20,12 @@ from builder.drawings.dimensions import (
     level_numbers,
     upright_numbers,
     vertical_dimension,
+)
+from builder.drawings.fastening_ribbon import (
+    RibbonEnd,
+    draw_ribbon_end,
+    name_ribbon_end,
+    ribbon_end,
 )
 from builder.drawings.fastening_section import Section, draw_section
 from builder.drawings.fastening_setting import (
@@ -32,9 +38,12 @@ from builder.drawings.fastening_setting import (
     setting_of,
 )
 from builder.drawings.fastening_sides import side_words
+from builder.drawings.fastening_swing import swing_of
+from builder.drawings.fold_sequence import fold_scene
 from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import inked_rect, level_text, text_rect, text_width
+from builder.drawings.movements import CLOSING
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import (
     Mapping,
@@ -48,6 +57,7 @@ from builder.drawings.plane import (
     fitted,
     ring_holds,
 )
+from builder.drawings.round_ribbons import goes_round_work
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word, words_in
@@ -56,7 +66,8 @@ from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign
 
-_LEFT_SHARE = 0.52
+#: The place stands beside the section, or above it in a column too narrow for both.
+_LEAST_BESIDE, _LEFT_SHARE = 100.0, 0.52
 _GUTTER = 5.0
 _LINE_PITCH = 3.8
 _CAPTION = 6.0
@@ -64,19 +75,22 @@ _DIMENSION_ROOM = 11.0
 _LEAST_ROUND = 9.0
 _CROSS_BEYOND = 1.6
 _SMALL_HOLE = 1.0
-_WIDEST_SWING = 42.0
-_SWING = math.radians(24)
 _ARROW = (2.6, 2.6 / 6)
 
 
 def fastening_scene(
     resolved: ResolvedDesign, fastening_key: str, max_width: float, max_height: float
 ) -> Scene:
-    """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm."""
+    """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm; a ribbon that goes
+    round the closed work is shown as that is closed and tied."""
+    if goes_round_work(resolved.fastenings[fastening_key]):
+        scene = fold_scene(resolved, CLOSING, max_width, max_height)
+        return replace(scene, key=f"fastening-{fastening_key}")
     setting = setting_of(resolved, fastening_key)
     units = resolved.edition.units
     canvas = Canvas(max_width, max_height)
-    left_width = max_width * _LEFT_SHARE
+    is_wide = max_width >= _LEAST_BESIDE
+    left_width = max_width * _LEFT_SHARE if is_wide else max_width
     lines = [
         line
         for hole in holes_below(setting)
@@ -84,8 +98,7 @@ def fastening_scene(
     ]
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
-    _draw_place(plan, setting, units)
-    canvas.include(plan, 0.0)
+    _draw_place(plan, setting, units, ribbon_end(resolved, setting))
     section = Section(
         kind=setting.fastening.source.kind,
         head=size_text(setting.fastening.head, resolved),
@@ -95,9 +108,10 @@ def fastening_scene(
         wording=words_in(units),
         sides=side_words(resolved, setting),
     )
-    side = Canvas(max_width - left_width - _GUTTER, height)
+    side = Canvas(max_width - left_width - _GUTTER if is_wide else max_width, height)
     draw_section(side, section, _CAPTION)
-    canvas.include(side, left_width + _GUTTER)
+    canvas.include(plan, 0.0, 0.0 if is_wide else side.highest - plan.lowest + _GUTTER)
+    canvas.include(side, left_width + _GUTTER if is_wide else 0.0)
     base = canvas.lowest
     for number, line in enumerate(lines, start=1):
         canvas.text(Text(line, 0.0, base - _LINE_PITCH * number, NOTE_PT, "start"))
@@ -119,12 +133,15 @@ class _Plan:
     swing: tuple[Place, ...]
 
 
-def _draw_place(canvas: Canvas, setting: Setting, units: UnitSystem) -> None:
+def _draw_place(
+    canvas: Canvas, setting: Setting, units: UnitSystem, ribbon: RibbonEnd | None
+) -> None:
     plan = _plan_of(canvas.frame, setting)
     for laid in reversed(setting.layers[1:]):
         _draw_layer(canvas, plan, laid, Fill.EXISTING, Line.EXISTING)
     top = setting.layers[0]
     _draw_layer(canvas, plan, top, Fill.PAPER, Line.VISIBLE)
+    draw_ribbon_end(canvas, setting, ribbon, plan.mapping)
     _dash_hidden(canvas, plan, setting)
     _draw_breaks(canvas, plan)
     _draw_centre(canvas, plan, setting)
@@ -133,12 +150,13 @@ def _draw_place(canvas: Canvas, setting: Setting, units: UnitSystem) -> None:
     _dimension_upward(canvas, plan, setting, units)
     _draw_caption(canvas, plan, setting, units)
     _draw_names(canvas, plan, setting, units)
+    name_ribbon_end(canvas, setting, ribbon, plan.mapping)
 
 
 def _plan_of(frame: Rect, setting: Setting) -> _Plan:
     top = setting.layers[0]
     x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
-    swing = _swing(top, (x, y)) if setting.fastening.source.pivot else ()
+    swing = swing_of(top, (x, y)) if setting.fastening.source.pivot else ()
     room = Rect(
         frame.left + _DIMENSION_ROOM,
         frame.bottom + _DIMENSION_ROOM + _CAPTION,
@@ -179,21 +197,6 @@ def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
     places = [corner, *swing, (x - _LEAST_ROUND, y - _LEAST_ROUND)]
     places.append((x + _LEAST_ROUND, y + _LEAST_ROUND))
     return around(Rect(px, py, px, py) for px, py in places)
-
-
-def _swing(top: LaidPiece, centre: Place) -> tuple[Place, ...]:
-    """An arc round the centre across the far end of the piece that turns on it."""
-    box, (x, y) = top.extent, centre
-    ends = [
-        (box.right - x, 0.0),
-        (x - box.left, math.pi),
-        (box.top - y, math.pi / 2),
-        (y - box.bottom, -math.pi / 2),
-    ]
-    far, middle = max(ends, key=lambda end: end[0])
-    radius = min(0.78 * far, _WIDEST_SWING)
-    angles = [middle + _SWING * step / 10 for step in range(-10, 11)]
-    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
 
 
 def _draw_layer(canvas: Canvas, plan: _Plan, laid: LaidPiece, fill: Fill, line: Line) -> None:

@@ -12,8 +12,10 @@ from fractions import Fraction
 
 from builder.drawings.plane import Place, Rect
 from builder.geometry.outline import Arc, Box, Outline, Point, flattened
+from builder.lengths import nearest_on_grid
 from builder.resolve.resolved import Hole, ResolvedPiece, Score
 from builder.resolve.tabs import cut_away
+from builder.sheet_places import motif_pin
 
 Ring = tuple[Place, ...]
 
@@ -80,6 +82,63 @@ def score_run(score: Score) -> tuple[Place, Place]:
     if score.axis == "vertical":
         return (at, start), (at, end)
     return (start, at), (end, at)
+
+
+def is_shaped(piece: ResolvedPiece) -> bool:
+    """Whether the outline is any but four straight edges: a circle has four too, all round."""
+    edges = piece.outline.edges
+    return len(edges) > 4 or any(isinstance(edge, Arc) for edge in edges)
+
+
+def narrowest(piece: ResolvedPiece) -> float:
+    """The least width or height, in mm, of the piece, its sections and its shaped corners."""
+    corners = (*corner_features(piece), *section_corner_features(piece))
+    sizes = [piece.width, piece.height]
+    sizes += [side for face in piece.faces for side in (face.box.width, face.box.height)]
+    sizes += [side for corner in corners for side in (corner.width, corner.height)]
+    return float(min(sizes))
+
+
+def is_same_from_behind(piece: ResolvedPiece) -> bool:
+    """Whether the piece, turned over from side to side, has its edges, windows and holes where
+    they were."""
+    holes = {(hole.centre.x, hole.centre.y, hole.diameter) for hole in piece.holes}
+    windows = {(p.x, p.y, Fraction(0)) for window in piece.windows for p in window.corners}
+    edges = {(p.x, p.y, Fraction(0)) for p in piece.outline.corners}
+    return all(
+        places == {(piece.width - x, y, size) for x, y, size in places}
+        for places in (holes, windows, edges)
+    )
+
+
+def circle_across(piece: ResolvedPiece) -> Fraction | None:
+    """The diameter of a piece that is rounded to a circle; None for any other."""
+    edges = piece.outline.edges
+    centres = {edge.centre for edge in edges if isinstance(edge, Arc) and not edge.clockwise}
+    is_circle = all(isinstance(edge, Arc) for edge in edges) and len(centres) == 1
+    return piece.width if is_circle and piece.width == piece.height else None
+
+
+def motif_box(piece: ResolvedPiece, grid: Fraction) -> Box | None:
+    """Where the printed picture lies that a piece is cut round, on the piece as it is drawn; to the
+    grid of cuts, as nobody cuts round a print closer."""
+    pin = motif_pin(piece, grid)
+    if pin is None or pin.x is None or pin.y is None or piece.source.motif is None:
+        return None
+    box = piece.stock.motifs[piece.source.side, piece.source.motif]
+    left, bottom = Fraction(pin.x), Fraction(pin.y)
+    if piece.source.side == "back":
+        left = piece.stock.sheet_width - left - piece.width
+    x, y = (nearest_on_grid(at, grid) for at in (box.left - left, box.bottom - bottom))
+    size = [nearest_on_grid(side, grid) for side in (box.width, box.height)]
+    return Box(x, y, x + size[0], y + size[1])
+
+
+def needs_drawing(piece: ResolvedPiece) -> bool:
+    """Whether there is more to a piece than its width and height: a shape, folds, openings, or a
+    printed picture that it is cut round."""
+    is_worked = piece.scores or piece.holes or piece.windows
+    return is_shaped(piece) or bool(is_worked) or piece.motif is not None
 
 
 def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:

@@ -24,6 +24,7 @@ from builder.drawings.stock_tints import StockTints, picture_tints
 from builder.drawings.styles import SHADOWS, Line
 from builder.drawings.wording import named, spoken_size, words_in, words_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.wording import Wording
 
 _MARGIN = 1.0
 _FOLDS = {"valley": Line.SEEN_VALLEY, "mountain": Line.SEEN_MOUNTAIN}
@@ -161,7 +162,7 @@ def finished_equivalent(
         "draw_view_words",
         design=title,
         state=written,
-        view=wording.phrase(f"view_{view}"),
+        view=_view_words(wording, state, view),
         size=spoken_size(units, max(xs) - min(xs), max(ys) - min(ys)),
         names=wording.listed(named(resolved.pieces[key]) for key in visible),
     )
@@ -173,8 +174,14 @@ def _titled(resolved: ResolvedDesign, state: str, view: str) -> str:
         "draw_view_title",
         design=resolved.design.title,
         state=wording.phrase(f"draw_state_{state}"),
-        view=wording.phrase(f"view_{view}"),
+        view=_view_words(wording, state, view),
     )
+
+
+def _view_words(wording: Wording, state: str, view: str) -> str:
+    """From where the work is seen; closed it lies on the table, a box as well as a folio."""
+    is_lying = state == "closed" and view in ("front", "back")
+    return wording.phrase(f"view_closed_{view}" if is_lying else f"view_{view}")
 
 
 def cover_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -> Scene:

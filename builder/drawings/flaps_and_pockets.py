@@ -7,7 +7,7 @@ it hangs on, with the flaps that close before it shut and those of other parts l
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -19,21 +19,24 @@ from builder.drawings.movements import (
     CLOSING,
     Movement,
     aside_words,
+    boxes_folded,
     fold_sequences,
+    makers_turns,
     over_words,
     turn_words,
 )
 from builder.drawings.pivots import holding_pivots, is_held_in, turned_aside, turned_over
 from builder.drawings.plane import WAYS, Place
-from builder.drawings.put_on import goes_round
+from builder.drawings.put_on import goes_round, in_space
 from builder.drawings.raised_view import raised_faces, visible_keys
 from builder.drawings.scene import Scene
 from builder.drawings.wording import named, words_in, words_of
 from builder.geometry.areas import travel
 from builder.geometry.pose import shifted
+from builder.resolve.closed_for_good import closed_for_good, slid_in
 from builder.resolve.placement import FaceKey, folds_outward, main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
-from builder.resolve.turns import Turn, flat_faces, folded_faces, folded_stages, turns
+from builder.resolve.turns import Turn, flat_faces, folded_faces, in_layer_order
 
 _EDGES = ("top", "right", "left", "bottom")
 
@@ -43,8 +46,11 @@ def moving_flaps(resolved: ResolvedDesign) -> tuple[str, ...]:
     of the movement, with its section if it is one."""
     others = {key for key in fold_sequences(resolved) if key != CLOSING}
     others |= {key for key, piece in resolved.pieces.items() if goes_round(piece)}
+    folded = boxes_folded(resolved).keys()
     return tuple(
-        flap_key(turn) for turn in turns(resolved) if not any(k in others for k, _ in turn.entries)
+        flap_key(turn)
+        for turn in makers_turns(resolved)
+        if not any(k in others for k, _ in turn.entries) and not turn.angles.keys() <= folded
     )
 
 
@@ -61,7 +67,7 @@ def flap_stages(resolved: ResolvedDesign, key: str) -> tuple[tuple[PlacedFace, .
 
 def _turn_of(resolved: ResolvedDesign, key: str) -> tuple[Turn, tuple[Turn, ...]]:
     """The movement of a flap, and those before it."""
-    sequence = turns(resolved)
+    sequence = makers_turns(resolved)
     number = next(n for n, turn in enumerate(sequence) if flap_key(turn) == key)
     return sequence[number], sequence[:number]
 
@@ -72,8 +78,10 @@ def _stages(
     tree = tree_of(resolved)
     main, shown = main_body(tree), _shown_with(resolved, turn, earlier)
     done = [before.angles for before in earlier]
-    *_, opened, half = folded_stages(resolved, main, [*done, turn.half(tree)])
-    closed = folded_faces(resolved, main, [*done, turn.angles])
+    opened, half, closed = (
+        folded_faces(resolved, main, in_layer_order(resolved, motions))
+        for motions in (done, [*done, turn.half(tree)], [*done, turn.angles])
+    )
     swung = []
     for stage in (opened, half, closed):
         for pivot in holding_pivots(resolved):
@@ -90,6 +98,9 @@ def _stages(
 def _shown_with(resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]) -> set[FaceKey]:
     """The faces joined to the flap without passing a fold that is still open elsewhere."""
     own = {key for key, _ in turn.entries}
+    if own <= set(slid_in(resolved)):
+        # It is folded before it is slid in, by itself.
+        return _faces_below(resolved, own)
     closed = {face for before in (*earlier, turn) for face in before.angles}
     is_extra = any(resolved.pieces[key].source.present == "closed" for key in own)
     contacts: dict[FaceKey, list[FaceKey]] = {}
@@ -113,7 +124,14 @@ def _shown_with(resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]) -
             if other not in found:
                 found.add(other)
                 waiting.append(other)
-    return found
+    is_for_good = set(closed_for_good(resolved)).issuperset(turn.entries)
+    return found - _faces_below(resolved, slid_in(resolved) if is_for_good else ())
+
+
+def _faces_below(resolved: ResolvedDesign, keys: Iterable[str]) -> set[FaceKey]:
+    tree = tree_of(resolved)
+    pieces = (resolved.pieces[below] for key in keys for below in tree.below(key))
+    return {(piece.key, face.name) for piece in pieces for face in piece.faces}
 
 
 def flap_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height: float) -> Scene:
@@ -226,7 +244,7 @@ def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFa
     carried = set(tree.below(insert))
     pocket = next(layer for layer in layers if layer.placed.piece == placement.host)
     own = next(layer for layer in layers if layer.placed.piece == insert)
-    edge = _in_space(pocket.placed, mouth_of(resolved, insert))
+    edge = in_space(pocket.placed, mouth_of(resolved, insert))
     way = travel(own.slab.seen, edge, pocket.slab.seen)
     x, y = WAYS[edge]
     return tuple(
@@ -251,14 +269,6 @@ def _ground(resolved: ResolvedDesign, pocket: str) -> FaceKey:
             break
         ground = host
     return ground
-
-
-def _in_space(face: PlacedFace, edge: str) -> str:
-    """The side of the flat work that an edge of a face lies on."""
-    x, y = WAYS[edge]
-    (a, b, _), (c, d, _), _ = face.pose.rotation
-    way = (a * x + b * y, c * x + d * y)
-    return next(name for name, other in WAYS.items() if other == way)
 
 
 def _moved(face: PlacedFace, dx: Fraction, dy: Fraction) -> PlacedFace:

@@ -14,7 +14,12 @@ from builder.drawings.cropping import broken_off, shown_part
 from builder.drawings.detail_circles import circle_round
 from builder.drawings.folding_arrows import arrow_ways, clearest, poses_of
 from builder.drawings.frames import Detail, Frame, frames_scene
-from builder.drawings.movements import CLOSING, Movement, boxes_folded, movements
+from builder.drawings.movements import (
+    CLOSING,
+    Movement,
+    boxes_folded,
+    movements,
+)
 from builder.drawings.pivots import (
     PivotTurn,
     holding_pivots,
@@ -23,11 +28,14 @@ from builder.drawings.pivots import (
     turned_aside,
     turned_over,
 )
-from builder.drawings.put_on import lids, straight_ways, taken_off, way_off
+from builder.drawings.put_on import is_box, lids, straight_ways, taken_off, way_off
 from builder.drawings.raised_view import RaisedFace, Ring, Strip, raised_faces
 from builder.drawings.ribbons import parted, tied_ribbons
+from builder.drawings.round_ribbons import round_ribbons, round_ties
 from builder.drawings.scene import Scene
+from builder.drawings.stock_tints import drawing_tints
 from builder.drawings.wording import named, words_of
+from builder.resolve.closed_for_good import slid_in
 from builder.resolve.placement import (
     FaceKey,
     folds_outward,
@@ -41,7 +49,9 @@ from builder.resolve.resolved import (
 )
 from builder.resolve.turns import (
     Angles,
+    folded_faces,
     folded_stages,
+    in_layer_order,
     only,
 )
 
@@ -73,7 +83,7 @@ def _frames(
     is_whole: bool,
 ) -> tuple[Frame, ...]:
     begun = boxes_folded(resolved) if is_whole else {}
-    folded = folded_stages(resolved, root, [begun, *(step.motion for step in steps)])[1:]
+    folded = _folded(resolved, root, [begun, *(step.motion for step in steps)])
     first, *rest = stages = _swung(resolved, folded, steps)
     glued = frozenset() if is_whole else glued_tabs(resolved.pieces[root])
     later = set(_carried(resolved, steps[0]))
@@ -96,6 +106,19 @@ def _frames(
     return tuple(frames)
 
 
+def _folded(
+    resolved: ResolvedDesign, root: str, motions: Sequence[Angles]
+) -> list[tuple[PlacedFace, ...]]:
+    """The work after each motion.  Where something is slid in under what is closed already, each
+    stage is folded anew, in the order that gives its layers."""
+    if not slid_in(resolved):
+        return list(folded_stages(resolved, root, motions)[1:])
+    return [
+        folded_faces(resolved, root, in_layer_order(resolved, motions[:number]))
+        for number in range(1, len(motions) + 1)
+    ]
+
+
 def _carried(resolved: ResolvedDesign, step: Movement) -> tuple[str, ...]:
     """What is put on whole in a movement: the piece and all that lies on it."""
     if not step.put_on:
@@ -108,7 +131,11 @@ def _first_words(resolved: ResolvedDesign, begun: Angles) -> str:
     """What lies there before the first movement: all flat, or boxes folded."""
     wording = words_of(resolved)
     lid_keys = lids(resolved)
-    boxes = [key for key in dict.fromkeys(piece for piece, _ in begun) if key not in lid_keys]
+    boxes = [
+        key
+        for key in dict.fromkeys(piece for piece, _ in begun)
+        if key not in lid_keys and is_box(resolved, resolved.pieces[key])
+    ]
     if not boxes:
         return wording.phrase("draw_state_flat")
     return wording.phrase(
@@ -132,6 +159,10 @@ def _with_ribbons(
     strips: list[Strip] = []
     details = list(frame.details)
     for tie in ribbons:
+        if tie in round_ties(resolved):
+            fills = drawing_tints(resolved).fills
+            strips += round_ribbons(resolved, tie, after, len(faces), projection, fills)
+            continue
         ribbon = tied_ribbons(resolved, tie, after, faces, projection)
         if ribbon and tie in step.tied:
             places = [place for strip in ribbon for ring in strip.rings for place in ring]
@@ -252,8 +283,8 @@ def fold_scene(resolved: ResolvedDesign, key: str, max_width: float, max_height:
     return frames_scene(resolved, f"folds-{key}", title, frames, words, max_width, max_height)
 
 
-def fold_equivalent(resolved: ResolvedDesign, key: str) -> str:
-    """The sequence in words, with the angle of each fold."""
+def fold_equivalent(resolved: ResolvedDesign, key: str, has_angles: bool = True) -> str:
+    """The sequence in words, with the angle of each fold unless it is told without."""
     wording, steps = words_of(resolved), movements(resolved, key)
     begun = boxes_folded(resolved) if key == CLOSING else {}
     sentences = [wording.phrase("draw_frame_flat")]
@@ -261,7 +292,7 @@ def fold_equivalent(resolved: ResolvedDesign, key: str) -> str:
         caption = _first_words(resolved, begun)
         sentences = [wording.phrase("draw_frame_turned", letter="a", caption=caption)]
     for letter, step in zip("bcdefghijklmnopqrstuvwxyz", steps, strict=False):
-        motion, caption = {} if step.put_on else step.motion, step.caption
+        motion, caption = {} if step.put_on or not has_angles else step.motion, step.caption
         folds = _angle_words(resolved, motion)
         name = "draw_frame" if folds else "draw_frame_turned"
         sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))

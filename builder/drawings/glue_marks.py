@@ -150,19 +150,16 @@ def _shortened(strip: Rect, other: Rect) -> Rect:
 
 
 def glue_phrases(view: View) -> tuple[str, ...]:
-    """The phrases that say what the hatches of the new pieces mean."""
-    found: dict[str, None] = {}
-    for key in view.new:
+    """The one phrase that says what the hatches of the drawing mean: of all that is new in it, in
+    whatever panel."""
+    kinds = set()
+    for key in view.work.new:
         laid = view.work.laid(key)
-        edges, contacts = laid.piece.glue.edges, contacts_of(view, laid)
-        if not edges or not contacts:
-            continue
-        if "all" not in edges:
-            found["draw_hatched_strips"] = None
-        elif any(is_hatched_along_rim(contact) for contact in contacts):
-            found["draw_hatched_rim"] = None
-        else:
-            found["draw_hatched"] = None
-    if "draw_hatched_rim" in found:
-        found.pop("draw_hatched", None)
-    return tuple(found)
+        if laid.piece.glue.edges and contacts_of(view, laid):
+            kinds.add("all" in laid.piece.glue.edges)
+    if not kinds:
+        return ()
+    return (("draw_hatched_mixed" if len(kinds) > 1 else _HATCHED[kinds.pop()]),)
+
+
+_HATCHED = {True: "draw_hatched_rim", False: "draw_hatched_strips"}

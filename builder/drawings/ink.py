@@ -27,7 +27,9 @@ from builder.drawings.lettering import (
     BOLD_WEIGHT,
     FONT_FAMILY,
     REGULAR_FILE,
+    from_start,
     inked_rect,
+    set_fractions,
     typeset,
 )
 from builder.drawings.plane import Place
@@ -102,7 +104,7 @@ class _Sheet:
             else:
                 self._write(item)
         self._renderer.finalize()
-        return self._file.getvalue().encode()
+        return set_fractions(self._file.getvalue()).encode()
 
     def _fill(self, rings: Iterable[Sequence[Place]], colour: str) -> None:
         context = GraphicsContextBase()
@@ -119,6 +121,7 @@ class _Sheet:
     def _write(self, text: Text) -> None:
         if text.boxed:
             self._fill([inked_rect(text).ring], "#FFFFFF")
+        text = from_start(text)
         context = GraphicsContextBase()
         context.set_foreground(text.colour)
         font = _font(text.bold).copy()

@@ -6,8 +6,9 @@ by more than a hair.
 
 from __future__ import annotations
 
+import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -17,6 +18,7 @@ from fontTools.ttLib import TTFont
 
 from builder.drawings.plane import Rect, turned_rect
 from builder.drawings.scene import Text
+from builder.lengths import closed_up
 
 FONT_FAMILY = "Source Sans Pro"
 REGULAR_FILE = str(font_source_sans_pro.font_files_ttf["SourceSansPro"])
@@ -76,12 +78,56 @@ _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _FRACTION = re.compile(r"(\d+)⁄(\d+)")
 
+#: How much higher and lower than in a fraction of one character the font has them, in ems.
+_RAISED_TOO_HIGH, _LOWERED_TOO_LOW = 0.129, 0.176
+_RAISED_BY_LOWERED = re.compile("([⁰¹²³⁴⁵⁶⁷⁸⁹]+)⁄([₀₁₂₃₄₅₆₇₈₉]+)")
+_LETTERED = re.compile(r'(<text style="[^">]*?font-size: ([0-9.]+)px[^>]*>)([^<]*)</text>')
+
 
 @cache
 def typeset(text: str) -> str:
     """The characters to draw: fractions with a slash in raised and lowered figures, since SVG
-    lettering does not reach the font's own fraction feature."""
+    lettering does not reach the font's own fraction feature; close to their whole number."""
+    text = closed_up(text)
     return _FRACTION.sub(lambda m: f"{m[1].translate(_RAISED)}⁄{m[2].translate(_LOWERED)}", text)
+
+
+def set_fractions(svg: str) -> str:
+    """The SVG with the raised and lowered figures of written fractions brought to the height that
+    they have in a fraction of one character (¾), so that all look alike.
+
+    Only lettering that begins at its place can hold them: see :func:`from_start`.
+    """
+    return _LETTERED.sub(lambda m: f"{m[1]}{_in_place(m[3], float(m[2]))}</text>", svg)
+
+
+def _in_place(words: str, size: float) -> str:
+    """The words with a shift before each part of a fraction, and back before what follows it."""
+    down, up = size * _RAISED_TOO_HIGH, size * _LOWERED_TOO_LOW
+    first, *rest = _RAISED_BY_LOWERED.split(words)
+    parts, back = [first], 0.0
+    for raised, lowered, after in zip(rest[::3], rest[1::3], rest[2::3], strict=True):
+        parts += [_shifted(back + down, raised), _shifted(-down, "⁄"), _shifted(-up, lowered)]
+        back = up
+        if after:
+            parts.append(_shifted(back, after))
+            back = 0.0
+    return "".join(parts)
+
+
+def _shifted(dy: float, words: str) -> str:
+    return f'<tspan dy="{dy:.3f}">{words}</tspan>'
+
+
+def from_start(text: Text) -> Text:
+    """Lettering with a written fraction, anchored where it begins; any other as it is."""
+    if text.anchor == "start" or not _FRACTION.search(text.text):
+        return text
+    width = text_width(text.text, text.size_pt, text.bold)
+    back = width / 2 if text.anchor == "middle" else width
+    angle = math.radians(text.rotation)
+    x, y = text.x - back * math.cos(angle), text.y - back * math.sin(angle)
+    return replace(text, x=x, y=y, anchor="start")
 
 
 @cache

@@ -8,7 +8,7 @@ when nothing that they hold moves any more, bands are slid on and lids go down o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from builder.drawings.pivots import (
@@ -19,7 +19,9 @@ from builder.drawings.pivots import (
 )
 from builder.drawings.put_on import is_box, lids, slid_on
 from builder.drawings.ribbons import tied_after
+from builder.drawings.round_ribbons import round_ties
 from builder.drawings.wording import named, words_of
+from builder.resolve.closed_for_good import closed_for_good, slid_in, there_when_closed
 from builder.resolve.placement import (
     FaceKey,
     closed_angles,
@@ -73,22 +75,56 @@ def fold_sequences(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 
 def _closing_turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
-    """The movements of the whole work, box-like pieces left out."""
-    return tuple(
-        turn
-        for turn in turns(resolved)
-        if not any(is_box(resolved, resolved.pieces[key]) for key, _ in turn.entries)
-    )
+    """The movements of the whole work, boxes left out with what stands up in them before."""
+    folded = boxes_folded(resolved)
+    return tuple(turn for turn in makers_turns(resolved) if not turn.angles.keys() <= folded.keys())
+
+
+def makers_turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
+    """The movements in the order in which the maker's hands do them: sections that a step closes
+    for good come first.  The layers are always those of the design's own closing order."""
+    return tuple(sorted(turns(resolved), key=lambda turn: not _is_for_good(resolved, turn)))
+
+
+def _is_for_good(resolved: ResolvedDesign, turn: Turn) -> bool:
+    return set(closed_for_good(resolved)).issuperset(turn.entries)
+
+
+def _is_glued_down(resolved: ResolvedDesign, turn: Turn) -> bool:
+    """Whether a step closes sections for good, and glues them."""
+    glued = {(key, seam.section) for key, _ in turn.entries for seam in resolved.pieces[key].seams}
+    return _is_for_good(resolved, turn) and not glued.isdisjoint(turn.entries)
+
+
+def _is_slid_in(resolved: ResolvedDesign, turn: Turn) -> bool:
+    inserts = slid_in(resolved)
+    return all(key in inserts for key, _ in turn.entries)
 
 
 def boxes_folded(resolved: ResolvedDesign) -> Angles:
-    """The angles of the boxes, which are folded before the whole work closes."""
+    """The angles of the boxes, which are folded before the whole work closes, and of what stands up
+    in them before."""
+    boxes = [key for key, piece in resolved.pieces.items() if is_box(resolved, piece)]
     return {
         face: angle
         for turn in turns(resolved)
-        if any(is_box(resolved, resolved.pieces[key]) for key, _ in turn.entries)
+        if any(key in boxes for key, _ in turn.entries)
+        or any(turn in _standing_in(resolved, key) for key in boxes)
         for face, angle in turn.angles.items()
     }
+
+
+def _standing_in(resolved: ResolvedDesign, box: str) -> tuple[Turn, ...]:
+    """The movements before that of a box, of what lies on it and is no box: dividers stand up
+    before the walls do."""
+    below = set(tree_of(resolved).below(box)) - {box}
+    sequence = turns(resolved)
+    own = next((n for n, turn in enumerate(sequence) if (box, "") in turn.entries), 0)
+    return tuple(
+        turn
+        for turn in sequence[:own]
+        if all(k in below and not is_box(resolved, resolved.pieces[k]) for k, _ in turn.entries)
+    )
 
 
 def movements(resolved: ResolvedDesign, key: str) -> tuple[Movement, ...]:
@@ -101,11 +137,14 @@ def movements(resolved: ResolvedDesign, key: str) -> tuple[Movement, ...]:
 def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
     tree = tree_of(resolved)
     body = list(tree.below(main_body(tree)))
-    sequence, wording = _closing_turns(resolved), words_of(resolved)
+    inserts, wording = slid_in(resolved), words_of(resolved)
+    sequence = [t for t in _closing_turns(resolved) if not _is_slid_in(resolved, t)]
     tied, found = tied_after(resolved, sequence), []
+    shut = sum(_is_for_good(resolved, turn) for turn in sequence)
     lid_pieces = {below for key in lids(resolved) for below in tree.below(key)}
     body = [key for key in body if key not in lid_pieces]
-    there = {key for key in body if resolved.pieces[key].source.present != "closed"}
+    later = {below for key in inserts for below in tree.below(key)}
+    there = {key for key in body if resolved.pieces[key].source.present != "closed"} - later
     for number, turn in enumerate(sequence, start=1):
         before = set(there)
         for key, _ in turn.entries:
@@ -113,6 +152,8 @@ def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
                 there.update(tree.below(key))
         slid = slid_on(resolved, turn)
         caption = turn_words(resolved, turn)
+        if _is_glued_down(resolved, turn):
+            caption = wording.phrase("draw_close_for_good", movement=caption)
         if slid:
             caption = wording.phrase("draw_slide_on", part=named(resolved.pieces[slid]))
         elif there != before:
@@ -136,11 +177,23 @@ def _closing_movements(resolved: ResolvedDesign) -> tuple[Movement, ...]:
         for tie in (key for key, last in tied.items() if last == number):
             caption = wording.phrase("draw_tie", name=resolved.fastenings[tie].source.title)
             found.append(Movement({}, pieces, caption, tied=(tie,)))
+        for key in inserts if number == shut else ():
+            there.update(tree.below(key))
+            found.append(_sliding_in(resolved, key, tuple(k for k in body if k in there)))
     return (*found, *_lowering(resolved, body))
 
 
+def _sliding_in(resolved: ResolvedDesign, key: str, pieces: tuple[str, ...]) -> Movement:
+    """What is slid, folded shut if it folds, into a pocket that is closed for good."""
+    motions = [t.angles for t in turns(resolved) if any(piece == key for piece, _ in t.entries)]
+    folds = {face: angle for motion in motions for face, angle in motion.items() if face[0] == key}
+    name = "draw_close_and_slide_into" if folds else "draw_slide_into"
+    caption = words_of(resolved).phrase(name, part=named(resolved.pieces[key]))
+    return Movement(folds, pieces, caption, put_on=key)
+
+
 def _lowering(resolved: ResolvedDesign, body: Sequence[str]) -> Iterator[Movement]:
-    """The lids of boxes, which go on when all else is closed."""
+    """The lids of boxes, which go on when all else is closed, and the ribbons round them."""
     tree, pieces = tree_of(resolved), resolved.pieces
     there = [key for key in body if pieces[key].source.present != "open"]
     for key in lids(resolved):
@@ -149,6 +202,25 @@ def _lowering(resolved: ResolvedDesign, body: Sequence[str]) -> Iterator[Movemen
         held = named(pieces[host.host]) if host else ""
         caption = words_of(resolved).phrase("draw_lower", part=named(pieces[key]), held=held)
         yield Movement({}, tuple(there), caption, put_on=key)
+    for tie in round_ties(resolved):
+        yield Movement({}, tuple(there), _round_words(resolved, tie), tied=(tie,))
+
+
+def _round_words(resolved: ResolvedDesign, tie: str) -> str:
+    """Where a ribbon goes round the closed work."""
+    fastening, wording = resolved.fastenings[tie], words_of(resolved)
+    stock = resolved.stocks[fastening.source.stock or ""].source.title
+    over = resolved.pieces[fastening.source.round or ""]
+    assert fastening.point is not None
+    is_left = 2 * fastening.point.x <= over.width
+    place = fastening.point.x if is_left else over.width - fastening.point.x
+    return wording.phrase(
+        "draw_tie_round",
+        name=wording.within_sentence(stock),
+        piece=over.code,
+        distance=resolved.edition.units.text(place),
+        edge=wording.places["left" if is_left else "right"],
+    )
 
 
 def aside_words(
@@ -170,21 +242,39 @@ def over_words(resolved: ResolvedDesign, pivots: Sequence[ResolvedFastening]) ->
 
 
 def _box_movements(resolved: ResolvedDesign, piece: ResolvedPiece) -> tuple[Movement, ...]:
-    """Tabs first, then what carries tabs, then the rest."""
-    tree = tree_of(resolved)
+    """What stands up in it first, then tabs, what carries tabs and the rest; on it is what is there
+    by then."""
+    tree, there = tree_of(resolved), there_when_closed(resolved, piece.key)
     shown = (piece.source.present, "always")
-    pieces = tuple(k for k in tree.below(piece.key) if resolved.pieces[k].source.present in shown)
+    pieces = tuple(
+        key
+        for key in tree.below(piece.key)
+        if resolved.pieces[key].source.present in shown
+        and (there is None or key in there or key == piece.key)
+    )
     tabs = {tab.name for tab in piece.source.tabs}
     carriers = {staying for staying, hanging, _ in folds_outward(piece) if hanging in tabs}
     groups: dict[str, dict[FaceKey, int]] = {"tabs": {}, "carriers": {}, "others": {}}
     for face, angle in closed_angles(piece).items():
         group = "tabs" if face in tabs else "carriers" if face in carriers else "others"
         groups[group][piece.key, face] = angle
-    return tuple(
-        Movement(motion, pieces, _box_words(piece, name, motion, words_of(resolved)))
+    wording = words_of(resolved)
+    inner = [turn for turn in _standing_in(resolved, piece.key) if _is_among(turn, pieces)]
+    standing = []
+    if inner:
+        names = wording.listed(resolved.pieces[k].code for turn in inner for k, _ in turn.entries)
+        motion = {face: angle for turn in inner for face, angle in turn.angles.items()}
+        standing = [Movement(motion, pieces, wording.phrase("draw_stand_up", names=names))]
+    folding = (
+        Movement(motion, pieces, _box_words(piece, name, motion, wording))
         for name, motion in groups.items()
         if motion
     )
+    return (*standing, *folding)
+
+
+def _is_among(turn: Turn, pieces: Collection[str]) -> bool:
+    return all(key in pieces for key, _ in turn.entries)
 
 
 def _box_words(piece: ResolvedPiece, group: str, motion: Angles, wording: Wording) -> str:

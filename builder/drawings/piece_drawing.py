@@ -7,11 +7,11 @@ edge (below the piece) and from the bottom edge (on its right); V and M name the
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.drawings.alike import pieces_alike, title_of
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
     LETTERS_DEPTH,
@@ -27,49 +27,48 @@ from builder.drawings.dimensions import (
     vertical_dimension,
 )
 from builder.drawings.features import (
+    circle_across,
     corner_features,
     folds_by_place,
     given_by_scores,
     hole_ring,
+    motif_box,
+    narrowest,
     outline_ring,
     rect_of,
     score_run,
     section_corner_features,
-    tab_features,
-    thumb_notch_features,
 )
-from builder.drawings.labels import DOT, NOTE_PT, inner_label, note
+from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, text_width
+from builder.drawings.piece_notes import (
+    SMALLEST_HOLE,
+    draw_notes,
+    name_motif,
+    notes_of,
+    size_windows,
+)
 from builder.drawings.piece_words import piece_equivalent
 from builder.drawings.plane import Mapping, Place, Rect, bounding
 from builder.drawings.scene import Scene, Text
-from builder.drawings.section_names import name_sections
-from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
+from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
-    corner_note,
     facing_words,
     has_two_sizes,
-    hole_label,
-    tab_label,
-    thumb_notch_label,
     unit_word,
     words_in,
 )
 from builder.drawings.wrapping import wrapped
-from builder.geometry.outline import Arc, bounds
+from builder.geometry.outline import Arc, Box, bounds
 from builder.lengths import UnitSystem
-from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
 LARGEST_SCALE = 1.0
 _CAPTION_HEIGHT = 5.0
 _CAPTION_PITCH = 3.5
 _MOST_CAPTION_LINES = 4
-#: Notes keep so far from the names of sections, in mm: closer, the two would read as one.
-_APART_FROM_NAMES = 2.0
-#: The diameter on paper, in mm, that a hole is drawn with at least.
-_SMALLEST_HOLE = 1.8
 _OVERALL = 3.4
 _NUMBER_ROOM = _OVERALL + 0.95 + capital_height(NUMBER_PT) + 0.9
 
@@ -93,25 +92,52 @@ class _Layout:
 
 
 def piece_scene(
-    resolved: ResolvedDesign, piece_key: str, max_width: float, max_height: float
+    resolved: ResolvedDesign,
+    piece_key: str,
+    max_width: float,
+    max_height: float,
+    others: Sequence[str] = (),
 ) -> Scene:
-    """Draw the piece within ``max_width`` x ``max_height`` mm, at true size if it fits so."""
-    piece = resolved.pieces[piece_key]
-    units = resolved.edition.units
-    across, upward = _running_across(piece), _running_upward(piece)
+    """Draw the piece within ``max_width`` x ``max_height`` mm, at true size if it fits so; the
+    ``others`` are made as it is."""
+    pieces = pieces_alike(resolved, piece_key, others)
+    piece = pieces[0]
+    units, grid = resolved.edition.units, resolved.edition.grid
+    across, upward = _running_across(piece, grid), _running_upward(piece, grid)
     canvas = Canvas(max_width, max_height)
     layout = _layout(piece, units, across, upward, canvas.frame)
-    _draw_piece(canvas, piece, layout.mapping)
+    _draw_piece(canvas, piece, grid, layout.mapping)
     _draw_dimensions(canvas, piece, units, layout, across, upward)
     _draw_caption(canvas, piece, units, layout)
-    _size_windows(canvas, piece, units, layout.mapping)
-    _draw_notes(canvas, piece, units, layout.mapping)
-    title = f"{piece.code} {piece.title}".strip()
-    return canvas.scene(f"piece-{piece.key}", title, piece_equivalent(resolved, piece_key))
+    name_motif(canvas, piece, motif_box(piece, grid), units, layout.mapping)
+    size_windows(canvas, piece, units, layout.mapping)
+    shunned = _beyond_sizes(canvas, layout, across, upward)
+    draw_notes(canvas, piece, units, layout.mapping, shunned)
+    title = title_of(pieces, words_in(units))
+    return canvas.scene(f"piece-{piece.key}", title, piece_equivalent(resolved, pieces))
 
 
-def _running_across(piece: ResolvedPiece) -> tuple[_Running, ...]:
-    """Scores, holes and left edges of windows, from the left edge."""
+def is_cramped(
+    resolved: ResolvedDesign, piece_key: str, max_width: float, max_height: float
+) -> bool:
+    """Whether the piece, drawn in this room, is too small to be read: its narrowest section or
+    corner is no more than a line, or many things are said of a small picture."""
+    piece, units = resolved.pieces[piece_key], resolved.edition.units
+    grid, frame = resolved.edition.grid, Canvas(max_width, max_height).frame
+    across, upward = _running_across(piece, grid), _running_upward(piece, grid)
+    mapping = _layout(piece, units, across, upward, frame).mapping
+    things = len(piece.scores) + len(piece.holes) + len(piece.windows) + notes_of(piece, units)
+    is_small = mapping.scale < _SMALL_SCALE and things >= _MANY_THINGS
+    return is_small or narrowest(piece) * mapping.scale < _NARROWEST
+
+
+#: In mm on paper, what a section or corner is at least; a picture at a smaller scale than this is
+#: small for so many things to be said of it.
+_NARROWEST, _SMALL_SCALE, _MANY_THINGS = 1.0, 0.25, 6
+
+
+def _running_across(piece: ResolvedPiece, grid: Fraction) -> tuple[_Running, ...]:
+    """Scores, holes and left edges of windows and of a printed picture, from the left edge."""
     found: dict[Fraction, Fraction] = {}
     for score in piece.scores:
         if score.axis == "vertical":
@@ -119,14 +145,13 @@ def _running_across(piece: ResolvedPiece) -> tuple[_Running, ...]:
     for hole in piece.holes:
         inset = min(hole.centre.y + hole.diameter, piece.height)
         _keep_nearest(found, hole.centre.x, inset)
-    for window in piece.windows:
-        box = bounds(window)
+    for box in _opened(piece, grid):
         _keep_nearest(found, box.left, box.bottom)
     return tuple(_Running(at, inset) for at, inset in sorted(found.items()) if at > 0)
 
 
-def _running_upward(piece: ResolvedPiece) -> tuple[_Running, ...]:
-    """Scores, holes and lower edges of windows, from the bottom edge."""
+def _running_upward(piece: ResolvedPiece, grid: Fraction) -> tuple[_Running, ...]:
+    """Scores, holes and lower edges of windows and of a printed picture, from the bottom edge."""
     found: dict[Fraction, Fraction] = {}
     for score in piece.scores:
         if score.axis == "horizontal":
@@ -134,10 +159,16 @@ def _running_upward(piece: ResolvedPiece) -> tuple[_Running, ...]:
     for hole in piece.holes:
         inset = min(piece.width - hole.centre.x + hole.diameter, piece.width)
         _keep_nearest(found, hole.centre.y, inset)
-    for window in piece.windows:
-        box = bounds(window)
+    for box in _opened(piece, grid):
         _keep_nearest(found, box.bottom, piece.width - box.right)
     return tuple(_Running(at, inset) for at, inset in sorted(found.items()) if at > 0)
+
+
+def _opened(piece: ResolvedPiece, grid: Fraction) -> list[Box]:
+    """The windows, and the printed picture that the piece is cut round."""
+    picture = motif_box(piece, grid)
+    boxes = [bounds(window) for window in piece.windows]
+    return boxes if picture is None else [*boxes, picture]
 
 
 def _keep_nearest(found: dict[Fraction, Fraction], at: Fraction, inset: Fraction) -> None:
@@ -198,7 +229,7 @@ def _marks(
     ]
 
 
-def _draw_piece(canvas: Canvas, piece: ResolvedPiece, mapping: Mapping) -> None:
+def _draw_piece(canvas: Canvas, piece: ResolvedPiece, grid: Fraction, mapping: Mapping) -> None:
     outline = mapping.ring(outline_ring(piece.outline))
     canvas.area([outline], Fill.PAPER)
     canvas.outline(outline, Line.VISIBLE, "outline")
@@ -210,22 +241,17 @@ def _draw_piece(canvas: Canvas, piece: ResolvedPiece, mapping: Mapping) -> None:
         ring = _legible(mapping.ring(hole_ring(hole)))
         canvas.area([ring], Fill.PAPER)
         canvas.outline(ring, Line.VISIBLE, "hole")
+    picture = motif_box(piece, grid)
+    if picture is not None:
+        canvas.outline(mapping.rect(rect_of(picture)).ring, Line.FAINT, "printed picture")
 
 
 def _legible(ring: Sequence[Place]) -> tuple[Place, ...]:
     """A hole, drawn larger than it is where it would be taken for a leader's dot."""
     box = bounding(ring)
-    share = max(_SMALLEST_HOLE / box.width, 1.0)
+    share = max(SMALLEST_HOLE / box.width, 1.0)
     x, y = box.centre
     return tuple((x + share * (u - x), y + share * (v - y)) for u, v in ring)
-
-
-def _beside_rim(hole: Hole, mapping: Mapping) -> Place:
-    """Where a leader's dot touches a hole as it is drawn, off its centre lines."""
-    x, y = mapping(float(hole.centre.x), float(hole.centre.y))
-    radius = max(float(hole.diameter) * mapping.scale, _SMALLEST_HOLE) / 2
-    reach = (radius + DOT) * math.sqrt(0.5)
-    return x - reach, y + reach
 
 
 def _draw_dimensions(
@@ -292,6 +318,24 @@ def _letters(piece: ResolvedPiece, axis: str, layout: _Layout) -> list[Mark]:
     ]
 
 
+def _beyond_sizes(
+    canvas: Canvas, layout: _Layout, across: Sequence[_Running], upward: Sequence[_Running]
+) -> list[Rect]:
+    """Where the leader of a note would run over a dimension line."""
+    frame, box, away = canvas.frame, layout.box, _OVERALL - 0.5
+    found = [
+        Rect(frame.left, frame.bottom, box.left - away, frame.top),
+        Rect(frame.left, box.top + away, frame.right, frame.top),
+    ]
+    if across:
+        last = box.left + float(across[-1].at) * layout.mapping.scale
+        found.append(Rect(frame.left, frame.bottom, last, box.bottom - away))
+    if upward:
+        last = box.bottom + float(upward[-1].at) * layout.mapping.scale
+        found.append(Rect(box.right + away, frame.bottom, frame.right, last))
+    return found
+
+
 def _draw_caption(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, layout: _Layout) -> None:
     """Below all else, as near to the piece's middle as it fits."""
     is_true = layout.mapping.scale == LARGEST_SCALE
@@ -319,6 +363,9 @@ def _caption(
         words.append(wording.phrase(f"draw_letter_{fold}", letter=FOLD_LETTERS[fold]))
     if piece.holes:
         words.append(wording.phrase("draw_diameter"))
+    across = circle_across(piece)
+    if across is not None:
+        words.append(wording.phrase("draw_circle", across=units.number(across)))
     if any(isinstance(edge, Arc) for edge in piece.outline.edges):
         words.append(wording.phrase("draw_radius"))
     corners = (*corner_features(piece), *section_corner_features(piece))
@@ -327,61 +374,3 @@ def _caption(
     if piece.source.thumb_notches:
         words.append(wording.phrase("draw_thumb_centred"))
     return wrapped(words, frame.width - 1.0, _MOST_CAPTION_LINES)
-
-
-def _along_middle(box: Rect) -> list[Place]:
-    """Places along the longer middle line of a narrow box, from its centre outwards."""
-    x, y = box.centre
-    shares = (0.0, 0.15, -0.15, 0.3, -0.3, 0.42, -0.42)
-    if box.width > box.height:
-        return [(x + share * box.width, y) for share in shares]
-    return [(x, y + share * box.height) for share in shares]
-
-
-def _size_windows(
-    canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping: Mapping
-) -> None:
-    for window in piece.windows:
-        exact = bounds(window)
-        size = f"{units.number(exact.width)} × {units.number(exact.height)}"
-        box = mapping.rect(rect_of(exact))
-        words = words_in(units).phrase("draw_window", size=size)
-        if not inner_label(canvas, box, [words, size], NOTE_PT):
-            note(canvas, _along_middle(box), words)
-
-
-def _draw_notes(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> None:
-    """The sections' names, then sizes of holes, corners, tabs and thumb notches: one note for all
-    of one kind and size.
-
-    The longest notes are placed first: they find room least easily.  Names that find none within
-    their section get a leader at last.
-    """
-    before = len(canvas.lettered)
-    narrow = name_sections(canvas, piece, mapping.rect)
-    names = [rect.grown(_APART_FROM_NAMES) for rect in canvas.lettered[before:]]
-    notes = _notes(piece, units, mapping)
-    for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
-        times = f"{len(places)} × " if len(places) > 1 else ""
-        note(canvas, places[::-1], f"{times}{label}", avoid=names)
-    holes = [mapping(float(hole.centre.x), float(hole.centre.y)) for hole in piece.holes]
-    for box, name in narrow:
-        places = _along_middle(box)
-        off_holes = [p for p in places if all(math.dist(p, at) > _SMALLEST_HOLE for at in holes)]
-        note(canvas, off_holes or places, name, size_pt=SMALLEST_LETTERING_PT)
-
-
-def _notes(piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> dict[str, list[Place]]:
-    """What to say of which places."""
-    notes: dict[str, list[Place]] = {}
-    for feature in (*corner_features(piece), *section_corner_features(piece)):
-        words = corner_note(units, piece, feature)
-        if words:
-            notes.setdefault(words, []).append(mapping(*feature.inner))
-    for hole in piece.holes:
-        notes.setdefault(hole_label(units, hole), []).append(_beside_rim(hole, mapping))
-    for tab in tab_features(piece):
-        notes.setdefault(tab_label(units, tab), []).append(mapping(*tab.end))
-    for notch in thumb_notch_features(piece):
-        notes.setdefault(thumb_notch_label(units, notch), []).append(mapping(*notch.bottom))
-    return notes

@@ -6,18 +6,20 @@ notches, from the same exact lengths as the drawing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from builder.drawings.alike import title_of
 from builder.drawings.features import (
+    circle_across,
     corner_features,
     folds_by_place,
+    motif_box,
     section_corner_features,
     tab_features,
     thumb_notch_features,
 )
 from builder.drawings.wording import (
     corner_note,
-    named,
     side_words,
     spoken_size,
     tab_size,
@@ -29,13 +31,14 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
 
-def piece_equivalent(resolved: ResolvedDesign, piece_key: str) -> str:
-    """The drawing in words, from the same exact lengths."""
-    piece, units = resolved.pieces[piece_key], resolved.edition.units
+def piece_equivalent(resolved: ResolvedDesign, pieces: Sequence[ResolvedPiece]) -> str:
+    """The drawing in words, from the same exact lengths; all are made as the first."""
+    piece, units = pieces[0], resolved.edition.units
     wording = words_in(units)
     size = spoken_size(units, piece.width, piece.height)
     side = ", ".join(side_words(piece, wording))
-    sentences = [wording.phrase("draw_piece_words", piece=named(piece), size=size, side=side)]
+    names = title_of(pieces, wording)
+    sentences = [wording.phrase("draw_piece_words", piece=names, size=size, side=side)]
     for axis in ("vertical", "horizontal"):
         folds = [
             f"{units.number(at)} ({_kinds(kinds, wording)})"
@@ -44,10 +47,24 @@ def piece_equivalent(resolved: ResolvedDesign, piece_key: str) -> str:
         if folds:
             places = wording.listed(folds)
             sentences.append(wording.counted(f"draw_{axis}", len(folds), places=places))
+    across = circle_across(piece)
+    if across is not None:
+        sentences.append(wording.phrase("draw_circle_words", across=units.number(across)))
     sentences.extend(_opening_sentences(piece, units))
+    sentences.extend(motif_place(piece, resolved, "draw_motif_words"))
     sentences.extend(_corner_sentences(piece, units))
     sentences.extend(_edge_sentences(piece, units))
     return " ".join(sentences)
+
+
+def motif_place(piece: ResolvedPiece, resolved: ResolvedDesign, phrase: str) -> list[str]:
+    """Where on the piece the printed picture lies that it is cut round; nothing without one."""
+    units, box = resolved.edition.units, motif_box(piece, resolved.edition.grid)
+    if box is None or piece.motif is None:
+        return []
+    left, bottom = units.number(box.left), units.number(box.bottom)
+    wording = words_in(units)
+    return [wording.phrase(phrase, motif=piece.motif.title, left=left, bottom=bottom)]
 
 
 def _kinds(kinds: Iterable[str], wording: Wording) -> str:

@@ -1,4 +1,5 @@
-"""What is put on the closed work whole: lids that go down on a box, bands that are slid round.
+"""What is put on the work whole: lids that go down on a box, bands that are slid round it, and
+what is slid into a pocket of sections that are closed for good.
 
 In: a resolved design.  Out: which pieces they are; where they are before they are on, and the way
 they go.
@@ -12,9 +13,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
-from builder.drawings.plane import Place
-from builder.geometry.areas import Slab
+from builder.drawings.plane import WAYS, Place
+from builder.geometry.areas import Slab, travel
+from builder.geometry.outline import Box
 from builder.geometry.pose import Vector, shifted
+from builder.resolve.closed_for_good import mouth, slid_in
 from builder.resolve.placement import folds_outward
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 from builder.resolve.turns import Turn, closing_entries
@@ -65,9 +68,11 @@ def way_off(
     resolved: ResolvedDesign, faces: Sequence[PlacedFace], key: str, pieces: Collection[str]
 ) -> Vector:
     """How far ``pieces``, which hang on ``key``, come off closed work: upwards if it is a lid,
-    else along its folds, to the nearer side."""
+    out of its pocket if it is slid into one, else along its folds, to the nearer side."""
     own = [resolved.slab(face) for face in faces if face.piece in pieces]
     rest = [resolved.slab(face) for face in faces if face.piece not in pieces]
+    if key in slid_in(resolved):
+        return _out_of_pocket(resolved, faces, key, own)
     low, high = ([end[k] for k in range(3)] for end in (_lowest(own), _highest(own)))
     first, last = _lowest(rest), _highest(rest)
     if key in lids(resolved):
@@ -80,6 +85,29 @@ def way_off(
     far = _CLEAR * (ahead if ahead < back else -back)
     x, y, z = (far if k == axis else _ZERO for k in range(3))
     return x, y, z
+
+
+def _out_of_pocket(
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], key: str, own: Sequence[Slab]
+) -> Vector:
+    """The way out over the pocket's mouth, until all of what is in it is past that."""
+    piece = resolved.pieces[key]
+    placement = piece.source.placement
+    assert placement is not None
+    ground = next(f for f in faces if (f.piece, f.face) == (placement.host, piece.host_face))
+    edge = in_space(ground, mouth(resolved, key) or "top")
+    (left, bottom, _), (right, top, _) = _lowest(own), _highest(own)
+    way = travel(Box(left, bottom, right, top), edge, resolved.slab(ground).seen)
+    x, y = WAYS[edge]
+    return x * way, y * way, _ZERO
+
+
+def in_space(face: PlacedFace, edge: str) -> str:
+    """The side of work that lies flat on which an edge of a face is."""
+    x, y = WAYS[edge]
+    (a, b, _), (c, d, _), _ = face.pose.rotation
+    way = (a * x + b * y, c * x + d * y)
+    return next(name for name, other in WAYS.items() if other == way)
 
 
 def _lowest(slabs: Sequence[Slab]) -> Vector:

@@ -17,14 +17,16 @@ from builder.drawings.movements import boxes_folded
 from builder.drawings.plane import Rect, fitted
 from builder.drawings.raised_view import (
     RaisedFace,
+    Strip,
     extent_of,
     paint_raised,
     raised_faces,
     visible_keys,
     visible_places,
 )
+from builder.drawings.round_ribbons import round_ribbons, round_ties
 from builder.drawings.scene import Scene
-from builder.drawings.stock_tints import drawing_tints, picture_tints
+from builder.drawings.stock_tints import StockTints, drawing_tints, picture_tints
 from builder.drawings.styles import Line
 from builder.drawings.wording import words_of
 from builder.resolve.placement import main_body, tree_of
@@ -80,7 +82,8 @@ def raised_scene(
     mapping = fitted(extent, room, 1.0)
     has_folds = any(line is not Line.FAINT for face in faces for line, _ in face.folds)
     tints = drawing_tints(resolved) if has_folds else picture_tints(resolved)
-    paint_raised(canvas, resolved, faces, mapping, tints=tints)
+    strips = _ribbons(resolved, state, faces, projection, tints)
+    paint_raised(canvas, resolved, faces, mapping, tints=tints, strips=strips)
     choices = [(mapping.ring(places), text) for places, text in notes]
     picture = mapping.rect(extent)
     margin_notes(canvas, picture, chosen_targets(canvas.frame, picture, choices))
@@ -90,6 +93,24 @@ def raised_scene(
     return canvas.scene(f"raised-{state}", title, raised_equivalent(resolved, state, projection))
 
 
+def _ribbons(
+    resolved: ResolvedDesign,
+    state: str,
+    faces: Sequence[RaisedFace],
+    projection: Projection,
+    tints: StockTints,
+) -> tuple[Strip, ...]:
+    """The ribbons that go round the closed work, tied."""
+    if state != "closed":
+        return ()
+    placed = [face.placed for face in faces]
+    return tuple(
+        strip
+        for tie in round_ties(resolved)
+        for strip in round_ribbons(resolved, tie, placed, len(faces), projection, tints.fills)
+    )
+
+
 def raised_equivalent(
     resolved: ResolvedDesign, state: str, projection: Projection = ISOMETRIC
 ) -> str:
@@ -97,4 +118,9 @@ def raised_equivalent(
     shown = set(visible_keys(raised_state(resolved, state, projection)))
     visible = [key for key in resolved.pieces if key in shown]
     faces = _faces(resolved, state)
-    return finished_equivalent(resolved, state, "front, right and above", visible, faces)
+    words = finished_equivalent(resolved, state, "front, right and above", visible, faces)
+    if state != "closed" or not round_ties(resolved):
+        return words
+    wording = words_of(resolved)
+    names = wording.listed(resolved.fastenings[tie].source.title for tie in round_ties(resolved))
+    return f"{words} {wording.phrase('draw_tied_round', names=names)}"

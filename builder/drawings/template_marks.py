@@ -9,13 +9,22 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
+from builder.drawings.alike import count_words
 from builder.drawings.canvas import Canvas
 from builder.drawings.conventions import calibration_bar
 from builder.drawings.dimensions import arrowhead
-from builder.drawings.features import outline_ring, rim_place, score_run
-from builder.drawings.labels import NOTE_PT, note
+from builder.drawings.features import (
+    circle_across,
+    motif_box,
+    outline_ring,
+    rect_of,
+    rim_place,
+    score_run,
+)
+from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import centred_text, text_rect
-from builder.drawings.plane import Place, Rect, bounding, ring_holds
+from builder.drawings.piece_words import motif_place
+from builder.drawings.plane import Place, Rect, bounding, clipped_run, ring_holds
 from builder.drawings.scene import Text
 from builder.drawings.section_names import name_sections
 from builder.drawings.styles import GREY_TEXT, Line
@@ -23,6 +32,7 @@ from builder.drawings.wording import (
     FOLD_LETTERS,
     hole_label,
     side_words,
+    spoken_length,
     spoken_size,
     words_in,
     words_of,
@@ -39,17 +49,24 @@ FOOTER = Fraction(9)
 OnPage = Callable[[Sequence[Place]], list[Place]]
 
 
-def label_words(piece: ResolvedPiece, resolved: ResolvedDesign, turned: bool) -> list[str]:
+def label_words(
+    pieces: Sequence[ResolvedPiece], resolved: ResolvedDesign, turned: bool
+) -> list[str]:
     """What a template says under its title: count, size, stock, side, grain and print.
 
-    A piece that is drawn ``turned`` by a quarter keeps its width and height; it is said so.
+    All are made as the first, which is drawn.  A piece that is drawn ``turned`` by a quarter keeps
+    its width and height; it is said so.
     """
-    wording = words_of(resolved)
-    size = size_words(resolved, piece)
+    wording, piece = words_of(resolved), pieces[0]
+    size, across = size_words(resolved, piece), circle_across(piece)
+    if across is not None:
+        length = spoken_length(resolved.edition.units, across)
+        size = wording.phrase("draw_circle", across=length)
     return [
-        wording.phrase("draw_cut_count", count=piece.source.count),
+        count_words(pieces, wording),
         wording.phrase("draw_on_its_side", size=size) if turned else size,
         *side_words(piece, wording),
+        *motif_place(piece, resolved, "draw_motif_at"),
         *_grain_words(piece, wording),
         *([wording.phrase("draw_arrow")] if has_direction(piece) else []),
     ]
@@ -65,7 +82,8 @@ def mark_piece(
     inset: float,
 ) -> None:
     """Whatever stands within a piece's outline, as far as that lies in the window: letters of its
-    folds, arrows, the names of its sections, the diameters of its holes."""
+    folds, arrows, the names of its sections, the diameters of its holes, the printed picture."""
+    _mark_motif(canvas, piece, resolved, on_page, window)
     for score in piece.scores:
         fold_letter(canvas, on_page(score_run(score)), FOLD_LETTERS[score.fold], window, inset)
     direction_arrows(canvas, piece, on_page(outline_ring(piece.outline)), window, turned)
@@ -83,6 +101,20 @@ def mark_piece(
     for label, places in holes.items():
         times = f"{len(places)} × " if len(places) > 1 else ""
         note(canvas, places, f"{times}{label}")
+
+
+def _mark_motif(
+    canvas: Canvas, piece: ResolvedPiece, resolved: ResolvedDesign, on_page: OnPage, window: Rect
+) -> None:
+    """A thin line round the place of the printed picture, so that the template is laid on it."""
+    box = motif_box(piece, resolved.edition.grid)
+    if box is None or piece.motif is None:
+        return
+    ring = on_page(rect_of(box).ring)
+    canvas.strokes(clipped_run((*ring, ring[0]), window), Line.FAINT, "printed picture")
+    seen = bounding(ring).common(window)
+    if seen is not None and not inner_label(canvas, seen, [piece.motif.title], NOTE_PT):
+        note(canvas, [(seen.left, seen.centre[1])], piece.motif.title)
 
 
 def has_direction(piece: ResolvedPiece) -> bool:

@@ -11,17 +11,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.drawings.alike import count_words, pieces_alike, title_of
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import FINE, outline_ring, piece_rings, score_run
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.piece_drawing import FOLD_LINES
-from builder.drawings.plane import Place, Rect, bounding, clipped_run
+from builder.drawings.plane import Place, Rect, clipped_run
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import Fill, Line
-from builder.drawings.template_cross import draw_cross
+from builder.drawings.template_joints import OVERLAP, Tiling, register
 from builder.drawings.template_marks import (
     FOOTER,
     footer,
@@ -29,42 +29,34 @@ from builder.drawings.template_marks import (
     mark_piece,
     size_words,
 )
-from builder.drawings.wording import named, words_of
-from builder.drawings.wrapping import wrapped
+from builder.drawings.wording import words_of
+from builder.drawings.wrapping import sentence_lines, wrapped
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
-OVERLAP = Fraction(10)
+#: How the keys of tiles begin.
+TILE_KEY = "tile-"
 HEADER = Fraction(14)
 _MARGIN = Fraction(4)
 #: The most that the small plan of all tiles takes of a page.
 _INSET = (24.0, 12.5)
 
 
-@dataclass(frozen=True)
-class Tiling:
-    """How a piece lies on pages; ``turned`` by a quarter turn, tiles in rows from the top."""
-
-    turned: bool
-    columns: int
-    rows: int
-    window_width: Fraction
-    window_height: Fraction
-
-    @property
-    def count(self) -> int:
-        return self.columns * self.rows
-
-
 def template_scenes(
-    resolved: ResolvedDesign, piece_key: str, page_width: float, page_height: float
+    resolved: ResolvedDesign,
+    piece_key: str,
+    page_width: float,
+    page_height: float,
+    others: Sequence[str] = (),
 ) -> tuple[Scene, ...]:
-    """The pages of one piece's template, in rows from the top left."""
-    piece = resolved.pieces[piece_key]
+    """The pages of one piece's template, in rows from the top left; the ``others`` are cut by it
+    too."""
+    pieces = pieces_alike(resolved, piece_key, others)
+    piece = pieces[0]
     width, height = Fraction(page_width), Fraction(page_height)
     tiling = tiling_for(piece.width, piece.height, width, height)
     return tuple(
-        _tile(resolved, piece, tiling, row, column, float(width), float(height))
+        _tile(resolved, pieces, tiling, (row, column), float(width), float(height))
         for row in range(tiling.rows)
         for column in range(tiling.columns)
     )
@@ -88,13 +80,13 @@ def _pages(length: Fraction, room: Fraction) -> int:
 
 def _tile(
     resolved: ResolvedDesign,
-    piece: ResolvedPiece,
+    pieces: Sequence[ResolvedPiece],
     tiling: Tiling,
-    row: int,
-    column: int,
+    here: tuple[int, int],
     page_width: float,
     page_height: float,
 ) -> Scene:
+    piece, (row, column) = pieces[0], here
     canvas = Canvas(page_width, page_height)
     window = _window(tiling, page_height)
     dx, dy = _shift(tiling, row, column, window)
@@ -110,29 +102,29 @@ def _tile(
         canvas.strokes(runs, FOLD_LINES[score.fold], "score")
     name = tile_name(tiling, row, column, words_of(resolved))
     if name:
-        _register(canvas, tiling, row, column, window)
-        _tile_plan(canvas, piece, tiling, (row, column))
+        outline = on_paper(outline_ring(piece.outline, FINE))
+        register(canvas, tiling, here, window, outline)
+        _tile_plan(canvas, piece, tiling, here)
     mark_piece(canvas, piece, resolved, on_paper, window, tiling.turned, 4.0)
-    _header(canvas, resolved, piece, tiling, name)
-    if name:
-        canvas.text(_joining(canvas, resolved, row, column))
+    _header(canvas, resolved, pieces, tiling, here)
     footer(canvas, resolved.edition)
-    title = f"{piece.code} {piece.title}"
-    key = f"template-{piece.key}-{row + 1}-{column + 1}"
-    words = tile_equivalent(resolved, piece, tiling, name)
+    title = title_of(pieces, words_of(resolved))
+    key = f"{TILE_KEY}{piece.key}-{row + 1}-{column + 1}"
+    words = tile_equivalent(resolved, pieces, tiling, name)
     return canvas.scene(key, f"{title}, {name}" if name else title, words, trim=False)
 
 
 def tile_equivalent(
-    resolved: ResolvedDesign, piece: ResolvedPiece, tiling: Tiling, name: str
+    resolved: ResolvedDesign, pieces: Sequence[ResolvedPiece], tiling: Tiling, name: str
 ) -> str:
     """The tile in words."""
-    wording, size, count = words_of(resolved), size_words(resolved, piece), piece.source.count
+    wording, size = words_of(resolved), size_words(resolved, pieces[0])
+    title, count = title_of(pieces, wording), count_words(pieces, wording)
     if not name:
-        return wording.phrase("draw_template", piece=named(piece), size=size, count=count)
+        return wording.phrase("draw_template", piece=title, size=size, count=count)
     return wording.phrase(
         "draw_tile",
-        piece=named(piece),
+        piece=title,
         size=size,
         count=count,
         tile=name,
@@ -191,56 +183,47 @@ def _shift(tiling: Tiling, row: int, column: int, window: Rect) -> Place:
     return window.left + float(dx), window.top + float(dy)
 
 
-def _register(canvas: Canvas, tiling: Tiling, row: int, column: int, window: Rect) -> None:
-    """Thin lines along the middle of each overlap, with two crosses on each.
-
-    The same line of the piece runs there on both tiles, and the crosses lie on the same places of
-    it, so that tiles whose crosses meet are joined to size and square.
-    """
-    half = float(OVERLAP) / 2
-    xs = [window.left + half] if column > 0 else []
-    xs += [window.right - half] if column < tiling.columns - 1 else []
-    ys = [window.top - half] if row > 0 else []
-    ys += [window.bottom + half] if row < tiling.rows - 1 else []
-    upright = [(x, y) for x in xs for y in (window.bottom + half, window.top - half)]
-    level = [(x, y) for y in ys for x in (window.left + half, window.right - half)]
-    limits = [((x, window.bottom), (x, window.top)) for x in xs]
-    limits += [((window.left, y), (window.right, y)) for y in ys]
-    canvas.strokes(limits, Line.WASTE, "overlap")
-    # The crosses come last: the line would hide one of their two strokes.
-    for x, y in dict.fromkeys((*upright, *level)):
-        draw_cross(canvas, (x, y))
-    for limit in limits:
-        canvas.keep_free(bounding(limit).grown(0.1))
-
-
 def _header(
-    canvas: Canvas, resolved: ResolvedDesign, piece: ResolvedPiece, tiling: Tiling, tile: str
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    pieces: Sequence[ResolvedPiece],
+    tiling: Tiling,
+    here: tuple[int, int],
 ) -> None:
-    """Title and tile on the first line, then what to cut; the small plan stands at the right."""
-    right, top = canvas.frame.right - 0.5, canvas.frame.top - 4.0
-    canvas.text(Text(f"{piece.code} {piece.title}", 0.5, top, 10.0, "start", bold=True))
-    if tile:
-        right -= _INSET[0] + 2.0
-        canvas.text(Text(tile, right, top, NOTE_PT, "end", bold=True))
-    words = label_words(piece, resolved, tiling.turned)
-    for number, line in enumerate(wrapped(words, right - 0.5, 2), start=1):
-        canvas.text(_header_line(canvas, line, number))
+    """What to cut, then how the parts are joined; the small plan stands at the right.
+
+    The title is that of the page, outside the drawing.
+    """
+    room = canvas.frame.width - 1.0
+    words = label_words(pieces, resolved, tiling.turned)
+    if tiling.count == 1:
+        lines = [*wrapped(words, room, _HEADER_LINES)]
+    else:
+        room -= _INSET[0] + 2.0
+        joining = sentence_lines(_joining(tiling, here, words_of(resolved)), room, NOTE_PT)
+        lines = [*wrapped(words, room, max(_HEADER_LINES - len(joining), 1)), *joining]
+    for number, line in enumerate(lines, start=1):
+        y = canvas.frame.top + 0.8 - number * _HEADER_STEP
+        canvas.text(Text(line, 0.5, y, NOTE_PT, "start"))
 
 
-def _joining(canvas: Canvas, resolved: ResolvedDesign, row: int, column: int) -> Text:
-    """What to do with this tile: where it is cut, or that the next one is laid on it."""
-    wording = words_of(resolved)
+#: Lines over a template, and from one to the next.
+_HEADER_LINES, _HEADER_STEP = 5, 3.4
+
+
+def _joining(tiling: Tiling, here: tuple[int, int], wording: Wording) -> str:
+    """What to do with this tile: where it is cut, that the next one is laid on it, and then."""
+    row, column = here
     names = [name for name, at in (("left", column), ("top", row)) if at > 0]
-    if not names:
-        return _header_line(canvas, wording.phrase("draw_tile_below"), 3)
-    edges = wording.phrase(f"draw_tile_{'_'.join(names)}")
-    return _header_line(canvas, wording.phrase("draw_tile_lay", edges=edges), 3)
-
-
-def _header_line(canvas: Canvas, words: str, number: int) -> Text:
-    """The lines under the title, from 1."""
-    return Text(words, 0.5, canvas.frame.top - 5.0 - number * 3.5, NOTE_PT, "start")
+    has_next = row < tiling.rows - 1 or column < tiling.columns - 1
+    sentences = []
+    if names:
+        edges = wording.phrase(f"draw_tile_{'_'.join(names)}")
+        sentences.append(wording.phrase("draw_tile_lay", edges=edges))
+    if has_next:
+        sentences.append(wording.phrase("draw_tile_other" if names else "draw_tile_below"))
+    sentences.append(wording.phrase("draw_tile_tape", count=tiling.count))
+    return " ".join(sentences)
 
 
 def _tile_plan(canvas: Canvas, piece: ResolvedPiece, tiling: Tiling, here: tuple[int, int]) -> None:

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 
+from builder.drawings.alike import Others, count_words, pieces_alike, title_of
 from builder.drawings.canvas import Canvas
-from builder.drawings.features import FINE, piece_rings, score_run
+from builder.drawings.features import FINE, is_shaped, piece_rings, score_run
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
 from builder.drawings.nesting import Nested, nest
@@ -30,7 +31,7 @@ from builder.drawings.template_marks import (
     size_words,
 )
 from builder.drawings.template_tiles import template_scenes
-from builder.drawings.wording import named, words_of
+from builder.drawings.wording import words_of
 from builder.drawings.wrapping import wrapped
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
@@ -42,6 +43,7 @@ _LABEL_GAP = Fraction(3, 2)
 _TITLE_PT = 9.0
 _NARROWEST_LABEL = 38.0
 _MOST_LABEL_LINES = 5
+_NO_OTHERS: Others = {}
 
 
 def needs_template(piece: ResolvedPiece) -> bool:
@@ -50,60 +52,71 @@ def needs_template(piece: ResolvedPiece) -> bool:
     Holes for fastenings do not count: those are pierced through all layers together.
     """
     is_punched = any(hole.fastening is None for hole in piece.holes)
-    return len(piece.outline.edges) > 4 or bool(piece.windows) or is_punched
+    return is_shaped(piece) or bool(piece.windows) or is_punched
 
 
 def template_pages(
-    resolved: ResolvedDesign, piece_keys: Sequence[str], page_width: float, page_height: float
+    resolved: ResolvedDesign,
+    piece_keys: Sequence[str],
+    page_width: float,
+    page_height: float,
+    others: Others = _NO_OTHERS,
 ) -> tuple[Scene, ...]:
     """The pages of several pieces' templates: small ones share pages, large ones keep tiles.
 
-    Pages come in the order of ``piece_keys``, by the first piece on each.
+    Pages come in the order of ``piece_keys``, by the first piece on each; ``others`` are pieces
+    that are cut by the template of one of these.
     """
     width, height = Fraction(page_width), Fraction(page_height)
     room = width - 2 * _PACKED_EDGE, height - FOOTER - 2 * _PACKED_EDGE
-    pieces = [resolved.pieces[key] for key in dict.fromkeys(piece_keys)]
     small: list[_Packed] = []
     found: list[tuple[int, Scene]] = []
-    for rank, piece in enumerate(pieces):
-        boxes = [(turn, _label_lines(piece, resolved, turn)) for turn in (False, True)]
-        sizes = [(turn, lines, _box(piece, turn, lines)) for turn, lines in boxes]
+    for rank, key in enumerate(dict.fromkeys(piece_keys)):
+        pieces = pieces_alike(resolved, key, others.get(key, ()))
+        boxes = [(turn, _label_lines(pieces, resolved, turn)) for turn in (False, True)]
+        sizes = [(turn, lines, _box(pieces, resolved, turn, lines)) for turn, lines in boxes]
         ways = [way for way in sizes if way[2][0] <= room[0] and way[2][1] <= room[1]]
         if ways:
-            small.append(_Packed(rank, piece, tuple(ways)))
+            small.append(_Packed(rank, pieces, tuple(ways)))
             continue
-        tiles = template_scenes(resolved, piece.key, page_width, page_height)
+        tiles = template_scenes(resolved, key, page_width, page_height, others.get(key, ()))
         found.extend((rank, scene) for scene in tiles)
     ways_of = [[size for _, _, size in packed.ways] for packed in small]
     for page in nest(ways_of, room[0], room[1], PACKED_GAP):
-        things = sorted(page, key=lambda thing: small[thing.index].rank)
+        things = sorted(page, key=lambda thing: (thing.down, thing.left))
         scene = _packed_page(resolved, small, things, page_width, page_height)
-        found.append((small[things[0].index].rank, scene))
+        found.append((min(small[thing.index].rank for thing in things), scene))
     return tuple(scene for _, scene in sorted(found, key=lambda item: item[0]))
 
 
 @dataclass(frozen=True)
 class _Packed:
-    """A piece that fits a page with its label; ``ways`` are (turned, label lines, box)."""
+    """Pieces made alike that fit a page with their label, the first drawn; ``ways`` are (turned,
+    label lines, box)."""
 
     rank: int
-    piece: ResolvedPiece
+    pieces: tuple[ResolvedPiece, ...]
     ways: tuple[tuple[bool, tuple[str, ...], tuple[Fraction, Fraction]], ...]
 
 
-def _box(piece: ResolvedPiece, turned: bool, lines: Sequence[str]) -> tuple[Fraction, Fraction]:
+def _box(
+    pieces: Sequence[ResolvedPiece], resolved: ResolvedDesign, turned: bool, lines: Sequence[str]
+) -> tuple[Fraction, Fraction]:
     """The room of the piece with its label above it."""
+    piece = pieces[0]
     wide, high = (piece.height, piece.width) if turned else (piece.width, piece.height)
-    words = text_width(f"{piece.code} {piece.title}", _TITLE_PT, bold=True)
+    words = text_width(title_of(pieces, words_of(resolved)), _TITLE_PT, bold=True)
     words = max(words, *(text_width(line, NOTE_PT) for line in lines))
     label = _LABEL_LINE * (len(lines) + 1) + _LABEL_GAP
     return max(wide, Fraction(math.ceil(words * 10), 10)), high + label
 
 
-def _label_lines(piece: ResolvedPiece, resolved: ResolvedDesign, turned: bool) -> tuple[str, ...]:
+def _label_lines(
+    pieces: Sequence[ResolvedPiece], resolved: ResolvedDesign, turned: bool
+) -> tuple[str, ...]:
     """What stands under the title, in as many lines as the piece's width asks for."""
-    room = max(float(piece.height if turned else piece.width), _NARROWEST_LABEL)
-    return wrapped(label_words(piece, resolved, turned), room, _MOST_LABEL_LINES)
+    room = max(float(pieces[0].height if turned else pieces[0].width), _NARROWEST_LABEL)
+    return wrapped(label_words(pieces, resolved, turned), room, _MOST_LABEL_LINES)
 
 
 def _packed_page(
@@ -121,8 +134,9 @@ def _packed_page(
         left = float(_PACKED_EDGE + thing.left)
         top = page_height - float(_PACKED_EDGE + thing.down)
         box = Rect(left, top - float(size[1]), left + float(size[0]), top)
-        _packed_label(canvas, packed.piece, lines, box)
-        placed.append((packed.piece, turned, box))
+        title = title_of(packed.pieces, words_of(resolved)) if len(things) > 1 else ""
+        _packed_label(canvas, title, lines, box)
+        placed.append((packed.pieces[0], turned, box))
     for piece, turned, box in placed:
         _packed_lines(canvas, piece, turned, box)
     for piece, turned, box in placed:
@@ -131,27 +145,29 @@ def _packed_page(
         on_page = partial(_on_page, piece=piece, turned=turned, box=box)
         mark_piece(canvas, piece, resolved, on_page, room, turned, 1.0)
     footer(canvas, resolved.edition)
-    title = ", ".join(named(piece) for piece, _, _ in placed)
     wording = words_of(resolved)
+    alike = [small[thing.index].pieces for thing in things]
+    title = ", ".join(title_of(pieces, wording) for pieces in alike)
     sized = "; ".join(
         wording.phrase(
             "draw_template_piece",
-            piece=named(piece),
-            size=size_words(resolved, piece),
-            count=piece.source.count,
+            piece=title_of(pieces, wording),
+            size=size_words(resolved, pieces[0]),
+            count=count_words(pieces, wording),
         )
-        for piece, _, _ in placed
+        for pieces in alike
     )
     words = wording.counted("draw_templates", len(placed), pieces=sized)
     key = f"template-{'-'.join(piece.key for piece, _, _ in placed)}"
     return canvas.scene(key, title, words, trim=False)
 
 
-def _packed_label(canvas: Canvas, piece: ResolvedPiece, lines: Sequence[str], box: Rect) -> None:
-    title = f"{piece.code} {piece.title}"
+def _packed_label(canvas: Canvas, title: str, lines: Sequence[str], box: Rect) -> None:
+    """No title for what is alone on its page: the page's heading says it."""
     step = float(_LABEL_LINE)
     y = box.top - 2.5
-    canvas.text(Text(title, box.left, y, _TITLE_PT, "start", bold=True))
+    if title:
+        canvas.text(Text(title, box.left, y, _TITLE_PT, "start", bold=True))
     for number, line in enumerate(lines, start=1):
         canvas.text(Text(line, box.left, y - number * step, NOTE_PT, "start"))
 

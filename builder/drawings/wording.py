@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from builder.drawings.features import CornerFeature, TabFeature, ThumbNotchFeature, given_by_scores
+from builder.drawings.features import (
+    CornerFeature,
+    TabFeature,
+    ThumbNotchFeature,
+    given_by_scores,
+    is_same_from_behind,
+)
 from builder.lengths import INCH, UnitSystem
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording, load_wording
@@ -110,10 +116,12 @@ def side_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
 
 
 def facing_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
-    """Which side of the piece is seen, where that matters: the paper has two, or it is folded."""
+    """Which side of the piece is seen, where that matters: the paper has two, or the piece is
+    folded or would be another one seen from behind."""
     name = piece.printed_side.title
     if not piece.stock.source.two_sided:
-        return [wording.phrase("draw_front_facing")] if piece.scores else []
+        is_sided = bool(piece.scores) or not is_same_from_behind(piece)
+        return [wording.phrase("draw_front_facing")] if is_sided else []
     side = wording.phrase(f"side_{piece.source.side}")
     phrase = "draw_facing_you_named" if name else "draw_facing_you"
     return [wording.phrase(phrase, side=side, name=name)]

@@ -31,6 +31,7 @@ def read_fastening(name: Scalar, node: Node, findings: list[Finding]) -> Fasteni
         count=fields.whole("count", 1),
         pivot=fields.flag("pivot"),
         holds=fields.text("holds") or None,
+        round=(fields.text("round") or None) if is_tie else None,
         offer=SINGLY if is_tie else read_offer(fields),
     )
     fields.finish()

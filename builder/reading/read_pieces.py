@@ -15,6 +15,7 @@ from builder.design import (
     Opening,
     Piece,
     Placement,
+    Seam,
     Section,
     Tab,
     ThumbNotch,
@@ -67,6 +68,7 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         region=fields.text("region") or None,
         section_corners=section_corners,
         tabs=_tabs(fields),
+        seams=_seams(fields),
     )
     if piece.motif and (piece.edge or piece.region):
         key = "edge" if piece.edge else "region"
@@ -182,6 +184,18 @@ def _tabs(fields: Fields) -> tuple[Tab, ...]:
                 for edge, depth in depths.items()
             )
     return tuple(tabs)
+
+
+def _seams(fields: Fields) -> tuple[Seam, ...]:
+    """``seams: {bottom_flap: {left: 1/4, right: 1/4}}``: from so far beside the fold on."""
+    seams: list[Seam] = []
+    for name, node in fields.entries("seams"):
+        inner = Fields(node, f"seams of '{name.text}'", fields.findings)
+        asked = {edge: inner.expression(edge) for edge in EDGES}
+        dry = {edge: start for edge, start in asked.items() if start is not None}
+        inner.finish()
+        seams.extend(Seam(name.text, edge, start, name.position) for edge, start in dry.items())
+    return tuple(seams)
 
 
 def _placement(fields: Fields) -> Placement | None:

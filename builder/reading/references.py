@@ -178,6 +178,9 @@ def _piece_faces(piece: Piece) -> Iterator[Finding]:
     for tab in piece.tabs:
         if tab.section not in sections:
             yield _no_section(piece, tab.section, tab.position)
+    for seam in piece.seams:
+        if seam.section not in face_names(piece):
+            yield _no_section(piece, seam.section, seam.position)
     names = face_names(piece)
     again = next((name for index, name in enumerate(names) if name in names[:index]), None)
     if again is not None:
@@ -251,6 +254,8 @@ def _fastening_references(design: Design) -> Iterator[Finding]:
                 ribbons = [s.key for s in design.stocks.values() if s.material == "ribbon"]
                 yield _unknown(fastening.stock, ribbons, "ribbon", fastening.position)
         yield from _held(fastening, design)
+        if fastening.round is not None and fastening.round not in design.pieces:
+            yield _unknown(fastening.round, design.pieces, "piece", fastening.position)
 
 
 def _held(fastening: Fastening, design: Design) -> Iterator[Finding]:
@@ -275,11 +280,29 @@ _WILDCARDS = frozenset("*?[")
 
 def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
     for operation, names in step.operations.items():
+        if operation == "close":
+            yield from _closed_sections(step, design)
+            continue
         for name in names:
             known, what = _operands(operation, name, design)
             if not matching_names(name, known):
                 position = step.places.get((operation, name), step.position)
                 yield _unknown(name, known, what, position)
+
+
+def _closed_sections(step: Step, design: Design) -> Iterator[Finding]:
+    """``close`` lists single sections, as ``piece.section``."""
+    for name in step.operations["close"]:
+        key, _, section = name.partition(".")
+        piece, position = design.pieces.get(key), step.places["close", name]
+        if piece is None:
+            yield _unknown(key, design.pieces, "piece", position)
+        elif not section:
+            message = f"'{key}' is a whole piece, and only its sections are closed"
+            sections = [f"{key}.{face}" for face in face_names(piece)]
+            yield error("unknown-name", position, message, suggestion("", sections))
+        elif section not in face_names(piece):
+            yield _no_section(piece, section, position)
 
 
 def _operands(operation: str, name: str, design: Design) -> tuple[Collection[str], str]:

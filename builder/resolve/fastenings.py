@@ -42,8 +42,9 @@ def _fastening(
 
     _require_sizes(fastening, values, true_size, length)
     point = None
-    if fastening.through and fastening.through[0] in pieces:
-        first = pieces[fastening.through[0]]
+    placed_on = fastening.through[0] if fastening.through else fastening.round
+    if placed_on is not None and placed_on in pieces:
+        first = pieces[placed_on]
         given = {edge: values.length_of(value) for edge, value in fastening.distances.items()}
         point = _point_on(first, given)
     return ResolvedFastening(

@@ -28,6 +28,7 @@ from builder.resolve.resolved import (
     ResolvedStock,
     Score,
 )
+from builder.resolve.seam_runs import with_seams
 from builder.resolve.tabs import resolve_tabs, with_tabs
 from builder.resolve.values import Unresolved, Values
 
@@ -52,7 +53,7 @@ def resolve_piece(
     outline = with_tabs(piece, outline, tabs, values)
     outline = with_section_corners(piece, outline, sections, values)
     offsets = _offsets(piece, by, values)
-    return ResolvedPiece(
+    resolved = ResolvedPiece(
         key=piece.key,
         code=code,
         source=piece,
@@ -84,6 +85,7 @@ def resolve_piece(
             },
         },
     )
+    return with_seams(resolved, values)
 
 
 def _raised(piece: Piece, values: Values) -> Fraction:

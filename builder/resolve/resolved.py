@@ -26,6 +26,7 @@ from builder.geometry.areas import Slab, placed
 from builder.geometry.outline import Box, Outline, Point
 from builder.geometry.pose import Pose
 from builder.resolve.edition import Edition
+from builder.resolve.seams import ResolvedSeam
 
 
 @dataclass(frozen=True)
@@ -136,6 +137,7 @@ class ResolvedPiece:
     #: Exact sizes of the shaped corners: of the piece (``top left``) and of single sections
     #: (``top_flap top left``).
     corner_sizes: Mapping[str, Pair] = field(default_factory=dict)
+    seams: tuple[ResolvedSeam, ...] = ()
 
     @property
     def title(self) -> str:

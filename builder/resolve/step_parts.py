@@ -1,4 +1,5 @@
-"""What a step's names and patterns stand for: pieces and fastenings, in design order."""
+"""What a step's names and patterns stand for: pieces in the order in which they are named, those
+of one pattern in design order, and fastenings in design order."""
 
 from __future__ import annotations
 
@@ -8,13 +9,14 @@ from builder.resolve.resolved import ResolvedDesign
 
 
 def named_pieces(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The pieces that an operation of a step names, patterns written out."""
-    named = {
+    """The pieces that an operation of a step names, each once, patterns written out: in the order
+    in which the maker takes them up."""
+    named = (
         name
         for pattern in step.operations.get(operation, ())
         for name in matching_names(pattern, resolved.pieces)
-    }
-    return tuple(key for key in resolved.pieces if key in named)
+    )
+    return tuple(dict.fromkeys(named))
 
 
 def named_fastenings(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:

@@ -92,6 +92,16 @@ def turns(resolved: ResolvedDesign) -> tuple[Turn, ...]:
     return tuple(found)
 
 
+def in_layer_order(resolved: ResolvedDesign, motions: Sequence[Angles]) -> list[Angles]:
+    """Motions in the order of the design's closing, which gives their layers."""
+    places = [face for turn in turns(resolved) for face in turn.angles]
+
+    def place(motion: Angles) -> int:
+        return min((places.index(face) for face in motion if face in places), default=-1)
+
+    return sorted(motions, key=place)
+
+
 def turn_of(tree: Tree, key: str, section: str = "") -> Turn:
     """The closing of one piece, or of one section of it."""
     piece = tree.pieces[key]

@@ -152,7 +152,8 @@ def test_money_has_the_minor_units_of_its_currency(
         ("80 lb cover", "metric", 220),  # 216.3 g/m² by basis weight
         ("65 lb cover", "metric", 170),  # 175.8 g/m²
         ("216 g/m2", "imperial", 216),  # 80 lb cover is 216.3 g/m²
-        ("160 g/m2", "imperial", 176),  # 65 lb cover
+        ("160 g/m2", "imperial", 148),  # 100 lb text, 12 g/m² off; 65 lb cover is 16 off
+        ("190 g/m2", "imperial", 176),  # 65 lb cover, 14 g/m² off; 100 lb text is 42 off
         ("80 lb cover", "imperial", None),
         ("216 g/m2", "metric", None),
     ],
@@ -163,6 +164,27 @@ def test_the_nearest_weight_sold(weight: str, edition: str, grams: int | None) -
     resolved = resolved_of(TEXT.replace("80 lb cover", weight), edition)
     near = near_weight(resolved.stocks["card"], edition)
     assert (None if near is None else round(near.grams)) == grams
+
+
+#: Pounds and g/m² of papers sold by grade, as printed tables have them (secondary pages; 70 lb text
+#: computed from 25 × 38 in).
+_PRINTED = {
+    "cover": {65: 175.8, 80: 216.3, 100: 270.4, 110: 297.5, 130: 351.5},
+    "text": {60: 88.8, 70: 103.6, 80: 118.4, 100: 148.0},
+}
+
+
+@pytest.mark.parametrize("material", ["cardstock", "paper"])
+@pytest.mark.parametrize("grams", range(70, 361, 10))
+def test_no_printed_weight_is_nearer_than_the_one_offered(grams: int, material: str) -> None:
+    text = TEXT.replace("80 lb cover", f"{grams} g/m2").replace("cardstock", material)
+    near = near_weight(resolved_of(text).stocks["card"], "imperial")
+    assert near is not None
+    assert near.pounds is not None
+    offered = _PRINTED[near.grade][near.pounds]
+    assert float(near.grams) == pytest.approx(offered, abs=0.3)
+    nearest = min(abs(each - grams) for table in _PRINTED.values() for each in table.values())
+    assert abs(offered - grams) < nearest + 0.3
 
 
 def test_what_is_said_of_other_sheets_is_what_their_plan_has() -> None:
@@ -184,13 +206,69 @@ def test_pieces_too_large_for_another_sheet_are_named() -> None:
     assert words.endswith(f"is too small for {both[0]} and {both[1]}.")
 
 
-def test_a_stock_placed_by_its_print_has_no_substitute() -> None:
+def test_a_print_that_runs_one_way_may_stand_on_the_long_edge_of_another_sheet() -> None:
+    """Two pieces of 8 × 10 in with an upright print: of Tabloid, 11 × 17 in, each takes a sheet of
+    its own where the print stands on the short edge (2 × 8 = 16 > 11, 2 × 10 = 20 > 17); on the
+    long one both lie side by side (16 ≤ 17)."""
+    text = TEXT.replace(
+        "pack_price: 8.50}",
+        "pack_price: 8.50, front: {name: Owls, print: upright}, back: {name: Sky}}",
+    ).replace(
+        "mat: {as: mat, from: card, on: base, leaving: 1/2}",
+        "mat: {as: mat, from: card front, size: 8 x 10, on: base}",
+    )
+    text = text.replace(
+        "base: {as: panel, from: card, size: 10 x 8}",
+        "base: {as: panel, from: card front, size: 8 x 10}",
+    )
+    resolved = resolved_of(text)
+    found = {each.name: each for each in sheet_substitutes(resolved)}
+    tabloid = found["Tabloid"]
+    assert (tabloid.count, tabloid.lying, tabloid.has_to_stand) == (2, 1, False)
+    words = SuppliesText(resolved, 1, load_wording()).substitute(tabloid)
+    assert words.endswith("Where its print stands upright on the long edge, one sheet is enough.")
+    letter = found["Letter"]
+    assert (letter.count, letter.lying, letter.has_to_stand) == (2, 0, True), "10 in > 8½ in"
+    words = SuppliesText(resolved, 1, load_wording()).substitute(letter)
+    assert words.endswith("Its print has to stand upright on the short edge.")
+
+
+def test_tape_is_bought_by_rolls_and_its_length_said_as_it_is_sold() -> None:
+    """32 in of tape, twice round 9 × 7 in: 0.89 yd, to the next quarter 1; of an unknown roll only
+    the length is said."""
+    for text, quantity, said in (
+        (TEXT, "1 roll", "32 in needed (about 1 yd); one roll holds 50 in"),
+        (TEXT.replace(", roll: 50 in", ""), "32 in", "32 in needed (about 1 yd)"),
+    ):
+        resolved = resolved_of(text)
+        line = next(e for e in supplies(resolved, plan_stocks(resolved), 1) if e.key == "tape")
+        view = SuppliesText(resolved, 1, load_wording()).view(line)
+        assert view.quantity.replace("\u00a0", " ") == quantity
+        assert said in view.detail.replace("\u00a0", " ")
+    metric = resolved_of(edition="metric")
+    line = next(e for e in supplies(metric, plan_stocks(metric), 1) if e.key == "tape")
+    view = SuppliesText(metric, 1, load_wording()).view(line)
+    assert "(about 0.9 m)" in view.detail, "2 × (228 + 178) mm, rounded up"
+    both = SuppliesText(resolved_of(), 12, load_wording()).view(lines_of(12)["tape"])
+    assert both.all_kits.startswith("8 rolls for 12 kits")
+
+
+def test_a_stock_placed_by_its_print_has_no_substitute_and_the_reason_is_said() -> None:
     text = TEXT.replace(
         "pack_price: 8.50}",
         "pack_price: 8.50, "
         "front: {name: Owls, regions: {sky: {left: 0, bottom: 0, size: 12 x 12}}}}",
     ).replace("base: {as: panel,", "base: {as: panel, region: sky,")
     assert sheet_substitutes(resolved_of(text)) == ()
+    folio = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    lines = SuppliesText(folio, 1, load_wording()).substitutes(sheet_substitutes(folio))
+    for stock in folio.stocks.values():
+        if stock.source.material != "ribbon":
+            assert any(line.startswith(f"{stock.source.title}:") for line in lines)
+    bound = [line for line in lines if "no other sheet" in line]
+    assert bound == [
+        "Moon paper: no other sheet, because pieces are cut where its print has a picture."
+    ]
 
 
 # The table

@@ -55,7 +55,8 @@ def test_without_the_key_a_layout_shows_all_parts_it_has(
     assert build(folder, *METRIC, "--html") == 0
     html = (folder / "out" / "folder-metric-mine.html").read_text()
     assert 'id="sheet-maps"' in html
-    assert ('id="pieces"' in html) == (layout == "bench")
+    assert 'id="pieces"' in html
+    assert ('id="steps"' in html) == (layout == "handout")
     assert ('id="steps"' in html) == (layout == "handout")
 
 

@@ -15,7 +15,8 @@ from PIL import Image
 
 from builder.build import EditionResult
 from builder.cli import main
-from builder.documents.page import STANDARD_ROOMS, read_page
+from builder.documents.page import read_page
+from builder.documents.standard_rooms import STANDARD_ROOMS
 from builder.documents.step_figures import step_scenes, steps_alone
 from builder.reading import read_design_file
 from builder.resolve import resolve
@@ -180,7 +181,7 @@ def test_the_step_that_cuts_sends_nobody_to_maps_that_are_not_there(
     assert "check them against the cut list" in html and "by their maps" not in html
     assert html.count("This copy has no sheet maps") == 1, "once, in the step that cuts"
 
-    change(folder, "layout.yaml", "cut_list, steps", "cut_list, sheet_maps, steps")
+    change(folder, "layout.yaml", "cut_list, pieces", "cut_list, sheet_maps, pieces")
     assert build(folder, *METRIC, "--html") == 0
     html = (folder / "out" / "folder-metric-mine.html").read_text()
     assert "Cut the sheets by their maps" in html and "no sheet maps" not in html

@@ -45,7 +45,8 @@ def unknown_numbers(scene: Scene, resolved: ResolvedDesign) -> set[Fraction]:
     counts = {Fraction(n) for n in range(1, 13)} & numbers_in(
         " ".join(
             re.findall(
-                r"\d+ (?:layers?|rows?|columns?|vertical|horizontal)|cut \d+|column \d+",
+                r"\d+ (?:layers?|rows?|columns?|vertical|horizontal)|cut \d+|column \d+"
+                r"|part \d+ of \d+",
                 scene.text_equivalent,
             )
         )

@@ -101,10 +101,12 @@ def test_nothing_new_hides_where_another_new_piece_goes() -> None:
     new = ["left_pocket", "right_pocket", "left_pocket_mat", "right_pocket_mat"]
     present = ["back_cover", "right_hinge", "right_flap", "right_flap_mat"]
     present += ["spine", "front_cover", "left_hinge", "left_flap", "left_flap_mat"]
-    pockets, mats = scenes_of("observatory-folio", new, present)
+    pockets, *mats = scenes_of("observatory-folio", new, present)
     assert shown_in(pockets, Line.VISIBLE) == {"left_pocket", "right_pocket"}
-    assert shown_in(mats, Line.VISIBLE) == {"left_pocket_mat", "right_pocket_mat"}
-    assert "flush with E2: left, right and bottom" in [text.text for text in pockets.texts]
+    assert [shown_in(mat, Line.VISIBLE) for mat in mats] == [
+        {"left_pocket_mat"}, {"right_pocket_mat"}
+    ]  # fmt: skip
+    assert "A12 flush with E2: left, right and bottom" in words_in_scene(pockets)
 
 
 def test_what_slides_in_comes_after_what_is_glued_on_it_and_says_so() -> None:
@@ -121,7 +123,8 @@ def test_a_strip_behind_a_hinge_tab_has_its_depth_and_its_edges() -> None:
     (scene,) = scenes_of("observatory-folio", ["top_flap"], ["back_cover", "top_hinge"])
     words = [text.text for text in scene.texts]
     assert {"¾ glued", "A4 Top hinge"} <= set(words)
-    assert "on the score: bottom; flush with A4: right and left" in words
+    assert "A9 on the score: bottom" in words
+    assert "A9 flush with A4: left and right" in words
     assert "top_hinge" in shown_in(scene, Line.HIDDEN), "the far edge of the tab, behind"
 
 
@@ -202,7 +205,7 @@ def test_a_pocket_says_which_edges_alone_are_glued() -> None:
     """A pocket glued all round is no pocket: the strips must not be taken for a glued rim."""
     (scene, *_) = scenes_of("observatory-folio", ["left_pocket"], ["left_flap", "left_flap_mat"])
     assert "A12 Left pocket: glue left, bottom and right only" in words_in_scene(scene)
-    assert "hatched: glue only there" in words_in_scene(scene)
+    assert "hatched: glue underneath, nowhere else" in words_in_scene(scene)
     (mat, *_) = scenes_of("observatory-folio", ["left_flap_mat"], ["left_flap"])
     assert "hatched: glue underneath, along all edges" in words_in_scene(mat)
 
@@ -212,7 +215,7 @@ def test_a_seal_goes_on_the_closed_envelope() -> None:
     present = ["envelope", "lining", "letter_card", "card_front_mat"]
     (scene,) = scenes_of("letter-envelope", ["seal"], present)
     assert scene.strokes(Line.EXISTING)[-1].subject == "envelope"
-    assert "closed, seen from the front" in words_in_scene(scene)
+    assert "closed, seen from above" in words_in_scene(scene)
     assert "⅝ on top flap" in words_in_scene(scene)
     assert {"A1 Envelope (top flap)", "A1 Envelope (bottom flap)"} <= {t.text for t in scene.texts}
     seal = [place for s in scene.strokes(Line.VISIBLE) for run in s.runs for place in run]
@@ -296,8 +299,26 @@ LEFT_SIDE += ["left_pocket"]
 def test_a_score_of_the_new_piece_is_not_called_its_edge() -> None:
     """The spine's score lies on the edge of the cover; the spine itself reaches beyond it."""
     (scene,) = scenes_of("observatory-folio", ["spine"], ["back_cover"])
-    assert "score on the edge of A1: left" in words_in_scene(scene)
-    assert "flush with A1: bottom and top" in words_in_scene(scene)
+    assert "score of A2 on the edge of A1: left" in words_in_scene(scene)
+    assert "A2 flush with A1: bottom and top" in words_in_scene(scene)
+
+
+def test_an_edge_that_is_seen_from_behind_is_called_as_in_the_words_and_as_on_paper() -> None:
+    """The folio says: the right edge of the front cover on the score; from behind it is left."""
+    (scene,) = scenes_of("observatory-folio", ["front_cover"], ["back_cover", "spine"])
+    assert "A3 on the score: right (here left)" in words_in_scene(scene)
+    assert "seen from behind" in words_in_scene(scene)
+
+
+def test_one_hatch_has_one_meaning_in_a_drawing() -> None:
+    """Of a pocket and a mat in one drawing, glued along three edges and along all."""
+    present = ["back_cover", "spine", "front_cover", "back_inner_mat", "front_inner_mat"]
+    new = ["back_left_photo_mat", "front_pocket"]
+    (scene,) = scenes_of("observatory-folio", new, present)
+    words = words_in_scene(scene)
+    assert words.count("hatched") == 1
+    assert "along all edges or only those named" in words
+    assert "A15: glue left, bottom and right only" in words
 
 
 def test_strips_of_glue_are_as_wide_as_the_tape() -> None:

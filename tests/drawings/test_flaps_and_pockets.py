@@ -33,7 +33,7 @@ def test_which_parts_are_flaps() -> None:
         "top_hinge", "right_hinge", "left_hinge", "spine"
     )  # fmt: skip
     assert moving_flaps(shipped("letter-envelope")) == (
-        "letter_card", "envelope.left_flap", "envelope.bottom_flap", "lining.flap"
+        "envelope.left_flap", "envelope.bottom_flap", "letter_card", "lining.flap"
     )  # fmt: skip
 
 

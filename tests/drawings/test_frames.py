@@ -34,7 +34,7 @@ INCH = 25.4
 def test_frames_are_lettered_in_order_and_fit(width: int) -> None:
     scene = fold_scene(shipped("keepsake-box"), "tray", width, 120)
     letters = [text.text for text in scene.texts if text.bold]
-    assert letters == ["a", "b", "c", "d"]
+    assert letters == ["a", "b", "c", "d", "e"]
     assert scene.width <= width
     assert scene.height <= 120
     assert overlaps(scene) == ()

@@ -14,7 +14,7 @@ from pdfplumber.pdf import PDF
 from builder.drawings.conventions import calibration_scene, conventions_scene
 from builder.drawings.figures import figure
 from builder.drawings.ink import ink
-from builder.drawings.lettering import BOLD_FILE, REGULAR_FILE
+from builder.drawings.lettering import BOLD_FILE, REGULAR_FILE, text_width
 from builder.drawings.piece_drawing import piece_scene
 from builder.drawings.scene import Scene, Text
 from builder.drawings.scene_check import overlaps
@@ -93,3 +93,33 @@ def test_figure_carries_its_alternative() -> None:
 def test_legend_has_no_overlaps(width: float) -> None:
     assert overlaps(conventions_scene(width)) == ()
     assert overlaps(calibration_scene(METRIC)) == ()
+
+
+@pytest.mark.parametrize("anchor", ["start", "middle", "end"])
+@pytest.mark.parametrize("rotation", [0, 90])
+@pytest.mark.parametrize("bold", [False, True])
+def test_a_written_fraction_stands_as_high_as_one_of_a_single_character(
+    anchor: str, rotation: int, bold: bool
+) -> None:
+    """Measured in the PDF: the figures of 15⁄16 between the line and the height of capitals, as
+    those of ⅜ are, and the words after it on the line again; the anchor's place is kept."""
+    text = Text("1\u00a015⁄16 in", 50.0, 25.0, 8.0, anchor, rotation, bold)
+    with pdf_of(Scene("one", "One", 100.0, 50.0, (text,), "One.")) as document:
+        characters = document.pages[0].chars
+        width, height = float(document.pages[0].width), float(document.pages[0].height)
+    characters = [c for c in characters if c["text"].strip()]
+    assert "".join(c["text"] for c in characters) == "1¹⁵⁄₁₆in"
+    lines = [c["matrix"][4 if rotation else 5] for c in characters]
+    one, raised, slash, lowered, after = (lines[index] for index in (0, 1, 3, 4, 6))
+    up = -1 if rotation else 1
+    assert abs(slash - one) < 0.01 and abs(after - one) < 0.01
+    assert up * (one - raised) == pytest.approx(0.129 * 8, abs=0.05)
+    assert up * (lowered - one) == pytest.approx(0.176 * 8, abs=0.05)
+    along = 5 if rotation else 4
+    begins = characters[0]["matrix"][along]
+    ends = characters[-1]["matrix"][along] + text_width("n", 8.0, bold) / 25.4 * 72
+    margin = 20 / 25.4 * 72 + 6.0  # of the page, and 8 px that HTML gives its body
+    place = {"start": begins, "middle": (begins + ends) / 2, "end": ends}[anchor]
+    wanted = height - margin - 25 / 25.4 * 72 if rotation else margin + 50 / 25.4 * 72
+    assert width > height * 0.5
+    assert place == pytest.approx(wanted, abs=0.3)

@@ -6,21 +6,30 @@ from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from builder.counts.cut_list import cut_list
+from builder.documents.figure_set import figure_scenes
+from builder.documents.page import read_page
+from builder.drawings.features import needs_drawing
 from builder.drawings.lettering import text_rect
-from builder.drawings.piece_drawing import piece_scene
-from builder.drawings.plane import bounding
+from builder.drawings.piece_drawing import is_cramped, piece_scene
+from builder.drawings.plane import bounding, segments_cross
 from builder.drawings.scene import Scene, Strokes
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
-from builder.geometry.outline import Box, rectangle
-from builder.lengths import INCH
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.resolve.resolved import Face, ResolvedDesign, ResolvedPiece, Score
+from builder.drawings.templates import needs_template, template_pages
+from builder.geometry.outline import Box, Point, polygon, rectangle
+from builder.lengths import INCH, nearest_on_grid
+from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
+from builder.resolve.resolved import Face, Hole, ResolvedDesign, ResolvedPiece, Score
+from builder.sheets.kits import name_of
+from builder.shipped import LAYOUTS
+from builder.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import DESIGNS, FOLIO, designs, resolved_of
 from tests.drawings.samples import (
     crowded_piece,
@@ -200,7 +209,109 @@ def test_the_side_that_is_seen_is_said_where_it_matters() -> None:
     paper = stock("reeds", two_sided=True)
     for side, name in (("front", "Reeds"), ("back", "Sand")):
         made = piece("mat", "3", "2", source=source_piece("mat", side=side), stock=paper)
-        assert f"{side} side ({name}) facing you" in caption(drawn(made))
+        assert f"{name} facing you" in caption(drawn(made))
+        assert side not in caption(drawn(made)), "the side that shows is the front of the piece"
+
+
+def test_holes_on_one_side_make_the_side_matter_and_holes_on_both_do_not() -> None:
+    """Turned over from side to side, a cover with its hole at the left has it at the right."""
+    cover, hole = piece("cover", "4", "6"), Hole(Point(inches("1"), inches("3")), inches("1/8"), "")
+    other = replace(hole, centre=Point(inches("3"), inches("3")))
+    middle = replace(hole, centre=Point(inches("2"), inches("1")))
+    assert "front facing you" in caption(drawn(replace(cover, holes=(hole,))))
+    assert "facing" not in caption(drawn(replace(cover, holes=(hole, other))))
+    assert "facing" not in caption(drawn(replace(cover, holes=(middle,))))
+    cut = polygon(
+        [Point(*map(inches, at)) for at in (("0", "0"), ("4", "0"), ("4", "5"), ("0", "6"))]
+    )
+    assert "front facing you" in caption(drawn(replace(cover, outline=cut)))
+
+
+def test_a_piece_rounded_to_a_circle_is_drawn_and_said_to_be_one() -> None:
+    """The letter's seal: 1¼ in square, all corners round by half of that."""
+    for edition, across in (("imperial", "1¼"), ("metric", "32")):
+        resolved = resolved_of(DESIGNS / "letter-envelope.yaml", edition, {})
+        seal = resolved.pieces["seal"]
+        assert needs_drawing(seal) and needs_template(seal)
+        scene = piece_scene(resolved, "seal", 86, 72)
+        assert f"a circle, {across} across" in caption(scene)
+        assert f"It is a circle, {across} across." in scene.text_equivalent
+        (page,) = template_pages(resolved, ["seal"], 178.0, 222.0)
+        unit = "inches" if edition == "imperial" else "millimetres"
+        assert any(f"a circle, {across} {unit} across" in text.text for text in page.texts)
+        plate = piece_scene(resolved, "address_plate", 86, 72)
+        assert "circle" not in caption(plate), "round corners alone make no circle"
+
+
+@pytest.mark.parametrize("key", ["heron_card", "newt_card", "frog_card"])
+@pytest.mark.parametrize("edition", ["imperial", "metric"])
+def test_a_piece_cut_round_a_picture_shows_it_where_the_sheet_has_it(
+    key: str, edition: str
+) -> None:
+    """Its distances on the piece follow from the map: the picture's place on the sheet less the
+    piece's; the frog is printed on the back."""
+    path = next(path for path in designs() if path.stem == "pond-paper")
+    resolved = resolved_of(path, edition, {})
+    made, units = resolved.pieces[key], resolved.edition.units
+    placed = next(
+        each
+        for plan in plan_stocks(resolved).values()
+        for sheet in plan.plan.sheets
+        for each in sheet.placed
+        if name_of(each.key) == key
+    )
+    assert made.source.motif is not None
+    picture = made.stock.motifs[made.side, made.source.motif]
+    left = Fraction(placed.x)
+    if made.side == "back":
+        left = made.stock.sheet_width - left - Fraction(placed.width)
+    x, y = float(picture.left - left), float(picture.bottom - Fraction(placed.y))
+    scene = piece_scene(resolved, key, 178, 250)
+    outline = bounding(next(s for s in scene.strokes(Line.VISIBLE)).runs[0])
+    box = bounding(next(s for s in scene.strokes(Line.FAINT)).runs[0])
+    scale = outline.width / float(made.width)
+    half_step = float(resolved.edition.grid) / 2 + 0.01
+    assert abs((box.left - outline.left) / scale - x) <= half_step
+    assert abs((box.bottom - outline.bottom) / scale - y) <= half_step
+    near = {units.number(nearest_on_grid(Fraction(at), resolved.edition.grid)) for at in (x, y)}
+    assert near <= set(words(scene))
+    assert made.motif is not None
+    assert made.motif.title in scene.text_equivalent
+    (page,) = template_pages(resolved, [key], 178.0, 222.0)
+    on_page = bounding(next(s for s in page.strokes(Line.FAINT)).runs[0])
+    assert on_page.width == pytest.approx(float(picture.width), abs=2 * half_step)
+    assert any(f"{made.motif.title}: " in text.text for text in page.texts)
+
+
+def test_a_piece_with_many_parts_has_the_large_room_and_can_be_read_there() -> None:
+    """The envelope's blank is 9¼ × 11½ in with a taper of ¼ in, hardly a line at 1 : 11."""
+    resolved = resolved_of(DESIGNS / "letter-envelope.yaml", "imperial", {})
+    page = read_page(LAYOUTS / "pattern", EDITIONS["imperial"])
+    rows, plans = cut_list(resolved), plan_stocks(resolved)
+    scenes = dict(figure_scenes(resolved, plans, rows, lambda text: None, page))
+    envelope, plate = scenes["piece-envelope"], scenes["piece-address_plate"]
+    assert page.rooms["piece"][1] < envelope.height <= page.rooms["large_piece"][1] + 1.2
+    assert plate.height <= page.rooms["piece"][1] + 1.2, "a plain panel needs no more"
+    assert overlaps(envelope) == ()
+    outline = bounding(envelope.strokes(Line.VISIBLE)[0].runs[0])
+    assert outline.width / float(resolved.pieces["envelope"].width) > 0.25
+
+
+@pytest.mark.parametrize("path", designs(), ids=lambda path: path.stem)
+def test_no_leader_runs_over_the_dimension_of_the_whole_piece(path: Path) -> None:
+    for edition in EDITIONS:
+        resolved = resolved_of(path, edition, {})
+        for key in resolved.pieces:
+            scene = piece_scene(resolved, key, 178, 112)
+            sizes = [
+                run
+                for s in scene.strokes(Line.DIMENSION)
+                if s.subject == "dimension"
+                for run in s.runs
+            ]
+            leaders = [run for s in scene.strokes(Line.LEADER) for run in s.runs]
+            crossed = [1 for a, b in leaders for c, d in sizes if segments_cross(a, b, c, d)]
+            assert not crossed, f"{key} {edition}"
 
 
 def test_which_size_of_a_corner_is_its_width_is_said() -> None:
@@ -214,7 +325,8 @@ def sections_and_notes(resolved: ResolvedDesign) -> list[tuple[str, str, float]]
     """How far the names of sections and the notes of the same drawing are apart, in mm."""
     found = []
     for key, made in resolved.pieces.items():
-        scene = piece_scene(resolved, key, 86, 72)
+        room = (178.0, 112.0) if is_cramped(resolved, key, 86, 72) else (86.0, 72.0)
+        scene = piece_scene(resolved, key, *room)
         tabs = {tab.name for tab in made.source.tabs}
         names = {f.name.replace("_", " ") for f in made.faces if f.name not in tabs}
         own = [text for text in scene.texts if text.text in names and len(made.faces) > 1]
@@ -259,10 +371,14 @@ def test_no_leader_of_a_section_ends_in_a_hole() -> None:
 
 @pytest.mark.parametrize("edition", ["imperial", "metric"])
 def test_the_dividers_of_the_box_end_below_its_lid(edition: str) -> None:
-    """They stand on the base, tabs up; the lid's panel lies as high as the closed work has it."""
+    """They stand on the base by their feet; the lid's panel lies as high as the closed work has
+    it."""
     resolved = resolved_of(DESIGNS / "keepsake-box.yaml", edition, {})
     low, high = (
         next(f for f in resolved.states["closed"].faces if (f.piece, f.face) == key).pose.shift[2]
         for key in (("tray", "base"), ("lid", "panel"))
     )
-    assert 0 < resolved.pieces["divider"].height < abs(high - low)
+    dividers = [piece for key, piece in resolved.pieces.items() if key.endswith("_divider")]
+    assert len(dividers) == 3
+    for divider in dividers:
+        assert 0 < divider.face("panel").box.height < abs(high - low)

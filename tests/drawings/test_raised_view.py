@@ -165,7 +165,8 @@ def test_what_shows_of_the_box_and_what_is_hidden() -> None:
     tray = only(folded_faces(box, "tray", done), movements(box, "tray")[0].pieces)
     shown = visible_keys(raised_faces(box, tray, ISOMETRIC))
     # The viewer looks over the front and right walls into the tray.
-    assert set(shown) == {"tray", "base_mat", "tray_front_mat", "tray_right_mat"}
+    dividers = {"front_divider", "middle_divider", "back_divider"}
+    assert set(shown) == {"tray", "tray_front_mat", "tray_right_mat", *dividers}
 
 
 def test_the_closed_folio_hides_its_inside() -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from builder.drawings.canvas import item_rect
 from builder.drawings.features import FINE, outline_ring
-from builder.drawings.plane import bounding
+from builder.drawings.plane import bounding, ring_holds
 from builder.drawings.scene import Area, Scene, Strokes
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Fill, Line
@@ -87,8 +87,9 @@ def _to_segment(p: tuple[float, float], a: tuple[float, float], b: tuple[float, 
 def test_tiles_are_named_and_registered() -> None:
     made = l_shape()
     scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
-    names = [text.text for s in scenes for text in s.texts if text.text.startswith("part ")]
-    assert names == [
+    title, names = f"{made.code} {made.title}, ", [scene.title for scene in scenes]
+    assert all(name.startswith(title) for name in names)
+    assert [name.removeprefix(title) for name in names] == [
         "part 1 of 4 (top left)",
         "part 2 of 4 (top right)",
         "part 3 of 4 (bottom left)",
@@ -153,6 +154,43 @@ def test_both_strokes_of_every_cross_lie_on_the_grey_line() -> None:
             assert level[0][1] == level[1][1] and upright[0][0] == upright[1][0]
 
 
+def test_crosses_lie_within_the_piece_and_far_enough_apart_to_square_by() -> None:
+    """A cross beside the piece would be thrown away with what is cut off."""
+    made = l_shape()
+    scenes = template_scenes(design({made.key: made}), made.key, *PAGE)
+    tiling = tiling_for(made.width, made.height, Fraction(180), Fraction(240))
+    ring = outline_ring(made.outline, FINE)
+    step_x = float(tiling.window_width - OVERLAP)
+    step_y = float(tiling.window_height - OVERLAP)
+    for index, scene in enumerate(scenes):
+        row, column = divmod(index, tiling.columns)
+        crosses = [
+            bounding(place for run in s.runs for place in run).centre
+            for s in scene.strokes(Line.DIMENSION)
+            if s.subject == "registration"
+        ]
+        assert len(crosses) >= 2
+        for x, y in crosses:
+            on_piece = (
+                x - 4.0 + column * step_x,
+                y - PAGE[1] + float(HEADER) + 4.0 - row * step_y + float(made.height),
+            )
+            assert ring_holds(ring, on_piece)
+        apart = [
+            math.dist(a, b) for a, b in combinations(crosses, 2) if a[0] == b[0] or a[1] == b[1]
+        ]
+        assert min(apart) > 10.0
+
+
+def test_a_middle_tile_says_what_its_other_grey_line_is_for_and_all_say_when_to_cut() -> None:
+    made = piece("band", "20", "2")
+    scenes = template_scenes(design({"band": made}), "band", *PAGE)
+    said = [" ".join(text.text for text in scene.texts) for scene in scenes]
+    assert len(scenes) == 3
+    assert ["the other grey line" in words for words in said] == [False, True, False]
+    assert all("Tape all 3 parts together, then cut the piece out." in words for words in said)
+
+
 def test_every_tile_shows_its_place_in_a_small_plan() -> None:
     """Another part of the plan is shaded on each tile; together the parts fill the plan."""
     made = l_shape()
@@ -173,8 +211,9 @@ def test_labels_say_what_to_cut() -> None:
     made = shaped_piece()
     (scene,) = template_scenes(design({made.key: made}), made.key, *PAGE)
     words = [text.text for text in scene.texts]
-    assert "B2 Shaped" in words
-    assert "cut 1 · 6 by 5 inches · Card" in words
+    assert scene.title == "B2 Shaped"
+    assert "B2 Shaped" not in words, "the page's heading has it"
+    assert "cut 1 · 6 by 5 inches · Card · front facing you" in words
     assert "Ø ⅛" in words, "its hole, which is not fastened through"
     assert overlaps(scene) == ()
 

@@ -60,7 +60,7 @@ def spread(places: set[Vector], axis: int) -> tuple[Fraction, Fraction]:
 @pytest.mark.parametrize("name", ["keepsake-box", "letter-envelope"])
 def test_every_outline_is_sound(name: str, edition: Edition) -> None:
     found = resolve(design(name), edition)
-    assert 8 <= len(found.pieces) <= 16
+    assert 8 <= len(found.pieces) <= 17
     for piece in found.pieces.values():
         shape = Polygon(flattened(piece.outline))
         assert shape.is_valid, piece.key

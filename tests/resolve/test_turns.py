@@ -51,7 +51,8 @@ def test_what_moves_in_one_movement_is_one_turn() -> None:
     ]
     # The lining is glued to the top flap: both fold on one line.
     assert turns(letter)[-1].entries == (("lining", "flap"), ("envelope", "top_flap"))
-    assert [turn.entries for turn in turns(box)] == [(("tray", ""),), (("lid", ""),)]
+    dividers = tuple((f"{place}_divider", "") for place in ("back", "middle", "front"))
+    assert [turn.entries for turn in turns(box)] == [dividers, (("tray", ""),), (("lid", ""),)]
 
 
 @pytest.mark.parametrize("number", range(5))
@@ -84,7 +85,7 @@ def test_half_way_layers_stay_on_their_side_of_what_carries_them() -> None:
 def test_box_tabs_stand_inside_the_walls_and_mats_outside() -> None:
     """The front wall's outside looks to −y, the back wall's to +y; larger orders lie towards +y."""
     box = shipped("keepsake-box")
-    tray = after(box, 1)
+    tray = after(box, 2)
     inward = ["tray_front_mat", "tray.front_wall", "tray.left_wall_bottom_tab"]
     outward = ["tray.right_wall_top_tab", "tray.back_wall", "tray_back_mat"]
     for names in (inward, outward):

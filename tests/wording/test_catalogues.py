@@ -61,6 +61,7 @@ def test_places_to_fill_are_those_of_the_english(language: str) -> None:
 def test_texts_are_translated(language: str) -> None:
     """A text with words that is the same in English was forgotten, or is one of these."""
     alike = {"/text/symbol_mm", "/text/weight_both", "/text/draw_round"}
+    alike |= {"/text/supply_long_in", "/text/supply_long_mm"}
     english, other = dict(texts(catalogue("en"))), dict(texts(catalogue(language)))
     same = {
         name

@@ -83,7 +83,7 @@ def in_other_letters(part: Any) -> Any:
         return tuple(in_other_letters(value) for value in part)
     if not is_dataclass(part) or isinstance(part, type):
         return part
-    if not type(part).__module__.startswith(("builder.design", "builder.safety")):
+    if not type(part).__module__.startswith(("builder.design", "builder.safety", "builder.steps")):
         return part
     changed = {}
     for each in fields(part):

@@ -1,0 +1,86 @@
+"""The end of a ribbon under the head of a brad: which way it runs, how far its fold lies behind.
+
+In: a setting, the mapping to paper.  Out: a strip over the top layer, off its nearer edge.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.drawings.break_lines import wave
+from builder.drawings.canvas import Canvas
+from builder.drawings.fastening_setting import Setting
+from builder.drawings.labels import NOTE_PT, note
+from builder.drawings.placed_view import LaidPiece
+from builder.drawings.plane import Mapping, Place
+from builder.drawings.styles import Fill, Line
+from builder.drawings.wording import words_of
+from builder.resolve.resolved import ResolvedDesign
+
+#: How far it is drawn beyond the edge that it runs off, in mm on paper.
+_BEYOND = 5.0
+
+
+@dataclass(frozen=True)
+class RibbonEnd:
+    """A ribbon's width, how far its folded end lies behind the hole, in mm, and its name."""
+
+    width: float
+    behind: float
+    title: str
+
+
+def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
+    """The ribbon that a fastening holds; half of what is turned under lies behind the hole."""
+    held = resolved.fastenings.get(setting.fastening.source.holds or "")
+    if held is None or held.source.kind != "ribbon tie" or held.source.stock is None:
+        return None
+    width = float(resolved.stocks[held.source.stock].ribbon_width)
+    title = words_of(resolved).phrase("draw_ribbon_end", title=held.source.title)
+    return RibbonEnd(width, max(float(held.allowance) / 2, width / 2), title)
+
+
+def draw_ribbon_end(
+    canvas: Canvas, setting: Setting, ribbon: RibbonEnd | None, mapping: Mapping
+) -> None:
+    """The ribbon from behind the hole to beyond the nearer edge, where a wave cuts it off."""
+    if ribbon is None:
+        return
+    top = setting.layers[0]
+    x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
+    dx, dy, reach = _outwards(top, (x, y))
+    beyond = reach + _BEYOND / mapping.scale
+    back, half = -ribbon.behind, ribbon.width / 2
+
+    def at(out: float, aside: float) -> Place:
+        return mapping(x + out * dx - aside * dy, y + out * dy + aside * dx)
+
+    ring = [at(back, -half), at(back, half), at(beyond, half), at(beyond, -half)]
+    canvas.area([ring], Fill.TINT_4)
+    canvas.strokes([(ring[3], ring[0], ring[1], ring[2])], Line.FAINT, "ribbon")
+    canvas.strokes([wave(ring[2], ring[3])], Line.DIMENSION, "break")
+
+
+def name_ribbon_end(
+    canvas: Canvas, setting: Setting, ribbon: RibbonEnd | None, mapping: Mapping
+) -> None:
+    """What it is, with a leader to where it lies behind the hole."""
+    if ribbon is None:
+        return
+    top = setting.layers[0]
+    x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
+    dx, dy, _ = _outwards(top, (x, y))
+    back = 0.75 * ribbon.behind
+    note(canvas, [mapping(x - back * dx, y - back * dy)], ribbon.title, size_pt=NOTE_PT, boxed=True)
+
+
+def _outwards(top: LaidPiece, centre: Place) -> tuple[int, int, float]:
+    """The way to the nearer edge of the top layer, and how far it is."""
+    box, (x, y) = top.extent, centre
+    ways = (
+        (-1, 0, x - box.left),
+        (1, 0, box.right - x),
+        (0, -1, y - box.bottom),
+        (0, 1, box.top - y),
+    )
+    return min(ways, key=lambda way: way[2])

@@ -1,0 +1,137 @@
+"""Ribbons that go round closed work that stands, under it and over it, and are tied on top.
+
+In: a resolved design and the placed faces of its closed body.  Out: for an oblique picture from
+above the ribbon up the near side and over the top, and its bow.  The ribbon's width and place are
+true; the bow is a sign for tying, not measured.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from builder.drawings.axonometric import Projection
+from builder.drawings.raised_view import Ring, Strip
+from builder.drawings.styles import Fill, Line, Tint
+from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
+
+#: Of the bow, in widths of the ribbon: a loop's length and half its width, its opening as a share
+#: of the loop, how far a tail reaches aside and towards the viewer, and half the knot.
+_LOOP, _LOOP_HALF, _OPENING, _TAIL_ASIDE, _TAIL_OUT, _KNOT = 1.3, 0.5, 0.5, 0.8, 1.6, 0.3
+_STEPS = 12
+
+_Fills = Mapping[tuple[str, str], Fill | Tint]
+
+
+@dataclass(frozen=True)
+class _Way:
+    """Where a ribbon goes: its middle runs at ``x`` up the near ``sides``, each at its place with
+    its lower and upper end, and over the top at ``height`` from the near edge to the far one; the
+    bow is at ``knot`` along it."""
+
+    x: float
+    sides: tuple[tuple[float, float, float], ...]
+    near: float
+    far: float
+    height: float
+    knot: float
+    width: float
+
+
+def goes_round_work(fastening: ResolvedFastening) -> bool:
+    """Whether it is a ribbon that is laid round the closed work."""
+    return fastening.source.round is not None and fastening.point is not None
+
+
+def round_ties(resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The ribbons that are laid round the closed work, in design order."""
+    return tuple(key for key, each in resolved.fastenings.items() if goes_round_work(each))
+
+
+def round_ribbons(
+    resolved: ResolvedDesign,
+    tie: str,
+    placed_faces: Sequence[PlacedFace],
+    after: int,
+    projection: Projection,
+    fills: _Fills,
+) -> tuple[Strip, ...]:
+    """A ribbon on the near side and the top of the closed work, and its bow; painted when
+    ``after`` faces are.  None where the piece that it goes over is not there or does not lie."""
+    way = _way_of(resolved, tie, placed_faces, projection)
+    if way is None:
+        return ()
+    fill = fills[resolved.fastenings[tie].source.stock or "", "front"]
+    rings = [*_bands(way, projection), *_bow(way, projection)]
+    return tuple(Strip(after, each, fill, Line.FAINT) for each in rings)
+
+
+def _way_of(
+    resolved: ResolvedDesign, tie: str, placed_faces: Sequence[PlacedFace], projection: Projection
+) -> _Way | None:
+    fastening = resolved.fastenings[tie]
+    key, point = fastening.source.round, fastening.point
+    own = next((f for f in placed_faces if f.piece == key and f.pose.normal[2]), None)
+    if own is None or point is None:
+        return None
+    x, y, z = (float(part) for part in own.pose.apply(point.x, point.y))
+    slabs = [resolved.slab(face) for face in placed_faces]
+    towards = 1 if projection.viewer[1] > 0 else -1
+    ends = sorted(float(end) for slab in slabs for end in (slab.low[1], slab.high[1]))
+    far, near = (ends[0], ends[-1]) if towards > 0 else (ends[-1], ends[0])
+    upright = [s for s in slabs if s.axis == 1 and s.low[0] <= x <= s.high[0]]
+    walls = [(float(s.low[1]), float(s.low[2]), float(s.high[2])) for s in upright]
+    width = float(resolved.stocks[fastening.source.stock or ""].ribbon_width)
+    return _Way(x, tuple(_sides(walls, towards)), near, far, z, y, width)
+
+
+def _sides(
+    walls: Sequence[tuple[float, float, float]], towards: int
+) -> Iterator[tuple[float, float, float]]:
+    """The walls nearest to the viewer, between all heights at which one begins or ends."""
+    heights = sorted({height for _, low, high in walls for height in (low, high)})
+    for low, high in pairwise(heights):
+        places = [at for at, bottom, top in walls if bottom <= low and high <= top]
+        if places:
+            yield max(places, key=lambda at: towards * at), low, high
+
+
+def _bands(way: _Way, projection: Projection) -> Iterator[tuple[Ring, ...]]:
+    left, right = way.x - way.width / 2, way.x + way.width / 2
+    upright = (((at, low), (at, high)) for at, low, high in way.sides)
+    for start, end in (*upright, ((way.near, way.height), (way.far, way.height))):
+        corners = [(left, *start), (right, *start), (right, *end), (left, *end)]
+        yield (tuple(projection(corner) for corner in corners),)
+
+
+def _bow(way: _Way, projection: Projection) -> Iterator[tuple[Ring, ...]]:
+    """Two tails towards the viewer, two loops across the ribbon, and the knot."""
+    towards = 1 if way.near > way.far else -1
+
+    def at(aside: float, out: float) -> tuple[float, float]:
+        x, y = way.x + way.width * aside, way.knot + towards * way.width * out
+        return projection((x, y, way.height))
+
+    for side in (-1, 1):
+        tip = [(-0.35, 0.0), (0.0, -0.3), (0.35, 0.0)]
+        ends = [at(side * _TAIL_ASIDE + u, _TAIL_OUT + v) for u, v in tip]
+        yield ((at(-0.25, 0.0), at(0.25, 0.0), *reversed(ends)),)
+    for side in (-1, 1):
+        yield tuple(
+            tuple(at(side * along, bulge) for along, bulge in _loop(size))
+            for size in (1.0, _OPENING)
+        )
+    knot = ((-_KNOT, -_KNOT), (_KNOT, -_KNOT), (_KNOT, _KNOT), (-_KNOT, _KNOT))
+    yield (tuple(at(u, v) for u, v in knot),)
+
+
+def _loop(size: float) -> Iterator[tuple[float, float]]:
+    """Round a loop and back: how far along it, and how far it bulges."""
+    start = 0.0 if size == 1.0 else _LOOP * (1 - size) / 2 + 0.15
+    for step in range(2 * _STEPS):
+        share = step / _STEPS if step <= _STEPS else 2 - step / _STEPS
+        sign = 1 if step < _STEPS else -1
+        bulge = sign * _LOOP_HALF * math.sin(math.pi * share**1.3)
+        yield start + size * _LOOP * share, size * bulge

@@ -1,0 +1,54 @@
+"""The steps of a design as they are written: their words, what they do, and what is accepted.
+
+In: nothing.  Out: types that :mod:`builder.design` is made of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from builder.findings import Position
+
+
+@dataclass(frozen=True)
+class Change:
+    """What a revision changed, for the revision page."""
+
+    revision: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One instruction: Markdown text and the operations it carries out, by name."""
+
+    key: str
+    title: str
+    text: str
+    text_position: Position
+    operations: Mapping[str, tuple[str, ...]]
+    places: Mapping[tuple[str, str], Position]
+    picture: str | None
+    figure: bool
+    position: Position
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """Advice that the designer leaves as it is, by its code, and why.
+
+    ``about`` is the part of the design that the advice speaks of; empty, every part is meant.
+    """
+
+    advice: str
+    about: str
+    because: str
+    position: Position
+    about_position: Position
+
+
+#: Operation keys of a step, in the order in which a maker carries them out.
+OPERATIONS = (
+    *("cut", "divide", "score", "fold", "ink", "dry_fit", "attach", "close", "fasten", "insert"),
+)

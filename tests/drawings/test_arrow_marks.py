@@ -1,0 +1,46 @@
+"""Every new piece whose print has a direction has an arrow that says which way is up."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.documents.step_figures import step_drawings
+from builder.drawings.scene import Scene, Strokes
+from builder.resolve.resolved import ResolvedDesign
+from builder.sheet_places import print_of
+from builder.shipped import DESIGNS
+from tests.resolve.test_turns import shipped
+
+#: From that of the pattern to a narrow one, in mm.
+ROOMS = [(178.0, 62.0), (110.0, 80.0), (85.0, 62.0)]
+
+
+def arrows_in(scene: Scene) -> int:
+    strokes = (item for item in scene.items if isinstance(item, Strokes))
+    return sum(item.subject == "print direction" for item in strokes)
+
+
+def directed(scene: Scene, resolved: ResolvedDesign) -> list[str]:
+    """The new pieces of a drawing, which its key names, with a print that has a direction."""
+    new = scene.key.removeprefix("assembly-").split("-")
+    return [key for key in new if print_of(resolved.pieces[key]) != "any"]
+
+
+@pytest.mark.parametrize("room", ROOMS, ids=lambda room: f"{room[0]:.0f}")
+@pytest.mark.parametrize("name", sorted(path.stem for path in DESIGNS.glob("*.yaml")))
+def test_each_has_its_arrow_whatever_the_room(name: str, room: tuple[float, float]) -> None:
+    resolved = shipped(name)
+    found = 0
+    for step, drawn in step_drawings(resolved):
+        for _, scene in drawn(room, room):
+            if scene.key.startswith("assembly-"):
+                wanted = directed(scene, resolved)
+                assert arrows_in(scene) == len(wanted), (step.title, wanted)
+                found += len(wanted)
+    assert found > 0
+
+
+def test_the_band_and_plain_card_have_none() -> None:
+    folio = shipped("observatory-folio")
+    band = next(step for step in step_drawings(folio) if step[0].title == "Make the band")
+    assert [arrows_in(scene) for _, scene in band[1](ROOMS[0], ROOMS[0])] == [0, 0, 0]

@@ -1,0 +1,228 @@
+"""Sections that a step closes for good: where their glue is drawn, what is slid in after them."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.checks.order import check_order
+from builder.counts.supplies import adhesive_length
+from builder.counts.tools import step_hazards, step_tools
+from builder.documents.step_figures import step_drawings
+from builder.drawings.assembly import assembly_scenes
+from builder.drawings.closing_step import closing_scenes
+from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
+from builder.drawings.fold_sequence import fold_equivalent, fold_frames
+from builder.drawings.movements import CLOSING, movements
+from builder.drawings.scene import Scene, Strokes, Text
+from builder.drawings.scene_check import overlaps
+from builder.drawings.styles import Line
+from builder.lengths import INCH
+from builder.reading import read_design
+from builder.resolve import resolve
+from builder.resolve.closed_for_good import closed_for_good, mouth, slid_in
+from builder.resolve.edition import IMPERIAL, METRIC, Edition
+from builder.resolve.resolved import ResolvedDesign
+from builder.shipped import DESIGNS
+from tests.resolve.test_turns import shipped
+
+LETTER = DESIGNS / "letter-envelope.yaml"
+ROOM = (100.0, 80.0)
+PLACED = ("envelope", "lining", "address_plate", "address_mat")
+FLAPS = (("envelope", "left_flap"), ("envelope", "right_flap"), ("envelope", "bottom_flap"))
+
+
+def changed(*changes: tuple[str, str], edition: Edition = IMPERIAL) -> ResolvedDesign:
+    """The letter with parts of its file written otherwise."""
+    text = LETTER.read_text("utf-8")
+    for old, new in changes:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return resolve(read_design(text.encode(), "letter.yaml"), edition)
+
+
+def closing_scene(resolved: ResolvedDesign) -> Scene:
+    (scene,) = closing_scenes(resolved, resolved.design.steps[4], PLACED, *ROOM)
+    return scene
+
+
+def texts(scene: Scene) -> set[str]:
+    return {item.text for item in scene.items if isinstance(item, Text)}
+
+
+def test_the_flaps_of_the_letter_are_closed_for_good_and_the_card_is_slid_in_at_the_top() -> None:
+    letter = shipped("letter-envelope")
+    assert closed_for_good(letter) == FLAPS
+    assert slid_in(letter) == {"letter_card": FLAPS}
+    assert mouth(letter, "letter_card") == "top"
+
+
+def test_a_seam_follows_the_slant_of_its_flap_from_where_the_design_says() -> None:
+    left, right = shipped("letter-envelope").pieces["envelope"].seams
+    for seam in (left, right):
+        ((start, end),) = seam.runs
+        assert (start.y, end.y) == (3 * INCH, 0)
+        assert seam.length == 3 * INCH
+        assert seam.dry == INCH / 4
+    # The flap is as wide as the body at its fold and a quarter of an inch narrower on each side
+    # at its end, 3¼ in below; an eleventh and a thirteenth part of that lie before the glue.
+    (start, end), ((other, far),) = left.runs[0], right.runs
+    assert end.x == INCH + INCH / 4
+    assert start.x == INCH + INCH / 52
+    assert (start.x + other.x, end.x + far.x) == (INCH * 37 / 4, INCH * 37 / 4)
+
+
+@pytest.mark.parametrize("edition", [IMPERIAL, METRIC], ids=lambda edition: edition.name)
+def test_the_picture_hatches_two_strips_and_says_so(edition: Edition) -> None:
+    letter = resolve(read_design(LETTER.read_bytes(), "letter.yaml"), edition)
+    scene = closing_scene(letter)
+    assert overlaps(scene) == ()
+    hatched = [i for i in scene.items if isinstance(i, Strokes) and i.line is Line.GLUE]
+    assert len(hatched) == 2
+    assert any("nowhere else" in text for text in texts(scene))
+    lengths = {"3 each side", "¼"} if edition is IMPERIAL else {"77 each side", "6"}
+    assert lengths <= texts(scene)
+    for words in ("left flap and right flap folded in already", "left edge", "right edge"):
+        assert words in scene.text_equivalent
+
+
+def test_a_longer_start_makes_the_strips_shorter() -> None:
+    moved = changed(("seams: {bottom_flap: {left: flap_taper,", "seams: {bottom_flap: {left: 1,"))
+    assert moved.pieces["envelope"].seams[0].length == INCH * 9 / 4
+    assert "2¼" in texts(closing_scene(moved))
+
+
+def test_a_seam_on_the_edge_across_from_the_fold_leaves_out_the_thumb_notch() -> None:
+    letter = changed(
+        ("{bottom_flap: {left: flap_taper, right: flap_taper}}", "{bottom_flap: {bottom: 0}}")
+    )
+    (seam,) = letter.pieces["envelope"].seams
+    # The end of the flap is 6¾ in long, and the notch takes 1¼ in out of its middle.
+    assert seam.length == INCH * 11 / 2
+    assert len(seam.runs) == 2
+    assert overlaps(closing_scene(letter)) == ()
+
+
+def test_a_step_that_closes_takes_adhesive_whatever_it_says() -> None:
+    letter = changed(("Run [tape_roll] along **both", "Run a strip along **both"))
+    step = letter.design.steps[4]
+    assert "adhesive" in step_tools(step, letter)
+    assert "adhesive" in step_hazards(step, letter)
+    dry = changed(
+        ("Run [tape_roll] along **both", "Run a strip along **both"),
+        ("    seams: {bottom_flap: {left: flap_taper, right: flap_taper}}\n", ""),
+    )
+    assert "adhesive" not in step_tools(dry.design.steps[4], dry)
+
+
+def test_the_closing_begins_with_what_is_closed_for_good_and_the_card_comes_then() -> None:
+    letter = shipped("letter-envelope")
+    moved = [{face for _, face in step.motion} for step in movements(letter, CLOSING)]
+    flaps = {"left_flap", "right_flap"}
+    assert moved == [flaps, {"bottom_flap"}, {"front_half"}, {"flap", "top_flap"}]
+    there = ["letter_card" in step.pieces for step in movements(letter, CLOSING)]
+    assert there == [False, False, True, True]
+    assert [step.put_on for step in movements(letter, CLOSING)] == ["", "", "letter_card", ""]
+    words = fold_equivalent(letter, CLOSING)
+    assert words.index("glue it down") < words.index("slide it into the pocket")
+    assert words.index("slide it into the pocket") < words.index("B3 Seal")
+
+
+def test_the_card_lies_under_the_flaps_that_were_closed_before_it() -> None:
+    letter = shipped("letter-envelope")
+    order = {face.key: place for place, face in enumerate(fold_frames(letter, CLOSING)[3].faces)}
+    card = order["letter_card", "front_half"]
+    assert order["lining", "body"] < card
+    assert card < min(order[flap] for flap in FLAPS)
+
+
+def test_flaps_that_are_closed_for_good_are_pictured_first_and_without_the_card() -> None:
+    letter = shipped("letter-envelope")
+    flaps = moving_flaps(letter)
+    assert flaps[:2] == ("envelope.left_flap", "envelope.bottom_flap")
+    for flap in flaps[:2]:
+        assert "letter_card" not in {f.piece for stage in flap_stages(letter, flap) for f in stage}
+    shown = {face.piece for stage in flap_stages(letter, "letter_card") for face in stage}
+    assert shown == {"letter_card", "card_front_mat", "card_inside_mat", "photo_mat"}
+
+
+def test_without_closing_for_good_the_order_is_that_of_the_design() -> None:
+    close = "    close: envelope.left_flap, envelope.right_flap, envelope.bottom_flap\n"
+    letter = changed((close, ""))
+    first = movements(letter, CLOSING)[0]
+    assert set(first.motion) == {("letter_card", "front_half")}
+    assert slid_in(letter) == {}
+
+
+def test_the_step_draws_the_card_on_its_way_into_the_pocket() -> None:
+    letter = shipped("letter-envelope")
+    present = (*PLACED, "card_front_mat", "card_inside_mat", "photo_mat")
+    card, seal = assembly_scenes(letter, ["letter_card", "seal"], present, *ROOM)
+    assert overlaps(card) == ()
+    strokes = [item for item in card.items if isinstance(item, Strokes)]
+    assert sum(item.subject == "arrow" for item in strokes) == 1
+    hidden = [i for i in strokes if i.line is Line.HIDDEN and i.subject == "letter_card"]
+    assert hidden, "its lower end is in the pocket"
+    assert "no glue" in card.text_equivalent
+    assert "bottom flap" in card.text_equivalent
+    assert seal.key == "assembly-seal"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "wanted"),
+    [
+        (
+            "    dry_fit: address_plate\n    attach: address_mat, address_plate\n",
+            "    close: envelope.left_flap\n    dry_fit: address_plate\n"
+            "    attach: address_mat, address_plate\n",
+            set(),
+        ),
+        (
+            "    cut: all\n",
+            "    cut: all\n    close: envelope.left_flap\n",
+            {"closed-before-scored", "closed-too-early"},
+        ),
+        (
+            "    fold: envelope, lining, letter_card\n",
+            "    fold: envelope, lining, letter_card\n    close: envelope.left_flap\n",
+            {"closed-too-early"},
+        ),
+    ],
+)
+def test_what_is_inside_is_glued_before_a_section_is_closed(
+    old: str, new: str, wanted: set[str]
+) -> None:
+    codes = {finding.code for finding in check_order(changed((old, new)))}
+    assert codes & {"closed-before-scored", "closed-too-early"} == wanted
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "about"),
+    [
+        ("  - envelope.bottom_flap\n", "", "closed-and-open", "bottom_flap"),
+        ("close: envelope.left_flap,", "close: envelope.body,", "closed-and-open", "body"),
+        (
+            "envelope.right_flap, envelope.bottom_flap\n",
+            "envelope.right_flap, envelope.bottom_flap, envelope.top_flap\n",
+            "pocket-shut",
+            "letter_card",
+        ),
+    ],
+)
+def test_what_is_closed_for_good_closes_and_leaves_a_way_in(
+    old: str, new: str, code: str, about: str
+) -> None:
+    findings = [each for each in check_order(changed((old, new))) if each.code == code]
+    assert len(findings) == 1
+    assert about in findings[0].message
+    assert findings[0].remedy
+
+
+def test_the_step_has_the_picture_and_the_tape_is_counted() -> None:
+    letter = shipped("letter-envelope")
+    drawn = {step.title: draw for step, draw in step_drawings(letter)}
+    keys = [key for key, _ in drawn["Close the pocket"](ROOM, ROOM)]
+    assert keys == ["step-5-close-envelope-bottom_flap"]
+    without = changed(
+        ("    seams: {bottom_flap: {left: flap_taper, right: flap_taper}}\n", ""),
+    )
+    assert adhesive_length(letter) - adhesive_length(without) == 2 * 3 * INCH
