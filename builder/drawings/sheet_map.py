@@ -7,55 +7,41 @@ arrow for the print's direction.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as Names
-from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations, product
+from heapq import merge
+from itertools import chain
 
 from builder.design import Side
-from builder.drawings.canvas import LEADERS_APART, Canvas
-from builder.drawings.cut_numbers import (
-    OFF_MIDDLES,
-    cut_segments,
-    middle_of,
-    number_cuts,
-    numbers_on_cuts,
-)
-from builder.drawings.dimensions import (
-    arrowhead,
-    horizontal_dimension,
-    spread,
-    vertical_dimension,
-)
+from builder.drawings.arrangement import Arrangement
+from builder.drawings.canvas import Canvas
+from builder.drawings.cut_numbers import cut_marks, cut_segments, draw_numbers
+from builder.drawings.dimensions import horizontal_dimension, vertical_dimension
 from builder.drawings.hatching import WASTE
-from builder.drawings.labels import (
-    NOTE_PT,
-    inner_label,
-    margin_room,
-    note,
-    pointed_leader,
-    uncross,
+from builder.drawings.labels import pointed_leader
+from builder.drawings.narrow_notes import (
+    NamedPiece,
+    SheetLayout,
+    column_places,
+    place_columns,
+    sheet_layout,
 )
-from builder.drawings.lettering import centred_text, level_text, text_width
-from builder.drawings.plane import (
-    Mapping,
-    Place,
-    Rect,
-    distance_to_segment,
-    fitted,
-    segments_apart,
-)
-from builder.drawings.scene import Scene, Text
-from builder.drawings.scene_check import overlaps
+from builder.drawings.placings import Mark, Placing
+from builder.drawings.plane import Mapping, Place, Rect
+from builder.drawings.print_arrow import draw_arrow, print_arrow
+from builder.drawings.scene import Scene
+from builder.drawings.sheet_labels import Look, beside, inside, two_lines
 from builder.drawings.sheet_marks import (
     as_it_lies,
-    label_margins,
+    kept_marks,
     label_offcuts,
-    name_printed_places,
+    margin_marks,
     outline_printed_places,
     outline_strips,
+    part_box,
     placed_piece,
+    printed_place_marks,
     shade_margins,
 )
 from builder.drawings.sheet_words import sheet_equivalent
@@ -64,30 +50,11 @@ from builder.drawings.wording import words_in, words_of
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheet_places import CutOut
-from builder.sheets.model import Placed, SheetPlan
+from builder.sheets.model import SheetPlan
 from builder.stock_plans import facing_side
 from builder.wording import Wording
 
-_LEFT, _TOP, _RIGHT, _BOTTOM = 7.2, 7.2, 5.0, 5.0
 _ARROW_ROOM = 7.0
-_CODE_PT = 9.0
-_LINE_STEP = 3.6
-_NOTE_PITCH = 3.0
-#: A piece narrower than this on paper holds no lettering.
-_LEAST_ACROSS = 2.9
-
-
-@dataclass(frozen=True)
-class _Order:
-    """A way to place what is hemmed in: how much it counts that the leader of a note runs over the
-    middle of a cut that has no number yet, and whether such numbers go before the notes."""
-
-    off_middles: float
-    numbers_first: bool = False
-
-
-#: On a crowded sheet one way finds room where another does not; the first without a fault is taken.
-_ORDERS = (_Order(150.0), _Order(0.0), _Order(50.0), _Order(600.0), _Order(0.0, True))
 
 
 def sheet_scene(
@@ -108,124 +75,85 @@ def sheet_scene(
     )
     title = f"{resolved.stocks[stock_key].source.title}, {which}"
     words = sheet_equivalent(resolved, stock_key, sheet_plan, which, kept or {})
-    found: list[tuple[int, Scene]] = []
-    for order in _ORDERS:
-        canvas = Canvas(max_width, max_height)
-        _draw_map(canvas, resolved, stock_key, sheet_plan, kept or {}, order)
-        scene = canvas.scene(f"sheet-{stock_key}-{index}", title, words)
-        found.append((len(overlaps(scene)), scene))
-        if not found[-1][0]:
-            break
-    return min(found, key=lambda each: each[0])[1]
+    canvas = Canvas(max_width, max_height)
+    _draw_map(canvas, resolved, stock_key, sheet_plan, kept or {})
+    return canvas.scene(f"sheet-{stock_key}-{index}", title, words)
 
 
 def _draw_map(
     canvas: Canvas,
     resolved: ResolvedDesign,
     stock_key: str,
-    sheet_plan: SheetPlan,
+    plan: SheetPlan,
     kept: Names[int, str],
-    order: _Order,
 ) -> None:
-    units = resolved.edition.units
-    facing = facing_side(resolved, sheet_plan)
+    facing = facing_side(resolved, plan)
     side = _side(resolved, stock_key, facing)
-    sheet = Rect(0.0, 0.0, float(sheet_plan.sheet.width), float(sheet_plan.sheet.height))
-    arrow = _ARROW_ROOM if side.print != "any" else 0.0
-    mapping, notes = _layout(resolved, sheet_plan, facing, canvas.frame, arrow)
-    _draw_sheet(canvas, sheet_plan, mapping)
-    shade_margins(canvas, resolved, stock_key, sheet_plan, mapping)
-    motifs = outline_printed_places(canvas, resolved, sheet_plan, mapping)
-    outline_strips(canvas, resolved, sheet_plan, facing, mapping)
-    segments = cut_segments(sheet_plan, mapping)
+    named = _named(resolved, plan, facing)
+    room = _ARROW_ROOM if side.print != "any" else 0.0
+    layout = sheet_layout(_sheet_box(plan), named, canvas.frame, room)
+    mapping, frame = layout.mapping, layout.frame
+    _draw_sheet(canvas, plan, mapping)
+    shade_margins(canvas, resolved, stock_key, plan, mapping)
+    printed = outline_printed_places(canvas, resolved, plan, mapping)
+    outline_strips(canvas, resolved, plan, facing, mapping)
+    segments = cut_segments(plan, mapping)
     canvas.strokes(segments, Line.CUT, "cut")
-    frame = mapping.rect(sheet)
     canvas.outline(frame.ring, Line.VISIBLE, "sheet")
-    _dimension_sheet(canvas, sheet_plan, frame, units)
-    on_cuts = numbers_on_cuts(canvas, sheet_plan.cuts, segments, frame)
-    waiting = [
-        middle_of(segment)
-        for cut, segment in zip(sheet_plan.cuts, segments, strict=True)
-        if cut.number not in on_cuts
-    ]
-    if order.numbers_first:
-        number_cuts(canvas, sheet_plan.cuts, segments, on_cuts)
-    middles = _Middles(tuple(waiting), order.off_middles)
-    _note_narrow(canvas, resolved, sheet_plan, facing, mapping, notes, middles)
-    if not order.numbers_first:
-        number_cuts(canvas, sheet_plan.cuts, segments, on_cuts)
-    if side.print != "any":
-        x = frame.left - _LEFT - 6.0 if notes.arrow_is_left else frame.right + _RIGHT + 1.0
-        _print_arrow(canvas, frame, x, side, words_in(units))
-    _label_pieces(canvas, resolved, sheet_plan, facing, mapping, notes.narrow)
-    name_printed_places(canvas, sheet_plan, mapping, motifs)
-    label_margins(canvas, resolved, stock_key, sheet_plan, mapping)
-    label_offcuts(canvas, resolved, stock_key, sheet_plan, mapping, kept)
-
-
-@dataclass(frozen=True)
-class _Notes:
-    """Which placed pieces have no room for code and size, and where their notes stand: how far
-    from the sheet, on both sides of it or on its right alone.
-
-    The print's arrow stands on the right, or on the left where leaders would cross it.
-    """
-
-    narrow: frozenset[int]
-    left: float
-    right: float
-    on_both_sides: bool
-    arrow_is_left: bool
-
-
-def _layout(
-    resolved: ResolvedDesign, plan: SheetPlan, facing: str, frame: Rect, arrow: float
-) -> tuple[Mapping, _Notes]:
-    """The mapping that leaves room for the notes, on the sides that leave the sheet larger."""
-    sheet = Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
-    plain = fitted(sheet, _room(frame, _LEFT, _RIGHT + arrow), 1.0)
-    narrow = _narrow_ones(resolved, plan, facing, plain)
-    if not narrow:
-        return plain, _Notes(narrow, _LEFT, _RIGHT + arrow, True, False)
-    beside = margin_room([_one_line(resolved, plan.placed[i], facing) for i in narrow])
-    both = fitted(sheet, _room(frame, _LEFT + beside, _RIGHT + arrow + beside), 1.0)
-    one = fitted(sheet, _room(frame, _LEFT + arrow, _RIGHT + beside), 1.0)
-    on_both_sides = both.scale > _NEARLY_AS_LARGE * one.scale
-    mapping, left, right = (
-        (both, _LEFT, _RIGHT + arrow) if on_both_sides else (one, _LEFT + arrow, _RIGHT)
+    _dimension_sheet(canvas, plan, frame, resolved.edition.units)
+    numbers = cut_marks(plan.cuts, segments, frame)
+    arrow = print_arrow(frame, layout.arrow_x, side, words_in(resolved.edition.units))
+    arrangement = _placed(
+        canvas,
+        layout,
+        numbers,
+        arrow,
+        [each.on(mapping) for each in named],
+        [
+            *printed_place_marks(plan, mapping, printed),
+            *margin_marks(resolved, stock_key, plan, mapping),
+            *kept_marks(resolved, stock_key, plan, mapping, kept),
+        ],
     )
-    narrow = _narrow_ones(resolved, plan, facing, mapping)
-    return mapping, _Notes(narrow, left, right, on_both_sides, not on_both_sides)
+    _write(canvas, arrangement.chosen.values())
+    draw_numbers(canvas, plan.cuts, [arrangement.chosen[number] for number in numbers])
+    for mark in arrow:
+        draw_arrow(canvas, arrangement.chosen[mark].ground, side)
+    label_offcuts(canvas, resolved, stock_key, plan, mapping, kept)
 
 
-#: Notes on both sides have shorter leaders: worth a sheet this much smaller.
-_NEARLY_AS_LARGE = 0.9
+def _placed(
+    canvas: Canvas,
+    layout: SheetLayout,
+    numbers: Sequence[Mark],
+    arrow: Sequence[Mark],
+    pieces: Sequence[NamedPiece],
+    others: Sequence[Mark],
+) -> Arrangement:
+    """The best places of all marks together, found from what each takes in turn: numbers that can
+    stand on their cuts, notes in columns, numbers that cannot, and labels, of larger pieces
+    first."""
+    arrangement = Arrangement(canvas)
+    labels = _piece_marks(pieces, layout, canvas.frame)
+    on_cuts = [number for number in numbers if number.best.is_sound]
+    notes = [(mark, piece) for mark, piece in labels if piece.is_narrow]
+    for number in on_cuts:
+        arrangement.place(number)
+    place_columns(arrangement, notes, layout, canvas.frame)
+    labels.sort(key=lambda label: -min(label[1].box.width, label[1].box.height))
+    for mark in (*(label for label, _ in labels), *numbers, *arrow, *others):
+        if mark not in arrangement.chosen:
+            arrangement.place(mark)
+    arrangement.settle()
+    return arrangement
 
 
-def _room(frame: Rect, left: float, right: float) -> Rect:
-    return Rect(left, _BOTTOM, frame.right - right, frame.top - _TOP)
-
-
-def _narrow_ones(
-    resolved: ResolvedDesign, plan: SheetPlan, facing: str, mapping: Mapping
-) -> frozenset[int]:
-    return frozenset(
-        index
-        for index, placed in enumerate(plan.placed)
-        if not _holds_label(
-            _rect(mapping, placed.x, placed.y, placed.width, placed.height),
-            _code(placed_piece(resolved, placed), facing, words_of(resolved)),
-            as_it_lies(resolved.edition.units, placed),
-        )
-    )
-
-
-def _holds_label(box: Rect, code: str, size: str) -> bool:
-    """Whether a piece on paper has room for its code and its size, in a line or in two."""
-    in_line = text_width(f"{code}  {size}", SMALLEST_LETTERING_PT, True) + 1.4
-    if min(box.width, box.height) >= _LEAST_ACROSS and max(box.width, box.height) >= in_line:
-        return True
-    return _fits_two_lines(box, code, size, _TWO_LINES[-1])
+def _write(canvas: Canvas, placings: Iterable[Placing]) -> None:
+    for placing in placings:
+        for text in placing.texts:
+            canvas.text(text)
+        if placing.leader is not None:
+            pointed_leader(canvas, *placing.leader)
 
 
 def _side(resolved: ResolvedDesign, stock_key: str, facing: str) -> Side:
@@ -233,19 +161,16 @@ def _side(resolved: ResolvedDesign, stock_key: str, facing: str) -> Side:
     return source.front if facing == "front" else source.back
 
 
+def _sheet_box(plan: SheetPlan) -> Rect:
+    return Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
+
+
 def _draw_sheet(canvas: Canvas, plan: SheetPlan, mapping: Mapping) -> None:
-    width, height = float(plan.sheet.width), float(plan.sheet.height)
-    canvas.area([mapping.rect(Rect(0.0, 0.0, width, height)).ring], Fill.PAPER)
+    canvas.area([mapping.rect(_sheet_box(plan)).ring], Fill.PAPER)
     for offcut in plan.offcuts:
-        ring = _rect(mapping, offcut.x, offcut.y, offcut.width, offcut.height).ring
+        ring = mapping.rect(part_box(offcut)).ring
         canvas.area([ring], Fill.WASTE)
         canvas.hatch(WASTE, Line.WASTE, [ring])
-
-
-def _rect(
-    mapping: Mapping, x: int | Fraction, y: int | Fraction, w: int | Fraction, h: int | Fraction
-) -> Rect:
-    return mapping.rect(Rect(float(x), float(y), float(x + w), float(y + h)))
 
 
 def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSystem) -> None:
@@ -256,25 +181,17 @@ def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSy
     vertical_dimension(canvas, frame.bottom, frame.top, frame.left - 3.0, (frame.left,) * 2, height)
 
 
-def _print_arrow(canvas: Canvas, frame: Rect, x: float, side: Side, wording: Wording) -> None:
-    """An arrow beside the sheet, clear of leaders, that says which way the print runs."""
-    words = wording.phrase(f"draw_print_{side.print}")
-    half = max(text_width(words, NOTE_PT) / 2 + 1.0, 8.0)
-    reach = max(frame.height / 2 - half - 2.0, 0.0)
-    levels = [
-        frame.centre[1] + share / 5 * reach for share in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5)
+def _named(resolved: ResolvedDesign, plan: SheetPlan, facing: str) -> list[NamedPiece]:
+    """What is written on each placed piece."""
+    units, wording = resolved.edition.units, words_of(resolved)
+    return [
+        NamedPiece(
+            part_box(placed),
+            _code(placed_piece(resolved, placed), facing, wording),
+            as_it_lies(units, placed),
+        )
+        for placed in plan.placed
     ]
-    y = min(
-        levels, key=lambda at: canvas.collisions(Rect(x - 1.0, at - half, x + 5.0, at + half + 3))
-    )
-    if side.print == "upright":
-        canvas.strokes([((x, y - half), (x, y + half - 2.0))], Line.VISIBLE, "print direction")
-        arrowhead(canvas, (x, y + half), 0, 1, 2.0)
-        canvas.text(Text(words, x + 0.8 + 2.0, y, NOTE_PT, rotation=90))
-        return
-    canvas.strokes([((x, y), (x + 4.0, y))], Line.VISIBLE, "print direction")
-    arrowhead(canvas, (x + 6.0, y), 1, 0, 2.0)
-    canvas.text(Text(words, x + 3.8, y + 1.5 + half, NOTE_PT, rotation=90))
 
 
 def _code(piece: CutOut, facing: str, wording: Wording) -> str:
@@ -284,155 +201,45 @@ def _code(piece: CutOut, facing: str, wording: Wording) -> str:
     return wording.phrase("draw_code_down", code=piece.code)
 
 
-def _one_line(resolved: ResolvedDesign, placed: Placed, facing: str) -> str:
-    code = _code(placed_piece(resolved, placed), facing, words_of(resolved))
-    return f"{code}  {as_it_lies(resolved.edition.units, placed)}"
+#: What it costs a piece to be named beside itself rather than inside, a narrow one in a column, and
+#: a narrow one elsewhere.
+_BESIDE, _IN_COLUMN, _NEAR_NARROW = 10.0, 18.0, 30.0
 
 
-def _note_narrow(
-    canvas: Canvas,
-    resolved: ResolvedDesign,
-    plan: SheetPlan,
-    facing: str,
-    mapping: Mapping,
-    notes: _Notes,
-    waiting: _Middles,
-) -> None:
-    """Notes for narrow pieces in columns beside the sheet, where their leaders cross no number and
-    keep off the middles of the cuts that still wait for theirs."""
-    frame = mapping.rect(Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height)))
-    sides: dict[bool, list[tuple[Rect, str]]] = {True: [], False: []}
-    for index in sorted(notes.narrow):
-        placed = plan.placed[index]
-        box = _rect(mapping, placed.x, placed.y, placed.width, placed.height)
-        is_left = notes.on_both_sides and box.centre[0] < frame.centre[0]
-        sides[is_left].append((box, _one_line(resolved, placed, facing)))
-    for is_left, items in sides.items():
-        x = frame.left - notes.left - 1.0 if is_left else frame.right + notes.right + 1.0
-        shifts = [step * sign * 0.5 for step in range(54) for sign in (1, -1)]
-        columns = [_column(canvas, items, x, is_left, shift) for shift in shifts]
-        best = min(columns, key=lambda column: _column_faults(canvas, column, waiting))
-        for start, target, text in best:
-            anchor, away = ("end", -0.6) if is_left else ("start", 0.6)
-            label = level_text(text, x + away, start[1], SMALLEST_LETTERING_PT, anchor, bold=True)
-            canvas.text(label)
-            pointed_leader(canvas, start, target)
+def _piece_marks(
+    pieces: Sequence[NamedPiece], layout: SheetLayout, paper: Rect
+) -> list[tuple[Mark, NamedPiece]]:
+    """Code and size inside each piece, else beside it; for narrow ones in columns first."""
+    boxes = [piece.box for piece in pieces]
+    marks = []
+    for index, piece in enumerate(pieces):
+        others = [*boxes[:index], *boxes[index + 1 :]]
+        cost = 0.0 if piece.is_narrow else _IN_COLUMN
+        places = chain(
+            _inside(piece),
+            merge(
+                column_places(piece, layout, paper, cost),
+                _beside(piece, others, _NEAR_NARROW if piece.is_narrow else _BESIDE),
+                key=lambda placing: placing.cost,
+            ),
+        )
+        marks.append((Mark(piece.line, places), piece))
+    return marks
 
 
-_Column = list[tuple[Place, Place, str]]
+def _inside(piece: NamedPiece) -> Iterator[Placing]:
+    if not piece.is_narrow:
+        yield from two_lines(piece.box, piece.code, piece.size)
+        yield from inside(piece.box, [piece.line], Look(8.0, bold=True), 2.0)
 
 
-@dataclass(frozen=True)
-class _Middles:
-    """The middles of cuts that wait for their numbers, and how much a mm too near them counts."""
-
-    places: tuple[Place, ...]
-    weight: float
-
-
-def _column(
-    canvas: Canvas, items: Sequence[tuple[Rect, str]], x: float, is_left: bool, shift: float
-) -> _Column:
-    """Where each leader starts and ends when all labels want to stand ``shift`` higher."""
-    wanted = sorted(items, key=lambda item: (item[0].centre[1], item[0].left))
-    heights = spread(
-        [box.centre[1] + shift for box, _ in wanted],
-        [_NOTE_PITCH] * len(wanted),
-        canvas.frame.bottom + _NOTE_PITCH / 2,
-        canvas.frame.top - _NOTE_PITCH / 2,
-    )
-    starts = [(x, y) for y in heights]
-    notes = [
-        (_end_in(canvas, box, y, is_left), text)
-        for (box, text), y in zip(wanted, heights, strict=True)
-    ]
-    uncross(notes, starts)
-    return [(start, end, text) for start, (end, text) in zip(starts, notes, strict=True)]
-
-
-def _end_in(canvas: Canvas, box: Rect, y: float, is_left: bool) -> Place:
-    """Where a leader from height y ends in a narrow piece, as level as can be and on no number."""
-    if box.height >= box.width:
-        level = min(max(y, box.bottom + 1.0), box.top - 1.0)
-        steps = [box.bottom + 1.0 + step * (box.height - 2.0) / 12 for step in range(13)]
-        levels = [level, *sorted(steps, key=lambda each: abs(each - level))]
-        x = box.centre[0]
-        return next(((x, at) for at in levels if canvas.is_clear_of_words((x, at))), (x, level))
-    return (box.left + 1.5 if is_left else box.right - 1.5), box.centre[1]
-
-
-def _column_faults(canvas: Canvas, column: _Column, waiting: _Middles) -> float:
-    """How much the leaders of a column touch: what is there already, what is to be pointed at, and
-    one another."""
-    faults = 0.0
-    for start, end, _ in column:
-        words, lines = canvas.leader_faults(start, end)
-        faults += 100.0 * words + lines + abs(start[1] - end[1]) / 10
-        for middle in waiting.places:
-            missing = OFF_MIDDLES - distance_to_segment(middle, start, end)
-            faults += waiting.weight * max(missing, 0.0)
-    for (start, end, _), (other, its_end, _) in combinations(column, 2):
-        faults += 100.0 * (segments_apart(start, end, other, its_end) < LEADERS_APART)
-    return faults
-
-
-def _label_pieces(
-    canvas: Canvas,
-    resolved: ResolvedDesign,
-    plan: SheetPlan,
-    facing: str,
-    mapping: Mapping,
-    narrow: frozenset[int],
-) -> None:
-    """Code and size inside each piece; largest pieces first."""
-    units = resolved.edition.units
-    boxes = [_rect(mapping, p.x, p.y, p.width, p.height) for p in plan.placed]
-    order = sorted(range(len(boxes)), key=lambda i: -min(boxes[i].width, boxes[i].height))
-    for i in order:
-        if i in narrow:
-            continue
-        placed, box = plan.placed[i], boxes[i]
-        size = as_it_lies(units, placed)
-        code = _code(placed_piece(resolved, placed), facing, words_of(resolved))
-        if any(_two_lines(canvas, box, code, size, points) for points in _TWO_LINES):
-            continue
-        text = f"{code}  {size}"
-        if inner_label(canvas, box, [text], 8.0, bold=True):
-            continue
-        others = [other for j, other in enumerate(boxes) if j != i]
-        targets = [box.centre, *_further_places(box)]
-        note(canvas, targets, text, size_pt=7.0, bold=True, boxed=True, avoid=others)
+def _beside(piece: NamedPiece, others: Sequence[Rect], cost: float) -> Iterator[Placing]:
+    targets = [piece.box.centre, *_further_places(piece.box)]
+    look = Look(SMALLEST_LETTERING_PT, bold=True, boxed=True)
+    yield from beside(targets, piece.line, look, cost, others)
 
 
 def _further_places(box: Rect) -> list[Place]:
     """More places in a piece for a leader to end, nearer to its corners."""
     (x, y), shares = box.centre, (0.5, -0.5)
     return [(x + a * box.width / 2, y + b * box.height / 2) for a in shares for b in shares]
-
-
-#: Size of a code and of the size below it, in points: as large as there is room for.
-_TWO_LINES = ((_CODE_PT, NOTE_PT), (SMALLEST_LETTERING_PT, SMALLEST_LETTERING_PT))
-
-
-def _fits_two_lines(box: Rect, code: str, size: str, points: tuple[float, float]) -> bool:
-    width = max(text_width(code, points[0], True), text_width(size, points[1]))
-    return box.width >= width + 1.6 and box.height >= 2 * _LINE_STEP + 1.0
-
-
-def _two_lines(
-    canvas: Canvas, box: Rect, code: str, size: str, points: tuple[float, float]
-) -> bool:
-    """The code over the size, in the middle of the piece or near it."""
-    if not _fits_two_lines(box, code, size, points):
-        return False
-    width = max(text_width(code, points[0], True), text_width(size, points[1]))
-    middle_x, middle_y = box.centre
-    reach_x, reach_y = (box.width - width) / 2 - 0.7, box.height / 2 - _LINE_STEP - 0.5
-    for across, up in product((0.0, 0.5, -0.5, 1.0, -1.0), (0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9)):
-        x, y = middle_x + across * reach_x, middle_y + up * reach_y
-        area = Rect(x - width / 2, y - 3.2, x + width / 2, y + 3.2)
-        if canvas.is_free(area, 0.4):
-            canvas.text(centred_text(code, x, y + _LINE_STEP / 2, points[0], bold=True))
-            canvas.text(centred_text(size, x, y - _LINE_STEP / 2, points[1]))
-            return True
-    return False

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping as Names
 from fractions import Fraction
+from itertools import chain
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.hatching import MARGIN
-from builder.drawings.labels import inner_label, note
+from builder.drawings.labels import inner_label
+from builder.drawings.placings import Mark
 from builder.drawings.plane import Mapping, Rect
+from builder.drawings.sheet_labels import Look, beside, inside
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import words_of
 from builder.geometry.outline import Box
@@ -58,18 +61,25 @@ def shade_margins(
         canvas.hatch(MARGIN, Line.WASTE, [ring], subject="no print")
 
 
-def label_margins(
-    canvas: Canvas, resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
-) -> None:
+def margin_marks(
+    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
+) -> list[Mark]:
     """``no print ½`` in each strip, or beside it where the strip is too narrow."""
     pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
+    look = Look(7.0, boxed=True, colour=GREY_TEXT)
+    marks = []
     for box, margin in margin_strips(resolved, stock_key, plan):
         size = resolved.edition.units.number(printed_size(margin, resolved))
         words = words_of(resolved).phrase("draw_no_print", size=size)
         strip = _paper_rect(mapping, box)
-        if not inner_label(canvas, strip, [words], 7.0, boxed=True, colour=GREY_TEXT):
-            targets = [strip.centre, *_along(strip)]
-            note(canvas, targets, words, size_pt=7.0, boxed=True, avoid=pieces)
+        targets = [strip.centre, *_along(strip)]
+        places = chain(inside(strip, [words], look), beside(targets, words, _NOTE, 10.0, pieces))
+        marks.append(Mark(words, places))
+    return marks
+
+
+#: How a note beside its part is written.
+_NOTE = Look(7.0, boxed=True)
 
 
 def _along(strip: Rect) -> list[tuple[float, float]]:
@@ -105,7 +115,7 @@ def outline_printed_places(
     """The printed pictures that pieces are cut round and the regions that they lie in, each once;
     dashed where they lie on the underside.
 
-    Given back: place, piece and name, for :func:`name_printed_places`.
+    Given back: place, piece and name, for :func:`printed_place_marks`.
     """
     found: dict[Box, tuple[Rect, Rect, str]] = {}
     for placed in plan.placed:
@@ -168,21 +178,52 @@ def _holds(whole: Placed, part: Placed) -> bool:
     )
 
 
-def name_printed_places(
-    canvas: Canvas, plan: SheetPlan, mapping: Mapping, places: list[tuple[Rect, Rect, str]]
-) -> None:
+def printed_place_marks(
+    plan: SheetPlan, mapping: Mapping, places: list[tuple[Rect, Rect, str]]
+) -> list[Mark]:
     """The name of a picture or region in it, else in its piece, else beside it with a leader."""
     pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
+    marks = []
     for picture, piece, title in places:
-        size = SMALLEST_LETTERING_PT
         others = [other for other in pieces if other != piece]
-        if inner_label(canvas, picture, [title], size, boxed=True, clear_of=others):
-            continue
-        if inner_label(canvas, piece, [title], size):
-            continue
         x, y = picture.centre
         sides = [(x, picture.top), (x, picture.bottom), (picture.left, y), (picture.right, y)]
-        note(canvas, sides, title, size_pt=size, boxed=True, avoid=others)
+        found = chain(
+            inside(picture, [title], _NOTE, clear_of=others),
+            inside(piece, [title], Look(SMALLEST_LETTERING_PT), 2.0),
+            beside(sides, title, _NOTE, 10.0, others),
+        )
+        marks.append(Mark(title, found))
+    return marks
+
+
+def kept_marks(
+    resolved: ResolvedDesign,
+    stock_key: str,
+    plan: SheetPlan,
+    mapping: Mapping,
+    kept: Names[int, str],
+) -> list[Mark]:
+    """The size of every offcut to keep and what for, inside it or beside it."""
+    wording = words_of(resolved)
+    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
+    marks = []
+    for offcut, box in _true_offcuts(resolved, stock_key, plan, mapping):
+        purpose = kept.get(offcut.part)
+        if purpose is None:
+            continue
+        size = offcut_size(resolved, offcut)
+        names = ("draw_keep_for", "draw_keep_for_short")
+        texts = [wording.phrase(name, size=size, purpose=purpose) for name in names]
+        places = chain(
+            inside(box, texts, _OFFCUT),
+            beside([box.centre, *_along(box)], texts[0], _NOTE, 10.0, pieces),
+        )
+        marks.append(Mark(texts[0], places))
+    return marks
+
+
+_OFFCUT = Look(7.0, boxed=True, colour=GREY_TEXT)
 
 
 def label_offcuts(
@@ -193,34 +234,32 @@ def label_offcuts(
     mapping: Mapping,
     kept: Names[int, str],
 ) -> None:
-    """The size of every offcut that has room for it; one to keep says at least that, and what for.
-
-    What is cut off as a margin is no offcut to speak of.
-    """
-    margins, wording = margin_strips(resolved, stock_key, plan), words_of(resolved)
-    largest = offcut_to_keep(plan)
-    strips = [_paper_rect(mapping, box).grown(0.05) for box, _ in margins]
-    first_ones = {offcut.part for offcut in plan.offcuts if offcut.part in kept}
-    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
-    for offcut in sorted(
-        plan.offcuts, key=lambda each: (each.part not in first_ones, each is not largest)
-    ):
-        box = _placed_rect(mapping, offcut)
-        if any(strip.contains(box) for strip in strips):
-            continue
+    """The size of every other offcut that has room for it; the largest says at least that it is to
+    be kept."""
+    wording, largest = words_of(resolved), offcut_to_keep(plan)
+    offcuts = [
+        each
+        for each in _true_offcuts(resolved, stock_key, plan, mapping)
+        if each[0].part not in kept
+    ]
+    for offcut, box in sorted(offcuts, key=lambda each: each[0] is not largest):
         size = offcut_size(resolved, offcut)
         texts = [wording.phrase("draw_offcut", size=size), size]
-        purpose = kept.get(offcut.part)
-        if purpose is not None:
-            names = ("draw_keep_for", "draw_keep_for_short")
-            texts = [wording.phrase(name, size=size, purpose=purpose) for name in names]
-        elif offcut == largest:
-            kept_names = ("draw_offcut_keep", "draw_keep_size", "draw_keep")
-            texts = [wording.phrase(name, size=size) for name in kept_names]
-        is_written = inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
-        if purpose is not None and not is_written:
-            targets = [box.centre, *_along(box)]
-            note(canvas, targets, texts[0], size_pt=7.0, boxed=True, avoid=pieces)
+        if offcut is largest:
+            names = ("draw_offcut_keep", "draw_keep_size", "draw_keep")
+            texts = [wording.phrase(name, size=size) for name in names]
+        inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
+
+
+def _true_offcuts(
+    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
+) -> list[tuple[Offcut, Rect]]:
+    """What is left over, and where it lies on paper; what is cut off as a margin is no offcut to
+    speak of."""
+    margins = margin_strips(resolved, stock_key, plan)
+    strips = [_paper_rect(mapping, box).grown(0.05) for box, _ in margins]
+    boxes = [(offcut, _placed_rect(mapping, offcut)) for offcut in plan.offcuts]
+    return [each for each in boxes if not any(strip.contains(each[1]) for strip in strips)]
 
 
 def offcut_to_keep(plan: SheetPlan) -> Offcut | None:
@@ -235,7 +274,12 @@ def _paper_rect(mapping: Mapping, box: Box) -> Rect:
     return mapping.rect(Rect(*(float(at) for at in (box.left, box.bottom, box.right, box.top))))
 
 
-def _placed_rect(mapping: Mapping, part: Placed | Offcut) -> Rect:
-    """A placed piece or an offcut on paper."""
+def part_box(part: Placed | Offcut) -> Rect:
+    """A placed piece or an offcut on its sheet."""
     left, bottom = Fraction(part.x), Fraction(part.y)
-    return _paper_rect(mapping, Box(left, bottom, left + part.width, bottom + part.height))
+    return Rect(*(float(at) for at in (left, bottom, left + part.width, bottom + part.height)))
+
+
+def _placed_rect(mapping: Mapping, part: Placed | Offcut) -> Rect:
+    """The same on paper."""
+    return mapping.rect(part_box(part))
