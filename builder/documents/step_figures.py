@@ -199,7 +199,7 @@ def _is_faulty(scenes: Sequence[tuple[str, Scene]]) -> bool:
 
 
 #: A drawing wider than this share of its page stands above its words.
-_WIDEST_BESIDE = 0.6
+_WIDEST_BESIDE = 0.56
 #: Drawings reduced below this share of their height are better drawn on a page of their own, where
 #: one is no higher than this, in mm.
 _LEAST_OF_THE_HEIGHT, _HIGHEST_ALONE = 0.75, 76.0

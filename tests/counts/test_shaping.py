@@ -68,7 +68,7 @@ def test_tools_and_hazards_are_those_of_the_step_that_shapes(resolved: ResolvedD
     assert "knife" not in step_tools(cutting, resolved)
     assert "corner_rounder" in step_tools(cutting, resolved)
     assert set(step_hazards(scoring, resolved)) == {"blade"}
-    assert section_hazards(frozenset({"cut"}), resolved) == ("blade", "punch")
+    assert section_hazards(frozenset({"cut"}), resolved) == ("blade", "punch", "scissors")
 
 
 def test_corners_of_a_section_call_for_their_tool() -> None:

@@ -21,23 +21,14 @@ Box = tuple[float, float, float, float]
 
 
 def document_names() -> list[Name]:
-    """All that are built: every design in every layout and edition, and one side by side in each
-    layout."""
+    """All that are built: every design in every layout and edition, and one side by side."""
     names = [
         (design, edition, layout)
         for design in design_names()
         for edition in EDITIONS
         for layout in layout_names()
     ]
-    return names + [(design, "side-by-side", layout) for layout, design in SIDE_BY_SIDE.items()]
-
-
-#: The folio's fastenings have to fit columns of the handout, the largest type.
-SIDE_BY_SIDE = {
-    "pattern": "letter-envelope",
-    "handout": "observatory-folio",
-    "bench": "keepsake-box",
-}
+    return names + [("letter-envelope", "side-by-side", layout) for layout in layout_names()]
 
 
 @pytest.fixture(scope="module", params=document_names(), ids="-".join)

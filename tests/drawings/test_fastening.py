@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 from builder.design import Fastening
+from builder.documents.page import read_page
+from builder.documents.side_by_side import halved
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.fastening_setting import setting_of
 from builder.drawings.scene_check import overlaps
@@ -25,7 +27,7 @@ from builder.resolve.resolved import (
     ResolvedFastening,
     State,
 )
-from builder.shipped import DESIGNS
+from builder.shipped import DESIGNS, LAYOUTS
 from tests.drawings.samples import HERE, ZERO, design, inches, piece
 from tests.resolve.test_turns import shipped
 
@@ -205,3 +207,17 @@ def test_nothing_is_dashed_where_no_layer_is_hidden() -> None:
 def test_a_tie_has_no_point_to_draw() -> None:
     with pytest.raises(ValueError, match="goes through nothing"):
         fastening_scene(pinned(), "tie", *ROOM)
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_in_a_narrow_column_the_section_stands_below(edition: str) -> None:
+    """Columns of the handout, side by side, are narrower than 100 mm."""
+    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    room = halved(read_page(LAYOUTS / "handout", EDITIONS[edition])).rooms["fastening"]
+    keys = [key for key, each in resolved.fastenings.items() if each.point is not None]
+    assert keys
+    for key in keys:
+        scene = fastening_scene(resolved, key, *room)
+        assert scene.width <= room[0]
+        assert scene.height > room[1]
+        assert overlaps(scene) == ()
