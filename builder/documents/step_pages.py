@@ -132,13 +132,17 @@ def on_first_page(heights: Sequence[float], height: float) -> int:
 
 def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[str, Scene]]:
     """The drawings of one page at the largest scale at which all its steps fit."""
+    short = 1.0
     for scale in _SCALES:
-        if sum(step.height(scale, width) for step in page) > room:
+        estimate = sum(step.height(scale, width) for step in page)
+        if short * estimate > room:
             continue
         drawn = [step.drawn(scale) for step in page]
         used = sum(s.words.height(sizes_of(d), width) for s, d in zip(page, drawn, strict=True))
         if used <= room:
             return [each for scenes in drawn for each in scenes]
+        # Drawing takes time: by how much the estimate fell short, it may fall short again.
+        short = max(short, used / estimate)
     return [each for step in page for each in step.drawn(_SCALES[-1])]
 
 
