@@ -26,8 +26,8 @@ from builder.drawings.plane import Place, Rect
 FAULT = 1000.0
 #: What it costs a leader to cross a line of the drawing.
 _ACROSS = 0.3
-#: How often marks are moved to mend all, and to make room for one.
-_MOST_MOVES, _FEW_MOVES = 400, 12
+#: How many rounds without fewer faults are waited for to mend all, and to make room for one mark.
+_PATIENCE, _LITTLE_PATIENCE = 40, 8
 #: A mark that costs so much more than it might is worth moving others for; of such marks so many
 #: are tried, the worst first, each at so many places.
 _WORTH_IT, _MOST_MARKS, _MOST_PLACES = 8.0, 6, 4
@@ -67,20 +67,20 @@ class Arrangement:
     def settle(self) -> None:
         """Move marks until none touches another, or as few as can be, and none costs far more than
         it might if others made room for it."""
-        self._mend(_MOST_MOVES)
+        self._mend(_PATIENCE)
         losses = {mark: self._loss(mark) for mark in self.chosen}
         for mark in sorted(losses, key=losses.__getitem__, reverse=True)[:_MOST_MARKS]:
             self._better(mark)
 
-    def _mend(self, most: int, kept: Mark | None = None, limit: float = math.inf) -> None:
-        """Move marks until none touches another, or as few as can be; give up when they cost more
-        than a limit.  One is kept where it is."""
+    def _mend(self, patience: int, kept: Mark | None = None, limit: float = math.inf) -> None:
+        """Move marks until none touches another, or faults get no fewer for so many rounds, or
+        they cost more than a limit.  One is kept where it is."""
         before = best = dict(self.chosen)
-        fewest = math.inf
-        for _ in range(most):
-            faults = self._faults()
+        fewest, waited = math.inf, 0
+        while waited < patience:
+            faults, waited = self._faults(), waited + 1
             if len(faults) < fewest:
-                best, fewest = dict(self.chosen), len(faults)
+                best, fewest, waited = dict(self.chosen), len(faults), 0
             if not faults or self._cost_alone(self.chosen.values()) >= limit:
                 break
             movable = [mark for mark in _involved(faults) if mark is not kept]
@@ -108,7 +108,7 @@ class Arrangement:
                 break
             in_vain.update(fault for fault in self._faults() if mark in fault)
             self._raised.clear()
-            self._mend(_FEW_MOVES, mark, total)
+            self._mend(_LITTLE_PATIENCE, mark, total)
             if self._total() < total:
                 break
             self.chosen = before

@@ -6,7 +6,7 @@ In: what is written, and boxes on paper.  Out: placings in order of their cost, 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -122,6 +122,8 @@ _ANGLES = tuple(math.tau * (step + 0.5) / 16 for step in range(16))
 _MISLEADING = 300.0
 #: And to stand so near to what it speaks of that the leader is hardly seen.
 _SHORT, _TOO_SHORT = 20.0, 2.0
+#: Labels anywhere on paper are tried so far apart, for so many targets.
+_GRID, _FEW_TARGETS = 3.6, 2
 
 
 def beside(
@@ -129,30 +131,48 @@ def beside(
     text: str,
     look: Look,
     cost: float,
+    paper: Rect,
     avoid: Sequence[Rect] = (),
 ) -> Iterator[Placing]:
-    """The label round each of ``targets``, at growing distances; ``avoid`` holds areas where it
-    would be taken for that of something else."""
+    """The label round each of ``targets``, then anywhere on paper, then on ``avoid``: areas where
+    it would be taken for that of something else."""
     ink = inked_rect(look.at(text, 0.0, 0.0))
-    half, found = ink.width / 2, []
+    misleading = []
+    for places in (_round(targets, ink.width / 2), _all_over(paper, targets[:_FEW_TARGETS])):
+        for length, centre, leader in sorted(_led(ink, places)):
+            ground, label = ink.moved(*centre), (look.at(text, *centre),)
+            over = _MISLEADING * sum(area.meets(ground) for area in avoid)
+            placing = Placing(ground, cost + length + over, label, leader, is_free=True)
+            if over:
+                misleading.append(placing)
+            else:
+                yield placing
+    yield from sorted(misleading, key=lambda placing: placing.cost)
+
+
+def _round(targets: Sequence[Place], half: float) -> Iterator[tuple[Place, Place]]:
+    """The middles of labels that start, or end, at growing distances from a target."""
     for (x, y), distance, angle in product(targets, _DISTANCES, _ANGLES):
         dx, dy = distance * math.cos(angle), distance * math.sin(angle)
-        centre = x + dx + math.copysign(half, dx), y + dy
-        start = _leader_start(ink.moved(*centre), (x, y))
-        length = math.dist(start, (x, y))
-        dearer = cost + length + _SHORT * (length < _TOO_SHORT)
-        found.append((dearer, centre, (start, (x, y))))
-    misleading = []
-    for dearer, centre, leader in sorted(found):
-        ground = ink.moved(*centre)
-        label = (look.at(text, *centre),)
-        misled = _MISLEADING * sum(area.meets(ground) for area in avoid)
-        placing = Placing(ground, dearer + misled, label, leader, is_free=True)
-        if misled:
-            misleading.append(placing)
-        else:
-            yield placing
-    yield from sorted(misleading, key=lambda placing: placing.cost)
+        yield (x + dx + math.copysign(half, dx), y + dy), (x, y)
+
+
+def _all_over(paper: Rect, targets: Sequence[Place]) -> Iterator[tuple[Place, Place]]:
+    """Places in rows and columns all over the paper, for each target."""
+    for column, row in product(range(int(paper.width / _GRID)), range(int(paper.height / _GRID))):
+        for target in targets:
+            yield (paper.left + (column + 0.5) * _GRID, paper.bottom + (row + 0.5) * _GRID), target
+
+
+def _led(
+    ink: Rect, places: Iterable[tuple[Place, Place]]
+) -> Iterator[tuple[float, Place, tuple[Place, Place]]]:
+    """For a label centred on each place: how long its leader is, dearer if it is too short to be
+    seen; the place; and the leader."""
+    for centre, target in places:
+        start = _leader_start(ink.moved(*centre), target)
+        length = math.dist(start, target)
+        yield length + _SHORT * (length < _TOO_SHORT), centre, (start, target)
 
 
 def _leader_start(rect: Rect, target: Place) -> Place:

@@ -92,7 +92,7 @@ def _draw_map(
     named = _named(resolved, plan, facing)
     room = _ARROW_ROOM if side.print != "any" else 0.0
     layout = sheet_layout(_sheet_box(plan), named, canvas.frame, room)
-    mapping, frame = layout.mapping, layout.frame
+    mapping, frame, paper = layout.mapping, layout.frame, canvas.frame
     _draw_sheet(canvas, plan, mapping)
     shade_margins(canvas, resolved, stock_key, plan, mapping)
     printed = outline_printed_places(canvas, resolved, plan, mapping)
@@ -110,9 +110,9 @@ def _draw_map(
         arrow,
         [each.on(mapping) for each in named],
         [
-            *printed_place_marks(plan, mapping, printed),
-            *margin_marks(resolved, stock_key, plan, mapping),
-            *kept_marks(resolved, stock_key, plan, mapping, kept),
+            *printed_place_marks(plan, mapping, paper, printed),
+            *margin_marks(resolved, stock_key, plan, mapping, paper),
+            *kept_marks(resolved, stock_key, plan, mapping, paper, kept),
         ],
     )
     _write(canvas, arrangement.chosen.values())
@@ -219,7 +219,7 @@ def _piece_marks(
             _inside(piece),
             merge(
                 column_places(piece, layout, paper, cost),
-                _beside(piece, others, _NEAR_NARROW if piece.is_narrow else _BESIDE),
+                _beside(piece, others, paper, _NEAR_NARROW if piece.is_narrow else _BESIDE),
                 key=lambda placing: placing.cost,
             ),
         )
@@ -233,10 +233,12 @@ def _inside(piece: NamedPiece) -> Iterator[Placing]:
         yield from inside(piece.box, [piece.line], Look(8.0, bold=True), 2.0)
 
 
-def _beside(piece: NamedPiece, others: Sequence[Rect], cost: float) -> Iterator[Placing]:
+def _beside(
+    piece: NamedPiece, others: Sequence[Rect], paper: Rect, cost: float
+) -> Iterator[Placing]:
     targets = [piece.box.centre, *_further_places(piece.box)]
     look = Look(SMALLEST_LETTERING_PT, bold=True, boxed=True)
-    yield from beside(targets, piece.line, look, cost, others)
+    yield from beside(targets, piece.line, look, cost, paper, others)
 
 
 def _further_places(box: Rect) -> list[Place]:

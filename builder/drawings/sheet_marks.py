@@ -62,7 +62,7 @@ def shade_margins(
 
 
 def margin_marks(
-    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
+    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping, paper: Rect
 ) -> list[Mark]:
     """``no print ½`` in each strip, or beside it where the strip is too narrow."""
     pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
@@ -73,7 +73,9 @@ def margin_marks(
         words = words_of(resolved).phrase("draw_no_print", size=size)
         strip = _paper_rect(mapping, box)
         targets = [strip.centre, *_along(strip)]
-        places = chain(inside(strip, [words], look), beside(targets, words, _NOTE, 10.0, pieces))
+        places = chain(
+            inside(strip, [words], look), beside(targets, words, _NOTE, 10.0, paper, pieces)
+        )
         marks.append(Mark(words, places))
     return marks
 
@@ -179,7 +181,7 @@ def _holds(whole: Placed, part: Placed) -> bool:
 
 
 def printed_place_marks(
-    plan: SheetPlan, mapping: Mapping, places: list[tuple[Rect, Rect, str]]
+    plan: SheetPlan, mapping: Mapping, paper: Rect, places: list[tuple[Rect, Rect, str]]
 ) -> list[Mark]:
     """The name of a picture or region in it, else in its piece, else beside it with a leader."""
     pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
@@ -191,7 +193,7 @@ def printed_place_marks(
         found = chain(
             inside(picture, [title], _NOTE, clear_of=others),
             inside(piece, [title], Look(SMALLEST_LETTERING_PT), 2.0),
-            beside(sides, title, _NOTE, 10.0, others),
+            beside(sides, title, _NOTE, 10.0, paper, others),
         )
         marks.append(Mark(title, found))
     return marks
@@ -202,6 +204,7 @@ def kept_marks(
     stock_key: str,
     plan: SheetPlan,
     mapping: Mapping,
+    paper: Rect,
     kept: Names[int, str],
 ) -> list[Mark]:
     """The size of every offcut to keep and what for, inside it or beside it."""
@@ -217,7 +220,7 @@ def kept_marks(
         texts = [wording.phrase(name, size=size, purpose=purpose) for name in names]
         places = chain(
             inside(box, texts, _OFFCUT),
-            beside([box.centre, *_along(box)], texts[0], _NOTE, 10.0, pieces),
+            beside([box.centre, *_along(box)], texts[0], _NOTE, 10.0, paper, pieces),
         )
         marks.append(Mark(texts[0], places))
     return marks

@@ -223,6 +223,8 @@ def test_every_map_of_every_design_is_legible_and_says_all_sizes(
                     one.resolved, key, sheet, numbers[0], total, *room, last=numbers[-1], kept=kept
                 )
                 found = [*overlaps(drawn), *sizes_missing(drawn, one.resolved, sheet)]
+                if drawn.width > room[0] + 1.2 or drawn.height > room[1] + 1.2:
+                    found.append(f"{drawn.width} x {drawn.height} mm in a room of {room}")
                 faults += [(*name, drawn.key, fault) for fault in found]
                 seen += 1
     assert faults == []
