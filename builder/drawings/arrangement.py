@@ -27,7 +27,7 @@ FAULT = 1000.0
 #: What it costs a leader to cross a line of the drawing.
 _ACROSS = 0.3
 #: How many rounds without fewer faults are waited for to mend all, and to make room for one mark.
-_PATIENCE, _LITTLE_PATIENCE = 40, 8
+_PATIENCE, _LITTLE_PATIENCE = 100, 8
 #: A mark that costs so much more than it might is worth moving others for; of such marks so many
 #: are tried, the worst first, each at so many places.
 _WORTH_IT, _MOST_MARKS, _MOST_PLACES = 8.0, 6, 4

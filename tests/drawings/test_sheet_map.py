@@ -22,6 +22,8 @@ from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, replay
 from builder.sheets.model import Axis
 from builder.shipped import DESIGNS, LAYOUTS
+from builder.stock_plans import plan_stocks
+from tests.benchmarks.figure_check import FOLIO, resolved_of
 from tests.conftest import made_once
 from tests.drawings.samples import design, inches, piece, source_piece, stock
 
@@ -229,6 +231,37 @@ def test_every_map_of_every_design_is_legible_and_says_all_sizes(
                 seen += 1
     assert faults == []
     assert seen > 50
+
+
+#: Sizes of the folio, found at random, at whose sheet of comets marks have to make room for one
+#: another; on the second, two cuts side by side are half a millimetre long on paper.
+CROWDED: tuple[tuple[str, str, dict[str, str]], ...] = (
+    ("metric", "pattern", {
+        "band_lap": "3/4 in", "reveal": "4/16 in", "page_width": "103/16 in",
+        "end_photo": "96/16 in x 81/16 in", "pocket_depth": "58/16 in",
+    }),
+    ("imperial", "bench", {
+        "band_lap": "3/4 in", "end_photo": "104/16 in x 66/16 in", "end_gusset": "2/16 in",
+        "panel_width": "141/16 in",
+    }),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("edition", "layout", "changed"), CROWDED)
+def test_marks_of_crowded_sheets_make_room(
+    edition: str, layout: str, changed: dict[str, str]
+) -> None:
+    crowded = resolved_of(FOLIO, edition, changed)
+    plan = plan_stocks(crowded)["comets"].plan
+    room = read_page(LAYOUTS / layout, crowded.edition).rooms[sheet_room(plan.sheets[0])]
+    drawn = sheet_scene(crowded, "comets", plan.sheets[0], 1, len(plan.sheets), *room)
+    assert overlaps(drawn) == ()
+    assert sizes_missing(drawn, crowded, plan.sheets[0]) == []
+
+
+def test_the_same_sheet_has_the_same_map(resolved: ResolvedDesign, sheet: SheetPlan) -> None:
+    first, second = (sheet_scene(resolved, "reeds", sheet, 1, 2, 91, 57) for _ in range(2))
+    assert first == second
 
 
 def test_the_more_cuts_the_larger_the_map(checked: Checks) -> None:
