@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from builder.drawings.arrow_marks import mark_way
 from builder.drawings.assembly_marks import (
     draw_meetings,
-    mark_prints,
     name_hosts,
     name_new,
     note_flush,
@@ -24,19 +24,16 @@ from builder.drawings.assembly_view import View, Work, groups_of, view_of
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
+from builder.drawings.captions import draw_caption
 from builder.drawings.closed_stack import strip_depth
 from builder.drawings.glue_marks import glue_phrases, hatch_glue
 from builder.drawings.hidden_edges import dash_hidden
-from builder.drawings.labels import NOTE_PT
-from builder.drawings.lettering import text_width
 from builder.drawings.offset_dimensions import draw_offsets
-from builder.drawings.piece_drawing import FOLD_LINES
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run
-from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import GREY_TEXT, Fill, Line
+from builder.drawings.scene import Scene
+from builder.drawings.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from builder.drawings.wording import unit_word, words_of
-from builder.drawings.wrapping import wrapped
 from builder.resolve.resolved import ResolvedDesign, Score
 
 _SIDE_ROOM = 14.0
@@ -44,8 +41,6 @@ _TOP_ROOM = 7.0
 _BOTTOM_ROOM = 11.0
 #: How much larger panels have to be before the work is shown in parts.
 _WORTHWHILE = 1.3
-#: Of the caption.
-_MOST_LINES = 3
 
 
 def assembly_scene(
@@ -149,7 +144,7 @@ def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, l
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in name_hosts(canvas, view)]
     if note_flush(canvas, resolved, view):
         remarks.append(wording.phrase("draw_flush_all"))
-    mark_prints(canvas, view)
+    mark_way(canvas, view)
     return canvas, remarks
 
 
@@ -173,7 +168,7 @@ def _draw_present(canvas: Canvas, view: View, laid: LaidPiece) -> None:
     canvas.strokes(runs, Line.EXISTING, laid.piece.key)
     for score, run in laid.score_runs():
         folds = clipped_run(view.mapping.ring(run), view.window.grown(0.001))
-        canvas.strokes(folds, _EXISTING_FOLDS[_fold_seen(view, laid, score)], "score")
+        canvas.strokes(folds, EXISTING_FOLD_LINES[_fold_seen(view, laid, score)], "score")
 
 
 def _edges_within(ring: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
@@ -188,9 +183,6 @@ def _draw_new(canvas: Canvas, view: View, laid: LaidPiece, glue: Fraction) -> No
         canvas.outline(ring, Line.VISIBLE, laid.piece.key)
     for score, run in laid.score_runs():
         canvas.strokes([view.mapping.ring(run)], FOLD_LINES[_fold_seen(view, laid, score)], "score")
-
-
-_EXISTING_FOLDS = {"valley": Line.EXISTING_VALLEY, "mountain": Line.EXISTING_MOUNTAIN}
 
 
 def _fold_seen(view: View, laid: LaidPiece, score: Score) -> str:
@@ -211,10 +203,7 @@ def _caption(
         words.append(wording.phrase("draw_crossed"))
     is_flush = wording.phrase("draw_flush_all")
     words += sorted(remarks, key=lambda remark: remark == is_flush)
-    for text in wrapped(words, canvas.frame.right, _MOST_LINES):
-        half = text_width(text, NOTE_PT) / 2
-        x = min(max(canvas.middle, half), canvas.frame.right - half)
-        canvas.text(Text(text, x, canvas.lowest - 3.4, NOTE_PT, colour=GREY_TEXT))
+    draw_caption(canvas, words)
 
 
 def _side_seen(work: Work) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from builder.drawings.arrow_marks import mark_upright, mark_way, side_on_paper
+from builder.drawings.arrow_marks import mark_upright, side_on_paper
 from builder.drawings.assembly_view import View, edge_on_paper
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
@@ -20,7 +20,7 @@ from builder.drawings.offset_dimensions import dimension_offset
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect, ring_holds
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
-from builder.drawings.wording import named, words_of
+from builder.drawings.wording import face_words, named, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
@@ -63,7 +63,7 @@ def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, dep
     """How deep a piece is glued; of the closed work, on which face, as there may be others."""
     wording = words_of(resolved)
     if view.work.is_closed and piece.host_face != "face":
-        face = piece.host_face.replace("_", " ")
+        face = face_words(piece.host_face)
         return wording.phrase("draw_depth_on", distance=depth, face=face)
     return wording.phrase("draw_glued_depth", distance=depth)
 
@@ -354,8 +354,3 @@ def _along(box: Rect, sides: Sequence[str]) -> list[Place]:
         }
         found += [places[side] for side in sides]
     return found
-
-
-def mark_prints(canvas: Canvas, view: View) -> None:
-    """The way of what is slid into a pocket, over everything else."""
-    mark_way(canvas, view)

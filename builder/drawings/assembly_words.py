@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from builder.drawings.assembly_view import measured_edge
 from builder.drawings.wording import (
+    face_words,
     named,
     spoken_length,
     spoken_size,
@@ -39,7 +40,7 @@ def _placing_sentence(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     if piece.key in slid_in(resolved):
         return _sliding_sentence(resolved, piece, place)
     if piece.host_face != "face":
-        face = piece.host_face.replace("_", " ")
+        face = face_words(piece.host_face)
         place = wording.phrase("draw_face_of", face=face, piece=place)
     return wording.phrase(
         f"draw_goes_{placement.relation}",
@@ -61,7 +62,7 @@ def _sliding_sentence(resolved: ResolvedDesign, piece: ResolvedPiece, place: str
         size=spoken_size(resolved.edition.units, piece.width, piece.height),
         edge=wording.places[mouth(resolved, piece.key) or "top"],
         place=place,
-        under=wording.listed(face.replace("_", " ") for _, face in slid_in(resolved)[piece.key]),
+        under=wording.listed(face_words(face) for _, face in slid_in(resolved)[piece.key]),
     )
 
 

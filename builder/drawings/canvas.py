@@ -178,10 +178,6 @@ class Canvas:
         """Whether a leader can end here without touching lettering."""
         return not any(rect.holds(place) for rect in self._clear_of_lines)
 
-    def leaders_under(self, rect: Rect) -> int:
-        """How many leaders run through a rectangle."""
-        return sum(1 for start, end in self._leaders if segment_meets(start, end, rect))
-
     def words_beside(self, place: Place) -> int:
         """How many words the end of a leader here would seem to belong to."""
         return sum(1 for rect in self._clear_of_ends if rect.holds(place))

@@ -15,6 +15,7 @@ from builder.drawings.assembly_view import Work
 from builder.drawings.features import piece_rings, rect_of
 from builder.drawings.placed_view import LaidPiece, Ring
 from builder.drawings.plane import Rect, bounding, clipped_ring
+from builder.drawings.wording import face_words
 from builder.resolve.placement import tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, Score
 
@@ -43,7 +44,7 @@ class LaidFace(LaidPiece):
         if len(self.piece.faces) < 2:
             return super().titles
         full, short = super().titles
-        face = self.face.replace("_", " ")
+        face = face_words(self.face)
         return f"{full} ({face})", f"{short} ({face})"
 
     def meeting_rect(self, host_face: str) -> Rect:

@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from builder.design import Step
 from builder.drawings.canvas import Canvas
+from builder.drawings.captions import draw_caption
 from builder.drawings.closed_stack import strip_depth
 from builder.drawings.closed_work import LaidFace, laid_faces
 from builder.drawings.closing_words import closing_equivalent
@@ -22,7 +23,6 @@ from builder.drawings.fold_sequence import fold_equivalent, fold_scene
 from builder.drawings.frames import draw_arrow
 from builder.drawings.hatching import GLUE
 from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.lettering import text_width
 from builder.drawings.plane import (
     Mapping,
     Place,
@@ -33,10 +33,15 @@ from builder.drawings.plane import (
     fitted,
 )
 from builder.drawings.put_on import is_box
-from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
-from builder.drawings.wording import named, unit_word, words_of
-from builder.drawings.wrapping import wrapped
+from builder.drawings.scene import Scene
+from builder.drawings.styles import (
+    EXISTING_FOLD_LINES,
+    GREY_TEXT,
+    SMALLEST_LETTERING_PT,
+    Fill,
+    Line,
+)
+from builder.drawings.wording import face_words, named, unit_word, words_of
 from builder.geometry.outline import Point
 from builder.resolve.closed_for_good import closed_sections, fold_of_section
 from builder.resolve.placement import FaceKey, tree_of
@@ -48,7 +53,6 @@ from builder.wording import Wording
 _SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 2.0, 11.0
 #: The least that a strip of glue is wide on paper, and how far beside the work its length stands.
 _NARROWEST_STRIP, _BESIDE = 1.4, 5.0
-_MOST_LINES = 3
 #: Where the arrow over the fold stands across the section, and how far it reaches either way.
 _ARROW_AT, _ARROW_REACH, _ARROW_BULGE = 0.62, 0.55, 0.1
 
@@ -105,7 +109,7 @@ class _Picture:
         self.folded = tuple(each for each in closed if each[0] == section[0])
         tree = tree_of(resolved)
         motions = [turn_of(tree, *each).angles for each in closed]
-        root = _root_of(resolved, section[0])
+        root = tree.root_of(section[0])
         placed = only(folded_faces(resolved, root, motions), {*present, root})
         own = next(face for face in placed if (face.piece, face.face) == section)
         fold = fold_of_section(self.piece, section[1])
@@ -129,7 +133,7 @@ class _Picture:
         wording = words_of(self.resolved)
         self._caption(canvas, wording)
         code = self.piece.code
-        words = {"code": code, "section": _face_words(self.section[1])}
+        words = {"code": code, "section": face_words(self.section[1])}
         title = wording.phrase("draw_glue_shut", **words)
         key = f"close-{self.section[0]}-{self.section[1]}"
         equivalent = closing_equivalent(self.resolved, self.section, self.folded, self.from_front)
@@ -154,7 +158,7 @@ class _Picture:
             if len({(laid.piece.key, side) in self.turned for side in score.sides}) > 1:
                 runs.append(line)
                 continue
-            look = _FOLDS[score.fold_seen(laid.faces_front == self.from_front)]
+            look = EXISTING_FOLD_LINES[score.fold_seen(laid.faces_front == self.from_front)]
             canvas.strokes([mapping.ring(laid.ring(line))], look, "score")
         edges = [mapping.ring(laid.ring(run)) for run in runs]
         canvas.strokes(edges, _EDGES[is_new], laid.piece.key)
@@ -219,7 +223,7 @@ class _Picture:
 
     def _name(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
         """The section that is glued, and those folded in before it."""
-        code, face = self.piece.code, _face_words(self.section[1])
+        code, face = self.piece.code, face_words(self.section[1])
         texts = [f"{named(self.piece)} ({face})", f"{code} {face}", face]
         box = bounding(mapping.ring(self._laid().rings[0]))
         if not inner_label(
@@ -234,7 +238,7 @@ class _Picture:
         self, canvas: Canvas, laid: LaidFace, mapping: Mapping, later: Sequence[LaidFace]
     ) -> None:
         wording = words_of(self.resolved)
-        text = wording.phrase("draw_folded_in", section=_face_words(laid.face))
+        text = wording.phrase("draw_folded_in", section=face_words(laid.face))
         box = bounding(mapping.ring(laid.rings[0]))
         covers = [mapping.rect(other.extent) for other in later]
         size = SMALLEST_LETTERING_PT
@@ -251,29 +255,16 @@ class _Picture:
             wording.phrase(side),
             wording.phrase("draw_hatched_seam"),
         ]
-        for text in wrapped(words, canvas.frame.right, _MOST_LINES):
-            half = text_width(text, NOTE_PT) / 2
-            x = min(max(canvas.middle, half), canvas.frame.right - half)
-            canvas.text(Text(text, x, canvas.lowest - 3.4, NOTE_PT, colour=GREY_TEXT))
+        draw_caption(canvas, words)
 
 
 _FILLS = {True: Fill.PAPER, False: Fill.EXISTING}
 _EDGES = {True: Line.VISIBLE, False: Line.EXISTING}
-_FOLDS = {"valley": Line.EXISTING_VALLEY, "mountain": Line.EXISTING_MOUNTAIN}
-
-
-def _root_of(resolved: ResolvedDesign, key: str) -> str:
-    tree = tree_of(resolved)
-    return next(root for root in tree.roots if key in set(tree.below(root)))
 
 
 def _is_turned(face: PlacedFace, own: PlacedFace) -> bool:
     """Whether a face of the piece lies the other way up than its open section."""
     return face.piece == own.piece and face.pose.normal != own.pose.normal
-
-
-def _face_words(face: str) -> str:
-    return face.replace("_", " ")
 
 
 def _inwards(start: Place, end: Place, middle: Place) -> Place:

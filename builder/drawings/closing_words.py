@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from builder.drawings.wording import named, spoken_length, words_of
+from builder.drawings.wording import face_words, named, spoken_length, words_of
 from builder.resolve.placement import FaceKey
 from builder.resolve.resolved import ResolvedDesign
 
@@ -14,10 +14,10 @@ def closing_equivalent(
 ) -> str:
     """The side seen, what is folded in already, and where the glue runs and where it begins."""
     piece, wording, units = resolved.pieces[section[0]], words_of(resolved), resolved.edition.units
-    face = section[1].replace("_", " ")
+    face = face_words(section[1])
     sentences = [] if from_front else [wording.phrase("draw_from_behind_words")]
     if folded:
-        names = wording.listed(name.replace("_", " ") for _, name in folded)
+        names = wording.listed(face_words(name) for _, name in folded)
         sentences.append(wording.phrase("draw_folded_before", piece=named(piece), names=names))
     for seam in piece.seams:
         if seam.section == section[1]:

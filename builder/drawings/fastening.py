@@ -141,7 +141,7 @@ def _draw_place(
         _draw_layer(canvas, plan, laid, Fill.EXISTING, Line.EXISTING)
     top = setting.layers[0]
     _draw_layer(canvas, plan, top, Fill.PAPER, Line.VISIBLE)
-    draw_ribbon_end(canvas, setting, ribbon, plan.mapping)
+    draw_ribbon_end(canvas, ribbon, plan.mapping)
     _dash_hidden(canvas, plan, setting)
     _draw_breaks(canvas, plan)
     _draw_centre(canvas, plan, setting)
@@ -150,7 +150,7 @@ def _draw_place(
     _dimension_upward(canvas, plan, setting, units)
     _draw_caption(canvas, plan, setting, units)
     _draw_names(canvas, plan, setting, units)
-    name_ribbon_end(canvas, setting, ribbon, plan.mapping)
+    name_ribbon_end(canvas, ribbon, plan.mapping)
 
 
 def _plan_of(frame: Rect, setting: Setting) -> _Plan:

@@ -23,11 +23,20 @@ _BEYOND = 5.0
 
 @dataclass(frozen=True)
 class RibbonEnd:
-    """A ribbon's width, how far its folded end lies behind the hole, in mm, and its name."""
+    """A ribbon's width, how far its folded end lies behind the hole at ``centre``, the way it runs
+    from there, how far it is to the edge, in mm, and its name."""
 
     width: float
     behind: float
     title: str
+    centre: Place
+    way: tuple[int, int]
+    reach: float
+
+    def at(self, out: float, aside: float = 0.0) -> Place:
+        """A place so far along it from the hole, and so far beside its middle."""
+        (x, y), (dx, dy) = self.centre, self.way
+        return x + out * dx - aside * dy, y + out * dy + aside * dx
 
 
 def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
@@ -37,41 +46,31 @@ def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
         return None
     width = float(resolved.stocks[held.source.stock].ribbon_width)
     title = words_of(resolved).phrase("draw_ribbon_end", title=held.source.title)
-    return RibbonEnd(width, max(float(held.allowance) / 2, width / 2), title)
+    top = setting.layers[0]
+    (centre,) = top.ring([(float(setting.centre.x), float(setting.centre.y))])
+    dx, dy, reach = _outwards(top, centre)
+    behind = max(float(held.allowance) / 2, width / 2)
+    return RibbonEnd(width, behind, title, centre, (dx, dy), reach)
 
 
-def draw_ribbon_end(
-    canvas: Canvas, setting: Setting, ribbon: RibbonEnd | None, mapping: Mapping
-) -> None:
+def draw_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
     """The ribbon from behind the hole to beyond the nearer edge, where a wave cuts it off."""
     if ribbon is None:
         return
-    top = setting.layers[0]
-    x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
-    dx, dy, reach = _outwards(top, (x, y))
-    beyond = reach + _BEYOND / mapping.scale
+    beyond = ribbon.reach + _BEYOND / mapping.scale
     back, half = -ribbon.behind, ribbon.width / 2
-
-    def at(out: float, aside: float) -> Place:
-        return mapping(x + out * dx - aside * dy, y + out * dy + aside * dx)
-
-    ring = [at(back, -half), at(back, half), at(beyond, half), at(beyond, -half)]
+    corners = ((back, -half), (back, half), (beyond, half), (beyond, -half))
+    ring = [mapping(*ribbon.at(out, aside)) for out, aside in corners]
     canvas.area([ring], Fill.TINT_4)
     canvas.strokes([(ring[3], ring[0], ring[1], ring[2])], Line.FAINT, "ribbon")
     canvas.strokes([wave(ring[2], ring[3])], Line.DIMENSION, "break")
 
 
-def name_ribbon_end(
-    canvas: Canvas, setting: Setting, ribbon: RibbonEnd | None, mapping: Mapping
-) -> None:
+def name_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
     """What it is, with a leader to where it lies behind the hole."""
-    if ribbon is None:
-        return
-    top = setting.layers[0]
-    x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
-    dx, dy, _ = _outwards(top, (x, y))
-    back = 0.75 * ribbon.behind
-    note(canvas, [mapping(x - back * dx, y - back * dy)], ribbon.title, size_pt=NOTE_PT, boxed=True)
+    if ribbon is not None:
+        place = mapping(*ribbon.at(-0.75 * ribbon.behind))
+        note(canvas, [place], ribbon.title, size_pt=NOTE_PT, boxed=True)
 
 
 def _outwards(top: LaidPiece, centre: Place) -> tuple[int, int, float]:

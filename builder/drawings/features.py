@@ -84,12 +84,6 @@ def score_run(score: Score) -> tuple[Place, Place]:
     return (start, at), (end, at)
 
 
-def is_shaped(piece: ResolvedPiece) -> bool:
-    """Whether the outline is any but four straight edges: a circle has four too, all round."""
-    edges = piece.outline.edges
-    return len(edges) > 4 or any(isinstance(edge, Arc) for edge in edges)
-
-
 def narrowest(piece: ResolvedPiece) -> float:
     """The least width or height, in mm, of the piece, its sections and its shaped corners."""
     corners = (*corner_features(piece), *section_corner_features(piece))
@@ -137,8 +131,7 @@ def motif_box(piece: ResolvedPiece, grid: Fraction) -> Box | None:
 def needs_drawing(piece: ResolvedPiece) -> bool:
     """Whether there is more to a piece than its width and height: a shape, folds, openings, or a
     printed picture that it is cut round."""
-    is_worked = piece.scores or piece.holes or piece.windows
-    return is_shaped(piece) or bool(is_worked) or piece.motif is not None
+    return not piece.is_plain or piece.motif is not None
 
 
 def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:

@@ -77,9 +77,7 @@ def _inside(
 ) -> Text | None:
     along, across = text_width(text, style.size, style.bold), capital_height(style.size)
     width, height = (along, across) if style.rotation == 0 else (across, along)
-    if width + 2 * CLEARANCE > box.width or height + 2 * CLEARANCE > box.height:
-        return None
-    for x, y in _places_within(box, width / 2 + CLEARANCE, height / 2 + CLEARANCE):
+    for x, y in places_within(box, width, height):
         # Rough, and enough to discard most places: capitals only, no descenders.
         rough = Rect(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
         if any(cover.meets(rough) for cover in clear_of) or canvas.is_taken(rough):
@@ -102,9 +100,13 @@ def _inside(
     return None
 
 
-def _places_within(box: Rect, half_width: float, half_height: float) -> Iterator[Place]:
-    """The centre first, then places nearer the borders."""
-    reach_x, reach_y = box.width / 2 - half_width, box.height / 2 - half_height
+def places_within(box: Rect, width: float, height: float) -> Iterator[Place]:
+    """Where the middle of a label can lie: that of the box first, then places nearer the borders.
+    None if the label does not fit."""
+    reach_x = (box.width - width) / 2 - CLEARANCE
+    reach_y = (box.height - height) / 2 - CLEARANCE
+    if reach_x < 0 or reach_y < 0:
+        return
     x, y = box.centre
     for share_y in (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0):
         for share_x in (0.0, 0.35, -0.35, 0.7, -0.7, 1.0, -1.0):
@@ -235,7 +237,7 @@ def _scored(
 
     The cheapest questions are asked first: most places are too far off to need the others.
     """
-    start = _leader_start(rect, target)
+    start = leader_start(rect, target)
     length = math.hypot(start[0] - target[0], start[1] - target[1])
     cost = length + (20.0 if length < 2.0 else 0.0)
     if cost >= limit:
@@ -260,7 +262,7 @@ def _scored(
     return (cost, start) if cost < limit else None
 
 
-def _leader_start(rect: Rect, target: Place) -> Place:
+def leader_start(rect: Rect, target: Place) -> Place:
     """The place beside the label nearest to the target: the middle of one of its sides."""
     x, y = rect.centre
     if target[0] < rect.left - 0.5:

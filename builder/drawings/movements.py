@@ -20,7 +20,7 @@ from builder.drawings.pivots import (
 from builder.drawings.put_on import is_box, lids, slid_on
 from builder.drawings.ribbons import tied_after
 from builder.drawings.round_ribbons import round_ties
-from builder.drawings.wording import named, words_of
+from builder.drawings.wording import face_words, named, words_of
 from builder.resolve.closed_for_good import closed_for_good, slid_in, there_when_closed
 from builder.resolve.placement import (
     FaceKey,
@@ -284,10 +284,6 @@ def _box_words(piece: ResolvedPiece, group: str, motion: Angles, wording: Wordin
     closes_on_tabs = group == "others" and piece.source.tabs
     name = "draw_fold_over_tabs" if closes_on_tabs else "draw_fold_faces"
     return wording.phrase(name, code=piece.code, faces=faces)
-
-
-def face_words(face: str) -> str:
-    return face.replace("_", " ")
 
 
 def turn_words(resolved: ResolvedDesign, turn: Turn) -> str:

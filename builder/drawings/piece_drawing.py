@@ -51,7 +51,7 @@ from builder.drawings.piece_notes import (
 from builder.drawings.piece_words import piece_equivalent
 from builder.drawings.plane import Mapping, Place, Rect, bounding
 from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import GREY_TEXT, Fill, Line
+from builder.drawings.styles import FOLD_LINES, GREY_TEXT, Fill, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
     facing_words,
@@ -64,7 +64,6 @@ from builder.geometry.outline import Arc, Box, bounds
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
 LARGEST_SCALE = 1.0
 _CAPTION_HEIGHT = 5.0
 _CAPTION_PITCH = 3.5

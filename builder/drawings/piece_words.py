@@ -20,6 +20,7 @@ from builder.drawings.features import (
 )
 from builder.drawings.wording import (
     corner_note,
+    face_words,
     side_words,
     spoken_size,
     tab_size,
@@ -100,7 +101,7 @@ def _corner_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
         words = words or wording.phrase("draw_notch_to_scores")
         corner = wording.places[feature.corner]
         if feature.section:
-            section = feature.section.replace("_", " ")
+            section = face_words(feature.section)
             corner = wording.phrase("draw_corner_of", corner=corner, section=section)
         groups.setdefault(words, []).append(corner)
     for words, corners in groups.items():

@@ -107,8 +107,7 @@ def _flat_faces(resolved: ResolvedDesign, key: str) -> Sequence[PlacedFace]:
     if any(face.piece == key for face in flat):
         return flat
     tree = tree_of(resolved)
-    root = next((r for r in tree.roots if key in set(tree.below(r))), key)
-    body = {name: resolved.pieces[name] for name in tree.below(root)}
+    body = {name: resolved.pieces[name] for name in tree.below(tree.root_of(key))}
     return place(body, ())["flat"].faces
 
 

@@ -26,7 +26,7 @@ from builder.drawings.plane import (
     ring_holds,
 )
 from builder.drawings.stock_tints import StockTints, drawing_tints
-from builder.drawings.styles import Fill, Line, Tint
+from builder.drawings.styles import FOLD_LINES, Fill, Line, Tint
 from builder.geometry.areas import Slab
 from builder.geometry.facing import Part, from_far_to_near
 from builder.geometry.outline import Box
@@ -170,12 +170,9 @@ def _folds(
             continue
         sides = [normals.get((piece.key, side)) for side in score.sides]
         is_flat = sides[0] == sides[1]
-        line = _FOLD_LINES[score.fold] if is_flat else Line.FAINT
+        line = FOLD_LINES[score.fold] if is_flat else Line.FAINT
         for run in clipped_run(score_run(score), window):
             yield line, run
-
-
-_FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
 
 
 def extent_of(faces: Iterable[RaisedFace]) -> Rect:

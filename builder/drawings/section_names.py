@@ -11,6 +11,7 @@ from builder.drawings.canvas import ENDS_APART, Canvas
 from builder.drawings.features import hole_ring, rect_of
 from builder.drawings.labels import NOTE_PT, inner_label
 from builder.drawings.plane import Rect, bounding
+from builder.drawings.wording import face_words
 from builder.resolve.resolved import ResolvedPiece
 
 #: White between a name and the folds and edges of its section, in mm, beside what lettering keeps
@@ -39,7 +40,7 @@ def name_sections(
     left = []
     for face in piece.faces:
         box = on_paper(rect_of(face.box))
-        name = tab_name if face.name in tabs else face.name.replace("_", " ")
+        name = tab_name if face.name in tabs else face_words(face.name)
         if box is None or not name:
             continue
         inside = box.grown(-_BESIDE_FOLDS)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from builder.drawings.canvas import CLEARANCE
-from builder.drawings.labels import NOTE_PT
+from builder.drawings.labels import NOTE_PT, leader_start, places_within
 from builder.drawings.lettering import capital_height, centred_text, inked_rect, text_width
 from builder.drawings.placings import Placing
 from builder.drawings.plane import Place, Rect
@@ -66,7 +66,7 @@ def inside(
         sized = replace(look, size_pt=size)
         along, across = text_width(text, size, look.bold), capital_height(size)
         width, height = (along, across) if rotation == 0 else (across, along)
-        for number, (x, y) in enumerate(_places_within(box, width, height)):
+        for number, (x, y) in enumerate(places_within(box, width, height)):
             label = sized.at(text, x, y, rotation)
             ground = inked_rect(label)
             if not any(cover.meets(ground) for cover in clear_of):
@@ -74,24 +74,11 @@ def inside(
         cost += _PLAINER
 
 
-def _places_within(box: Rect, width: float, height: float) -> Iterator[Place]:
-    """Where the middle of a label can lie: that of the box first, then places nearer the borders.
-    None if the label does not fit."""
-    reach_x = (box.width - width) / 2 - CLEARANCE
-    reach_y = (box.height - height) / 2 - CLEARANCE
-    if reach_x < 0 or reach_y < 0:
-        return
-    x, y = box.centre
-    for share_y in (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0):
-        for share_x in (0.0, 0.35, -0.35, 0.7, -0.7, 1.0, -1.0):
-            yield x + share_x * reach_x, y + share_y * reach_y
-
-
 def two_lines(box: Rect, code: str, size: str) -> Iterator[Placing]:
     """The code of a piece over its size, in the middle of the piece or near it."""
     for step, (code_pt, size_pt) in enumerate(_TWO_LINES):
         half = max(text_width(code, code_pt, True), text_width(size, size_pt)) / 2 + 0.1
-        places = _places_within(box, 2 * half + 0.8, 2 * _LINE_STEP + 0.4)
+        places = places_within(box, 2 * half + 0.8, 2 * _LINE_STEP + 0.4)
         for number, (x, y) in enumerate(places):
             texts = (
                 centred_text(code, x, y + _LINE_STEP / 2, code_pt, bold=True),
@@ -170,18 +157,6 @@ def _led(
     """For a label centred on each place: how long its leader is, dearer if it is too short to be
     seen; the place; and the leader."""
     for centre, target in places:
-        start = _leader_start(ink.moved(*centre), target)
+        start = leader_start(ink.moved(*centre), target)
         length = math.dist(start, target)
         yield length + _SHORT * (length < _TOO_SHORT), centre, (start, target)
-
-
-def _leader_start(rect: Rect, target: Place) -> Place:
-    """The place beside the label nearest to the target: the middle of one of its sides."""
-    x, y = rect.centre
-    if target[0] < rect.left - 0.5:
-        return rect.left - 0.5, y
-    if target[0] > rect.right + 0.5:
-        return rect.right + 0.5, y
-    if target[1] > y:
-        return x, rect.top + 0.5
-    return x, rect.bottom - 0.5

@@ -15,7 +15,7 @@ from builder.drawings.closed_work import laid_faces
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.put_on import taken_off, way_off
 from builder.resolve.closed_for_good import slid_in
-from builder.resolve.placement import FaceKey, main_body, tree_of
+from builder.resolve.placement import FaceKey, tree_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.turns import folded_faces, in_layer_order, only, turn_of
 
@@ -50,7 +50,7 @@ def slid_work(resolved: ResolvedDesign, key: str, present: Collection[str]) -> W
     """The insert and all that lies on it, part of the way in."""
     tree, closed = tree_of(resolved), slid_in(resolved)[key]
     motions = [turn_of(tree, *each).angles for each in (*closed, (key, ""))]
-    root = next((r for r in tree.roots if key in set(tree.below(r))), main_body(tree))
+    root = tree.root_of(key)
     carried = [below for below in tree.below(key) if below == key or below in present]
     faces = folded_faces(resolved, root, in_layer_order(resolved, motions))
     there = only(faces, {root, *present, *carried})

@@ -85,6 +85,11 @@ class LineLook:
     dashes: tuple[float, ...] = ()
 
 
+#: The line of a fold, and of one that is there already, by its kind as it is seen.
+FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
+EXISTING_FOLD_LINES = {"valley": Line.EXISTING_VALLEY, "mountain": Line.EXISTING_MOUNTAIN}
+
+
 LINE_LOOKS = {
     Line.VISIBLE: LineLook(0.5, BLACK),
     Line.EXISTING: LineLook(0.35, GREY_LINE),

@@ -17,10 +17,9 @@ from builder.drawings.alike import count_words, pieces_alike, title_of
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import FINE, outline_ring, piece_rings, score_run
 from builder.drawings.labels import NOTE_PT
-from builder.drawings.piece_drawing import FOLD_LINES
 from builder.drawings.plane import Place, Rect, clipped_run
 from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import Fill, Line
+from builder.drawings.styles import FOLD_LINES, Fill, Line
 from builder.drawings.template_joints import OVERLAP, Tiling, register
 from builder.drawings.template_marks import (
     FOOTER,

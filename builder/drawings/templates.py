@@ -15,14 +15,13 @@ from functools import partial
 
 from builder.drawings.alike import Others, count_words, pieces_alike, title_of
 from builder.drawings.canvas import Canvas
-from builder.drawings.features import FINE, is_shaped, piece_rings, score_run
+from builder.drawings.features import FINE, piece_rings, score_run
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
 from builder.drawings.nesting import Nested, nest
-from builder.drawings.piece_drawing import FOLD_LINES
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import Line
+from builder.drawings.styles import FOLD_LINES, Line
 from builder.drawings.template_marks import (
     FOOTER,
     footer,
@@ -52,7 +51,7 @@ def needs_template(piece: ResolvedPiece) -> bool:
     Holes for fastenings do not count: those are pierced through all layers together.
     """
     is_punched = any(hole.fastening is None for hole in piece.holes)
-    return is_shaped(piece) or bool(piece.windows) or is_punched
+    return piece.is_shaped or bool(piece.windows) or is_punched
 
 
 def template_pages(

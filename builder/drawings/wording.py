@@ -125,3 +125,8 @@ def facing_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
     side = wording.phrase(f"side_{piece.source.side}")
     phrase = "draw_facing_you_named" if name else "draw_facing_you"
     return [wording.phrase(phrase, side=side, name=name)]
+
+
+def face_words(face: str) -> str:
+    """The name of a section as it is read."""
+    return face.replace("_", " ")

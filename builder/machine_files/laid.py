@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.geometry.outline import Box, Line, Outline, Point, circle, rectangle
+from builder.geometry.outline import Box, Line, Outline, Point, circle
 from builder.machine_files.once import each_line_once, merged
 from builder.machine_files.scene import Pierced, Stroke
 from builder.resolve.resolved import Hole, ResolvedPiece, other_fold
@@ -136,8 +136,7 @@ def _hidden_box(upper: ResolvedPiece, host: ResolvedPiece, inset: Fraction) -> B
     distances = (offsets.left, offsets.right, offsets.top, offsets.bottom)
     if upper.raised or upper.source.present != "always" or min(distances) < 0:
         return None
-    whole = rectangle(Box(Fraction(0), Fraction(0), upper.width, upper.height))
-    if not upper.is_plain or set(upper.outline.edges) != set(whole.edges):
+    if not upper.is_plain:
         return None
     face = host.face(upper.host_face).box
     box = Box(

@@ -45,6 +45,13 @@ class Tree:
             for key in keys
         }
 
+    def root_of(self, key: str) -> str:
+        """What a piece lies on in the end: itself, if that is nothing."""
+        placement = self.pieces[key].source.placement
+        if placement is None or placement.host not in self.pieces:
+            return key
+        return self.root_of(placement.host)
+
     def below(self, key: str) -> Iterator[str]:
         """The piece and everything that lies on it, directly or not."""
         yield key

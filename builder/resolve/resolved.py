@@ -23,7 +23,7 @@ from builder.design import (
 from builder.findings import Position
 from builder.formulas import Pair, Value
 from builder.geometry.areas import Slab, placed
-from builder.geometry.outline import Box, Outline, Point
+from builder.geometry.outline import Box, Outline, Point, rectangle
 from builder.geometry.pose import Pose
 from builder.resolve.edition import Edition
 from builder.resolve.seams import ResolvedSeam
@@ -166,9 +166,15 @@ class ResolvedPiece:
         return (box.height, box.width) if is_crosswise else (box.width, box.height)
 
     @property
+    def is_shaped(self) -> bool:
+        """Whether the outline is any but a rectangle: a circle has four edges too, all round."""
+        box = Box(Fraction(0), Fraction(0), self.width, self.height)
+        return set(self.outline.edges) != set(rectangle(box).edges)
+
+    @property
     def is_plain(self) -> bool:
         """A plain rectangle: nothing to do but cut it."""
-        return not (self.scores or self.holes or self.windows or len(self.outline.edges) > 4)
+        return not (self.scores or self.holes or self.windows or self.is_shaped)
 
     def face(self, name: str) -> Face:
         return next(face for face in self.faces if face.name == name)
