@@ -100,42 +100,58 @@ def filled_pages(
     steps: Sequence[StepOnPage], width: float, height: float
 ) -> Iterator[tuple[str, Scene]]:
     """The drawings of all steps, so large that they fill pages of this size within the margins."""
-    for page, room in shared_pages(steps, width, height):
-        yield from _grown(page, width, room)
+    for page in shared_pages(steps, width, height):
+        yield from page.drawn
 
 
-def shared_pages(
-    steps: Sequence[StepOnPage], width: float, height: float
-) -> list[tuple[list[StepOnPage], float]]:
-    """The steps page by page, with the height that each page leaves them."""
-    pages: list[tuple[list[StepOnPage], float]] = []
-    left = 0.0
-    for step in steps:
-        least = min(step.height(scale, width) for scale in _TO_SHARE)
-        if not pages or least > left:
-            left = height - _SPARE - (0.0 if pages else _PART_HEADING)
-            pages.append(([], left))
-        pages[-1][0].append(step)
-        left -= least
-    return pages
+@dataclass(frozen=True)
+class FilledPage:
+    """The steps of one page, the height that it leaves them, and their drawings."""
+
+    steps: tuple[StepOnPage, ...]
+    room: float
+    drawn: list[tuple[str, Scene]]
+
+
+def shared_pages(steps: Sequence[StepOnPage], width: float, height: float) -> Iterator[FilledPage]:
+    """The steps page by page.  Where what seemed to fit comes out too high at every scale, the last
+    one goes on to the next page, or all of them would be small on pages of their own."""
+    waiting = tuple(steps)
+    room = height - _SPARE - _PART_HEADING
+    while waiting:
+        heights = (min(each.height(s, width) for s in _TO_SHARE) for each in waiting)
+        page = waiting[: _that_fit(heights, room)]
+        drawn = _grown(page, width, room)
+        while drawn is None and len(page) > 1:
+            page = page[:-1]
+            drawn = _grown(page, width, room)
+        yield FilledPage(page, room, _smallest(page) if drawn is None else drawn)
+        waiting, room = waiting[len(page) :], height - _SPARE
 
 
 def on_first_page(heights: Sequence[float], height: float) -> int:
     """How many steps of these heights stand on the part's first page: one at least."""
-    left = height - _SPARE - _PART_HEADING
-    for count, step in enumerate(heights):
-        if step > left:
-            return max(count, 1)
-        left -= step
-    return len(heights)
+    return _that_fit(heights, height - _SPARE - _PART_HEADING)
 
 
-def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[str, Scene]]:
-    """The drawings of one page at the largest scale at which all its steps fit."""
+def _that_fit(heights: Iterable[float], room: float) -> int:
+    """How many steps of these heights fit in a room one after the other: the first in any case."""
+    count = 0
+    for height in heights:
+        if count and height > room:
+            break
+        count, room = count + 1, room - height
+    return count
+
+
+def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[str, Scene]] | None:
+    """The drawings of one page at the largest scale at which all its steps fit; None if they do
+    at none."""
     short = 1.0
     for scale in _SCALES:
         estimate = sum(step.height(scale, width) for step in page)
-        if short * estimate > room:
+        # At the standard scale it is exact.
+        if (1.0 if scale == 1.0 else short) * estimate > room:
             continue
         drawn = [step.drawn(scale) for step in page]
         used = sum(s.words.height(sizes_of(d), width) for s, d in zip(page, drawn, strict=True))
@@ -143,6 +159,10 @@ def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[
             return [each for scenes in drawn for each in scenes]
         # Drawing takes time: by how much the estimate fell short, it may fall short again.
         short = max(short, used / estimate)
+    return None
+
+
+def _smallest(page: Sequence[StepOnPage]) -> list[tuple[str, Scene]]:
     return [each for step in page for each in step.drawn(_SCALES[-1])]
 
 

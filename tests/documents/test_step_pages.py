@@ -90,7 +90,7 @@ def test_no_page_is_overfull_and_none_ends_while_the_next_step_has_room(
 ) -> None:
     steps = [step(str(n), head, *drawings) for n, (head, drawings) in enumerate(given_steps)]
     drawn = sizes(steps)
-    pages = shared_pages(steps, WIDTH, HEIGHT)
+    pages = [(page.steps, page.room) for page in shared_pages(steps, WIDTH, HEIGHT)]
     assert [each for page, _ in pages for each in page] == steps
     for number, (page, left) in enumerate(pages):
         assert left == (OTHERS if number else FIRST)
@@ -100,6 +100,21 @@ def test_no_page_is_overfull_and_none_ends_while_the_next_step_has_room(
         if number + 1 < len(pages):
             following = pages[number + 1][0][0]
             assert sum(least) + min(following.height(s, WIDTH) for s in (1.0, 0.9, 0.8)) > left
+
+
+def test_a_step_that_comes_out_higher_than_it_seemed_goes_on_to_the_next_page() -> None:
+    """At the standard scale both need 60 + 82.5 and 60 + 22.5 of 214 mm, reduced to 0.8 it seems
+    126.5 + 78.5; but reduced the second comes out 60 + 2 * 82.5 high.  So each has a page, and the
+    first grows as it does alone."""
+
+    def draw(scale: float) -> list[tuple[str, Scene]]:
+        size = (60.0, 20.0) if scale == 1.0 else (120.0, 80.0)
+        return [(f"b-{number}", Scene("b", "b", *size, (), "")) for number in (1, 2)]
+
+    first, second = step("a", 60.0, (100.0, 80.0)), StepOnPage(StepWords(60.0, (), 0.0), draw)
+    pages = list(shared_pages([first, second], WIDTH, HEIGHT))
+    assert [page.steps for page in pages] == [(first,), (second,)]
+    assert pages[0].drawn[0][1].height == pytest.approx(136.0)
 
 
 def final_height(each: StepOnPage, number: int, drawn: dict[str, tuple[float, float]]) -> float:
