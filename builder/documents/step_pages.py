@@ -31,6 +31,8 @@ Draw = Callable[[float], list[tuple[str, Scene]]]
 #: Of the standard rooms, the largest first; down to 1 a page may grow, the others are for steps
 #: that share a page with another only when they are a little smaller.
 _SCALES = (1.7, 1.6, 1.5, 1.4, 1.3, 1.2, 1.1, 1.0, 0.9, 0.8)
+#: For a step with a page to itself that they leave emptier than this share.
+_ALONE, _HALF_EMPTY = (2.6, 2.0), 0.75
 _TO_SHARE = tuple(scale for scale in _SCALES if scale <= 1.0)
 
 # What the pattern's stylesheet makes of a step, in mm and points.
@@ -154,12 +156,31 @@ def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[
         if (1.0 if scale == 1.0 else short) * estimate > room:
             continue
         drawn = [step.drawn(scale) for step in page]
-        used = sum(s.words.height(sizes_of(d), width) for s, d in zip(page, drawn, strict=True))
+        used = _used(page, drawn, width)
         if used <= room:
+            if len(page) == 1 and used < _HALF_EMPTY * room:
+                drawn = _alone(page[0], width, room) or drawn
             return [each for scenes in drawn for each in scenes]
         # Drawing takes time: by how much the estimate fell short, it may fall short again.
         short = max(short, used / estimate)
     return None
+
+
+def _alone(step: StepOnPage, width: float, room: float) -> list[list[tuple[str, Scene]]] | None:
+    """The drawings of a step that has a page to itself, larger than those that share one ever are:
+    several may come out lower than they seemed, because other rows suit them."""
+    for scale in _ALONE:
+        drawn = [step.drawn(scale)]
+        if _used([step], drawn, width) <= room:
+            return drawn
+    return None
+
+
+def _used(
+    page: Sequence[StepOnPage], drawn: Sequence[Sequence[tuple[str, Scene]]], width: float
+) -> float:
+    pairs = zip(page, drawn, strict=True)
+    return sum(step.words.height(sizes_of(scenes), width) for step, scenes in pairs)
 
 
 def _smallest(page: Sequence[StepOnPage]) -> list[tuple[str, Scene]]:

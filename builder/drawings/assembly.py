@@ -14,11 +14,10 @@ from fractions import Fraction
 from builder.drawings.arrow_marks import mark_way
 from builder.drawings.assembly_marks import (
     draw_meetings,
-    name_hosts,
-    name_new,
     note_flush,
     pierced_through,
 )
+from builder.drawings.assembly_names import name_pieces
 from builder.drawings.assembly_stages import stages_of, works_of
 from builder.drawings.assembly_view import View, Work, groups_of, view_of
 from builder.drawings.assembly_words import assembly_equivalent
@@ -139,9 +138,9 @@ def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, l
     # A hole through the host gives a part's place, and needs no second set of distances.
     others = replace(view, labelled=view.labelled - pierced_through(resolved, view))
     draw_offsets(canvas, others, resolved.edition.units)
-    name_new(canvas, resolved, view)
+    unseen = name_pieces(canvas, resolved, view)
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
-    remarks += [wording.phrase("draw_laid_on", piece=name) for name in name_hosts(canvas, view)]
+    remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]
     if note_flush(canvas, resolved, view):
         remarks.append(wording.phrase("draw_flush_all"))
     mark_way(canvas, view)

@@ -32,6 +32,8 @@ LEADERS_APART = 0.6
 ENDS_APART = 1.5
 #: And so far from arrowheads and dots.
 _BESIDE_MARKS = 0.2
+#: The radius of the dot that a leader ends in, in mm.
+DOT = 0.45
 #: Leaders keep so far from the lettering that they pass.
 _LINES_APART = 0.8
 #: White kept round a finished scene.
@@ -177,6 +179,10 @@ class Canvas:
     def is_clear_of_words(self, place: Place) -> bool:
         """Whether a leader can end here without touching lettering."""
         return not any(rect.holds(place) for rect in self._clear_of_lines)
+
+    def is_clear_of_marks(self, place: Place) -> bool:
+        """Whether the dot of a leader can lie here without touching an arrowhead or dot."""
+        return not any(box.grown(DOT).holds(place) for box in self._marks)
 
     def words_beside(self, place: Place) -> int:
         """How many words the end of a leader here would seem to belong to."""

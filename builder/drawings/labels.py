@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from builder.drawings.canvas import CLEARANCE, Canvas
+from builder.drawings.canvas import CLEARANCE, DOT, Canvas
 from builder.drawings.dimensions import spread
 from builder.drawings.lettering import (
     capital_height,
@@ -25,8 +25,6 @@ from builder.drawings.scene import Text
 from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT, Fill
 
 NOTE_PT = 7.5
-#: The radius of the dot that a leader ends in, in mm.
-DOT = 0.45
 _GRID = 1.8
 
 
@@ -129,7 +127,8 @@ def note(
     the label would be taken for that of something else.
     """
     clear = [place for place in targets if canvas.is_clear_of_words(place)]
-    tried = sorted(clear or targets, key=canvas.words_beside)[:_MOST_TARGETS]
+    free = [place for place in clear if canvas.is_clear_of_marks(place)]
+    tried = sorted(free or clear or targets, key=canvas.words_beside)[:_MOST_TARGETS]
     look = _Look(text, size_pt, bold, boxed)
     cost, best = math.inf, (tried[0], tried[0], tried[0])
     for target, places, enough in _searches(canvas, tried, look):

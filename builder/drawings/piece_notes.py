@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from builder.drawings.canvas import Canvas
+from builder.drawings.canvas import DOT, Canvas
 from builder.drawings.features import (
     corner_features,
     rect_of,
@@ -17,7 +17,7 @@ from builder.drawings.features import (
     tab_features,
     thumb_notch_features,
 )
-from builder.drawings.labels import DOT, NOTE_PT, inner_label, note
+from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.plane import Mapping, Place, Rect
 from builder.drawings.section_names import name_sections
 from builder.drawings.styles import SMALLEST_LETTERING_PT

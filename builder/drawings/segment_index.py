@@ -7,7 +7,8 @@ about many thousands of places while they look for theirs, so the loops here are
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from itertools import product
 from math import floor
 
@@ -32,12 +33,15 @@ _Squares = dict[int, list[_Entry]]
 
 
 class SegmentIndex:
-    """Segments, and the squares they pass through, sorted in when they are first asked for.
+    """Segments, and the squares they pass through, looked at when they are first asked for: in many
+    pictures nobody asks.
 
     Edges of fills are segments too, but only lettering keeps off them: no line crosses them.
     """
 
     def __init__(self) -> None:
+        #: What has been drawn since somebody asked.
+        self._drawn: list[Callable[[], None]] = []
         self._segments: list[tuple[Segment, bool]] = []
         self._lines: _Squares = {}
         self._edges: _Squares = {}
@@ -45,23 +49,11 @@ class SegmentIndex:
         self._widest = 0.0
 
     def extend(self, segments: Iterable[Segment], is_line: bool) -> None:
-        self._segments.extend((segment, is_line) for segment in segments)
+        self._drawn.append(partial(self._extend, segments, is_line))
 
     def hide_under(self, ring: Sequence[Place]) -> None:
         """Forget the segments that lie wholly under a closed ring."""
-        box = bounding(ring)
-        left, bottom, right, top = box
-        # Most pieces are plain rectangles: what lies well within one needs no further look.
-        inside = box.grown(-_HAIR) if set(ring) == set(box.ring) else None
-        kept = [
-            each
-            for each in self._segments
-            if not (left <= each[0][0][0] <= right and left <= each[0][1][0] <= right)
-            or not (bottom <= each[0][0][1] <= top and bottom <= each[0][1][1] <= top)
-            or not _lies_under(ring, inside, each[0])
-        ]
-        if len(kept) < len(self._segments):
-            self._segments, self._lines, self._edges, self._sorted = kept, {}, {}, 0
+        self._drawn.append(partial(self._hide_under, ring))
 
     def within(self, box: Rect, enough: int) -> int:
         """How many segments come, with their width, into a box, counted to ``enough``."""
@@ -100,7 +92,28 @@ class SegmentIndex:
                     found.add(number)
         return len(found)
 
+    def _extend(self, segments: Iterable[Segment], is_line: bool) -> None:
+        self._segments.extend((segment, is_line) for segment in segments)
+
+    def _hide_under(self, ring: Sequence[Place]) -> None:
+        box = bounding(ring)
+        left, bottom, right, top = box
+        # Most pieces are plain rectangles: what lies well within one needs no further look.
+        inside = box.grown(-_HAIR) if set(ring) == set(box.ring) else None
+        kept = [
+            each
+            for each in self._segments
+            if not (left <= each[0][0][0] <= right and left <= each[0][1][0] <= right)
+            or not (bottom <= each[0][0][1] <= top and bottom <= each[0][1][1] <= top)
+            or not _lies_under(ring, inside, each[0])
+        ]
+        if len(kept) < len(self._segments):
+            self._segments, self._lines, self._edges, self._sorted = kept, {}, {}, 0
+
     def _sort_in(self) -> None:
+        for each in self._drawn:
+            each()
+        self._drawn.clear()
         for number in range(self._sorted, len(self._segments)):
             segment, is_line = self._segments[number]
             self._widest = max(self._widest, segment[2])

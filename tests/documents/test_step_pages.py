@@ -63,10 +63,22 @@ def test_a_drawing_grows_no_wider_than_the_page() -> None:
 def test_drawings_of_steps_that_share_a_page_grow_alike() -> None:
     """Two of 100 x 50: 2 * (40 + 1.4 * 50 + 2.5) is 225 > 214, at 1.3 it is 215, at 1.2 it is 205.
 
-    The third step begins a page."""
+    The third step begins a page, and grows to its width."""
     drawn = sizes([step(name, 40.0, (100.0, 50.0)) for name in "abc"])
     assert drawn["a-0"] == drawn["b-0"] == pytest.approx((120.0, 60.0))
-    assert drawn["c-0"] == pytest.approx((170.0, 85.0))
+    assert drawn["c-0"] == pytest.approx((178.0, 89.0))
+
+
+def test_a_step_alone_that_comes_out_lower_than_it_seemed_grows_further() -> None:
+    """At scale s it seems 60 + s * 120 high, so 1.4 is the last that fits in 214 mm; but from there
+    on its frames stand in rows of their own height: 60 + 50 * s, which leaves half of the page."""
+
+    def draw(scale: float) -> list[tuple[str, Scene]]:
+        high = 120.0 if scale == 1.0 else 50.0 * scale
+        return [("a", Scene("a", "a", 150.0, high, (), ""))]
+
+    (page,) = shared_pages([StepOnPage(StepWords(60.0, (), 0.0), draw)], WIDTH, HEIGHT)
+    assert page.drawn[0][1].height == pytest.approx(50.0 * 2.6)
 
 
 def test_a_narrow_drawing_stands_beside_its_text() -> None:

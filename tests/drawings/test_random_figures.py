@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from builder.documents.page import read_page
+from builder.documents.step_figures import scenes_on_page
 from builder.findings import DesignUnreadable
-from builder.resolve.edition import EDITIONS
+from builder.resolve.edition import EDITIONS, IMPERIAL
+from builder.shipped import LAYOUTS
 from tests.benchmarks.figure_check import FOLIO, faults_of, layout_scenes, resolved_of, sized
 
 
@@ -20,3 +23,24 @@ def test_random_sizes_draw_without_fault(edition: str) -> None:
         assert faults_of(layout_scenes(resolved)) == [], changed
         drawn += 1
     assert drawn > 1
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        # The name of the spine pointed at a dimension's arrowhead.
+        {
+            "band_lap": "3/4 in",
+            "page_width": "225/32 in",
+            "reveal": "2/16 in",
+            "hinge_tab": "8/16 in",
+            "spine_depth": "11/16 in",
+        },
+        # The spine shows in two places alone, and the name of its mat took one of them.
+        {"band_lap": "3/4 in", "reveal": "1/16 in"},
+    ],
+)
+def test_sizes_whose_steps_once_had_a_fault(changed: dict[str, str]) -> None:
+    resolved = resolved_of(FOLIO, "imperial", changed)
+    steps = dict(scenes_on_page(resolved, read_page(LAYOUTS / "pattern", IMPERIAL)))
+    assert faults_of(steps) == []

@@ -1,0 +1,168 @@
+"""The names on an assembly drawing: of the new pieces, and of those that they are laid on.
+
+In: a view.  Out: names on the canvas, within their pieces or, where there is no room, beside them
+with a leader; ``no glue`` where a new piece gets none; and the names of hosts that cannot be seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from builder.drawings.arrow_marks import mark_upright, side_on_paper
+from builder.drawings.assembly_view import View
+from builder.drawings.canvas import Canvas
+from builder.drawings.features import thumb_notch_boxes
+from builder.drawings.glue_marks import meetings
+from builder.drawings.labels import NOTE_PT, inner_label, note
+from builder.drawings.layers_apart import held_words
+from builder.drawings.placed_view import LaidPiece
+from builder.drawings.plane import Place, Rect, ring_holds
+from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
+from builder.drawings.wording import named, words_of
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+
+_EDGES = ("left", "right", "bottom", "top")
+#: A piece of which so few places show, or fewer, is named before those that leave a choice.
+_FEW = 6
+
+
+@dataclass(frozen=True)
+class _Beside:
+    """A name that has no room within its piece: the places that a leader may end in, the best
+    first, and what it would be taken for the name of if it stood there."""
+
+    text: str
+    places: Sequence[Place]
+    avoid: Sequence[Rect]
+    is_new: bool
+
+
+def name_pieces(canvas: Canvas, resolved: ResolvedDesign, view: View) -> tuple[str, ...]:
+    """The upright way of prints first, which have to be on their pieces; then code and title on
+    each new piece where it is not covered, and in grey on those that they are laid on.  Returns
+    the names of hosts that cannot be seen."""
+    mark_upright(canvas, view)
+    beside = [*_name_new(canvas, resolved, view), *_name_hosts(canvas, view)]
+    unseen = []
+    for name in sorted(beside, key=lambda each: len(each.places) > _FEW):
+        if name.is_new:
+            note(canvas, name.places, name.text, bold=True, boxed=True, avoid=name.avoid)
+        elif places := [p for p in name.places if canvas.is_clear_of_words(p)]:
+            size = SMALLEST_LETTERING_PT
+            note(canvas, places, name.text, size_pt=size, boxed=True, avoid=name.avoid)
+        else:
+            unseen.append(name.text)
+    return tuple(unseen)
+
+
+def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[_Beside]:
+    """Names the new pieces; yields those without room within."""
+    news = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
+    for index, laid in enumerate(view.stack):
+        if not view.is_new(laid):
+            continue
+        covers = [view.mapping.rect(later.extent) for later in view.stack[index + 1 :]]
+        texts = _names(resolved, view, laid)
+        box, own = view.mapping.rect(laid.extent), view.rect(laid)
+        if not inner_label(canvas, box, texts, NOTE_PT, bold=True, boxed=True, clear_of=covers):
+            avoid = [rect for rect in news if not rect.contains(own, 0.01)]
+            yield _Beside(texts[-1], _seen_places(view, laid), avoid, is_new=True)
+
+
+def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
+    """Names the pieces that the new ones are laid on; yields those without room within."""
+    # Within a new piece it would be taken for the name of that.
+    news = [view.rect(item) for item in view.stack if view.is_new(item)]
+    for index, laid in enumerate(view.stack):
+        if view.is_new(laid) or not _is_host(view, laid):
+            continue
+        covers = [view.rect(later) for later in view.stack[index + 1 :]]
+        # A name in a thumb notch would stand where the piece is not.
+        covers += [view.mapping.rect(laid.rect(notch)) for notch in thumb_notch_boxes(laid.piece)]
+        box = view.rect(laid).common(view.window)
+        size = SMALLEST_LETTERING_PT
+        if box is not None and inner_label(
+            canvas, box, laid.titles, size, boxed=True, colour=GREY_TEXT, clear_of=covers
+        ):
+            continue
+        yield _Beside(laid.titles[0], _host_places(view, laid), news, is_new=False)
+
+
+def _names(resolved: ResolvedDesign, view: View, laid: LaidPiece) -> list[str]:
+    """What to write on a new piece, the fullest first; that it gets no glue, or only along some
+    edges, is never left out."""
+    piece, wording = laid.piece, words_of(resolved)
+    names = [named(piece), piece.code]
+    if piece.glue.edges == ("all",) or piece.source.placement is None:
+        return names
+    if piece.glue.edges:
+        sides = {side_on_paper(view, laid, edge): None for edge in piece.glue.edges}
+        edges = wording.listed(wording.places[side] for side in sides)
+        return [wording.phrase("draw_glued_only", piece=name, edges=edges) for name in names]
+    held, dry = held_words(resolved, piece), wording.phrase("draw_no_glue")
+    return [f"{name}: {held}, {dry}" for name in names]
+
+
+def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
+    return _shown_places(view, laid) or [view.mapping(*laid.extent.centre)]
+
+
+def _shown_places(view: View, laid: LaidPiece) -> list[Place]:
+    """Places on the piece, on paper, that nothing covers: near its middle first, then on what
+    shows of it round its rim."""
+    later = view.stack[view.stack.index(laid) + 1 :]
+    middle = laid.extent.centre
+    inner = _grid(laid.extent, [share / 16 for share in range(1, 16)])
+    inner.sort(key=lambda p: abs(p[0] - middle[0]) + abs(p[1] - middle[1]))
+    seen = [
+        p
+        for p in (*inner, *_rim(laid.extent))
+        if ring_holds(laid.rings[0], p)
+        and not any(i.extent.holds(p) and ring_holds(i.rings[0], p) for i in later)
+    ]
+    places = [view.mapping(*p) for p in seen]
+    return [p for p in places if view.window.holds(p)]
+
+
+def _grid(box: Rect, shares: Sequence[float]) -> list[Place]:
+    return [
+        (box.left + box.width * across, box.bottom + box.height * up)
+        for across in shares
+        for up in shares
+    ]
+
+
+def _rim(box: Rect) -> list[Place]:
+    """Places just inside the edges, for pieces of which only a narrow reveal shows."""
+    places: list[Place] = []
+    for depth in (1.2, 0.6):
+        inner = box.grown(-depth)
+        for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97):
+            x, y = inner.left + share * inner.width, inner.bottom + share * inner.height
+            places += [(x, inner.top), (inner.right, y), (x, inner.bottom), (inner.left, y)]
+    return places
+
+
+def _is_host(view: View, laid: LaidPiece) -> bool:
+    """Whether a new piece is laid on it; of the closed work, on just this face."""
+    if not view.work.is_closed:
+        return any(laid in view.work.hosts_of(key) for key in view.new)
+    news = (view.work.laid(key) for key in view.new)
+    return any(laid is host for new in news for host, _ in meetings(view.work, new))
+
+
+def _host_places(view: View, laid: LaidPiece) -> list[Place]:
+    """Places of a host that show, or along the dashed edges of faces under new pieces."""
+    seen = _shown_places(view, laid)
+    behind = [
+        view.work.pieces[key].host_face
+        for key in view.new
+        if view.work.host_of(key) == laid and _reaches_beyond(view.work.pieces[key])
+    ]
+    return seen or [p for face in behind for p in _rim(view.mapping.rect(laid.face_rect(face)))]
+
+
+def _reaches_beyond(piece: ResolvedPiece) -> bool:
+    offsets = piece.offsets
+    return offsets is not None and min(getattr(offsets, edge) for edge in _EDGES) < 0
