@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from builder.drawings.arrow_marks import mark_way
+from builder.drawings.arrow_marks import mark_upright, mark_way
 from builder.drawings.assembly_marks import (
     draw_meetings,
+    has_several_flush,
     note_flush,
     pierced_through,
 )
@@ -130,7 +131,19 @@ def _smallest_scale(panels: _Panels) -> float:
 
 
 def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, list[str]]:
-    """One panel, on a canvas of its own, and what is left for the caption to say."""
+    """One panel, on a canvas of its own, and what is left for the caption to say; drawn again with
+    its labels in another order where some found no good place in the first."""
+    tries = []
+    for is_flush_first in (False, True):
+        tries.append(_labelled(resolved, view, panel, is_flush_first))
+        if not tries[-1][0].misplaced:
+            break
+    return min(tries, key=lambda drawn: drawn[0].misplaced)
+
+
+def _labelled(
+    resolved: ResolvedDesign, view: View, panel: Rect, is_flush_first: bool
+) -> tuple[Canvas, list[str]]:
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     _draw_stack(canvas, view, strip_depth(resolved))
     break_off(canvas, view)
@@ -138,10 +151,16 @@ def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, l
     # A hole through the host gives a part's place, and needs no second set of distances.
     others = replace(view, labelled=view.labelled - pierced_through(resolved, view))
     draw_offsets(canvas, others, resolved.edition.units)
+    # The upright way of prints has to be on their pieces: it goes before all that may be beside.
+    mark_upright(canvas, view)
+    if is_flush_first:
+        note_flush(canvas, resolved, view)
     unseen = name_pieces(canvas, resolved, view)
+    if not is_flush_first:
+        note_flush(canvas, resolved, view)
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]
-    if note_flush(canvas, resolved, view):
+    if has_several_flush(view):
         remarks.append(wording.phrase("draw_flush_all"))
     mark_way(canvas, view)
     return canvas, remarks

@@ -128,24 +128,30 @@ def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> N
     dimension_offset(canvas, own, Rect(x0, y0, x0, y0), [side], text, point)
 
 
-def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> bool:
-    """Which edges of the new piece run along those of its host, with a leader to one of them.
-
-    Where several pieces have such edges, nothing is written: returns whether that is so.
-    """
-    found = [(key, flush) for key in view.new if (flush := _flush_edges(view, key))]
-    if len(found) != 1:
-        return len(found) > 1
-    key, flush = found[0]
+def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+    """Which edges of the new piece run along those of its host, with a leader to one of them;
+    nothing where several pieces have such edges."""
+    flush = _flush_pieces(view)
+    if len(flush) != 1:
+        return
+    (key,) = flush
     host = view.work.host_of(key)
     assert host is not None
     own = view.mapping.rect(view.work.laid(key).face_rect(view.work.pieces[key].by))
-    for text, edges in _flush_words(resolved, view, key, host, flush):
+    for text, edges in _flush_words(resolved, view, key, host, flush[key]):
         sides = [edge_on_paper(view, key, edge) for edge in edges]
         places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
         if places:
             note(canvas, places, text, boxed=True)
-    return False
+
+
+def has_several_flush(view: View) -> bool:
+    """Whether so many pieces have edges along those of their hosts that one remark says it."""
+    return len(_flush_pieces(view)) > 1
+
+
+def _flush_pieces(view: View) -> dict[str, list[str]]:
+    return {key: flush for key in view.new if (flush := _flush_edges(view, key))}
 
 
 def _flush_edges(view: View, key: str) -> list[str]:

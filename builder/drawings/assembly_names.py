@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from builder.drawings.arrow_marks import mark_upright, side_on_paper
+from builder.drawings.arrow_marks import side_on_paper
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
@@ -39,10 +39,8 @@ class _Beside:
 
 
 def name_pieces(canvas: Canvas, resolved: ResolvedDesign, view: View) -> tuple[str, ...]:
-    """The upright way of prints first, which have to be on their pieces; then code and title on
-    each new piece where it is not covered, and in grey on those that they are laid on.  Returns
-    the names of hosts that cannot be seen."""
-    mark_upright(canvas, view)
+    """Code and title on each new piece where it is not covered, and in grey on those that they are
+    laid on.  Returns the names of hosts that cannot be seen."""
     beside = [*_name_new(canvas, resolved, view), *_name_hosts(canvas, view)]
     unseen = []
     for name in sorted(beside, key=lambda each: len(each.places) > _FEW):

@@ -142,6 +142,7 @@ def note(
             break
     assert cost < math.inf
     place, start, target = best
+    canvas.misplaced += cost >= _MISLEADING
     canvas.text(look.at(*place))
     pointed_leader(canvas, start, target)
 

@@ -38,6 +38,13 @@ def test_random_sizes_draw_without_fault(edition: str) -> None:
         },
         # The spine shows in two places alone, and the name of its mat took one of them.
         {"band_lap": "3/4 in", "reveal": "1/16 in"},
+        # The name of a hinge shut off the place of what its flap is flush with.
+        {
+            "band_lap": "3/4 in",
+            "side_gusset": "4/16 in",
+            "hinge_tab": "0.7",
+            "panel_height": "151/16 in",
+        },
     ],
 )
 def test_sizes_whose_steps_once_had_a_fault(changed: dict[str, str]) -> None:
