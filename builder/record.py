@@ -20,6 +20,7 @@ from builder.findings import Finding
 from builder.formulas import Pair, Value
 from builder.lengths import INCH, millimetres
 from builder.resolve.bought_sizes import printed_size
+from builder.resolve.closed_for_good import closed_for_good
 from builder.resolve.edition import Edition
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import (
@@ -104,6 +105,9 @@ class _EditionRecord:
             "strips": {key: self._strip(strip) for key, strip in resolved.strips.items()},
             "sheets": {key: self._stock_plan(plan) for key, plan in self._computed.plans.items()},
             "fastenings": {key: self._fastening(f) for key, f in resolved.fastenings.items()},
+            "closed_for_good": [
+                {"piece": key, "section": section} for key, section in closed_for_good(resolved)
+            ],
             "supplies": [
                 {
                     "key": line.key,
@@ -195,6 +199,19 @@ class _EditionRecord:
             "features": [
                 {"kind": f.kind, "where": f.where, "lengths": self._lengths(f.lengths)}
                 for f in features(piece)
+            ],
+            "seams": [
+                {
+                    "section": seam.section,
+                    "edge": seam.edge,
+                    "dry": self._length(seam.dry),
+                    "length": self._length(seam.length),
+                    "runs": [
+                        [{"x": self._length(end.x), "y": self._length(end.y)} for end in run]
+                        for run in seam.runs
+                    ],
+                }
+                for seam in piece.seams
             ],
             "lies": None
             if offsets is None or piece.source.placement is None

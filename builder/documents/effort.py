@@ -17,6 +17,7 @@ import yaml
 from builder.counts.cut_list import features
 from builder.counts.shaping import shaped_pieces
 from builder.design import Step
+from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 from builder.stock_plans import StockPlan
@@ -79,6 +80,9 @@ def operation_counts(
             sum(resolved.fastenings[key].source.count for key in named_fastenings(step, resolved))
         ),
     }
+    counts["close"] = Fraction(
+        sum(resolved.pieces[key].source.count for key, _ in closed_sections(step))
+    )
     for name in ("ink", "dry_fit", "attach", "insert"):
         counts[name] = Fraction(
             sum(resolved.pieces[key].source.count for key in named_pieces(step, name, resolved))

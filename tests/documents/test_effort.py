@@ -88,6 +88,14 @@ def test_a_pierced_hole_is_made_with_its_fastening_and_is_no_shape() -> None:
     assert counts[2]["fasten"] == 2
 
 
+def test_every_section_that_is_closed_for_good_takes_its_time() -> None:
+    """The envelope's pocket: a step, three sections: 2 + 3 x 2 = 8 is 10 minutes."""
+    checked = check_edition(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
+    (step,) = (s for s in checked.resolved.design.steps if "close" in s.operations)
+    assert operation_counts(step, checked.resolved, checked.plans)["close"] == 3
+    assert step_minutes(step, checked.resolved, checked.plans) == 10
+
+
 @pytest.mark.parametrize(
     ("minutes", "text"),
     [
