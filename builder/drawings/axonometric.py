@@ -54,3 +54,5 @@ def _at(degrees: float, length: float = 1.0) -> Place:
 
 ISOMETRIC = Projection("isometric", _at(-30), _at(30), _at(90))
 DIMETRIC = Projection("dimetric", _at(-7), _at(42, 0.5), _at(90))
+#: Straight from above, as finished work lies on the table.
+PLAN = Projection("plan", (1.0, 0.0), (0.0, 1.0), (0.0, 0.0))

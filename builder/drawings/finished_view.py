@@ -19,6 +19,8 @@ from builder.drawings.labels import margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
 from builder.drawings.placed_view import SeenFace, extent_of, seen_faces, uncovered
 from builder.drawings.plane import Mapping, Place, Rect, bounding, fitted, ring_holds
+from builder.drawings.raised_view import Strip, paint_strips
+from builder.drawings.round_ribbons import ribbons_in_plan, round_ties
 from builder.drawings.scene import Scene
 from builder.drawings.stock_tints import StockTints, picture_tints
 from builder.drawings.styles import SHADOWS, Line
@@ -54,16 +56,18 @@ def finished_scene(
     margin_notes(canvas, frame, chosen_targets(canvas.frame, frame, choices))
     title = _titled(resolved, state, view)
     visible = _visible(resolved, picture.faces)
-    words = finished_equivalent(resolved, state, view, visible)
+    words = finished_equivalent(resolved, state, view, visible) + tied_words(resolved, state)
     return canvas.scene(f"finished-{state}-{view}", title, words)
 
 
 @dataclass(frozen=True)
 class _Picture:
-    """Faces from the farthest to the nearest, and the fastenings that show."""
+    """Faces from the farthest to the nearest, the fastenings that show, and the ribbons round it
+    all."""
 
     faces: tuple[SeenFace, ...]
     ends: tuple[FasteningEnd, ...]
+    ribbons: tuple[Strip, ...]
 
     @property
     def extent(self) -> Rect:
@@ -73,7 +77,9 @@ class _Picture:
 def _picture(resolved: ResolvedDesign, state: str, from_front: bool) -> _Picture:
     placed = resolved.states[state].faces
     faces = uncovered(seen_faces(resolved.pieces, placed, from_front))
-    return _Picture(faces, tuple(visible_ends(resolved, state, faces, from_front)))
+    fills = picture_tints(resolved).fills
+    ribbons = ribbons_in_plan(resolved, placed, from_front, fills) if state == "closed" else ()
+    return _Picture(faces, tuple(visible_ends(resolved, state, faces, from_front)), ribbons)
 
 
 def _paint(canvas: Canvas, resolved: ResolvedDesign, picture: _Picture, mapping: Mapping) -> None:
@@ -82,6 +88,7 @@ def _paint(canvas: Canvas, resolved: ResolvedDesign, picture: _Picture, mapping:
         _paint_face(canvas, face, tints, mapping)
     for end in picture.ends:
         draw_end(canvas, end, mapping)
+    paint_strips(canvas, mapping, picture.ribbons)
 
 
 def _paint_face(canvas: Canvas, face: SeenFace, tints: StockTints, mapping: Mapping) -> None:
@@ -166,6 +173,16 @@ def finished_equivalent(
         size=spoken_size(units, max(xs) - min(xs), max(ys) - min(ys)),
         names=wording.listed(named(resolved.pieces[key]) for key in visible),
     )
+
+
+def tied_words(resolved: ResolvedDesign, state: str) -> str:
+    """The sentence on the ribbons round closed work, to be added; "" if there are none."""
+    ties = round_ties(resolved)
+    if state != "closed" or not ties:
+        return ""
+    wording = words_of(resolved)
+    names = wording.listed(resolved.fastenings[tie].source.title for tie in ties)
+    return f" {wording.phrase('draw_tied_round', names=names)}"
 
 
 def _titled(resolved: ResolvedDesign, state: str, view: str) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from builder.drawings.axonometric import ISOMETRIC, Projection
 from builder.drawings.canvas import MARGIN, Canvas
-from builder.drawings.finished_view import finished_equivalent
+from builder.drawings.finished_view import finished_equivalent, tied_words
 from builder.drawings.labels import margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
 from builder.drawings.movements import boxes_folded
@@ -119,8 +119,4 @@ def raised_equivalent(
     visible = [key for key in resolved.pieces if key in shown]
     faces = _faces(resolved, state)
     words = finished_equivalent(resolved, state, "front, right and above", visible, faces)
-    if state != "closed" or not round_ties(resolved):
-        return words
-    wording = words_of(resolved)
-    names = wording.listed(resolved.fastenings[tie].source.title for tie in round_ties(resolved))
-    return f"{words} {wording.phrase('draw_tied_round', names=names)}"
+    return words + tied_words(resolved, state)

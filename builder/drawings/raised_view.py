@@ -198,7 +198,7 @@ def paint_raised(
     """
     tints = tints or drawing_tints(resolved)
     for number, face in enumerate(faces):
-        _paint_strips(canvas, mapping, (s for s in strips if s.after == number))
+        paint_strips(canvas, mapping, (s for s in strips if s.after == number))
         rings = tuple(mapping.ring(ring) for ring in face.rings)
         canvas.area(rings, tints.fill(face.piece, face.shows_front, face.axis))
         pattern = tints.pattern(face.piece, face.shows_front)
@@ -212,10 +212,10 @@ def paint_raised(
         for fold, run in face.folds:
             looks = line if fold is Line.FAINT else fold
             canvas.strokes([mapping.ring(run)], looks, "fold", is_obstacle=False)
-    _paint_strips(canvas, mapping, (s for s in strips if s.after >= len(faces)))
+    paint_strips(canvas, mapping, (s for s in strips if s.after >= len(faces)))
 
 
-def _paint_strips(canvas: Canvas, mapping: Mapping, strips: Iterable[Strip]) -> None:
+def paint_strips(canvas: Canvas, mapping: Mapping, strips: Iterable[Strip]) -> None:
     for strip in strips:
         rings = [mapping.ring(ring) for ring in strip.rings]
         canvas.area(rings, strip.fill)

@@ -1,18 +1,19 @@
 """Ribbons that go round closed work that stands, under it and over it, and are tied on top.
 
 In: a resolved design and the placed faces of its closed body.  Out: for an oblique picture from
-above the ribbon up the near side and over the top, and its bow.  The ribbon's width and place are
-true; the bow is a sign for tying, not measured.
+above the ribbon up the near side and over the top, and its bow; for one straight from above or
+below, what of it lies there.  The ribbon's width and place are true; the bow is a sign for tying,
+not measured.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from builder.drawings.axonometric import Projection
+from builder.drawings.axonometric import PLAN, Projection
 from builder.drawings.raised_view import Ring, Strip
 from builder.drawings.styles import Fill, Line, Tint
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
@@ -66,6 +67,24 @@ def round_ribbons(
     fill = fills[resolved.fastenings[tie].source.stock or "", "front"]
     rings = [*_bands(way, projection), *_bow(way, projection)]
     return tuple(Strip(after, each, fill, Line.FAINT) for each in rings)
+
+
+def ribbons_in_plan(
+    resolved: ResolvedDesign,
+    placed_faces: Sequence[PlacedFace],
+    from_front: bool,
+    fills: _Fills,
+) -> tuple[Strip, ...]:
+    """Every ribbon round the closed work as it is seen from above with its bow, or from below."""
+    strips: list[Strip] = []
+    for tie in round_ties(resolved):
+        way = _way_of(resolved, tie, placed_faces, PLAN)
+        if way is not None:
+            level = replace(way, sides=())
+            rings = [*_bands(level, PLAN), *(_bow(level, PLAN) if from_front else ())]
+            fill = fills[resolved.fastenings[tie].source.stock or "", "front"]
+            strips += [Strip(len(placed_faces), each, fill, Line.FAINT) for each in rings]
+    return tuple(strips)
 
 
 def _way_of(

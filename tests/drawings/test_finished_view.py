@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 
+from builder.drawings.canvas import MARGIN
 from builder.drawings.finished_view import cover_scene, finished_scene, visible_pieces
 from builder.drawings.plane import bounding
 from builder.drawings.scene import Area
@@ -104,3 +105,20 @@ def test_the_latch_of_the_folio_has_a_head_and_no_empty_hole() -> None:
     assert any(box.contains(head) for box in latch)
     fills = [i.fill for i in scene.items if isinstance(i, Area) and i.fill is Fill.SHADOW_6]
     assert fills, "grey, unlike a hole"
+
+
+@pytest.mark.parametrize(("view", "lines"), [("front", 1 + 2 + 2 * 2 + 1), ("back", 1)])
+def test_the_ribbon_round_a_closed_box_shows_from_above_and_below(view: str, lines: int) -> None:
+    """5/8 in wide right across the lid of 5 5/8 x 4 1/8 in; above there are two tails, two loops
+    with their openings and the knot besides."""
+    scene = finished_scene(shipped("keepsake-box"), "closed", 150, 120, view)
+    strips = [s for s in scene.strokes(Line.FAINT) if s.subject == "ribbon"]
+    assert len(strips) == lines
+    band = bounding(strips[0].runs[0])
+    wide, high = scene.width - 2 * MARGIN, scene.height - 2 * MARGIN
+    assert band.height == pytest.approx(high)
+    assert high / wide == pytest.approx(4.125 / 5.625)
+    assert band.width / wide == pytest.approx(0.625 / 5.625)
+    is_right = band.centre[0] > scene.width / 2
+    assert is_right is (view == "front"), "from below it lies on the other side"
+    assert scene.text_equivalent.endswith("Tied round it: Ribbon to tie the lid.")
