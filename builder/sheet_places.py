@@ -58,6 +58,14 @@ def region_box(piece: ResolvedPiece) -> Box | None:
     return box if piece.side == "front" else as_front_shows(box, piece.stock.sheet_width)
 
 
+def motif_on_sheet(piece: ResolvedPiece) -> Box | None:
+    """The printed picture that a piece is cut round, as the front shows the sheet."""
+    if piece.source.motif is None:
+        return None
+    box = piece.stock.motifs[piece.side, piece.source.motif]
+    return box if piece.side == "front" else as_front_shows(box, piece.stock.sheet_width)
+
+
 def region_on_grid(piece: ResolvedPiece, grid: Fraction) -> Box | None:
     """The region as far as whole steps of the grid reach, and to the edge where it ends there."""
     box = region_box(piece)
@@ -134,12 +142,11 @@ def motif_pin(piece: ResolvedPiece, grid: Fraction) -> Pin | None:
 
     A motif on the back is seen in the mirror when the front faces the maker.
     """
-    if piece.source.motif is None:
+    motif = motif_on_sheet(piece)
+    if motif is None:
         return None
-    motif = piece.stock.motifs[piece.source.side, piece.source.motif]
     centre = motif.centre
-    across = centre.x if piece.source.side == "front" else piece.stock.sheet_width - centre.x
     return Pin(
-        x=nearest_on_grid(across - piece.width / 2, grid),
+        x=nearest_on_grid(centre.x - piece.width / 2, grid),
         y=nearest_on_grid(centre.y - piece.height / 2, grid),
     )

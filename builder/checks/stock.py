@@ -14,8 +14,8 @@ from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
 from builder.sheet_places import (
     CutOut,
-    as_front_shows,
     is_placed_by_print,
+    motif_on_sheet,
     motif_pin,
     print_of,
     rooms,
@@ -150,11 +150,9 @@ def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[
 def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
     """A motif must lie within its piece with room for the worst cut on every side."""
     pin = motif_pin(piece, resolved.edition.grid)
-    if pin is None or pin.x is None or pin.y is None:
+    motif = motif_on_sheet(piece)
+    if motif is None or pin is None or pin.x is None or pin.y is None:
         return
-    motif = piece.stock.motifs[piece.source.side, str(piece.source.motif)]
-    if piece.source.side == "back":
-        motif = as_front_shows(motif, piece.stock.sheet_width)
     room = min(
         motif.left - pin.x,
         pin.x + piece.width - motif.right,

@@ -26,7 +26,7 @@ from builder.drawings.sheet_words import side_name
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from builder.resolve.step_parts import named_strips
-from builder.sheet_places import is_placed_by_print
+from builder.sheet_places import is_placed_by_print, motif_on_sheet
 from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan, facing_side, piece_of
 from builder.strip_plans import strip_plan
@@ -148,11 +148,21 @@ def plan_status(stock_plan: StockPlan, currency: str, wording: Wording) -> str:
 
 def _place_notes(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -> Iterator[str]:
     """Where the print says that pieces lie, each piece once."""
+    units = resolved.edition.units
     for key in dict.fromkeys(piece_of(placed.key) for placed in sheet.placed):
         piece = resolved.cut_out(key)
-        if piece.motif is not None:
-            yield wording.phrase("motif_note", code=piece.code, motif=piece.motif.title)
-        elif isinstance(piece, ResolvedPiece) and is_placed_by_print(piece):
+        if not isinstance(piece, ResolvedPiece):
+            continue
+        motif = motif_on_sheet(piece)
+        if motif is not None and piece.motif is not None:
+            yield wording.phrase(
+                "motif_note",
+                code=piece.code,
+                motif=piece.motif.title,
+                left=units.text(motif.left),
+                bottom=units.text(motif.bottom),
+            )
+        elif is_placed_by_print(piece):
             places = [
                 feature_text(feature, resolved, wording)
                 for feature in features(piece)

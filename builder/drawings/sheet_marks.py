@@ -21,7 +21,7 @@ from builder.geometry.outline import Box
 from builder.lengths import INCH, UnitSystem
 from builder.resolve.bought_sizes import printed_size
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import CutOut, as_front_shows, region_box
+from builder.sheet_places import CutOut, motif_on_sheet, region_box
 from builder.sheets.kits import name_of
 from builder.sheets.model import Offcut, Placed, SheetPlan
 from builder.stock_plans import recognised_size
@@ -140,12 +140,10 @@ def printed_place(piece: CutOut) -> tuple[Box, str] | None:
     region = region_box(piece)
     if region is not None and piece.source.region is not None:
         return region, piece.printed_side.regions[piece.source.region].title
-    if piece.motif is None or piece.source.motif is None:
+    motif = motif_on_sheet(piece)
+    if motif is None or piece.motif is None:
         return None
-    box = piece.stock.motifs[piece.side, piece.source.motif]
-    if piece.side == "back":
-        box = as_front_shows(box, piece.stock.sheet_width)
-    return box, piece.motif.title
+    return motif, piece.motif.title
 
 
 def outline_strips(
