@@ -48,8 +48,11 @@ def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
     width, height = float(page.width), float(page.height)
 
     def drawn_at(drawn: _Drawn, room: float, scale: float) -> list[tuple[str, Scene]]:
-        scaled = [(min(w * scale, width), h * scale) for w, h in (joining, fastening)]
-        return _fitting(drawn, (scaled[0], scaled[1]), (width, room))
+        larger, smaller = ((min(w * scale, width), h * scale) for w, h in (joining, fastening))
+        if scale > 1.0:
+            # Where they do not fit all, a smaller scale is tried.
+            return list(drawn(larger, smaller))
+        return _fitting(drawn, (larger, smaller), (width, room))
 
     steps = []
     for step, drawn in step_drawings(resolved):

@@ -149,31 +149,41 @@ def _that_fit(heights: Iterable[float], room: float) -> int:
 def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[str, Scene]] | None:
     """The drawings of one page at the largest scale at which all its steps fit; None if they do
     at none."""
-    short = 1.0
+    words = sum(step.words.height((), width) for step in page)
+    # At the standard scale the estimate is exact; from what has come out at another, what comes out
+    # smaller is known better than from that.
+    per_scale = 0.0
     for scale in _SCALES:
         estimate = sum(step.height(scale, width) for step in page)
-        # At the standard scale it is exact.
-        if (1.0 if scale == 1.0 else short) * estimate > room:
+        if scale != 1.0:
+            estimate = max(estimate, words + per_scale * scale)
+        if estimate > room:
             continue
         drawn = [step.drawn(scale) for step in page]
         used = _used(page, drawn, width)
         if used <= room:
             if len(page) == 1 and used < _HALF_EMPTY * room:
-                drawn = _alone(page[0], width, room) or drawn
+                drawn = [_alone(page[0], drawn[0], width, room)]
             return [each for scenes in drawn for each in scenes]
-        # Drawing takes time: by how much the estimate fell short, it may fall short again.
-        short = max(short, used / estimate)
+        # Drawing takes time: no scale is tried at which this would be too high again.
+        per_scale = (used - words) / scale
     return None
 
 
-def _alone(step: StepOnPage, width: float, room: float) -> list[list[tuple[str, Scene]]] | None:
-    """The drawings of a step that has a page to itself, larger than those that share one ever are:
-    several may come out lower than they seemed, because other rows suit them."""
+def _alone(
+    step: StepOnPage, drawn: list[tuple[str, Scene]], width: float, room: float
+) -> list[tuple[str, Scene]]:
+    """The drawings of a step that has a page to itself, larger than those that share one ever are,
+    if they come out larger: several may have to stand in other rows then."""
     for scale in _ALONE:
-        drawn = [step.drawn(scale)]
-        if _used([step], drawn, width) <= room:
-            return drawn
-    return None
+        larger = step.drawn(scale)
+        if _used([step], [larger], width) <= room and _area(larger) > _area(drawn):
+            return larger
+    return drawn
+
+
+def _area(drawn: Sequence[tuple[str, Scene]]) -> float:
+    return sum(scene.width * scene.height for _, scene in drawn)
 
 
 def _used(

@@ -12,13 +12,14 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.drawings.arrow_marks import mark_upright, mark_way
+from builder.drawings.assembly_fastenings import dash_set_end, draw_set_end, set_ends
 from builder.drawings.assembly_marks import (
     draw_meetings,
-    has_several_flush,
+    flush_remarks,
     note_flush,
     pierced_through,
 )
-from builder.drawings.assembly_names import name_pieces
+from builder.drawings.assembly_names import name_pieces, prints_up
 from builder.drawings.assembly_stages import stages_of, works_of
 from builder.drawings.assembly_view import View, Work, groups_of, view_of
 from builder.drawings.assembly_words import assembly_equivalent
@@ -145,7 +146,7 @@ def _labelled(
     resolved: ResolvedDesign, view: View, panel: Rect, is_flush_first: bool
 ) -> tuple[Canvas, list[str]]:
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
-    _draw_stack(canvas, view, strip_depth(resolved))
+    _draw_stack(canvas, resolved, view)
     break_off(canvas, view)
     draw_meetings(canvas, resolved, view)
     # A hole through the host gives a part's place, and needs no second set of distances.
@@ -160,19 +161,25 @@ def _labelled(
         note_flush(canvas, resolved, view)
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]
-    if has_several_flush(view):
-        remarks.append(wording.phrase("draw_flush_all"))
+    remarks += [wording.phrase(name) for name in flush_remarks(view)]
     mark_way(canvas, view)
     return canvas, remarks
 
 
-def _draw_stack(canvas: Canvas, view: View, glue: Fraction) -> None:
+def _draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+    """The pieces and what is set on them already, from the farthest to the nearest."""
+    glue, ends = strip_depth(resolved), set_ends(resolved, view)
     for laid in view.stack:
         if view.is_new(laid):
             _draw_new(canvas, view, laid, glue)
         else:
             _draw_present(canvas, view, laid)
+        for end in ends:
+            if end.piece == laid.piece.key:
+                draw_set_end(canvas, view, end)
     dash_hidden(canvas, view)
+    for end in ends:
+        dash_set_end(canvas, view, end)
 
 
 def _draw_present(canvas: Canvas, view: View, laid: LaidPiece) -> None:
@@ -217,10 +224,10 @@ def _caption(
     if any(piece.offsets is not None for piece in new):
         words.append(unit_word(resolved.edition.units))
     words.append(wording.phrase(_side_seen(works[0])))
+    words.extend(prints_up(resolved, works))
     if any(piece.glue.keep_off for piece in new):
         words.append(wording.phrase("draw_crossed"))
-    is_flush = wording.phrase("draw_flush_all")
-    words += sorted(remarks, key=lambda remark: remark == is_flush)
+    words += remarks
     draw_caption(canvas, words)
 
 

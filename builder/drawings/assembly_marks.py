@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from builder.drawings.assembly_view import View, edge_on_paper
 from builder.drawings.canvas import Canvas
+from builder.drawings.glue_marks import contacts_of, is_hatched_along_rim
 from builder.drawings.labels import note
 from builder.drawings.offset_dimensions import dimension_offset
 from builder.drawings.placed_view import LaidPiece
@@ -137,17 +138,31 @@ def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     (key,) = flush
     host = view.work.host_of(key)
     assert host is not None
-    own = view.mapping.rect(view.work.laid(key).face_rect(view.work.pieces[key].by))
+    laid = view.work.laid(key)
+    own = view.mapping.rect(laid.face_rect(view.work.pieces[key].by))
+    glued = [contact for contact, _ in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
     for text, edges in _flush_words(resolved, view, key, host, flush[key]):
         sides = [edge_on_paper(view, key, edge) for edge in edges]
         places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
         if places:
-            note(canvas, places, text, boxed=True)
+            note(canvas, places, text, boxed=True, avoid=glued)
 
 
-def has_several_flush(view: View) -> bool:
-    """Whether so many pieces have edges along those of their hosts that one remark says it."""
-    return len(_flush_pieces(view)) > 1
+def flush_remarks(view: View) -> tuple[str, ...]:
+    """The phrases that say it of several pieces together, which have no notes of their own."""
+    flush = _flush_pieces(view)
+    if len(flush) < 2:
+        return ()
+    kinds: set[str] = set()
+    for key, edges in flush.items():
+        host = view.work.host_of(key)
+        assert host is not None
+        kinds |= {kind for kind, of_kind in _by_kind(view, key, host, edges).items() if of_kind}
+    return tuple(f"{kind}_all" for kind in _FLUSH_KINDS if kind in kinds)
+
+
+#: An edge on the host's score, an own score on the host's edge, an edge on an edge.
+_FLUSH_KINDS = ("draw_on_score", "draw_score_on_edge", "draw_flush_with")
 
 
 def _flush_pieces(view: View) -> dict[str, list[str]]:
@@ -165,16 +180,8 @@ def _flush_words(
     resolved: ResolvedDesign, view: View, key: str, host: LaidPiece, flush: Sequence[str]
 ) -> Iterator[tuple[str, list[str]]]:
     """``A5: bottom edge on the score``, ``flush left and right``, each with its edges."""
-    wording = words_of(resolved)
-    piece = view.work.pieces[key]
-    on_score = [edge for edge in flush if _is_score(host.piece, piece, edge)]
-    by_score = [edge for edge in flush if edge not in on_score and _is_own_score(piece, edge)]
-    level = [edge for edge in flush if edge not in on_score and edge not in by_score]
-    for edges, phrase in (
-        (on_score, "draw_on_score"),
-        (by_score, "draw_score_on_edge"),
-        (level, "draw_flush_with"),
-    ):
+    wording, piece = words_of(resolved), view.work.pieces[key]
+    for phrase, edges in _by_kind(view, key, host, flush).items():
         if edges:
             # Both sides are both, whichever is which on paper.
             is_both = {"left", "right"} <= set(edges)
@@ -184,6 +191,15 @@ def _flush_words(
             )
             words = wording.phrase(phrase, piece=piece.code, host=host.titles[1], edges=names)
             yield words, edges
+
+
+def _by_kind(view: View, key: str, host: LaidPiece, flush: Sequence[str]) -> dict[str, list[str]]:
+    """The flush edges of a piece by what they run along."""
+    piece = view.work.pieces[key]
+    on_score = [edge for edge in flush if _is_score(host.piece, piece, edge)]
+    by_score = [edge for edge in flush if edge not in on_score and _is_own_score(piece, edge)]
+    level = [edge for edge in flush if edge not in on_score and edge not in by_score]
+    return dict(zip(_FLUSH_KINDS, (on_score, by_score, level), strict=True))
 
 
 def _edge_words(wording: Wording, view: View, key: str, edge: str) -> str:

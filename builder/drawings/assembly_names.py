@@ -6,11 +6,12 @@ with a leader; ``no glue`` where a new piece gets none; and the names of hosts t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import dropwhile, takewhile
 
 from builder.drawings.arrow_marks import side_on_paper
-from builder.drawings.assembly_view import View
+from builder.drawings.assembly_view import View, Work
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
 from builder.drawings.glue_marks import meetings
@@ -18,6 +19,7 @@ from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.layers_apart import held_words
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect, ring_holds
+from builder.drawings.sheet_words import side_name
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from builder.drawings.wording import named, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
@@ -52,6 +54,20 @@ def name_pieces(canvas: Canvas, resolved: ResolvedDesign, view: View) -> tuple[s
         else:
             unseen.append(name.text)
     return tuple(unseen)
+
+
+def prints_up(resolved: ResolvedDesign, works: Sequence[Work]) -> Iterator[str]:
+    """Which print of the new pieces of two-sided paper is seen, each print once."""
+    wording = words_of(resolved)
+    codes: dict[str, list[str]] = {}
+    for work in works:
+        for key in work.new:
+            laid, piece = work.laid(key), work.pieces[key]
+            if piece.stock.source.two_sided and laid.faces_front == work.from_front:
+                name = side_name(piece.stock.source, piece.side, wording)
+                codes.setdefault(name, []).append(piece.code)
+    for name, own in codes.items():
+        yield wording.phrase("draw_print_up", codes=wording.listed(own), print=name)
 
 
 def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[_Beside]:
@@ -107,18 +123,21 @@ def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
 
 
 def _shown_places(view: View, laid: LaidPiece) -> list[Place]:
-    """Places on the piece, on paper, that nothing covers: near its middle first, then on what
-    shows of it round its rim."""
+    """Places on the piece, on paper, that nothing covers: near its middle first, then in the middle
+    of what shows of it along its edges."""
     later = view.stack[view.stack.index(laid) + 1 :]
+
+    def is_seen(place: Place) -> bool:
+        return ring_holds(laid.rings[0], place) and not any(
+            item.extent.holds(place) and ring_holds(item.rings[0], place) for item in later
+        )
+
     middle = laid.extent.centre
     inner = _grid(laid.extent, [share / 16 for share in range(1, 16)])
     inner.sort(key=lambda p: abs(p[0] - middle[0]) + abs(p[1] - middle[1]))
-    seen = [
-        p
-        for p in (*inner, *_rim(laid.extent))
-        if ring_holds(laid.rings[0], p)
-        and not any(i.extent.holds(p) and ring_holds(i.rings[0], p) for i in later)
-    ]
+    seen = [place for place in inner if is_seen(place)]
+    if not is_seen(middle):
+        seen += _in_margins(laid.extent, 1 / view.mapping.scale, is_seen)
     places = [view.mapping(*p) for p in seen]
     return [p for p in places if view.window.holds(p)]
 
@@ -131,15 +150,29 @@ def _grid(box: Rect, shares: Sequence[float]) -> list[Place]:
     ]
 
 
-def _rim(box: Rect) -> list[Place]:
-    """Places just inside the edges, for pieces of which only a narrow reveal shows."""
-    places: list[Place] = []
-    for depth in (1.2, 0.6):
-        inner = box.grown(-depth)
-        for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97):
-            x, y = inner.left + share * inner.width, inner.bottom + share * inner.height
-            places += [(x, inner.top), (inner.right, y), (x, inner.bottom), (inner.left, y)]
-    return places
+def _in_margins(box: Rect, unit: float, is_seen: Callable[[Place], bool]) -> list[Place]:
+    """Places along the edges, each in the middle of what shows there inward from the edge, the
+    widest margins first; ``unit`` is what a mm on paper is in the work."""
+    found: list[tuple[float, Place]] = []
+    for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97):
+        x, y = box.left + share * box.width, box.bottom + share * box.height
+        for start, (dx, dy) in (
+            ((x, box.top), (0, -1)),
+            ((box.right, y), (-1, 0)),
+            ((x, box.bottom), (0, 1)),
+            ((box.left, y), (1, 0)),
+        ):
+            depths = [unit * depth for depth in _DEPTHS]
+            way = [(start[0] + dx * depth, start[1] + dy * depth) for depth in depths]
+            shown = list(takewhile(is_seen, dropwhile(lambda place: not is_seen(place), way)))
+            if shown:
+                found.append((-len(shown), shown[len(shown) // 2]))
+    # Stable: of equally wide margins the middles come first.
+    return [place for _, place in sorted(found, key=lambda each: each[0])]
+
+
+#: How far within an edge a margin is looked for, in mm on paper.
+_DEPTHS = tuple(0.2 + 0.4 * step for step in range(10))
 
 
 def _is_host(view: View, laid: LaidPiece) -> bool:
@@ -159,6 +192,17 @@ def _host_places(view: View, laid: LaidPiece) -> list[Place]:
         if view.work.host_of(key) == laid and _reaches_beyond(view.work.pieces[key])
     ]
     return seen or [p for face in behind for p in _rim(view.mapping.rect(laid.face_rect(face)))]
+
+
+def _rim(box: Rect) -> list[Place]:
+    """Places just inside the edges of a box on paper."""
+    places: list[Place] = []
+    for depth in (1.2, 0.6):
+        inner = box.grown(-depth)
+        for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97):
+            x, y = inner.left + share * inner.width, inner.bottom + share * inner.height
+            places += [(x, inner.top), (inner.right, y), (x, inner.bottom), (inner.left, y)]
+    return places
 
 
 def _reaches_beyond(piece: ResolvedPiece) -> bool:

@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from builder.drawings.plane import Place
 
@@ -38,7 +39,7 @@ class Projection:
             a * self.x[1] + b * self.y[1] + c * self.z[1],
         )
 
-    @property
+    @cached_property
     def viewer(self) -> Point:
         """The direction towards the viewer: along it, places come out on one spot."""
         (a, d), (b, e), (c, f) = self.x, self.y, self.z
@@ -54,5 +55,8 @@ def _at(degrees: float, length: float = 1.0) -> Place:
 
 ISOMETRIC = Projection("isometric", _at(-30), _at(30), _at(90))
 DIMETRIC = Projection("dimetric", _at(-7), _at(42, 0.5), _at(90))
+#: The same with the work's height along the axis that comes out at full length: its top is seen
+#: beside its lower part instead of behind it.
+DIMETRIC_LENGTHWISE = Projection("dimetric, lengthwise", _at(-42, 0.5), _at(7), _at(90))
 #: Straight from above, as finished work lies on the table.
 PLAN = Projection("plan", (1.0, 0.0), (0.0, 1.0), (0.0, 0.0))

@@ -161,22 +161,24 @@ class Canvas:
 
     def collisions(self, rect: Rect, clearance: float = CLEARANCE, enough: int = 99) -> int:
         """How many rectangles and lines lettering in ``rect`` touches, counted to ``enough``."""
-        grown = rect.grown(clearance)
-        count = sum(1 for taken in self._taken if taken.meets(grown))
+        count = _meeting(self._taken, rect.grown(clearance))
+        return count + self.lines_touched(rect, clearance, enough - count)
+
+    def lines_touched(self, rect: Rect, clearance: float, enough: int) -> int:
+        """How many lines and ends of leaders lettering in ``rect`` touches, to ``enough``."""
         beside = rect.grown(ENDS_APART)
-        count += sum(1 for _, end in self._leaders if beside.holds(end))
+        count = sum(1 for _, end in self._leaders if beside.holds(end))
         if count >= enough:
             return count
-        return count + self._segments.within(grown, enough - count)
+        return count + self._segments.within(rect.grown(clearance), enough - count)
 
     def is_taken(self, rect: Rect) -> bool:
         """Whether lettering lies here already; a quick look."""
-        return any(taken.meets(rect) for taken in self._taken)
+        return _meeting(self._taken, rect) > 0
 
     def neighbours(self, rect: Rect, distance: float) -> int:
         """How many labels stand within ``distance`` of this rectangle."""
-        grown = rect.grown(distance)
-        return sum(1 for taken in self._taken if taken.meets(grown))
+        return _meeting(self._taken, rect.grown(distance))
 
     def is_clear_of_words(self, place: Place) -> bool:
         """Whether a leader can end here without touching lettering."""
@@ -186,17 +188,22 @@ class Canvas:
         """Whether the dot of a leader can lie here without touching an arrowhead or dot."""
         return not any(box.grown(DOT).holds(place) for box in self._marks)
 
+    def lines_under(self, place: Place) -> int:
+        """How many lines and edges the dot of a leader would touch here, counted to 2."""
+        x, y = place
+        return self._segments.within(Rect(x - DOT, y - DOT, x + DOT, y + DOT), 2)
+
     def words_beside(self, place: Place) -> int:
         """How many words the end of a leader here would seem to belong to."""
         return sum(1 for rect in self._clear_of_ends if rect.holds(place))
 
     def leader_faults(self, start: Place, end: Place) -> tuple[int, int]:
         """How many words, leaders or arrowheads a leader would cross, and how many other lines."""
-        words = sum(1 for rect in self._clear_of_lines if segment_meets(start, end, rect))
+        words = _passed_by(self._clear_of_lines, start, end)
         words += sum(
             1 for a, b in self._leaders if segments_apart(a, b, start, end) < LEADERS_APART
         )
-        words += sum(1 for box in self._marks if box.holds(end) or segment_meets(start, end, box))
+        words += _passed_by(self._marks, start, end)
         return words, self._segments.across(start, end)
 
     def scene(self, key: str, title: str, text_equivalent: str, trim: bool = True) -> Scene:
@@ -208,6 +215,31 @@ class Canvas:
         extent = around(item_rect(item) for item in items).grown(MARGIN)
         moved = tuple(moved_item(item, -extent.left, -extent.bottom) for item in items)
         return Scene(key, title, extent.width, extent.height, moved, text_equivalent)
+
+
+# Labels ask these of many thousands of places while they look for theirs: loops are written out.
+
+
+def _meeting(rects: Iterable[Rect], box: Rect) -> int:
+    """How many of the rectangles overlap a box."""
+    left, bottom, right, top = box
+    count = 0
+    for low_x, low_y, high_x, high_y in rects:
+        if low_x < right and left < high_x and low_y < top and bottom < high_y:
+            count += 1
+    return count
+
+
+def _passed_by(rects: Iterable[Rect], start: Place, end: Place) -> int:
+    """How many of the rectangles a line passes through or ends in."""
+    left, right = (start[0], end[0]) if start[0] < end[0] else (end[0], start[0])
+    bottom, top = (start[1], end[1]) if start[1] < end[1] else (end[1], start[1])
+    count = 0
+    for rect in rects:
+        low_x, low_y, high_x, high_y = rect
+        if low_x <= right and left <= high_x and low_y <= top and bottom <= high_y:
+            count += rect.holds(end) or segment_meets(start, end, rect)
+    return count
 
 
 def item_rect(item: Item) -> Rect:

@@ -381,12 +381,16 @@ def _name_hole(canvas: Canvas, centre: Place, rim: float, text: str, box: Rect) 
     canvas.leader(start, tip)
 
 
+#: Places looked at along each side of the window: narrow margins have to be met in their middle.
+_PLACES_ACROSS = 28
+
+
 def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
     """Places where a layer shows, those deepest inside it first."""
     covers = [plan.mapping.ring(laid.rings[0]) for laid in setting.layers[:index]]
     own = plan.mapping.ring(setting.layers[index].rings[0])
     box = plan.window
-    steps = [(step + 0.5) / 24 for step in range(24)]
+    steps = [(step + 0.5) / _PLACES_ACROSS for step in range(_PLACES_ACROSS)]
     places = [(box.left + u * box.width, box.bottom + v * box.height) for u in steps for v in steps]
     found = [
         place

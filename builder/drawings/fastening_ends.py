@@ -92,19 +92,20 @@ def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
         parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
     elif end.kind == "eyelet":
         inner = min(end.hole * mapping.scale, 0.6 * radius)
-        parts = [[_disc(centre, radius), _disc(centre, inner)]]
+        parts = [[disc(centre, radius), disc(centre, inner)]]
     else:
-        parts = [[_disc(centre, radius)]]
+        parts = [[disc(centre, radius)]]
     for rings in parts:
         canvas.area(rings, Fill.SHADOW_6)
         for ring in rings:
             canvas.outline(ring, Line.FAINT, end.kind, is_obstacle=False)
     if end.kind == "head":
         x, y = centre
-        canvas.area([_disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)], Fill.PAPER)
+        canvas.area([disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)], Fill.PAPER)
 
 
-def _disc(centre: Place, radius: float) -> tuple[Place, ...]:
+def disc(centre: Place, radius: float) -> tuple[Place, ...]:
+    """A circle as a ring."""
     x, y = centre
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _CIRCLE)
 

@@ -7,9 +7,10 @@ it hangs on, with the flaps that close before it shut and those of other parts l
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from builder.drawings.axonometric import ISOMETRIC, Projection
 from builder.drawings.fold_sequence import moved_frame
@@ -35,8 +36,8 @@ from builder.geometry.areas import travel
 from builder.geometry.pose import shifted
 from builder.resolve.closed_for_good import closed_for_good, slid_in
 from builder.resolve.placement import FaceKey, folds_outward, main_body, tree_of
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
-from builder.resolve.turns import Turn, flat_faces, folded_faces, in_layer_order
+from builder.resolve.resolved import REMEMBERED, PlacedFace, ResolvedDesign
+from builder.resolve.turns import Turn, flat_faces, fold_line, folded_faces, in_layer_order
 
 _EDGES = ("top", "right", "left", "bottom")
 
@@ -96,7 +97,8 @@ def _stages(
 
 
 def _shown_with(resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]) -> set[FaceKey]:
-    """The faces joined to the flap without passing a fold that is still open elsewhere."""
+    """The faces joined to the flap without passing a fold that is still open elsewhere; what is
+    glued over a fold that is passed goes with both its sides."""
     own = {key for key, _ in turn.entries}
     if own <= set(slid_in(resolved)):
         # It is folded before it is slid in, by itself.
@@ -110,7 +112,7 @@ def _shown_with(resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]) -
         pairs = [
             ((key, staying), (key, hanging))
             for staying, hanging, _ in folds_outward(piece)
-            if key in own or (key, hanging) in closed
+            if key in own or (key, hanging) in closed or _lies_over(resolved, (key, hanging), own)
         ]
         if piece.source.placement is not None:
             pairs.append(((key, piece.by), (piece.source.placement.host, piece.host_face)))
@@ -126,6 +128,29 @@ def _shown_with(resolved: ResolvedDesign, turn: Turn, earlier: Sequence[Turn]) -
                 waiting.append(other)
     is_for_good = set(closed_for_good(resolved)).issuperset(turn.entries)
     return found - _faces_below(resolved, slid_in(resolved) if is_for_good else ())
+
+
+def _lies_over(resolved: ResolvedDesign, hanging: FaceKey, pieces: Collection[str]) -> bool:
+    """Whether the fold that a face hangs on lies on one of the piece that its own lies on, if that
+    is among ``pieces``."""
+    placement = resolved.pieces[hanging[0]].source.placement
+    if placement is None or placement.host not in pieces:
+        return False
+    lines = _fold_lines(resolved)
+    ends = (face for face in lines if face[0] == placement.host)
+    return hanging in lines and any(lines[face] == lines[hanging] for face in ends)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _fold_lines(resolved: ResolvedDesign) -> Mapping[FaceKey, frozenset[tuple[int, Fraction]]]:
+    """The line in the flat work of the fold that each face hangs on."""
+    tree = tree_of(resolved)
+    poses = {(f.piece, f.face): f.pose for f in flat_faces(resolved, main_body(tree))}
+    return {
+        (key, hanging): fold_line(score, poses[key, hanging])
+        for key in {piece for piece, _ in poses}
+        for _, hanging, score in folds_outward(resolved.pieces[key])
+    }
 
 
 def _faces_below(resolved: ResolvedDesign, keys: Iterable[str]) -> set[FaceKey]:

@@ -12,7 +12,8 @@ from dataclasses import replace
 from builder.drawings.axonometric import ISOMETRIC, Projection
 from builder.drawings.cropping import broken_off, shown_part
 from builder.drawings.detail_circles import circle_round
-from builder.drawings.folding_arrows import arrow_ways, clearest, poses_of
+from builder.drawings.folding_arrows import Poses, arrow_ways, clearest, poses_of
+from builder.drawings.former_outlines import former_outline
 from builder.drawings.frames import Detail, Frame, frames_scene
 from builder.drawings.movements import (
     CLOSING,
@@ -33,6 +34,7 @@ from builder.drawings.raised_view import RaisedFace, Ring, Strip, raised_faces
 from builder.drawings.ribbons import parted, tied_ribbons
 from builder.drawings.round_ribbons import round_ribbons, round_ties
 from builder.drawings.scene import Scene
+from builder.drawings.sight import Sight
 from builder.drawings.stock_tints import drawing_tints
 from builder.drawings.wording import named, words_of
 from builder.resolve.closed_for_good import slid_in
@@ -161,7 +163,7 @@ def _with_ribbons(
     for tie in ribbons:
         if tie in round_ties(resolved):
             fills = drawing_tints(resolved).fills
-            strips += round_ribbons(resolved, tie, after, len(faces), projection, fills)
+            strips += round_ribbons(resolved, tie, after, faces, projection, fills)
             continue
         ribbon = tied_ribbons(resolved, tie, after, faces, projection)
         if ribbon and tie in step.tied:
@@ -203,23 +205,42 @@ def moved_frame(
     bold = outermost(resolved, there)
     part = shown_part(resolved, before, after, moved) if is_cropped else None
     faces = raised_faces(resolved, after, projection, part)
-    ghosts = raised_faces(
-        resolved, [face for face in there if (face.piece, face.face) in bold], projection
-    )
-    if step.put_on:
-        ghosts = foremost(ghosts)
-    turning = {part_of(pivot) for pivot in holding_pivots(resolved)}
-    runs = [(ghost, (*ghost.rings[0], ghost.rings[0][0])) for ghost in ghosts]
+    left = [face for face in there if (face.piece, face.face) in bold]
+    sight = Sight(faces, projection)
     return Frame(
         faces=faces,
         caption=step.caption,
         bold=bold,
-        ghosts=tuple(run for ghost, run in runs if ghost.piece.key not in turning),
-        over=tuple(run for ghost, run in runs if ghost.piece.key in turning),
-        arrows=_arrows(resolved, before, after, step, faces, projection),
+        ghosts=_taken_from(resolved, left, projection) if step.put_on else (),
+        over=() if step.put_on else _folded_from(resolved, left, now, sight),
+        arrows=_arrows(resolved, before, after, step, sight),
         breaks=broken_off(resolved, after, part, projection) if part else (),
         details=tuple(_detail(turn, projection) for turn in pivot_turns(resolved, before, after)),
     )
+
+
+def _taken_from(
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], projection: Projection
+) -> tuple[Ring, ...]:
+    """The outlines of what is put on, off the work."""
+    ghosts = foremost(raised_faces(resolved, faces, projection))
+    return tuple((*ghost.rings[0], ghost.rings[0][0]) for ghost in ghosts)
+
+
+def _folded_from(
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], now: Poses, sight: Sight
+) -> tuple[Ring, ...]:
+    """What is seen of the outlines of parts where they were; of a part that turned on a brad,
+    all of it."""
+    turning = {part_of(pivot) for pivot in holding_pivots(resolved)}
+    runs: list[Ring] = []
+    for face in faces:
+        for line in former_outline(resolved, face, now[face.piece, face.face]):
+            if face.piece in turning:
+                runs.append(tuple(sight.projection(place) for place in line))
+            else:
+                runs.extend(sight.seen_runs(line))
+    return tuple(runs)
 
 
 def _arrows(
@@ -227,21 +248,18 @@ def _arrows(
     before: Sequence[PlacedFace],
     after: Sequence[PlacedFace],
     step: Movement,
-    faces: Sequence[RaisedFace],
-    projection: Projection,
+    sight: Sight,
 ) -> tuple[Ring, ...]:
-    """The ways that parts fold, where they cover least of them; or that something is put on."""
+    """The ways that parts fold, where they are freest; or that something is put on."""
     was, now = poses_of(before), poses_of(after)
     if step.put_on:
         base = (step.put_on, resolved.pieces[step.put_on].by)
         x, y, z = (a - b for a, b in zip(was[base].shift, now[base].shift, strict=True))
         carried = _carried(resolved, step)
-        return tuple(straight_ways(resolved, after, carried, (x, y, z), projection))
+        return tuple(straight_ways(resolved, after, carried, (x, y, z), sight.projection))
     moved = {face for face, pose in now.items() if was.get(face, pose) != pose}
-    landed = [face.rings[0] for face in faces if face.key in moved]
     return tuple(
-        clearest([tuple(projection(place) for place in way) for way in ways], landed)
-        for ways in arrow_ways(resolved, was, now, step.motion)
+        clearest(ways, sight, moved) for ways in arrow_ways(resolved, was, now, step.motion)
     )
 
 

@@ -1,16 +1,19 @@
 """Where an arrow shows a fold: from where the far edge of what moves lay to where it comes to lie.
 
 In: faces before and after a motion, and its fold angles.  Out: for each fold the ways in space that
-its arrow may take, and the one that covers least of what it explains.
+its arrow may take, and the one along which it is freest: out of sight or over the work it would
+seem to show something else.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
-from builder.drawings.plane import Place, ring_holds
+from builder.drawings.plane import Place
+from builder.drawings.sight import Sight
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose, Vector
 from builder.geometry.swings import Point, swing
@@ -22,9 +25,12 @@ Poses = Mapping[FaceKey, Pose]
 Way = list[Point]
 Ring = tuple[Place, ...]
 
-#: Beside the middle of the far edge an arrow may start so far beyond either end of it, as a share
-#: of its length.
-_BEYOND = Fraction(1, 25)
+#: Where along the far edge an arrow may start, as shares of its length: in its middle, beyond
+#: either end of it, or between.
+_STARTS = tuple(Fraction(step, 100) for step in (50, -4, 104, 25, 75))
+#: What it costs an arrow to be out of sight at one of its places, or to lie there over what moved
+#: or over something else.
+_OUT_OF_SIGHT, _OVER_MOVED, _OVER_OTHER = 3, 3, 1
 
 
 def poses_of(faces: Sequence[PlacedFace]) -> dict[FaceKey, Pose]:
@@ -34,8 +40,8 @@ def poses_of(faces: Sequence[PlacedFace]) -> dict[FaceKey, Pose]:
 def arrow_ways(
     resolved: ResolvedDesign, before: Poses, after: Poses, motion: Angles
 ) -> list[list[Way]]:
-    """For each line that something folds on, in the order of the motion, the ways from the middle
-    of the far edge and from beyond its ends."""
+    """For each line that something folds on, in the order of the motion, the ways from places along
+    the far edge of what lies in one plane with the fold."""
     tree = tree_of(resolved)
     ways: dict[object, list[Way]] = {}
     for key, hanging in motion:
@@ -52,13 +58,32 @@ def arrow_ways(
     return list(ways.values())
 
 
-def clearest(ways: Sequence[Ring], covered: Sequence[Ring]) -> Ring:
-    """The way on paper that lies least over what it explains, the first of equals."""
+def clearest(ways: Sequence[Way], sight: Sight, moved: Collection[FaceKey]) -> Ring:
+    """What is seen on paper of the way along which least is out of sight or lies over the work,
+    the first of equals; ``sight`` shows the work after the motion."""
+    best, least = ways[0], math.inf
+    for way in ways:
+        cost = _cost(way, sight, moved)
+        if cost < least:
+            best, least = way, cost
+        if not least:
+            break
+    return max(sight.seen_runs(best), key=_length, default=tuple(map(sight.projection, best)))
 
-    def hidden(way: Ring) -> int:
-        return sum(any(ring_holds(ring, place) for ring in covered) for place in way[1:-1])
 
-    return min(ways, key=hidden)
+def _cost(way: Way, sight: Sight, moved: Collection[FaceKey]) -> int:
+    """What it costs to take a way; that it ends on something is what it is for."""
+    found = 0
+    for place in way[1:]:
+        if sight.is_hidden(place):
+            found += _OUT_OF_SIGHT
+        elif place is not way[-1] and sight.is_over(place):
+            found += _OVER_MOVED if sight.is_over(place, moved) else _OVER_OTHER
+    return found
+
+
+def _length(run: Ring) -> float:
+    return sum(math.dist(a, b) for a, b in pairwise(run))
 
 
 def _ways(
@@ -70,9 +95,11 @@ def _ways(
     moved: set[FaceKey],
 ) -> list[Way]:
     ends = fold_ends(score, before[hanging])
+    axis = _axis(before[hanging])
+    level = sorted(face for face in moved if _axis(before[face]) == axis)
     farthest = max(
         ((_from_line(before[face].apply(*edge[0]), ends), face, edge)
-         for face in sorted(moved) for edge in _edges(resolved.pieces[face[0]], face[1])),
+         for face in level for edge in _edges(resolved.pieces[face[0]], face[1])),
         key=lambda found: found[0],
     )  # fmt: skip
     _, face, places = farthest
@@ -92,12 +119,16 @@ def _has_turned_over(before: Pose, after: Pose) -> bool:
     return sum(a * b for a, b in zip(before.normal, after.normal, strict=True)) < 0
 
 
+def _axis(pose: Pose) -> int:
+    """The axis that a face stands across."""
+    return next(axis for axis, along in enumerate(pose.normal) if along)
+
+
 def _edges(piece: ResolvedPiece, face: str) -> list[tuple[tuple[Fraction, Fraction], ...]]:
-    """Of each edge of a face its middle, and the places beyond both ends."""
+    """Of each edge of a face the places where an arrow may start, the middle first."""
     box: Box = piece.face(face).box
-    across, upward = _BEYOND * box.width, _BEYOND * box.height
-    xs = box.centre.x, box.left - across, box.right + across
-    ys = box.centre.y, box.bottom - upward, box.top + upward
+    xs = tuple(box.left + share * box.width for share in _STARTS)
+    ys = tuple(box.bottom + share * box.height for share in _STARTS)
     upright = [tuple((x, y) for y in ys) for x in (box.left, box.right)]
     return [*upright, *(tuple((x, y) for x in xs) for y in (box.bottom, box.top))]
 

@@ -39,7 +39,8 @@ Ring = tuple[Place, ...]
 
 _LETTER_PT, _CAPTION_PT = 9.0, 7.5
 _LINE_PITCH = 3.5
-_MOST_LINES = 2
+#: A caption may have so many lines, but pictures stand rather where fewer are enough.
+_MOST_LINES, _USUAL_LINES = 3, 2
 _GUTTER = 4.0
 _EDGE = 1.2
 #: What a picture gets of the width that its row leaves, at most.
@@ -60,8 +61,9 @@ _SMALLEST = 22.0
 _MOST_TRIED = 10
 #: Divisions that come out so nearly as large as the best are chosen among by how even they are.
 _NEARLY = 0.95
-#: What a division is worth that cuts a caption short, to one that does not.
-_CUT_SHORT = 0.6
+#: What a division is worth in which a caption takes more lines than usual, to one in which none
+#: does; and one that cuts a caption short, to one that does not.
+_LONG_CAPTION, _CUT_SHORT = 0.6, 0.6
 #: What a row more has to make up for by the size of the frames.
 _PER_ROW = 0.88
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -80,11 +82,12 @@ class Detail:
 @dataclass(frozen=True)
 class Frame:
     """One picture: faces from the farthest to the nearest; ``bold`` are those that moved,
-    ``ghosts`` their outlines where they were, as runs, ``arrows`` the ways they went, ``glued``
-    the sides of faces, True for the front, that glue goes on.
+    ``ghosts`` their outlines where they were, as runs, behind the faces, and ``over`` those before
+    them; ``arrows`` are the ways they went, ``glued`` the sides of faces, True for the front, that
+    glue goes on.
 
     ``breaks`` are lines at which the work goes on beyond what is shown, ``strips`` are laid among
-    the faces, ``over`` are ghosts that lie on them, ``details`` parts that may come out too small.
+    the faces, ``details`` are parts that may come out too small.
     """
 
     faces: tuple[RaisedFace, ...]
@@ -109,7 +112,8 @@ class Frame:
         rings = [face.rings[0] for face in self.faces]
         rings += [ring for strip in self.strips for ring in strip.rings]
         rings += [detail.beside.box.ring for detail in self.details if detail.beside]
-        return bounding(p for ring in (*rings, *self.ghosts, *self.ways) for p in ring)
+        ghosts = (*self.ghosts, *self.over)
+        return bounding(p for ring in (*rings, *ghosts, *self.ways) for p in ring)
 
     def within(self, circle: Circle) -> Frame:
         """What of the frame's work lies in a circle."""
@@ -132,7 +136,7 @@ class Frame:
             if 2 * detail.circle.radius * scale < _SMALLEST:
                 work = [face.rings[0] for face in self.faces]
                 moved = [face.rings[0] for face in self.faces if face.key in self.bold]
-                busy = [*self.ghosts, *self.arrows, *moved]
+                busy = [*self.ghosts, *self.over, *self.arrows, *moved]
                 busy += [ring for strip in self.strips for ring in strip.rings]
                 others = [other.beside for other in found if other.beside]
                 beside = placed_beside(detail.circle, work, busy, others)
@@ -178,20 +182,23 @@ class _Row:
 
 @dataclass(frozen=True)
 class _Grid:
-    """The frames in rows, the scale that fits them all, and whether captions are in full.
+    """The frames in rows, the scale that fits them all, and how many lines the longest caption
+    needs.
 
     ``worth`` says which of two divisions is better: what comes out larger, in few rows.
     """
 
     rows: tuple[_Row, ...]
     scale: float
-    is_full: bool
+    lines: int
 
     @property
     def worth(self) -> float:
         if self.scale <= 0:
             return self.scale
-        return self.scale * _PER_ROW ** len(self.rows) * (1.0 if self.is_full else _CUT_SHORT)
+        words = _LONG_CAPTION if self.lines > _USUAL_LINES else 1.0
+        words *= _CUT_SHORT if self.lines > _MOST_LINES else 1.0
+        return self.scale * _PER_ROW ** len(self.rows) * words
 
     @property
     def unevenness(self) -> int:
@@ -271,7 +278,7 @@ def _grid(rows: Sequence[tuple[Frame, ...]], width: float, height: float) -> _Gr
         pairs = zip(grid, needed, strict=True)
         roomy = [replace(row, lines=max(row.lines, min(n, _MOST_LINES))) for row, n in pairs]
         if roomy == grid:
-            return _Grid(tuple(grid), scale, max(needed) <= _MOST_LINES)
+            return _Grid(tuple(grid), scale, max(needed))
         grid = roomy
 
 

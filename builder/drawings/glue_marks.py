@@ -35,26 +35,32 @@ def hatch_glue(
     if not glue.edges or not contacts:
         return
     dry = [view.mapping.rect(laid.rect(rect_of(box))).ring for box in glue.keep_off]
-    for strip in _glue_strips(view, laid, contacts, strip_depth):
-        canvas.hatch(GLUE, Line.GLUE, strip, [rings], dry)
+    for strip, host in _glue_strips(view, laid, contacts, strip_depth):
+        # Where the host's corners are cut away there is nothing to glue to.
+        outlines = [] if host is None else [(view.mapping.ring(host.rings[0]),)]
+        canvas.hatch(GLUE, Line.GLUE, strip, [rings, *outlines], dry)
     for ring in dry:
         canvas.hatch(KEEP_OFF, Line.KEEP_OFF, [ring], [rings])
         canvas.outline(ring, Line.KEEP_OFF, "keep off")
 
 
-def contacts_of(view: View, laid: LaidPiece) -> list[Rect]:
+#: A rectangle on paper where a piece is glued, and what of its host it is glued to there, if known.
+_Contact = tuple[Rect, LaidPiece | None]
+
+
+def contacts_of(view: View, laid: LaidPiece) -> list[_Contact]:
     """Where the piece is glued to its host, on paper: with the face that lies on one of the host's,
     or, when the work is closed, on each that shows under it; with its other faces where it is
     glued all over."""
     if not view.work.hosts_of(laid.piece.key):
-        return [view.mapping.rect(laid.face_rect(laid.piece.by))]
-    found = [shared for _, shared in meetings(view.work, laid)]
+        return [(view.mapping.rect(laid.face_rect(laid.piece.by)), None)]
+    found = meetings(view.work, laid)
     if "all" in laid.piece.glue.edges:
         found += _other_meetings(view.work, laid)
-    return [view.mapping.rect(shared) for shared in found]
+    return [(view.mapping.rect(shared), host) for host, shared in found]
 
 
-def _other_meetings(work: Work, laid: LaidPiece) -> Iterator[Rect]:
+def _other_meetings(work: Work, laid: LaidPiece) -> Iterator[tuple[LaidPiece, Rect]]:
     """Where the other faces of a folded piece, such as the flap of a lining, lie on other faces of
     its host."""
     host = work.host_of(laid.piece.key)
@@ -66,7 +72,7 @@ def _other_meetings(work: Work, laid: LaidPiece) -> Iterator[Rect]:
                 continue
             shared = laid.face_rect(own.name).common(host.face_rect(face.name))
             if shared is not None:
-                yield shared
+                yield host, shared
 
 
 def meetings(work: Work, laid: LaidPiece) -> list[tuple[LaidPiece, Rect]]:
@@ -112,15 +118,15 @@ def is_hatched_along_rim(contact: Rect) -> bool:
 
 
 def _glue_strips(
-    view: View, laid: LaidPiece, contacts: Sequence[Rect], strip_depth: Fraction
-) -> Iterator[tuple[tuple[Place, ...], ...]]:
-    """Rings of each glued strip: along the named edges, or all round."""
+    view: View, laid: LaidPiece, contacts: Sequence[_Contact], strip_depth: Fraction
+) -> Iterator[tuple[tuple[tuple[Place, ...], ...], LaidPiece | None]]:
+    """Rings of each glued strip, along the named edges or all round, and what it is glued to."""
     if "all" in laid.piece.glue.edges:
-        for contact in contacts:
+        for contact, host in contacts:
             inner = (contact.grown(-_GLUE_STRIP).ring,) if is_hatched_along_rim(contact) else ()
-            yield (contact.ring, *inner)
+            yield (contact.ring, *inner), host
         return
-    contact = contacts[0]
+    contact, host = contacts[0]
     # As wide as it is, so that it shows what room is left between the strips.
     true_width = max(float(strip_depth) * view.mapping.scale, _NARROWEST_STRIP)
     width = min(true_width, contact.width / 3, contact.height / 3)
@@ -133,7 +139,7 @@ def _glue_strips(
             strip = strip and _shortened(strip, other)
         if strip is not None:
             done.append(strip)
-            yield (strip.ring,)
+            yield (strip.ring,), host
 
 
 def _shortened(strip: Rect, other: Rect) -> Rect:
@@ -155,11 +161,30 @@ def glue_phrases(view: View) -> tuple[str, ...]:
     kinds = set()
     for key in view.work.new:
         laid = view.work.laid(key)
-        if laid.piece.glue.edges and contacts_of(view, laid):
-            kinds.add("all" in laid.piece.glue.edges)
-    if not kinds:
-        return ()
-    return (("draw_hatched_mixed" if len(kinds) > 1 else _HATCHED[kinds.pop()]),)
+        if laid.piece.glue.edges and (contacts := contacts_of(view, laid)):
+            kinds.add(_hatched_kind(view, laid, contacts))
+    for among, phrase in _HATCHED:
+        if among <= kinds:
+            return (phrase,)
+    return ()
 
 
-_HATCHED = {True: "draw_hatched_rim", False: "draw_hatched_strips"}
+def _hatched_kind(view: View, laid: LaidPiece, contacts: Sequence[_Contact]) -> str:
+    if "all" not in laid.piece.glue.edges:
+        return "named"
+    # What lies on a piece hides its middle, and leaves the rim as well.
+    later = [view.rect(item) for item in view.stack[view.stack.index(laid) + 1 :]]
+    is_rim = any(
+        is_hatched_along_rim(contact) or any(item.holds(contact.centre) for item in later)
+        for contact, _ in contacts
+    )
+    return "rim" if is_rim else "whole"
+
+
+#: The phrases for what is hatched along a rim, along named edges, or all over as it is small.
+_HATCHED = (
+    ({"rim", "named"}, "draw_hatched_mixed"),
+    ({"rim"}, "draw_hatched_rim"),
+    ({"named"}, "draw_hatched_strips"),
+    ({"whole"}, "draw_hatched_strips"),
+)

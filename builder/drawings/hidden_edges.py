@@ -13,7 +13,7 @@ from itertools import pairwise
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.placed_view import Cover, LaidPiece
-from builder.drawings.plane import Place, Rect, clipped_run, ring_holds
+from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run, ring_holds
 from builder.drawings.styles import Line
 
 #: An edge this near to that of its cover, in model mm, is drawn with it and not dashed.
@@ -30,8 +30,9 @@ def dash_hidden(canvas: Canvas, view: View) -> None:
         host = view.work.host_of(key)
         if host is not None:
             covers = [item for item in view.stack[view.stack.index(host) :] if view.is_new(item)]
+            # A face has the corners of its piece: a mitred tab is narrower at its end.
             face = host.face_rect(view.work.pieces[key].host_face)
-            _dash(canvas, view, host, face.ring, covers)
+            _dash(canvas, view, host, clipped_ring(host.rings[0], face), covers)
 
 
 def _dash(

@@ -128,7 +128,7 @@ def note(
     """
     clear = [place for place in targets if canvas.is_clear_of_words(place)]
     free = [place for place in clear if canvas.is_clear_of_marks(place)]
-    tried = sorted(free or clear or targets, key=canvas.words_beside)[:_MOST_TARGETS]
+    tried = sorted(free or clear or targets, key=lambda p: _unclearness(canvas, p))[:_MOST_TARGETS]
     look = _Look(text, size_pt, bold, boxed)
     cost, best = math.inf, (tried[0], tried[0], tried[0])
     for target, places, enough in _searches(canvas, tried, look):
@@ -148,6 +148,12 @@ def note(
 
 
 _MOST_TARGETS = 6
+
+
+def _unclearness(canvas: Canvas, place: Place) -> tuple[int, int]:
+    """How many words the end of a leader here would seem to belong to, and lines that its dot would
+    touch: it could point at one of these."""
+    return canvas.words_beside(place), canvas.lines_under(place)
 
 
 @dataclass(frozen=True)
@@ -201,6 +207,7 @@ def _searches(
         yield target, _anywhere(canvas, look, _GRID), _GOOD
 
 
+_NEIGHBOURS = 2.2
 _BLOCKED = 1000.0
 _MISLEADING = 300.0
 _GOOD = 60.0
@@ -249,11 +256,14 @@ def _scored(
         # It would cover what it points at.
         cost += _BLOCKED
     cost += _MISLEADING * sum(1 for area in shunned if area.meets(rect))
-    cost += 12.0 * canvas.neighbours(rect, 2.2)
+    near = canvas.neighbours(rect, _NEIGHBOURS)
+    cost += 12.0 * near
     if cost >= limit:
         return None
     enough = min(int((limit - cost) / _BLOCKED) + 1, 3) if limit < math.inf else 3
-    cost += _BLOCKED * canvas.collisions(rect, CLEARANCE, enough)
+    # Words that it touches are among its neighbours.
+    touched = canvas.collisions if near else canvas.lines_touched
+    cost += _BLOCKED * touched(rect, CLEARANCE, enough)
     if cost >= limit:
         return None
     cost += _MISLEADING * canvas.words_beside(target)

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import count
 
-from builder.drawings.axonometric import DIMETRIC
+from builder.drawings.axonometric import DIMETRIC, DIMETRIC_LENGTHWISE, Projection
 from builder.drawings.canvas import MARGIN, Canvas
 from builder.drawings.labels import NOTE_PT, margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
@@ -22,6 +23,7 @@ from builder.drawings.raised_view import (
     extent_of,
     paint_raised,
     raised_faces,
+    shown_share,
     visible_places,
 )
 from builder.drawings.scene import Scene, Text
@@ -87,11 +89,37 @@ def _pile(
     joined_on = _joined_to(resolved, base, inside)
     layers: list[Layer] = []
     for face, slab in flat:
-        if _key(face) not in joined_on:
-            continue
-        under = [other.level for other in layers if crosses(other.slab.seen, slab.seen)]
-        layers.append(Layer(face, slab, max(under, default=-1) + 1, _held(resolved, face, base)))
+        if _key(face) in joined_on:
+            level = _level(resolved, face, slab, base, layers)
+            layers.append(Layer(face, slab, level, _held(resolved, face, base)))
     return tuple(layers)
+
+
+def _level(
+    resolved: ResolvedDesign,
+    face: PlacedFace,
+    slab: Slab,
+    base: FaceKey,
+    layers: Sequence[Layer],
+) -> int:
+    """The lowest level above all that a face meets, which it shares only with what lies on the
+    same as it does: what is on an insert comes below the pocket even where that does not reach
+    it, and what is below an insert not beside it."""
+    under = [other.level for other in layers if crosses(other.slab.seen, slab.seen)]
+    ground = _ground(resolved, face, base)
+    others = {o.level for o in layers if _ground(resolved, o.placed, base) != ground}
+    level = max(under, default=-1) + 1
+    return next(free for free in count(level) if free not in others)
+
+
+def _ground(resolved: ResolvedDesign, face: PlacedFace, base: FaceKey) -> FaceKey:
+    """What a layer lies on, in front or behind; the base, where that lies on it, and for the base
+    itself."""
+    piece = resolved.pieces[face.piece]
+    placement = piece.source.placement
+    if _key(face) == base or placement is None or face.face != piece.by:
+        return base
+    return placement.host, piece.host_face
 
 
 def _flat(resolved: ResolvedDesign) -> list[tuple[PlacedFace, Slab]]:
@@ -134,7 +162,11 @@ def _held(resolved: ResolvedDesign, face: PlacedFace, base: FaceKey) -> str:
     """How a layer is held: by its own glue, or, if the base lies on it, by that of the base."""
     piece, lower = resolved.pieces[face.piece], resolved.pieces[base[0]]
     if face.face == piece.by and _key(face) != base:
-        return held_words(resolved, piece)
+        words, ground = held_words(resolved, piece), _ground(resolved, face, base)
+        if ground == base or piece.glue.edges != ("all",):
+            return words
+        code = resolved.pieces[ground[0]].code
+        return words_of(resolved).phrase("draw_held_to", held=words, code=code)
     hangs = lower.source.placement is not None and lower.source.placement.host == face.piece
     return held_words(resolved, lower) if hangs and lower.host_face == face.face else ""
 
@@ -168,7 +200,7 @@ def layers_scene(
     names = [_name(resolved, layer) for layer in layers]
     side = margin_room(names) + MARGIN
     room = Rect(side, _PADDING + _END_WORDS, max_width - side, max_height - _PADDING - _END_WORDS)
-    spread = _spread(resolved, layers, room)
+    spread = _clearest_spread(resolved, layers, room)
     mapping = fitted(spread.extent, room, 1.0)
     _paint(canvas, resolved, spread, mapping)
     notes = []
@@ -256,8 +288,25 @@ class _Spread:
         return extent_of(self.faces)
 
 
-def _spread(resolved: ResolvedDesign, layers: Sequence[Layer], room: Rect) -> _Spread:
-    flat = raised_faces(resolved, [layer.placed for layer in layers], DIMETRIC)
+def _clearest_spread(resolved: ResolvedDesign, layers: Sequence[Layer], room: Rect) -> _Spread:
+    """The pile seen from before; or from its right side, if more of it shows so: what stands out
+    of a pocket then lies beside it, instead of behind it in what seems to be its plane."""
+    views = (DIMETRIC, DIMETRIC_LENGTHWISE)
+    spreads = [_spread(resolved, layers, room, view) for view in views]
+    return max(spreads, key=lambda spread: _shown_area(resolved, spread))
+
+
+def _shown_area(resolved: ResolvedDesign, spread: _Spread) -> float:
+    """How much of the layers nothing covers, in model mm2."""
+    boxes = [resolved.slab(face.placed).seen for face in spread.faces]
+    areas = [float(box.width * box.height) for box in boxes]
+    return sum(area * shown_share(spread.faces, n) for n, area in enumerate(areas))
+
+
+def _spread(
+    resolved: ResolvedDesign, layers: Sequence[Layer], room: Rect, view: Projection
+) -> _Spread:
+    flat = raised_faces(resolved, [layer.placed for layer in layers], view)
     step = _step(extent_of(flat), room, _level_count(layers))
     lifted = []
     for layer in layers:
@@ -265,11 +314,12 @@ def _spread(resolved: ResolvedDesign, layers: Sequence[Layer], room: Rect) -> _S
         pose = up.then(layer.placed.pose)
         lifted.append(replace(layer.placed, pose=pose, order=layer.level))
     ground = layers[0].slab.plane
-    threads = tuple(
-        (level, (_lifted(x, y, ground + step * level), _lifted(x, y, ground + step * (level + 1))))
-        for x, y, level in _threads(layers)
-    )
-    return _Spread(raised_faces(resolved, lifted, DIMETRIC), threads)
+    threads = []
+    for x, y, level in _threads(layers):
+        ends = (ground + step * at for at in (level, level + 1))
+        low, high = (view((float(x), float(y), float(z))) for z in ends)
+        threads.append((level, (low, high)))
+    return _Spread(raised_faces(resolved, lifted, view), tuple(threads))
 
 
 def _threads(layers: Sequence[Layer]) -> list[tuple[Fraction, Fraction, int]]:
@@ -302,10 +352,6 @@ def _step(foot: Rect, room: Rect, levels: int) -> Fraction:
 
 def _corners(box: Box) -> tuple[tuple[Fraction, Fraction], ...]:
     return tuple((x, y) for x in (box.left, box.right) for y in (box.bottom, box.top))
-
-
-def _lifted(x: Fraction, y: Fraction, z: Fraction) -> Place:
-    return DIMETRIC((float(x), float(y), float(z)))
 
 
 def _paint(canvas: Canvas, resolved: ResolvedDesign, spread: _Spread, mapping: Mapping) -> None:

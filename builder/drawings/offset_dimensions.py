@@ -32,12 +32,13 @@ def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
             continue
         own = view.mapping.rect(laid.face_rect(piece.by))
         base = view.mapping.rect(host.face_rect(piece.host_face))
+        others = [view.rect(each) for each in view.stack if view.is_new(each) and each != laid]
         for edges in dimensioned_edges(view.work, piece.key):
             distance = units.number(getattr(piece.offsets, edges[0]))
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
             if len(edges) > 1:
                 distance = words_in(units).phrase(_ways_of(sides), distance=distance)
-            dimension_offset(canvas, own, base, sides, distance)
+            dimension_offset(canvas, own, base, sides, distance, avoid=others)
 
 
 def _ways_of(sides: Sequence[str]) -> str:
@@ -76,14 +77,16 @@ def dimension_offset(
     edges: Sequence[str],
     text: str,
     point: float | None = None,
+    avoid: Sequence[Rect] = (),
 ) -> None:
-    """The distance from a host edge to the piece, drawn where it is in nobody's way.
+    """The distance from a host edge to the piece, drawn where it is in nobody's way; within what
+    is to be avoided, it would be taken for a distance of that.
 
     Where it is that of a ``point``, a hole's centre, this is the point's place along the edge, and
     an extension line leads from there to the dimension.
     """
     ways = (way for edge in edges for way in _ways(own, base, edge, text))
-    best = _least_cluttered(canvas, ways)
+    best = _least_cluttered(canvas, ways, avoid)
     if best is None:
         return
     draw = horizontal_dimension if best.is_level else vertical_dimension
@@ -92,11 +95,13 @@ def dimension_offset(
     draw(canvas, best.near, best.far, best.level, feet, text, best.number)
 
 
-def _least_cluttered(canvas: Canvas, ways: Iterable[_Offset]) -> _Offset | None:
+def _least_cluttered(
+    canvas: Canvas, ways: Iterable[_Offset], avoid: Sequence[Rect]
+) -> _Offset | None:
     """The way that touches least, or the first that is good enough; None if there is none."""
     best, least = None, float("inf")
     for way in ways:
-        clutter = _clutter(canvas, way, least)
+        clutter = _clutter(canvas, way, avoid, least)
         if clutter < least:
             best, least = way, clutter
         if clutter < 0.5:
@@ -123,7 +128,9 @@ def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
     for share in _SHARES:
         level = low + share * (high - low)
         found = numbers(near, far, level, text)
-        for number in (*found, *_within(own, edge, found[0])):
+        # Within the piece it reads like a distance in that: beside it first.
+        beside = sorted(found, key=lambda number: own.meets(text_rect(number)))
+        for number in (*beside, *_within(own, edge, found[0])):
             yield _Offset(near, far, level, is_level, number)
 
 
@@ -139,20 +146,24 @@ def _within(own: Rect, edge: str, number: Text) -> tuple[Text, ...]:
     return (replace(number, x=x, anchor=anchor),)
 
 
-def _clutter(canvas: Canvas, way: _Offset, least: float) -> float:
+def _clutter(canvas: Canvas, way: _Offset, avoid: Sequence[Rect], least: float) -> float:
     """How much the number and its line would touch; not counted beyond ``least``."""
     box = inked_rect(way.number)
     (x0, y0), (x1, y1) = way.line
     length = abs(x1 - x0) + abs(y1 - y0)
     clutter = _SHORT * length + (0.0 if canvas.frame.contains(box.grown(0.5)) else 9 * _TOUCHED)
+    clutter += _MISLEADING * sum(1 for other in avoid if other.meets(box))
     if clutter < least:
-        clutter += _TOUCHED * canvas.collisions(box, enough=6)
+        # Counted no further than it takes to be worse than the best so far.
+        enough = min(_MOST_TOUCHED, int(min(least - clutter, 1e3) / _TOUCHED) + 1)
+        clutter += _TOUCHED * canvas.collisions(box, enough=enough)
     if clutter < least:
         words, lines = canvas.leader_faults(*way.line)
         clutter += 2 * _TOUCHED * words + _CROSSED * lines
     return clutter
 
 
-#: What touching something counts, crossing a line, and a mm of the dimension's own line: crossing
-#: any number of lines is better than lettering on one of them.
-_TOUCHED, _CROSSED, _SHORT = 10.0, 0.08, 0.008
+#: What touching something counts, standing in another piece, crossing a line, and a mm of the
+#: dimension's own line: crossing any number of lines is better than lettering on one of them.
+_TOUCHED, _MISLEADING, _CROSSED, _SHORT = 10.0, 5.0, 0.08, 0.008
+_MOST_TOUCHED = 6

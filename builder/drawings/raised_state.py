@@ -107,7 +107,7 @@ def _ribbons(
     return tuple(
         strip
         for tie in round_ties(resolved)
-        for strip in round_ribbons(resolved, tie, placed, len(faces), projection, tints.fills)
+        for strip in round_ribbons(resolved, tie, placed, faces, projection, tints.fills)
     )
 
 

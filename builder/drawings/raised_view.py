@@ -7,10 +7,10 @@ Thickness is not drawn; of coincident layers the one towards the viewer lies on 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.canvas import Canvas
@@ -229,8 +229,34 @@ def visible_place(faces: Sequence[RaisedFace], key: str) -> Place | None:
 
 
 def visible_places(faces: Sequence[RaisedFace], key: str, most: int) -> tuple[Place, ...]:
-    """Places of a piece that nothing nearer covers, the best first."""
-    return tuple(islice(_visible_places(faces, key), most))
+    """Places of a piece that nothing nearer covers, the best first: those well within what shows
+    of it, where a dot is not taken for one on what lies beside it."""
+    whole = extent_of(faces)
+    reach = max(whole.width, whole.height)
+
+    def is_within(place: Place, share: float) -> bool:
+        return all(_shows(faces, key, beside) for beside in _round(place, share * reach))
+
+    found = list(_visible_places(faces, key))
+    depths = [sum(is_within(place, share) for share in _WELL_WITHIN) for place in found]
+    order = sorted(range(len(found)), key=lambda n: -depths[n])
+    return tuple(found[n] for n in order[:most])
+
+
+#: How far round a place a piece shows, as shares of the picture's longer side.
+_WELL_WITHIN = (0.01, 0.02)
+_ANGLES = tuple(math.tau * step / 8 for step in range(8))
+
+
+def _round(place: Place, radius: float) -> Iterator[Place]:
+    x, y = place
+    return ((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _ANGLES)
+
+
+def _shows(faces: Sequence[RaisedFace], key: str, place: Place) -> bool:
+    """Whether the nearest face at a place is one of this piece."""
+    nearest = next((face for face in reversed(faces) if face.holds(place)), None)
+    return nearest is not None and nearest.piece.key == key
 
 
 def _visible_places(faces: Sequence[RaisedFace], key: str) -> Iterator[Place]:
@@ -258,3 +284,23 @@ def visible_keys(faces: Sequence[RaisedFace]) -> tuple[str, ...]:
     """The pieces of which something shows."""
     keys = dict.fromkeys(face.piece.key for face in faces)
     return tuple(key for key in keys if visible_place(faces, key) is not None)
+
+
+#: Steps across a face at which it is looked how much of it shows.
+_STEPS = 10
+
+
+def shown_share(faces: Sequence[RaisedFace], index: int) -> float:
+    """How much of a face nothing nearer covers, as a share of it."""
+    face = faces[index]
+    later = [other for other in faces[index + 1 :] if other.extent.meets(face.extent)]
+    box = face.extent
+    steps = [(step + 0.5) / _STEPS for step in range(_STEPS)]
+    own = [
+        place
+        for u in steps
+        for v in steps
+        if face.holds(place := (box.left + u * box.width, box.bottom + v * box.height))
+    ]
+    shown = sum(not any(other.holds(place) for other in later) for place in own)
+    return shown / len(own) if own else 0.0

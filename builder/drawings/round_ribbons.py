@@ -13,8 +13,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from builder.drawings.axonometric import PLAN, Projection
-from builder.drawings.raised_view import Ring, Strip
+from builder.drawings.axonometric import PLAN, Point, Projection
+from builder.drawings.raised_view import RaisedFace, Ring, Strip
+from builder.drawings.sight import Sight
 from builder.drawings.styles import Fill, Line, Tint
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
 
@@ -22,6 +23,8 @@ from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFasteni
 #: of the loop, how far a tail reaches aside and towards the viewer, and half the knot.
 _LOOP, _LOOP_HALF, _OPENING, _TAIL_ASIDE, _TAIL_OUT, _KNOT = 1.3, 0.5, 0.5, 0.8, 1.6, 0.3
 _STEPS = 12
+#: Where across a ribbon it is looked what lies before it.
+_SHARES = (0.1, 0.5, 0.9)
 
 _Fills = Mapping[tuple[str, str], Fill | Tint]
 
@@ -55,18 +58,23 @@ def round_ribbons(
     resolved: ResolvedDesign,
     tie: str,
     placed_faces: Sequence[PlacedFace],
-    after: int,
+    faces: Sequence[RaisedFace],
     projection: Projection,
     fills: _Fills,
 ) -> tuple[Strip, ...]:
-    """A ribbon on the near side and the top of the closed work, and its bow; painted when
-    ``after`` faces are.  None where the piece that it goes over is not there or does not lie."""
+    """A ribbon among the ``faces`` of a picture, on the near side and the top of the closed work,
+    and its bow.  None where the piece that it goes over is not there or does not lie."""
     way = _way_of(resolved, tie, placed_faces, projection)
     if way is None:
         return ()
     fill = fills[resolved.fastenings[tie].source.stock or "", "front"]
-    rings = [*_bands(way, projection), *_bow(way, projection)]
-    return tuple(Strip(after, each, fill, Line.FAINT) for each in rings)
+    sight = Sight(tuple(faces), projection)
+    bands = [(sight.first_before(_middles(band)), band) for band in _bands(way)]
+    strips: list[tuple[int, tuple[Ring, ...]]] = [
+        (at, (tuple(projection(place) for place in band),)) for at, band in bands
+    ]
+    strips += [(len(faces), rings) for rings in _bow(way, projection)]
+    return tuple(Strip(at, rings, fill, Line.FAINT) for at, rings in strips)
 
 
 def ribbons_in_plan(
@@ -81,7 +89,8 @@ def ribbons_in_plan(
         way = _way_of(resolved, tie, placed_faces, PLAN)
         if way is not None:
             level = replace(way, sides=())
-            rings = [*_bands(level, PLAN), *(_bow(level, PLAN) if from_front else ())]
+            bands = [(tuple(PLAN(place) for place in band),) for band in _bands(level)]
+            rings = [*bands, *(_bow(level, PLAN) if from_front else ())]
             fill = fills[resolved.fastenings[tie].source.stock or "", "front"]
             strips += [Strip(len(placed_faces), each, fill, Line.FAINT) for each in rings]
     return tuple(strips)
@@ -109,20 +118,39 @@ def _way_of(
 def _sides(
     walls: Sequence[tuple[float, float, float]], towards: int
 ) -> Iterator[tuple[float, float, float]]:
-    """The walls nearest to the viewer, between all heights at which one begins or ends."""
+    """The walls nearest to the viewer, from the lowest height to the highest; those that lie in one
+    plane, as a wall and its mat do, are one."""
     heights = sorted({height for _, low, high in walls for height in (low, high)})
+    found: list[tuple[float, float, float]] = []
     for low, high in pairwise(heights):
         places = [at for at, bottom, top in walls if bottom <= low and high <= top]
-        if places:
-            yield max(places, key=lambda at: towards * at), low, high
+        if not places:
+            continue
+        at = max(places, key=lambda at: towards * at)
+        if found and found[-1][0] == at and found[-1][2] == low:
+            _, low, _ = found.pop()
+        found.append((at, low, high))
+    yield from found
 
 
-def _bands(way: _Way, projection: Projection) -> Iterator[tuple[Ring, ...]]:
+def _bands(way: _Way) -> Iterator[tuple[Point, ...]]:
+    """The outline in space of each part of the ribbon that goes on without a break: up a wall, and
+    from the uppermost over the top."""
     left, right = way.x - way.width / 2, way.x + way.width / 2
-    upright = (((at, low), (at, high)) for at, low, high in way.sides)
-    for start, end in (*upright, ((way.near, way.height), (way.far, way.height))):
-        corners = [(left, *start), (right, *start), (right, *end), (left, *end)]
-        yield (tuple(projection(corner) for corner in corners),)
+    chains = [[(at, low), (at, high)] for at, low, high in way.sides]
+    top = [(way.near, way.height), (way.far, way.height)]
+    if chains and chains[-1][-1] == top[0]:
+        chains[-1].append(top[1])
+    else:
+        chains.append(top)
+    for chain in chains:
+        yield (*((left, y, z) for y, z in chain), *((right, y, z) for y, z in reversed(chain)))
+
+
+def _middles(band: Sequence[Point]) -> list[Point]:
+    """Places on a band, along the lines from one side to the other."""
+    lines = zip(band, reversed(band), strict=True)
+    return [(a[0] + share * (b[0] - a[0]), a[1], a[2]) for a, b in lines for share in _SHARES]
 
 
 def _bow(way: _Way, projection: Projection) -> Iterator[tuple[Ring, ...]]:

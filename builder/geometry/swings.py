@@ -23,19 +23,25 @@ def swing(start: Point, end: Point, along: Point, degrees: int, towards: Point) 
     chord = _minus(end, start)
     middle = _plus(start, chord, 0.5)
     lift = 0.5 / math.tan(math.radians(degrees) / 2) if degrees < 180 else 0.0
-    for sign in (1.0, -1.0):
-        axis = (along[0] * sign / length, along[1] * sign / length, along[2] * sign / length)
-        centre = _plus(middle, _cross(axis, chord), lift)
-        radius = _minus(start, centre)
-        if _dot(_cross(axis, radius), towards) > 0:
-            break
-    across = _cross(axis, radius)
+    x, y, z = (part / length for part in along)
+    axes = ((x, y, z), (-x, -y, -z))
+    centre, radius, across = max(
+        (_turn(start, _plus(middle, _cross(axis, chord), lift), axis) for axis in axes),
+        # A quarter turn the other way round sets out at a right angle, which is not quite 0.
+        key=lambda turn: _dot(turn[2], towards),
+    )
     places = []
     for step in range(_STEPS + 1):
         angle = math.radians(degrees) * step / _STEPS
         place = _plus(centre, radius, math.cos(angle))
         places.append(_plus(place, across, math.sin(angle)))
     return places
+
+
+def _turn(start: Point, centre: Point, axis: Point) -> tuple[Point, Point, Point]:
+    """The centre of an arc, the way from there to its start, and the way that it sets out."""
+    radius = _minus(start, centre)
+    return centre, radius, _cross(axis, radius)
 
 
 def _minus(a: Point, b: Point) -> Point:

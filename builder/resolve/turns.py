@@ -11,9 +11,9 @@ faces that lie flat, towards +x or +y for faces that stand.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from builder.geometry.areas import crosses, placed
 from builder.geometry.pose import Pose, Vector
@@ -182,7 +182,7 @@ def folded_faces(
     Each motion gives new angles to some folds, by the face that hangs on them.  All pieces of
     the body are placed, whatever state they belong to.
     """
-    return folded_stages(resolved, root, motions)[-1]
+    return _folding(resolved, root, _as_key(motions)).faces
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -195,71 +195,96 @@ def folded_stages(
     resolved: ResolvedDesign, root: str, motions: Sequence[Angles]
 ) -> tuple[tuple[PlacedFace, ...], ...]:
     """The faces of a body lying flat, and after each motion."""
-    work = _Folding(tree_of(resolved), root)
-    stages = [work.faces()]
-    for motion in motions:
-        work.move(motion)
-        stages.append(work.faces())
-    return tuple(stages)
+    key = _as_key(motions)
+    return tuple(_folding(resolved, root, key[:count]).faces for count in range(len(key) + 1))
 
 
+#: Motions as something to remember a stage by, each with its folds in their order.
+_Motions = tuple[tuple[tuple[FaceKey, int], ...], ...]
+
+
+def _as_key(motions: Sequence[Angles]) -> _Motions:
+    return tuple(tuple(motion.items()) for motion in motions)
+
+
+@lru_cache(maxsize=8 * REMEMBERED)
+def _folding(resolved: ResolvedDesign, root: str, motions: _Motions) -> _Folding:
+    """A body after some motions: many pictures show the same stages of one design."""
+    if motions:
+        return _folding(resolved, root, motions[:-1]).moved(dict(motions[-1]))
+    tree = tree_of(resolved)
+    flat = poses_at(tree, root, {})
+    return _Folding(tree, root, flat, flat, stack(tree, root), {}, {})
+
+
+@dataclass(frozen=True)
 class _Folding:
-    """A body that is being folded: angles, poses and layers so far."""
+    """A body that is being folded: angles, poses and layers so far.
 
-    def __init__(self, tree: Tree, root: str) -> None:
-        self._tree, self._root = tree, root
-        self._angles: dict[FaceKey, int] = {}
-        self._flat = self._poses = poses_at(tree, root, {})
-        self._order = stack(tree, root)
-        #: For each standing face its place among the layers when it stood up, and the direction
-        #: in which the layers go on from there.
-        self._stood: dict[FaceKey, tuple[int, _Direction]] = {}
+    ``stood`` has for each standing face its place among the layers when it stood up, and the
+    direction in which the layers go on from there.
+    """
 
-    def move(self, motion: Angles) -> None:
-        before = self._poses
-        self._angles.update(motion)
-        self._poses = poses_at(self._tree, self._root, self._angles)
-        for face, pose in self._poses.items():
-            self._note_standing(face, before[face], pose)
+    tree: Tree
+    root: str
+    flat: Mapping[FaceKey, Pose]
+    poses: Mapping[FaceKey, Pose]
+    order: Sequence[FaceKey]
+    angles: Angles
+    stood: Mapping[FaceKey, tuple[int, _Direction]]
+
+    def moved(self, motion: Angles) -> _Folding:
+        """The body after one more motion."""
+        angles = {**self.angles, **motion}
+        poses = poses_at(self.tree, self.root, angles)
         lands: dict[str, list[str]] = {}
         for (key, hanging), angle in motion.items():
-            if angle and self._has_landed(key, hanging, before):
+            if angle and self._lands(key, hanging, poses):
                 lands.setdefault(key, []).append(hanging)
+        order = self.order
         for key, sections in lands.items():
-            whole = len(sections) == len(folding_faces(self._tree.pieces[key]))
+            whole = len(sections) == len(folding_faces(self.tree.pieces[key]))
             for section in [""] if whole else sections:
-                self._order = after_closing(self._tree, key, section, self._order, self._flat)
+                order = after_closing(self.tree, key, section, order, self.flat)
+        stood = self._standing(poses)
+        return replace(self, poses=poses, order=order, angles=angles, stood=stood)
 
-    def _note_standing(self, face: FaceKey, before: Pose, after: Pose) -> None:
-        if after.normal[2] != 0:
-            self._stood.pop(face, None)
-        elif before.rotation != after.rotation:
-            rank, upward = self._stood.get(face, (self._order.index(face), (0, 0, 1)))
-            self._stood[face] = rank, _turned(before, after, upward)
+    def _standing(self, poses: Mapping[FaceKey, Pose]) -> dict[FaceKey, tuple[int, _Direction]]:
+        """The faces that stand in new poses."""
+        stood = dict(self.stood)
+        for face, after in poses.items():
+            before = self.poses[face]
+            if after.normal[2] != 0:
+                stood.pop(face, None)
+            elif before.rotation != after.rotation:
+                rank, upward = stood.get(face, (self.order.index(face), (0, 0, 1)))
+                stood[face] = rank, _turned(before, after, upward)
+        return stood
 
-    def _has_landed(self, key: str, hanging: str, before: Mapping[FaceKey, Pose]) -> bool:
-        """Whether what hangs on the fold lies turned over now."""
+    def _lands(self, key: str, hanging: str, poses: Mapping[FaceKey, Pose]) -> bool:
+        """Whether what hangs on the fold lies turned over in new poses."""
         return any(
-            before[key, face].normal[2] * self._poses[key, face].normal[2] < 0
-            for face in folding_faces(self._tree.pieces[key], hanging)
+            self.poses[key, face].normal[2] * poses[key, face].normal[2] < 0
+            for face in folding_faces(self.tree.pieces[key], hanging)
         )
 
+    @cached_property
     def faces(self) -> tuple[PlacedFace, ...]:
-        ranks = {face: rank for rank, face in enumerate(self._order)}
+        ranks = {face: rank for rank, face in enumerate(self.order)}
         carried = self._fold_depths()
 
         def key_of(face: FaceKey) -> tuple[int, int]:
-            pose = self._poses[face]
+            pose = self.poses[face]
             axis = next(i for i, along in enumerate(pose.normal) if along)
-            if axis == 2 or face not in self._stood:
+            if axis == 2 or face not in self.stood:
                 return 0, ranks[face]
-            rank, upward = self._stood[face]
+            rank, upward = self.stood[face]
             depth, inward = carried[face]
             return depth * inward[axis], rank * upward[axis]
 
-        ordered = sorted(self._poses, key=key_of)
+        ordered = sorted(self.poses, key=key_of)
         return tuple(
-            PlacedFace(piece, face, self._poses[piece, face], order)
+            PlacedFace(piece, face, self.poses[piece, face], order)
             for order, (piece, face) in enumerate(ordered)
         )
 
@@ -269,19 +294,19 @@ class _Folding:
         found: dict[FaceKey, tuple[int, _Direction]] = {}
 
         def put(key: str, start: tuple[int, _Direction]) -> None:
-            piece = self._tree.pieces[key]
+            piece = self.tree.pieces[key]
             found[key, piece.by] = start
             for staying, hanging, score in folds_outward(piece):
                 found[key, hanging] = found[key, staying]
-                if self._angles.get((key, hanging)):
+                if self.angles.get((key, hanging)):
                     sign = 1 if score.fold == "valley" else -1
-                    x, y, z = self._poses[key, hanging].normal
+                    x, y, z = self.poses[key, hanging].normal
                     depth = found[key, staying][0] + 1
                     found[key, hanging] = depth, (sign * x, sign * y, sign * z)
-            for child in self._tree.children.get(key, ()):
-                put(child, found[key, self._tree.pieces[child].host_face])
+            for child in self.tree.children.get(key, ()):
+                put(child, found[key, self.tree.pieces[child].host_face])
 
-        put(self._root, (0, (0, 0, 0)))
+        put(self.root, (0, (0, 0, 0)))
         return found
 
 

@@ -60,6 +60,19 @@ def test_a_flap_is_shown_on_what_it_hangs_on_with_earlier_flaps_shut() -> None:
     assert "back_cover" not in pieces(flap_stages(folio, "left_hinge")[0])
 
 
+def test_what_is_glued_over_a_fold_is_shown_on_both_its_sides() -> None:
+    """The lining covers the body and the top flap before the other flaps are folded; their fold
+    is none of those that move.  The letter's card, folded on a line of its own, stays away."""
+    letter = shipped("letter-envelope")
+    for key in ("envelope.left_flap", "envelope.bottom_flap"):
+        for stage in flap_stages(letter, key):
+            faces = {(face.piece, face.face) for face in stage}
+            assert {("lining", "body"), ("lining", "flap"), ("envelope", "top_flap")} <= faces
+            assert "letter_card" not in pieces(stage)
+        shown = {face.key for face in raised_faces(letter, stage, ISOMETRIC)}
+        assert ("lining", "flap") in shown
+
+
 def test_what_a_closed_flap_hides() -> None:
     """The right flap covers the right photo mat of the back cover, and its own inside."""
     folio = shipped("observatory-folio")

@@ -274,7 +274,9 @@ def test_each_frame_after_the_first_shows_what_moved_and_where_it_was() -> None:
     assert bold == [{"left_flap", "right_flap"}, {"bottom_flap"}, halves, {"top_flap"}]
     # What is slid in has an arrow on either side of it, and only its nearest half a ghost.
     assert [len(frame.arrows) for frame in rest] == [2, 1, 2, 1]
-    assert [len(frame.ghosts) for frame in rest] == [2, 1, 1, 1]
+    assert [len(frame.ghosts) for frame in rest] == [0, 0, 1, 0]
+    # Of what folds the outline is seen from the fold round the far edge and back to it.
+    assert [len(frame.over) for frame in rest] == [2, 1, 0, 1]
 
 
 def test_an_arrow_ends_where_the_moved_edge_lies() -> None:

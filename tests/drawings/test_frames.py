@@ -25,6 +25,7 @@ from builder.drawings.plane import Rect
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
+from builder.resolve.edition import EDITIONS
 from tests.resolve.test_turns import shipped
 
 INCH = 25.4
@@ -39,6 +40,18 @@ def test_frames_are_lettered_in_order_and_fit(width: int) -> None:
     assert scene.height <= 120
     assert overlaps(scene) == ()
     assert scene.strokes(Line.PATH)
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize(("width", "height"), [(140, 62), (120, 56), (178, 62)])
+def test_a_caption_is_told_to_its_end(edition: str, width: int, height: int) -> None:
+    """Where the ribbon goes round the box is said in more words than two narrow lines hold."""
+    box = shipped("keepsake-box", edition)
+    scene = fold_scene(box, CLOSING, width, height)
+    captions = [frame.caption for frame in fold_frames(box, CLOSING)]
+    written = " ".join(text.text for text in scene.texts if not text.bold)
+    assert "…" not in written
+    assert all(caption in written for caption in captions)
 
 
 def test_a_short_arrow_keeps_a_shaft() -> None:

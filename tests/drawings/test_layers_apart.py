@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-import pytest
+import math
+from itertools import pairwise
 
+import pytest
+from shapely.geometry import Point, Polygon
+
+from builder.drawings.axonometric import DIMETRIC
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.layers_apart import (
+    _clearest_spread,
+    _spread,
     end_words,
     layered_faces,
     layers_equivalent,
     layers_scene,
     pile,
 )
+from builder.drawings.plane import Rect, distance_to_segment
+from builder.drawings.raised_view import shown_share, visible_places
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.geometry.areas import crosses
@@ -37,12 +46,71 @@ def test_the_layers_of_the_left_flap_in_order() -> None:
         (1, "left_flap", ""),
         (2, "left_hinge", "glued"),
         (3, "left_flap_mat", "glued"),
-        (4, "left_flap_photo_mat", "glued"),
+        (4, "left_flap_photo_mat", "glued to E2"),
         (5, "left_tag", "slides in"),
-        (6, "left_tag_mat", "glued"),
+        (6, "left_tag_mat", "glued to B4"),
         (7, "left_pocket", "glued left, bottom and right"),
-        (8, "left_pocket_mat", "glued"),
+        (8, "left_pocket_mat", "glued to A12"),
     ]
+
+
+def test_what_lies_on_an_insert_comes_between_it_and_its_pocket() -> None:
+    """The mat of the page does not reach the pocket, and still no layer of the pocket is level
+    with it."""
+    layers = pile(shipped("observatory-folio"), ("front_cover", "face"))
+    levels = {layer.placed.piece: layer.level for layer in layers}
+    upper = ["front_inner_mat", "page", "page_mat", "front_pocket", "front_pocket_mat"]
+    assert [levels[key] for key in upper] == list(range(5, 10))
+    assert [key for key, level in levels.items() if level == levels["page_mat"]] == ["page_mat"]
+    held = {layer.placed.piece: layer.held for layer in layers}
+    assert (held["page_mat"], held["front_inner_mat"]) == ("glued to B9", "glued")
+
+
+def test_what_stands_out_of_a_pocket_is_shown_beside_it() -> None:
+    """Seen from before, the photo mat lies behind the tag, all but covered, and the mat of the
+    page behind the pocket; of the wide top flap nothing is gained from the side."""
+    folio = shipped("observatory-folio")
+    shares = {}
+    for base in (("left_flap", "face"), ("front_cover", "face"), ("top_flap", "face")):
+        spread = _clearest_spread(folio, pile(folio, base), Rect(50, 6, 128, 96))
+        for number, face in enumerate(spread.faces):
+            shares[face.piece.key] = shown_share(spread.faces, number)
+    assert min(shares["left_flap_photo_mat"], shares["page_mat"]) > 0.8
+    assert min(shares["left_tag"], shares["left_pocket"], shares["front_pocket"]) > 0.6
+    assert shares["top_flap_cover_mat"] > 0.9
+
+
+def test_of_what_is_half_covered_places_well_within_what_shows_come_first() -> None:
+    """Seen from before, the tag leaves a corner of the photo mat, and its middle is on the edge of
+    the tag or under it."""
+    folio, base = shipped("observatory-folio"), ("left_flap", "face")
+    spread = _spread(folio, pile(folio, base), Rect(50, 6, 128, 96), DIMETRIC)
+    index = [face.piece.key for face in spread.faces].index("left_flap_photo_mat")
+    shown = Polygon(spread.faces[index].rings[0])
+    for other in spread.faces[index + 1 :]:
+        shown = shown.difference(Polygon(other.rings[0]))
+    best = visible_places(spread.faces, "left_flap_photo_mat", 10)[0]
+    side = max(spread.extent.width, spread.extent.height)
+    assert shown.contains(Point(best))
+    assert shown.boundary.distance(Point(best)) > 0.015 * side
+
+
+def test_leaders_end_well_within_what_shows() -> None:
+    """Two millimetres round the dot on the photo mat nothing else is to be seen."""
+    folio = shipped("observatory-folio")
+    for base, code in ((("left_flap", "face"), "B3 "), (("right_flap", "face"), "B5 ")):
+        scene = layers_scene(folio, base, 178, 102)
+        text = next(text for text in scene.texts if text.text.startswith(code))
+        leaders = [run for strokes in scene.strokes(Line.LEADER) for run in strokes.runs]
+        _, (x, y) = min(leaders, key=lambda run: math.dist(run[0], (text.x, text.y + 1)))
+        edges = [
+            segment
+            for line in (Line.FAINT, Line.VISIBLE)
+            for strokes in scene.strokes(line)
+            for run in strokes.runs
+            for segment in pairwise(run)
+        ]
+        assert min(distance_to_segment((x, y), *edge) for edge in edges) > 2.0
 
 
 @pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])

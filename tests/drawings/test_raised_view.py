@@ -14,7 +14,7 @@ import pytest
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
-from builder.drawings.axonometric import DIMETRIC, ISOMETRIC, Projection
+from builder.drawings.axonometric import DIMETRIC, DIMETRIC_LENGTHWISE, ISOMETRIC, Projection
 from builder.drawings.features import outline_ring
 from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
 from builder.drawings.movements import fold_sequences, movements
@@ -42,7 +42,17 @@ def test_dimetric_axes() -> None:
     assert [math.hypot(x, y), math.hypot(u, v), math.hypot(s, t)] == pytest.approx([1, 0.5, 1])
 
 
-@pytest.mark.parametrize("projection", [ISOMETRIC, DIMETRIC], ids=lambda p: p.name)
+def test_lengthwise_the_axes_of_the_dimetric_projection_change_places() -> None:
+    across, away, upward = (DIMETRIC(axis) for axis in AXES)
+    (x, y), (u, v), upright = (DIMETRIC_LENGTHWISE(axis) for axis in AXES)
+    assert (x, -y) == pytest.approx(away)
+    assert (u, -v) == pytest.approx(across)
+    assert upright == pytest.approx(upward)
+
+
+@pytest.mark.parametrize(
+    "projection", [ISOMETRIC, DIMETRIC, DIMETRIC_LENGTHWISE], ids=lambda p: p.name
+)
 def test_the_viewer_stands_above_to_the_right_and_before_the_work(projection: Projection) -> None:
     x, y, z = projection.viewer
     assert x > 0 > y
@@ -67,7 +77,7 @@ def test_the_nearest_face_lies_on_top(path: object) -> None:
     resolved = shipped(path.stem)  # type: ignore[attr-defined]
     chance = random.Random(7)
     for faces in stages(resolved):
-        for projection in (ISOMETRIC, DIMETRIC):
+        for projection in (ISOMETRIC, DIMETRIC, DIMETRIC_LENGTHWISE):
             painted = raised_faces(resolved, faces, projection)
             spots = Spots(resolved, faces, projection)
             for _ in range(60):

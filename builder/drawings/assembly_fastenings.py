@@ -1,0 +1,94 @@
+"""Fastenings that are set before the pieces of an assembly drawing go on: heads, legs, ribbons.
+
+In: a resolved design whose pieces have just the holes that are pierced by then, and a view of the
+flat work.  Out: what shows of each on its layer, as it is drawn, and dashes where new pieces cover
+it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from builder.drawings.assembly_view import View
+from builder.drawings.canvas import Canvas
+from builder.drawings.fastening_ends import FasteningEnd, disc, draw_end
+from builder.drawings.fastening_ribbon import RibbonEnd, draw_ribbon_end, ribbon_end
+from builder.drawings.fastening_setting import setting_of
+from builder.drawings.placed_view import LaidPiece
+from builder.drawings.plane import ring_holds
+from builder.drawings.styles import Line
+from builder.resolve.resolved import ResolvedDesign
+
+#: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
+#: circle that dashes make, in mm on paper.
+_FREE, _LEAST_DASHED = 2.5, 1.2
+
+
+@dataclass(frozen=True)
+class SetEnd:
+    """The end of a fastening towards the viewer, the piece that it lies on, and its ribbon."""
+
+    piece: str
+    end: FasteningEnd
+    ribbon: RibbonEnd | None
+
+
+def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
+    """Of all that is set through pieces that are there; none on closed work."""
+    return () if view.work.is_closed else tuple(_set_ends(resolved, view))
+
+
+def _set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
+    present = {laid.piece.key: laid for laid in view.stack if not view.is_new(laid)}
+    for key, fastening in resolved.fastenings.items():
+        source = fastening.source
+        if fastening.point is None or not source.through or source.kind == "magnet pair":
+            continue
+        if not all(name in present and _is_pierced(present[name], key) for name in source.through):
+            continue
+        setting = setting_of(resolved, key)
+        is_head_seen = setting.from_front == view.work.from_front
+        seen = setting.layers[0 if is_head_seen else -1].piece.key
+        (place,) = setting.layers[0].ring([(float(setting.centre.x), float(setting.centre.y))])
+        kind = "head" if is_head_seen else "legs"
+        end = FasteningEnd(
+            "eyelet" if source.kind == "eyelet" else kind,
+            place,
+            float(fastening.head) / 2,
+            float(setting.hole) / 2,
+            float(fastening.leg),
+        )
+        yield SetEnd(seen, end, ribbon_end(resolved, setting) if is_head_seen else None)
+
+
+def _is_pierced(laid: LaidPiece, fastening: str) -> bool:
+    return any(hole.fastening == fastening for hole in laid.piece.holes)
+
+
+def draw_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
+    """The ribbon and the end, where the window shows them; no ribbon where something lies over its
+    free part: it hangs loose, and would look as if it were caught there."""
+    if not view.window.holds(view.mapping(*each.end.place)):
+        return
+    if each.ribbon is not None:
+        free = each.ribbon.at(each.ribbon.reach + _FREE / view.mapping.scale)
+        if not any(ring_holds(laid.rings[0], free) for laid in _later(view, each)):
+            draw_ribbon_end(canvas, each.ribbon, view.mapping)
+    draw_end(canvas, each.end, view.mapping)
+
+
+def dash_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
+    """A dashed circle where a new piece covers the end, if it is large enough for dashes."""
+    place, radius = view.mapping(*each.end.place), each.end.radius * view.mapping.scale
+    if radius < _LEAST_DASHED or not view.window.holds(place):
+        return
+    over = [laid for laid in _later(view, each) if ring_holds(laid.rings[0], each.end.place)]
+    if over and all(view.is_new(laid) for laid in over):
+        canvas.outline(disc(place, radius), Line.HIDDEN, "set before")
+
+
+def _later(view: View, each: SetEnd) -> Sequence[LaidPiece]:
+    """What lies over the piece that an end lies on."""
+    on = next(laid for laid in view.stack if laid.piece.key == each.piece)
+    return view.stack[view.stack.index(on) + 1 :]

@@ -1,0 +1,151 @@
+"""Assembly drawings: what of glue, prints, brads and narrow margins a maker would misread."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+from shapely.geometry import MultiPoint, Point
+
+from builder.documents.page import read_page
+from builder.documents.step_figures import scenes_on_page
+from builder.drawings.canvas import DOT
+from builder.drawings.lettering import text_rect
+from builder.drawings.plane import Rect, bounding, distance_to_segment
+from builder.drawings.scene import Scene
+from builder.drawings.styles import Line
+from builder.resolve.edition import IMPERIAL
+from builder.shipped import LAYOUTS
+from tests.resolve.test_turns import shipped
+
+
+@pytest.fixture(scope="module")
+def steps() -> dict[str, dict[str, Scene]]:
+    """The drawings of the steps of shipped designs, as the pattern has them."""
+    page = read_page(LAYOUTS / "pattern", IMPERIAL)
+    names = ("observatory-folio", "letter-envelope", "keepsake-box")
+    return {name: dict(scenes_on_page(shipped(name), page)) for name in names}
+
+
+def words(scene: Scene) -> str:
+    return " ".join(text.text for text in scene.texts)
+
+
+def test_glue_keeps_to_a_tab_with_mitred_corners(steps: dict[str, dict[str, Scene]]) -> None:
+    """The free tab of the hinge lies behind the flap: its slanting edges are dashed, and nothing is
+    hatched beyond them."""
+    scene = steps["observatory-folio"]["step-11-1"]
+    dashed = [s.runs for s in scene.strokes(Line.HIDDEN) if s.subject == "top_hinge"]
+    ends = [place for runs in dashed for run in runs for place in run]
+    slanting = [
+        run
+        for runs in dashed
+        for run in runs
+        if min(abs(run[0][k] - run[-1][k]) for k in range(2)) > 1
+    ]
+    assert len(slanting) == 2
+    tab = MultiPoint(ends).convex_hull.buffer(0.2)
+    box = bounding(ends).grown(0.2)
+    hatched = [p for s in scene.strokes(Line.GLUE) for run in s.runs for p in run if box.holds(p)]
+    assert len(hatched) > 20
+    assert all(tab.contains(Point(place)) for place in hatched)
+
+
+def test_what_is_hatched_all_over_is_not_said_to_be_glued_along_its_edges(
+    steps: dict[str, dict[str, Scene]],
+) -> None:
+    folio = steps["observatory-folio"]
+    assert "glue underneath, nowhere else" in words(folio["step-4-1"]), "a tab"
+    assert "glue underneath, nowhere else" in words(folio["step-21-2"]), "the laps of a band"
+    assert "glue underneath, along all edges" in words(folio["step-10-1"]), "mats"
+    # The mat that lies on the plate leaves only the rim of its hatch to be seen.
+    assert "glue underneath, along all edges" in words(steps["keepsake-box"]["step-8-2"])
+
+
+def test_the_caption_names_the_print_that_is_seen(steps: dict[str, dict[str, Scene]]) -> None:
+    """By the design: both inner mats are cut from backs, the base mat from a back too; cardstock
+    has no print."""
+    inner = words(steps["observatory-folio"]["step-8-1"])
+    assert "C1: Midnight dots up" in inner and "G1: Brick weave up" in inner
+    assert "C1: Terracotta wash up" in words(steps["keepsake-box"]["step-4-1"])
+    assert " up" not in words(steps["observatory-folio"]["step-4-1"])
+
+
+def test_several_pieces_along_edges_share_a_remark(steps: dict[str, dict[str, Scene]]) -> None:
+    """The hinges lie with their scores on the edges of the covers; the strips beside the photo mats
+    meet edges alone."""
+    folio = steps["observatory-folio"]
+    assert "scores that meet an edge lie on it" in words(folio["step-5-1"])
+    assert "edges that meet are flush" not in words(folio["step-5-1"])
+    assert "edges that meet are flush" in words(folio["step-12-1"])
+
+
+@pytest.mark.parametrize(
+    ("design", "key", "new", "distance"),
+    [
+        ("observatory-folio", "step-16-1", "left_pocket_mat", "⅛ each side"),
+        ("observatory-folio", "step-18-2", "left_tag_mat", "⅛ each side"),
+    ],
+)
+def test_a_distance_stands_beside_the_piece_where_there_is_room(
+    steps: dict[str, dict[str, Scene]], design: str, key: str, new: str, distance: str
+) -> None:
+    scene = steps[design][key]
+    piece = bounding(p for s in scene.strokes(Line.VISIBLE) for run in s.runs for p in run)
+    (number,) = (text for text in scene.texts if text.text == distance)
+    assert not piece.meets(text_rect(number)), new
+
+
+def test_a_distance_does_not_stand_in_another_new_piece(
+    steps: dict[str, dict[str, Scene]],
+) -> None:
+    """The lid mat lies between four side mats; every one has the same distance all round."""
+    scene = steps["keepsake-box"]["step-7-1"]
+    numbers = [text_rect(text) for text in scene.texts if text.text.endswith("all round")]
+    boxes: dict[str, Rect] = {
+        stroke.subject: bounding(p for run in stroke.runs for p in run)
+        for stroke in scene.strokes(Line.VISIBLE)
+        if stroke.subject in shipped("keepsake-box").pieces
+    }
+    assert len(numbers) == len(boxes) == 5
+    inside = [[key for key, box in boxes.items() if box.meets(number)] for number in numbers]
+    for number, keys in zip(numbers, inside, strict=True):
+        foot = number.centre
+        nearest = min(boxes, key=lambda key: _apart(boxes[key], foot))
+        assert keys in ([], [nearest])
+
+
+def _apart(box: Rect, place: tuple[float, float]) -> float:
+    return min(distance_to_segment(place, a, b) for a, b in pairwise((*box.ring, box.ring[0])))
+
+
+def test_a_leader_ends_in_the_middle_of_a_narrow_margin(
+    steps: dict[str, dict[str, Scene]],
+) -> None:
+    """The address plate shows 1/8 in all round its mat: the dot keeps clear of both edges."""
+    scene = steps["letter-envelope"]["step-4-1"]
+    (leader,) = scene.strokes(Line.LEADER)
+    end = leader.runs[0][-1]
+    edges = [s for line in (Line.VISIBLE, Line.EXISTING) for s in scene.strokes(line)]
+    lines = [pair for s in edges for run in s.runs for pair in pairwise(run)]
+    assert min(distance_to_segment(end, a, b) for a, b in lines) > DOT
+
+
+def test_brads_and_ribbons_that_are_set_show_until_they_are_covered(
+    steps: dict[str, dict[str, Scene]],
+) -> None:
+    """The ribbons are set in steps 6 and 7, on the outside; the mats of step 10 go over their
+    heads, and the flaps of step 11 over the loose ends."""
+    folio = steps["observatory-folio"]
+    outside = folio["step-10-1"]
+    assert len([s for s in outside.strokes(Line.FAINT) if s.subject == "ribbon"]) == 2
+    assert not [s for s in folio["step-15-2"].strokes(Line.FAINT) if s.subject == "ribbon"]
+    inside = [s for s in folio["step-8-1"].strokes(Line.FAINT) if s.subject == "legs"]
+    assert len(inside) == 4, "two brads have two legs each on the inside"
+    before = [s for s in folio["step-5-1"].strokes(Line.FAINT) if s.subject in ("head", "legs")]
+    assert before == []
+    head = [s for s in folio["step-17-1"].strokes(Line.FAINT) if s.subject == "head"]
+    assert len(head) == 1, "that of the latch"
+    box = bounding(head[0].runs[0])
+    assert math.isclose(box.width, box.height, rel_tol=1e-6)
