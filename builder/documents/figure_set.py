@@ -230,12 +230,14 @@ def _swatches(resolved: ResolvedDesign) -> _Scenes:
 
 
 def _pieces(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room, large: Room) -> _Scenes:
-    """A piece has the large room where it could not be read in the other."""
+    """A piece that could not be read in its room has one half way to the large one, or that."""
+    half_way = (room[0], (room[1] + large[1]) / 2)
     for row in shaped:
         key, *others = (piece.key for piece in row.pieces)
-        scene = piece_scene(resolved, key, *room, others)
-        if is_cramped(resolved, key, *room) or overlaps(scene):
-            scene = piece_scene(resolved, key, *large, others)
+        for tried in (room, half_way, large):
+            scene = piece_scene(resolved, key, *tried, others)
+            if not (is_cramped(resolved, key, *tried) or overlaps(scene)):
+                break
         yield f"piece-{key}", scene
 
 

@@ -209,11 +209,11 @@ class Arrangement:
             return 0.0
         cost = self._fixed.get(placing)
         if cost is None:
-            cost = self._fixed[placing] = _cost_on(self._canvas, placing)
+            cost = self._fixed[placing] = cost_on(self._canvas, placing)
         return cost
 
 
-def _cost_on(canvas: Canvas, placing: Placing) -> float:
+def cost_on(canvas: Canvas, placing: Placing) -> float:
     """What it costs a place to touch what is on the canvas, or to leave it."""
     if not canvas.frame.contains(placing.clear):
         return 5 * FAULT

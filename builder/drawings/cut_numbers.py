@@ -10,7 +10,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import chain, product
+from heapq import merge
+from itertools import product
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.lettering import centred_text
@@ -72,7 +73,7 @@ def cut_marks(cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect) -> 
     marks = []
     for cut, segment in zip(cuts, segments, strict=True):
         others = [other for other in segments if not _is_on_one_line(other, segment)]
-        places = chain(_on_cut(segment, others, frame), _aside(segment))
+        places = merge(_on_cut(segment, others, frame), _aside(segment), key=lambda at: at.cost)
         marks.append(Mark(f"cut {cut.number}", places))
     return marks
 
@@ -92,38 +93,43 @@ def _is_on_one_line(first: Segment, second: Segment) -> bool:
     return all(abs(place[axis] - first[0][axis]) < 1e-6 for place in second)
 
 
-#: What it costs a number to stand one step further along its cut.
-_ALONG = 0.02
+#: What it costs a number to stand one step further along its cut, and on one of which less than so
+#: much, in mm, would be seen beside it.
+_ALONG, _HIDING, _SEEN = 0.02, 25.0, 3.4
 
 
 def _on_cut(segment: Segment, others: Sequence[Segment], frame: Rect) -> Iterator[Placing]:
-    """Places on the cut's own line that touch no other: outside the sheet, then along it."""
+    """Places on the cut's own line that touch no other: outside the sheet, then along it; there
+    the number would hide a cut that is hardly longer than its circle."""
     corners = frame.ring
     lines = [*others, *zip(corners, (*corners[1:], corners[0]), strict=True)]
-    for step, centre in enumerate(_badge_places(segment, frame)):
+    hides = math.dist(*segment) < 2 * _BADGE + _SEEN
+    for step, (centre, is_outside) in enumerate(_badge_places(segment, frame)):
         ground = _circle_ground(centre)
         if not any(segment_meets(a, b, ground.grown(0.2)) for a, b in lines):
-            yield Placing(ground, step * _ALONG, is_circle=True, is_sound=True)
+            cost = step * _ALONG + (_HIDING if hides and not is_outside else 0.0)
+            yield Placing(ground, cost, is_circle=True, is_sound=True)
 
 
 def _circle_ground(centre: Place) -> Rect:
     return Rect(*centre, *centre).grown(_BADGE)
 
 
-def _badge_places(segment: Segment, frame: Rect) -> Iterator[Place]:
+def _badge_places(segment: Segment, frame: Rect) -> Iterator[tuple[Place, bool]]:
+    """Middles of circles on the line of a cut, and whether they lie outside the sheet."""
     (x0, y0), (x1, y1) = segment
     is_vertical = x0 == x1
     out = _BADGE + 0.5
     if is_vertical and abs(y0 - frame.bottom) < 1e-6:
-        yield x0, frame.bottom - out
+        yield (x0, frame.bottom - out), True
     if not is_vertical and abs(x1 - frame.right) < 1e-6:
-        yield frame.right + out, y0
+        yield (frame.right + out, y0), True
     length = abs(x1 - x0) + abs(y1 - y0)
     steps = max(1, int((length - 2 * out) / 0.8))
     for step in range(steps + 1):
         share = (out + step * (length - 2 * out) / steps) / length if length > 2 * out else 0.5
         share = share if is_vertical else 1 - share
-        yield x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+        yield (x0 + share * (x1 - x0), y0 + share * (y1 - y0)), False
 
 
 _DISTANCES = (4.0, 5.5, 7.0, 9.0, 12.0, 16.0, 21.0, 27.0)

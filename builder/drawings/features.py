@@ -45,6 +45,17 @@ class ThumbNotchFeature:
 #: Chords in a quarter of a circle: enough for a small picture, and for a template at true size,
 #: where a radius of 200 mm comes out within 0.03 mm.
 ROUGH, FINE = 8, 48
+#: How far a chord may stray from its circle without being seen as straight, in mm on paper.
+_UNSEEN = 0.02
+
+
+def smooth_chords(outline: Outline, scale: float) -> int:
+    """So many chords in a quarter of a circle that no arc of the outline, drawn to this scale,
+    shows its corners."""
+    arcs = [edge for edge in outline.edges if isinstance(edge, Arc)]
+    radii = [math.dist((a.start.x, a.start.y), (a.centre.x, a.centre.y)) * scale for a in arcs]
+    turn = math.acos(1 - min(_UNSEEN / max(radii, default=1.0), 1.0))
+    return max(ROUGH, math.ceil(math.pi / 4 / turn))
 
 
 def outline_ring(outline: Outline, steps_in_quarter: int = ROUGH) -> Ring:

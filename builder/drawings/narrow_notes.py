@@ -55,7 +55,8 @@ class SheetLayout:
     """How the sheet lies on paper, and where the columns of notes stand: at what x their leaders
     start, on both sides of the sheet or on its right alone.
 
-    The print's arrow stands on the right, or on the left where leaders would cross it.
+    The arrow of the print and that of the grain stand on the right, or on the left where leaders
+    would cross them; the next one stands further to the side ``arrow_way`` (1 or -1).
     """
 
     mapping: Mapping
@@ -64,6 +65,10 @@ class SheetLayout:
     right: float
     on_both_sides: bool
     arrow_x: float
+
+    @property
+    def arrow_way(self) -> int:
+        return 1 if self.on_both_sides else -1
 
 
 #: Notes on both sides have shorter leaders: worth a sheet this much smaller.

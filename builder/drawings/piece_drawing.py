@@ -38,6 +38,7 @@ from builder.drawings.features import (
     rect_of,
     score_run,
     section_corner_features,
+    smooth_chords,
 )
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, text_width
@@ -51,7 +52,7 @@ from builder.drawings.piece_notes import (
 from builder.drawings.piece_words import piece_equivalent
 from builder.drawings.plane import Mapping, Place, Rect, bounding
 from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import FOLD_LINES, GREY_TEXT, Fill, Line
+from builder.drawings.styles import FOLD_LINES, GREY_TEXT, LINE_LOOKS, Fill, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
     facing_words,
@@ -62,7 +63,7 @@ from builder.drawings.wording import (
 from builder.drawings.wrapping import wrapped
 from builder.geometry.outline import Arc, Box, bounds
 from builder.lengths import UnitSystem
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 
 LARGEST_SCALE = 1.0
 _CAPTION_HEIGHT = 5.0
@@ -107,11 +108,11 @@ def piece_scene(
     layout = _layout(piece, units, across, upward, canvas.frame)
     _draw_piece(canvas, piece, grid, layout.mapping)
     _draw_dimensions(canvas, piece, units, layout, across, upward)
-    _draw_caption(canvas, piece, units, layout)
+    caption = _draw_caption(canvas, piece, units, layout)
     name_motif(canvas, piece, motif_box(piece, grid), units, layout.mapping)
     size_windows(canvas, piece, units, layout.mapping)
-    shunned = _beyond_sizes(canvas, layout, across, upward)
-    draw_notes(canvas, piece, units, layout.mapping, shunned)
+    shunned = [*_beyond_sizes(canvas, layout, across, upward), caption]
+    draw_notes(canvas, piece, resolved, layout.mapping, shunned)
     title = title_of(pieces, words_in(units))
     return canvas.scene(f"piece-{piece.key}", title, piece_equivalent(resolved, pieces))
 
@@ -120,19 +121,30 @@ def is_cramped(
     resolved: ResolvedDesign, piece_key: str, max_width: float, max_height: float
 ) -> bool:
     """Whether the piece, drawn in this room, is too small to be read: its narrowest section or
-    corner is no more than a line, or many things are said of a small picture."""
+    corner is no more than a line, a hole touches its edge, or many things are said of a small
+    picture."""
     piece, units = resolved.pieces[piece_key], resolved.edition.units
     grid, frame = resolved.edition.grid, Canvas(max_width, max_height).frame
     across, upward = _running_across(piece, grid), _running_upward(piece, grid)
     mapping = _layout(piece, units, across, upward, frame).mapping
-    things = len(piece.scores) + len(piece.holes) + len(piece.windows) + notes_of(piece, units)
+    things = len(piece.scores) + len(piece.holes) + len(piece.windows) + notes_of(piece, resolved)
     is_small = mapping.scale < _SMALL_SCALE and things >= _MANY_THINGS
-    return is_small or narrowest(piece) * mapping.scale < _NARROWEST
+    is_narrow = narrowest(piece) * mapping.scale < _NARROWEST
+    return is_small or is_narrow or any(_touches_edge(piece, hole, mapping) for hole in piece.holes)
+
+
+def _touches_edge(piece: ResolvedPiece, hole: Hole, mapping: Mapping) -> bool:
+    """Whether the ring of a hole, as it is drawn, leaves no white beside the piece's edge."""
+    x, y = hole.centre.x, hole.centre.y
+    nearest = min(x, piece.width - x, y, piece.height - y)
+    return float(nearest) * mapping.scale - SMALLEST_HOLE / 2 < _RIM
 
 
 #: In mm on paper, what a section or corner is at least; a picture at a smaller scale than this is
 #: small for so many things to be said of it.
 _NARROWEST, _SMALL_SCALE, _MANY_THINGS = 1.0, 0.25, 6
+#: Between the ring of a hole and the piece's edge, from middle to middle of their lines.
+_RIM = LINE_LOOKS[Line.VISIBLE].width + 0.25
 
 
 def _running_across(piece: ResolvedPiece, grid: Fraction) -> tuple[_Running, ...]:
@@ -229,7 +241,8 @@ def _marks(
 
 
 def _draw_piece(canvas: Canvas, piece: ResolvedPiece, grid: Fraction, mapping: Mapping) -> None:
-    outline = mapping.ring(outline_ring(piece.outline))
+    chords = smooth_chords(piece.outline, mapping.scale)
+    outline = mapping.ring(outline_ring(piece.outline, chords))
     canvas.area([outline], Fill.PAPER)
     canvas.outline(outline, Line.VISIBLE, "outline")
     for score in piece.scores:
@@ -320,11 +333,12 @@ def _letters(piece: ResolvedPiece, axis: str, layout: _Layout) -> list[Mark]:
 def _beyond_sizes(
     canvas: Canvas, layout: _Layout, across: Sequence[_Running], upward: Sequence[_Running]
 ) -> list[Rect]:
-    """Where the leader of a note would run over a dimension line."""
+    """Where the leader of a note would run over a dimension line, or the note be squeezed between
+    the upper one and the piece."""
     frame, box, away = canvas.frame, layout.box, _OVERALL - 0.5
     found = [
         Rect(frame.left, frame.bottom, box.left - away, frame.top),
-        Rect(frame.left, box.top + away, frame.right, frame.top),
+        Rect(frame.left, box.top, frame.right, frame.top),
     ]
     if across:
         last = box.left + float(across[-1].at) * layout.mapping.scale
@@ -335,16 +349,19 @@ def _beyond_sizes(
     return found
 
 
-def _draw_caption(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, layout: _Layout) -> None:
-    """Below all else, as near to the piece's middle as it fits."""
+def _draw_caption(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, layout: _Layout) -> Rect:
+    """Below all else, as near to the piece's middle as it fits.  Given back is where a note would
+    read as a part of it."""
     is_true = layout.mapping.scale == LARGEST_SCALE
     y = canvas.lowest - 3.4
+    top = y + capital_height(NOTE_PT) + 0.5
     for line in _caption(piece, units, canvas.frame, is_true):
         half = text_width(line, NOTE_PT) / 2
         x = (layout.box.left + layout.box.right) / 2
         x = min(max(x, canvas.frame.left + half), canvas.frame.right - half)
         canvas.text(Text(line, x, y, NOTE_PT, colour=GREY_TEXT))
         y -= _CAPTION_PITCH
+    return Rect(canvas.frame.left, canvas.frame.bottom, canvas.frame.right, top)
 
 
 def _caption(
@@ -365,7 +382,7 @@ def _caption(
     across = circle_across(piece)
     if across is not None:
         words.append(wording.phrase("draw_circle", across=units.number(across)))
-    if any(isinstance(edge, Arc) for edge in piece.outline.edges):
+    elif any(isinstance(edge, Arc) for edge in piece.outline.edges):
         words.append(wording.phrase("draw_radius"))
     corners = (*corner_features(piece), *section_corner_features(piece))
     if any(has_two_sizes(c) and not any(given_by_scores(piece, c)) for c in corners):

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from builder.drawings.canvas import DOT, Canvas
 from builder.drawings.features import (
+    circle_across,
     corner_features,
     rect_of,
     section_corner_features,
@@ -18,32 +19,45 @@ from builder.drawings.features import (
     thumb_notch_features,
 )
 from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.plane import Mapping, Place, Rect
+from builder.drawings.lettering import text_width
+from builder.drawings.piece_words import hole_words
+from builder.drawings.plane import Mapping, Place, Rect, bounding
 from builder.drawings.section_names import name_sections
 from builder.drawings.styles import SMALLEST_LETTERING_PT
 from builder.drawings.wording import (
     corner_note,
-    hole_label,
     tab_label,
     thumb_notch_label,
     words_in,
 )
-from builder.geometry.outline import Box, bounds
+from builder.geometry.outline import Box, Line, bounds
 from builder.lengths import UnitSystem
-from builder.resolve.resolved import Hole, ResolvedPiece
+from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 
 #: The diameter on paper, in mm, that a hole is drawn with at least.
 SMALLEST_HOLE = 1.8
+#: The room for a leader between a hole and its size, in mm.
+_LEADER = 6.0
+#: The leaders of sections' names end so far from the middle of a hole, in mm.
+_OFF_HOLES = 5.0
 #: Notes keep so far from the names of sections, in mm: closer, the two would read as one.
 _APART_FROM_NAMES = 2.0
 
 
-def beside_rim(hole: Hole, mapping: Mapping) -> Place:
+def beside_rim(hole: Hole, mapping: Mapping, is_right: bool) -> Place:
     """Where a leader's dot touches a hole as it is drawn, off its centre lines."""
     x, y = mapping(float(hole.centre.x), float(hole.centre.y))
     radius = max(float(hole.diameter) * mapping.scale, SMALLEST_HOLE) / 2
     reach = (radius + DOT) * math.sqrt(0.5)
-    return x - reach, y + reach
+    return (x + reach if is_right else x - reach), y + reach
+
+
+def _on_roomy_side(piece: ResolvedPiece, hole: Hole, mapping: Mapping, label: str) -> bool:
+    """Whether the size of a hole is better written on its right: a leader from there crosses
+    neither the hole nor more folds than it must.  Left of the piece stands its height."""
+    room = float(hole.centre.x) * mapping.scale
+    is_left_half = 2 * hole.centre.x < piece.width
+    return is_left_half or room < text_width(label, NOTE_PT) + _LEADER
 
 
 def name_motif(
@@ -61,10 +75,13 @@ def name_motif(
         note(canvas, sides, f"{name} {size}")
 
 
-def _along_middle(box: Rect) -> list[Place]:
-    """Places along the longer middle line of a narrow box, from its centre outwards."""
+def _along_middle(box: Rect, aside: float = 0.0) -> list[Place]:
+    """Places along the longer middle line of a narrow box, from its centre outwards, or from one a
+    few steps ``aside``, so that the leaders of several boxes pass each other's ends."""
     x, y = box.centre
-    shares = (0.0, 0.15, -0.15, 0.3, -0.3, 0.42, -0.42)
+    first = max(-0.42, min(0.15 * aside, 0.42))
+    shares = sorted((0.0, 0.15, -0.15, 0.3, -0.3, 0.42, -0.42), key=lambda s: abs(s - first))
+    shares = shares if first in shares else [first, *shares]
     if box.width > box.height:
         return [(x + share * box.width, y) for share in shares]
     return [(x, y + share * box.height) for share in shares]
@@ -80,10 +97,30 @@ def size_windows(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, mappin
             note(canvas, _along_middle(box), words)
 
 
+def _along_edges(piece: ResolvedPiece, mapping: Mapping) -> list[Rect]:
+    """Where a note would stand so near to an edge of the piece that it seems to touch it: along the
+    edges that run level, upright or nearly so."""
+    ends = [
+        (
+            mapping(*(float(at) for at in (e.start.x, e.start.y))),
+            mapping(*(float(at) for at in (e.end.x, e.end.y))),
+        )
+        for e in piece.outline.edges
+        if isinstance(e, Line)
+    ]
+    boxes = [bounding(pair) for pair in ends]
+    return [box.grown(_OFF_EDGES) for box in boxes if min(box.width, box.height) < _STEEP]
+
+
+#: Notes keep so far from the piece's edges, in mm; of slanting edges, those that reach no farther
+#: to the side than this.
+_OFF_EDGES, _STEEP = 0.9, 2.5
+
+
 def draw_notes(
     canvas: Canvas,
     piece: ResolvedPiece,
-    units: UnitSystem,
+    resolved: ResolvedDesign,
     mapping: Mapping,
     shunned: Sequence[Rect] = (),
 ) -> None:
@@ -97,32 +134,39 @@ def draw_notes(
     narrow = name_sections(canvas, piece, mapping.rect)
     names = [rect.grown(_APART_FROM_NAMES) for rect in canvas.lettered[before:]]
     # Rather over a dimension line than beside a name: names count twice.
-    avoided = [*names, *names, *shunned]
-    notes = _notes(piece, units, mapping)
+    avoided = [*names, *names, *shunned, *_along_edges(piece, mapping)]
+    notes = _notes(piece, resolved, mapping)
     for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
         times = f"{len(places)} × " if len(places) > 1 else ""
         note(canvas, places[::-1], f"{times}{label}", avoid=avoided)
     holes = [mapping(float(hole.centre.x), float(hole.centre.y)) for hole in piece.holes]
-    for box, name in narrow:
-        places = _along_middle(box)
-        off_holes = [p for p in places if all(math.dist(p, at) > SMALLEST_HOLE for at in holes)]
+    for number, (box, name) in enumerate(narrow):
+        places = _along_middle(box, number - (len(narrow) - 1) / 2)
+        off_holes = [p for p in places if all(math.dist(p, at) > _OFF_HOLES for at in holes)]
         note(canvas, off_holes or places, name, size_pt=SMALLEST_LETTERING_PT, avoid=shunned)
 
 
-def notes_of(piece: ResolvedPiece, units: UnitSystem) -> int:
+def notes_of(piece: ResolvedPiece, resolved: ResolvedDesign) -> int:
     """How many notes the piece has: one for all of one kind and size."""
-    return len(_notes(piece, units, Mapping(1.0, 0.0, 0.0)))
+    return len(_notes(piece, resolved, Mapping(1.0, 0.0, 0.0)))
 
 
-def _notes(piece: ResolvedPiece, units: UnitSystem, mapping: Mapping) -> dict[str, list[Place]]:
+def _notes(
+    piece: ResolvedPiece, resolved: ResolvedDesign, mapping: Mapping
+) -> dict[str, list[Place]]:
     """What to say of which places."""
+    units = resolved.edition.units
     notes: dict[str, list[Place]] = {}
-    for feature in (*corner_features(piece), *section_corner_features(piece)):
+    is_circle = circle_across(piece) is not None
+    corners = () if is_circle else (*corner_features(piece), *section_corner_features(piece))
+    for feature in corners:
         words = corner_note(units, piece, feature)
         if words:
             notes.setdefault(words, []).append(mapping(*feature.inner))
     for hole in piece.holes:
-        notes.setdefault(hole_label(units, hole), []).append(beside_rim(hole, mapping))
+        words = hole_words(resolved, hole)
+        is_right = _on_roomy_side(piece, hole, mapping, words)
+        notes.setdefault(words, []).append(beside_rim(hole, mapping, is_right))
     for tab in tab_features(piece):
         notes.setdefault(tab_label(units, tab), []).append(mapping(*tab.end))
     for notch in thumb_notch_features(piece):

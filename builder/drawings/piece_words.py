@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from builder.counts.shaping import piercing_step
 from builder.drawings.alike import title_of
 from builder.drawings.features import (
     circle_across,
@@ -21,14 +22,16 @@ from builder.drawings.features import (
 from builder.drawings.wording import (
     corner_note,
     face_words,
+    hole_label,
     side_words,
     spoken_size,
     tab_size,
     words_in,
+    words_of,
 )
 from builder.geometry.outline import bounds
 from builder.lengths import UnitSystem
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
 
@@ -51,7 +54,7 @@ def piece_equivalent(resolved: ResolvedDesign, pieces: Sequence[ResolvedPiece]) 
     across = circle_across(piece)
     if across is not None:
         sentences.append(wording.phrase("draw_circle_words", across=units.number(across)))
-    sentences.extend(_opening_sentences(piece, units))
+    sentences.extend(_opening_sentences(piece, resolved))
     sentences.extend(motif_place(piece, resolved, "draw_motif_words"))
     sentences.extend(_corner_sentences(piece, units))
     sentences.extend(_edge_sentences(piece, units))
@@ -73,8 +76,22 @@ def _kinds(kinds: Iterable[str], wording: Wording) -> str:
     return wording.listed(wording.phrase(f"draw_kind_{kind}") for kind in kinds)
 
 
-def _opening_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
-    wording = words_in(units)
+def hole_words(resolved: ResolvedDesign, hole: Hole) -> str:
+    """The diameter of a hole and, where a fastening goes through it, the step that pierces it: what
+    is pierced through several layers together is not to be pierced in the loose piece."""
+    label, step = hole_label(resolved.edition.units, hole), _pierced_in(resolved, hole)
+    if step is None:
+        return label
+    return words_of(resolved).phrase("draw_pierced_in", hole=label, step=step)
+
+
+def _pierced_in(resolved: ResolvedDesign, hole: Hole) -> int | None:
+    """The number of the step that pierces a hole for a fastening; None of any other."""
+    return None if hole.fastening is None else piercing_step(hole.fastening, resolved)
+
+
+def _opening_sentences(piece: ResolvedPiece, resolved: ResolvedDesign) -> Iterator[str]:
+    wording, units = words_of(resolved), resolved.edition.units
     for hole in piece.holes:
         yield wording.phrase(
             "draw_hole",
@@ -82,6 +99,9 @@ def _opening_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]
             left=units.number(hole.centre.x),
             bottom=units.number(hole.centre.y),
         )
+        step = _pierced_in(resolved, hole)
+        if step is not None:
+            yield wording.phrase("draw_pierced_words", step=step)
     for window in piece.windows:
         box = bounds(window)
         yield wording.phrase(
@@ -93,7 +113,9 @@ def _opening_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]
 
 
 def _corner_sentences(piece: ResolvedPiece, units: UnitSystem) -> Iterator[str]:
-    """Shaped corners, those of one shape and size together."""
+    """Shaped corners, those of one shape and size together; a circle has none to speak of."""
+    if circle_across(piece) is not None:
+        return
     wording = words_in(units)
     groups: dict[str, list[str]] = {}
     for feature in (*corner_features(piece), *section_corner_features(piece)):

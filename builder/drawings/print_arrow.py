@@ -1,7 +1,7 @@
-"""The arrow beside a sheet map that says which way the print runs.
+"""The arrows beside a sheet map that say which way the print runs, and which way the grain.
 
-In: the layout of the map and the side that lies up.  Out: a mark with its places, and the arrow on
-the canvas at the one chosen.
+In: the layout of the map, the side that lies up, and the axis of the grain.  Out: marks with their
+places, and the arrows on the canvas at the ones chosen.
 """
 
 from __future__ import annotations
@@ -17,6 +17,8 @@ from builder.drawings.scene import Text
 from builder.drawings.styles import Line
 from builder.wording import Wording
 
+#: How large the heads of the grain's arrow are.
+_GRAIN_HEAD = 1.5
 #: What it costs the arrow to stand one step further from the middle.
 _OFF_MIDDLE = 0.5
 
@@ -27,6 +29,18 @@ def print_arrow(frame: Rect, x: float, side: Side, wording: Wording) -> list[Mar
     if side.print == "any":
         return []
     words = wording.phrase(f"draw_print_{side.print}")
+    return [Mark("print direction", _places(frame, x, words, side.print == "upright"))]
+
+
+def grain_arrow(frame: Rect, x: float, axis: str, wording: Wording) -> list[Mark]:
+    """The arrow with two heads, with its word, in the same way; none where the axis is empty."""
+    if not axis:
+        return []
+    return [Mark("grain", _places(frame, x, wording.phrase("draw_grain"), axis == "vertical"))]
+
+
+def _places(frame: Rect, x: float, words: str, is_upright: bool) -> list[Placing]:
+    """Where an arrow with its words can stand, nearest to the middle of the sheet first."""
     half = max(text_width(words, NOTE_PT) / 2 + 1.0, 8.0)
     reach = max(frame.height / 2 - half - 2.0, 0.0)
     places = []
@@ -34,11 +48,23 @@ def print_arrow(frame: Rect, x: float, side: Side, wording: Wording) -> list[Mar
         y = frame.centre[1] + share / 5 * reach
         text = Text(words, x + 2.8, y, NOTE_PT, rotation=90)
         ground = Rect(x - 0.6, y - half, x + 3.6, y + half)
-        if side.print != "upright":
+        if not is_upright:
             text = Text(words, x + 3.8, y + 1.5 + half, NOTE_PT, rotation=90)
             ground = Rect(x, y - 1.0, x + 6.0, y + 1.5 + 2 * half)
         places.append(Placing(ground, step * _OFF_MIDDLE, (text,)))
-    return [Mark("print direction", places)]
+    return places
+
+
+def draw_grain(canvas: Canvas, ground: Rect, axis: str) -> None:
+    """The arrow with two heads on the left of its word, or below it."""
+    start, tip = (ground.left, ground.bottom + 1.0), (ground.right, ground.bottom + 1.0)
+    if axis == "vertical":
+        x = ground.left + 0.6
+        start, tip = (x, ground.bottom), (x, ground.top)
+    canvas.strokes([(start, tip)], Line.DIMENSION, "grain")
+    across, up = (0, 1) if axis == "vertical" else (1, 0)
+    arrowhead(canvas, start, -across, -up, _GRAIN_HEAD)
+    arrowhead(canvas, tip, across, up, _GRAIN_HEAD)
 
 
 def draw_arrow(canvas: Canvas, ground: Rect, side: Side) -> None:

@@ -44,7 +44,13 @@ def name_sections(
         if box is None or not name:
             continue
         inside = box.grown(-_BESIDE_FOLDS)
-        if not inner_label(canvas, inside, [name], NOTE_PT, clear_of=_round_holes(piece, on_paper)):
+        holes = _round_holes(piece, on_paper)
+        # Beside a hole, on its own height, runs the leader of its size.
+        beside = [Rect(inside.left, hole.bottom, inside.right, hole.top) for hole in holes]
+        if not any(
+            inner_label(canvas, inside, [name], NOTE_PT, clear_of=clear)
+            for clear in ([*holes, *beside], holes)
+        ):
             left.append((box, name))
     return left
 

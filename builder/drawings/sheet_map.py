@@ -27,15 +27,16 @@ from builder.drawings.narrow_notes import (
     place_columns,
     sheet_layout,
 )
+from builder.drawings.offcut_labels import label_offcuts
 from builder.drawings.placings import Mark, Placing
 from builder.drawings.plane import Mapping, Place, Rect
-from builder.drawings.print_arrow import draw_arrow, print_arrow
+from builder.drawings.print_arrow import draw_arrow, draw_grain, grain_arrow, print_arrow
 from builder.drawings.scene import Scene
 from builder.drawings.sheet_labels import Look, beside, inside, two_lines
 from builder.drawings.sheet_marks import (
     as_it_lies,
+    grain_of,
     kept_marks,
-    label_offcuts,
     margin_marks,
     outline_printed_places,
     outline_strips,
@@ -90,7 +91,8 @@ def _draw_map(
     facing = facing_side(resolved, plan)
     side = _side(resolved, stock_key, facing)
     named = _named(resolved, plan, facing)
-    room = _ARROW_ROOM if side.print != "any" else 0.0
+    grain = grain_of(resolved, plan)
+    room = _ARROW_ROOM * ((side.print != "any") + bool(grain))
     layout = sheet_layout(_sheet_box(plan), named, canvas.frame, room)
     mapping, frame, paper = layout.mapping, layout.frame, canvas.frame
     _draw_sheet(canvas, plan, mapping)
@@ -102,12 +104,15 @@ def _draw_map(
     canvas.outline(frame.ring, Line.VISIBLE, "sheet")
     _dimension_sheet(canvas, plan, frame, resolved.edition.units)
     numbers = cut_marks(plan.cuts, segments, frame)
-    arrow = print_arrow(frame, layout.arrow_x, side, words_in(resolved.edition.units))
+    wording = words_in(resolved.edition.units)
+    arrow = print_arrow(frame, layout.arrow_x, side, wording)
+    further = layout.arrow_x + (_ARROW_ROOM if arrow else 0.0) * layout.arrow_way
+    double_arrow = grain_arrow(frame, further, grain, wording)
     arrangement = _placed(
         canvas,
         layout,
         numbers,
-        arrow,
+        [*arrow, *double_arrow],
         [each.on(mapping) for each in named],
         [
             *printed_place_marks(plan, mapping, paper, printed),
@@ -119,6 +124,8 @@ def _draw_map(
     draw_numbers(canvas, plan.cuts, [arrangement.chosen[number] for number in numbers])
     for mark in arrow:
         draw_arrow(canvas, arrangement.chosen[mark].ground, side)
+    for mark in double_arrow:
+        draw_grain(canvas, arrangement.chosen[mark].ground, grain)
     label_offcuts(canvas, resolved, stock_key, plan, mapping, kept)
 
 

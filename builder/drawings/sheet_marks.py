@@ -11,7 +11,6 @@ from itertools import chain
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.hatching import MARGIN
-from builder.drawings.labels import inner_label
 from builder.drawings.placings import Mark
 from builder.drawings.plane import Mapping, Rect
 from builder.drawings.sheet_labels import Look, beside, inside
@@ -21,7 +20,14 @@ from builder.geometry.outline import Box
 from builder.lengths import INCH, UnitSystem
 from builder.resolve.bought_sizes import printed_size
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import CutOut, motif_on_sheet, region_box
+from builder.sheet_places import (
+    CutOut,
+    along_grain,
+    grain_axis,
+    motif_on_sheet,
+    region_box,
+    way_round,
+)
 from builder.sheets.kits import name_of
 from builder.sheets.model import Offcut, Placed, SheetPlan
 from builder.stock_plans import recognised_size
@@ -72,7 +78,7 @@ def margin_marks(
         size = resolved.edition.units.number(printed_size(margin, resolved))
         words = words_of(resolved).phrase("draw_no_print", size=size)
         strip = _paper_rect(mapping, box)
-        targets = [strip.centre, *_along(strip)]
+        targets = [strip.centre, *along(strip)]
         places = chain(
             inside(strip, [words], look), beside(targets, words, _NOTE, 10.0, paper, pieces)
         )
@@ -84,13 +90,21 @@ def margin_marks(
 _NOTE = Look(7.0, boxed=True)
 
 
-def _along(strip: Rect) -> list[tuple[float, float]]:
+def along(strip: Rect) -> list[tuple[float, float]]:
     """More places on a strip for a leader to end."""
     shares = (0.25, 0.75, 0.1, 0.9)
     x, y = strip.centre
     if strip.width >= strip.height:
         return [(strip.left + share * strip.width, y) for share in shares]
     return [(x, strip.bottom + share * strip.height) for share in shares]
+
+
+def grain_of(resolved: ResolvedDesign, plan: SheetPlan) -> str:
+    """Which way the grain of a sheet runs on its map, where it matters how a piece lies to that:
+    ``vertical`` or ``horizontal``; empty where it matters to none."""
+    pieces = (placed_piece(resolved, placed) for placed in plan.placed)
+    folded = (each for each in pieces if along_grain(each) and way_round(each) != "either")
+    return next((grain_axis(each.stock) for each in folded), "")
 
 
 def placed_piece(resolved: ResolvedDesign, placed: Placed) -> CutOut:
@@ -209,7 +223,7 @@ def kept_marks(
     wording = words_of(resolved)
     pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
     marks = []
-    for offcut, box in _true_offcuts(resolved, stock_key, plan, mapping):
+    for offcut, box in true_offcuts(resolved, stock_key, plan, mapping):
         purpose = kept.get(offcut.part)
         if purpose is None:
             continue
@@ -218,7 +232,7 @@ def kept_marks(
         texts = [wording.phrase(name, size=size, purpose=purpose) for name in names]
         places = chain(
             inside(box, texts, _OFFCUT),
-            beside([box.centre, *_along(box)], texts[0], _NOTE, 10.0, paper, pieces),
+            beside([box.centre, *along(box)], texts[0], _NOTE, 10.0, paper, pieces),
         )
         marks.append(Mark(texts[0], places))
     return marks
@@ -227,32 +241,7 @@ def kept_marks(
 _OFFCUT = Look(7.0, boxed=True, colour=GREY_TEXT)
 
 
-def label_offcuts(
-    canvas: Canvas,
-    resolved: ResolvedDesign,
-    stock_key: str,
-    plan: SheetPlan,
-    mapping: Mapping,
-    kept: Names[int, str],
-) -> None:
-    """The size of every other offcut that has room for it; the largest says at least that it is to
-    be kept."""
-    wording, largest = words_of(resolved), offcut_to_keep(plan)
-    offcuts = [
-        each
-        for each in _true_offcuts(resolved, stock_key, plan, mapping)
-        if each[0].part not in kept
-    ]
-    for offcut, box in sorted(offcuts, key=lambda each: each[0] is not largest):
-        size = offcut_size(resolved, offcut)
-        texts = [wording.phrase("draw_offcut", size=size), size]
-        if offcut is largest:
-            names = ("draw_offcut_keep", "draw_keep_size", "draw_keep")
-            texts = [wording.phrase(name, size=size) for name in names]
-        inner_label(canvas, box, texts, 7.0, boxed=True, colour=GREY_TEXT)
-
-
-def _true_offcuts(
+def true_offcuts(
     resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
 ) -> list[tuple[Offcut, Rect]]:
     """What is left over, and where it lies on paper; what is cut off as a margin is no offcut to

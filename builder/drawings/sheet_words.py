@@ -12,6 +12,7 @@ from fractions import Fraction
 from builder.design import Stock
 from builder.drawings.sheet_marks import (
     as_it_lies,
+    grain_of,
     margin_strips,
     offcut_size,
     offcut_to_keep,
@@ -52,6 +53,8 @@ def sheet_equivalent(
         turn = [] if side.print == "any" else [wording.phrase(f"draw_print_{side.print}")]
         title = ", ".join([side_name(source, facing, wording), *turn])
         sentences.append(wording.phrase("draw_faces_up", title=title))
+    grain = grain_of(resolved, plan)
+    sentences += [wording.phrase(f"draw_grain_{grain}")] if grain else []
     sentences += _printed_places(resolved, plan)
     margins = [
         units.text(printed_size(margin, resolved))

@@ -6,6 +6,7 @@ In: a piece or an edition.  Out: words, or items on a canvas.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
@@ -23,14 +24,13 @@ from builder.drawings.features import (
 )
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import centred_text, text_rect
-from builder.drawings.piece_words import motif_place
+from builder.drawings.piece_words import hole_words, motif_place
 from builder.drawings.plane import Place, Rect, bounding, clipped_run, ring_holds
 from builder.drawings.scene import Text
 from builder.drawings.section_names import name_sections
 from builder.drawings.styles import GREY_TEXT, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
-    hole_label,
     side_words,
     spoken_length,
     spoken_size,
@@ -92,12 +92,11 @@ def mark_piece(
         return bounding(on_page(box.ring)).common(window)
 
     name_sections(canvas, piece, section, words_of(resolved).phrase("draw_tab_word"))
-    units = resolved.edition.units
     holes: dict[str, list[Place]] = {}
     for hole in piece.holes:
         (place,) = on_page([rim_place(hole)])
         if window.holds(place):
-            holes.setdefault(hole_label(units, hole), []).append(place)
+            holes.setdefault(hole_words(resolved, hole), []).append(place)
     for label, places in holes.items():
         times = f"{len(places)} × " if len(places) > 1 else ""
         note(canvas, places, f"{times}{label}")
@@ -125,11 +124,13 @@ def has_direction(piece: ResolvedPiece) -> bool:
 def fold_letter(
     canvas: Canvas, run: Sequence[Place], letter: str, window: Rect, inset: float = 4.0
 ) -> None:
-    """The fold's letter beside its line where there is room, on the tile of the line's middle."""
-    (x0, y0), (x1, y1) = run
-    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-    if not window.grown(-inset).holds(middle):
+    """The fold's letter beside its line where there is room, on every tile that shows a stretch of
+    the line; ``inset`` is the border of a tile that another one covers."""
+    stretch = next(iter(clipped_run(run, window.grown(-inset))), None)
+    if stretch is None:
         return
+    (x0, y0), (x1, y1) = stretch
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
     is_upright = abs(x0 - x1) < 1e-6
     for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
         x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
@@ -139,7 +140,12 @@ def fold_letter(
             if window.contains(text_rect(text)) and canvas.is_free(text_rect(text)):
                 canvas.text(text)
                 return
-    note(canvas, [middle], letter, size_pt=8.0, bold=True)
+    if math.dist(*stretch) >= _STRETCH:
+        note(canvas, [middle], letter, size_pt=8.0, bold=True)
+
+
+#: On a tile, less of a fold than this needs no leader: the tile beside it has the letter.
+_STRETCH = 10.0
 
 
 def size_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:

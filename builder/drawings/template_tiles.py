@@ -37,8 +37,11 @@ from builder.wording import Wording
 TILE_KEY = "tile-"
 HEADER = Fraction(14)
 _MARGIN = Fraction(4)
-#: The most that the small plan of all tiles takes of a page.
-_INSET = (24.0, 12.5)
+#: The most that the small plan of all tiles takes of a page, and the white in it round the piece,
+#: so that its edges are not taken for those of a tile.
+_INSET, _ROUND_PIECE = (24.0, 10.6), 0.9
+#: Its words begin so far under it.
+_UNDER_PLAN = 2.9
 
 
 def template_scenes(
@@ -103,7 +106,7 @@ def _tile(
     if name:
         outline = on_paper(outline_ring(piece.outline, FINE))
         register(canvas, tiling, here, window, outline)
-        _tile_plan(canvas, piece, tiling, here)
+        _tile_plan(canvas, piece, tiling, here, words_of(resolved))
     mark_piece(canvas, piece, resolved, on_paper, window, tiling.turned, 4.0)
     _header(canvas, resolved, pieces, tiling, here)
     footer(canvas, resolved.edition)
@@ -225,19 +228,32 @@ def _joining(tiling: Tiling, here: tuple[int, int], wording: Wording) -> str:
     return " ".join(sentences)
 
 
-def _tile_plan(canvas: Canvas, piece: ResolvedPiece, tiling: Tiling, here: tuple[int, int]) -> None:
-    """The piece over all its tiles, small, in the upper right corner; this tile is shaded."""
+def _tile_plan(
+    canvas: Canvas,
+    piece: ResolvedPiece,
+    tiling: Tiling,
+    here: tuple[int, int],
+    wording: Wording,
+) -> None:
+    """The piece over all its tiles, small, in the upper right corner; this tile is shaded, which is
+    said below."""
     xs = _joints(tiling.columns, tiling.window_width)
     ys = _joints(tiling.rows, tiling.window_height)
-    scale = min(_INSET[0] / xs[-1], _INSET[1] / ys[-1])
-    left, top = canvas.frame.right - 0.5 - xs[-1] * scale, canvas.frame.top - 0.5
+    wide, high = (most - 2 * _ROUND_PIECE for most in _INSET)
+    scale = min(wide / xs[-1], high / ys[-1])
+    left = canvas.frame.right - 0.5 - _ROUND_PIECE - xs[-1] * scale
+    top = canvas.frame.top - 0.5 - _ROUND_PIECE
     xs, ys = [left + x * scale for x in xs], [top - y * scale for y in ys]
+    xs[0], xs[-1] = xs[0] - _ROUND_PIECE, xs[-1] + _ROUND_PIECE
+    ys[0], ys[-1] = ys[0] + _ROUND_PIECE, ys[-1] - _ROUND_PIECE
     row, column = here
     canvas.area([Rect(xs[column], ys[row + 1], xs[column + 1], ys[row]).ring], Fill.SHADOW_6)
     lines = [((x, ys[0]), (x, ys[-1])) for x in xs] + [((xs[0], y), (xs[-1], y)) for y in ys]
     canvas.strokes(lines, Line.DIMENSION, "tile plan")
     laid = laid_on_tiles(piece, tiling, outline_ring(piece.outline))
     canvas.outline([(left + x * scale, top + y * scale) for x, y in laid], Line.EXISTING, piece.key)
+    words = wording.phrase("draw_tile_in_grey")
+    canvas.text(Text(words, xs[-1], ys[-1] - _UNDER_PLAN, NOTE_PT, "end"))
 
 
 def _joints(count: int, window: Fraction) -> list[float]:

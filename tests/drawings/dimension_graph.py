@@ -32,6 +32,8 @@ from tests.documents.test_pdf import _NUMBER, value_of
 Node = tuple[Fraction, str]
 _ALONE = re.compile(_NUMBER)
 _TIMES = re.compile(r"(?:(\d+) × )?(mitre|notch|R|thumb notch R|Ø|window|tab) (.+)")
+#: A caption that says this gives the roundings of all four corners.
+_CIRCLE = "a circle, "
 ZERO = Fraction(0)
 
 
@@ -229,6 +231,8 @@ def _noted(piece: ResolvedPiece, scene: Scene) -> Iterator[Dimension]:
             last = match[3].split()[-1]
             kind = f"notch {last}" if last in ("wide", "high") else match[2]
             counts[kind] = counts.get(kind, 0) + int(match[1] or 1)
+        if _CIRCLE in text.text:
+            counts["R"] = counts.get("R", 0) + 4
     seen: set[tuple[int, Node, Node]] = set()
     for shape in _shapes(piece):
         if counts.get(shape.kind, 0) == 0:

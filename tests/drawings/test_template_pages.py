@@ -136,7 +136,7 @@ def test_sections_and_holes_are_named_as_in_the_piece_drawing() -> None:
     assert {"flap tab", "cover tab"} <= set(words(folio, "top_hinge"))
     assert {"base", "left wall", "right wall", "tab"} <= set(words(box, "tray"))
     assert "Ø ¼" in words(folio, "left_tag")
-    assert "Ø ⅛" in words(folio, "latch")
+    assert "Ø ⅛, pierced in step 9" in words(folio, "latch"), "not in the loose piece"
     assert any("front facing you" in text for text in words(box, "tray")), "V and M depend on it"
 
 
