@@ -14,6 +14,7 @@ from builder.design import Step
 from builder.documents.compose import compose
 from builder.documents.figure_set import Drawn, FigureSet, draw_figures
 from builder.documents.missing_characters import at_their_places
+from builder.documents.no_collecting import no_collecting
 from builder.documents.page import Page, read_page
 from builder.documents.photographs import Photograph, UnusablePicture, photograph
 from builder.documents.side_by_side import beside, halved, with_joint_rows
@@ -89,14 +90,15 @@ def lay_out_side_by_side(
 
 def _figures(manuscript: Manuscript, page: Page, progress: Progress) -> FigureSet:
     computed = manuscript.computed
-    return draw_figures(
-        computed.resolved,
-        computed.plans,
-        computed.rows,
-        lambda text: progress(f"{_name(manuscript)}: drawing {text}"),
-        page,
-        manuscript.drawn,
-    )
+    with no_collecting():
+        return draw_figures(
+            computed.resolved,
+            computed.plans,
+            computed.rows,
+            lambda text: progress(f"{_name(manuscript)}: drawing {text}"),
+            page,
+            manuscript.drawn,
+        )
 
 
 def _name(manuscript: Manuscript) -> str:

@@ -6,9 +6,7 @@ warnings would otherwise become silent gaps on a page.
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -20,6 +18,7 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 from builder.documents.complaints import STYLE, complaints
+from builder.documents.no_collecting import no_collecting
 from builder.documents.photographs import Photograph, UnusablePicture, require_whole
 from builder.documents.set_pages import off_the_paper, unknown_families
 from builder.documents.tagging import finish_tags
@@ -130,7 +129,7 @@ def typeset(
     """
     fonts = _Fonts()
     fetcher = _Fetcher(figures, layout, pictures)
-    with complaints() as heard, _no_collecting():
+    with complaints() as heard, no_collecting():
         heard.reads_style = True
         style = CSS(filename=layout / STYLE, url_fetcher=fetcher, font_config=fonts)
         heard.reads_style = False
@@ -164,16 +163,3 @@ def _faces() -> str:
         f" font-weight: {weight}; font-style: {style}; }}\n"
         for family, name, weight, style in _FACES
     )
-
-
-@contextmanager
-def _no_collecting() -> Iterator[None]:
-    """Python's search for garbage is put off: of a document hardly anything is garbage until it is
-    written, and the search takes a quarter of the time."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()

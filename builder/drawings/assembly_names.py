@@ -133,7 +133,7 @@ def _shown_places(view: View, laid: LaidPiece) -> list[Place]:
         )
 
     middle = laid.extent.centre
-    inner = _grid(laid.extent, [share / 16 for share in range(1, 16)])
+    inner = _grid(laid.extent, [share / 12 for share in range(1, 12)])
     inner.sort(key=lambda p: abs(p[0] - middle[0]) + abs(p[1] - middle[1]))
     seen = [place for place in inner if is_seen(place)]
     if not is_seen(middle):
