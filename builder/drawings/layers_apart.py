@@ -235,15 +235,15 @@ def _shows_glued_sides(resolved: ResolvedDesign, layers: Sequence[Layer], base: 
 
 
 def end_words(resolved: ResolvedDesign, layers: Sequence[Layer], base: FaceKey) -> tuple[str, str]:
-    """``back, outside`` and ``front, inside``: what the lowest and the uppermost layer look to,
-    and which is the outside of the closed work, if one is."""
-    wording = words_of(resolved)
-    names = [wording.phrase("side_back"), wording.phrase("side_front")]
+    """What the lowest and the uppermost layer look to: ``outside`` and ``inside`` of the closed
+    work where that is so, for its front need not be that of the piece; else ``back`` and ``front``.
+    """
     ends = [_looks_out(resolved, layers[end], base, end == -1) for end in (0, -1)]
+    names = ["side_back", "side_front"]
     if ends[0] != ends[1]:
-        words = ("draw_outside" if end else "draw_inside" for end in ends)
-        names = [f"{name}, {wording.phrase(w)}" for name, w in zip(names, words, strict=True)]
-    return names[0], names[1]
+        names = ["draw_outside" if end else "draw_inside" for end in ends]
+    lowest, uppermost = (words_of(resolved).phrase(name) for name in names)
+    return lowest, uppermost
 
 
 def _looks_out(resolved: ResolvedDesign, layer: Layer, base: FaceKey, is_uppermost: bool) -> bool:

@@ -153,11 +153,11 @@ def test_every_layer_is_named_once_by_a_leader(name: str) -> None:
 @pytest.mark.parametrize(
     ("name", "base", "ends"),
     [
-        ("observatory-folio", ("back_cover", "face"), ("back, outside", "front, inside")),
-        ("observatory-folio", ("front_cover", "face"), ("back, outside", "front, inside")),
+        ("observatory-folio", ("back_cover", "face"), ("outside", "inside")),
+        ("observatory-folio", ("front_cover", "face"), ("outside", "inside")),
         ("observatory-folio", ("top_flap", "face"), ("back", "front")),
-        ("letter-envelope", ("envelope", "body"), ("back, outside", "front, inside")),
-        ("keepsake-box", ("lid", "panel"), ("back, inside", "front, outside")),
+        ("letter-envelope", ("envelope", "body"), ("outside", "inside")),
+        ("keepsake-box", ("lid", "panel"), ("inside", "outside")),
     ],
 )
 def test_both_ends_say_which_is_the_outside(
