@@ -14,6 +14,7 @@ from fractions import Fraction
 from builder.drawings.arrow_marks import mark_upright, mark_way
 from builder.drawings.assembly_fastenings import dash_set_end, draw_set_end, set_ends
 from builder.drawings.assembly_marks import (
+    FLUSH_REMARKS,
     draw_meetings,
     flush_remarks,
     note_flush,
@@ -227,7 +228,8 @@ def _caption(
     words.extend(prints_up(resolved, works))
     if any(piece.glue.keep_off for piece in new):
         words.append(wording.phrase("draw_crossed"))
-    words += remarks
+    flush = [wording.phrase(name) for name in FLUSH_REMARKS]
+    words += sorted(remarks, key=lambda remark: remark in flush)
     draw_caption(canvas, words)
 
 

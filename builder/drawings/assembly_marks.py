@@ -161,8 +161,10 @@ def flush_remarks(view: View) -> tuple[str, ...]:
     return tuple(f"{kind}_all" for kind in _FLUSH_KINDS if kind in kinds)
 
 
-#: An edge on the host's score, an own score on the host's edge, an edge on an edge.
+#: An edge on the host's score, an own score on the host's edge, an edge on an edge; and what is
+#: said of several pieces.
 _FLUSH_KINDS = ("draw_on_score", "draw_score_on_edge", "draw_flush_with")
+FLUSH_REMARKS = tuple(f"{kind}_all" for kind in _FLUSH_KINDS)
 
 
 def _flush_pieces(view: View) -> dict[str, list[str]]:
