@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
@@ -21,6 +20,7 @@ from builder.drawings.dimensions import (
     upright_numbers,
     vertical_dimension,
 )
+from builder.drawings.fastening_names import Plan, name_layers
 from builder.drawings.fastening_ribbon import (
     RibbonEnd,
     draw_ribbon_end,
@@ -41,21 +41,18 @@ from builder.drawings.fastening_sides import side_words
 from builder.drawings.fastening_swing import swing_of
 from builder.drawings.fold_sequence import fold_scene
 from builder.drawings.hidden_edges import covered_parts
-from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.lettering import inked_rect, level_text, text_rect, text_width
+from builder.drawings.labels import NOTE_PT
+from builder.drawings.lettering import inked_rect, text_width
 from builder.drawings.movements import CLOSING
 from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import (
-    Mapping,
     Place,
     Rect,
     around,
     bounding,
     clipped_ring,
     clipped_run,
-    distance_to_segment,
     fitted,
-    ring_holds,
 )
 from builder.drawings.round_ribbons import goes_round_work
 from builder.drawings.scene import Scene, Text
@@ -122,17 +119,6 @@ def fastening_scene(
     return canvas.scene(f"fastening-{fastening_key}", title, words)
 
 
-@dataclass(frozen=True)
-class _Plan:
-    """Where the work lies on paper: ``window`` is the part that is shown."""
-
-    mapping: Mapping
-    window: Rect
-    piece: Rect
-    centre: Place
-    swing: tuple[Place, ...]
-
-
 def _draw_place(
     canvas: Canvas, setting: Setting, units: UnitSystem, ribbon: RibbonEnd | None
 ) -> None:
@@ -149,11 +135,11 @@ def _draw_place(
     _dimension_across(canvas, plan, setting, units)
     _dimension_upward(canvas, plan, setting, units)
     _draw_caption(canvas, plan, setting, units)
-    _draw_names(canvas, plan, setting, units)
+    name_layers(canvas, plan, setting, units)
     name_ribbon_end(canvas, ribbon, plan.mapping)
 
 
-def _plan_of(frame: Rect, setting: Setting) -> _Plan:
+def _plan_of(frame: Rect, setting: Setting) -> Plan:
     top = setting.layers[0]
     x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
     swing = swing_of(top, (x, y)) if setting.fastening.source.pivot else ()
@@ -172,7 +158,7 @@ def _plan_of(frame: Rect, setting: Setting) -> _Plan:
     shown = _widened(needed.grown(margin).common(everything) or needed, everything, room)
     mapping = fitted(shown, room, 1.0, mirrored=not setting.from_front)
     window = mapping.rect(shown).grown(0.01)
-    return _Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
+    return Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
 
 
 def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
@@ -199,7 +185,7 @@ def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
     return around(Rect(px, py, px, py) for px, py in places)
 
 
-def _draw_layer(canvas: Canvas, plan: _Plan, laid: LaidPiece, fill: Fill, line: Line) -> None:
+def _draw_layer(canvas: Canvas, plan: Plan, laid: LaidPiece, fill: Fill, line: Line) -> None:
     """The part of one layer inside the window; edges cut off by the window are not drawn."""
     rings = [plan.mapping.ring(ring) for ring in laid.rings]
     shown = [clipped_ring(ring, plan.window) for ring in rings]
@@ -214,7 +200,7 @@ def _draw_layer(canvas: Canvas, plan: _Plan, laid: LaidPiece, fill: Fill, line: 
         canvas.strokes(clipped_run((*ring, ring[0]), plan.window), finer, laid.piece.key)
 
 
-def _dash_hidden(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
+def _dash_hidden(canvas: Canvas, plan: Plan, setting: Setting) -> None:
     """The edges of each layer where those above it hide them: how far it reaches under them."""
     for index, laid in enumerate(setting.layers[1:], start=1):
         hidden = covered_parts(laid.rings[0], setting.layers[:index])
@@ -222,7 +208,7 @@ def _dash_hidden(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
         canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
 
 
-def _draw_breaks(canvas: Canvas, plan: _Plan) -> None:
+def _draw_breaks(canvas: Canvas, plan: Plan) -> None:
     """A thin wavy line where the top layer goes on beyond the window."""
     window, piece = plan.window, plan.piece
     seen = piece.common(window)
@@ -238,7 +224,7 @@ def _draw_breaks(canvas: Canvas, plan: _Plan) -> None:
             canvas.strokes([wave(*edge)], Line.DIMENSION, "break")
 
 
-def _draw_centre(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
+def _draw_centre(canvas: Canvas, plan: Plan, setting: Setting) -> None:
     """A cross through the centre, longer than the hole."""
     x, y = plan.centre
     reach = float(setting.hole) / 2 * plan.mapping.scale + _CROSS_BEYOND
@@ -246,7 +232,7 @@ def _draw_centre(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
     canvas.strokes(arms, Line.DIMENSION, "centre")
 
 
-def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
+def _draw_swing(canvas: Canvas, plan: Plan) -> None:
     """The arc with an arrowhead at both ends."""
     if not plan.swing:
         return
@@ -260,7 +246,7 @@ def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
         canvas.area([(tip, *sides)], Fill.INK)
 
 
-def _paper_sides(plan: _Plan, setting: Setting) -> tuple[Place, bool, bool]:
+def _paper_sides(plan: Plan, setting: Setting) -> tuple[Place, bool, bool]:
     """On paper: the corner of the top layer that is measured from, and whether its first edge
     is upright (it is not where the layer lies turned by a quarter)."""
     top = setting.layers[0]
@@ -271,7 +257,7 @@ def _paper_sides(plan: _Plan, setting: Setting) -> tuple[Place, bool, bool]:
     return corner, is_upright, corner[1] <= plan.centre[1]
 
 
-def _dimension_across(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+def _dimension_across(canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem) -> None:
     (x, y), is_upright, is_below = _paper_sides(plan, setting)
     text = units.number(setting.distances[0 if is_upright else 1])
     left, right = sorted((x, plan.centre[0]))
@@ -290,7 +276,7 @@ def _dimension_across(canvas: Canvas, plan: _Plan, setting: Setting, units: Unit
     horizontal_dimension(canvas, left, right, best[1], feet, text, best[2])
 
 
-def _dimension_upward(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+def _dimension_upward(canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem) -> None:
     (x, y), is_upright, _ = _paper_sides(plan, setting)
     text = units.number(setting.distances[1 if is_upright else 0])
     bottom, top = sorted((y, plan.centre[1]))
@@ -321,7 +307,7 @@ def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
     return blocked + 20.0 * canvas.collisions(band, 0.0) + abs(out - 5.0)
 
 
-def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+def _draw_caption(canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem) -> None:
     wording = words_in(units)
     seen = "draw_from_front" if setting.from_front else "draw_from_behind"
     words = [unit_word(units), wording.phrase(seen)]
@@ -339,68 +325,3 @@ def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSyst
     x = min(max(plan.window.centre[0], half), canvas.frame.width - half)
     y = min(canvas.lowest, plan.window.bottom) - 4.4
     canvas.text(Text(text, x, max(y, 0.8), NOTE_PT, colour=GREY_TEXT))
-
-
-def _draw_names(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
-    """Every layer's name where it is seen, and the size of the hole."""
-    box = plan.piece.common(plan.window) or plan.piece
-    if setting.hole:
-        rim = float(setting.hole) / 2 * plan.mapping.scale
-        _name_hole(canvas, plan.centre, rim, f"Ø {units.number(setting.hole)}", box)
-    names = [layer_name(setting.top), setting.top.code]
-    if not inner_label(canvas, box, names[:1], NOTE_PT, bold=True):
-        targets = _seen(plan, setting, 0)
-        note(canvas, targets or [plan.centre], names[0], bold=True)
-    for index, laid in enumerate(setting.layers[1:], start=1):
-        targets = _seen(plan, setting, index)
-        if targets:
-            note(canvas, targets, layer_name(laid.piece))
-
-
-def _name_hole(canvas: Canvas, centre: Place, rim: float, text: str, box: Rect) -> None:
-    """The hole's diameter beside it, joined to its rim, best within ``box``."""
-    best: tuple[float, Text, Place, Place] | None = None
-    for distance in (4.5, 6.0, 8.0, 10.5):
-        for degrees in (45, 135, 315, 225, 30, 150, 330, 210, 60, 120, 300, 240):
-            dx, dy = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-            x, y = centre[0] + dx * (rim + distance), centre[1] + dy * (rim + distance)
-            away = 0.5 if dx > 0 else -0.5
-            label = level_text(text, x + away, y, NOTE_PT, "start" if dx > 0 else "end")
-            tip = centre[0] + dx * rim, centre[1] + dy * rim
-            words, lines = canvas.leader_faults((x, y), tip)
-            cost = distance + 30.0 * words + 10.0 * lines
-            if not canvas.is_free(text_rect(label)):
-                cost += 1000.0
-            if not box.contains(text_rect(label)):
-                cost += 8.0
-            if best is None or cost < best[0]:
-                best = cost, label, (x, y), tip
-    assert best is not None
-    _, label, start, tip = best
-    canvas.text(label)
-    canvas.leader(start, tip)
-
-
-#: Places looked at along each side of the window: narrow margins have to be met in their middle.
-_PLACES_ACROSS = 28
-
-
-def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
-    """Places where a layer shows, those deepest inside it first."""
-    covers = [plan.mapping.ring(laid.rings[0]) for laid in setting.layers[:index]]
-    own = plan.mapping.ring(setting.layers[index].rings[0])
-    box = plan.window
-    steps = [(step + 0.5) / _PLACES_ACROSS for step in range(_PLACES_ACROSS)]
-    places = [(box.left + u * box.width, box.bottom + v * box.height) for u in steps for v in steps]
-    found = [
-        place
-        for place in places
-        if ring_holds(own, place) and not any(ring_holds(cover, place) for cover in covers)
-    ]
-    rings = (own, box.ring, *covers)
-    edges = [pair for ring in rings for pair in pairwise((*ring, ring[0]))]
-
-    def depth(place: Place) -> float:
-        return min(distance_to_segment(place, a, b) for a, b in edges)
-
-    return sorted(found, key=lambda place: -min(depth(place), 3.0))[:6]
