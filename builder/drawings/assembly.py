@@ -136,15 +136,19 @@ def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, l
     """One panel, on a canvas of its own, and what is left for the caption to say; drawn again with
     its labels in another order where some found no good place in the first."""
     tries = []
-    for is_flush_first in (False, True):
-        tries.append(_labelled(resolved, view, panel, is_flush_first))
+    for order in _ORDERS:
+        tries.append(_labelled(resolved, view, panel, *order))
         if not tries[-1][0].misplaced:
             break
     return min(tries, key=lambda drawn: drawn[0].misplaced)
 
 
+#: Whether what is flush is said before the names, and the names of what hardly shows come first.
+_ORDERS = ((False, True), (True, True), (True, False))
+
+
 def _labelled(
-    resolved: ResolvedDesign, view: View, panel: Rect, is_flush_first: bool
+    resolved: ResolvedDesign, view: View, panel: Rect, is_flush_first: bool, is_few_first: bool
 ) -> tuple[Canvas, list[str]]:
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     _draw_stack(canvas, resolved, view)
@@ -157,7 +161,7 @@ def _labelled(
     mark_upright(canvas, view)
     if is_flush_first:
         note_flush(canvas, resolved, view)
-    unseen = name_pieces(canvas, resolved, view)
+    unseen = name_pieces(canvas, resolved, view, is_few_first)
     if not is_flush_first:
         note_flush(canvas, resolved, view)
     remarks = [wording.phrase(name) for name in glue_phrases(view)]

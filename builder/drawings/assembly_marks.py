@@ -145,7 +145,7 @@ def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
         sides = [edge_on_paper(view, key, edge) for edge in edges]
         places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
         if places:
-            note(canvas, places, text, boxed=True, avoid=glued)
+            note(canvas, places, text, boxed=True, avoid=glued, of_edge=True)
 
 
 def flush_remarks(view: View) -> tuple[str, ...]:

@@ -40,12 +40,15 @@ class _Beside:
     is_new: bool
 
 
-def name_pieces(canvas: Canvas, resolved: ResolvedDesign, view: View) -> tuple[str, ...]:
+def name_pieces(
+    canvas: Canvas, resolved: ResolvedDesign, view: View, is_few_first: bool = True
+) -> tuple[str, ...]:
     """Code and title on each new piece where it is not covered, and in grey on those that they are
-    laid on.  Returns the names of hosts that cannot be seen."""
+    laid on; beside the drawing first what shows in few places, or else the new pieces.  Returns the
+    names of hosts that cannot be seen."""
     beside = [*_name_new(canvas, resolved, view), *_name_hosts(canvas, view)]
     unseen = []
-    for name in sorted(beside, key=lambda each: len(each.places) > _FEW):
+    for name in sorted(beside, key=lambda each: is_few_first and len(each.places) > _FEW):
         if name.is_new:
             note(canvas, name.places, name.text, bold=True, boxed=True, avoid=name.avoid)
         elif places := [p for p in name.places if canvas.is_clear_of_words(p)]:

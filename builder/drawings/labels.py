@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 from builder.drawings.canvas import CLEARANCE, DOT, Canvas
 from builder.drawings.dimensions import spread
@@ -120,15 +120,18 @@ def note(
     bold: bool = False,
     boxed: bool = False,
     avoid: Sequence[Rect] = (),
+    of_edge: bool = False,
 ) -> None:
     """Write ``text`` in the best free place and join it by a leader to one of ``targets``.
 
     ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
-    the label would be taken for that of something else.
+    the label would be taken for that of something else.  What is said ``of_edge`` has its targets
+    on a line; others keep off lines where they can.
     """
     clear = [place for place in targets if canvas.is_clear_of_words(place)]
     free = [place for place in clear if canvas.is_clear_of_marks(place)]
-    tried = sorted(free or clear or targets, key=lambda p: _unclearness(canvas, p))[:_MOST_TARGETS]
+    unclearness = canvas.words_beside if of_edge else partial(_unclearness, canvas)
+    tried = sorted(free or clear or targets, key=unclearness)[:_MOST_TARGETS]
     look = _Look(text, size_pt, bold, boxed)
     cost, best = math.inf, (tried[0], tried[0], tried[0])
     for target, places, enough in _searches(canvas, tried, look):

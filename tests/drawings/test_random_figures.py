@@ -26,28 +26,39 @@ def test_random_sizes_draw_without_fault(edition: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "changed",
+    ("layout", "changed"),
     [
         # The name of the spine pointed at a dimension's arrowhead.
-        {
-            "band_lap": "3/4 in",
-            "page_width": "225/32 in",
-            "reveal": "2/16 in",
-            "hinge_tab": "8/16 in",
-            "spine_depth": "11/16 in",
-        },
+        (
+            "pattern",
+            {
+                "band_lap": "3/4 in",
+                "page_width": "225/32 in",
+                "reveal": "2/16 in",
+                "hinge_tab": "8/16 in",
+                "spine_depth": "11/16 in",
+            },
+        ),
         # The spine shows in two places alone, and the name of its mat took one of them.
-        {"band_lap": "3/4 in", "reveal": "1/16 in"},
+        ("pattern", {"band_lap": "3/4 in", "reveal": "1/16 in"}),
         # The name of a hinge shut off the place of what its flap is flush with.
-        {
-            "band_lap": "3/4 in",
-            "side_gusset": "4/16 in",
-            "hinge_tab": "0.7",
-            "panel_height": "151/16 in",
-        },
+        (
+            "pattern",
+            {
+                "band_lap": "3/4 in",
+                "side_gusset": "4/16 in",
+                "hinge_tab": "0.7",
+                "panel_height": "151/16 in",
+            },
+        ),
+        # In a small panel only the name of the pocket found a place before that of its host.
+        (
+            "bench",
+            {"band_lap": "3/4 in", "spine_depth": "10/16 in", "pocket_depth": "68/16 in"},
+        ),
     ],
 )
-def test_sizes_whose_steps_once_had_a_fault(changed: dict[str, str]) -> None:
+def test_sizes_whose_steps_once_had_a_fault(layout: str, changed: dict[str, str]) -> None:
     resolved = resolved_of(FOLIO, "imperial", changed)
-    steps = dict(scenes_on_page(resolved, read_page(LAYOUTS / "pattern", IMPERIAL)))
+    steps = dict(scenes_on_page(resolved, read_page(LAYOUTS / layout, IMPERIAL)))
     assert faults_of(steps) == []
