@@ -131,8 +131,6 @@ def upright_numbers(bottom: float, top: float, level: float, text: str) -> tuple
     if _is_roomy(span, width):
         middle = (bottom + top) / 2
         numbers = [Text(text, level - _lift(text), middle, NUMBER_PT, rotation=90, boxed=True)]
-        if span > width + _EASY:
-            return tuple(numbers)
     for further in _FURTHER:
         upper, lower = top + OUTSIDE_STUB + further, bottom - OUTSIDE_STUB - further
         places = (
@@ -153,8 +151,6 @@ def _first_free(canvas: Canvas, numbers: Sequence[Text]) -> Text:
 
 #: What a number needs beside it between two edges: its white box, half of each edge, some white.
 _NUMBER_SIDES = 1.7
-#: With so much beside it, it never has to stand elsewhere.
-_EASY = 3.0
 
 
 def _is_roomy(span: float, width: float) -> bool:

@@ -51,6 +51,17 @@ def test_random_sizes_draw_without_fault(edition: str) -> None:
                 "panel_height": "151/16 in",
             },
         ),
+        # An edge runs through the only place that was thought of for an upright number.
+        (
+            "bench",
+            {
+                "band_lap": "3/4 in",
+                "spine_depth": "11/16 in",
+                "band_height": "31/16 in",
+                "end_flap": "137/16 in x 50/16 in",
+                "reveal": "2/16 in",
+            },
+        ),
         # In a small panel only the name of the pocket found a place before that of its host.
         (
             "bench",
