@@ -29,7 +29,7 @@ from builder.resolve.resolved import (
     ResolvedPiece,
     ResolvedStrip,
 )
-from builder.sheet_places import Size
+from builder.sheet_places import Size, motif_corner
 from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan, facing_side, part_sizes, recognised_size
 from builder.strip_plans import strip_plan
@@ -176,6 +176,7 @@ class _EditionRecord:
             "count": piece.source.count,
             "strip": None if strip is None else strip.key,
             "motif": piece.source.motif,
+            "motif_on_sheet": self._lengths(motif_corner(piece, self._resolved.edition.grid) or ()),
             "region": piece.source.region,
             "edge": piece.source.edge or None,
             **self._size(piece),

@@ -66,6 +66,15 @@ def motif_on_sheet(piece: ResolvedPiece) -> Box | None:
     return box if piece.side == "front" else as_front_shows(box, piece.stock.sheet_width)
 
 
+def motif_corner(piece: ResolvedPiece, grid: Fraction) -> tuple[Fraction, Fraction] | None:
+    """How far from the left and the bottom edge of the sheet the picture begins that a piece is cut
+    round, to the step of the grid: enough to recognise it by."""
+    motif = motif_on_sheet(piece)
+    if motif is None:
+        return None
+    return nearest_on_grid(motif.left, grid), nearest_on_grid(motif.bottom, grid)
+
+
 def region_on_grid(piece: ResolvedPiece, grid: Fraction) -> Box | None:
     """The region as far as whole steps of the grid reach, and to the edge where it ends there."""
     box = region_box(piece)

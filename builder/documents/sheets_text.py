@@ -26,7 +26,7 @@ from builder.drawings.sheet_words import side_name
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from builder.resolve.step_parts import named_strips
-from builder.sheet_places import is_placed_by_print, motif_on_sheet
+from builder.sheet_places import is_placed_by_print, motif_corner
 from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan, facing_side, piece_of
 from builder.strip_plans import strip_plan
@@ -153,14 +153,11 @@ def _place_notes(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -
         piece = resolved.cut_out(key)
         if not isinstance(piece, ResolvedPiece):
             continue
-        motif = motif_on_sheet(piece)
-        if motif is not None and piece.motif is not None:
+        corner = motif_corner(piece, resolved.edition.grid)
+        if corner is not None and piece.motif is not None:
+            left, bottom = map(units.text, corner)
             yield wording.phrase(
-                "motif_note",
-                code=piece.code,
-                motif=piece.motif.title,
-                left=units.text(motif.left),
-                bottom=units.text(motif.bottom),
+                "motif_note", code=piece.code, motif=piece.motif.title, left=left, bottom=bottom
             )
         elif is_placed_by_print(piece):
             places = [

@@ -126,11 +126,17 @@ def vertical_dimension(
 def upright_numbers(bottom: float, top: float, level: float, text: str) -> tuple[Text, ...]:
     """Where the number of a vertical dimension may stand, best first: along its middle, unless
     that is too short, then level past either end or beside it."""
-    numbers: list[Text] = []
     span, width = top - bottom, text_width(text, NUMBER_PT)
-    if _is_roomy(span, width):
-        middle = (bottom + top) / 2
-        numbers = [Text(text, level - _lift(text), middle, NUMBER_PT, rotation=90, boxed=True)]
+    if not _is_roomy(span, width):
+        return upright_beyond(bottom, top, level, text)
+    middle = Text(text, level - _lift(text), (bottom + top) / 2, NUMBER_PT, rotation=90, boxed=True)
+    is_easy = span > width + _EASY
+    return (middle,) if is_easy else (middle, *upright_beyond(bottom, top, level, text))
+
+
+def upright_beyond(bottom: float, top: float, level: float, text: str) -> tuple[Text, ...]:
+    """Where the number of a vertical dimension may stand level past either end or beside it."""
+    numbers: list[Text] = []
     for further in _FURTHER:
         upper, lower = top + OUTSIDE_STUB + further, bottom - OUTSIDE_STUB - further
         places = (
@@ -151,6 +157,8 @@ def _first_free(canvas: Canvas, numbers: Sequence[Text]) -> Text:
 
 #: What a number needs beside it between two edges: its white box, half of each edge, some white.
 _NUMBER_SIDES = 1.7
+#: With so much beside it, a number stands in the middle if nothing else of the drawing is there.
+_EASY = 3.0
 
 
 def _is_roomy(span: float, width: float) -> bool:

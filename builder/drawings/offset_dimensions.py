@@ -13,6 +13,7 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
     horizontal_dimension,
     level_numbers,
+    upright_beyond,
     upright_numbers,
     vertical_dimension,
 )
@@ -128,6 +129,9 @@ def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
     for share in _SHARES:
         level = low + share * (high - low)
         found = numbers(near, far, level, text)
+        if len(found) == 1 and not is_level:
+            # An edge may run through the middle.
+            found = (*found, *upright_beyond(near, far, level, text))
         # Within the piece it reads like a distance in that: beside it first.
         beside = sorted(found, key=lambda number: own.meets(text_rect(number)))
         for number in (*beside, *_within(own, edge, found[0])):
