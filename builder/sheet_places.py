@@ -54,15 +54,18 @@ def region_box(piece: ResolvedPiece) -> Box | None:
     """The region that a piece lies in, as the front shows the sheet."""
     if piece.source.region is None:
         return None
-    box = piece.stock.regions[piece.side, piece.source.region]
-    return box if piece.side == "front" else as_front_shows(box, piece.stock.sheet_width)
+    return _on_front(piece, piece.stock.regions[piece.side, piece.source.region])
 
 
 def motif_on_sheet(piece: ResolvedPiece) -> Box | None:
     """The printed picture that a piece is cut round, as the front shows the sheet."""
     if piece.source.motif is None:
         return None
-    box = piece.stock.motifs[piece.side, piece.source.motif]
+    return _on_front(piece, piece.stock.motifs[piece.side, piece.source.motif])
+
+
+def _on_front(piece: ResolvedPiece, box: Box) -> Box:
+    """A place on the side of the sheet that a piece is cut from, as the front shows the sheet."""
     return box if piece.side == "front" else as_front_shows(box, piece.stock.sheet_width)
 
 

@@ -79,10 +79,10 @@ def operation_counts(
         "fasten": Fraction(
             sum(resolved.fastenings[key].source.count for key in named_fastenings(step, resolved))
         ),
+        "close": Fraction(
+            sum(resolved.pieces[key].source.count for key, _ in closed_sections(step))
+        ),
     }
-    counts["close"] = Fraction(
-        sum(resolved.pieces[key].source.count for key, _ in closed_sections(step))
-    )
     for name in ("ink", "dry_fit", "attach", "insert"):
         counts[name] = Fraction(
             sum(resolved.pieces[key].source.count for key in named_pieces(step, name, resolved))

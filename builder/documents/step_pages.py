@@ -32,7 +32,7 @@ Draw = Callable[[float], list[tuple[str, Scene]]]
 #: that share a page with another only when they are a little smaller.
 _SCALES = (1.7, 1.6, 1.5, 1.4, 1.3, 1.2, 1.1, 1.0, 0.9, 0.8)
 #: For a step with a page to itself that they leave emptier than this share.
-_ALONE, _HALF_EMPTY = (2.6, 2.0), 0.75
+_ALONE, _WELL_FILLED = (2.6, 2.0), 0.75
 _TO_SHARE = tuple(scale for scale in _SCALES if scale <= 1.0)
 
 # What the pattern's stylesheet makes of a step, in mm and points.
@@ -162,7 +162,7 @@ def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[
         drawn = [step.drawn(scale) for step in page]
         used = _used(page, drawn, width)
         if used <= room:
-            if len(page) == 1 and used < _HALF_EMPTY * room:
+            if len(page) == 1 and used < _WELL_FILLED * room:
                 drawn = [_alone(page[0], drawn[0], width, room)]
             return [each for scenes in drawn for each in scenes]
         # Drawing takes time: no scale is tried at which this would be too high again.

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
-from builder.drawings.fastening_ends import FasteningEnd, disc, draw_end
+from builder.drawings.fastening_ends import FasteningEnd, disc, draw_end, end_of, has_ends
 from builder.drawings.fastening_ribbon import RibbonEnd, draw_ribbon_end, ribbon_end
 from builder.drawings.fastening_setting import setting_of
 from builder.drawings.placed_view import LaidPiece
@@ -42,24 +42,17 @@ def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
 def _set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
     present = {laid.piece.key: laid for laid in view.stack if not view.is_new(laid)}
     for key, fastening in resolved.fastenings.items():
-        source = fastening.source
-        if fastening.point is None or not source.through or source.kind == "magnet pair":
+        through = fastening.source.through
+        if not has_ends(fastening):
             continue
-        if not all(name in present and _is_pierced(present[name], key) for name in source.through):
+        if not all(name in present and _is_pierced(present[name], key) for name in through):
             continue
         setting = setting_of(resolved, key)
         is_head_seen = setting.from_front == view.work.from_front
         seen = setting.layers[0 if is_head_seen else -1].piece.key
         (place,) = setting.layers[0].ring([(float(setting.centre.x), float(setting.centre.y))])
-        kind = "head" if is_head_seen else "legs"
-        end = FasteningEnd(
-            "eyelet" if source.kind == "eyelet" else kind,
-            place,
-            float(fastening.head) / 2,
-            float(setting.hole) / 2,
-            float(fastening.leg),
-        )
-        yield SetEnd(seen, end, ribbon_end(resolved, setting) if is_head_seen else None)
+        ribbon = ribbon_end(resolved, setting) if is_head_seen else None
+        yield SetEnd(seen, end_of(setting, place, is_head_seen), ribbon)
 
 
 def _is_pierced(laid: LaidPiece, fastening: str) -> bool:

@@ -41,7 +41,7 @@ class _Beside:
 
 
 def name_pieces(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, is_few_first: bool = True
+    canvas: Canvas, resolved: ResolvedDesign, view: View, is_few_first: bool
 ) -> tuple[str, ...]:
     """Code and title on each new piece where it is not covered, and in grey on those that they are
     laid on; beside the drawing first what shows in few places, or else the new pieces.  Returns the

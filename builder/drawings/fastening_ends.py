@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from builder.drawings.canvas import Canvas
-from builder.drawings.fastening_setting import setting_of
+from builder.drawings.fastening_setting import Setting, setting_of
 from builder.drawings.placed_view import SeenFace, flat_map
 from builder.drawings.plane import Mapping, Place, ring_holds
 from builder.drawings.styles import Fill, Line
@@ -37,27 +37,36 @@ class FasteningEnd:
     leg: float
 
 
+def has_ends(fastening: ResolvedFastening) -> bool:
+    """Whether it goes through pieces at a known place, and shows on both sides of them."""
+    source = fastening.source
+    return fastening.point is not None and bool(source.through) and source.kind != "magnet pair"
+
+
+def end_of(setting: Setting, place: Place, is_head_seen: bool) -> FasteningEnd:
+    """The end of a fastening that lies at a place, in model mm, towards the viewer."""
+    fastening = setting.fastening
+    kind = "head" if is_head_seen else "legs"
+    if fastening.source.kind == "eyelet":
+        kind = "eyelet"
+    radius, hole = float(fastening.head) / 2, float(setting.hole) / 2
+    return FasteningEnd(kind, place, radius, hole, float(fastening.leg))
+
+
 def visible_ends(
     resolved: ResolvedDesign, state: str, faces: Sequence[SeenFace], from_front: bool
 ) -> Iterator[FasteningEnd]:
     """The ends towards the viewer that lie on top where they are."""
     for key, fastening in resolved.fastenings.items():
-        through = fastening.source.through
-        if fastening.point is None or not through or fastening.source.kind == "magnet pair":
-            continue
-        lying = _lying(resolved, fastening, state)
-        if lying is None:
+        lying = _lying(resolved, fastening, state) if has_ends(fastening) else None
+        if lying is None or fastening.point is None:
             continue
         place = flat_map(lying.pose)((float(fastening.point.x), float(fastening.point.y)))
-        if not _is_on_top(faces, place, through):
+        if not _is_on_top(faces, place, fastening.source.through):
             continue
         setting = setting_of(resolved, key)
         is_front_seen = (lying.pose.normal[2] > 0) == from_front
-        kind = "head" if is_front_seen == setting.shows_front else "legs"
-        if fastening.source.kind == "eyelet":
-            kind = "eyelet"
-        radius, hole = float(fastening.head) / 2, float(setting.hole) / 2
-        yield FasteningEnd(kind, place, radius, hole, float(fastening.leg))
+        yield end_of(setting, place, is_front_seen == setting.shows_front)
 
 
 def _lying(resolved: ResolvedDesign, fastening: ResolvedFastening, state: str) -> PlacedFace | None:

@@ -7,17 +7,19 @@ where those are behind them; or the stretches of the ring that are covered.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from itertools import pairwise
+from collections.abc import Sequence
 
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.placed_view import Cover, LaidPiece
 from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run, ring_holds
+from builder.drawings.stretches import stretches
 from builder.drawings.styles import Line
 
 #: An edge this near to that of its cover, in model mm, is drawn with it and not dashed.
 _COINCIDENT = 0.2
+#: At how many places a segment is looked at, and how often the ends of a stretch are halved.
+_STEPS, _HALVINGS = 16, 10
 
 
 def dash_hidden(canvas: Canvas, view: View) -> None:
@@ -58,7 +60,7 @@ def covered_parts(ring: Sequence[Place], covers: Sequence[Cover]) -> list[tuple[
 
 
 def _covered_parts(start: Place, end: Place, covers: Sequence[Cover]) -> list[tuple[Place, Place]]:
-    """Stretches of a segment that lie under a cover, found in sixteen steps, their ends closer."""
+    """Stretches of a segment that lie under a cover."""
 
     def at(share: float) -> Place:
         return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
@@ -66,24 +68,7 @@ def _covered_parts(start: Place, end: Place, covers: Sequence[Cover]) -> list[tu
     def is_covered(share: float) -> bool:
         return any(_covers(item, at(share)) for item in covers)
 
-    shares = [0.0, *((step + 0.5) / 16 for step in range(16)), 1.0]
-    states = [is_covered(share) for share in shares]
-    states[0], states[-1] = states[1], states[-2]
-    ends = [0.0] if states[0] else []
-    for (low, was), (high, now) in pairwise(zip(shares, states, strict=True)):
-        if was != now:
-            ends.append(_turning(is_covered, low, high))
-    ends += [1.0] if states[-1] else []
-    return [(at(low), at(high)) for low, high in zip(ends[::2], ends[1::2], strict=True)]
-
-
-def _turning(holds: Callable[[float], bool], low: float, high: float) -> float:
-    """Where between two shares an answer changes, by halving."""
-    first = holds(low)
-    for _ in range(10):
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) == first else (low, middle)
-    return (low + high) / 2
+    return [(at(low), at(high)) for low, high in stretches(is_covered, _STEPS, _HALVINGS)]
 
 
 def _covers(item: Cover, place: Place) -> bool:

@@ -15,6 +15,7 @@ from itertools import pairwise
 from builder.drawings.axonometric import Point, Projection
 from builder.drawings.plane import Place
 from builder.drawings.raised_view import RaisedFace
+from builder.drawings.stretches import stretches
 from builder.resolve.placement import FaceKey
 
 Ring = tuple[Place, ...]
@@ -40,10 +41,6 @@ class Sight:
         """Each face, the axis that it stands across, and where on it."""
         return tuple((f, f.axis, float(f.placed.pose.shift[f.axis])) for f in self.faces)
 
-    @cached_property
-    def _viewer(self) -> Point:
-        return self.projection.viewer
-
     def is_hidden(self, place: Point) -> bool:
         """Whether a face lies before this place; one in the same plane does not."""
         return self.first_before([place]) < len(self.faces)
@@ -51,10 +48,11 @@ class Sight:
     def first_before(self, places: Sequence[Point]) -> int:
         """The number of the first face that lies before one of these places; that of all faces if
         none does."""
+        viewer = self.projection.viewer
         spots = [(place, self.projection(place)) for place in places]
         for number, (face, axis, plane) in enumerate(self._planes):
             for place, spot in spots:
-                if face.holds(spot) and (plane - place[axis]) / self._viewer[axis] > _LEVEL:
+                if face.holds(spot) and (plane - place[axis]) / viewer[axis] > _LEVEL:
                     return number
         return len(self.faces)
 
@@ -77,26 +75,12 @@ class Sight:
 
     def _seen_shares(self, start: Point, end: Point) -> list[tuple[float, float]]:
         """Where a straight line is seen, from share to share of it."""
-        count = min(max(math.ceil(math.dist(start, end) / _STEP), 1), _MOST_STEPS)
-        shares = [0.0, *((step + 0.5) / count for step in range(count)), 1.0]
-        states = [not self.is_hidden(_between(start, end, share)) for share in shares[1:-1]]
-        # Both ends may lie on the edges of what hides the line.
-        states = [states[0], *states, states[-1]]
-        ends = [0.0] if states[0] else []
-        for (low, was), (high, now) in pairwise(zip(shares, states, strict=True)):
-            if was != now:
-                ends.append(self._turning(start, end, low, high))
-        ends += [1.0] if states[-1] else []
-        return list(zip(ends[::2], ends[1::2], strict=True))
+        steps = min(max(math.ceil(math.dist(start, end) / _STEP), 1), _MOST_STEPS)
 
-    def _turning(self, start: Point, end: Point, low: float, high: float) -> float:
-        """Where between two shares a line goes out of sight or comes into it, by halving."""
-        first = self.is_hidden(_between(start, end, low))
-        for _ in range(_HALVINGS):
-            middle = (low + high) / 2
-            is_same = self.is_hidden(_between(start, end, middle)) == first
-            low, high = (middle, high) if is_same else (low, middle)
-        return (low + high) / 2
+        def is_seen(share: float) -> bool:
+            return not self.is_hidden(_between(start, end, share))
+
+        return stretches(is_seen, steps, _HALVINGS)
 
 
 def _between(start: Point, end: Point, share: float) -> Point:
