@@ -28,7 +28,7 @@ and steps, typeset as PDF in inches on Letter and in millimetres on A4.
 
 A first pattern in three commands:
 
-  gatherfold new my-folio                     a design to start from, in my-folio.yaml
+  gatherfold start my-folio                   a design to start from, in my-folio.yaml
   gatherfold check my-folio.yaml              does everything fit, in both unit systems?
   gatherfold build my-folio.yaml --out out    out/my-folio-imperial.pdf, -metric.pdf and .json
 """
@@ -94,7 +94,7 @@ def _parser() -> argparse.ArgumentParser:
     chosen = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     _add_build(chosen)
     _add_check(chosen)
-    _add_new(chosen)
+    _add_start(chosen)
     _add_compare(chosen)
     return parser
 
@@ -179,21 +179,21 @@ def _add_check(chosen: Any) -> None:
     check.set_defaults(run=commands.check)
 
 
-def _add_new(chosen: Any) -> None:
-    new = chosen.add_parser(
-        "new",
-        help="start a design from a shipped one",
+def _add_start(chosen: Any) -> None:
+    start = chosen.add_parser(
+        "start",
+        help="begin a design from a shipped one",
         description="Copies a shipped design to NAME.yaml, for you to change.",
     )
-    new.add_argument("name", metavar="NAME", help="the new design's name")
-    new.add_argument(
+    start.add_argument("name", metavar="NAME", help="the new design's name")
+    start.add_argument(
         "--from",
         dest="source",
         default="observatory-folio",
         metavar="SHIPPED",
         help=f"one of: {', '.join(design_names())}",
     )
-    new.set_defaults(run=commands.new)
+    start.set_defaults(run=commands.start)
 
 
 def _add_compare(chosen: Any) -> None:

@@ -183,7 +183,7 @@ def _departures(design: Design, checks: Iterable[EditionCheck]) -> Iterator[str]
             )
 
 
-def new(options: argparse.Namespace) -> int:
+def start(options: argparse.Namespace) -> int:
     if options.source not in design_names():
         hint = suggestion(options.source, design_names())
         raise Stop(f"there is no shipped design '{options.source}'. {hint}")

@@ -67,7 +67,7 @@ def test_misfit_is_status_one_and_writes_nothing(
     ("arguments", "message"),
     [
         (["check", "no-such.yaml"], "no-such.yaml"),
-        (["new", "x", "--from", "observatory-foli"], "Did you mean 'observatory-folio'?"),
+        (["start", "x", "--from", "observatory-foli"], "Did you mean 'observatory-folio'?"),
     ],
 )
 def test_what_cannot_be_read_is_status_two(
@@ -89,15 +89,15 @@ def test_unknown_layout_is_status_two(small: Path, capsys: pytest.CaptureFixture
     assert "Did you mean 'pattern'?" in capsys.readouterr().err
 
 
-def test_new_copies_a_shipped_design_and_never_overwrites(
+def test_start_copies_a_shipped_design_and_never_overwrites(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert main(["new", "mine"]) == 0
+    assert main(["start", "mine"]) == 0
     assert (tmp_path / "mine.yaml").read_bytes() == (
         DESIGNS / "observatory-folio.yaml"
     ).read_bytes()
-    assert main(["new", "mine"]) == 2
+    assert main(["start", "mine"]) == 2
 
 
 def test_compare_names_only_what_changed(

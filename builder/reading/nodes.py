@@ -103,7 +103,7 @@ def parse_yaml(text: str, file: str) -> Mapping:
         raise DesignUnreadable(builder.findings)
     start = Position(file, 1, 1)
     if root is None or (isinstance(root, Scalar) and root.is_missing):
-        remedy = "Start one with 'gatherfold new NAME'."
+        remedy = "Begin one with 'gatherfold start NAME'."
         raise DesignUnreadable([error("empty-file", start, "the file holds no design", remedy)])
     if not isinstance(root, Mapping):
         message = "a design is a mapping of keys such as 'title:' and 'pieces:'"
