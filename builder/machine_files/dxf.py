@@ -1,4 +1,4 @@
-"""A scene as DXF in millimetres, on the layers CUT, SCORE, PIERCE and DRAW.
+"""A scene as DXF in millimetres, on a layer for each group of work.
 
 In: a :class:`MachineScene`.  Out: the bytes of one file, the same for the same scene.  Runs are
 LWPOLYLINE entities whose bulges are their arcs; small holes are CIRCLE entities.
@@ -8,18 +8,17 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import assert_never
 
 import ezdxf
 from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
 from builder.geometry.outline import Arc, Edge
-from builder.machine_files.scene import MachineScene, Stroke
+from builder.machine_files.scene import Group, MachineScene, Pierced, Stroke
 
-#: Layers in the order of the work, each with its colour's number in the DXF colour index.
-_LAYERS = {"DRAW": 3, "SCORE": 5, "PIERCE": 6, "CUT": 7}
 #: Lengths in mm: the whole pattern, then drawn (positive) and left out (negative) by turns.
 _LINETYPES = {
     "VALLEY": (3.6, 2.4, -1.2),
@@ -34,13 +33,9 @@ def dxf_file(scene: MachineScene) -> bytes:
     with _without_clock():
         document = _empty_document(scene)
         space = document.modelspace()
-        _add_runs(space, scene.draw, "DRAW")
-        for stroke in scene.score:
-            _add_runs(space, [stroke], "SCORE", stroke.kind.upper())
-        for hole in scene.pierce:
-            centre = (float(hole.centre.x), float(hole.centre.y))
-            space.add_circle(centre, float(hole.diameter) / 2, dxfattribs={"layer": "PIERCE"})
-        _add_runs(space, scene.cut, "CUT")
+        for group in Group:
+            for each in scene.of(group):
+                _add(space, each, group.value)
         text = io.StringIO()
         document.write(text)
     return text.getvalue().encode("utf-8", "dxfreplace")
@@ -68,25 +63,58 @@ def _empty_document(scene: MachineScene) -> Drawing:
         document.header.custom_vars.append(f"Note {number}", note)
     for name, pattern in _LINETYPES.items():
         document.linetypes.add(name, list(pattern), description=f"{name.lower()} fold")
-    for name, colour in _LAYERS.items():
-        document.layers.add(name, color=colour)
+    for group in Group:
+        document.layers.add(group.value, color=_colour(group), linetype=_linetype(group))
     return document
 
 
-def _add_runs(
-    space: Modelspace, strokes: Sequence[Stroke], layer: str, linetype: str = "BYLAYER"
-) -> None:
-    for stroke in strokes:
-        points = [(float(e.start.x), float(e.start.y), _bulge(e)) for e in stroke.edges]
-        if not stroke.is_closed:
-            end = stroke.edges[-1].end
-            points.append((float(end.x), float(end.y), 0.0))
-        space.add_lwpolyline(
-            points,
-            format="xyb",
-            close=stroke.is_closed,
-            dxfattribs={"layer": layer, "linetype": linetype},
-        )
+def _colour(group: Group) -> int:
+    """A number of the DXF colour index, another one for each group."""
+    match group:
+        case Group.MARK:
+            return 3
+        case Group.SCORE_VALLEY:
+            return 5
+        case Group.SCORE_MOUNTAIN:
+            return 4
+        case Group.PIERCE:
+            return 6
+        case Group.OPENING:
+            return 1
+        case Group.OUTLINE:
+            return 7
+        case _:
+            assert_never(group)
+
+
+def _linetype(group: Group) -> str:
+    match group:
+        case Group.SCORE_VALLEY:
+            return "VALLEY"
+        case Group.SCORE_MOUNTAIN:
+            return "MOUNTAIN"
+        case Group.MARK | Group.PIERCE | Group.OPENING | Group.OUTLINE:
+            return "Continuous"
+        case _:
+            assert_never(group)
+
+
+def _add(space: Modelspace, each: Stroke | Pierced, layer: str) -> None:
+    """Add an entity that looks as its layer does."""
+    match each:
+        case Stroke():
+            points = [(float(e.start.x), float(e.start.y), _bulge(e)) for e in each.edges]
+            if not each.is_closed:
+                end = each.edges[-1].end
+                points.append((float(end.x), float(end.y), 0.0))
+            space.add_lwpolyline(
+                points, format="xyb", close=each.is_closed, dxfattribs={"layer": layer}
+            )
+        case Pierced():
+            centre = (float(each.centre.x), float(each.centre.y))
+            space.add_circle(centre, float(each.diameter) / 2, dxfattribs={"layer": layer})
+        case _:
+            assert_never(each)
 
 
 def _bulge(edge: Edge) -> float:

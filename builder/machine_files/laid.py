@@ -1,10 +1,11 @@
-"""The lines of pieces where they lie: what is cut, scored, pierced and drawn.
+"""The lines of pieces where they lie: what is marked, scored, pierced and cut.
 
 In: pieces with the motion that lays each of them down.  Out: strokes and holes of a scene.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -39,26 +40,33 @@ class Laid:
         return Line(self.move(start), self.move(end))
 
 
-def cuts(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
-    """All openings before any outline, so that every piece is held while it is worked on."""
-    named: list[tuple[str, str, Outline]] = []
-    for each in laid:
-        openings = _openings(each.piece)
-        for number, opening in enumerate(openings, start=1):
-            named.append((f"opening-{each.name}-{number}", "opening", each.outline(opening)))
-    openings_end = len(named)
-    named += [
-        (f"outline-{each.name}", "outline", each.outline(each.piece.outline)) for each in laid
+def outlines(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
+    """The edges of all pieces; what neighbours share is there once."""
+    named = [(f"outline-{each.name}", each.outline(each.piece.outline)) for each in laid]
+    return _strokes(named, ())
+
+
+def openings(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
+    """Windows and wide holes; where one lies on the edge of a piece, the outline has that line."""
+    named = [
+        (f"opening-{each.name}-{number}", each.outline(opening))
+        for each in laid
+        for number, opening in enumerate(_openings(each.piece), start=1)
     ]
-    runs = each_line_once([outline for _, _, outline in named])
+    return _strokes(named, [each.outline(each.piece.outline) for each in laid])
+
+
+def _strokes(
+    named: Sequence[tuple[str, Outline]], apart_from: Sequence[Outline]
+) -> tuple[Stroke, ...]:
     strokes: list[Stroke] = []
-    parts: dict[int, int] = {}
-    for run in sorted(runs, key=lambda run: run.of >= openings_end):
-        name, kind, _ = named[run.of]
+    parts: Counter[int] = Counter()
+    for run in each_line_once([outline for _, outline in named], apart_from):
+        name, _ = named[run.of]
         if not run.is_closed:
-            parts[run.of] = parts.get(run.of, 0) + 1
+            parts[run.of] += 1
             name = f"{name}-part-{parts[run.of]}"
-        strokes.append(Stroke(name, kind, run.edges, run.is_closed))
+        strokes.append(Stroke(name, run.edges, run.is_closed))
     return tuple(strokes)
 
 
@@ -85,15 +93,16 @@ def pierced(laid: Sequence[Laid]) -> tuple[Pierced, ...]:
     return tuple(found)
 
 
-def scores(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
-    """Score lines as seen on the face that lies up: a valley is a mountain from behind."""
+def scores(laid: Sequence[Laid], fold: str) -> tuple[Stroke, ...]:
+    """The scores that are such folds on the face that lies up: a valley is a mountain from
+    behind."""
     strokes: list[Stroke] = []
     for each in laid:
         for number, (own, start, end) in enumerate(_score_lines(each.piece), start=1):
-            fold = other_fold(own) if each.mirrored else own
-            name = f"score-{each.name}-{number}"
-            strokes.append(Stroke(name, fold, (each.line(start, end),), False))
-    return tuple(sorted(strokes, key=lambda stroke: stroke.kind == "mountain"))
+            if fold == (other_fold(own) if each.mirrored else own):
+                name = f"score-{each.name}-{number}"
+                strokes.append(Stroke(name, (each.line(start, end),), False))
+    return tuple(strokes)
 
 
 def _score_lines(piece: ResolvedPiece) -> Iterator[tuple[str, Point, Point]]:
@@ -123,8 +132,8 @@ def position_marks(
             box = _hidden_box(upper, each.piece, inset)
             for number, (start, corner, end) in enumerate(_corner_marks(box), start=1):
                 edges = (each.line(start, corner), each.line(corner, end))
-                name = f"draw-{each.name}-{upper.key}-{number}"
-                strokes.append(Stroke(name, "position", edges, False))
+                name = f"mark-{each.name}-{upper.key}-{number}"
+                strokes.append(Stroke(name, edges, False))
     return tuple(strokes)
 
 

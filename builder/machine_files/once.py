@@ -28,9 +28,17 @@ class Run:
     is_closed: bool
 
 
-def each_line_once(outlines: Sequence[Outline]) -> tuple[Run, ...]:
-    """The runs in the order of their outlines, whole outlines before what completes others."""
+def each_line_once(
+    outlines: Sequence[Outline], apart_from: Sequence[Outline] = ()
+) -> tuple[Run, ...]:
+    """The runs in the order of their outlines, whole outlines before what completes others.
+
+    What lies on a line of ``apart_from`` is left out.
+    """
     taken = _Taken()
+    for outline in apart_from:
+        for edge in outline.edges:
+            taken.take(edge)
     whole: list[Run] = []
     waiting: list[int] = []
     for index, outline in enumerate(outlines):

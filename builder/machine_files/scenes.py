@@ -12,7 +12,14 @@ from fractions import Fraction
 
 from builder.geometry.outline import Point
 from builder.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
-from builder.machine_files.laid import Laid, cuts, pierced, position_marks, scores
+from builder.machine_files.laid import (
+    Laid,
+    openings,
+    outlines,
+    pierced,
+    position_marks,
+    scores,
+)
 from builder.machine_files.scene import MachineScene
 from builder.machine_files.words import (
     SheetFacts,
@@ -101,10 +108,12 @@ def _scene(resolved: ResolvedDesign, file: _File) -> MachineScene:
         notes=file.notes,
         width=file.width,
         height=file.height,
-        draw=position_marks(file.laid, upper, resolved.tolerance),
-        score=scores(file.laid),
-        pierce=pierced(file.laid),
-        cut=cuts(file.laid),
+        marks=position_marks(file.laid, upper, resolved.tolerance),
+        valley_scores=scores(file.laid, "valley"),
+        mountain_scores=scores(file.laid, "mountain"),
+        pierced=pierced(file.laid),
+        openings=openings(file.laid),
+        outlines=outlines(file.laid),
     )
 
 

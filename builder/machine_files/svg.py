@@ -7,28 +7,26 @@ inch edition that is exact for sixteenths, and within 0.00005 mm for everything 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable
 from fractions import Fraction
+from typing import assert_never
 from xml.sax.saxutils import escape, quoteattr
 
 from builder.geometry.outline import Arc, Edge, Line, Point
-from builder.machine_files.scene import MachineScene, Pierced, Stroke
+from builder.machine_files.scene import Group, MachineScene, Pierced, Stroke
 
 _PLACES = 10_000
-#: Colours that are told apart with any colour vision (Okabe and Ito), one for each kind of work.
-_COLOURS = {"draw": "#009E73", "score": "#0072B2", "pierce": "#CC79A7", "cut": "#000000"}
-#: Dashes in mm tell folds apart as the printed pattern does.
-_DASHES = {"valley": "2.4 1.2", "mountain": "4.2 0.9 0.4 0.9 0.4 0.9"}
 
-_Place = Callable[[Point], str]
+#: The x and the y of a point, as they are written.
+_Place = Callable[[Point], tuple[str, str]]
 
 
 def svg_file(scene: MachineScene) -> bytes:
     """The whole file, with its title and notes."""
     width, height = decimal(scene.width), decimal(scene.height)
 
-    def place(point: Point) -> str:
-        return f"{decimal(point.x)},{decimal(scene.height - point.y)}"
+    def place(point: Point) -> tuple[str, str]:
+        return decimal(point.x), decimal(scene.height - point.y)
 
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
@@ -36,12 +34,10 @@ def svg_file(scene: MachineScene) -> bytes:
         f'height="{height}mm" viewBox="0 0 {width} {height}">',
         f"<title>{escape(scene.title)}</title>",
         f"<desc>{escape(' '.join(scene.notes))}</desc>",
-        *_group("draw", _paths(scene.draw, place)),
-        *_group("score", _folds(scene.score, place)),
-        *_group("pierce", [_circle(hole, scene.height) for hole in scene.pierce]),
-        *_group("cut", _paths(scene.cut, place)),
-        "</svg>",
     ]
+    for group in Group:
+        lines += [_opening_tag(group), *(_element(each, place) for each in scene.of(group)), "</g>"]
+    lines.append("</svg>")
     return ("\n".join(lines) + "\n").encode()
 
 
@@ -53,25 +49,55 @@ def decimal(length: Fraction) -> str:
     return f"{sign}{whole}.{rest:04d}".rstrip("0").rstrip(".")
 
 
-def _group(name: str, content: Iterable[str]) -> list[str]:
-    opening = f'<g id="{name}" fill="none" stroke="{_COLOURS[name]}" stroke-width="0.1">'
-    return [opening, *content, "</g>"]
+def _opening_tag(group: Group) -> str:
+    look = f'fill="none" stroke="{_colour(group)}" stroke-width="0.1"'
+    dashes = _dashes(group)
+    if dashes:
+        look += f' stroke-dasharray="{dashes}"'
+    return f'<g id="{group.value}" {look}>'
 
 
-def _folds(scores: Sequence[Stroke], place: _Place) -> list[str]:
-    lines: list[str] = []
-    for fold, dashes in _DASHES.items():
-        paths = _paths([stroke for stroke in scores if stroke.kind == fold], place)
-        if paths:
-            lines += [f'<g id="score-{fold}" stroke-dasharray="{dashes}">', *paths, "</g>"]
-    return lines
+def _colour(group: Group) -> str:
+    """One for each group: cutting programs often choose the work by colour (common practice, no
+    source).  They are told apart with any colour vision (Okabe and Ito)."""
+    match group:
+        case Group.MARK:
+            return "#009E73"
+        case Group.SCORE_VALLEY:
+            return "#0072B2"
+        case Group.SCORE_MOUNTAIN:
+            return "#56B4E9"
+        case Group.PIERCE:
+            return "#CC79A7"
+        case Group.OPENING:
+            return "#D55E00"
+        case Group.OUTLINE:
+            return "#000000"
+        case _:
+            assert_never(group)
 
 
-def _paths(strokes: Sequence[Stroke], place: _Place) -> list[str]:
-    return [
-        f'<path id={quoteattr(stroke.name)} class="{stroke.kind}" d="{_data(stroke, place)}"/>'
-        for stroke in strokes
-    ]
+def _dashes(group: Group) -> str:
+    """Lengths in mm that tell folds apart as the printed pattern does."""
+    match group:
+        case Group.SCORE_VALLEY:
+            return "2.4 1.2"
+        case Group.SCORE_MOUNTAIN:
+            return "4.2 0.9 0.4 0.9 0.4 0.9"
+        case Group.MARK | Group.PIERCE | Group.OPENING | Group.OUTLINE:
+            return ""
+        case _:
+            assert_never(group)
+
+
+def _element(each: Stroke | Pierced, place: _Place) -> str:
+    match each:
+        case Stroke():
+            return f'<path id={quoteattr(each.name)} d="{_data(each, place)}"/>'
+        case Pierced():
+            return _circle(each, place)
+        case _:
+            assert_never(each)
 
 
 def _data(stroke: Stroke, place: _Place) -> str:
@@ -79,7 +105,7 @@ def _data(stroke: Stroke, place: _Place) -> str:
     edges = stroke.edges
     if stroke.is_closed and isinstance(edges[-1], Line):
         edges = edges[:-1]
-    steps = [f"M {place(stroke.edges[0].start)}", *(_step(edge, place) for edge in edges)]
+    steps = [f"M {','.join(place(stroke.edges[0].start))}", *(_step(edge, place) for edge in edges)]
     return " ".join([*steps, "Z"] if stroke.is_closed else steps)
 
 
@@ -87,9 +113,9 @@ def _step(edge: Edge, place: _Place) -> str:
     """A line or an arc; no arc is more than half a circle.  Seen with y up, an arc that is not
     clockwise turns against SVG's positive direction."""
     if isinstance(edge, Line):
-        return f"L {place(edge.end)}"
+        return f"L {','.join(place(edge.end))}"
     radius = decimal(arc_radius(edge))
-    return f"A {radius},{radius} 0 0 {1 if edge.clockwise else 0} {place(edge.end)}"
+    return f"A {radius},{radius} 0 0 {1 if edge.clockwise else 0} {','.join(place(edge.end))}"
 
 
 def arc_radius(arc: Arc) -> Fraction:
@@ -97,7 +123,7 @@ def arc_radius(arc: Arc) -> Fraction:
     return abs(arc.start.x - arc.centre.x) + abs(arc.start.y - arc.centre.y)
 
 
-def _circle(hole: Pierced, height: Fraction) -> str:
-    x, y, radius = hole.centre.x, height - hole.centre.y, hole.diameter / 2
-    place = f'cx="{decimal(x)}" cy="{decimal(y)}" r="{decimal(radius)}"'
-    return f"<circle id={quoteattr(hole.name)} {place}/>"
+def _circle(hole: Pierced, place: _Place) -> str:
+    x, y = place(hole.centre)
+    radius = decimal(hole.diameter / 2)
+    return f'<circle id={quoteattr(hole.name)} cx="{x}" cy="{y}" r="{radius}"/>'

@@ -33,7 +33,8 @@ OTHERS = Path(__file__).parents[1] / "designs"
 ALL = sorted([*DESIGNS.glob("*.yaml"), *OTHERS.glob("*.yaml")])
 CASES = [(path, edition) for path in ALL for edition in EDITIONS]
 Place = tuple[float, float]
-ORDER = ["draw", "score", "pierce", "cut"]
+#: The groups as the README names them, in the order of the work.
+ORDER = ["mark", "score-valley", "score-mountain", "pierce", "opening", "outline"]
 
 
 def case_name(value: object) -> str:
@@ -81,7 +82,6 @@ def run_of(segments: Sequence[Segment]) -> list[Place]:
 @dataclass(frozen=True)
 class Drawn:
     name: str
-    kind: str
     segments: tuple[Segment, ...]
     is_closed: bool
 
@@ -103,6 +103,11 @@ class File:
     order: list[str]
     paths: dict[str, list[Drawn]]
     circles: list[tuple[Place, float]]
+
+    @property
+    def cuts(self) -> list[Drawn]:
+        """What goes through the sheet, in the order of the file."""
+        return [*self.paths["opening"], *self.paths["outline"]]
 
 
 def read_svg(content: bytes) -> File:
@@ -144,7 +149,7 @@ def _path(found: svgelements.Path, place: object) -> Drawn:
             segments.append(Segment(start, end, centre, -part.sweep))
         elif start != end:
             segments.append(Segment(start, end))
-    return Drawn(found.id, found.values.get("class", ""), tuple(segments), closed)
+    return Drawn(found.id, tuple(segments), closed)
 
 
 def read_dxf(content: bytes) -> File:
@@ -156,16 +161,16 @@ def read_dxf(content: bytes) -> File:
     paths: dict[str, list[Drawn]] = {name: [] for name in ORDER}
     order, circles = [], []
     for entity in document.modelspace():
-        layer = entity.dxf.layer.lower()
+        layer = entity.dxf.layer
         order.append(layer)
         if isinstance(entity, DxfCircle) and not isinstance(entity, DxfArc):
             assert layer == "pierce"
             circles.append(((entity.dxf.center.x, entity.dxf.center.y), entity.dxf.radius))
             continue
         assert isinstance(entity, LWPolyline)
-        kind = entity.dxf.linetype.lower() if layer == "score" else ""
+        assert entity.dxf.linetype == "BYLAYER"
         segments = _dxf_segments(entity)
-        paths[layer].append(Drawn("", kind, segments, bool(entity.closed)))
+        paths[layer].append(Drawn("", segments, bool(entity.closed)))
     size = document.header["$LIMMAX"]
     return File(size[0], size[1], list(dict.fromkeys(order)), paths, circles)
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import io
+import re
 from fractions import Fraction
 
+import ezdxf
 import pytest
 
+from builder.machine_files.dxf import dxf_file
 from builder.machine_files.laid import Laid, scores
 from builder.machine_files.scene import MachineScene
 from builder.machine_files.scenes import piece_scenes, sheet_scenes
@@ -16,6 +20,7 @@ from builder.resolve.edition import METRIC
 from builder.resolve.resolved import Score
 from builder.stock_plans import plan_stocks
 from tests.drawings.samples import piece
+from tests.machine_files.reread import ORDER, read_dxf, read_svg
 
 HEAD = """\
 title: Test & <trial>
@@ -41,7 +46,7 @@ def cornered(scene: MachineScene) -> Places:
     """The two ends of the one slanted line of a sheet."""
     (slant,) = (
         edge
-        for stroke in scene.cut
+        for stroke in scene.outlines
         for edge in stroke.edges
         if edge.start.x != edge.end.x and edge.start.y != edge.end.y
     )
@@ -73,7 +78,7 @@ def test_a_piece_from_the_side_that_lies_down_is_mirrored(back: str, expected: P
     (scene,) = scenes(ONE.replace("SIDE", "back") + MORE, back=back, front="upright")
     left = min(
         min(edge.start.x, edge.end.x)
-        for stroke in scene.cut
+        for stroke in scene.outlines
         if stroke.name.startswith("outline-one")
         for edge in stroke.edges
     )
@@ -88,9 +93,14 @@ def test_a_valley_seen_from_behind_is_a_mountain() -> None:
     folded = "  one: {from: reeds SIDE, across: {a: 20, b: {size: 40, fold: valley}}, height: 80}\n"
     for side, fold in (("front", "valley"), ("back", "mountain")):
         (scene,) = scenes(folded.replace("SIDE", side) + MORE)
-        (score,) = scene.score
-        assert score.kind == fold
-        assert f'<g id="score-{fold}" stroke-dasharray=' in svg_file(scene).decode()
+        folds = {"valley": scene.valley_scores, "mountain": scene.mountain_scores}
+        assert {seen: len(strokes) for seen, strokes in folds.items()} == {
+            "valley": int(fold == "valley"),
+            "mountain": int(fold == "mountain"),
+        }
+        svg, dxf = read_svg(svg_file(scene)), read_dxf(dxf_file(scene))
+        for file in (svg, dxf):
+            assert len(file.paths[f"score-{fold}"]) == 1
 
 
 def test_scores_in_line_with_one_another_are_one() -> None:
@@ -105,9 +115,10 @@ def test_scores_in_line_with_one_another_are_one() -> None:
         score("horizontal", 2, 0, 3, "valley"),
     )
     whole = piece("one", "4", "6", scores=halves)
-    found = scores([Laid("one", whole, lambda point: point, False)])
-    lines = [(s.kind, *map(int, (line.start.x, line.start.y, line.end.x, line.end.y)))
-             for s in found for line in s.edges]  # fmt: skip
+    laid = [Laid("one", whole, lambda point: point, False)]
+    lines = [(fold, *map(int, (line.start.x, line.start.y, line.end.x, line.end.y)))
+             for fold in ("valley", "mountain")
+             for stroke in scores(laid, fold) for line in stroke.edges]  # fmt: skip
     assert lines == [
         ("valley", 2, 0, 2, 5),
         ("valley", 2, 6, 2, 8),
@@ -121,7 +132,7 @@ def test_a_strip_lies_as_its_pieces() -> None:
     (scene,) = scenes(pieces + "strips: {pair: {across: [low, high]}}\n", front="upright")
     boxes = {
         stroke.name: sorted({e.start.x for e in stroke.edges} | {stroke.edges[-1].end.x})
-        for stroke in scene.cut
+        for stroke in scene.outlines
     }
     assert boxes == {"outline-low": [0, 30], "outline-high-part-1": [30, 80]}
 
@@ -138,12 +149,41 @@ def test_small_holes_are_pierced_and_wide_ones_cut() -> None:
     text = HEAD.replace("FRONT", "any").replace("BACK", "any")
     text += f"  one: {{from: reeds, size: 60 x 80, {holes}}}\n"
     (scene,) = piece_scenes(resolve(read_design(text.encode(), "test.yaml"), METRIC), "mark")
-    assert [(hole.centre.x, hole.centre.y, hole.diameter) for hole in scene.pierce] == [(20, 20, 4)]
-    assert [(stroke.kind, stroke.is_closed) for stroke in scene.cut] == [
-        ("opening", True),
-        ("outline", True),
-    ]
+    small = [(hole.centre.x, hole.centre.y, hole.diameter) for hole in scene.pierced]
+    assert small == [(20, 20, 4)]
+    assert [stroke.is_closed for stroke in (*scene.openings, *scene.outlines)] == [True, True]
+    (wide,) = scene.openings
+    assert {edge.start.y for edge in wide.edges} == {40}
     assert "<title>Test &amp; &lt;trial&gt;, Millimetre edition" in svg_file(scene).decode()
+
+
+def test_a_line_of_an_opening_and_an_outline_is_the_outlines() -> None:
+    window = "window: {size: 20 x 30, left: 0, bottom: 40}"
+    (scene,) = scenes(f"  one: {{from: reeds, size: 60 x 80, {window}}}\n", front="upright")
+    (outline,), (opening,) = scene.outlines, scene.openings
+    assert outline.is_closed and len(outline.edges) == 4
+    assert not opening.is_closed
+    ends = [opening.edges[0].start, *(edge.end for edge in opening.edges)]
+    # Round the window but not along the left edge.
+    assert sorted([(p.x, p.y) for p in ends]) == [(0, 40), (0, 70), (20, 40), (20, 70)]
+    assert {(ends[0].x, ends[-1].x)} == {(0, 0)}
+
+
+def test_every_group_has_a_look_of_its_own() -> None:
+    """The README: six groups in every file, each with its colour; only the folds have dashes."""
+    (scene,) = scenes("  one: {from: reeds, size: 60 x 80}\n")
+    svg = svg_file(scene).decode()
+    groups = re.findall(r'<g id="([a-z-]+)" fill="none" stroke="(#[0-9A-F]{6})"(.*)>', svg)
+    assert [name for name, _, _ in groups] == ORDER
+    assert len({colour for _, colour, _ in groups}) == len(ORDER)
+    dashed = {name: look for name, _, look in groups if "stroke-dasharray" in look}
+    assert list(dashed) == ["score-valley", "score-mountain"]
+    assert len(set(dashed.values())) == 2
+    document = ezdxf.read(io.StringIO(dxf_file(scene).decode()))  # type: ignore[attr-defined]
+    layers = [document.layers.get(name) for name in ORDER]
+    assert len({layer.color for layer in layers}) == len(ORDER)
+    linetypes = [layer.dxf.linetype.lower() for layer in layers]
+    assert linetypes == ["continuous", "valley", "mountain", *["continuous"] * 3]
 
 
 @pytest.mark.parametrize(("length", "text"), [

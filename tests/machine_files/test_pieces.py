@@ -56,7 +56,7 @@ def test_every_piece_is_read_back_exactly(path: Path, edition: str, ending: str)
 def expect_piece(piece: ResolvedPiece, file: File) -> None:
     assert math.dist((file.width, file.height), (piece.width, piece.height)) < 2 * NEAR
     expected = expected_rings(piece)
-    cut = file.paths["cut"]
+    cut = file.cuts
     assert all(each.is_closed for each in cut)
     assert len(cut) == len(expected), "one closed path for the outline, one for each opening"
     for ring in expected:
@@ -65,7 +65,8 @@ def expect_piece(piece: ResolvedPiece, file: File) -> None:
         shape = Polygon(run_of(ring))
         assert shape.is_valid and found.polygon.is_valid
         assert shape.symmetric_difference(found.polygon).area < 2 * NEAR * shape.length
-    assert is_same_ring(expected[0], cut[-1].segments), "openings before the outline"
+    (outline,) = file.paths["outline"]
+    assert is_same_ring(expected[0], outline.segments), "nothing but the outline is with it"
     expect_scores(piece, file)
     small = {
         (float(h.centre.x), float(h.centre.y), float(h.diameter) / 2)
@@ -80,7 +81,7 @@ def expect_piece(piece: ResolvedPiece, file: File) -> None:
 def expect_scores(piece: ResolvedPiece, file: File) -> None:
     """Each fold's lines: their length in all, and every score of the model on one of them."""
     for fold in ("valley", "mountain"):
-        lines = [each.line for each in file.paths["score"] if each.kind == fold]
+        lines = [each.line for each in file.paths[f"score-{fold}"]]
         wanted = [score for score in piece.scores if score.fold == fold]
         length = sum(float(score.end - score.start) for score in wanted)
         assert sum(line.length for line in lines) == pytest.approx(length, abs=0.001)

@@ -92,7 +92,7 @@ def moved(ring: Polygon, piece: ResolvedPiece, placed: Placed, mirrored: bool) -
 
 def expect_shapes(shapes: Sequence[Sequence[Polygon]], file: File) -> None:
     """The cut lines are the pieces' outlines and openings, no less and no more."""
-    lines = unary_union([each.line for each in file.paths["cut"]])
+    lines = unary_union([each.line for each in file.cuts])
     wanted = unary_union([ring.exterior for rings in shapes for ring in rings])
     for first, second in ((lines, wanted), (wanted, lines)):
         assert first.difference(second.buffer(_ASIDE)).length < _SAME_LENGTH
@@ -109,9 +109,10 @@ def expect_shapes(shapes: Sequence[Sequence[Polygon]], file: File) -> None:
 def test_no_line_is_there_twice(path: Path, edition: str) -> None:
     for _, svg, dxf in sheets_of(path, edition):
         for file in (svg, dxf):
-            assert lines_on_one_another(segments_of(file, ("cut",))) == []
-            assert lines_on_one_another(segments_of(file, ("score",))) == []
-            both = segments_of(file, ("cut", "score"))
+            cuts, scores = ("opening", "outline"), ("score-valley", "score-mountain")
+            assert lines_on_one_another(segments_of(file, cuts)) == []
+            assert lines_on_one_another(segments_of(file, scores)) == []
+            both = segments_of(file, (*cuts, *scores))
             assert lines_on_one_another(both) == [], "nothing is scored along a cut"
             centres = [centre for centre, _ in file.circles]
             assert all(math.dist(a, b) > 1 for n, a in enumerate(centres) for b in centres[:n])
@@ -168,7 +169,7 @@ def test_outlines_are_closed_unless_a_closed_neighbour_has_part_of_them(
     for sheet, *files in sheets_of(path, edition):
         outlines = [rings[0] for rings in shapes_of(resolved, sheet)]
         for file in files:
-            whole = [each.polygon for each in file.paths["cut"] if each.is_closed]
+            whole = [each.polygon for each in file.paths["outline"] if each.is_closed]
             is_whole = [any(is_same_shape(shape, each) for each in whole) for shape in outlines]
             assert any(is_whole)
             for outline in (o for o, found in zip(outlines, is_whole, strict=True) if not found):
@@ -181,16 +182,22 @@ def is_same_shape(first: Polygon, second: Polygon) -> bool:
 
 
 @pytest.mark.parametrize(("path", "edition"), CASES, ids=case_name)
-def test_openings_come_first_and_no_name_comes_twice(path: Path, edition: str) -> None:
-    for _, svg, _ in sheets_of(path, edition):
-        kinds = [each.kind for each in svg.paths["cut"]]
-        assert kinds == sorted(kinds, key=["opening", "outline"].index)
+def test_openings_and_outlines_are_apart_and_no_name_comes_twice(path: Path, edition: str) -> None:
+    resolved = checked(path, edition).resolved
+    for sheet, svg, dxf in sheets_of(path, edition):
+        shapes = shapes_of(resolved, sheet)
+        holes = sum(len(openings) for _, *openings in shapes)
+        for file in (svg, dxf):
+            lying = [o.exterior for o, *_ in shapes]
+            assert len(file.paths["opening"]) == holes
+            for each in file.paths["outline"]:
+                assert unary_union(lying).buffer(_ASIDE).covers(each.line)
         names = [each.name for paths in svg.paths.values() for each in paths]
         assert len(set(names)) == len(names)
 
 
 @pytest.mark.parametrize(("path", "edition"), CASES, ids=case_name)
-def test_what_is_drawn_lies_under_the_piece_that_is_glued_there(path: Path, edition: str) -> None:
+def test_what_is_marked_lies_under_the_piece_that_is_glued_there(path: Path, edition: str) -> None:
     """Each mark is within the rectangle of the piece that hides it, from its offsets."""
     resolved = checked(path, edition).resolved
     files = files_of(path, edition)
@@ -198,8 +205,8 @@ def test_what_is_drawn_lies_under_the_piece_that_is_glued_there(path: Path, edit
     for host in resolved.pieces.values():
         if host.stock.source.material == "ribbon":
             continue
-        for mark in read_svg(files[f"piece-{host.key}.svg"]).paths["draw"]:
-            key = mark.name.removeprefix(f"draw-{host.key}-").rpartition("-")[0]
+        for mark in read_svg(files[f"piece-{host.key}.svg"]).paths["mark"]:
+            key = mark.name.removeprefix(f"mark-{host.key}-").rpartition("-")[0]
             upper = resolved.pieces[key]
             assert upper.source.placement is not None and upper.offsets is not None
             assert upper.source.placement.host == host.key and upper.source.placement.glue
