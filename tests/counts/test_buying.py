@@ -7,7 +7,7 @@ import io
 from fractions import Fraction
 
 import pytest
-from babel.numbers import get_currency_precision, list_currencies
+from babel.numbers import list_currencies
 
 from builder.counts.substitutes import near_weight, sheet_substitutes
 from builder.counts.supplies import SupplyLine, supplies
@@ -108,19 +108,36 @@ def test_the_pages_say_what_is_bought_and_what_it_costs() -> None:
 # Currencies
 
 
-#: CLDR gives these no decimals because their coins are out of use; ISO 4217 still has them (from
-#: memory: two each, and three for the dinar of Iraq).
-_WITHOUT_COINS = {
-    "AFN", "ALL", "IQD", "IRR", "KPW", "LAK", "LBP", "MGA", "MMK", "RSD", "SOS", "SYP", "YER",
-}  # fmt: skip
+#: ISO 4217, List One as published on 2026-01-01 by its maintenance agency, read in an account of
+#: the file: how many codes it has, and all of them that have no decimals, three, or no unit.
+#: (The decimals of the Unicode CLDR are no such fact: they follow which coins are still in use.)
+_CODES_OF_LIST_ONE = 178
+_NO_DECIMALS = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF"
+_THREE_DECIMALS = "BHD IQD JOD KWD LYD OMR TND"
+_NO_UNIT = "XAG XAU XBA XBB XBC XBD XDR XPD XPT XSU XTS XUA XXX"
+#: What of it nobody pays with: funds and units of account (from memory).
+_FUNDS = "BOV CHE CHW CLF COU MXV USN UYI UYW XAD"
 
 
-def test_currencies_and_their_decimals_are_those_of_the_cldr() -> None:
-    """Unicode CLDR, as babel carries it: every code is one it knows, and has its decimals."""
-    known = list_currencies()
-    assert CODES - known <= {"XCG", "ZWG"}, "codes newer than the data of older versions"
-    differing = {c for c in CODES & known if decimals_of(c) != get_currency_precision(c)}
-    assert differing == _WITHOUT_COINS
+def test_currencies_and_their_decimals_are_those_of_iso_4217() -> None:
+    left_out = {*_FUNDS.split(), *_NO_UNIT.split()}
+    assert not CODES & left_out
+    assert len(CODES) == _CODES_OF_LIST_ONE - len(left_out)
+    decimals = {code: decimals_of(code) for code in CODES}
+    expected = dict.fromkeys(CODES, 2)
+    expected |= dict.fromkeys(set(_NO_DECIMALS.split()) - left_out, 0)
+    expected |= dict.fromkeys(set(_THREE_DECIMALS.split()) - left_out, 3)
+    assert decimals == expected
+
+
+def test_every_currency_is_one_that_the_cldr_knows() -> None:
+    """Unicode CLDR, as babel carries it, keeps the codes of currencies that are withdrawn."""
+    assert set(list_currencies()) >= CODES
+
+
+def test_withdrawn_currencies_are_not_taken() -> None:
+    """ISO 4217, List Three: replaced by the euro in 2023 and 2026, and by the XCG in 2025."""
+    assert not CODES & {"HRK", "BGN", "ANG"}
 
 
 @pytest.mark.parametrize(
