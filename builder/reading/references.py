@@ -268,20 +268,22 @@ def _held(fastening: Fastening, design: Design) -> Iterator[Finding]:
 
 def matching_names(pattern: str, known: Collection[str]) -> tuple[str, ...]:
     """Names that a step's list means: a name, a pattern such as ``*_mat``, or ``all``."""
-    if pattern == "all":
+    if pattern == _ALL:
         return tuple(known)
     if not _WILDCARDS & set(pattern):
         return (pattern,) if pattern in known else ()
     return tuple(name for name in known if fnmatch.fnmatchcase(name, pattern))
 
 
+#: Stands for everything that an operation may name.
+_ALL = "all"
 _WILDCARDS = frozenset("*?[")
 
 
 def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
     for operation, names in step.operations.items():
-        if operation == "close":
-            yield from _closed_sections(step, design)
+        if operation in ("close", "open"):
+            yield from _folded_parts(step, operation, names, design)
             continue
         for name in names:
             known, what = _operands(operation, name, design)
@@ -290,18 +292,18 @@ def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
                 yield _unknown(name, known, what, position)
 
 
-def _closed_sections(step: Step, design: Design) -> Iterator[Finding]:
-    """``close`` lists single sections, as ``piece.section``."""
-    for name in step.operations["close"]:
-        key, _, section = name.partition(".")
-        piece, position = design.pieces.get(key), step.places["close", name]
+def _folded_parts(
+    step: Step, operation: str, names: Iterable[str], design: Design
+) -> Iterator[Finding]:
+    """``close`` and ``open`` list sections, as ``piece.section``, whole pieces, or ``all``."""
+    for name in names:
+        if name == _ALL:
+            continue
+        key, dot, section = name.partition(".")
+        piece, position = design.pieces.get(key), step.places[operation, name]
         if piece is None:
-            yield _unknown(key, design.pieces, "piece", position)
-        elif not section:
-            message = f"'{key}' is a whole piece, and only its sections are closed"
-            sections = [f"{key}.{face}" for face in face_names(piece)]
-            yield error("unknown-name", position, message, suggestion("", sections))
-        elif section not in face_names(piece):
+            yield _unknown(key, [*design.pieces, _ALL], "piece", position)
+        elif dot and section not in face_names(piece):
             yield _no_section(piece, section, position)
 
 

@@ -192,3 +192,31 @@ def test_overrides_replace_the_formula_and_the_values_by_hand() -> None:
 def test_a_byte_order_mark_and_windows_lines_are_fine() -> None:
     text = (HEAD + "pieces:\n  back: {from: night, size: 8 x 11}\n").replace("\n", "\r\n")
     assert read_design(b"\xef\xbb\xbf" + text.encode(), "design.yaml").title == "Test"
+
+
+def test_operations_stand_in_the_order_in_which_a_step_writes_them() -> None:
+    design = read(
+        """pieces:
+  card: {from: night, up: {body: 4, flap: 2}, width: 3}
+  tag: {from: night, size: 1 x 1, on: card.body}
+steps:
+  - title: Put in and close
+    open: all
+    insert: tag
+    close: card.flap, card, all
+    text: Close it.
+    attach: tag
+    score: card
+    cut: all
+"""
+    )
+    (step,) = design.steps
+    assert list(step.operations.items()) == [
+        ("open", ("all",)),
+        ("insert", ("tag",)),
+        ("close", ("card.flap", "card", "all")),
+        ("attach", ("tag",)),
+        ("score", ("card",)),
+        ("cut", ("all",)),
+    ]
+    assert step.places["close", "card"].column == len("    close: card.flap, c")
