@@ -33,6 +33,7 @@ def check_references(design: Design) -> Iterator[Finding]:
         yield from _piece_faces(piece)
         yield from _piece_print(piece, design)
         yield from _piece_host(piece, design)
+        yield from _joined(piece, design)
     yield from _fastening_references(design)
     for step in design.steps:
         yield from _step_operations(step, design)
@@ -162,14 +163,22 @@ def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
         yield _unknown(placement.host, design.pieces, "piece", placement.position)
     elif placement.host_face is not None and placement.host_face not in face_names(host):
         yield _no_section(host, placement.host_face, placement.position)
-    if placement.by is not None and placement.by not in face_names(piece):
-        yield _no_section(piece, placement.by, placement.position)
     if _layers_below(piece, design) > MOST_LAYERS:
         message = f"'{piece.key}' lies on more than {MOST_LAYERS} others, one on another"
         yield error("too-deep", placement.position, message, "Let it lie on one further down.")
     if _hangs_on_itself(piece, design):
         message = f"'{piece.key}' lies, through its hosts, on itself"
         yield error("cycle", placement.position, message, "Let one of them lie on another piece.")
+
+
+def _joined(piece: Piece, design: Design) -> Iterator[Finding]:
+    """Every join has a host, and the section of it that it names."""
+    for join in piece.joins:
+        host = design.pieces.get(join.host)
+        if host is None:
+            yield _unknown(join.host, design.pieces, "piece", join.position)
+        elif join.host_face is not None and join.host_face not in face_names(host):
+            yield _no_section(host, join.host_face, join.position)
 
 
 def _piece_faces(piece: Piece) -> Iterator[Finding]:
