@@ -309,11 +309,12 @@ def _folded_parts(
         if name == _ALL:
             continue
         key, dot, section = name.partition(".")
-        piece, position = design.pieces.get(key), step.places[operation, name]
-        if piece is None:
+        pieces, position = matching_names(key, design.pieces), step.places[operation, name]
+        if not pieces:
             yield _unknown(key, [*design.pieces, _ALL], "piece", position)
-        elif dot and section not in face_names(piece):
-            yield _no_section(piece, section, position)
+        for piece in (design.pieces[each] for each in pieces if dot):
+            if section not in face_names(piece):
+                yield _no_section(piece, section, position)
 
 
 def _operands(operation: str, name: str, design: Design) -> tuple[Collection[str], str]:

@@ -1,0 +1,152 @@
+"""Where adhesive lies on a face, and which faces it meets.
+
+In: an assembly, a face of it, the side with adhesive on it and where that is.  Out: the faces that
+lie next to the adhesive, how much of it each of them meets, and how much lies on nothing.
+Areas are measured along lines half way between neighbouring corners, so that they are exact where
+all edges are upright or level.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from builder.work.assembly import Adhesive, Assembly
+from builder.work.plates import FaceKey, Plate
+from builder.work.regions import Region
+from builder.work.space import Exact
+
+Interval = tuple[Exact, Exact]
+
+
+@dataclass(frozen=True)
+class Contact:
+    """What adhesive meets: areas in square units, by face; ``missed`` lies on nothing."""
+
+    adhesive: Adhesive
+    met: Mapping[FaceKey, Exact]
+    missed: Exact
+
+    @property
+    def share_missed(self) -> float:
+        """How much of the adhesive lies on nothing."""
+        whole = sum(self.met.values()) + self.missed
+        return float(Fraction(self.missed) / whole) if whole else 1.0
+
+
+def contact(assembly: Assembly, adhesive: Adhesive, within: Region | None = None) -> Contact:
+    """Find the faces that lie next to adhesive; ``within`` narrows it to a region of the plane."""
+    plate = assembly.plates[adhesive.face]
+    is_up = adhesive.side == plate.facing
+    spread, dry = (_in_space(plate, regions) for regions in (adhesive.spread, adhesive.dry))
+    limits = [plate.region, *([within] if within is not None else [])]
+    beyond = {
+        key: assembly.plates[key].region
+        for key in assembly.in_plane(plate.axis, plate.plane)
+        if assembly.is_above(adhesive.face, key) is is_up
+    }
+    met: dict[FaceKey, Exact] = {}
+    missed: Exact = 0
+    for low, high in pairwise(_cuts([*spread, *dry, *limits, *beyond.values()], spread)):
+        middle = Fraction(low + high) / 2
+        free = _spans(spread, middle)
+        for limit in limits:
+            free = _common(free, _spans((limit,), middle))
+        free = _without(free, _spans(dry, middle))
+        if not free:
+            continue
+        sides = {key: _spans((region,), middle) for key, region in beyond.items()}
+        found, rest = _nearest(assembly, free, sides, is_up)
+        for key, length in found.items():
+            met[key] = met.get(key, 0) + length * (high - low)
+        missed += rest * (high - low)
+    return Contact(adhesive, met, missed)
+
+
+def _in_space(plate: Plate, regions: Iterable[Region]) -> tuple[Region, ...]:
+    return tuple(Region(tuple(plate.ring(ring) for ring in region.rings)) for region in regions)
+
+
+def _cuts(regions: Sequence[Region], spread: Sequence[Region]) -> list[Exact]:
+    low = min((region.bounds.low1 for region in spread), default=0)
+    high = max((region.bounds.high1 for region in spread), default=0)
+    inner = {
+        place
+        for region in regions
+        for strip in region.strips(1)
+        for place in (strip.low, strip.high)
+        if low < place < high
+    }
+    return sorted({low, high, *inner})
+
+
+def _spans(regions: Iterable[Region], place: Exact) -> list[Interval]:
+    """What is inside of any of some regions along a line, joined where it meets."""
+    found = sorted(
+        ends
+        for region in regions
+        for strip in region.strips(1)
+        if strip.low < place < strip.high
+        for ends in strip.at(place)
+    )
+    joined: list[Interval] = []
+    for near, far in found:
+        if joined and near <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], far))
+        else:
+            joined.append((near, far))
+    return joined
+
+
+def _common(first: Sequence[Interval], second: Sequence[Interval]) -> list[Interval]:
+    shared = ((max(a, c), min(b, d)) for a, b in first for c, d in second)
+    return [(near, far) for near, far in shared if near < far]
+
+
+def _without(spans: Sequence[Interval], taken: Sequence[Interval]) -> list[Interval]:
+    left = list(spans)
+    for near, far in taken:
+        left = [
+            part
+            for start, end in left
+            for part in ((start, min(end, near)), (max(start, far), end))
+            if part[0] < part[1]
+        ]
+    return left
+
+
+def _nearest(
+    assembly: Assembly,
+    free: Sequence[Interval],
+    sides: Mapping[FaceKey, Sequence[Interval]],
+    is_up: bool,
+) -> tuple[dict[FaceKey, Exact], Exact]:
+    """Along one line: the lengths at which each face is the nearest, and that of nothing."""
+    places = {end for spans in (free, *sides.values()) for span in spans for end in span}
+    found: dict[FaceKey, Exact] = {}
+    nothing: Exact = 0
+    for near, far in pairwise(sorted(places)):
+        middle = Fraction(near + far) / 2
+        if not _holds(free, middle):
+            continue
+        over = [key for key, spans in sides.items() if _holds(spans, middle)]
+        if not over:
+            nothing += far - near
+            continue
+        first = next(
+            (key for key in over if not any(_is_nearer(assembly, k, key, is_up) for k in over)),
+            over[0],
+        )
+        found[first] = found.get(first, 0) + far - near
+    return found, nothing
+
+
+def _is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, is_up: bool) -> bool:
+    """Whether the first of two faces lies nearer to what looks up, or down, to both."""
+    return first != second and assembly.is_above(first, second) is is_up
+
+
+def _holds(spans: Sequence[Interval], place: Exact) -> bool:
+    return any(near < place < far for near, far in spans)

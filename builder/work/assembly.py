@@ -1,0 +1,264 @@
+"""What is joined so far: faces in space, the folds between them, and what holds them together.
+
+An assembly never changes: every motion and every join gives another one.  Of two faces that lie
+over one another in one plane it knows on which side of each the other lies; there is no number of a
+layer, for a motion of both leaves the relation as it is, and four interleaved flaps have none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Literal, NamedTuple, assert_never
+
+from builder.work.plates import FaceKey, Plate
+from builder.work.regions import Region
+from builder.work.space import ACROSS, Axis, Exact, Place, Rigid, Sense, SpaceLine, Spot
+
+ScoreAxis = Literal["vertical", "horizontal"]
+FoldSense = Literal["valley", "mountain"]
+#: ``glue`` joins for good, ``rest`` only lies there, ``pin`` is pierced and fastened, ``pivot`` lets
+#: the first face turn on what it is fastened to.
+BondKind = Literal["glue", "rest", "pin", "pivot"]
+
+
+class FoldKey(NamedTuple):
+    """A fold by its piece and the face that hangs on it."""
+
+    piece: str
+    hanging: str
+
+    @property
+    def face(self) -> FaceKey:
+        return FaceKey(self.piece, self.hanging)
+
+    def __str__(self) -> str:
+        return f"{self.piece}.{self.hanging}"
+
+
+@dataclass(frozen=True)
+class Crease:
+    """A fold of a piece: its line in the piece's own plane, and the faces beside it.
+
+    ``closed`` is the angle that it is made for, in degrees.  ``is_beyond`` says that the hanging
+    face lies to the right of the line, or above it.
+    """
+
+    key: FoldKey
+    staying: FaceKey
+    axis: ScoreAxis
+    at: Exact
+    sense: FoldSense
+    closed: int
+    is_beyond: bool
+    ends: tuple[Exact, Exact]
+
+    @property
+    def hanging(self) -> FaceKey:
+        return self.key.face
+
+    def line(self, pose: Rigid) -> SpaceLine:
+        """Its line in space, by the pose of a face beside it."""
+        own: Place
+        match self.axis:
+            case "vertical":
+                own, along = (self.at, 0, 0), (0, 1, 0)
+            case "horizontal":
+                own, along = (0, self.at, 0), (1, 0, 0)
+            case _:
+                assert_never(self.axis)
+        direction = pose.direction(along)
+        axis = next(k for k in (0, 1, 2) if direction[k])
+        place = pose.apply(own)
+        first, second = ACROSS[axis]
+        return SpaceLine(axis, (place[first], place[second]))
+
+    def closing_sense(self, pose: Rigid, moves_hanging: bool) -> Sense:
+        """The sense, about the axis of its line in space, in which it closes.
+
+        ``pose`` is that of the face beside it that stays; ``moves_hanging`` says which that is not.
+        """
+        is_beyond = self.is_beyond if moves_hanging else not self.is_beyond
+        match self.axis:
+            case "vertical":
+                along, own = (0, 1, 0), (-1 if is_beyond else 1)
+            case "horizontal":
+                along, own = (1, 0, 0), (1 if is_beyond else -1)
+            case _:
+                assert_never(self.axis)
+        if self.sense == "mountain":
+            own = -own
+        return 1 if own * sum(pose.direction(along)) > 0 else -1
+
+
+@dataclass(frozen=True)
+class Adhesive:
+    """Adhesive on one side of a face (1: its front), in the face's own coordinates.
+
+    It is spread on ``spread``, except where that is ``dry`` or beyond the face.
+    """
+
+    face: FaceKey
+    side: Sense
+    spread: tuple[Region, ...]
+    dry: tuple[Region, ...] = ()
+
+
+@dataclass(frozen=True)
+class Bond:
+    """Two faces held together.
+
+    ``adhesive`` is what holds them, where it is glue, on the first face; ``joins`` names the piece
+    or fastening that joins them.
+    """
+
+    first: FaceKey
+    second: FaceKey
+    kind: BondKind
+    joins: str
+    adhesive: Adhesive | None = None
+
+    def other(self, face: FaceKey) -> FaceKey:
+        """What a face of it is held to."""
+        return self.second if face == self.first else self.first
+
+
+Pair = tuple[FaceKey, FaceKey]
+
+
+@dataclass(frozen=True, eq=False)
+class Assembly:
+    """Faces joined so far.
+
+    ``base`` is the face that stays at rest when others move.  ``sides`` says for two faces that lie
+    over one another in one plane on which side of the first the second lies: 1 before its front.
+    ``angles`` are those of folds that are not flat, in degrees towards closing.
+    """
+
+    base: FaceKey
+    plates: Mapping[FaceKey, Plate]
+    creases: Mapping[FoldKey, Crease]
+    angles: Mapping[FoldKey, int] = field(default_factory=dict)
+    bonds: tuple[Bond, ...] = ()
+    sides: Mapping[Pair, Sense] = field(default_factory=dict)
+
+    def angle(self, fold: FoldKey) -> int:
+        """The angle of a fold now."""
+        return self.angles.get(fold, 0)
+
+    @cached_property
+    def pieces(self) -> tuple[str, ...]:
+        """The pieces in it, in the order in which they came."""
+        return tuple(dict.fromkeys(key.piece for key in self.plates))
+
+    @cached_property
+    def lines(self) -> Mapping[FoldKey, SpaceLine]:
+        """Where each fold lies in space."""
+        return {
+            key: crease.line(self.plates[crease.staying].pose)
+            for key, crease in self.creases.items()
+        }
+
+    @cached_property
+    def _links(self) -> Mapping[FaceKey, tuple[tuple[FaceKey, FoldKey | None], ...]]:
+        """What each face is connected to, and by which fold."""
+        found: dict[FaceKey, list[tuple[FaceKey, FoldKey | None]]] = {key: [] for key in self.plates}
+        for fold, crease in self.creases.items():
+            found[crease.staying].append((crease.hanging, fold))
+            found[crease.hanging].append((crease.staying, fold))
+        for bond in self.bonds:
+            found[bond.first].append((bond.second, None))
+            found[bond.second].append((bond.first, None))
+        return {key: tuple(links) for key, links in found.items()}
+
+    def connected(self, start: FaceKey, cut: Collection[FoldKey] = ()) -> frozenset[FaceKey]:
+        """The faces that are connected to one when some folds are cut."""
+        found, waiting = {start}, [start]
+        while waiting:
+            for other, fold in self._links[waiting.pop()]:
+                if other not in found and (fold is None or fold not in cut):
+                    found.add(other)
+                    waiting.append(other)
+        return frozenset(found)
+
+    def folds_on(self, line: SpaceLine) -> frozenset[FoldKey]:
+        """All folds that lie on a line."""
+        return frozenset(fold for fold, other in self.lines.items() if other == line)
+
+    def is_locked(self, fold: FoldKey) -> bool:
+        """Whether both sides of a fold stay connected when its line is cut: closed for good."""
+        crease = self.creases[fold]
+        cut = self.folds_on(self.lines[fold])
+        return crease.staying in self.connected(crease.hanging, cut)
+
+    def side_of(self, first: FaceKey, second: FaceKey) -> Sense | None:
+        """On which side of the first face the second lies; None where neither lies over the
+        other."""
+        return self.sides.get((first, second))
+
+    def is_above(self, first: FaceKey, second: FaceKey) -> bool | None:
+        """Whether the second face lies towards the positive end of the axis that both look along;
+        None where they do not lie over one another in one plane."""
+        side = self.sides.get((first, second))
+        return None if side is None else side * self.plates[first].facing > 0
+
+    def in_plane(self, axis: Axis, plane: Exact) -> tuple[FaceKey, ...]:
+        """The faces in one plane."""
+        return self.planes.get((axis, plane), ())
+
+    @cached_property
+    def planes(self) -> Mapping[tuple[Axis, Exact], tuple[FaceKey, ...]]:
+        """All planes that faces lie in, with these."""
+        found: dict[tuple[Axis, Exact], list[FaceKey]] = {}
+        for key, plate in self.plates.items():
+            found.setdefault((plate.axis, plate.plane), []).append(key)
+        return {plane: tuple(keys) for plane, keys in found.items()}
+
+    def stack_at(self, axis: Axis, plane: Exact, spot: Spot) -> tuple[FaceKey, ...]:
+        """The faces over one place of a plane, from its negative to its positive side."""
+        return self.in_order(
+            key for key in self.in_plane(axis, plane) if self.plates[key].region.holds(spot)
+        )
+
+    def in_order(self, faces: Iterable[FaceKey]) -> tuple[FaceKey, ...]:
+        """Faces that all lie over one place, from the negative to the positive side.
+
+        Faces between which nothing is known keep their order.
+        """
+        ordered: list[FaceKey] = []
+        for face in faces:
+            place = len(ordered)
+            for index, other in enumerate(ordered):
+                if self.is_above(face, other):
+                    place = index
+                    break
+            ordered.insert(place, face)
+        return tuple(ordered)
+
+    def all_moved(self, motion: Rigid) -> Assembly:
+        """The whole assembly somewhere else; what lies over what stays as it is."""
+        plates = {key: plate.moved(motion) for key, plate in self.plates.items()}
+        return replace(self, plates=plates)
+
+    def with_bonds(self, bonds: Iterable[Bond]) -> Assembly:
+        """The assembly with more of its faces held together."""
+        return replace(self, bonds=(*self.bonds, *bonds))
+
+    def overlaps_with(self, faces: Collection[FaceKey]) -> Iterator[Pair]:
+        """Pairs of one of these faces and one other, that lie over one another in one plane."""
+        for key in faces:
+            plate = self.plates[key]
+            for other in self.in_plane(plate.axis, plate.plane):
+                if other not in faces and plate.region.overlaps(self.plates[other].region):
+                    yield key, other
+
+
+def both_ways(
+    plates: Mapping[FaceKey, Plate], first: FaceKey, second: FaceKey, is_above: bool
+) -> Iterator[tuple[Pair, Sense]]:
+    """What is known of two faces when the second lies towards the positive end of their axis, or
+    the negative one."""
+    way = 1 if is_above else -1
+    yield (first, second), (1 if plates[first].facing == way else -1)
+    yield (second, first), (1 if plates[second].facing == -way else -1)

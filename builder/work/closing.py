@@ -1,0 +1,254 @@
+"""In which order folds close: found, or checked where the design gives it.
+
+In: an assembly and the folds to close, with the adhesive that has to meet something then.  Out: the
+motions in order, and what could not be closed.  Of folds that can close, the one whose part comes
+to lie lowest goes first, then what came first, then by place and size: never by name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from builder.work.adhesive import contact
+from builder.work.assembly import Adhesive, Assembly, FoldKey
+from builder.work.plates import FaceKey
+from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
+from builder.work.turning import Blocked, Quarter, Tucks, turned
+
+#: An order that is not found after so many turns has to be given.
+MOST_TRIALS = 2000
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """One fold turned: the assembly before it and after each of its quarters."""
+
+    fold: FoldKey
+    is_closing: bool
+    before: Assembly
+    quarters: tuple[Quarter, ...]
+
+    @property
+    def after(self) -> Assembly:
+        """The assembly when it is done."""
+        return self.quarters[-1].after if self.quarters else self.before
+
+    @property
+    def moved(self) -> frozenset[FaceKey]:
+        """Every face that it moves."""
+        return frozenset(key for quarter in self.quarters for key in quarter.moved)
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Adhesive that has to meet something when folds are closed: one of ``targets``, or anything
+    where there are none.  ``joins`` names the piece whose join it is."""
+
+    adhesive: Adhesive
+    targets: tuple[FaceKey, ...]
+    joins: str
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How motions are judged: the tolerance in units, what is tucked in, what has to be met, and
+    when each piece came."""
+
+    tolerance: float
+    tucks: Tucks = field(default_factory=dict)
+    demands: tuple[Demand, ...] = ()
+    came: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Closed:
+    """What closing came to: its turns, what stayed open and what stopped it, and demands unmet."""
+
+    start: Assembly
+    turns: tuple[Turn, ...]
+    stops: tuple[Blocked, ...] = ()
+    unmet: tuple[Demand, ...] = ()
+
+    @property
+    def after(self) -> Assembly:
+        """The assembly when all is done."""
+        return self.turns[-1].after if self.turns else self.start
+
+
+def turn_fully(
+    assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner
+) -> Turn | Blocked:
+    """Turn one fold to an angle, quarter by quarter."""
+    quarters: list[Quarter] = []
+    now = assembly
+    is_closing = to_angle > assembly.angle(fold)
+    while now.angle(fold) != to_angle:
+        quarter = turned(now, fold, is_closing, manner.tolerance, manner.tucks)
+        if isinstance(quarter, Blocked):
+            return quarter
+        quarters.append(quarter)
+        now = quarter.after
+    return Turn(fold, is_closing, assembly, tuple(quarters))
+
+
+def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Closed:
+    """Close folds in an order in which nothing is in the way and every demand is met."""
+    search = _Search(manner)
+    found = search.closed(assembly, folds)
+    if found is not None:
+        return Closed(assembly, found)
+    return search.best(assembly)
+
+
+def close_in_order(
+    assembly: Assembly, groups: Iterable[Collection[FoldKey]], manner: Manner
+) -> Closed:
+    """Close group after group of folds in the order given; what is stopped stays open."""
+    turns: list[Turn] = []
+    stops: list[Blocked] = []
+    unmet: tuple[Demand, ...] = ()
+    now = assembly
+    for group in groups:
+        done = close(now, group, manner)
+        turns += done.turns
+        stops += done.stops
+        unmet, now = done.unmet, done.after
+    return Closed(assembly, tuple(turns), tuple(stops), unmet)
+
+
+class _Search:
+    """Depth first through orders of closing, each set of closed folds tried once."""
+
+    def __init__(self, manner: Manner) -> None:
+        self._manner = manner
+        self._trials = 0
+        self._dead: set[frozenset[FoldKey]] = set()
+        self._best: tuple[tuple[int, int], tuple[Turn, ...], tuple[Blocked, ...]] | None = None
+
+    def closed(
+        self, assembly: Assembly, folds: Collection[FoldKey], done: tuple[Turn, ...] = ()
+    ) -> tuple[Turn, ...] | None:
+        """The turns that close all folds; None where no order does."""
+        left = frozenset(open_folds(assembly, folds))
+        if not left:
+            unmet = unmet_demands(assembly, self._manner.demands)
+            self._note(done, (), len(unmet))
+            return None if unmet else done
+        if left in self._dead:
+            return None
+        stops: list[Blocked] = []
+        for fold in in_order_of_height(assembly, left, self._manner.came):
+            if self._trials >= MOST_TRIALS:
+                break
+            self._trials += 1
+            turn = turn_fully(assembly, fold, assembly.creases[fold].closed, self._manner)
+            if isinstance(turn, Blocked):
+                stops.append(turn)
+                continue
+            found = self.closed(turn.after, left, (*done, turn))
+            if found is not None:
+                return found
+        if len(stops) == len(left):
+            self._note(done, tuple(stops), 0)
+        self._dead.add(left)
+        return None
+
+    def _note(self, done: tuple[Turn, ...], stops: tuple[Blocked, ...], unmet: int) -> None:
+        rank = (len(stops), unmet)
+        if self._best is None or rank < self._best[0]:
+            self._best = rank, done, stops
+
+    def best(self, assembly: Assembly) -> Closed:
+        """The order that came furthest."""
+        if self._best is None:
+            return Closed(assembly, ())
+        _, turns, stops = self._best
+        after = turns[-1].after if turns else assembly
+        return Closed(assembly, turns, stops, unmet_demands(after, self._manner.demands))
+
+
+def open_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey]:
+    """Those of some folds that are not closed and still can turn."""
+    for fold in folds:
+        crease = assembly.creases.get(fold)
+        if crease is not None and assembly.angle(fold) < crease.closed:
+            if not assembly.is_locked(fold):
+                yield fold
+
+
+def unmet_demands(assembly: Assembly, demands: Sequence[Demand]) -> tuple[Demand, ...]:
+    """The adhesive that meets nothing that it should."""
+    return tuple(demand for demand in demands if not is_met(assembly, demand))
+
+
+def is_met(assembly: Assembly, demand: Demand) -> bool:
+    """Whether adhesive meets one of its targets, or anything where it has none."""
+    if demand.adhesive.face not in assembly.plates:
+        return False
+    met = contact(assembly, demand.adhesive).met
+    return any(key in met for key in demand.targets) if demand.targets else bool(met)
+
+
+def in_order_of_height(
+    assembly: Assembly, folds: Collection[FoldKey], came: Mapping[str, int]
+) -> list[FoldKey]:
+    """Folds by how high their part lies when they are closed, then by when they came, by place and
+    by size."""
+    return [] if not folds else sorted(folds, key=lambda fold: _rank(assembly, fold, came))
+
+
+def _rank(assembly: Assembly, fold: FoldKey, came: Mapping[str, int]) -> tuple[object, ...]:
+    crease, line = assembly.creases[fold], assembly.lines[fold]
+    cut = assembly.folds_on(line)
+    moving = assembly.connected(crease.hanging, cut)
+    rest, moves_hanging = crease.staying, True
+    if assembly.base in moving:
+        moving, rest, moves_hanging = assembly.connected(crease.staying, cut), crease.hanging, False
+    sense = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
+    quarters = (crease.closed - assembly.angle(fold)) // 90
+    motion = AT_REST
+    for _ in range(quarters):
+        motion = quarter_turn(line, sense).then(motion)
+    base = assembly.plates[assembly.base]
+    height: Exact = 0
+    for key in moving:
+        for end in _moved_extent(assembly, key, motion, base.axis):
+            height = max(height, size(end - base.plane))
+    own = assembly.plates[crease.hanging]
+    place = _in_frame(base.pose, own.pose, own.own.bounds)
+    return (height, came.get(fold.piece, 0), *place, _length(assembly, fold), line_place(line))
+
+
+def _moved_extent(
+    assembly: Assembly, key: FaceKey, motion: Rigid, axis: int
+) -> tuple[Exact, Exact]:
+    plate = assembly.plates[key]
+    ends = [motion.apply(plate.pose.apply((x, y, 0)))[axis] for x, y in plate.own.bounds.ring]
+    return min(ends), max(ends)
+
+
+def _in_frame(
+    base: Rigid, own: Rigid, bounds: tuple[Exact, Exact, Exact, Exact]
+) -> tuple[Exact, ...]:
+    """The middle of a face as the base has it: left before right, bottom before top."""
+    low0, low1, high0, high1 = bounds
+    middle = own.apply((Fraction(low0 + high0) / 2, Fraction(low1 + high1) / 2, 0))
+    x, y, z = base.undone().apply(middle)
+    return x, y, z
+
+
+def _length(assembly: Assembly, fold: FoldKey) -> Exact:
+    start, end = assembly.creases[fold].ends
+    return end - start
+
+
+def line_place(line: SpaceLine) -> tuple[Exact, ...]:
+    """Something to order lines by."""
+    return (line.axis, *line.at)
+
+
+def folds_of_piece(assembly: Assembly, piece: str) -> tuple[FoldKey, ...]:
+    """The folds of a piece that is in an assembly."""
+    return tuple(fold for fold in assembly.creases if fold.piece == piece)

@@ -1,0 +1,109 @@
+"""What the work was at each moment, and what went wrong on the way.
+
+In: nothing.  Out: the types that :mod:`builder.work.play` fills: moments, motions, problems.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Literal
+
+from builder.geometry.outline import Point
+from builder.work.assembly import Assembly, Bond, FoldKey
+from builder.work.closing import Turn
+from builder.work.parts import Parts
+from builder.work.plates import FaceKey
+from builder.work.putting import Put, Stuck
+from builder.work.turning import Blocked
+
+
+@dataclass(frozen=True, eq=False)
+class Placing:
+    """A piece with all that is on it, put on another assembly: where it lies, and how it came."""
+
+    piece: str
+    host: FaceKey
+    before: Assembly
+    put: Put
+    is_glued: bool
+
+
+Motion = Turn | Placing
+StepOperation = str
+
+
+class Trouble(Enum):
+    """What can go wrong while the steps are played; the value is the code of the finding."""
+
+    CANNOT_TURN = "cannot-turn"
+    CANNOT_GO_IN = "cannot-go-in"
+    GLUED_TO_NOTHING = "glued-to-nothing"
+    JOIN_MISSES = "join-misses"
+    NEVER_JOINED = "never-joined"
+    NO_HOLE = "hole-misses"
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Something that cannot be done as the design says.
+
+    ``step`` is the number of the step, 0 for the closing of the finished work; ``part`` is what is
+    worked on, ``other`` what it meets or misses.
+    """
+
+    trouble: Trouble
+    step: int
+    part: str
+    other: str = ""
+    stop: Blocked | Stuck | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Moment:
+    """The state after one operation of a step, or after one motion of it.
+
+    ``assembly`` is the one worked on; ``others`` are all that is not joined to it.  ``fresh`` names
+    the pieces that the operation placed, ``bonds`` what it joined.
+    """
+
+    step: int
+    operation: StepOperation | Literal["finish"]
+    assembly: Assembly
+    others: tuple[Assembly, ...]
+    motion: Motion | None = None
+    fresh: tuple[str, ...] = ()
+    bonds: tuple[Bond, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Work:
+    """The steps played once.
+
+    ``opened`` is the finished main assembly with everything open that still opens, ``closed`` the
+    same with everything closed; ``closing`` are the turns between the two.  ``marks`` are the
+    points at which fastenings meet pieces, by fastening and piece, in mm.
+    """
+
+    parts: Parts
+    moments: tuple[Moment, ...]
+    assemblies: tuple[Assembly, ...]
+    opened: Assembly
+    closed: Assembly
+    closing: tuple[Turn, ...]
+    problems: tuple[Problem, ...]
+    marks: Mapping[str, Mapping[str, Point]] = field(default_factory=dict)
+
+    @property
+    def scale(self) -> int:
+        """Units to a millimetre."""
+        return self.parts.scale
+
+    def moments_of(self, step: int) -> tuple[Moment, ...]:
+        """The moments of a step, in order."""
+        return tuple(moment for moment in self.moments if moment.step == step)
+
+    def locked(self) -> frozenset[FoldKey]:
+        """Folds of the finished work that are closed for good."""
+        return frozenset(f for f in self.closed.creases if self.closed.is_locked(f))

@@ -1,0 +1,464 @@
+"""Whether anything stands in the way of a motion: quarter turns and straight slides.
+
+In: the plates that move and those that stay, and the motion.  Out: what crosses what on the way.
+The way is open at both ends: touching is free, and so is lying in one plane.  Straight outlines are
+tested without a tolerance; slanted ones where a turn does not keep them straight at five places.
+
+A quarter turn is looked at along its axis.  A plate parallel to the axis is a straight line there,
+at distance ``d`` from the axis; the points of it at radius ``r`` have the polar angle ``α ± arccos
+(d / r)``, where α is a multiple of a right angle.  So the angle from a point of the moving plate to
+one of the still plate at the same radius is compared with 0 and with a right angle by comparing
+``d`` with ``d`` or ``r²`` with the sum of both squares, which are exact.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+from builder.work.plates import Plate
+from builder.work.regions import Along
+from builder.work.space import ACROSS, Axis, Exact, Place, Sense, SpaceLine, size
+
+#: Where along a strip of slanted sides the spans of both are compared.
+_SHARES = (1 / 16, 1 / 4, 1 / 2, 3 / 4, 15 / 16)
+_MIDDLE = (1 / 2,)
+#: Exact where edges are upright or level; a float where a slanted one is cut.
+Length = Exact | float
+#: Angles that differ by less, in radians, are the same: far below what any two corners differ by.
+_SAME_ANGLE = 1e-9
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A moving plate that would pass through a still one; ``depth`` is about how far, in units."""
+
+    moving: Plate
+    still: Plate
+    depth: float
+
+
+def crossings_of_turn(
+    moving: Iterable[Plate], still: Sequence[Plate], line: SpaceLine, sense: Sense
+) -> Iterator[Crossing]:
+    """What crosses in a quarter turn about a line."""
+    staying = [_Turning(plate, line, sense) for plate in still]
+    for plate in moving:
+        own = _Turning(plate, line, sense)
+        for other in staying:
+            depth = own.depth_of_crossing(other)
+            if depth > 0:
+                yield Crossing(plate, other.plate, depth)
+
+
+@dataclass(frozen=True)
+class _Branch:
+    """A stretch of a line on which the polar angle of a turn grows or falls all the way.
+
+    Its points at radius r have the angle ``foot`` right angles plus or minus arccos(d / r).
+    """
+
+    foot: int
+    sign: Sense
+    distance: Exact
+    low: Length
+    high: Length
+
+
+@dataclass(frozen=True)
+class _Room:
+    """The squares of the radii within which a turn makes two branches cross; None is no limit."""
+
+    low: Exact | None
+    high: Exact | None
+
+
+class _Turning:
+    """A plate as it is seen along the axis of a turn, its distances from that axis."""
+
+    def __init__(self, plate: Plate, line: SpaceLine, sense: Sense) -> None:
+        first, second = ACROSS[line.axis]
+        places = {first: line.at[0], second: line.at[1]}
+        # A turn the other way round is the same turn with both axes exchanged.
+        self.axes: tuple[Axis, Axis] = (first, second) if sense == 1 else (second, first)
+        self.plate, self.axis, self._places = plate, line.axis, places
+        self.is_across = plate.axis == line.axis
+        self.low, self.high = plate.extent(line.axis)
+        ends = [
+            [end - places[axis] for end in plate.extent(axis)] for axis in (first, second)
+        ]
+        self.farthest = sum(max(low * low, high * high) for low, high in ends)
+        self.nearest = sum(
+            0 if low <= 0 <= high else min(low * low, high * high) for low, high in ends
+        )
+
+    def depth_of_crossing(self, other: _Turning) -> float:
+        """About how far this one, moving, passes through the other; 0 where it does not."""
+        if self.nearest >= other.farthest or other.nearest >= self.farthest:
+            return 0.0
+        if self.is_across:
+            return 0.0 if other.is_across else self._swept_by(other)
+        if other.is_across:
+            if not self.low < other.low < self.high:
+                return 0.0
+            lines = [(self._is_first, self._distance, near, far) for near, far in self._spans(other.low)]
+            return _depth_of_sweep(lines, other._rings())
+        if not (self.low < other.high and other.low < self.high):
+            return 0.0
+        return self._meets(other)
+
+    @property
+    def _is_first(self) -> bool:
+        """Whether the line that it is stands at right angles to the first axis."""
+        return self.plate.axis == self.axes[0]
+
+    @property
+    def _distance(self) -> Exact:
+        return self.plate.plane - self._places[self.plate.axis]
+
+    @cached_property
+    def _whole(self) -> tuple[Exact, Exact]:
+        """What its line reaches over, paper or not."""
+        return self.plate.extent(self._along)
+
+    @property
+    def _along(self) -> Axis:
+        """The axis that its line runs along."""
+        return self.axes[1] if self._is_first else self.axes[0]
+
+    def _spans(self, place: Exact) -> list[tuple[Exact, Exact]]:
+        """What of its line is paper at a place along the axis of the turn."""
+        start = self._places[self._along]
+        found = []
+        for strip in self.plate.region.strips(_index(self.plate, self.axis)):
+            if strip.low <= place <= strip.high:
+                found += [(near - start, far - start) for near, far in strip.at(place)]
+        return found
+
+    def _rings(self) -> list[list[tuple[float, float]]]:
+        """Its rings, in floats, of a plate at right angles to the axis."""
+        first, second = (ACROSS[self.axis].index(axis) for axis in self.axes)
+        starts = [self._places[axis] for axis in self.axes]
+        return [
+            [(float(spot[first] - starts[0]), float(spot[second] - starts[1])) for spot in ring]
+            for ring in self.plate.region.rings
+        ]
+
+    def _swept_by(self, other: _Turning) -> float:
+        """How far this plate, turning in its own plane, meets a still one that stands across it:
+        the same as that one turning back through it, which is seen with both axes exchanged."""
+        if not other.low < self.low < other.high:
+            return 0.0
+        lines = [
+            (not other._is_first, other._distance, near, far)
+            for near, far in other._spans(self.low)
+        ]
+        mirrored = [[(second, first) for first, second in ring] for ring in self._rings()]
+        return _depth_of_sweep(lines, mirrored)
+
+    def _meets(self, other: _Turning) -> float:
+        """How far a plate parallel to the axis meets another one."""
+        if not self._depth_at(other, [self._whole], [other._whole]):
+            return 0.0
+        if self.plate.region.is_upright_rectangle and other.plate.region.is_upright_rectangle:
+            depth = self._depth_at(other, [self._whole], [other._whole])
+            return min(depth, float(min(self.high, other.high) - max(self.low, other.low)))
+        deepest = 0.0
+        for mine in self.plate.region.strips(_index(self.plate, self.axis)):
+            for theirs in other.plate.region.strips(_index(other.plate, other.axis)):
+                low, high = max(mine.low, theirs.low), min(mine.high, theirs.high)
+                if low >= high:
+                    continue
+                is_even = mine.is_even and theirs.is_even
+                for share in _MIDDLE if is_even else _SHARES:
+                    place = low + (high - low) * share
+                    depth = self._depth_at(other, mine.near(place), theirs.near(place))
+                    deepest = max(deepest, min(depth, float(high - low)))
+        return deepest
+
+    def _depth_at(
+        self,
+        other: _Turning,
+        mine: Sequence[tuple[Length, Length]],
+        theirs: Sequence[tuple[Length, Length]],
+    ) -> float:
+        own = [branch for ends in mine for branch in self._branches(ends)]
+        still = [branch for ends in theirs for branch in other._branches(ends)]
+        return max((_depth(a, b) for a in own for b in still), default=0.0)
+
+    def _branches(self, ends: tuple[Length, Length]) -> Iterator[_Branch]:
+        """Both sides of the foot of the perpendicular from the axis."""
+        place, start = self._distance, self._places[self._along]
+        near, far = ends[0] - start, ends[1] - start
+        foot = (0 if place >= 0 else 2) if self._is_first else (1 if place >= 0 else 3)
+        # Going on along the line the angle grows where the foot is at 0 or at 270 degrees.
+        onward: Sense = 1 if foot in (0, 3) else -1
+        back: Sense = -1 if onward == 1 else 1
+        square = place * place
+        if far > 0:
+            begin = max(near, 0)
+            yield _Branch(foot, onward, size(place), square + begin * begin, square + far * far)
+        if near < 0:
+            begin = min(far, 0)
+            yield _Branch(foot, back, size(place), square + begin * begin, square + near * near)
+
+
+def _index(plate: Plate, axis: Axis) -> Along:
+    return 0 if ACROSS[plate.axis][0] == axis else 1
+
+
+def _depth(moving: _Branch, still: _Branch) -> float:
+    """How far two branches meet within a quarter turn of the first, along the radius."""
+    room = _room(moving, still)
+    if room is None:
+        return 0.0
+    low, high = max(moving.low, still.low), min(moving.high, still.high)
+    if room.low is not None:
+        low = max(low, room.low)
+    if room.high is not None:
+        high = min(high, room.high)
+    return math.sqrt(high) - math.sqrt(low) if low < high else 0.0
+
+
+def _room(moving: _Branch, still: _Branch) -> _Room | None:
+    """At which radii the still branch is ahead of the moving one by less than a quarter turn, and
+    by more than nothing; None where it never is."""
+    ahead = (still.foot - moving.foot) % 4
+    if still.sign == moving.sign:
+        # arccos falls: of two lines the nearer one is further on, by less than a right angle.
+        grows = moving.sign * (moving.distance - still.distance)
+        is_ahead = (ahead == 0 and grows > 0) or (ahead == 1 and grows < 0)
+        return _Room(None, None) if is_ahead else None
+    both = moving.distance**2 + still.distance**2
+    if both == 0:
+        # Both run through the axis itself: they are straight on or at right angles all the way.
+        return None
+    if still.sign == 1:
+        # Both arccos add up: to less than a right angle where r² is below the sum of the squares.
+        return {0: _Room(None, both), 3: _Room(both, None)}.get(ahead)
+    return {1: _Room(None, both), 2: _Room(both, None)}.get(ahead)
+
+
+# ---- a plate parallel to the axis against one that stands across it
+
+
+_Floats = list[tuple[float, float]]
+
+
+def _depth_of_sweep(
+    lines: Sequence[tuple[bool, Exact, Exact, Exact]], rings: Sequence[_Floats]
+) -> float:
+    """How far straight lines that make a quarter turn about the origin sweep over a region.
+
+    Between two radii at which a corner of the region, the foot of an edge or a crossing of an edge
+    with a line begins or ends, nothing changes but amounts: one radius of each is looked at.
+    """
+    return max((_depth_of_line(*line, rings) for line in lines), default=0.0)
+
+
+def _depth_of_line(
+    is_first: bool, distance: Exact, near: Exact, far: Exact, rings: Sequence[_Floats]
+) -> float:
+    place = float(distance)
+    deepest = 0.0
+    for begin, end in ((max(near, 0), max(far, 0)), (min(far, 0), min(near, 0))):
+        if begin == end:
+            continue
+        inner, outer = math.hypot(place, float(begin)), math.hypot(place, float(end))
+        way = 1.0 if end > 0 else -1.0
+        deepest = max(deepest, _depth_of_branch(is_first, place, way, inner, outer, rings))
+    return deepest
+
+
+def _depth_of_branch(
+    is_first: bool, place: float, way: float, inner: float, outer: float, rings: Sequence[_Floats]
+) -> float:
+    cuts = sorted(
+        {inner, outer, *(r for r in _critical(is_first, place, rings) if inner < r < outer)}
+    )
+    found = 0.0
+    for low, high in pairwise(cuts):
+        radius = (low + high) / 2
+        along = way * math.sqrt(max(radius * radius - place * place, 0.0))
+        start = math.atan2(along, place) if is_first else math.atan2(place, along)
+        if _is_met(start, radius, rings):
+            found += high - low
+    return found
+
+
+def _critical(is_first: bool, place: float, rings: Sequence[_Floats]) -> Iterator[float]:
+    """Radii at which the picture may change."""
+    for ring in rings:
+        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            yield math.hypot(x0, y0)
+            length = (x1 - x0) ** 2 + (y1 - y0) ** 2
+            share = -(x0 * (x1 - x0) + y0 * (y1 - y0)) / length if length else 0.0
+            if 0 < share < 1:
+                yield math.hypot(x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+            # Where the edge crosses the line as it starts, and as it ends, a quarter turn on.
+            for a0, a1, b0, b1, at in (
+                (x0, x1, y0, y1, place if is_first else None),
+                (y0, y1, x0, x1, place),
+                (x0, x1, y0, y1, None if is_first else -place),
+            ):
+                if at is not None and min(a0, a1) < at < max(a0, a1):
+                    part = (at - a0) / (a1 - a0)
+                    yield math.hypot(at, b0 + part * (b1 - b0))
+
+
+def _is_met(start: float, radius: float, rings: Sequence[_Floats]) -> bool:
+    """Whether a circle's arc of a right angle from an angle on runs through the region."""
+    angles = sorted(
+        {(angle - start) % (2 * math.pi) for ring in rings for angle in _crossed(ring, radius)}
+    )
+    cuts = [0.0, *(a for a in angles if _SAME_ANGLE < a < math.pi / 2 - _SAME_ANGLE), math.pi / 2]
+    for low, high in pairwise(cuts):
+        if high - low < _SAME_ANGLE:
+            continue
+        middle = start + (low + high) / 2
+        if _holds(rings, radius * math.cos(middle), radius * math.sin(middle)):
+            return True
+    return False
+
+
+def _crossed(ring: _Floats, radius: float) -> Iterator[float]:
+    for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+        dx, dy = x1 - x0, y1 - y0
+        a, b, c = dx * dx + dy * dy, x0 * dx + y0 * dy, x0 * x0 + y0 * y0 - radius * radius
+        root = b * b - a * c
+        if a == 0 or root <= 0:
+            continue
+        for share in ((-b - math.sqrt(root)) / a, (-b + math.sqrt(root)) / a):
+            if 0 <= share <= 1:
+                yield math.atan2(y0 + share * dy, x0 + share * dx)
+
+
+def _holds(rings: Sequence[_Floats], x: float, y: float) -> bool:
+    is_inside = False
+    for ring in rings:
+        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            if (y0 > y) != (y1 > y) and x < x0 + (y - y0) * (x1 - x0) / (y1 - y0):
+                is_inside = not is_inside
+    return is_inside
+
+
+# ---- slides
+
+
+def crossings_of_slide(
+    moving: Iterable[Plate], still: Sequence[Plate], way: Place
+) -> Iterator[Crossing]:
+    """What crosses in a straight motion along one axis."""
+    axis = next((k for k in (0, 1, 2) if way[k]), None)
+    if axis is None:
+        return
+    for plate in moving:
+        for other in still:
+            if _slides_through(plate, other, axis, way[axis]):
+                yield Crossing(plate, other, _slide_depth(plate, other, axis))
+
+
+def _slides_through(moving: Plate, still: Plate, axis: Axis, way: Exact) -> bool:
+    low, high = moving.extent(axis)
+    start, end = (low, high + way) if way > 0 else (low + way, high)
+    if moving.axis == axis:
+        start, end = min(low, low + way), max(low, low + way)
+    others: list[Axis] = [k for k in (0, 1, 2) if k != axis]
+    for k in others:
+        mine, theirs = moving.extent(k), still.extent(k)
+        if mine[0] == mine[1] and theirs[0] == theirs[1]:
+            return False
+        if mine[0] >= theirs[1] and not mine[0] == theirs[0] == theirs[1]:
+            return False
+        if mine[1] <= theirs[0]:
+            return False
+        if mine[0] == mine[1] and not theirs[0] < mine[0] < theirs[1]:
+            return False
+        if theirs[0] == theirs[1] and not mine[0] < theirs[0] < mine[1]:
+            return False
+    ahead = still.extent(axis)
+    if not (start < ahead[1] and ahead[0] < end):
+        return False
+    if moving.region.is_upright_rectangle and still.region.is_upright_rectangle:
+        return True
+    return _shapes_meet(moving, still, axis, start, end, way)
+
+
+def _shapes_meet(
+    moving: Plate, still: Plate, axis: Axis, start: Exact, end: Exact, way: Exact
+) -> bool:
+    """Whether the true shapes meet on the way, not only what bounds them."""
+    if moving.axis == still.axis == axis:
+        return moving.region.overlaps(still.region)
+    if moving.axis == axis or still.axis == axis:
+        flat, across = (moving, still) if moving.axis == axis else (still, moving)
+        spans = _spans_across(flat, across.axis, across.plane)
+        reach = (start, end) if flat is moving else _reach(across, axis, flat.plane, way)
+        return any(_runs_meet(spans, run) for run in _runs_within(across, axis, *reach))
+    mine = _spans_across(moving, still.axis, still.plane)
+    theirs = _spans_across(still, moving.axis, moving.plane)
+    return any(
+        min(near, near + way) < far2 and near2 < max(far, far + way)
+        for near, far in mine
+        for near2, far2 in theirs
+    )
+
+
+def _reach(plate: Plate, axis: Axis, plane: Exact, way: Exact) -> tuple[Exact, Exact]:
+    """The part of a moving plate along its way that passes a plane across the way."""
+    return (plane - way, plane) if way > 0 else (plane, plane - way)
+
+
+def _spans_across(plate: Plate, axis: Axis, place: Exact) -> list[tuple[Exact, Exact]]:
+    """What of a plate is paper where one of its axes has a value, along the other one."""
+    found: list[tuple[Exact, Exact]] = []
+    for strip in plate.region.strips(_index(plate, axis)):
+        if strip.low <= place <= strip.high:
+            found += strip.at(place)
+    return found
+
+
+def _runs_within(
+    plate: Plate, axis: Axis, low: Exact, high: Exact
+) -> Iterator[tuple[Length, Length]]:
+    """Spans along the third axis of the part of a plate between two places along its way."""
+    for strip in plate.region.strips(_index(plate, axis)):
+        first, last = max(strip.low, low), min(strip.high, high)
+        if first < last:
+            for share in _SHARES:
+                yield from strip.near(first + (last - first) * share)
+
+
+def _runs_meet(spans: Sequence[tuple[Exact, Exact]], run: tuple[Length, Length]) -> bool:
+    return any(near < run[1] and run[0] < far for near, far in spans)
+
+
+def _slide_depth(moving: Plate, still: Plate, axis: Axis) -> float:
+    """The least that both share across the way."""
+    shared = []
+    for k in (0, 1, 2):
+        if k != axis:
+            mine, theirs = moving.extent(k), still.extent(k)
+            width = min(mine[1], theirs[1]) - max(mine[0], theirs[0])
+            if mine[0] == mine[1] or theirs[0] == theirs[1]:
+                lone = mine[0] if mine[0] == mine[1] else theirs[0]
+                ends = theirs if mine[0] == mine[1] else mine
+                width = min(lone - ends[0], ends[1] - lone)
+            shared.append(float(width))
+    return min(shared)
+
+
+def glides(
+    moving: Iterable[Plate], still: Sequence[Plate], after: Iterable[Plate]
+) -> Iterator[tuple[Plate, Plate]]:
+    """Plates that turn in their own plane and come to lie over a still one in that plane, which
+    they did not before; ``after`` are the moving plates at the end, in the same order."""
+    for plate, end in zip(moving, after, strict=True):
+        for other in still:
+            if plate.shares_plane(other) and end.shares_plane(other):
+                if end.region.overlaps(other.region) and not plate.region.overlaps(other.region):
+                    yield end, other
+

@@ -1,0 +1,111 @@
+"""Holes through layers, at the moment at which they are pierced.
+
+In: an assembly and a fastening that goes through some of its pieces.  Out: its point on each of
+them, and what it then holds together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from builder.geometry.outline import Point
+from builder.resolve.resolved import ResolvedFastening
+from builder.work.assembly import Assembly, Bond
+from builder.work.parts import Parts
+from builder.work.plates import FaceKey
+from builder.work.space import Exact, Place, size, whole
+
+
+@dataclass(frozen=True)
+class Pierced:
+    """Where a fastening meets its pieces, in mm on each, and the bonds that it makes."""
+
+    marks: Mapping[str, Point]
+    bonds: tuple[Bond, ...]
+    faces: tuple[FaceKey, ...]
+
+
+def pierce(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Pierced:
+    """Pierce the pieces that a fastening goes through, at one place through all of them."""
+    assert fastening.point is not None
+    first, *others = fastening.source.through
+    place = _place_on(parts, assembly, first, fastening.point)
+    marks = {first: fastening.point}
+    if place is None:
+        return Pierced(marks, (), ())
+    faces = [place[0]]
+    for key in others:
+        found = _met_at(parts, assembly, key, place[1])
+        if found is not None:
+            marks.setdefault(key, found[1])
+            faces.append(found[0])
+    return Pierced(marks, tuple(_bonds(fastening, faces)), tuple(faces))
+
+
+def meet(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Mapping[str, Point]:
+    """The points of pieces that lie straight across from a fastening's own, nearest faces first: so
+    the two magnets of a pair meet."""
+    assert fastening.point is not None
+    first, *others = fastening.source.through
+    place = _place_on(parts, assembly, first, fastening.point)
+    marks = {first: fastening.point}
+    for key in others if place is not None else ():
+        assert place is not None
+        found = sorted(_across(parts, assembly, key, *place), key=lambda each: each[0])
+        if found:
+            marks.setdefault(key, found[0][1])
+    return marks
+
+
+def _bonds(fastening: ResolvedFastening, faces: list[FaceKey]) -> Iterator[Bond]:
+    if len(faces) < 2:
+        return
+    first, *others = faces
+    anchor = others[0]
+    yield Bond(first, anchor, "pivot" if fastening.source.pivot else "pin", fastening.key)
+    for other in others[1:]:
+        yield Bond(anchor, other, "pin", fastening.key)
+
+
+def _place_on(
+    parts: Parts, assembly: Assembly, piece: str, point: Point
+) -> tuple[FaceKey, Place] | None:
+    """The face of a piece that holds a point of it, and where that is in space."""
+    for face in parts.pieces[piece].piece.faces:
+        key = FaceKey(piece, face.name)
+        if key in assembly.plates and face.box.contains(point):
+            own = (whole(point.x, parts.scale), whole(point.y, parts.scale), 0)
+            return key, assembly.plates[key].pose.apply(own)
+    return None
+
+
+def _met_at(
+    parts: Parts, assembly: Assembly, piece: str, place: Place
+) -> tuple[FaceKey, Point] | None:
+    """The face of a piece that lies at a place, and the point of the piece there."""
+    for face in parts.pieces[piece].piece.faces:
+        key = FaceKey(piece, face.name)
+        if key in assembly.plates:
+            x, y, away = assembly.plates[key].pose.undone().apply(place)
+            point = _point(x, y, parts.scale)
+            if away == 0 and face.box.contains(point):
+                return key, point
+    return None
+
+
+def _across(
+    parts: Parts, assembly: Assembly, piece: str, own: FaceKey, place: Place
+) -> Iterator[tuple[Exact, Point]]:
+    for face in parts.pieces[piece].piece.faces:
+        key = FaceKey(piece, face.name)
+        if key in assembly.plates and assembly.plates[key].axis == assembly.plates[own].axis:
+            x, y, away = assembly.plates[key].pose.undone().apply(place)
+            point = _point(x, y, parts.scale)
+            if face.box.contains(point):
+                yield size(away), point
+
+
+def _point(x: Exact, y: Exact, scale: int) -> Point:
+    return Point(Fraction(x) / scale, Fraction(y) / scale)

@@ -1,0 +1,520 @@
+"""The steps of a design played once, as a maker does them.
+
+In: a resolved design.  Out: its :class:`Work`: a moment after every operation and every motion.
+What the design does not say is found: the order in which folds of one operation close, the layer
+that something comes to lie on, and what it is glued to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from typing import Literal, assert_never
+
+from builder.design import Step
+from builder.geometry.pose import Pose
+from builder.reading.references import matching_names
+from builder.resolve.lying import lying_pose
+from builder.resolve.resolved import ResolvedDesign
+from builder.work.adhesive import contact
+from builder.work.assembly import Assembly, Bond, FoldKey
+from builder.work.closing import (
+    Closed,
+    Demand,
+    Manner,
+    Turn,
+    close,
+    close_in_order,
+    is_met,
+    open_folds,
+    turn_fully,
+)
+from builder.work.joins import (
+    closing_demands,
+    further_demand,
+    host_side,
+    placement_demands,
+    section_folds,
+    tucks_of,
+)
+from builder.work.laying import laid_on
+from builder.work.moments import Moment, Motion, Placing, Problem, StepOperation, Trouble, Work
+from builder.work.parts import Parts, parts_of
+from builder.work.piercing import Pierced, pierce
+from builder.work.plates import FaceKey
+from builder.work.putting import Put, Stuck, Way, put_on, slide_in
+from builder.work.space import Rigid, as_rigid
+from builder.work.turning import Blocked
+
+ALL = "all"
+
+
+def play(resolved: ResolvedDesign) -> Work:
+    """Play the steps of a design, then close what they leave open."""
+    player = _Player(parts_of(resolved))
+    for number, step in enumerate(resolved.design.steps, start=1):
+        player.do_step(number, step)
+    return player.finished()
+
+
+class _Player:
+    """The work as it stands, and what has been noted of it."""
+
+    def __init__(self, parts: Parts) -> None:
+        self._parts, self._resolved = parts, parts.resolved
+        self._now: list[Assembly] = []
+        self._moments: list[Moment] = []
+        self._problems: list[Problem] = []
+        self._came: dict[str, int] = {}
+        self._turned: list[tuple[FoldKey, int]] = []
+        self._joined: set[tuple[FaceKey, FaceKey]] = set()
+        self._pierced: dict[str, Pierced] = {}
+        self._tucks = tucks_of(parts)
+        self._step = 0
+        self._doing: StepOperation | Literal["finish"] = "cut"
+
+    # ---- steps
+
+    def do_step(self, number: int, step: Step) -> None:
+        """Carry out the operations of a step, in the order in which it writes them."""
+        self._step = number
+        for operation in step.operations:
+            self._doing = operation
+            match operation:
+                case "cut" | "score" | "fold" | "ink" | "dry_fit":
+                    for key in self._pieces_named(step, operation):
+                        self._take(key)
+                case "divide":
+                    pass
+                case "attach" | "insert":
+                    for key in self._pieces_named(step, operation):
+                        self._place(key, is_slid=operation == "insert")
+                case "close":
+                    self._close(step.operations["close"])
+                case "open":
+                    self._open(step.operations["open"])
+                case "fasten":
+                    for key in self._fastenings_named(step):
+                        self._fasten(key)
+                case _:
+                    assert_never(operation)
+
+    def _pieces_named(self, step: Step, operation: StepOperation) -> tuple[str, ...]:
+        """The pieces that an operation names; those of one pattern so that hosts come before what
+        lies on them, then by size and place, never by name."""
+        found: list[str] = []
+        for pattern in step.operations[operation]:
+            names = [n for n in matching_names(pattern, self._resolved.pieces) if n not in found]
+            found += names if len(names) < 2 else sorted(names, key=self._rank)
+        return tuple(found)
+
+    def _rank(self, key: str) -> tuple[object, ...]:
+        piece = self._resolved.pieces[key]
+        depth, at = 0, piece
+        while at.source.placement is not None and depth < len(self._resolved.pieces):
+            at, depth = self._resolved.pieces[at.source.placement.host], depth + 1
+        offsets = piece.offsets
+        place = (offsets.left, -offsets.bottom) if offsets is not None else (0, 0)
+        return (depth, -piece.width * piece.height, *place, piece.host_face)
+
+    def _fastenings_named(self, step: Step) -> tuple[str, ...]:
+        named = {
+            name
+            for pattern in step.operations["fasten"]
+            for name in matching_names(pattern, self._resolved.fastenings)
+        }
+        return tuple(key for key in self._resolved.fastenings if key in named)
+
+    # ---- what there is
+
+    def _take(self, key: str) -> Assembly:
+        """The assembly that a piece is in; the piece alone and flat, if it is in none yet."""
+        for assembly in self._now:
+            if key in assembly.pieces:
+                return assembly
+        loose = self._parts.pieces[key].loose()
+        self._came.setdefault(key, self._step)
+        self._now.append(loose)
+        return loose
+
+    def _put_in_place_of(self, old: Sequence[Assembly], new: Assembly) -> None:
+        place = next(n for n, each in enumerate(self._now) if each is old[0])
+        self._now = [new if n == place else each for n, each in enumerate(self._now)]
+        self._now = [each for each in self._now if not any(each is o for o in old[1:])]
+
+    def _note(
+        self,
+        assembly: Assembly,
+        motion: Motion | None = None,
+        fresh: tuple[str, ...] = (),
+        bonds: Sequence[Bond] = (),
+    ) -> None:
+        others = tuple(each for each in self._now if each is not assembly)
+        self._moments.append(
+            Moment(self._step, self._doing, assembly, others, motion, fresh, tuple(bonds))
+        )
+
+    def _problem(
+        self,
+        trouble: Trouble,
+        part: object,
+        other: object = "",
+        stop: Blocked | Stuck | None = None,
+    ) -> None:
+        problem = Problem(trouble, self._step, str(part), str(other), stop)
+        if problem not in self._problems:
+            self._problems.append(problem)
+
+    def _manner(self, demands: Sequence[Demand] = ()) -> Manner:
+        return Manner(self._parts.tolerance, self._tucks, tuple(demands), self._came)
+
+    # ---- placing
+
+    def _place(self, key: str, is_slid: bool) -> None:
+        part = self._parts.pieces[key]
+        placement = part.piece.source.placement
+        own = self._take(key)
+        if placement is None:
+            self._note(own, fresh=(key,))
+            return
+        base = self._take(placement.host)
+        if base is own:
+            return
+        self._came[key] = self._step
+        host = FaceKey(placement.host, part.piece.host_face)
+        side = host_side(placement.relation)
+        demands = tuple(placement_demands(self._parts, part))
+        base, aside = self._turned_aside(base, host, side)
+        motion = self._motion_of(key, own, base)
+        put: Put | Stuck
+        if is_slid:
+            put = slide_in(base, own, motion, host, side, self._parts.tolerance)
+            if isinstance(put, Stuck) and (folded := self._folded_up(own, key)) is not None:
+                own = folded
+                motion = self._motion_of(key, own, base)
+                put = slide_in(base, own, motion, host, side, self._parts.tolerance)
+        elif demands:
+            put = Put(laid_on(base, own, motion, host, side), Way.LAID, (0, 0, 0))
+        else:
+            put = put_on(base, own, motion, host, side, self._parts.tolerance)
+        if isinstance(put, Stuck):
+            self._problem(Trouble.CANNOT_GO_IN, key, host, put)
+            put = Put(laid_on(base, own, motion, host, side), Way.SLID, (0, 0, 0))
+        bonds = tuple(self._glued(put.after, demands, is_first_needed=True))
+        if not any(bond.first == part.by for bond in bonds):
+            bonds = (*bonds, Bond(part.by, host, "rest", key))
+        after = put.after.with_bonds(bonds)
+        self._put_in_place_of([self._take(placement.host), self._take(key)], after)
+        placing = Placing(key, host, base, put, bool(demands))
+        self._note(after, placing, (key,), bonds)
+        self._join_further(key)
+        self._turned_back(aside)
+
+    def _motion_of(self, key: str, own: Assembly, base: Assembly) -> Rigid:
+        """The motion that brings a piece, and what it is joined to, to its place on its host."""
+        part = self._parts.pieces[key]
+        placement = part.piece.source.placement
+        assert placement is not None
+        host = self._resolved.pieces[placement.host]
+        lying: Pose = lying_pose(part.piece, host)
+        at_host = base.plates[FaceKey(placement.host, part.piece.host_face)].pose
+        wanted = at_host.then(as_rigid(lying, self._parts.scale))
+        return wanted.then(own.plates[part.by].pose.undone())
+
+    def _folded_up(self, own: Assembly, key: str) -> Assembly | None:
+        """A piece that is closed before it is slid in; None where it does not fold."""
+        folds = list(open_folds(own, own.creases))
+        if not folds:
+            return None
+        done = close(own, folds, self._manner())
+        for turn in done.turns:
+            self._note(turn.after, turn)
+        if done.stops:
+            return None
+        self._put_in_place_of([self._take(key)], done.after)
+        return done.after
+
+    def _glued(
+        self, assembly: Assembly, demands: Iterable[Demand], is_first_needed: bool
+    ) -> Iterator[Bond]:
+        """Bonds for all that adhesive meets; what meets nothing is noted."""
+        for demand in demands:
+            found = contact(assembly, demand.adhesive)
+            face = demand.adhesive.face
+            if not found.met and is_first_needed:
+                self._problem(Trouble.GLUED_TO_NOTHING, face)
+            for other in found.met:
+                self._joined |= {(face, other), (other, face)}
+                yield Bond(face, other, "glue", demand.joins, demand.adhesive)
+
+    # ---- leaves in the way
+
+    def _turned_aside(
+        self, base: Assembly, host: FaceKey, side: int
+    ) -> tuple[Assembly, list[tuple[FoldKey, int]]]:
+        """The assembly with the leaves open that lie over the face that something goes on, and what
+        was turned for it, in order."""
+        undone: list[tuple[FoldKey, int]] = []
+        while self._leaf_over(base, host, side) is not None and self._turned:
+            fold, before = self._turned[-1]
+            if fold not in base.creases:
+                break
+            back = turn_fully(base, fold, before, self._manner())
+            if isinstance(back, Blocked):
+                break
+            undone.append((fold, base.angle(fold)))
+            self._turned.pop()
+            self._put_in_place_of([base], back.after)
+            base = back.after
+        return base, undone
+
+    def _leaf_over(self, base: Assembly, host: FaceKey, side: int) -> FaceKey | None:
+        """A face that lies over the host on that side and can be turned away from it."""
+        plate = base.plates[host]
+        is_up = side == plate.facing
+        turnable = {fold for fold, _ in self._turned if fold in base.creases}
+        for key in base.in_plane(plate.axis, plate.plane):
+            if base.is_above(host, key) is is_up:
+                if key not in base.connected(host, turnable):
+                    return key
+        return None
+
+    def _turned_back(self, undone: Sequence[tuple[FoldKey, int]]) -> None:
+        for fold, angle in reversed(undone):
+            base = self._take(fold.piece)
+            turn = turn_fully(base, fold, angle, self._manner())
+            if isinstance(turn, Blocked):
+                self._problem(Trouble.CANNOT_TURN, fold, turn.by, turn)
+                return
+            self._turned.append((fold, base.angle(fold)))
+            self._put_in_place_of([base], turn.after)
+
+    # ---- further joins
+
+    def _join_further(self, placed: str | None) -> None:
+        """Make the further joins that meet now; those of a piece just placed close for it the folds
+        between the two."""
+        for key, part in self._parts.pieces.items():
+            for join in part.piece.joins:
+                own, host = FaceKey(key, join.face), FaceKey(join.host, join.host_face)
+                if (own, host) in self._joined:
+                    continue
+                assembly = next((a for a in self._now if own in a.plates), None)
+                if assembly is None or host not in assembly.plates:
+                    continue
+                demand = further_demand(self._parts, part, join)
+                if not is_met(assembly, demand) and placed in (key, join.host) and key != join.host:
+                    assembly = self._folded_to_meet(assembly, own, host, demand)
+                if is_met(assembly, demand):
+                    self._make(assembly, [demand])
+
+    def _folded_to_meet(
+        self, assembly: Assembly, own: FaceKey, host: FaceKey, demand: Demand
+    ) -> Assembly:
+        """Close the folds of both pieces that lie between the two faces and what holds them."""
+        folds = [
+            fold
+            for fold in assembly.creases
+            if fold.piece in (own.piece, host.piece)
+            and (_carries(assembly, fold, own) or _carries(assembly, fold, host))
+        ]
+        done = close(assembly, folds, self._manner([demand]))
+        self._follow(assembly, done)
+        return done.after
+
+    def _make(self, assembly: Assembly, demands: Sequence[Demand]) -> None:
+        bonds = tuple(self._glued(assembly, demands, is_first_needed=False))
+        after = assembly.with_bonds(bonds)
+        self._put_in_place_of([assembly], after)
+        self._note(after, bonds=bonds)
+
+    # ---- closing and opening
+
+    def _close(self, names: Sequence[str]) -> None:
+        if ALL in names:
+            assembly = self._main()
+            self._follow(assembly, self._closed_all(assembly))
+            self._join_further(None)
+            return
+        folds: list[FoldKey] = []
+        demands: list[Demand] = []
+        for name in names:
+            for key in self._folding(name):
+                part = self._parts.pieces[key]
+                section = name.partition(".")[2]
+                creases = section_folds(part, section) if section else part.creases
+                for crease in creases:
+                    folds.append(crease.key)
+                    demands += closing_demands(self._parts, part, crease.hanging.face)
+                    demands += self._joins_of(crease.hanging)
+        for assembly in list(self._now):
+            own = [fold for fold in folds if fold in assembly.creases]
+            if own:
+                self._close_some(assembly, own, demands)
+
+    def _folding(self, name: str) -> tuple[str, ...]:
+        """The pieces that a name of ``close`` or ``open`` stands for."""
+        return tuple(matching_names(name.partition(".")[0], self._resolved.pieces))
+
+    def _joins_of(self, face: FaceKey) -> Iterator[Demand]:
+        part = self._parts.pieces[face.piece]
+        for join in part.piece.joins:
+            if join.face == face.face:
+                yield further_demand(self._parts, part, join)
+
+    def _close_some(
+        self, assembly: Assembly, folds: Sequence[FoldKey], demands: Sequence[Demand]
+    ) -> None:
+        own = [demand for demand in demands if demand.adhesive.face in assembly.plates]
+        groups = self._in_closing_order(folds)
+        done = close_in_order(assembly, groups, self._manner(own))
+        self._follow(assembly, done)
+        for demand in done.unmet:
+            missed = demand.targets[0] if demand.targets else ""
+            self._problem(Trouble.JOIN_MISSES, demand.adhesive.face, missed)
+        met = [demand for demand in own if demand not in done.unmet]
+        if met:
+            self._make(done.after, met)
+        self._join_further(None)
+
+    def _in_closing_order(self, folds: Collection[FoldKey]) -> list[list[FoldKey]]:
+        """Folds in the groups in which the design's ``closing`` names them; in one group where it
+        does not name them all."""
+        groups: list[list[FoldKey]] = []
+        left = list(folds)
+        for name in self._resolved.design.closing:
+            key, _, section = name.partition(".")
+            group = [f for f in left if f.piece == key and section in ("", f.hanging)]
+            if group:
+                groups.append(group)
+                left = [fold for fold in left if fold not in group]
+        return [list(folds)] if left else groups
+
+    def _closed_all(self, assembly: Assembly) -> Closed:
+        """Everything closed that still closes: in the design's order first, then the rest."""
+        folds = list(open_folds(assembly, assembly.creases))
+        groups: list[list[FoldKey]] = []
+        left = folds
+        for name in self._resolved.design.closing:
+            key, _, section = name.partition(".")
+            group = [f for f in left if f.piece == key and section in ("", f.hanging)]
+            left = [fold for fold in left if fold not in group]
+            if group:
+                groups.append(group)
+        if left:
+            # What the design does not name closes before all else: it is inside of it.
+            groups.insert(0, left)
+        return close_in_order(assembly, groups, self._manner())
+
+    def _follow(self, assembly: Assembly, done: Closed) -> None:
+        """Do the turns that were found, one moment each."""
+        now = assembly
+        for turn in done.turns:
+            self._turned.append((turn.fold, now.angle(turn.fold)))
+            self._put_in_place_of([now], turn.after)
+            now = turn.after
+            self._note(now, turn)
+        for stop in done.stops:
+            self._problem(Trouble.CANNOT_TURN, stop.fold, stop.by, stop)
+
+    def _open(self, names: Sequence[str]) -> None:
+        """Undo the moves since everything was open, the last first, as far as they are named."""
+        wanted = None
+        if ALL not in names:
+            wanted = {
+                crease.key
+                for name in names
+                for key in self._folding(name)
+                for crease in self._parts.pieces[key].creases
+                if name.partition(".")[2] in ("", crease.hanging.face)
+            }
+        kept: list[tuple[FoldKey, int]] = []
+        for fold, before in reversed(self._turned):
+            base = self._take(fold.piece)
+            if wanted is not None and fold not in wanted:
+                kept.append((fold, before))
+                continue
+            if base.is_locked(fold) or base.angle(fold) == before:
+                continue
+            turn = turn_fully(base, fold, before, self._manner())
+            if isinstance(turn, Blocked):
+                self._problem(Trouble.CANNOT_TURN, fold, turn.by, turn)
+                kept.append((fold, before))
+                continue
+            self._put_in_place_of([base], turn.after)
+            self._note(turn.after, turn)
+        self._turned = list(reversed(kept))
+
+    # ---- fastenings
+
+    def _fasten(self, key: str) -> None:
+        fastening = self._resolved.fastenings[key]
+        through = fastening.source.through
+        if fastening.point is None or not through:
+            return
+        assembly = self._take(through[0])
+        found = pierce(self._parts, assembly, fastening)
+        self._pierced[key] = found
+        if found.bonds:
+            after = assembly.with_bonds(found.bonds)
+            self._put_in_place_of([assembly], after)
+            self._note(after, bonds=found.bonds)
+
+    # ---- the end
+
+    def _main(self) -> Assembly:
+        """The assembly of most pieces, the first of equals."""
+        return max(self._now, key=lambda a: (len(a.pieces), -self._now.index(a)))
+
+    def finished(self) -> Work:
+        """The work when all steps are done: open as far as it opens, and closed."""
+        self._step, self._doing = 0, "finish"
+        for key, part in self._parts.pieces.items():
+            for join in part.piece.joins:
+                own, host = FaceKey(key, join.face), FaceKey(join.host, join.host_face)
+                if (own, host) not in self._joined:
+                    self._problem(Trouble.NEVER_JOINED, own, host)
+        if not self._now:
+            for key in self._parts.pieces:
+                self._take(key)
+        last = self._main()
+        opened = self._all_open(last)
+        done = self._closed_all(opened)
+        return Work(
+            parts=self._parts,
+            moments=tuple(self._moments),
+            assemblies=tuple(self._now),
+            opened=opened,
+            closed=done.after,
+            closing=done.turns,
+            problems=(
+                *self._problems,
+                *(
+                    Problem(Trouble.CANNOT_TURN, 0, str(stop.fold), str(stop.by), stop)
+                    for stop in done.stops
+                ),
+            ),
+            marks={key: found.marks for key, found in self._pierced.items()},
+        )
+
+    def _all_open(self, assembly: Assembly) -> Assembly:
+        """The assembly with all moves undone that can be."""
+        now = assembly
+        for fold, before in reversed(self._turned):
+            if fold in now.creases and now.angle(fold) != before and not now.is_locked(fold):
+                turn = turn_fully(now, fold, before, self._manner())
+                if isinstance(turn, Turn):
+                    now = turn.after
+        return now
+
+
+def _carries(assembly: Assembly, fold: FoldKey, face: FaceKey) -> bool:
+    """Whether a face hangs on a fold of its own piece, directly or not."""
+    if fold.piece != face.piece:
+        return False
+    hanging = {crease.hanging: crease for crease in assembly.creases.values()}
+    at: FaceKey | None = face
+    while at is not None and at in hanging:
+        if hanging[at].key == fold:
+            return True
+        at = hanging[at].staying
+    return False

@@ -1,0 +1,229 @@
+"""Putting something in its place without glue: laid or lowered, slid on, or slid into a gap.
+
+In: an assembly, another one, and where that goes.  Out: both as one, and the way it went; or what
+stops it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from builder.work.adhesive import contact
+from builder.work.assembly import Assembly
+from builder.work.laying import laid_on, slid_between
+from builder.work.paths import Crossing, crossings_of_slide
+from builder.work.plates import FaceKey, Plate
+from builder.work.regions import Bounds, Region, rectangle_region
+from builder.work.space import ACROSS, Axis, Exact, Place, Rigid, Sense
+
+
+class Way(Enum):
+    """How something comes to its place."""
+
+    LAID = "laid"
+    LOWERED = "lowered"
+    SLID = "slid"
+
+
+@dataclass(frozen=True, eq=False)
+class Put:
+    """Something in its place: both as one, how it came and from where (the way back out of it)."""
+
+    after: Assembly
+    way: Way
+    out: Place
+
+
+@dataclass(frozen=True)
+class Stuck:
+    """Something that cannot come to its place, and what is in the way; None: glue all round."""
+
+    by: FaceKey | None
+
+
+def put_on(
+    base: Assembly,
+    addition: Assembly,
+    motion: Rigid,
+    host: FaceKey,
+    side: Sense,
+    tolerance: float,
+) -> Put | Stuck:
+    """Lay something on a side of a host, lower it over it, or slide it on: the first way that is
+    free."""
+    moving = [plate.moved(motion) for plate in addition.plates.values()]
+    still = list(base.plates.values())
+    plate = base.plates[host]
+    up = side * plate.facing
+    away = _along(plate.axis, up * _clearance(moving, still, plate.axis, up))
+    first = _first_crossing(moving, still, away, tolerance)
+    if first is None:
+        is_flat = all(each.axis == plate.axis for each in moving)
+        way = Way.LAID if is_flat else Way.LOWERED
+        return Put(laid_on(base, addition, motion, host, side), way, away)
+    for out in _ways_out(plate, moving, still):
+        if _first_crossing(moving, still, out, tolerance) is None:
+            return Put(laid_on(base, addition, motion, host, side), Way.SLID, out)
+    return Stuck(first.still.key)
+
+
+def slide_in(
+    base: Assembly,
+    addition: Assembly,
+    motion: Rigid,
+    host: FaceKey,
+    side: Sense,
+    tolerance: float,
+) -> Put | Stuck:
+    """Slide something into the first gap on a side of its host that is free of glue all the way."""
+    moving = [plate.moved(motion) for plate in addition.plates.values()]
+    still = list(base.plates.values())
+    plate = base.plates[host]
+    is_up = side == plate.facing
+    block = _block(moving, plate)
+    stop: FaceKey | None = None
+    for out in _ways_out(plate, moving, still):
+        first = _first_crossing(moving, still, out, tolerance)
+        if first is not None:
+            stop = first.still.key
+            continue
+        lane = _lane(block, plate.axis, out)
+        for near, far in _gaps(base, host, is_up, lane):
+            if _is_glued_across(base, near, far, lane):
+                continue
+            below = {key: is_up for key in near} | {key: not is_up for key in far}
+            return Put(slid_between(base, addition, motion, below), Way.SLID, out)
+    return Stuck(stop)
+
+
+def _first_crossing(
+    moving: Sequence[Plate], still: Sequence[Plate], out: Place, tolerance: float
+) -> Crossing | None:
+    crossings = crossings_of_slide(moving, still, out)
+    return next((each for each in crossings if each.depth > tolerance), None)
+
+
+def _along(axis: Axis, length: Exact) -> Place:
+    first, second, third = (length if k == axis else 0 for k in (0, 1, 2))
+    return first, second, third
+
+
+def _clearance(moving: Sequence[Plate], still: Sequence[Plate], axis: Axis, up: int) -> Exact:
+    """How far something goes along an axis until it is just clear of what stays."""
+    if up > 0:
+        low = min(plate.extent(axis)[0] for plate in moving)
+        return max(max(plate.extent(axis)[1] for plate in still) - low, 0) + 1
+    high = max(plate.extent(axis)[1] for plate in moving)
+    return max(high - min(plate.extent(axis)[0] for plate in still), 0) + 1
+
+
+def _ways_out(plate: Plate, moving: Sequence[Plate], still: Sequence[Plate]) -> Iterator[Place]:
+    """The four ways in the plane of a host, over its own top, left, right and bottom edge, each so
+    far that what moves is clear of the host."""
+    for own in ((0, 1, 0), (-1, 0, 0), (1, 0, 0), (0, -1, 0)):
+        direction = plate.pose.direction(own)
+        axis = next(k for k in (0, 1, 2) if direction[k])
+        way = direction[axis]
+        ends = [each.extent(axis) for each in moving]
+        host = plate.extent(axis)
+        if way > 0:
+            reach = max(host[1] - min(low for low, _ in ends), 0)
+        else:
+            reach = max(max(high for _, high in ends) - host[0], 0)
+        if reach > 0:
+            yield _along(axis, way * reach)
+
+
+def _block(moving: Sequence[Plate], plate: Plate) -> Bounds:
+    """What the moving plates in the plane of the host cover, as one block."""
+    own = [each.bounds for each in moving if each.shares_plane(plate)]
+    boxes = own or [each.bounds for each in moving if each.axis == plate.axis]
+    if not boxes:
+        return plate.bounds
+    return Bounds(
+        min(box.low0 for box in boxes),
+        min(box.low1 for box in boxes),
+        max(box.high0 for box in boxes),
+        max(box.high1 for box in boxes),
+    )
+
+
+def _lane(block: Bounds, axis: Axis, out: Place) -> Region:
+    """What a block sweeps on its way out, in its plane."""
+    first, second = (out[k] for k in ACROSS[axis])
+    return rectangle_region(
+        Bounds(
+            block.low0 + min(first, 0),
+            block.low1 + min(second, 0),
+            block.high0 + max(first, 0),
+            block.high1 + max(second, 0),
+        )
+    )
+
+
+def _gaps(
+    base: Assembly, host: FaceKey, is_up: bool, lane: Region
+) -> Iterator[tuple[frozenset[FaceKey], frozenset[FaceKey]]]:
+    """The gaps between the layers over a host, nearest first: what lies on its side of each, and
+    what lies beyond."""
+    plate = base.plates[host]
+    layers = [
+        key
+        for key in base.in_plane(plate.axis, plate.plane)
+        if key == host or base.plates[key].region.overlaps(lane)
+    ]
+    far = _beyond(base, host, is_up, layers)
+    near = frozenset(layers) - far
+    yield near, far
+    while far:
+        nearest = {
+            key
+            for key in far
+            if not any(_is_nearer(base, other, key, is_up) for other in far if other != key)
+        }
+        near, far = near | nearest, far - nearest
+        if not nearest:
+            return
+        yield near, far
+
+
+def _beyond(
+    base: Assembly, host: FaceKey, is_up: bool, layers: Sequence[FaceKey]
+) -> frozenset[FaceKey]:
+    """What lies over a host on one side of it, and what lies over that."""
+    found: set[FaceKey] = set()
+    waiting = [host]
+    while waiting:
+        at = waiting.pop()
+        for key in layers:
+            if key not in found and base.is_above(at, key) is is_up:
+                found.add(key)
+                waiting.append(key)
+    return frozenset(found)
+
+
+def _is_nearer(base: Assembly, first: FaceKey, second: FaceKey, is_up: bool) -> bool:
+    return base.is_above(first, second) is is_up
+
+
+def _is_glued_across(
+    base: Assembly, near: frozenset[FaceKey], far: frozenset[FaceKey], lane: Region
+) -> bool:
+    """Whether glue joins what lies on both sides of a gap, somewhere on the way."""
+    for bond in base.bonds:
+        ends = (bond.first, bond.second)
+        if bond.adhesive is None or {end in near for end in ends} != {True, False}:
+            continue
+        if not all(end in near or end in far for end in ends):
+            continue
+        met = contact(base, bond.adhesive, within=lane).met
+        if bond.second in met:
+            return True
+    return False
+
+
+#: Puts something in its place; two ways share one signature.
+Putting = Callable[[Assembly, Assembly, Rigid, FaceKey, Sense, float], Put | Stuck]
+WAYS: Mapping[bool, Putting] = {True: slide_in, False: put_on}

@@ -1,0 +1,248 @@
+"""Flat regions with exact straight edges: whether two of them share any inside.
+
+In: closed rings of places, outer and inner ones alike (what lies within an odd number of rings is
+inside).  Out: strips, parallel to either axis, each with the spans that are inside; overlaps.
+Regions that only touch do not overlap.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from typing import Literal, NamedTuple
+
+from builder.work.space import Exact, Spot
+
+Ring = tuple[Spot, ...]
+Along = Literal[0, 1]
+
+
+class Bounds(NamedTuple):
+    """An upright rectangle by its low and high ends along both axes."""
+
+    low0: Exact
+    low1: Exact
+    high0: Exact
+    high1: Exact
+
+    def crosses(self, other: Bounds) -> bool:
+        """Whether the insides of two rectangles meet."""
+        return (
+            self.low0 < other.high0
+            and other.low0 < self.high0
+            and self.low1 < other.high1
+            and other.low1 < self.high1
+        )
+
+    def common(self, other: Bounds) -> Bounds:
+        """What both cover; turned inside out where they do not cross."""
+        return Bounds(
+            max(self.low0, other.low0),
+            max(self.low1, other.low1),
+            min(self.high0, other.high0),
+            min(self.high1, other.high1),
+        )
+
+    @property
+    def ring(self) -> Ring:
+        """Its corners."""
+        return (
+            (self.low0, self.low1),
+            (self.high0, self.low1),
+            (self.high0, self.high1),
+            (self.low0, self.high1),
+        )
+
+
+class Span(NamedTuple):
+    """What is inside of a strip: its near and its far side, each at the strip's low and high end."""
+
+    near_low: Exact
+    near_high: Exact
+    far_low: Exact
+    far_high: Exact
+
+    def at(self, share: Fraction) -> tuple[Exact, Exact]:
+        """Both sides at a share of the way along the strip."""
+        if self.near_low == self.near_high and self.far_low == self.far_high:
+            return self.near_low, self.far_low
+        return (
+            self.near_low + (self.near_high - self.near_low) * share,
+            self.far_low + (self.far_high - self.far_low) * share,
+        )
+
+
+class Strip(NamedTuple):
+    """A strip of a region between ``low`` and ``high`` along one axis."""
+
+    low: Exact
+    high: Exact
+    spans: tuple[Span, ...]
+
+    @property
+    def is_even(self) -> bool:
+        """Whether all its sides run straight along it."""
+        return all(s.near_low == s.near_high and s.far_low == s.far_high for s in self.spans)
+
+    def near(self, place: Exact | float) -> tuple[tuple[Exact | float, Exact | float], ...]:
+        """The spans at a place within the strip, where sides slant in floats."""
+        if self.is_even:
+            return tuple((s.near_low, s.far_low) for s in self.spans)
+        share = float(place - self.low) / float(self.high - self.low)
+        return tuple(
+            (
+                float(s.near_low) + float(s.near_high - s.near_low) * share,
+                float(s.far_low) + float(s.far_high - s.far_low) * share,
+            )
+            for s in self.spans
+        )
+
+    def at(self, place: Exact) -> tuple[tuple[Exact, Exact], ...]:
+        """The spans at a place within the strip."""
+        if self.is_even:
+            return tuple((s.near_low, s.far_low) for s in self.spans)
+        share = Fraction(place - self.low) / (self.high - self.low)
+        return tuple(span.at(share) for span in self.spans)
+
+
+@dataclass(frozen=True)
+class Region:
+    """A flat region by its rings."""
+
+    rings: tuple[Ring, ...]
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """The smallest upright rectangle round it."""
+        outer = self.rings[0]
+        firsts, seconds = [spot[0] for spot in outer], [spot[1] for spot in outer]
+        return Bounds(min(firsts), min(seconds), max(firsts), max(seconds))
+
+    @cached_property
+    def is_upright_rectangle(self) -> bool:
+        """Whether it is just its bounds."""
+        if len(self.rings) != 1 or len(self.rings[0]) != 4:
+            return False
+        return set(self.rings[0]) == set(self.bounds.ring)
+
+    @cached_property
+    def _strips(self) -> tuple[tuple[Strip, ...], tuple[Strip, ...]]:
+        if self.is_upright_rectangle:
+            low0, low1, high0, high1 = self.bounds
+            return (
+                (Strip(low0, high0, (Span(low1, low1, high1, high1),)),),
+                (Strip(low1, high1, (Span(low0, low0, high0, high0),)),),
+            )
+        return tuple(_strips(self.rings, 0)), tuple(_strips(self.rings, 1))
+
+    def strips(self, along: Along) -> tuple[Strip, ...]:
+        """The region cut at every corner into strips, in order along an axis."""
+        return self._strips[along]
+
+    def overlaps(self, other: Region) -> bool:
+        """Whether the insides of two regions meet."""
+        if not self.bounds.crosses(other.bounds):
+            return False
+        if self.is_upright_rectangle and other.is_upright_rectangle:
+            return True
+        return any(
+            _meet(first, second) for first in self.strips(1) for second in other.strips(1)
+        )
+
+    def holds(self, spot: Spot) -> bool:
+        """Whether a place lies inside; on an edge either answer may come."""
+        for strip in self.strips(1):
+            if strip.low <= spot[1] <= strip.high:
+                if any(near < spot[0] < far for near, far in strip.at(spot[1])):
+                    return True
+        return False
+
+    def spot_within(self) -> Spot:
+        """A place inside, in the middle of its largest strip."""
+        strip = max(self.strips(1), key=lambda s: (s.high - s.low) * _widest(s))
+        middle = Fraction(strip.low + strip.high) / 2
+        near, far = max(strip.at(middle), key=lambda ends: ends[1] - ends[0])
+        return Fraction(near + far) / 2, middle
+
+
+def rectangle_region(bounds: Bounds) -> Region:
+    """The region of an upright rectangle."""
+    return Region((bounds.ring,))
+
+
+def _widest(strip: Strip) -> Exact:
+    return max((far - near for near, far in strip.at(Fraction(strip.low + strip.high) / 2)), default=0)
+
+
+def _strips(rings: Sequence[Ring], along: Along) -> Iterator[Strip]:
+    other = 1 - along
+    edges: list[tuple[Exact, Exact, Exact, Exact]] = []
+    for ring in rings:
+        for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
+            if start[along] != end[along]:
+                first, last = sorted((start, end), key=lambda spot: spot[along])
+                edges.append((first[along], last[along], first[other], last[other]))
+    cuts = sorted({place for edge in edges for place in edge[:2]})
+    for low, high in zip(cuts, cuts[1:], strict=False):
+        sides = sorted(
+            (
+                (_at(edge, low), _at(edge, high))
+                for edge in edges
+                if edge[0] <= low and high <= edge[1]
+            ),
+            key=lambda side: side[0] + side[1],
+        )
+        spans = tuple(
+            Span(near[0], near[1], far[0], far[1])
+            for near, far in zip(sides[::2], sides[1::2], strict=False)
+            if near != far
+        )
+        if spans:
+            yield Strip(low, high, spans)
+
+
+def _at(edge: tuple[Exact, Exact, Exact, Exact], place: Exact) -> Exact:
+    low, high, first, last = edge
+    if first == last or place == low:
+        return first
+    if place == high:
+        return last
+    return first + Fraction(last - first) * (place - low) / (high - low)
+
+
+def _meet(first: Strip, second: Strip) -> bool:
+    """Whether the spans of two strips meet somewhere in the open range of both."""
+    low, high = max(first.low, second.low), min(first.high, second.high)
+    if low >= high:
+        return False
+    ends = (_spans_at(first, low, high), _spans_at(second, low, high))
+    return any(_spans_meet(a, b) for a in ends[0] for b in ends[1])
+
+
+def _spans_at(strip: Strip, low: Exact, high: Exact) -> list[Span]:
+    if low == strip.low and high == strip.high:
+        return list(strip.spans)
+    return [
+        Span(a[0], b[0], a[1], b[1]) for a, b in zip(strip.at(low), strip.at(high), strict=True)
+    ]
+
+
+def _spans_meet(first: Span, second: Span) -> bool:
+    """Whether two spans of one strip share some inside: two conditions, each linear along it."""
+    gains = (
+        (second.far_low - first.near_low, second.far_high - first.near_high),
+        (first.far_low - second.near_low, first.far_high - second.near_high),
+    )
+    start, end = Fraction(0), Fraction(1)
+    for low, high in gains:
+        if low <= 0 and high <= 0:
+            return False
+        if low < 0 or high < 0:
+            zero = Fraction(low) / (low - high)
+            if low < 0:
+                start = max(start, zero)
+            else:
+                end = min(end, zero)
+    return start < end

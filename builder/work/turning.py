@@ -1,0 +1,243 @@
+"""Turns about a line: which part turns, what is carried, what stands in the way, and what comes to
+lie on what.
+
+In: an assembly and a fold.  Out: the assembly a quarter turn later, or why it cannot turn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from builder.work.assembly import Assembly, FoldKey, Pair, both_ways
+from builder.work.paths import crossings_of_turn, glides
+from builder.work.plates import FaceKey, Plate
+from builder.work.space import ACROSS, Sense, SpaceLine, quarter_turn
+
+
+class Obstacle(Enum):
+    """Why a motion cannot be done."""
+
+    LOCKED = "locked"
+    CROSSES = "crosses"
+    COVERED = "covered"
+    GLIDES = "glides"
+    FULL_TURN = "full turn"
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """A motion that cannot be done: what moves, and what stops it.
+
+    ``depth`` is about how far the two would pass through one another, in units; 0 where that does
+    not apply.
+    """
+
+    fold: FoldKey
+    why: Obstacle
+    moving: FaceKey
+    by: FaceKey
+    depth: float = 0.0
+
+
+@dataclass(frozen=True)
+class Quarter:
+    """A quarter turn done: the assembly after it, what moved, about which line."""
+
+    after: Assembly
+    moved: frozenset[FaceKey]
+    line: SpaceLine
+    sense: Sense
+    grazed: tuple[Blocked, ...] = ()
+
+
+#: Pairs of faces that may come together in their own plane, tucked in by hand: on which side of the
+#: first the second lies then.
+Tucks = Mapping[Pair, Sense]
+
+
+def turned(
+    assembly: Assembly,
+    fold: FoldKey,
+    is_closing: bool,
+    tolerance: float = 0.0,
+    tucks: Tucks | None = None,
+) -> Quarter | Blocked:
+    """Turn what hangs on a fold by a quarter towards closing, or back.
+
+    ``tolerance`` is how far two faces may cross, in units, as a hand-cut edge may lie elsewhere.
+    """
+    crease, line = assembly.creases[fold], assembly.lines[fold]
+    cut = assembly.folds_on(line)
+    moving = assembly.connected(crease.hanging, cut)
+    if crease.staying in moving:
+        return Blocked(fold, Obstacle.LOCKED, crease.hanging, crease.staying)
+    moves_hanging = assembly.base not in moving
+    if not moves_hanging:
+        moving = assembly.connected(crease.staying, cut)
+    rest = crease.staying if moves_hanging else crease.hanging
+    closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
+    sense: Sense = closing if is_closing else (-1 if closing == 1 else 1)
+    return _turned_part(assembly, fold, moving, line, sense, cut, tolerance, tucks or {})
+
+
+def _turned_part(
+    assembly: Assembly,
+    fold: FoldKey,
+    moving: frozenset[FaceKey],
+    line: SpaceLine,
+    sense: Sense,
+    cut: Collection[FoldKey],
+    tolerance: float,
+    tucks: Tucks,
+) -> Quarter | Blocked:
+    """Turn a part, and what lies ahead of it and hangs on the same line."""
+    while True:
+        found = _stopped(assembly, fold, moving, line, sense, tolerance)
+        hard = next((each for each in found if each.depth > tolerance or not each.depth), None)
+        if hard is None:
+            return _arrived(assembly, fold, moving, line, sense, cut, tuple(found), tucks)
+        carried = _carried(assembly, hard.by, cut)
+        if not carried:
+            return hard
+        moving = moving | carried
+
+
+def _carried(
+    assembly: Assembly, face: FaceKey, cut: Collection[FoldKey]
+) -> frozenset[FaceKey]:
+    """The part that a face belongs to, where it hangs on the line and is not what stays."""
+    part = assembly.connected(face, cut)
+    beside = ((assembly.creases[f].hanging, assembly.creases[f].staying) for f in cut)
+    hangs = any(face in part for pair in beside for face in pair)
+    return frozenset() if assembly.base in part or not hangs else part
+
+
+def _stopped(
+    assembly: Assembly,
+    fold: FoldKey,
+    moving: frozenset[FaceKey],
+    line: SpaceLine,
+    sense: Sense,
+    tolerance: float,
+) -> list[Blocked]:
+    """What lies against the moving part where it sets out, and what it meets on its way."""
+    found = []
+    for first, second in assembly.overlaps_with(moving):
+        ways = _ways(assembly.plates[first], assembly.plates[second], line, sense)
+        is_above = assembly.is_above(first, second)
+        if is_above is not None and (1 if is_above else -1) in ways:
+            return [Blocked(fold, Obstacle.COVERED, first, second)]
+    plates = assembly.plates
+    still = [plate for key, plate in plates.items() if key not in moving]
+    for crossing in crossings_of_turn((plates[key] for key in moving), still, line, sense):
+        stop = Blocked(
+            fold, Obstacle.CROSSES, crossing.moving.key, crossing.still.key, crossing.depth
+        )
+        if crossing.depth > tolerance:
+            return [stop]
+        found.append(stop)
+    return found
+
+
+def _ways(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> frozenset[int]:
+    """Which way along the axis of its plane the first of two plates that lie over one another
+    moves there: 1 and −1, or neither where it turns in its plane.
+
+    What reaches over its own fold moves both ways, one on either side of it.
+    """
+    if first.axis == line.axis:
+        return frozenset()
+    axes = ACROSS[line.axis] if sense == 1 else tuple(reversed(ACROSS[line.axis]))
+    along = next(k for k in axes if k != first.axis)
+    start = line.at[ACROSS[line.axis].index(along)]
+    low = max(first.extent(along)[0], second.extent(along)[0]) - start
+    high = min(first.extent(along)[1], second.extent(along)[1]) - start
+    onward = -1 if first.axis == axes[0] else 1
+    return frozenset(
+        way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there
+    )
+
+
+def _arrived(
+    assembly: Assembly,
+    fold: FoldKey,
+    moving: frozenset[FaceKey],
+    line: SpaceLine,
+    sense: Sense,
+    cut: Collection[FoldKey],
+    grazed: tuple[Blocked, ...],
+    tucks: Tucks,
+) -> Quarter | Blocked:
+    motion = quarter_turn(line, sense)
+    plates = {
+        key: plate.moved(motion) if key in moving else plate
+        for key, plate in assembly.plates.items()
+    }
+    angles = dict(assembly.angles)
+    for each in cut:
+        crease = assembly.creases[each]
+        moves_hanging = crease.hanging in moving
+        if moves_hanging == (crease.staying in moving):
+            continue
+        rest = crease.staying if moves_hanging else crease.hanging
+        closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
+        angle = assembly.angle(each) + (90 if closing == sense else -90)
+        if abs(angle) > 180:
+            return Blocked(fold, Obstacle.FULL_TURN, crease.hanging, crease.staying)
+        angles[each] = angle
+    after = replace(assembly, plates=plates, angles={k: a for k, a in angles.items() if a})
+    still = [plate for key, plate in assembly.plates.items() if key not in moving]
+    own = [assembly.plates[key] for key in moving]
+    for first, second in glides(own, still, (plates[plate.key] for plate in own)):
+        if (first.key, second.key) not in tucks:
+            return Blocked(fold, Obstacle.GLIDES, first.key, second.key)
+    sides = _sides_after(assembly, after, moving, line, sense, tucks)
+    return Quarter(replace(after, sides=sides), moving, line, sense, grazed)
+
+
+def _sides_after(
+    before: Assembly,
+    after: Assembly,
+    moving: frozenset[FaceKey],
+    line: SpaceLine,
+    sense: Sense,
+    tucks: Tucks,
+) -> dict[Pair, Sense]:
+    """What lies over what: nothing changes between faces that move together; where a moving face
+    arrives it lies on the side that it comes from."""
+    sides = {
+        pair: side for pair, side in before.sides.items() if (pair[0] in moving) == (pair[1] in moving)
+    }
+    for first, second in after.overlaps_with(moving):
+        is_above: bool | None = None
+        if after.plates[first].axis == line.axis:
+            is_above = before.is_above(first, second)
+            if is_above is None and (first, second) in tucks:
+                is_above = tucks[first, second] == after.plates[first].facing
+        else:
+            is_above = _main_way(after.plates[first], after.plates[second], line, sense) > 0
+        if is_above is not None:
+            sides.update(both_ways(after.plates, first, second, is_above))
+    return sides
+
+
+def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int:
+    """The way in which a moving plate arrives where it lies over a still one: the second lies on
+    that side of it."""
+    ways = _ways(first, second, line, sense)
+    if len(ways) == 1:
+        return next(iter(ways))
+    axes = ACROSS[line.axis] if sense == 1 else tuple(reversed(ACROSS[line.axis]))
+    along = next(k for k in axes if k != first.axis)
+    start = line.at[ACROSS[line.axis].index(along)]
+    low = max(first.extent(along)[0], second.extent(along)[0]) - start
+    high = min(first.extent(along)[1], second.extent(along)[1]) - start
+    onward = -1 if first.axis == axes[0] else 1
+    return onward if high > -low else -onward
+
+
+def free_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey]:
+    """Those of some folds that are not closed for good."""
+    return (fold for fold in folds if not assembly.is_locked(fold))
