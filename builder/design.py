@@ -9,36 +9,44 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import ADHESIVE_KINDS as ADHESIVE_KINDS
+from builder.choices import EDITION_NAMES as EDITION_NAMES
+from builder.choices import MATERIALS as MATERIALS
+from builder.choices import PIECE_KINDS as PIECE_KINDS
+from builder.choices import RELATIONS as RELATIONS
+from builder.choices import SIDES as SIDES
+from builder.choices import SUPPLY_KINDS as SUPPLY_KINDS
+from builder.choices import (
+    CornerShape,
+    EditionName,
+    FasteningKind,
+    Fold,
+    GlueEdge,
+    Grain,
+    Material,
+    OpeningShape,
+    PieceKind,
+    PrintDirection,
+    PrintedPlace,
+    Relation,
+    SideName,
+    StripDirection,
+    SupplyKind,
+    is_front,
+)
 from builder.findings import Position
 from builder.formulas import Formula
+from builder.geometry.edges import CORNERS as CORNERS
+from builder.geometry.edges import EDGES as EDGES
+from builder.geometry.edges import CornerName, EdgeName
 from builder.offers import SINGLY, Offer
 from builder.safety import Safety
 from builder.steps import OPERATIONS as OPERATIONS
 from builder.steps import Accepted as Accepted
 from builder.steps import Change as Change
 from builder.steps import Step as Step
-
-EDGES = ("left", "right", "top", "bottom")
-CORNERS = ("top left", "top right", "bottom left", "bottom right")
-SIDES = ("front", "back")
-RELATIONS = ("on", "behind", "on_back", "inside")
-
-#: Trade words for what a piece is; they group the cut list and name the piece in text.
-PIECE_KINDS = (
-    "panel", "spine", "hinge", "gusset", "flap", "pocket", "band", "mat", "photo mat", "strip",
-    "tag", "insert", "tab", "tray", "lid", "envelope", "liner", "card", "piece",
-)  # fmt: skip
-
-EDITION_NAMES = ("imperial", "metric")
-
-#: What supplies are; the hazards of each kind are in ``counts.tools``.
-SUPPLY_KINDS = ("tape", "glue", "hot glue", "solvent glue", "ink", "embossing powder", "other")
-
-#: Supplies that pieces are joined with.
-ADHESIVE_KINDS = ("tape", "glue", "hot glue", "solvent glue")
-
-MATERIALS = ("cardstock", "paper", "board", "ribbon")
 
 
 @dataclass(frozen=True)
@@ -60,7 +68,7 @@ class Measure:
     name: str
     expression: Expression
     actual: bool
-    fixed: Mapping[str, Expression]
+    fixed: Mapping[EditionName, Expression]
     note: str
     position: Position
 
@@ -95,11 +103,21 @@ class Side:
     """
 
     title: str
-    print: str
+    print: PrintDirection
     motifs: Mapping[str, Motif] = field(default_factory=dict)
     regions: Mapping[str, Motif] = field(default_factory=dict)
     #: ``#rrggbb``; empty where none is stated, or only that of the stock.
     colour: str = ""
+
+    def printed(self, what: PrintedPlace) -> Mapping[str, Motif]:
+        """Its pictures, or its regions, by name."""
+        match what:
+            case "motif":
+                return self.motifs
+            case "region":
+                return self.regions
+            case _:
+                assert_never(what)
 
 
 @dataclass(frozen=True)
@@ -115,7 +133,7 @@ class StockSheet:
     position: Position
     limit: int | None = None
     offer: Offer = SINGLY
-    margin: Mapping[str, Expression] = field(default_factory=dict)
+    margin: Mapping[EdgeName, Expression] = field(default_factory=dict)
     is_scrap: bool = False
 
     @property
@@ -142,13 +160,13 @@ class Stock:
 
     key: str
     title: str
-    material: str
+    material: Material
     position: Position
     weight: Weight | None
     sheet: Expression | None
     width: Expression | None
     caliper: Expression | None
-    grain: str
+    grain: Grain
     front: Side
     back: Side
     two_sided: bool
@@ -161,9 +179,9 @@ class Stock:
     roll: Expression | None = None
     offer: Offer = SINGLY
 
-    def side(self, name: str) -> Side:
+    def side(self, name: SideName) -> Side:
         """The ``front`` or the ``back``."""
-        return self.front if name == "front" else self.back
+        return self.front if is_front(name) else self.back
 
 
 @dataclass(frozen=True)
@@ -172,7 +190,7 @@ class Section:
 
     name: str
     size: Expression
-    fold: str
+    fold: Fold
     closed: int
     position: Position
 
@@ -185,10 +203,10 @@ class Tab:
     """
 
     section: str
-    edge: str
+    edge: EdgeName
     depth: Expression
     taper: Expression
-    fold: str
+    fold: Fold
     closed: int
     position: Position
 
@@ -203,7 +221,7 @@ class Seam:
     is how far from the section's fold it begins."""
 
     section: str
-    edge: str
+    edge: EdgeName
     dry: Expression
     position: Position
 
@@ -212,7 +230,7 @@ class Seam:
 class Corner:
     """A shaped corner: ``notch`` has width x height, ``round`` one size, ``mitre`` either."""
 
-    shape: str
+    shape: CornerShape
     size: Expression
 
 
@@ -220,7 +238,7 @@ class Corner:
 class ThumbNotch:
     """A half circle cut into the middle of an edge."""
 
-    edge: str
+    edge: EdgeName
     radius: Expression
 
 
@@ -228,9 +246,9 @@ class ThumbNotch:
 class Opening:
     """A window or a hole, placed by distances from the piece's edges (centred where none)."""
 
-    shape: str
+    shape: OpeningShape
     size: Expression
-    distances: Mapping[str, Expression]
+    distances: Mapping[EdgeName, Expression]
     position: Position
 
 
@@ -238,7 +256,7 @@ class Opening:
 class KeepOff:
     """A corner or edge region of the piece where no adhesive goes."""
 
-    where: str
+    where: EdgeName | CornerName
     size: Expression
 
 
@@ -251,14 +269,14 @@ class Placement:
     A piece that is ``raised`` lies that far before its host (behind it: that far behind).
     """
 
-    relation: str
+    relation: Relation
     host: str
     host_face: str | None
     by: str | None
-    distances: Mapping[str, Expression]
+    distances: Mapping[EdgeName, Expression]
     leaving: Expression | None
     turned: int
-    glue: tuple[str, ...]
+    glue: tuple[GlueEdge, ...]
     keep_off: tuple[KeepOff, ...]
     position: Position
     raised: Expression | None = None
@@ -273,17 +291,17 @@ class Piece:
 
     key: str
     title: str
-    kind: str
+    kind: PieceKind
     position: Position
     stock: str
-    side: str
+    side: SideName
     size: Expression | None
     width: Expression | None
     height: Expression | None
     across: tuple[Section, ...]
     up: tuple[Section, ...]
     placement: Placement | None
-    corners: Mapping[str, Corner]
+    corners: Mapping[CornerName, Corner]
     thumb_notches: tuple[ThumbNotch, ...]
     openings: tuple[Opening, ...]
     count: int
@@ -291,9 +309,9 @@ class Piece:
     note: str
     motif: str | None = None
     #: The edge of its sheet that a piece touches, and the region of the print that it lies in.
-    edge: str = ""
+    edge: EdgeName | None = None
     region: str | None = None
-    section_corners: Mapping[tuple[str, str], Corner] = field(default_factory=dict)
+    section_corners: Mapping[tuple[str, CornerName], Corner] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
     seams: tuple[Seam, ...] = ()
 
@@ -308,7 +326,7 @@ class Strip:
 
     key: str
     title: str
-    direction: str
+    direction: StripDirection
     pieces: tuple[str, ...]
     places: Mapping[str, Position]
     allowance: Expression | None
@@ -325,12 +343,12 @@ class Fastening:
 
     key: str
     title: str
-    kind: str
+    kind: FasteningKind
     position: Position
     head: Expression | None
     leg: Expression | None
     through: tuple[str, ...]
-    distances: Mapping[str, Expression]
+    distances: Mapping[EdgeName, Expression]
     stock: str | None
     length: Expression | None
     allowance: Expression | None
@@ -348,7 +366,7 @@ class Supply:
 
     key: str
     title: str
-    kind: str
+    kind: SupplyKind
     width: Expression | None
     roll: Expression | None
     position: Position
@@ -377,8 +395,8 @@ class Design:
     terms: str
     skill: str
     unit: Fraction | None
-    native: str
-    editions: Mapping[str, Mapping[str, Expression]]
+    native: EditionName
+    editions: Mapping[EditionName, Mapping[str, Expression]]
     measures: Mapping[str, Measure]
     stocks: Mapping[str, Stock]
     pieces: Mapping[str, Piece]

@@ -8,11 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import Fold, Relation, is_valley, other_fold
+from builder.geometry.edges import Axis, is_vertical
 from builder.geometry.outline import Box, Line, Outline, Point, circle
 from builder.machine_files.once import each_line_once, merged
-from builder.machine_files.scene import Pierced, Stroke
-from builder.resolve.resolved import Hole, ResolvedPiece, other_fold
+from builder.machine_files.scene import CutKind, Pierced, Stroke
+from builder.resolve.resolved import Hole, ResolvedPiece
 
 #: Holes up to this diameter are pierced: an awl, a needle or a small punch makes them, and a
 #: blade that trails behind its pivot tears so small a circle.  (Common practice, no source.)
@@ -41,7 +44,7 @@ class Laid:
 
 def cuts(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
     """All openings before any outline, so that every piece is held while it is worked on."""
-    named: list[tuple[str, str, Outline]] = []
+    named: list[tuple[str, CutKind, Outline]] = []
     for each in laid:
         openings = _openings(each.piece)
         for number, opening in enumerate(openings, start=1):
@@ -87,23 +90,23 @@ def pierced(laid: Sequence[Laid]) -> tuple[Pierced, ...]:
 
 def scores(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
     """Score lines as seen on the face that lies up: a valley is a mountain from behind."""
-    strokes: list[Stroke] = []
+    strokes: list[tuple[Fold, Stroke]] = []
     for each in laid:
         for number, (own, start, end) in enumerate(_score_lines(each.piece), start=1):
             fold = other_fold(own) if each.mirrored else own
             name = f"score-{each.name}-{number}"
-            strokes.append(Stroke(name, fold, (each.line(start, end),), False))
-    return tuple(sorted(strokes, key=lambda stroke: stroke.kind == "mountain"))
+            strokes.append((fold, Stroke(name, fold, (each.line(start, end),), False)))
+    return tuple(stroke for _, stroke in sorted(strokes, key=lambda each: not is_valley(each[0])))
 
 
-def _score_lines(piece: ResolvedPiece) -> Iterator[tuple[str, Point, Point]]:
+def _score_lines(piece: ResolvedPiece) -> Iterator[tuple[Fold, Point, Point]]:
     """(fold, start, end) of each score; those that continue one another are one line."""
-    groups: dict[tuple[str, str, Fraction], list[tuple[Fraction, Fraction]]] = {}
+    groups: dict[tuple[Fold, Axis, Fraction], list[tuple[Fraction, Fraction]]] = {}
     for score in piece.scores:
         groups.setdefault((score.fold, score.axis, score.at), []).append((score.start, score.end))
     for (fold, axis, at), stretches in groups.items():
         for start, end in merged(stretches):
-            if axis == "vertical":
+            if is_vertical(axis):
                 yield fold, Point(at, start), Point(at, end)
             else:
                 yield fold, Point(start, at), Point(end, at)
@@ -131,7 +134,12 @@ def position_marks(
 def _hidden_box(upper: ResolvedPiece, host: ResolvedPiece, inset: Fraction) -> Box | None:
     """What a plain rectangle glued flat on the front of its host is sure to hide of it."""
     placement, offsets = upper.source.placement, upper.offsets
-    if placement is None or offsets is None or placement.relation != "on" or not placement.glue:
+    if (
+        placement is None
+        or offsets is None
+        or not placement.glue
+        or not _lies_on_front(placement.relation)
+    ):
         return None
     distances = (offsets.left, offsets.right, offsets.top, offsets.bottom)
     if upper.raised or upper.source.present != "always" or min(distances) < 0:
@@ -146,6 +154,17 @@ def _hidden_box(upper: ResolvedPiece, host: ResolvedPiece, inset: Fraction) -> B
         face.top - offsets.top - inset,
     )
     return box if min(box.width, box.height) >= _SHORTEST_MARKED else None
+
+
+def _lies_on_front(relation: Relation) -> bool:
+    """Whether a piece is laid on the front of its host, where marks for it can be seen."""
+    match relation:
+        case "on":
+            return True
+        case "behind" | "on_back" | "inside":
+            return False
+        case _:
+            assert_never(relation)
 
 
 def _corner_marks(box: Box | None) -> Iterator[tuple[Point, Point, Point]]:

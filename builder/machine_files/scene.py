@@ -7,8 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
+from builder.choices import Fold
 from builder.geometry.outline import Edge, Point
+
+CutKind = Literal["opening", "outline"]
+StrokeKind = Literal[CutKind, Fold, "position"]
 
 
 @dataclass(frozen=True)
@@ -20,7 +25,7 @@ class Stroke:
     """
 
     name: str
-    kind: str
+    kind: StrokeKind
     edges: tuple[Edge, ...]
     is_closed: bool
 

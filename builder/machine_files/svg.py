@@ -9,16 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
+from typing import Literal
 from xml.sax.saxutils import escape, quoteattr
 
+from builder.choices import Fold
 from builder.geometry.outline import Arc, Edge, Line, Point
 from builder.machine_files.scene import MachineScene, Pierced, Stroke
 
 _PLACES = 10_000
+_Work = Literal["draw", "score", "pierce", "cut"]
 #: Colours that are told apart with any colour vision (Okabe and Ito), one for each kind of work.
-_COLOURS = {"draw": "#009E73", "score": "#0072B2", "pierce": "#CC79A7", "cut": "#000000"}
+_COLOURS: dict[_Work, str] = {
+    "draw": "#009E73",
+    "score": "#0072B2",
+    "pierce": "#CC79A7",
+    "cut": "#000000",
+}
 #: Dashes in mm tell folds apart as the printed pattern does.
-_DASHES = {"valley": "2.4 1.2", "mountain": "4.2 0.9 0.4 0.9 0.4 0.9"}
+_DASHES: dict[Fold, str] = {"valley": "2.4 1.2", "mountain": "4.2 0.9 0.4 0.9 0.4 0.9"}
 
 _Place = Callable[[Point], str]
 
@@ -53,7 +61,7 @@ def decimal(length: Fraction) -> str:
     return f"{sign}{whole}.{rest:04d}".rstrip("0").rstrip(".")
 
 
-def _group(name: str, content: Iterable[str]) -> list[str]:
+def _group(name: _Work, content: Iterable[str]) -> list[str]:
     opening = f'<g id="{name}" fill="none" stroke="{_COLOURS[name]}" stroke-width="0.1">'
     return [opening, *content, "</g>"]
 
