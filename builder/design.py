@@ -9,41 +9,45 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal, get_args
+from typing import assert_never
 
+from builder.choices import ADHESIVE_KINDS as ADHESIVE_KINDS
+from builder.choices import EDITION_NAMES as EDITION_NAMES
+from builder.choices import MATERIALS as MATERIALS
+from builder.choices import PIECE_KINDS as PIECE_KINDS
+from builder.choices import RELATIONS as RELATIONS
+from builder.choices import SIDES as SIDES
+from builder.choices import SUPPLY_KINDS as SUPPLY_KINDS
+from builder.choices import (
+    CornerShape,
+    EditionName,
+    FasteningKind,
+    Fold,
+    GlueEdge,
+    Grain,
+    JoinRelation,
+    Material,
+    OpeningShape,
+    PieceKind,
+    PrintDirection,
+    PrintedPlace,
+    Relation,
+    SideName,
+    StripDirection,
+    SupplyKind,
+    is_front,
+)
 from builder.findings import Position
 from builder.formulas import Formula
+from builder.geometry.edges import CORNERS as CORNERS
+from builder.geometry.edges import EDGES as EDGES
+from builder.geometry.edges import CornerName, EdgeName
 from builder.offers import SINGLY, Offer
 from builder.safety import Safety
 from builder.steps import OPERATIONS as OPERATIONS
 from builder.steps import Accepted as Accepted
 from builder.steps import Change as Change
 from builder.steps import Step as Step
-
-EDGES = ("left", "right", "top", "bottom")
-CORNERS = ("top left", "top right", "bottom left", "bottom right")
-SIDES = ("front", "back")
-RELATIONS = ("on", "behind", "on_back", "inside")
-#: Which sides of two faces meet in a join: back on front, front on back, back on back or front on
-#: front, that of the piece's own face first.
-JoinRelation = Literal["on", "behind", "on_back", "facing"]
-JOIN_RELATIONS: tuple[JoinRelation, ...] = get_args(JoinRelation)
-
-#: Trade words for what a piece is; they group the cut list and name the piece in text.
-PIECE_KINDS = (
-    "panel", "spine", "hinge", "gusset", "flap", "pocket", "band", "mat", "photo mat", "strip",
-    "tag", "insert", "tab", "tray", "lid", "envelope", "liner", "card", "piece",
-)  # fmt: skip
-
-EDITION_NAMES = ("imperial", "metric")
-
-#: What supplies are; the hazards of each kind are in ``counts.tools``.
-SUPPLY_KINDS = ("tape", "glue", "hot glue", "solvent glue", "ink", "embossing powder", "other")
-
-#: Supplies that pieces are joined with.
-ADHESIVE_KINDS = ("tape", "glue", "hot glue", "solvent glue")
-
-MATERIALS = ("cardstock", "paper", "board", "ribbon")
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,7 @@ class Measure:
     name: str
     expression: Expression
     actual: bool
-    fixed: Mapping[str, Expression]
+    fixed: Mapping[EditionName, Expression]
     note: str
     position: Position
 
@@ -100,11 +104,21 @@ class Side:
     """
 
     title: str
-    print: str
+    print: PrintDirection
     motifs: Mapping[str, Motif] = field(default_factory=dict)
     regions: Mapping[str, Motif] = field(default_factory=dict)
     #: ``#rrggbb``; empty where none is stated, or only that of the stock.
     colour: str = ""
+
+    def printed(self, what: PrintedPlace) -> Mapping[str, Motif]:
+        """Its pictures, or its regions, by name."""
+        match what:
+            case "motif":
+                return self.motifs
+            case "region":
+                return self.regions
+            case _:
+                assert_never(what)
 
 
 @dataclass(frozen=True)
@@ -120,7 +134,7 @@ class StockSheet:
     position: Position
     limit: int | None = None
     offer: Offer = SINGLY
-    margin: Mapping[str, Expression] = field(default_factory=dict)
+    margin: Mapping[EdgeName, Expression] = field(default_factory=dict)
     is_scrap: bool = False
 
     @property
@@ -147,13 +161,13 @@ class Stock:
 
     key: str
     title: str
-    material: str
+    material: Material
     position: Position
     weight: Weight | None
     sheet: Expression | None
     width: Expression | None
     caliper: Expression | None
-    grain: str
+    grain: Grain
     front: Side
     back: Side
     two_sided: bool
@@ -166,9 +180,9 @@ class Stock:
     roll: Expression | None = None
     offer: Offer = SINGLY
 
-    def side(self, name: str) -> Side:
+    def side(self, name: SideName) -> Side:
         """The ``front`` or the ``back``."""
-        return self.front if name == "front" else self.back
+        return self.front if is_front(name) else self.back
 
 
 @dataclass(frozen=True)
@@ -177,7 +191,7 @@ class Section:
 
     name: str
     size: Expression
-    fold: str
+    fold: Fold
     closed: int
     position: Position
 
@@ -190,10 +204,10 @@ class Tab:
     """
 
     section: str
-    edge: str
+    edge: EdgeName
     depth: Expression
     taper: Expression
-    fold: str
+    fold: Fold
     closed: int
     position: Position
 
@@ -208,7 +222,7 @@ class Seam:
     is how far from the section's fold it begins."""
 
     section: str
-    edge: str
+    edge: EdgeName
     dry: Expression
     position: Position
 
@@ -217,7 +231,7 @@ class Seam:
 class Corner:
     """A shaped corner: ``notch`` has width x height, ``round`` one size, ``mitre`` either."""
 
-    shape: str
+    shape: CornerShape
     size: Expression
 
 
@@ -225,7 +239,7 @@ class Corner:
 class ThumbNotch:
     """A half circle cut into the middle of an edge."""
 
-    edge: str
+    edge: EdgeName
     radius: Expression
 
 
@@ -233,9 +247,9 @@ class ThumbNotch:
 class Opening:
     """A window or a hole, placed by distances from the piece's edges (centred where none)."""
 
-    shape: str
+    shape: OpeningShape
     size: Expression
-    distances: Mapping[str, Expression]
+    distances: Mapping[EdgeName, Expression]
     position: Position
 
 
@@ -243,7 +257,7 @@ class Opening:
 class KeepOff:
     """A corner or edge region of the piece where no adhesive goes."""
 
-    where: str
+    where: EdgeName | CornerName
     size: Expression
 
 
@@ -257,14 +271,14 @@ class Placement:
     names its faces that are glued, the first of which gives the place; empty where none is named.
     """
 
-    relation: str
+    relation: Relation
     host: str
     host_face: str | None
     by: tuple[str, ...]
-    distances: Mapping[str, Expression]
+    distances: Mapping[EdgeName, Expression]
     leaving: Expression | None
     turned: int
-    glue: tuple[str, ...]
+    glue: tuple[GlueEdge, ...]
     keep_off: tuple[KeepOff, ...]
     position: Position
     raised: Expression | None = None
@@ -297,17 +311,17 @@ class Piece:
 
     key: str
     title: str
-    kind: str
+    kind: PieceKind
     position: Position
     stock: str
-    side: str
+    side: SideName
     size: Expression | None
     width: Expression | None
     height: Expression | None
     across: tuple[Section, ...]
     up: tuple[Section, ...]
     placement: Placement | None
-    corners: Mapping[str, Corner]
+    corners: Mapping[CornerName, Corner]
     thumb_notches: tuple[ThumbNotch, ...]
     openings: tuple[Opening, ...]
     count: int
@@ -315,9 +329,9 @@ class Piece:
     note: str
     motif: str | None = None
     #: The edge of its sheet that a piece touches, and the region of the print that it lies in.
-    edge: str = ""
+    edge: EdgeName | None = None
     region: str | None = None
-    section_corners: Mapping[tuple[str, str], Corner] = field(default_factory=dict)
+    section_corners: Mapping[tuple[str, CornerName], Corner] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
     seams: tuple[Seam, ...] = ()
     dry_sections: tuple[str, ...] = ()
@@ -334,7 +348,7 @@ class Strip:
 
     key: str
     title: str
-    direction: str
+    direction: StripDirection
     pieces: tuple[str, ...]
     places: Mapping[str, Position]
     allowance: Expression | None
@@ -351,12 +365,12 @@ class Fastening:
 
     key: str
     title: str
-    kind: str
+    kind: FasteningKind
     position: Position
     head: Expression | None
     leg: Expression | None
     through: tuple[str, ...]
-    distances: Mapping[str, Expression]
+    distances: Mapping[EdgeName, Expression]
     stock: str | None
     length: Expression | None
     allowance: Expression | None
@@ -374,7 +388,7 @@ class Supply:
 
     key: str
     title: str
-    kind: str
+    kind: SupplyKind
     width: Expression | None
     roll: Expression | None
     position: Position
@@ -403,8 +417,8 @@ class Design:
     terms: str
     skill: str
     unit: Fraction | None
-    native: str
-    editions: Mapping[str, Mapping[str, Expression]]
+    native: EditionName
+    editions: Mapping[EditionName, Mapping[str, Expression]]
     measures: Mapping[str, Measure]
     stocks: Mapping[str, Stock]
     pieces: Mapping[str, Piece]

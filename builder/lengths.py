@@ -12,6 +12,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal, assert_never
+
+#: The systems of units, and the unit that each writes lengths in.
+SystemName = Literal["imperial", "metric"]
+UnitName = Literal["in", "mm"]
 
 INCH = Fraction(254, 10)
 MILLIMETRE = Fraction(1)
@@ -98,12 +103,23 @@ class UnitSystem:
     printed.  ``decimal`` is the decimal sign of the ``language``.
     """
 
-    name: str
-    unit: str
+    name: SystemName
+    unit: UnitName
     size: Fraction
     language: str = "en"
     decimal: str = "."
     symbol: str = ""
+
+    @property
+    def is_inch(self) -> bool:
+        """Whether it writes fractions of an inch, and not decimals of a millimetre."""
+        match self.unit:
+            case "in":
+                return True
+            case "mm":
+                return False
+            case _:
+                assert_never(self.unit)
 
     @property
     def printed(self) -> str:
@@ -117,7 +133,7 @@ class UnitSystem:
         an inch number is always an exact reduced fraction.
         """
         value = length / self.size
-        return _inch_number(value) if self.unit == "in" else _decimal_number(value, self.decimal)
+        return _inch_number(value) if self.is_inch else _decimal_number(value, self.decimal)
 
     def text(self, length: Fraction) -> str:
         """The number and its unit, kept together: ``7¾ in``, ``197 mm``."""

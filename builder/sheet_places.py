@@ -9,21 +9,24 @@ its place; one that touches an edge or lies in a region is free within that.
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Literal, assert_never
 
+from builder.choices import PrintDirection, is_front
 from builder.design import Piece
+from builder.geometry.edges import Axis, EdgeName, mirrored, other_axis
 from builder.geometry.outline import Box
 from builder.lengths import down_to_grid, nearest_on_grid, up_to_grid
 from builder.resolve.resolved import ResolvedPiece, ResolvedStock, ResolvedStrip
 from builder.sheets import Pin
-from builder.sheets.model import Edge
 
 Size = tuple[Fraction, Fraction]
 #: What a sheet is cut into.
 CutOut = ResolvedPiece | ResolvedStrip
 
-#: An edge of the sheet as its back shows it, as its front shows it.
-_MIRRORED = {"left": "right", "right": "left", "bottom": "bottom", "top": "top"}
-_EDGES: dict[str, Edge] = {"left": "left", "right": "right", "bottom": "bottom", "top": "top"}
+#: How a piece is laid on its sheet: as drawn, or turned by a quarter.
+WayRound = Literal["upright", "turned"]
+#: The same, or left to the plan of the sheets.
+Way = Literal[WayRound, "either"]
 
 
 def is_placed_by_print(out: CutOut) -> bool:
@@ -41,13 +44,13 @@ def pin_of(out: CutOut, grid: Fraction) -> Pin | None:
     box = region_on_grid(out, grid)
     region = None if box is None else (box.left, box.bottom, box.right, box.top)
     edge = edge_of(out)
-    return Pin(edge=_EDGES[edge] if edge else None, region=region)
+    return Pin(edge=edge, region=region)
 
 
-def edge_of(piece: ResolvedPiece) -> str:
-    """The edge of its sheet that a piece touches, as the front shows the sheet; may be empty."""
+def edge_of(piece: ResolvedPiece) -> EdgeName | None:
+    """The edge of its sheet that a piece touches, as the front shows the sheet, if it is any."""
     edge = piece.source.edge
-    return _MIRRORED[edge] if edge and piece.side == "back" else edge
+    return edge if edge is None or is_front(piece.side) else mirrored(edge)
 
 
 def region_box(piece: ResolvedPiece) -> Box | None:
@@ -66,7 +69,7 @@ def motif_on_sheet(piece: ResolvedPiece) -> Box | None:
 
 def _on_front(piece: ResolvedPiece, box: Box) -> Box:
     """A place on the side of the sheet that a piece is cut from, as the front shows the sheet."""
-    return box if piece.side == "front" else as_front_shows(box, piece.stock.sheet_width)
+    return box if is_front(piece.side) else as_front_shows(box, piece.stock.sheet_width)
 
 
 def motif_corner(piece: ResolvedPiece, grid: Fraction) -> tuple[Fraction, Fraction] | None:
@@ -97,50 +100,89 @@ def as_front_shows(box: Box, sheet_width: Fraction) -> Box:
     return Box(sheet_width - box.right, box.bottom, sheet_width - box.left, box.top)
 
 
-def print_of(piece: CutOut) -> str:
+def print_of(piece: CutOut) -> PrintDirection:
     """The print direction of the side that the piece is cut from."""
     return piece.printed_side.print
 
 
-def way_round(piece: CutOut) -> str:
+def way_round(piece: CutOut) -> Way:
     """How a piece is laid on its sheet: ``upright`` as drawn, ``turned`` by a quarter, or
     ``either``.
 
     A print with a direction decides; without one, score lines that all run one way are laid along
     the grain, where the stock states it and the sheet has room.
     """
-    direction = print_of(piece)
-    if direction == "any" and piece.motif is None:
-        wanted = along_grain(piece)
-        return wanted if wanted and fits_on_sheet(piece, wanted) else "either"
-    return "turned" if direction == "sideways" else "upright"
+    match print_of(piece):
+        case "sideways":
+            return "turned"
+        case "upright":
+            return "upright"
+        case "any" if piece.motif is not None:
+            return "upright"
+        case "any":
+            wanted = along_grain(piece)
+            return wanted if wanted and fits_on_sheet(piece, wanted) else "either"
+        case other:
+            assert_never(other)
 
 
-def along_grain(piece: CutOut) -> str:
-    """Which way round lays all score lines along the grain; empty where neither or both would."""
+def along_grain(piece: CutOut) -> WayRound | None:
+    """Which way round lays all score lines along the grain; None where neither or both would."""
     axes = {score.axis for score in piece.scores}
     grain = grain_axis(piece.stock)
-    if len(axes) != 1 or not grain:
-        return ""
+    if len(axes) != 1 or grain is None:
+        return None
     return "upright" if axes == {grain} else "turned"
 
 
-def grain_axis(stock: ResolvedStock) -> str:
-    """``vertical`` or ``horizontal`` on the sheet as it is drawn; empty where it is not stated.
+def grain_axis(stock: ResolvedStock) -> Axis | None:
+    """``vertical`` or ``horizontal`` on the sheet as it is drawn; None where it is not stated.
 
     On a square sheet the long way is taken to be upright.
     """
-    if stock.source.grain == "any":
-        return ""
-    is_upright = stock.sheet_height >= stock.sheet_width
-    return "vertical" if is_upright == (stock.source.grain == "long") else "horizontal"
+    upright: Axis = "vertical" if stock.sheet_height >= stock.sheet_width else "horizontal"
+    match stock.source.grain:
+        case "long":
+            return upright
+        case "short":
+            return other_axis(upright)
+        case "any":
+            return None
+        case other:
+            assert_never(other)
 
 
-def fits_on_sheet(piece: CutOut, way: str) -> bool:
-    width, height = piece.width, piece.height
-    if way == "turned":
-        width, height = height, width
+def fits_on_sheet(piece: CutOut, way: WayRound) -> bool:
+    width, height = laid(piece, way)
     return any(width <= room[0] and height <= room[1] for room in rooms(piece))
+
+
+def is_quarter_turned(way: Way) -> bool:
+    """Whether a piece must be turned to be laid so; where either way will do it need not."""
+    match way:
+        case "turned":
+            return True
+        case "upright" | "either":
+            return False
+        case _:
+            assert_never(way)
+
+
+def is_free(way: Way) -> bool:
+    """Whether the plan of the sheets may turn a piece."""
+    match way:
+        case "either":
+            return True
+        case "upright" | "turned":
+            return False
+        case _:
+            assert_never(way)
+
+
+def laid(piece: CutOut, way: Way) -> Size:
+    """Width and height of a piece that is laid so; where either way will do, upright."""
+    size = (piece.width, piece.height)
+    return (size[1], size[0]) if is_quarter_turned(way) else size
 
 
 def rooms(piece: CutOut) -> list[Size]:

@@ -12,7 +12,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import has_direction
 from builder.resolve.resolved import ResolvedReserve, ResolvedStock
 from builder.sheet_places import Size
 from builder.sheets import (
@@ -46,13 +48,17 @@ class Wanted:
     @property
     def may_turn(self) -> bool:
         """A spare keeps the direction of the front's print."""
-        return self.stock.source.front.print == "any"
+        return not has_direction(self.stock.source.front.print)
 
     def laid(self, reserve: ResolvedReserve) -> Size:
         """Width and height of a spare as it lies on the sheet."""
-        is_sideways = self.stock.source.front.print == "sideways"
-        size = (reserve.width, reserve.height)
-        return (size[1], size[0]) if is_sideways else size
+        match self.stock.source.front.print:
+            case "sideways":
+                return reserve.height, reserve.width
+            case "upright" | "any":
+                return reserve.width, reserve.height
+            case other:
+                assert_never(other)
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 from builder.findings import Position
+
+#: What a step does, in the order in which a maker usually does it.
+Operation = Literal[
+    "cut", "divide", "score", "fold", "ink", "dry_fit", "attach", "close", "open", "fasten",
+    "insert",
+]  # fmt: skip
+OPERATIONS: tuple[Operation, ...] = get_args(Operation)
 
 
 @dataclass(frozen=True)
@@ -30,7 +38,7 @@ class Step:
     title: str
     text: str
     text_position: Position
-    operations: Mapping[str, tuple[str, ...]]
+    operations: Mapping[Operation, tuple[str, ...]]
     places: Mapping[tuple[str, str], Position]
     picture: str | None
     figure: bool
@@ -49,10 +57,3 @@ class Accepted:
     because: str
     position: Position
     about_position: Position
-
-
-#: Operation keys of a step, in the order in which a maker usually carries them out.
-OPERATIONS = (
-    *("cut", "divide", "score", "fold", "ink", "dry_fit", "attach", "close", "open", "fasten"),
-    "insert",
-)

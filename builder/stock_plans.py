@@ -16,9 +16,20 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import groupby
 
+from builder.choices import SideName, has_direction, is_sold_by_length
+from builder.geometry.edges import is_far, is_vertical
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, ResolvedStock
-from builder.sheet_places import CutOut, Size, is_placed_by_print, pin_of, print_of, way_round
+from builder.sheet_places import (
+    CutOut,
+    Size,
+    is_free,
+    is_placed_by_print,
+    laid,
+    pin_of,
+    print_of,
+    way_round,
+)
 from builder.sheets import (
     Plan,
     Rectangle,
@@ -70,7 +81,7 @@ def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]
     trimmer = trimmer_of(resolved)
     for key, stock in resolved.stocks.items():
         pieces = tuple(piece for piece in resolved.pieces.values() if piece.stock.key == key)
-        if pieces and stock.source.material != "ribbon":
+        if pieces and not is_sold_by_length(stock.source.material):
             rectangles = one_kit(resolved, key)
             is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
             sheets = [as_planned(sheet, grid, is_pinned) for sheet in stock.sheets]
@@ -94,7 +105,7 @@ def one_kit(resolved: ResolvedDesign, stock: str) -> list[Rectangle]:
     return [copy for out in outs for copy in rectangles_of(out, resolved.edition.grid)]
 
 
-def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:
+def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> SideName:
     """The stock's side that lies up: the one whose print has a direction, if pieces are cut from
     just one such side, else the one most pieces are cut from.
 
@@ -106,7 +117,7 @@ def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> str:
     placed = [resolved.cut_out(piece_of(each.key)) for each in plan.placed]
     if any(is_placed_by_print(out) for out in placed):
         return "front"
-    directed = {out.side for out in placed if print_of(out) != "any"}
+    directed = {out.side for out in placed if has_direction(print_of(out))}
     if len(directed) == 1:
         return directed.pop()
     sides = [out.side for out in placed]
@@ -144,10 +155,11 @@ def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
     sizes: dict[int, Size] = {0: (Fraction(sheet.sheet.width), Fraction(sheet.sheet.height))}
     for cut in sheet.cuts:
         width, height = sizes[cut.part]
-        along = width if cut.axis == "vertical" else height
+        upright = is_vertical(cut.axis)
+        along = width if upright else height
         near = Fraction(cut.setting)
-        first = along - near if cut.edge in ("right", "top") else near
-        if cut.axis == "vertical":
+        first = along - near if is_far(cut.edge) else near
+        if upright:
             sizes[cut.parts[0]], sizes[cut.parts[1]] = (first, height), (width - first, height)
         else:
             sizes[cut.parts[0]], sizes[cut.parts[1]] = (width, first), (width, height - first)
@@ -167,11 +179,9 @@ def piece_of(placed_key: str) -> str:
 def rectangles_of(out: CutOut, grid: Fraction) -> list[Rectangle]:
     """One rectangle for each copy to cut, as it is laid on the sheet."""
     way = way_round(out)
-    width, height = out.width, out.height
-    if way == "turned":
-        width, height = height, width
+    width, height = laid(out, way)
     pin = pin_of(out, grid)
     copies = out.source.count if isinstance(out, ResolvedPiece) else 1
     keys = [out.key, *(f"{out.key}#{copy}" for copy in range(2, copies + 1))]
     sheet = None if pin is None else out.stock.key
-    return [Rectangle(key, width, height, way == "either", pin, sheet) for key in keys]
+    return [Rectangle(key, width, height, is_free(way), pin, sheet) for key in keys]

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
+from builder.choices import SideName
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, name_of
 from builder.sheets.model import Axis, Edge
@@ -47,7 +48,9 @@ def strip_plan(strip: ResolvedStrip) -> SheetPlan:
     return SheetPlan(sheet, placed, tuple(cuts), final, offcuts, moves)
 
 
-def placed_pieces(resolved: ResolvedDesign, plan: SheetPlan, facing: str) -> tuple[Placed, ...]:
+def placed_pieces(
+    resolved: ResolvedDesign, plan: SheetPlan, facing: SideName
+) -> tuple[Placed, ...]:
     """What lies on a sheet that faces the maker with that side, every strip as its pieces."""
     found: list[Placed] = []
     for placed in plan.placed:

@@ -63,11 +63,11 @@ def _touches(host: ResolvedPiece, score: Score, zone: list[Box]) -> bool:
 
 
 def _across(box: Box, score: Score) -> tuple[Fraction, Fraction]:
-    return (box.left, box.right) if score.axis == "vertical" else (box.bottom, box.top)
+    return (box.left, box.right) if score.is_vertical else (box.bottom, box.top)
 
 
 def _along(box: Box, score: Score) -> tuple[Fraction, Fraction]:
-    return (box.bottom, box.top) if score.axis == "vertical" else (box.left, box.right)
+    return (box.bottom, box.top) if score.is_vertical else (box.left, box.right)
 
 
 def _finding(

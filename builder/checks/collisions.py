@@ -167,7 +167,7 @@ def _folds_at(resolved: ResolvedDesign, face: _Ranked) -> Fraction | None:
     for _, hanging, score in folds_outward(piece):
         if hanging == face.placed.face:
             ends = (score.at, score.start), (score.start, score.at)
-            return face.placed.pose.apply(*ends[score.axis == "horizontal"])[2]
+            return face.placed.pose.apply(*ends[not score.is_vertical])[2]
     return None
 
 

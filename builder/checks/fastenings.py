@@ -174,6 +174,5 @@ def _showing_prongs(
 
 def _stays(resolved: ResolvedDesign, face: PlacedFace) -> bool:
     """Whether a layer is there for good: neither slid in nor taken off to open the work."""
-    source = resolved.pieces[face.piece].source
-    is_slid_in = source.placement is not None and source.placement.relation == "inside"
-    return source.present == "always" and not is_slid_in
+    piece = resolved.pieces[face.piece]
+    return piece.source.present == "always" and not piece.is_in_pocket

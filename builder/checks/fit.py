@@ -7,11 +7,12 @@ from fractions import Fraction
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.report import found
-from builder.design import EDGES
+from builder.choices import PieceKind
 from builder.findings import Finding, Severity
+from builder.geometry.edges import EDGES, EdgeName
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-_STAYS_INSIDE = ("mat", "photo mat", "strip", "pocket", "liner")
+_STAYS_INSIDE: tuple[PieceKind, ...] = ("mat", "photo mat", "strip", "pocket", "liner")
 
 
 def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -24,7 +25,7 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
             for edge in EDGES:
                 yield Condition(
                     ("overhang", piece.key, edge),
-                    getattr(piece.offsets, edge),
+                    piece.offsets.at(edge),
                     Rule.NOT_NEGATIVE,
                     lambda piece=piece, edge=edge: (  # type: ignore[misc]
                         _overhang(resolved, piece, edge)
@@ -38,7 +39,7 @@ def _distances(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Condi
     unmet = dict(piece.unmet)
     for edge in EDGES:
         if edge in placement.distances or placement.leaving is not None:
-            left_over: Fraction = getattr(piece.offsets, edge)
+            left_over = piece.offsets.at(edge)
             wanted = unmet.get(edge, left_over)
             yield Condition(
                 ("sums-do-not-close", piece.key, edge),
@@ -50,11 +51,13 @@ def _distances(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Condi
             )
 
 
-def _unmet(resolved: ResolvedDesign, piece: ResolvedPiece, edge: str, wanted: Fraction) -> Finding:
+def _unmet(
+    resolved: ResolvedDesign, piece: ResolvedPiece, edge: EdgeName, wanted: Fraction
+) -> Finding:
     """A distance to the host's edge that the piece's own size contradicts."""
     units, placement = resolved.edition.units, piece.source.placement
     assert placement is not None and piece.offsets is not None
-    left_over: Fraction = getattr(piece.offsets, edge)
+    left_over = piece.offsets.at(edge)
     expression = placement.distances.get(edge) or placement.leaving
     return found(
         resolved,
@@ -69,11 +72,11 @@ def _unmet(resolved: ResolvedDesign, piece: ResolvedPiece, edge: str, wanted: Fr
     )
 
 
-def _overhang(resolved: ResolvedDesign, piece: ResolvedPiece, edge: str) -> Finding:
+def _overhang(resolved: ResolvedDesign, piece: ResolvedPiece, edge: EdgeName) -> Finding:
     """A mat, strip or pocket that reaches beyond the face it lies on."""
     placement = piece.source.placement
     assert placement is not None and piece.offsets is not None
-    units, beyond = resolved.edition.units, -getattr(piece.offsets, edge)
+    units, beyond = resolved.edition.units, -piece.offsets.at(edge)
     return found(
         resolved,
         Severity.ERROR,

@@ -9,20 +9,36 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal, assert_never
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.glue_zones import tape_width
 from builder.checks.placed import Span, X, Y, Z, placed_box, placed_spans
 from builder.checks.report import found, tenth
+from builder.choices import PieceKind, Relation
 from builder.findings import Finding, Severity
+from builder.geometry.edges import Axis, ends_across
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import up_to_grid
 from builder.resolve.placement import folds_outward, main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 
-_BETWEEN_SCORES = ("mat", "photo mat", "strip", "card", "insert", "tag", "liner")
-_SIDES = {"across": ("left", "right"), "upward": ("bottom", "top")}
-_AXES = {"across": "vertical", "upward": "horizontal"}
+_BETWEEN_SCORES: tuple[PieceKind, ...] = (
+    "mat",
+    "photo mat",
+    "strip",
+    "card",
+    "insert",
+    "tag",
+    "liner",
+)
+#: The score lines and the edges that bound a direction run so.
+_AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}
+
+
+FitKind = Literal["in pocket", "between scores", "closing round"]
+Flat = Literal["across", "upward"]
+Direction = Literal[Flat, "deep"]
 
 
 @dataclass(frozen=True)
@@ -32,10 +48,10 @@ class Fit:
     ``kind``: ``in pocket``, ``between scores`` or ``closing round``.
     """
 
-    kind: str
+    kind: FitKind
     inner: str
     outer: str
-    direction: str
+    direction: Direction
     size: Fraction
     room: Fraction
     play: Fraction
@@ -52,7 +68,7 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
         if placement is None:
             continue
         host = resolved.pieces[placement.host]
-        if placement.relation == "inside":
+        if piece.is_in_pocket:
             yield from _in_pocket(resolved, piece, host)
         elif piece.source.kind in _BETWEEN_SCORES:
             yield from _between_scores(resolved, piece, host)
@@ -65,11 +81,12 @@ def _in_pocket(
     """An insert between two glued edges of its pocket; keep-outs are the business of its path."""
     tape, (width, height) = tape_width(resolved), insert.laid_size
     box = pocket.face(insert.host_face).box
-    for direction, room, size in (
+    measured: tuple[tuple[Flat, Fraction, Fraction], ...] = (
         ("across", box.width, width),
         ("upward", box.height, height),
-    ):
-        glued = [edge for edge in _SIDES[direction] if edge in pocket.glue.edges]
+    )
+    for direction, room, size in measured:
+        glued = [edge for edge in ends_across(_AXES[direction]) if edge in pocket.glue.edges]
         if len(glued) == 2:
             room -= 2 * tape
             play = 2 * resolved.tolerance
@@ -83,9 +100,7 @@ def _between_scores(
     if any(score.closed == 90 for score in piece.scores):
         return
     box = host.face(piece.host_face).box
-    for direction, room, size in zip(
-        ("across", "upward"), (box.width, box.height), piece.laid_size, strict=True
-    ):
+    for direction, room, size in zip(_AXES, (box.width, box.height), piece.laid_size, strict=True):
         scores = [
             score
             for score in host.scores
@@ -124,7 +139,7 @@ def _round_body(
     """The room between each two opposite standing sides, and the depth under laps."""
     play = 2 * resolved.tolerance
     standing = [face for face in placed.values() if face.pose.normal[Z] == 0]
-    for axis, direction in ((X, "across"), (Y, "upward")):
+    for axis, direction in zip((X, Y), _AXES, strict=True):
         sides = [face for face in standing if face.pose.normal[axis] != 0]
         planes = sorted({face.pose.shift[axis] for face in sides})
         if len(planes) != 2 or not sides:
@@ -165,7 +180,7 @@ def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[PlacedFa
     inside it, and the thickest piece on its inner face."""
     names = {face.face for face in sides}
     tabs = [tab for tab in piece.source.tabs if tab.name not in names]
-    inner = "on" if _folds_forward(piece) else "on_back"
+    inner: Relation = "on" if _folds_forward(piece) else "on_back"
     linings = [
         other.stock.caliper
         for other in resolved.pieces.values()
@@ -179,7 +194,7 @@ def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[PlacedFa
 
 
 def _folds_forward(piece: ResolvedPiece) -> bool:
-    return all(score.fold == "valley" for _, _, score in folds_outward(piece))
+    return all(score.is_valley for _, _, score in folds_outward(piece))
 
 
 def _standing_layers(
@@ -245,7 +260,7 @@ def _outside_layers(resolved: ResolvedDesign, body: list[PlacedFace], span: Span
 
 # Conditions
 
-_CODES = {
+_CODES: dict[FitKind, str] = {
     "in pocket": "insert-too-wide",
     "between scores": "over-the-score",
     "closing round": "does-not-close-round",
@@ -266,29 +281,39 @@ def _too_tight(resolved: ResolvedDesign, fit: Fit) -> Finding:
     units, grid = resolved.edition.units, resolved.edition.grid
     short = up_to_grid(-fit.margin, grid)
     inner, outer = resolved.pieces[fit.inner], resolved.pieces[fit.outer]
-    measured = {"across": "wide", "upward": "high", "deep": "deep"}[fit.direction]
-    if fit.kind == "in pocket":
-        extent = outer.width if fit.direction == "across" else outer.height
-        message = (
-            f"'{fit.inner}' is {units.text(fit.size)} {measured}, and pocket '{fit.outer}' leaves "
-            f"{units.text(fit.room)} between its glued sides"
-        )
-        remedy = f"The pocket needs {units.text(short)} more: {units.text(extent + short)}."
-        position = inner.source.position
-    elif fit.kind == "between scores":
-        message = (
-            f"'{fit.inner}' is {units.text(fit.size)} {measured} and lies between two scores of "
-            f"'{fit.outer}' that are {units.text(fit.room)} apart"
-        )
-        remedy = f"Make it {units.text(short)} smaller, so that both folds stay free."
-        position = inner.source.position
-    else:
-        message = (
-            f"closed and in the worst case of cutting, '{fit.outer}' is {tenth(-fit.margin)} mm "
-            f"less {measured} inside than what it closes round"
-        )
-        remedy = f"Make it {units.text(short)} larger there."
-        position = outer.source.position
+    match fit.direction:
+        case "across":
+            measured, extent = "wide", outer.width
+        case "upward":
+            measured, extent = "high", outer.height
+        case "deep":
+            measured, extent = "deep", outer.height
+        case _:
+            assert_never(fit.direction)
+    match fit.kind:
+        case "in pocket":
+            message = (
+                f"'{fit.inner}' is {units.text(fit.size)} {measured}, and pocket '{fit.outer}' "
+                f"leaves {units.text(fit.room)} between its glued sides"
+            )
+            remedy = f"The pocket needs {units.text(short)} more: {units.text(extent + short)}."
+            position = inner.source.position
+        case "between scores":
+            message = (
+                f"'{fit.inner}' is {units.text(fit.size)} {measured} and lies between two scores "
+                f"of '{fit.outer}' that are {units.text(fit.room)} apart"
+            )
+            remedy = f"Make it {units.text(short)} smaller, so that both folds stay free."
+            position = inner.source.position
+        case "closing round":
+            message = (
+                f"closed and in the worst case of cutting, '{fit.outer}' is "
+                f"{tenth(-fit.margin)} mm less {measured} inside than what it closes round"
+            )
+            remedy = f"Make it {units.text(short)} larger there."
+            position = outer.source.position
+        case _:
+            assert_never(fit.kind)
     return found(
         resolved, Severity.ERROR, _CODES[fit.kind], position, message, remedy,
         short=short,

@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import GlueEdge, Relation
 from builder.geometry.areas import Slab, common, difference, placed
+from builder.geometry.edges import EDGES_BY_AXIS
 from builder.geometry.outline import Box, bounds
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 
@@ -20,23 +23,20 @@ def tape_width(resolved: ResolvedDesign) -> Fraction:
     return max((width for width, _ in resolved.supply_sizes.values()), default=Fraction(0))
 
 
-def glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[str, tuple[Box, ...]]:
+def glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[Box, ...]]:
     """The adhesive along each glued edge of the piece, in its own coordinates.
 
     Adhesive on the whole face goes by the name ``all``.
     """
     box = piece.face(piece.by).box
-    across, upward = min(width, box.width), min(width, box.height)
-    whole = {
-        "left": Box(box.left, box.bottom, box.left + across, box.top),
-        "right": Box(box.right - across, box.bottom, box.right, box.top),
-        "bottom": Box(box.left, box.bottom, box.right, box.bottom + upward),
-        "top": Box(box.left, box.top - upward, box.right, box.top),
-        "all": box,
-    }
-    names = ("all",) if "all" in piece.glue.edges else piece.glue.edges
     dry = (*piece.glue.keep_off, *(bounds(window) for window in piece.windows))
-    return {name: difference(whole[name], dry) for name in whole if name in names}
+    if piece.glue.is_all_over:
+        return {"all": difference(box, dry)}
+    return {
+        edge: difference(box.strip(edge, min(width, box.across(edge))), dry)
+        for edge in EDGES_BY_AXIS
+        if edge in piece.glue.edges
+    }
 
 
 def glue_zone(
@@ -47,9 +47,21 @@ def glue_zone(
     if own is None:
         return ()
     boxes = [box for band in glue_bands(piece, tape_width(resolved)).values() for box in band]
-    if piece.source.placement is not None and piece.source.placement.relation == "behind":
+    if piece.source.placement is not None and _meets_only_host(piece.source.placement.relation):
         boxes = _against_host(resolved, piece, own, faces, boxes)
     return tuple(placed(own.pose, box) for box in boxes)
+
+
+def _meets_only_host(relation: Relation) -> bool:
+    """Whether a piece may reach beyond its host with its adhesive, where nothing lies against it:
+    what is glued behind a frame does."""
+    match relation:
+        case "behind":
+            return True
+        case "on" | "on_back" | "inside":
+            return False
+        case _:
+            assert_never(relation)
 
 
 def _against_host(

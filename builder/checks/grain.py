@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.checks.report import found
+from builder.choices import has_direction
 from builder.findings import Finding, Severity
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import along_grain, fits_on_sheet, print_of, way_round
+from builder.sheet_places import WayRound, along_grain, fits_on_sheet, print_of, way_round
 
 _HEAVY = 150
 
@@ -38,8 +39,8 @@ def _is_heavy(piece: ResolvedPiece) -> bool:
     return weight is None or weight.grams >= _HEAVY
 
 
-def _reason(piece: ResolvedPiece, wanted: str) -> str:
-    if print_of(piece) != "any":
+def _reason(piece: ResolvedPiece, wanted: WayRound) -> str:
+    if has_direction(print_of(piece)):
         return "its print must stand upright"
     if piece.source.motif is not None:
         return "it is cut round a picture"

@@ -8,6 +8,7 @@ from fractions import Fraction
 from builder.checks.condition import Condition, Rule
 from builder.checks.report import found
 from builder.findings import Finding, Severity
+from builder.geometry.edges import AXES, is_vertical
 from builder.lengths import is_on_grid, nearest_on_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
@@ -75,7 +76,8 @@ def _written(length: Fraction, resolved: ResolvedDesign) -> str:
 def _marked_lengths(piece: ResolvedPiece) -> Iterator[tuple[str, Fraction]]:
     yield "the width", piece.width
     yield "the height", piece.height
-    for axis, what in (("vertical", "from the left"), ("horizontal", "from the bottom")):
+    for axis in AXES:
+        what = "from the left" if is_vertical(axis) else "from the bottom"
         places = sorted({score.at for score in piece.scores if score.axis == axis})
         for number, at in enumerate(places, start=1):
             yield f"score {number} {what}", at

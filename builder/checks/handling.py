@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from builder.checks.report import found
 from builder.findings import Finding, Severity
+from builder.geometry.edges import AXES
 from builder.lengths import INCH, down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
@@ -44,7 +45,7 @@ def _narrow(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]
 def _close_scores(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
     units = resolved.edition.units
     least = _FOLD_THICKNESSES * piece.stock.caliper
-    for axis in ("vertical", "horizontal"):
+    for axis in AXES:
         places = sorted({score.at for score in piece.scores if score.axis == axis})
         for first, second in pairwise(places):
             if second - first < least:

@@ -12,6 +12,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from builder.checks.report import found
+from builder.choices import is_hole
 from builder.findings import Finding, Position, Severity
 from builder.geometry.clearance import clears, is_in_paper, room_around, squared
 from builder.geometry.outline import Edge
@@ -104,6 +105,6 @@ def _named(hole: Hole, piece: ResolvedPiece) -> str:
 def _position(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Position:
     if hole.fastening is not None:
         return resolved.fastenings[hole.fastening].source.position
-    openings = [opening for opening in piece.source.openings if opening.shape == "hole"]
+    openings = [opening for opening in piece.source.openings if is_hole(opening.shape)]
     plain = [each for each in piece.holes if each.fastening is None]
     return openings[plain.index(hole)].position

@@ -9,20 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
-from fractions import Fraction
+from typing import assert_never
 
 from builder.checks.flat_work import FlatWork, Layer, ends_reaching, glue_reaching
 from builder.checks.glue_zones import glue_bands, tape_width
 from builder.checks.report import found
-from builder.design import EDGES
+from builder.choices import is_in_pocket
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around, crosses, stretched, travel
+from builder.geometry.edges import EDGES, EdgeName, edge_towards, ends_across, is_upright, outward
 from builder.geometry.outline import Box
 from builder.lengths import up_to_grid
 from builder.resolve.placement import Tree, tree_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-
-_NAME_OF = {(-1, 0): "left", (1, 0): "right", (0, 1): "top", (0, -1): "bottom"}
 
 
 @dataclass(frozen=True)
@@ -32,7 +31,7 @@ class _Exit:
     ``is_sure`` says that it cannot be slid over: it lies on the insert at rest or on the host.
     """
 
-    edge: str
+    edge: EdgeName
     lane: Box
     in_the_way: tuple[str, ...]
     across_mouth: tuple[str, ...]
@@ -40,11 +39,7 @@ class _Exit:
 
 
 def check_inserts(resolved: ResolvedDesign) -> Iterator[Finding]:
-    inserts = [
-        piece
-        for piece in resolved.pieces.values()
-        if piece.source.placement is not None and piece.source.placement.relation == "inside"
-    ]
+    inserts = [piece for piece in resolved.pieces.values() if piece.is_in_pocket]
     tree = tree_of(resolved)
     works: dict[str, FlatWork] = {}
     for insert in inserts:
@@ -79,9 +74,12 @@ def _at_rest(
     for edge, bands in glue_bands(host, tape_width(resolved)).items():
         if not any(crosses(rest, band) for band in bands):
             continue
-        if edge != "all" and getattr(insert.offsets, edge) < 0:
+        if edge == "all":
+            if _has_room(resolved, insert, host):
+                yield _on_all_glue(resolved, insert, host)
+        elif insert.offsets is not None and insert.offsets.at(edge) < 0:
             yield _glued_mouth(resolved, insert, host, edge)
-        elif edge in ("bottom", "top") or _has_room(resolved, insert, host):
+        elif not is_upright(edge) or _has_room(resolved, insert, host):
             yield _on_glue(resolved, insert, host, edge)
 
 
@@ -96,13 +94,13 @@ def _rest_area(insert: ResolvedPiece, host: ResolvedPiece) -> Box | None:
 
 def _has_room(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> bool:
     """Whether the insert would fit between the glued sides; else it is not moving that helps."""
-    sides = [edge for edge in ("left", "right") if edge in host.glue.edges]
+    sides = [edge for edge in ends_across("vertical") if edge in host.glue.edges]
     room = host.face(host.by).box.width - tape_width(resolved) * len(sides)
     return insert.laid_size[0] + 2 * resolved.tolerance <= room
 
 
 def _glued_mouth(
-    resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece, edge: str
+    resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece, edge: EdgeName
 ) -> Finding:
     """An insert can look out of its pocket only where the pocket is not glued."""
     free = [other for other in EDGES if other not in host.glue.edges]
@@ -117,25 +115,32 @@ def _glued_mouth(
     )
 
 
+def _on_all_glue(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> Finding:
+    """An insert that lies under a pocket glued with its whole face sticks there."""
+    message = f"'{insert.key}' lies on the adhesive of pocket '{host.key}'"
+    remedy = "Let 'keep_off' of the pocket cover all that the insert lies under."
+    return found(
+        resolved, Severity.ERROR, "insert-on-glue", insert.source.position, message, remedy
+    )
+
+
 def _on_glue(
-    resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece, edge: str
+    resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece, edge: EdgeName
 ) -> Finding:
     """An insert that lies over the adhesive of its pocket sticks there."""
+    assert insert.offsets is not None
     units = resolved.edition.units
     wanted = up_to_grid(tape_width(resolved), resolved.edition.grid)
-    if edge == "all":
-        message = f"'{insert.key}' lies on the adhesive of pocket '{host.key}'"
-        remedy = "Let 'keep_off' of the pocket cover all that the insert lies under."
-        return found(
-            resolved, Severity.ERROR, "insert-on-glue", insert.source.position, message, remedy
-        )
-    near: Fraction = getattr(insert.offsets, edge)
-    if edge == "bottom":
-        reaches = f"reaches down to {units.text(near)} above the lower edge"
-        remedy = f"Let it end {units.text(wanted)} above that edge ('bottom:')."
-    else:
-        reaches = f"lies {units.text(near)} from the {edge} edge"
-        remedy = f"Keep it {units.text(wanted)} from that edge ('{edge}:')."
+    near = insert.offsets.at(edge)
+    match edge:
+        case "bottom":
+            reaches = f"reaches down to {units.text(near)} above the lower edge"
+            remedy = f"Let it end {units.text(wanted)} above that edge ('bottom:')."
+        case "left" | "right" | "top":
+            reaches = f"lies {units.text(near)} from the {edge} edge"
+            remedy = f"Keep it {units.text(wanted)} from that edge ('{edge}:')."
+        case _:
+            assert_never(edge)
     return found(
         resolved,
         Severity.ERROR,
@@ -176,7 +181,7 @@ def _way_out(
 def _inside(tree: Tree, host: str) -> list[str]:
     """The pieces that lie loose inside the host."""
     placements = {key: tree.pieces[key].source.placement for key in tree.children.get(host, ())}
-    return [key for key, lies in placements.items() if lies and lies.relation == "inside"]
+    return [key for key, lies in placements.items() if lies and is_in_pocket(lies.relation)]
 
 
 def _carried(tree: Tree, key: str) -> Iterator[str]:
@@ -188,7 +193,7 @@ def _carried(tree: Tree, key: str) -> Iterator[str]:
 
 
 def _exit(
-    work: FlatWork, layer: Layer, mouth: Layer, edge: str, carried: list[Box], loose: Set[str]
+    work: FlatWork, layer: Layer, mouth: Layer, edge: EdgeName, carried: list[Box], loose: Set[str]
 ) -> _Exit:
     """What lies in the way of a straight move over one edge, as seen from the front."""
     distance = travel(around(carried), edge, mouth.box)
@@ -211,16 +216,14 @@ def _exit(
     return _Exit(edge, whole, tuple(names), tuple(across), bool(sure or ends))
 
 
-def _is_across(work: FlatWork, key: str, mouth: Layer, edge: str) -> bool:
+def _is_across(work: FlatWork, key: str, mouth: Layer, edge: EdgeName) -> bool:
     """Whether a piece lies over the edge itself, part within the host and part beyond it."""
     layer = work.layer_of(key) if key in work.resolved.pieces else None
     if layer is None or key == mouth.piece:
         return False
-    line: Fraction = getattr(mouth.box, edge)
+    line = mouth.box.edge(edge)
     low, high = (
-        (layer.box.left, layer.box.right)
-        if edge in ("left", "right")
-        else (layer.box.bottom, layer.box.top)
+        (layer.box.left, layer.box.right) if is_upright(edge) else (layer.box.bottom, layer.box.top)
     )
     return low < line < high
 
@@ -240,7 +243,7 @@ def _held_by_host(resolved: ResolvedDesign, insert: ResolvedPiece, host: Resolve
 def _blocked(work: FlatWork, insert: ResolvedPiece, host: ResolvedPiece, way: _Exit) -> Finding:
     resolved, units = work.resolved, work.resolved.edition.units
     edge = _edge_of(resolved, host, insert.host_face, way.edge)
-    sideways = way.edge in ("left", "right")
+    sideways = is_upright(way.edge)
     width = way.lane.height if sideways else way.lane.width
     length = way.lane.width if sideways else way.lane.height
     names = way.across_mouth or way.in_the_way
@@ -276,12 +279,12 @@ def _blocked(work: FlatWork, insert: ResolvedPiece, host: ResolvedPiece, way: _E
     )
 
 
-def _edge_of(resolved: ResolvedDesign, host: ResolvedPiece, face: str, edge: str) -> str:
+def _edge_of(resolved: ResolvedDesign, host: ResolvedPiece, face: str, edge: EdgeName) -> EdgeName:
     """The name of the host's own edge that looks to this side of the flat work."""
     pose = next(
         at.pose for at in resolved.states["flat"].faces if (at.piece, at.face) == (host.key, face)
     )
-    x, y = next(way for way, name in _NAME_OF.items() if name == edge)
+    x, y = outward(edge)
     across = (pose.rotation[0][0], pose.rotation[1][0])
     upward = (pose.upward[0], pose.upward[1])
-    return _NAME_OF[x * across[0] + y * across[1], x * upward[0] + y * upward[1]]
+    return edge_towards(x * across[0] + y * across[1], x * upward[0] + y * upward[1])

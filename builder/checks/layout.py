@@ -11,16 +11,17 @@ from fractions import Fraction
 from builder.checks.condition import Condition, Rule
 from builder.checks.placed import closed_boxes
 from builder.checks.report import found
+from builder.choices import PieceKind, Relation
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: Kinds that share a face side by side; anything else may lie over its neighbour on purpose.
-SIDE_BY_SIDE = ("mat", "photo mat", "strip")
+SIDE_BY_SIDE: tuple[PieceKind, ...] = ("mat", "photo mat", "strip")
 #: What hides a photograph on the same face for good.
-_HIDES = ("pocket", "panel")
-_MUST_STAY = ("flap", "pocket", "mat")
+_HIDES: tuple[PieceKind, ...] = ("pocket", "panel")
+_MUST_STAY: tuple[PieceKind, ...] = ("flap", "pocket", "mat")
 
 
 def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -31,7 +32,7 @@ def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
 
 def sharing_a_face(resolved: ResolvedDesign) -> list[list[ResolvedPiece]]:
     """Pieces that lie side by side on one face, face by face."""
-    shared: dict[tuple[str, str, str], list[ResolvedPiece]] = {}
+    shared: dict[tuple[str, str, Relation], list[ResolvedPiece]] = {}
     for piece in resolved.pieces.values():
         placement = piece.source.placement
         if placement is not None and piece.source.kind in SIDE_BY_SIDE:
@@ -62,7 +63,7 @@ def _apart(resolved: ResolvedDesign) -> Iterator[Condition]:
 def check_hidden_photographs(resolved: ResolvedDesign) -> Iterator[Finding]:
     """A pocket or a panel glued over a photo mat on the same face."""
     units = resolved.edition.units
-    on_face: dict[tuple[str, str, str], list[ResolvedPiece]] = {}
+    on_face: dict[tuple[str, str, Relation], list[ResolvedPiece]] = {}
     for piece in resolved.pieces.values():
         placement = piece.source.placement
         if placement is not None and piece.source.kind in (*_HIDES, "photo mat"):

@@ -140,6 +140,5 @@ def _near_cards(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Itera
 
 
 def _holds_cards(resolved: ResolvedDesign, face: PlacedFace) -> bool:
-    source = resolved.pieces[face.piece].source
-    is_slid_in = source.placement is not None and source.placement.relation == "inside"
-    return source.kind in ("pocket", "insert") or is_slid_in
+    piece = resolved.pieces[face.piece]
+    return piece.source.kind in ("pocket", "insert") or piece.is_in_pocket

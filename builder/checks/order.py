@@ -7,6 +7,7 @@ be divided where no order of whole steps is valid.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import assert_never
 
 from builder.checks.closed_sections import check_closed_sections
 from builder.checks.order_proposal import Circle, circle, valid_order
@@ -20,15 +21,18 @@ from builder.checks.order_requirements import (
     requirements_of,
 )
 from builder.checks.report import found
-from builder.design import OPERATIONS, Step
+from builder.choices import PieceKind
+from builder.design import Step
 from builder.findings import Finding, Position, Severity
 from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from builder.steps import OPERATIONS
+from builder.steps import Operation as OperationKind
 
 #: Kinds that are hard to take off again: they are laid in place without glue first.
-_DRY_FIT_KINDS = ("spine", "hinge", "flap", "pocket")
-_DOES = {
+_DRY_FIT_KINDS: tuple[PieceKind, ...] = ("spine", "hinge", "flap", "pocket")
+_DOES: dict[OperationKind, str] = {
     "cut": "cuts",
     "divide": "divides",
     "score": "scores",
@@ -64,22 +68,27 @@ def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
         for kind in OPERATIONS:
             for name in _named(step, kind, resolved):
                 yield Operation(number, kind, name)
-            if kind in ("divide", "score"):
-                for name in named_strips(step, kind, resolved):
-                    yield from _on_strip(number, kind, resolved.strips[name])
+            for name in named_strips(step, kind, resolved):
+                yield from _on_strip(number, kind, resolved.strips[name])
 
 
-def _named(step: Step, kind: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+def _named(step: Step, kind: OperationKind, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The pieces, fastenings or sections that an operation of a step names; only strips are
     divided, and what is opened again needs nothing first."""
-    if kind == "fasten":
-        return named_fastenings(step, resolved)
-    if kind == "close":
-        return tuple(f"{key}.{section}" for key, section in closed_sections(step))
-    return () if kind in ("divide", "open") else named_pieces(step, kind, resolved)
+    match kind:
+        case "fasten":
+            return named_fastenings(step, resolved)
+        case "close":
+            return tuple(f"{key}.{section}" for key, section in closed_sections(step))
+        case "divide" | "open":
+            return ()
+        case "cut" | "score" | "fold" | "ink" | "dry_fit" | "attach" | "insert":
+            return named_pieces(step, kind, resolved)
+        case _:
+            assert_never(kind)
 
 
-def _on_strip(number: int, kind: str, strip: ResolvedStrip) -> Iterator[Operation]:
+def _on_strip(number: int, kind: OperationKind, strip: ResolvedStrip) -> Iterator[Operation]:
     """A strip is divided or scored; a piece is scored with it where that makes all its scores."""
     yield Operation(number, kind, strip.key)
     if kind == "score":

@@ -11,12 +11,14 @@ from dataclasses import dataclass
 from enum import Enum
 
 from builder.checks.covering import FlatLayers, Stack, stack_of
-from builder.design import OPERATIONS
+from builder.choices import lies_before_host
 from builder.resolve.closed_for_good import fold_of_section
 from builder.resolve.resolved import ResolvedDesign
+from builder.steps import OPERATIONS
+from builder.steps import Operation as OperationKind
 
-PLACING = ("attach", "insert")
-_USES = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)
+PLACING: tuple[OperationKind, ...] = ("attach", "insert")
+_USES: tuple[OperationKind, ...] = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)
 _RANK = {kind: rank for rank, kind in enumerate(OPERATIONS)}
 
 
@@ -42,7 +44,7 @@ class Operation:
     strip.  ``strip`` is the one that a piece is still part of, if it is worked on in it."""
 
     step: int
-    kind: str
+    kind: OperationKind
     name: str
     strip: str = ""
 
@@ -92,14 +94,14 @@ class Plan:
 
     def __init__(self, operations: Iterable[Operation]) -> None:
         self.operations = sorted(operations, key=lambda operation: operation.when)
-        self._found: dict[tuple[str, str], list[Operation]] = {}
+        self._found: dict[tuple[OperationKind, str], list[Operation]] = {}
         for operation in self.operations:
             self._found.setdefault((operation.kind, operation.name), []).append(operation)
 
-    def of(self, kind: str, name: str) -> Sequence[Operation]:
+    def of(self, kind: OperationKind, name: str) -> Sequence[Operation]:
         return self._found.get((kind, name), ())
 
-    def first(self, kind: str, name: str) -> Operation | None:
+    def first(self, kind: OperationKind, name: str) -> Operation | None:
         return next(iter(self.of(kind, name)), None)
 
     def placings(self, name: str) -> list[Operation]:
@@ -240,7 +242,7 @@ def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requ
             placement = piece.source.placement
             if placement is None or placement.host != key or not piece.glue.edges:
                 continue
-            is_inside = (placement.relation in ("on", "inside")) == (fold[1].fold == "valley")
+            is_inside = lies_before_host(placement.relation) == fold[1].is_valley
             if is_inside and piece.host_face in (section, fold[0]):
                 for placing in plan.placings(piece.key):
                     yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.checks.report import found
+from builder.choices import has_direction
 from builder.findings import Finding, Severity
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 from builder.sheet_places import print_of
@@ -21,7 +22,7 @@ def check_printing(resolved: ResolvedDesign) -> Iterator[Finding]:
     for state in (resolved.states["closed"], resolved.states["open"]):
         for face in state.faces:
             piece = resolved.pieces[face.piece]
-            if face.piece in seen or print_of(piece) == "any" or not _is_read(face):
+            if face.piece in seen or not has_direction(print_of(piece)) or not _is_read(face):
                 continue
             seen.add(face.piece)
             if face.pose.upward != _UP:

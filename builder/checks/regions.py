@@ -5,12 +5,15 @@ In: a resolved design.  Out: conditions for pieces in regions, findings for plac
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from typing import assert_never
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.report import found
+from builder.choices import PrintedPlace, SideName, is_front
 from builder.findings import Finding, Severity
+from builder.geometry.edges import EdgeName
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
 from builder.sheet_places import Size, print_of, region_box
@@ -32,7 +35,15 @@ def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
 def laid_sizes(piece: ResolvedPiece) -> list[Size]:
     """The sizes that a piece may have as it lies on its sheet."""
     upright, turned = (piece.width, piece.height), (piece.height, piece.width)
-    return {"upright": [upright], "sideways": [turned]}.get(print_of(piece), [upright, turned])
+    match print_of(piece):
+        case "upright":
+            return [upright]
+        case "sideways":
+            return [turned]
+        case "any":
+            return [upright, turned]
+        case other:
+            assert_never(other)
 
 
 def _room(piece: ResolvedPiece, box: Box) -> Fraction:
@@ -60,17 +71,24 @@ def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, box: Box) -> Find
 
 def check_places_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:
     """Nothing printed lies where the design says that there is no print."""
-    for what, places in (("motif", stock.motifs), ("region", stock.regions)):
+    printed: dict[PrintedPlace, Mapping[tuple[SideName, str], Box]]
+    printed = {"motif": stock.motifs, "region": stock.regions}
+    for what, places in printed.items():
         for (side, name), box in places.items():
             yield from _in_margin(resolved, stock, what, side, name, box)
 
 
 def _in_margin(
-    resolved: ResolvedDesign, stock: ResolvedStock, what: str, side: str, name: str, box: Box
+    resolved: ResolvedDesign,
+    stock: ResolvedStock,
+    what: PrintedPlace,
+    side: SideName,
+    name: str,
+    box: Box,
 ) -> Iterator[Finding]:
     left, right, bottom, top = stock.sheets[0].margins
-    near, far = (left, right) if side == "front" else (right, left)
-    over = {
+    near, far = (left, right) if is_front(side) else (right, left)
+    over: dict[EdgeName, Fraction] = {
         "left": near - box.left,
         "right": box.right - (stock.sheet_width - far),
         "bottom": bottom - box.bottom,
@@ -80,7 +98,7 @@ def _in_margin(
     if over[edge] <= 0:
         return
     source = stock.source.side(side)
-    place = (source.motifs if what == "motif" else source.regions)[name]
+    place = source.printed(what)[name]
     by = resolved.edition.units.text(over[edge])
     yield found(
         resolved,

@@ -41,7 +41,7 @@ def as_typed(length: Fraction, resolved: ResolvedDesign) -> str:
     units = resolved.edition.units
     whole, rest = divmod(length / units.size, 1)
     number = f"{whole} {rest}" if whole and rest else str(rest or whole)
-    if units.unit == "mm":
+    if not units.is_inch:
         number = units.number(length)
     return f"{number} {units.unit}"
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from typing import assert_never
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.regions import check_places_in_margin
 from builder.checks.report import as_typed, found
 from builder.checks.unplaced import check_unplaced
+from builder.choices import is_sold_by_length
 from builder.findings import Finding, Severity
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
@@ -48,7 +50,7 @@ def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Each piece comes out of one sheet of its stock, laid as its print allows, and the trimmer
     can hold it."""
     for out in resolved.cut_outs.values():
-        if out.stock.source.material != "ribbon":
+        if not is_sold_by_length(out.stock.source.material):
             yield Condition(
                 ("larger-than-sheet", out.key),
                 _room_on_sheet(out),
@@ -57,7 +59,7 @@ def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
             )
     if resolved.trimmer.narrowest_strip:
         for piece in resolved.pieces.values():
-            if piece.stock.source.material != "ribbon":
+            if not is_sold_by_length(piece.stock.source.material):
                 yield _narrow_condition(resolved, piece)
 
 
@@ -87,13 +89,19 @@ def _narrow_condition(resolved: ResolvedDesign, piece: ResolvedPiece) -> Conditi
 
 def _room_on_sheet(piece: CutOut) -> Fraction:
     """What the best sheet leaves beside the piece, the better way round; below zero: too large."""
-    direction = print_of(piece)
     found = []
     for width, height in rooms(piece):
         upright = min(width - piece.width, height - piece.height)
         turned = min(width - piece.height, height - piece.width)
-        allowed = {"upright": (upright,), "sideways": (turned,)}
-        found.append(max(allowed.get(direction, (upright, turned))))
+        match print_of(piece):
+            case "upright":
+                found.append(upright)
+            case "sideways":
+                found.append(turned)
+            case "any":
+                found.append(max(upright, turned))
+            case other:
+                assert_never(other)
     return max(found)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.checks.report import found
-from builder.design import ADHESIVE_KINDS
+from builder.choices import ADHESIVE_KINDS, is_ink
 from builder.findings import Finding, Position, Severity
 from builder.reading.references import NAME_IN_TEXT
 from builder.resolve.closed_for_good import closed_sections
@@ -24,14 +24,14 @@ def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
         message = "steps glue pieces, and no adhesive is among the supplies"
         remedy = "Add a tape or a glue under 'supplies:'."
         yield found(resolved, Severity.WARNING, "no-adhesive", start, message, remedy)
-    if "ink" in used and "ink" not in kinds:
+    if "ink" in used and not any(is_ink(kind) for kind in kinds):
         message = "steps ink edges, and no ink is among the supplies"
         remedy = "Add an ink under 'supplies:'."
         yield found(resolved, Severity.WARNING, "no-ink", start, message, remedy)
     named = {match for step in design.steps for match in NAME_IN_TEXT.findall(step.text)}
     for key, supply in design.supplies.items():
         by_kind = (supply.kind in ADHESIVE_KINDS and glues) or (
-            supply.kind == "ink" and "ink" in used
+            is_ink(supply.kind) and "ink" in used
         )
         if not by_kind and key not in named and design.steps:
             message = f"supply '{key}' is listed, and no step uses it"

@@ -12,7 +12,9 @@ from fractions import Fraction
 
 from builder.checks.regions import laid_sizes
 from builder.checks.report import as_typed, found
+from builder.choices import is_front
 from builder.findings import Finding, Severity
+from builder.geometry.edges import EDGES_BY_AXIS, EdgeName
 from builder.lengths import down_to_grid
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
@@ -78,12 +80,14 @@ class _Unplaced:
         region, units = piece.source.region, self.resolved.edition.units
         if _holds_any(room, laid_sizes(piece)):
             edge = edge_of(piece)
-            away = {
+            assert edge is not None
+            ends: dict[EdgeName, Fraction] = {
                 "left": room_left - left,
                 "right": sheet.width - right - room_right,
                 "bottom": room_bottom - bottom,
                 "top": sheet.height - top - room_top,
-            }[edge]
+            }
+            away = ends[edge]
             yield self._found(
                 "region-off-edge",
                 piece,
@@ -109,7 +113,9 @@ class _Unplaced:
         sheet = self.stock_plan.stock.sheets[0]
         over = _over(piece, sheet, self.resolved.edition.grid)
         edge = max(over, key=lambda edge: over[edge])
-        what = "the margin at" if sheet.margins[_EDGES.index(edge)] else "the sheet's edge at"
+        what = (
+            "the margin at" if sheet.margins[EDGES_BY_AXIS.index(edge)] else "the sheet's edge at"
+        )
         return self._found(
             "no-place-on-sheet",
             piece,
@@ -124,7 +130,7 @@ class _Unplaced:
         grid = self.resolved.edition.grid
         motif = piece.stock.motifs[piece.source.side, str(piece.source.motif)]
         left, right, bottom, top = _margins(sheet, grid)
-        if piece.source.side == "back":
+        if not is_front(piece.source.side):
             left, right = right, left
         room_x = 2 * min(motif.centre.x - left, sheet.width - right - motif.centre.x)
         room_y = 2 * min(motif.centre.y - bottom, sheet.height - top - motif.centre.y)
@@ -216,10 +222,7 @@ class _Unplaced:
         )
 
 
-_EDGES = ("left", "right", "bottom", "top")
-
-
-def _over(piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction) -> dict[str, Fraction]:
+def _over(piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction) -> dict[EdgeName, Fraction]:
     """How far a piece cut round its motif reaches beyond what a sheet offers, by edge."""
     pin = motif_pin(piece, grid)
     assert pin is not None and pin.x is not None and pin.y is not None

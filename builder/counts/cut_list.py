@@ -7,12 +7,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal, assert_never
 
-from builder.design import CORNERS
+from builder.choices import CornerShape
+from builder.formulas import Pair
+from builder.geometry.edges import AXES, CORNERS, CornerName, EdgeName
 from builder.geometry.outline import Arc, Line
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.tabs import cut_away
 from builder.sheet_places import edge_of
+
+#: The place of a shape that is at all four corners.
+AllCorners = Literal["all corners"]
+ALL_CORNERS: AllCorners = "all corners"
 
 
 @dataclass(frozen=True)
@@ -20,11 +27,35 @@ class Spot:
     """An edge or a corner of the whole piece, or of the section of this name."""
 
     section: str
-    place: str
+    place: EdgeName | CornerName | AllCorners
 
 
-#: The place of a shape that is at all four corners.
-ALL_CORNERS = "all corners"
+#: What is done to a piece beside cutting and scoring it, and where the print says that it lies.
+FeatureKind = Literal[
+    "motif", "region", "edge", "tab", "notch of two lengths", "mitre", "mitre of two lengths",
+    "round", "thumb notch", "window", "hole", "pierced hole",
+]  # fmt: skip
+_SHAPE_OF_TWO_LENGTHS: dict[CornerShape, FeatureKind] = {
+    "notch": "notch of two lengths",
+    "mitre": "mitre of two lengths",
+    "round": "round",
+}
+#: Features that take away what a square piece is laid against the guide by, as they are called
+#: whatever their lengths; None of all others.
+_SHAPED_EDGES: dict[FeatureKind, str | None] = {
+    "motif": None,
+    "region": None,
+    "edge": None,
+    "tab": "tab",
+    "notch of two lengths": "notch",
+    "mitre": "mitre",
+    "mitre of two lengths": "mitre",
+    "round": "round",
+    "thumb notch": "thumb notch",
+    "window": None,
+    "hole": None,
+    "pierced hole": None,
+}
 
 
 @dataclass(frozen=True)
@@ -35,21 +66,26 @@ class Feature:
     ``spots`` are the edges or corners it is at; what is named otherwise is in ``name``.
     """
 
-    kind: str
+    kind: FeatureKind
     lengths: tuple[Fraction, ...]
     spots: tuple[Spot, ...] = ()
     name: str = ""
+
+    @property
+    def is_place_on_sheet(self) -> bool:
+        """Whether it says in which region of its sheet or along which edge the piece lies."""
+        return self.kind in ("region", "edge")
+
+    @property
+    def is_pierced(self) -> bool:
+        """Whether it is a hole that a fastening goes through."""
+        return self.kind == "pierced hole"
 
     @property
     def where(self) -> str:
         """Where it is, as a design names it."""
         spots = (f"{spot.section} {spot.place}".replace("_", " ").strip() for spot in self.spots)
         return self.name or ", ".join(spots)
-
-
-_TWO_LENGTHS = " of two lengths"
-#: Features that take away what a square piece is laid against the guide by.
-_SHAPED_EDGES = ("notch", "mitre", "round", "tab", "thumb notch")
 
 
 @dataclass(frozen=True)
@@ -72,8 +108,8 @@ class CutRow:
         lies true against the guide."""
         if not self.scores_from_left and not self.scores_from_bottom:
             return ()
-        shapes = (feature.kind.removesuffix(_TWO_LENGTHS) for feature in self.features)
-        return tuple(dict.fromkeys(shape for shape in shapes if shape in _SHAPED_EDGES))
+        shapes = (_SHAPED_EDGES[feature.kind] for feature in self.features)
+        return tuple(dict.fromkeys(shape for shape in shapes if shape is not None))
 
 
 def cut_list(resolved: ResolvedDesign) -> tuple[CutRow, ...]:
@@ -105,7 +141,7 @@ def _row(group: list[ResolvedPiece]) -> CutRow:
     first = group[0]
     scores = {
         axis: tuple(dict.fromkeys(score.at for score in first.scores if score.axis == axis))
-        for axis in ("vertical", "horizontal")
+        for axis in AXES
     }
     return CutRow(
         pieces=tuple(group),
@@ -140,19 +176,19 @@ def _place_on_sheet(piece: ResolvedPiece) -> list[Feature]:
     if piece.source.region is not None:
         region = piece.printed_side.regions[piece.source.region]
         found.append(Feature("region", (), name=region.title))
-    if piece.source.edge:
-        found.append(Feature("edge", (), (Spot("", edge_of(piece)),)))
+    edge = edge_of(piece)
+    if edge is not None:
+        found.append(Feature("edge", (), (Spot("", edge),)))
     return found
 
 
 def _corners(piece: ResolvedPiece) -> list[Feature]:
     """Shaped corners of the piece and of its sections, those of one size together."""
-    found: dict[tuple[str, tuple[Fraction, ...]], list[Spot]] = {}
+    found: dict[tuple[FeatureKind, tuple[Fraction, ...]], list[Spot]] = {}
     for spot, shape in _shapes(piece).items():
         size = piece.corner_sizes[f"{spot.section} {spot.place}".strip()]
-        both = shape == "notch" or size.width != size.height
-        kind = f"{shape}{_TWO_LENGTHS}" if both else shape
-        lengths = (size.width, size.height) if both else (size.width,)
+        kind = _corner_kind(shape, size)
+        lengths = (size.width,) if kind == shape else (size.width, size.height)
         found.setdefault((kind, lengths), []).append(spot)
     everywhere = {Spot("", corner) for corner in CORNERS}
     return [
@@ -163,7 +199,18 @@ def _corners(piece: ResolvedPiece) -> list[Feature]:
     ]
 
 
-def _shapes(piece: ResolvedPiece) -> dict[Spot, str]:
+def _corner_kind(shape: CornerShape, size: Pair) -> FeatureKind:
+    """A notch is always named by both its lengths, what is as wide as high by one."""
+    match shape:
+        case "round" | "mitre" if size.width == size.height:
+            return shape
+        case "notch" | "mitre" | "round":
+            return _SHAPE_OF_TWO_LENGTHS[shape]
+        case _:
+            assert_never(shape)
+
+
+def _shapes(piece: ResolvedPiece) -> dict[Spot, CornerShape]:
     shapes = {Spot("", name): corner.shape for name, corner in piece.source.corners.items()}
     for (section, name), corner in piece.source.section_corners.items():
         shapes[Spot(section, name)] = corner.shape
@@ -176,7 +223,7 @@ def _tabs(piece: ResolvedPiece) -> list[Feature]:
     found: dict[tuple[Fraction, Fraction], list[Spot]] = {}
     for tab in piece.source.tabs:
         box = piece.face(f"{tab.section}_{tab.edge}_tab").box
-        depth = box.width if tab.edge in ("left", "right") else box.height
+        depth = box.across(tab.edge)
         taper = cut_away(piece.outline, box, tab.edge)
         found.setdefault((depth, taper), []).append(Spot(tab.section, tab.edge))
     return [Feature("tab", lengths, tuple(spots)) for lengths, spots in found.items()]
@@ -193,7 +240,7 @@ def _thumb_notches(piece: ResolvedPiece) -> list[Feature]:
     return found
 
 
-def _edge_of(piece: ResolvedPiece, arc: Arc) -> str:
+def _edge_of(piece: ResolvedPiece, arc: Arc) -> EdgeName:
     if arc.centre.y == 0:
         return "bottom"
     if arc.centre.y == piece.height:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from builder.choices import SIDES, PieceKind, SideName, is_front, side_seen
 from builder.geometry.areas import Slab
 from builder.lengths import down_to_grid
 from builder.resolve.placement import Tree, main_body, tree_of
@@ -18,7 +19,7 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.turns import flat_faces
 
 #: The kind of piece that carries a photograph.
-PHOTO_MAT = "photo mat"
+PHOTO_MAT: PieceKind = "photo mat"
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,7 @@ class PhotoPlace:
     height: Fraction
     count: int
     body: str
-    side: str
+    side: SideName
 
 
 @dataclass(frozen=True)
@@ -79,10 +80,10 @@ def _places_of(resolved: ResolvedDesign, tree: Tree, root: str) -> Iterator[Phot
             height=down_to_grid(slab.seen.height, grid),
             count=_copies(tree, piece.key),
             body=root,
-            side="front" if face.pose.normal[2] > 0 else "back",
+            side=side_seen(face.pose.normal[2] > 0),
         )
         seen.append((slab, place))
-    for side in ("front", "back"):
+    for side in SIDES:
         on_side = [each for each in seen if each[1].side == side]
         for row in _rows(on_side):
             yield from (place for _, place in sorted(row, key=lambda each: _across(*each)))
@@ -100,7 +101,7 @@ def _rows(places: list[tuple[Slab, PhotoPlace]]) -> list[list[tuple[Slab, PhotoP
 
 
 def _across(slab: Slab, place: PhotoPlace) -> Fraction:
-    return slab.low[0] if place.side == "front" else -slab.high[0]
+    return slab.low[0] if is_front(place.side) else -slab.high[0]
 
 
 def _copies(tree: Tree, key: str) -> int:

@@ -16,7 +16,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import EditionName, Material, has_direction, is_metric
 from builder.lengths import INCH
 from builder.offers import SINGLY
 from builder.reading.weights import grams_per_square_metre
@@ -26,7 +28,7 @@ from builder.sheets import Plan, plan
 from builder.stock_plans import as_planned, one_kit, piece_of, trimmer_of
 
 #: Sheets sold where an edition is used: what they are called there, width and height in mm.
-SHEETS_SOLD: dict[str, tuple[tuple[str, Fraction, Fraction], ...]] = {
+SHEETS_SOLD: dict[EditionName, tuple[tuple[str, Fraction, Fraction], ...]] = {
     "imperial": (
         ("", 12 * INCH, 12 * INCH),
         ("Letter", 17 * INCH / 2, 11 * INCH),
@@ -79,13 +81,13 @@ class NearWeight:
     grams: Fraction
 
 
-def near_weight(stock: ResolvedStock, edition: str) -> NearWeight | None:
+def near_weight(stock: ResolvedStock, edition: EditionName) -> NearWeight | None:
     """The nearest weight sold in the region of an edition, cover or text, as paper and card differ
     by nothing else; None where the design's own is of that region, or none is given."""
     weight = stock.source.weight
-    if weight is None or (weight.pounds is not None) == (edition == "imperial"):
+    if weight is None or (weight.pounds is not None) != is_metric(edition):
         return None
-    if edition == "metric":
+    if is_metric(edition):
         grams = min(GRAMS_SOLD, key=lambda sold: abs(sold - weight.grams))
         return NearWeight(None, "", Fraction(grams))
     sold = [
@@ -124,7 +126,7 @@ def _either_way(
     """The sheet with its print standing on the short edge, and what differs on the long one."""
     found = _substitute(resolved, stock, name, width, height)
     outs = _cut_from(resolved, stock)
-    if width == height or all(print_of(out) == "any" for out in outs):
+    if width == height or not any(has_direction(print_of(out)) for out in outs):
         return found
     lying = _substitute(resolved, stock, name, height, width)
     if lying.too_small_for or (lying.count > found.count and not found.too_small_for):
@@ -144,8 +146,22 @@ def bound_to_print(resolved: ResolvedDesign) -> tuple[ResolvedStock, ...]:
 
 def _may_change(resolved: ResolvedDesign, stock: ResolvedStock) -> bool:
     outs = _cut_from(resolved, stock)
-    is_sheet = stock.source.material in ("cardstock", "paper")
-    return is_sheet and bool(outs) and not any(is_placed_by_print(out) for out in outs)
+    return (
+        _is_sold_by_weight(stock.source.material)
+        and bool(outs)
+        and not any(is_placed_by_print(out) for out in outs)
+    )
+
+
+def _is_sold_by_weight(material: Material) -> bool:
+    """Whether another sheet or another weight of a stock will do as well."""
+    match material:
+        case "cardstock" | "paper":
+            return True
+        case "board" | "ribbon":
+            return False
+        case _:
+            assert_never(material)
 
 
 def _cut_from(resolved: ResolvedDesign, stock: ResolvedStock) -> list[CutOut]:
@@ -170,6 +186,10 @@ def _substitute(
     return SheetSubstitute(stock, name, width, height, len(found.sheets), codes)
 
 
+def _may_turn(resolved: ResolvedDesign, placed_key: str) -> bool:
+    return not has_direction(print_of(resolved.cut_out(piece_of(placed_key))))
+
+
 def _planned(
     resolved: ResolvedDesign, stock: ResolvedStock, width: Fraction, height: Fraction
 ) -> Plan:
@@ -181,7 +201,7 @@ def _planned(
     planned = as_planned(sheet, resolved.edition.grid, is_pinned=False)
     # How the grain of another sheet runs is not known: only a print keeps a piece upright on it.
     kit = [
-        replace(each, turns=each.turns or print_of(resolved.cut_out(piece_of(each.key))) == "any")
+        replace(each, turns=each.turns or _may_turn(resolved, each.key))
         for each in one_kit(resolved, stock.key)
     ]
     trimmer = trimmer_of(resolved)

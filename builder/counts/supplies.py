@@ -7,12 +7,46 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
 from fractions import Fraction
 from math import ceil
+from typing import Literal
 
+from builder.choices import FasteningKind, SupplyKind, is_tape
 from builder.offers import SINGLY, Offer
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.stock_plans import StockPlan
+
+#: What a line of the supplies is: cut from, fastened with, or used up.
+LineKind = Literal["sheet", "scrap", "ribbon", FasteningKind, SupplyKind]
+
+
+class _Use(Enum):
+    """How a kit uses something up."""
+
+    SHEET = "sheets that pieces are cut from"
+    SCRAP = "sheets that are on hand and cost nothing"
+    LENGTH = "so much off a roll"
+    NUMBER = "so many"
+    PART = "an unknown part"
+
+
+_USES: dict[LineKind, _Use] = {
+    "sheet": _Use.SHEET,
+    "scrap": _Use.SCRAP,
+    "ribbon": _Use.LENGTH,
+    "brad": _Use.NUMBER,
+    "eyelet": _Use.NUMBER,
+    "magnet pair": _Use.NUMBER,
+    "ribbon tie": _Use.LENGTH,
+    "tape": _Use.PART,
+    "glue": _Use.PART,
+    "hot glue": _Use.PART,
+    "solvent glue": _Use.PART,
+    "ink": _Use.PART,
+    "embossing powder": _Use.PART,
+    "other": _Use.PART,
+}
 
 
 @dataclass(frozen=True)
@@ -36,7 +70,7 @@ class SupplyLine:
 
     key: str
     title: str
-    kind: str
+    kind: LineKind
     count: int
     length: Fraction
     size: tuple[Fraction, ...]
@@ -57,7 +91,7 @@ class SupplyLine:
     def bought(self, amount: Amount) -> int:
         """How many are bought for an amount: whole rolls, whole packs."""
         count = amount.count
-        if self.kind == "ribbon" and self.roll:
+        if self.is_by_length and self.roll:
             count = ceil(amount.length / self.roll)
         pack = self.offer.pack or 1
         return ceil(Fraction(count, pack)) * pack
@@ -79,12 +113,27 @@ class SupplyLine:
             return None
         if self.roll:
             return self.of_one.length / self.roll * self.price
-        is_counted = self.kind in COUNTED_KINDS
-        return self.of_one.count * self.price if is_counted else None
+        return self.of_one.count * self.price if self._is_counted else None
 
+    @property
+    def is_sheet(self) -> bool:
+        """Whether pieces are cut from it."""
+        return _USES[self.kind] in (_Use.SHEET, _Use.SCRAP)
 
-#: Kinds of which a kit uses up a number, and not an unknown part.
-COUNTED_KINDS = ("sheet", "scrap", "brad", "eyelet", "magnet pair")
+    @property
+    def is_scrap(self) -> bool:
+        """Whether it is on hand and costs nothing."""
+        return _USES[self.kind] is _Use.SCRAP
+
+    @property
+    def is_by_length(self) -> bool:
+        """Whether it is measured off a roll, and not counted."""
+        return _USES[self.kind] is _Use.LENGTH
+
+    @property
+    def _is_counted(self) -> bool:
+        """Whether a kit uses up a number of it, and not an unknown part."""
+        return self.is_sheet or _USES[self.kind] is _Use.NUMBER
 
 
 def supplies(
@@ -154,7 +203,7 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
 
 def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     """Brads, eyelets and magnets, those of one size that are sold alike together."""
-    alike: dict[tuple[str, Fraction, Fraction, Offer], list[ResolvedFastening]] = {}
+    alike: dict[tuple[FasteningKind, Fraction, Fraction, Offer], list[ResolvedFastening]] = {}
     for fastening in resolved.fastenings.values():
         if fastening.source.kind != "ribbon tie":
             source = fastening.source
@@ -180,7 +229,7 @@ def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     """Tape by rolls where a roll's length is known; of all else one is enough for all kits."""
     lines = []
     needed = adhesive_length(resolved)
-    tapes = [s for s in resolved.design.supplies.values() if s.kind == "tape"]
+    tapes = [s for s in resolved.design.supplies.values() if is_tape(s.kind)]
     for supply in resolved.design.supplies.values():
         is_first_tape = bool(tapes) and supply is tapes[0]
         width, roll = resolved.supply_sizes.get(supply.key, (Fraction(0), Fraction(0)))
@@ -222,12 +271,9 @@ def glued_edges(piece: ResolvedPiece) -> Fraction:
     """Adhesive for one piece: along its named edges, or, for ``all``, once round the area in
     which it meets its host (a cover meets a hinge tab only along the tab)."""
     box = piece.face(piece.by).box
-    if "all" in piece.glue.edges:
+    if piece.glue.is_all_over:
         return 2 * (sum(_contact(piece), Fraction(0)))
-    return sum(
-        (box.height if edge in ("left", "right") else box.width for edge in piece.glue.edges),
-        Fraction(0),
-    )
+    return sum((box.along(edge) for edge in piece.glue.strips), Fraction(0))
 
 
 def _contact(piece: ResolvedPiece) -> tuple[Fraction, Fraction]:

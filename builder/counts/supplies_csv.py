@@ -42,7 +42,7 @@ def safe_cell(text: str) -> str:
 
 def _row(line: SupplyLine, resolved: ResolvedDesign, kits: int) -> list[str]:
     currency = resolved.design.currency
-    by_length = line.kind == "ribbon"
+    by_length = line.is_by_length
     unit = resolved.edition.units.unit if by_length else "piece"
 
     def needed(amount: Amount) -> str:

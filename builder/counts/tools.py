@@ -6,18 +6,41 @@ needs which tool is here, what it is called and how to warn of it is in the word
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
+from typing import Literal, assert_never
 
+from builder.choices import (
+    ADHESIVE_KINDS,
+    CornerShape,
+    FasteningKind,
+    Material,
+    OpeningShape,
+    SupplyKind,
+)
 from builder.counts.shaping import shaped_pieces
-from builder.design import ADHESIVE_KINDS, OPERATIONS, Step
 from builder.reading.references import names_in_text
 from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_fastenings, named_pieces
+from builder.steps import OPERATIONS, Operation, Step
+
+#: Tools by their keys in the wording.
+Tool = Literal[
+    "trimmer", "ruler", "pencil", "scoring_board", "bone_folder", "ink_pad", "adhesive", "awl",
+    "piercing_mat", "hole_punch", "eyelet_setter", "magnets", "scissors", "knife", "cutting_mat",
+    "corner_rounder", "circle_punch", "hot_glue_gun", "heat_tool",
+]  # fmt: skip
+#: Hazards that follow from what is counted, by their keys in the wording.
+HazardName = Literal[
+    "blade", "scissors", "piercing", "punch", "adhesive", "ink", "solvent", "heat", "magnets",
+    "small_parts",
+]  # fmt: skip
+#: What is cut into or off a piece.
+_Shape = Literal[CornerShape, OpeningShape, "thumb"]
 
 #: Tools that an operation of a step calls for (common practice, no source).
-_OPERATION_TOOLS: dict[str, tuple[str, ...]] = {
+_OPERATION_TOOLS: dict[Operation, tuple[Tool, ...]] = {
     "cut": ("trimmer", "ruler", "pencil"),
     "divide": ("trimmer",),
     "score": ("scoring_board", "bone_folder"),
@@ -30,13 +53,13 @@ _OPERATION_TOOLS: dict[str, tuple[str, ...]] = {
     "fasten": (),
     "insert": (),
 }
-_FASTENING_TOOLS: dict[str, tuple[str, ...]] = {
+_FASTENING_TOOLS: dict[FasteningKind, tuple[Tool, ...]] = {
     "brad": ("awl", "piercing_mat"),
     "eyelet": ("hole_punch", "eyelet_setter"),
     "magnet pair": ("adhesive", "magnets"),
     "ribbon tie": ("scissors",),
 }
-_FEATURE_TOOLS: dict[str, tuple[str, ...]] = {
+_SHAPE_TOOLS: dict[_Shape, tuple[Tool, ...]] = {
     "mitre": ("scissors",),
     "notch": ("knife", "cutting_mat"),
     "round": ("corner_rounder",),
@@ -45,19 +68,41 @@ _FEATURE_TOOLS: dict[str, tuple[str, ...]] = {
     "hole": ("hole_punch",),
 }
 #: What a supply is worked with, beside what the operations call for.
-_SUPPLY_TOOLS: dict[str, tuple[str, ...]] = {
+_SUPPLY_TOOLS: dict[SupplyKind, tuple[Tool, ...]] = {
+    "tape": (),
+    "glue": (),
     "hot glue": ("hot_glue_gun",),
+    "solvent glue": (),
+    "ink": (),
     "embossing powder": ("heat_tool",),
+    "other": (),
 }
 #: The operations that use a supply which no step names.
-_SUPPLY_OPERATIONS: dict[str, set[str]] = {
-    **{kind: {"attach", "close"} for kind in ADHESIVE_KINDS},
-    "ink": {"ink"},
+_GLUING: frozenset[Operation] = frozenset({"attach", "close"})
+_SUPPLY_OPERATIONS: dict[SupplyKind, frozenset[Operation]] = {
+    "tape": _GLUING,
+    "glue": _GLUING,
+    "hot glue": _GLUING,
+    "solvent glue": _GLUING,
+    "ink": frozenset({"ink"}),
+    "embossing powder": frozenset(),
+    "other": frozenset(),
 }
-_MATERIAL_TOOLS = {"board": ("knife", "cutting_mat")}
+_MATERIAL_TOOLS: dict[Material, tuple[Tool, ...]] = {
+    "cardstock": (),
+    "paper": (),
+    "board": ("knife", "cutting_mat"),
+    "ribbon": (),
+}
 
-#: Hazards of a tool or material.
-TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
+#: Hazards of a tool.
+_TOOL_HAZARDS: dict[Tool, tuple[HazardName, ...]] = {
+    "ruler": (),
+    "pencil": (),
+    "scoring_board": (),
+    "bone_folder": (),
+    "piercing_mat": (),
+    "cutting_mat": (),
     "trimmer": ("blade",),
     "knife": ("blade",),
     "scissors": ("scissors",),
@@ -68,31 +113,44 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
     "corner_rounder": ("punch", "scissors"),
     "circle_punch": ("punch", "scissors"),
     "adhesive": ("adhesive",),
-    "tape": ("adhesive",),
-    "glue": ("adhesive",),
     "ink_pad": ("ink",),
-    "solvent glue": ("solvent",),
     "hot_glue_gun": ("heat",),
     "heat_tool": ("heat",),
     "magnets": ("magnets",),
+}
+#: Hazards of small parts, and of supplies beside those of the tools that they are worked with.
+_FASTENING_HAZARDS: dict[FasteningKind, tuple[HazardName, ...]] = {
     "brad": ("small_parts",),
     "eyelet": ("small_parts",),
+    "magnet pair": (),
+    "ribbon tie": (),
+}
+_SUPPLY_HAZARDS: dict[SupplyKind, tuple[HazardName, ...]] = {
+    "tape": ("adhesive",),
+    "glue": ("adhesive",),
+    "hot glue": (),
+    "solvent glue": ("solvent",),
+    "ink": (),
+    "embossing powder": (),
+    "other": (),
 }
 
 
-def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[Tool, ...]:
     """The tools one step needs, in the usual order of its operations."""
     kinds = _supplied(step, resolved)
-    supplied = [tool for kind in kinds for tool in _SUPPLY_TOOLS.get(kind, ())]
+    supplied = [tool for kind in kinds for tool in _SUPPLY_TOOLS[kind]]
     operations = _operations(step, resolved)
     return tuple(dict.fromkeys([*_operation_tools(step, operations, resolved), *supplied]))
 
 
-def _operations(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+def _operations(step: Step, resolved: ResolvedDesign) -> tuple[Operation, ...]:
     """What a step does, without an attaching that takes no glue, of a part that only turns on its
     brad, and without closing sections that have no seams."""
     attached = [resolved.pieces[key] for key in named_pieces(step, "attach", resolved)]
-    dry = {"attach"} if attached and not any(piece.glue.edges for piece in attached) else set()
+    dry: set[Operation] = set()
+    if attached and not any(piece.glue.edges for piece in attached):
+        dry.add("attach")
     closed = closed_sections(step)
     if not any(_is_glued_shut(resolved.pieces[key], section) for key, section in closed):
         dry.add("close")
@@ -106,20 +164,34 @@ def _is_glued_shut(piece: ResolvedPiece, section: str) -> bool:
 
 
 def _operation_tools(
-    step: Step, operations: Iterable[str], resolved: ResolvedDesign
-) -> Iterable[str]:
+    step: Step, operations: Iterable[Operation], resolved: ResolvedDesign
+) -> Iterator[Tool]:
     for operation in operations:
         yield from _OPERATION_TOOLS[operation]
-        if operation in ("cut", "score"):
-            yield from _shaping_tools(shaped_pieces(step, operation, resolved), resolved)
-        if operation == "cut":
-            yield from _material_tools(step, resolved)
-        if operation == "fasten":
-            for kind in _fastened(step, resolved):
-                yield from _FASTENING_TOOLS[kind]
+        yield from _shaping_tools(shaped_pieces(step, operation, resolved), resolved)
+        match operation:
+            case "cut":
+                yield from _material_tools(step, resolved)
+            case "fasten":
+                for kind in _fastened(step, resolved):
+                    yield from _FASTENING_TOOLS[kind]
+            case (
+                "divide"
+                | "score"
+                | "fold"
+                | "ink"
+                | "dry_fit"
+                | "attach"
+                | "close"
+                | "open"
+                | "insert"
+            ):
+                pass
+            case _:
+                assert_never(operation)
 
 
-def all_tools(resolved: ResolvedDesign) -> tuple[str, ...]:
+def all_tools(resolved: ResolvedDesign) -> tuple[Tool, ...]:
     """Every tool the design needs, each once, in the order of first use."""
     tools = [tool for step in resolved.design.steps for tool in step_tools(step, resolved)]
     return tuple(dict.fromkeys(tools))
@@ -132,7 +204,7 @@ def step_hazards(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     return (*_without_left_out(_counted_in(step, resolved), resolved), *added)
 
 
-def section_hazards(operations: frozenset[str], resolved: ResolvedDesign) -> tuple[str, ...]:
+def section_hazards(operations: frozenset[Operation], resolved: ResolvedDesign) -> tuple[str, ...]:
     """The hazards of these operations, for the part of the document that they are done from."""
     tools = [
         tool
@@ -143,7 +215,7 @@ def section_hazards(operations: frozenset[str], resolved: ResolvedDesign) -> tup
             resolved,
         )
     ]
-    return _without_left_out(_hazards_of(tools), resolved)
+    return _without_left_out(_once(_tool_hazards(tools)), resolved)
 
 
 def all_hazards(resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -161,13 +233,21 @@ def counted_hazards(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 def _counted_in(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The hazards of a step's tools, and of the small parts and supplies it handles."""
-    return _hazards_of(
-        [*step_tools(step, resolved), *_fastened(step, resolved), *_supplied(step, resolved)]
+    return _once(
+        [
+            *_tool_hazards(step_tools(step, resolved)),
+            *(each for kind in _fastened(step, resolved) for each in _FASTENING_HAZARDS[kind]),
+            *(each for kind in _supplied(step, resolved) for each in _SUPPLY_HAZARDS[kind]),
+        ]
     )
 
 
-def _hazards_of(things: Iterable[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(h for thing in things for h in TOOL_HAZARDS.get(thing, ())))
+def _tool_hazards(tools: Iterable[Tool]) -> list[HazardName]:
+    return [hazard for tool in tools for hazard in _TOOL_HAZARDS[tool]]
+
+
+def _once(hazards: Iterable[HazardName]) -> tuple[HazardName, ...]:
+    return tuple(dict.fromkeys(hazards))
 
 
 def _without_left_out(hazards: Iterable[str], resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -175,7 +255,7 @@ def _without_left_out(hazards: Iterable[str], resolved: ResolvedDesign) -> tuple
     return tuple(hazard for hazard in hazards if hazard not in left_out)
 
 
-def _supplied(step: Step, resolved: ResolvedDesign) -> list[str]:
+def _supplied(step: Step, resolved: ResolvedDesign) -> list[SupplyKind]:
     """The kinds of the supplies that a step uses."""
     return [resolved.design.supplies[key].kind for key in step_supplies(step, resolved)]
 
@@ -189,7 +269,7 @@ def step_supplies(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     by_operation = {
         key
         for key, supply in supplies.items()
-        if not _SUPPLY_OPERATIONS.get(supply.kind, set()).isdisjoint(_operations(step, resolved))
+        if not _SUPPLY_OPERATIONS[supply.kind].isdisjoint(_operations(step, resolved))
     }
     used = {key for key in supplies if key in named or key in by_operation - elsewhere}
     adhesives = {key for key, supply in supplies.items() if supply.kind in ADHESIVE_KINDS}
@@ -204,25 +284,25 @@ def _named_in_texts(resolved: ResolvedDesign) -> frozenset[str]:
     return frozenset(name for step in resolved.design.steps for name in names_in_text(step.text))
 
 
-def _shaping_tools(pieces: Iterable[str], resolved: ResolvedDesign) -> list[str]:
-    tools: list[str] = []
+def _shaping_tools(pieces: Iterable[str], resolved: ResolvedDesign) -> list[Tool]:
+    tools: list[Tool] = []
     for name in pieces:
         source = resolved.pieces[name].source
-        shapes = [corner.shape for corner in source.corners.values()]
+        shapes: list[_Shape] = [corner.shape for corner in source.corners.values()]
         shapes += [corner.shape for corner in source.section_corners.values()]
         shapes += ["notch" for _ in source.tabs]
         shapes += ["thumb" for _ in source.thumb_notches]
         shapes += [opening.shape for opening in source.openings]
         for shape in shapes:
-            tools.extend(_FEATURE_TOOLS[shape])
+            tools.extend(_SHAPE_TOOLS[shape])
     return tools
 
 
-def _material_tools(step: Step, resolved: ResolvedDesign) -> list[str]:
+def _material_tools(step: Step, resolved: ResolvedDesign) -> list[Tool]:
     pieces = (resolved.pieces[name] for name in named_pieces(step, "cut", resolved))
-    return [tool for each in pieces for tool in _MATERIAL_TOOLS.get(each.stock.source.material, ())]
+    return [tool for each in pieces for tool in _MATERIAL_TOOLS[each.stock.source.material]]
 
 
-def _fastened(step: Step, resolved: ResolvedDesign) -> list[str]:
+def _fastened(step: Step, resolved: ResolvedDesign) -> list[FasteningKind]:
     """The kinds of the fastenings that the step sets."""
     return [resolved.fastenings[name].source.kind for name in named_fastenings(step, resolved)]

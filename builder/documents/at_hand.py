@@ -8,25 +8,27 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from builder.counts.cut_list import features
+from builder.choices import ADHESIVE_KINDS, SupplyKind
+from builder.counts.cut_list import FeatureKind, features
 from builder.counts.shaping import shaped_pieces
-from builder.counts.tools import all_tools, step_supplies, step_tools
-from builder.design import ADHESIVE_KINDS, Step
+from builder.counts.tools import Tool, all_tools, step_supplies, step_tools
 from builder.reading.references import names_in_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from builder.steps import Operation, Step
 from builder.wording import Wording
 
 #: Operations whose pieces are laid out for them; what is cut is not there yet.
-_LAID_OUT = ("score", "ink", "dry_fit", "attach", "insert")
+_LAID_OUT: tuple[Operation, ...] = ("score", "ink", "dry_fit", "attach", "insert")
+_OF_STRIPS: tuple[Operation, ...] = ("divide", "score")
 #: Of more pieces than this only the codes are listed.
 _MOST_TITLES = 6
 #: Tools that are a supply of the design, where it lists one of these kinds.
-_SUPPLIED = {"adhesive": ADHESIVE_KINDS, "ink_pad": ("ink",)}
+_SUPPLIED: dict[Tool, tuple[SupplyKind, ...]] = {"adhesive": ADHESIVE_KINDS, "ink_pad": ("ink",)}
 #: Tools that are on the list of supplies and not among the tools.
-_BOUGHT = "magnets"
+_BOUGHT: Tool = "magnets"
 #: What a tool with sizes makes, and how its sizes are worded.
-_SIZED = {
+_SIZED: dict[Tool, tuple[FeatureKind, str]] = {
     "corner_rounder": ("round", "tool_of_radius"),
     "circle_punch": ("thumb notch", "tool_of_width"),
     "hole_punch": ("hole", "tool_of_width"),
@@ -63,7 +65,7 @@ def _parts(step: Step, resolved: ResolvedDesign) -> list[ResolvedPiece | Resolve
     if "cut" in step.operations:
         return []
     pieces = [key for each in _LAID_OUT for key in named_pieces(step, each, resolved)]
-    strips = [key for each in ("divide", "score") for key in named_strips(step, each, resolved)]
+    strips = [key for each in _OF_STRIPS for key in named_strips(step, each, resolved)]
     known: dict[str, ResolvedPiece | ResolvedStrip] = {**resolved.pieces, **resolved.strips}
     keys = dict.fromkeys([*names_in_text(step.text), *pieces, *strips])
     return [known[key] for key in keys if key in known]
@@ -98,7 +100,7 @@ def tools_to_have(resolved: ResolvedDesign, wording: Wording) -> tuple[str, ...]
 
 
 def _tool(
-    key: str, shaped: Iterable[ResolvedPiece], resolved: ResolvedDesign, wording: Wording
+    key: Tool, shaped: Iterable[ResolvedPiece], resolved: ResolvedDesign, wording: Wording
 ) -> str:
     """A tool, with the sizes that it must make of these pieces."""
     title = wording.tools[key]

@@ -6,14 +6,15 @@ In: the rows, the resolved design and the wording.  Out: views, wording and numb
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
+from typing import Literal, assert_never
 
-from builder.counts.cut_list import CutRow, Feature
-from builder.counts.shaping import piercing_step, shaping_of
+from builder.counts.cut_list import CutRow, Feature, FeatureKind
+from builder.counts.shaping import is_after_scoring, piercing_step, shaping_of
 from builder.documents.content import CutRowView, StockCutsView
 from builder.drawings.alike import title_of
 from builder.drawings.features import circle_across
+from builder.geometry.edges import EdgeName
 from builder.lengths import NO_BREAK_SPACE
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.sheets.kits import name_of
@@ -105,14 +106,14 @@ def _scored_first(row: CutRow, resolved: ResolvedDesign, wording: Wording) -> li
         return []
     shaped = shaping_of(row.first.key, resolved)
     keys = [step.key for step in resolved.design.steps]
-    if shaped is None or shaped[1] != "score":
+    if shaped is None or not is_after_scoring(shaped[1]):
         return [wording.phrase("score_before")]
     return [wording.phrase("score_before_in_step", step=keys.index(shaped[0]) + 1)]
 
 
 def _step_of(feature: Feature, resolved: ResolvedDesign) -> int:
     """The step that a hole is pierced in; 0 of all that is done before."""
-    if feature.kind != "pierced hole":
+    if not feature.is_pierced:
         return 0
     return piercing_step(feature.name, resolved) or 0
 
@@ -122,11 +123,19 @@ def _work_text(
 ) -> str:
     """A feature as the cut list orders it done: corners round tabs, holes in their step."""
     across = circle_across(row.first)
-    if feature.kind == "round" and across is not None:
-        return wording.phrase("feature_circle", resolved.edition.units.text(across))
-    if feature.kind.startswith("notch") and row.first.source.tabs:
-        feature = replace(feature, kind="notch round tabs")
-    text = feature_text(feature, resolved, wording)
+    worded: FeatureKind | Literal["notch round tabs"] = feature.kind
+    match feature.kind:
+        case "round" if across is not None:
+            return wording.phrase("feature_circle", resolved.edition.units.text(across))
+        case "notch of two lengths" if row.first.source.tabs:
+            worded = "notch round tabs"
+        case "notch of two lengths" | "mitre of two lengths" | "round" | "mitre" | "tab":
+            pass
+        case "motif" | "region" | "edge" | "thumb notch" | "window" | "hole" | "pierced hole":
+            pass
+        case _:
+            assert_never(feature.kind)
+    text = _feature_phrase(worded, feature, resolved, wording)
     return wording.phrase("work_in_step", step=step, work=text) if step else text
 
 
@@ -160,15 +169,16 @@ def _scores(
     resolved: ResolvedDesign,
     wording: Wording,
 ) -> tuple[str, ...]:
+    from_edges: dict[EdgeName, Sequence[Fraction]] = {"left": from_left, "bottom": from_bottom}
     return tuple(
-        scores_text(name, places, resolved, wording)
-        for name, places in (("left", from_left), ("bottom", from_bottom))
+        scores_text(edge, places, resolved, wording)
+        for edge, places in from_edges.items()
         if places
     )
 
 
 def scores_text(
-    edge: str, places: Sequence[Fraction], resolved: ResolvedDesign, wording: Wording
+    edge: EdgeName, places: Sequence[Fraction], resolved: ResolvedDesign, wording: Wording
 ) -> str:
     """Where score lines run, by their distances from one edge."""
     units = resolved.edition.units
@@ -180,7 +190,11 @@ def scores_text(
 
 def feature_text(feature: Feature, resolved: ResolvedDesign, wording: Wording) -> str:
     """One feature in words, its lengths filled in."""
+    return _feature_phrase(feature.kind, feature, resolved, wording)
+
+
+def _feature_phrase(name: str, feature: Feature, resolved: ResolvedDesign, wording: Wording) -> str:
     units = resolved.edition.units
     sizes = [units.text(length) for length in feature.lengths]
     spots = ", ".join(wording.place(spot.section, spot.place) for spot in feature.spots)
-    return wording.phrase(f"feature_{feature.kind}", *sizes, where=feature.name or spots)
+    return wording.phrase(f"feature_{name}", *sizes, where=feature.name or spots)

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.documents.content import CutView
+from builder.geometry.edges import is_far
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, SheetPlan
 from builder.sheets.model import Axis
@@ -65,13 +66,13 @@ class _Run:
     @property
     def is_near_first(self) -> bool:
         """Whether the near parts lie at the left, or below."""
-        return self.first.edge in ("left", "bottom")
+        return not is_far(self.first.edge)
 
 
 def _against_guide(cut: Cut) -> tuple[int, int]:
     """The part that lies against the guide, and the other one."""
     first, second = cut.parts
-    return (first, second) if cut.edge in ("left", "bottom") else (second, first)
+    return (second, first) if is_far(cut.edge) else (first, second)
 
 
 def _runs(sheet: SheetPlan) -> list[_Run]:

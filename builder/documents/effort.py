@@ -14,19 +14,23 @@ from importlib import resources
 
 import yaml
 
-from builder.counts.cut_list import features
+from builder.counts.cut_list import FeatureKind, features
 from builder.counts.shaping import shaped_pieces
 from builder.design import Step
 from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from builder.steps import Operation
 from builder.stock_plans import StockPlan
 from builder.strip_plans import strip_plan
 from builder.wording import Wording
 
 #: Features that say where a piece lies on its sheet, or are done with its fastening.
-_NOT_SHAPED = ("motif", "region", "edge", "pierced hole")
+_NOT_SHAPED: tuple[FeatureKind, ...] = ("motif", "region", "edge", "pierced hole")
 _ROUNDED_TO = 5
+#: Work that is counted by pieces, and by their score lines.
+_BY_PIECE: tuple[Operation, ...] = ("ink", "dry_fit", "attach", "insert")
+_BY_SCORE: tuple[Operation, ...] = ("score", "fold")
 
 
 @dataclass(frozen=True)
@@ -83,11 +87,11 @@ def operation_counts(
             sum(resolved.pieces[key].source.count for key, _ in closed_sections(step))
         ),
     }
-    for name in ("ink", "dry_fit", "attach", "insert"):
+    for name in _BY_PIECE:
         counts[name] = Fraction(
             sum(resolved.pieces[key].source.count for key in named_pieces(step, name, resolved))
         )
-    for name in ("score", "fold"):
+    for name in _BY_SCORE:
         counts[name] = Fraction(
             sum(
                 len(resolved.pieces[key].scores) * resolved.pieces[key].source.count

@@ -214,7 +214,7 @@ def _written(lengths: Iterable[Fraction], edition: Edition) -> list[str]:
     """Lengths to be compared with one another: all in the edition's unit, or all in mm."""
     given = list(lengths)
     units = edition.units
-    if units.unit == "in" and all(is_on_grid(length, _FINEST_INCH) for length in given):
+    if units.is_inch and all(is_on_grid(length, _FINEST_INCH) for length in given):
         return [units.text(length) for length in given]
     return [METRIC_UNITS.text(_to_tenth(length)) for length in given]
 

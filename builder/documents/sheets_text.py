@@ -23,6 +23,7 @@ from builder.documents.money import money_text
 from builder.documents.sheet_rooms import sheet_room
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.drawings.sheet_words import side_name
+from builder.geometry.edges import EdgeName
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from builder.resolve.step_parts import named_strips
@@ -163,7 +164,7 @@ def _place_notes(sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording) -
             places = [
                 feature_text(feature, resolved, wording)
                 for feature in features(piece)
-                if feature.kind in ("region", "edge")
+                if feature.is_place_on_sheet
             ]
             yield wording.phrase("place_note", code=piece.code, places=", ".join(places))
 
@@ -201,7 +202,7 @@ def division_view(
     if strip.stock.source.two_sided:
         notes = (wording.phrase("divide_side_up", side=strip.printed_side.title),)
     if step is not None and strip.key in named_strips(step, "score", resolved) and strip.scores:
-        edge = "bottom" if strip.is_across else "left"
+        edge: EdgeName = "bottom" if strip.is_across else "left"
         places = scores_text(edge, [score.at for score in strip.scores], resolved, wording)
         notes += (wording.phrase("divide_scores", places=places),)
     uncut = Uncut(wording.phrase("cut_strip", code=strip.code), {})

@@ -5,9 +5,10 @@ In: supply lines, the resolved design and the wording.  Out: views, wording and 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
 from builder.counts.substitutes import (
     NearWeight,
@@ -23,6 +24,7 @@ from builder.lengths import (
     INCH,
     NO_BREAK_SPACE,
     UNIT_SIZES,
+    UnitName,
     UnitSystem,
     up_to_grid,
 )
@@ -30,10 +32,11 @@ from builder.resolve.bought_sizes import sheet_text, size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
 from builder.wording import Wording
 
-#: Kinds of supplies that pieces are cut from.
-SHEET_KINDS = ("sheet", "scrap")
 #: The unit that tape and ribbon are sold by, and the part of it that a length is rounded up to.
-_LONG = {"in": (36 * INCH, Fraction(1, 4)), "mm": (Fraction(1000), Fraction(1, 10))}
+_LONG: dict[UnitName, tuple[Fraction, Fraction]] = {
+    "in": (36 * INCH, Fraction(1, 4)),
+    "mm": (Fraction(1000), Fraction(1, 10)),
+}
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,7 @@ class SuppliesText:
         if self.kits == 1:
             return one
         quantity = self._view(line, line.for_all).quantity
-        name = "for_kits_length" if line.kind == "tape" and line.length else "for_kits"
+        name = "for_kits_length" if line.length and not line.is_by_length else "for_kits"
         length = self._rounded_up(line.length)
         words = self.wording.phrase(name, amount=quantity, kits=self.kits, length=length)
         together = [words, *self._packs(line, line.for_all)]
@@ -58,13 +61,19 @@ class SuppliesText:
 
     def _view(self, line: SupplyLine, amount: Amount) -> SupplyView:
         """One line for an amount; what it is, how it is sold and how much of it to buy."""
-        kinds: dict[str, Callable[[SupplyLine, Amount], SupplyView]] = {
-            "sheet": self._sheet,
-            "scrap": self._sheet,
-            "ribbon": self._ribbon,
-            "tape": self._tape,
-        }
-        view = kinds.get(line.kind, self._other)(line, amount)
+        match line.kind:
+            case "sheet" | "scrap":
+                view = self._sheet(line, amount)
+            case "ribbon":
+                view = self._ribbon(line, amount)
+            case "tape":
+                view = self._tape(line, amount)
+            case "brad" | "eyelet" | "magnet pair" | "ribbon tie":
+                view = self._fastening(line, amount)
+            case "glue" | "hot glue" | "solvent glue" | "ink" | "embossing powder" | "other":
+                view = SupplyView(line.title, str(amount.count), "")
+            case _:
+                assert_never(line.kind)
         sold = [*self._price(line), *self._packs(line, amount)]
         details = [view.detail] if view.detail else []
         return replace(view, detail="; ".join([*details, *sold]))
@@ -83,7 +92,7 @@ class SuppliesText:
         packs = line.packs(amount)
         if packs is not None:
             return [self.wording.counted("buy_packs", packs, pack=line.offer.pack)]
-        if line.kind == "ribbon" and line.roll:
+        if line.is_by_length and line.roll:
             roll = size_text(line.roll, self.resolved)
             return [self.wording.counted("buy_rolls", line.bought(amount), roll=roll)]
         return []
@@ -91,7 +100,7 @@ class SuppliesText:
     def _sheet(self, line: SupplyLine, amount: Amount) -> SupplyView:
         stock = self.resolved.stocks[line.key]
         size = sheet_text(line.size[0], line.size[1], self.resolved)
-        if line.kind == "scrap":
+        if line.is_scrap:
             size = self.wording.phrase("supply_scrap", size=size)
         details = [size, *self._weight(stock)]
         if stock.source.two_sided:
@@ -146,7 +155,7 @@ class SuppliesText:
         units = self.resolved.edition.units
         size, step = _LONG[units.unit]
         number = up_to_grid(length / size, step)
-        written = UnitSystem("", units.unit, Fraction(1), units.language, units.decimal)
+        written = UnitSystem(units.name, units.unit, Fraction(1), units.language, units.decimal)
         return self.wording.phrase(f"supply_long_{units.unit}", length=written.number(number))
 
     def _rounded_up(self, length: Fraction) -> str:
@@ -158,12 +167,10 @@ class SuppliesText:
     def _wide(self, width: Fraction) -> str:
         return self.wording.phrase("supply_wide", width=size_text(width, self.resolved))
 
-    def _other(self, line: SupplyLine, amount: Amount) -> SupplyView:
-        title, detail = line.title, ""
-        if line.kind in self.wording.kinds:
-            title = self.wording.kinds[line.kind]
-            sizes = [size_text(size, self.resolved) for size in line.size]
-            detail = self.wording.phrase(f"supply_{line.kind}", *sizes)
+    def _fastening(self, line: SupplyLine, amount: Amount) -> SupplyView:
+        title = self.wording.kinds[line.kind]
+        sizes = [size_text(size, self.resolved) for size in line.size]
+        detail = self.wording.phrase(f"supply_{line.kind}", *sizes)
         return SupplyView(title, str(amount.count), detail)
 
     # Cost
@@ -186,7 +193,7 @@ class SuppliesText:
             )
         ]
         sentences += self._used(priced, together / self.kits)
-        if any(line.price is None and line.kind != "scrap" for line in lines):
+        if any(line.price is None and not line.is_scrap for line in lines):
             sentences.append(self.wording.phrase("cost_in_part"))
         return " ".join(sentences)
 

@@ -36,17 +36,18 @@ from builder.documents.page import PARTS
 from builder.documents.safety_text import age_advice, caution_view
 from builder.documents.sheets_text import division_view, figure_view, sheet_plans
 from builder.documents.steps_text import markdown, step_html
-from builder.documents.supplies_text import SHEET_KINDS, SuppliesText
+from builder.documents.supplies_text import SuppliesText
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.drawings.stock_swatches import pattern_words, sides_shown, swatch_key
 from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_strips
+from builder.steps import Operation
 from builder.stock_plans import StockPlan
 from builder.wording import Wording
 
 #: Operations that are done from the sheet maps: their hazards head that part.
-_ON_SHEETS = frozenset({"cut", "divide"})
+_ON_SHEETS: frozenset[Operation] = frozenset({"cut", "divide"})
 
 
 @dataclass(frozen=True)
@@ -99,8 +100,8 @@ def document_view(
         ),
         date=design.date,
         facts=_facts(computed, wording),
-        stock_supplies=tuple(view for line, view in lines if line.kind in SHEET_KINDS),
-        other_supplies=tuple(view for line, view in lines if line.kind not in SHEET_KINDS),
+        stock_supplies=tuple(view for line, view in lines if line.is_sheet),
+        other_supplies=tuple(view for line, view in lines if not line.is_sheet),
         cost=supplies.cost(computed.supplies),
         substitutes=supplies.substitutes(computed.substitutes),
         kits="" if computed.kits == 1 else wording.phrase("kits_together", kits=computed.kits),

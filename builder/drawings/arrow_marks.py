@@ -8,13 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import product
 
+from builder.choices import has_direction
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.frames import draw_arrow
 from builder.drawings.placed_view import LaidPiece
-from builder.drawings.plane import WAYS, Place, Rect, bounding, ring_holds
+from builder.drawings.plane import Place, Rect, bounding, ring_holds
 from builder.drawings.slid_work import SlidWork
 from builder.drawings.template_marks import thin_arrow
+from builder.geometry.edges import EdgeName, is_far, is_upright, outward
 from builder.sheet_places import print_of
 
 #: Half the length that an arrow may have and half the width it keeps free, in mm on paper, the best
@@ -29,13 +31,13 @@ def mark_upright(canvas: Canvas, view: View) -> None:
     """An arrow on each new piece that shows a print with a direction, along its upright way."""
     for index, laid in enumerate(view.stack):
         shows_front = laid.faces_front == view.work.from_front
-        if not view.is_new(laid) or not shows_front or print_of(laid.piece) == "any":
+        if not view.is_new(laid) or not shows_front or not has_direction(print_of(laid.piece)):
             continue
         up = side_on_paper(view, laid, "top")
         covers = [view.rect(later) for later in view.stack[index + 1 :]]
-        place = _free_line(canvas, view, laid, up in ("top", "bottom"), covers)
+        place = _free_line(canvas, view, laid, not is_upright(up), covers)
         if place is not None:
-            start, tip = place if up in ("top", "right") else (place[1], place[0])
+            start, tip = place if is_far(up) else (place[1], place[0])
             thin_arrow(canvas, start, tip, "print direction")
 
 
@@ -99,9 +101,9 @@ def _boxes_beside(room: Rect, is_upright: bool) -> Iterator[tuple[float, Rect]]:
             yield half, Rect(x - half, y - aside, x + half, y + aside)
 
 
-def side_on_paper(view: View, laid: LaidPiece, edge: str) -> str:
+def side_on_paper(view: View, laid: LaidPiece, edge: EdgeName) -> EdgeName:
     """Which side an edge of the piece itself is on paper."""
-    (x0, y0), (x1, y1) = view.mapping.ring(laid.ring(((0.0, 0.0), WAYS[edge])))
+    (x0, y0), (x1, y1) = view.mapping.ring(laid.ring(((0.0, 0.0), outward(edge))))
     if abs(x1 - x0) > abs(y1 - y0):
         return "right" if x1 > x0 else "left"
     return "top" if y1 > y0 else "bottom"

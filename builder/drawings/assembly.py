@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from builder.choices import Fold
 from builder.drawings.arrow_marks import mark_upright, mark_way
 from builder.drawings.assembly_fastenings import dash_set_end, draw_set_end, set_ends
 from builder.drawings.assembly_marks import (
@@ -215,7 +216,7 @@ def _draw_new(canvas: Canvas, view: View, laid: LaidPiece, glue: Fraction) -> No
         canvas.strokes([view.mapping.ring(run)], FOLD_LINES[_fold_seen(view, laid, score)], "score")
 
 
-def _fold_seen(view: View, laid: LaidPiece, score: Score) -> str:
+def _fold_seen(view: View, laid: LaidPiece, score: Score) -> Fold:
     return score.fold_seen(laid.faces_front == view.work.from_front)
 
 

@@ -8,7 +8,9 @@ host.  ``assembly_names`` adds the names.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import assert_never
 
+from builder.choices import faces_away
 from builder.drawings.assembly_view import View, edge_on_paper
 from builder.drawings.canvas import Canvas
 from builder.drawings.glue_marks import contacts_of, is_hatched_along_rim
@@ -18,11 +20,18 @@ from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect
 from builder.drawings.styles import Line
 from builder.drawings.wording import face_words, words_of
+from builder.geometry.edges import (
+    EDGES_BY_AXIS,
+    EdgeName,
+    axis_of,
+    ends_across,
+    is_upright,
+    mirrored,
+    opposite,
+)
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
-_EDGES = ("left", "right", "bottom", "top")
-_OPPOSITE = {"left": "right", "right": "left", "bottom": "top", "top": "bottom"}
 #: How far from a hole a dimension to it may stand aside, and half the hole's cross, on paper.
 _ASIDE, _CROSS = 12.0, 1.8
 
@@ -46,11 +55,11 @@ def _dimension_strip(
     own = view.mapping.rect(view.work.laid(key).face_rect(piece.by))
     base = view.mapping.rect(host.face_rect(piece.host_face))
     box = host.piece.face(piece.host_face).box
-    for edge in _EDGES:
-        near, far = getattr(piece.offsets, edge), getattr(piece.offsets, _OPPOSITE[edge])
+    for edge in EDGES_BY_AXIS:
+        near, far = piece.offsets.at(edge), piece.offsets.at(opposite(edge))
         if near < 0 or far >= 0:
             continue
-        depth = (box.width if edge in ("left", "right") else box.height) - near
+        depth = box.across(edge) - near
         text = _depth_words(resolved, view, piece, units.number(depth))
         side = edge_on_paper(view, key, edge)
         dimension_offset(canvas, _beyond(own, base, side), own, [side], text)
@@ -65,14 +74,19 @@ def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, dep
     return wording.phrase("draw_glued_depth", distance=depth)
 
 
-def _beyond(own: Rect, base: Rect, side: str) -> Rect:
+def _beyond(own: Rect, base: Rect, side: EdgeName) -> Rect:
     """What lies of a piece beyond its host, where the strip begins at ``side``."""
-    return Rect(
-        max(own.left, base.right) if side == "left" else own.left,
-        max(own.bottom, base.top) if side == "bottom" else own.bottom,
-        min(own.right, base.left) if side == "right" else own.right,
-        min(own.top, base.bottom) if side == "top" else own.top,
-    )
+    match side:
+        case "left":
+            return own._replace(left=max(own.left, base.right))
+        case "bottom":
+            return own._replace(bottom=max(own.bottom, base.top))
+        case "right":
+            return own._replace(right=min(own.right, base.left))
+        case "top":
+            return own._replace(top=min(own.top, base.bottom))
+        case _:
+            assert_never(side)
 
 
 def _dimension_holes(
@@ -120,6 +134,7 @@ def _cross(canvas: Canvas, centre: Place) -> None:
 def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> None:
     """The distance from an edge to a centre, beside the line between them if need be."""
     (x0, y0), (x1, y1) = start, end
+    side: EdgeName
     if abs(x1 - x0) > abs(y1 - y0):
         side, point = "left" if x0 < x1 else "right", y1
         own = Rect(x1, y1 - _ASIDE, x1, y1 + _ASIDE)
@@ -167,26 +182,26 @@ _FLUSH_KINDS = ("draw_on_score", "draw_score_on_edge", "draw_flush_with")
 FLUSH_REMARKS = tuple(f"{kind}_all" for kind in _FLUSH_KINDS)
 
 
-def _flush_pieces(view: View) -> dict[str, list[str]]:
+def _flush_pieces(view: View) -> dict[str, list[EdgeName]]:
     return {key: flush for key in view.new if (flush := _flush_edges(view, key))}
 
 
-def _flush_edges(view: View, key: str) -> list[str]:
+def _flush_edges(view: View, key: str) -> list[EdgeName]:
     offsets = view.work.pieces[key].offsets
     if offsets is None or view.work.host_of(key) is None:
         return []
-    return [edge for edge in _EDGES if getattr(offsets, edge) == 0]
+    return [edge for edge in EDGES_BY_AXIS if offsets.at(edge) == 0]
 
 
 def _flush_words(
-    resolved: ResolvedDesign, view: View, key: str, host: LaidPiece, flush: Sequence[str]
-) -> Iterator[tuple[str, list[str]]]:
+    resolved: ResolvedDesign, view: View, key: str, host: LaidPiece, flush: Sequence[EdgeName]
+) -> Iterator[tuple[str, list[EdgeName]]]:
     """``A5: bottom edge on the score``, ``flush left and right``, each with its edges."""
     wording, piece = words_of(resolved), view.work.pieces[key]
     for phrase, edges in _by_kind(view, key, host, flush).items():
         if edges:
             # Both sides are both, whichever is which on paper.
-            is_both = {"left", "right"} <= set(edges)
+            is_both = set(ends_across("vertical")) <= set(edges)
             names = wording.listed(
                 wording.places[edge] if is_both else _edge_words(wording, view, key, edge)
                 for edge in edges
@@ -195,7 +210,9 @@ def _flush_words(
             yield words, edges
 
 
-def _by_kind(view: View, key: str, host: LaidPiece, flush: Sequence[str]) -> dict[str, list[str]]:
+def _by_kind(
+    view: View, key: str, host: LaidPiece, flush: Sequence[EdgeName]
+) -> dict[str, list[EdgeName]]:
     """The flush edges of a piece by what they run along."""
     piece = view.work.pieces[key]
     on_score = [edge for edge in flush if _is_score(host.piece, piece, edge)]
@@ -204,48 +221,45 @@ def _by_kind(view: View, key: str, host: LaidPiece, flush: Sequence[str]) -> dic
     return dict(zip(_FLUSH_KINDS, (on_score, by_score, level), strict=True))
 
 
-def _edge_words(wording: Wording, view: View, key: str, edge: str) -> str:
+def _edge_words(wording: Wording, view: View, key: str, edge: EdgeName) -> str:
     """An edge of a piece; from behind, where it is another side on paper, with that too."""
     seen = edge_on_paper(view, key, edge)
     placement = view.work.pieces[key].source.placement
-    if seen == edge or view.work.from_front or placement is None or placement.relation == "on_back":
+    if seen == edge or view.work.from_front or placement is None:
+        return wording.places[seen]
+    if faces_away(placement.relation):
         return wording.places[seen]
     return wording.phrase("draw_side_here", edge=wording.places[edge], seen=wording.places[seen])
 
 
-def _is_score(host: ResolvedPiece, piece: ResolvedPiece, edge: str) -> bool:
+def _is_score(host: ResolvedPiece, piece: ResolvedPiece, edge: EdgeName) -> bool:
     """Whether an edge of the face that a piece lies on is a fold."""
     placement = piece.source.placement
-    if placement is not None and placement.relation == "on_back" and edge in ("left", "right"):
-        edge = _OPPOSITE[edge]
+    if placement is not None and faces_away(placement.relation):
+        edge = mirrored(edge)
     return _is_folded_at(host, piece.host_face, edge)
 
 
-def _is_own_score(piece: ResolvedPiece, edge: str) -> bool:
+def _is_own_score(piece: ResolvedPiece, edge: EdgeName) -> bool:
     """Whether the edge of the piece's face that runs along its host's is a fold of its own."""
     placement = piece.source.placement
     is_turned = placement is not None and placement.turned != 0
     return not is_turned and _is_folded_at(piece, piece.by, edge)
 
 
-def _is_folded_at(piece: ResolvedPiece, face: str, edge: str) -> bool:
-    at = getattr(piece.face(face).box, edge)
-    axis = "vertical" if edge in ("left", "right") else "horizontal"
+def _is_folded_at(piece: ResolvedPiece, face: str, edge: EdgeName) -> bool:
+    at, axis = piece.face(face).box.edge(edge), axis_of(edge)
     return any(
         score.axis == axis and score.at == at and face in score.sides for score in piece.scores
     )
 
 
-def _along(box: Rect, sides: Sequence[str]) -> list[Place]:
+def _along(box: Rect, sides: Sequence[EdgeName]) -> list[Place]:
     """Places on the named sides of a box, their middles last: labels stand there."""
     found: list[Place] = []
     for share in (0.25, 0.75, 0.1, 0.9, 0.5):
         x, y = box.left + share * box.width, box.bottom + share * box.height
-        places = {
-            "left": (box.left, y),
-            "right": (box.right, y),
-            "bottom": (x, box.bottom),
-            "top": (x, box.top),
-        }
-        found += [places[side] for side in sides]
+        found += [
+            (box.edge(side), y) if is_upright(side) else (x, box.edge(side)) for side in sides
+        ]
     return found

@@ -22,9 +22,9 @@ from builder.drawings.plane import Place, Rect, ring_holds
 from builder.drawings.sheet_words import side_name
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from builder.drawings.wording import named, words_of
+from builder.geometry.edges import EDGES
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-_EDGES = ("left", "right", "bottom", "top")
 #: A piece of which so few places show, or fewer, is named before those that leave a choice.
 _FEW = 6
 
@@ -111,10 +111,10 @@ def _names(resolved: ResolvedDesign, view: View, laid: LaidPiece) -> list[str]:
     edges, is never left out."""
     piece, wording = laid.piece, words_of(resolved)
     names = [named(piece), piece.code]
-    if piece.glue.edges == ("all",) or piece.source.placement is None:
+    if piece.glue.is_all_over or piece.source.placement is None:
         return names
     if piece.glue.edges:
-        sides = {side_on_paper(view, laid, edge): None for edge in piece.glue.edges}
+        sides = {side_on_paper(view, laid, edge): None for edge in piece.glue.strips}
         edges = wording.listed(wording.places[side] for side in sides)
         return [wording.phrase("draw_glued_only", piece=name, edges=edges) for name in names]
     held, dry = held_words(resolved, piece), wording.phrase("draw_no_glue")
@@ -210,4 +210,4 @@ def _rim(box: Rect) -> list[Place]:
 
 def _reaches_beyond(piece: ResolvedPiece) -> bool:
     offsets = piece.offsets
-    return offsets is not None and min(getattr(offsets, edge) for edge in _EDGES) < 0
+    return offsets is not None and min(offsets.at(edge) for edge in EDGES) < 0

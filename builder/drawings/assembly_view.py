@@ -5,9 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from builder.choices import faces_away
 from builder.drawings.placed_view import LaidPiece
-from builder.drawings.plane import WAYS, Place, Rect, around, bounding, fitted
 from builder.drawings.plane import Mapping as PaperMapping
+from builder.drawings.plane import Place, Rect, around, bounding, fitted
+from builder.geometry.edges import (
+    AXES,
+    EdgeName,
+    edge_towards,
+    ends_across,
+    mirrored,
+    opposite,
+    outward,
+)
 from builder.resolve.resolved import ResolvedPiece
 
 _CROP_MARGIN = 0.18
@@ -98,32 +108,27 @@ def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(group) for group in groups.values())
 
 
-_EDGES = {way: edge for edge, way in WAYS.items()}
-
-
-def edge_in_model(work: Work, key: str, edge: str) -> str:
+def edge_in_model(work: Work, key: str, edge: EdgeName) -> EdgeName:
     """Which side in the flat work the ``edge`` is that a piece's offset runs from.
 
     Offsets read in the host's own frame, as seen from its back for a piece ``on_back`` of it.
     """
     host, placement = work.host_of(key), work.pieces[key].source.placement
     assert host is not None and placement is not None
-    dx, dy = WAYS[edge]
-    if placement.relation == "on_back":
+    dx, dy = outward(edge)
+    if faces_away(placement.relation):
         dx = -dx
     (a, b, _), (c, d, _), _ = host.pose.rotation
-    return _EDGES[a * dx + b * dy, c * dx + d * dy]
+    return edge_towards(a * dx + b * dy, c * dx + d * dy)
 
 
-def edge_on_paper(view: View, key: str, edge: str) -> str:
+def edge_on_paper(view: View, key: str, edge: EdgeName) -> EdgeName:
     """The same side as it is seen on paper."""
     side = edge_in_model(view.work, key, edge)
-    if view.mapping.mirrored and side in ("left", "right"):
-        return "right" if side == "left" else "left"
-    return side
+    return mirrored(side) if view.mapping.mirrored else side
 
 
-def dimensioned_edges(work: Work, key: str) -> tuple[tuple[str, ...], ...]:
+def dimensioned_edges(work: Work, key: str) -> tuple[tuple[EdgeName, ...], ...]:
     """The edges to measure a piece's place from; each group holds edges that do equally well.
 
     An even reveal needs one of four, centring one of two, a flush edge none, nor does the edge
@@ -135,29 +140,31 @@ def dimensioned_edges(work: Work, key: str) -> tuple[tuple[str, ...], ...]:
         return ()
     if offsets.is_even and offsets.left > 0:
         return (("top", "bottom", "left", "right"),)
-    groups: list[tuple[str, ...]] = []
-    for edge, opposite in (("left", "right"), ("bottom", "top")):
-        near, far = getattr(offsets, edge), getattr(offsets, opposite)
+    groups: list[tuple[EdgeName, ...]] = []
+    for edge, other in (ends_across(axis) for axis in AXES):
+        near, far = offsets.at(edge), offsets.at(other)
         if near == 0 or far == 0 or (near < 0 and far < 0):
             continue
         if min(near, far) < 0 and piece.glue.edges:
             # The depth of the glued strip says it.
             continue
         if near == far:
-            groups.append((edge, opposite))
+            groups.append((edge, other))
         else:
-            groups.append((measured_edge(piece, edge, opposite),))
+            groups.append((measured_edge(piece, edge),))
     return tuple(groups)
 
 
-def measured_edge(piece: ResolvedPiece, edge: str, opposite: str) -> str:
-    """Which of two edges a laid piece is measured from: the one the design measures from, but
-    none that the piece reaches beyond if the other will do."""
+def measured_edge(piece: ResolvedPiece, edge: EdgeName) -> EdgeName:
+    """Which of two edges across from each other a laid piece is measured from: the one the design
+    measures from, but none that the piece reaches beyond if the other will do."""
     placement = piece.source.placement
     given = placement.distances if placement is not None else {}
-    near, far = getattr(piece.offsets, edge), getattr(piece.offsets, opposite)
-    if near < 0 or (opposite in given and edge not in given):
-        return opposite if far > 0 else edge
+    assert piece.offsets is not None
+    other = opposite(edge)
+    near, far = piece.offsets.at(edge), piece.offsets.at(other)
+    if near < 0 or (other in given and edge not in given):
+        return other if far > 0 else edge
     return edge
 
 

@@ -14,6 +14,14 @@ from builder.drawings.wording import (
     words_in,
     words_of,
 )
+from builder.geometry.edges import (
+    AXES,
+    CORNERS,
+    EDGES_BY_AXIS,
+    EdgeName,
+    ends_across,
+    is_vertical,
+)
 from builder.lengths import UnitSystem
 from builder.resolve.closed_for_good import mouth, slid_in
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
@@ -68,20 +76,20 @@ def _sliding_sentence(resolved: ResolvedDesign, piece: ResolvedPiece, place: str
 
 def _glue_words(piece: ResolvedPiece, wording: Wording) -> str:
     """Where the glue goes, and where none may."""
-    edges, placement = piece.glue.edges, piece.source.placement
-    if not edges:
+    glue, placement = piece.glue, piece.source.placement
+    if not glue.edges:
         return wording.phrase("draw_no_glue")
-    if edges == ("all",):
+    if glue.is_all_over:
         is_partly_on = piece.offsets is not None and min(_all_offsets(piece.offsets)) < 0
         words = wording.phrase("draw_glue_meet" if is_partly_on else "draw_glue_all")
     else:
-        names = wording.listed(wording.places[edge] for edge in edges)
-        words = wording.counted("draw_glue_edges", len(edges), edges=names)
-    if not piece.glue.keep_off or placement is None:
+        names = wording.listed(wording.places[edge] for edge in glue.strips)
+        words = wording.counted("draw_glue_edges", len(glue.strips), edges=names)
+    if not glue.keep_off or placement is None:
         return words
     dry = wording.listed(
         wording.phrase(
-            "draw_the_corner" if " " in area.where else "draw_the_edge",
+            "draw_the_corner" if area.where in CORNERS else "draw_the_edge",
             place=wording.places[area.where],
         )
         for area in placement.keep_off
@@ -99,18 +107,18 @@ def _offset_words(piece: ResolvedPiece, units: UnitSystem) -> str:
     assert offsets is not None
     if offsets.is_even and offsets.left > 0:
         return wording.phrase("draw_even", length=spoken_length(units, offsets.left))
-    flush = [edge for edge in ("left", "right", "bottom", "top") if getattr(offsets, edge) == 0]
+    flush = [edge for edge in EDGES_BY_AXIS if offsets.at(edge) == 0]
     words = []
     if flush:
         edges = wording.listed(wording.places[edge] for edge in flush)
         words.append(wording.counted("draw_flush", len(flush), edges=edges))
-    for near, far, way in (("left", "right", "across"), ("bottom", "top", "up")):
+    for axis in AXES:
+        (near, far), way = ends_across(axis), "across" if is_vertical(axis) else "up"
         if near in flush or far in flush:
             continue
-        first: Fraction = getattr(offsets, near)
-        second: Fraction = getattr(offsets, far)
+        first, second = offsets.at(near), offsets.at(far)
         if first != second:
-            words.append(_from_edge(piece, near, far, units))
+            words.append(_from_edge(piece, near, units))
         elif first > 0:
             length = spoken_length(units, first)
             words.append(wording.phrase(f"draw_centred_{way}", length=length))
@@ -120,9 +128,10 @@ def _offset_words(piece: ResolvedPiece, units: UnitSystem) -> str:
     return wording.listed(words)
 
 
-def _from_edge(piece: ResolvedPiece, near: str, far: str, units: UnitSystem) -> str:
-    edge = measured_edge(piece, near, far)
-    distance: Fraction = getattr(piece.offsets, edge)
+def _from_edge(piece: ResolvedPiece, near: EdgeName, units: UnitSystem) -> str:
+    assert piece.offsets is not None
+    edge = measured_edge(piece, near)
+    distance = piece.offsets.at(edge)
     name = "draw_beyond" if distance < 0 else "draw_from"
     wording, length = words_in(units), spoken_length(units, abs(distance))
     return wording.phrase(name, length=length, edge=wording.places[edge])

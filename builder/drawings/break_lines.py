@@ -9,6 +9,7 @@ from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.plane import Place, Rect
 from builder.drawings.styles import Line
+from builder.geometry.edges import EDGES_BY_AXIS, EdgeName, is_far, is_upright
 
 _WAVE, _HALF_HEIGHT, _STEPS = 7.0, 0.55, 12
 
@@ -31,23 +32,22 @@ def wave(start: Place, end: Place) -> list[Place]:
     return run
 
 
-_EDGES = ("left", "right", "bottom", "top")
 #: How far inside the window's edge it is looked at what goes on beyond, in mm.
 _WITHIN = 0.3
 
 
 def break_off(canvas: Canvas, view: View) -> None:
     """Wavy lines where parts that are there already go on beyond what is shown."""
-    for edge in _EDGES:
+    for edge in EDGES_BY_AXIS:
         for low, high in _joined(_cut_stretches(view, edge)):
             canvas.strokes([wave(*_on_edge(view.window, edge, low, high))], Line.DIMENSION, "break")
 
 
-def _cut_stretches(view: View, edge: str) -> Iterator[tuple[float, float]]:
+def _cut_stretches(view: View, edge: EdgeName) -> Iterator[tuple[float, float]]:
     """The stretches of one edge of the window at which a part is cut off."""
-    axis = 0 if edge in ("left", "right") else 1
-    outwards = -1 if edge in ("left", "bottom") else 1
-    at = getattr(view.window, edge)
+    axis = 0 if is_upright(edge) else 1
+    outwards = 1 if is_far(edge) else -1
+    at = view.window.edge(edge)
     lowest, highest = _span(view.window, edge)
     for laid in view.stack:
         if view.is_new(laid):
@@ -80,14 +80,14 @@ def _joined(stretches: Iterator[tuple[float, float]]) -> list[tuple[float, float
     return found
 
 
-def _span(window: Rect, edge: str) -> tuple[float, float]:
-    if edge in ("left", "right"):
+def _span(window: Rect, edge: EdgeName) -> tuple[float, float]:
+    if is_upright(edge):
         return window.bottom, window.top
     return window.left, window.right
 
 
-def _on_edge(window: Rect, edge: str, low: float, high: float) -> tuple[Place, Place]:
-    at: float = getattr(window, edge)
-    if edge in ("left", "right"):
+def _on_edge(window: Rect, edge: EdgeName, low: float, high: float) -> tuple[Place, Place]:
+    at = window.edge(edge)
+    if is_upright(edge):
         return (at, low), (at, high)
     return (low, at), (high, at)

@@ -12,10 +12,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
+from builder.choices import is_tape
 from builder.drawings.features import outline_ring
 from builder.drawings.pivots import holding_pivots, turned_over
 from builder.drawings.plane import Place
 from builder.geometry.areas import placed
+from builder.geometry.edges import EdgeName
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose
 from builder.resolve.placement import FaceKey, folds_outward, main_body, tree_of
@@ -105,7 +107,7 @@ def cut_through(resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut)
 
 def strip_depth(resolved: ResolvedDesign) -> Fraction:
     """How wide the glue along an edge is: as the narrowest tape of the design."""
-    tapes = (key for key, supply in resolved.design.supplies.items() if supply.kind == "tape")
+    tapes = (key for key, supply in resolved.design.supplies.items() if is_tape(supply.kind))
     widths = (resolved.supply_sizes[key][0] for key in tapes)
     return min((width for width in widths if width), default=_STRIP)
 
@@ -136,9 +138,9 @@ def _glue_in(
 ) -> list[Interval]:
     """The stretches of a layer with glue on them: all of it, or where the cut meets a strip along
     a glued edge; areas to keep dry are left out."""
-    edges, box = piece.glue.edges, piece.face(face.face).box
-    strips = [box] if edges == ("all",) else [_strip(box, edge, depth) for edge in edges]
-    if edges != ("all",) and face.face != piece.by:
+    glue, box = piece.glue, piece.face(face.face).box
+    strips = [box] if glue.is_all_over else [_strip(box, edge, depth) for edge in glue.strips]
+    if not glue.is_all_over and face.face != piece.by:
         # Edges are those of the face that lies on the host.
         return []
     wet = [met for strip in strips if (met := _met(face.pose, strip, cut, span))]
@@ -156,10 +158,9 @@ def _glue_in(
     return found
 
 
-def _strip(box: Box, edge: str, depth: Fraction) -> Box:
+def _strip(box: Box, edge: EdgeName, depth: Fraction) -> Box:
     """The strip along one edge of a face, in its own coordinates; half the face at most."""
-    extent = box.width if edge in ("left", "right") else box.height
-    return box.strip(edge, min(depth, extent / 2))
+    return box.strip(edge, min(depth, box.across(edge) / 2))
 
 
 def _met(pose: Pose, box: Box, cut: Cut, span: Interval) -> Interval | None:

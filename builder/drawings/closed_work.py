@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from builder.choices import lies_before_host
 from builder.drawings.assembly_view import Work
 from builder.drawings.features import piece_rings, rect_of
 from builder.drawings.placed_view import LaidPiece, Ring
@@ -68,7 +69,7 @@ def closed_work(
         host = faces.get((placement.host, piece.host_face)) if placement is not None else None
         if own is None or host is None or placement is None or not own.pose.normal[2]:
             return None
-        is_outward = placement.relation in ("on", "inside")
+        is_outward = lies_before_host(placement.relation)
         votes.append((host.pose.normal[2] > 0) == is_outward)
         poses[key] = own
     if not votes:

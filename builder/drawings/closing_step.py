@@ -115,7 +115,7 @@ class _Picture:
         fold = fold_of_section(self.piece, section[1])
         assert fold is not None
         self.fold = fold[1]
-        self.from_front = (own.pose.normal[2] > 0) == (self.fold.fold == "valley")
+        self.from_front = (own.pose.normal[2] > 0) == self.fold.is_valley
         self.faces = tuple(laid_faces(resolved, placed, self.from_front))
         self.turned = {(f.piece, f.face) for f in placed if _is_turned(f, own)}
 
@@ -199,7 +199,7 @@ class _Picture:
         _beside(canvas, start, end, box, length)
         if seam.dry:
             at = self.fold.at
-            foot = (seam.runs[0][0].x, at) if self.fold.axis == "horizontal" else (
+            foot = (seam.runs[0][0].x, at) if not self.fold.is_vertical else (
                 at, seam.runs[0][0].y
             )  # fmt: skip
             here = mapping.ring(self._laid().ring([(float(foot[0]), float(foot[1]))]))[0]
@@ -210,7 +210,7 @@ class _Picture:
         box = bounding(mapping.ring(self._laid().rings[0]))
         run = mapping.ring(self._laid().ring(score_run(self.fold)))
         x0, y0 = run[0]
-        if self.fold.axis == "horizontal":
+        if not self.fold.is_vertical:
             x, reach = box.left + _ARROW_AT * box.width, _ARROW_REACH * box.height
             up = 1 if box.centre[1] < y0 else -1
             way = _over((x, y0 - up * reach), (x, y0 + up * reach), _ARROW_BULGE * box.width)

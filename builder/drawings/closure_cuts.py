@@ -107,7 +107,7 @@ def _cut_at(
     is_wrapped = bool(piece.scores)
     along = 0 if seen.width >= seen.height or is_wrapped else 1
     if is_wrapped:
-        along = 0 if piece.scores[0].axis == "vertical" else 1
+        along = 0 if piece.scores[0].is_vertical else 1
     low, high = (seen.left, seen.right) if along == 0 else (seen.bottom, seen.top)
     if piece.source.kind == "tag":
         # Across the edge that a seal holds down, not along it.

@@ -103,7 +103,7 @@ def _paper(closure: Closure, room: Rect) -> _Paper:
 def _name(resolved: ResolvedDesign, bar: Bar) -> str:
     """A layer, its section if it has several, and how it is held if it is not glued all over."""
     part = "" if len(bar.piece.faces) == 1 else f" ({bar.face[1].replace('_', ' ')})"
-    is_held = bar.face[1] == bar.piece.by and bar.piece.glue.edges != ("all",)
+    is_held = bar.face[1] == bar.piece.by and not bar.piece.glue.is_all_over
     held = held_words(resolved, bar.piece) if is_held else ""
     return f"{named(bar.piece)}{part}, {held}" if held else f"{named(bar.piece)}{part}"
 

@@ -18,6 +18,7 @@ from builder.drawings.lettering import centred_text
 from builder.drawings.placings import Mark, Placing
 from builder.drawings.plane import Mapping, Place, Rect, segment_meets
 from builder.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
+from builder.geometry.edges import is_far, is_vertical
 from builder.sheets.model import Cut, SheetPlan
 
 #: A cut on paper, from end to end.
@@ -45,8 +46,8 @@ def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
     for cut in plan.cuts:
         part = parts.pop(cut.part)
         near = Fraction(cut.setting)
-        if cut.edge in ("right", "top"):
-            near = (part.width if cut.axis == "vertical" else part.height) - near
+        if is_far(cut.edge):
+            near = (part.width if is_vertical(cut.axis) else part.height) - near
         first, second, line = _divided(part, cut, near)
         parts[cut.parts[0]], parts[cut.parts[1]] = first, second
         start, end = line
@@ -56,7 +57,7 @@ def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
 
 def _divided(part: _Part, cut: Cut, near: Fraction) -> tuple[_Part, _Part, tuple[Place, Place]]:
     x, y = part.x, part.y
-    if cut.axis == "vertical":
+    if is_vertical(cut.axis):
         first = _Part(x, y, near, part.height)
         second = _Part(x + near, y, part.width - near, part.height)
         ends = (x + near, y), (x + near, y + part.height)

@@ -14,8 +14,9 @@ from itertools import pairwise
 from builder.drawings.canvas import Canvas
 from builder.drawings.lettering import capital_height, inked_rect, text_reach, text_rect, text_width
 from builder.drawings.plane import Place
-from builder.drawings.scene import Text
+from builder.drawings.scene import Anchor, Text
 from builder.drawings.styles import Fill, Line
+from builder.geometry.edges import EdgeName, is_far, is_upright
 
 NUMBER_PT = 8.0
 GAP = 0.8
@@ -74,14 +75,12 @@ def level_numbers(left: float, right: float, level: float, text: str) -> tuple[T
     y = level + _lift(text)
     if _is_roomy(right - left, text_width(text, NUMBER_PT)):
         return (Text(text, (left + right) / 2, y, NUMBER_PT, boxed=True),)
-    return tuple(
-        Text(text, x, y, NUMBER_PT, anchor, boxed=True)
-        for further in _FURTHER
-        for x, anchor in (
-            (right + OUTSIDE_STUB + further, "start"),
-            (left - OUTSIDE_STUB - further, "end"),
-        )
-    )
+    numbers: list[Text] = []
+    for further in _FURTHER:
+        beyond, before = right + OUTSIDE_STUB + further, left - OUTSIDE_STUB - further
+        numbers.append(Text(text, beyond, y, NUMBER_PT, "start", boxed=True))
+        numbers.append(Text(text, before, y, NUMBER_PT, "end", boxed=True))
+    return tuple(numbers)
 
 
 def _lift(text: str) -> float:
@@ -139,7 +138,7 @@ def upright_beyond(bottom: float, top: float, level: float, text: str) -> tuple[
     numbers: list[Text] = []
     for further in _FURTHER:
         upper, lower = top + OUTSIDE_STUB + further, bottom - OUTSIDE_STUB - further
-        places = (
+        places: tuple[tuple[float, float, Anchor], ...] = (
             (level, upper + _lift(text), "middle"),
             (level, lower - ABOVE - _NUMBER_HEIGHT, "middle"),
             (level - ABOVE, upper - _NUMBER_HEIGHT, "end"),
@@ -197,16 +196,16 @@ class Mark:
 class Edge:
     """One side of a drawn outline: ``side`` names it, ``level`` is its x or y on paper."""
 
-    side: str
+    side: EdgeName
     level: float
 
     @property
     def is_level(self) -> bool:
-        return self.side in ("top", "bottom")
+        return not is_upright(self.side)
 
     @property
     def outward(self) -> int:
-        return 1 if self.side in ("top", "right") else -1
+        return 1 if is_far(self.side) else -1
 
     def place(self, along: float, out: float) -> Place:
         away = self.level + self.outward * out
@@ -318,7 +317,7 @@ def _straight_label(canvas: Canvas, edge: Edge, mark: Mark) -> None:
     run = (edge.place(mark.at, GAP), edge.place(mark.at, _JOG_START))
     canvas.strokes([run], Line.DIMENSION)
     x, y = edge.place(mark.at, _JOG_START + ABOVE)
-    baseline = y - _NUMBER_HEIGHT if edge.side == "bottom" else y
+    baseline = y if edge.outward > 0 else y - _NUMBER_HEIGHT
     canvas.text(Text(mark.text, x, baseline, NUMBER_PT))
 
 
@@ -339,11 +338,10 @@ def _jogged_label(canvas: Canvas, edge: Edge, mark: Mark, along: float) -> None:
     canvas.strokes([run], Line.DIMENSION)
     x, y = edge.place(along, _JOG_END + ABOVE)
     half = _NUMBER_HEIGHT / 2
+    anchor: Anchor = "start" if edge.outward > 0 else "end"
     if edge.is_level:
-        anchor = "end" if edge.side == "bottom" else "start"
         canvas.text(Text(mark.text, x + half, y, NUMBER_PT, anchor, rotation=90))
     else:
-        anchor = "end" if edge.side == "left" else "start"
         canvas.text(Text(mark.text, x, y - half, NUMBER_PT, anchor))
 
 

@@ -59,6 +59,7 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word, words_in
 from builder.drawings.wrapping import sentence_lines
+from builder.geometry.edges import is_far
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign
@@ -176,8 +177,8 @@ def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
 def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
     """The centre, the edges it is measured from and how far it turns."""
     top = setting.layers[0]
-    corner_x = 0.0 if setting.edges[0] == "left" else float(setting.top.width)
-    corner_y = 0.0 if setting.edges[1] == "bottom" else float(setting.top.height)
+    corner_x = 0.0 if not is_far(setting.edges[0]) else float(setting.top.width)
+    corner_y = 0.0 if not is_far(setting.edges[1]) else float(setting.top.height)
     corner = top.ring([(corner_x, corner_y)])[0]
     x, y = centre
     places = [corner, *swing, (x - _LEAST_ROUND, y - _LEAST_ROUND)]
@@ -250,8 +251,8 @@ def _paper_sides(plan: Plan, setting: Setting) -> tuple[Place, bool, bool]:
     """On paper: the corner of the top layer that is measured from, and whether its first edge
     is upright (it is not where the layer lies turned by a quarter)."""
     top = setting.layers[0]
-    corner_x = Fraction(0) if setting.edges[0] == "left" else setting.top.width
-    corner_y = Fraction(0) if setting.edges[1] == "bottom" else setting.top.height
+    corner_x = Fraction(0) if not is_far(setting.edges[0]) else setting.top.width
+    corner_y = Fraction(0) if not is_far(setting.edges[1]) else setting.top.height
     corner = plan.mapping(*top.ring([(float(corner_x), float(corner_y))])[0])
     is_upright = top.pose.rotation[0][0] != 0
     return corner, is_upright, corner[1] <= plan.centre[1]

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from builder.drawings.placed_view import LaidPiece, laid_pieces
 from builder.drawings.wording import named, words_in
+from builder.geometry.edges import EdgeName, ends_across, is_far
 from builder.geometry.outline import Point
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
@@ -29,7 +30,7 @@ class Setting:
     from_front: bool
     centre: Point
     hole: Fraction
-    edges: tuple[str, str]
+    edges: tuple[EdgeName, EdgeName]
 
     @property
     def top(self) -> ResolvedPiece:
@@ -46,8 +47,8 @@ class Setting:
         across, upward = self.edges
         x, y = self.centre.x, self.centre.y
         return (
-            x if across == "left" else self.top.width - x,
-            y if upward == "bottom" else self.top.height - y,
+            x if not is_far(across) else self.top.width - x,
+            y if not is_far(upward) else self.top.height - y,
         )
 
 
@@ -72,13 +73,13 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
 
 def _measured_edges(
     piece: ResolvedPiece, fastening: ResolvedFastening, centre: Point
-) -> tuple[str, str]:
+) -> tuple[EdgeName, EdgeName]:
     """The edges the design measures from; where it names none, the nearer."""
     given = fastening.source.distances
-    across = "left" if 2 * centre.x <= piece.width else "right"
-    upward = "bottom" if 2 * centre.y <= piece.height else "top"
-    across = next((edge for edge in ("left", "right") if edge in given), across)
-    upward = next((edge for edge in ("bottom", "top") if edge in given), upward)
+    across: EdgeName = "left" if 2 * centre.x <= piece.width else "right"
+    upward: EdgeName = "bottom" if 2 * centre.y <= piece.height else "top"
+    across = next((edge for edge in ends_across("vertical") if edge in given), across)
+    upward = next((edge for edge in ends_across("horizontal") if edge in given), upward)
     return across, upward
 
 
@@ -89,9 +90,9 @@ class HoleBelow:
 
     piece: ResolvedPiece
     across: Fraction
-    side: str
+    side: EdgeName
     upward: Fraction
-    end: str
+    end: EdgeName
 
 
 def holes_below(setting: Setting) -> tuple[HoleBelow, ...]:

@@ -10,7 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from builder.choices import CornerShape, Fold, is_front, takes_whole_box
 from builder.drawings.plane import Place, Rect
+from builder.geometry.edges import Axis, CornerName, EdgeName, is_left, is_low, is_upright
 from builder.geometry.outline import Arc, Box, Outline, Point, flattened
 from builder.lengths import nearest_on_grid
 from builder.resolve.resolved import Hole, ResolvedPiece, Score
@@ -25,8 +27,8 @@ class CornerFeature:
     """A shaped corner; ``inner`` is a place on its boundary for a leader to point at, ``reach``
     is the exact place as far inward as the shape goes, which is a notch's own corner."""
 
-    corner: str
-    shape: str
+    corner: CornerName
+    shape: CornerShape
     width: Fraction
     height: Fraction
     inner: Place
@@ -35,9 +37,17 @@ class CornerFeature:
     section: str = ""
 
 
+#: How far into its box a shaped corner reaches on the diagonal, as a share of it.
+_REACHES: dict[CornerShape, float] = {
+    "notch": 1.0,
+    "mitre": 0.5,
+    "round": 1 - math.sqrt(0.5),
+}
+
+
 @dataclass(frozen=True)
 class ThumbNotchFeature:
-    edge: str
+    edge: EdgeName
     radius: Fraction
     bottom: Place
 
@@ -90,7 +100,7 @@ def rect_of(box: Box) -> Rect:
 
 def score_run(score: Score) -> tuple[Place, Place]:
     at, start, end = float(score.at), float(score.start), float(score.end)
-    if score.axis == "vertical":
+    if score.is_vertical:
         return (at, start), (at, end)
     return (start, at), (end, at)
 
@@ -132,7 +142,7 @@ def motif_box(piece: ResolvedPiece, grid: Fraction) -> Box | None:
         return None
     box = piece.stock.motifs[piece.source.side, piece.source.motif]
     left, bottom = Fraction(pin.x), Fraction(pin.y)
-    if piece.source.side == "back":
+    if not is_front(piece.source.side):
         left = piece.stock.sheet_width - left - piece.width
     x, y = (nearest_on_grid(at, grid) for at in (box.left - left, box.bottom - bottom))
     size = [nearest_on_grid(side, grid) for side in (box.width, box.height)]
@@ -165,18 +175,20 @@ def section_corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
 
 def given_by_scores(piece: ResolvedPiece, feature: CornerFeature) -> tuple[bool, bool]:
     """Whether the width and the height of a notch follow from scores that run into its corner."""
-    if feature.shape != "notch":
+    if not takes_whole_box(feature.shape):
         return False, False
     return (
-        any(s.axis == "vertical" and s.at == feature.reach.x for s in piece.scores),
-        any(s.axis == "horizontal" and s.at == feature.reach.y for s in piece.scores),
+        any(s.is_vertical and s.at == feature.reach.x for s in piece.scores),
+        any(not s.is_vertical and s.at == feature.reach.y for s in piece.scores),
     )
 
 
-def _read_corner(outline: Outline, box: Box, where: str, shape: str) -> CornerFeature | None:
+def _read_corner(
+    outline: Outline, box: Box, where: CornerName, shape: CornerShape
+) -> CornerFeature | None:
     """The size of a corner of one section, read off the outline's own corners within it."""
-    x = box.left if "left" in where else box.right
-    y = box.bottom if "bottom" in where else box.top
+    corner = box.corner(where)
+    x, y = corner.x, corner.y
     inside = [
         p for p in outline.corners if box.left <= p.x <= box.right and box.bottom <= p.y <= box.top
     ]
@@ -186,7 +198,7 @@ def _read_corner(outline: Outline, box: Box, where: str, shape: str) -> CornerFe
         return None
     width, height = min(widths), min(heights)
     inward_x, inward_y = (1 if x == box.left else -1), (1 if y == box.bottom else -1)
-    reach = {"notch": 1.0, "mitre": 0.5}.get(shape, 1 - math.sqrt(0.5))
+    reach = _REACHES[shape]
     inner = (
         float(x) + inward_x * reach * float(width),
         float(y) + inward_y * reach * float(height),
@@ -216,21 +228,20 @@ def tab_features(piece: ResolvedPiece) -> tuple[TabFeature, ...]:
     return tuple(found)
 
 
-def _tab_feature(outline: Outline, name: str, edge: str, box: Box) -> TabFeature:
+def _tab_feature(outline: Outline, name: str, edge: EdgeName, box: Box) -> TabFeature:
     taper = cut_away(outline, box, edge)
-    if edge in ("top", "bottom"):
-        end = (float(box.left + taper / 2), float(box.centre.y))
-        return TabFeature(name, box.height, taper, end)
-    end = (float(box.centre.x), float(box.bottom + taper / 2))
-    return TabFeature(name, box.width, taper, end)
+    end = (float(box.left + taper / 2), float(box.centre.y))
+    if is_upright(edge):
+        end = (float(box.centre.x), float(box.bottom + taper / 2))
+    return TabFeature(name, box.across(edge), taper, end)
 
 
-def _corner_feature(piece: ResolvedPiece, name: str, shape: str) -> CornerFeature:
-    x = Fraction(0) if "left" in name else piece.width
-    y = Fraction(0) if "bottom" in name else piece.height
+def _corner_feature(piece: ResolvedPiece, name: CornerName, shape: CornerShape) -> CornerFeature:
+    x = Fraction(0) if is_left(name) else piece.width
+    y = Fraction(0) if is_low(name) else piece.height
     width, height = piece.corner_sizes[name].width, piece.corner_sizes[name].height
     inward_x, inward_y = (1 if x == 0 else -1), (1 if y == 0 else -1)
-    reach = {"notch": 1.0, "mitre": 0.5}.get(shape, 1 - math.sqrt(0.5))
+    reach = _REACHES[shape]
     inner = (
         float(x) + inward_x * reach * float(width),
         float(y) + inward_y * reach * float(height),
@@ -266,7 +277,7 @@ def _thumb_notches(piece: ResolvedPiece) -> Iterator[tuple[Point, Fraction]]:
         yield arc.centre, max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
 
 
-def _edge_of(piece: ResolvedPiece, centre: Point) -> tuple[str, int, int]:
+def _edge_of(piece: ResolvedPiece, centre: Point) -> tuple[EdgeName, int, int]:
     if centre.x == 0:
         return "left", 1, 0
     if centre.x == piece.width:
@@ -274,9 +285,9 @@ def _edge_of(piece: ResolvedPiece, centre: Point) -> tuple[str, int, int]:
     return ("bottom", 0, 1) if centre.y == 0 else ("top", 0, -1)
 
 
-def folds_by_place(scores: Sequence[Score], axis: str) -> dict[Fraction, tuple[str, ...]]:
+def folds_by_place(scores: Sequence[Score], axis: Axis) -> dict[Fraction, tuple[Fold, ...]]:
     """The kinds of fold at each place along one axis, in rising order."""
-    found: dict[Fraction, tuple[str, ...]] = {}
+    found: dict[Fraction, tuple[Fold, ...]] = {}
     for score in sorted((s for s in scores if s.axis == axis), key=lambda s: s.at):
         kinds = found.get(score.at, ())
         if score.fold not in kinds:

@@ -11,7 +11,9 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
+from typing import Literal
 
+from builder.choices import SIDES, Fold, SideName, is_front
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_ends import FasteningEnd, draw_end, visible_ends
 from builder.drawings.hatching import PRINTS
@@ -28,8 +30,11 @@ from builder.drawings.wording import named, spoken_size, words_in, words_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 from builder.wording import Wording
 
+#: From where a picture shows the work: a side of it, or a corner above it.
+Viewpoint = Literal[SideName, "front, right and above"]
+
 _MARGIN = 1.0
-_FOLDS = {"valley": Line.SEEN_VALLEY, "mountain": Line.SEEN_MOUNTAIN}
+_FOLDS: dict[Fold, Line] = {"valley": Line.SEEN_VALLEY, "mountain": Line.SEEN_MOUNTAIN}
 
 
 def finished_scene(
@@ -37,7 +42,7 @@ def finished_scene(
     state: str,
     max_width: float,
     max_height: float,
-    view: str = "front",
+    view: SideName = "front",
     labelled: Sequence[str] = (),
 ) -> Scene:
     """The work in ``state`` (flat, open or closed) seen from ``view`` (front or back).
@@ -45,11 +50,11 @@ def finished_scene(
     The pieces named in ``labelled`` get their codes and titles by leaders, if they can be seen.
     """
     canvas = Canvas(max_width, max_height)
-    picture = _picture(resolved, state, view == "front")
+    picture = _picture(resolved, state, is_front(view))
     notes = _notes(resolved, picture, labelled)
     side_room = margin_room([text for _, text in notes]) if notes else _MARGIN
     room = Rect(side_room, _MARGIN, max_width - side_room, max_height - _MARGIN)
-    mapping = fitted(picture.extent, room, 1.0, mirrored=view != "front")
+    mapping = fitted(picture.extent, room, 1.0, mirrored=not is_front(view))
     _paint(canvas, resolved, picture, mapping)
     frame = mapping.rect(picture.extent)
     choices = [(mapping.ring(places), text) for places, text in notes]
@@ -133,10 +138,12 @@ def _uncovered(ring: Sequence[Place], later: Sequence[Sequence[Place]]) -> Itera
                 yield place
 
 
-def visible_pieces(resolved: ResolvedDesign, state: str, view: str = "front") -> tuple[str, ...]:
+def visible_pieces(
+    resolved: ResolvedDesign, state: str, view: SideName = "front"
+) -> tuple[str, ...]:
     """The keys of pieces of which something can be seen, in the design's order."""
     placed = resolved.states[state].faces
-    faces = uncovered(seen_faces(resolved.pieces, placed, view == "front"))
+    faces = uncovered(seen_faces(resolved.pieces, placed, is_front(view)))
     return _visible(resolved, faces)
 
 
@@ -147,7 +154,7 @@ def _visible(resolved: ResolvedDesign, faces: Sequence[SeenFace]) -> tuple[str, 
 def finished_equivalent(
     resolved: ResolvedDesign,
     state: str,
-    view: str,
+    view: Viewpoint,
     visible: Sequence[str],
     faces: Sequence[PlacedFace] | None = None,
 ) -> str:
@@ -185,7 +192,7 @@ def tied_words(resolved: ResolvedDesign, state: str) -> str:
     return f" {wording.phrase('draw_tied_round', names=names)}"
 
 
-def _titled(resolved: ResolvedDesign, state: str, view: str) -> str:
+def _titled(resolved: ResolvedDesign, state: str, view: Viewpoint) -> str:
     wording = words_of(resolved)
     return wording.phrase(
         "draw_view_title",
@@ -195,9 +202,9 @@ def _titled(resolved: ResolvedDesign, state: str, view: str) -> str:
     )
 
 
-def _view_words(wording: Wording, state: str, view: str) -> str:
+def _view_words(wording: Wording, state: str, view: Viewpoint) -> str:
     """From where the work is seen; closed it lies on the table, a box as well as a folio."""
-    is_lying = state == "closed" and view in ("front", "back")
+    is_lying = state == "closed" and view in SIDES
     return wording.phrase(f"view_closed_{view}" if is_lying else f"view_{view}")
 
 

@@ -27,19 +27,21 @@ from builder.drawings.movements import (
     turn_words,
 )
 from builder.drawings.pivots import holding_pivots, is_held_in, turned_aside, turned_over
-from builder.drawings.plane import WAYS, Place
+from builder.drawings.plane import Place
 from builder.drawings.put_on import goes_round, in_space
 from builder.drawings.raised_view import raised_faces, visible_keys
 from builder.drawings.scene import Scene
 from builder.drawings.wording import named, words_in, words_of
 from builder.geometry.areas import travel
+from builder.geometry.edges import EdgeName, outward
 from builder.geometry.pose import shifted
 from builder.resolve.closed_for_good import closed_for_good, slid_in
 from builder.resolve.placement import FaceKey, folds_outward, main_body, tree_of
 from builder.resolve.resolved import REMEMBERED, PlacedFace, ResolvedDesign
 from builder.resolve.turns import Turn, flat_faces, fold_line, folded_faces, in_layer_order
 
-_EDGES = ("top", "right", "left", "bottom")
+#: The edges that an insert may slide in over, the likeliest first.
+_EDGES: tuple[EdgeName, ...] = ("top", "right", "left", "bottom")
 
 
 def moving_flaps(resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -236,8 +238,8 @@ def filled_pockets(resolved: ResolvedDesign) -> tuple[str, ...]:
         key
         for key, piece in resolved.pieces.items()
         if key in body
+        and piece.is_in_pocket
         and piece.source.placement is not None
-        and piece.source.placement.relation == "inside"
         and mouth_of(resolved, key)
         and _lies_within(resolved, key, piece.source.placement.host)
     )
@@ -248,16 +250,17 @@ def _lies_within(resolved: ResolvedDesign, insert: str, pocket: str) -> bool:
     return {insert, pocket} <= {layer.placed.piece for layer in layers}
 
 
-def mouth_of(resolved: ResolvedDesign, insert: str) -> str:
-    """The edge of its pocket, as the flat work lies, that an insert slides in over; "" if none.
+def mouth_of(resolved: ResolvedDesign, insert: str) -> EdgeName | None:
+    """The edge of its pocket, as the flat work lies, that an insert slides in over, if any.
 
     Of several free edges it is the one that the insert looks out of farthest.
     """
     piece = resolved.pieces[insert]
-    assert piece.source.placement is not None and piece.offsets is not None
-    glued = resolved.pieces[piece.source.placement.host].glue.edges
-    free = [edge for edge in _EDGES if edge not in glued and "all" not in glued]
-    return min(free, key=lambda edge: getattr(piece.offsets, edge), default="")
+    offsets = piece.offsets
+    assert piece.source.placement is not None and offsets is not None
+    glue = resolved.pieces[piece.source.placement.host].glue
+    free = [edge for edge in _EDGES if edge not in glue.edges and not glue.is_all_over]
+    return min(free, key=offsets.at, default=None)
 
 
 def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFace, ...], ...]:
@@ -269,9 +272,11 @@ def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFa
     carried = set(tree.below(insert))
     pocket = next(layer for layer in layers if layer.placed.piece == placement.host)
     own = next(layer for layer in layers if layer.placed.piece == insert)
-    edge = in_space(pocket.placed, mouth_of(resolved, insert))
+    mouth = mouth_of(resolved, insert)
+    assert mouth is not None
+    edge = in_space(pocket.placed, mouth)
     way = travel(own.slab.seen, edge, pocket.slab.seen)
-    x, y = WAYS[edge]
+    x, y = outward(edge)
     return tuple(
         tuple(
             _moved(layer.placed, x * out, y * out)
@@ -341,7 +346,8 @@ def pocket_equivalent(resolved: ResolvedDesign, insert: str) -> str:
     assert piece.source.placement is not None and piece.offsets is not None
     host, units = resolved.pieces[piece.source.placement.host], resolved.edition.units
     edge = mouth_of(resolved, insert)
-    out: Fraction = -getattr(piece.offsets, edge)
+    assert edge is not None
+    out = -piece.offsets.at(edge)
     wording = words_in(units)
     name = "draw_looks_out" if out > 0 else "draw_lies_below"
     return wording.phrase(

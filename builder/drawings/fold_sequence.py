@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from builder.choices import is_valley
 from builder.drawings.axonometric import ISOMETRIC, Projection
 from builder.drawings.cropping import broken_off, shown_part
 from builder.drawings.detail_circles import circle_round
@@ -65,7 +66,7 @@ def glued_tabs(piece: ResolvedPiece) -> frozenset[tuple[FaceKey, bool]]:
     """The side of each tab, True for its front, that meets the inside of the wall beside it: a
     tab that folds towards the front meets it with its back."""
     tabs = {tab.name: tab.fold for tab in piece.source.tabs}
-    return frozenset(((piece.key, name), fold == "mountain") for name, fold in tabs.items())
+    return frozenset(((piece.key, name), not is_valley(fold)) for name, fold in tabs.items())
 
 
 def fold_frames(

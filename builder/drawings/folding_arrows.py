@@ -104,7 +104,7 @@ def _ways(
     )  # fmt: skip
     _, face, places = farthest
     degrees = 180 if _has_turned_over(before[face], after[face]) else 90
-    sign = 1 if score.fold == "valley" else -1
+    sign = 1 if score.is_valley else -1
     x, y, z = before[hanging].normal
     along = _floats(tuple(b - a for a, b in zip(*ends, strict=True)))
     found = []

@@ -55,7 +55,7 @@ def contacts_of(view: View, laid: LaidPiece) -> list[_Contact]:
     if not view.work.hosts_of(laid.piece.key):
         return [(view.mapping.rect(laid.face_rect(laid.piece.by)), None)]
     found = meetings(view.work, laid)
-    if "all" in laid.piece.glue.edges:
+    if laid.piece.glue.is_all_over:
         found += _other_meetings(view.work, laid)
     return [(view.mapping.rect(shared), host) for host, shared in found]
 
@@ -121,7 +121,7 @@ def _glue_strips(
     view: View, laid: LaidPiece, contacts: Sequence[_Contact], strip_depth: Fraction
 ) -> Iterator[tuple[tuple[tuple[Place, ...], ...], LaidPiece | None]]:
     """Rings of each glued strip, along the named edges or all round, and what it is glued to."""
-    if "all" in laid.piece.glue.edges:
+    if laid.piece.glue.is_all_over:
         for contact, host in contacts:
             inner = (contact.grown(-_GLUE_STRIP).ring,) if is_hatched_along_rim(contact) else ()
             yield (contact.ring, *inner), host
@@ -133,7 +133,7 @@ def _glue_strips(
     box = laid.piece.face(laid.piece.by).box
     depth = Fraction(width / view.mapping.scale)
     done: list[Rect] = []
-    for edge in laid.piece.glue.edges:
+    for edge in laid.piece.glue.strips:
         strip = view.mapping.rect(laid.rect(rect_of(box.strip(edge, depth)))).common(contact)
         for other in done:
             strip = strip and _shortened(strip, other)
@@ -170,7 +170,7 @@ def glue_phrases(view: View) -> tuple[str, ...]:
 
 
 def _hatched_kind(view: View, laid: LaidPiece, contacts: Sequence[_Contact]) -> str:
-    if "all" not in laid.piece.glue.edges:
+    if not laid.piece.glue.is_all_over:
         return "named"
     # What lies on a piece hides its middle, and leaves the rim as well.
     later = [view.rect(item) for item in view.stack[view.stack.index(laid) + 1 :]]

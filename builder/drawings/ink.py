@@ -33,7 +33,7 @@ from builder.drawings.lettering import (
     typeset,
 )
 from builder.drawings.plane import Place
-from builder.drawings.scene import Area, Scene, Strokes, Text
+from builder.drawings.scene import Anchor, Area, Scene, Strokes, Text
 from builder.drawings.styles import LINE_LOOKS, Line, fill_colour
 
 _POINTS_PER_MM = 72 / 25.4
@@ -57,13 +57,17 @@ def _register_fonts() -> None:
         matplotlib.font_manager.fontManager.addfont(file)
 
 
+#: What the renderer calls the end of a text that stands at its place.
+_ALIGNMENTS: dict[Anchor, str] = {"start": "left", "middle": "center", "end": "right"}
+
+
 @dataclass(frozen=True)
 class _Anchored:
     """What the renderer asks of a text to keep its anchor: its place and how it is aligned."""
 
     x: float
     y: float
-    anchor: str
+    anchor: Anchor
 
     def get_rotation_mode(self) -> str:
         return "anchor"
@@ -75,7 +79,7 @@ class _Anchored:
         return self.x, self.y
 
     def get_ha(self) -> str:
-        return {"start": "left", "middle": "center", "end": "right"}[self.anchor]
+        return _ALIGNMENTS[self.anchor]
 
 
 class _Sheet:

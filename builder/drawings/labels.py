@@ -21,7 +21,7 @@ from builder.drawings.lettering import (
     text_width,
 )
 from builder.drawings.plane import Place, Rect, segments_cross
-from builder.drawings.scene import Text
+from builder.drawings.scene import Anchor, Text
 from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT, Fill
 
 NOTE_PT = 7.5
@@ -312,7 +312,7 @@ def margin_notes(canvas: Canvas, frame: Rect, notes: Sequence[tuple[Place, str]]
         starts = [(x, y) for y in heights]
         uncross(ordered, starts)
         for (target, text), (_, y) in zip(ordered, starts, strict=True):
-            anchor = "end" if is_left else "start"
+            anchor: Anchor = "end" if is_left else "start"
             canvas.text(level_text(text, x + (-0.6 if is_left else 0.6), y, NOTE_PT, anchor))
             pointed_leader(canvas, (x, y), target)
 

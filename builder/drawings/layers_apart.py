@@ -163,7 +163,7 @@ def _held(resolved: ResolvedDesign, face: PlacedFace, base: FaceKey) -> str:
     piece, lower = resolved.pieces[face.piece], resolved.pieces[base[0]]
     if face.face == piece.by and _key(face) != base:
         words, ground = held_words(resolved, piece), _ground(resolved, face, base)
-        if ground == base or piece.glue.edges != ("all",):
+        if ground == base or not piece.glue.is_all_over:
             return words
         code = resolved.pieces[ground[0]].code
         return words_of(resolved).phrase("draw_held_to", held=words, code=code)
@@ -176,12 +176,12 @@ def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     placement, wording = piece.source.placement, words_of(resolved)
     if placement is None:
         return ""
-    if placement.relation == "inside":
+    if piece.is_in_pocket:
         return wording.phrase("draw_slides_in")
-    if piece.glue.edges == ("all",):
+    if piece.glue.is_all_over:
         return wording.phrase("draw_glued")
     if piece.glue.edges:
-        edges = wording.listed(wording.places[edge] for edge in piece.glue.edges)
+        edges = wording.listed(wording.places[edge] for edge in piece.glue.strips)
         return wording.phrase("draw_glued_at", edges=edges)
     for fastening in resolved.fastenings.values():
         if fastening.source.through[:1] == (piece.key,):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from builder.choices import lies_before_host
 from builder.drawings.placed_view import LaidPiece
 from builder.resolve.resolved import ResolvedPiece
 
@@ -20,7 +21,7 @@ def is_laid_on_front(
         return laid[key].faces_front
     host = laid.get(placement.host)
     host_faces_front = host.faces_front if host is not None else laid[key].faces_front
-    return host_faces_front == (placement.relation in ("on", "inside"))
+    return host_faces_front == lies_before_host(placement.relation)
 
 
 def laying_order(pieces: Mapping[str, ResolvedPiece], laid: Mapping[str, LaidPiece]) -> list[str]:
@@ -57,10 +58,9 @@ def _lay(
     pieces: Mapping[str, ResolvedPiece],
     laid: Mapping[str, LaidPiece],
 ) -> None:
-    placement = pieces[key].source.placement
     host = _host(pieces, key)
     on_front = is_laid_on_front(pieces, laid, key)
-    if placement is not None and host in order and placement.relation == "inside":
+    if host is not None and host in order and pieces[key].is_in_pocket:
         order.insert(order.index(host) + (0 if on_front else 1), key)
         inserted.add(key)
     elif host in inserted:

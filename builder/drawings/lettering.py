@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 from functools import cache
 from io import BytesIO
 from pathlib import Path
+from typing import assert_never
 
 import font_source_sans_pro
 from fontTools.ttLib import TTFont
 
 from builder.drawings.plane import Rect, turned_rect
-from builder.drawings.scene import Text
+from builder.drawings.scene import Anchor, Text
 from builder.lengths import closed_up
 
 FONT_FAMILY = "Source Sans Pro"
@@ -121,10 +122,18 @@ def _shifted(dy: float, words: str) -> str:
 
 def from_start(text: Text) -> Text:
     """Lettering with a written fraction, anchored where it begins; any other as it is."""
-    if text.anchor == "start" or not _FRACTION.search(text.text):
+    if not _FRACTION.search(text.text):
         return text
     width = text_width(text.text, text.size_pt, text.bold)
-    back = width / 2 if text.anchor == "middle" else width
+    match text.anchor:
+        case "start":
+            return text
+        case "middle":
+            back = width / 2
+        case "end":
+            back = width
+        case _:
+            assert_never(text.anchor)
     angle = math.radians(text.rotation)
     x, y = text.x - back * math.cos(angle), text.y - back * math.sin(angle)
     return replace(text, x=x, y=y, anchor="start")
@@ -191,7 +200,7 @@ def level_text(
     x: float,
     y: float,
     size_pt: float,
-    anchor: str,
+    anchor: Anchor,
     *,
     bold: bool = False,
     colour: str = "#000000",

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal, assert_never
 
 from builder.drawings.pivots import (
     held_by,
@@ -21,6 +22,7 @@ from builder.drawings.put_on import is_box, lids, slid_on
 from builder.drawings.ribbons import tied_after
 from builder.drawings.round_ribbons import round_ties
 from builder.drawings.wording import face_words, named, words_of
+from builder.geometry.edges import EdgeName
 from builder.resolve.closed_for_good import closed_for_good, slid_in, there_when_closed
 from builder.resolve.placement import (
     FaceKey,
@@ -213,13 +215,14 @@ def _round_words(resolved: ResolvedDesign, tie: str) -> str:
     over = resolved.pieces[fastening.source.round or ""]
     assert fastening.point is not None
     is_left = 2 * fastening.point.x <= over.width
+    edge: EdgeName = "left" if is_left else "right"
     place = fastening.point.x if is_left else over.width - fastening.point.x
     return wording.phrase(
         "draw_tie_round",
         name=wording.within_sentence(stock),
         piece=over.code,
         distance=resolved.edition.units.text(place),
-        edge=wording.places["left" if is_left else "right"],
+        edge=wording.places[edge],
     )
 
 
@@ -254,9 +257,9 @@ def _box_movements(resolved: ResolvedDesign, piece: ResolvedPiece) -> tuple[Move
     )
     tabs = {tab.name for tab in piece.source.tabs}
     carriers = {staying for staying, hanging, _ in folds_outward(piece) if hanging in tabs}
-    groups: dict[str, dict[FaceKey, int]] = {"tabs": {}, "carriers": {}, "others": {}}
+    groups: dict[_Group, dict[FaceKey, int]] = {"tabs": {}, "carriers": {}, "others": {}}
     for face, angle in closed_angles(piece).items():
-        group = "tabs" if face in tabs else "carriers" if face in carriers else "others"
+        group: _Group = "tabs" if face in tabs else "carriers" if face in carriers else "others"
         groups[group][piece.key, face] = angle
     wording = words_of(resolved)
     inner = [turn for turn in _standing_in(resolved, piece.key) if _is_among(turn, pieces)]
@@ -277,13 +280,21 @@ def _is_among(turn: Turn, pieces: Collection[str]) -> bool:
     return all(key in pieces for key, _ in turn.entries)
 
 
-def _box_words(piece: ResolvedPiece, group: str, motion: Angles, wording: Wording) -> str:
-    if group == "tabs":
-        return wording.counted("draw_bend_tabs", len(motion), code=piece.code)
+#: The faces of a box in the order in which they are folded: tabs, what carries them, the rest.
+_Group = Literal["tabs", "carriers", "others"]
+
+
+def _box_words(piece: ResolvedPiece, group: _Group, motion: Angles, wording: Wording) -> str:
     faces = wording.listed(face_words(face) for _, face in motion)
-    closes_on_tabs = group == "others" and piece.source.tabs
-    name = "draw_fold_over_tabs" if closes_on_tabs else "draw_fold_faces"
-    return wording.phrase(name, code=piece.code, faces=faces)
+    match group:
+        case "tabs":
+            return wording.counted("draw_bend_tabs", len(motion), code=piece.code)
+        case "others" if piece.source.tabs:
+            return wording.phrase("draw_fold_over_tabs", code=piece.code, faces=faces)
+        case "carriers" | "others":
+            return wording.phrase("draw_fold_faces", code=piece.code, faces=faces)
+        case _:
+            assert_never(group)
 
 
 def turn_words(resolved: ResolvedDesign, turn: Turn) -> str:

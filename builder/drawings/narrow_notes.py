@@ -18,6 +18,7 @@ from builder.drawings.labels import margin_room, uncross
 from builder.drawings.lettering import inked_rect, level_text
 from builder.drawings.placings import Mark, Placing
 from builder.drawings.plane import Mapping, Place, Rect, fitted
+from builder.drawings.scene import Anchor
 from builder.drawings.sheet_labels import holds_label
 from builder.drawings.styles import SMALLEST_LETTERING_PT
 
@@ -142,7 +143,8 @@ def _note(
 ) -> Placing:
     """A note in a column, at height ``y``."""
     x = layout.left if is_left else layout.right
-    anchor, away = ("end", -_GAP) if is_left else ("start", _GAP)
+    anchor: Anchor = "end" if is_left else "start"
+    away = -_GAP if is_left else _GAP
     label = level_text(text, x + away, y, SMALLEST_LETTERING_PT, anchor, bold=True)
     left, _, right, _ = inked_rect(label)
     ground = Rect(left, y - _NOTE_HALF, right, y + _NOTE_HALF)

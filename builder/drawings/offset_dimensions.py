@@ -21,6 +21,7 @@ from builder.drawings.lettering import inked_rect, text_rect, text_width
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
 from builder.drawings.wording import words_in
+from builder.geometry.edges import EdgeName, is_far, is_upright
 from builder.lengths import UnitSystem
 
 
@@ -35,18 +36,18 @@ def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
         base = view.mapping.rect(host.face_rect(piece.host_face))
         others = [view.rect(each) for each in view.stack if view.is_new(each) and each != laid]
         for edges in dimensioned_edges(view.work, piece.key):
-            distance = units.number(getattr(piece.offsets, edges[0]))
+            distance = units.number(piece.offsets.at(edges[0]))
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
             if len(edges) > 1:
                 distance = words_in(units).phrase(_ways_of(sides), distance=distance)
             dimension_offset(canvas, own, base, sides, distance, avoid=others)
 
 
-def _ways_of(sides: Sequence[str]) -> str:
+def _ways_of(sides: Sequence[EdgeName]) -> str:
     """What to say of a distance that is the same on several sides."""
     if len(sides) > 2:
         return "draw_all_round"
-    return "draw_each_side" if "left" in sides else "draw_above_below"
+    return "draw_each_side" if is_upright(sides[0]) else "draw_above_below"
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ def dimension_offset(
     canvas: Canvas,
     own: Rect,
     base: Rect,
-    edges: Sequence[str],
+    edges: Sequence[EdgeName],
     text: str,
     point: float | None = None,
     avoid: Sequence[Rect] = (),
@@ -92,7 +93,7 @@ def dimension_offset(
         return
     draw = horizontal_dimension if best.is_level else vertical_dimension
     foot = best.level if point is None else point
-    feet = (foot, best.level) if edges[0] in ("right", "top") else (best.level, foot)
+    feet = (foot, best.level) if is_far(edges[0]) else (best.level, foot)
     draw(canvas, best.near, best.far, best.level, feet, text, best.number)
 
 
@@ -114,15 +115,11 @@ def _least_cluttered(
 _SHARES = (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08, 0.59, 0.41, 0.75, 0.25, 0.87, 0.13, 0.97, 0.03)
 
 
-def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
-    is_level = edge in ("left", "right")
+def _ways(own: Rect, base: Rect, edge: EdgeName, text: str) -> Iterator[_Offset]:
+    is_level = is_upright(edge)
     low, high = (own.bottom, own.top) if is_level else (own.left, own.right)
-    near, far = {
-        "left": (base.left, own.left),
-        "right": (own.right, base.right),
-        "bottom": (base.bottom, own.bottom),
-        "top": (own.top, base.top),
-    }[edge]
+    own_edge, base_edge = own.edge(edge), base.edge(edge)
+    near, far = (own_edge, base_edge) if is_far(edge) else (base_edge, own_edge)
     if far - near < 0.05:
         return
     numbers = level_numbers if is_level else upright_numbers
@@ -138,16 +135,15 @@ def _ways(own: Rect, base: Rect, edge: str, text: str) -> Iterator[_Offset]:
             yield _Offset(near, far, level, is_level, number)
 
 
-def _within(own: Rect, edge: str, number: Text) -> tuple[Text, ...]:
+def _within(own: Rect, edge: EdgeName, number: Text) -> tuple[Text, ...]:
     """A level number that has no room over its own line, over the middle of the piece instead:
     the only place in it where a wide one fits."""
-    if edge not in ("left", "right") or number.anchor == "middle":
+    if not is_upright(edge) or number.anchor == "middle":
         return ()
     half = text_width(number.text, number.size_pt) / 2
-    x, anchor = (
-        (own.centre[0] + half, "end") if edge == "right" else (own.centre[0] - half, "start")
-    )
-    return (replace(number, x=x, anchor=anchor),)
+    if is_far(edge):
+        return (replace(number, x=own.centre[0] + half, anchor="end"),)
+    return (replace(number, x=own.centre[0] - half, anchor="start"),)
 
 
 def _clutter(canvas: Canvas, way: _Offset, avoid: Sequence[Rect], least: float) -> float:

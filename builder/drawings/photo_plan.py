@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from builder.choices import is_front
 from builder.counts.photographs import PhotoPlace, photo_places, photo_sizes
 from builder.drawings.canvas import Canvas
 from builder.drawings.hidden_edges import covered_parts
@@ -102,9 +103,9 @@ def _views(resolved: ResolvedDesign) -> tuple[_View, ...]:
         views.append(
             _View(
                 caption=f"{part}, {wording.phrase(f'side_{side}')}",
-                faces=uncovered(seen_faces(resolved.pieces, faces, side == "front")),
+                faces=uncovered(seen_faces(resolved.pieces, faces, is_front(side))),
                 places=tuple(p for p in places if (p.body, p.side) == (body, side)),
-                mirrored=side == "back",
+                mirrored=not is_front(side),
             )
         )
     return tuple(views)

@@ -61,6 +61,15 @@ from builder.drawings.wording import (
     words_in,
 )
 from builder.drawings.wrapping import wrapped
+from builder.geometry.edges import (
+    Axis,
+    CornerName,
+    EdgeName,
+    is_left,
+    is_low,
+    is_upright,
+    is_vertical,
+)
 from builder.geometry.outline import Arc, Box, bounds
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
@@ -151,7 +160,7 @@ def _running_across(piece: ResolvedPiece, grid: Fraction) -> tuple[_Running, ...
     """Scores, holes and left edges of windows and of a printed picture, from the left edge."""
     found: dict[Fraction, Fraction] = {}
     for score in piece.scores:
-        if score.axis == "vertical":
+        if score.is_vertical:
             found[score.at] = Fraction(0)
     for hole in piece.holes:
         inset = min(hole.centre.y + hole.diameter, piece.height)
@@ -165,7 +174,7 @@ def _running_upward(piece: ResolvedPiece, grid: Fraction) -> tuple[_Running, ...
     """Scores, holes and lower edges of windows and of a printed picture, from the bottom edge."""
     found: dict[Fraction, Fraction] = {}
     for score in piece.scores:
-        if score.axis == "horizontal":
+        if not score.is_vertical:
             found[score.at] = Fraction(0)
     for hole in piece.holes:
         inset = min(piece.width - hole.centre.x + hole.diameter, piece.width)
@@ -195,8 +204,8 @@ def _layout(
     frame: Rect,
 ) -> _Layout:
     """The largest scale at which the piece and everything round it fit."""
-    has_letters_above = any(s.axis == "vertical" for s in piece.scores)
-    has_letters_left = any(s.axis == "horizontal" for s in piece.scores)
+    has_letters_above = any(s.is_vertical for s in piece.scores)
+    has_letters_left = any(not s.is_vertical for s in piece.scores)
     left = _NUMBER_ROOM + (LETTERS_DEPTH if has_letters_left else 0.0)
     top = _NUMBER_ROOM + (LETTERS_DEPTH if has_letters_above else 0.0)
     right = 3.0
@@ -230,10 +239,10 @@ def _layout(
 
 
 def _marks(
-    running: Sequence[_Running], layout: _Layout, units: UnitSystem, side: str
+    running: Sequence[_Running], layout: _Layout, units: UnitSystem, side: EdgeName
 ) -> list[Mark]:
     scale = layout.mapping.scale
-    start = layout.box.left if side == "bottom" else layout.box.bottom
+    start = layout.box.bottom if is_upright(side) else layout.box.left
     return [
         Mark(start + float(r.at) * scale, units.number(r.at), -float(r.inset) * scale)
         for r in running
@@ -310,20 +319,19 @@ def _draw_letters(canvas: Canvas, edge: Edge, letters: Sequence[Mark], box: Rect
     return spill > 0
 
 
-def _foot(piece: ResolvedPiece, layout: _Layout, corner: str) -> Place:
+def _foot(piece: ResolvedPiece, layout: _Layout, corner: CornerName) -> Place:
     """Where the piece's own edges end at a corner: (x on the level edge, y on the upright one)."""
     box, scale = layout.box, layout.mapping.scale
-    x = box.left if "left" in corner else box.right
-    y = box.bottom if "bottom" in corner else box.top
+    x, y = box.corner(corner)
     for feature in corner_features(piece):
         if feature.corner == corner:
-            x += (1 if "left" in corner else -1) * float(feature.width) * scale
-            y += (1 if "bottom" in corner else -1) * float(feature.height) * scale
+            x += (1 if is_left(corner) else -1) * float(feature.width) * scale
+            y += (1 if is_low(corner) else -1) * float(feature.height) * scale
     return x, y
 
 
-def _letters(piece: ResolvedPiece, axis: str, layout: _Layout) -> list[Mark]:
-    start = layout.box.left if axis == "vertical" else layout.box.bottom
+def _letters(piece: ResolvedPiece, axis: Axis, layout: _Layout) -> list[Mark]:
+    start = layout.box.left if is_vertical(axis) else layout.box.bottom
     return [
         Mark(start + float(at) * layout.mapping.scale, "".join(FOLD_LETTERS[k] for k in kinds))
         for at, kinds in folds_by_place(piece.scores, axis).items()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from builder.choices import Fold
 from builder.counts.shaping import piercing_step
 from builder.drawings.alike import title_of
 from builder.drawings.features import (
@@ -29,6 +30,7 @@ from builder.drawings.wording import (
     words_in,
     words_of,
 )
+from builder.geometry.edges import AXES
 from builder.geometry.outline import bounds
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
@@ -43,7 +45,7 @@ def piece_equivalent(resolved: ResolvedDesign, pieces: Sequence[ResolvedPiece]) 
     side = ", ".join(side_words(piece, wording))
     names = title_of(pieces, wording)
     sentences = [wording.phrase("draw_piece_words", piece=names, size=size, side=side)]
-    for axis in ("vertical", "horizontal"):
+    for axis in AXES:
         folds = [
             f"{units.number(at)} ({_kinds(kinds, wording)})"
             for at, kinds in folds_by_place(piece.scores, axis).items()
@@ -71,7 +73,7 @@ def motif_place(piece: ResolvedPiece, resolved: ResolvedDesign, phrase: str) -> 
     return [wording.phrase(phrase, motif=piece.motif.title, left=left, bottom=bottom)]
 
 
-def _kinds(kinds: Iterable[str], wording: Wording) -> str:
+def _kinds(kinds: Iterable[Fold], wording: Wording) -> str:
     """The folds at one place: ``valley``, ``valley and mountain``."""
     return wording.listed(wording.phrase(f"draw_kind_{kind}") for kind in kinds)
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
 
+from builder.choices import Fold
 from builder.drawings.features import hole_ring, outline_ring, piece_rings, rect_of, score_run
 from builder.drawings.plane import Place, Rect, around, bounding, clipped_ring, clipped_run
 from builder.drawings.wording import named
@@ -123,7 +124,7 @@ class SeenFace:
     rings: tuple[Ring, ...]
     shows_front: bool
     edges: tuple[Ring, ...]
-    folds: tuple[tuple[str, Ring], ...]
+    folds: tuple[tuple[Fold, Ring], ...]
 
     @cached_property
     def extent(self) -> Rect:

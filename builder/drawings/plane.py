@@ -6,12 +6,11 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
+
+from builder.geometry.edges import CornerName, EdgeName, is_left, is_low
 
 Place = tuple[float, float]
-
-#: One step over each edge.
-WAYS = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}
 
 
 class Rect(NamedTuple):
@@ -42,6 +41,24 @@ class Rect(NamedTuple):
             (self.right, self.top),
             (self.left, self.top),
         )
+
+    def edge(self, name: EdgeName) -> float:
+        """Where an edge lies: x of an upright one, y of a level one."""
+        match name:
+            case "left":
+                return self.left
+            case "right":
+                return self.right
+            case "bottom":
+                return self.bottom
+            case "top":
+                return self.top
+            case _:
+                assert_never(name)
+
+    def corner(self, name: CornerName) -> Place:
+        x = self.left if is_left(name) else self.right
+        return x, self.bottom if is_low(name) else self.top
 
     def grown(self, by: float) -> Rect:
         return Rect(self.left - by, self.bottom - by, self.right + by, self.top + by)

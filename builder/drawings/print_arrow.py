@@ -6,6 +6,9 @@ places, and the arrows on the canvas at the ones chosen.
 
 from __future__ import annotations
 
+from typing import assert_never
+
+from builder.choices import PrintDirection, has_direction
 from builder.design import Side
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import arrowhead
@@ -15,6 +18,7 @@ from builder.drawings.placings import Mark, Placing
 from builder.drawings.plane import Rect
 from builder.drawings.scene import Text
 from builder.drawings.styles import Line
+from builder.geometry.edges import Axis, is_vertical
 from builder.wording import Wording
 
 #: How large the heads of the grain's arrow are.
@@ -26,17 +30,27 @@ _OFF_MIDDLE = 0.5
 def print_arrow(frame: Rect, x: float, side: Side, wording: Wording) -> list[Mark]:
     """The arrow with its words at ``x``, as near the middle of the sheet as can be; none where the
     print has no direction."""
-    if side.print == "any":
+    if not has_direction(side.print):
         return []
     words = wording.phrase(f"draw_print_{side.print}")
-    return [Mark("print direction", _places(frame, x, words, side.print == "upright"))]
+    return [Mark("print direction", _places(frame, x, words, _is_upright(side.print)))]
 
 
-def grain_arrow(frame: Rect, x: float, axis: str, wording: Wording) -> list[Mark]:
-    """The arrow with two heads, with its word, in the same way; none where the axis is empty."""
-    if not axis:
+def _is_upright(direction: PrintDirection) -> bool:
+    match direction:
+        case "upright":
+            return True
+        case "sideways" | "any":
+            return False
+        case _:
+            assert_never(direction)
+
+
+def grain_arrow(frame: Rect, x: float, axis: Axis | None, wording: Wording) -> list[Mark]:
+    """The arrow with two heads, with its word, in the same way; none where no axis matters."""
+    if axis is None:
         return []
-    return [Mark("grain", _places(frame, x, wording.phrase("draw_grain"), axis == "vertical"))]
+    return [Mark("grain", _places(frame, x, wording.phrase("draw_grain"), is_vertical(axis)))]
 
 
 def _places(frame: Rect, x: float, words: str, is_upright: bool) -> list[Placing]:
@@ -55,21 +69,21 @@ def _places(frame: Rect, x: float, words: str, is_upright: bool) -> list[Placing
     return places
 
 
-def draw_grain(canvas: Canvas, ground: Rect, axis: str) -> None:
+def draw_grain(canvas: Canvas, ground: Rect, axis: Axis) -> None:
     """The arrow with two heads on the left of its word, or below it."""
     start, tip = (ground.left, ground.bottom + 1.0), (ground.right, ground.bottom + 1.0)
-    if axis == "vertical":
+    if is_vertical(axis):
         x = ground.left + 0.6
         start, tip = (x, ground.bottom), (x, ground.top)
     canvas.strokes([(start, tip)], Line.DIMENSION, "grain")
-    across, up = (0, 1) if axis == "vertical" else (1, 0)
+    across, up = (0, 1) if is_vertical(axis) else (1, 0)
     arrowhead(canvas, start, -across, -up, _GRAIN_HEAD)
     arrowhead(canvas, tip, across, up, _GRAIN_HEAD)
 
 
 def draw_arrow(canvas: Canvas, ground: Rect, side: Side) -> None:
     """The arrow upright on the left of its words, or level below them."""
-    if side.print == "upright":
+    if _is_upright(side.print):
         x, foot, tip = ground.left + 0.6, ground.bottom, ground.top
         canvas.strokes([((x, foot), (x, tip - 2.0))], Line.VISIBLE, "print direction")
         arrowhead(canvas, (x, tip), 0, 1, 2.0)

@@ -13,8 +13,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
-from builder.drawings.plane import WAYS, Place
+from builder.drawings.plane import Place
 from builder.geometry.areas import Slab, travel
+from builder.geometry.edges import EdgeName, edge_towards, outward
 from builder.geometry.outline import Box
 from builder.geometry.pose import Vector, shifted
 from builder.resolve.closed_for_good import mouth, slid_in
@@ -79,7 +80,7 @@ def way_off(
         reach = max(last[2] - low[2], (high[2] - low[2]) / 2)
         return _ZERO, _ZERO, _CLEAR * reach
     base = next(f for f in faces if (f.piece, f.face) == (key, resolved.pieces[key].by))
-    column = 1 if resolved.pieces[key].scores[0].axis == "vertical" else 0
+    column = 1 if resolved.pieces[key].scores[0].is_vertical else 0
     axis = next(k for k in range(3) if base.pose.rotation[k][column])
     ahead, back = last[axis] - low[axis], high[axis] - first[axis]
     far = _CLEAR * (ahead if ahead < back else -back)
@@ -98,16 +99,15 @@ def _out_of_pocket(
     edge = in_space(ground, mouth(resolved, key) or "top")
     (left, bottom, _), (right, top, _) = _lowest(own), _highest(own)
     way = travel(Box(left, bottom, right, top), edge, resolved.slab(ground).seen)
-    x, y = WAYS[edge]
+    x, y = outward(edge)
     return x * way, y * way, _ZERO
 
 
-def in_space(face: PlacedFace, edge: str) -> str:
+def in_space(face: PlacedFace, edge: EdgeName) -> EdgeName:
     """The side of work that lies flat on which an edge of a face is."""
-    x, y = WAYS[edge]
+    x, y = outward(edge)
     (a, b, _), (c, d, _), _ = face.pose.rotation
-    way = (a * x + b * y, c * x + d * y)
-    return next(name for name, other in WAYS.items() if other == way)
+    return edge_towards(a * x + b * y, c * x + d * y)
 
 
 def _lowest(slabs: Sequence[Slab]) -> Vector:

@@ -16,6 +16,7 @@ from itertools import pairwise
 from builder.drawings.axonometric import PLAN, Point, Projection
 from builder.drawings.raised_view import RaisedFace, Ring, Strip
 from builder.drawings.sight import Sight
+from builder.drawings.stock_tints import SideKey
 from builder.drawings.styles import Fill, Line, Tint
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
 
@@ -26,7 +27,7 @@ _STEPS = 12
 #: Where across a ribbon it is looked what lies before it.
 _SHARES = (0.1, 0.5, 0.9)
 
-_Fills = Mapping[tuple[str, str], Fill | Tint]
+_Fills = Mapping[SideKey, Fill | Tint]
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ Scenes carry meaning (kinds of line and fill), not looks, and hold nothing still
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from builder.drawings.plane import Place
 from builder.drawings.styles import Fill, Line, Tint
@@ -31,6 +32,10 @@ class Strokes:
     subject: str = ""
 
 
+#: Which end of a text stands at its place.
+Anchor = Literal["start", "middle", "end"]
+
+
 @dataclass(frozen=True)
 class Text:
     """One line of lettering.
@@ -43,7 +48,7 @@ class Text:
     x: float
     y: float
     size_pt: float
-    anchor: str = "middle"
+    anchor: Anchor = "middle"
     rotation: int = 0
     bold: bool = False
     boxed: bool = False

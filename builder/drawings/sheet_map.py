@@ -13,7 +13,7 @@ from fractions import Fraction
 from heapq import merge
 from itertools import chain
 
-from builder.design import Side
+from builder.choices import SideName, has_direction
 from builder.drawings.arrangement import Arrangement
 from builder.drawings.canvas import Canvas
 from builder.drawings.cut_numbers import cut_marks, cut_segments, draw_numbers
@@ -89,10 +89,10 @@ def _draw_map(
     kept: Names[int, str],
 ) -> None:
     facing = facing_side(resolved, plan)
-    side = _side(resolved, stock_key, facing)
+    side = resolved.stocks[stock_key].source.side(facing)
     named = _named(resolved, plan, facing)
     grain = grain_of(resolved, plan)
-    room = _ARROW_ROOM * ((side.print != "any") + bool(grain))
+    room = _ARROW_ROOM * (has_direction(side.print) + (grain is not None))
     layout = sheet_layout(_sheet_box(plan), named, canvas.frame, room)
     mapping, frame, paper = layout.mapping, layout.frame, canvas.frame
     _draw_sheet(canvas, plan, mapping)
@@ -124,8 +124,9 @@ def _draw_map(
     draw_numbers(canvas, plan.cuts, [arrangement.chosen[number] for number in numbers])
     for mark in arrow:
         draw_arrow(canvas, arrangement.chosen[mark].ground, side)
-    for mark in double_arrow:
-        draw_grain(canvas, arrangement.chosen[mark].ground, grain)
+    if grain is not None:
+        for mark in double_arrow:
+            draw_grain(canvas, arrangement.chosen[mark].ground, grain)
     label_offcuts(canvas, resolved, stock_key, plan, mapping, kept)
 
 
@@ -163,11 +164,6 @@ def _write(canvas: Canvas, placings: Iterable[Placing]) -> None:
             pointed_leader(canvas, *placing.leader)
 
 
-def _side(resolved: ResolvedDesign, stock_key: str, facing: str) -> Side:
-    source = resolved.stocks[stock_key].source
-    return source.front if facing == "front" else source.back
-
-
 def _sheet_box(plan: SheetPlan) -> Rect:
     return Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
 
@@ -188,7 +184,7 @@ def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSy
     vertical_dimension(canvas, frame.bottom, frame.top, frame.left - 3.0, (frame.left,) * 2, height)
 
 
-def _named(resolved: ResolvedDesign, plan: SheetPlan, facing: str) -> list[NamedPiece]:
+def _named(resolved: ResolvedDesign, plan: SheetPlan, facing: SideName) -> list[NamedPiece]:
     """What is written on each placed piece."""
     units, wording = resolved.edition.units, words_of(resolved)
     return [
@@ -201,7 +197,7 @@ def _named(resolved: ResolvedDesign, plan: SheetPlan, facing: str) -> list[Named
     ]
 
 
-def _code(piece: CutOut, facing: str, wording: Wording) -> str:
+def _code(piece: CutOut, facing: SideName, wording: Wording) -> str:
     """The code, and whether the side that the piece is cut from lies down."""
     if piece.side == facing:
         return piece.code

@@ -9,6 +9,7 @@ from collections.abc import Mapping as Names
 from fractions import Fraction
 from itertools import chain
 
+from builder.choices import SideName, is_front
 from builder.drawings.canvas import Canvas
 from builder.drawings.hatching import MARGIN
 from builder.drawings.placings import Mark
@@ -16,6 +17,7 @@ from builder.drawings.plane import Mapping, Rect
 from builder.drawings.sheet_labels import Look, beside, inside
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import words_of
+from builder.geometry.edges import Axis
 from builder.geometry.outline import Box
 from builder.lengths import INCH, UnitSystem
 from builder.resolve.bought_sizes import printed_size
@@ -24,6 +26,7 @@ from builder.sheet_places import (
     CutOut,
     along_grain,
     grain_axis,
+    is_free,
     motif_on_sheet,
     region_box,
     way_round,
@@ -99,12 +102,12 @@ def along(strip: Rect) -> list[tuple[float, float]]:
     return [(x, strip.bottom + share * strip.height) for share in shares]
 
 
-def grain_of(resolved: ResolvedDesign, plan: SheetPlan) -> str:
+def grain_of(resolved: ResolvedDesign, plan: SheetPlan) -> Axis | None:
     """Which way the grain of a sheet runs on its map, where it matters how a piece lies to that:
-    ``vertical`` or ``horizontal``; empty where it matters to none."""
+    ``vertical`` or ``horizontal``; None where it matters to none."""
     pieces = (placed_piece(resolved, placed) for placed in plan.placed)
-    folded = (each for each in pieces if along_grain(each) and way_round(each) != "either")
-    return next((grain_axis(each.stock) for each in folded), "")
+    folded = (each for each in pieces if along_grain(each) and not is_free(way_round(each)))
+    return next((grain_axis(each.stock) for each in folded), None)
 
 
 def placed_piece(resolved: ResolvedDesign, placed: Placed) -> CutOut:
@@ -141,7 +144,7 @@ def outline_printed_places(
             continue
         box, title = place
         on_paper = _paper_rect(mapping, box)
-        line = Line.HIDDEN if piece.side == "back" else Line.FAINT
+        line = Line.FAINT if is_front(piece.side) else Line.HIDDEN
         canvas.outline(on_paper.ring, line, f"printed place {title}")
         found[box] = (on_paper, _placed_rect(mapping, placed), title)
     return list(found.values())
@@ -161,7 +164,7 @@ def printed_place(piece: CutOut) -> tuple[Box, str] | None:
 
 
 def outline_strips(
-    canvas: Canvas, resolved: ResolvedDesign, plan: SheetPlan, facing: str, mapping: Mapping
+    canvas: Canvas, resolved: ResolvedDesign, plan: SheetPlan, facing: SideName, mapping: Mapping
 ) -> None:
     """Dashed lines where strips are divided later."""
     runs = []

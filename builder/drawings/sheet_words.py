@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from collections.abc import Mapping as Names
 from fractions import Fraction
 
+from builder.choices import SideName, has_direction
 from builder.design import Stock
 from builder.drawings.sheet_marks import (
     as_it_lies,
@@ -50,7 +51,7 @@ def sheet_equivalent(
     ]
     if source.two_sided:
         side = source.side(facing)
-        turn = [] if side.print == "any" else [wording.phrase(f"draw_print_{side.print}")]
+        turn = [wording.phrase(f"draw_print_{side.print}")] if has_direction(side.print) else []
         title = ", ".join([side_name(source, facing, wording), *turn])
         sentences.append(wording.phrase("draw_faces_up", title=title))
     grain = grain_of(resolved, plan)
@@ -76,7 +77,7 @@ def sheet_equivalent(
     return " ".join(sentences)
 
 
-def side_name(stock: Stock, side: str, wording: Wording) -> str:
+def side_name(stock: Stock, side: SideName, wording: Wording) -> str:
     """A side by the name of its print, for the cut list names it so; as front or back where both
     are called alike."""
     title = stock.side(side).title
@@ -99,6 +100,5 @@ def _printed_places(resolved: ResolvedDesign, plan: SheetPlan) -> Iterator[str]:
         if isinstance(piece, ResolvedStrip):
             codes = wording.listed(part.piece.code for part in piece.parts)
             yield wording.phrase("draw_is_strip", code=piece.code, codes=codes)
-        elif piece.source.edge:
-            edge = wording.places[edge_of(piece)]
-            yield wording.phrase("draw_touches", code=piece.code, edge=edge)
+        elif (edge := edge_of(piece)) is not None:
+            yield wording.phrase("draw_touches", code=piece.code, edge=wording.places[edge])

@@ -58,7 +58,7 @@ def slid_work(resolved: ResolvedDesign, key: str, present: Collection[str]) -> W
     way = (_OUT * x, _OUT * y, _OUT * z)
     ground = next(f for f in there if f.piece == closed[0][0])
     fold = next(s for s in resolved.pieces[ground.piece].scores if closed[0][1] in s.sides)
-    from_front = (ground.pose.normal[2] > 0) == (fold.fold == "valley")
+    from_front = (ground.pose.normal[2] > 0) == fold.is_valley
     stack = laid_faces(resolved, taken_off(there, carried, way), from_front)
     return SlidWork(
         resolved.pieces,

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import assert_never
 
+from builder.choices import Relation
 from builder.drawings.closed_stack import Bar, Interval, Stack
 
 
@@ -26,12 +28,23 @@ def glued_spans(stack: Stack) -> tuple[GluedSpan, ...]:
     return tuple(found for bar in stack.bars for found in _spans_of(stack, bar))
 
 
+def _meets_with_front(relation: Relation) -> bool:
+    """Whether the front of a piece lies against its host."""
+    match relation:
+        case "behind":
+            return True
+        case "on" | "on_back" | "inside":
+            return False
+        case _:
+            assert_never(relation)
+
+
 def _spans_of(stack: Stack, bar: Bar) -> Iterator[GluedSpan]:
     placement = bar.piece.source.placement
     if placement is None:
         return
     # The front of what lies behind its host meets it, else the back.
-    side = bar.upward if placement.relation == "behind" else -bar.upward
+    side = bar.upward if _meets_with_front(placement.relation) else -bar.upward
     beside = [b for b in stack.bars if (b.level - bar.level) * side > 0]
     beside.sort(key=lambda other: side * other.level)
     free = list(bar.glue)

@@ -6,7 +6,7 @@ lettering, with the tint and the pattern that this side has in every picture.
 
 from __future__ import annotations
 
-from builder.design import SIDES
+from builder.choices import SIDES, SideName
 from builder.drawings.canvas import MARGIN, Canvas
 from builder.drawings.hatching import PRINTS
 from builder.drawings.plane import Rect
@@ -34,7 +34,7 @@ PATTERNS = (
 
 
 def swatch_scene(
-    resolved: ResolvedDesign, stock: str, side: str, max_width: float, max_height: float
+    resolved: ResolvedDesign, stock: str, side: SideName, max_width: float, max_height: float
 ) -> Scene:
     """One side of a stock as a rectangle within ``max_width`` x ``max_height`` mm."""
     canvas = Canvas(max_width, max_height)
@@ -52,16 +52,16 @@ def swatch_scene(
     return canvas.scene(swatch_key(stock, side), title, words)
 
 
-def swatch_key(stock: str, side: str) -> str:
+def swatch_key(stock: str, side: SideName) -> str:
     return f"stock-{stock}-{side}"
 
 
-def sides_shown(stock: ResolvedStock) -> tuple[str, ...]:
+def sides_shown(stock: ResolvedStock) -> tuple[SideName, ...]:
     """The sides that look different: both of a printed paper, one of a plain stock."""
     return SIDES if stock.source.two_sided else SIDES[:1]
 
 
-def pattern_words(resolved: ResolvedDesign, stock: str, side: str) -> str:
+def pattern_words(resolved: ResolvedDesign, stock: str, side: SideName) -> str:
     """What the pattern of a side looks like; plain stock has none."""
     pattern = side_patterns(resolved).get((stock, side))
     name = "none" if pattern is None else PATTERNS[pattern]

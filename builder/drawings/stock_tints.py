@@ -12,7 +12,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from builder.design import SIDES, Stock
+from builder.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
+from builder.design import Stock
 from builder.drawings.hatching import PRINTS
 from builder.drawings.styles import BLACK, LINE_LOOKS, TINTS, WHITE, Fill, Line, Tint, contrast
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
@@ -36,7 +37,7 @@ _STANDING_UNCOLOURED = {0: Fill.SHADOW_6, 1: Fill.SHADOW_4}
 #: The axis that a lying face looks along.
 _LYING = 2
 
-SideKey = tuple[str, str]
+SideKey = tuple[str, SideName]
 
 
 @dataclass(frozen=True)
@@ -62,8 +63,7 @@ class StockTints:
 
 def side_shown(piece: ResolvedPiece, shows_front: bool) -> SideKey:
     """The stock of a piece, and the side of it that shows."""
-    is_stock_front = (piece.source.side == "front") == shows_front
-    return piece.stock.key, "front" if is_stock_front else "back"
+    return piece.stock.key, side_seen(is_front(piece.source.side) == shows_front)
 
 
 def picture_tints(resolved: ResolvedDesign) -> StockTints:
@@ -81,7 +81,7 @@ def _tints(resolved: ResolvedDesign, lines: Sequence[Line]) -> StockTints:
     stocks = [stock.source for stock in resolved.stocks.values()]
     marks = (_LETTERING, *((LINE_LOOKS[line].colour, _LEAST_OF_A_LINE) for line in lines))
     own = {key: lightened(colour, marks) for key, colour in _stated(stocks)}
-    plain = [(stock.key, "front") for stock in stocks if is_plain_card(stock)]
+    plain: list[SideKey] = [(stock.key, "front") for stock in stocks if is_plain_card(stock)]
     told = dict(told_apart(tuple((key, own[key]) for key in plain if key in own)))
     own |= told | {(key, "back"): colour for (key, _), colour in told.items()}
     fills: dict[SideKey, Fill | Tint] = {}
@@ -95,7 +95,7 @@ def _tints(resolved: ResolvedDesign, lines: Sequence[Line]) -> StockTints:
 
 def is_plain_card(stock: Stock) -> bool:
     """Whether only its tint can tell a stock from others: it has no print, and is no ribbon."""
-    return not stock.two_sided and stock.material != "ribbon"
+    return not stock.two_sided and not is_sold_by_length(stock.material)
 
 
 def _stated(stocks: Sequence[Stock]) -> Iterator[tuple[SideKey, str]]:

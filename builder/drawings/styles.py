@@ -15,6 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from builder.choices import Fold
+
 BLACK = "#000000"
 WHITE = "#FFFFFF"
 #: 7.0:1 on white: grey lettering.
@@ -86,8 +88,11 @@ class LineLook:
 
 
 #: The line of a fold, and of one that is there already, by its kind as it is seen.
-FOLD_LINES = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
-EXISTING_FOLD_LINES = {"valley": Line.EXISTING_VALLEY, "mountain": Line.EXISTING_MOUNTAIN}
+FOLD_LINES: dict[Fold, Line] = {"valley": Line.VALLEY, "mountain": Line.MOUNTAIN}
+EXISTING_FOLD_LINES: dict[Fold, Line] = {
+    "valley": Line.EXISTING_VALLEY,
+    "mountain": Line.EXISTING_MOUNTAIN,
+}
 
 
 LINE_LOOKS = {

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
+from builder.choices import has_direction
 from builder.drawings.alike import count_words
 from builder.drawings.canvas import Canvas
 from builder.drawings.conventions import calibration_bar
@@ -37,10 +38,11 @@ from builder.drawings.wording import (
     words_in,
     words_of,
 )
+from builder.geometry.edges import Axis, is_vertical, other_axis
 from builder.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS
 from builder.resolve.edition import Edition
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import along_grain, grain_axis, way_round
+from builder.sheet_places import along_grain, grain_axis, is_free, is_quarter_turned, way_round
 from builder.wording import Wording
 
 #: Height of the strip at the foot of a page that the bar stands in.
@@ -68,7 +70,7 @@ def label_words(
         *side_words(piece, wording),
         *motif_place(piece, resolved, "draw_motif_at"),
         *_grain_words(piece, wording),
-        *([wording.phrase("draw_arrow")] if has_direction(piece) else []),
+        *([wording.phrase("draw_arrow")] if has_way_up(piece) else []),
     ]
 
 
@@ -116,9 +118,9 @@ def _mark_motif(
         note(canvas, [(seen.left, seen.centre[1])], piece.motif.title)
 
 
-def has_direction(piece: ResolvedPiece) -> bool:
+def has_way_up(piece: ResolvedPiece) -> bool:
     """Whether the print of the piece's side has an upright direction: that of the piece itself."""
-    return piece.stock.source.two_sided and piece.printed_side.print != "any"
+    return piece.stock.source.two_sided and has_direction(piece.printed_side.print)
 
 
 def fold_letter(
@@ -155,23 +157,22 @@ def size_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
 def _grain_words(piece: ResolvedPiece, wording: Wording) -> list[str]:
     """How the grain runs, where it matters: told by the folds, because a sheet may be square."""
     axis = grain_in(piece)
-    if not axis:
+    if axis is None:
         return []
     is_along = axis == piece.scores[0].axis
     return [wording.phrase("draw_grain_along" if is_along else "draw_grain_across")]
 
 
-def grain_in(piece: ResolvedPiece) -> str:
+def grain_in(piece: ResolvedPiece) -> Axis | None:
     """The axis of a folded piece that the grain runs along, as the piece is laid on its sheet.
 
-    Empty where the grain does not matter, because the piece has no folds or folds both ways, or
+    None where the grain does not matter, because the piece has no folds or folds both ways, or
     where the stock states none or the piece may be laid either way.
     """
     axis, way = grain_axis(piece.stock), way_round(piece)
-    if not along_grain(piece) or way == "either":
-        return ""
-    other = {"vertical": "horizontal", "horizontal": "vertical"}[axis]
-    return axis if way == "upright" else other
+    if axis is None or along_grain(piece) is None or is_free(way):
+        return None
+    return other_axis(axis) if is_quarter_turned(way) else axis
 
 
 def direction_arrows(
@@ -179,14 +180,14 @@ def direction_arrows(
 ) -> None:
     """Thin arrows within a piece's outline on paper, each where there is a free place: one along
     its print's upright direction, one with two heads along the grain."""
-    if has_direction(piece):
+    if has_way_up(piece):
         place = free_line(canvas, outline, window, not turned)
         if place is not None:
             start, tip = place if not turned else (place[1], place[0])
             thin_arrow(canvas, start, tip, "print direction")
     axis = grain_in(piece)
-    if axis:
-        place = free_line(canvas, outline, window, (axis == "vertical") != turned)
+    if axis is not None:
+        place = free_line(canvas, outline, window, is_vertical(axis) != turned)
         if place is not None:
             thin_arrow(canvas, *place, "grain")
             arrowhead(canvas, place[0], *_way(place[1], place[0]), _GRAIN_HEAD)
@@ -234,7 +235,7 @@ def footer(canvas: Canvas, edition: Edition) -> None:
     """Bars to check the print's size in both units, the edition's own first."""
     wording = words_in(edition.units)
     bars = [(IMPERIAL_UNITS, 2 * INCH, 4), (METRIC_UNITS, Fraction(50), 5)]
-    if edition.units.unit == "mm":
+    if not edition.units.is_inch:
         bars.reverse()
     x = 0.5
     for units, length, parts in bars:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import Fold, takes_whole_box
 from builder.drawings.features import (
     CornerFeature,
     TabFeature,
@@ -15,7 +17,7 @@ from builder.lengths import INCH, UnitSystem
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording, load_wording
 
-FOLD_LETTERS = {"valley": "V", "mountain": "M"}
+FOLD_LETTERS: dict[Fold, str] = {"valley": "V", "mountain": "M"}
 
 
 def words_in(units: UnitSystem) -> Wording:
@@ -39,7 +41,7 @@ def spoken_size(units: UnitSystem, width: Fraction, height: Fraction) -> str:
 
 def spoken_length(units: UnitSystem, length: Fraction) -> str:
     """``⅛ inch``, ``1¼ inches``, ``3 millimetres``."""
-    is_one = units.number(length) == "1" or (units.unit == "in" and length < INCH)
+    is_one = units.number(length) == "1" or (units.is_inch and length < INCH)
     word = words_in(units).phrase(f"spoken_{units.unit}_{'one' if is_one else 'other'}")
     return f"{units.number(length)} {word}"
 
@@ -52,8 +54,7 @@ def named(piece: ResolvedPiece) -> str:
 def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
     """``mitre ¾``, ``notch 1 × ½``, ``R ½``; width × height where they differ."""
     size = units.number(feature.width)
-    is_uneven = feature.shape == "mitre" and feature.width != feature.height
-    if feature.shape == "notch" or is_uneven:
+    if takes_whole_box(feature.shape) or has_two_sizes(feature):
         size = f"{size} × {units.number(feature.height)}"
     return words_in(units).phrase(f"draw_{feature.shape}", size=size)
 
@@ -70,7 +71,13 @@ def spoken_corner(units: UnitSystem, feature: CornerFeature) -> str:
 
 def has_two_sizes(feature: CornerFeature) -> bool:
     """Whether it has to be said which of a corner's sizes is its width."""
-    return feature.shape in ("notch", "mitre") and feature.width != feature.height
+    match feature.shape:
+        case "notch" | "mitre":
+            return feature.width != feature.height
+        case "round":
+            return False
+        case _:
+            assert_never(feature.shape)
 
 
 def corner_note(

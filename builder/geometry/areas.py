@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.geometry.edges import EdgeName, opposite, outward
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose, Vector
 
@@ -77,29 +78,26 @@ def inflated(box: Box, by: Fraction) -> Box:
     return Box(box.left - by, box.bottom - by, box.right + by, box.top + by)
 
 
-def travel(box: Box, edge: str, other: Box) -> Fraction:
+def travel(box: Box, edge: EdgeName, other: Box) -> Fraction:
     """How far the box must move towards ``edge`` to come clear of the other; 0 if it is clear."""
     if not crosses(box, other):
         return _ZERO
-    return {
-        "left": box.right - other.left,
-        "right": other.right - box.left,
-        "bottom": box.top - other.bottom,
-        "top": other.top - box.bottom,
-    }[edge]
+    far = opposite(edge)
+    return abs(box.edge(far) - other.edge(edge))
 
 
-def stretched(box: Box, edge: str, by: Fraction) -> Box:
+def stretched(box: Box, edge: EdgeName, by: Fraction) -> Box:
     """The area that the box sweeps when it moves so far towards ``edge``."""
+    across, upward = outward(edge)
     return Box(
-        box.left - (by if edge == "left" else 0),
-        box.bottom - (by if edge == "bottom" else 0),
-        box.right + (by if edge == "right" else 0),
-        box.top + (by if edge == "top" else 0),
+        box.left + min(across, 0) * by,
+        box.bottom + min(upward, 0) * by,
+        box.right + max(across, 0) * by,
+        box.top + max(upward, 0) * by,
     )
 
 
-def swept(box: Box, edge: str, other: Box) -> Box:
+def swept(box: Box, edge: EdgeName, other: Box) -> Box:
     """The area that the box sweeps moving towards ``edge`` until it is clear of the other."""
     return stretched(box, edge, travel(box, edge, other))
 

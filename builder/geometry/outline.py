@@ -10,6 +10,9 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import assert_never
+
+from builder.geometry.edges import CornerName, EdgeName, is_left, is_low, is_upright
 
 
 @dataclass(frozen=True)
@@ -81,14 +84,45 @@ class Box:
     def centre(self) -> Point:
         return Point((self.left + self.right) / 2, (self.bottom + self.top) / 2)
 
-    def strip(self, edge: str, depth: Fraction) -> Box:
+    def edge(self, name: EdgeName) -> Fraction:
+        """Where an edge lies: x of an upright one, y of a level one."""
+        match name:
+            case "left":
+                return self.left
+            case "right":
+                return self.right
+            case "bottom":
+                return self.bottom
+            case "top":
+                return self.top
+            case _:
+                assert_never(name)
+
+    def corner(self, name: CornerName) -> Point:
+        x = self.left if is_left(name) else self.right
+        return Point(x, self.bottom if is_low(name) else self.top)
+
+    def along(self, edge: EdgeName) -> Fraction:
+        """How long an edge is."""
+        return self.height if is_upright(edge) else self.width
+
+    def across(self, edge: EdgeName) -> Fraction:
+        """How far it is from an edge to the opposite one."""
+        return self.width if is_upright(edge) else self.height
+
+    def strip(self, edge: EdgeName, depth: Fraction) -> Box:
         """The part along its ``left``, ``right``, ``bottom`` or ``top`` edge, so deep."""
-        return {
-            "left": Box(self.left, self.bottom, self.left + depth, self.top),
-            "right": Box(self.right - depth, self.bottom, self.right, self.top),
-            "bottom": Box(self.left, self.bottom, self.right, self.bottom + depth),
-            "top": Box(self.left, self.top - depth, self.right, self.top),
-        }[edge]
+        match edge:
+            case "left":
+                return Box(self.left, self.bottom, self.left + depth, self.top)
+            case "right":
+                return Box(self.right - depth, self.bottom, self.right, self.top)
+            case "bottom":
+                return Box(self.left, self.bottom, self.right, self.bottom + depth)
+            case "top":
+                return Box(self.left, self.top - depth, self.right, self.top)
+            case _:
+                assert_never(edge)
 
 
 def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.geometry.edges import Axis, is_vertical
+
 Vector = tuple[Fraction, Fraction, Fraction]
 Rotation = tuple[tuple[int, int, int], tuple[int, int, int], tuple[int, int, int]]
 
@@ -105,7 +107,7 @@ def flipped() -> Pose:
     return Pose(((-1, 0, 0), (0, 1, 0), (0, 0, -1)), IDENTITY.shift)
 
 
-def folded(axis: str, at: Fraction, degrees: int, beyond: bool) -> Pose:
+def folded(axis: Axis, at: Fraction, degrees: int, beyond: bool) -> Pose:
     """The motion of the part beyond a fold line.
 
     ``axis`` is ``vertical`` (the line x = at) or ``horizontal`` (y = at); ``beyond`` is True for
@@ -113,7 +115,7 @@ def folded(axis: str, at: Fraction, degrees: int, beyond: bool) -> Pose:
     """
     angle = degrees % 360 if beyond else (-degrees) % 360
     cosine, sine = _COSINE[angle], _SINE[angle]
-    if axis == "vertical":
+    if is_vertical(axis):
         rotation: Rotation = ((cosine, 0, -sine), (0, 1, 0), (sine, 0, cosine))
         out, back = shifted(at, Fraction(0)), shifted(-at, Fraction(0))
     else:

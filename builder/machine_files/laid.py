@@ -10,10 +10,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.choices import Fold, other_fold
+from builder.geometry.edges import Axis
 from builder.geometry.outline import Box, Line, Outline, Point, circle
 from builder.machine_files.once import each_line_once, merged
 from builder.machine_files.scene import Pierced, Stroke
-from builder.resolve.resolved import Hole, ResolvedPiece, other_fold
+from builder.resolve.resolved import Hole, ResolvedPiece
 
 #: Holes up to this diameter are pierced: an awl, a needle or a small punch makes them, and a
 #: blade that trails behind its pivot tears so small a circle.  (Common practice, no source.)
@@ -93,7 +95,7 @@ def pierced(laid: Sequence[Laid]) -> tuple[Pierced, ...]:
     return tuple(found)
 
 
-def scores(laid: Sequence[Laid], fold: str) -> tuple[Stroke, ...]:
+def scores(laid: Sequence[Laid], fold: Fold) -> tuple[Stroke, ...]:
     """The scores that are such folds on the face that lies up: a valley is a mountain from
     behind."""
     strokes: list[Stroke] = []
@@ -105,9 +107,9 @@ def scores(laid: Sequence[Laid], fold: str) -> tuple[Stroke, ...]:
     return tuple(strokes)
 
 
-def _score_lines(piece: ResolvedPiece) -> Iterator[tuple[str, Point, Point]]:
+def _score_lines(piece: ResolvedPiece) -> Iterator[tuple[Fold, Point, Point]]:
     """(fold, start, end) of each score; those that continue one another are one line."""
-    groups: dict[tuple[str, str, Fraction], list[tuple[Fraction, Fraction]]] = {}
+    groups: dict[tuple[Fold, Axis, Fraction], list[tuple[Fraction, Fraction]]] = {}
     for score in piece.scores:
         groups.setdefault((score.fold, score.axis, score.at), []).append((score.start, score.end))
     for (fold, axis, at), stretches in groups.items():

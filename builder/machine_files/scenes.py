@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from builder.choices import SideName, is_sold_by_length
 from builder.geometry.outline import Point
 from builder.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
 from builder.machine_files.laid import (
@@ -29,7 +30,7 @@ from builder.machine_files.words import (
     sheet_title,
 )
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import way_round
+from builder.sheet_places import is_quarter_turned, way_round
 from builder.sheets import Placed, SheetPlan, pattern_of
 from builder.stock_plans import StockPlan, facing_side, piece_of
 from builder.strip_plans import placed_pieces
@@ -65,7 +66,7 @@ def sheet_scenes(
 
 def piece_scenes(resolved: ResolvedDesign, mark: str) -> list[MachineScene]:
     """Every piece but those of ribbon, which is cut to length by hand."""
-    pieces = (p for p in resolved.pieces.values() if p.stock.source.material != "ribbon")
+    pieces = (p for p in resolved.pieces.values() if not is_sold_by_length(p.stock.source.material))
     return [_scene(resolved, _piece_file(resolved, piece, mark)) for piece in pieces]
 
 
@@ -117,12 +118,12 @@ def _scene(resolved: ResolvedDesign, file: _File) -> MachineScene:
     )
 
 
-def _laid_on(resolved: ResolvedDesign, sheet: SheetPlan, facing: str) -> tuple[Laid, ...]:
+def _laid_on(resolved: ResolvedDesign, sheet: SheetPlan, facing: SideName) -> tuple[Laid, ...]:
     """The pieces of a sheet; a strip lies on it as the pieces that it is divided into."""
     laid = []
     for placed in sheet.placed:
         cut_out = resolved.cut_out(piece_of(placed.key))
-        is_turned = placed.turned or way_round(cut_out) == "turned"
+        is_turned = placed.turned or is_quarter_turned(way_round(cut_out))
         mirrored = cut_out.side != facing
         for each in placed_pieces(resolved, replace(sheet, placed=(placed,)), facing):
             piece = resolved.pieces[piece_of(each.key)]

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.checksum import printed_mark
+from builder.choices import SideName
 from builder.lengths import METRIC_UNITS
 from builder.machine_files.laid import WIDEST_PIERCED, Laid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
@@ -23,7 +24,7 @@ class SheetFacts:
     stock: ResolvedStock
     numbers: tuple[int, ...]
     size: tuple[Fraction, Fraction]
-    facing: str
+    facing: SideName
     laid: tuple[Laid, ...]
 
 

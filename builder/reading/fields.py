@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from typing import TypeVar
 
+from builder.choices import narrowed
 from builder.design import Expression
 from builder.findings import Finding, Position, error, stop_if_too_many, suggestion
 from builder.formulas import FUNCTIONS, FormulaProblem, parse
@@ -17,9 +18,14 @@ from builder.lengths import UNIT_SIZES
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence
 
 _Key = TypeVar("_Key", bound=str)
+_FLAGS = {"yes": True, "no": False, "true": True, "false": False}
 _NAME = re.compile(r"(?!x\d)[a-z][a-z0-9_]*")
 _RESERVED = {"x", "all", *FUNCTIONS, *UNIT_SIZES}
 NAME_REMEDY = "Use small letters, digits and _, starting with a letter, such as 'back_mat'."
+
+
+#: A word of a closed set of them.
+_Word = TypeVar("_Word", bound=str)
 
 
 def is_name(text: str) -> bool:
@@ -91,18 +97,21 @@ class Fields:
         scalar = self.scalar(key, required)
         return default if scalar is None else scalar.text.strip()
 
-    def choice(self, key: str, options: Iterable[str], default: str, required: bool = False) -> str:
+    def choice(
+        self, key: str, options: Iterable[_Word], default: _Word, required: bool = False
+    ) -> _Word:
         scalar = self.scalar(key, required)
         if scalar is None:
             return default
-        if scalar.text not in (allowed := list(options)):
+        chosen = narrowed(scalar.text, allowed := list(options))
+        if chosen is None:
             message = f"'{scalar.text}' is no value of '{key}' in {self.what}"
             self.report("unknown-value", scalar.position, message, suggestion(scalar.text, allowed))
             return default
-        return scalar.text
+        return chosen
 
     def flag(self, key: str) -> bool:
-        return self.choice(key, ("yes", "no", "true", "false"), "no") in ("yes", "true")
+        return _FLAGS[self.choice(key, _FLAGS, "no")]
 
     def whole(self, key: str, default: int, options: Iterable[int] | None = None) -> int:
         """A whole number of things, at least 1 unless ``options`` says otherwise."""
@@ -126,7 +135,7 @@ class Fields:
         scalar = self.scalar(key, required)
         return None if scalar is None else read_expression(scalar, self.findings)
 
-    def expressions(self, keys: Iterable[str]) -> dict[str, Expression]:
+    def expressions(self, keys: Iterable[_Word]) -> dict[_Word, Expression]:
         """The formulas under those of ``keys`` that are there."""
         found = {key: self.expression(key) for key in keys if self.has(key)}
         return {key: value for key, value in found.items() if value is not None}

@@ -11,10 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
+from builder.choices import EDITION_NAMES, SUPPLY_KINDS, EditionName, narrowed
 from builder.design import (
-    EDITION_NAMES,
     OPERATIONS,
-    SUPPLY_KINDS,
     Design,
     Expression,
     Measure,
@@ -47,6 +46,7 @@ from builder.reading.repeats import leftover_references, write_out
 from builder.wording import LANGUAGES
 
 _BELOW = "Write 'name: value' lines below it, indented."
+_FIGURE = {"yes": True, "no": False}
 _UNITS = {"inch": INCH, "millimetre": MILLIMETRE, "mm": MILLIMETRE, "in": INCH}
 
 
@@ -148,15 +148,16 @@ def _is_good_name(name: Scalar, findings: list[Finding]) -> bool:
     return False
 
 
-def _editions(fields: Fields) -> dict[str, dict[str, Expression]]:
-    editions: dict[str, dict[str, Expression]] = {}
+def _editions(fields: Fields) -> dict[EditionName, dict[str, Expression]]:
+    editions: dict[EditionName, dict[str, Expression]] = {}
     for name, node in fields.entries("editions"):
-        if name.text not in EDITION_NAMES:
+        edition = narrowed(name.text, EDITION_NAMES)
+        if edition is None:
             remedy = suggestion(name.text, EDITION_NAMES)
             fields.report("unknown-key", name.position, f"no edition '{name.text}'", remedy)
             continue
         inner = Fields(node, f"edition '{name.text}'", fields.findings)
-        editions[name.text] = inner.expressions(("grid",))
+        editions[edition] = dict(inner.expressions(("grid",)))
         inner.finish()
     return editions
 
@@ -247,7 +248,7 @@ def _steps(fields: Fields) -> tuple[Step, ...]:
                 places={(key, n.text): n.position for key, names in written.items() for n in names}
                 | ({} if picture is None else {("picture", picture.text): picture.position}),
                 picture=None if picture is None else picture.text,
-                figure=inner.choice("figure", ("yes", "no"), "yes") == "yes",
+                figure=_FIGURE[inner.choice("figure", _FIGURE, "yes")],
                 position=node.position,
             )
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from builder.choices import FASTENING_KINDS, FasteningKind
 from builder.design import EDGES, Fastening
 from builder.findings import Finding
 from builder.offers import SINGLY
@@ -9,12 +10,10 @@ from builder.reading.fields import Fields
 from builder.reading.nodes import Node, Scalar
 from builder.reading.read_offers import read_offer
 
-KINDS = ("brad", "eyelet", "magnet pair", "ribbon tie")
-
 
 def read_fastening(name: Scalar, node: Node, findings: list[Finding]) -> Fastening:
     fields = Fields(node, f"fastening '{name.text}'", findings)
-    kind = fields.choice("kind", KINDS, "brad", required=True)
+    kind: FasteningKind = fields.choice("kind", FASTENING_KINDS, "brad", required=True)
     is_tie = kind == "ribbon tie"
     fastening = Fastening(
         key=name.text,

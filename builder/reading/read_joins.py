@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.design import EDGES, JOIN_RELATIONS, Join
+from builder.choices import JOIN_RELATIONS
+from builder.design import EDGES, Join
 from builder.findings import suggestion
 from builder.reading.fields import Fields
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence

@@ -4,11 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from builder.design import (
-    CORNERS,
-    EDGES,
+from builder.choices import (
+    CORNER_SHAPES,
+    FOLDS,
+    GLUE_EDGES,
     PIECE_KINDS,
     RELATIONS,
+    SIDES,
+    Fold,
+    GlueEdge,
+    OpeningShape,
+    SideName,
+    StripDirection,
+    is_in_pocket,
+    narrowed,
+)
+from builder.design import (
     Corner,
     Expression,
     KeepOff,
@@ -21,17 +32,20 @@ from builder.design import (
     ThumbNotch,
 )
 from builder.findings import Finding, suggestion
+from builder.geometry.edges import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
 from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression, shifted
 from builder.reading.nodes import Node, Scalar
 from builder.reading.read_joins import known_face, read_joins
 from builder.reading.references import faces_of_sections
 
-_FOLDS = ("valley", "mountain")
 _ANGLES = (0, 90, 180)
 _MOST_SECTIONS = 20
+_NO_GLUE = "none"
+#: The key that an opening's size is written under.
+_SIZE_OF_OPENING: dict[OpeningShape, str] = {"window": "size", "hole": "diameter"}
 
 #: Words that stand for several corners at once.
-_CORNER_GROUPS: dict[str, tuple[str, ...]] = {
+_CORNER_GROUPS: dict[str, tuple[CornerName, ...]] = {
     "all": CORNERS,
     "top": ("top left", "top right"),
     "bottom": ("bottom left", "bottom right"),
@@ -85,8 +99,8 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
     return piece
 
 
-def _edge(fields: Fields) -> str:
-    """The one edge of its sheet that a piece touches."""
+def _edge(fields: Fields) -> EdgeName | None:
+    """The one edge of its sheet that a piece touches; a name that is none stands for some edge."""
     names = fields.names("edge")
     for name in names:
         if name.text not in EDGES:
@@ -96,13 +110,14 @@ def _edge(fields: Fields) -> str:
         message = f"{fields.what} is to touch {len(names)} edges of its sheet"
         remedy = "Keep one of them; a place in a corner is a region of its side of the stock."
         fields.report("two-edges", names[1].position, message, remedy)
-    return names[0].text if names else ""
+    return (narrowed(names[0].text, EDGES) or EDGES[0]) if names else None
 
 
-def _stock_and_side(fields: Fields) -> tuple[str, str]:
+def _stock_and_side(fields: Fields) -> tuple[str, SideName]:
     words = fields.text("from", required=True).split()
-    if len(words) == 2 and words[1] in ("front", "back"):
-        return words[0], words[1]
+    side = narrowed(words[1], SIDES) if len(words) == 2 else None
+    if side is not None:
+        return words[0], side
     if len(words) > 1:
         scalar = fields.scalar("from")
         assert scalar is not None
@@ -118,14 +133,15 @@ def _stock_and_side(fields: Fields) -> tuple[str, str]:
 def _size(fields: Fields) -> Expression | None:
     """``size: 4 x 6`` or a measure that is one, such as ``size: photo``."""
     size = fields.expression("size")
-    for key in ("width", "height"):
+    for key in EXTENTS:
         if size is not None and fields.has(key):
             message = f"{fields.what} has both 'size' and '{key}'"
             fields.report("two-sizes", fields.key_position(key), message, "Keep one of them.")
-    for key, extent in (("across", "width"), ("up", "height")):
+    extents: dict[StripDirection, Extent] = {"across": "width", "up": "height"}
+    for sections, extent in extents.items():
         for other in ("size", extent):
-            if fields.has(key) and fields.has(other):
-                message = f"{fields.what} has both '{key}' and '{other}'"
+            if fields.has(sections) and fields.has(other):
+                message = f"{fields.what} has both '{sections}' and '{other}'"
                 remedy = f"Its {extent} is the sum of its sections; remove '{other}'."
                 fields.report("two-sizes", fields.key_position(other), message, remedy)
     return size
@@ -137,13 +153,13 @@ def _sections(fields: Fields) -> tuple[tuple[Section, ...], tuple[Section, ...]]
     ``fold`` and ``closed`` of the piece hold for every section that does not say otherwise; one
     score line alone folds shut, several stand at right angles.
     """
-    fold = fields.choice("fold", _FOLDS, "valley")
+    fold: Fold = fields.choice("fold", FOLDS, "valley")
     closed = fields.whole("closed", -1, _ANGLES)
     across, up = (_row_of_sections(fields, key, fold, closed) for key in ("across", "up"))
     return across, up
 
 
-def _row_of_sections(fields: Fields, key: str, fold: str, closed: int) -> tuple[Section, ...]:
+def _row_of_sections(fields: Fields, key: str, fold: Fold, closed: int) -> tuple[Section, ...]:
     entries = fields.entries(key)
     if len(entries) > _MOST_SECTIONS:
         message = f"{fields.what} has more than {_MOST_SECTIONS} sections {key}"
@@ -159,8 +175,8 @@ def _row_of_sections(fields: Fields, key: str, fold: str, closed: int) -> tuple[
     )
 
 
-def _section(fields: Fields, name: Scalar, node: Node, fold: str, closed: int) -> Section | None:
-    if not is_name(name.text) or name.text in ("width", "height"):
+def _section(fields: Fields, name: Scalar, node: Node, fold: Fold, closed: int) -> Section | None:
+    if not is_name(name.text) or name.text in EXTENTS:
         message = f"'{name.text}' cannot be the name of a section"
         fields.report("bad-name", name.position, message, NAME_REMEDY)
     if isinstance(node, Scalar):
@@ -168,7 +184,7 @@ def _section(fields: Fields, name: Scalar, node: Node, fold: str, closed: int) -
     else:
         inner = Fields(node, f"section '{name.text}' of {fields.what}", fields.findings)
         size = inner.expression("size", required=True)
-        fold = inner.choice("fold", _FOLDS, fold)
+        fold = inner.choice("fold", FOLDS, fold)
         closed = inner.whole("closed", closed, _ANGLES)
         inner.finish()
     return None if size is None else Section(name.text, size, fold, closed, name.position)
@@ -181,7 +197,7 @@ def _tabs(fields: Fields) -> tuple[Tab, ...]:
         inner = Fields(node, f"tabs of '{name.text}'", fields.findings)
         depths = inner.expressions(EDGES)
         taper = inner.expression("taper", required=True)
-        fold = inner.choice("fold", _FOLDS, "valley")
+        fold: Fold = inner.choice("fold", FOLDS, "valley")
         closed = inner.whole("closed", 90, _ANGLES)
         inner.finish()
         if taper is not None:
@@ -221,14 +237,14 @@ def _placement(fields: Fields, faces: tuple[str, ...]) -> Placement | None:
     leaving = fields.expression("leaving")
     by = fields.names("by")
     turned = fields.whole("turned", 0, (0, 90, 180, 270))
-    glue = _glue(fields, "none" if relation == "inside" else "all")
+    in_pocket = relation is not None and is_in_pocket(relation)
+    glue = _glue(fields, () if in_pocket else ("all",))
     keep_off = _keep_off(fields)
     raised = fields.expression("raised")
-    extra = [key for key in RELATIONS if fields.has(key)][1:]
-    for key in extra:
-        message = f"{fields.what} lies '{relation}' one piece and '{key}' another"
-        fields.report("two-hosts", fields.key_position(key), message, "Keep one of them.")
-    host = hosts.get(relation or "")
+    for extra in [each for each in RELATIONS if fields.has(each)][1:]:
+        message = f"{fields.what} lies '{relation}' one piece and '{extra}' another"
+        fields.report("two-hosts", fields.key_position(extra), message, "Keep one of them.")
+    host = None if relation is None else hosts[relation]
     if relation is None or host is None:
         for key in ("by", "turned", "glue", "keep_off", "raised", "leaving", *EDGES):
             if not fields.has(key):
@@ -253,20 +269,24 @@ def _placement(fields: Fields, faces: tuple[str, ...]) -> Placement | None:
     )
 
 
-def _glue(fields: Fields, default: str) -> tuple[str, ...]:
+def _glue(fields: Fields, default: tuple[GlueEdge, ...]) -> tuple[GlueEdge, ...]:
     """Edges along which adhesive runs; ``("all",)`` for the whole face, empty for none."""
-    names = [name.text for name in fields.names("glue")] or [default]
-    if names == ["none"]:
-        return ()
-    for name in fields.names("glue"):
-        if name.text not in (*EDGES, "all", "none"):
+    names = fields.names("glue")
+    if not names:
+        return default
+    found: list[GlueEdge] = []
+    for name in names:
+        edge = narrowed(name.text, GLUE_EDGES)
+        if edge is not None:
+            found.append(edge)
+        elif name.text != _NO_GLUE:
             message = f"'{name.text}' is no edge to glue"
-            remedy = suggestion(name.text, (*EDGES, "all", "none"))
+            remedy = suggestion(name.text, (*GLUE_EDGES, _NO_GLUE))
             fields.report("unknown-value", name.position, message, remedy)
-    return tuple(names)
+    return tuple(found)
 
 
-def _corner_names(fields: Fields, name: Scalar) -> tuple[str, ...]:
+def _corner_names(fields: Fields, name: Scalar) -> tuple[CornerName, ...]:
     corners = _CORNER_GROUPS.get(name.text, ())
     if not corners:
         message = f"'{name.text}' is no corner"
@@ -279,8 +299,9 @@ def _keep_off(fields: Fields) -> tuple[KeepOff, ...]:
     for name, node in fields.entries("keep_off"):
         if isinstance(node, Scalar):
             size = read_expression(node, fields.findings)
-            if size is not None and name.text in EDGES:
-                areas.append(KeepOff(name.text, size))
+            edge = narrowed(name.text, EDGES)
+            if size is not None and edge is not None:
+                areas.append(KeepOff(edge, size))
             elif size is not None:
                 areas.extend(KeepOff(corner, size) for corner in _corner_names(fields, name))
     return tuple(areas)
@@ -288,10 +309,10 @@ def _keep_off(fields: Fields) -> tuple[KeepOff, ...]:
 
 def _corners(
     fields: Fields, across: tuple[Section, ...], up: tuple[Section, ...]
-) -> tuple[dict[str, Corner], dict[tuple[str, str], Corner]]:
+) -> tuple[dict[CornerName, Corner], dict[tuple[str, CornerName], Corner]]:
     """Corners of the piece (``top left``) and of single sections (``top_flap top left``)."""
-    corners: dict[str, Corner] = {}
-    of_sections: dict[tuple[str, str], Corner] = {}
+    corners: dict[CornerName, Corner] = {}
+    of_sections: dict[tuple[str, CornerName], Corner] = {}
     faces = faces_of_sections(across, up)
     for name, node in fields.entries("corners"):
         corner = _corner(fields, node)
@@ -307,8 +328,9 @@ def _corners(
 def _corner(fields: Fields, node: Node) -> Corner | None:
     """``mitre 3/8``, ``round 1/4`` or ``notch 1 x 1/2``."""
     text = node.text if isinstance(node, Scalar) else ""
-    shape, _, rest = text.partition(" ")
-    if shape not in ("mitre", "round", "notch") or not rest.strip():
+    word, _, rest = text.partition(" ")
+    shape = narrowed(word, CORNER_SHAPES)
+    if shape is None or not rest.strip():
         message = f"'{text}' is no corner shape"
         remedy = "Write 'mitre 3/8', 'mitre 1/2 x 2', 'round 1/4' or 'notch 1 x 1/2'."
         fields.report("unknown-value", node.position, message, remedy)
@@ -323,20 +345,21 @@ def _thumb_notches(fields: Fields) -> tuple[ThumbNotch, ...]:
     notches = []
     for name, node in fields.entries("thumb_notch"):
         size = read_expression(node, fields.findings) if isinstance(node, Scalar) else None
-        if name.text not in EDGES:
+        edge = narrowed(name.text, EDGES)
+        if edge is None:
             message = f"'{name.text}' is no edge"
             fields.report("unknown-key", name.position, message, suggestion(name.text, EDGES))
         elif size is not None:
-            notches.append(ThumbNotch(name.text, size))
+            notches.append(ThumbNotch(edge, size))
     return tuple(notches)
 
 
-def _openings(fields: Fields, shape: str) -> tuple[Opening, ...]:
+def _openings(fields: Fields, shape: OpeningShape) -> tuple[Opening, ...]:
     """Windows have a size (width x height), holes a diameter."""
     openings = []
     for node in fields.items(shape):
         inner = Fields(node, f"{shape} of {fields.what}", fields.findings)
-        size = inner.expression("size" if shape == "window" else "diameter", required=True)
+        size = inner.expression(_SIZE_OF_OPENING[shape], required=True)
         distances = inner.expressions(EDGES)
         inner.finish()
         if size is not None:

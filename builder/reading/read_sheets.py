@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from builder.design import EDGES, Expression, StockSheet, Trimmer
+from builder.design import Expression, StockSheet, Trimmer
+from builder.geometry.edges import EDGES, EdgeName
 from builder.reading.fields import Fields, read_expression
 from builder.reading.nodes import Node, Scalar
 from builder.reading.read_offers import read_offer
@@ -58,7 +59,7 @@ def _number(fields: Fields, key: str) -> int | None:
     return fields.whole(key, 0) or None
 
 
-def _margin(fields: Fields) -> Mapping[str, Expression]:
+def _margin(fields: Fields) -> Mapping[EdgeName, Expression]:
     """The strips without print, by edge; one length is that of all four edges."""
     node = fields.node("margin")
     if node is None:

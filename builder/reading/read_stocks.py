@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import re
 
-from builder.design import MATERIALS, Motif, Reserve, Side, Stock, Weight
+from builder.choices import (
+    GRAINS,
+    MATERIALS,
+    PRINT_DIRECTIONS,
+    Material,
+    SideName,
+    is_sold_by_length,
+)
+from builder.design import Motif, Reserve, Side, Stock, Weight
 from builder.findings import Finding
 from builder.offers import SINGLY, Offer
 from builder.reading.fields import Fields
@@ -13,7 +21,6 @@ from builder.reading.read_offers import read_offer
 from builder.reading.read_sheets import read_sheets
 from builder.reading.weights import BASIC_SIZES, read_weight
 
-PRINTS = ("upright", "sideways", "any")
 #: A colour in the hexadecimal notation of sRGB: CSS Color 4, section 5.2 (from memory).
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 _COLOUR_REMEDY = 'Write it in quotes, such as "#1c4b5e": two digits each for red, green and blue.'
@@ -24,9 +31,9 @@ MOST_RESERVES = 10
 def read_stock(name: Scalar, node: Node, findings: list[Finding]) -> Stock:
     """The stock; a printed paper names its two sides, a plain one may leave them out."""
     fields = Fields(node, f"stock '{name.text}'", findings)
-    material = fields.choice("material", MATERIALS, "cardstock", required=True)
+    material: Material = fields.choice("material", MATERIALS, "cardstock", required=True)
     title = fields.text("name", name.text.replace("_", " ").capitalize())
-    is_ribbon = material == "ribbon"
+    is_ribbon = is_sold_by_length(material)
     sheet = fields.expression("sheet", required=not is_ribbon)
     stock = Stock(
         key=name.text,
@@ -37,7 +44,7 @@ def read_stock(name: Scalar, node: Node, findings: list[Finding]) -> Stock:
         sheet=sheet,
         width=fields.expression("width", required=is_ribbon),
         caliper=fields.expression("caliper"),
-        grain=fields.choice("grain", ("long", "short", "any"), "any"),
+        grain=fields.choice("grain", GRAINS, "any"),
         front=_side(fields, "front", title),
         back=_side(fields, "back", title),
         two_sided=fields.has("front") or fields.has("back"),
@@ -91,7 +98,7 @@ def _colour(fields: Fields) -> str:
     return scalar.text.strip()
 
 
-def _side(fields: Fields, key: str, title: str) -> Side:
+def _side(fields: Fields, key: SideName, title: str) -> Side:
     node = fields.node(key)
     if node is None:
         return Side(title, "any")
@@ -100,7 +107,7 @@ def _side(fields: Fields, key: str, title: str) -> Side:
     inner = Fields(node, f"{key} of {fields.what}", fields.findings)
     side = Side(
         inner.text("name", title),
-        inner.choice("print", PRINTS, "any"),
+        inner.choice("print", PRINT_DIRECTIONS, "any"),
         _places(inner, "motif"),
         _places(inner, "region"),
         _colour(inner),

@@ -8,19 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from builder.choices import STRIP_DIRECTIONS
 from builder.design import Design, Piece, Strip
 from builder.findings import Finding, error, suggestion
 from builder.reading.fields import Fields
 from builder.reading.nodes import Node, Scalar
 
-DIRECTIONS = ("across", "up")
 _ALL_ALIKE = "All copies of a piece lie in the strip in turn: name it once."
 
 
 def read_strip(name: Scalar, node: Node, findings: list[Finding]) -> Strip:
     fields = Fields(node, f"strip '{name.text}'", findings)
-    listed = {direction: fields.names(direction) for direction in DIRECTIONS}
-    given = [direction for direction in DIRECTIONS if fields.has(direction)]
+    listed = {direction: fields.names(direction) for direction in STRIP_DIRECTIONS}
+    given = [direction for direction in STRIP_DIRECTIONS if fields.has(direction)]
     if not given:
         message = f"{fields.what} names no pieces"
         remedy = "List them: 'across:' from the left, or 'up:' from the bottom."
@@ -28,7 +28,7 @@ def read_strip(name: Scalar, node: Node, findings: list[Finding]) -> Strip:
     if len(given) > 1:
         message = f"{fields.what} is laid both 'across' and 'up'"
         fields.report("two-directions", fields.key_position("up"), message, "Keep one of them.")
-    direction = max(given, key=lambda each: len(listed[each]), default="across")
+    direction = max(given, key=lambda each: len(listed[each]), default=STRIP_DIRECTIONS[0])
     names = listed[direction]
     strip = Strip(
         key=name.text,

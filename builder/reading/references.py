@@ -9,7 +9,9 @@ import fnmatch
 import re
 from collections.abc import Collection, Iterable, Iterator
 from functools import cache
+from typing import assert_never
 
+from builder.choices import is_sold_by_length
 from builder.design import Design, Fastening, Piece, Section, Step
 from builder.findings import Finding, Position, error, suggestion
 
@@ -135,7 +137,7 @@ def _name_clashes(design: Design) -> Iterator[Finding]:
 def _piece_stock(piece: Piece, design: Design) -> Iterator[Finding]:
     if piece.stock and piece.stock not in design.stocks:
         yield _unknown(piece.stock, design.stocks, "stock", piece.position)
-    elif piece.stock and design.stocks[piece.stock].material == "ribbon":
+    elif piece.stock and is_sold_by_length(design.stocks[piece.stock].material):
         message = f"piece '{piece.key}' is cut from a ribbon"
         yield error("wrong-type", piece.position, message, "Write it under 'fastenings:'.")
 
@@ -259,8 +261,8 @@ def _fastening_references(design: Design) -> Iterator[Finding]:
                 yield _unknown(piece, design.pieces, "piece", fastening.position)
         if fastening.stock is not None:
             stock = design.stocks.get(fastening.stock)
-            if stock is None or stock.material != "ribbon":
-                ribbons = [s.key for s in design.stocks.values() if s.material == "ribbon"]
+            if stock is None or not is_sold_by_length(stock.material):
+                ribbons = [s.key for s in design.stocks.values() if is_sold_by_length(s.material)]
                 yield _unknown(fastening.stock, ribbons, "ribbon", fastening.position)
         yield from _held(fastening, design)
         if fastening.round is not None and fastening.round not in design.pieces:
@@ -290,42 +292,42 @@ _WILDCARDS = frozenset("*?[")
 
 
 def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
+    """What each operation names: a strip is divided, and scored as one where it is named."""
     for operation, names in step.operations.items():
-        if operation in ("close", "open"):
-            yield from _folded_parts(step, operation, names, design)
-            continue
         for name in names:
-            known, what = _operands(operation, name, design)
-            if not matching_names(name, known):
-                position = step.places.get((operation, name), step.position)
-                yield _unknown(name, known, what, position)
+            position = step.places.get((operation, name), step.position)
+            match operation:
+                case "close" | "open":
+                    yield from _folded_part(name, position, design)
+                case "fasten":
+                    yield from _operand(name, position, design.fastenings, "fastening")
+                case "divide":
+                    yield from _operand(name, position, design.strips, "strip")
+                case "score" if design.strips and not _WILDCARDS & set(name):
+                    known = [*design.pieces, *design.strips]
+                    yield from _operand(name, position, known, "piece or strip")
+                case "score" | "cut" | "fold" | "ink" | "dry_fit" | "attach" | "insert":
+                    yield from _operand(name, position, design.pieces, "piece")
+                case _:
+                    assert_never(operation)
 
 
-def _folded_parts(
-    step: Step, operation: str, names: Iterable[str], design: Design
-) -> Iterator[Finding]:
+def _operand(name: str, position: Position, known: Collection[str], what: str) -> Iterator[Finding]:
+    if not matching_names(name, known):
+        yield _unknown(name, known, what, position)
+
+
+def _folded_part(name: str, position: Position, design: Design) -> Iterator[Finding]:
     """``close`` and ``open`` list sections, as ``piece.section``, whole pieces, or ``all``."""
-    for name in names:
-        if name == _ALL:
-            continue
-        key, dot, section = name.partition(".")
-        pieces, position = matching_names(key, design.pieces), step.places[operation, name]
-        if not pieces:
-            yield _unknown(key, [*design.pieces, _ALL], "piece", position)
-        for piece in (design.pieces[each] for each in pieces if dot):
-            if section not in face_names(piece):
-                yield _no_section(piece, section, position)
-
-
-def _operands(operation: str, name: str, design: Design) -> tuple[Collection[str], str]:
-    """What an operation may name: a strip is divided, and scored as one where it is named."""
-    if operation == "fasten":
-        return design.fastenings, "fastening"
-    if operation == "divide":
-        return design.strips, "strip"
-    if operation == "score" and design.strips and not _WILDCARDS & set(name):
-        return [*design.pieces, *design.strips], "piece or strip"
-    return design.pieces, "piece"
+    if name == _ALL:
+        return
+    key, dot, section = name.partition(".")
+    pieces = matching_names(key, design.pieces)
+    if not pieces:
+        yield _unknown(key, [*design.pieces, _ALL], "piece", position)
+    for piece in (design.pieces[each] for each in pieces if dot):
+        if section not in face_names(piece):
+            yield _no_section(piece, section, position)
 
 
 def _step_text(step: Step, design: Design) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from builder.choices import is_metric
 from builder.lengths import INCH, UnitSystem, nearest_on_grid
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
@@ -17,7 +18,7 @@ def printed_size(length: Fraction, resolved: ResolvedDesign) -> Fraction:
     a millimetre or a sixty-fourth of an inch."""
     if resolved.edition.name == resolved.design.native:
         return length
-    step = Fraction(1, 10) if resolved.edition.name == "metric" else INCH / 64
+    step = Fraction(1, 10) if is_metric(resolved.edition.name) else INCH / 64
     return nearest_on_grid(length, step)
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 from fractions import Fraction
 
+from builder.choices import Material
 from builder.design import Stock
 from builder.lengths import INCH
 from builder.reading.weights import grams_per_square_metre
@@ -25,7 +26,7 @@ _COVER_CALIPERS = tuple(
     )
 )
 #: Used where a design gives neither caliper nor weight (common practice, no source).
-_WITHOUT_WEIGHT = {
+_WITHOUT_WEIGHT: dict[Material, Fraction] = {
     "cardstock": Fraction(3, 10),
     "paper": Fraction(1, 5),
     "board": Fraction(2),

@@ -8,10 +8,14 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from builder.design import EDGES, Step
+from builder.design import Step
+from builder.geometry.edges import EdgeName, ends_across
 from builder.resolve.placement import FaceKey, folds_outward
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece, Score
 from builder.resolve.step_parts import named_pieces
+
+#: The edges that a piece may be slid in over, the likeliest first.
+_MOUTHS: tuple[EdgeName, ...] = ("top", "left", "right", "bottom")
 
 
 def closed_sections(step: Step) -> tuple[FaceKey, ...]:
@@ -73,9 +77,9 @@ def fold_of_section(piece: ResolvedPiece, section: str) -> tuple[str, Score] | N
     return next(found, None)
 
 
-def mouth(resolved: ResolvedDesign, insert: str) -> str:
+def mouth(resolved: ResolvedDesign, insert: str) -> EdgeName | None:
     """The edge of the face that a piece lies on over which it is slid into its pocket: the first
-    at which nothing is closed; "" if there is none."""
+    at which nothing is closed; None if there is none."""
     piece = resolved.pieces[insert]
     placement = piece.source.placement
     assert placement is not None
@@ -85,7 +89,7 @@ def mouth(resolved: ResolvedDesign, insert: str) -> str:
     for key, section in slid_in(resolved)[insert]:
         fold = fold_of_section(resolved.pieces[key], section)
         assert fold is not None
-        edges = ("left", "right") if fold[1].axis == "vertical" else ("bottom", "top")
-        shut |= {edge for edge in edges if getattr(box, edge) == fold[1].at}
-    free = [edge for edge in ("top", *EDGES) if edge not in shut]
-    return next(iter(free), "")
+        edges = ends_across(fold[1].axis)
+        shut |= {edge for edge in edges if box.edge(edge) == fold[1].at}
+    free = [edge for edge in _MOUTHS if edge not in shut]
+    return next(iter(free), None)

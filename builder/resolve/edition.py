@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from builder.choices import EditionName, is_metric
 from builder.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem, nearest_on_grid
 
 
@@ -30,7 +31,7 @@ PAPERS = {"letter": LETTER, "a4": A4}
 class Edition:
     """``grid`` is the cutting step; ``finest`` the step allowed where a half is unavoidable."""
 
-    name: str
+    name: EditionName
     units: UnitSystem
     grid: Fraction
     finest: Fraction
@@ -38,17 +39,17 @@ class Edition:
     #: The other unit system, as the language of this edition writes it.
     other_units: UnitSystem | None = None
 
-    def snapper(self, native: str) -> Callable[[Fraction], Fraction]:
+    def snapper(self, native: EditionName) -> Callable[[Fraction], Fraction]:
         """What happens to a length the designer typed: kept in her own edition, snapped else."""
         if self.name == native:
             return lambda length: length
         return lambda length: nearest_on_grid(length, self.grid)
 
     def with_grid(self, grid: Fraction) -> Edition:
-        finest = grid / 2 if self.name == "metric" else grid
+        finest = grid / 2 if is_metric(self.name) else grid
         return replace(self, grid=grid, finest=finest)
 
 
 IMPERIAL = Edition("imperial", IMPERIAL_UNITS, INCH / 16, INCH / 16, LETTER)
 METRIC = Edition("metric", METRIC_UNITS, Fraction(1), Fraction(1, 2), A4)
-EDITIONS = {"imperial": IMPERIAL, "metric": METRIC}
+EDITIONS: dict[EditionName, Edition] = {"imperial": IMPERIAL, "metric": METRIC}

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from builder.design import Expression, Fastening
 from builder.findings import Finding, error
+from builder.geometry.edges import EdgeName
 from builder.geometry.outline import Point
 from builder.geometry.pose import Pose
 from builder.lengths import INCH, nearest_on_grid
@@ -74,7 +75,7 @@ def _require_sizes(
             raise Unresolved(fastening.key)
 
 
-def _point_on(piece: ResolvedPiece, given: Mapping[str, Fraction]) -> Point:
+def _point_on(piece: ResolvedPiece, given: Mapping[EdgeName, Fraction]) -> Point:
     x = given.get("left", piece.width - given["right"] if "right" in given else piece.width / 2)
     y = given.get("bottom", piece.height - given["top"] if "top" in given else piece.height / 2)
     return Point(x, y)

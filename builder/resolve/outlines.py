@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import CornerShape
 from builder.design import Corner, Piece, ThumbNotch
 from builder.findings import error
 from builder.formulas import Pair
+from builder.geometry.edges import CornerName, EdgeName
 from builder.geometry.outline import Arc, Box, Edge, Line, Outline, Point
 from builder.resolve.resolved import Face
 from builder.resolve.values import Unresolved, Values
@@ -15,13 +18,13 @@ from builder.resolve.values import Unresolved, Values
 _ZERO = Fraction(0)
 #: Corners in the order of a counter-clockwise walk, each with the direction back along the edge
 #: it comes from and the direction along the edge it goes to.
-_WALK = (
+_WALK: tuple[tuple[CornerName, tuple[int, int], tuple[int, int]], ...] = (
     ("bottom left", (0, 1), (1, 0)),
     ("bottom right", (-1, 0), (0, 1)),
     ("top right", (0, -1), (-1, 0)),
     ("top left", (1, 0), (0, -1)),
 )
-_EDGE_AFTER = {
+_EDGE_AFTER: dict[CornerName, EdgeName] = {
     "bottom left": "bottom",
     "bottom right": "right",
     "top right": "top",
@@ -29,19 +32,25 @@ _EDGE_AFTER = {
 }
 
 #: Shape and size by corner.
-CornerSizes = dict[str, tuple[str, Pair]]
+CornerSizes = dict[CornerName, tuple[CornerShape, Pair]]
 
 
-def corner_size(corner: Corner, values: Values) -> tuple[str, Pair]:
-    if corner.shape == "notch":
-        size = values.pair_of(corner.size)
-    else:
-        size = values.square_or_pair_of(corner.size)
+def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
+    is_round = False
+    match corner.shape:
+        case "notch":
+            size = values.pair_of(corner.size)
+        case "mitre":
+            size = values.square_or_pair_of(corner.size)
+        case "round":
+            size, is_round = values.square_or_pair_of(corner.size), True
+        case _:
+            assert_never(corner.shape)
     if size.width <= 0 or size.height <= 0:
         message = f"the size of this {corner.shape} comes to nothing or less"
         values.report(error("negative-size", corner.size.position, message, "Check its formula."))
         raise Unresolved(corner.shape)
-    if corner.shape == "round" and size.width != size.height:
+    if is_round and size.width != size.height:
         message = "a round corner has one radius"
         values.report(error("wrong-type", corner.size.position, message, "Write 'round 1/4'."))
         raise Unresolved(corner.shape)
@@ -51,16 +60,10 @@ def corner_size(corner: Corner, values: Values) -> tuple[str, Pair]:
 def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> Outline:
     """The boundary, counter-clockwise from the lower left corner."""
     notches = {notch.edge: _thumb_radius(notch, values) for notch in piece.thumb_notches}
-    at = {
-        "bottom left": Point(whole.left, whole.bottom),
-        "bottom right": Point(whole.right, whole.bottom),
-        "top right": Point(whole.right, whole.top),
-        "top left": Point(whole.left, whole.top),
-    }
     runs: list[list[Edge]] = []
     ends: list[tuple[Point, Point]] = []
     for name, back, along in _WALK:
-        edges, first, last = _corner_edges(at[name], back, along, corners.get(name))
+        edges, first, last = _corner_edges(whole.corner(name), back, along, corners.get(name))
         runs.append(edges)
         ends.append((first, last))
     outline: list[Edge] = []
@@ -86,8 +89,8 @@ def _require_room(
     start: Point,
     end: Point,
     along: tuple[int, int],
-    edge: str,
-    notches: Mapping[str, Fraction],
+    edge: EdgeName,
+    notches: Mapping[EdgeName, Fraction],
     values: Values,
 ) -> None:
     """What shapes an edge from both its corners and its middle must fit along it."""
@@ -119,10 +122,10 @@ def with_section_corners(
 
 
 def _with_corner(
-    outline: Outline, box: Box, where: str, shaped: tuple[str, Pair]
+    outline: Outline, box: Box, where: CornerName, shaped: tuple[CornerShape, Pair]
 ) -> Outline | None:
     """The outline with one corner of a box shaped; None where it has no room for that."""
-    at = _corner_point(box, where)
+    at = box.corner(where)
     _, back, along = next(walk for walk in _WALK if walk[0] == where)
     shape, first, last = _corner_edges(at, back, along, shaped)
     for index, after in enumerate(outline.edges):
@@ -139,11 +142,6 @@ def _with_corner(
     return None
 
 
-def _corner_point(box: Box, where: str) -> Point:
-    x = box.left if "left" in where else box.right
-    return Point(x, box.bottom if "bottom" in where else box.top)
-
-
 def _is_within(line: Line, point: Point) -> bool:
     """Whether a point lies on an upright or level line, its ends included."""
     xs, ys = sorted((line.start.x, line.end.x)), sorted((line.start.y, line.end.y))
@@ -152,7 +150,10 @@ def _is_within(line: Line, point: Point) -> bool:
 
 
 def _corner_edges(
-    at: Point, back: tuple[int, int], along: tuple[int, int], corner: tuple[str, Pair] | None
+    at: Point,
+    back: tuple[int, int],
+    along: tuple[int, int],
+    corner: tuple[CornerShape, Pair] | None,
 ) -> tuple[list[Edge], Point, Point]:
     """The edges that make a corner, and the points where it leaves its two sides."""
     if corner is None:
@@ -164,11 +165,15 @@ def _corner_edges(
 
     first, last = reach(back), reach(along)
     inner = Point(first.x + last.x - at.x, first.y + last.y - at.y)
-    if shape == "notch":
-        return [Line(first, inner), Line(inner, last)], first, last
-    if shape == "mitre":
-        return [Line(first, last)], first, last
-    return [Arc(first, last, inner, clockwise=False)], first, last
+    match shape:
+        case "notch":
+            return [Line(first, inner), Line(inner, last)], first, last
+        case "mitre":
+            return [Line(first, last)], first, last
+        case "round":
+            return [Arc(first, last, inner, clockwise=False)], first, last
+        case _:
+            assert_never(shape)
 
 
 def _side(start: Point, end: Point, along: tuple[int, int], notch: Fraction | None) -> list[Edge]:

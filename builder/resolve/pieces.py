@@ -9,10 +9,21 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import assert_never
 
-from builder.design import CORNERS, Opening, Piece, Section
+from builder.choices import is_hole, takes_whole_box
+from builder.design import Opening, Piece, Section
 from builder.findings import error
 from builder.formulas import Pair
+from builder.geometry.edges import (
+    EXTENTS,
+    Axis,
+    CornerName,
+    EdgeName,
+    is_left,
+    is_low,
+    is_vertical,
+)
 from builder.geometry.outline import (
     Box,
     rectangle,
@@ -62,14 +73,14 @@ def resolve_piece(
         height=height,
         outline=outline,
         faces=faces,
-        scores=tuple(sorted(scores, key=lambda score: (score.axis == "horizontal", score.at))),
+        scores=tuple(sorted(scores, key=lambda score: (not score.is_vertical, score.at))),
         holes=tuple(
-            _hole(opening, whole, values) for opening in piece.openings if opening.shape == "hole"
+            _hole(opening, whole, values) for opening in piece.openings if is_hole(opening.shape)
         ),
         windows=tuple(
             rectangle(_window(opening, whole, values))
             for opening in piece.openings
-            if opening.shape == "window"
+            if not is_hole(opening.shape)
         ),
         glue=_glue(piece, faces, by, values),
         by=by,
@@ -130,7 +141,7 @@ def has_face(piece: Piece, name: str, values: Values) -> bool:
 
 def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: Values) -> None:
     units = values.edition.units
-    for name, extent in (("width", width), ("height", height)):
+    for name, extent in zip(EXTENTS, (width, height), strict=True):
         if extent <= 0:
             message = f"the {name} of piece '{piece.key}' comes to {units.text(extent)}"
             remedy = "A piece needs a size above zero; check the measures it is computed from."
@@ -180,13 +191,13 @@ def _face_name(piece: Piece, column: str, row: str, columns: list[str], rows: li
 
 def _is_notched_away(box: Box, whole: Box, corners: CornerSizes) -> bool:
     for name, (shape, size) in corners.items():
-        if shape != "notch":
+        if not takes_whole_box(shape):
             continue
         inside_across = (
-            box.right <= size.width if "left" in name else (box.left >= whole.right - size.width)
+            box.right <= size.width if is_left(name) else (box.left >= whole.right - size.width)
         )
         inside_up = (
-            box.top <= size.height if "bottom" in name else (box.bottom >= whole.top - size.height)
+            box.top <= size.height if is_low(name) else (box.bottom >= whole.top - size.height)
         )
         if inside_across and inside_up:
             return True
@@ -199,7 +210,7 @@ def _scores(
     """A score wherever two faces share a boundary, shortened where a corner is cut away."""
     xs = _cuts(piece, piece.across, whole.right, values)
     ys = _cuts(piece, piece.up, whole.top, values)
-    starts = {
+    starts: dict[Axis, dict[Fraction, Section]] = {
         "vertical": dict(zip(xs, piece.across, strict=False)),
         "horizontal": dict(zip(ys, piece.up, strict=False)),
     }
@@ -220,7 +231,7 @@ def _scores(
     return scores
 
 
-def _shared_boundary(first: Box, second: Box) -> tuple[str, Fraction, Fraction, Fraction] | None:
+def _shared_boundary(first: Box, second: Box) -> tuple[Axis, Fraction, Fraction, Fraction] | None:
     """The boundary between a face and the one on its right or above it."""
     if first.right == second.left and first.bottom == second.bottom:
         return "vertical", first.right, first.bottom, first.top
@@ -230,19 +241,20 @@ def _shared_boundary(first: Box, second: Box) -> tuple[str, Fraction, Fraction, 
 
 
 def _shortened(
-    axis: str, at: Fraction, start: Fraction, end: Fraction, whole: Box, corners: CornerSizes
+    axis: Axis, at: Fraction, start: Fraction, end: Fraction, whole: Box, corners: CornerSizes
 ) -> tuple[Fraction, Fraction]:
     """The part of a score line that is still paper after the corners are cut."""
-    far = whole.right if axis == "vertical" else whole.top
-    length = whole.top if axis == "vertical" else whole.right
+    vertical = is_vertical(axis)
+    far = whole.right if vertical else whole.top
+    length = whole.top if vertical else whole.right
     for name, (_, size) in corners.items():
-        reach = size.width if axis == "vertical" else size.height
-        depth = size.height if axis == "vertical" else size.width
-        near_low = "left" in name if axis == "vertical" else "bottom" in name
+        reach = size.width if vertical else size.height
+        depth = size.height if vertical else size.width
+        near_low = is_left(name) if vertical else is_low(name)
         is_reached = at <= reach if near_low else at >= far - reach
         if not is_reached:
             continue
-        at_start = "bottom" in name if axis == "vertical" else "left" in name
+        at_start = is_low(name) if vertical else is_left(name)
         if at_start:
             start = max(start, depth)
         else:
@@ -297,18 +309,19 @@ def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> Glu
     box = next(face.box for face in faces if face.name == by)
     keep_off = []
     for area in placement.keep_off:
-        if area.where in CORNERS:
-            size = values.pair_of(area.size)
-            keep_off.append(_corner_box(box, area.where, size))
-        else:
-            depth = values.length_of(area.size)
-            keep_off.append(box.strip(area.where, depth))
+        match area.where:
+            case "left" | "right" | "top" | "bottom" as edge:
+                keep_off.append(box.strip(edge, values.length_of(area.size)))
+            case "top left" | "top right" | "bottom left" | "bottom right" as corner:
+                keep_off.append(_corner_box(box, corner, values.pair_of(area.size)))
+            case _:
+                assert_never(area.where)
     return GlueArea(placement.glue, tuple(keep_off))
 
 
-def _corner_box(box: Box, corner: str, size: Pair) -> Box:
-    left = box.left if "left" in corner else box.right - size.width
-    bottom = box.bottom if "bottom" in corner else box.top - size.height
+def _corner_box(box: Box, corner: CornerName, size: Pair) -> Box:
+    left = box.left if is_left(corner) else box.right - size.width
+    bottom = box.bottom if is_low(corner) else box.top - size.height
     return Box(left, bottom, left + size.width, bottom + size.height)
 
 
@@ -331,9 +344,9 @@ def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:
 
 def _unmet(
     piece: Piece, offsets: Offsets | None, values: Values
-) -> tuple[tuple[str, Fraction], ...]:
+) -> tuple[tuple[EdgeName, Fraction], ...]:
     """Distances to the host's edges that the piece's own size contradicts."""
     if piece.placement is None or offsets is None:
         return ()
     given = values.distances(piece.placement)
-    return tuple((edge, want) for edge, want in given.items() if getattr(offsets, edge) != want)
+    return tuple((edge, want) for edge, want in given.items() if offsets.at(edge) != want)

@@ -13,7 +13,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from typing import assert_never
 
+from builder.choices import faces_away, lies_before_host
 from builder.geometry.outline import Box
 from builder.geometry.pose import IDENTITY, Pose, flipped, folded, shifted, turned
 from builder.resolve.resolved import (
@@ -208,7 +210,7 @@ def _face_poses(
 
 
 def _fold(score: Score, moving: str, angle: int) -> Pose:
-    signed = angle if score.fold == "valley" else -angle
+    signed = angle if score.is_valley else -angle
     return folded(score.axis, score.at, signed, beyond=score.sides[1] == moving)
 
 
@@ -219,8 +221,8 @@ def _lying(child: ResolvedPiece, host: ResolvedPiece) -> Pose:
     face = child.face(child.by).box
     host_box = host.face(child.host_face).box
     in_place = _turned_to_origin(face, placement.turned)
-    up = child.raised if placement.relation in ("on", "inside") else -child.raised
-    if placement.relation == "on_back":
+    up = child.raised if lies_before_host(placement.relation) else -child.raised
+    if faces_away(placement.relation):
         # Seen from the back, the host's right edge is on the left.
         corner = shifted(
             host_box.right - child.offsets.left, host_box.bottom + child.offsets.bottom, up
@@ -257,23 +259,22 @@ def _layers(tree: Tree, key: str) -> tuple[list[FaceKey], list[FaceKey]]:
     inserts: list[FaceKey] = []
     for child in tree.children.get(key, ()):
         child_below, child_above = _layers(tree, child)
-        relation = _relation(tree, child)
-        if relation == "on_back":
-            below = [*reversed([*child_below, *child_above]), *below]
-        elif relation == "behind":
-            below = [*child_below, *below]
-            above = [*above, *child_above]
-        elif relation == "inside":
-            inserts = [*inserts, *child_below, *child_above]
-        else:
-            above = [*above, *child_below, *child_above]
+        placement = tree.pieces[child].source.placement
+        assert placement is not None
+        match placement.relation:
+            case "on_back":
+                below = [*reversed([*child_below, *child_above]), *below]
+            case "behind":
+                below = [*child_below, *below]
+                above = [*above, *child_above]
+            case "inside":
+                inserts = [*inserts, *child_below, *child_above]
+            case "on":
+                above = [*above, *child_below, *child_above]
+            case _:
+                assert_never(placement.relation)
     own = [(key, face.name) for face in tree.pieces[key].faces]
     return [*below, *inserts, *own], above
-
-
-def _relation(tree: Tree, key: str) -> str:
-    placement = tree.pieces[key].source.placement
-    return "" if placement is None else placement.relation
 
 
 def after_closing(
@@ -287,7 +288,7 @@ def after_closing(
         if tree.pieces[child].host_face in moved_faces:
             moved |= {face for below in tree.below(child) for face in _face_keys(tree, below)}
     towards_front = any(
-        score.fold == "valley"
+        score.is_valley
         for _, hanging, score in folds_outward(piece)
         if hanging == section or not section
     )

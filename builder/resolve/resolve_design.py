@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from builder.choices import is_sold_by_length
 from builder.design import Design, Expression, Piece
 from builder.findings import DesignUnreadable, Position, error
 from builder.formulas import FormulaProblem, Value, parse
@@ -116,7 +117,7 @@ def _codes(design: Design) -> dict[str, str]:
     letters = {
         key: _letter(index)
         for index, key in enumerate(
-            key for key, stock in design.stocks.items() if stock.material != "ribbon"
+            key for key, stock in design.stocks.items() if not is_sold_by_length(stock.material)
         )
     }
     counts: dict[str, int] = {}

@@ -8,11 +8,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import (
+    Fold,
+    GlueEdge,
+    JoinRelation,
+    SideName,
+    is_across,
+    is_in_pocket,
+    is_valley,
+    other_fold,
+)
 from builder.design import (
     Design,
     Fastening,
-    JoinRelation,
     Motif,
     Piece,
     Reserve,
@@ -24,6 +34,7 @@ from builder.design import (
 from builder.findings import Position
 from builder.formulas import Pair, Value
 from builder.geometry.areas import Slab, placed
+from builder.geometry.edges import Axis, EdgeName, is_vertical
 from builder.geometry.outline import Box, Outline, Point, rectangle
 from builder.geometry.pose import Pose
 from builder.resolve.edition import Edition
@@ -59,22 +70,25 @@ class Score:
     folds towards the reader.  ``sides`` names the faces before and beyond it.
     """
 
-    axis: str
+    axis: Axis
     at: Fraction
     start: Fraction
     end: Fraction
-    fold: str
+    fold: Fold
     closed: int
     sides: tuple[str, str]
 
-    def fold_seen(self, from_front: bool) -> str:
+    @property
+    def is_vertical(self) -> bool:
+        return is_vertical(self.axis)
+
+    @property
+    def is_valley(self) -> bool:
+        return is_valley(self.fold)
+
+    def fold_seen(self, from_front: bool) -> Fold:
         """``valley`` or ``mountain``, as it is seen from a side of the piece."""
         return self.fold if from_front else other_fold(self.fold)
-
-
-def other_fold(fold: str) -> str:
-    """A valley is a mountain from behind."""
-    return "mountain" if fold == "valley" else "valley"
 
 
 @dataclass(frozen=True)
@@ -91,8 +105,18 @@ class GlueArea:
     """Where adhesive goes on the face that lies against the host: a strip along one edge, or
     the whole face; ``keep_off`` areas stay dry."""
 
-    edges: tuple[str, ...]
+    edges: tuple[GlueEdge, ...]
     keep_off: tuple[Box, ...]
+
+    @property
+    def is_all_over(self) -> bool:
+        """Whether adhesive goes on the whole face."""
+        return "all" in self.edges
+
+    @property
+    def strips(self) -> tuple[EdgeName, ...]:
+        """The edges along which adhesive runs; none where it goes on the whole face."""
+        return () if self.is_all_over else tuple(edge for edge in self.edges if edge != "all")
 
 
 @dataclass(frozen=True)
@@ -103,6 +127,20 @@ class Offsets:
     right: Fraction
     top: Fraction
     bottom: Fraction
+
+    def at(self, edge: EdgeName) -> Fraction:
+        """The distance from the host face's edge."""
+        match edge:
+            case "left":
+                return self.left
+            case "right":
+                return self.right
+            case "top":
+                return self.top
+            case "bottom":
+                return self.bottom
+            case _:
+                assert_never(edge)
 
     @property
     def is_even(self) -> bool:
@@ -147,7 +185,7 @@ class ResolvedPiece:
     host_face: str
     offsets: Offsets | None
     #: Distances that the design gives and its size does not leave: (edge, wanted).
-    unmet: tuple[tuple[str, Fraction], ...] = ()
+    unmet: tuple[tuple[EdgeName, Fraction], ...] = ()
     raised: Fraction = Fraction(0)
     #: Exact sizes of the shaped corners: of the piece (``top left``) and of single sections
     #: (``top_flap top left``).
@@ -167,8 +205,14 @@ class ResolvedPiece:
         return None if name is None else self.printed_side.motifs[name]
 
     @property
-    def side(self) -> str:
+    def side(self) -> SideName:
         return self.source.side
+
+    @property
+    def is_in_pocket(self) -> bool:
+        """Whether the piece is slid into a pocket, and not laid on a host."""
+        placement = self.source.placement
+        return placement is not None and is_in_pocket(placement.relation)
 
     @property
     def printed_side(self) -> Side:
@@ -233,7 +277,7 @@ class ResolvedStrip:
         return self.parts[0].piece.stock
 
     @property
-    def side(self) -> str:
+    def side(self) -> SideName:
         return self.parts[0].piece.side
 
     @property
@@ -247,13 +291,13 @@ class ResolvedStrip:
 
     @property
     def is_across(self) -> bool:
-        return self.source.direction == "across"
+        return is_across(self.source.direction)
 
     @property
     def scores(self) -> tuple[Score, ...]:
         """The score lines that run right across all its pieces, so that they can be scored on the
         strip before it is divided."""
-        axis = "horizontal" if self.is_across else "vertical"
+        axis: Axis = "horizontal" if self.is_across else "vertical"
         first, *others = (
             {score.at: score for score in piece.scores if _runs_across(score, piece, axis)}
             for piece in self.pieces
@@ -261,8 +305,8 @@ class ResolvedStrip:
         return tuple(first[at] for at in first if all(at in other for other in others))
 
 
-def _runs_across(score: Score, piece: ResolvedPiece, axis: str) -> bool:
-    along = piece.width if axis == "horizontal" else piece.height
+def _runs_across(score: Score, piece: ResolvedPiece, axis: Axis) -> bool:
+    along = piece.height if is_vertical(axis) else piece.width
     return score.axis == axis and score.start == 0 and score.end == along
 
 
@@ -318,11 +362,11 @@ class ResolvedStock:
     ribbon_width: Fraction
     caliper: Fraction
     #: Where printed pictures lie on the sheet, looked at from their own side: (side, name).
-    motifs: Mapping[tuple[str, str], Box] = field(default_factory=dict)
+    motifs: Mapping[tuple[SideName, str], Box] = field(default_factory=dict)
     #: Every size it is to be had in, that of ``sheet_width`` and ``sheet_height`` first.
     sheets: tuple[ResolvedSheet, ...] = ()
     #: Where regions of the print lie, as ``motifs``.
-    regions: Mapping[tuple[str, str], Box] = field(default_factory=dict)
+    regions: Mapping[tuple[SideName, str], Box] = field(default_factory=dict)
     reserves: tuple[ResolvedReserve, ...] = ()
     #: How much ribbon is on a roll, 0 where not given.
     ribbon_roll: Fraction = Fraction(0)

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from builder.design import Seam
 from builder.findings import error
+from builder.geometry.edges import EdgeName, is_far, is_upright
 from builder.geometry.outline import Box, Line, Point
 from builder.resolve.placement import folds_outward
 from builder.resolve.resolved import ResolvedPiece, Score
@@ -46,38 +47,40 @@ def _seam(piece: ResolvedPiece, seam: Seam, values: Values) -> ResolvedSeam:
     return ResolvedSeam(seam.section, seam.edge, dry, runs)
 
 
-def _runs(piece: ResolvedPiece, box: Box, fold: Score, edge: str, dry: Fraction) -> Iterator[_Run]:
+def _runs(
+    piece: ResolvedPiece, box: Box, fold: Score, edge: EdgeName, dry: Fraction
+) -> Iterator[_Run]:
     """Along an edge beside the fold the longest stretch of the outline, from ``dry`` beyond the
     fold outward; along the edge across from it every stretch, ``dry`` left free at both ends."""
-    is_upright = edge in ("left", "right")
+    upright = is_upright(edge)
     lines = [each for each in piece.outline.edges if isinstance(each, Line)]
-    if is_upright == (fold.axis == "horizontal"):
+    if upright != fold.is_vertical:
         found = [run for line in lines if (run := _beside(line, box, fold, edge, dry))]
         yield from sorted(found, key=lambda run: -_length(run))[:1]
         return
-    at = getattr(box, edge)
+    at = box.edge(edge)
     if at == fold.at:
         return
     for line in lines:
         start, end = sorted((line.start, line.end), key=lambda point: (point.x, point.y))
-        places = [point.x if is_upright else point.y for point in (start, end)]
-        moved = (Fraction(0), dry) if is_upright else (dry, Fraction(0))
+        places = [point.x if upright else point.y for point in (start, end)]
+        moved = (Fraction(0), dry) if upright else (dry, Fraction(0))
         if places == [at, at] and _length((start, end)) > 2 * dry:
             yield start.moved(*moved), end.moved(-moved[0], -moved[1])
 
 
-def _beside(line: Line, box: Box, fold: Score, edge: str, dry: Fraction) -> _Run | None:
+def _beside(line: Line, box: Box, fold: Score, edge: EdgeName, dry: Fraction) -> _Run | None:
     """What of a line lies in the section beside its fold, on the half that ``edge`` names."""
-    is_upright = edge in ("left", "right")
+    upright = is_upright(edge)
 
     def along(point: Point) -> Fraction:
-        return point.y if is_upright else point.x
+        return point.y if upright else point.x
 
     def across(point: Point) -> Fraction:
-        return point.x if is_upright else point.y
+        return point.x if upright else point.y
 
-    low, high = (box.bottom, box.top) if is_upright else (box.left, box.right)
-    middle = box.centre.x if is_upright else box.centre.y
+    low, high = (box.bottom, box.top) if upright else (box.left, box.right)
+    middle = box.centre.x if upright else box.centre.y
     near, far = (low + dry, high) if fold.at == low else (low, high - dry)
     first, last = sorted((line.start, line.end), key=along)
     start, end = max(along(first), near), min(along(last), far)
@@ -90,12 +93,11 @@ def _beside(line: Line, box: Box, fold: Score, edge: str, dry: Fraction) -> _Run
         return first.moved(share * x, share * y)
 
     run = (at(start), at(end)) if fold.at == low else (at(end), at(start))
-    is_low = edge in ("left", "bottom")
     sides = [across(point) for point in run]
-    reach = (box.left, box.right) if is_upright else (box.bottom, box.top)
+    reach = (box.left, box.right) if upright else (box.bottom, box.top)
     if not all(reach[0] <= side <= reach[1] for side in sides):
         return None
-    return run if (sum(sides) / 2 < middle) == is_low else None
+    return run if (sum(sides) / 2 < middle) != is_far(edge) else None
 
 
 def _length(run: _Run) -> Fraction:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.geometry.edges import EdgeName
 from builder.geometry.outline import Point
 
 
@@ -14,7 +15,7 @@ class ResolvedSeam:
     stretches of the piece's outline, begun ``dry`` from the section's fold."""
 
     section: str
-    edge: str
+    edge: EdgeName
     dry: Fraction
     runs: tuple[tuple[Point, Point], ...]
 

@@ -10,11 +10,11 @@ from fractions import Fraction
 
 from builder.design import Expression, Stock, StockSheet
 from builder.findings import error
+from builder.geometry.edges import EDGES_BY_AXIS, ends_across
 from builder.resolve.resolved import ResolvedSheet, ResolvedTrimmer
 from builder.resolve.values import Unresolved, Values
 
 _CHECK = "Check its formula."
-_MARGINS = ("left", "right", "bottom", "top")
 
 
 def resolve_sheets(stock: Stock, values: Values) -> tuple[ResolvedSheet, ...]:
@@ -39,12 +39,12 @@ def _sheet(stock: Stock, name: str, source: StockSheet, values: Values) -> Resol
             message = f"the {edge} margin of stock '{stock.key}' comes to less than nothing"
             values.report(error("negative-size", source.margin[edge].position, message, _CHECK))
             raise Unresolved(name)
-    left, right, bottom, top = (widths.get(edge, Fraction(0)) for edge in _MARGINS)
+    left, right, bottom, top = (widths.get(edge, Fraction(0)) for edge in EDGES_BY_AXIS)
     sheet = ResolvedSheet(name, source, size.width, size.height, (left, right, bottom, top))
     if min(sheet.usable) <= 0:
         units = values.edition.units
         across = sheet.usable[0] <= 0
-        first, second = ("left", "right") if across else ("bottom", "top")
+        first, second = ends_across("vertical" if across else "horizontal")
         room = units.text(size.width if across else size.height)
         message = f"the margins of a sheet of stock '{stock.key}' leave nothing to cut from"
         remedy = f"Let the {first} and {second} margin together be less than {room}."

@@ -3,12 +3,14 @@ of one pattern in design order, and fastenings in design order."""
 
 from __future__ import annotations
 
-from builder.design import Step
+from typing import assert_never
+
 from builder.reading.references import matching_names
 from builder.resolve.resolved import ResolvedDesign
+from builder.steps import Operation, Step
 
 
-def named_pieces(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+def named_pieces(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The pieces that an operation of a step names, each once, patterns written out: in the order
     in which the maker takes them up."""
     named = (
@@ -29,13 +31,19 @@ def named_fastenings(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     return tuple(key for key in resolved.fastenings if key in named)
 
 
-def named_strips(step: Step, operation: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+def named_strips(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The strips that an operation of a step names, patterns written out.
 
     Patterns of ``score`` mean pieces; a strip is scored as one only where it is named.
     """
     patterns = step.operations.get(operation, ())
-    named = set(patterns)
-    if operation == "divide":
-        named = {name for each in patterns for name in matching_names(each, resolved.strips)}
+    match operation:
+        case "divide":
+            named = {name for each in patterns for name in matching_names(each, resolved.strips)}
+        case "score":
+            named = set(patterns)
+        case "cut" | "fold" | "ink" | "dry_fit" | "attach" | "close" | "open" | "fasten" | "insert":
+            named = set()
+        case _:
+            assert_never(operation)
     return tuple(key for key in resolved.strips if key in named)

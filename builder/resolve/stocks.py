@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from builder.choices import SIDES, SideName
 from builder.design import Stock
 from builder.findings import error
 from builder.formulas import Pair
@@ -17,7 +18,7 @@ from builder.resolve.sheets import resolve_sheets
 from builder.resolve.strips import resolve_reserves
 from builder.resolve.values import Unresolved, Values
 
-_Places = dict[tuple[str, str], Box]
+_Places = dict[tuple[SideName, str], Box]
 
 
 def resolve_stocks(values: Values) -> dict[str, ResolvedStock]:
@@ -68,7 +69,8 @@ def _printed_places(stock: Stock, values: Values) -> tuple[_Places, _Places]:
     """True places of the stock's printed pictures and of its regions, by side and name."""
     motifs: _Places = {}
     regions: _Places = {}
-    for side_name, side in (("front", stock.front), ("back", stock.back)):
+    for side_name in SIDES:
+        side = stock.side(side_name)
         for found, places in ((motifs, side.motifs), (regions, side.regions)):
             for name, printed in places.items():
                 left = values.length_of(printed.left, actual=True)

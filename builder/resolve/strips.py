@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
+from builder.choices import is_across
 from builder.design import Stock, Strip
 from builder.findings import error
 from builder.resolve.resolved import ResolvedPiece, ResolvedReserve, ResolvedStrip, StripPart
@@ -49,15 +50,15 @@ def _allowance(strip: Strip, values: Values) -> Fraction:
 def _strip(
     source: Strip, code: str, pieces: list[ResolvedPiece], allowance: Fraction
 ) -> ResolvedStrip:
-    is_across = source.direction == "across"
+    across = is_across(source.direction)
     parts: list[StripPart] = []
     at = Fraction(0)
     for key, piece in _copies(pieces):
-        x, y = (at, Fraction(0)) if is_across else (Fraction(0), at)
+        x, y = (at, Fraction(0)) if across else (Fraction(0), at)
         parts.append(StripPart(key, piece, x, y))
-        at += piece.width if is_across else piece.height
-    measure = max(piece.height if is_across else piece.width for piece in pieces)
-    width, height = (at + allowance, measure) if is_across else (measure, at + allowance)
+        at += piece.width if across else piece.height
+    measure = max(piece.height if across else piece.width for piece in pieces)
+    width, height = (at + allowance, measure) if across else (measure, at + allowance)
     return ResolvedStrip(source.key, code, source, width, height, allowance, tuple(parts))
 
 

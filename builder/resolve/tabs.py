@@ -13,9 +13,25 @@ from fractions import Fraction
 
 from builder.design import Piece, Tab
 from builder.findings import error
+from builder.geometry.edges import (
+    CornerName,
+    EdgeName,
+    axis_of,
+    is_far,
+    is_upright,
+    outward,
+)
 from builder.geometry.outline import Box, Line, Outline, Point
 from builder.resolve.resolved import Face, Score
 from builder.resolve.values import Unresolved, Values
+
+#: Where an edge begins and ends, counter-clockwise.
+_ENDS: dict[EdgeName, tuple[CornerName, CornerName]] = {
+    "top": ("top right", "top left"),
+    "bottom": ("bottom left", "bottom right"),
+    "right": ("bottom right", "top right"),
+    "left": ("top left", "bottom left"),
+}
 
 
 @dataclass(frozen=True)
@@ -56,20 +72,18 @@ def resolve_tabs(
 
 def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
     depth, taper = values.length_of(tab.depth), values.length_of(tab.taper)
-    along = box.width if tab.edge in ("top", "bottom") else box.height
+    along = box.along(tab.edge)
     if depth <= 0 or taper <= 0 or 2 * taper >= along:
         message = f"the {tab.edge} tab of '{tab.section}' has no sound size"
         remedy = "Its depth and taper are above zero, and two tapers are less than its length."
         values.report(error("negative-size", tab.depth.position, message, remedy))
         raise Unresolved(tab.name)
-    start, end, outward, forward = {
-        "top": (Point(box.right, box.top), Point(box.left, box.top), (0, 1), (-1, 0)),
-        "bottom": (Point(box.left, box.bottom), Point(box.right, box.bottom), (0, -1), (1, 0)),
-        "right": (Point(box.right, box.bottom), Point(box.right, box.top), (1, 0), (0, 1)),
-        "left": (Point(box.left, box.top), Point(box.left, box.bottom), (-1, 0), (0, -1)),
-    }[tab.edge]
-    out_x, out_y = outward[0] * depth, outward[1] * depth
-    in_x, in_y = forward[0] * taper, forward[1] * taper
+    first, last = _ENDS[tab.edge]
+    start, end = box.corner(first), box.corner(last)
+    way_x, way_y = outward(tab.edge)
+    out_x, out_y = way_x * depth, way_y * depth
+    # Counter-clockwise, the way along an edge is a quarter turn to the left of the way out of it.
+    in_x, in_y = -way_y * taper, way_x * taper
     path = (
         start,
         start.moved(out_x + in_x, out_y + in_y),
@@ -82,25 +96,22 @@ def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
     return ResolvedTab(tab, face, _score(tab, box), path)
 
 
-def cut_away(outline: Outline, box: Box, edge: str) -> Fraction:
+def cut_away(outline: Outline, box: Box, edge: EdgeName) -> Fraction:
     """How much of its full rectangle is cut away at each end of a tab on this edge of a section,
     read off the outline along the tab's outer edge."""
-    if edge in ("top", "bottom"):
-        outer = box.top if edge == "top" else box.bottom
-        along = [p.x for p in outline.corners if p.y == outer and box.left <= p.x <= box.right]
-        return min(along, default=box.left) - box.left
-    outer = box.left if edge == "left" else box.right
-    along = [p.y for p in outline.corners if p.x == outer and box.bottom <= p.y <= box.top]
-    return min(along, default=box.bottom) - box.bottom
+    outer = box.edge(edge)
+    if is_upright(edge):
+        along = [p.y for p in outline.corners if p.x == outer and box.bottom <= p.y <= box.top]
+        return min(along, default=box.bottom) - box.bottom
+    along = [p.x for p in outline.corners if p.y == outer and box.left <= p.x <= box.right]
+    return min(along, default=box.left) - box.left
 
 
 def _score(tab: Tab, box: Box) -> Score:
-    sides = (tab.section, tab.name) if tab.edge in ("top", "right") else (tab.name, tab.section)
-    if tab.edge in ("top", "bottom"):
-        at = box.top if tab.edge == "top" else box.bottom
-        return Score("horizontal", at, box.left, box.right, tab.fold, tab.closed, sides)
-    at = box.right if tab.edge == "right" else box.left
-    return Score("vertical", at, box.bottom, box.top, tab.fold, tab.closed, sides)
+    sides = (tab.section, tab.name) if is_far(tab.edge) else (tab.name, tab.section)
+    at = box.edge(tab.edge)
+    ends = (box.bottom, box.top) if is_upright(tab.edge) else (box.left, box.right)
+    return Score(axis_of(tab.edge), at, *ends, tab.fold, tab.closed, sides)
 
 
 def _is_inside(box: Box, whole: Box) -> bool:

@@ -160,7 +160,7 @@ def fold_of(piece: ResolvedPiece, hanging: str) -> Score:
 
 def fold_ends(score: Score, pose: Pose) -> tuple[Vector, Vector]:
     """Both ends of a fold in space, by the pose of a face beside it."""
-    if score.axis == "vertical":
+    if score.is_vertical:
         return pose.apply(score.at, score.start), pose.apply(score.at, score.end)
     return pose.apply(score.start, score.at), pose.apply(score.end, score.at)
 
@@ -299,7 +299,7 @@ class _Folding:
             for staying, hanging, score in folds_outward(piece):
                 found[key, hanging] = found[key, staying]
                 if self.angles.get((key, hanging)):
-                    sign = 1 if score.fold == "valley" else -1
+                    sign = 1 if score.is_valley else -1
                     x, y, z = self.poses[key, hanging].normal
                     depth = found[key, staying][0] + 1
                     found[key, hanging] = depth, (sign * x, sign * y, sign * z)

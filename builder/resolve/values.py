@@ -11,6 +11,7 @@ from fractions import Fraction
 from functools import partial
 from typing import TypeVar
 
+from builder.choices import STRIP_DIRECTIONS, narrowed
 from builder.design import Design, Expression, Piece, Placement, Section, Stock
 from builder.findings import Finding, Position, error, stop_if_too_many, suggestion
 from builder.formulas import (
@@ -24,6 +25,7 @@ from builder.formulas import (
     pair,
     value,
 )
+from builder.geometry.edges import EDGES, EXTENTS, EdgeName, Extent, is_width, other_extent
 from builder.resolve.calipers import default_caliper
 from builder.resolve.edition import Edition
 from builder.resolve.resolved import Given
@@ -34,7 +36,11 @@ _Result = TypeVar("_Result")
 _MOST_DEPTH = 250
 _DEPTH_OF_A_NAME = 3
 
-_DISTANCE_PAIRS = {"width": ("left", "right"), "height": ("bottom", "top")}
+#: The edges that a piece lies between, along each extent.
+_DISTANCE_PAIRS: dict[Extent, tuple[EdgeName, EdgeName]] = {
+    "width": ("left", "right"),
+    "height": ("bottom", "top"),
+}
 
 
 class Unresolved(Exception):
@@ -45,7 +51,7 @@ def _as_written(name: str) -> str:
     """A known value's name as a formula writes it, without the direction of a section."""
     piece, _, part = name.partition(".")
     direction, _, section = part.partition(".")
-    return f"{piece}.{section}" if direction in ("across", "up") and section else name
+    return f"{piece}.{section}" if direction in STRIP_DIRECTIONS and section else name
 
 
 def _too_deep() -> FormulaProblem:
@@ -140,7 +146,7 @@ class Values:
         """The value of a measure."""
         return self._once(name, self._compute_measure)
 
-    def extent(self, piece: Piece, axis: str) -> Fraction:
+    def extent(self, piece: Piece, axis: Extent) -> Fraction:
         """The piece's ``width`` or ``height``."""
         result = self._once(f"{piece.key}.{axis}", self._compute_extent)
         assert isinstance(result, Quantity)
@@ -149,7 +155,7 @@ class Values:
     def extents(self, piece: Piece) -> tuple[Fraction, Fraction]:
         """Width and height; what is wrong with either is reported before giving up."""
         found = []
-        for axis in ("width", "height"):
+        for axis in EXTENTS:
             try:
                 found.append(self.extent(piece, axis))
             except Unresolved:
@@ -158,7 +164,7 @@ class Values:
             raise Unresolved(piece.key)
         return found[0], found[1]
 
-    def face_extent(self, piece: Piece, face: str | None, axis: str) -> Fraction:
+    def face_extent(self, piece: Piece, face: str | None, axis: Extent) -> Fraction:
         """The size of one face along an axis; the whole piece where it has no such sections."""
         tab = next((tab for tab in piece.tabs if tab.name == face), None)
         if tab is not None:
@@ -226,8 +232,9 @@ class Values:
         whole = self.measure(name)
         if not part:
             return whole
-        if isinstance(whole, Pair) and part in ("width", "height"):
-            return Quantity(getattr(whole, part), 1)
+        extent = narrowed(part, EXTENTS)
+        if isinstance(whole, Pair) and extent is not None:
+            return Quantity(_along(whole, extent), 1)
         message = f"'{name}' has no '{part}'"
         raise FormulaProblem("unknown-name", message, "Only a size has .width and .height.")
 
@@ -238,11 +245,12 @@ class Values:
             next((s for s in sections if s.name == name), None)
             for sections in (piece.across, piece.up)
         )
-        if part in ("width", "height"):
-            return Quantity(self.extent(piece, part), 1)
-        if across and up and side in ("", "width", "height"):
+        whole, extent = narrowed(part, EXTENTS), narrowed(side, EXTENTS)
+        if whole is not None:
+            return Quantity(self.extent(piece, whole), 1)
+        if across and up and (extent is not None or not side):
             size = Pair(self.section(piece, across), self.section(piece, up))
-            return Quantity(getattr(size, side), 1) if side else size
+            return size if extent is None else Quantity(_along(size, extent), 1)
         one = across or up
         if one and not side:
             return Quantity(self.section(piece, one), 1)
@@ -272,24 +280,25 @@ class Values:
         return self.value_of(measure.expression, measure.actual)
 
     def _compute_extent(self, name: str) -> Value:
-        key, _, axis = name.partition(".")
-        piece = self.design.pieces[key]
-        sections = piece.across if axis == "width" else piece.up
-        written = piece.width if axis == "width" else piece.height
+        key, _, part = name.partition(".")
+        piece, axis = self.design.pieces[key], narrowed(part, EXTENTS)
+        assert axis is not None
+        sections = piece.across if is_width(axis) else piece.up
+        written = piece.width if is_width(axis) else piece.height
         if sections:
             total = sum((self.section(piece, section) for section in sections), Fraction(0))
             return Quantity(total, 1)
         if piece.size is not None:
-            return Quantity(getattr(self.pair_of(piece.size), axis), 1)
+            return Quantity(_along(self.pair_of(piece.size), axis), 1)
         if written is not None:
             return Quantity(self.length_of(written), 1)
         return Quantity(self._filling(piece, axis), 1)
 
-    def _filling(self, piece: Piece, axis: str) -> Fraction:
+    def _filling(self, piece: Piece, axis: Extent) -> Fraction:
         """The extent that fills what the distances to the host's edges leave."""
         placement = piece.placement
         if placement is not None:
-            host_axis = axis if placement.turned in (0, 180) else _other(axis)
+            host_axis = axis if placement.turned in (0, 180) else other_extent(axis)
             first, second = (self._given_distance(placement, e) for e in _DISTANCE_PAIRS[host_axis])
             if first is not None and second is not None:
                 host = self.design.pieces[placement.host]
@@ -299,31 +308,28 @@ class Values:
         self.report(error("missing-size", piece.position, message, remedy))
         raise Unresolved(piece.key)
 
-    def _given_distance(self, placement: Placement, edge: str) -> Fraction | None:
+    def _given_distance(self, placement: Placement, edge: EdgeName) -> Fraction | None:
         expression = placement.distances.get(edge, placement.leaving)
         return None if expression is None else self.length_of(expression)
 
-    def distances(self, placement: Placement) -> dict[str, Fraction]:
+    def distances(self, placement: Placement) -> dict[EdgeName, Fraction]:
         """The distances to the host's edges that the design gives."""
-        found = {
-            edge: self._given_distance(placement, edge)
-            for edge in ("left", "right", "top", "bottom")
-        }
+        found = {edge: self._given_distance(placement, edge) for edge in EDGES}
         return {edge: distance for edge, distance in found.items() if distance is not None}
 
 
-def _other(axis: str) -> str:
-    return "height" if axis == "width" else "width"
+def _along(size: Pair, extent: Extent) -> Fraction:
+    return size.width if is_width(extent) else size.height
 
 
-def _section_on(piece: Piece, face: str | None, axis: str) -> Section | None:
+def _section_on(piece: Piece, face: str | None, axis: Extent) -> Section | None:
     """The section of the piece that a face spans along an axis, when there are sections.
 
     In a grid of sections the face name of a cell is that of its column or of its row, and the
     shared section stands for the other.
     """
-    sections = piece.across if axis == "width" else piece.up
-    crossing = piece.up if axis == "width" else piece.across
+    sections = piece.across if is_width(axis) else piece.up
+    crossing = piece.up if is_width(axis) else piece.across
     if not sections or face is None:
         return None
     named = {section.name: section for section in sections}

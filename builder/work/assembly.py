@@ -12,14 +12,14 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal, NamedTuple, assert_never
 
+from builder.choices import Fold
+from builder.geometry.edges import Axis
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Region
-from builder.work.space import ACROSS, Axis, Exact, Place, Rigid, Sense, SpaceLine, Spot
+from builder.work.space import ACROSS, Exact, Place, Rigid, Sense, SpaceAxis, SpaceLine, Spot
 
-ScoreAxis = Literal["vertical", "horizontal"]
-FoldSense = Literal["valley", "mountain"]
-#: ``glue`` joins for good, ``rest`` only lies there, ``pin`` is pierced and fastened, ``pivot`` lets
-#: the first face turn on what it is fastened to.
+#: ``glue`` joins for good, ``rest`` only lies there, ``pin`` is pierced and fastened, ``pivot``
+#: lets the first face turn on what it is fastened to.
 BondKind = Literal["glue", "rest", "pin", "pivot"]
 
 
@@ -47,9 +47,9 @@ class Crease:
 
     key: FoldKey
     staying: FaceKey
-    axis: ScoreAxis
+    axis: Axis
     at: Exact
-    sense: FoldSense
+    sense: Fold
     closed: int
     is_beyond: bool
     ends: tuple[Exact, Exact]
@@ -163,7 +163,9 @@ class Assembly:
     @cached_property
     def _links(self) -> Mapping[FaceKey, tuple[tuple[FaceKey, FoldKey | None], ...]]:
         """What each face is connected to, and by which fold."""
-        found: dict[FaceKey, list[tuple[FaceKey, FoldKey | None]]] = {key: [] for key in self.plates}
+        found: dict[FaceKey, list[tuple[FaceKey, FoldKey | None]]] = {
+            key: [] for key in self.plates
+        }
         for fold, crease in self.creases.items():
             found[crease.staying].append((crease.hanging, fold))
             found[crease.hanging].append((crease.staying, fold))
@@ -203,19 +205,19 @@ class Assembly:
         side = self.sides.get((first, second))
         return None if side is None else side * self.plates[first].facing > 0
 
-    def in_plane(self, axis: Axis, plane: Exact) -> tuple[FaceKey, ...]:
+    def in_plane(self, axis: SpaceAxis, plane: Exact) -> tuple[FaceKey, ...]:
         """The faces in one plane."""
         return self.planes.get((axis, plane), ())
 
     @cached_property
-    def planes(self) -> Mapping[tuple[Axis, Exact], tuple[FaceKey, ...]]:
+    def planes(self) -> Mapping[tuple[SpaceAxis, Exact], tuple[FaceKey, ...]]:
         """All planes that faces lie in, with these."""
-        found: dict[tuple[Axis, Exact], list[FaceKey]] = {}
+        found: dict[tuple[SpaceAxis, Exact], list[FaceKey]] = {}
         for key, plate in self.plates.items():
             found.setdefault((plate.axis, plate.plane), []).append(key)
         return {plane: tuple(keys) for plane, keys in found.items()}
 
-    def stack_at(self, axis: Axis, plane: Exact, spot: Spot) -> tuple[FaceKey, ...]:
+    def stack_at(self, axis: SpaceAxis, plane: Exact, spot: Spot) -> tuple[FaceKey, ...]:
         """The faces over one place of a plane, from its negative to its positive side."""
         return self.in_order(
             key for key in self.in_plane(axis, plane) if self.plates[key].region.holds(spot)

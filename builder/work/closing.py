@@ -77,9 +77,7 @@ class Closed:
         return self.turns[-1].after if self.turns else self.start
 
 
-def turn_fully(
-    assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner
-) -> Turn | Blocked:
+def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner) -> Turn | Blocked:
     """Turn one fold to an angle, quarter by quarter."""
     quarters: list[Quarter] = []
     now = assembly
@@ -173,9 +171,9 @@ def open_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey
     """Those of some folds that are not closed and still can turn."""
     for fold in folds:
         crease = assembly.creases.get(fold)
-        if crease is not None and assembly.angle(fold) < crease.closed:
-            if not assembly.is_locked(fold):
-                yield fold
+        is_open = crease is not None and assembly.angle(fold) < crease.closed
+        if is_open and not assembly.is_locked(fold):
+            yield fold
 
 
 def unmet_demands(assembly: Assembly, demands: Sequence[Demand]) -> tuple[Demand, ...]:

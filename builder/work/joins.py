@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import assert_never
 
-from builder.design import JoinRelation
+from builder.choices import JoinRelation, Relation
 from builder.resolve.resolved import ResolvedDesign, ResolvedJoin, ResolvedPiece
 from builder.resolve.seams import ResolvedSeam
 from builder.work.assembly import Adhesive, Crease, Pair
@@ -30,7 +30,7 @@ def tape_width(resolved: ResolvedDesign) -> Fraction:
     return min((width for width in widths if width), default=_STRIP)
 
 
-def glued_side(relation: str) -> Sense:
+def glued_side(relation: Relation | JoinRelation) -> Sense:
     """Which side of a piece lies against what it lies on: 1 is its front."""
     match relation:
         case "on" | "inside" | "on_back":
@@ -41,7 +41,7 @@ def glued_side(relation: str) -> Sense:
             assert_never(relation)
 
 
-def host_side(relation: str) -> Sense:
+def host_side(relation: Relation | JoinRelation) -> Sense:
     """Which side of its host a piece lies on: 1 is the front.
 
     What lies inside a pocket lies behind the pocket's own piece.
@@ -120,9 +120,7 @@ def section_folds(part: Part, section: str) -> Iterator[Crease]:
             yield crease
 
 
-def _spread(
-    parts: Parts, part: Part, key: FaceKey, edges: Iterable[str]
-) -> tuple[Region, ...]:
+def _spread(parts: Parts, part: Part, key: FaceKey, edges: Iterable[str]) -> tuple[Region, ...]:
     named = tuple(edges)
     if not named or "all" in named:
         return (part.regions[key],)
@@ -131,9 +129,7 @@ def _spread(
     return tuple(rectangle_region(strip) for strip in edge_strips(box, named, depth))
 
 
-def _seam_strip(
-    parts: Parts, piece: ResolvedPiece, seam: ResolvedSeam
-) -> Iterator[Region]:
+def _seam_strip(parts: Parts, piece: ResolvedPiece, seam: ResolvedSeam) -> Iterator[Region]:
     """Strips as wide as the tape along the stretches of a seam, on the face's side of them."""
     depth = whole(tape_width(parts.resolved), parts.scale)
     box = parts.box(piece.face(seam.section).box)

@@ -11,6 +11,7 @@ from enum import Enum
 from typing import Literal
 
 from builder.geometry.outline import Point
+from builder.steps import Operation
 from builder.work.assembly import Assembly, Bond, FoldKey
 from builder.work.closing import Turn
 from builder.work.parts import Parts
@@ -31,7 +32,6 @@ class Placing:
 
 
 Motion = Turn | Placing
-StepOperation = str
 
 
 class Trouble(Enum):
@@ -69,7 +69,7 @@ class Moment:
     """
 
     step: int
-    operation: StepOperation | Literal["finish"]
+    operation: Operation | Literal["finish"]
     assembly: Assembly
     others: tuple[Assembly, ...]
     motion: Motion | None = None

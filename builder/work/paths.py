@@ -21,7 +21,7 @@ from itertools import pairwise
 
 from builder.work.plates import Plate
 from builder.work.regions import Along
-from builder.work.space import ACROSS, Axis, Exact, Place, Sense, SpaceLine, size
+from builder.work.space import ACROSS, Exact, Place, Sense, SpaceAxis, SpaceLine, size
 
 #: Where along a strip of slanted sides the spans of both are compared.
 _SHARES = (1 / 16, 1 / 4, 1 / 2, 3 / 4, 15 / 16)
@@ -83,13 +83,11 @@ class _Turning:
         first, second = ACROSS[line.axis]
         places = {first: line.at[0], second: line.at[1]}
         # A turn the other way round is the same turn with both axes exchanged.
-        self.axes: tuple[Axis, Axis] = (first, second) if sense == 1 else (second, first)
+        self.axes: tuple[SpaceAxis, SpaceAxis] = (first, second) if sense == 1 else (second, first)
         self.plate, self.axis, self._places = plate, line.axis, places
         self.is_across = plate.axis == line.axis
         self.low, self.high = plate.extent(line.axis)
-        ends = [
-            [end - places[axis] for end in plate.extent(axis)] for axis in (first, second)
-        ]
+        ends = [[end - places[axis] for end in plate.extent(axis)] for axis in (first, second)]
         self.farthest = sum(max(low * low, high * high) for low, high in ends)
         self.nearest = sum(
             0 if low <= 0 <= high else min(low * low, high * high) for low, high in ends
@@ -104,7 +102,9 @@ class _Turning:
         if other.is_across:
             if not self.low < other.low < self.high:
                 return 0.0
-            lines = [(self._is_first, self._distance, near, far) for near, far in self._spans(other.low)]
+            lines = [
+                (self._is_first, self._distance, near, far) for near, far in self._spans(other.low)
+            ]
             return _depth_of_sweep(lines, other._rings())
         if not (self.low < other.high and other.low < self.high):
             return 0.0
@@ -125,7 +125,7 @@ class _Turning:
         return self.plate.extent(self._along)
 
     @property
-    def _along(self) -> Axis:
+    def _along(self) -> SpaceAxis:
         """The axis that its line runs along."""
         return self.axes[1] if self._is_first else self.axes[0]
 
@@ -206,7 +206,7 @@ class _Turning:
             yield _Branch(foot, back, size(place), square + begin * begin, square + near * near)
 
 
-def _index(plate: Plate, axis: Axis) -> Along:
+def _index(plate: Plate, axis: SpaceAxis) -> Along:
     return 0 if ACROSS[plate.axis][0] == axis else 1
 
 
@@ -361,12 +361,12 @@ def crossings_of_slide(
                 yield Crossing(plate, other, _slide_depth(plate, other, axis))
 
 
-def _slides_through(moving: Plate, still: Plate, axis: Axis, way: Exact) -> bool:
+def _slides_through(moving: Plate, still: Plate, axis: SpaceAxis, way: Exact) -> bool:
     low, high = moving.extent(axis)
     start, end = (low, high + way) if way > 0 else (low + way, high)
     if moving.axis == axis:
         start, end = min(low, low + way), max(low, low + way)
-    others: list[Axis] = [k for k in (0, 1, 2) if k != axis]
+    others: list[SpaceAxis] = [k for k in (0, 1, 2) if k != axis]
     for k in others:
         mine, theirs = moving.extent(k), still.extent(k)
         if mine[0] == mine[1] and theirs[0] == theirs[1]:
@@ -388,7 +388,7 @@ def _slides_through(moving: Plate, still: Plate, axis: Axis, way: Exact) -> bool
 
 
 def _shapes_meet(
-    moving: Plate, still: Plate, axis: Axis, start: Exact, end: Exact, way: Exact
+    moving: Plate, still: Plate, axis: SpaceAxis, start: Exact, end: Exact, way: Exact
 ) -> bool:
     """Whether the true shapes meet on the way, not only what bounds them."""
     if moving.axis == still.axis == axis:
@@ -407,12 +407,12 @@ def _shapes_meet(
     )
 
 
-def _reach(plate: Plate, axis: Axis, plane: Exact, way: Exact) -> tuple[Exact, Exact]:
+def _reach(plate: Plate, axis: SpaceAxis, plane: Exact, way: Exact) -> tuple[Exact, Exact]:
     """The part of a moving plate along its way that passes a plane across the way."""
     return (plane - way, plane) if way > 0 else (plane, plane - way)
 
 
-def _spans_across(plate: Plate, axis: Axis, place: Exact) -> list[tuple[Exact, Exact]]:
+def _spans_across(plate: Plate, axis: SpaceAxis, place: Exact) -> list[tuple[Exact, Exact]]:
     """What of a plate is paper where one of its axes has a value, along the other one."""
     found: list[tuple[Exact, Exact]] = []
     for strip in plate.region.strips(_index(plate, axis)):
@@ -422,7 +422,7 @@ def _spans_across(plate: Plate, axis: Axis, place: Exact) -> list[tuple[Exact, E
 
 
 def _runs_within(
-    plate: Plate, axis: Axis, low: Exact, high: Exact
+    plate: Plate, axis: SpaceAxis, low: Exact, high: Exact
 ) -> Iterator[tuple[Length, Length]]:
     """Spans along the third axis of the part of a plate between two places along its way."""
     for strip in plate.region.strips(_index(plate, axis)):
@@ -436,7 +436,7 @@ def _runs_meet(spans: Sequence[tuple[Exact, Exact]], run: tuple[Length, Length])
     return any(near < run[1] and run[0] < far for near, far in spans)
 
 
-def _slide_depth(moving: Plate, still: Plate, axis: Axis) -> float:
+def _slide_depth(moving: Plate, still: Plate, axis: SpaceAxis) -> float:
     """The least that both share across the way."""
     shared = []
     for k in (0, 1, 2):
@@ -458,7 +458,5 @@ def glides(
     they did not before; ``after`` are the moving plates at the end, in the same order."""
     for plate, end in zip(moving, after, strict=True):
         for other in still:
-            if plate.shares_plane(other) and end.shares_plane(other):
-                if end.region.overlaps(other.region) and not plate.region.overlaps(other.region):
-                    yield end, other
-
+            if plate.shares_plane(other) and end.lies_over(other) and not plate.lies_over(other):
+                yield end, other

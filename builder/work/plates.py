@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from builder.work.regions import Bounds, Region, Ring
-from builder.work.space import ACROSS, Axis, Exact, Rigid, Sense
+from builder.work.space import ACROSS, Exact, Rigid, Sense, SpaceAxis
 
 
 class FaceKey(NamedTuple):
@@ -37,7 +37,7 @@ class Plate:
     pose: Rigid
 
     @cached_property
-    def axis(self) -> Axis:
+    def axis(self) -> SpaceAxis:
         """The axis that it stands at right angles to."""
         return self.pose.axis
 
@@ -67,7 +67,7 @@ class Plate:
     def bounds(self) -> Bounds:
         return Region((self.ring(self.own.bounds.ring),)).bounds
 
-    def extent(self, axis: Axis) -> tuple[Exact, Exact]:
+    def extent(self, axis: SpaceAxis) -> tuple[Exact, Exact]:
         """Its low and high end along one of the axes that it lies along, or its plane twice."""
         if axis == self.axis:
             return self.plane, self.plane

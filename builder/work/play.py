@@ -15,6 +15,7 @@ from builder.geometry.pose import Pose
 from builder.reading.references import matching_names
 from builder.resolve.lying import lying_pose
 from builder.resolve.resolved import ResolvedDesign
+from builder.steps import Operation
 from builder.work.adhesive import contact
 from builder.work.assembly import Assembly, Bond, FoldKey
 from builder.work.closing import (
@@ -37,7 +38,7 @@ from builder.work.joins import (
     tucks_of,
 )
 from builder.work.laying import laid_on
-from builder.work.moments import Moment, Motion, Placing, Problem, StepOperation, Trouble, Work
+from builder.work.moments import Moment, Motion, Placing, Problem, Trouble, Work
 from builder.work.parts import Parts, parts_of
 from builder.work.piercing import Pierced, pierce
 from builder.work.plates import FaceKey
@@ -70,7 +71,7 @@ class _Player:
         self._pierced: dict[str, Pierced] = {}
         self._tucks = tucks_of(parts)
         self._step = 0
-        self._doing: StepOperation | Literal["finish"] = "cut"
+        self._doing: Operation | Literal["finish"] = "cut"
 
     # ---- steps
 
@@ -98,7 +99,7 @@ class _Player:
                 case _:
                     assert_never(operation)
 
-    def _pieces_named(self, step: Step, operation: StepOperation) -> tuple[str, ...]:
+    def _pieces_named(self, step: Step, operation: Operation) -> tuple[str, ...]:
         """The pieces that an operation names; those of one pattern so that hosts come before what
         lies on them, then by size and place, never by name."""
         found: list[str] = []
@@ -273,9 +274,9 @@ class _Player:
         is_up = side == plate.facing
         turnable = {fold for fold, _ in self._turned if fold in base.creases}
         for key in base.in_plane(plate.axis, plate.plane):
-            if base.is_above(host, key) is is_up:
-                if key not in base.connected(host, turnable):
-                    return key
+            is_over = base.is_above(host, key) is is_up
+            if is_over and key not in base.connected(host, turnable):
+                return key
         return None
 
     def _turned_back(self, undone: Sequence[tuple[FoldKey, int]]) -> None:

@@ -16,7 +16,7 @@ from builder.work.laying import laid_on, slid_between
 from builder.work.paths import Crossing, crossings_of_slide
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Bounds, Region, rectangle_region
-from builder.work.space import ACROSS, Axis, Exact, Place, Rigid, Sense
+from builder.work.space import ACROSS, Exact, Place, Rigid, Sense, SpaceAxis
 
 
 class Way(Enum):
@@ -93,7 +93,7 @@ def slide_in(
         for near, far in _gaps(base, host, is_up, lane):
             if _is_glued_across(base, near, far, lane):
                 continue
-            below = {key: is_up for key in near} | {key: not is_up for key in far}
+            below = dict.fromkeys(near, is_up) | dict.fromkeys(far, not is_up)
             return Put(slid_between(base, addition, motion, below), Way.SLID, out)
     return Stuck(stop)
 
@@ -105,12 +105,12 @@ def _first_crossing(
     return next((each for each in crossings if each.depth > tolerance), None)
 
 
-def _along(axis: Axis, length: Exact) -> Place:
+def _along(axis: SpaceAxis, length: Exact) -> Place:
     first, second, third = (length if k == axis else 0 for k in (0, 1, 2))
     return first, second, third
 
 
-def _clearance(moving: Sequence[Plate], still: Sequence[Plate], axis: Axis, up: int) -> Exact:
+def _clearance(moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, up: int) -> Exact:
     """How far something goes along an axis until it is just clear of what stays."""
     if up > 0:
         low = min(plate.extent(axis)[0] for plate in moving)
@@ -150,7 +150,7 @@ def _block(moving: Sequence[Plate], plate: Plate) -> Bounds:
     )
 
 
-def _lane(block: Bounds, axis: Axis, out: Place) -> Region:
+def _lane(block: Bounds, axis: SpaceAxis, out: Place) -> Region:
     """What a block sweeps on its way out, in its plane."""
     first, second = (out[k] for k in ACROSS[axis])
     return rectangle_region(

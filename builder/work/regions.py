@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from builder.work.space import Exact, Spot
@@ -57,7 +58,7 @@ class Bounds(NamedTuple):
 
 
 class Span(NamedTuple):
-    """What is inside of a strip: its near and its far side, each at the strip's low and high end."""
+    """What is inside of a strip: its near and far side, each at the strip's low and high end."""
 
     near_low: Exact
     near_high: Exact
@@ -147,17 +148,16 @@ class Region:
             return False
         if self.is_upright_rectangle and other.is_upright_rectangle:
             return True
-        return any(
-            _meet(first, second) for first in self.strips(1) for second in other.strips(1)
-        )
+        return any(_meet(first, second) for first in self.strips(1) for second in other.strips(1))
 
     def holds(self, spot: Spot) -> bool:
         """Whether a place lies inside; on an edge either answer may come."""
-        for strip in self.strips(1):
-            if strip.low <= spot[1] <= strip.high:
-                if any(near < spot[0] < far for near, far in strip.at(spot[1])):
-                    return True
-        return False
+        return any(
+            near < spot[0] < far
+            for strip in self.strips(1)
+            if strip.low <= spot[1] <= strip.high
+            for near, far in strip.at(spot[1])
+        )
 
     def spot_within(self) -> Spot:
         """A place inside, in the middle of its largest strip."""
@@ -173,7 +173,9 @@ def rectangle_region(bounds: Bounds) -> Region:
 
 
 def _widest(strip: Strip) -> Exact:
-    return max((far - near for near, far in strip.at(Fraction(strip.low + strip.high) / 2)), default=0)
+    return max(
+        (far - near for near, far in strip.at(Fraction(strip.low + strip.high) / 2)), default=0
+    )
 
 
 def _strips(rings: Sequence[Ring], along: Along) -> Iterator[Strip]:
@@ -185,7 +187,7 @@ def _strips(rings: Sequence[Ring], along: Along) -> Iterator[Strip]:
                 first, last = sorted((start, end), key=lambda spot: spot[along])
                 edges.append((first[along], last[along], first[other], last[other]))
     cuts = sorted({place for edge in edges for place in edge[:2]})
-    for low, high in zip(cuts, cuts[1:], strict=False):
+    for low, high in pairwise(cuts):
         sides = sorted(
             (
                 (_at(edge, low), _at(edge, high))

@@ -1,8 +1,8 @@
 """Exact rigid motions of faces by quarter turns, on whole numbers.
 
 In: lengths multiplied by one common denominator, so that they are whole numbers almost always.
-Out: poses and motions that stay exact.  Axes are 0, 1 and 2 (x, y, z); of an axis the two others are
-named in the cyclic order in which a positive turn about it goes from the first to the second.
+Out: poses and motions that stay exact.  Axes are 0, 1 and 2 (x, y, z); of an axis the two others
+are named in the cyclic order in which a positive turn about it goes from the first to the second.
 """
 
 from __future__ import annotations
@@ -19,12 +19,12 @@ Exact = int | Fraction
 Place = tuple[Exact, Exact, Exact]
 Spot = tuple[Exact, Exact]
 #: 0, 1 or 2: x, y or z.
-Axis = int
+SpaceAxis = int
 Sense = Literal[1, -1]
 
-AXES: tuple[Axis, ...] = (0, 1, 2)
+AXES: tuple[SpaceAxis, ...] = (0, 1, 2)
 #: The axes in the plane at right angles to each axis, in the order of a positive turn.
-ACROSS: tuple[tuple[Axis, Axis], ...] = ((1, 2), (2, 0), (0, 1))
+ACROSS: tuple[tuple[SpaceAxis, SpaceAxis], ...] = ((1, 2), (2, 0), (0, 1))
 
 _NO_TURN: Rotation = ((1, 0, 0), (0, 1, 0), (0, 0, 1))
 
@@ -40,7 +40,8 @@ class Rigid:
         """Where a place goes."""
         x, y, z = own
         first, second, third = (
-            a * x + b * y + c * z + s for (a, b, c), s in zip(self.rotation, self.shift, strict=True)
+            a * x + b * y + c * z + s
+            for (a, b, c), s in zip(self.rotation, self.shift, strict=True)
         )
         return first, second, third
 
@@ -59,7 +60,7 @@ class Rigid:
         return Rigid(rotation, (-back[0], -back[1], -back[2]))
 
     @cached_property
-    def axis(self) -> Axis:
+    def axis(self) -> SpaceAxis:
         """The axis that the front of a face in this pose looks along."""
         return next(k for k in AXES if self.rotation[k][2])
 
@@ -88,7 +89,7 @@ class SpaceLine:
     """A line parallel to ``axis``; ``at`` is where it crosses the plane of the two other axes, in
     their cyclic order."""
 
-    axis: Axis
+    axis: SpaceAxis
     at: Spot
 
 

@@ -104,9 +104,7 @@ def _turned_part(
         moving = moving | carried
 
 
-def _carried(
-    assembly: Assembly, face: FaceKey, cut: Collection[FoldKey]
-) -> frozenset[FaceKey]:
+def _carried(assembly: Assembly, face: FaceKey, cut: Collection[FoldKey]) -> frozenset[FaceKey]:
     """The part that a face belongs to, where it hangs on the line and is not what stays."""
     part = assembly.connected(face, cut)
     beside = ((assembly.creases[f].hanging, assembly.creases[f].staying) for f in cut)
@@ -155,9 +153,7 @@ def _ways(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> frozens
     low = max(first.extent(along)[0], second.extent(along)[0]) - start
     high = min(first.extent(along)[1], second.extent(along)[1]) - start
     onward = -1 if first.axis == axes[0] else 1
-    return frozenset(
-        way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there
-    )
+    return frozenset(way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there)
 
 
 def _arrived(
@@ -208,7 +204,9 @@ def _sides_after(
     """What lies over what: nothing changes between faces that move together; where a moving face
     arrives it lies on the side that it comes from."""
     sides = {
-        pair: side for pair, side in before.sides.items() if (pair[0] in moving) == (pair[1] in moving)
+        pair: side
+        for pair, side in before.sides.items()
+        if (pair[0] in moving) == (pair[1] in moving)
     }
     for first, second in after.overlaps_with(moving):
         is_above: bool | None = None

@@ -51,10 +51,10 @@ def resolved(
         ("8 in x 11 in", "long", "vertical"),
         ("11 in x 8 in", "long", "horizontal"),
         ("11 in x 8 in", "short", "vertical"),
-        ("11 in x 8 in", "any", ""),
+        ("11 in x 8 in", "any", None),
     ],
 )
-def test_which_way_the_grain_runs_on_the_sheet(sheet: str, grain: str, axis: str) -> None:
+def test_which_way_the_grain_runs_on_the_sheet(sheet: str, grain: str, axis: str | None) -> None:
     assert grain_axis(resolved(sheet=sheet, grain=grain).stocks["card"]) == axis
 
 

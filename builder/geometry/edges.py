@@ -1,0 +1,131 @@
+"""The edges and corners of an upright rectangle, and the two ways a line runs: their names and what
+is true of each.
+
+In: names.  Out: facts that every stage asks for instead of comparing a name.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, assert_never, get_args
+
+EdgeName = Literal["left", "right", "top", "bottom"]
+CornerName = Literal["top left", "top right", "bottom left", "bottom right"]
+#: ``vertical`` is a line x = constant, ``horizontal`` a line y = constant.
+Axis = Literal["vertical", "horizontal"]
+#: Across and up: the two extents of a rectangle.
+Extent = Literal["width", "height"]
+
+EDGES: tuple[EdgeName, ...] = get_args(EdgeName)
+#: The near and the far edge of each axis, as margins and drawings have them.
+EDGES_BY_AXIS: tuple[EdgeName, ...] = ("left", "right", "bottom", "top")
+CORNERS: tuple[CornerName, ...] = get_args(CornerName)
+AXES: tuple[Axis, ...] = get_args(Axis)
+EXTENTS: tuple[Extent, ...] = get_args(Extent)
+
+
+def is_vertical(axis: Axis) -> bool:
+    """Whether a line that runs this way is upright."""
+    match axis:
+        case "vertical":
+            return True
+        case "horizontal":
+            return False
+        case _:
+            assert_never(axis)
+
+
+def other_axis(axis: Axis) -> Axis:
+    """The way at right angles."""
+    return "horizontal" if is_vertical(axis) else "vertical"
+
+
+def axis_of(edge: EdgeName) -> Axis:
+    """The way an edge runs."""
+    match edge:
+        case "left" | "right":
+            return "vertical"
+        case "top" | "bottom":
+            return "horizontal"
+        case _:
+            assert_never(edge)
+
+
+def is_upright(edge: EdgeName) -> bool:
+    """Whether an edge runs up: the left and the right one do."""
+    return is_vertical(axis_of(edge))
+
+
+def is_far(edge: EdgeName) -> bool:
+    """Whether an edge lies at the end of its direction: the right and the top one do."""
+    match edge:
+        case "right" | "top":
+            return True
+        case "left" | "bottom":
+            return False
+        case _:
+            assert_never(edge)
+
+
+def ends_across(axis: Axis) -> tuple[EdgeName, EdgeName]:
+    """The edges that run this way, the near one first."""
+    return ("left", "right") if is_vertical(axis) else ("bottom", "top")
+
+
+def opposite(edge: EdgeName) -> EdgeName:
+    """The edge across from an edge."""
+    near, far = ends_across(axis_of(edge))
+    return near if is_far(edge) else far
+
+
+def mirrored(edge: EdgeName) -> EdgeName:
+    """The edge as it is seen from behind."""
+    return opposite(edge) if is_upright(edge) else edge
+
+
+def edge_towards(across: int, upward: int) -> EdgeName:
+    """The edge in a direction, which is one step along an axis."""
+    return next(edge for edge in EDGES if outward(edge) == (across, upward))
+
+
+def outward(edge: EdgeName) -> tuple[int, int]:
+    """The direction from the middle to an edge."""
+    way = 1 if is_far(edge) else -1
+    return (way, 0) if is_upright(edge) else (0, way)
+
+
+def is_left(corner: CornerName) -> bool:
+    """Whether a corner lies at the left edge."""
+    match corner:
+        case "top left" | "bottom left":
+            return True
+        case "top right" | "bottom right":
+            return False
+        case _:
+            assert_never(corner)
+
+
+def is_low(corner: CornerName) -> bool:
+    """Whether a corner lies at the bottom edge."""
+    match corner:
+        case "bottom left" | "bottom right":
+            return True
+        case "top left" | "top right":
+            return False
+        case _:
+            assert_never(corner)
+
+
+def is_width(extent: Extent) -> bool:
+    """Whether an extent is measured across."""
+    match extent:
+        case "width":
+            return True
+        case "height":
+            return False
+        case _:
+            assert_never(extent)
+
+
+def other_extent(extent: Extent) -> Extent:
+    """The extent at right angles."""
+    return "height" if is_width(extent) else "width"
