@@ -8,12 +8,13 @@ all edges are upright or level.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from itertools import pairwise
 
-from builder.work.assembly import Adhesive, Assembly
+from builder.work.assembly import Adhesive, Assembly, Pair
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Region
 from builder.work.space import Exact
@@ -23,11 +24,23 @@ Interval = tuple[Exact, Exact]
 
 @dataclass(frozen=True)
 class Contact:
-    """What adhesive meets: areas in square units, by face; ``missed`` lies on nothing."""
+    """What adhesive meets: areas in square units, by face; ``missed`` lies on nothing.
+
+    ``pairs`` says in which pairs of faces: the first is the adhesive's own, or what lies over that
+    in its own stack.
+    """
 
     adhesive: Adhesive
-    met: Mapping[FaceKey, Exact]
+    pairs: Mapping[Pair, Exact]
     missed: Exact
+
+    @cached_property
+    def met(self) -> Mapping[FaceKey, Exact]:
+        """The faces that it meets."""
+        found: dict[FaceKey, Exact] = {}
+        for (_, other), area in self.pairs.items():
+            found[other] = found.get(other, 0) + area
+        return found
 
     @property
     def share_missed(self) -> float:
@@ -36,8 +49,17 @@ class Contact:
         return float(Fraction(self.missed) / whole) if whole else 1.0
 
 
-def contact(assembly: Assembly, adhesive: Adhesive, within: Region | None = None) -> Contact:
-    """Find the faces that lie next to adhesive; ``within`` narrows it to a region of the plane."""
+def contact(
+    assembly: Assembly,
+    adhesive: Adhesive,
+    within: Region | None = None,
+    own: Collection[FaceKey] = (),
+) -> Contact:
+    """Find the faces that lie next to adhesive; ``within`` narrows it to a region of the plane.
+
+    ``own`` are faces that are laid down together with the adhesive's: it is then on the outermost
+    of them.
+    """
     plate = assembly.plates[adhesive.face]
     is_up = adhesive.side == plate.facing
     spread, dry = (_in_space(plate, regions) for regions in (adhesive.spread, adhesive.dry))
@@ -47,7 +69,7 @@ def contact(assembly: Assembly, adhesive: Adhesive, within: Region | None = None
         for key in assembly.in_plane(plate.axis, plate.plane)
         if assembly.is_above(adhesive.face, key) is is_up
     }
-    met: dict[FaceKey, Exact] = {}
+    pairs: dict[Pair, Exact] = {}
     missed: Exact = 0
     for low, high in pairwise(_cuts([*spread, *dry, *limits, *beyond.values()], spread)):
         middle = Fraction(low + high) / 2
@@ -58,11 +80,11 @@ def contact(assembly: Assembly, adhesive: Adhesive, within: Region | None = None
         if not free:
             continue
         sides = {key: _spans((region,), middle) for key, region in beyond.items()}
-        found, rest = _nearest(assembly, free, sides, is_up)
-        for key, length in found.items():
-            met[key] = met.get(key, 0) + length * (high - low)
+        found, rest = _nearest(assembly, adhesive.face, free, sides, is_up, own)
+        for pair, length in found.items():
+            pairs[pair] = pairs.get(pair, 0) + length * (high - low)
         missed += rest * (high - low)
-    return Contact(adhesive, met, missed)
+    return Contact(adhesive, pairs, missed)
 
 
 def _in_space(plate: Plate, regions: Iterable[Region]) -> tuple[Region, ...]:
@@ -119,28 +141,37 @@ def _without(spans: Sequence[Interval], taken: Sequence[Interval]) -> list[Inter
 
 def _nearest(
     assembly: Assembly,
+    face: FaceKey,
     free: Sequence[Interval],
     sides: Mapping[FaceKey, Sequence[Interval]],
     is_up: bool,
-) -> tuple[dict[FaceKey, Exact], Exact]:
-    """Along one line: the lengths at which each face is the nearest, and that of nothing."""
+    own: Collection[FaceKey],
+) -> tuple[dict[Pair, Exact], Exact]:
+    """Along one line: the lengths at which each pair of faces meets, and that of nothing."""
     places = {end for spans in (free, *sides.values()) for span in spans for end in span}
-    found: dict[FaceKey, Exact] = {}
+    found: dict[Pair, Exact] = {}
     nothing: Exact = 0
     for near, far in pairwise(sorted(places)):
         middle = Fraction(near + far) / 2
         if not _holds(free, middle):
             continue
-        over = [key for key, spans in sides.items() if _holds(spans, middle)]
+        there = [key for key, spans in sides.items() if _holds(spans, middle)]
+        over = [key for key in there if key not in own]
         if not over:
             nothing += far - near
             continue
-        first = next(
-            (key for key in over if not any(_is_nearer(assembly, k, key, is_up) for k in over)),
-            over[0],
-        )
-        found[first] = found.get(first, 0) + far - near
+        first = _first(assembly, over, is_up)
+        outermost = _first(assembly, [face, *(k for k in there if k in own)], not is_up)
+        found[outermost, first] = found.get((outermost, first), 0) + far - near
     return found, nothing
+
+
+def _first(assembly: Assembly, faces: Sequence[FaceKey], is_up: bool) -> FaceKey:
+    """The nearest of some faces over one place, looking up, or down."""
+    return next(
+        (key for key in faces if not any(_is_nearer(assembly, k, key, is_up) for k in faces)),
+        faces[0],
+    )
 
 
 def _is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, is_up: bool) -> bool:

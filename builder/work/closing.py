@@ -13,9 +13,10 @@ from fractions import Fraction
 
 from builder.work.adhesive import contact
 from builder.work.assembly import Adhesive, Assembly, FoldKey
+from builder.work.laying import Tucks
 from builder.work.plates import FaceKey
 from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
-from builder.work.turning import Blocked, Quarter, Tucks, turned
+from builder.work.turning import Blocked, Quarter, moving_part, turned
 
 #: An order that is not found after so many turns has to be given.
 MOST_TRIALS = 2000
@@ -137,7 +138,7 @@ class _Search:
         if left in self._dead:
             return None
         stops: list[Blocked] = []
-        for fold in in_order_of_height(assembly, left, self._manner.came):
+        for fold in in_order_of_height(assembly, left, self._manner):
             if self._trials >= MOST_TRIALS:
                 break
             self._trials += 1
@@ -190,20 +191,18 @@ def is_met(assembly: Assembly, demand: Demand) -> bool:
 
 
 def in_order_of_height(
-    assembly: Assembly, folds: Collection[FoldKey], came: Mapping[str, int]
+    assembly: Assembly, folds: Collection[FoldKey], manner: Manner
 ) -> list[FoldKey]:
-    """Folds by how high their part lies when they are closed, then by when they came, by place and
-    by size."""
-    return [] if not folds else sorted(folds, key=lambda fold: _rank(assembly, fold, came))
+    """Folds by how high their part lies when they are closed, then what is dry before what is glued
+    and holds it, then by when they came, by place and by size."""
+    return sorted(folds, key=lambda fold: _rank(assembly, fold, manner))
 
 
-def _rank(assembly: Assembly, fold: FoldKey, came: Mapping[str, int]) -> tuple[object, ...]:
+def _rank(assembly: Assembly, fold: FoldKey, manner: Manner) -> tuple[object, ...]:
     crease, line = assembly.creases[fold], assembly.lines[fold]
-    cut = assembly.folds_on(line)
-    moving = assembly.connected(crease.hanging, cut)
-    rest, moves_hanging = crease.staying, True
-    if assembly.base in moving:
-        moving, rest, moves_hanging = assembly.connected(crease.staying, cut), crease.hanging, False
+    part = moving_part(assembly, fold)
+    moving, moves_hanging = part if part is not None else (frozenset(), True)
+    rest = crease.staying if moves_hanging else crease.hanging
     sense = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
     quarters = (crease.closed - assembly.angle(fold)) // 90
     motion = AT_REST
@@ -216,7 +215,9 @@ def _rank(assembly: Assembly, fold: FoldKey, came: Mapping[str, int]) -> tuple[o
             height = max(height, size(end - base.plane))
     own = assembly.plates[crease.hanging]
     place = _in_frame(base.pose, own.pose, own.own.bounds)
-    return (height, came.get(fold.piece, 0), *place, _length(assembly, fold), line_place(line))
+    is_glued = any(demand.adhesive.face == crease.hanging for demand in manner.demands)
+    came = manner.came.get(fold.piece, 0)
+    return (height, is_glued, came, *place, _length(assembly, fold), line_place(line))
 
 
 def _moved_extent(

@@ -88,8 +88,14 @@ def closing_demands(parts: Parts, part: Part, section: str) -> Iterator[Demand]:
         outer: Sense = -1 if inner == 1 else 1
         side = inner if crease.closed == 180 else outer
         yield Demand(Adhesive(key, side, (part.regions[key],)), (), piece.key)
-    elif crease.closed == 180 and section not in piece.source.dry_sections:
+    elif crease.closed == 180 and not _is_dry(part, crease):
         yield Demand(Adhesive(key, inner, (part.regions[key],)), (), piece.key)
+
+
+def _is_dry(part: Part, crease: Crease) -> bool:
+    """Whether a section beside a fold is said to close without glue."""
+    beside = {crease.hanging.face, crease.staying.face}
+    return not beside.isdisjoint(part.piece.source.dry_sections)
 
 
 def further_demand(parts: Parts, part: Part, join: ResolvedJoin) -> Demand:
@@ -112,12 +118,26 @@ def tucks_of(parts: Parts) -> dict[Pair, Sense]:
 
 
 def section_folds(part: Part, section: str) -> Iterator[Crease]:
-    """The fold of a section, and those of the tabs on it."""
+    """The fold of a section, and those of the tabs on it.
+
+    The face that the piece lies by hangs on nothing: its fold is that to the section before it.
+    """
     tabs = {tab.name for tab in part.piece.source.tabs}
+    if section == part.by.face:
+        yield from (crease for crease in part.creases if _begins(part, crease, section))
+        return
     for crease in part.creases:
         is_tab = crease.hanging.face in tabs and crease.staying.face == section
         if crease.hanging.face == section or is_tab:
             yield crease
+
+
+def _begins(part: Part, crease: Crease, section: str) -> bool:
+    """Whether a section begins at a fold, seen from the left or from the bottom."""
+    beside = {crease.hanging.face, crease.staying.face}
+    return any(
+        set(score.sides) == beside and score.sides[1] == section for score in part.piece.scores
+    )
 
 
 def _spread(parts: Parts, part: Part, key: FaceKey, edges: Iterable[str]) -> tuple[Region, ...]:

@@ -81,9 +81,10 @@ class Moment:
 class Work:
     """The steps played once.
 
-    ``opened`` is the finished main assembly with everything open that still opens, ``closed`` the
-    same with everything closed; ``closing`` are the turns between the two.  ``marks`` are the
-    points at which fastenings meet pieces, by fastening and piece, in mm.
+    ``opened`` is the main assembly as it was when it was last at rest, with nothing closed that
+    only lies closed; ``closed`` is the finished one with everything closed, and ``closing`` are the
+    turns that close it for the last time.  ``marks`` are the points at which fastenings meet
+    pieces, by fastening and piece, in mm.
     """
 
     parts: Parts

@@ -147,8 +147,23 @@ def _clipped(ring: Ring, box: Bounds) -> Ring:
         (0, box.low0, True), (0, box.high0, False), (1, box.low1, True), (1, box.high1, False)
     ):  # fmt: skip
         found = _cut(tuple(found), along, place, keeps_high)
-    spots = tuple(found)
-    return tuple(spot for index, spot in enumerate(spots) if spot != spots[index - 1])
+    return _plain(tuple(found))
+
+
+def _plain(ring: Ring) -> Ring:
+    """A ring without corners that turn nothing: where it runs straight on, or there and back."""
+    spots = list(ring)
+    index, unchanged = 0, 0
+    while len(spots) > 2 and unchanged < len(spots):
+        before, spot, after = spots[index - 1], spots[index], spots[(index + 1) % len(spots)]
+        first = (spot[0] - before[0], spot[1] - before[1])
+        second = (after[0] - spot[0], after[1] - spot[1])
+        if first[0] * second[1] == first[1] * second[0]:
+            del spots[index]
+            index, unchanged = (index - 1) % len(spots), 0
+        else:
+            index, unchanged = (index + 1) % len(spots), unchanged + 1
+    return tuple(spots)
 
 
 def _cut(ring: Ring, along: int, place: Exact, keeps_high: bool) -> Iterator[Spot]:

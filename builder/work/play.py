@@ -8,6 +8,7 @@ that something comes to lie on, and what it is glued to.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal, assert_never
 
 from builder.design import Step
@@ -57,6 +58,15 @@ def play(resolved: ResolvedDesign) -> Work:
     return player.finished()
 
 
+@dataclass(frozen=True)
+class _Moved:
+    """A fold that was turned: its angle before, and whether it is at rest as it is now."""
+
+    fold: FoldKey
+    before: int
+    stays: bool
+
+
 class _Player:
     """The work as it stands, and what has been noted of it."""
 
@@ -66,7 +76,9 @@ class _Player:
         self._moments: list[Moment] = []
         self._problems: list[Problem] = []
         self._came: dict[str, int] = {}
-        self._turned: list[tuple[FoldKey, int]] = []
+        self._turned: list[_Moved] = []
+        self._at_rest: Assembly | None = None
+        self._closing: list[Turn] = []
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
         self._tucks = tucks_of(parts)
@@ -153,6 +165,8 @@ class _Player:
         self._moments.append(
             Moment(self._step, self._doing, assembly, others, motion, fresh, tuple(bonds))
         )
+        if all(each.stays for each in self._turned):
+            self._at_rest, self._closing = self._main(), []
 
     def _problem(
         self,
@@ -188,20 +202,20 @@ class _Player:
         motion = self._motion_of(key, own, base)
         put: Put | Stuck
         if is_slid:
-            put = slide_in(base, own, motion, host, side, self._parts.tolerance)
+            put = slide_in(base, own, motion, host, side, self._parts.tolerance, self._tucks)
             if isinstance(put, Stuck) and (folded := self._folded_up(own, key)) is not None:
                 own = folded
                 motion = self._motion_of(key, own, base)
-                put = slide_in(base, own, motion, host, side, self._parts.tolerance)
+                put = slide_in(base, own, motion, host, side, self._parts.tolerance, self._tucks)
         elif demands:
-            put = Put(laid_on(base, own, motion, host, side), Way.LAID, (0, 0, 0))
+            put = Put(laid_on(base, own, motion, host, side, self._tucks), Way.LAID, (0, 0, 0))
         else:
-            put = put_on(base, own, motion, host, side, self._parts.tolerance)
+            put = put_on(base, own, motion, host, side, self._parts.tolerance, self._tucks)
         if isinstance(put, Stuck):
             self._problem(Trouble.CANNOT_GO_IN, key, host, put)
-            put = Put(laid_on(base, own, motion, host, side), Way.SLID, (0, 0, 0))
-        bonds = tuple(self._glued(put.after, demands, is_first_needed=True))
-        if not any(bond.first == part.by for bond in bonds):
+            put = Put(laid_on(base, own, motion, host, side, self._tucks), Way.SLID, (0, 0, 0))
+        bonds = tuple(self._glued(put.after, demands, laid=own.plates.keys()))
+        if not bonds:
             bonds = (*bonds, Bond(part.by, host, "rest", key))
         after = put.after.with_bonds(bonds)
         self._put_in_place_of([self._take(placement.host), self._take(key)], after)
@@ -235,34 +249,34 @@ class _Player:
         return done.after
 
     def _glued(
-        self, assembly: Assembly, demands: Iterable[Demand], is_first_needed: bool
+        self, assembly: Assembly, demands: Iterable[Demand], laid: Collection[FaceKey] = ()
     ) -> Iterator[Bond]:
-        """Bonds for all that adhesive meets; what meets nothing is noted."""
+        """Bonds for all that adhesive meets; of what is ``laid`` down what meets nothing is
+        noted."""
         for demand in demands:
-            found = contact(assembly, demand.adhesive)
-            face = demand.adhesive.face
-            if not found.met and is_first_needed:
-                self._problem(Trouble.GLUED_TO_NOTHING, face)
-            for other in found.met:
-                self._joined |= {(face, other), (other, face)}
-                yield Bond(face, other, "glue", demand.joins, demand.adhesive)
+            found = contact(assembly, demand.adhesive, own=laid)
+            if laid and not found.pairs:
+                self._problem(Trouble.GLUED_TO_NOTHING, demand.adhesive.face)
+            for own, other in found.pairs:
+                self._joined |= {(own, other), (other, own)}
+                yield Bond(own, other, "glue", demand.joins, demand.adhesive)
 
     # ---- leaves in the way
 
     def _turned_aside(
         self, base: Assembly, host: FaceKey, side: int
-    ) -> tuple[Assembly, list[tuple[FoldKey, int]]]:
+    ) -> tuple[Assembly, list[_Moved]]:
         """The assembly with the leaves open that lie over the face that something goes on, and what
         was turned for it, in order."""
-        undone: list[tuple[FoldKey, int]] = []
+        undone: list[_Moved] = []
         while self._leaf_over(base, host, side) is not None and self._turned:
-            fold, before = self._turned[-1]
-            if fold not in base.creases:
+            last = self._turned[-1]
+            if last.fold not in base.creases:
                 break
-            back = turn_fully(base, fold, before, self._manner())
+            back = turn_fully(base, last.fold, last.before, self._manner())
             if isinstance(back, Blocked):
                 break
-            undone.append((fold, base.angle(fold)))
+            undone.append(replace(last, before=base.angle(last.fold)))
             self._turned.pop()
             self._put_in_place_of([base], back.after)
             base = back.after
@@ -272,21 +286,21 @@ class _Player:
         """A face that lies over the host on that side and can be turned away from it."""
         plate = base.plates[host]
         is_up = side == plate.facing
-        turnable = {fold for fold, _ in self._turned if fold in base.creases}
+        turnable = {each.fold for each in self._turned if each.fold in base.creases}
         for key in base.in_plane(plate.axis, plate.plane):
             is_over = base.is_above(host, key) is is_up
             if is_over and key not in base.connected(host, turnable):
                 return key
         return None
 
-    def _turned_back(self, undone: Sequence[tuple[FoldKey, int]]) -> None:
-        for fold, angle in reversed(undone):
-            base = self._take(fold.piece)
-            turn = turn_fully(base, fold, angle, self._manner())
+    def _turned_back(self, undone: Sequence[_Moved]) -> None:
+        for each in reversed(undone):
+            base = self._take(each.fold.piece)
+            turn = turn_fully(base, each.fold, each.before, self._manner())
             if isinstance(turn, Blocked):
-                self._problem(Trouble.CANNOT_TURN, fold, turn.by, turn)
+                self._problem(Trouble.CANNOT_TURN, each.fold, turn.by, turn)
                 return
-            self._turned.append((fold, base.angle(fold)))
+            self._turned.append(replace(each, before=base.angle(each.fold)))
             self._put_in_place_of([base], turn.after)
 
     # ---- further joins
@@ -315,15 +329,34 @@ class _Player:
         folds = [
             fold
             for fold in assembly.creases
-            if fold.piece in (own.piece, host.piece)
-            and (_carries(assembly, fold, own) or _carries(assembly, fold, host))
+            if _carries(assembly, fold, own) or _carries(assembly, fold, host)
         ]
+        if not self._closed_later().isdisjoint(folds):
+            return assembly
         done = close(assembly, folds, self._manner([demand]))
         self._follow(assembly, done)
         return done.after
 
+    def _closed_later(self) -> frozenset[FoldKey]:
+        """The folds that this step or a later one closes by name."""
+        steps = self._resolved.design.steps[max(self._step - 1, 0) :]
+        return frozenset(
+            fold
+            for step in steps
+            for name in step.operations.get("close", ())
+            if name != ALL
+            for fold in self._folds_named(name)
+        )
+
+    def _folds_named(self, name: str) -> Iterator[FoldKey]:
+        section = name.partition(".")[2]
+        for key in self._folding(name):
+            part = self._parts.pieces[key]
+            creases = section_folds(part, section) if section else part.creases
+            yield from (crease.key for crease in creases)
+
     def _make(self, assembly: Assembly, demands: Sequence[Demand]) -> None:
-        bonds = tuple(self._glued(assembly, demands, is_first_needed=False))
+        bonds = tuple(self._glued(assembly, demands))
         after = assembly.with_bonds(bonds)
         self._put_in_place_of([assembly], after)
         self._note(after, bonds=bonds)
@@ -333,20 +366,17 @@ class _Player:
     def _close(self, names: Sequence[str]) -> None:
         if ALL in names:
             assembly = self._main()
-            self._follow(assembly, self._closed_all(assembly))
+            self._follow(assembly, self._closed_all(assembly), stays=False)
             self._join_further(None)
             return
         folds: list[FoldKey] = []
         demands: list[Demand] = []
         for name in names:
-            for key in self._folding(name):
-                part = self._parts.pieces[key]
-                section = name.partition(".")[2]
-                creases = section_folds(part, section) if section else part.creases
-                for crease in creases:
-                    folds.append(crease.key)
-                    demands += closing_demands(self._parts, part, crease.hanging.face)
-                    demands += self._joins_of(crease.hanging)
+            for fold in self._folds_named(name):
+                folds.append(fold)
+                part = self._parts.pieces[fold.piece]
+                demands += closing_demands(self._parts, part, fold.hanging)
+                demands += self._joins_of(fold.face)
         for assembly in list(self._now):
             own = [fold for fold in folds if fold in assembly.creases]
             if own:
@@ -365,7 +395,7 @@ class _Player:
     def _close_some(
         self, assembly: Assembly, folds: Sequence[FoldKey], demands: Sequence[Demand]
     ) -> None:
-        own = [demand for demand in demands if demand.adhesive.face in assembly.plates]
+        own = [demand for demand in demands if _is_due(assembly, demand)]
         groups = self._in_closing_order(folds)
         done = close_in_order(assembly, groups, self._manner(own))
         self._follow(assembly, done)
@@ -406,40 +436,36 @@ class _Player:
             groups.insert(0, left)
         return close_in_order(assembly, groups, self._manner())
 
-    def _follow(self, assembly: Assembly, done: Closed) -> None:
-        """Do the turns that were found, one moment each."""
+    def _follow(self, assembly: Assembly, done: Closed, stays: bool = True) -> None:
+        """Do the turns that were found, one moment each; what ``stays`` is at rest then."""
         now = assembly
         for turn in done.turns:
-            self._turned.append((turn.fold, now.angle(turn.fold)))
+            self._turned.append(_Moved(turn.fold, now.angle(turn.fold), stays))
             self._put_in_place_of([now], turn.after)
             now = turn.after
             self._note(now, turn)
+            if not stays:
+                self._closing.append(turn)
         for stop in done.stops:
             self._problem(Trouble.CANNOT_TURN, stop.fold, stop.by, stop)
 
     def _open(self, names: Sequence[str]) -> None:
-        """Undo the moves since everything was open, the last first, as far as they are named."""
+        """Undo the moves since the last rest, or those of what is named, the last first."""
         wanted = None
         if ALL not in names:
-            wanted = {
-                crease.key
-                for name in names
-                for key in self._folding(name)
-                for crease in self._parts.pieces[key].creases
-                if name.partition(".")[2] in ("", crease.hanging.face)
-            }
-        kept: list[tuple[FoldKey, int]] = []
-        for fold, before in reversed(self._turned):
-            base = self._take(fold.piece)
-            if wanted is not None and fold not in wanted:
-                kept.append((fold, before))
+            wanted = {fold for name in names for fold in self._folds_named(name)}
+        kept: list[_Moved] = []
+        for each in reversed(self._turned):
+            base = self._take(each.fold.piece)
+            if each.stays if wanted is None else each.fold not in wanted:
+                kept.append(each)
                 continue
-            if base.is_locked(fold) or base.angle(fold) == before:
+            if base.is_locked(each.fold) or base.angle(each.fold) == each.before:
                 continue
-            turn = turn_fully(base, fold, before, self._manner())
+            turn = turn_fully(base, each.fold, each.before, self._manner())
             if isinstance(turn, Blocked):
-                self._problem(Trouble.CANNOT_TURN, fold, turn.by, turn)
-                kept.append((fold, before))
+                self._problem(Trouble.CANNOT_TURN, each.fold, turn.by, turn)
+                kept.append(each)
                 continue
             self._put_in_place_of([base], turn.after)
             self._note(turn.after, turn)
@@ -478,15 +504,14 @@ class _Player:
             for key in self._parts.pieces:
                 self._take(key)
         last = self._main()
-        opened = self._all_open(last)
-        done = self._closed_all(opened)
+        done = self._closed_all(last)
         return Work(
             parts=self._parts,
             moments=tuple(self._moments),
             assemblies=tuple(self._now),
-            opened=opened,
+            opened=last if self._at_rest is None else self._at_rest,
             closed=done.after,
-            closing=done.turns,
+            closing=(*self._closing, *done.turns),
             problems=(
                 *self._problems,
                 *(
@@ -497,15 +522,12 @@ class _Player:
             marks={key: found.marks for key, found in self._pierced.items()},
         )
 
-    def _all_open(self, assembly: Assembly) -> Assembly:
-        """The assembly with all moves undone that can be."""
-        now = assembly
-        for fold, before in reversed(self._turned):
-            if fold in now.creases and now.angle(fold) != before and not now.is_locked(fold):
-                turn = turn_fully(now, fold, before, self._manner())
-                if isinstance(turn, Turn):
-                    now = turn.after
-        return now
+
+def _is_due(assembly: Assembly, demand: Demand) -> bool:
+    """Whether the face of a demand is in an assembly, with one of those that it has to meet."""
+    if demand.adhesive.face not in assembly.plates:
+        return False
+    return not demand.targets or any(key in assembly.plates for key in demand.targets)
 
 
 def _carries(assembly: Assembly, fold: FoldKey, face: FaceKey) -> bool:

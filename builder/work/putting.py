@@ -6,17 +6,18 @@ stops it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from builder.geometry.edges import is_vertical
 from builder.work.adhesive import contact
-from builder.work.assembly import Assembly
-from builder.work.laying import laid_on, slid_between
+from builder.work.assembly import Assembly, FoldKey
+from builder.work.laying import Tucks, laid_on, slid_between
 from builder.work.paths import Crossing, crossings_of_slide
 from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Bounds, Region, rectangle_region
-from builder.work.space import ACROSS, Exact, Place, Rigid, Sense, SpaceAxis
+from builder.work.regions import Bounds, Region, Ring, rectangle_region
+from builder.work.space import ACROSS, AXES, Exact, Place, Rigid, Sense, SpaceAxis
 
 
 class Way(Enum):
@@ -50,6 +51,7 @@ def put_on(
     host: FaceKey,
     side: Sense,
     tolerance: float,
+    tucks: Tucks,
 ) -> Put | Stuck:
     """Lay something on a side of a host, lower it over it, or slide it on: the first way that is
     free."""
@@ -62,10 +64,10 @@ def put_on(
     if first is None:
         is_flat = all(each.axis == plate.axis for each in moving)
         way = Way.LAID if is_flat else Way.LOWERED
-        return Put(laid_on(base, addition, motion, host, side), way, away)
+        return Put(laid_on(base, addition, motion, host, side, tucks), way, away)
     for out in _ways_out(plate, moving, still):
         if _first_crossing(moving, still, out, tolerance) is None:
-            return Put(laid_on(base, addition, motion, host, side), Way.SLID, out)
+            return Put(laid_on(base, addition, motion, host, side, tucks), Way.SLID, out)
     return Stuck(first.still.key)
 
 
@@ -76,6 +78,7 @@ def slide_in(
     host: FaceKey,
     side: Sense,
     tolerance: float,
+    tucks: Tucks,
 ) -> Put | Stuck:
     """Slide something into the first gap on a side of its host that is free of glue all the way."""
     moving = [plate.moved(motion) for plate in addition.plates.values()]
@@ -94,7 +97,7 @@ def slide_in(
             if _is_glued_across(base, near, far, lane):
                 continue
             below = dict.fromkeys(near, is_up) | dict.fromkeys(far, not is_up)
-            return Put(slid_between(base, addition, motion, below), Way.SLID, out)
+            return Put(slid_between(base, addition, motion, below, tucks), Way.SLID, out)
     return Stuck(stop)
 
 
@@ -211,19 +214,108 @@ def _is_nearer(base: Assembly, first: FaceKey, second: FaceKey, is_up: bool) -> 
 def _is_glued_across(
     base: Assembly, near: frozenset[FaceKey], far: frozenset[FaceKey], lane: Region
 ) -> bool:
-    """Whether glue joins what lies on both sides of a gap, somewhere on the way."""
+    """Whether glue or a fold joins what lies on both sides of a gap, somewhere on the way."""
+    for fold, crease in base.creases.items():
+        ends = (crease.hanging, crease.staying)
+        is_across = any(end in near for end in ends) and any(end in far for end in ends)
+        if is_across and lane.bounds.crosses(_run_of(base, fold)):
+            return True
     for bond in base.bonds:
         ends = (bond.first, bond.second)
-        if bond.adhesive is None or {end in near for end in ends} != {True, False}:
+        is_across = any(end in near for end in ends) and any(end in far for end in ends)
+        if bond.adhesive is None or not is_across:
             continue
-        if not all(end in near or end in far for end in ends):
-            continue
-        met = contact(base, bond.adhesive, within=lane).met
-        if bond.second in met:
+        # Whatever else lies there: this bond is what the adhesive has joined.
+        others = base.plates.keys() - {bond.second}
+        if contact(base, bond.adhesive, within=lane, own=others).pairs:
             return True
     return False
 
 
-#: Puts something in its place; two ways share one signature.
-Putting = Callable[[Assembly, Assembly, Rigid, FaceKey, Sense, float], Put | Stuck]
-WAYS: Mapping[bool, Putting] = {True: slide_in, False: put_on}
+def _run_of(base: Assembly, fold: FoldKey) -> Bounds:
+    """The stretch of a fold in its plane: a rectangle without width."""
+    crease = base.creases[fold]
+    start, end = crease.ends
+    own: Ring = (
+        ((crease.at, start), (crease.at, end))
+        if is_vertical(crease.axis)
+        else ((start, crease.at), (end, crease.at))
+    )
+    first, last = base.plates[crease.staying].ring(own)
+    return Bounds(
+        min(first[0], last[0]),
+        min(first[1], last[1]),
+        max(first[0], last[0]),
+        max(first[1], last[1]),
+    )
+
+
+def block_of(assembly: Assembly, piece: str) -> frozenset[FaceKey]:
+    """A piece with all that is glued, folded or fastened to it: what moves when it is drawn."""
+    own = {key for key in assembly.plates if key.piece == piece}
+    links = [bond for bond in assembly.bonds if bond.kind != "rest"]
+    waiting = list(own)
+    while waiting:
+        at = waiting.pop()
+        near = [bond.other(at) for bond in links if at in (bond.first, bond.second)]
+        for crease in assembly.creases.values():
+            if at in (crease.hanging, crease.staying):
+                near.append(crease.staying if at == crease.hanging else crease.hanging)
+        waiting += [key for key in near if key not in own]
+        own.update(near)
+    return frozenset(own)
+
+
+def way_out(
+    assembly: Assembly, piece: str, face: FaceKey, own: tuple[int, int, int], tolerance: float
+) -> FaceKey | None:
+    """Find what keeps a piece from being drawn out to any distance in a direction of a face's own
+    axes; None where nothing does."""
+    block = block_of(assembly, piece)
+    moving = [assembly.plates[key] for key in block]
+    still = [plate for key, plate in assembly.plates.items() if key not in block]
+    direction = assembly.plates[face].pose.direction(own)
+    axis = next(k for k in AXES if direction[k])
+    reach = _reach_of_all(moving, still, axis, direction[axis])
+    out = _along(axis, direction[axis] * reach)
+    crossing = _first_crossing(moving, still, out, tolerance)
+    if crossing is not None:
+        return crossing.still.key
+    return _held_by(assembly, block, axis, direction[axis], out)
+
+
+def _reach_of_all(
+    moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, way: int
+) -> Exact:
+    if not still:
+        return 1
+    own = [plate.extent(axis) for plate in moving]
+    rest = [plate.extent(axis) for plate in still]
+    if way > 0:
+        return max(max(high for _, high in rest) - min(low for low, _ in own), 0) + 1
+    return max(max(high for _, high in own) - min(low for low, _ in rest), 0) + 1
+
+
+def _held_by(
+    assembly: Assembly, block: frozenset[FaceKey], axis: SpaceAxis, way: int, out: Place
+) -> FaceKey | None:
+    """What lies on a block on the side that it moves to, or is glued round it across its way."""
+    for first, second in assembly.overlaps_with(block):
+        is_above = assembly.is_above(first, second)
+        if assembly.plates[first].axis == axis and is_above is (way > 0):
+            return second
+    for key in block:
+        plate = assembly.plates[key]
+        if plate.axis == axis:
+            continue
+        lane = _lane(plate.bounds, plate.axis, out)
+        layers = [
+            other
+            for other in assembly.in_plane(plate.axis, plate.plane)
+            if other not in block and assembly.plates[other].region.overlaps(lane)
+        ]
+        over = frozenset(o for o in layers if assembly.is_above(key, o) is True)
+        under = frozenset(o for o in layers if assembly.is_above(key, o) is False)
+        if _is_glued_across(assembly, under, over, lane):
+            return next(iter(over))
+    return None

@@ -6,11 +6,12 @@ In: an assembly and a fold.  Out: the assembly a quarter turn later, or why it c
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 
 from builder.work.assembly import Assembly, FoldKey, Pair, both_ways
+from builder.work.laying import Tucks
 from builder.work.paths import crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
 from builder.work.space import ACROSS, Sense, SpaceLine, quarter_turn
@@ -52,11 +53,6 @@ class Quarter:
     grazed: tuple[Blocked, ...] = ()
 
 
-#: Pairs of faces that may come together in their own plane, tucked in by hand: on which side of the
-#: first the second lies then.
-Tucks = Mapping[Pair, Sense]
-
-
 def turned(
     assembly: Assembly,
     fold: FoldKey,
@@ -70,16 +66,44 @@ def turned(
     """
     crease, line = assembly.creases[fold], assembly.lines[fold]
     cut = assembly.folds_on(line)
-    moving = assembly.connected(crease.hanging, cut)
-    if crease.staying in moving:
+    part = moving_part(assembly, fold)
+    if part is None:
         return Blocked(fold, Obstacle.LOCKED, crease.hanging, crease.staying)
-    moves_hanging = assembly.base not in moving
-    if not moves_hanging:
-        moving = assembly.connected(crease.staying, cut)
+    moving, moves_hanging = part
     rest = crease.staying if moves_hanging else crease.hanging
     closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
     sense: Sense = closing if is_closing else (-1 if closing == 1 else 1)
     return _turned_part(assembly, fold, moving, line, sense, cut, tolerance, tucks or {})
+
+
+def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], bool] | None:
+    """Find what turns on a fold, and whether that is the side that hangs on it; None where both
+    sides stay connected when all folds on the line are cut.
+
+    What hangs on the turning part alone, by another fold on the line, turns with it.
+    """
+    crease = assembly.creases[fold]
+    cut = assembly.folds_on(assembly.lines[fold])
+    moving = assembly.connected(crease.hanging, cut)
+    if crease.staying in moving:
+        return None
+    moves_hanging = assembly.base not in moving
+    if not moves_hanging:
+        moving = assembly.connected(crease.staying, cut)
+    # What is still connected to the base when the folds of the turning part are cut stays.
+    beside = {
+        each
+        for each in cut
+        if {assembly.creases[each].hanging, assembly.creases[each].staying} & moving
+    }
+    staying = assembly.connected(assembly.base, beside)
+    carried = (
+        assembly.connected(face, beside)
+        for each in beside
+        for face in (assembly.creases[each].hanging, assembly.creases[each].staying)
+        if face not in staying
+    )
+    return moving.union(*carried), moves_hanging
 
 
 def _turned_part(
@@ -121,22 +145,33 @@ def _stopped(
     tolerance: float,
 ) -> list[Blocked]:
     """What lies against the moving part where it sets out, and what it meets on its way."""
-    found = []
+    covers = []
     for first, second in assembly.overlaps_with(moving):
         ways = _ways(assembly.plates[first], assembly.plates[second], line, sense)
         is_above = assembly.is_above(first, second)
         if is_above is not None and (1 if is_above else -1) in ways:
-            return [Blocked(fold, Obstacle.COVERED, first, second)]
+            covers.append((first, second))
+    if covers:
+        first, second = min(covers, key=lambda pair: _between(assembly, *pair))
+        return [Blocked(fold, Obstacle.COVERED, first, second)]
     plates = assembly.plates
     still = [plate for key, plate in plates.items() if key not in moving]
-    for crossing in crossings_of_turn((plates[key] for key in moving), still, line, sense):
-        stop = Blocked(
-            fold, Obstacle.CROSSES, crossing.moving.key, crossing.still.key, crossing.depth
-        )
-        if crossing.depth > tolerance:
-            return [stop]
-        found.append(stop)
-    return found
+    crossings = crossings_of_turn((plates[key] for key in moving), still, line, sense)
+    stops = [
+        Blocked(fold, Obstacle.CROSSES, each.moving.key, each.still.key, each.depth)
+        for each in crossings
+    ]
+    # What passes through something furthest meets it first, as a rule.
+    return sorted(stops, key=lambda stop: -stop.depth)
+
+
+def _between(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:
+    """How many faces lie between two that lie over one another."""
+    way = assembly.is_above(first, second)
+    return sum(
+        assembly.is_above(first, key) is way and assembly.is_above(key, second) is way
+        for key in assembly.plates
+    )
 
 
 def _ways(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> frozenset[int]:
