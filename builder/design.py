@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Literal, get_args
 
 from builder.findings import Position
 from builder.formulas import Formula
@@ -23,6 +24,10 @@ EDGES = ("left", "right", "top", "bottom")
 CORNERS = ("top left", "top right", "bottom left", "bottom right")
 SIDES = ("front", "back")
 RELATIONS = ("on", "behind", "on_back", "inside")
+#: Which sides of two faces meet in a join: back on front, front on back, back on back or front on
+#: front, that of the piece's own face first.
+JoinRelation = Literal["on", "behind", "on_back", "facing"]
+JOIN_RELATIONS: tuple[JoinRelation, ...] = get_args(JoinRelation)
 
 #: Trade words for what a piece is; they group the cut list and name the piece in text.
 PIECE_KINDS = (
@@ -248,13 +253,14 @@ class Placement:
 
     ``relation``: ``on`` the host's front, ``behind`` it facing the same way, ``on_back`` facing
     outward, or ``inside`` a pocket.  ``distances`` run from the host face's edges to the piece's.
-    A piece that is ``raised`` lies that far before its host (behind it: that far behind).
+    A piece that is ``raised`` lies that far before its host (behind it: that far behind).  ``by``
+    names its faces that are glued, the first of which gives the place; empty where none is named.
     """
 
     relation: str
     host: str
     host_face: str | None
-    by: str | None
+    by: tuple[str, ...]
     distances: Mapping[str, Expression]
     leaving: Expression | None
     turned: int
@@ -265,10 +271,28 @@ class Placement:
 
 
 @dataclass(frozen=True)
+class Join:
+    """A face of a piece that is glued to one of its own or another piece's faces, when both meet.
+
+    ``on``: its back against the other's front; ``behind``: its front against the other's back;
+    ``on_back``: back against back; ``facing``: front against front.  ``glue`` names the edges of
+    ``face`` along which adhesive runs, or is ``("all",)``.
+    """
+
+    face: str
+    relation: JoinRelation
+    host: str
+    host_face: str | None
+    glue: tuple[str, ...]
+    position: Position
+
+
+@dataclass(frozen=True)
 class Piece:
     """A flat part cut from one stock.
 
     ``corners`` are those of the whole piece, ``section_corners`` outer corners of its sections.
+    ``dry_sections`` close without glue.
     """
 
     key: str
@@ -296,6 +320,8 @@ class Piece:
     section_corners: Mapping[tuple[str, str], Corner] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
     seams: tuple[Seam, ...] = ()
+    dry_sections: tuple[str, ...] = ()
+    joins: tuple[Join, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,10 @@ class Change:
 
 @dataclass(frozen=True)
 class Step:
-    """One instruction: Markdown text and the operations it carries out, by name."""
+    """One instruction: Markdown text and the operations it carries out, by name.
+
+    ``operations`` are in the order in which the step writes them.
+    """
 
     key: str
     title: str
@@ -48,7 +51,8 @@ class Accepted:
     about_position: Position
 
 
-#: Operation keys of a step, in the order in which a maker carries them out.
+#: Operation keys of a step, in the order in which a maker usually carries them out.
 OPERATIONS = (
-    *("cut", "divide", "score", "fold", "ink", "dry_fit", "attach", "close", "fasten", "insert"),
+    *("cut", "divide", "score", "fold", "ink", "dry_fit", "attach", "close", "open", "fasten"),
+    "insert",
 )

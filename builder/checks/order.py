@@ -22,6 +22,7 @@ from builder.checks.order_requirements import (
 from builder.checks.report import found
 from builder.design import OPERATIONS, Step
 from builder.findings import Finding, Position, Severity
+from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 
@@ -36,6 +37,7 @@ _DOES = {
     "dry_fit": "dry-fits",
     "attach": "glues",
     "close": "closes",
+    "open": "opens",
     "fasten": "fastens",
     "insert": "slides in",
 }
@@ -69,12 +71,12 @@ def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
 
 def _named(step: Step, kind: str, resolved: ResolvedDesign) -> tuple[str, ...]:
     """The pieces, fastenings or sections that an operation of a step names; only strips are
-    divided."""
+    divided, and what is opened again needs nothing first."""
     if kind == "fasten":
         return named_fastenings(step, resolved)
     if kind == "close":
-        return step.operations.get(kind, ())
-    return () if kind == "divide" else named_pieces(step, kind, resolved)
+        return tuple(f"{key}.{section}" for key, section in closed_sections(step))
+    return () if kind in ("divide", "open") else named_pieces(step, kind, resolved)
 
 
 def _on_strip(number: int, kind: str, strip: ResolvedStrip) -> Iterator[Operation]:

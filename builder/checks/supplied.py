@@ -8,12 +8,15 @@ from builder.checks.report import found
 from builder.design import ADHESIVE_KINDS
 from builder.findings import Finding, Position, Severity
 from builder.reading.references import NAME_IN_TEXT
+from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign
 
 
 def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
     design = resolved.design
     used = {operation for step in design.steps for operation in step.operations}
+    if not any(closed_sections(step) for step in design.steps):
+        used.discard("close")
     kinds = {supply.kind for supply in design.supplies.values()}
     start = design.positions.get("steps", Position(design.file, 1, 1))
     glues = bool(used & {"attach", "close"})

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from builder.counts.shaping import shaped_pieces
-from builder.design import ADHESIVE_KINDS, Step
+from builder.design import ADHESIVE_KINDS, OPERATIONS, Step
 from builder.reading.references import names_in_text
 from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
@@ -26,6 +26,7 @@ _OPERATION_TOOLS: dict[str, tuple[str, ...]] = {
     "dry_fit": (),
     "attach": ("adhesive",),
     "close": ("adhesive",),
+    "open": (),
     "fasten": (),
     "insert": (),
 }
@@ -80,7 +81,7 @@ TOOL_HAZARDS: dict[str, tuple[str, ...]] = {
 
 
 def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
-    """The tools one step needs, in the order of its operations."""
+    """The tools one step needs, in the usual order of its operations."""
     kinds = _supplied(step, resolved)
     supplied = [tool for kind in kinds for tool in _SUPPLY_TOOLS.get(kind, ())]
     operations = _operations(step, resolved)
@@ -95,7 +96,7 @@ def _operations(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     closed = closed_sections(step)
     if not any(_is_glued_shut(resolved.pieces[key], section) for key, section in closed):
         dry.add("close")
-    return tuple(each for each in step.operations if each not in dry)
+    return tuple(each for each in OPERATIONS if each in step.operations and each not in dry)
 
 
 def _is_glued_shut(piece: ResolvedPiece, section: str) -> bool:
@@ -136,7 +137,11 @@ def section_hazards(operations: frozenset[str], resolved: ResolvedDesign) -> tup
     tools = [
         tool
         for step in resolved.design.steps
-        for tool in _operation_tools(step, operations & step.operations.keys(), resolved)
+        for tool in _operation_tools(
+            step,
+            [each for each in OPERATIONS if each in operations and each in step.operations],
+            resolved,
+        )
     ]
     return _without_left_out(_hazards_of(tools), resolved)
 

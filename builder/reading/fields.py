@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import TypeVar
 
 from builder.design import Expression
 from builder.findings import Finding, Position, error, stop_if_too_many, suggestion
@@ -15,6 +16,7 @@ from builder.formulas import FUNCTIONS, FormulaProblem, parse
 from builder.lengths import UNIT_SIZES
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence
 
+_Key = TypeVar("_Key", bound=str)
 _NAME = re.compile(r"(?!x\d)[a-z][a-z0-9_]*")
 _RESERVED = {"x", "all", *FUNCTIONS, *UNIT_SIZES}
 NAME_REMEDY = "Use small letters, digits and _, starting with a letter, such as 'back_mat'."
@@ -68,6 +70,11 @@ class Fields:
 
     def has(self, key: str) -> bool:
         return key in self._entries
+
+    def in_file_order(self, keys: Iterable[_Key]) -> tuple[_Key, ...]:
+        """Those of ``keys`` that are there, as the file orders them."""
+        places = {key: place for place, key in enumerate(self._entries)}
+        return tuple(sorted((key for key in keys if key in places), key=places.__getitem__))
 
     def key_position(self, key: str) -> Position:
         return self._entries[key][0].position if key in self._entries else self.position

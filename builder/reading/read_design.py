@@ -232,8 +232,8 @@ def _steps(fields: Fields) -> tuple[Step, ...]:
         inner = Fields(node, f"step {index}", fields.findings)
         title = inner.text("title", required=True)
         text = inner.scalar("text", required=True)
-        operations = {key: tuple(n.text for n in inner.names(key)) for key in OPERATIONS}
-        places = {key: inner.names(key) for key in OPERATIONS if inner.has(key)}
+        written = {key: inner.names(key) for key in OPERATIONS}
+        in_order = {key: written[key] for key in inner.in_file_order(OPERATIONS)}
         picture = inner.scalar("picture")
         steps.append(
             Step(
@@ -241,8 +241,10 @@ def _steps(fields: Fields) -> tuple[Step, ...]:
                 title=title,
                 text="" if text is None else text.text,
                 text_position=node.position if text is None else text.start,
-                operations={key: names for key, names in operations.items() if names},
-                places={(key, n.text): n.position for key, names in places.items() for n in names}
+                operations={
+                    key: tuple(n.text for n in names) for key, names in in_order.items() if names
+                },
+                places={(key, n.text): n.position for key, names in written.items() for n in names}
                 | ({} if picture is None else {("picture", picture.text): picture.position}),
                 picture=None if picture is None else picture.text,
                 figure=inner.choice("figure", ("yes", "no"), "yes") == "yes",

@@ -23,6 +23,7 @@ from builder.design import (
 from builder.findings import Finding, suggestion
 from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression, shifted
 from builder.reading.nodes import Node, Scalar
+from builder.reading.read_joins import known_face, read_joins
 from builder.reading.references import faces_of_sections
 
 _FOLDS = ("valley", "mountain")
@@ -44,6 +45,9 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
     stock, side = _stock_and_side(fields)
     across, up = _sections(fields)
     corners, section_corners = _corners(fields, across, up)
+    tabs = _tabs(fields)
+    faces = (*faces_of_sections(across, up), *(tab.name for tab in tabs))
+    seams, dry_sections = _seams(fields, faces)
     piece = Piece(
         key=name.text,
         title=fields.text("name", name.text.replace("_", " ").capitalize()),
@@ -56,7 +60,7 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         height=fields.expression("height"),
         across=across,
         up=up,
-        placement=_placement(fields),
+        placement=_placement(fields, faces),
         corners=corners,
         thumb_notches=_thumb_notches(fields),
         openings=_openings(fields, "window") + _openings(fields, "hole"),
@@ -67,8 +71,10 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         edge=_edge(fields),
         region=fields.text("region") or None,
         section_corners=section_corners,
-        tabs=_tabs(fields),
-        seams=_seams(fields),
+        tabs=tabs,
+        seams=seams,
+        dry_sections=dry_sections,
+        joins=read_joins(fields, name.text, faces),
     )
     if piece.motif and (piece.edge or piece.region):
         key = "edge" if piece.edge else "region"
@@ -186,24 +192,34 @@ def _tabs(fields: Fields) -> tuple[Tab, ...]:
     return tuple(tabs)
 
 
-def _seams(fields: Fields) -> tuple[Seam, ...]:
-    """``seams: {bottom_flap: {left: 1/4, right: 1/4}}``: from so far beside the fold on."""
+def _seams(fields: Fields, faces: tuple[str, ...]) -> tuple[tuple[Seam, ...], tuple[str, ...]]:
+    """``seams: {bottom_flap: {left: 1/4, right: 1/4}}``: from so far beside the fold on; and the
+    sections that close without glue (``{top_flap: none}``)."""
     seams: list[Seam] = []
+    dry_sections: list[str] = []
     for name, node in fields.entries("seams"):
+        if isinstance(node, Scalar) and not node.is_missing:
+            if node.text != "none":
+                message = f"'{node.text}' is no seam of '{name.text}'"
+                remedy = "Write 'none', or edges such as '{left: 1/4, right: 1/4}'."
+                fields.report("unknown-value", node.position, message, remedy)
+            elif known_face(fields, name, faces):
+                dry_sections.append(name.text)
+            continue
         inner = Fields(node, f"seams of '{name.text}'", fields.findings)
         asked = {edge: inner.expression(edge) for edge in EDGES}
         dry = {edge: start for edge, start in asked.items() if start is not None}
         inner.finish()
         seams.extend(Seam(name.text, edge, start, name.position) for edge, start in dry.items())
-    return tuple(seams)
+    return tuple(seams), tuple(dry_sections)
 
 
-def _placement(fields: Fields) -> Placement | None:
+def _placement(fields: Fields, faces: tuple[str, ...]) -> Placement | None:
     relation = next((key for key in RELATIONS if fields.has(key)), None)
     hosts = {key: fields.scalar(key) for key in RELATIONS}
     distances = fields.expressions(EDGES)
     leaving = fields.expression("leaving")
-    by = fields.text("by") or None
+    by = fields.names("by")
     turned = fields.whole("turned", 0, (0, 90, 180, 270))
     glue = _glue(fields, "none" if relation == "inside" else "all")
     keep_off = _keep_off(fields)
@@ -226,7 +242,7 @@ def _placement(fields: Fields) -> Placement | None:
         relation=relation,
         host=piece,
         host_face=face or None,
-        by=by,
+        by=tuple(dict.fromkeys(n.text for n in by if known_face(fields, n, faces))),
         distances=distances,
         leaving=leaving,
         turned=turned,

@@ -33,6 +33,7 @@ def check_references(design: Design) -> Iterator[Finding]:
         yield from _piece_faces(piece)
         yield from _piece_print(piece, design)
         yield from _piece_host(piece, design)
+        yield from _joined(piece, design)
     yield from _fastening_references(design)
     for step in design.steps:
         yield from _step_operations(step, design)
@@ -162,14 +163,22 @@ def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
         yield _unknown(placement.host, design.pieces, "piece", placement.position)
     elif placement.host_face is not None and placement.host_face not in face_names(host):
         yield _no_section(host, placement.host_face, placement.position)
-    if placement.by is not None and placement.by not in face_names(piece):
-        yield _no_section(piece, placement.by, placement.position)
     if _layers_below(piece, design) > MOST_LAYERS:
         message = f"'{piece.key}' lies on more than {MOST_LAYERS} others, one on another"
         yield error("too-deep", placement.position, message, "Let it lie on one further down.")
     if _hangs_on_itself(piece, design):
         message = f"'{piece.key}' lies, through its hosts, on itself"
         yield error("cycle", placement.position, message, "Let one of them lie on another piece.")
+
+
+def _joined(piece: Piece, design: Design) -> Iterator[Finding]:
+    """Every join has a host, and the section of it that it names."""
+    for join in piece.joins:
+        host = design.pieces.get(join.host)
+        if host is None:
+            yield _unknown(join.host, design.pieces, "piece", join.position)
+        elif join.host_face is not None and join.host_face not in face_names(host):
+            yield _no_section(host, join.host_face, join.position)
 
 
 def _piece_faces(piece: Piece) -> Iterator[Finding]:
@@ -268,20 +277,22 @@ def _held(fastening: Fastening, design: Design) -> Iterator[Finding]:
 
 def matching_names(pattern: str, known: Collection[str]) -> tuple[str, ...]:
     """Names that a step's list means: a name, a pattern such as ``*_mat``, or ``all``."""
-    if pattern == "all":
+    if pattern == _ALL:
         return tuple(known)
     if not _WILDCARDS & set(pattern):
         return (pattern,) if pattern in known else ()
     return tuple(name for name in known if fnmatch.fnmatchcase(name, pattern))
 
 
+#: Stands for everything that an operation may name.
+_ALL = "all"
 _WILDCARDS = frozenset("*?[")
 
 
 def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
     for operation, names in step.operations.items():
-        if operation == "close":
-            yield from _closed_sections(step, design)
+        if operation in ("close", "open"):
+            yield from _folded_parts(step, operation, names, design)
             continue
         for name in names:
             known, what = _operands(operation, name, design)
@@ -290,18 +301,18 @@ def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
                 yield _unknown(name, known, what, position)
 
 
-def _closed_sections(step: Step, design: Design) -> Iterator[Finding]:
-    """``close`` lists single sections, as ``piece.section``."""
-    for name in step.operations["close"]:
-        key, _, section = name.partition(".")
-        piece, position = design.pieces.get(key), step.places["close", name]
+def _folded_parts(
+    step: Step, operation: str, names: Iterable[str], design: Design
+) -> Iterator[Finding]:
+    """``close`` and ``open`` list sections, as ``piece.section``, whole pieces, or ``all``."""
+    for name in names:
+        if name == _ALL:
+            continue
+        key, dot, section = name.partition(".")
+        piece, position = design.pieces.get(key), step.places[operation, name]
         if piece is None:
-            yield _unknown(key, design.pieces, "piece", position)
-        elif not section:
-            message = f"'{key}' is a whole piece, and only its sections are closed"
-            sections = [f"{key}.{face}" for face in face_names(piece)]
-            yield error("unknown-name", position, message, suggestion("", sections))
-        elif section not in face_names(piece):
+            yield _unknown(key, [*design.pieces, _ALL], "piece", position)
+        elif dot and section not in face_names(piece):
             yield _no_section(piece, section, position)
 
 

@@ -15,9 +15,9 @@ from builder.resolve.step_parts import named_pieces
 
 
 def closed_sections(step: Step) -> tuple[FaceKey, ...]:
-    """The sections that a step closes for good, in the order in which it names them."""
+    """The sections that a step names one by one to close them for good, in its order."""
     split = (name.partition(".") for name in step.operations.get("close", ()))
-    return tuple((key, section) for key, _, section in split)
+    return tuple((key, section) for key, _, section in split if section)
 
 
 def closed_for_good(resolved: ResolvedDesign) -> tuple[FaceKey, ...]:

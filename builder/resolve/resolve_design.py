@@ -17,6 +17,7 @@ from builder.resolve.fastenings import (
     with_fastening_holes,
     with_marks,
 )
+from builder.resolve.joins import glued_faces, resolve_joins
 from builder.resolve.pieces import resolve_piece
 from builder.resolve.placement import place
 from builder.resolve.resolved import (
@@ -139,10 +140,12 @@ def _pieces(values: Values, stocks: Mapping[str, ResolvedStock]) -> dict[str, Re
     for key, piece in values.design.pieces.items():
         if piece.stock not in stocks:
             continue
+        glued, joins = glued_faces(piece, values), resolve_joins(piece, values)
         try:
             faces = _contact_faces(piece, values)
             if faces is not None:
-                found[key] = resolve_piece(piece, codes[key], stocks[piece.stock], values, *faces)
+                flat = resolve_piece(piece, codes[key], stocks[piece.stock], values, *faces)
+                found[key] = replace(flat, glued=glued, joins=joins)
         except Unresolved:
             continue
         except FormulaProblem as problem:
@@ -158,7 +161,7 @@ def _contact_faces(piece: Piece, values: Values) -> tuple[str, str] | None:
         return piece_default_face(piece), ""
     host = values.design.pieces[placement.host]
     theirs = face_names(host)
-    if placement.by is None and len(own) > 1:
+    if not placement.by and len(own) > 1:
         message = f"piece '{piece.key}' is folded; say which section lies on its host"
         remedy = f"Add 'by:' with one of: {', '.join(own)}."
         values.report(error("which-section", placement.position, message, remedy))
@@ -168,7 +171,7 @@ def _contact_faces(piece: Piece, values: Values) -> tuple[str, str] | None:
         remedy = f"Write '{placement.host}.SECTION' with one of: {', '.join(theirs)}."
         values.report(error("which-section", placement.position, message, remedy))
         return None
-    return placement.by or own[0], placement.host_face or theirs[0]
+    return (placement.by or own)[0], placement.host_face or theirs[0]
 
 
 def piece_default_face(piece: Piece) -> str:

@@ -12,6 +12,7 @@ from fractions import Fraction
 from builder.design import (
     Design,
     Fastening,
+    JoinRelation,
     Motif,
     Piece,
     Reserve,
@@ -109,11 +110,25 @@ class Offsets:
 
 
 @dataclass(frozen=True)
+class ResolvedJoin:
+    """A face of a piece that is glued to a face of ``host``, its own piece's or another's, once
+    both meet; along ``edges`` of it, or all over (``("all",)``)."""
+
+    face: str
+    relation: JoinRelation
+    host: str
+    host_face: str
+    edges: tuple[str, ...]
+    position: Position
+
+
+@dataclass(frozen=True)
 class ResolvedPiece:
     """A piece with exact size, outline and features.  ``code`` is its short label (B3).
 
     ``offsets`` say where the part ``by`` of it lies on its host's face ``host_face``; None for a
-    piece that lies on nothing.  ``raised`` is its distance from its host.
+    piece that lies on nothing.  ``raised`` is its distance from its host.  ``glued`` are all its
+    faces that are glued where it lies, ``by`` first; none where it lies loose or on nothing.
     """
 
     key: str
@@ -138,6 +153,8 @@ class ResolvedPiece:
     #: (``top_flap top left``).
     corner_sizes: Mapping[str, Pair] = field(default_factory=dict)
     seams: tuple[ResolvedSeam, ...] = ()
+    glued: tuple[str, ...] = ()
+    joins: tuple[ResolvedJoin, ...] = ()
 
     @property
     def title(self) -> str:

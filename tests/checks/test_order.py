@@ -99,6 +99,17 @@ def test_a_sound_plan_has_no_finding() -> None:
     assert codes(SHAPED, f"{JOINED}; {PINNED}", FILLED) == []
 
 
+def test_what_is_closed_and_opened_between_steps_asks_for_nothing() -> None:
+    opened, closed = f"open: all, hinge.free; {PINNED}; close: hinge", f"close: all; {FILLED}"
+    assert codes(SHAPED, JOINED, opened, closed) == []
+    assert "never-cut" in codes("open: all; close: all"), "neither stands for cutting"
+
+
+def test_a_step_is_judged_alike_whatever_the_order_of_its_lines() -> None:
+    backwards = "; ".join(reversed(SHAPED.split("; ")))
+    assert codes(backwards, f"{PINNED}; attach: hinge; dry_fit: hinge", FILLED) == []
+
+
 @pytest.mark.parametrize(
     ("steps", "code", "order"),
     [

@@ -26,6 +26,7 @@ _FRAGMENTS = (
     ": ", "#", "|", ">", "%YAML 9.9", "all: notch 9 x 9", "turned: 90", "count: 0", "½", "⁄",
     "\x00",
     "\ufeff", "\u2028", "closed: 90", "fold: mountain", "raised: 1", "inside: spine", "*",
+    "joins: {face: {on: spine}}", "open: all", "by: [mat, spine]", "seams: {gusset: none}",
     "limit: 0", "price: 1.2.3", "price: ٣", "scraps: [", "margin: 99", "more_sheets: {}", "1e-9",
 )  # fmt: skip
 

@@ -192,3 +192,99 @@ def test_overrides_replace_the_formula_and_the_values_by_hand() -> None:
 def test_a_byte_order_mark_and_windows_lines_are_fine() -> None:
     text = (HEAD + "pieces:\n  back: {from: night, size: 8 x 11}\n").replace("\n", "\r\n")
     assert read_design(b"\xef\xbb\xbf" + text.encode(), "design.yaml").title == "Test"
+
+
+def test_faces_that_a_piece_is_glued_by() -> None:
+    design = read(
+        """pieces:
+  back: {from: night, size: 8 x 11}
+  one: {from: night, across: {tab: 1, flap: 2}, height: 3, on: back, by: flap}
+  two: {from: night, across: {tab: 1, flap: 2}, height: 3, on: back, by: [flap, tab]}
+  three:
+    from: night
+    across: {tab: 1, flap: 2}
+    height: 3
+    on: back
+    by: tab, flap
+"""
+    )
+    by = {key: piece.placement.by for key, piece in design.pieces.items() if piece.placement}
+    assert by == {"one": ("flap",), "two": ("flap", "tab"), "three": ("tab", "flap")}
+    mat = read("pieces:\n  a: {from: night, size: 2 x 2}\n  b: {from: night, on: a, leaving: 1}\n")
+    assert mat.pieces["b"].placement is not None and mat.pieces["b"].placement.by == ()
+
+
+def test_joins_of_faces_and_of_glue_tabs_with_rows_written_out() -> None:
+    design = read(
+        """pieces:
+  back: {from: night, size: 8 x 11}
+  hinges:
+    each: [{n: 1, next: 2}, {n: 2, next: 1}]
+    pieces:
+      "hinge_{n}":
+        from: night
+        across: {left_tab: 1, gusset: 1, right_tab: 1}
+        height: 5
+        tabs: {gusset: {top: 1/2, taper: 1/8}}
+        joins:
+          gusset_top_tab: {behind: back, glue: "top, left"}
+          right_tab: [{on: "hinge_{next}.left_tab"}, {on_back: "hinge_{n}.left_tab", glue: all}]
+  mat: {from: night, size: 1 x 1, joins: {face: {facing: back.face}}}
+"""
+    )
+    joins = [
+        (j.face, j.relation, j.host, j.host_face, j.glue) for j in design.pieces["hinge_1"].joins
+    ]
+    assert joins == [
+        ("gusset_top_tab", "behind", "back", None, ("top", "left")),
+        ("right_tab", "on", "hinge_2", "left_tab", ("all",)),
+        ("right_tab", "on_back", "hinge_1", "left_tab", ("all",)),
+    ]
+    assert [j.host for j in design.pieces["hinge_2"].joins] == ["back", "hinge_1", "hinge_2"]
+    (join,) = design.pieces["mat"].joins
+    assert (join.face, join.relation, join.host_face) == ("face", "facing", "face")
+    assert join.position.column == len("  mat: {from: night, size: 1 x 1, joins: {face: {facing: b")
+    assert design.pieces["back"].joins == ()
+
+
+def test_sections_that_close_without_glue() -> None:
+    design = read(
+        """pieces:
+  wallet:
+    from: night
+    across: {left: 1, body: 4, right: 1}
+    height: 3
+    seams: {left: none, right: {top: 1/4}}
+"""
+    )
+    wallet = design.pieces["wallet"]
+    assert wallet.dry_sections == ("left",)
+    assert [(seam.section, seam.edge) for seam in wallet.seams] == [("right", "top")]
+
+
+def test_operations_stand_in_the_order_in_which_a_step_writes_them() -> None:
+    design = read(
+        """pieces:
+  card: {from: night, up: {body: 4, flap: 2}, width: 3}
+  tag: {from: night, size: 1 x 1, on: card.body}
+steps:
+  - title: Put in and close
+    open: all
+    insert: tag
+    close: card.flap, card, all
+    text: Close it.
+    attach: tag
+    score: card
+    cut: all
+"""
+    )
+    (step,) = design.steps
+    assert list(step.operations.items()) == [
+        ("open", ("all",)),
+        ("insert", ("tag",)),
+        ("close", ("card.flap", "card", "all")),
+        ("attach", ("tag",)),
+        ("score", ("card",)),
+        ("cut", ("all",)),
+    ]
+    assert step.places["close", "card"].column == len("    close: card.flap, c")
