@@ -42,6 +42,7 @@ from builder.geometry.edges import CORNERS as CORNERS
 from builder.geometry.edges import EDGES as EDGES
 from builder.geometry.edges import CornerName, EdgeName
 from builder.offers import SINGLY, Offer
+from builder.piece_kinds import TRAITS, Trait
 from builder.safety import Safety
 from builder.steps import OPERATIONS as OPERATIONS
 from builder.steps import Accepted as Accepted
@@ -314,6 +315,10 @@ class Piece:
     section_corners: Mapping[tuple[str, CornerName], Corner] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
     seams: tuple[Seam, ...] = ()
+
+    def has(self, trait: Trait) -> bool:
+        """Whether something holds of it because of its kind."""
+        return trait in TRAITS[self.kind]
 
 
 @dataclass(frozen=True)
