@@ -43,6 +43,7 @@ from builder.geometry.edges import CORNERS as CORNERS
 from builder.geometry.edges import EDGES as EDGES
 from builder.geometry.edges import CornerName, EdgeName
 from builder.offers import SINGLY, Offer
+from builder.piece_kinds import TRAITS, Trait
 from builder.safety import Safety
 from builder.steps import OPERATIONS as OPERATIONS
 from builder.steps import Accepted as Accepted
@@ -336,6 +337,10 @@ class Piece:
     seams: tuple[Seam, ...] = ()
     dry_sections: tuple[str, ...] = ()
     joins: tuple[Join, ...] = ()
+
+    def has(self, trait: Trait) -> bool:
+        """Whether something holds of it because of its kind."""
+        return trait in TRAITS[self.kind]
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from builder.counts.tools import all_hazards, all_tools
 from builder.documents.view import Computed
 from builder.findings import Finding
 from builder.formulas import Pair, Value
-from builder.lengths import INCH, millimetres
+from builder.lengths import INCH, UnitSystem, millimetres
 from builder.resolve.bought_sizes import printed_size
 from builder.resolve.closed_for_good import closed_for_good
 from builder.resolve.edition import Edition
@@ -35,18 +35,18 @@ from builder.stock_plans import StockPlan, facing_side, part_sizes, recognised_s
 from builder.strip_plans import strip_plan
 
 
-def exact_text(length: Fraction, unit: str) -> str:
+def exact_text(length: Fraction, units: UnitSystem) -> str:
     """``7 3/4 in`` or ``9 1/2 mm``: the exact value as a mixed number."""
-    value = length / INCH if unit == "in" else length
+    value = length / units.size
     sign = "-" if value < 0 else ""
     whole, rest = divmod(abs(value), 1)
     number = str(whole) if not rest else f"{whole} {rest}" if whole else str(rest)
-    return f"{sign}{number} {unit}"
+    return f"{sign}{number} {units.unit}"
 
 
 def length_record(length: Fraction, edition: Edition) -> dict[str, Any]:
     """A length as exact text in the edition's unit, and in millimetres."""
-    return {"text": exact_text(length, edition.units.unit), "mm": millimetres(length)}
+    return {"text": exact_text(length, edition.units), "mm": millimetres(length)}
 
 
 def edition_record(computed: Computed, findings: Iterable[Finding]) -> dict[str, Any]:

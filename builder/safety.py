@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal, get_args
 
 from builder.findings import Position
+
+#: Signal words of ANSI Z535.6, the gravest first.
+Level = Literal["danger", "warning", "caution", "notice"]
+LEVELS: tuple[Level, ...] = get_args(Level)
 
 
 @dataclass(frozen=True)
@@ -23,7 +28,7 @@ class AddedHazard:
     """A hazard that the program does not know of; it concerns the named steps, or the whole."""
 
     key: str
-    level: str
+    level: Level
     title: str
     danger: str
     avoid: tuple[str, ...]

@@ -7,12 +7,10 @@ from fractions import Fraction
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.report import found
-from builder.choices import PieceKind
 from builder.findings import Finding, Severity
 from builder.geometry.edges import EDGES, EdgeName
+from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-
-_STAYS_INSIDE: tuple[PieceKind, ...] = ("mat", "photo mat", "strip", "pocket", "liner")
 
 
 def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -21,7 +19,7 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         if piece.offsets is None:
             continue
         yield from _distances(resolved, piece)
-        if piece.source.kind in _STAYS_INSIDE:
+        if piece.source.has(Trait.WITHIN_HOST):
             for edge in EDGES:
                 yield Condition(
                     ("overhang", piece.key, edge),

@@ -15,23 +15,15 @@ from builder.checks.condition import Condition, Rule
 from builder.checks.glue_zones import tape_width
 from builder.checks.placed import Span, X, Y, Z, placed_box, placed_spans
 from builder.checks.report import found, tenth
-from builder.choices import PieceKind, Relation
+from builder.choices import Relation
 from builder.findings import Finding, Severity
 from builder.geometry.edges import Axis, ends_across
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import up_to_grid
+from builder.piece_kinds import Trait
 from builder.resolve.placement import folds_outward, main_body, tree_of
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 
-_BETWEEN_SCORES: tuple[PieceKind, ...] = (
-    "mat",
-    "photo mat",
-    "strip",
-    "card",
-    "insert",
-    "tag",
-    "liner",
-)
 #: The score lines and the edges that bound a direction run so.
 _AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}
 
@@ -70,7 +62,7 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
         host = resolved.pieces[placement.host]
         if piece.is_in_pocket:
             yield from _in_pocket(resolved, piece, host)
-        elif piece.source.kind in _BETWEEN_SCORES:
+        elif piece.source.has(Trait.BETWEEN_FOLDS):
             yield from _between_scores(resolved, piece, host)
     yield from _closing_round(resolved)
 

@@ -11,17 +11,12 @@ from fractions import Fraction
 from builder.checks.condition import Condition, Rule
 from builder.checks.placed import closed_boxes
 from builder.checks.report import found
-from builder.choices import PieceKind, Relation
+from builder.choices import Relation
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around
 from builder.geometry.outline import Box
+from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-
-#: Kinds that share a face side by side; anything else may lie over its neighbour on purpose.
-SIDE_BY_SIDE: tuple[PieceKind, ...] = ("mat", "photo mat", "strip")
-#: What hides a photograph on the same face for good.
-_HIDES: tuple[PieceKind, ...] = ("pocket", "panel")
-_MUST_STAY: tuple[PieceKind, ...] = ("flap", "pocket", "mat")
 
 
 def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -35,7 +30,7 @@ def sharing_a_face(resolved: ResolvedDesign) -> list[list[ResolvedPiece]]:
     shared: dict[tuple[str, str, Relation], list[ResolvedPiece]] = {}
     for piece in resolved.pieces.values():
         placement = piece.source.placement
-        if placement is not None and piece.source.kind in SIDE_BY_SIDE:
+        if placement is not None and piece.source.has(Trait.SIDE_BY_SIDE):
             face = (placement.host, piece.host_face, placement.relation)
             shared.setdefault(face, []).append(piece)
     return list(shared.values())
@@ -66,13 +61,14 @@ def check_hidden_photographs(resolved: ResolvedDesign) -> Iterator[Finding]:
     on_face: dict[tuple[str, str, Relation], list[ResolvedPiece]] = {}
     for piece in resolved.pieces.values():
         placement = piece.source.placement
-        if placement is not None and piece.source.kind in (*_HIDES, "photo mat"):
+        is_either = piece.source.has(Trait.HIDES) or piece.source.has(Trait.CARRIES_PHOTOGRAPH)
+        if placement is not None and is_either:
             face = (placement.host, piece.host_face, placement.relation)
             on_face.setdefault(face, []).append(piece)
     for pieces in on_face.values():
-        photos = [piece for piece in pieces if piece.source.kind == "photo mat"]
+        photos = [piece for piece in pieces if piece.source.has(Trait.CARRIES_PHOTOGRAPH)]
         for photo in photos:
-            for over in (piece for piece in pieces if piece.source.kind in _HIDES):
+            for over in (piece for piece in pieces if piece.source.has(Trait.HIDES)):
                 across, upward = _common(lying_box(photo), lying_box(over))
                 if across > 0 and upward > 0:
                     yield found(
@@ -133,7 +129,7 @@ def _overlap(
 def _even_reveals(resolved: ResolvedDesign) -> Iterator[Condition]:
     """A mat's left and right borders are equal."""
     for piece in resolved.pieces.values():
-        if piece.source.kind == "mat" and piece.offsets is not None:
+        if piece.source.has(Trait.FRAMES) and piece.offsets is not None:
             yield Condition(
                 ("uneven-reveal", piece.key),
                 piece.offsets.left - piece.offsets.right,
@@ -161,14 +157,14 @@ def _uneven(resolved: ResolvedDesign, piece: ResolvedPiece) -> Finding:
 def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Closed, nothing that stays inside may reach beyond the covers, where a panel is the base."""
     boxes = closed_boxes(resolved)
-    panels = [box for key, box in boxes.items() if resolved.pieces[key].source.kind == "panel"]
+    panels = [box for key, box in boxes.items() if resolved.pieces[key].source.has(Trait.COVERS)]
     roots = [resolved.pieces[key].source for key in boxes]
-    if not any(root.placement is None and root.kind == "panel" for root in roots):
+    if not any(root.placement is None and root.has(Trait.COVERS) for root in roots):
         return
     cover = around(panels)
     for key, box in boxes.items():
         source = resolved.pieces[key].source
-        if source.present == "always" and source.kind in _MUST_STAY:
+        if source.present == "always" and source.has(Trait.WITHIN_COVERS):
             room = min(
                 box.left - cover.left,
                 cover.right - box.right,

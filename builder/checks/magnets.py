@@ -16,6 +16,7 @@ from builder.findings import Finding, Severity
 from builder.geometry.clearance import clears, holds
 from builder.geometry.pose import Vector
 from builder.lengths import INCH, nearest_on_grid, up_to_grid
+from builder.piece_kinds import Trait
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
 
 _HOLDS_ACROSS = INCH / 4
@@ -141,4 +142,4 @@ def _near_cards(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Itera
 
 def _holds_cards(resolved: ResolvedDesign, face: PlacedFace) -> bool:
     piece = resolved.pieces[face.piece]
-    return piece.source.kind in ("pocket", "insert") or piece.is_in_pocket
+    return piece.source.has(Trait.HOLDS_CARDS) or piece.is_in_pocket

@@ -21,17 +21,15 @@ from builder.checks.order_requirements import (
     requirements_of,
 )
 from builder.checks.report import found
-from builder.choices import PieceKind
 from builder.design import Step
 from builder.findings import Finding, Position, Severity
+from builder.piece_kinds import Trait
 from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 from builder.steps import OPERATIONS
 from builder.steps import Operation as OperationKind
 
-#: Kinds that are hard to take off again: they are laid in place without glue first.
-_DRY_FIT_KINDS: tuple[PieceKind, ...] = ("spine", "hinge", "flap", "pocket")
 _DOES: dict[OperationKind, str] = {
     "cut": "cuts",
     "divide": "divides",
@@ -265,14 +263,15 @@ def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
     for glued in plan.operations:
         if glued.kind != "attach" or plan.first("dry_fit", glued.name) is not None:
             continue
-        kind = resolved.pieces[glued.name].source.kind
-        if kind in _DRY_FIT_KINDS:
+        source = resolved.pieces[glued.name].source
+        if source.has(Trait.HARD_TO_MOVE):
             yield found(
                 resolved,
                 Severity.ADVICE,
                 "no-dry-fit",
                 resolved.design.steps[glued.step - 1].position,
-                f"{_step(resolved, glued.step)} glues {kind} '{glued.name}' without a dry fit",
+                f"{_step(resolved, glued.step)} glues {source.kind} '{glued.name}' without a "
+                "dry fit",
                 f"Add '{glued.name}' to 'dry_fit:' of this step.",
             )
 

@@ -20,6 +20,7 @@ from builder.findings import Finding, Severity
 from builder.geometry.bends import clear_between, scores_around
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import INCH, up_to_grid
+from builder.piece_kinds import Trait
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 
 #: Thickness of a printed photograph (common practice, no source).
@@ -87,7 +88,7 @@ def layers_between(resolved: ResolvedDesign, lower: PlacedFace, upper: PlacedFac
 
 def _thickness(piece: ResolvedPiece) -> Fraction:
     """What one placed piece adds to a pile, with the photograph that a photo mat carries."""
-    photograph = PHOTOGRAPH if piece.source.kind == "photo mat" else 0
+    photograph = PHOTOGRAPH if piece.source.has(Trait.CARRIES_PHOTOGRAPH) else 0
     return piece.stock.caliper * piece.source.count + photograph
 
 

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import assert_never
 
 from builder.checks.regions import laid_sizes
 from builder.checks.report import as_typed, found
@@ -19,7 +20,7 @@ from builder.lengths import down_to_grid
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
 from builder.sheet_places import CutOut, Size, edge_of, motif_pin, region_box, region_on_grid
-from builder.sheets.model import Problem
+from builder.sheets.model import Problem, ProblemCode
 from builder.stock_plans import StockPlan, as_planned, piece_of
 
 
@@ -34,19 +35,28 @@ class _Unplaced:
     stock_plan: StockPlan
 
     def findings(self) -> Iterator[Finding]:
-        alike: dict[tuple[str, str], list[Problem]] = {}
+        alike: dict[tuple[ProblemCode, str], list[Problem]] = {}
         for problem in self.stock_plan.plan.unplaced:
             alike.setdefault((problem.code, piece_of(problem.pieces[0])), []).append(problem)
         for (code, key), problems in alike.items():
             piece = self.resolved.cut_out(key)
-            if code == "pin-outside-sheet" and isinstance(piece, ResolvedPiece):
-                yield from self._outside(piece)
-            elif code == "pins-overlap":
-                yield self._overlap(piece, problems)
-            elif code == "cut-too-long":
-                yield self._long(piece, problems[0])
-            elif code in ("not-enough-sheets", "no-room-found"):
-                yield self._too_few(piece, problems[0])
+            match code:
+                case "pin-outside-sheet":
+                    if isinstance(piece, ResolvedPiece):
+                        yield from self._outside(piece)
+                case "pins-overlap":
+                    yield self._overlap(piece, problems)
+                case "cut-too-long":
+                    yield self._long(piece, problems[0])
+                case "not-enough-sheets":
+                    yield self._too_few(piece, problems[0], "cannot come from")
+                case "no-room-found":
+                    yield self._too_few(piece, problems[0], "found no room on")
+                case "sheet-unknown" | "piece-larger-than-sheet" | "strip-too-narrow":
+                    # Conditions of the stock speak of these, in every edition.
+                    pass
+                case _:
+                    assert_never(code)
 
     def _found(
         self, code: str, piece: CutOut, message: str, remedy: str, **numbers: Fraction
@@ -166,14 +176,13 @@ class _Unplaced:
 
     # Limited sheets
 
-    def _too_few(self, piece: CutOut, problem: Problem) -> Finding:
+    def _too_few(self, piece: CutOut, problem: Problem, verb: str) -> Finding:
         """More pieces than the sheets can give; ``no-room-found`` when that is not proven."""
         stock = self.stock_plan.stock
         copies = Counter(piece_of(key) for key in problem.pieces)
         named = ", ".join(
             f"'{key}'" + (f" × {count}" if count > 1 else "") for key, count in copies.items()
         )
-        verb = "cannot come from" if problem.code == "not-enough-sheets" else "found no room on"
         sheets = " and ".join(
             f"{sheet.source.limit or 'any number'} of "
             f"{sheet_text(sheet.width, sheet.height, self.resolved)}"

@@ -11,15 +11,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from builder.choices import SIDES, PieceKind, SideName, is_front, side_seen
+from builder.choices import SIDES, SideName, is_front, side_seen
 from builder.geometry.areas import Slab
 from builder.lengths import down_to_grid
+from builder.piece_kinds import Trait
 from builder.resolve.placement import Tree, main_body, tree_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.turns import flat_faces
-
-#: The kind of piece that carries a photograph.
-PHOTO_MAT: PieceKind = "photo mat"
 
 
 @dataclass(frozen=True)
@@ -67,7 +65,7 @@ def _places_of(resolved: ResolvedDesign, tree: Tree, root: str) -> Iterator[Phot
     seen: list[tuple[Slab, PhotoPlace]] = []
     for face in flat_faces(resolved, root):
         piece = resolved.pieces[face.piece]
-        if piece.source.kind != PHOTO_MAT:
+        if not piece.source.has(Trait.CARRIES_PHOTOGRAPH):
             continue
         slab = resolved.slab(face)
         host = piece.source.placement.host if piece.source.placement else None

@@ -11,6 +11,7 @@ from builder.drawings.plane import Mapping as PaperMapping
 from builder.drawings.plane import Place, Rect, around, bounding, fitted
 from builder.geometry.edges import (
     AXES,
+    EDGES_BY_AXIS,
     EdgeName,
     edge_towards,
     ends_across,
@@ -188,14 +189,10 @@ def _needed(work: Work, key: str) -> list[Rect]:
         return rects
     base, own = host.face_rect(laid.piece.host_face), laid.face_rect(laid.piece.by)
     sides = {edge_in_model(work, key, e) for group in dimensioned_edges(work, key) for e in group}
-    rects.append(
-        Rect(
-            base.left if "left" in sides else own.left,
-            base.bottom if "bottom" in sides else own.bottom,
-            base.right if "right" in sides else own.right,
-            base.top if "top" in sides else own.top,
-        )
+    left, right, bottom, top = (
+        (base if edge in sides else own).edge(edge) for edge in EDGES_BY_AXIS
     )
+    rects.append(Rect(left, bottom, right, top))
     return rects
 
 

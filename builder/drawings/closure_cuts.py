@@ -18,6 +18,7 @@ from builder.drawings.closed_stack import (
 )
 from builder.drawings.pivots import is_on
 from builder.geometry.areas import placed
+from builder.piece_kinds import Trait
 from builder.resolve.resolved import (
     PlacedFace,
     ResolvedDesign,
@@ -70,7 +71,8 @@ def closures(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 def _closes(piece: ResolvedPiece) -> bool:
     """Whether a piece that is there only when the work is closed holds it shut."""
-    return piece.source.kind == "tag" or (piece.source.kind == "band" and bool(piece.scores))
+    is_folded_round = piece.source.has(Trait.GOES_ROUND) and bool(piece.scores)
+    return is_folded_round or piece.source.has(Trait.SEALS_EDGE)
 
 
 def closure_of(resolved: ResolvedDesign, key: str) -> Closure:
@@ -109,7 +111,7 @@ def _cut_at(
     if is_wrapped:
         along = 0 if piece.scores[0].is_vertical else 1
     low, high = (seen.left, seen.right) if along == 0 else (seen.bottom, seen.top)
-    if piece.source.kind == "tag":
+    if piece.source.has(Trait.SEALS_EDGE):
         # Across the edge that a seal holds down, not along it.
         along, low, high = 1, seen.bottom, seen.top
     is_small = fastening is not None and not fastening.source.pivot

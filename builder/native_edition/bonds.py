@@ -9,45 +9,67 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
+from typing import Literal, assert_never
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.layout import lying_box, sharing_a_face
 from builder.checks.report import found
-from builder.design import EDGES
 from builder.findings import Finding, Severity
+from builder.geometry.edges import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-_ENDS = {"across": ("left", "right"), "upward": ("bottom", "top")}
-_EXTENTS = {"across": "width", "upward": "height"}
+BondKind = Literal["flush", "centred", "meeting", "alike"]
+#: What an extent is called that lies between two edges which run this way.
+_DIRECTIONS: dict[Axis, str] = {"vertical": "across", "horizontal": "upward"}
 
 
 @dataclass(frozen=True)
 class Bond:
-    """``kind`` is flush (a piece, an edge), centred (a piece, a direction), meeting or alike (two
-    pieces, a direction)."""
+    """A piece ``flush`` with an edge of its host, or ``centred`` between two of them; two pieces
+    that are ``meeting``, or ``alike``.  ``edge`` is that edge, or the near one of the two."""
 
-    kind: str
-    names: tuple[str, ...]
+    kind: BondKind
+    pieces: tuple[str, ...]
+    edge: EdgeName
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The pieces, and the edge or the direction."""
+        match self.kind:
+            case "flush":
+                return *self.pieces, self.edge
+            case "centred" | "meeting" | "alike":
+                return *self.pieces, _DIRECTIONS[axis_of(self.edge)]
+            case _:
+                assert_never(self.kind)
 
     def difference(self, pieces: Mapping[str, ResolvedPiece]) -> Fraction:
         """How far from exact, in mm."""
-        first = pieces[self.names[0]]
-        if self.kind == "flush":
-            return _offset(first, self.names[1])
-        low, high = _ENDS[self.names[-1]]
-        if self.kind == "centred":
-            return _offset(first, low) - _offset(first, high)
-        second = pieces[self.names[1]]
-        if self.kind == "meeting":
-            begins: Fraction = getattr(lying_box(second), low)
-            return begins - Fraction(getattr(lying_box(first), high))
-        extent = _EXTENTS[self.names[-1]]
-        return Fraction(getattr(first, extent) - getattr(second, extent))
+        first, last = pieces[self.pieces[0]], pieces[self.pieces[-1]]
+        far = opposite(self.edge)
+        match self.kind:
+            case "flush":
+                return _offset(first, self.edge)
+            case "centred":
+                return _offset(first, self.edge) - _offset(first, far)
+            case "meeting":
+                return lying_box(last).edge(self.edge) - lying_box(first).edge(far)
+            case "alike":
+                upright = is_upright(self.edge)
+                return first.width - last.width if upright else first.height - last.height
+            case _:
+                assert_never(self.kind)
 
 
-def _offset(piece: ResolvedPiece, edge: str) -> Fraction:
-    return Fraction(getattr(piece.offsets, edge))
+def _offset(piece: ResolvedPiece, edge: EdgeName) -> Fraction:
+    assert piece.offsets is not None
+    return piece.offsets.at(edge)
+
+
+#: The first of two edges across from each other, in each direction.
+_NEAR_EDGES: tuple[EdgeName, ...] = ("left", "bottom")
 
 
 def bonds(own: ResolvedDesign) -> Iterator[Bond]:
@@ -59,20 +81,24 @@ def bonds(own: ResolvedDesign) -> Iterator[Bond]:
 def _of_single_pieces(own: ResolvedDesign) -> Iterator[Bond]:
     for key, piece in own.pieces.items():
         if piece.offsets is not None:
-            yield from (Bond("flush", (key, edge)) for edge in EDGES)
-            yield from (Bond("centred", (key, direction)) for direction in _ENDS)
+            yield from (Bond("flush", (key,), edge) for edge in EDGES)
+            yield from (Bond("centred", (key,), edge) for edge in _NEAR_EDGES)
 
 
 def _of_neighbours(own: ResolvedDesign) -> Iterator[Bond]:
     """Of pieces that share a face: those that meet, and those of one kind that are alike."""
     for pieces in sharing_a_face(own):
-        for direction, (low, _) in _ENDS.items():
-            in_order = sorted(pieces, key=lambda piece: getattr(lying_box(piece), low))
+        for edge in _NEAR_EDGES:
+            in_order = sorted(pieces, key=partial(_begins, edge))
             for first, second in pairwise(in_order):
-                yield Bond("meeting", (first.key, second.key, direction))
+                yield Bond("meeting", (first.key, second.key), edge)
             for first, second in pairwise(sorted(pieces, key=lambda piece: piece.source.kind)):
                 if first.source.kind == second.source.kind:
-                    yield Bond("alike", (first.key, second.key, direction))
+                    yield Bond("alike", (first.key, second.key), edge)
+
+
+def _begins(edge: EdgeName, piece: ResolvedPiece) -> Fraction:
+    return lying_box(piece).edge(edge)
 
 
 def bond_condition(bond: Bond, resolved: ResolvedDesign) -> Condition:
@@ -85,7 +111,7 @@ def bond_condition(bond: Bond, resolved: ResolvedDesign) -> Condition:
     )
 
 
-_SENTENCES = {
+_SENTENCES: dict[BondKind, str] = {
     "flush": "'{0}' lies flush with the {1} edge of its host in your own edition, and here {2} off",
     "centred": "'{0}' lies in the middle {1} in your own edition, and here its two borders differ "
     "by {2}",
@@ -102,7 +128,7 @@ def _opened(bond: Bond, resolved: ResolvedDesign) -> Finding:
         resolved,
         Severity.ERROR,
         "sum-opens",
-        resolved.pieces[bond.names[0]].source.position,
+        resolved.pieces[bond.pieces[0]].source.position,
         _SENTENCES[bond.kind].format(*bond.names, units.text(difference)),
         f"Compute one of their sizes from the others, or give a measure '{resolved.edition.name}:' "
         "a value of its own.",

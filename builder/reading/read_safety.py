@@ -12,8 +12,8 @@ from builder.design import Change
 from builder.findings import suggestion
 from builder.reading.fields import NAME_REMEDY, Fields, is_name
 from builder.reading.nodes import Node, Scalar
-from builder.safety import AddedHazard, HazardWording, LeftOutHazard, Safety
-from builder.wording import LEVELS, load_wording
+from builder.safety import LEVELS, AddedHazard, HazardWording, LeftOutHazard, Safety
+from builder.wording import load_wording
 
 
 def read_safety(outer: Fields) -> Safety:

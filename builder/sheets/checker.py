@@ -7,7 +7,17 @@ In: a sheet, its cuts and the map from final parts to pieces. Out: the rectangle
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from builder.sheets.model import Cut, Length, Plan, Rectangle, Sheet, SheetPlan, Trimmer
+from builder.sheets.model import (
+    Cut,
+    Length,
+    Plan,
+    Rectangle,
+    Sheet,
+    SheetPlan,
+    Trimmer,
+    edges_of,
+    is_vertical,
+)
 
 Box = tuple[Length, Length, Length, Length]
 
@@ -37,8 +47,8 @@ def parts_after(sheet: Sheet, cuts: Sequence[Cut]) -> dict[int, Box]:
         if cut.part not in there:
             raise ImpossibleCut(f"cut {cut.number} uses part {cut.part}, which is not there")
         x, y, width, height = there.pop(cut.part)
-        sides = ("left", "right") if cut.axis == "vertical" else ("bottom", "top")
-        length = width if cut.axis == "vertical" else height
+        sides, upright = edges_of(cut.axis), is_vertical(cut.axis)
+        length = width if upright else height
         if cut.edge not in sides or not 0 < cut.setting < length:
             raise ImpossibleCut(f"cut {cut.number} does not lie inside part {cut.part}")
         at = cut.setting if cut.edge == sides[0] else length - cut.setting
@@ -46,7 +56,7 @@ def parts_after(sheet: Sheet, cuts: Sequence[Cut]) -> dict[int, Box]:
         if first in used or second in used or first == second:
             raise ImpossibleCut(f"cut {cut.number} names a part that exists already")
         used |= {first, second}
-        if cut.axis == "vertical":
+        if upright:
             there[first], there[second] = (x, y, at, height), (x + at, y, width - at, height)
         else:
             there[first], there[second] = (x, y, width, at), (x, y + at, width, height - at)
@@ -135,10 +145,10 @@ def _leftovers(plan: SheetPlan, trimmer: Trimmer) -> list[str]:
         after = parts_after(plan.sheet, plan.cuts[: count + 1])
         if set(cut.kept) != holding & set(cut.parts):
             wrong.append(f"cut {cut.number} keeps {cut.kept}")
-        across = 3 if cut.axis == "vertical" else 2
+        across = 3 if is_vertical(cut.axis) else 2
         if trimmer.longest_cut is not None and before[cut.part][across] > trimmer.longest_cut:
             wrong.append(f"cut {cut.number} is longer than the trimmer cuts")
-        thickness = 2 if cut.axis == "vertical" else 3
+        thickness = 2 if is_vertical(cut.axis) else 3
         for part in cut.kept:
             if after[part][thickness] < trimmer.narrowest_strip:
                 wrong.append(f"cut {cut.number} keeps a strip thinner than the trimmer holds")

@@ -11,7 +11,17 @@ different settings, then the largest offcut.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from builder.sheets.model import Axis, Cut, Edge, Offcut, Placed, Sheet, SheetPlan, Trimmer
+from builder.sheets.model import (
+    Axis,
+    Cut,
+    Offcut,
+    Placed,
+    Sheet,
+    SheetPlan,
+    Trimmer,
+    edges_of,
+    is_vertical,
+)
 from builder.sheets.sequence import Step, Way, in_order, moves
 
 Area = tuple[int, int, int, int]
@@ -104,7 +114,7 @@ class _Divider:
 
     def _cut(self, area: Area, placed: Sequence[Placed], axis: Axis, at: int) -> Division:
         x, y, width, height = area
-        if axis == "vertical":
+        if is_vertical(axis):
             low_area, high_area = (x, y, at - x, height), (at, y, x + width - at, height)
             low_placed = tuple(p for p in placed if p.x < at)
             high_placed = tuple(p for p in placed if p.x >= at)
@@ -134,8 +144,8 @@ def guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> t
     Only a waste part that the trimmer holds may lie there. Where one way is a whole number of
     the guide's steps, a way that is not cannot be set by its marks and is left out.
     """
-    across = 2 if axis == "vertical" else 3
-    edges: tuple[Edge, Edge] = ("left", "right") if axis == "vertical" else ("bottom", "top")
+    across = 2 if is_vertical(axis) else 3
+    edges = edges_of(axis)
     ways = [
         Way(part.area[across], edge, part.holds)
         for part, edge in zip((low, high), edges, strict=True)

@@ -7,11 +7,39 @@ sheet as it lies on the bench, x to the right and y up. Everything here is plain
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, assert_never
 
 Length = int | Fraction
 Axis = Literal["vertical", "horizontal"]
 Edge = Literal["left", "right", "bottom", "top"]
+
+#: Why a piece finds no place.
+ProblemCode = Literal[
+    "sheet-unknown",
+    "piece-larger-than-sheet",
+    "pin-outside-sheet",
+    "pins-overlap",
+    "strip-too-narrow",
+    "cut-too-long",
+    "not-enough-sheets",
+    "no-room-found",
+]
+
+
+def is_vertical(axis: Axis) -> bool:
+    """Whether a cut is upright, and so divides the width."""
+    match axis:
+        case "vertical":
+            return True
+        case "horizontal":
+            return False
+        case _:
+            assert_never(axis)
+
+
+def edges_of(axis: Axis) -> tuple[Edge, Edge]:
+    """The edges that a cut is measured from, the near one first."""
+    return ("left", "right") if is_vertical(axis) else ("bottom", "top")
 
 
 @dataclass(frozen=True)
@@ -134,7 +162,7 @@ class Problem:
     ``pieces`` are left unplaced; ``against`` are pieces that stand in their way.
     """
 
-    code: str
+    code: ProblemCode
     pieces: tuple[str, ...]
     message: str
     numbers: Mapping[str, Length] = field(default_factory=dict)

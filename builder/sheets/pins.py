@@ -7,6 +7,7 @@ and the rectangles left for other pieces, or None when no division was found.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
+from typing import assert_never
 
 from builder.sheets.model import Placed, Rectangle, Sheet
 
@@ -65,14 +66,19 @@ def allowed(piece: Rectangle, sheet: Sheet, width: int, height: int) -> Range:
     pin = piece.pin
     if pin is None:
         return Range(x_low, x_high, y_low, y_high)
-    if pin.edge == "left":
-        x_high = min(x_high, x_low)
-    elif pin.edge == "right":
-        x_low = max(x_low, x_high)
-    elif pin.edge == "bottom":
-        y_high = min(y_high, y_low)
-    elif pin.edge == "top":
-        y_low = max(y_low, y_high)
+    match pin.edge:
+        case "left":
+            x_high = min(x_high, x_low)
+        case "right":
+            x_low = max(x_low, x_high)
+        case "bottom":
+            y_high = min(y_high, y_low)
+        case "top":
+            y_low = max(y_low, y_high)
+        case None:
+            pass
+        case _:
+            assert_never(pin.edge)
     if pin.region is not None:
         x0, y0, x1, y1 = (int(value) for value in pin.region)
         x_low, x_high = max(x_low, x0), min(x_high, x1 - width)

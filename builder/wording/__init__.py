@@ -15,13 +15,11 @@ from typing import Any
 import yaml
 
 from builder.lengths import UnitSystem
+from builder.safety import Level
 from builder.wording.plurals import PLURAL_RULES
 
 #: The catalogues by the code (ISO 639-1) that a design chooses them with.
 LANGUAGES = {"en": "english", "de": "german"}
-
-#: Signal words of ANSI Z535.6, the gravest first, as the catalogues' ``signals`` call them.
-LEVELS = ("danger", "warning", "caution", "notice")
 
 
 @dataclass(frozen=True)
@@ -30,7 +28,7 @@ class Hazard:
     to do, a short form for steps."""
 
     key: str
-    level: str
+    level: Level
     signal: str
     title: str
     danger: str
@@ -136,7 +134,7 @@ def load_wording(language: str = "en") -> Wording:
 
 
 def hazard(
-    key: str, level: str, signals: Mapping[str, str], entry: Mapping[str, str | Sequence[str]]
+    key: str, level: Level, signals: Mapping[str, str], entry: Mapping[str, str | Sequence[str]]
 ) -> Hazard:
     """A hazard from its entry in a catalogue; KeyError where something is missing."""
     title, danger, short = (str(entry[name]) for name in ("title", "danger", "short"))

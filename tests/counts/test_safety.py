@@ -15,7 +15,8 @@ from builder.findings import Severity
 from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
-from builder.wording import LANGUAGES, LEVELS, load_wording
+from builder.safety import LEVELS
+from builder.wording import LANGUAGES, load_wording
 
 TEXT = """\
 title: Safe
