@@ -15,6 +15,7 @@ from builder.steps import Operation
 from builder.work.assembly import Assembly, Bond, FoldKey
 from builder.work.closing import Turn
 from builder.work.parts import Parts
+from builder.work.pivots import Swing
 from builder.work.plates import FaceKey
 from builder.work.putting import Put, Stuck
 from builder.work.turning import Blocked
@@ -31,7 +32,14 @@ class Placing:
     is_glued: bool
 
 
-Motion = Turn | Placing
+@dataclass(frozen=True, eq=False)
+class Tie:
+    """A ribbon tied, or drawn round the work: only its ends are known, its way is not tested."""
+
+    fastening: str
+
+
+Motion = Turn | Placing | Swing | Tie
 
 
 class Trouble(Enum):
@@ -43,6 +51,7 @@ class Trouble(Enum):
     JOIN_MISSES = "join-misses"
     NEVER_JOINED = "never-joined"
     NO_HOLE = "hole-misses"
+    HOLDS_NOTHING = "holds-nothing"
 
 
 @dataclass(frozen=True)
@@ -83,7 +92,7 @@ class Work:
 
     ``opened`` is the main assembly as it was when it was last at rest, with nothing closed that
     only lies closed; ``closed`` is the finished one with everything closed, and ``closing`` are the
-    turns that close it for the last time.  ``marks`` are the points at which fastenings meet
+    motions that close it for the last time.  ``marks`` are the points at which fastenings meet
     pieces, by fastening and piece, in mm.
     """
 
@@ -92,9 +101,11 @@ class Work:
     assemblies: tuple[Assembly, ...]
     opened: Assembly
     closed: Assembly
-    closing: tuple[Turn, ...]
+    closing: tuple[Motion, ...]
     problems: tuple[Problem, ...]
     marks: Mapping[str, Mapping[str, Point]] = field(default_factory=dict)
+    #: The faces that each fastening goes through, in the order in which it names its pieces.
+    pierced: Mapping[str, tuple[FaceKey, ...]] = field(default_factory=dict)
 
     @property
     def scale(self) -> int:

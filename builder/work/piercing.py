@@ -7,15 +7,22 @@ them, and what it then holds together.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
+from builder.choices import FasteningKind
 from builder.geometry.outline import Point
-from builder.resolve.resolved import ResolvedFastening
+from builder.lengths import INCH, nearest_on_grid
+from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.work.assembly import Assembly, Bond
+from builder.work.moments import Work
 from builder.work.parts import Parts
 from builder.work.plates import FaceKey
 from builder.work.space import Exact, Place, size, whole
+
+#: Pierced holes for brads (common practice, no source): one eighth of an inch, about 3 mm.
+_PIERCED_HOLE = INCH / 8
 
 
 @dataclass(frozen=True)
@@ -109,3 +116,54 @@ def _across(
 
 def _point(x: Exact, y: Exact, scale: int) -> Point:
     return Point(Fraction(x) / scale, Fraction(y) / scale)
+
+
+def with_marks(work: Work) -> dict[str, ResolvedFastening]:
+    """The fastenings with their points on every piece they meet.
+
+    What no step sets yet is pierced in the work at rest; the magnets of a pair meet when all is
+    closed.
+    """
+    found = dict(work.parts.resolved.fastenings)
+    for key, fastening in found.items():
+        if fastening.point is None or not fastening.source.through:
+            continue
+        if not makes_holes(fastening.source.kind):
+            marks = meet(work.parts, work.closed, fastening)
+        elif key in work.marks:
+            marks = work.marks[key]
+        else:
+            marks = pierce(work.parts, work.opened, fastening).marks
+        found[key] = replace(fastening, marks=marks)
+    return found
+
+
+def with_holes(
+    resolved: ResolvedDesign, fastenings: Mapping[str, ResolvedFastening]
+) -> dict[str, ResolvedPiece]:
+    """The pieces with the holes of what is pierced; magnets are glued on."""
+    found = dict(resolved.pieces)
+    for fastening in fastenings.values():
+        if makes_holes(fastening.source.kind):
+            diameter = _hole_diameter(resolved, fastening)
+            for key, point in fastening.marks.items():
+                hole = Hole(point, diameter, fastening.key)
+                found[key] = replace(found[key], holes=(*found[key].holes, hole))
+    return found
+
+
+def makes_holes(kind: FasteningKind) -> bool:
+    """Whether a fastening goes through what it holds."""
+    match kind:
+        case "brad" | "eyelet":
+            return True
+        case "magnet pair" | "ribbon tie":
+            return False
+        case _:
+            assert_never(kind)
+
+
+def _hole_diameter(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Fraction:
+    if fastening.source.kind == "eyelet":
+        return fastening.head
+    return nearest_on_grid(_PIERCED_HOLE, resolved.edition.grid)

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, assert_never
 
+from builder.choices import is_in_pocket
 from builder.design import Step
 from builder.geometry.pose import Pose
 from builder.reading.references import matching_names
@@ -39,9 +40,10 @@ from builder.work.joins import (
     tucks_of,
 )
 from builder.work.laying import laid_on
-from builder.work.moments import Moment, Motion, Placing, Problem, Trouble, Work
+from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
 from builder.work.parts import Parts, parts_of
-from builder.work.piercing import Pierced, pierce
+from builder.work.piercing import Pierced, makes_holes, pierce
+from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
 from builder.work.plates import FaceKey
 from builder.work.putting import Put, Stuck, Way, put_on, slide_in
 from builder.work.space import Rigid, as_rigid
@@ -60,11 +62,13 @@ def play(resolved: ResolvedDesign) -> Work:
 
 @dataclass(frozen=True)
 class _Moved:
-    """A fold that was turned: its angle before, and whether it is at rest as it is now."""
+    """A fold that was turned, with its angle before, or a part that was turned on its fastening;
+    and whether it is at rest as it is now."""
 
-    fold: FoldKey
+    fold: FoldKey | None
     before: int
     stays: bool
+    swing: Swing | None = None
 
 
 class _Player:
@@ -78,7 +82,9 @@ class _Player:
         self._came: dict[str, int] = {}
         self._turned: list[_Moved] = []
         self._at_rest: Assembly | None = None
-        self._closing: list[Turn] = []
+        self._closing: list[Motion] = []
+        self._tied: set[str] = set()
+        self._set: set[str] = set()
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
         self._tucks = tucks_of(parts)
@@ -271,7 +277,7 @@ class _Player:
         undone: list[_Moved] = []
         while self._leaf_over(base, host, side) is not None and self._turned:
             last = self._turned[-1]
-            if last.fold not in base.creases:
+            if last.fold is None or last.fold not in base.creases:
                 break
             back = turn_fully(base, last.fold, last.before, self._manner())
             if isinstance(back, Blocked):
@@ -286,7 +292,7 @@ class _Player:
         """A face that lies over the host on that side and can be turned away from it."""
         plate = base.plates[host]
         is_up = side == plate.facing
-        turnable = {each.fold for each in self._turned if each.fold in base.creases}
+        turnable = {each.fold for each in self._turned if each.fold is not None}
         for key in base.in_plane(plate.axis, plate.plane):
             is_over = base.is_above(host, key) is is_up
             if is_over and key not in base.connected(host, turnable):
@@ -295,6 +301,7 @@ class _Player:
 
     def _turned_back(self, undone: Sequence[_Moved]) -> None:
         for each in reversed(undone):
+            assert each.fold is not None
             base = self._take(each.fold.piece)
             turn = turn_fully(base, each.fold, each.before, self._manner())
             if isinstance(turn, Blocked):
@@ -367,6 +374,7 @@ class _Player:
         if ALL in names:
             assembly = self._main()
             self._follow(assembly, self._closed_all(assembly), stays=False)
+            self._tie(self._main())
             self._join_further(None)
             return
         folds: list[FoldKey] = []
@@ -437,17 +445,65 @@ class _Player:
         return close_in_order(assembly, groups, self._manner())
 
     def _follow(self, assembly: Assembly, done: Closed, stays: bool = True) -> None:
-        """Do the turns that were found, one moment each; what ``stays`` is at rest then."""
+        """Do the turns that were found, one moment each; what ``stays`` is at rest then.
+
+        A part that turns on a fastening is turned aside before what it holds moves, and over it
+        when that has moved for the last time.
+        """
         now = assembly
-        for turn in done.turns:
+        swings = {
+            pivot.fastening.key: [n for n, t in enumerate(done.turns) if _moves(t, pivot.held)]
+            for pivot in pivots_in(self._parts, assembly)
+        }
+        for number, turn in enumerate(done.turns):
+            for key in (key for key, numbers in swings.items() if number in numbers[:1]):
+                now = self._swing(now, key, done.after, stays)
+            if now is not turn.before:
+                again = turn_fully(now, turn.fold, turn.after.angle(turn.fold), self._manner())
+                if isinstance(again, Blocked):
+                    self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
+                    break
+                turn = again
             self._turned.append(_Moved(turn.fold, now.angle(turn.fold), stays))
-            self._put_in_place_of([now], turn.after)
-            now = turn.after
-            self._note(now, turn)
-            if not stays:
-                self._closing.append(turn)
+            now = self._done(now, turn, turn.after, stays)
+            for key in (key for key, numbers in swings.items() if number in numbers[-1:]):
+                now = self._swing(now, key, None, stays)
         for stop in done.stops:
             self._problem(Trouble.CANNOT_TURN, stop.fold, stop.by, stop)
+
+    def _done(self, before: Assembly, motion: Motion, after: Assembly, stays: bool) -> Assembly:
+        """Note a motion of one assembly."""
+        self._put_in_place_of([before], after)
+        if not stays:
+            self._closing.append(motion)
+        self._note(after, motion)
+        return after
+
+    def _swing(self, now: Assembly, key: str, closed: Assembly | None, stays: bool) -> Assembly:
+        """Turn a part on its fastening: aside for what closes, or over what it holds."""
+        pivot = next(p for p in pivots_in(self._parts, now) if p.fastening.key == key)
+        swing = (
+            swung_over(self._parts, now, pivot)
+            if closed is None
+            else swung_aside(self._parts, now, pivot, closed)
+        )
+        if swing is None:
+            self._problem(Trouble.HOLDS_NOTHING, key, pivot.held)
+            return now
+        self._turned.append(_Moved(None, 0, stays, swing))
+        return self._done(now, swing, swing.after, stays)
+
+    def _tie(self, assembly: Assembly) -> None:
+        """Tie the ribbons that are there, when all is closed."""
+        for key in self._resolved.fastenings:
+            if key in self._set and key not in self._tied and self._is_tie(key):
+                self._tied.add(key)
+                self._closing.append(Tie(key))
+                self._note(assembly, Tie(key))
+
+    def _is_tie(self, key: str) -> bool:
+        source = self._resolved.fastenings[key].source
+        return not source.through and source.stock is not None
 
     def _open(self, names: Sequence[str]) -> None:
         """Undo the moves since the last rest, or those of what is named, the last first."""
@@ -456,10 +512,13 @@ class _Player:
             wanted = {fold for name in names for fold in self._folds_named(name)}
         kept: list[_Moved] = []
         for each in reversed(self._turned):
-            base = self._take(each.fold.piece)
             if each.stays if wanted is None else each.fold not in wanted:
                 kept.append(each)
                 continue
+            if each.fold is None:
+                self._swing_back(each)
+                continue
+            base = self._take(each.fold.piece)
             if base.is_locked(each.fold) or base.angle(each.fold) == each.before:
                 continue
             turn = turn_fully(base, each.fold, each.before, self._manner())
@@ -471,22 +530,40 @@ class _Player:
             self._note(turn.after, turn)
         self._turned = list(reversed(kept))
 
+    def _swing_back(self, moved: _Moved) -> None:
+        """Turn a part on its fastening back to where it was."""
+        assert moved.swing is not None
+        base = self._take(next(iter(moved.swing.moved)).piece)
+        after = swung_back(base, moved.swing)
+        self._put_in_place_of([base], after)
+        self._note(after, moved.swing)
+
     # ---- fastenings
 
     def _fasten(self, key: str) -> None:
         fastening = self._resolved.fastenings[key]
         through = fastening.source.through
-        if fastening.point is None or not through:
+        self._set.add(key)
+        if fastening.source.round is not None and self._is_tie(key):
+            self._tied.add(key)
+            self._note(self._take(fastening.source.round), Tie(key))
+        if fastening.point is None or not makes_holes(fastening.source.kind):
             return
         assembly = self._take(through[0])
         found = pierce(self._parts, assembly, fastening)
         self._pierced[key] = found
+        for piece in (each for each in through if each not in found.marks):
+            self._problem(Trouble.NO_HOLE, key, piece)
         if found.bonds:
             after = assembly.with_bonds(found.bonds)
             self._put_in_place_of([assembly], after)
             self._note(after, bonds=found.bonds)
 
     # ---- the end
+
+    def _is_in_pocket(self, key: str) -> bool:
+        placement = self._resolved.pieces[key].source.placement
+        return placement is not None and is_in_pocket(placement.relation)
 
     def _main(self) -> Assembly:
         """The assembly of most pieces, the first of equals."""
@@ -500,9 +577,11 @@ class _Player:
                 own, host = FaceKey(key, join.face), FaceKey(join.host, join.host_face)
                 if (own, host) not in self._joined:
                     self._problem(Trouble.NEVER_JOINED, own, host)
-        if not self._now:
-            for key in self._parts.pieces:
-                self._take(key)
+        for key in sorted(self._parts.pieces, key=self._rank):
+            # What no step places yet is placed at the end, so that a design can grow.
+            if self._resolved.pieces[key].source.placement is not None:
+                self._place(key, is_slid=self._is_in_pocket(key))
+            self._take(key)
         last = self._main()
         done = self._closed_all(last)
         return Work(
@@ -520,7 +599,12 @@ class _Player:
                 ),
             ),
             marks={key: found.marks for key, found in self._pierced.items()},
+            pierced={key: found.faces for key, found in self._pierced.items()},
         )
+
+
+def _moves(turn: Turn, piece: str) -> bool:
+    return any(key.piece == piece for key in turn.moved)
 
 
 def _is_due(assembly: Assembly, demand: Demand) -> bool:

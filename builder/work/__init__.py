@@ -1,0 +1,60 @@
+"""The work: the thing as it is made, moment by moment; the one place that knows where what lies.
+
+In: a resolved design.  Out: its :class:`Work`.  Everything that is drawn, checked or said about
+place, order, visibility and motion is asked of it:
+
+- :func:`work_of` plays the steps of a design, once for each resolved design;
+- :func:`pierced` gives the design with the holes and marks that its fastenings make when they are
+  set, which is what later stages are handed;
+- :func:`try_size` works out another size of a design that was played, by the same motions.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from weakref import WeakKeyDictionary
+
+from builder.resolve.resolved import ResolvedDesign
+from builder.work.assembly import Assembly as Assembly
+from builder.work.assembly import Bond as Bond
+from builder.work.assembly import FoldKey as FoldKey
+from builder.work.moments import Moment as Moment
+from builder.work.moments import Problem as Problem
+from builder.work.moments import Work as Work
+from builder.work.piercing import with_holes, with_marks
+from builder.work.placed import PlacedFace as PlacedFace
+from builder.work.placed import placed_faces as placed_faces
+from builder.work.plates import FaceKey as FaceKey
+from builder.work.play import play
+from builder.work.replaying import replayed
+
+_PLAYED: WeakKeyDictionary[ResolvedDesign, Work] = WeakKeyDictionary()
+
+
+def work_of(resolved: ResolvedDesign) -> Work:
+    """Play the steps of a design; the same design is played once."""
+    if resolved not in _PLAYED:
+        _PLAYED[resolved] = play(resolved)
+    return _PLAYED[resolved]
+
+
+def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
+    """Give the design with the points at which fastenings meet its pieces, and their holes."""
+    work = work_of(resolved)
+    fastenings = with_marks(work)
+    pieces = with_holes(resolved, fastenings)
+    strips = {
+        key: replace(
+            strip,
+            parts=tuple(replace(part, piece=pieces[part.piece.key]) for part in strip.parts),
+        )
+        for key, strip in resolved.strips.items()
+    }
+    found = replace(resolved, pieces=pieces, fastenings=fastenings, strips=strips)
+    _PLAYED[found] = work
+    return found
+
+
+def try_size(played: ResolvedDesign, resolved: ResolvedDesign) -> None:
+    """Work out ``resolved``, another size of a design that was played, by the same motions."""
+    _PLAYED[resolved] = replayed(work_of(played), resolved)

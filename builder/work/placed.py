@@ -1,0 +1,48 @@
+"""Faces of an assembly in mm, for drawings and checks.
+
+In: an assembly and its scale.  Out: each face with its exact pose in mm and a rank: of faces in one
+plane that lie over one another a larger rank lies towards the positive end of their axis.  Where
+layers go round, as those of interleaved flaps, no rank says what lies over what: ask the assembly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from builder.geometry.pose import Pose
+from builder.work.assembly import Assembly
+from builder.work.plates import FaceKey
+from builder.work.space import as_pose
+from builder.work.visible import Look, from_far_to_near
+
+
+@dataclass(frozen=True)
+class PlacedFace:
+    """One face in space, in mm; of faces in one plane a larger ``rank`` lies further along their
+    axis."""
+
+    piece: str
+    face: str
+    pose: Pose
+    rank: int
+
+    @property
+    def key(self) -> FaceKey:
+        """The face by its piece and name."""
+        return FaceKey(self.piece, self.face)
+
+
+def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:
+    """All faces of an assembly; those that look along one axis from its negative end on."""
+    ordered = [key for axis in (0, 1, 2) for key in from_far_to_near(assembly, Look(axis, 1))]
+    return tuple(
+        PlacedFace(key.piece, key.face, as_pose(assembly.plates[key].pose, scale), rank)
+        for rank, key in enumerate(ordered)
+    )
+
+
+def only(faces: Iterable[PlacedFace], pieces: Iterable[str]) -> tuple[PlacedFace, ...]:
+    """The faces that belong to some pieces."""
+    kept = frozenset(pieces)
+    return tuple(face for face in faces if face.piece in kept)
