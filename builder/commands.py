@@ -28,6 +28,7 @@ from builder.reading.pictures import check_pictures, picture_bytes
 from builder.resolve import Edition, resolve
 from builder.resolve.edition import EDITIONS, PAPERS
 from builder.shipped import DESIGNS, PATTERN, design_names, find_layout, layout_names
+from builder.work import pierced
 
 DONE, DOES_NOT_FIT, UNREADABLE = 0, 1, 2
 
@@ -201,7 +202,7 @@ def compare(options: argparse.Namespace) -> int:
     old = read_design(options.old.read_bytes(), str(options.old))
     new = read_design(options.new.read_bytes(), str(options.new))
     edition = EDITIONS[options.edition or new.native]
-    changes = compare_designs(resolve(old, edition), resolve(new, edition))
+    changes = compare_designs(pierced(resolve(old, edition)), pierced(resolve(new, edition)))
     print("\n".join(changes) if changes else "no piece and no measure differs")
     return DONE
 

@@ -13,6 +13,7 @@ from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
 from builder.shipped import DESIGNS
 from builder.stock_plans import facing_side, piece_of, plan_stocks
+from builder.work import pierced
 
 TEXT = """\
 title: Motifs
@@ -30,7 +31,7 @@ pieces:
 
 
 def resolved(text: str = TEXT, edition: object = IMPERIAL) -> ResolvedDesign:
-    return resolve(read_design(text.encode(), "motifs.yaml"), edition)  # type: ignore[arg-type]
+    return pierced(resolve(read_design(text.encode(), "motifs.yaml"), edition))  # type: ignore[arg-type]
 
 
 def test_a_piece_is_centred_on_its_motif() -> None:
@@ -82,7 +83,7 @@ def test_motifs_that_cannot_be_had_are_found(old: str, new: str, code: str) -> N
 def test_the_side_whose_print_has_a_direction_lies_up() -> None:
     """Two of three pieces of the letter's tide paper are cut from its plain back, but the tables
     on its front must come out upright: only on that side can the maker see how they run."""
-    resolved = resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL))
     (sheet,) = plan_stocks(resolved)["tides"].plan.sheets
     sides = [resolved.cut_out(piece_of(placed.key)).side for placed in sheet.placed]
     assert sides.count("back") == 2 and facing_side(resolved, sheet) == "front"

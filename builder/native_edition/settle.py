@@ -21,6 +21,7 @@ from builder.native_edition.search import MOST_STEPS, Movable, Row, conflict, le
 from builder.resolve import Edition, resolve
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import Given, ResolvedDesign
+from builder.work import pierced, try_size
 
 #: How many answers are tried where sizes do not change in proportion (min, max, grid_up).
 _MOST_ANSWERS = 12
@@ -52,7 +53,7 @@ Shifts = Mapping[Position, int]
 
 def settle(design: Design, edition: Edition) -> Settled:
     """The native edition; raises :class:`DesignUnreadable` where nothing can be computed."""
-    plain = resolve(design, edition)
+    plain = pierced(resolve(design, edition))
     if edition.name == design.native:
         return Settled(plain)
     own = _own_edition(design)
@@ -67,7 +68,7 @@ def settle(design: Design, edition: Edition) -> Settled:
 
 def _own_edition(design: Design) -> ResolvedDesign | None:
     try:
-        return resolve(design, EDITIONS[design.native])
+        return pierced(resolve(design, EDITIONS[design.native]))
     except DesignUnreadable:
         return None
 
@@ -138,13 +139,14 @@ class _Search:
             moved = resolve(self._design, self._edition, shifts)
         except DesignUnreadable:
             return {}
+        try_size(self._plain, moved)
         return {condition.key: condition.amount for condition in self._keep.conditions(moved)}
 
     def _if_it_does(self, answer: Mapping[int, int]) -> Settled | None:
         """The edition with the lengths moved, if every condition then holds exactly."""
         shifts = {self._given[place].position: steps for place, steps in answer.items()}
         try:
-            resolved = resolve(self._design, self._edition, shifts)
+            resolved = pierced(resolve(self._design, self._edition, shifts))
         except DesignUnreadable:
             return None
         if not all(condition.holds for condition in self._keep.conditions(resolved)):

@@ -15,8 +15,6 @@ from builder.reading.references import FORMULA_IN_TEXT, face_names, position_in_
 from builder.resolve.edition import Edition
 from builder.resolve.fastenings import (
     resolve_fastenings,
-    with_fastening_holes,
-    with_marks,
 )
 from builder.resolve.joins import glued_faces, resolve_joins
 from builder.resolve.pieces import resolve_piece
@@ -25,7 +23,6 @@ from builder.resolve.resolved import (
     ResolvedDesign,
     ResolvedPiece,
     ResolvedStock,
-    ResolvedStrip,
 )
 from builder.resolve.sheets import resolve_trimmer
 from builder.resolve.stocks import resolve_stocks
@@ -58,10 +55,6 @@ def resolve(
     if values.findings:
         raise DesignUnreadable(values.findings)
     states = place(pieces, design.closing)
-    fastenings, findings = with_marks(pieces, fastenings, states, values)
-    if findings:
-        raise DesignUnreadable(findings)
-    pieces = with_fastening_holes(pieces, fastenings, values)
     return ResolvedDesign(
         design=design,
         edition=edition,
@@ -75,14 +68,8 @@ def resolve(
         tolerance=tolerance,
         trimmer=trimmer,
         given=values.given,
-        strips={key: _with_pieces(strip, pieces) for key, strip in strips.items()},
+        strips=strips,
     )
-
-
-def _with_pieces(strip: ResolvedStrip, pieces: Mapping[str, ResolvedPiece]) -> ResolvedStrip:
-    """The strip with its pieces as they are in the end, holes for fastenings in."""
-    parts = tuple(replace(part, piece=pieces[part.piece.key]) for part in strip.parts)
-    return replace(strip, parts=parts)
 
 
 def _with_own_grid(design: Design, edition: Edition) -> Edition:

@@ -567,6 +567,8 @@ class _Player:
 
     def _main(self) -> Assembly:
         """The assembly of most pieces, the first of equals."""
+        if not self._now:
+            return Assembly(FaceKey("", ""), {}, {})
         return max(self._now, key=lambda a: (len(a.pieces), -self._now.index(a)))
 
     def finished(self) -> Work:

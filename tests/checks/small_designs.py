@@ -7,6 +7,7 @@ import textwrap
 from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
+from builder.work import pierced
 
 _HEAD = """\
 title: Test
@@ -23,4 +24,4 @@ def resolved_design(pieces: str, rest: str = "") -> ResolvedDesign:
     """YAML of pieces, and of whole sections after them, → the design in inches."""
     body = textwrap.indent(textwrap.dedent(pieces).strip("\n"), "  ")
     text = _HEAD + body + "\n" + textwrap.dedent(rest)
-    return resolve(read_design(text.encode(), "test.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))

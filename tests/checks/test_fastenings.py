@@ -21,6 +21,7 @@ from builder.lengths import INCH
 from builder.reading import read_design
 from builder.resolve import Edition, ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
+from builder.work import pierced
 
 HEAD = """\
 title: Test
@@ -35,7 +36,7 @@ def made(pieces: str, fastenings: str = "", edition: Edition = IMPERIAL) -> Reso
     text = HEAD + "".join(f"  {line}\n" for line in pieces.splitlines())
     if fastenings:
         text += "fastenings:\n" + "".join(f"  {line}\n" for line in fastenings.splitlines())
-    return resolve(read_design(text.encode(), "test.yaml"), edition)
+    return pierced(resolve(read_design(text.encode(), "test.yaml"), edition))
 
 
 def found(pieces: str, fastenings: str = "", edition: Edition = IMPERIAL) -> list[Finding]:

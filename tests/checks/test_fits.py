@@ -17,6 +17,7 @@ from builder.lengths import INCH
 from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
+from builder.work import pierced
 
 HEAD = """\
 title: Fits
@@ -31,7 +32,7 @@ pieces:
 
 
 def resolved(pieces: str, more: str = "") -> ResolvedDesign:
-    return resolve(read_design((HEAD + pieces + more).encode(), "fits.yaml"), IMPERIAL)
+    return pierced(resolve(read_design((HEAD + pieces + more).encode(), "fits.yaml"), IMPERIAL))
 
 
 def the_fit(pieces: str, kind: str, direction: str, more: str = "") -> Fit:

@@ -15,6 +15,7 @@ from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
 from builder.sheet_places import grain_axis, way_round
 from builder.stock_plans import plan_stocks
+from builder.work import pierced
 
 TEXT = """\
 title: Grain
@@ -40,7 +41,7 @@ def resolved(
     height: str = "6",
 ) -> ResolvedDesign:
     text = TEXT.format(weight=weight, sheet=sheet, grain=grain, print=printed, height=height)
-    return resolve(read_design(text.encode(), "grain.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(text.encode(), "grain.yaml"), IMPERIAL))
 
 
 @pytest.mark.parametrize(

@@ -33,6 +33,7 @@ from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import DESIGNS
+from builder.work import pierced
 
 HINGED = """\
 title: Test
@@ -77,7 +78,7 @@ def stepped(*steps: str, design: str = HINGED) -> ResolvedDesign:
         lines += [f"  - title: Part {number}", "    text: Do it."]
         lines += [f"    {operation.strip()}" for operation in step.split(";") if operation.strip()]
     text = design + "\n".join(lines) + "\n"
-    return resolve(read_design(text.encode(), "test.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
 
 
 def found(*steps: str, design: str = HINGED) -> list[Finding]:
@@ -337,7 +338,7 @@ def written_out(resolved: ResolvedDesign) -> list[dict[str, list[str]]]:
 
 @cache
 def folio() -> ResolvedDesign:
-    return resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    return pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
 
 
 @cache

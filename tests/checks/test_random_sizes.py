@@ -26,6 +26,7 @@ from builder.resolve import Edition, resolve
 from builder.resolve.edition import EDITIONS, IMPERIAL
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.shipped import DESIGNS
+from builder.work import pierced
 from tests.checks.independent import Part, broken_invariants
 
 FOLIO = (DESIGNS / "observatory-folio.yaml").read_bytes()
@@ -201,13 +202,13 @@ def test_a_fair_share_of_sizes_passes_and_a_fair_share_fails() -> None:
     ],
 )
 def test_every_invariant_can_break(changed: Sizes, sentence: str) -> None:
-    resolved = resolve(read_design(FOLIO, "folio.yaml", changed), IMPERIAL)
+    resolved = pierced(resolve(read_design(FOLIO, "folio.yaml", changed), IMPERIAL))
     assert any(sentence in wrong for wrong in broken_in(resolved)), broken_in(resolved)
 
 
 def test_uneven_borders_break_an_invariant() -> None:
     uneven = FOLIO.replace(b"left: reveal\n        right: reveal", b"left: 1/4\n        right: 1/8")
-    resolved = resolve(read_design(uneven, "folio.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design(uneven, "folio.yaml"), IMPERIAL))
     assert {wrong.partition(" ")[2] for wrong in broken_in(resolved)} == {"leaves uneven borders"}
 
 

@@ -22,6 +22,7 @@ from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from builder.shipped import DESIGNS
 from builder.stock_plans import plan_stocks
 from builder.wording import load_wording
+from builder.work import pierced
 
 TEXT = """\
 title: Bought
@@ -45,7 +46,7 @@ steps:
 
 
 def resolved_of(text: str = TEXT, edition: str = "imperial") -> ResolvedDesign:
-    return resolve(read_design(text.encode(), "bought.yaml"), EDITIONS[edition])
+    return pierced(resolve(read_design(text.encode(), "bought.yaml"), EDITIONS[edition]))
 
 
 def lines_of(kits: int, text: str = TEXT) -> dict[str, SupplyLine]:
@@ -277,7 +278,7 @@ def test_a_stock_placed_by_its_print_has_no_substitute_and_the_reason_is_said() 
         "front: {name: Owls, regions: {sky: {left: 0, bottom: 0, size: 12 x 12}}}}",
     ).replace("base: {as: panel,", "base: {as: panel, region: sky,")
     assert sheet_substitutes(resolved_of(text)) == ()
-    folio = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    folio = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
     lines = SuppliesText(folio, 1, load_wording()).substitutes(sheet_substitutes(folio))
     for stock in folio.stocks.values():
         if stock.source.material != "ribbon":
@@ -317,7 +318,7 @@ def test_no_cell_is_a_formula(text: str) -> None:
 
 
 def test_units_of_the_table_are_those_of_the_edition() -> None:
-    metric = resolve(read_design(TEXT.encode(), "bought.yaml"), METRIC)
+    metric = pierced(resolve(read_design(TEXT.encode(), "bought.yaml"), METRIC))
     content = supplies_csv(supplies(metric, plan_stocks(metric)), metric, 1).decode()
     assert "304.8 x 304.8 mm" in content
 
@@ -325,6 +326,6 @@ def test_units_of_the_table_are_those_of_the_edition() -> None:
 def test_the_grain_of_another_sheet_keeps_no_piece_off_it() -> None:
     """The letter's card is 7 x 10 in and folds along the grain of its own sheet: it fits on a
     Letter sheet, 8½ x 11 in, whichever way the grain of that runs."""
-    letter = resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
+    letter = pierced(resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL))
     found = [s for s in sheet_substitutes(letter) if s.stock.key == "chalk" and s.name == "Letter"]
     assert found and all(not each.too_small_for for each in found)

@@ -15,6 +15,7 @@ from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
 from builder.stock_plans import plan_stocks
 from builder.wording import load_wording
+from builder.work import pierced
 
 TEXT = b"""\
 title: Counted
@@ -46,7 +47,7 @@ steps:
 
 @pytest.fixture(scope="module")
 def resolved() -> ResolvedDesign:
-    return resolve(read_design(TEXT, "counted.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(TEXT, "counted.yaml"), IMPERIAL))
 
 
 def test_alike_pieces_share_a_row(resolved: ResolvedDesign) -> None:
@@ -73,7 +74,7 @@ pieces:
   hinge: {from: card, across: {tab: 1, far: 1}, height: 6}
   cover: {from: card, size: 8 x 6, on: hinge.tab, right: 0}
 """
-    resolved = resolve(read_design(text, "meeting.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design(text, "meeting.yaml"), IMPERIAL))
     assert adhesive_length(resolved) == 14 * INCH
 
 
@@ -87,7 +88,7 @@ def test_supplies_add_up(resolved: ResolvedDesign) -> None:
 
 def test_metric_supplies_keep_the_true_size_of_things() -> None:
     """A 12 in sheet is 304.8 mm (25.4 mm to the inch, NIST SP 811) and a ¼ in brad 6.35 mm."""
-    metric = resolve(read_design(TEXT, "counted.yaml"), METRIC)
+    metric = pierced(resolve(read_design(TEXT, "counted.yaml"), METRIC))
     lines = {line.key: line for line in supplies(metric, plan_stocks(metric))}
     assert lines["card"].size == (Fraction("304.8"), Fraction("304.8"))
     assert lines["first"].size == (Fraction("6.35"), Fraction("12.7"))

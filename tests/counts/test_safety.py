@@ -17,6 +17,7 @@ from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
 from builder.safety import LEVELS
 from builder.wording import LANGUAGES, load_wording
+from builder.work import pierced
 
 TEXT = """\
 title: Safe
@@ -54,7 +55,7 @@ steps: closing}
 
 
 def resolved_of(text: str) -> ResolvedDesign:
-    return resolve(read_design(text.encode(), "safe.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(text.encode(), "safe.yaml"), IMPERIAL))
 
 
 def steps_of(resolved: ResolvedDesign) -> list[set[str]]:

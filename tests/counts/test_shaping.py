@@ -18,6 +18,7 @@ from builder.resolve.edition import IMPERIAL
 from builder.sheets.kits import name_of
 from builder.stock_plans import plan_stocks
 from builder.wording import load_wording
+from builder.work import pierced
 
 TEXT = """\
 title: Shaped
@@ -50,7 +51,7 @@ steps:
 
 @pytest.fixture(scope="module")
 def resolved() -> ResolvedDesign:
-    return resolve(read_design(TEXT.encode(), "shaped.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(TEXT.encode(), "shaped.yaml"), IMPERIAL))
 
 
 def test_what_is_scored_is_shaped_after_its_scores(resolved: ResolvedDesign) -> None:
@@ -75,9 +76,9 @@ def test_corners_of_a_section_call_for_their_tool() -> None:
     """Without its mitres the blank needs no scissors."""
     corners = "corners: {all: notch 2 x 2, front_wall bottom: mitre 1/4}"
     text = TEXT.replace("corners: {all: notch 2 x 2}", corners)
-    resolved = resolve(read_design(text.encode(), "shaped.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design(text.encode(), "shaped.yaml"), IMPERIAL))
     assert "scissors" in step_tools(resolved.design.steps[1], resolved)
-    plain = resolve(read_design(TEXT.encode(), "shaped.yaml"), IMPERIAL)
+    plain = pierced(resolve(read_design(TEXT.encode(), "shaped.yaml"), IMPERIAL))
     assert "scissors" not in step_tools(plain.design.steps[1], plain)
 
 
@@ -112,7 +113,7 @@ def test_the_cut_list_orders_the_work_so_that_the_tabs_stay_on(resolved: Resolve
 
 def test_without_a_step_that_scores_the_cut_list_still_says_the_order() -> None:
     text = TEXT.replace("score: tray, fold: tray", "fold: tray")
-    resolved = resolve(read_design(text.encode(), "shaped.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design(text.encode(), "shaped.yaml"), IMPERIAL))
     tray = cut_lists(resolved, cut_list(resolved), 1, load_wording(), {})[0].rows[0]
     assert tray.shaping[0] == "score first, then:"
 
@@ -140,7 +141,7 @@ steps:
 def test_a_square_rounded_to_a_circle_is_listed_as_one() -> None:
     """2 in square with corners of 1 in; the plate of 2 × 1 in with corners of ½ in has straight
     edges left."""
-    resolved = resolve(read_design(CIRCLE.encode(), "round.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design(CIRCLE.encode(), "round.yaml"), IMPERIAL))
     lists = cut_lists(resolved, cut_list(resolved), 1, load_wording(), {})
     said = {row.title: " ".join(row.shaping).replace("\u00a0", " ") for row in lists[0].rows}
     assert said["Seal"] == "round to a circle 2 in across"
@@ -149,7 +150,7 @@ def test_a_square_rounded_to_a_circle_is_listed_as_one() -> None:
 
 def test_the_cut_list_says_which_pieces_a_map_shows_turned() -> None:
     """1 × 9 in lies along a sheet that is 5 in high, and the map's own label has the sizes so."""
-    resolved = resolve(read_design(CIRCLE.encode(), "round.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design(CIRCLE.encode(), "round.yaml"), IMPERIAL))
     plans = plan_stocks(resolved)
     rows = cut_list(resolved)
     lists = cut_lists(resolved, rows, 1, load_wording(), plans)

@@ -10,6 +10,7 @@ from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
 from builder.wording import load_wording
+from builder.work import pierced
 
 TEXT = """\
 title: Needed
@@ -54,7 +55,7 @@ def at_hand(resolved: ResolvedDesign) -> list[tuple[tuple[str, ...], tuple[str, 
 
 @pytest.fixture(scope="module")
 def resolved() -> ResolvedDesign:
-    return resolve(read_design(TEXT.encode(), "needed.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(TEXT.encode(), "needed.yaml"), IMPERIAL))
 
 
 def test_the_piece_worked_on_and_the_adhesive_by_its_name(resolved: ResolvedDesign) -> None:
@@ -83,7 +84,7 @@ def test_many_pieces_are_listed_by_their_codes() -> None:
         f"  p{n}: {{as: mat, from: card, size: 1 x 1, on: base, left: {n}}}" for n in range(6)
     )
     text = TEXT.replace("fastenings:", f"{rows}\nfastenings:")
-    _, ink, _, _ = at_hand(resolve(read_design(text.encode(), "needed.yaml"), IMPERIAL))
+    _, ink, _, _ = at_hand(pierced(resolve(read_design(text.encode(), "needed.yaml"), IMPERIAL)))
     assert ink[0] == ("A1, A2, A3, A4, A5, A6, A7, A8, A9, A10",)
 
 
@@ -92,7 +93,7 @@ def test_an_adhesive_that_is_no_supply_is_a_tool_to_have(resolved: ResolvedDesig
     wording = load_wording()
     assert "Adhesive" not in tools_to_have(resolved, wording)
     text = TEXT.replace("  roll: {kind: tape, width: 1/4 in, name: Wide tape}\n", "")
-    bare = resolve(read_design(text.encode(), "needed.yaml"), IMPERIAL)
+    bare = pierced(resolve(read_design(text.encode(), "needed.yaml"), IMPERIAL))
     assert "Adhesive" in tools_to_have(bare, wording)
     assert at_hand(bare)[2][1] == ("Adhesive",)
 
@@ -122,7 +123,7 @@ LATCHED = TEXT.replace(
 
 
 def test_what_only_turns_on_a_brad_asks_for_no_tape_and_a_brad_for_what_it_holds() -> None:
-    latched = resolve(read_design(LATCHED.encode(), "latched.yaml"), IMPERIAL)
+    latched = pierced(resolve(read_design(LATCHED.encode(), "latched.yaml"), IMPERIAL))
     things, tools = at_hand(latched)[3]
     assert "Red silk" in things
     assert "Wide tape" not in tools and "Wide tape" in at_hand(latched)[2][1]

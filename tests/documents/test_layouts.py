@@ -22,6 +22,7 @@ from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.shipped import DESIGNS, LAYOUTS, layout_names
+from builder.work import pierced
 from tests.documents.conftest import Name
 from tests.test_cli import SMALL
 
@@ -219,7 +220,7 @@ def test_steps_of_the_handout_stand_two_on_a_page_or_alone(documents: dict[Name,
 
 def expected_alone(design: str, edition: str) -> frozenset[int]:
     """The steps whose drawings, at the size that the layout gives them, need a page."""
-    resolved = resolve(read_design_file(DESIGNS / f"{design}.yaml"), EDITIONS[edition])
+    resolved = pierced(resolve(read_design_file(DESIGNS / f"{design}.yaml"), EDITIONS[edition]))
     page = read_page(LAYOUTS / "handout", EDITIONS[edition])
     rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
     scenes = dict(step_scenes(resolved, *rooms, page.rooms["step_alone"]))

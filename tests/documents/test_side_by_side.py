@@ -14,6 +14,7 @@ from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from builder.shipped import DESIGNS, LAYOUTS
+from builder.work import pierced
 from tests.conftest import FOLIO, silent
 
 _INCH, _MM = re.compile(r"\d[\d\s\u00a0⁄½¼¾⅛⅜⅝⅞]*\sin\b|[½¼¾⅛⅜⅝⅞]\sin\b"), re.compile(r"\d\smm\b")
@@ -74,7 +75,9 @@ def test_each_column_has_the_native_cut_list(both: EditionResult, edition: str) 
 
 
 def test_rows_are_split_until_both_editions_have_the_same() -> None:
-    resolved = [resolve(read_design_file(FOLIO), edition) for edition in (IMPERIAL, METRIC)]
+    resolved = [
+        pierced(resolve(read_design_file(FOLIO), edition)) for edition in (IMPERIAL, METRIC)
+    ]
     left, right = with_joint_rows(*(cut_list(each) for each in resolved))
 
     def keys(rows: tuple[CutRow, ...]) -> list[tuple[str, ...]]:

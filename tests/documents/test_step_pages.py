@@ -27,6 +27,7 @@ from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import DESIGNS
+from builder.work import pierced
 
 WIDTH, HEIGHT = 178.0, 244.0
 #: What the part's heading and the estimates take of a page: see ``step_pages``.
@@ -142,7 +143,7 @@ def test_how_many_steps_the_first_page_holds() -> None:
 
 
 def test_a_step_of_many_words_is_higher() -> None:
-    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
     heights = {
         len(each.text): words_of_step(each, resolved, ("steps",), WIDTH, 90.0).height((), WIDTH)
         for each in resolved.design.steps
@@ -152,7 +153,7 @@ def test_a_step_of_many_words_is_higher() -> None:
 
 
 def test_a_photograph_takes_its_room() -> None:
-    resolved = resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL))
     plain = resolved.design.steps[0]
     heights = [
         words_of_step(each, resolved, ("steps",), WIDTH, 90.0).height((), WIDTH)

@@ -11,8 +11,9 @@ from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS, IMPERIAL
 from builder.shipped import DESIGNS, LAYOUTS
+from builder.work import pierced
 
-FOLIO = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+FOLIO = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
 HANDOUT = read_page(LAYOUTS / "handout", IMPERIAL)
 SMALL, LARGE = [(80.0, 60.0)], [(80.0, 60.0), (80.0, 60.0)]
 
@@ -37,7 +38,9 @@ def test_only_a_layout_with_more_room_for_one_step_has_such_pages() -> None:
 def test_drawings_that_would_be_too_small_together_take_the_page(edition: str) -> None:
     """The least height is three quarters of that of a drawing alone, 70 mm; what is given the page
     is higher than half of it holds, and all of it is legible."""
-    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    resolved = pierced(
+        resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    )
     page = read_page(LAYOUTS / "handout", EDITIONS[edition])
     rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
     found = dict(step_scenes(resolved, *rooms, page.rooms["step_alone"]))

@@ -18,6 +18,7 @@ from builder.resolve import resolve
 from builder.resolve.closed_for_good import there_when_closed
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import DESIGNS
+from builder.work import pierced
 from tests.resolve.test_turns import shipped
 
 DIVIDERS = ("back_divider", "middle_divider", "front_divider")
@@ -38,7 +39,7 @@ def test_a_lid_that_no_step_closes_is_folded_with_what_its_own_step_puts_on_it()
     text = (DESIGNS / "keepsake-box.yaml").read_text("utf-8")
     close = "    close: lid.left_side, lid.right_side, lid.front_side, lid.back_side\n"
     assert text.count(close) == 1
-    box = resolve(read_design(text.replace(close, "").encode(), "box.yaml"), IMPERIAL)
+    box = pierced(resolve(read_design(text.replace(close, "").encode(), "box.yaml"), IMPERIAL))
     there = there_when_closed(box, "lid") or frozenset()
     assert "lid_mat" in there
     assert "name_plate" not in there

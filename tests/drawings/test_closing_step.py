@@ -23,6 +23,7 @@ from builder.resolve.closed_for_good import closed_for_good, mouth, slid_in
 from builder.resolve.edition import IMPERIAL, METRIC, Edition
 from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS
+from builder.work import pierced
 from tests.resolve.test_turns import shipped
 
 LETTER = DESIGNS / "letter-envelope.yaml"
@@ -37,7 +38,7 @@ def changed(*changes: tuple[str, str], edition: Edition = IMPERIAL) -> ResolvedD
     for old, new in changes:
         assert text.count(old) == 1, old
         text = text.replace(old, new)
-    return resolve(read_design(text.encode(), "letter.yaml"), edition)
+    return pierced(resolve(read_design(text.encode(), "letter.yaml"), edition))
 
 
 def closing_scene(resolved: ResolvedDesign) -> Scene:
@@ -73,7 +74,7 @@ def test_a_seam_follows_the_slant_of_its_flap_from_where_the_design_says() -> No
 
 @pytest.mark.parametrize("edition", [IMPERIAL, METRIC], ids=lambda edition: edition.name)
 def test_the_picture_hatches_two_strips_and_says_so(edition: Edition) -> None:
-    letter = resolve(read_design(LETTER.read_bytes(), "letter.yaml"), edition)
+    letter = pierced(resolve(read_design(LETTER.read_bytes(), "letter.yaml"), edition))
     scene = closing_scene(letter)
     assert overlaps(scene) == ()
     hatched = [i for i in scene.items if isinstance(i, Strokes) and i.line is Line.GLUE]

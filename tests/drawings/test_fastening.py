@@ -28,6 +28,7 @@ from builder.resolve.resolved import (
     State,
 )
 from builder.shipped import DESIGNS, LAYOUTS
+from builder.work import pierced
 from tests.drawings.samples import HERE, ZERO, design, inches, piece
 from tests.resolve.test_turns import shipped
 
@@ -124,7 +125,7 @@ def test_pivot_and_centre_are_drawn() -> None:
 @pytest.mark.parametrize("edition", EDITIONS)
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
 def test_shipped_fastenings_are_legible(path: Path, edition: str) -> None:
-    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    resolved = pierced(resolve(read_design_file(path), EDITIONS[edition]))
     number = resolved.edition.units.number
     for key, fastening in resolved.fastenings.items():
         if fastening.point is None or not fastening.source.through:
@@ -137,7 +138,7 @@ def test_shipped_fastenings_are_legible(path: Path, edition: str) -> None:
 
 
 def test_demo_numbers_are_exact() -> None:
-    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    resolved = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
     latch, tie = setting_of(resolved, "latch_brad"), setting_of(resolved, "back_tie_brad")
     inch = Fraction(127, 5)
     assert latch.distances == (inch * 3 / 8, inch * 3 / 8)
@@ -212,7 +213,9 @@ def test_a_tie_has_no_point_to_draw() -> None:
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_in_a_narrow_column_the_section_stands_below(edition: str) -> None:
     """Columns of the handout, side by side, are narrower than 100 mm."""
-    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    resolved = pierced(
+        resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    )
     room = halved(read_page(LAYOUTS / "handout", EDITIONS[edition])).rooms["fastening"]
     keys = [key for key, each in resolved.fastenings.items() if each.point is not None]
     assert keys

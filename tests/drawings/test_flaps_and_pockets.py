@@ -24,6 +24,7 @@ from builder.resolve import resolve
 from builder.resolve.edition import IMPERIAL
 from builder.resolve.resolved import PlacedFace, ResolvedDesign
 from builder.shipped import DESIGNS
+from builder.work import pierced
 from tests.resolve.test_turns import shipped
 
 
@@ -159,7 +160,7 @@ def test_the_latch_is_turned_over_the_flap_in_a_last_frame() -> None:
 def test_an_insert_wider_than_its_ground_has_no_picture() -> None:
     """A draft of such a design is drawn all the same."""
     text = (DESIGNS / "observatory-folio.yaml").read_bytes()
-    resolved = resolve(read_design(text, "wide.yaml", {"page_width": "9 in"}), IMPERIAL)
+    resolved = pierced(resolve(read_design(text, "wide.yaml", {"page_width": "9 in"}), IMPERIAL))
     assert resolved.pieces["page"].width > resolved.pieces["front_inner_mat"].width
     assert "page" in filled_pockets(shipped("observatory-folio"))
     assert "page" not in filled_pockets(resolved)

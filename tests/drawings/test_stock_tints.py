@@ -26,6 +26,7 @@ from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import IMPERIAL
 from builder.resolve.resolved import ResolvedDesign
+from builder.work import pierced
 
 DESIGN = """title: Colours
 units: inch
@@ -51,7 +52,7 @@ def resolved(**colours: str) -> ResolvedDesign:
     words |= {name: f', colour: "{colours[name]}"' for name in words if name in colours}
     vines = f'\n    colour: "{colours["vines"]}"' if "vines" in colours else ""
     text = DESIGN.format(vines=vines, **words)
-    return resolve(read_design(text.encode(), "colours.yaml"), IMPERIAL)
+    return pierced(resolve(read_design(text.encode(), "colours.yaml"), IMPERIAL))
 
 
 @pytest.mark.parametrize(

@@ -23,6 +23,7 @@ from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS
+from builder.work import pierced
 from tests.benchmarks.figure_check import designs
 from tests.drawings.samples import design, l_shape, piece, shaped_piece
 
@@ -113,7 +114,7 @@ def test_turned_pieces_and_only_they_are_said_to_lie_on_their_side(
     path: Path, edition: str
 ) -> None:
     """Measured: the outline on paper is as wide as the piece is high."""
-    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    resolved = pierced(resolve(read_design_file(path), EDITIONS[edition]))
     for key, made in resolved.pieces.items():
         if not needs_template(made):
             continue
@@ -127,8 +128,10 @@ def test_turned_pieces_and_only_they_are_said_to_lie_on_their_side(
 
 
 def test_sections_and_holes_are_named_as_in_the_piece_drawing() -> None:
-    folio = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS["imperial"])
-    box = resolve(read_design_file(DESIGNS / "keepsake-box.yaml"), EDITIONS["imperial"])
+    folio = pierced(
+        resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS["imperial"])
+    )
+    box = pierced(resolve(read_design_file(DESIGNS / "keepsake-box.yaml"), EDITIONS["imperial"]))
 
     def words(resolved: ResolvedDesign, key: str) -> list[str]:
         return [t.text for page in template_pages(resolved, [key], *PAGE) for t in page.texts]
@@ -154,7 +157,7 @@ def test_large_pieces_keep_their_tiles_in_the_order_given() -> None:
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
 def test_shipped_pages(path: Path, edition: str) -> None:
     """Legible, every piece there once with its label and size, nothing on anything else."""
-    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    resolved = pierced(resolve(read_design_file(path), EDITIONS[edition]))
     keys = [key for key, made in resolved.pieces.items() if needs_template(made)]
     paper = resolved.edition.paper
     width, height = float(paper.width) - 38.0, float(paper.height) - 60.0
@@ -180,7 +183,9 @@ def test_shipped_pages(path: Path, edition: str) -> None:
 
 
 def test_labels_state_stock_side_grain_and_count() -> None:
-    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS["imperial"])
+    resolved = pierced(
+        resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS["imperial"])
+    )
     pages = template_pages(resolved, ["latch", "title_mat"], *PAGE)
     words = " ".join(text.text for page in pages for text in page.texts)
     latch = resolved.pieces["latch"]
@@ -194,7 +199,9 @@ def test_labels_state_stock_side_grain_and_count() -> None:
 def test_a_double_arrow_runs_along_the_scores_where_the_grain_decides(edition: str) -> None:
     """The folio's hinges are laid with their scores along the stock's grain, so the arrow on
     their templates is parallel to their folds; the latch may lie either way and has none."""
-    resolved = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    resolved = pierced(
+        resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
+    )
     for key, count in (("top_hinge", 1), ("latch", 0)):
         (page,) = template_pages(resolved, [key], *PAGE)
         arrows = [
@@ -221,7 +228,7 @@ def test_grain_is_told_only_with_its_arrow_and_never_by_the_sides_of_a_sheet(
     path: Path, edition: str
 ) -> None:
     """A sheet of 12 × 12 in has no long side."""
-    resolved = resolve(read_design_file(path), EDITIONS[edition])
+    resolved = pierced(resolve(read_design_file(path), EDITIONS[edition]))
     for key, made in resolved.pieces.items():
         for page in template_pages(resolved, [key], *PAGE) if needs_template(made) else ():
             said = [text.text for text in page.texts if "grain" in text.text]

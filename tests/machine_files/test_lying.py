@@ -19,6 +19,7 @@ from builder.resolve import resolve
 from builder.resolve.edition import METRIC
 from builder.resolve.resolved import Score
 from builder.stock_plans import plan_stocks
+from builder.work import pierced
 from tests.drawings.samples import piece
 from tests.machine_files.reread import ORDER, read_dxf, read_svg
 
@@ -38,7 +39,7 @@ Places = list[tuple[Fraction, Fraction]]
 
 def scenes(pieces: str, front: str = "any", back: str = "any", kits: int = 1) -> list[MachineScene]:
     text = HEAD.replace("FRONT", front).replace("BACK", back) + pieces
-    resolved = resolve(read_design(text.encode(), "test.yaml"), METRIC)
+    resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), METRIC))
     return sheet_scenes(resolved, plan_stocks(resolved, kits), "mark")
 
 
@@ -148,7 +149,9 @@ def test_small_holes_are_pierced_and_wide_ones_cut() -> None:
     holes = "hole: [{diameter: 4, left: 20, bottom: 20}, {diameter: 4.5, left: 20, bottom: 40}]"
     text = HEAD.replace("FRONT", "any").replace("BACK", "any")
     text += f"  one: {{from: reeds, size: 60 x 80, {holes}}}\n"
-    (scene,) = piece_scenes(resolve(read_design(text.encode(), "test.yaml"), METRIC), "mark")
+    (scene,) = piece_scenes(
+        pierced(resolve(read_design(text.encode(), "test.yaml"), METRIC)), "mark"
+    )
     small = [(hole.centre.x, hole.centre.y, hole.diameter) for hole in scene.pierced]
     assert small == [(20, 20, 4)]
     assert [stroke.is_closed for stroke in (*scene.openings, *scene.outlines)] == [True, True]

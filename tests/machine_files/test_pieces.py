@@ -18,6 +18,7 @@ from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedPiece
+from builder.work import pierced
 from tests.machine_files.reread import (
     CASES,
     NEAR,
@@ -144,7 +145,7 @@ def test_any_outline_is_read_back_exactly(piece: str, edition: str) -> None:
         "  card: {material: cardstock, weight: 80 lb cover, sheet: 12 in x 12 in}\n"
         f"pieces:\n  one: {piece}\n"
     )
-    resolved = resolve(read_design(text.encode(), "test.yaml"), EDITIONS[edition])
+    resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), EDITIONS[edition]))
     (scene,) = piece_scenes(resolved, "mark")
     expect_piece(resolved.pieces["one"], read_svg(svg_file(scene)))
     expect_piece(resolved.pieces["one"], read_dxf(dxf_file(scene)))

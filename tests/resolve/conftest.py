@@ -10,6 +10,7 @@ import pytest
 from builder.reading import read_design
 from builder.resolve import Edition, ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
+from builder.work import pierced
 
 _HEAD = """\
 title: Test
@@ -32,6 +33,6 @@ def resolved() -> Resolver:
     ) -> ResolvedDesign:
         body = textwrap.indent(textwrap.dedent(pieces).strip("\n"), "  ")
         text = _HEAD.format(units=units) + body + "\n" + textwrap.dedent(rest)
-        return resolve(read_design(text.encode(), "test.yaml"), edition)
+        return pierced(resolve(read_design(text.encode(), "test.yaml"), edition))
 
     return build

@@ -17,13 +17,14 @@ from builder.reading import read_design_file
 from builder.resolve import Edition, ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
 from builder.resolve.resolved import PlacedFace
+from builder.work import pierced
 
 FOLIO = Path(__file__).parents[2] / "designs" / "observatory-folio.yaml"
 BOTH = (IMPERIAL, METRIC)
 
 
 def folio(edition: Edition, **overrides: str) -> ResolvedDesign:
-    return resolve(read_design_file(FOLIO, overrides), edition)
+    return pierced(resolve(read_design_file(FOLIO, overrides), edition))
 
 
 def measure(found: ResolvedDesign, name: str) -> Fraction:
@@ -221,7 +222,7 @@ _SIZES = st.fixed_dictionaries(
 def test_any_size_closes_in_both_editions(sizes: dict[str, str]) -> None:
     design = read_design_file(FOLIO, sizes)
     for edition in BOTH:
-        found = resolve(design, edition)
+        found = pierced(resolve(design, edition))
         _sums_close(found)
         _reveals_are_even(found)
         _covers_meet(found)

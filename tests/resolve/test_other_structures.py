@@ -17,6 +17,7 @@ from builder.reading import read_design, read_design_file
 from builder.resolve import Edition, ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
 from builder.resolve.placement import finished_size
+from builder.work import pierced
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 BOTH = pytest.mark.parametrize("edition", (IMPERIAL, METRIC), ids=lambda edition: edition.name)
@@ -27,11 +28,11 @@ def design(name: str) -> Design:
 
 
 def box_of(edition: Edition) -> ResolvedDesign:
-    return resolve(design("keepsake-box"), edition)
+    return pierced(resolve(design("keepsake-box"), edition))
 
 
 def envelope_of(edition: Edition) -> ResolvedDesign:
-    return resolve(design("letter-envelope"), edition)
+    return pierced(resolve(design("letter-envelope"), edition))
 
 
 def corners(found: ResolvedDesign, piece: str, face: str, state: str = "closed") -> set[Vector]:
@@ -59,7 +60,7 @@ def spread(places: set[Vector], axis: int) -> tuple[Fraction, Fraction]:
 @BOTH
 @pytest.mark.parametrize("name", ["keepsake-box", "letter-envelope"])
 def test_every_outline_is_sound(name: str, edition: Edition) -> None:
-    found = resolve(design(name), edition)
+    found = pierced(resolve(design(name), edition))
     assert 8 <= len(found.pieces) <= 17
     for piece in found.pieces.values():
         shape = Polygon(flattened(piece.outline))
@@ -156,12 +157,12 @@ def test_the_lid_is_there_only_when_the_box_is_closed() -> None:
 
 def test_the_finished_size_is_that_of_the_box_with_its_lid_on() -> None:
     """By hand: the lid is 1/16 in wider on each side than the tray of 5 1/2 x 4 x 2 in."""
-    box = resolve(read_design_file(DESIGNS / "keepsake-box.yaml"), IMPERIAL)
+    box = pierced(resolve(read_design_file(DESIGNS / "keepsake-box.yaml"), IMPERIAL))
     assert finished_size(box) == (INCH * 45 / 8, INCH * 33 / 8, 2 * INCH)
 
 
 def test_the_finished_size_of_the_folio_leaves_out_the_band_that_slides_off() -> None:
-    folio = resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL)
+    folio = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
     assert finished_size(folio) == (8 * INCH, 11 * INCH, INCH * 3 / 4)
 
 
@@ -169,7 +170,7 @@ def test_thicker_card_makes_a_wider_lid() -> None:
     text = (DESIGNS / "keepsake-box.yaml").read_bytes()
     thick = text.replace(b"weight: 100 lb cover", b"weight: 100 lb cover\n    caliper: 0.9 mm")
     assert thick != text
-    found = resolve(read_design(thick, "thick.yaml"), METRIC)
+    found = pierced(resolve(read_design(thick, "thick.yaml"), METRIC))
     assert found.pieces["lid"].face("panel").box.width == 140 + 2 * 2
 
 
