@@ -21,7 +21,6 @@ from builder.drawings.lettering import text_width
 from builder.drawings.margin_targets import chosen_targets
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Scene, Text
-from builder.drawings.stack_glue import glued_spans
 from builder.drawings.stock_tints import drawing_tints
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import named, words_of
@@ -152,7 +151,7 @@ def _edges(cut: Cut, bar: Bar, rect: Rect) -> list[tuple[Place, ...]]:
 
 def _draw_glue(canvas: Canvas, closure: Closure, paper: _Paper) -> None:
     """Short strokes between a layer and what it is glued to."""
-    for glued in glued_spans(closure.stack):
+    for glued in closure.stack.glued:
         rect = paper.rect(glued.bar)
         edge = rect.top if glued.side > 0 else rect.bottom
         other = edge + glued.side * (paper.pitch - rect.height)
@@ -190,7 +189,7 @@ def _caption(canvas: Canvas, resolved: ResolvedDesign, closure: Closure, frame: 
     """Where the section is taken, which way it looks, and what is not as in life."""
     wording, bars = words_of(resolved), closure.stack.bars
     lines = [_place_words(resolved, closure), wording.phrase("draw_closed_note")]
-    if glued_spans(closure.stack):
+    if closure.stack.glued:
         lines[1] += f" · {wording.phrase('draw_hatched_between')}"
     cut = closure.cut
     if any(b.span[0] <= cut.low + _CLIPPED or b.span[1] >= cut.high - _CLIPPED for b in bars):
@@ -286,7 +285,8 @@ def closure_equivalent(resolved: ResolvedDesign, key: str) -> str:
 
 
 def _words(resolved: ResolvedDesign, closure: Closure) -> str:
-    names = [_name(resolved, bar) for bar in sorted(closure.stack.bars, key=lambda b: b.level)]
+    bars = sorted(closure.stack.bars, key=lambda bar: (bar.level, bar.span))
+    names = [_name(resolved, bar) for bar in bars]
     wording = words_of(resolved)
     listed = wording.listed(names)
     sentences = [
@@ -317,7 +317,7 @@ def _glue_sentences(resolved: ResolvedDesign, closure: Closure) -> list[str]:
     """What the closing part is glued to, and what is glued to it."""
     wording = words_of(resolved)
     found: dict[str, None] = {}
-    for glued in glued_spans(closure.stack):
+    for glued in closure.stack.glued:
         if closure.part in (glued.bar.piece.key, glued.host.piece.key):
             layer, host = _name(resolved, glued.bar), _name(resolved, glued.host)
             found[wording.phrase("draw_glued_to", piece=layer, host=host)] = None

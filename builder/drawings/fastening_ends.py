@@ -17,6 +17,9 @@ from builder.drawings.placed_view import SeenFace, flat_map
 from builder.drawings.plane import Mapping, Place, ring_holds
 from builder.drawings.styles import Fill, Line
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
+from builder.work import Assembly
+from builder.work.space import ACROSS
+from builder.work.visible import Look, from_far_to_near
 
 #: The least radius of a head and the least length of a leg on paper, in mm.
 _LEAST_HEAD, _LEAST_LEG = 0.8, 1.8
@@ -67,6 +70,30 @@ def visible_ends(
         setting = setting_of(resolved, key)
         is_front_seen = (lying.pose.normal[2] > 0) == from_front
         yield end_of(setting, place, is_front_seen == setting.shows_front)
+
+
+def ends_seen(
+    resolved: ResolvedDesign, assembly: Assembly, scale: int, look: Look
+) -> Iterator[FasteningEnd]:
+    """The ends towards the viewer of an assembly that nothing covers, where they lie across the
+    look, in mm."""
+    first, second = ACROSS[look.axis]
+    ordered = from_far_to_near(assembly, look)
+    for key, fastening in resolved.fastenings.items():
+        if not has_ends(fastening):
+            continue
+        point, setting = fastening.point, setting_of(resolved, key)
+        own = setting.layers[0].key
+        if point is None or own not in ordered:
+            continue
+        plate = assembly.plates[own]
+        place = plate.pose.apply((point.x * scale, point.y * scale, 0))
+        spot = place[first], place[second]
+        over = [each for each in ordered if assembly.plates[each].region.holds(spot)]
+        if over and over[-1].piece in fastening.source.through:
+            is_front_seen = plate.facing == look.towards
+            at = float(spot[0]) / scale, float(spot[1]) / scale
+            yield end_of(setting, at, is_front_seen == setting.shows_front)
 
 
 def _lying(resolved: ResolvedDesign, fastening: ResolvedFastening, state: str) -> PlacedFace | None:

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
-from builder.drawings.fastening_setting import Setting
+from builder.drawings.fastening_setting import Layer, Setting
 from builder.drawings.labels import NOTE_PT, note
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Mapping, Place
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import words_of
@@ -67,13 +66,15 @@ def draw_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) 
 
 
 def name_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
-    """What it is, with a leader to where it lies behind the hole."""
+    """What it is, with a leader to where it lies, best behind the hole."""
     if ribbon is not None:
-        place = mapping(*ribbon.at(-0.75 * ribbon.behind))
-        note(canvas, [place], ribbon.title, size_pt=NOTE_PT, boxed=True)
+        outs = (-0.75 * ribbon.behind, -0.4 * ribbon.behind, 0.5 * ribbon.reach)
+        asides = (0.0, 0.3 * ribbon.width, -0.3 * ribbon.width)
+        places = [mapping(*ribbon.at(out, aside)) for out in outs for aside in asides]
+        note(canvas, places, ribbon.title, size_pt=NOTE_PT, boxed=True)
 
 
-def _outwards(top: LaidPiece, centre: Place) -> tuple[int, int, float]:
+def _outwards(top: Layer, centre: Place) -> tuple[int, int, float]:
     """The way to the nearer edge of the top layer, and how far it is."""
     box, (x, y) = top.extent, centre
     ways = (

@@ -118,6 +118,28 @@ def _point(x: Exact, y: Exact, scale: int) -> Point:
     return Point(Fraction(x) / scale, Fraction(y) / scale)
 
 
+def set_in(work: Work, key: str) -> tuple[Assembly, tuple[FaceKey, ...]]:
+    """The assembly in which a fastening is set, and its faces in the order of its pieces.
+
+    What no step sets yet is set in the work at rest; what holds nothing together, in what its first
+    piece is part of then.
+    """
+    fastening = work.parts.resolved.fastenings[key]
+    for moment in work.moments:
+        if moment.operation == "fasten" and any(bond.joins == key for bond in moment.bonds):
+            return moment.assembly, work.pierced[key]
+    first, point = fastening.source.through[0], fastening.point
+    assert point is not None
+    every = (work.opened, *work.assemblies)
+    assembly = next(each for each in every if first in each.pieces)
+    place = _place_on(work.parts, assembly, first, point)
+    faces = [] if place is None else [place[0]]
+    for name, mark in with_marks(work)[key].marks.items():
+        met = None if name == first else _place_on(work.parts, assembly, name, mark)
+        faces += [] if met is None else [met[0]]
+    return assembly, tuple(faces)
+
+
 def with_marks(work: Work) -> dict[str, ResolvedFastening]:
     """The fastenings with their points on every piece they meet.
 

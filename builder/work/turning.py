@@ -207,7 +207,7 @@ def _arrived(
         for key, plate in assembly.plates.items()
     }
     angles = dict(assembly.angles)
-    for each in cut:
+    for each in (fold for fold in assembly.creases if fold in cut):
         crease = assembly.creases[each]
         moves_hanging = crease.hanging in moving
         if moves_hanging == (crease.staying in moving):
@@ -220,7 +220,7 @@ def _arrived(
         angles[each] = angle
     after = replace(assembly, plates=plates, angles={k: a for k, a in angles.items() if a})
     still = [plate for key, plate in assembly.plates.items() if key not in moving]
-    own = [assembly.plates[key] for key in moving]
+    own = [plate for key, plate in assembly.plates.items() if key in moving]
     for first, second in glides(own, still, (plates[plate.key] for plate in own)):
         if (first.key, second.key) not in tucks:
             return Blocked(fold, Obstacle.GLIDES, first.key, second.key)

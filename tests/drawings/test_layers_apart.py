@@ -24,7 +24,7 @@ from builder.drawings.raised_view import shown_share, visible_places
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.geometry.areas import crosses
-from tests.resolve.test_turns import shipped
+from tests.works import shipped
 
 
 def test_which_faces_have_layers_enough() -> None:
