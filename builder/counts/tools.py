@@ -20,10 +20,10 @@ from builder.choices import (
 )
 from builder.counts.shaping import shaped_pieces
 from builder.reading.references import names_in_text
-from builder.resolve.closed_for_good import closed_sections
-from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
 from builder.steps import OPERATIONS, Operation, Step
+from builder.work import work_of
 
 #: Tools by their keys in the wording.
 Tool = Literal[
@@ -145,22 +145,10 @@ def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[Tool, ...]:
 
 
 def _operations(step: Step, resolved: ResolvedDesign) -> tuple[Operation, ...]:
-    """What a step does, without an attaching that takes no glue, of a part that only turns on its
-    brad, and without closing sections that have no seams."""
-    attached = [resolved.pieces[key] for key in named_pieces(step, "attach", resolved)]
-    dry: set[Operation] = set()
-    if attached and not any(piece.glue.edges for piece in attached):
-        dry.add("attach")
-    closed = closed_sections(step)
-    if not any(_is_glued_shut(resolved.pieces[key], section) for key, section in closed):
-        dry.add("close")
-    return tuple(each for each in OPERATIONS if each in step.operations and each not in dry)
-
-
-def _is_glued_shut(piece: ResolvedPiece, section: str) -> bool:
-    """Whether a section has seams or glue tabs that hold it when it is closed."""
-    seams = (seam.section for seam in piece.seams)
-    return section in seams or any(tab.section == section for tab in piece.source.tabs)
+    """What a step does, without an attaching or closing that glues nothing."""
+    number, work = resolved.design.steps.index(step) + 1, work_of(resolved)
+    done = (each for each in OPERATIONS if each in step.operations)
+    return tuple(each for each in done if each not in _GLUING or work.glues(number, each))
 
 
 def _operation_tools(

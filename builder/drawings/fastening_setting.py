@@ -49,11 +49,13 @@ class Layer:
     @cached_property
     def rings(self) -> tuple[tuple[Place, ...], ...]:
         """Its outline and its openings."""
-        rings = piece_rings(self.piece)
-        if len(self.faces) < len(self.piece.faces):
-            room = around(rect_of(self.piece.face(name).box) for name in self.faces)
-            rings = [ring for each in rings if len(ring := clipped_ring(each, room)) > 2]
-        return tuple(self.ring(ring) for ring in rings)
+        rings = [self.ring(ring) for ring in piece_rings(self.piece)]
+        if len(self.faces) == len(self.piece.faces):
+            return tuple(rings)
+        boxes = (self.piece.face(name).box for name in self.faces)
+        room = around(bounding(self.ring(rect_of(box).ring)) for box in boxes)
+        clipped = (clipped_ring(ring, room) for ring in rings)
+        return tuple(tuple(ring) for ring in clipped if len(ring) > 2)
 
     @cached_property
     def extent(self) -> Rect:

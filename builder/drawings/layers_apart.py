@@ -8,7 +8,7 @@ layer named with how it is held.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count
 
@@ -58,6 +58,16 @@ class Layer:
     box: Box
     level: int
     held: str
+
+    @property
+    def placed(self) -> PlacedFace:
+        """The face where it lies, its level for the order of layers."""
+        return PlacedFace(self.key.piece, self.key.face, self.pose, self.level)
+
+    def lifted(self, height: Fraction) -> PlacedFace:
+        """The face so high above the lowest."""
+        x, y, _ = self.pose.shift
+        return replace(self.placed, pose=Pose(self.pose.rotation, (x, y, height)))
 
 
 def layered_faces(resolved: ResolvedDesign) -> tuple[FaceKey, ...]:
@@ -277,7 +287,8 @@ def _looks_out(resolved: ResolvedDesign, layer: Layer, base: FaceKey, is_uppermo
     look = look_at(closed, base, 1 if is_uppermost else -1)
     if own.axis != ground.axis:
         return False
-    return 2 * visible_parts(closed, look)[layer.key].area > shape_of(own).area
+    shown: float = visible_parts(closed, look)[layer.key].area
+    return 2 * shown > float(shape_of(own).area)
 
 
 def _name(resolved: ResolvedDesign, layer: Layer) -> str:
@@ -318,22 +329,15 @@ def _shown_area(resolved: ResolvedDesign, spread: _Spread) -> float:
 def _spread(
     resolved: ResolvedDesign, layers: Sequence[Layer], room: Rect, view: Projection
 ) -> _Spread:
-    flat = raised_faces(resolved, [_placed(layer, Fraction(0)) for layer in layers], view)
+    flat = raised_faces(resolved, [layer.lifted(Fraction(0)) for layer in layers], view)
     step = _step(extent_of(flat), room, _level_count(layers))
-    lifted = [_placed(layer, step * layer.level) for layer in layers]
+    lifted = [layer.lifted(step * layer.level) for layer in layers]
     threads = []
     for x, y, level in _threads(layers):
         ends = (step * at for at in (level, level + 1))
         low, high = (view((float(x), float(y), float(z))) for z in ends)
         threads.append((level, (low, high)))
     return _Spread(raised_faces(resolved, lifted, view), tuple(threads))
-
-
-def _placed(layer: Layer, height: Fraction) -> PlacedFace:
-    """A layer in its place, so high above the lowest."""
-    (x, y, _), rotation = layer.pose.shift, layer.pose.rotation
-    pose = Pose(rotation, (x, y, height))
-    return PlacedFace(layer.key.piece, layer.key.face, pose, layer.level)
 
 
 def _threads(layers: Sequence[Layer]) -> list[tuple[Fraction, Fraction, int]]:
