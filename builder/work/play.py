@@ -42,7 +42,7 @@ from builder.work.joins import (
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
 from builder.work.parts import Parts, parts_of
-from builder.work.piercing import Pierced, makes_holes, pierce
+from builder.work.piercing import Pierced, is_pierced, pierce
 from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
 from builder.work.plates import FaceKey
 from builder.work.putting import Put, Stuck, Way, put_on, slide_in
@@ -547,7 +547,7 @@ class _Player:
         if fastening.source.round is not None and self._is_tie(key):
             self._tied.add(key)
             self._note(self._take(fastening.source.round), Tie(key))
-        if fastening.point is None or not makes_holes(fastening.source.kind):
+        if fastening.point is None or not through or not is_pierced(fastening):
             return
         assembly = self._take(through[0])
         found = pierce(self._parts, assembly, fastening)
