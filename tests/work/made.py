@@ -18,6 +18,7 @@ from typing import Literal, TypeAlias, assert_never
 from tests.work.oracle import (
     SHRINK,
     Flat,
+    Glide,
     Line,
     Point,
     Sense,
@@ -152,7 +153,7 @@ class Attempt:
 
     `at_start` names a pair that touches at the start, the still face ahead; it is then blocked
     there. `line` and `degrees` are given for a turn, `vector` for a slide. A free motion is
-    `settled` if it says for each overlap at its end which face lies on which.
+    `settled` if it says for each overlap on its way and at its end which face lies on which.
     """
 
     outcome: Outcome
@@ -318,10 +319,17 @@ def _judged(state: State, made: Attempt, loose: frozenset[str]) -> Attempt:
         return replace(made, outcome="undetermined", verdict=sure)
     if sure.clear:
         settled = _sides_after(state, made, _moved_faces(state, made)) is not None
+        # What comes over another face in its own plane must go on one side of it: on which?
+        settled &= all(glide.through or _has_side(state, glide) for glide in sure.glides)
         return replace(made, verdict=sure, settled=settled)
     blocked = not _verdict(state, made, PLENTY).clear
     verdict = _verdict(state, made, SHRINK)
     return replace(made, outcome="blocked" if blocked else "doubtful", verdict=verdict)
+
+
+def _has_side(state: State, glide: Glide) -> bool:
+    """Tell whether it is known on which side of the still face the moving one lies."""
+    return (glide.moving, glide.still) in state.sides
 
 
 def _verdict(state: State, made: Attempt, shrink: float) -> Verdict:
