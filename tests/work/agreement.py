@@ -9,9 +9,8 @@ for sure, or it is left out.  As a command, ``python -m tests.work.agreement`` a
 
 from __future__ import annotations
 
-import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -31,7 +30,7 @@ from builder.work.paths import crossings_of_slide
 from builder.work.plates import FaceKey, Plate
 from builder.work.play import play as play_design
 from builder.work.regions import Region
-from builder.work.space import Exact, Place, Rigid, Sense, as_rigid, shifted_by
+from builder.work.space import Exact, Place, Rigid, Sense, shifted_by
 from builder.work.turning import Blocked, Quarter, turned
 from tests.work.made import (
     Attempt,
@@ -40,7 +39,6 @@ from tests.work.made import (
     SlideBlock,
     State,
     TurnFold,
-    WorkFace,
     WorkFold,
     WorkMotion,
     WorkPiece,
@@ -49,10 +47,13 @@ from tests.work.made import (
     carried_out,
 )
 from tests.work.oracle import Flat, Line, contact_order_is_sound, front_normal
-from tests.work.random_works import Answered, random_answers
+from tests.work.random_works import Answered
 
 ROOT = Path(__file__).parents[2]
-DESIGNS = (*sorted((ROOT / "designs").glob("*.yaml")), *sorted((ROOT / "tests/designs").glob("*.yaml")))
+DESIGNS = (
+    *sorted((ROOT / "designs").glob("*.yaml")),
+    *sorted((ROOT / "tests/designs").glob("*.yaml")),
+)
 #: Cases lie on half millimetres: two units to one.
 UNITS = 2
 
@@ -352,7 +353,10 @@ def _flat(plate: Plate, scale: int) -> Flat:
     """A face in space, its outer ring anticlockwise seen from its front."""
     outer, *inner = plate.own.rings
     shape = orient(Polygon([(float(x), float(y)) for x, y in outer]))
-    rings = [list(shape.exterior.coords[:-1]), *([(float(x), float(y)) for x, y in r] for r in inner)]
+    rings = [
+        list(shape.exterior.coords[:-1]),
+        *([(float(x), float(y)) for x, y in r] for r in inner),
+    ]
     placed = [tuple(_mm(plate.pose.apply((x, y, 0)), scale) for x, y in ring) for ring in rings]  # type: ignore[arg-type]
     return Flat(str(plate.key), placed[0], tuple(placed[1:]))
 
@@ -430,7 +434,7 @@ def landings(quarter: Quarter, scale: int, label: str) -> Tally:
 
 
 def _line_place(quarter: Quarter) -> tuple[Exact, ...]:
-    """Where the line of a quarter turn crosses the plane of the two other axes, by their numbers."""
+    """Where the line of a quarter turn crosses the two other axes, in the order of their numbers."""
     first, second = quarter.line.at
     # The two other axes are named in cyclic order: of y the first is z, the second x.
     return (second, first) if quarter.line.axis == 1 else (first, second)

@@ -373,18 +373,27 @@ def _moved_faces(state: State, made: Attempt) -> dict[str, Flat]:
 
 
 def _moved_face(made: Attempt, face: Flat) -> Flat:
-    """Move a face, and set its corners on the grid again, so that no error adds up."""
+    """Move a face, and set corners beside the grid on it again, so that no error adds up."""
     if made.line is not None:
         face = turned(face, made.line, made.degrees)
     else:
         assert made.vector is not None
         face = slid(face, made.vector)
-    holes = tuple(tuple(map(_on_grid, hole)) for hole in face.holes)
-    return Flat(face.name, tuple(map(_on_grid, face.corners)), holes)
+    holes = tuple(tuple(map(_snapped, hole)) for hole in face.holes)
+    return Flat(face.name, tuple(map(_snapped, face.corners)), holes)
 
 
 def _moved_place(made: Attempt, place: Point) -> Point:
     return _moved_face(made, Flat("", (place,))).corners[0]
+
+
+def _snapped(place: Point) -> Point:
+    """Set a place that lies beside the half millimetres on them; others stay as they are."""
+    x, y, z = (
+        round(value * 2) / 2 if abs(round(value * 2) / 2 - value) < 1e-6 else value
+        for value in place
+    )
+    return x, y, z
 
 
 def _on_grid(place: Point) -> Point:
