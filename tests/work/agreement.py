@@ -9,6 +9,8 @@ for sure, or it is left out.  As a command, ``python -m tests.work.agreement`` a
 
 from __future__ import annotations
 
+import argparse
+import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -32,6 +34,7 @@ from builder.work.play import play as play_design
 from builder.work.regions import Region
 from builder.work.space import Exact, Place, Rigid, Sense, shifted_by
 from builder.work.turning import Blocked, Quarter, turned
+from tests.work.hand_made import hand_made
 from tests.work.made import (
     Attempt,
     Case,
@@ -45,9 +48,10 @@ from tests.work.made import (
     attempt,
     begin,
     carried_out,
+    play,
 )
-from tests.work.oracle import Flat, Line, contact_order_is_sound, front_normal
-from tests.work.random_works import Answered
+from tests.work.oracle import Flat, Line, Point, contact_order_is_sound, front_normal
+from tests.work.random_works import random_answers
 
 ROOT = Path(__file__).parents[2]
 DESIGNS = (
@@ -107,9 +111,9 @@ def assembly_of(case: Case) -> Assembly:
 def _pose_of(piece: WorkPiece) -> Rigid:
     (a, b, c), (d, e, f) = piece.right, piece.up
     front = (b * f - c * e, c * d - a * f, a * e - b * d)
-    rows = tuple(zip(piece.right, piece.up, front, strict=True))
+    first, second, third = zip(piece.right, piece.up, front, strict=True)
     x, y, z = (_units(value) for value in piece.origin)
-    return Rigid(rows, (x, y, z))  # type: ignore[arg-type]
+    return Rigid((first, second, third), (x, y, z))
 
 
 def _crease_of(piece: WorkPiece, fold: WorkFold) -> Crease:
@@ -213,9 +217,8 @@ def _slide(assembly: Assembly, face: str, way: Place) -> Made:
 # --- cases asked -------------------------------------------------------------------------------
 
 
-def asked(answer: Answered) -> Tally:
+def asked(case: Case, theirs: Attempt, kind: str) -> Tally:
     """Ask the program the question of a case, and what the motions before it led to."""
-    case = answer.case
     assembly, state = assembly_of(case), begin(case)
     whole = Tally(Counter())
     for number, motion in enumerate(case.before, start=1):
@@ -226,21 +229,23 @@ def asked(answer: Answered) -> Tally:
         if own.after is None:
             return whole
         state = carried_out(case, state, done)
-        whole = whole.plus(_landed(name, case, state, done, own.after))
+        whole = whole.plus(_landed(name, case, state, own.after))
         assembly = _glued(own.after, case, number)
     own = made(assembly, case.motion)
-    whole = whole.plus(_compared(case.name, f"random {answer.family}", answer.attempt, own))
-    if own.after is not None and answer.free and answer.attempt.settled:
-        state = carried_out(case, state, answer.attempt)
-        whole = whole.plus(_landed(case.name, case, state, answer.attempt, own.after))
+    whole = whole.plus(_compared(case.name, kind, theirs, own))
+    if own.after is not None and theirs.outcome == "free" and theirs.settled:
+        state = carried_out(case, state, theirs)
+        whole = whole.plus(_landed(case.name, case, state, own.after))
     return whole
 
 
 def _compared(name: str, kind: str, theirs: Attempt, ours: Made) -> Tally:
     """Count a motion, with a difference where one calls it free and the other does not, or where
     other faces move."""
+    if theirs.outcome in ("doubtful", "undetermined") or not theirs.settled:
+        return Tally(Counter({f"{kind}, left out": 1}))
     is_free = theirs.outcome == "free"
-    word = "free" if is_free else "blocked"
+    word = theirs.outcome
     found = []
     if is_free != (ours.after is not None):
         found.append(f"{name}: {theirs.outcome} for the oracle ({reason(theirs)}), {ours.stop}")
@@ -260,7 +265,7 @@ def reason(made: Attempt) -> str:
     return f"{glides[0].moving} through {glides[0].still}" if glides else "nothing"
 
 
-def _landed(name: str, case: Case, state: State, done: Attempt, after: Assembly) -> Tally:
+def _landed(name: str, case: Case, state: State, after: Assembly) -> Tally:
     """Compare what lies on what, of faces in one plane, and where every face lies."""
     found = []
     named = {key.face: key for key in after.plates}
@@ -316,19 +321,21 @@ def seen(assembly: Assembly, scale: int) -> Seen:
         (str(second), str(first)): int(side) for (first, second), side in assembly.sides.items()
     }
     glued = tuple(Glued(str(bond.first), str(bond.second)) for bond in assembly.bonds)
-    folds, lines = [], {}
+    folds: list[WorkFold] = []
+    lines: dict[str, tuple[Point, Point]] = {}
     for key, crease in assembly.creases.items():
         pose = assembly.plates[crease.staying].pose
-        lines[str(key)] = tuple(
+        start, end = (
             _mm(pose.apply((*place, 0)), scale) for place in _ends_with_hanging_on_left(crease)
         )
+        lines[str(key)] = start, end
         folds.append(
             WorkFold(str(key), str(crease.staying), str(crease.hanging), (), (), crease.sense)
         )
     piece = WorkPiece("", (), tuple(folds), (), (1, 0, 0), (0, 1, 0))
     case = Case("", (piece,), glued, (), (), SlideBlock("", ()))
     angles = {str(key): assembly.angle(key) for key in assembly.creases}
-    return Seen(assembly, case, State(faces, lines, angles, sides, glued))  # type: ignore[arg-type]
+    return Seen(assembly, case, State(faces, lines, angles, sides, glued))
 
 
 def _ends_with_hanging_on_left(crease: Crease) -> tuple[tuple[Exact, Exact], tuple[Exact, Exact]]:
@@ -357,7 +364,7 @@ def _flat(plate: Plate, scale: int) -> Flat:
         list(shape.exterior.coords[:-1]),
         *([(float(x), float(y)) for x, y in r] for r in inner),
     ]
-    placed = [tuple(_mm(plate.pose.apply((x, y, 0)), scale) for x, y in ring) for ring in rings]  # type: ignore[arg-type]
+    placed = [tuple(_mm(plate.pose.apply((x, y, 0)), scale) for x, y in ring) for ring in rings]
     return Flat(str(plate.key), placed[0], tuple(placed[1:]))
 
 
@@ -434,7 +441,7 @@ def landings(quarter: Quarter, scale: int, label: str) -> Tally:
 
 
 def _line_place(quarter: Quarter) -> tuple[Exact, ...]:
-    """Where the line of a quarter turn crosses the two other axes, in the order of their numbers."""
+    """Where the line of a turn crosses the two other axes, in the order of their numbers."""
     first, second = quarter.line.at
     # The two other axes are named in cyclic order: of y the first is z, the second x.
     return (second, first) if quarter.line.axis == 1 else (first, second)
@@ -488,3 +495,53 @@ def _other_turn(at: Seen, fold: FoldKey, is_closing: bool, name: str) -> Tally:
         others = sorted(moved ^ theirs.moving)
         return Tally(counts, (f"{label}: {others} move for one of the two only",))
     return Tally(counts)
+
+
+# --- by hand -----------------------------------------------------------------------------------
+
+
+def by_hand() -> Tally:
+    """Ask both of every work made by hand; what is true of it stands beside it."""
+    whole = Tally(Counter())
+    for each in hand_made():
+        theirs = play(each.case).attempt
+        if (theirs.outcome == "free") != each.is_free:
+            name = f"{each.case.name}, {each.case.motion}"
+            whole = whole.plus(Tally(Counter(), (f"{name}: {theirs.outcome} for the oracle",)))
+        whole = whole.plus(asked(each.case, theirs, "by hand"))
+    return whole
+
+
+# --- the command -------------------------------------------------------------------------------
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Ask everything and print the counts; 1 where the two differ somewhere."""
+    parser = argparse.ArgumentParser(description=main.__doc__)
+    parser.add_argument("--seeds", type=int, default=3, help="how many seeds of works at random")
+    parser.add_argument("--each", type=int, default=20, help="free and blocked works of each seed")
+    parser.add_argument("--every", type=int, default=1, help="ask of every n-th other turn only")
+    chosen = parser.parse_args(arguments)
+    whole = by_hand()
+    print(f"by hand: {len(whole.differences)} differences", flush=True)
+    for seed in range(1, chosen.seeds + 1):
+        found = together(
+            asked(answer.case, answer.attempt, f"random {answer.family}")
+            for answer in random_answers(seed, chosen.each)
+        )
+        print(f"at random, seed {seed}: {len(found.differences)} differences", flush=True)
+        whole = whole.plus(found)
+    for file in DESIGNS:
+        work = work_of(file)
+        found = turns_confirmed(work, file.stem).plus(other_turns(work, file.stem, chosen.every))
+        print(f"{file.stem}: {len(found.differences)} differences", flush=True)
+        whole = whole.plus(found)
+    for kind, count in sorted(whole.asked.items()):
+        print(f"{count:6d}  {kind}")
+    print(f"{len(whole.differences):6d}  differences")
+    print("\n".join(whole.differences))
+    return 1 if whole.differences else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -9,7 +9,7 @@ Only the oracle is used here; the data can be given to the program as well.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
@@ -262,8 +262,13 @@ def _attempted_turn(case: Case, state: State, motion: TurnFold) -> Attempt:
     made = Attempt(
         "free", moving, line=line, degrees=degrees if fold.hanging in moving else -degrees
     )
-    ends_on_line = {face for name in cut for face in (folds[name].base, folds[name].hanging)}
-    loose = [part for part in parts if part not in (moving, held) and part & ends_on_line]
+    beside = [{folds[name].base, folds[name].hanging} for name in cut]
+    loose = [part for part in parts if part not in (moving, held) and any(part & p for p in beside)]
+    # What hangs on the moving part alone goes with it, as the rest of a closed concertina does.
+    stays = _reached(held, [part for part in parts if part != moving], beside)
+    hung = [part for part in loose if part not in stays]
+    made = replace(made, moving=made.moving.union(*hung))
+    loose = [part for part in loose if part not in hung]
     made = _with_carried(state, made, loose)
     return _judged(state, made, frozenset().union(*loose) - made.moving)
 
@@ -278,6 +283,20 @@ def _parts(case: Case, state: State, cut: frozenset[str]) -> list[frozenset[str]
             for name in part_of[other]:
                 part_of[name] = part_of[one]
     return list(dict.fromkeys(frozenset(part) for part in part_of.values()))
+
+
+def _reached(
+    start: frozenset[str], parts: Sequence[frozenset[str]], folds: Sequence[set[str]]
+) -> set[frozenset[str]]:
+    """Give the parts that one is joined to by folds, directly or not."""
+    found, waiting = {start}, [start]
+    while waiting:
+        at = waiting.pop()
+        beside = set().union(*(fold for fold in folds if fold & at))
+        near = [part for part in parts if part & beside and part not in found]
+        found.update(near)
+        waiting += near
+    return found
 
 
 def _with_carried(state: State, made: Attempt, loose: list[frozenset[str]]) -> Attempt:
