@@ -3,8 +3,8 @@
 Lengths come as exact text with their unit (``7 3/4 in``, ``197 mm``) together with millimetres as
 a number, as ``{"text": …, "mm": …}``.
 
-Format 2 has ``joins``, the pairs of faces that glue joins, with their steps; ``closed_for_good`` has
-what the work finds to be shut, whoever shuts it, with the step.
+Format 2 has ``joins``, the pairs of faces that glue joins, with their steps; ``closed_for_good``
+has what the work finds to be shut, whoever shuts it, with the step.
 """
 
 from __future__ import annotations

@@ -195,9 +195,8 @@ def _held(resolved: ResolvedDesign, join: _Join, base: FaceKey) -> str:
     """How a layer is held by what joins it, and to what, where that is not the base."""
     piece = resolved.pieces.get(join.bond.joins)
     if piece is None:
-        kind = resolved.fastenings[join.bond.joins].source.kind
-        wording = words_of(resolved)
-        return wording.phrase("draw_held_by", kind=wording.phrase(f"one_{kind}"))
+        wording, source = words_of(resolved), resolved.fastenings[join.bond.joins].source
+        return wording.phrase("draw_held_by", kind=wording.phrase(source.fastener.words.one))
     words = held_words(resolved, piece)
     if join.on == base or not piece.glue.is_all_over:
         return words
@@ -220,7 +219,7 @@ def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     for fastening in resolved.fastenings.values():
         if fastening.source.through[:1] == (piece.key,):
             name = "draw_turns_on" if fastening.source.pivot else "draw_held_by"
-            return wording.phrase(name, kind=wording.phrase(f"one_{fastening.source.kind}"))
+            return wording.phrase(name, kind=wording.phrase(fastening.source.fastener.words.one))
     return wording.phrase("draw_loose")
 
 
