@@ -1,0 +1,78 @@
+"""Where glue lies between two things, as a shape: on a face, where it meets what it joins.
+
+In: an assembly and the bonds that one adhesive made in it.  Out: shapes in the coordinates of the
+adhesive's own face, in units, in floats.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from shapely import Polygon, unary_union
+from shapely.affinity import affine_transform
+from shapely.geometry.base import BaseGeometry
+
+from builder.work.assembly import Adhesive, Assembly, Bond
+from builder.work.plates import FaceKey, Plate
+from builder.work.regions import Region
+from builder.work.space import ACROSS
+from builder.work.visible import shape_of
+
+
+@dataclass(frozen=True, eq=False)
+class GlueArea:
+    """The glue of one adhesive on its face: ``glue`` is where it goes, ``meeting`` where the face
+    lies on what it is joined to, with and without glue, ``joined`` what that is."""
+
+    adhesive: Adhesive
+    glue: BaseGeometry
+    meeting: BaseGeometry
+    joined: tuple[FaceKey, ...]
+
+    @property
+    def face(self) -> FaceKey:
+        """The face that it is spread on."""
+        return self.adhesive.face
+
+
+def glue_areas(assembly: Assembly, bonds: Iterable[Bond]) -> tuple[GlueArea, ...]:
+    """The areas of the adhesives of some bonds, in the order of the bonds."""
+    joined: dict[int, tuple[Adhesive, list[FaceKey]]] = {}
+    for bond in bonds:
+        if bond.adhesive is not None:
+            _, faces = joined.setdefault(id(bond.adhesive), (bond.adhesive, []))
+            faces.append(bond.second)
+    return tuple(_area(assembly, adhesive, faces) for adhesive, faces in joined.values())
+
+
+def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueArea:
+    plate = assembly.plates[adhesive.face]
+    own = _flat(plate.own)
+    others = [_in_own(plate, shape_of(assembly.plates[key])) for key in faces]
+    meeting = own.intersection(unary_union(others))
+    spread = unary_union([_flat(region) for region in adhesive.spread])
+    glue = meeting.intersection(spread)
+    if adhesive.dry:
+        glue = glue.difference(unary_union([_flat(region) for region in adhesive.dry]))
+    return GlueArea(adhesive, glue, meeting, tuple(dict.fromkeys(faces)))
+
+
+def _flat(region: Region) -> BaseGeometry:
+    outer, *inner = ([(float(x), float(y)) for x, y in ring] for ring in region.rings)
+    shape: BaseGeometry = Polygon(outer)
+    for ring in inner:
+        shape = shape.difference(Polygon(ring))
+    return shape
+
+
+def _in_own(plate: Plate, shape: BaseGeometry) -> BaseGeometry:
+    """A shape in the plane of a plate in its own coordinates."""
+    back = plate.pose.undone()
+    first, second = ACROSS[plate.axis]
+    at = float(plate.plane)
+    rows = []
+    for row, shift in zip(back.rotation[:2], back.shift[:2], strict=True):
+        rows.append((row[first], row[second], float(shift) + row[plate.axis] * at))
+    (a, b, e), (c, d, f) = rows
+    return affine_transform(shape, [a, b, c, d, e, f])
