@@ -29,7 +29,7 @@ from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
 from builder.drawings.captions import draw_caption
-from builder.drawings.glue_marks import glue_on, glue_phrases, hatch_glue
+from builder.drawings.glue_marks import glue_on, glue_phrases, hatch_glue, hatch_on_edge
 from builder.drawings.hidden_edges import dash_hidden
 from builder.drawings.offset_dimensions import draw_offsets
 from builder.drawings.plane import Rect, bounding, clipped_run
@@ -39,6 +39,7 @@ from builder.drawings.step_stages import Placed
 from builder.drawings.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from builder.drawings.wording import unit_word, words_of
 from builder.resolve.resolved import ResolvedDesign, Score
+from builder.work.putting import Way
 
 _SIDE_ROOM = 14.0
 _TOP_ROOM = 7.0
@@ -235,6 +236,7 @@ def _draw_edges(canvas: Canvas, view: View) -> None:
         line = Line.VISIBLE if view.is_bold(edge.piece) else Line.EXISTING
         runs = clipped_run(view.mapping.ring(edge.run), view.window.grown(0.001))
         canvas.strokes(runs, line, edge.piece)
+        hatch_on_edge(canvas, view, edge)
 
 
 def _fold_seen(view: View, laid: SeenPiece, score: Score) -> Fold:
@@ -252,7 +254,7 @@ def _caption(
     wording = words_of(resolved)
     new = [work.pieces[key] for key in keys]
     words = []
-    if any(piece.offsets is not None for piece in new):
+    if work.put is Way.LAID and any(piece.offsets is not None for piece in new):
         words.append(unit_word(resolved.edition.units))
     words.append(wording.phrase(side_seen(work)))
     words.extend(prints_up(resolved, work, keys))

@@ -36,6 +36,7 @@ from builder.geometry.edges import (
 )
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
+from builder.work.assembly import both_ways
 from builder.work.closing import open_folds
 from builder.work.glue_areas import GlueArea, glue_areas
 from builder.work.putting import Way
@@ -44,21 +45,24 @@ from builder.work.space import shifted_by
 _CROP_MARGIN = 0.18
 #: How far something is still out that is slid in, as a share of its whole way.
 _OUT = Fraction(5, 8)
+#: Of several faces that a piece is glued to those are named that take more of it than this.
+_LARGE_SHARE = 0.25
 
 
 @dataclass(frozen=True, eq=False)
 class Work:
     """One moment of the work, the farthest first: all that has been joined, and what is new.
 
-    ``came`` are the new pieces with all that is on them already; ``way`` is how far they still have
-    to go, in mm across the picture; ``over`` are the faces that lie over what is slid in.
+    ``came`` is what comes with each new piece: it and all that is on it already; ``way`` is how far
+    they still have to go, in mm across the picture; ``over`` are the faces that lie over what is
+    slid in, ``ways_on_edge`` the sides of faces on edge that have glue.
     """
 
     pieces: Mapping[str, ResolvedPiece]
     stack: tuple[SeenPiece, ...]
     edges: tuple[EdgeOn, ...]
     new: tuple[str, ...]
-    came: frozenset[str]
+    came: Mapping[str, frozenset[str]]
     from_front: bool
     is_from_side: bool
     is_closed: bool
@@ -67,6 +71,7 @@ class Work:
     put: Way
     way: tuple[float, float]
     over: frozenset[FaceKey]
+    ways_on_edge: Mapping[FaceKey, tuple[int, int]]
 
     @property
     def whole(self) -> Rect:
@@ -94,12 +99,13 @@ class Work:
         is slid under."""
         placement = self.pieces[key].source.placement
         host = "" if placement is None else placement.host
+        own = [item for item in self.stack if item.piece.key == host]
         if self.over:
             found = [item for item in self.stack if self._is_over(item)]
-            return tuple(found[-1:])
-        faces = {face for area in self.glue_of(key) for face in area.joined}
-        faces |= {FaceKey(host, self.pieces[key].host_face)}
-        own = [item for item in self.stack if item.piece.key == host]
+            return tuple([item for item in found if item in own][-1:] or found[-1:])
+        faces = {FaceKey(host, self.pieces[key].host_face)}
+        for area in self.glue_of(key):
+            faces |= {face for face, share in area.shares.items() if share > _LARGE_SHARE}
         there = [item for item in own if any((host, face) in faces for face in item.faces)]
         return tuple(there or own[-1:])
 
@@ -127,17 +133,18 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
     """The work of a stage as it is drawn."""
     after = with_pieces(stage.after, stage.pieces)
     is_held = stage.way is not Way.LAID
+    over = _over(after, stage) if stage.way is Way.SLID else frozenset()
     share = {Way.LAID: Fraction(0), Way.SLID: _OUT, Way.LOWERED: Fraction(1)}[stage.way]
     out = stage.placings[-1].put.out
-    drawn = _moved(after, stage.came, (share * out[0], share * out[1], share * out[2]))
-    flat, from_front = turned_to_viewer(drawn, stage.look)
-    end, _ = turned_to_viewer(after, stage.look)
+    drawn = _moved(after, stage, (share * out[0], share * out[1], share * out[2]), over)
+    upright = None if stage.way is Way.LOWERED else stage.placings[0].host
+    flat, from_front = turned_to_viewer(drawn, stage.look, upright)
+    end, _ = turned_to_viewer(after, stage.look, upright)
     if not is_held:
         flat = _cleared(flat, stage, from_front)
     scale = work_of(resolved).scale
     view = seen(resolved.pieces, flat, scale, from_front)
-    key = next(iter(sorted(stage.came)))
-    first = next(k for k in flat.plates if k.piece == key)
+    first = next(k for k in flat.plates if k.piece in stage.came)
     way = tuple(
         float(end.plates[first].pose.shift[axis] - flat.plates[first].pose.shift[axis]) / scale
         for axis in (0, 1)
@@ -147,7 +154,7 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
         stack=view.stack,
         edges=view.edges,
         new=stage.new,
-        came=stage.came,
+        came=stage.came_by,
         from_front=from_front,
         is_from_side=stage.look.axis != 2,
         is_closed=_is_closed(stage.placings[0].before),
@@ -155,23 +162,47 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
         scale=scale,
         put=stage.way,
         way=(way[0], way[1]),
-        over=_over(end, stage.came, from_front) if stage.way is Way.SLID else frozenset(),
+        over=over,
+        ways_on_edge=_ways_on_edge(flat, stage),
     )
 
 
+def _ways_on_edge(flat: Assembly, stage: Placed) -> dict[FaceKey, tuple[int, int]]:
+    """Of faces with glue that stand on edge, to which side of their line the glue is."""
+    found = {}
+    for bond in stage.bonds:
+        plate = flat.plates.get(bond.first)
+        if bond.adhesive is not None and plate is not None and plate.axis != 2:
+            way = bond.adhesive.side * plate.facing
+            found[bond.adhesive.face] = (way, 0) if plate.axis == 0 else (0, way)
+    return found
+
+
 def _is_closed(assembly: Assembly) -> bool:
-    """Whether it folds, and nothing of it is left open."""
-    return bool(assembly.angles) and not any(open_folds(assembly, assembly.creases))
+    """Whether it folds, nothing of it is left open and some of it opens again: a lid that is glued
+    up is not called closed."""
+    if any(open_folds(assembly, assembly.creases)):
+        return False
+    return any(not assembly.is_locked(fold) for fold in assembly.angles)
 
 
-def _moved(assembly: Assembly, pieces: frozenset[str], out: tuple[Fraction, ...]) -> Assembly:
-    """The assembly with some pieces on their way."""
+def _moved(
+    assembly: Assembly, stage: Placed, out: tuple[Fraction, ...], over: frozenset[FaceKey]
+) -> Assembly:
+    """The assembly with what is placed on its way: before all that does not lie over its place."""
     motion = shifted_by((out[0], out[1], out[2]))
+    own = frozenset(key for key in assembly.plates if key.piece in stage.came)
     plates = {
-        key: plate.moved(motion) if key.piece in pieces else plate
-        for key, plate in assembly.plates.items()
+        key: plate.moved(motion) if key in own else plate for key, plate in assembly.plates.items()
     }
-    return replace(assembly, plates=plates)
+    moved = replace(assembly, plates=plates)
+    if not any(out):
+        return moved
+    sides = dict(assembly.sides)
+    for first, second in moved.overlaps_with(own):
+        is_above = (second in over) is (stage.look.towards > 0)
+        sides.update(both_ways(plates, first, second, is_above))
+    return replace(moved, sides=sides)
 
 
 def _cleared(assembly: Assembly, stage: Placed, from_front: bool) -> Assembly:
@@ -196,20 +227,27 @@ def _cleared(assembly: Assembly, stage: Placed, from_front: bool) -> Assembly:
     return replace(assembly, plates=plates, creases=creases, bonds=())
 
 
-def _over(assembly: Assembly, came: frozenset[str], from_front: bool) -> frozenset[FaceKey]:
-    """The faces that lie over what is slid in, in its place."""
-    own = frozenset(key for key, p in assembly.plates.items() if key.piece in came and p.axis == 2)
-    towards = 1 if from_front else -1
-    found = set()
-    for first in own:
+def _over(assembly: Assembly, stage: Placed) -> frozenset[FaceKey]:
+    """The faces that lie over what is slid in, in its place, and what lies over those."""
+    look = stage.look
+    found: set[FaceKey] = set()
+    waiting = [key for key in assembly.plates if key.piece in stage.came]
+    while waiting:
+        first = waiting.pop()
         plate = assembly.plates[first]
         for key, other in assembly.plates.items():
-            if key in own or other.axis != 2 or not plate.bounds.crosses(other.bounds):
+            if (
+                key in found
+                or key.piece in stage.came
+                or not {plate.axis, other.axis} == {look.axis}
+            ):
                 continue
             is_above = assembly.is_above(first, key)
-            is_far = towards * other.plane > towards * plate.plane
-            if is_far or (is_above is not None and is_above is (towards > 0)):
+            is_far = look.towards * other.plane > look.towards * plate.plane
+            is_over = is_above is not None and is_above is (look.towards > 0)
+            if is_over or (is_far and plate.bounds.crosses(other.bounds)):
                 found.add(key)
+                waiting.append(key)
     return frozenset(found)
 
 
@@ -237,7 +275,7 @@ class View:
 
     def is_bold(self, key: str) -> bool:
         """Whether it comes with the new pieces of the view."""
-        return key in self.labelled or (key in self.work.came and key not in self.work.new)
+        return any(key in self.work.came[new] for new in self.labelled)
 
     def rings(self, laid: SeenPiece) -> tuple[tuple[Place, ...], ...]:
         outer, *openings = (self.mapping.ring(ring) for ring in laid.rings)

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from builder.drawings.assembly_view import Work, measured_edge
+from builder.drawings.closing_words import glue_sentences
 from builder.drawings.wording import (
     face_words,
     named,
@@ -32,6 +33,10 @@ from builder.work.putting import Way
 def assembly_equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]) -> str:
     """Where each piece goes, in words."""
     sentences = [_placing_sentence(resolved, work, resolved.pieces[key]) for key in new]
+    for area in work.glue:
+        piece = resolved.pieces[area.face.piece]
+        if area.face.face not in piece.glued:
+            sentences += glue_sentences(resolved, area)
     if not work.from_front and not work.is_from_side:
         sentences.insert(0, words_of(resolved).phrase("draw_from_behind_words"))
     return " ".join(sentences)

@@ -51,6 +51,8 @@ _SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 2.0, 11.0
 _NARROWEST_STRIP, _BESIDE = 1.4, 5.0
 #: Where the arrow over the fold stands across the section, and how far it reaches either way.
 _ARROW_AT, _ARROW_REACH, _ARROW_BULGE = 0.62, 0.55, 0.1
+#: Of more sections than these only the piece is named.
+_MOST_NAMES = 4
 #: No arrow reaches further than this either way on paper.
 _LONGEST_REACH = 18.0
 
@@ -69,7 +71,8 @@ class _Picture:
         self.resolved, self.stage = resolved, stage
         self.sections = tuple(dict.fromkeys(area.face for area in stage.areas))
         self.folded = tuple(key for key in stage.folded if key not in self.sections)
-        flat, self.from_front = turned_to_viewer(stage.before, stage.look)
+        upright = self.sections[0]
+        flat, self.from_front = turned_to_viewer(stage.before, stage.look, upright)
         self.is_from_side = stage.look.axis != 2
         self.scale = work_of(resolved).scale
         apart = {*self.sections, *self.folded}
@@ -248,7 +251,9 @@ class _Picture:
 
     def _name(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
         """The sections that are glued, and those folded in before them."""
-        for section in self.sections:
+        if len(self.sections) > _MOST_NAMES:
+            self._name_piece(canvas, mapping, strips)
+        for section in self.sections if len(self.sections) <= _MOST_NAMES else ():
             laid = self._laid(section)
             code, face = laid.piece.code, face_words(section.face)
             texts = [f"{named(laid.piece)} ({face})", f"{code} {face}", face]
@@ -261,6 +266,15 @@ class _Picture:
         for index, other in enumerate(self.parts):
             if self._keys(other) & set(self.folded):
                 self._name_folded(canvas, other, mapping, self.parts[index + 1 :])
+
+    def _name_piece(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
+        """The piece alone, where all its margins are glued."""
+        piece = self.resolved.pieces[self.sections[0].piece]
+        for laid in reversed(self.parts):
+            if laid.piece.key == piece.key and not self._keys(laid) & set(self.sections):
+                box, names = mapping.rect(laid.extent), [named(piece), piece.code]
+                if inner_label(canvas, box, names, NOTE_PT, bold=True, boxed=True, clear_of=strips):
+                    return
 
     def _name_folded(
         self, canvas: Canvas, laid: SeenPiece, mapping: Mapping, later: Sequence[SeenPiece]

@@ -24,13 +24,14 @@ def closing_equivalent(
         piece_name = named(resolved.pieces[piece])
         sentences.append(wording.phrase("draw_folded_before", piece=piece_name, names=names))
     for area in areas:
-        sentences += _glue_sentences(resolved, area)
-    sections = wording.listed(face_words(key) for key in dict.fromkeys(a.face.face for a in areas))
-    sentences.append(wording.phrase("draw_fold_shut", section=sections))
+        sentences += glue_sentences(resolved, area)
+    sections = list(dict.fromkeys(area.face.face for area in areas))
+    names = wording.listed(map(face_words, sections))
+    sentences.append(wording.counted("draw_fold_shut", len(sections), section=names))
     return " ".join(sentences)
 
 
-def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
+def glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
     """Its seams, or what it is glued to."""
     wording, units = words_of(resolved), resolved.edition.units
     face = face_words(area.face.face)

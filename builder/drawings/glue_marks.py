@@ -16,7 +16,7 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.features import rect_of
 from builder.drawings.hatching import GLUE, KEEP_OFF
 from builder.drawings.plane import Rect
-from builder.drawings.seen_pieces import SeenPiece, polygons_of, rings_of
+from builder.drawings.seen_pieces import EdgeOn, SeenPiece, polygons_of, rings_of
 from builder.drawings.styles import Line
 from builder.work.glue_areas import GlueArea
 
@@ -101,12 +101,24 @@ def narrowest(shape: BaseGeometry) -> float:
     return min((2 * part.area / part.length for part in polygons_of(shape)), default=0.0)
 
 
+def hatch_on_edge(canvas: Canvas, view: View, edge: EdgeOn) -> None:
+    """Glue on a face that stands on edge: a narrow strip beside its line."""
+    for area in view.work.glue:
+        if area.face == edge.key and view.is_bold(edge.piece):
+            across, up = view.work.ways_on_edge[edge.key]
+            start, end = view.mapping.ring(edge.run)
+            dx = (-across if view.mapping.mirrored else across) * _NARROWEST_STRIP
+            dy = up * _NARROWEST_STRIP
+            far = (end[0] + dx, end[1] + dy), (start[0] + dx, start[1] + dy)
+            canvas.hatch(GLUE, Line.GLUE, [(start, end, *far)])
+
+
 def glue_phrases(view: View) -> tuple[str, ...]:
     """The one phrase that says what the hatches of the drawing mean: of all that is new in it, in
     whatever panel."""
     kinds = set()
     for laid in view.stack:
-        if laid.piece.key in view.work.came:
+        if any(laid.piece.key in came for came in view.work.came.values()):
             for area in view.work.glue:
                 if area.face.piece == laid.piece.key and laid.has_face(area.face.face):
                     kinds.add(_hatched_kind(view, laid, area))

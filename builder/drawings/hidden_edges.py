@@ -33,8 +33,12 @@ def dash_hidden(canvas: Canvas, view: View) -> None:
     for laid in view.stack:
         if view.is_new(laid):
             over = _later(view, laid)
-            covers = [view.on_paper(Polygon(item.rings[0])) for item in over
-                      if not view.is_bold(item.piece.key) or laid.shown.is_empty]  # fmt: skip
+            covers = [
+                view.on_paper(Polygon(item.rings[0]))
+                for item in over
+                if item.piece.key != laid.piece.key
+                and (not view.is_bold(item.piece.key) or laid.shown.is_empty)
+            ]
             _dash(canvas, view, laid, view.rings(laid)[0], covers)
     for key in view.new:
         host = view.work.host_of(key)

@@ -32,6 +32,8 @@ def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
         host = view.work.host_of(piece.key)
         if not view.is_new(laid) or piece.offsets is None or host is None:
             continue
+        if laid is not view.work.laid(piece.key):
+            continue
         own = view.mapping.rect(laid.face_rect(piece.by))
         base = view.mapping.rect(host.face_rect(piece.host_face))
         others = [view.rect(each) for each in view.stack if view.is_new(each) and each != laid]

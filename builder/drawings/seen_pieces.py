@@ -24,7 +24,7 @@ from builder.drawings.wording import face_words, named
 from builder.geometry.pose import Pose
 from builder.resolve.resolved import ResolvedPiece, Score
 from builder.work import Assembly, FaceKey, FoldKey
-from builder.work.space import Rigid, as_pose
+from builder.work.space import Rigid, SpaceLine, as_pose, quarter_turn
 from builder.work.visible import Look, shape_of, visible_parts
 
 Ring = tuple[Place, ...]
@@ -39,11 +39,20 @@ _TO_VIEWER: tuple[Rigid, ...] = (
 )
 
 
-def turned_to_viewer(assembly: Assembly, look: Look) -> tuple[Assembly, bool]:
+def turned_to_viewer(
+    assembly: Assembly, look: Look, upright: FaceKey | None = None
+) -> tuple[Assembly, bool]:
     """The assembly with the axis of a look as its third, and whether it is seen from the positive
-    end of that."""
+    end of that; of what stands, a face is turned ``upright`` that its edges have their own names.
+    """
     is_front = look.towards < 0 if look.axis == 1 else look.towards > 0
-    return assembly.all_moved(_TO_VIEWER[look.axis]), is_front
+    motion = _TO_VIEWER[look.axis]
+    if upright is not None and look.axis != 2:
+        across, up, _ = motion.then(assembly.plates[upright].pose).direction((0, 1, 0))
+        quarters = {(0, 1): 0, (1, 0): 1, (0, -1): 2, (-1, 0): 3}[across, up]
+        for _ in range(quarters):
+            motion = quarter_turn(SpaceLine(2, (0, 0)), 1).then(motion)
+    return assembly.all_moved(motion), is_front
 
 
 def with_pieces(assembly: Assembly, pieces: Collection[str]) -> Assembly:
@@ -138,8 +147,12 @@ def _is_in(ring: Ring, shape: Polygon) -> bool:
 class EdgeOn:
     """A face that stands on edge: the line that shows of it."""
 
-    piece: str
+    key: FaceKey
     run: tuple[Place, Place]
+
+    @property
+    def piece(self) -> str:
+        return self.key.piece
 
 
 @dataclass(frozen=True, eq=False)
@@ -221,7 +234,7 @@ def _edges_on(assembly: Assembly, scale: int, is_front: bool) -> Iterator[EdgeOn
         line = LineString([(ends[0][0], ends[1][0]), (ends[0][1], ends[1][1])])
         for run in runs_of(line.difference(unary_union(covers)) if covers else line):
             if LineString(run).length > _COINCIDENT:
-                yield EdgeOn(key.piece, (run[0], run[-1]))
+                yield EdgeOn(key, (run[0], run[-1]))
 
 
 def in_mm(shape: BaseGeometry, scale: int) -> BaseGeometry:
@@ -255,16 +268,10 @@ def runs_of(lines: BaseGeometry) -> list[Ring]:
     return [tuple(part.coords) for part in getattr(merged, "geoms", [merged])]
 
 
-def runs_within(run: Ring, shape: BaseGeometry, slack: float = 0.02) -> list[Ring]:
+def runs_within(run: Ring, shape: BaseGeometry, slack: float = 0.1) -> list[Ring]:
     """The stretches of a run that lie in a shape or along its edge."""
     line = LineString(run)
     found = line.intersection(shape.buffer(slack))
     if found.length > line.length - slack:
         return [run]
-    return [part for part in runs_of(found) if LineString(part).length > 3 * slack]
-
-
-def runs_beyond(run: Ring, shape: BaseGeometry, slack: float = 0.02) -> list[Ring]:
-    """The stretches of a run that do not lie in a shape nor along its edge."""
-    found = LineString(run).difference(shape.buffer(slack))
     return [part for part in runs_of(found) if LineString(part).length > 3 * slack]

@@ -54,10 +54,17 @@ class Placed:
         """All that is in the picture."""
         return self.came | frozenset(self.placings[0].before.pieces)
 
+    @property
+    def came_by(self) -> dict[str, frozenset[str]]:
+        """What comes with each piece."""
+        return {placing.piece: came_with(placing) for placing in self.placings}
+
     def part(self, shown: Sequence[str]) -> Placed:
         """The stage when only some of its pieces are placed."""
         kept = tuple(placing for placing in self.placings if placing.piece in shown)
-        return replace(self, placings=kept)
+        there = kept[-1].put.after.plates
+        bonds = (b for b in self.bonds if b.first in there and b.second in there)
+        return replace(self, placings=kept, bonds=tuple(bonds))
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,6 +111,7 @@ def _place(stages: list[Stage], resolved: ResolvedDesign, moment: Moment, placin
     """Put a placing in the latest stage that it can share, or in a new one."""
     piece = resolved.pieces[placing.piece]
     placed = Placed((placing,), _glue(moment.bonds), look_of(piece, placing))
+    own = came_with(placing)
     between: set[str] = set()
     for index in reversed(range(len(stages))):
         stage = stages[index]
@@ -115,7 +123,11 @@ def _place(stages: list[Stage], resolved: ResolvedDesign, moment: Moment, placin
             )
             return
         between |= stage.came
-        if between & {bond.second.piece for bond in placed.bonds} | between & {placing.host.piece}:
+        joined = {placing.host.piece, *own, *(bond.second.piece for bond in placed.bonds)}
+        if stage.look == placed.look and stage.after.base in placing.before.plates:
+            # What hides it, or is held in another way, comes first.
+            break
+        if not between.isdisjoint(joined):
             break
     stages.append(placed)
 
@@ -145,11 +157,22 @@ def _can_share(stage: Placed, placed: Placed) -> bool:
     if any(before.plates[k].pose != p.pose if k in before.plates else True
            for k, p in after.plates.items()):  # fmt: skip
         return False
-    own = came_with(placing)
-    return not any(
-        first.piece in own and second.piece in stage.came
-        for first, second in placing.put.after.sides
+    return not _hides(placing, stage)
+
+
+def _hides(placing: Placing, stage: Placed) -> bool:
+    """Whether something placed lies over what a stage has placed, or under it, as it is seen."""
+    own, axis = came_with(placing), stage.look.axis
+    flat = [plate for plate in placing.put.after.plates.values() if plate.axis == axis]
+    return any(
+        new.key.piece in own and old.key.piece in stage.came and _overlap(new, old)
+        for new in flat
+        for old in flat
     )
+
+
+def _overlap(first: Plate, second: Plate) -> bool:
+    return first.bounds.crosses(second.bounds) and first.region.overlaps(second.region)
 
 
 def _glue(bonds: Sequence[Bond]) -> tuple[Bond, ...]:

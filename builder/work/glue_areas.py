@@ -6,8 +6,9 @@ adhesive's own face, in units, in floats.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from shapely import Polygon, unary_union
 from shapely.affinity import affine_transform
@@ -23,12 +24,23 @@ from builder.work.visible import shape_of
 @dataclass(frozen=True, eq=False)
 class GlueArea:
     """The glue of one adhesive on its face: ``glue`` is where it goes, ``meeting`` where the face
-    lies on what it is joined to, with and without glue, ``joined`` what that is."""
+    lies on what it is joined to, with and without glue, ``parts`` on which face of that."""
 
     adhesive: Adhesive
     glue: BaseGeometry
     meeting: BaseGeometry
-    joined: tuple[FaceKey, ...]
+    parts: Mapping[FaceKey, BaseGeometry]
+
+    @cached_property
+    def shares(self) -> Mapping[FaceKey, float]:
+        """How much of the meeting lies on each face, the nearer of two counted with the other."""
+        whole = self.meeting.area or 1.0
+        return {key: shape.area / whole for key, shape in self.parts.items()}
+
+    @property
+    def joined(self) -> tuple[FaceKey, ...]:
+        """What it is joined to."""
+        return tuple(self.parts)
 
     @property
     def face(self) -> FaceKey:
@@ -49,13 +61,14 @@ def glue_areas(assembly: Assembly, bonds: Iterable[Bond]) -> tuple[GlueArea, ...
 def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueArea:
     plate = assembly.plates[adhesive.face]
     own = _flat(plate.own)
-    others = [_in_own(plate, shape_of(assembly.plates[key])) for key in faces]
-    meeting = own.intersection(unary_union(others))
+    others = {key: _in_own(plate, shape_of(assembly.plates[key])) for key in faces}
+    parts = {key: own.intersection(shape) for key, shape in others.items()}
+    meeting = unary_union(list(parts.values()))
     spread = unary_union([_flat(region) for region in adhesive.spread])
     glue = meeting.intersection(spread)
     if adhesive.dry:
         glue = glue.difference(unary_union([_flat(region) for region in adhesive.dry]))
-    return GlueArea(adhesive, glue, meeting, tuple(dict.fromkeys(faces)))
+    return GlueArea(adhesive, glue, meeting, parts)
 
 
 def _flat(region: Region) -> BaseGeometry:
