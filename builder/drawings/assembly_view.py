@@ -236,11 +236,7 @@ def _over(assembly: Assembly, stage: Placed) -> frozenset[FaceKey]:
         first = waiting.pop()
         plate = assembly.plates[first]
         for key, other in assembly.plates.items():
-            if (
-                key in found
-                or key.piece in stage.came
-                or not {plate.axis, other.axis} == {look.axis}
-            ):
+            if key in found or key.piece in stage.came or {plate.axis, other.axis} != {look.axis}:
                 continue
             is_above = assembly.is_above(first, key)
             is_far = look.towards * other.plane > look.towards * plate.plane

@@ -17,6 +17,7 @@ from builder.work.closing import Turn
 from builder.work.glue_areas import GlueArea, glue_areas
 from builder.work.joins import host_side
 from builder.work.moments import Placing
+from builder.work.plates import Plate
 from builder.work.putting import Way
 from builder.work.visible import Look, is_seen, look_at, visible_parts
 
