@@ -235,9 +235,12 @@ def _scenes_of(
 
 
 def _stands_up(stage: Glued, piece: str) -> bool:
-    """Whether a piece stands in space when it is closed: its folding is shown too."""
-    after = stage.turns[-1].after
-    return len({plate.axis for key, plate in after.plates.items() if key.piece == piece}) > 1
+    """Whether a flat piece stands in space when it is closed: its folding is shown too."""
+    before, after = (
+        {plate.axis for key, plate in assembly.plates.items() if key.piece == piece}
+        for assembly in (stage.turns[0].before, stage.turns[-1].after)
+    )
+    return len(before) == 1 and len(after) > 1
 
 
 def _folding(resolved: ResolvedDesign, key: str, max_width: float, max_height: float) -> Scene:

@@ -118,7 +118,7 @@ def _place(stages: list[Stage], resolved: ResolvedDesign, moment: Moment, placin
         stage = stages[index]
         if not isinstance(stage, Placed):
             break
-        if _can_share(stage, placed):
+        if _can_share(stage, placed) and not _are_joined(resolved, own, stage.came):
             stages[index] = Placed(
                 (*stage.placings, placing), (*stage.bonds, *placed.bonds), stage.look
             )
@@ -159,6 +159,16 @@ def _can_share(stage: Placed, placed: Placed) -> bool:
            for k, p in after.plates.items()):  # fmt: skip
         return False
     return not _hides(placing, stage)
+
+
+def _are_joined(resolved: ResolvedDesign, own: frozenset[str], others: frozenset[str]) -> bool:
+    """Whether further joins are made between what is placed and what a stage has placed."""
+    return any(
+        join.host in far
+        for near, far in ((own, others), (others, own))
+        for key in near
+        for join in resolved.pieces[key].joins
+    )
 
 
 def _hides(placing: Placing, stage: Placed) -> bool:

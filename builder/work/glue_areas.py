@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from builder.work.assembly import Adhesive, Assembly, Bond
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Region
-from builder.work.space import ACROSS
+from builder.work.space import ACROSS, Sense
 from builder.work.visible import shape_of
 
 
@@ -49,11 +49,12 @@ class GlueArea:
 
 
 def glue_areas(assembly: Assembly, bonds: Iterable[Bond]) -> tuple[GlueArea, ...]:
-    """The areas of the adhesives of some bonds, in the order of the bonds."""
-    joined: dict[int, tuple[Adhesive, list[FaceKey]]] = {}
+    """The areas of the adhesives of some bonds, one for each side of a face, in their order."""
+    joined: dict[tuple[FaceKey, Sense], tuple[Adhesive, list[FaceKey]]] = {}
     for bond in bonds:
         if bond.adhesive is not None:
-            _, faces = joined.setdefault(id(bond.adhesive), (bond.adhesive, []))
+            side = bond.adhesive.face, bond.adhesive.side
+            _, faces = joined.setdefault(side, (bond.adhesive, []))
             faces.append(bond.second)
     return tuple(_area(assembly, adhesive, faces) for adhesive, faces in joined.values())
 
