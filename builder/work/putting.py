@@ -6,13 +6,13 @@ stops it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
 from builder.geometry.edges import is_vertical
 from builder.work.adhesive import contact
-from builder.work.assembly import Assembly, FoldKey, Pair
+from builder.work.assembly import Assembly, FoldKey
 from builder.work.laying import Tucks, laid_on, slid_between
 from builder.work.paths import Crossing, crossings_of_slide
 from builder.work.plates import FaceKey, Plate
@@ -93,10 +93,8 @@ def slide_in(
             stop = first.still.key
             continue
         lane = _lane(block, plate.axis, out)
-        joined = tuple(_joined(base, lane))
-        for nearer, farther in _gaps(base, host, is_up, lane):
-            near, far = _with_loose(base, host, is_up, nearer, farther, joined)
-            if _is_across(joined, near, far):
+        for near, far in _gaps(base, host, is_up, lane):
+            if _is_glued_across(base, near, far, lane):
                 continue
             below = dict.fromkeys(near, is_up) | dict.fromkeys(far, not is_up)
             return Put(slid_between(base, addition, motion, below, tucks), Way.SLID, out)
@@ -213,56 +211,25 @@ def _is_nearer(base: Assembly, first: FaceKey, second: FaceKey, is_up: bool) -> 
     return base.is_above(first, second) is is_up
 
 
-def _with_loose(
-    base: Assembly,
-    host: FaceKey,
-    is_up: bool,
-    near: frozenset[FaceKey],
-    far: frozenset[FaceKey],
-    joined: Sequence[Pair],
-) -> tuple[frozenset[FaceKey], frozenset[FaceKey]]:
-    """The two sides of a gap, with what lies neither before nor behind the host on the side of
-    what it is joined to: a mat on what a pocket is glued to, above its mouth, lies beyond it."""
-    layers = (*near, *far)
-    held = {host}.union(*(_beyond(base, host, way, layers) for way in (is_up, not is_up)))
-    loose = set(near - held - far)
-    kept, beyond = set(near - loose), set(far)
-    while loose:
-        by_near = {key for key in loose if _is_joined_to(joined, key, kept)}
-        by_far = {key for key in loose if _is_joined_to(joined, key, beyond)} - by_near
-        if not by_near | by_far:
-            break
-        kept, beyond, loose = kept | by_near, beyond | by_far, loose - by_near - by_far
-    return frozenset(kept | loose), frozenset(beyond)
-
-
-def _is_joined_to(joined: Sequence[Pair], key: FaceKey, others: Collection[FaceKey]) -> bool:
-    return any(
-        (first == key and second in others) or (second == key and first in others)
-        for first, second in joined
-    )
-
-
-def _is_across(joined: Sequence[Pair], near: frozenset[FaceKey], far: frozenset[FaceKey]) -> bool:
-    """Whether something that joins two layers joins both sides of a gap."""
-    return any(
-        (first in near and second in far) or (first in far and second in near)
-        for first, second in joined
-    )
-
-
-def _joined(base: Assembly, lane: Region) -> Iterator[Pair]:
-    """What glue or a fold joins somewhere on the way."""
+def _is_glued_across(
+    base: Assembly, near: frozenset[FaceKey], far: frozenset[FaceKey], lane: Region
+) -> bool:
+    """Whether glue or a fold joins what lies on both sides of a gap, somewhere on the way."""
     for fold, crease in base.creases.items():
-        if lane.bounds.crosses(_run_of(base, fold)):
-            yield crease.hanging, crease.staying
+        ends = (crease.hanging, crease.staying)
+        is_across = any(end in near for end in ends) and any(end in far for end in ends)
+        if is_across and lane.bounds.crosses(_run_of(base, fold)):
+            return True
     for bond in base.bonds:
-        if bond.adhesive is None:
+        ends = (bond.first, bond.second)
+        is_across = any(end in near for end in ends) and any(end in far for end in ends)
+        if bond.adhesive is None or not is_across:
             continue
         # Whatever else lies there: this bond is what the adhesive has joined.
         others = base.plates.keys() - {bond.second}
         if contact(base, bond.adhesive, within=lane, own=others).pairs:
-            yield bond.first, bond.second
+            return True
+    return False
 
 
 def _run_of(base: Assembly, fold: FoldKey) -> Bounds:
@@ -349,6 +316,6 @@ def _held_by(
         ]
         over = frozenset(o for o in layers if assembly.is_above(key, o) is True)
         under = frozenset(o for o in layers if assembly.is_above(key, o) is False)
-        if _is_across(tuple(_joined(assembly, lane)), under, over):
+        if _is_glued_across(assembly, under, over, lane):
             return next(iter(over))
     return None
