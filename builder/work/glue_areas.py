@@ -33,7 +33,7 @@ class GlueArea:
 
     @cached_property
     def shares(self) -> Mapping[FaceKey, float]:
-        """How much of the meeting lies on each face, the nearer of two counted with the other."""
+        """How much of the meeting lies on each face."""
         whole = self.meeting.area or 1.0
         return {key: shape.area / whole for key, shape in self.parts.items()}
 
@@ -63,7 +63,11 @@ def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueA
     plate = assembly.plates[adhesive.face]
     own = _flat(plate.own)
     others = {key: _in_own(plate, shape_of(assembly.plates[key])) for key in faces}
-    parts = {key: own.intersection(shape) for key, shape in others.items()}
+    is_up = adhesive.side == plate.facing
+    parts = {}
+    for key, shape in others.items():
+        nearer = [others[k] for k in others if k != key and assembly.is_above(k, key) is is_up]
+        parts[key] = own.intersection(shape.difference(unary_union(nearer)))
     meeting = unary_union(list(parts.values()))
     spread = unary_union([_flat(region) for region in adhesive.spread])
     glue = meeting.intersection(spread)
