@@ -6,7 +6,7 @@ stops it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -177,19 +177,39 @@ def _gaps(
         for key in base.in_plane(plate.axis, plate.plane)
         if key == host or base.plates[key].region.overlaps(lane)
     ]
+    passed = {host, *_beyond(base, host, not is_up, layers)}
     far = _beyond(base, host, is_up, layers)
-    near = frozenset(layers) - far
-    yield near, far
+    yield _parted(base, layers, far, passed)
     while far:
         nearest = {
             key
             for key in far
             if not any(_is_nearer(base, other, key, is_up) for other in far if other != key)
         }
-        near, far = near | nearest, far - nearest
+        passed, far = passed | nearest, far - nearest
         if not nearest:
             return
-        yield near, far
+        yield _parted(base, layers, far, passed)
+
+
+def _parted(
+    base: Assembly, layers: Sequence[FaceKey], far: frozenset[FaceKey], passed: Collection[FaceKey]
+) -> tuple[frozenset[FaceKey], frozenset[FaceKey]]:
+    """Layers on the near and the far side of a gap.
+
+    What lies beside those that are ``passed``, neither over nor under them, goes with what it is
+    glued to.
+    """
+    beyond, waiting = set(far), list(far)
+    while waiting:
+        at = waiting.pop()
+        for bond in base.bonds:
+            if bond.kind == "glue" and at in (bond.first, bond.second):
+                other = bond.other(at)
+                if other in layers and other not in passed and other not in beyond:
+                    beyond.add(other)
+                    waiting.append(other)
+    return frozenset(layers) - beyond, frozenset(beyond)
 
 
 def _beyond(
