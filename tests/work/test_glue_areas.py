@@ -1,4 +1,4 @@
-"""Where glue goes, as shapes, and the gap that something slides into."""
+"""Where glue goes, as shapes."""
 
 from __future__ import annotations
 
@@ -39,12 +39,3 @@ def test_a_seal_is_glued_half_on_each_flap() -> None:
         "top_flap": pytest.approx(0.5, abs=0.01),
         "bottom_flap": pytest.approx(0.5, abs=0.01),
     }
-
-
-def test_a_tag_slides_in_between_its_pocket_and_the_photo_mat_above_it() -> None:
-    """The folio: the photo mat is glued on what the pocket is glued on; the tag is put in before
-    it (common practice, no source: a tag is not taken behind the leaf)."""
-    placing, _, _ = placed("observatory-folio", "left_tag")
-    after, tag = placing.put.after, FaceKey("left_tag", "face")
-    assert after.is_above(tag, FaceKey("left_pocket", "face")) is True
-    assert after.is_above(tag, FaceKey("left_flap_photo_mat", "face")) is False
