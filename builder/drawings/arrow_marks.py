@@ -114,10 +114,15 @@ def _mark_way(canvas: Canvas, view: View, work: Work) -> None:
     dx, dy = (view.mapping.scale * step for step in work.way)
     if view.mapping.mirrored:
         dx = -dx
-    for share in (0.85, 0.15, 0.7, 0.3, 0.93):
+    first = None
+    for length, share in product((1.0, 0.6, 0.35), (0.85, 0.15, 0.7, 0.3, 0.93, 0.07)):
         x = box.left + (0.5 if dx else share) * box.width
         y = box.bottom + (share if dx else 0.5) * box.height
-        way = ((x, y), (x + dx, y + dy))
-        if not canvas.is_taken(bounding(way).grown(1.5)) or share == 0.93:
-            draw_arrow(canvas, way)
-            return
+        way = ((x, y), (x + length * dx, y + length * dy))
+        if not canvas.is_taken(bounding(way).grown(1.5)):
+            break
+        first = first or way
+    else:
+        assert first is not None
+        way = first
+    draw_arrow(canvas, way)

@@ -267,8 +267,9 @@ def _caption(
 
 def side_seen(work: Work) -> str:
     """The phrase for the side that the drawing shows."""
+    if work.is_closed:
+        is_front = work.from_front or work.is_from_side
+        return "draw_closed_front" if is_front else "draw_closed_behind"
     if work.is_from_side:
         return "draw_from_side"
-    if work.is_closed:
-        return "draw_closed_front" if work.from_front else "draw_closed_behind"
     return "draw_from_front" if work.from_front else "draw_from_behind"

@@ -183,7 +183,7 @@ class _Picture:
         whole, glue = (
             mapping.shape(laid.placed(shape, self.scale)) for shape in (area.meeting, area.glue)
         )
-        if any(seam.section == area.face.face for seam in laid.piece.seams):
+        if area.edges or any(seam.section == area.face.face for seam in laid.piece.seams):
             width = narrowest(glue)
             if width < _NARROWEST_STRIP:
                 glue = glue.buffer(_NARROWEST_STRIP - width, join_style="mitre")

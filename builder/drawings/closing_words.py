@@ -46,7 +46,13 @@ def glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
         )
     if not seams:
         others = wording.listed(_face_of(resolved, area, key) for key in area.joined)
-        yield wording.phrase("draw_section_glued", section=face, others=others)
+        edges = wording.listed(wording.places[edge] for edge in area.edges)
+        if area.edges:
+            yield wording.counted(
+                "draw_section_strips", len(area.edges), section=face, others=others, edges=edges
+            )
+        else:
+            yield wording.phrase("draw_section_glued", section=face, others=others)
 
 
 def _face_of(resolved: ResolvedDesign, area: GlueArea, key: FaceKey) -> str:

@@ -7,28 +7,34 @@ adhesive's own face, in units, in floats.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from shapely import Polygon, unary_union
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
+from builder.geometry.edges import EdgeName
 from builder.work.assembly import Adhesive, Assembly, Bond
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Region
 from builder.work.space import ACROSS, Sense
 from builder.work.visible import shape_of
 
+#: Glue on more than this of where two things meet is all over.
+_ALL_OVER = 0.98
+
 
 @dataclass(frozen=True, eq=False)
 class GlueArea:
     """The glue of one adhesive on its face: ``glue`` is where it goes, ``meeting`` where the face
-    lies on what it is joined to, with and without glue, ``parts`` on which face of that."""
+    lies on what it is joined to, with and without glue, ``whole`` the face, ``parts`` on which
+    face of that."""
 
     adhesive: Adhesive
     glue: BaseGeometry
     meeting: BaseGeometry
+    whole: BaseGeometry
     parts: Mapping[FaceKey, BaseGeometry]
 
     @cached_property
@@ -36,6 +42,23 @@ class GlueArea:
         """How much of the meeting lies on each face."""
         whole = self.meeting.area or 1.0
         return {key: shape.area / whole for key, shape in self.parts.items()}
+
+    @cached_property
+    def edges(self) -> tuple[EdgeName, ...]:
+        """The edges of its face that it lies along in strips; none where it is all over."""
+        if self.glue.area > _ALL_OVER * self.meeting.area:
+            return ()
+        found: dict[EdgeName, None] = {}
+        low0, low1, high0, high1 = self.whole.bounds
+        middle = (low0 + high0) / 2, (low1 + high1) / 2
+        for region in self.adhesive.spread:
+            box = region.bounds
+            x, y = float(box.low0 + box.high0) / 2, float(box.low1 + box.high1) / 2
+            if box.high0 - box.low0 > box.high1 - box.low1:
+                found["top" if y > middle[1] else "bottom"] = None
+            else:
+                found["right" if x > middle[0] else "left"] = None
+        return tuple(found)
 
     @property
     def joined(self) -> tuple[FaceKey, ...]:
@@ -54,8 +77,11 @@ def glue_areas(assembly: Assembly, bonds: Iterable[Bond]) -> tuple[GlueArea, ...
     for bond in bonds:
         if bond.adhesive is not None:
             side = bond.adhesive.face, bond.adhesive.side
-            _, faces = joined.setdefault(side, (bond.adhesive, []))
+            adhesive, faces = joined.setdefault(side, (bond.adhesive, []))
             faces.append(bond.second)
+            if bond.adhesive.spread != adhesive.spread:
+                spread = (*adhesive.spread, *bond.adhesive.spread)
+                joined[side] = replace(adhesive, spread=spread), faces
     return tuple(_area(assembly, adhesive, faces) for adhesive, faces in joined.values())
 
 
@@ -73,7 +99,7 @@ def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueA
     glue = meeting.intersection(spread)
     if adhesive.dry:
         glue = glue.difference(unary_union([_flat(region) for region in adhesive.dry]))
-    return GlueArea(adhesive, glue, meeting, parts)
+    return GlueArea(adhesive, glue, meeting, own, parts)
 
 
 def _flat(region: Region) -> BaseGeometry:
