@@ -58,7 +58,8 @@ def closures(resolved: ResolvedDesign) -> tuple[str, ...]:
             continue
         if holds_ribbon and source.holds is not None:
             ribbons.add(source.holds)
-        if source.kind == "magnet pair" or holds_ribbon or (source.pivot and source.holds):
+        holds_piece = source.pivot and source.holds
+        if source.fastener.closes_by_itself or holds_ribbon or holds_piece:
             found.append(key)
     there = {face.piece for face in closed_faces(resolved)} if resolved.pieces else set()
     found += [

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import MARGIN, Canvas
@@ -25,6 +26,7 @@ from builder.drawings.stack_glue import glued_spans
 from builder.drawings.stock_tints import drawing_tints
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import named, words_of
+from builder.fastenings import SectionShape
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 
 _TALLEST_BAR, _LEAST_BAR = 3.4, 1.4
@@ -233,11 +235,29 @@ def _draw_fastening(
     fastening: ResolvedFastening,
     at: float,
 ) -> list[tuple[Place, str]]:
-    """A brad through its layers, or the two magnets; what to write, and where it points."""
+    """A shank through its layers, or two halves; what to write, and where it points."""
     x, bars = paper.x(at), pierced_bars(closure, fastening, at)
     title = fastening.source.title
-    if fastening.source.kind == "magnet pair":
-        return [(_draw_magnets(canvas, paper, bars, x), title)]
+    section = fastening.source.fastener.section
+    match section:
+        case SectionShape.PAIR:
+            return [(_draw_magnets(canvas, paper, bars, x), title)]
+        case SectionShape.HEAD_AND_LEGS | SectionShape.TUBE:
+            return _draw_shank(canvas, resolved, paper, bars, fastening, x)
+        case _:
+            assert_never(section)
+
+
+def _draw_shank(
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    paper: _Paper,
+    bars: Sequence[Bar],
+    fastening: ResolvedFastening,
+    x: float,
+) -> list[tuple[Place, str]]:
+    """A head on its first layer, a shank through all, legs behind the last."""
+    title = fastening.source.title
     head = next(bar for bar in bars if bar.piece.key == fastening.source.through[0])
     is_front = head is bars[-1]
     notes = []
@@ -297,7 +317,7 @@ def _words(resolved: ResolvedDesign, closure: Closure) -> str:
     for fastening, _ in closure.fastenings:
         source = fastening.source
         pieces = wording.listed(named(resolved.pieces[name]) for name in source.through)
-        is_pair = source.kind == "magnet pair"
+        is_pair = source.fastener.section is SectionShape.PAIR
         name = "draw_draws_together" if is_pair else "draw_goes_through"
         sentences.append(wording.phrase(name, fastening=source.title, pieces=pieces))
     own = resolved.fastenings.get(closure.key)

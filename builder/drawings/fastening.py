@@ -97,8 +97,10 @@ def fastening_scene(
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
     _draw_place(plan, setting, units, ribbon_end(resolved, setting))
+    fastener = setting.fastening.source.fastener
     section = Section(
-        kind=setting.fastening.source.kind,
+        shape=fastener.section,
+        ends=fastener.words.section,
         head=size_text(setting.fastening.head, resolved),
         leg=size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
         held=held_title(resolved, setting),

@@ -10,12 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_setting import Setting, setting_of
 from builder.drawings.placed_view import SeenFace, flat_map
 from builder.drawings.plane import Mapping, Place, ring_holds
 from builder.drawings.styles import Fill, Line
+from builder.fastenings import EndShape
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
 
 #: The least radius of a head and the least length of a leg on paper, in mm.
@@ -27,10 +29,10 @@ _CIRCLE = tuple(math.tau * step / 20 for step in range(20))
 
 @dataclass(frozen=True)
 class FasteningEnd:
-    """The ``head`` of a fastening, its spread ``legs``, or an ``eyelet``, which is a ring on both
-    sides; ``radius`` is that of the head, ``hole`` that of the hole, ``leg`` the length of one."""
+    """What of a fastening shows on one side; ``radius`` is that of the head, ``hole`` that of the
+    hole, ``leg`` the length of a leg."""
 
-    kind: str
+    shape: EndShape
     place: Place
     radius: float
     hole: float
@@ -40,17 +42,18 @@ class FasteningEnd:
 def has_ends(fastening: ResolvedFastening) -> bool:
     """Whether it goes through pieces at a known place, and shows on both sides of them."""
     source = fastening.source
-    return fastening.point is not None and bool(source.through) and source.kind != "magnet pair"
+    is_placed = fastening.point is not None and bool(source.through)
+    return is_placed and source.fastener.ends is not None
 
 
 def end_of(setting: Setting, place: Place, is_head_seen: bool) -> FasteningEnd:
     """The end of a fastening that lies at a place, in model mm, towards the viewer."""
     fastening = setting.fastening
-    kind = "head" if is_head_seen else "legs"
-    if fastening.source.kind == "eyelet":
-        kind = "eyelet"
+    ends = fastening.source.fastener.ends
+    assert ends is not None
+    shape = ends[0] if is_head_seen else ends[1]
     radius, hole = float(fastening.head) / 2, float(setting.hole) / 2
-    return FasteningEnd(kind, place, radius, hole, float(fastening.leg))
+    return FasteningEnd(shape, place, radius, hole, float(fastening.leg))
 
 
 def visible_ends(
@@ -96,21 +99,26 @@ def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
     end; a ring for an eyelet."""
     centre = mapping(*end.place)
     radius = max(end.radius * mapping.scale, _LEAST_HEAD)
-    if end.kind == "legs":
-        half, length = _LEG_WIDTH * radius, max(end.leg * mapping.scale, _LEAST_LEG)
-        parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
-    elif end.kind == "eyelet":
-        inner = min(end.hole * mapping.scale, 0.6 * radius)
-        parts = [[disc(centre, radius), disc(centre, inner)]]
-    else:
-        parts = [[disc(centre, radius)]]
+    x, y = centre
+    light: tuple[Place, ...] | None = None
+    match end.shape:
+        case EndShape.LEGS:
+            half, length = _LEG_WIDTH * radius, max(end.leg * mapping.scale, _LEAST_LEG)
+            parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
+        case EndShape.RING:
+            inner = min(end.hole * mapping.scale, 0.6 * radius)
+            parts = [[disc(centre, radius), disc(centre, inner)]]
+        case EndShape.HEAD:
+            parts = [[disc(centre, radius)]]
+            light = disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)
+        case _:
+            assert_never(end.shape)
     for rings in parts:
         canvas.area(rings, Fill.SHADOW_6)
         for ring in rings:
-            canvas.outline(ring, Line.FAINT, end.kind, is_obstacle=False)
-    if end.kind == "head":
-        x, y = centre
-        canvas.area([disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)], Fill.PAPER)
+            canvas.outline(ring, Line.FAINT, end.shape.value, is_obstacle=False)
+    if light is not None:
+        canvas.area([light], Fill.PAPER)
 
 
 def disc(centre: Place, radius: float) -> tuple[Place, ...]:

@@ -15,6 +15,7 @@ from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Mapping, Place
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import words_of
+from builder.fastenings import Bought
 from builder.resolve.resolved import ResolvedDesign
 
 #: How far it is drawn beyond the edge that it runs off, in mm on paper.
@@ -42,7 +43,9 @@ class RibbonEnd:
 def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
     """The ribbon that a fastening holds; half of what is turned under lies behind the hole."""
     held = resolved.fastenings.get(setting.fastening.source.holds or "")
-    if held is None or held.source.kind != "ribbon tie" or held.source.stock is None:
+    if held is None or held.source.stock is None:
+        return None
+    if held.source.fastener.bought is not Bought.OFF_A_ROLL:
         return None
     width = float(resolved.stocks[held.source.stock].ribbon_width)
     title = words_of(resolved).phrase("draw_ribbon_end", title=held.source.title)

@@ -185,12 +185,9 @@ def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
 
 
 def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
-    kind, last = setting.fastening.source.kind, layer_name(setting.layers[-1].piece)
+    last = layer_name(setting.layers[-1].piece)
     wording = words_in(resolved.edition.units)
     head = size_text(setting.fastening.head, resolved)
     leg = size_text(setting.fastening.leg, resolved)
-    if kind == "magnet pair":
-        return [wording.phrase("draw_magnets", head=head), wording.phrase("draw_magnets_try")]
-    if kind == "eyelet":
-        return [wording.phrase("draw_eyelet_words", head=head, piece=last)]
-    return [wording.phrase("draw_brad_words", head=head, leg=leg, piece=last)]
+    phrases = setting.fastening.source.fastener.words.setting
+    return [wording.phrase(each, head=head, leg=leg, piece=last) for each in phrases]

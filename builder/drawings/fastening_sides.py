@@ -23,9 +23,9 @@ _OUTSIDES = {1: "draw_outside_front", -1: "draw_outside_back"}
 
 
 def side_words(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str] | None:
-    """The side of the head and the far side; None for a pair of magnets, which lie between the
-    layers that they draw together."""
-    if setting.fastening.source.kind == "magnet pair":
+    """The side of the head and the far side; None for what lies between the layers that it draws
+    together."""
+    if setting.fastening.source.fastener.ends is None:
         return None
     wording = words_of(resolved)
     head, far = _sides(resolved, setting)

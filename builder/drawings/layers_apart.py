@@ -186,7 +186,7 @@ def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     for fastening in resolved.fastenings.values():
         if fastening.source.through[:1] == (piece.key,):
             name = "draw_turns_on" if fastening.source.pivot else "draw_held_by"
-            return wording.phrase(name, kind=wording.phrase(f"one_{fastening.source.kind}"))
+            return wording.phrase(name, kind=wording.phrase(fastening.source.fastener.words.one))
     return wording.phrase("draw_loose")
 
 

@@ -52,6 +52,7 @@ class Trouble(Enum):
     NEVER_JOINED = "never-joined"
     NO_HOLE = "hole-misses"
     HOLDS_NOTHING = "holds-nothing"
+    GLUED_OPEN = "glued-open"
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,8 @@ from builder.work.assembly import Assembly, FoldKey, Pair, both_ways
 from builder.work.laying import Tucks
 from builder.work.paths import crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
-from builder.work.space import ACROSS, Sense, SpaceLine, quarter_turn
+from builder.work.regions import Along
+from builder.work.space import ACROSS, Exact, Sense, SpaceLine, quarter_turn
 
 
 class Obstacle(Enum):
@@ -182,13 +183,23 @@ def _ways(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> frozens
     """
     if first.axis == line.axis:
         return frozenset()
+    onward, low, high = _common_reach(first, second, line, sense)
+    return frozenset(way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there)
+
+
+def _common_reach(
+    first: Plate, second: Plate, line: SpaceLine, sense: Sense
+) -> tuple[int, Exact, Exact]:
+    """Which way the first of two plates that lie over one another moves on the far side of a line,
+    and from where to where, seen from the line, what they share reaches."""
     axes = ACROSS[line.axis] if sense == 1 else tuple(reversed(ACROSS[line.axis]))
     along = next(k for k in axes if k != first.axis)
     start = line.at[ACROSS[line.axis].index(along)]
-    low = max(first.extent(along)[0], second.extent(along)[0]) - start
-    high = min(first.extent(along)[1], second.extent(along)[1]) - start
-    onward = -1 if first.axis == axes[0] else 1
-    return frozenset(way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there)
+    own: Along = 0 if ACROSS[first.axis][0] == along else 1
+    common = first.region.common_extent(second.region, own)
+    assert common is not None
+    low, high = common
+    return (-1 if first.axis == axes[0] else 1), low - start, high - start
 
 
 def _arrived(
@@ -259,15 +270,7 @@ def _sides_after(
 def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int:
     """The way in which a moving plate arrives where it lies over a still one: the second lies on
     that side of it."""
-    ways = _ways(first, second, line, sense)
-    if len(ways) == 1:
-        return next(iter(ways))
-    axes = ACROSS[line.axis] if sense == 1 else tuple(reversed(ACROSS[line.axis]))
-    along = next(k for k in axes if k != first.axis)
-    start = line.at[ACROSS[line.axis].index(along)]
-    low = max(first.extent(along)[0], second.extent(along)[0]) - start
-    high = min(first.extent(along)[1], second.extent(along)[1]) - start
-    onward = -1 if first.axis == axes[0] else 1
+    onward, low, high = _common_reach(first, second, line, sense)
     return onward if high > -low else -onward
 
 
