@@ -272,7 +272,7 @@ def way_out(
     """Find what keeps a piece from being drawn out to any distance in a direction of a face's own
     axes; None where nothing does."""
     block = block_of(assembly, piece)
-    moving = [assembly.plates[key] for key in block]
+    moving = [plate for key, plate in assembly.plates.items() if key in block]
     still = [plate for key, plate in assembly.plates.items() if key not in block]
     direction = assembly.plates[face].pose.direction(own)
     axis = next(k for k in AXES if direction[k])
@@ -304,9 +304,8 @@ def _held_by(
         is_above = assembly.is_above(first, second)
         if assembly.plates[first].axis == axis and is_above is (way > 0):
             return second
-    for key in block:
-        plate = assembly.plates[key]
-        if plate.axis == axis:
+    for key, plate in assembly.plates.items():
+        if key not in block or plate.axis == axis:
             continue
         lane = _lane(plate.bounds, plate.axis, out)
         layers = [
@@ -314,8 +313,8 @@ def _held_by(
             for other in assembly.in_plane(plate.axis, plate.plane)
             if other not in block and assembly.plates[other].region.overlaps(lane)
         ]
-        over = frozenset(o for o in layers if assembly.is_above(key, o) is True)
-        under = frozenset(o for o in layers if assembly.is_above(key, o) is False)
-        if _is_glued_across(assembly, under, over, lane):
-            return next(iter(over))
+        over = [other for other in layers if assembly.is_above(key, other) is True]
+        under = [other for other in layers if assembly.is_above(key, other) is False]
+        if _is_glued_across(assembly, frozenset(under), frozenset(over), lane):
+            return over[0]
     return None

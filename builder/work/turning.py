@@ -162,8 +162,9 @@ def _stopped(
         first, second = min(covers, key=lambda pair: _between(assembly, *pair))
         return [Blocked(fold, Obstacle.COVERED, first, second)]
     plates = assembly.plates
+    own = [plate for key, plate in plates.items() if key in moving]
     still = [plate for key, plate in plates.items() if key not in moving]
-    crossings = crossings_of_turn((plates[key] for key in moving), still, line, sense)
+    crossings = crossings_of_turn(own, still, line, sense)
     stops = [
         Blocked(fold, Obstacle.CROSSES, each.moving.key, each.still.key, each.depth)
         for each in crossings
@@ -237,7 +238,7 @@ def _arrived(
         angles[each] = angle
     after = replace(assembly, plates=plates, angles={k: a for k, a in angles.items() if a})
     still = [plate for key, plate in assembly.plates.items() if key not in moving]
-    own = [assembly.plates[key] for key in moving]
+    own = [plate for key, plate in assembly.plates.items() if key in moving]
     for first, second in glides(own, still, (plates[plate.key] for plate in own)):
         if (first.key, second.key) not in tucks:
             return Blocked(fold, Obstacle.GLIDES, first.key, second.key)
