@@ -452,7 +452,7 @@ def other_turns(work: Work, name: str, every: int = 1, most: int | None = None) 
     """Turn every fold both ways at every moment, without tolerance, and compare."""
     whole = Tally(Counter())
     number = 0
-    for assembly in _assemblies(work):
+    for assembly in assemblies_of(work):
         at: Seen | None = None
         for fold in assembly.creases:
             for is_closing in (True, False):
@@ -464,7 +464,7 @@ def other_turns(work: Work, name: str, every: int = 1, most: int | None = None) 
     return whole
 
 
-def _assemblies(work: Work) -> Iterator[Assembly]:
+def assemblies_of(work: Work) -> Iterator[Assembly]:
     """Every assembly of every moment, once."""
     met: set[int] = set()
     for moment in work.moments:
