@@ -178,18 +178,35 @@ def _gaps(
         if key == host or base.plates[key].region.overlaps(lane)
     ]
     far = _beyond(base, host, is_up, layers)
-    near = frozenset(layers) - far
-    yield near, far
-    while far:
+    before = _beyond(base, host, not is_up, layers)
+    aside = [key for key in layers if key != host and key not in far and key not in before]
+    while True:
+        beyond = far | _held(base, aside, far, lane)
+        yield frozenset(layers) - beyond, beyond
         nearest = {
             key
             for key in far
             if not any(_is_nearer(base, other, key, is_up) for other in far if other != key)
         }
-        near, far = near | nearest, far - nearest
         if not nearest:
             return
-        yield near, far
+        far = far - nearest
+
+
+def _held(
+    base: Assembly, aside: Sequence[FaceKey], far: frozenset[FaceKey], lane: Region
+) -> frozenset[FaceKey]:
+    """Those of the layers beside a host that are joined, on the way, to what lies beyond a gap."""
+    held: frozenset[FaceKey] = frozenset()
+    while True:
+        more = {
+            key
+            for key in aside
+            if key not in held and _is_glued_across(base, frozenset({key}), far | held, lane)
+        }
+        if not more:
+            return held
+        held = held | more
 
 
 def _beyond(
