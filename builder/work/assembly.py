@@ -253,8 +253,9 @@ class Assembly:
 
     def overlaps_with(self, faces: Collection[FaceKey]) -> Iterator[Pair]:
         """Pairs of one of these faces and one other, that lie over one another in one plane."""
-        for key in faces:
-            plate = self.plates[key]
+        for key, plate in self.plates.items():
+            if key not in faces:
+                continue
             for other in self.in_plane(plate.axis, plate.plane):
                 if other not in faces and plate.region.overlaps(self.plates[other].region):
                     yield key, other

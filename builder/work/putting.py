@@ -6,7 +6,7 @@ stops it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -177,39 +177,36 @@ def _gaps(
         for key in base.in_plane(plate.axis, plate.plane)
         if key == host or base.plates[key].region.overlaps(lane)
     ]
-    passed = {host, *_beyond(base, host, not is_up, layers)}
     far = _beyond(base, host, is_up, layers)
-    yield _parted(base, layers, far, passed)
-    while far:
+    before = _beyond(base, host, not is_up, layers)
+    aside = [key for key in layers if key != host and key not in far and key not in before]
+    while True:
+        beyond = far | _held(base, aside, far, lane)
+        yield frozenset(layers) - beyond, beyond
         nearest = {
             key
             for key in far
             if not any(_is_nearer(base, other, key, is_up) for other in far if other != key)
         }
-        passed, far = passed | nearest, far - nearest
         if not nearest:
             return
-        yield _parted(base, layers, far, passed)
+        far = far - nearest
 
 
-def _parted(
-    base: Assembly, layers: Sequence[FaceKey], far: frozenset[FaceKey], passed: Collection[FaceKey]
-) -> tuple[frozenset[FaceKey], frozenset[FaceKey]]:
-    """Layers on the near and the far side of a gap.
-
-    What lies beside those that are ``passed``, neither over nor under them, goes with what it is
-    glued to.
-    """
-    beyond, waiting = set(far), list(far)
-    while waiting:
-        at = waiting.pop()
-        for bond in base.bonds:
-            if bond.kind == "glue" and at in (bond.first, bond.second):
-                other = bond.other(at)
-                if other in layers and other not in passed and other not in beyond:
-                    beyond.add(other)
-                    waiting.append(other)
-    return frozenset(layers) - beyond, frozenset(beyond)
+def _held(
+    base: Assembly, aside: Sequence[FaceKey], far: frozenset[FaceKey], lane: Region
+) -> frozenset[FaceKey]:
+    """Those of the layers beside a host that are joined, on the way, to what lies beyond a gap."""
+    held: frozenset[FaceKey] = frozenset()
+    while True:
+        more = {
+            key
+            for key in aside
+            if key not in held and _is_glued_across(base, frozenset({key}), far | held, lane)
+        }
+        if not more:
+            return held
+        held = held | more
 
 
 def _beyond(
@@ -292,7 +289,7 @@ def way_out(
     """Find what keeps a piece from being drawn out to any distance in a direction of a face's own
     axes; None where nothing does."""
     block = block_of(assembly, piece)
-    moving = [assembly.plates[key] for key in block]
+    moving = [plate for key, plate in assembly.plates.items() if key in block]
     still = [plate for key, plate in assembly.plates.items() if key not in block]
     direction = assembly.plates[face].pose.direction(own)
     axis = next(k for k in AXES if direction[k])
@@ -324,9 +321,8 @@ def _held_by(
         is_above = assembly.is_above(first, second)
         if assembly.plates[first].axis == axis and is_above is (way > 0):
             return second
-    for key in block:
-        plate = assembly.plates[key]
-        if plate.axis == axis:
+    for key, plate in assembly.plates.items():
+        if key not in block or plate.axis == axis:
             continue
         lane = _lane(plate.bounds, plate.axis, out)
         layers = [
@@ -334,8 +330,8 @@ def _held_by(
             for other in assembly.in_plane(plate.axis, plate.plane)
             if other not in block and assembly.plates[other].region.overlaps(lane)
         ]
-        over = frozenset(o for o in layers if assembly.is_above(key, o) is True)
-        under = frozenset(o for o in layers if assembly.is_above(key, o) is False)
-        if _is_glued_across(assembly, under, over, lane):
-            return next(iter(over))
+        over = [other for other in layers if assembly.is_above(key, other) is True]
+        under = [other for other in layers if assembly.is_above(key, other) is False]
+        if _is_glued_across(assembly, frozenset(under), frozenset(over), lane):
+            return over[0]
     return None

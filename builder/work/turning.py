@@ -74,7 +74,7 @@ def turned(
     rest = crease.staying if moves_hanging else crease.hanging
     closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
     sense: Sense = closing if is_closing else (-1 if closing == 1 else 1)
-    return _turned_part(assembly, fold, moving, line, sense, cut, tolerance, tucks or {})
+    return _turned_part(assembly, fold, moving, rest, line, sense, cut, tolerance, tucks or {})
 
 
 def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], bool] | None:
@@ -88,7 +88,9 @@ def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], 
     moving = assembly.connected(crease.hanging, cut)
     if crease.staying in moving:
         return None
-    moves_hanging = assembly.base not in moving
+    # What the base holds stays, even where it holds it by another fold on the line.
+    is_held = assembly.base in assembly.connected(crease.staying, {fold})
+    moves_hanging = is_held and assembly.base not in moving
     if not moves_hanging:
         moving = assembly.connected(crease.staying, cut)
     # What is still connected to the base when the folds of the turning part are cut stays.
@@ -111,6 +113,7 @@ def _turned_part(
     assembly: Assembly,
     fold: FoldKey,
     moving: frozenset[FaceKey],
+    rest: FaceKey,
     line: SpaceLine,
     sense: Sense,
     cut: Collection[FoldKey],
@@ -123,18 +126,21 @@ def _turned_part(
         hard = next((each for each in found if each.depth > tolerance or not each.depth), None)
         if hard is None:
             return _arrived(assembly, fold, moving, line, sense, cut, tuple(found), tucks)
-        carried = _carried(assembly, hard.by, cut)
+        carried = _carried(assembly, hard.by, rest, cut)
         if not carried:
             return hard
         moving = moving | carried
 
 
-def _carried(assembly: Assembly, face: FaceKey, cut: Collection[FoldKey]) -> frozenset[FaceKey]:
-    """The part that a face belongs to, where it hangs on the line and is not what stays."""
+def _carried(
+    assembly: Assembly, face: FaceKey, rest: FaceKey, cut: Collection[FoldKey]
+) -> frozenset[FaceKey]:
+    """The part that a face belongs to, where it hangs on the line and is not what stays: neither
+    the other side of the fold, ``rest``, nor the base."""
     part = assembly.connected(face, cut)
     beside = ((assembly.creases[f].hanging, assembly.creases[f].staying) for f in cut)
     hangs = any(face in part for pair in beside for face in pair)
-    return frozenset() if assembly.base in part or not hangs else part
+    return frozenset() if {assembly.base, rest} & part or not hangs else part
 
 
 def _stopped(
@@ -156,8 +162,9 @@ def _stopped(
         first, second = min(covers, key=lambda pair: _between(assembly, *pair))
         return [Blocked(fold, Obstacle.COVERED, first, second)]
     plates = assembly.plates
+    own = [plate for key, plate in plates.items() if key in moving]
     still = [plate for key, plate in plates.items() if key not in moving]
-    crossings = crossings_of_turn((plates[key] for key in moving), still, line, sense)
+    crossings = crossings_of_turn(own, still, line, sense)
     stops = [
         Blocked(fold, Obstacle.CROSSES, each.moving.key, each.still.key, each.depth)
         for each in crossings

@@ -333,7 +333,7 @@ def seen(assembly: Assembly, scale: int) -> Seen:
             WorkFold(str(key), str(crease.staying), str(crease.hanging), (), (), crease.sense)
         )
     piece = WorkPiece("", (), tuple(folds), (), (1, 0, 0), (0, 1, 0))
-    case = Case("", (piece,), glued, (), (), SlideBlock("", ()))
+    case = Case("", (piece,), glued, (), (), SlideBlock("", ()), stays=str(assembly.base))
     angles = {str(key): assembly.angle(key) for key in assembly.creases}
     return Seen(assembly, case, State(faces, lines, angles, sides, glued))
 
@@ -369,10 +369,11 @@ def _flat(plate: Plate, scale: int) -> Flat:
 
 
 def motion_of(at: Seen, fold: FoldKey, is_closing: bool) -> TurnFold:
-    """A quarter turn of a fold, of its side without the base."""
+    """A quarter turn of a fold, of its side that the base does not hold without it."""
     assembly, crease = at.assembly, at.assembly.creases[fold]
     hanging = assembly.connected(crease.hanging, assembly.folds_on(assembly.lines[fold]))
-    moving = crease.staying if assembly.base in hanging else crease.hanging
+    is_held = assembly.base in assembly.connected(crease.staying, {fold})
+    moving = crease.hanging if is_held and assembly.base not in hanging else crease.staying
     angle = assembly.angle(fold)
     return TurnFold(str(fold), str(moving), angle, angle + (90 if is_closing else -90))
 
@@ -451,7 +452,7 @@ def other_turns(work: Work, name: str, every: int = 1, most: int | None = None) 
     """Turn every fold both ways at every moment, without tolerance, and compare."""
     whole = Tally(Counter())
     number = 0
-    for assembly in _assemblies(work):
+    for assembly in assemblies_of(work):
         at: Seen | None = None
         for fold in assembly.creases:
             for is_closing in (True, False):
@@ -463,7 +464,7 @@ def other_turns(work: Work, name: str, every: int = 1, most: int | None = None) 
     return whole
 
 
-def _assemblies(work: Work) -> Iterator[Assembly]:
+def assemblies_of(work: Work) -> Iterator[Assembly]:
     """Every assembly of every moment, once."""
     met: set[int] = set()
     for moment in work.moments:

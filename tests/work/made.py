@@ -121,7 +121,10 @@ WorkMotion: TypeAlias = TurnFold | SlideBlock
 
 @dataclass(frozen=True)
 class Case:
-    """A work, the motions done before (all free), and the motion asked about."""
+    """A work, the motions done before (all free), and the motion asked about.
+
+    `stays` names a face that no other part takes along, where there is one.
+    """
 
     name: str
     pieces: tuple[WorkPiece, ...]
@@ -129,6 +132,7 @@ class Case:
     lies_on: tuple[LiesOn, ...]
     before: tuple[WorkMotion, ...]
     motion: WorkMotion
+    stays: str = ""
 
 
 @dataclass(frozen=True)
@@ -268,7 +272,7 @@ def _attempted_turn(case: Case, state: State, motion: TurnFold) -> Attempt:
     stays = _reached(held, [part for part in parts if part != moving], beside)
     hung = [part for part in loose if part not in stays]
     made = replace(made, moving=made.moving.union(*hung))
-    loose = [part for part in loose if part not in hung]
+    loose = [part for part in loose if part not in hung and case.stays not in part]
     made = _with_carried(state, made, loose)
     return _judged(state, made, frozenset().union(*loose) - made.moving)
 
