@@ -9,8 +9,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import assert_never
 
 from builder.checks.placed import Span, placed_spans
+from builder.fastenings import Meets
 from builder.geometry.clearance import is_in_paper, squared
 from builder.geometry.outline import Point
 from builder.geometry.pose import Vector
@@ -130,12 +132,23 @@ class Stack:
         return tuple(face for face in self.layers if face.piece not in own)
 
 
+def _pierces(fastening: ResolvedFastening) -> bool:
+    meets = fastening.source.fastener.meets
+    match meets:
+        case Meets.PIERCED:
+            return True
+        case Meets.FACING:
+            return False
+        case _:
+            assert_never(meets)
+
+
 def stack_of(
     resolved: ResolvedDesign, fastening: ResolvedFastening, flat: FlatLayers
 ) -> Stack | None:
     """The layers where the fastening pierces the flat work; None where it pierces none of it."""
     through = fastening.source.through
-    if fastening.point is None or not through or fastening.source.kind == "magnet pair":
+    if fastening.point is None or not through or not _pierces(fastening):
         return None
     located = place_of(resolved, through[0], fastening.point, "flat")
     if located is None:

@@ -1,7 +1,6 @@
-"""Brads, eyelets and magnets: far enough from edges, long enough, through every layer between.
+"""Fastenings: far enough from edges, long enough, through every layer between.
 
-The limits are common practice, no source: the legs of a brad need a quarter of an inch beyond the
-layers to spread.  Those of holes and of magnets are in ``holes`` and ``magnets``.
+The limits are those of each kind; holes and magnets are checked in ``holes`` and ``magnets``.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.geometry.clearance import holds, run_misses, run_stays_within
 from builder.geometry.outline import Point
-from builder.lengths import INCH, down_to_grid, up_to_grid
+from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import (
     PlacedFace,
     ResolvedDesign,
@@ -25,7 +24,6 @@ from builder.resolve.resolved import (
     ResolvedPiece,
 )
 
-_LEGS_SPREAD = INCH / 4
 _AXES = ((1, 0), (0, 1))
 
 
@@ -35,9 +33,10 @@ def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from check_magnets(resolved)
     flat = FlatLayers(resolved)
     for fastening in resolved.fastenings.values():
-        if fastening.source.kind == "brad" and fastening.point is not None:
-            yield from _short_legs(resolved, fastening)
-            yield from _legs_over_edge(resolved, fastening)
+        spread = fastening.source.fastener.spread
+        if spread is not None and fastening.point is not None:
+            yield from _short_legs(resolved, fastening, spread)
+            yield from _legs_over_edge(resolved, fastening, spread)
         stack = stack_of(resolved, fastening, flat)
         if stack is not None:
             yield from _missed_layers(resolved, fastening, stack)
@@ -50,8 +49,10 @@ def _thickness(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Fracti
     return sum(calipers, Fraction(0))
 
 
-def _short_legs(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
-    needed = _thickness(resolved, fastening) + _LEGS_SPREAD
+def _short_legs(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, spread: Fraction
+) -> Iterator[Finding]:
+    needed = _thickness(resolved, fastening) + spread
     if fastening.leg < needed:
         units = resolved.edition.units
         wanted = up_to_grid(needed, resolved.edition.grid)
@@ -67,7 +68,9 @@ def _short_legs(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Itera
         )
 
 
-def _legs_over_edge(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
+def _legs_over_edge(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, spread: Fraction
+) -> Iterator[Finding]:
     """Legs spread both ways along one axis, flat on the last layer; the better axis counts."""
     last = resolved.pieces[fastening.source.through[-1]]
     point = fastening.marks.get(last.key)
@@ -81,7 +84,7 @@ def _legs_over_edge(resolved: ResolvedDesign, fastening: ResolvedFastening) -> I
     room = max(_room_for_legs(last, point, axis, grid, reach) for axis in _AXES)
     longest, short = down_to_grid(thickness + room, grid), up_to_grid(reach - room, grid)
     shorter = f"Use legs of at most {units.text(longest)}, or move it"
-    remedy = shorter if longest >= thickness + _LEGS_SPREAD else "Move it"
+    remedy = shorter if longest >= thickness + spread else "Move it"
     yield found(
         resolved,
         Severity.WARNING,
@@ -157,7 +160,7 @@ def _showing_prongs(
     resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
 ) -> Iterator[Finding]:
     """Spread prongs catch and scratch unless a layer is glued over them."""
-    if fastening.source.kind != "brad":
+    if fastening.source.fastener.spread is None:
         return
     if any(_stays(resolved, face) for face in stack.beyond_last):
         return

@@ -1,7 +1,6 @@
-"""Magnet pairs: each half is glued to a piece, and the two meet when the work is closed.
+"""Magnets: each half is glued to a piece, and the two meet when the work is closed.
 
-The limits are common practice, no source: small magnets hold across a quarter of an inch (6 mm) of
-gap and paper, and harm the magnetic strip of a card that comes within three eighths (10 mm).
+How far they hold and harm is said by the kind of fastening.
 """
 
 from __future__ import annotations
@@ -12,27 +11,28 @@ from fractions import Fraction
 from builder.checks.covering import place_of
 from builder.checks.placed import Span, placed_spans
 from builder.checks.report import found
+from builder.fastenings import Magnetism
 from builder.findings import Finding, Severity
 from builder.geometry.clearance import clears, holds
 from builder.geometry.pose import Vector
-from builder.lengths import INCH, nearest_on_grid, up_to_grid
+from builder.lengths import nearest_on_grid, up_to_grid
 from builder.piece_kinds import Trait
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
 
-_HOLDS_ACROSS = INCH / 4
-_FAR_FROM_CARDS = Fraction(10)
-
 
 def check_magnets(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """Every magnet pair: do its halves meet, and do they keep away from cards."""
+    """Every pair: do its halves meet, and do they keep away from cards."""
     for fastening in resolved.fastenings.values():
-        if fastening.source.kind == "magnet pair" and fastening.point is not None:
-            yield from _missing(resolved, fastening)
-            yield from _near_cards(resolved, fastening)
+        magnetism = fastening.source.fastener.magnetism
+        if magnetism is not None and fastening.point is not None:
+            yield from _missing(resolved, fastening, magnetism)
+            yield from _near_cards(resolved, fastening, magnetism)
 
 
-def _missing(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
-    reason = _why_they_miss(resolved, fastening)
+def _missing(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
+) -> Iterator[Finding]:
+    reason = _why_they_miss(resolved, fastening, magnetism)
     if reason is not None:
         message, remedy = reason
         position = fastening.source.position
@@ -40,7 +40,7 @@ def _missing(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator
 
 
 def _why_they_miss(
-    resolved: ResolvedDesign, fastening: ResolvedFastening
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
 ) -> tuple[str, str] | None:
     """What is wrong and the remedy; None where the halves meet."""
     key, through = fastening.key, fastening.source.through
@@ -58,9 +58,9 @@ def _why_they_miss(
         way = units.text(up_to_grid(beyond + fastening.head / 2, grid))
         return message, f"Move its point on '{first}' at least {way} towards '{second}'."
     gap = max(abs(a - b) for a, b in zip(places[first], places[second], strict=True))
-    if gap > _HOLDS_ACROSS:
+    if gap > magnetism.holds_across:
         message = f"closed, the magnets of '{key}' stay {units.text(gap)} apart"
-        most = units.text(nearest_on_grid(_HOLDS_ACROSS, grid))
+        most = units.text(nearest_on_grid(magnetism.holds_across, grid))
         return message, f"Choose faces that close to within {most} of each other."
     for piece in through:
         if not _lies_on(resolved, fastening, piece):
@@ -116,9 +116,11 @@ def _lies_on(resolved: ResolvedDesign, fastening: ResolvedFastening, piece: str)
     return is_on_paper and all(clears(edge, point, fastening.head / 2) for edge in edges)
 
 
-def _near_cards(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
+def _near_cards(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
+) -> Iterator[Finding]:
     """Cards with a magnetic strip are kept in pockets and among inserts."""
-    limit = nearest_on_grid(_FAR_FROM_CARDS, resolved.edition.grid)
+    limit = nearest_on_grid(magnetism.harms_cards_within, resolved.edition.grid)
     places = list(_places(resolved, fastening).values())
     within = (limit + fastening.head / 2) ** 2
     for face in resolved.states["closed"].faces:

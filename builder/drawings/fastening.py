@@ -29,6 +29,7 @@ from builder.drawings.fastening_ribbon import (
 )
 from builder.drawings.fastening_section import Section, draw_section
 from builder.drawings.fastening_setting import (
+    Layer,
     Setting,
     fastening_equivalent,
     held_title,
@@ -44,7 +45,6 @@ from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import inked_rect, text_width
 from builder.drawings.movements import CLOSING
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import (
     Place,
     Rect,
@@ -97,8 +97,10 @@ def fastening_scene(
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
     _draw_place(plan, setting, units, ribbon_end(resolved, setting))
+    fastener = setting.fastening.source.fastener
     section = Section(
-        kind=setting.fastening.source.kind,
+        shape=fastener.section,
+        ends=fastener.words.section,
         head=size_text(setting.fastening.head, resolved),
         leg=size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
         held=held_title(resolved, setting),
@@ -136,8 +138,9 @@ def _draw_place(
     _dimension_across(canvas, plan, setting, units)
     _dimension_upward(canvas, plan, setting, units)
     _draw_caption(canvas, plan, setting, units)
-    name_layers(canvas, plan, setting, units)
+    # Of what is named the end of the ribbon is the smallest.
     name_ribbon_end(canvas, ribbon, plan.mapping)
+    name_layers(canvas, plan, setting, units)
 
 
 def _plan_of(frame: Rect, setting: Setting) -> Plan:
@@ -186,7 +189,7 @@ def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
     return around(Rect(px, py, px, py) for px, py in places)
 
 
-def _draw_layer(canvas: Canvas, plan: Plan, laid: LaidPiece, fill: Fill, line: Line) -> None:
+def _draw_layer(canvas: Canvas, plan: Plan, laid: Layer, fill: Fill, line: Line) -> None:
     """The part of one layer inside the window; edges cut off by the window are not drawn."""
     rings = [plan.mapping.ring(ring) for ring in laid.rings]
     shown = [clipped_ring(ring, plan.window) for ring in rings]

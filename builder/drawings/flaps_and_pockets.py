@@ -39,6 +39,7 @@ from builder.resolve.closed_for_good import closed_for_good, slid_in
 from builder.resolve.placement import FaceKey, folds_outward, main_body, tree_of
 from builder.resolve.resolved import REMEMBERED, PlacedFace, ResolvedDesign
 from builder.resolve.turns import Turn, flat_faces, fold_line, folded_faces, in_layer_order
+from builder.work.plates import FaceKey as WorkFace
 
 #: The edges that an insert may slide in over, the likeliest first.
 _EDGES: tuple[EdgeName, ...] = ("top", "right", "left", "bottom")
@@ -246,7 +247,7 @@ def filled_pockets(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 
 def _lies_within(resolved: ResolvedDesign, insert: str, pocket: str) -> bool:
-    layers = pile(resolved, _ground(resolved, pocket))
+    layers = pile(resolved, WorkFace(*_ground(resolved, pocket)))
     return {insert, pocket} <= {layer.placed.piece for layer in layers}
 
 
@@ -268,14 +269,14 @@ def pocket_stages(resolved: ResolvedDesign, insert: str) -> tuple[tuple[PlacedFa
     tree = tree_of(resolved)
     placement = resolved.pieces[insert].source.placement
     assert placement is not None
-    layers = pile(resolved, _ground(resolved, placement.host))
+    layers = pile(resolved, WorkFace(*_ground(resolved, placement.host)))
     carried = set(tree.below(insert))
     pocket = next(layer for layer in layers if layer.placed.piece == placement.host)
     own = next(layer for layer in layers if layer.placed.piece == insert)
     mouth = mouth_of(resolved, insert)
     assert mouth is not None
     edge = in_space(pocket.placed, mouth)
-    way = travel(own.slab.seen, edge, pocket.slab.seen)
+    way = travel(own.box, edge, pocket.box)
     x, y = outward(edge)
     return tuple(
         tuple(

@@ -243,6 +243,10 @@ class Assembly:
         plates = {key: plate.moved(motion) for key, plate in self.plates.items()}
         return replace(self, plates=plates)
 
+    def seen_from(self, face: FaceKey) -> Assembly:
+        """The whole assembly turned so that a face lies as in its own piece, its front up."""
+        return self.all_moved(self.plates[face].pose.undone())
+
     def with_bonds(self, bonds: Iterable[Bond]) -> Assembly:
         """The assembly with more of its faces held together."""
         return replace(self, bonds=(*self.bonds, *bonds))

@@ -42,7 +42,7 @@ from builder.work.joins import (
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
 from builder.work.parts import Parts, parts_of
-from builder.work.piercing import Pierced, makes_holes, pierce
+from builder.work.piercing import Pierced, is_pierced, pierce
 from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
 from builder.work.plates import FaceKey
 from builder.work.putting import Put, Stuck, Way, put_on, slide_in
@@ -418,6 +418,7 @@ class _Player:
         self, assembly: Assembly, folds: Sequence[FoldKey], demands: Sequence[Demand]
     ) -> None:
         own = [demand for demand in demands if _is_due(assembly, demand)]
+        self._note_glued_open(assembly, folds)
         groups = self._in_closing_order(folds)
         done = close_in_order(assembly, groups, self._manner(own))
         self._follow(assembly, done)
@@ -428,6 +429,13 @@ class _Player:
         if met:
             self._make(done.after, met)
         self._join_further(None)
+
+    def _note_glued_open(self, assembly: Assembly, folds: Iterable[FoldKey]) -> None:
+        """Note folds that should close, and that glue holds on both sides."""
+        for fold in folds:
+            crease = assembly.creases[fold]
+            if assembly.angle(fold) < crease.closed and assembly.is_locked(fold):
+                self._problem(Trouble.GLUED_OPEN, fold, crease.staying)
 
     def _in_closing_order(self, folds: Collection[FoldKey]) -> list[list[FoldKey]]:
         """Folds in the groups in which the design's ``closing`` names them; in one group where it
@@ -444,6 +452,7 @@ class _Player:
 
     def _closed_all(self, assembly: Assembly) -> Closed:
         """Everything closed that still closes: in the design's order first, then the rest."""
+        self._note_glued_open(assembly, assembly.creases)
         folds = list(open_folds(assembly, assembly.creases))
         groups: list[list[FoldKey]] = []
         left = folds
@@ -561,7 +570,7 @@ class _Player:
         if fastening.source.round is not None and self._is_tie(key):
             self._tied.add(key)
             self._note(self._take(fastening.source.round), Tie(key))
-        if fastening.point is None or not makes_holes(fastening.source.kind):
+        if fastening.point is None or not through or not is_pierced(fastening):
             return
         assembly = self._take(through[0])
         found = pierce(self._parts, assembly, fastening)

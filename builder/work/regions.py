@@ -184,6 +184,75 @@ class Region:
         return Fraction(near + far) / 2, middle
 
 
+class Run(NamedTuple):
+    """How one axis of a moved region runs: along which of its own axes, which way, from where."""
+
+    own: Along
+    sign: Literal[1, -1]
+    start: Exact
+
+    def at(self, place: Exact) -> Exact:
+        """Where a place along its own axis goes."""
+        return self.start + place if self.sign > 0 else self.start - place
+
+
+class MovedRegion(Region):
+    """A region moved by quarter turns and shifts: its strips are those of the region it was."""
+
+    def __init__(self, own: Region, first: Run, second: Run) -> None:
+        # Its rings are worked out when they are asked for.
+        object.__setattr__(self, "_own", own)
+        object.__setattr__(self, "_ways", (first, second))
+
+    _own: Region
+    _ways: tuple[Run, Run]
+
+    @cached_property
+    def rings(self) -> tuple[Ring, ...]:
+        """Its rings, moved."""
+        first, second = self._ways
+        return tuple(
+            tuple((first.at(spot[first.own]), second.at(spot[second.own])) for spot in ring)
+            for ring in self._own.rings
+        )
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        own, (first, second) = self._own.bounds, self._ways
+        ends0 = (first.at(own[first.own]), first.at(own[first.own + 2]))
+        ends1 = (second.at(own[second.own]), second.at(own[second.own + 2]))
+        return Bounds(min(ends0), min(ends1), max(ends0), max(ends1))
+
+    @cached_property
+    def is_upright_rectangle(self) -> bool:
+        return self._own.is_upright_rectangle
+
+    def strips(self, along: Along) -> tuple[Strip, ...]:
+        return self._moved_strips[along]
+
+    @cached_property
+    def _moved_strips(self) -> tuple[tuple[Strip, ...], tuple[Strip, ...]]:
+        return self._moved(*self._ways), self._moved(*reversed(self._ways))
+
+    def _moved(self, way: Run, across: Run) -> tuple[Strip, ...]:
+        strips = self._own.strips(way.own)
+        moved = (_moved_strip(strip, way, across) for strip in strips)
+        return tuple(moved) if way.sign > 0 else tuple(reversed(tuple(moved)))
+
+
+def _moved_strip(strip: Strip, way: Run, across: Run) -> Strip:
+    spans = []
+    for span in strip.spans:
+        near, far = (span.near_low, span.near_high), (span.far_low, span.far_high)
+        if way.sign < 0:
+            near, far = near[::-1], far[::-1]
+        if across.sign < 0:
+            near, far = far, near
+        spans.append(Span(*(across.at(place) for place in (*near, *far))))
+    ends = (way.at(strip.low), way.at(strip.high))
+    return Strip(min(ends), max(ends), tuple(spans if across.sign > 0 else reversed(spans)))
+
+
 def rectangle_region(bounds: Bounds) -> Region:
     """The region of an upright rectangle."""
     return Region((bounds.ring,))

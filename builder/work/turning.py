@@ -225,7 +225,7 @@ def _arrived(
         for key, plate in assembly.plates.items()
     }
     angles = dict(assembly.angles)
-    for each in cut:
+    for each in (fold for fold in assembly.creases if fold in cut):
         crease = assembly.creases[each]
         moves_hanging = crease.hanging in moving
         if moves_hanging == (crease.staying in moving):
