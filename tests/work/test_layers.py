@@ -19,7 +19,8 @@ from builder.work.assembly import Assembly, Bond
 from builder.work.moments import Placing
 from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Way
-from tests.work.agreement import DESIGNS, work_of
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of
 from tests.work.stacks import PlaneKey, listed
 
 _PLACES = 50
