@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-
 from builder.drawings.assembly_stages import stages_of
+
 from builder.drawings.closing_step import closing_scenes
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.flaps_and_pockets import moving_flaps

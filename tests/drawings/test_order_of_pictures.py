@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from builder.drawings.assembly_stages import stages_of
 
 from builder.design import Step
-from builder.drawings.assembly_stages import stages_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_pieces
 from builder.shipped import DESIGNS
