@@ -10,15 +10,15 @@ from collections import Counter
 import pytest
 
 from tests.work.agreement import (
-    DESIGNS,
     Tally,
     asked,
     by_hand,
     other_turns,
     together,
     turns_confirmed,
-    work_of,
 )
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of
 from tests.work.random_works import random_answers
 
 _FILES = {file.stem: file for file in DESIGNS}

@@ -10,7 +10,9 @@ from pathlib import Path
 _ROOT = Path(__file__).parents[2]
 _CODE = """
 import hashlib
-from tests.work.agreement import DESIGNS, assemblies_of, work_of
+from tests.work.agreement import assemblies_of
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of
 from builder.work.putting import way_out
 from builder.work.turning import turned
 

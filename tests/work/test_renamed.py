@@ -22,7 +22,8 @@ from builder.work.closing import Turn
 from builder.work.moments import Moment, Motion, Placing, Tie, Work
 from builder.work.pivots import Swing
 from builder.work.play import play
-from tests.work.agreement import DESIGNS, work_of
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of
 from tests.work.renaming import Renamed, rewritten
 
 Namer = Callable[[object], str]
