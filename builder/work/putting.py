@@ -170,7 +170,11 @@ def _gaps(
     base: Assembly, host: FaceKey, is_up: bool, lane: Region
 ) -> Iterator[tuple[frozenset[FaceKey], frozenset[FaceKey]]]:
     """The gaps between the layers over a host, nearest first: what lies on its side of each, and
-    what lies beyond."""
+    what lies beyond.
+
+    What lies beside the host and on what is beyond it is slid over.  Behind all layers there is a
+    gap where nothing lies over the host at all, or where something closes the room behind it.
+    """
     plate = base.plates[host]
     layers = [
         key
@@ -178,6 +182,10 @@ def _gaps(
         if key == host or base.plates[key].region.overlaps(lane)
     ]
     far = _beyond(base, host, is_up, layers)
+    if far:
+        near = _beyond(base, host, not is_up, layers) | {host}
+        beside = frozenset(layers) - far - near
+        far |= {key for key in beside if _lies_on(base, key, far, is_up)}
     near = frozenset(layers) - far
     yield near, far
     while far:
@@ -187,9 +195,24 @@ def _gaps(
             if not any(_is_nearer(base, other, key, is_up) for other in far if other != key)
         }
         near, far = near | nearest, far - nearest
-        if not nearest:
+        if not nearest or not (far or _is_room_closed(base, plate, is_up, lane)):
             return
         yield near, far
+
+
+def _lies_on(base: Assembly, key: FaceKey, far: frozenset[FaceKey], is_up: bool) -> bool:
+    """Whether a face lies on what is beyond a gap, on the side of the gap."""
+    return any(_is_nearer(base, key, other, is_up) for other in far)
+
+
+def _is_room_closed(base: Assembly, plate: Plate, is_up: bool, lane: Region) -> bool:
+    """Whether a parallel face lies across the room behind a plate, as in a tube."""
+    return any(
+        other.axis == plate.axis
+        and (other.plane > plate.plane if is_up else other.plane < plate.plane)
+        and other.region.overlaps(lane)
+        for other in base.plates.values()
+    )
 
 
 def _beyond(
