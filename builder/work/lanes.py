@@ -16,7 +16,7 @@ from shapely import union_all
 from shapely.geometry.base import BaseGeometry
 
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
-from builder.work.assembly import Adhesive, Assembly, Bond
+from builder.work.assembly import Adhesive, Assembly
 from builder.work.moments import Work
 from builder.work.piercing import pierce
 from builder.work.plates import FaceKey, Plate
@@ -27,11 +27,15 @@ from builder.work.visible import Look, from_far_to_near, region_shape, shape_of
 
 @dataclass(frozen=True)
 class InTheWay:
-    """Something at a level: the piece whose glue it is, or the fastening; and where."""
+    """Something at a level: the piece whose glue it is, or the fastening; and where.
+
+    ``holds`` says of glue that it is on what moves itself, and not only across its level.
+    """
 
     name: str
     shape: BaseGeometry
     is_glue: bool
+    holds: bool = False
     #: How far a fastening reaches from its centre, in units.
     reach: float = 0.0
 
@@ -67,12 +71,15 @@ class Layers:
     def in_the_way(self, level: float, own: Collection[FaceKey]) -> Iterator[InTheWay]:
         """All that reaches a level: glue across it or on what moves, and fastenings."""
         for bond in self.assembly.bonds:
-            if bond.adhesive is None or not (self.is_here(bond.first) and self.is_here(bond.second)):
+            ends = (bond.first, bond.second)
+            if bond.adhesive is None or not all(self.is_here(face) for face in ends):
                 continue
-            is_own = [face in own for face in (bond.first, bond.second)]
-            low, high = sorted((self._rank[bond.first], self._rank[bond.second]))
-            if is_own[0] != is_own[1] or (not any(is_own) and low < level < high):
-                yield InTheWay(bond.joins, self._glued(bond.first, bond.second, bond.adhesive), True)
+            moving = [face in own for face in ends]
+            low, high = sorted(self._rank[face] for face in ends)
+            holds = moving[0] != moving[1]
+            if holds or (not any(moving) and low < level < high):
+                where = self._glued(bond.first, bond.second, bond.adhesive)
+                yield InTheWay(bond.joins, where, is_glue=True, holds=holds)
         for key, faces in self._pierced.items():
             yield from self._ends(key, faces, level, own)
 
@@ -121,7 +128,7 @@ class Layers:
         ranks = [self._rank[face] for face in faces]
         if min(ranks) <= level <= max(ranks):
             reach = float(self._shaft(fastening) * self.work.scale)
-            yield InTheWay(key, centre.buffer(reach), False, reach)
+            yield InTheWay(key, centre.buffer(reach, quad_segs=64), False, reach=reach)
             return
         is_above = level > max(ranks)
         is_head_up = (
@@ -139,7 +146,7 @@ class Layers:
         ]
         bare = centre.buffer(reach, quad_segs=64).difference(union_all(covers))
         if not bare.is_empty:
-            yield InTheWay(key, bare, False, reach)
+            yield InTheWay(key, bare, False, reach=reach)
 
     def _shaft(self, fastening: ResolvedFastening) -> Fraction:
         """Half the hole that a fastening goes through."""

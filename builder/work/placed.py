@@ -54,9 +54,8 @@ def span_of(plate: Plate, axis: SpaceAxis, scale: int) -> Span:
 
 
 def seen_box(plate: Plate, scale: int) -> Box:
-    """The upright box that a plate covers, seen along z."""
-    across, upward = span_of(plate, 0, scale), span_of(plate, 1, scale)
-    return Box(across.low, upward.low, across.high, upward.high)
+    """The upright box that a plate covers, seen along the axis that it looks along."""
+    return Box(*(Fraction(end) / scale for end in plate.bounds))
 
 
 def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:

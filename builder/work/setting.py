@@ -73,9 +73,7 @@ def stack_in(work: Work, assembly: Assembly, fastening: str) -> Stack | None:
     if not faces or faces[0].piece != own.source.through[0]:
         return None
     plate = assembly.plates[faces[0]]
-    place = plate.pose.apply(
-        (whole(own.point.x, work.scale), whole(own.point.y, work.scale), 0)
-    )
+    place = plate.pose.apply((whole(own.point.x, work.scale), whole(own.point.y, work.scale), 0))
     spot = tuple(place[axis] for axis in ACROSS[plate.axis])
     found = assembly.stack_at(plate.axis, plate.plane, (spot[0], spot[1]))
     paper = [key for key in found if key in faces or _is_paper(work.parts, assembly, key, place)]
