@@ -11,6 +11,8 @@ from builder.counts.photographs import photo_places, photo_sizes, photo_views
 from builder.lengths import INCH
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
+from builder.work import work_of
+from builder.work.visible import Look, from_far_to_near, shape_of
 from tests.checks.test_fastenings import made
 from tests.works import SHIPPED, shipped, structure
 
@@ -53,10 +55,12 @@ def test_a_picture_is_the_largest_on_the_grid_that_fits(path: object, edition: s
 
 def counted_by_thickness(resolved: ResolvedDesign) -> Fraction:
     """The thickness of all closed layers beyond that of their paper, in photographs."""
-    faces = sorted(resolved.states["closed"].faces, key=lambda face: face.order)
-    lying = [face for face in faces if face.pose.normal[2] != 0]
-    # Between the outermost, so the outermost themselves are left out: neither is a photo mat.
-    layers = layers_between(resolved, lying[0], lying[-1])
+    closed = work_of(resolved).closed
+    lying = from_far_to_near(closed, Look(2, 1))
+    areas = {key: shape_of(closed.plates[key]).area for key in lying}
+    # Between the outermost that are no small part of it, neither of which is a photo mat.
+    wide = [key for key in lying if areas[key] > 0.5 * max(areas.values())]
+    layers = layers_between(resolved, wide[0], wide[-1])
     paper = sum(
         resolved.pieces[layer.name].stock.caliper * resolved.pieces[layer.name].source.count
         for layer in layers
