@@ -20,7 +20,7 @@ from builder.piece_kinds import Trait
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
 from builder.work.space import Exact, SpaceAxis
-from builder.work.visible import Look, from_far_to_near, is_seen, look_at, visible_parts
+from builder.work.visible import is_seen, look_at, visible_parts
 
 _UP = 2
 
@@ -56,16 +56,14 @@ class PhotoSize:
 
 @dataclass(frozen=True, eq=False)
 class PhotoView:
-    """One side of the work, lying, with its places: ``assembly`` is turned so that they lie flat.
-
-    ``faces`` are what is seen there, the farthest first; of a leaf among others, that leaf alone.
-    """
+    """One side of the work, lying, with its places: ``assembly`` is turned so that they lie flat;
+    of a leaf among others, ``leaf`` are the faces that are shown alone."""
 
     body: str
     is_open_work: bool
     side: SideName
     assembly: Assembly
-    faces: tuple[FaceKey, ...]
+    leaf: frozenset[FaceKey] | None
     places: tuple[PhotoPlace, ...]
 
 
@@ -153,12 +151,11 @@ def _view(
 ) -> PhotoView:
     """A view with its places, numbered from ``number`` on from the top left."""
     work, assembly = work_of(resolved), sight.assembly
-    seen = list(assembly.plates)
+    alone = None
     if sight.plane is not None:
-        seen = list(assembly.in_plane(sight.axis, sight.plane))
+        alone = frozenset(assembly.in_plane(sight.axis, sight.plane))
     if sight.leaf is not None:
         assembly = assembly.seen_from(sight.leaf)
-    order = from_far_to_near(assembly, Look(_UP, 1 if sight.is_upper else -1))
     side = side_seen(sight.is_upper)
     is_open_work = sight.assembly is work.opened and sight.leaf is None
     body = assembly.base.piece if sight.leaf is None else sight.leaf.piece
@@ -171,8 +168,7 @@ def _view(
         _place(resolved, face.piece, boxes[face], number + index, body, side)
         for index, face in enumerate(ordered)
     )
-    shown = tuple(key for key in order if key in seen)
-    return PhotoView(body, is_open_work, side, assembly, shown, places)
+    return PhotoView(body, is_open_work, side, assembly, alone, places)
 
 
 def _box(assembly: Assembly, scale: int, face: FaceKey) -> Box:

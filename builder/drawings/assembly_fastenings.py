@@ -14,7 +14,7 @@ from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_ends import FasteningEnd, disc, draw_end, end_of, has_ends
 from builder.drawings.fastening_ribbon import RibbonEnd, draw_ribbon_end, ribbon_end
-from builder.drawings.fastening_setting import Layer, setting_of
+from builder.drawings.fastening_setting import setting_of
 from builder.drawings.plane import ring_holds
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import Line
@@ -53,8 +53,7 @@ def set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
         if first is None or last is None:
             continue
         is_head_seen = (first.faces_front == view.work.from_front) == setting.shows_front
-        layers = tuple(_layer(each, pierced.get(key, ())) for each in (first, last))
-        setting = replace(setting, layers=layers)
+        setting = replace(setting, layers=(first, last))
         (place,) = first.ring([(float(setting.centre.x), float(setting.centre.y))])
         ribbon = ribbon_end(resolved, setting) if is_head_seen else None
         on = first if is_head_seen else last
@@ -66,13 +65,6 @@ def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece
     own = [item for item in view.stack if item.piece.key == piece]
     names = {key.face for key in faces if key.piece == piece}
     return next((item for item in own if not names.isdisjoint(item.faces)), None)
-
-
-def _layer(seen: SeenPiece, faces: Sequence[FaceKey]) -> Layer:
-    """A part that is pierced, as a layer of its fastening's picture."""
-    own = {key.face for key in faces if key.piece == seen.piece.key}
-    pierced = next(name for name in seen.faces if name in own)
-    return Layer(seen.piece, seen.pose, pierced, tuple(seen.faces))
 
 
 def _is_pierced(piece: ResolvedPiece, fastening: str) -> bool:

@@ -157,7 +157,7 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
         came=stage.came_by,
         from_front=from_front,
         is_from_side=stage.look.axis != 2,
-        is_closed=_is_closed(stage.placings[0].before),
+        is_closed=stage.way is not Way.LOWERED and _is_closed(stage.placings[0].before),
         glue=glue_areas(stage.after, stage.bonds),
         scale=scale,
         put=stage.way,

@@ -14,13 +14,10 @@ from typing import Literal
 
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work.assembly import Adhesive, Assembly, FoldKey
-from builder.work.joins import tape_width as strip_depth
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Along, Region
 from builder.work.space import ACROSS
 from builder.work.visible import Look, from_far_to_near
-
-__all__ = ["Bar", "Bend", "Cut", "GluedSpan", "Interval", "Stack", "cut_through", "strip_depth"]
 
 Interval = tuple[float, float]
 _UP = 2

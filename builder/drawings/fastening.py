@@ -29,7 +29,6 @@ from builder.drawings.fastening_ribbon import (
 )
 from builder.drawings.fastening_section import Section, draw_section
 from builder.drawings.fastening_setting import (
-    Layer,
     Setting,
     fastening_equivalent,
     held_title,
@@ -56,6 +55,7 @@ from builder.drawings.plane import (
 )
 from builder.drawings.round_ribbons import goes_round_work
 from builder.drawings.scene import Scene, Text
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word, words_in
 from builder.drawings.wrapping import sentence_lines
@@ -189,7 +189,7 @@ def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
     return around(Rect(px, py, px, py) for px, py in places)
 
 
-def _draw_layer(canvas: Canvas, plan: Plan, laid: Layer, fill: Fill, line: Line) -> None:
+def _draw_layer(canvas: Canvas, plan: Plan, laid: SeenPiece, fill: Fill, line: Line) -> None:
     """The part of one layer inside the window; edges cut off by the window are not drawn."""
     rings = [plan.mapping.ring(ring) for ring in laid.rings]
     shown = [clipped_ring(ring, plan.window) for ring in rings]

@@ -86,7 +86,7 @@ def ends_seen(
         if not has_ends(fastening):
             continue
         point, setting = fastening.point, setting_of(resolved, key)
-        own = setting.layers[0].key
+        own = setting.faces[0]
         if point is None or own not in ordered:
             continue
         plate = assembly.plates[own]

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
-from builder.drawings.fastening_setting import Layer, Setting
+from builder.drawings.fastening_setting import Setting
 from builder.drawings.labels import NOTE_PT, note
 from builder.drawings.plane import Mapping, Place
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import words_of
 from builder.fastenings import Bought
@@ -77,7 +78,7 @@ def name_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) 
         note(canvas, places, ribbon.title, size_pt=NOTE_PT, boxed=True)
 
 
-def _outwards(top: Layer, centre: Place) -> tuple[int, int, float]:
+def _outwards(top: SeenPiece, centre: Place) -> tuple[int, int, float]:
     """The way to the nearer edge of the top layer, and how far it is."""
     box, (x, y) = top.extent, centre
     ways = (

@@ -5,78 +5,36 @@ In: a resolved design and a fastening with a point.  Out: a :class:`Setting`, an
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
 
-from builder.drawings.features import piece_rings, rect_of
-from builder.drawings.placed_view import flat_map
-from builder.drawings.plane import Place, Rect, around, bounding, clipped_ring
+from builder.drawings.seen_pieces import SeenPiece, in_mm
 from builder.drawings.wording import named, words_in
 from builder.geometry.edges import EdgeName, ends_across, is_far
 from builder.geometry.outline import Point
-from builder.geometry.pose import Pose
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
 from builder.work.piercing import set_in
 from builder.work.space import as_pose
+from builder.work.visible import shape_of
 
 _UP = 2
-
-
-@dataclass(frozen=True)
-class Layer:
-    """What lies flat of a piece round the face that is pierced, where that is when it is set;
-    ``faces_front`` says that its front looks to the front of the picture."""
-
-    piece: ResolvedPiece
-    pose: Pose
-    pierced: str
-    faces: tuple[str, ...]
-
-    @property
-    def key(self) -> FaceKey:
-        """The face that is pierced."""
-        return FaceKey(self.piece.key, self.pierced)
-
-    @property
-    def faces_front(self) -> bool:
-        return self.pose.normal[2] > 0
-
-    @cached_property
-    def rings(self) -> tuple[tuple[Place, ...], ...]:
-        """Its outline and its openings."""
-        rings = [self.ring(ring) for ring in piece_rings(self.piece)]
-        if len(self.faces) == len(self.piece.faces):
-            return tuple(rings)
-        boxes = (self.piece.face(name).box for name in self.faces)
-        room = around(bounding(self.ring(rect_of(box).ring)) for box in boxes)
-        clipped = (clipped_ring(ring, room) for ring in rings)
-        return tuple(tuple(ring) for ring in clipped if len(ring) > 2)
-
-    @cached_property
-    def extent(self) -> Rect:
-        return bounding(self.rings[0])
-
-    def ring(self, places: Iterable[Place]) -> tuple[Place, ...]:
-        """Places of the piece where they lie in the picture."""
-        move = flat_map(self.pose)
-        return tuple(move(place) for place in places)
 
 
 @dataclass(frozen=True)
 class Setting:
     """A fastening with the layers it goes through, from the head to the last.
 
-    ``from_front`` says from which side of the work it is pierced, as that lies then; ``edges`` are
-    the two edges of the top layer that its ``centre`` is measured from.
+    ``faces`` are the faces that are pierced; ``from_front`` says from which side of the work, as
+    that lies then; ``edges`` are the two edges of the top layer that its ``centre`` is measured
+    from.
     """
 
     fastening: ResolvedFastening
-    layers: tuple[Layer, ...]
+    layers: tuple[SeenPiece, ...]
+    faces: tuple[FaceKey, ...]
     from_front: bool
     centre: Point
     hole: Fraction
@@ -125,15 +83,16 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     centre = hole.centre if hole else fastening.point
     diameter = hole.diameter if hole else Fraction(0)
     edges = _measured_edges(first.piece, fastening, centre)
-    return Setting(fastening, layers, from_front, centre, diameter, edges)
+    return Setting(fastening, layers, keys, from_front, centre, diameter, edges)
 
 
-def _layer(resolved: ResolvedDesign, assembly: Assembly, scale: int, face: FaceKey) -> Layer:
+def _layer(resolved: ResolvedDesign, assembly: Assembly, scale: int, face: FaceKey) -> SeenPiece:
     """What of the face's piece lies flat with it."""
-    pose = assembly.plates[face].pose
-    beside = (key for key, plate in assembly.plates.items() if plate.pose == pose)
+    plate = assembly.plates[face]
+    beside = (key for key, other in assembly.plates.items() if other.pose == plate.pose)
     names = tuple(key.face for key in beside if key.piece == face.piece)
-    return Layer(resolved.pieces[face.piece], as_pose(pose, scale), face.face, names)
+    piece, pose = resolved.pieces[face.piece], as_pose(plate.pose, scale)
+    return SeenPiece(piece, pose, names, plate.facing > 0, in_mm(shape_of(plate), scale))
 
 
 def _measured_edges(

@@ -33,7 +33,7 @@ def side_words(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str] | 
 
 def _sides(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str]:
     # The first layer may turn on the fastening; it is fixed in the last.
-    work, key = work_of(resolved), setting.layers[-1].key
+    work, key = work_of(resolved), setting.faces[-1]
     anchor, mark = work.closed.plates.get(key), setting.fastening.marks.get(key.piece)
     head = 1 if setting.from_front else -1
     as_it_lies = _FLAT_SIDES[head], _FLAT_SIDES[-head]

@@ -7,7 +7,7 @@ layer named with how it is held.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count
@@ -34,6 +34,7 @@ from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose
 from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, Bond, FaceKey, work_of
+from builder.work.plates import Plate
 from builder.work.regions import Bounds
 from builder.work.space import as_pose
 from builder.work.visible import look_at, shape_of, visible_parts
@@ -44,6 +45,9 @@ _FEWEST_LEVELS = 4
 #: A step between layers, as a share of the height that one layer comes out at: least and most.
 _LEAST_STEP, _MOST_STEP = 0.38, 0.62
 _PADDING = 1.5
+_MOST_LOOKED_AT = 1000
+#: A corner that is cut off by more than this share of a layer is none that others come to lie on.
+_CUT_OFF = Fraction(1, 5)
 #: The words above and below the pile.
 _END_WORDS = 4.0
 
@@ -51,11 +55,13 @@ _END_WORDS = 4.0
 @dataclass(frozen=True)
 class Layer:
     """One face of the pile: ``level`` counts from the back, layers side by side share one; ``box``
-    is where it lies, ``held`` says how it is held there."""
+    is where it lies, ``corners`` are those of it that are not cut off, ``held`` says how it is held
+    there."""
 
     key: FaceKey
     pose: Pose
     box: Box
+    corners: frozenset[tuple[Fraction, Fraction]]
     level: int
     held: str
 
@@ -100,7 +106,8 @@ def pile(resolved: ResolvedDesign, base: FaceKey) -> tuple[Layer, ...]:
         plate = opened.plates[key]
         held = "" if key == base else _held(resolved, joins[key], base)
         pose, box = as_pose(plate.pose, work.scale), _box(plate.bounds, work.scale)
-        layers.append(Layer(key, pose, box, levels[key], held))
+        corners = frozenset(_corners_kept(box, plate, work.scale))
+        layers.append(Layer(key, pose, box, corners, levels[key], held))
     return tuple(layers)
 
 
@@ -114,6 +121,16 @@ def _facing_up(assembly: Assembly, face: FaceKey) -> Assembly:
 def _box(bounds: Bounds, scale: int) -> Box:
     left, bottom, right, top = (Fraction(end) / scale for end in bounds)
     return Box(left, bottom, right, top)
+
+
+def _corners_kept(box: Box, plate: Plate, scale: int) -> Iterator[tuple[Fraction, Fraction]]:
+    """The corners of a layer's box that its outline comes near to: a rounded one, not that of a
+    slanted side."""
+    places = [(Fraction(x) / scale, Fraction(y) / scale) for x, y in plate.region.rings[0]]
+    reach = _CUT_OFF * min(box.width, box.height)
+    for x, y in _corners(box):
+        if any(abs(x - a) <= reach and abs(y - b) <= reach for a, b in places):
+            yield x, y
 
 
 @dataclass(frozen=True)
@@ -197,11 +214,14 @@ def _held(resolved: ResolvedDesign, join: _Join, base: FaceKey) -> str:
     if piece is None:
         wording, source = words_of(resolved), resolved.fastenings[join.bond.joins].source
         return wording.phrase("draw_held_by", kind=wording.phrase(source.fastener.words.one))
-    words = held_words(resolved, piece)
-    if join.on == base or not piece.glue.is_all_over:
+    wording, adhesive = words_of(resolved), join.bond.adhesive
+    is_laid = adhesive is None or (bool(piece.glue.edges) and adhesive.face.face in piece.glued)
+    # A tab, a seam, a further join: how the piece itself lies has no part in that.
+    words = held_words(resolved, piece) if is_laid else wording.phrase("draw_glued")
+    if join.on == base or (is_laid and not piece.glue.is_all_over):
         return words
     code = resolved.pieces[join.on.piece].code
-    return words_of(resolved).phrase("draw_held_to", held=words, code=code)
+    return wording.phrase("draw_held_to", held=words, code=code)
 
 
 def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
@@ -238,7 +258,7 @@ def layers_scene(
     _paint(canvas, resolved, spread, mapping)
     notes = []
     for layer, name in zip(layers, names, strict=True):
-        places = visible_places(spread.faces, layer.key.piece, MOST_CHOICES)
+        places = _places_on(spread.faces, layer)
         if places:
             notes.append((mapping.ring(places), name))
     picture = mapping.rect(spread.extent)
@@ -251,6 +271,16 @@ def layers_scene(
     piece = resolved.pieces[base[0]]
     title = words_of(resolved).phrase("draw_layers_title", piece=named(piece))
     return canvas.scene(f"layers-{base[0]}-{base[1]}", title, layers_equivalent(resolved, base))
+
+
+def _places_on(faces: Sequence[RaisedFace], layer: Layer) -> list[Place]:
+    """Places where a layer shows, the best first; of a folded piece not those of other layers."""
+    places = visible_places(faces, layer.key.piece, _MOST_LOOKED_AT)
+    nearest = {
+        place: next(face for face in reversed(faces) if face.holds(place)) for place in places
+    }
+    own = [place for place in places if nearest[place].key == layer.key]
+    return own[:MOST_CHOICES]
 
 
 def _draw_ends(canvas: Canvas, words: tuple[str, str], picture: Rect) -> None:
@@ -345,17 +375,16 @@ def _threads(layers: Sequence[Layer]) -> list[tuple[Fraction, Fraction, int]]:
     for index, upper in enumerate(layers):
         for number, lower in enumerate(layers[:index]):
             between = [layer.box for layer in layers[number + 1 : index]]
-            for x, y in _meeting_corners(upper.box, lower.box):
+            for x, y in _meeting_corners(upper, lower):
                 if not any(box.contains(Point(x, y)) for box in between):
                     for level in range(lower.level, upper.level):
                         found[x, y, level] = None
     return list(found)
 
 
-def _meeting_corners(first: Box, second: Box) -> list[tuple[Fraction, Fraction]]:
-    """The corners of what two boxes share that are corners of one of them."""
-    shared = common(first, second)
-    own = {*_corners(first), *_corners(second)}
+def _meeting_corners(first: Layer, second: Layer) -> list[tuple[Fraction, Fraction]]:
+    """The corners of what two layers share that are corners of one of them."""
+    shared, own = common(first.box, second.box), first.corners | second.corners
     return [] if shared is None else [corner for corner in _corners(shared) if corner in own]
 
 

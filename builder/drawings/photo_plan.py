@@ -23,14 +23,15 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, centred_text, text_width
-from builder.drawings.plane import Mapping, Place, Rect, around, bounding, fitted
+from builder.drawings.plane import Mapping, Rect, around, fitted
 from builder.drawings.scene import Scene, Text
+from builder.drawings.seen_pieces import SeenPiece, seen
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import named, words_of
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign
 from builder.wording import Wording
-from builder.work import work_of
-from builder.work.visible import Look, is_seen, visible_parts
+from builder.work import FaceKey, work_of
+from builder.work.visible import is_seen
 
 _EDGE = 1.0
 _GUTTER = 6.0
@@ -47,24 +48,12 @@ def has_photo_plan(resolved: ResolvedDesign) -> bool:
     return bool(photo_places(resolved))
 
 
-@dataclass(frozen=True, eq=False)
-class _Face:
-    """A face as it lies in a view: its outline and its openings, in mm of the work."""
-
-    piece: ResolvedPiece
-    rings: tuple[tuple[Place, ...], ...]
-
-    @property
-    def extent(self) -> Rect:
-        return bounding(self.rings[0])
-
-
 @dataclass(frozen=True)
 class _View:
     """One side of the work, the farthest faces first, with its places."""
 
     caption: str
-    faces: tuple[_Face, ...]
+    faces: tuple[SeenPiece, ...]
     places: tuple[PhotoPlace, ...]
     mirrored: bool
 
@@ -72,7 +61,7 @@ class _View:
     def extent(self) -> Rect:
         return around(face.extent for face in self.faces)
 
-    def over(self, face: _Face) -> tuple[_Face, ...]:
+    def over(self, face: SeenPiece) -> tuple[SeenPiece, ...]:
         """What lies over a part of a face."""
         later = self.faces[self.faces.index(face) + 1 :]
         return tuple(each for each in later if covered_parts(face.rings[0], [each]))
@@ -116,19 +105,16 @@ def _views(resolved: ResolvedDesign) -> tuple[_View, ...]:
     return tuple(views)
 
 
-def _shown(resolved: ResolvedDesign, view: PhotoView) -> Iterator[_Face]:
+def _shown(resolved: ResolvedDesign, view: PhotoView) -> Iterator[SeenPiece]:
     """The faces of which something shows, and all places."""
-    scale = work_of(resolved).scale
-    look = Look(2, 1 if is_front(view.side) else -1)
-    visible = visible_parts(view.assembly, look)
     places = {place.piece.key for place in view.places}
-    for key in view.faces:
-        if key.piece in places or is_seen(visible[key]) or len(view.faces) < len(visible):
-            rings = view.assembly.plates[key].region.rings
-            yield _Face(
-                resolved.pieces[key.piece],
-                tuple(tuple((float(x) / scale, float(y) / scale) for x, y in r) for r in rings),
-            )
+    work, assembly = work_of(resolved), view.assembly
+    is_seen_from_front = is_front(view.side)
+    stack = seen(resolved.pieces, assembly, work.scale, is_seen_from_front, assembly.plates).stack
+    for item in stack:
+        is_leaf = view.leaf is not None and FaceKey(item.piece.key, item.faces[0]) in view.leaf
+        if is_leaf or (view.leaf is None and (item.piece.key in places or is_seen(item.shown))):
+            yield item
 
 
 def _draw(canvas: Canvas, resolved: ResolvedDesign, view: _View, mapping: Mapping) -> None:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.assembly_stages import stages_of
-from builder.drawings.closing_step import closing_scenes
+from builder.documents.step_figures import step_drawings
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.flaps_and_pockets import moving_flaps
 from builder.drawings.fold_sequence import fold_frames
@@ -13,14 +12,17 @@ from builder.drawings.movements import CLOSING, boxes_folded, movements
 from builder.drawings.raised_state import raised_scene, raised_state
 from builder.drawings.scene import Strokes
 from builder.drawings.scene_check import overlaps
+from builder.drawings.step_stages import stages_of
 from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.closed_for_good import there_when_closed
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import DESIGNS
 from builder.work import pierced
+from tests.drawings.step_pictures import made
 from tests.resolve.test_turns import shipped
 
+ROOM = (178.0, 62.0)
 DIVIDERS = ("back_divider", "middle_divider", "front_divider")
 
 
@@ -57,18 +59,21 @@ def test_dividers_stand_up_before_the_walls_of_their_tray() -> None:
 
 
 def test_dividers_that_lie_over_one_another_are_glued_one_after_the_other() -> None:
-    box = shipped("keepsake-box")
-    present = ["tray", "lid", "base_mat"]
-    stages = stages_of(box, DIVIDERS, present)
-    assert [stage.new for stage in stages] == [(key,) for key in DIVIDERS]
+    stages = stages_of(made("keepsake-box"), 5)
+    assert [getattr(stage, "new", ()) for stage in stages] == [(key,) for key in DIVIDERS]
 
 
 @pytest.mark.parametrize(("step", "piece"), [(5, "tray"), (6, "lid")])
 def test_the_step_that_stands_up_a_box_shows_how(step: int, piece: str) -> None:
-    box = shipped("keepsake-box")
-    (scene,) = closing_scenes(box, box.design.steps[step], list(box.pieces), 178.0, 62.0)
-    assert scene.key == f"close-{piece}"
-    assert overlaps(scene) == ()
+    """Where its tabs are glued, while it lies flat, and then how it is folded."""
+    drawn = [draw for _, draw in step_drawings(made("keepsake-box"))][step]
+    scenes = [scene for _, scene in drawn(ROOM, ROOM) if scene.key.startswith("close-")]
+    assert [scene.key.partition("_")[0] for scene in scenes] == [
+        f"close-{piece}-left",
+        f"close-{piece}",
+    ]
+    for scene in scenes:
+        assert overlaps(scene) == ()
 
 
 def test_the_ribbon_is_tied_last_and_beside_the_name_plate() -> None:

@@ -238,3 +238,23 @@ def test_the_words_go_from_the_lowest_to_the_uppermost() -> None:
     ]
     places = [words.index(name) for name in order]
     assert places == sorted(places)
+
+
+def test_faces_of_one_piece_are_named_each_where_it_lies() -> None:
+    """The front and the doubling of the small flap are two layers of one piece."""
+    scene = layers_scene(structure("flap-on-flap"), FaceKey("small_flap", "front"), 178, 140)
+    ends = [run[1] for strokes in scene.strokes(Line.LEADER) for run in strokes.runs]
+    assert len(ends) == 5
+    heights = sorted(y for _, y in ends)
+    assert all(second - first > 5.0 for first, second in pairwise(heights))
+
+
+def test_no_dashed_line_runs_to_a_corner_that_is_cut_off() -> None:
+    """The design: the upper edge of the pocket slants from the one side to the other, so the corner
+    of its blank lies in the air."""
+    resolved, base = structure("angled-pocket-card"), FaceKey("card", "right")
+    pocket = next(layer for layer in pile(resolved, base) if layer.key.piece == "pocket")
+    assert len(pocket.corners) == 3
+    scene = layers_scene(resolved, base, 178, 140)
+    top = max(y for s in scene.strokes(Line.FAINT) for run in s.runs for _, y in run)
+    assert max(y for s in scene.strokes(Line.PATH) for run in s.runs for _, y in run) <= top

@@ -27,7 +27,7 @@ from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import LINE_LOOKS, Fill, contrast, fill_colour
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
-from tests.resolve.test_turns import SHIPPED, shipped
+from tests.works import SHIPPED, shipped
 
 
 def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
