@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
-from builder.checks.covering import FlatLayers, Stack, stack_of
 from builder.checks.holes import check_holes
 from builder.checks.magnets import check_magnets
 from builder.checks.report import found
@@ -17,12 +16,9 @@ from builder.findings import Finding, Severity
 from builder.geometry.clearance import holds, run_misses, run_stays_within
 from builder.geometry.outline import Point
 from builder.lengths import down_to_grid, up_to_grid
-from builder.resolve.resolved import (
-    PlacedFace,
-    ResolvedDesign,
-    ResolvedFastening,
-    ResolvedPiece,
-)
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.work import work_of
+from builder.work.setting import Stack, setting_of, stack_in
 
 _AXES = ((1, 0), (0, 1))
 
@@ -31,16 +27,18 @@ def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Holes, legs, layers and magnets."""
     yield from check_holes(resolved)
     yield from check_magnets(resolved)
-    flat = FlatLayers(resolved)
+    work = work_of(resolved)
     for fastening in resolved.fastenings.values():
         spread = fastening.source.fastener.spread
         if spread is not None and fastening.point is not None:
             yield from _short_legs(resolved, fastening, spread)
             yield from _legs_over_edge(resolved, fastening, spread)
-        stack = stack_of(resolved, fastening, flat)
+        stack = stack_in(work, setting_of(work, fastening.key), fastening.key)
         if stack is not None:
             yield from _missed_layers(resolved, fastening, stack)
             yield from _out_of_order(resolved, fastening, stack)
+        stack = stack_in(work, work.opened, fastening.key)
+        if stack is not None:
             yield from _showing_prongs(resolved, fastening, stack)
 
 
@@ -138,11 +136,10 @@ def _out_of_order(
     resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
 ) -> Iterator[Finding]:
     """The layers are named as they are met, from the front or from the back."""
-    orders = [face.order for face in stack.through]
-    rises = [first < second for first, second in pairwise(orders)]
+    rises = [first < second for first, second in pairwise(stack.places)]
     if all(rises) or not any(rises):
         return
-    in_order = sorted(stack.through, key=lambda face: face.order)
+    in_order = sorted(stack.through, key=stack.layers.index)
     if 2 * in_order.index(stack.through[0]) >= len(in_order):
         in_order.reverse()
     names = ", ".join(face.piece for face in in_order)
@@ -162,7 +159,7 @@ def _showing_prongs(
     """Spread prongs catch and scratch unless a layer is glued over them."""
     if fastening.source.fastener.spread is None:
         return
-    if any(_stays(resolved, face) for face in stack.beyond_last):
+    if any(_stays(resolved, face.piece) for face in stack.beyond_last):
         return
     last = stack.through[-1].piece
     yield found(
@@ -175,7 +172,9 @@ def _showing_prongs(
     )
 
 
-def _stays(resolved: ResolvedDesign, face: PlacedFace) -> bool:
-    """Whether a layer is there for good: neither slid in nor taken off to open the work."""
-    piece = resolved.pieces[face.piece]
-    return piece.source.present == "always" and not piece.is_in_pocket
+def _stays(resolved: ResolvedDesign, key: str) -> bool:
+    """Whether a layer is there for good, and not only slid in or laid there."""
+    if resolved.pieces[key].is_in_pocket:
+        return False
+    bonds = work_of(resolved).opened.bonds
+    return any(key in (b.first.piece, b.second.piece) and b.kind != "rest" for b in bonds)

@@ -205,6 +205,26 @@ class Assembly:
         side = self.sides.get((first, second))
         return None if side is None else side * self.plates[first].facing > 0
 
+    @cached_property
+    def _next(self) -> Mapping[bool, Mapping[FaceKey, tuple[FaceKey, ...]]]:
+        """What lies over each face towards the positive end of its axis, and towards the other."""
+        found: dict[bool, dict[FaceKey, list[FaceKey]]] = {True: {}, False: {}}
+        for first, second in self.sides:
+            found[self.is_above(first, second) is True].setdefault(first, []).append(second)
+        return {way: {k: tuple(v) for k, v in each.items()} for way, each in found.items()}
+
+    def beyond(self, faces: Iterable[FaceKey], is_up: bool) -> frozenset[FaceKey]:
+        """Some faces and all that lies over them in their plane towards one end of its axis, and
+        over that, and so on."""
+        waiting = list(faces)
+        found = set(waiting)
+        while waiting:
+            for other in self._next[is_up].get(waiting.pop(), ()):
+                if other not in found:
+                    found.add(other)
+                    waiting.append(other)
+        return frozenset(found)
+
     def in_plane(self, axis: SpaceAxis, plane: Exact) -> tuple[FaceKey, ...]:
         """The faces in one plane."""
         return self.planes.get((axis, plane), ())

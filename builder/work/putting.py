@@ -170,7 +170,11 @@ def _gaps(
     base: Assembly, host: FaceKey, is_up: bool, lane: Region
 ) -> Iterator[tuple[frozenset[FaceKey], frozenset[FaceKey]]]:
     """The gaps between the layers over a host, nearest first: what lies on its side of each, and
-    what lies beyond."""
+    what lies beyond.
+
+    What lies beside the host and on what is beyond it is slid over.  Behind all layers there is a
+    gap where nothing lies over the host at all, or where something closes the room behind it.
+    """
     plate = base.plates[host]
     layers = [
         key
@@ -191,6 +195,8 @@ def _gaps(
         if not nearest:
             return
         far = far - nearest
+        if not far and not _is_room_closed(base, plate, is_up, lane):
+            return
 
 
 def _held(
@@ -207,6 +213,16 @@ def _held(
         if not more:
             return held
         held = held | more
+
+
+def _is_room_closed(base: Assembly, plate: Plate, is_up: bool, lane: Region) -> bool:
+    """Whether a parallel face lies across the room behind a plate, as in a tube."""
+    return any(
+        other.axis == plate.axis
+        and (other.plane > plate.plane if is_up else other.plane < plate.plane)
+        and other.region.overlaps(lane)
+        for other in base.plates.values()
+    )
 
 
 def _beyond(
