@@ -18,9 +18,7 @@ def test_a_tag_lies_before_the_photograph_beside_the_pocket_and_behind_the_pocke
 ) -> None:
     """The design: the pocket stands on the mat of the flap, a photograph is glued on that above it,
     and the tag stands out of the pocket over a quarter of an inch of the photograph."""
-    work = work_of(
-        resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
-    )
+    work = work_of(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition]))
     keys = [f"{side}_{name}" for name in ("flap", "flap_mat", "flap_photo_mat", "tag", "pocket")]
     flap, mat, photo, tag, pocket = (FaceKey(key, "face") for key in keys)
     assert work.opened.side_of(tag, pocket) == 1
