@@ -7,8 +7,9 @@ to lie lowest goes first, then what came first, then by place and size: never by
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from builder.work.adhesive import contact
@@ -104,7 +105,11 @@ def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Clo
 def close_in_order(
     assembly: Assembly, groups: Iterable[Collection[FoldKey]], manner: Manner
 ) -> Closed:
-    """Close group after group of folds in the order given; what is stopped stays open."""
+    """Close group after group of folds in the order given.
+
+    What would pass through something is told, and closed all the same before the next group: so
+    what follows is judged by itself.
+    """
     turns: list[Turn] = []
     stops: list[Blocked] = []
     unmet: tuple[Demand, ...] = ()
@@ -113,6 +118,10 @@ def close_in_order(
         done = close(now, group, manner)
         turns += done.turns
         stops += done.stops
+        if done.stops:
+            through = replace(manner, tolerance=math.inf)
+            done = close(done.after, [stop.fold for stop in done.stops], through)
+            turns += done.turns
         unmet, now = done.unmet, done.after
     return Closed(assembly, tuple(turns), tuple(stops), unmet)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from builder.checks.across_folds import check_across_folds
-from builder.checks.collisions import check_collisions
+from builder.checks.troubles import check_troubles
 from builder.findings import Finding
 from tests.checks.small_designs import resolved_design
 
@@ -23,7 +23,7 @@ TRAY = """tray:
 
 
 def collisions(pieces: str) -> list[Finding]:
-    return list(check_collisions(resolved_design(pieces)))
+    return list(check_troubles(resolved_design(pieces)))
 
 
 @pytest.mark.parametrize(
