@@ -17,7 +17,7 @@ from builder.work.assembly import Adhesive, Assembly, FoldKey
 from builder.work.laying import Tucks
 from builder.work.plates import FaceKey
 from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
-from builder.work.turning import Blocked, Quarter, moving_part, turned
+from builder.work.turning import Blocked, Quarter, moving_part, standing_in, turned
 
 #: An order that is not found after so many turns has to be given.
 MOST_TRIALS = 2000
@@ -90,7 +90,9 @@ def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner)
             return quarter
         quarters.append(quarter)
         now = quarter.after
-    return Turn(fold, is_closing, assembly, tuple(quarters))
+    turn = Turn(fold, is_closing, assembly, tuple(quarters))
+    stop = standing_in(now, fold, turn.moved, manner.tolerance) if is_closing else None
+    return turn if stop is None else stop
 
 
 def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Closed:
