@@ -12,7 +12,7 @@ from enum import Enum
 
 from builder.work.assembly import Assembly, FoldKey, Pair, both_ways
 from builder.work.laying import Tucks
-from builder.work.paths import crossings_of_turn, glides
+from builder.work.paths import crossings_at_rest, crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Along
 from builder.work.space import ACROSS, Exact, Sense, SpaceLine, quarter_turn
@@ -279,6 +279,19 @@ def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int
     that side of it."""
     onward, low, high = _common_reach(first, second, line, sense)
     return onward if high > -low else -onward
+
+
+def standing_in(
+    assembly: Assembly, fold: FoldKey, moved: Collection[FaceKey], tolerance: float
+) -> Blocked | None:
+    """What a part that has come to rest passes through there."""
+    still = [plate for key, plate in assembly.plates.items() if key not in moved]
+    crossings = crossings_at_rest((assembly.plates[key] for key in moved), still)
+    deepest = max(crossings, key=lambda each: each.depth, default=None)
+    if deepest is None or deepest.depth <= tolerance:
+        return None
+    moving, by = deepest.moving.key, deepest.still.key
+    return Blocked(fold, Obstacle.CROSSES, moving, by, deepest.depth)
 
 
 def free_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey]:
