@@ -2,14 +2,13 @@
 
 In: a resolved design, a step that closes sections for good, the pieces already there, the room on
 paper.  Out: a scene for each section with seams, the section itself still open and those that the
-step closes before it folded in; for a box the sequence of its folding.
+step closes before it folded in.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 from builder.design import Step
 from builder.drawings.canvas import Canvas
@@ -19,7 +18,6 @@ from builder.drawings.closed_work import LaidFace, laid_faces
 from builder.drawings.closing_words import closing_equivalent
 from builder.drawings.dimensions import horizontal_dimension, vertical_dimension
 from builder.drawings.features import piece_rings, rect_of, score_run
-from builder.drawings.fold_sequence import fold_equivalent, fold_scene
 from builder.drawings.frames import draw_arrow
 from builder.drawings.hatching import GLUE
 from builder.drawings.labels import NOTE_PT, inner_label, note
@@ -32,7 +30,6 @@ from builder.drawings.plane import (
     clipped_run,
     fitted,
 )
-from builder.drawings.put_on import is_box
 from builder.drawings.scene import Scene
 from builder.drawings.styles import (
     EXISTING_FOLD_LINES,
@@ -64,28 +61,15 @@ def closing_scenes(
     max_width: float,
     max_height: float,
 ) -> tuple[Scene, ...]:
-    """A scene for each section that the step glues shut, in its order; a box whose walls it stands
-    up is shown as that is folded."""
+    """A scene for each section that the step glues shut, in its order."""
     closed = _closed_before(resolved, step)
-    boxes = dict.fromkeys(key for key, _ in closed_sections(step))
-    scenes = [
-        _folding(resolved, key, max_width, max_height)
-        for key in boxes
-        if is_box(resolved, resolved.pieces[key])
-    ]
+    scenes = []
     for key, section in closed_sections(step):
         if any(seam.section == section for seam in resolved.pieces[key].seams):
             picture = _Picture(resolved, (key, section), tuple(closed), present)
             scenes.append(picture.scene(max_width, max_height))
         closed.append((key, section))
     return tuple(scenes)
-
-
-def _folding(resolved: ResolvedDesign, key: str, max_width: float, max_height: float) -> Scene:
-    """A box as it is folded, in the words of its pictures."""
-    scene = fold_scene(resolved, key, max_width, max_height)
-    words = fold_equivalent(resolved, key, has_angles=False)
-    return replace(scene, key=f"close-{key}", text_equivalent=words)
 
 
 def _closed_before(resolved: ResolvedDesign, step: Step) -> list[FaceKey]:

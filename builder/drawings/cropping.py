@@ -11,10 +11,11 @@ from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.plane import Place
+from builder.drawings.raised_view import Lying, slab_of
 from builder.geometry.areas import around, common
 from builder.geometry.outline import Box
-from builder.resolve.placement import FaceKey
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import FaceKey
 
 #: What is shown round what is needed, as a share of its longer side.
 _AROUND = Fraction(1, 8)
@@ -29,26 +30,28 @@ _ENOUGH = Fraction(1, 4)
 
 def shown_part(
     resolved: ResolvedDesign,
-    before: Sequence[PlacedFace],
-    after: Sequence[PlacedFace],
+    before: Sequence[Lying],
+    after: Sequence[Lying],
     moved: Collection[FaceKey],
+    folded: Collection[str] = (),
 ) -> Box | None:
-    """The part of the work to show with a movement; None for all of it."""
+    """The part of the work to show with a movement; None for all of it, and where something of the
+    pieces that are ``folded`` would be left out."""
     if not moved:
         return None
-    landed = [resolved.slab(f).seen for f in after if (f.piece, f.face) in moved]
+    landed = [slab_of(resolved, f).seen for f in after if FaceKey(f.piece, f.face) in moved]
     ground = [
         slab.seen
         for face in after
-        if (face.piece, face.face) not in moved
-        and (slab := resolved.slab(face)).axis == 2
+        if FaceKey(face.piece, face.face) not in moved
+        and (slab := slab_of(resolved, face)).axis == 2
         and any(_lies_on(other, slab.seen) for other in landed)
     ]
-    left_from = [resolved.slab(f).seen for f in before if (f.piece, f.face) in moved]
+    left_from = [slab_of(resolved, f).seen for f in before if FaceKey(f.piece, f.face) in moved]
     needed = around([*landed, *ground, *left_from])
-    whole = around([resolved.slab(face).seen for face in (*before, *after)])
+    whole = around([slab_of(resolved, face).seen for face in (*before, *after)])
     margin = _AROUND * max(needed.width, needed.height)
-    slabs = [resolved.slab(face) for face in after]
+    slabs = [slab_of(resolved, face) for face in after]
 
     def end(axis: int, edge: Fraction, last: Fraction) -> Fraction:
         """Where to break off beyond an edge, if at all: where fewest layers are cut."""
@@ -67,7 +70,19 @@ def shown_part(
         end(1, needed.top, whole.top),
     )
     is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
-    return part if is_worth_it else None
+    is_cut = any(
+        not _holds(part, slab_of(resolved, face).seen) for face in after if face.piece in folded
+    )
+    return part if is_worth_it and not is_cut else None
+
+
+def _holds(part: Box, box: Box) -> bool:
+    return (
+        part.left <= box.left
+        and part.bottom <= box.bottom
+        and box.right <= part.right
+        and box.top <= part.top
+    )
 
 
 def _lies_on(box: Box, ground: Box) -> bool:
@@ -77,7 +92,7 @@ def _lies_on(box: Box, ground: Box) -> bool:
 
 
 def broken_off(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], part: Box, projection: Projection
+    resolved: ResolvedDesign, faces: Sequence[Lying], part: Box, projection: Projection
 ) -> tuple[tuple[Place, Place], ...]:
     """Where lying faces go on beyond the part that is shown, on the plane of projection: one line
     on each side, along the face that stands out farthest there."""
@@ -98,13 +113,13 @@ def broken_off(
 
 
 def _stretches(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], part: Box, axis: int, at: Fraction
+    resolved: ResolvedDesign, faces: Sequence[Lying], part: Box, axis: int, at: Fraction
 ) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
     """The height of each lying face that a side cuts, and from where to where it does."""
     along = 1 - axis
     lowest, highest = (part.bottom, part.top) if axis == 0 else (part.left, part.right)
     for face in faces:
-        slab = resolved.slab(face)
+        slab = slab_of(resolved, face)
         if slab.axis == 2 and slab.low[axis] < at < slab.high[axis]:
             low, high = max(slab.low[along], lowest), min(slab.high[along], highest)
             if low < high:

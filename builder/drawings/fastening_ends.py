@@ -13,15 +13,19 @@ from dataclasses import dataclass
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_setting import Setting, setting_of
-from builder.drawings.placed_view import SeenFace, flat_map
 from builder.drawings.plane import Mapping, Place, ring_holds
+from builder.drawings.raised_view import RaisedFace
 from builder.drawings.styles import Fill, Line
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
+from builder.resolve.resolved import ResolvedFastening
+from builder.work import Assembly, Work
+from builder.work.space import as_pose
 
 #: The least radius of a head and the least length of a leg on paper, in mm.
 _LEAST_HEAD, _LEAST_LEG = 0.8, 1.8
 #: The width of a leg to that of the head.
 _LEG_WIDTH = 0.3
+#: The axis that what lies flat looks along.
+_UPWARD = 2
 _CIRCLE = tuple(math.tau * step / 20 for step in range(20))
 
 
@@ -54,39 +58,31 @@ def end_of(setting: Setting, place: Place, is_head_seen: bool) -> FasteningEnd:
 
 
 def visible_ends(
-    resolved: ResolvedDesign, state: str, faces: Sequence[SeenFace], from_front: bool
+    work: Work, assembly: Assembly, faces: Sequence[RaisedFace]
 ) -> Iterator[FasteningEnd]:
-    """The ends towards the viewer that lie on top where they are."""
-    for key, fastening in resolved.fastenings.items():
-        lying = _lying(resolved, fastening, state) if has_ends(fastening) else None
-        if lying is None or fastening.point is None:
+    """The ends towards the viewer that lie on top where they are, of an assembly that is seen from
+    above."""
+    for key, fastening in work.parts.resolved.fastenings.items():
+        pierced = work.pierced.get(key)
+        if not has_ends(fastening) or not pierced or fastening.point is None:
             continue
-        place = flat_map(lying.pose)((float(fastening.point.x), float(fastening.point.y)))
-        if not _is_on_top(faces, place, fastening.source.through):
+        plate = assembly.plates.get(pierced[0])
+        if plate is None or plate.axis != _UPWARD:
             continue
-        setting = setting_of(resolved, key)
-        is_front_seen = (lying.pose.normal[2] > 0) == from_front
-        yield end_of(setting, place, is_front_seen == setting.shows_front)
+        x, y, _ = as_pose(plate.pose, work.scale).apply(fastening.point.x, fastening.point.y)
+        place = float(x), float(y)
+        if _is_on_top(faces, place, fastening.source.through):
+            setting = setting_of(work.parts.resolved, key)
+            yield end_of(setting, place, (plate.facing > 0) == setting.shows_front)
 
 
-def _lying(resolved: ResolvedDesign, fastening: ResolvedFastening, state: str) -> PlacedFace | None:
-    """The face that the fastening's point is on, of the first piece that it goes through."""
-    key, point = fastening.source.through[0], fastening.point
-    assert point is not None
-    faces = (f for f in resolved.states[state].faces if f.piece == key and f.pose.normal[2] != 0)
-    return next((f for f in faces if resolved.pieces[key].face(f.face).box.contains(point)), None)
-
-
-def _is_on_top(faces: Sequence[SeenFace], place: Place, through: Collection[str]) -> bool:
+def _is_on_top(faces: Sequence[RaisedFace], place: Place, through: Collection[str]) -> bool:
     """Whether the nearest face at a place is of a piece that the fastening goes through; other
     pieces show it through their openings."""
     for face in reversed(faces):
-        outer, *openings = face.rings
-        if not ring_holds(outer, place):
-            continue
-        if face.piece.key in through:
+        if face.piece.key in through and ring_holds(face.rings[0], place):
             return True
-        if not any(ring_holds(ring, place) for ring in openings):
+        if face.holds(place):
             return False
     return False
 

@@ -298,7 +298,7 @@ def _clearest_spread(resolved: ResolvedDesign, layers: Sequence[Layer], room: Re
 
 def _shown_area(resolved: ResolvedDesign, spread: _Spread) -> float:
     """How much of the layers nothing covers, in model mm2."""
-    boxes = [resolved.slab(face.placed).seen for face in spread.faces]
+    boxes = [resolved.slab(_own(face)).seen for face in spread.faces]
     areas = [float(box.width * box.height) for box in boxes]
     return sum(area * shown_share(spread.faces, n) for n, area in enumerate(areas))
 
@@ -354,10 +354,16 @@ def _corners(box: Box) -> tuple[tuple[Fraction, Fraction], ...]:
     return tuple((x, y) for x in (box.left, box.right) for y in (box.bottom, box.top))
 
 
+def _own(face: RaisedFace) -> PlacedFace:
+    """The layer that a face was made from."""
+    assert isinstance(face.placed, PlacedFace)
+    return face.placed
+
+
 def _paint(canvas: Canvas, resolved: ResolvedDesign, spread: _Spread, mapping: Mapping) -> None:
     """Level by level from the back, so that each level hides what goes on behind it."""
-    for level in range(max(face.placed.order for face in spread.faces) + 1):
-        faces = [face for face in spread.faces if face.placed.order == level]
+    for level in range(max(_own(face).order for face in spread.faces) + 1):
+        faces = [face for face in spread.faces if _own(face).order == level]
         paint_raised(canvas, resolved, faces, mapping)
         runs = [mapping.ring(run) for at, run in spread.threads if at == level]
         canvas.strokes(runs, Line.PATH, "thread", is_obstacle=False)
