@@ -37,6 +37,7 @@ from builder.choices import (
     SupplyKind,
     is_front,
 )
+from builder.fastenings import FastenerKind, kind_of
 from builder.findings import Position
 from builder.formulas import Formula
 from builder.geometry.edges import CORNERS as CORNERS
@@ -362,10 +363,10 @@ class Strip:
 
 @dataclass(frozen=True)
 class Fastening:
-    """A brad, eyelet, magnet pair or ribbon tie.
+    """What holds pieces together, or the work shut.
 
-    Brads, eyelets and magnets go ``through`` pieces at a point measured on the first of them;
-    sizes are those of the real thing and never snap.  A ribbon has a ``length``, allowance in.
+    It goes ``through`` pieces at a point measured on the first of them; sizes are those of the
+    real thing and never snap.  A ribbon has a ``length``, allowance in.
     """
 
     key: str
@@ -385,6 +386,11 @@ class Fastening:
     #: The piece of the closed work that a ribbon goes over, on its way round all of it.
     round: str | None = None
     offer: Offer = SINGLY
+
+    @property
+    def fastener(self) -> FastenerKind:
+        """What is true of it because of its kind."""
+        return kind_of(self.kind)
 
 
 @dataclass(frozen=True)

@@ -2,11 +2,14 @@
 
 Lengths come as exact text with their unit (``7 3/4 in``, ``197 mm``) together with millimetres as
 a number, as ``{"text": …, "mm": …}``.
+
+Format 2 has ``joins``, the pairs of faces that glue joins, with their steps; ``closed_for_good``
+has what the work finds to be shut, whoever shuts it, with the step.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -20,7 +23,6 @@ from builder.findings import Finding
 from builder.formulas import Pair, Value
 from builder.lengths import INCH, UnitSystem, millimetres
 from builder.resolve.bought_sizes import printed_size
-from builder.resolve.closed_for_good import closed_for_good
 from builder.resolve.edition import Edition
 from builder.resolve.resolved import (
     ResolvedDesign,
@@ -34,6 +36,9 @@ from builder.stock_plans import StockPlan, facing_side, part_sizes, recognised_s
 from builder.strip_plans import strip_plan
 from builder.work import work_of
 from builder.work.resting import finished_size
+
+#: The version of this format; another number means that something has another meaning or place.
+FORMAT = 2
 
 
 def exact_text(length: Fraction, units: UnitSystem) -> str:
@@ -66,6 +71,7 @@ class _EditionRecord:
         resolved = self._resolved
         edition = resolved.edition
         return {
+            "format": FORMAT,
             "edition": edition.name,
             "kits": self._computed.kits,
             "currency": resolved.design.currency,
@@ -107,8 +113,10 @@ class _EditionRecord:
             "sheets": {key: self._stock_plan(plan) for key, plan in self._computed.plans.items()},
             "fastenings": {key: self._fastening(f) for key, f in resolved.fastenings.items()},
             "closed_for_good": [
-                {"piece": key, "section": section} for key, section in closed_for_good(resolved)
+                {"piece": shut.fold.piece, "section": shut.fold.hanging, "step": shut.step}
+                for shut in work_of(resolved).shut
             ],
+            "joins": list(self._joins()),
             "supplies": [
                 {
                     "key": line.key,
@@ -360,6 +368,19 @@ class _EditionRecord:
             "needed_mm": millimetres(gap.needed),
             "photographs": gap.photographs,
         }
+
+    def _joins(self) -> Iterator[dict[str, Any]]:
+        """The pairs of faces that glue joins, in the order in which they are joined; ``step`` is
+        none for what no step joins."""
+        for moment in work_of(self._resolved).moments:
+            for bond in moment.bonds:
+                if bond.kind == "glue":
+                    yield {
+                        "step": moment.step or None,
+                        "first": bond.first._asdict(),
+                        "second": bond.second._asdict(),
+                        "joins": bond.joins,
+                    }
 
     def _fastening(self, fastening: ResolvedFastening) -> dict[str, Any]:
         point = fastening.point

@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from builder.checks.acceptance import accept
 from builder.checks.across_folds import check_across_folds
-from builder.checks.collisions import check_collisions, check_folding_order
 from builder.checks.condition import Condition, broken
 from builder.checks.fastenings import check_fastenings
 from builder.checks.fit import lying_conditions
@@ -30,6 +29,7 @@ from builder.checks.stock import check_stock, sheet_conditions
 from builder.checks.strips import check_scored_strips, strip_conditions
 from builder.checks.supplied import check_supplied
 from builder.checks.thickness import Gap, check_single_folds, gaps, thickness_conditions
+from builder.checks.troubles import check_troubles
 from builder.findings import Finding
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan
@@ -66,8 +66,7 @@ def check_all(
         *check_inserts(resolved),
         *check_moving(resolved),
         *check_across_folds(resolved),
-        *check_collisions(resolved),
-        *check_folding_order(resolved),
+        *check_troubles(resolved),
         *check_supplied(resolved),
         *check_safety(resolved),
         *check_stock(resolved, plans),

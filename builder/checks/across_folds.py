@@ -1,91 +1,84 @@
-"""A piece glued over a score of its host keeps the host from folding there, or tears."""
+"""A piece glued over a score keeps what it lies on from folding there, or tears."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from fractions import Fraction
 
-from builder.checks.glue_zones import glue_bands, seen_by, tape_width
 from builder.checks.report import found
 from builder.findings import Finding, Severity
-from builder.geometry.areas import common
-from builder.geometry.outline import Box
 from builder.lengths import up_to_grid
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import Assembly, FaceKey, FoldKey, work_of
+from builder.work.assembly import Adhesive
+from builder.work.plates import Plate
+from builder.work.regions import Region
+from builder.work.space import ACROSS, Exact, SpaceLine
 
 
 def check_across_folds(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """A face ends at the piece's own folds; what goes on beyond a host's score does not bend."""
-    faces = {(face.piece, face.face): face for face in resolved.states["flat"].faces}
-    for piece in resolved.pieces.values():
-        placement = piece.source.placement
-        if placement is None or not piece.glue.edges:
-            continue
-        host = resolved.pieces[placement.host]
-        for score in host.scores:
-            short = _beyond(resolved, piece, host, score, faces)
-            if short is not None:
-                yield _finding(resolved, piece, host, score, short)
+    """Adhesive that meets both sides of a fold that still lies flat when it is laid down."""
+    work = work_of(resolved)
+    reported: set[tuple[str, FoldKey]] = set()
+    for moment in work.moments:
+        met: dict[Adhesive, set[FaceKey]] = {}
+        for bond in moment.bonds:
+            if bond.adhesive is not None:
+                met.setdefault(bond.adhesive, set()).add(bond.second)
+        for adhesive, faces in met.items():
+            for fold in _held_flat(moment.assembly, faces):
+                by = adhesive.face.piece
+                if (by, fold) not in reported:
+                    reported.add((by, fold))
+                    reach = _reach(moment.assembly, adhesive, fold)
+                    yield _finding(resolved, by, moment.assembly, fold, reach / work.scale)
 
 
-def _beyond(
-    resolved: ResolvedDesign,
-    piece: ResolvedPiece,
-    host: ResolvedPiece,
-    score: Score,
-    faces: Mapping[tuple[str, str], PlacedFace],
-) -> Fraction | None:
-    """How far adhesive reaches beyond the score, on the side where it reaches less far.
-
-    None where the score folds nothing or there is adhesive on one side of it alone.
-    """
-    own, below = faces.get((piece.key, piece.by)), faces.get((host.key, piece.host_face))
-    if own is None or below is None or score.closed == 0:
-        return None
-    bands = glue_bands(piece, tape_width(resolved)).values()
-    zone = [seen_by(below, own, box) for band in bands for box in band]
-    low: list[Fraction] = []
-    high: list[Fraction] = []
-    for box in zone:
-        start, end = _along(box, score)
-        if start < score.end and score.start < end:
-            near, far = _across(box, score)
-            low.append(score.at - near)
-            high.append(far - score.at)
-    reach = min(max(low, default=Fraction(0)), max(high, default=Fraction(0)))
-    return reach if reach > 0 and _touches(host, score, zone) else None
+def _held_flat(assembly: Assembly, faces: set[FaceKey]) -> Iterator[FoldKey]:
+    """The folds that are to close and of which both sides are among some faces."""
+    for fold, crease in assembly.creases.items():
+        if {crease.staying, crease.hanging} <= faces and crease.closed and not assembly.angle(fold):
+            yield fold
 
 
-def _touches(host: ResolvedPiece, score: Score, zone: list[Box]) -> bool:
-    """Whether adhesive lies on both of the faces that the score divides."""
-    sides = (host.face(name).box for name in score.sides)
-    return all(any(common(side, box) for box in zone) for side in sides)
+def _reach(assembly: Assembly, adhesive: Adhesive, fold: FoldKey) -> Fraction:
+    """How far adhesive reaches beyond a fold, on the side where it reaches less far."""
+    crease, line = assembly.creases[fold], assembly.lines[fold]
+    plate = assembly.plates[adhesive.face]
+    sides = (assembly.plates[key] for key in (crease.staying, crease.hanging))
+    return Fraction(min(_beyond(plate, adhesive, side, line) for side in sides))
 
 
-def _across(box: Box, score: Score) -> tuple[Fraction, Fraction]:
-    return (box.left, box.right) if score.is_vertical else (box.bottom, box.top)
-
-
-def _along(box: Box, score: Score) -> tuple[Fraction, Fraction]:
-    return (box.bottom, box.top) if score.is_vertical else (box.left, box.right)
+def _beyond(plate: Plate, adhesive: Adhesive, side: Plate, line: SpaceLine) -> Exact:
+    across = next(axis for axis in ACROSS[side.axis] if axis != line.axis)
+    place = line.at[ACROSS[line.axis].index(across)]
+    index = ACROSS[side.axis].index(across)
+    far: Exact = 0
+    for region in adhesive.spread:
+        spread = Region(tuple(plate.ring(ring) for ring in region.rings)).bounds
+        if spread.crosses(side.bounds):
+            shared = spread.common(side.bounds)
+            far = max(far, place - shared[index], shared[index + 2] - place)
+    return far
 
 
 def _finding(
-    resolved: ResolvedDesign,
-    piece: ResolvedPiece,
-    host: ResolvedPiece,
-    score: Score,
-    reach: Fraction,
+    resolved: ResolvedDesign, by: str, assembly: Assembly, fold: FoldKey, reach: Fraction
 ) -> Finding:
-    units = resolved.edition.units
+    units, crease = resolved.edition.units, assembly.creases[fold]
     wanted = up_to_grid(reach, resolved.edition.grid)
+    score = next(
+        score
+        for score in resolved.pieces[fold.piece].scores
+        if set(score.sides) == {crease.staying.face, crease.hanging.face}
+    )
     first, second = (name.replace("_", " ") for name in score.sides)
     return found(
         resolved,
         Severity.ERROR,
         "glued-across-fold",
-        piece.source.position,
-        f"'{piece.key}' is glued across the fold of '{host.key}' between its {first} and its "
+        resolved.pieces[by].source.position,
+        f"'{by}' is glued across the fold of '{fold.piece}' between its {first} and its "
         f"{second}, {units.text(reach)} beyond it",
         f"End it at the fold, {units.text(wanted)} shorter, or give it a fold of its own there.",
         reach=reach,

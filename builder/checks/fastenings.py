@@ -1,7 +1,6 @@
-"""Brads, eyelets and magnets: far enough from edges, long enough, through every layer between.
+"""Fastenings: far enough from edges, long enough, through every layer between.
 
-The limits are common practice, no source: the legs of a brad need a quarter of an inch beyond the
-layers to spread.  Those of holes and of magnets are in ``holes`` and ``magnets``.
+The limits are those of each kind; holes and magnets are checked in ``holes`` and ``magnets``.
 """
 
 from __future__ import annotations
@@ -10,22 +9,17 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
-from builder.checks.covering import FlatLayers, Stack, stack_of
 from builder.checks.holes import check_holes
 from builder.checks.magnets import check_magnets
 from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.geometry.clearance import holds, run_misses, run_stays_within
 from builder.geometry.outline import Point
-from builder.lengths import INCH, down_to_grid, up_to_grid
-from builder.resolve.resolved import (
-    PlacedFace,
-    ResolvedDesign,
-    ResolvedFastening,
-    ResolvedPiece,
-)
+from builder.lengths import down_to_grid, up_to_grid
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.work import work_of
+from builder.work.setting import Stack, setting_of, stack_in
 
-_LEGS_SPREAD = INCH / 4
 _AXES = ((1, 0), (0, 1))
 
 
@@ -33,15 +27,18 @@ def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Holes, legs, layers and magnets."""
     yield from check_holes(resolved)
     yield from check_magnets(resolved)
-    flat = FlatLayers(resolved)
+    work = work_of(resolved)
     for fastening in resolved.fastenings.values():
-        if fastening.source.kind == "brad" and fastening.point is not None:
-            yield from _short_legs(resolved, fastening)
-            yield from _legs_over_edge(resolved, fastening)
-        stack = stack_of(resolved, fastening, flat)
+        spread = fastening.source.fastener.spread
+        if spread is not None and fastening.point is not None:
+            yield from _short_legs(resolved, fastening, spread)
+            yield from _legs_over_edge(resolved, fastening, spread)
+        stack = stack_in(work, setting_of(work, fastening.key), fastening.key)
         if stack is not None:
             yield from _missed_layers(resolved, fastening, stack)
             yield from _out_of_order(resolved, fastening, stack)
+        stack = stack_in(work, work.opened, fastening.key)
+        if stack is not None:
             yield from _showing_prongs(resolved, fastening, stack)
 
 
@@ -50,8 +47,10 @@ def _thickness(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Fracti
     return sum(calipers, Fraction(0))
 
 
-def _short_legs(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
-    needed = _thickness(resolved, fastening) + _LEGS_SPREAD
+def _short_legs(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, spread: Fraction
+) -> Iterator[Finding]:
+    needed = _thickness(resolved, fastening) + spread
     if fastening.leg < needed:
         units = resolved.edition.units
         wanted = up_to_grid(needed, resolved.edition.grid)
@@ -67,7 +66,9 @@ def _short_legs(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Itera
         )
 
 
-def _legs_over_edge(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
+def _legs_over_edge(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, spread: Fraction
+) -> Iterator[Finding]:
     """Legs spread both ways along one axis, flat on the last layer; the better axis counts."""
     last = resolved.pieces[fastening.source.through[-1]]
     point = fastening.marks.get(last.key)
@@ -81,7 +82,7 @@ def _legs_over_edge(resolved: ResolvedDesign, fastening: ResolvedFastening) -> I
     room = max(_room_for_legs(last, point, axis, grid, reach) for axis in _AXES)
     longest, short = down_to_grid(thickness + room, grid), up_to_grid(reach - room, grid)
     shorter = f"Use legs of at most {units.text(longest)}, or move it"
-    remedy = shorter if longest >= thickness + _LEGS_SPREAD else "Move it"
+    remedy = shorter if longest >= thickness + spread else "Move it"
     yield found(
         resolved,
         Severity.WARNING,
@@ -135,11 +136,10 @@ def _out_of_order(
     resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
 ) -> Iterator[Finding]:
     """The layers are named as they are met, from the front or from the back."""
-    orders = [face.order for face in stack.through]
-    rises = [first < second for first, second in pairwise(orders)]
+    rises = [first < second for first, second in pairwise(stack.places)]
     if all(rises) or not any(rises):
         return
-    in_order = sorted(stack.through, key=lambda face: face.order)
+    in_order = sorted(stack.through, key=stack.layers.index)
     if 2 * in_order.index(stack.through[0]) >= len(in_order):
         in_order.reverse()
     names = ", ".join(face.piece for face in in_order)
@@ -157,9 +157,9 @@ def _showing_prongs(
     resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
 ) -> Iterator[Finding]:
     """Spread prongs catch and scratch unless a layer is glued over them."""
-    if fastening.source.kind != "brad":
+    if fastening.source.fastener.spread is None:
         return
-    if any(_stays(resolved, face) for face in stack.beyond_last):
+    if any(_stays(resolved, face.piece) for face in stack.beyond_last):
         return
     last = stack.through[-1].piece
     yield found(
@@ -172,7 +172,9 @@ def _showing_prongs(
     )
 
 
-def _stays(resolved: ResolvedDesign, face: PlacedFace) -> bool:
-    """Whether a layer is there for good: neither slid in nor taken off to open the work."""
-    piece = resolved.pieces[face.piece]
-    return piece.source.present == "always" and not piece.is_in_pocket
+def _stays(resolved: ResolvedDesign, key: str) -> bool:
+    """Whether a layer is there for good, and not only slid in or laid there."""
+    if resolved.pieces[key].is_in_pocket:
+        return False
+    bonds = work_of(resolved).opened.bonds
+    return any(key in (b.first.piece, b.second.piece) and b.kind != "rest" for b in bonds)

@@ -13,7 +13,6 @@ from typing import Literal, assert_never
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.glue_zones import tape_width
-from builder.checks.placed import Span, X, Y, Z, placed_box, placed_spans
 from builder.checks.report import found, tenth
 from builder.choices import Relation
 from builder.findings import Finding, Severity
@@ -21,8 +20,13 @@ from builder.geometry.edges import Axis, ends_across
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import up_to_grid
 from builder.piece_kinds import Trait
-from builder.resolve.placement import folds_outward, main_body, tree_of
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.resolve.folds import folds_outward
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import work_of
+from builder.work.placed import seen_box
+from builder.work.plates import Plate
+from builder.work.space import AXES, Exact, SpaceAxis
+from builder.work.wraps import wraps
 
 #: The score lines and the edges that bound a direction run so.
 _AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}
@@ -103,74 +107,61 @@ def _between_scores(
             yield Fit("between scores", piece.key, host.key, direction, size, room, play)
 
 
-# Bands, lids and sleeves: what is there only when closed, unglued, with sides that stand
+# Bands, lids and sleeves
 
 
 def _closing_round(resolved: ResolvedDesign) -> Iterator[Fit]:
-    closed = resolved.states["closed"].faces
-    body = [f for f in closed if resolved.pieces[f.piece].source.present == "always"]
-    if not body:
-        return
-    spans = [_span_of(resolved, body, axis) for axis in (X, Y, Z)]
-    for piece in resolved.pieces.values():
-        placement = piece.source.placement
-        if piece.source.present != "closed" or placement is None or placement.glue:
-            continue
-        placed = {f.face: f for f in closed if f.piece == piece.key}
-        if piece.by in placed and len(placed) > 1:
-            yield from _round_body(resolved, piece, placed, body, spans)
+    work = work_of(resolved)
+    for key, round_what in wraps(work):
+        plates = list(work.closed.plates.values())
+        body = [plate for plate in plates if plate.key.piece in round_what]
+        own = [plate for plate in plates if plate.key.piece == key]
+        yield from _round_body(resolved, resolved.pieces[key], own, body)
 
 
 def _round_body(
-    resolved: ResolvedDesign,
-    piece: ResolvedPiece,
-    placed: dict[str, PlacedFace],
-    body: list[PlacedFace],
-    spans: list[Span],
+    resolved: ResolvedDesign, piece: ResolvedPiece, own: list[Plate], body: list[Plate]
 ) -> Iterator[Fit]:
-    """The room between each two opposite standing sides, and the depth under laps."""
-    play = 2 * resolved.tolerance
-    standing = [face for face in placed.values() if face.pose.normal[Z] == 0]
-    for axis, direction in zip((X, Y), _AXES, strict=True):
-        sides = [face for face in standing if face.pose.normal[axis] != 0]
-        planes = sorted({face.pose.shift[axis] for face in sides})
-        if len(planes) != 2 or not sides:
-            continue
-        room = planes[1] - planes[0] - 2 * _lining(resolved, piece, sides)
-        size = spans[axis].length + _standing_layers(resolved, body, axis, spans[axis])
-        yield Fit(
-            "closing round",
-            main_body(tree_of(resolved)),
-            piece.key,
-            direction,
-            size,
-            room,
-            play,
-        )
-    flat = sorted({f.pose.shift[Z] for f in placed.values() if f.pose.normal[Z] != 0})
+    """The room between each two opposite standing sides, and the depth under laps; directions are
+    those of the face by which it lies there."""
+    work, play = work_of(resolved), 2 * resolved.tolerance
+    inner, by = work.closed.base.piece, next(p for p in own if p.key.face == piece.by)
+    for direction in _AXES:
+        axis = _axis_of(by, direction)
+        sides = [plate for plate in own if plate.axis == axis]
+        planes = sorted({plate.plane for plate in sides})
+        if len(planes) == 2:
+            room = Fraction(planes[1] - planes[0]) / work.scale
+            room -= 2 * _lining(resolved, piece, sides)
+            size = _span_of(body, axis, work.scale) + _standing_layers(resolved, body, axis)
+            yield Fit("closing round", inner, piece.key, direction, size, room, play)
+    flat = sorted({plate.plane for plate in own if plate.axis == by.axis})
     if len(flat) == 2:
-        size = spans[Z].length + _outside_layers(resolved, body, spans[Z])
-        room = flat[1] - flat[0] - piece.stock.caliper
-        yield Fit(
-            "closing round",
-            main_body(tree_of(resolved)),
-            piece.key,
-            "deep",
-            size,
-            room,
-            play,
-        )
+        size = _span_of(body, by.axis, work.scale) + _outside_layers(resolved, body, by.axis)
+        room = Fraction(flat[1] - flat[0]) / work.scale - piece.stock.caliper
+        yield Fit("closing round", inner, piece.key, "deep", size, room, play)
 
 
-def _span_of(resolved: ResolvedDesign, faces: list[PlacedFace], axis: int) -> Span:
-    spans = [placed_spans(resolved, face)[axis] for face in faces]
-    return Span(min(span.low for span in spans), max(span.high for span in spans))
+def _axis_of(plate: Plate, direction: Flat) -> SpaceAxis:
+    """The axis in space of a direction in a face's own plane."""
+    way = plate.pose.direction((1, 0, 0) if direction == "across" else (0, 1, 0))
+    return next(axis for axis in AXES if way[axis])
 
 
-def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[PlacedFace]) -> Fraction:
+def _ends_of(plates: list[Plate], axis: SpaceAxis) -> tuple[Exact, Exact]:
+    ends = [plate.extent(axis) for plate in plates]
+    return min(low for low, _ in ends), max(high for _, high in ends)
+
+
+def _span_of(plates: list[Plate], axis: SpaceAxis, scale: int) -> Fraction:
+    low, high = _ends_of(plates, axis)
+    return Fraction(high - low) / scale
+
+
+def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[Plate]) -> Fraction:
     """How far the inside of a standing side lies from its plane: half its card, the tab glued
     inside it, and the thickest piece on its inner face."""
-    names = {face.face for face in sides}
+    names = {plate.key.face for plate in sides}
     tabs = [tab for tab in piece.source.tabs if tab.name not in names]
     inner: Relation = "on" if _folds_forward(piece) else "on_back"
     linings = [
@@ -189,64 +180,51 @@ def _folds_forward(piece: ResolvedPiece) -> bool:
     return all(score.is_valley for _, _, score in folds_outward(piece))
 
 
-def _standing_layers(
-    resolved: ResolvedDesign, body: list[PlacedFace], axis: int, span: Span
-) -> Fraction:
+def _standing_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
     """What the body's walls add outside the planes they stand in: half their own card and what is
     glued on their outside, at both ends."""
     total = Fraction(0)
-    for plane in (span.low, span.high):
-        walls = [f for f in body if f.pose.normal[axis] != 0 and f.pose.shift[axis] == plane]
-        calipers = [
-            resolved.pieces[face.piece].stock.caliper for face in walls if _is_wall(resolved, face)
-        ]
+    low, high = _ends_of(body, axis)
+    for plane in (low, high):
+        walls = [plate for plate in body if plate.axis == axis and plate.plane == plane]
+        calipers = [_caliper(resolved, plate) for plate in walls if _is_wall(resolved, plate)]
         outside = [
-            resolved.pieces[face.piece].stock.caliper
-            for face in walls
-            if not _is_wall(resolved, face) and _looks(face, axis, plane == span.high)
+            _caliper(resolved, plate)
+            for plate in walls
+            if not _is_wall(resolved, plate) and (plate.facing > 0) == (plane == high)
         ]
         total += max(calipers, default=Fraction(0)) / 2 + max(outside, default=Fraction(0))
     return total
 
 
-def _is_wall(resolved: ResolvedDesign, face: PlacedFace) -> bool:
+def _caliper(resolved: ResolvedDesign, plate: Plate) -> Fraction:
+    return resolved.pieces[plate.key.piece].stock.caliper
+
+
+def _is_wall(resolved: ResolvedDesign, plate: Plate) -> bool:
     """Whether the face stands by a fold of its own piece, as the wall of a tray does."""
-    return len(resolved.pieces[face.piece].faces) > 1
+    return len(resolved.pieces[plate.key.piece].faces) > 1
 
 
-def _looks(face: PlacedFace, axis: int, is_far: bool) -> bool:
-    """Whether the face's front looks outward at this end."""
-    return (face.pose.normal[axis] > 0) == is_far
-
-
-def _outside_layers(resolved: ResolvedDesign, body: list[PlacedFace], span: Span) -> Fraction:
-    """The thickest piles of layers in the body's lowest and highest plane, beyond the planes.
+def _outside_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
+    """The thickest piles of layers in the body's outermost planes, beyond the planes.
 
     The scores of a spine stand at the middle of its card, so the outermost folded face counts half.
     """
+    work = work_of(resolved)
     total = Fraction(0)
-    for plane, is_far in ((span.low, False), (span.high, True)):
-        level = [f for f in body if f.pose.normal[Z] != 0 and f.pose.shift[Z] == plane]
-        folded = [f.order for f in level if len(resolved.pieces[f.piece].faces) > 1]
-        if not folded:
-            outer = level
-        elif is_far:
-            outer = [f for f in level if f.order > max(folded)]
-        else:
-            outer = [f for f in level if f.order < min(folded)]
-        layers = [
-            Layer(f.piece, placed_box(resolved, f), resolved.pieces[f.piece].stock.caliper)
-            for f in outer
-        ]
-        pile = thickest(layers)
-        total += Fraction(0) if pile is None else pile.thickness
-        total += (
-            max(
-                (resolved.pieces[f.piece].stock.caliper for f in level if f not in outer),
-                default=Fraction(0),
-            )
-            / 2
+    low, high = _ends_of(body, axis)
+    for plane in (low, high):
+        level = {p.key: p for p in body if p.axis == axis and p.plane == plane}
+        folded = [key for key, plate in level.items() if _is_wall(resolved, plate)]
+        inside = work.closed.beyond(folded, is_up=plane == low)
+        outer = [plate for key, plate in level.items() if key not in inside]
+        pile = thickest(
+            [Layer(p.key.piece, seen_box(p, work.scale), _caliper(resolved, p)) for p in outer]
         )
+        total += Fraction(0) if pile is None else pile.thickness
+        rest = [_caliper(resolved, plate) for key, plate in level.items() if key in inside]
+        total += max(rest, default=Fraction(0)) / 2
     return total
 
 

@@ -1,8 +1,8 @@
 """Holes keep enough paper round them: to cut edges of every shape, to windows, to each other.
 
-The limits are common practice, no source: a hole that a brad or eyelet pulls at keeps its own
-diameter of paper round its rim; a plain hole half of it, and never less than an eighth of an inch
-(3 mm).
+The limits are common practice, no source: how much paper a fastening needs that pulls at its hole
+is said by its kind; a plain hole keeps half its diameter round its rim, and never less than an
+eighth of an inch (3 mm).
 """
 
 from __future__ import annotations
@@ -36,7 +36,8 @@ def check_holes(resolved: ResolvedDesign) -> Iterator[Finding]:
 def _paper(resolved: ResolvedDesign, hole: Hole) -> Fraction:
     """How much paper a hole keeps between its rim and an edge."""
     if hole.fastening is not None:
-        return hole.diameter
+        fastener = resolved.fastenings[hole.fastening].source.fastener
+        return fastener.paper_round(hole.diameter)
     return max(hole.diameter / 2, nearest_on_grid(_LEAST_PAPER, resolved.edition.grid))
 
 

@@ -1,56 +1,62 @@
 """What lies inside a pocket must rest on no adhesive and slide out some way, past everything.
 
-Everything is looked at in the flat work, from the front of the page.  An insert moves straight,
-over one edge of its host, until it is clear of it; the area it sweeps must be free of adhesive
-and of fastenings at its own level.
+An insert moves straight, over one edge of its host, until it is clear of it, in the work at rest.
+What it sweeps must be free of adhesive and of fastenings at its own level, and of what stands.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import assert_never
 
-from builder.checks.flat_work import FlatWork, Layer, ends_reaching, glue_reaching
+from shapely import box, union_all
+from shapely.geometry.base import BaseGeometry
+
 from builder.checks.glue_zones import glue_bands, tape_width
 from builder.checks.report import found
-from builder.choices import is_in_pocket
 from builder.findings import Finding, Severity
-from builder.geometry.areas import around, crosses, stretched, travel
-from builder.geometry.edges import EDGES, EdgeName, edge_towards, ends_across, is_upright, outward
+from builder.geometry.areas import crosses
+from builder.geometry.edges import EDGES, EdgeName, ends_across, is_upright, outward
 from builder.geometry.outline import Box
 from builder.lengths import up_to_grid
-from builder.resolve.placement import Tree, tree_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import Assembly, FaceKey, Work, work_of
+from builder.work.joins import host_side
+from builder.work.lanes import InTheWay, Layers
+from builder.work.moments import Placing, Trouble
+from builder.work.paths import crossings_of_slide
+from builder.work.regions import Bounds
+from builder.work.space import ACROSS, Exact, Sense
+
+#: Shapes in floats that share no more than this, in square units, only touch.
+_TOUCHES = 1e-3
 
 
 @dataclass(frozen=True)
 class _Exit:
-    """One edge of the host, the area the insert sweeps over it, and what lies in the way.
+    """One edge of the host, how wide and long the lane over it is, and what lies in the way.
 
     ``is_sure`` says that it cannot be slid over: it lies on the insert at rest or on the host.
     """
 
     edge: EdgeName
-    lane: Box
+    sides: tuple[Exact, Exact]
     in_the_way: tuple[str, ...]
     across_mouth: tuple[str, ...]
     is_sure: bool
 
 
 def check_inserts(resolved: ResolvedDesign) -> Iterator[Finding]:
-    inserts = [piece for piece in resolved.pieces.values() if piece.is_in_pocket]
-    tree = tree_of(resolved)
-    works: dict[str, FlatWork] = {}
-    for insert in inserts:
-        assert insert.source.placement is not None
-        host = resolved.pieces[insert.source.placement.host]
+    """Every piece that goes into a pocket: what is wrong at rest, or else its way out."""
+    for moment in work_of(resolved).moments:
+        placing = moment.motion
+        if not isinstance(placing, Placing) or not resolved.pieces[placing.piece].is_in_pocket:
+            continue
+        insert, host = resolved.pieces[placing.piece], resolved.pieces[placing.host.piece]
         at_rest = list(_at_rest(resolved, insert, host))
-        yield from at_rest
-        if not at_rest:
-            state = "flat" if insert.source.present == "closed" else "open"
-            work = works.get(state) or works.setdefault(state, FlatWork(resolved, state))
-            yield from _way_out(work, tree, insert, host)
+        yield from at_rest or _way_out(resolved, insert, placing)
 
 
 def _at_rest(
@@ -153,79 +159,147 @@ def _on_glue(
     )
 
 
-def _way_out(
-    work: FlatWork, tree: Tree, insert: ResolvedPiece, host: ResolvedPiece
-) -> Iterator[Finding]:
+def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) -> list[Finding]:
     """Nothing, if some edge lets the insert out; else what keeps it in."""
-    layer = work.layer_of(insert.key)
-    mouth = work.layers.get((host.key, insert.host_face))
-    if layer is None or mouth is None:
-        return
-    loose = {key for other in _inside(tree, host.key) for key in tree.below(other)}
-    carried = [
-        at.box for key in _carried(tree, insert.key) if (at := work.layer_of(key)) is not None
-    ]
-    exits = []
-    for edge in EDGES:
-        exits.append(_exit(work, layer, mouth, edge, carried, loose))
-        if not exits[-1].in_the_way:
-            return
+    work, host = work_of(resolved), resolved.pieces[placing.host.piece]
+    is_stuck = any(
+        each.trouble is Trouble.CANNOT_GO_IN and each.part == insert.key for each in work.problems
+    )
+    own = _carried(work, placing)
+    assembly = _assembly_with(work, placing)
+    # It lies behind its pocket: that is above it.
+    up: Sense = 1 if assembly.plates[placing.host].facing != host_side("inside") else -1
+    layers = Layers(resolved, work, assembly, placing.host, up)
+    level = (
+        layers.level_below(placing.host)
+        if is_stuck
+        else layers.level_of(FaceKey(insert.key, insert.by))
+    )
+    blocking = list(layers.in_the_way(level, own))
+    exits = [_exit(layers, blocking, own, edge) for edge in EDGES]
+    if any(not way.in_the_way for way in exits):
+        return [_no_way_in(resolved, insert, host)] if is_stuck else []
     free = [way for way in exits if host.key not in way.in_the_way]
     if not free:
-        yield _held_by_host(work.resolved, insert, host)
-        return
+        return [_held_by_host(resolved, insert, host)]
     best = min(free, key=lambda way: (way.is_sure, len(way.in_the_way)))
-    yield _blocked(work, insert, host, best)
+    return [_blocked(resolved, work.scale, insert, host, best)]
 
 
-def _inside(tree: Tree, host: str) -> list[str]:
-    """The pieces that lie loose inside the host."""
-    placements = {key: tree.pieces[key].source.placement for key in tree.children.get(host, ())}
-    return [key for key, lies in placements.items() if lies and is_in_pocket(lies.relation)]
+def _assembly_with(work: Work, placing: Placing) -> Assembly:
+    """The work at rest, if the insert is in it then; else as it was when it came."""
+    if placing.piece in work.opened.pieces:
+        return work.opened
+    return placing.put.after
 
 
-def _carried(tree: Tree, key: str) -> Iterator[str]:
-    """The piece, and what lies on the face it lies by: they move as one."""
-    yield key
-    for child in tree.children.get(key, ()):
-        if tree.pieces[child].host_face == tree.pieces[key].by:
-            yield from _carried(tree, child)
+def _carried(work: Work, placing: Placing) -> frozenset[FaceKey]:
+    """What is slid in, and what is laid on it then: they move as one."""
+    own = set(placing.put.after.plates.keys() - placing.before.plates.keys())
+    for moment in work.moments:
+        if isinstance(moment.motion, Placing) and moment.motion.host in own:
+            own |= moment.motion.put.after.plates.keys() - moment.motion.before.plates.keys()
+    return frozenset(own)
 
 
 def _exit(
-    work: FlatWork, layer: Layer, mouth: Layer, edge: EdgeName, carried: list[Box], loose: Set[str]
+    layers: Layers, blocking: Sequence[InTheWay], own: Collection[FaceKey], edge: EdgeName
 ) -> _Exit:
-    """What lies in the way of a straight move over one edge, as seen from the front."""
-    distance = travel(around(carried), edge, mouth.box)
-    lanes = [stretched(box, edge, distance) for box in carried]
-    whole = around(lanes)
-    glue = [
-        (key, box)
-        for key, box in glue_reaching(work, layer, whole, loose)
-        if any(crosses(box, lane) for lane in lanes)
+    """What lies in the way of a straight move over one edge of the host."""
+    plates, plane = layers.assembly.plates, layers.plane
+    moving = [plates[key] for key in own if key in plates]
+    boxes = [plate.bounds for plate in moving if plate.shares_plane(plane)]
+    x, y = outward(edge)
+    out = plane.pose.direction((x, y, 0))
+    way = out[ACROSS[plane.axis][0]], out[ACROSS[plane.axis][1]]
+    distance = max(_travel(box, way, plane.bounds) for box in boxes)
+    lanes = [_stretched(box, way, distance) for box in boxes]
+    lane = union_all([_shape(each) for each in lanes])
+    near = union_all([_shape(each) for each in (plane.bounds, *boxes)])
+    met = [each for each in blocking if _shares(each.shape, lane)]
+    across = [each.name for each in met if _is_across(layers, each.name, edge)]
+    shift = (out[0] * distance, out[1] * distance, out[2] * distance)
+    still = [plate for key, plate in plates.items() if key not in own]
+    walls = [
+        each.still.key.piece
+        for each in crossings_of_slide(moving, still, shift)
+        if each.depth > layers.work.parts.tolerance
     ]
-    ends = [
-        end
-        for end in ends_reaching(work, layer, whole, loose)
-        if any(end.meets(lane) for lane in lanes)
-    ]
-    names = dict.fromkeys([*(key for key, _ in glue), *(end.fastening for end in ends)])
-    near = [mouth.box, *carried]
-    across = [key for key in names if _is_across(work, key, mouth, edge)]
-    sure = [key for key, box in glue if key in across or any(crosses(box, at) for at in near)]
-    return _Exit(edge, whole, tuple(names), tuple(across), bool(sure or ends))
-
-
-def _is_across(work: FlatWork, key: str, mouth: Layer, edge: EdgeName) -> bool:
-    """Whether a piece lies over the edge itself, part within the host and part beyond it."""
-    layer = work.layer_of(key) if key in work.resolved.pieces else None
-    if layer is None or key == mouth.piece:
-        return False
-    line = mouth.box.edge(edge)
-    low, high = (
-        (layer.box.left, layer.box.right) if is_upright(edge) else (layer.box.bottom, layer.box.top)
+    is_sure = bool(walls) or any(
+        not each.is_glue or each.name in across or _shares(each.shape, near) for each in met
     )
-    return low < line < high
+    names = dict.fromkeys([*(each.name for each in met), *walls])
+    whole = _round(lanes)
+    sides = (whole.high1 - whole.low1, whole.high0 - whole.low0)
+    sides = sides if way[0] else (sides[1], sides[0])
+    return _Exit(edge, sides, tuple(names), tuple(dict.fromkeys(across)), is_sure)
+
+
+def _shares(shape: BaseGeometry, lane: BaseGeometry) -> bool:
+    """Whether something reaches into a lane, and does not only touch it."""
+    return bool(shape.intersection(lane).area > _TOUCHES)
+
+
+def _shape(bounds: Bounds) -> BaseGeometry:
+    return box(*(float(end) for end in bounds))
+
+
+def _travel(own: Bounds, way: tuple[int, int], host: Bounds) -> Exact:
+    """How far something moves until it is clear of its host."""
+    across, upward = way
+    if across:
+        return max(host.high0 - own.low0 if across > 0 else own.high0 - host.low0, 0)
+    return max(host.high1 - own.low1 if upward > 0 else own.high1 - host.low1, 0)
+
+
+def _stretched(own: Bounds, way: tuple[int, int], by: Exact) -> Bounds:
+    """What a rectangle sweeps when it moves so far."""
+    across, upward = way[0] * by, way[1] * by
+    return Bounds(
+        own.low0 + min(across, 0),
+        own.low1 + min(upward, 0),
+        own.high0 + max(across, 0),
+        own.high1 + max(upward, 0),
+    )
+
+
+def _round(boxes: Sequence[Bounds]) -> Bounds:
+    return Bounds(
+        min(each.low0 for each in boxes),
+        min(each.low1 for each in boxes),
+        max(each.high0 for each in boxes),
+        max(each.high1 for each in boxes),
+    )
+
+
+def _is_across(layers: Layers, name: str, edge: EdgeName) -> bool:
+    """Whether a piece lies over the edge itself, part within the host and part beyond it."""
+    plane = layers.plane
+    if name == plane.key.piece:
+        return False
+    own = plane.own.bounds
+    line = {"left": own.low0, "right": own.high0, "bottom": own.low1, "top": own.high1}[edge]
+    along = 0 if is_upright(edge) else 1
+    for key, plate in layers.assembly.plates.items():
+        if key.piece == name and plate.shares_plane(plane):
+            corners = [
+                plane.pose.undone().apply(plate.pose.apply((x, y, 0)))[along]
+                for x, y in plate.own.bounds.ring
+            ]
+            if min(corners) < line < max(corners):
+                return True
+    return False
+
+
+def _no_way_in(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> Finding:
+    return found(
+        resolved,
+        Severity.ERROR,
+        "pocket-shut",
+        insert.source.position,
+        f"'{insert.key}' finds no way into '{host.key}': it is closed on every side by then",
+        "Insert it before it is closed, or leave one edge free of glue, as wide as the insert.",
+    )
 
 
 def _held_by_host(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> Finding:
@@ -240,12 +314,11 @@ def _held_by_host(resolved: ResolvedDesign, insert: ResolvedPiece, host: Resolve
     )
 
 
-def _blocked(work: FlatWork, insert: ResolvedPiece, host: ResolvedPiece, way: _Exit) -> Finding:
-    resolved, units = work.resolved, work.resolved.edition.units
-    edge = _edge_of(resolved, host, insert.host_face, way.edge)
-    sideways = is_upright(way.edge)
-    width = way.lane.height if sideways else way.lane.width
-    length = way.lane.width if sideways else way.lane.height
+def _blocked(
+    resolved: ResolvedDesign, scale: int, insert: ResolvedPiece, host: ResolvedPiece, way: _Exit
+) -> Finding:
+    units, edge = resolved.edition.units, way.edge
+    width, length = (Fraction(side) / scale for side in way.sides)
     names = way.across_mouth or way.in_the_way
     listed = " and ".join(f"'{name}'" for name in names)
     lane = f"a lane {units.text(width)} wide"
@@ -277,14 +350,3 @@ def _blocked(work: FlatWork, insert: ResolvedPiece, host: ResolvedPiece, way: _E
         lane_width=width,
         lane_length=length,
     )
-
-
-def _edge_of(resolved: ResolvedDesign, host: ResolvedPiece, face: str, edge: EdgeName) -> EdgeName:
-    """The name of the host's own edge that looks to this side of the flat work."""
-    pose = next(
-        at.pose for at in resolved.states["flat"].faces if (at.piece, at.face) == (host.key, face)
-    )
-    x, y = outward(edge)
-    across = (pose.rotation[0][0], pose.rotation[1][0])
-    upward = (pose.upward[0], pose.upward[1])
-    return edge_towards(x * across[0] + y * across[1], x * upward[0] + y * upward[1])

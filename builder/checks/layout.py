@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from builder.checks.condition import Condition, Rule
-from builder.checks.placed import closed_boxes
 from builder.checks.report import found
 from builder.choices import Relation
 from builder.findings import Finding, Severity
@@ -17,6 +16,9 @@ from builder.geometry.areas import around
 from builder.geometry.outline import Box
 from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import work_of
+from builder.work.placed import seen_box
+from builder.work.wraps import wraps
 
 
 def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -156,15 +158,16 @@ def _uneven(resolved: ResolvedDesign, piece: ResolvedPiece) -> Finding:
 
 def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Closed, nothing that stays inside may reach beyond the covers, where a panel is the base."""
-    boxes = closed_boxes(resolved)
+    boxes = _closed_boxes(resolved)
     panels = [box for key, box in boxes.items() if resolved.pieces[key].source.has(Trait.COVERS)]
     roots = [resolved.pieces[key].source for key in boxes]
     if not any(root.placement is None and root.has(Trait.COVERS) for root in roots):
         return
     cover = around(panels)
+    outside = {key for key, _ in wraps(work_of(resolved))}
     for key, box in boxes.items():
         source = resolved.pieces[key].source
-        if source.present == "always" and source.has(Trait.WITHIN_COVERS):
+        if source.has(Trait.WITHIN_COVERS) and outside.isdisjoint(_hosts(resolved, key)):
             room = min(
                 box.left - cover.left,
                 cover.right - box.right,
@@ -179,6 +182,27 @@ def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
                     _sticks_out(resolved, key, beyond)
                 ),
             )
+
+
+def _closed_boxes(resolved: ResolvedDesign) -> dict[str, Box]:
+    """The box of each piece that lies in the plane of the page when everything is closed."""
+    work = work_of(resolved)
+    found: dict[str, list[Box]] = {}
+    for key, plate in work.closed.plates.items():
+        if plate.axis == 2:
+            found.setdefault(key.piece, []).append(seen_box(plate, work.scale))
+    return {key: around(boxes) for key, boxes in found.items()}
+
+
+def _hosts(resolved: ResolvedDesign, key: str) -> Iterator[str]:
+    """A piece, what it lies on, what that lies on, and so on."""
+    at: str | None = key
+    seen: set[str] = set()
+    while at is not None and at not in seen:
+        yield at
+        seen.add(at)
+        placement = resolved.pieces[at].source.placement
+        at = None if placement is None else placement.host
 
 
 def _sticks_out(resolved: ResolvedDesign, key: str, beyond: Fraction) -> Finding:

@@ -1,7 +1,6 @@
-"""Magnet pairs: each half is glued to a piece, and the two meet when the work is closed.
+"""Magnets: each half is glued to a piece, and the two meet when the work is closed.
 
-The limits are common practice, no source: small magnets hold across a quarter of an inch (6 mm) of
-gap and paper, and harm the magnetic strip of a card that comes within three eighths (10 mm).
+How far they hold and harm is said by the kind of fastening.
 """
 
 from __future__ import annotations
@@ -9,30 +8,33 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from builder.checks.covering import place_of
-from builder.checks.placed import Span, placed_spans
 from builder.checks.report import found
+from builder.fastenings import Magnetism
 from builder.findings import Finding, Severity
 from builder.geometry.clearance import clears, holds
+from builder.geometry.outline import Point
 from builder.geometry.pose import Vector
-from builder.lengths import INCH, nearest_on_grid, up_to_grid
+from builder.lengths import nearest_on_grid, up_to_grid
 from builder.piece_kinds import Trait
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
-
-_HOLDS_ACROSS = INCH / 4
-_FAR_FROM_CARDS = Fraction(10)
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
+from builder.work import Assembly, FaceKey, work_of
+from builder.work.placed import span_of
+from builder.work.space import AXES, as_pose
 
 
 def check_magnets(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """Every magnet pair: do its halves meet, and do they keep away from cards."""
+    """Every pair: do its halves meet, and do they keep away from cards."""
     for fastening in resolved.fastenings.values():
-        if fastening.source.kind == "magnet pair" and fastening.point is not None:
-            yield from _missing(resolved, fastening)
-            yield from _near_cards(resolved, fastening)
+        magnetism = fastening.source.fastener.magnetism
+        if magnetism is not None and fastening.point is not None:
+            yield from _missing(resolved, fastening, magnetism)
+            yield from _near_cards(resolved, fastening, magnetism)
 
 
-def _missing(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
-    reason = _why_they_miss(resolved, fastening)
+def _missing(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
+) -> Iterator[Finding]:
+    reason = _why_they_miss(resolved, fastening, magnetism)
     if reason is not None:
         message, remedy = reason
         position = fastening.source.position
@@ -40,7 +42,7 @@ def _missing(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator
 
 
 def _why_they_miss(
-    resolved: ResolvedDesign, fastening: ResolvedFastening
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
 ) -> tuple[str, str] | None:
     """What is wrong and the remedy; None where the halves meet."""
     key, through = fastening.key, fastening.source.through
@@ -58,9 +60,9 @@ def _why_they_miss(
         way = units.text(up_to_grid(beyond + fastening.head / 2, grid))
         return message, f"Move its point on '{first}' at least {way} towards '{second}'."
     gap = max(abs(a - b) for a, b in zip(places[first], places[second], strict=True))
-    if gap > _HOLDS_ACROSS:
+    if gap > magnetism.holds_across:
         message = f"closed, the magnets of '{key}' stay {units.text(gap)} apart"
-        most = units.text(nearest_on_grid(_HOLDS_ACROSS, grid))
+        most = units.text(nearest_on_grid(magnetism.holds_across, grid))
         return message, f"Choose faces that close to within {most} of each other."
     for piece in through:
         if not _lies_on(resolved, fastening, piece):
@@ -74,34 +76,45 @@ def _places(resolved: ResolvedDesign, fastening: ResolvedFastening) -> dict[str,
     """Where its halves lie in space when the work is closed, by piece."""
     found_places: dict[str, Vector] = {}
     for piece, point in fastening.marks.items():
-        located = place_of(resolved, piece, point, "closed")
+        located = _place_of(resolved, piece, point)
         if located is not None:
             found_places[piece] = located[1]
     return found_places
 
 
+def _place_of(resolved: ResolvedDesign, piece: str, point: Point) -> tuple[FaceKey, Vector] | None:
+    """The face of the piece that holds the point, and where that lies in the closed work."""
+    work = work_of(resolved)
+    for face in resolved.pieces[piece].faces:
+        plate = work.closed.plates.get(FaceKey(piece, face.name))
+        if plate is not None and face.box.contains(point):
+            return plate.key, as_pose(plate.pose, work.scale).apply(point.x, point.y)
+    return None
+
+
 def _beyond(resolved: ResolvedDesign, fastening: ResolvedFastening, second: str) -> Fraction | None:
     """How far beside the second piece the first magnet lies; None where no face is parallel."""
     assert fastening.point is not None
-    located = place_of(resolved, fastening.source.through[0], fastening.point, "closed")
+    located = _place_of(resolved, fastening.source.through[0], fastening.point)
     if located is None:
         return None
-    face, place = located
-    axis = next(k for k in range(3) if face.pose.normal[k] != 0)
+    work = work_of(resolved)
+    axis = work.closed.plates[located[0]].axis
     distances = [
-        max(away for k, away in enumerate(_away(placed_spans(resolved, other), place)) if k != axis)
-        for other in _closed_faces(resolved, second)
-        if other.pose.normal[axis] != 0
+        max(
+            away
+            for k, away in enumerate(_away(work.closed, work.scale, key, located[1]))
+            if k != axis
+        )
+        for key, plate in work.closed.plates.items()
+        if key.piece == second and plate.axis == axis
     ]
     return min(distances, default=None)
 
 
-def _closed_faces(resolved: ResolvedDesign, piece: str) -> list[PlacedFace]:
-    return [face for face in resolved.states["closed"].faces if face.piece == piece]
-
-
-def _away(spans: tuple[Span, Span, Span], place: Vector) -> list[Fraction]:
-    """How far a place lies outside each span."""
+def _away(closed: Assembly, scale: int, face: FaceKey, place: Vector) -> list[Fraction]:
+    """How far a place lies outside what a face spans along each axis."""
+    spans = [span_of(closed.plates[face], axis, scale) for axis in AXES]
     return [
         max(span.low - k, k - span.high, Fraction(0)) for span, k in zip(spans, place, strict=True)
     ]
@@ -116,16 +129,19 @@ def _lies_on(resolved: ResolvedDesign, fastening: ResolvedFastening, piece: str)
     return is_on_paper and all(clears(edge, point, fastening.head / 2) for edge in edges)
 
 
-def _near_cards(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
+def _near_cards(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
+) -> Iterator[Finding]:
     """Cards with a magnetic strip are kept in pockets and among inserts."""
-    limit = nearest_on_grid(_FAR_FROM_CARDS, resolved.edition.grid)
+    limit = nearest_on_grid(magnetism.harms_cards_within, resolved.edition.grid)
     places = list(_places(resolved, fastening).values())
     within = (limit + fastening.head / 2) ** 2
-    for face in resolved.states["closed"].faces:
+    work = work_of(resolved)
+    for face in work.closed.plates:
         if not _holds_cards(resolved, face):
             continue
-        spans = placed_spans(resolved, face)
-        if any(sum(away**2 for away in _away(spans, place)) < within for place in places):
+        apart = (sum(away**2 for away in _away(work.closed, work.scale, face, at)) for at in places)
+        if any(distance < within for distance in apart):
             units = resolved.edition.units
             yield found(
                 resolved,
@@ -140,6 +156,6 @@ def _near_cards(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Itera
             return
 
 
-def _holds_cards(resolved: ResolvedDesign, face: PlacedFace) -> bool:
+def _holds_cards(resolved: ResolvedDesign, face: FaceKey) -> bool:
     piece = resolved.pieces[face.piece]
     return piece.source.has(Trait.HOLDS_CARDS) or piece.is_in_pocket

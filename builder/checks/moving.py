@@ -1,8 +1,8 @@
 """A tab that turns on its fastening: free to swing, and able to hold shut what it is to hold.
 
-The first piece that a pivot goes through is the tab.  Seen in the flat work, nothing may stick it
-down or stand in the disc that it sweeps; in the closed state it must lap over the piece that its
-pivot ``holds`` in one position and clear it in another.
+The first piece that a pivot goes through is the tab.  In the work at rest, nothing may stick it
+down or stand in the disc that it sweeps; when what its pivot ``holds`` is closed, it must lap over
+that in one position and clear it in another.
 """
 
 from __future__ import annotations
@@ -10,36 +10,36 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import sqrt
 
-from builder.checks.flat_work import End, FlatWork, ends_reaching, glue_reaching
-from builder.checks.glue_zones import seen_by
 from builder.checks.report import found
 from builder.findings import Finding, Severity
-from builder.geometry.areas import common, crosses, distance_squared, inflated
+from builder.geometry.areas import common, crosses, distance_squared
 from builder.geometry.outline import Arc, Box, Outline, Point
 from builder.geometry.pose import shifted, turned
 from builder.lengths import INCH, up_to_grid
-from builder.resolve.placement import folds_outward, tree_of
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.work import Assembly, FaceKey, Work, work_of
+from builder.work.closing import Turn
+from builder.work.lanes import Layers
+from builder.work.setting import setting_of
+from builder.work.space import Rigid, Sense
 
+#: Lengths in floats that differ by no more than this, in units, are equal.
+_TOUCHES = 1e-3
 #: How far a tab laps over what it holds (common practice, no source).
 _LAP = INCH / 4
 
 
 def check_moving(resolved: ResolvedDesign) -> Iterator[Finding]:
-    pivots = [
-        fastening
-        for fastening in resolved.fastenings.values()
-        if fastening.source.pivot and fastening.point is not None
-    ]
-    if not pivots:
-        return
-    work = FlatWork(resolved)
-    for pivot in pivots:
+    """Every part that turns on a fastening."""
+    for pivot in resolved.fastenings.values():
+        if not pivot.source.pivot or pivot.point is None:
+            continue
         tab = resolved.pieces[pivot.source.through[0]]
         if tab.glue.edges:
             yield _glued(resolved, pivot, tab)
-        yield from _in_the_sweep(work, pivot, tab)
+        yield from _in_the_sweep(resolved, pivot, tab)
         held = resolved.pieces.get(pivot.source.holds or "")
         if held is not None:
             yield from _closure(resolved, pivot, tab, held)
@@ -57,24 +57,51 @@ def _glued(resolved: ResolvedDesign, pivot: ResolvedFastening, tab: ResolvedPiec
 
 
 def _in_the_sweep(
-    work: FlatWork, pivot: ResolvedFastening, tab: ResolvedPiece
+    resolved: ResolvedDesign, pivot: ResolvedFastening, tab: ResolvedPiece
 ) -> Iterator[Finding]:
-    """What reaches the level of the tab within the disc that it sweeps."""
+    """What holds the tab down or stands out within the disc that it sweeps, in the work at rest.
+
+    It swings over what is only glued beside it.
+    """
     assert pivot.point is not None
-    if pivot.key not in work.pierced or work.layer_of(tab.key) is None:
+    work = work_of(resolved)
+    face = FaceKey(tab.key, tab.by)
+    if face not in work.opened.plates:
         return
-    centre, layers = work.pierced[pivot.key]
-    loose = set(tree_of(work.resolved).below(tab.key))
-    reach = reach_squared(tab.outline, pivot.point)
-    around = _square_holding(centre, reach)
-    radius = around.width / 2
-    glue = glue_reaching(work, layers[0], around, loose)
-    blocked = {key: radius for key, part in glue if distance_squared(centre, part) < reach}
-    for end in ends_reaching(work, layers[0], around, loose):
-        if end.fastening != pivot.key and _meets_disc(end, centre, reach):
-            blocked[end.fastening] = radius + end.radius
+    layers = Layers(resolved, work, work.opened, face, _up(work.opened, resolved, pivot, face))
+    centre = layers.centre(pivot)
+    if centre is None:
+        return
+    own = {key for key in work.opened.plates if tab.key in _hosts(resolved, key.piece)}
+    reach_in_mm = root_up(reach_squared(tab.outline, pivot.point))
+    reach = sqrt(reach_squared(tab.outline, pivot.point)) * work.scale
+    blocked: dict[str, Fraction] = {}
+    for each in layers.in_the_way(layers.level_of(face), own):
+        if each.name in (pivot.key, tab.key) or (each.is_glue and not each.holds):
+            continue
+        if each.shape.distance(centre) < reach - _TOUCHES:
+            beyond = Fraction(0) if each.is_glue else Fraction(round(each.reach)) / work.scale
+            blocked[each.name] = reach_in_mm + beyond
     for key, clear in blocked.items():
-        yield _sweep_blocked(work.resolved, pivot, tab, key, clear)
+        yield _sweep_blocked(resolved, pivot, tab, key, clear)
+
+
+def _up(
+    assembly: Assembly, resolved: ResolvedDesign, pivot: ResolvedFastening, face: FaceKey
+) -> Sense:
+    """Towards which end of its axis a tab lies on what it turns on."""
+    faces = work_of(resolved).pierced.get(pivot.key, ())
+    ways = (assembly.is_above(other, face) for other in faces if other in assembly.plates)
+    way = next((each for each in ways if each is not None), assembly.plates[face].facing > 0)
+    return 1 if way else -1
+
+
+def _hosts(resolved: ResolvedDesign, key: str) -> list[str]:
+    """A piece, what it lies on, what that lies on, and so on."""
+    found = [key]
+    while (placement := resolved.pieces[found[-1]].source.placement) is not None:
+        found.append(placement.host)
+    return found
 
 
 def _sweep_blocked(
@@ -134,30 +161,27 @@ def _points_on(arc: Arc) -> Iterator[Point]:
         yield arc.centre.moved(x * cosine + side_x * sine, y * cosine + side_y * sine)
 
 
-def _square_holding(centre: Point, reach: Fraction) -> Box:
-    """A square round a disc, a sixty-fourth of an inch too large at most."""
+def root_up(square: Fraction) -> Fraction:
+    """A root, a sixty-fourth of an inch too large at most."""
     steps = 0
-    while (steps * INCH / 64) ** 2 < reach:
+    while (steps * INCH / 64) ** 2 < square:
         steps += 1
-    return inflated(Box(centre.x, centre.y, centre.x, centre.y), steps * INCH / 64)
-
-
-def _meets_disc(end: End, centre: Point, reach: Fraction) -> bool:
-    """Whether what is bare of a fastening reaches into a disc about another centre."""
-    apart = _apart_squared(end.centre, centre)
-    spare = apart + end.radius**2 - reach
-    is_near = spare < 0 or spare**2 < 4 * apart * end.radius**2
-    return is_near and any(distance_squared(centre, part) < reach for part in end.parts)
+    return steps * INCH / 64
 
 
 @dataclass(frozen=True)
 class _Closed:
-    """The closed work as the tab sees it: its pivot, its own box, and flat boxes before it."""
+    """The work when the tab is to be swung over, as the tab sees it: ``pose`` is that of the tab
+    as it was set, carried along by what it turns on; ``up`` is the side that it lies on."""
 
     resolved: ResolvedDesign
     pivot: ResolvedFastening
     tab: ResolvedPiece
-    own: PlacedFace
+    face: FaceKey
+    anchor: FaceKey
+    pose: Rigid
+    up: Sense
+    then: Assembly
 
     @property
     def centre(self) -> Point:
@@ -166,7 +190,7 @@ class _Closed:
 
     def turned_tab(self, degrees: int) -> Box:
         """The tab's box, turned about its pivot."""
-        at, box = self.centre, self.tab.face(self.own.face).box
+        at, box = self.centre, self.tab.face(self.face.face).box
         turn = shifted(at.x, at.y).then(turned(degrees)).then(shifted(-at.x, -at.y))
         first, second = turn.apply(box.left, box.bottom), turn.apply(box.right, box.top)
         return Box(
@@ -177,64 +201,55 @@ class _Closed:
         )
 
     def before(self, piece: str) -> list[Box]:
-        """The parts of a piece that lie flat in front of the tab's own plane."""
-        side = self.own.pose.normal
+        """The parts of a piece that lie flat over the tab's own level, as the tab has them."""
+        anchor, scale = self.then.plates[self.anchor], work_of(self.resolved).scale
         boxes = []
-        for face in self.resolved.states["closed"].faces:
-            along = zip(face.pose.normal, side, strict=True)
-            if face.piece != piece or not any(a * b for a, b in along):
+        for key, plate in self.then.plates.items():
+            height = (plate.plane - anchor.plane) * self.up
+            if key.piece != piece or plate.axis != anchor.axis or height < 0:
                 continue
-            box = self.resolved.pieces[piece].face(face.face).box
-            height = self.own.pose.undo(face.pose.apply(box.left, box.bottom))[2]
-            is_over = (face.order > self.own.order) == (sum(side) > 0)
-            if height > 0 or (height == 0 and is_over):
-                boxes.append(seen_by(self.own, face, box))
+            if height == 0 and self.then.is_above(self.anchor, key) is not (self.up > 0):
+                continue
+            corners = [
+                self.pose.undone().apply(plate.pose.apply((x, y, 0)))
+                for x, y in plate.own.bounds.ring
+            ]
+            xs = [Fraction(corner[0]) / scale for corner in corners]
+            ys = [Fraction(corner[1]) / scale for corner in corners]
+            boxes.append(Box(min(xs), min(ys), max(xs), max(ys)))
         return boxes
 
 
 def _closure(
     resolved: ResolvedDesign, pivot: ResolvedFastening, tab: ResolvedPiece, held: ResolvedPiece
 ) -> Iterator[Finding]:
-    assert pivot.point is not None
-    faces = [face for face in resolved.states["closed"].faces if face.piece == tab.key]
-    own = next((at for at in faces if tab.face(at.face).box.contains(pivot.point)), None)
-    if own is None:
+    work = work_of(resolved)
+    faces = work.pierced.get(pivot.key, ())
+    if len(faces) < 2:
         return
-    closed = _Closed(resolved, pivot, tab, own)
-    for key in _closed_by_then(resolved, held.key):
+    face, anchor = faces[:2]
+    setting, then = setting_of(work, pivot.key), _when_held(work, held.key, anchor)
+    if not {face, anchor} <= setting.plates.keys() & then.plates.keys():
+        return
+    carried = then.plates[anchor].pose.then(setting.plates[anchor].pose.undone())
+    # Seen from what it turns on: on its front, unless it is known to lie on its back.
+    on_front = setting.side_of(anchor, face) != -1
+    up: Sense = 1 if on_front == (then.plates[anchor].facing > 0) else -1
+    pose = carried.then(setting.plates[face].pose)
+    closed = _Closed(resolved, pivot, tab, face, anchor, pose, up, then)
+    for key in [held.key, *(key for key in then.pieces if key != held.key)]:
         yield from _covered(closed, key)
     yield from _positions(closed, held)
 
 
-def _closed_by_then(resolved: ResolvedDesign, held: str) -> list[str]:
-    """The held piece, and every piece that folds before it or with it."""
-    moved: list[str] = []
-    for name in _closing(resolved):
-        key, _, section = name.partition(".")
-        moved += _moved_by(resolved, key, section)
-        if held in moved:
-            return list(dict.fromkeys([held, *moved]))
-    return [held]
-
-
-def _closing(resolved: ResolvedDesign) -> Sequence[str]:
-    """The folds in the order they close: last attached, first closed, unless the design says."""
-    return resolved.design.closing or [
-        key for key, piece in reversed(list(resolved.pieces.items())) if piece.scores
-    ]
-
-
-def _moved_by(resolved: ResolvedDesign, key: str, section: str) -> list[str]:
-    """What the closing of a piece, or of one section of it, takes along."""
-    piece, tree = resolved.pieces[key], tree_of(resolved)
-    moving = {section} if section else set()
-    for staying, hanging, _ in folds_outward(piece):
-        if not section or staying in moving:
-            moving.add(hanging)
-    children = [
-        child for child in tree.children.get(key, ()) if resolved.pieces[child].host_face in moving
-    ]
-    return [key, *(below for child in children for below in tree.below(child))]
+def _when_held(work: Work, held: str, anchor: FaceKey) -> Assembly:
+    """The work just after what is held has closed over what the tab turns on."""
+    for motion in reversed(work.closing):
+        if not isinstance(motion, Turn) or anchor in motion.moved:
+            continue
+        if any(key.piece == held for key in motion.moved):
+            return motion.after
+    return work.closed
 
 
 def _covered(closed: _Closed, key: str) -> Iterator[Finding]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import assert_never
 
-from builder.checks.closed_sections import check_closed_sections
 from builder.checks.order_proposal import Circle, circle, valid_order
 from builder.checks.order_requirements import (
     PLACING,
@@ -24,9 +23,8 @@ from builder.checks.report import found
 from builder.design import Step
 from builder.findings import Finding, Position, Severity
 from builder.piece_kinds import Trait
-from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
-from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from builder.resolve.step_parts import closed_by_name, named_fastenings, named_pieces, named_strips
 from builder.steps import OPERATIONS
 from builder.steps import Operation as OperationKind
 
@@ -57,7 +55,6 @@ def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from _divided_twice(resolved, plan)
     yield from _not_dry_fitted(resolved, plan)
     yield from _left_undone(resolved, plan)
-    yield from check_closed_sections(resolved)
 
 
 def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
@@ -77,7 +74,7 @@ def _named(step: Step, kind: OperationKind, resolved: ResolvedDesign) -> tuple[s
         case "fasten":
             return named_fastenings(step, resolved)
         case "close":
-            return tuple(f"{key}.{section}" for key, section in closed_sections(step))
+            return closed_by_name(step)
         case "divide" | "open":
             return ()
         case "cut" | "score" | "fold" | "ink" | "dry_fit" | "attach" | "insert":

@@ -10,12 +10,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from builder.checks.covering import FlatLayers, Stack, stack_of
-from builder.choices import lies_before_host
-from builder.resolve.closed_for_good import fold_of_section
+from builder.reading.references import matching_names
 from builder.resolve.resolved import ResolvedDesign
 from builder.steps import OPERATIONS
 from builder.steps import Operation as OperationKind
+from builder.work import FaceKey, FoldKey, Work, work_of
+from builder.work.joins import host_side
+from builder.work.setting import Stack, stack_in
 
 PLACING: tuple[OperationKind, ...] = ("attach", "insert")
 _USES: tuple[OperationKind, ...] = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)
@@ -124,7 +125,7 @@ def requirements_of(
         *_pocket_before_insert(resolved, plan),
         *_layers_before_fastening(resolved, plan),
         *_fastened_before_hidden(resolved, plan),
-        *_scored_before_closed(plan),
+        *_scored_before_closed(resolved, plan),
         *_placed_before_closed(resolved, plan),
     ]
     return (
@@ -224,28 +225,41 @@ def _fastened_before_hidden(resolved: ResolvedDesign, plan: Plan) -> Iterator[Re
                 yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
 
 
-def _scored_before_closed(plan: Plan) -> Iterator[Requirement | Lack]:
+def _scored_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
     for close in _closings(plan):
-        piece = close.name.partition(".")[0]
-        yield _need(plan.first("score", piece), close, piece, Reason.SCORED_BEFORE_CLOSED)
+        for piece in matching_names(close.name.partition(".")[0], resolved.pieces):
+            if resolved.pieces[piece].scores:
+                yield _need(plan.first("score", piece), close, piece, Reason.SCORED_BEFORE_CLOSED)
 
 
 def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
-    """What is glued on the inner side of a section closed flat for good, or of the face that it is
-    folded over, comes before it; inside of walls that stand up there is room later too."""
+    """What lies wholly under a section that is closed flat for good comes before it; what reaches
+    beyond it may lie on it, as a lining does on turn-ins."""
+    work = work_of(resolved)
     for close in _closings(plan):
-        key, _, section = close.name.partition(".")
-        fold = fold_of_section(resolved.pieces[key], section)
-        if fold is None or fold[1].closed != 180:
-            continue
-        for piece in resolved.pieces.values():
-            placement = piece.source.placement
-            if placement is None or placement.host != key or not piece.glue.edges:
-                continue
-            is_inside = lies_before_host(placement.relation) == fold[1].is_valley
-            if is_inside and piece.host_face in (section, fold[0]):
-                for placing in plan.placings(piece.key):
+        piece, _, section = close.name.partition(".")
+        fold = FoldKey(piece, section)
+        if work.closed.angle(fold) == 180 and work.closed.is_locked(fold):
+            for key in _under(resolved, work, fold):
+                for placing in plan.placings(key):
                     yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)
+
+
+def _under(resolved: ResolvedDesign, work: Work, fold: FoldKey) -> Iterator[str]:
+    """The pieces glued under a section that is closed, on it or on what it is folded over."""
+    crease, plates = work.closed.creases[fold], work.closed.plates
+    section, over = plates[crease.hanging], plates[crease.staying]
+    inner = 1 if crease.sense == "valley" else -1
+    for piece in resolved.pieces.values():
+        placement, own = piece.source.placement, plates.get(FaceKey(piece.key, piece.by))
+        if placement is None or own is None or not piece.glue.edges:
+            continue
+        host = FaceKey(placement.host, piece.host_face)
+        if host not in (section.key, over.key) or host_side(placement.relation) != inner:
+            continue
+        shared = section.bounds.common(own.bounds)
+        if host == section.key or shared == own.bounds:
+            yield piece.key
 
 
 def _closings(plan: Plan) -> list[Operation]:
@@ -284,16 +298,16 @@ def _hosts(resolved: ResolvedDesign, piece: str | None) -> list[str]:
 
 
 def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
-    """For each fastening the pieces that lie over its place in the flat state, outside its stack.
+    """For each fastening the pieces that lie over its place in the work at rest, outside its stack.
 
     What lies on another such piece is left out: it may be glued to that one at any time.
     """
     if not any(fastening.source.through for fastening in resolved.fastenings.values()):
         return {}
-    flat = FlatLayers(resolved)
+    work = work_of(resolved)
     found: dict[str, tuple[str, ...]] = {}
-    for key, fastening in resolved.fastenings.items():
-        stack = stack_of(resolved, fastening, flat)
+    for key in resolved.fastenings:
+        stack = stack_in(work, work.opened, key)
         if stack is not None:
             found[key] = tuple(_hiding(resolved, stack))
     return found

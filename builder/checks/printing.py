@@ -7,36 +7,47 @@ from collections.abc import Iterator
 from builder.checks.report import found
 from builder.choices import has_direction
 from builder.findings import Finding, Severity
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign
 from builder.sheet_places import print_of
+from builder.work import Assembly, Work, work_of
+from builder.work.closing import Turn
+from builder.work.visible import Look, is_seen, visible_parts
 
-_UP = (0, 1, 0)
+_FRONT = Look(2, 1)
 
 
 def check_printing(resolved: ResolvedDesign) -> Iterator[Finding]:
     """A printed face is read when it looks at the reader: its up must then be the page's up.
 
-    A mat on the back of a flap is read when the flap is closed, one on its front when it is open.
+    It is looked at first with everything closed, then as leaf after leaf is opened: the first time
+    that it shows counts.
     """
-    seen: set[str] = set()
-    for state in (resolved.states["closed"], resolved.states["open"]):
-        for face in state.faces:
-            piece = resolved.pieces[face.piece]
-            if face.piece in seen or not has_direction(print_of(piece)) or not _is_read(face):
+    left = {key for key, piece in resolved.pieces.items() if has_direction(print_of(piece))}
+    for state, assembly in _states(work_of(resolved)) if left else ():
+        shown = {
+            key
+            for key, part in visible_parts(assembly, _FRONT).items()
+            if key.piece in left and assembly.plates[key].facing > 0 and is_seen(part)
+        }
+        for key in sorted(shown, key=lambda key: list(resolved.pieces).index(key.piece)):
+            if key.piece not in left:
                 continue
-            seen.add(face.piece)
-            if face.pose.upward != _UP:
+            left.discard(key.piece)
+            if assembly.plates[key].pose.direction((0, 1, 0)) != (0, 1, 0):
                 yield found(
                     resolved,
                     Severity.ERROR,
                     "sideways-print",
-                    piece.source.position,
-                    f"the print of '{face.piece}' does not stand upright when the piece is "
-                    f"{state.name}",
+                    resolved.pieces[key.piece].source.position,
+                    f"the print of '{key.piece}' does not stand upright when {state}",
                     "Turn the piece ('turned: 180' and so on), or choose a side without direction.",
                 )
 
 
-def _is_read(face: PlacedFace) -> bool:
-    """Whether the face looks at the reader of the front."""
-    return face.pose.normal == (0, 0, 1)
+def _states(work: Work) -> Iterator[tuple[str, Assembly]]:
+    """What is looked at from the front: all closed, then with what closes last open again, …"""
+    yield "the piece is closed", work.closed
+    for motion in reversed(work.closing):
+        if isinstance(motion, Turn):
+            yield f"'{motion.fold.piece}' is open", motion.before
+    yield "the piece is open", work.opened

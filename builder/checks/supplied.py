@@ -8,14 +8,14 @@ from builder.checks.report import found
 from builder.choices import ADHESIVE_KINDS, is_ink
 from builder.findings import Finding, Position, Severity
 from builder.reading.references import NAME_IN_TEXT
-from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.step_parts import closed_by_name
 
 
 def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
     design = resolved.design
     used = {operation for step in design.steps for operation in step.operations}
-    if not any(closed_sections(step) for step in design.steps):
+    if not any(closed_by_name(step) for step in design.steps):
         used.discard("close")
     kinds = {supply.kind for supply in design.supplies.values()}
     start = design.positions.get("steps", Position(design.file, 1, 1))

@@ -9,19 +9,23 @@ indicative where the design does not give them; glue adds nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.checks.condition import Condition, Rule
-from builder.checks.placed import placed_box
 from builder.checks.report import found, tenth
 from builder.findings import Finding, Severity
+from builder.geometry.areas import around, common
 from builder.geometry.bends import clear_between, scores_around
+from builder.geometry.outline import Box
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import INCH, up_to_grid
 from builder.piece_kinds import Trait
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import FaceKey, work_of
+from builder.work.placed import seen_box
+from builder.work.visible import Look, from_far_to_near
 
 #: Thickness of a printed photograph (common practice, no source).
 PHOTOGRAPH = Fraction(1, 4)
@@ -46,22 +50,55 @@ class Gap:
 
 def gaps(resolved: ResolvedDesign) -> Iterator[Gap]:
     """Every folded piece whose faces lie over one another when closed, in design order."""
-    faces = resolved.states["closed"].faces
-    of_piece: dict[str, list[PlacedFace]] = {}
-    for face in faces:
-        if face.pose.normal[2] != 0:
-            of_piece.setdefault(face.piece, []).append(face)
-    for key, own in of_piece.items():
-        if len(own) > 1 and resolved.pieces[key].scores:
-            yield _gap(resolved, resolved.pieces[key], own)
+    pile = _Closed(resolved)
+    for piece in resolved.pieces.values():
+        own = [key for key in pile.ordered if key.piece == piece.key]
+        if len(own) > 1 and piece.scores:
+            yield _gap(piece, pile, own)
 
 
-def _gap(resolved: ResolvedDesign, piece: ResolvedPiece, own: list[PlacedFace]) -> Gap:
-    lower = min(own, key=lambda face: face.order)
-    upper = max(own, key=lambda face: face.order)
-    gap = abs(upper.pose.shift[2] - lower.pose.shift[2])
-    pile = thickest(layers_between(resolved, lower, upper))
-    thickness = Fraction(0) if pile is None else pile.thickness
+class _Closed:
+    """The closed work: its faces that lie flat, from the back to the front."""
+
+    def __init__(self, resolved: ResolvedDesign) -> None:
+        work = work_of(resolved)
+        self.resolved, self.assembly, self.scale = resolved, work.closed, work.scale
+        self.ordered = from_far_to_near(self.assembly, Look(2, 1))
+
+    def height(self, face: FaceKey) -> Fraction:
+        """How high a face lies."""
+        return Fraction(self.assembly.plates[face].plane) / self.scale
+
+    def box(self, face: FaceKey) -> Box:
+        """What a face covers, seen from the front."""
+        return seen_box(self.assembly.plates[face], self.scale)
+
+    def between(self, lower: FaceKey, upper: FaceKey) -> list[Layer]:
+        """The layers between two faces: what lies neither behind the lower one nor before the upper
+        one, as far as both reach with what they are laid on."""
+        behind = self.assembly.beyond([lower], is_up=False)
+        before = self.assembly.beyond([upper], is_up=True)
+        area = common(around([*map(self.box, behind)]), around([*map(self.box, before)]))
+        if area is None:
+            return []
+        heights = self.assembly.plates[lower].plane, self.assembly.plates[upper].plane
+        found = []
+        for key in self.ordered:
+            if not heights[0] <= self.assembly.plates[key].plane <= heights[1]:
+                continue
+            shared = common(self.box(key), area)
+            if shared is not None and key not in behind and key not in before:
+                found.append(Layer(key.piece, shared, _thickness(self.resolved.pieces[key.piece])))
+        return found
+
+
+def _gap(piece: ResolvedPiece, closed: _Closed, own: Sequence[FaceKey]) -> Gap:
+    """What lies between the outermost faces of a piece; or where they lie in one plane, the most
+    between two that hang on one another."""
+    gap = closed.height(own[-1]) - closed.height(own[0])
+    pairs = [(own[0], own[-1])] if gap else _folded_pairs(closed, own)
+    piles = [pile for pair in pairs if (pile := thickest(closed.between(*pair))) is not None]
+    thickness = max((pile.thickness for pile in piles), default=Fraction(0))
     caliper = piece.stock.caliper
     room = clear_between(gap, caliper) - thickness
     return Gap(
@@ -73,17 +110,20 @@ def _gap(resolved: ResolvedDesign, piece: ResolvedPiece, own: list[PlacedFace]) 
     )
 
 
-def layers_between(resolved: ResolvedDesign, lower: PlacedFace, upper: PlacedFace) -> list[Layer]:
-    """The layers that come between two placed faces when all is closed, seen from the front.
+def _folded_pairs(closed: _Closed, own: Sequence[FaceKey]) -> list[tuple[FaceKey, FaceKey]]:
+    """The two sides of each fold of a piece that is closed right over, the lower one first."""
+    found = []
+    for fold, crease in closed.assembly.creases.items():
+        if closed.assembly.angle(fold) == 180 and {crease.staying, crease.hanging} <= set(own):
+            sides = (crease.staying, crease.hanging)
+            is_over = closed.assembly.is_above(*sides)
+            found.append(sides if is_over else sides[::-1])
+    return found
 
-    The order of layers decides, not their planes: what closes later lies in front even where its
-    gusset is too narrow for that.
-    """
-    return [
-        Layer(face.piece, placed_box(resolved, face), _thickness(resolved.pieces[face.piece]))
-        for face in resolved.states["closed"].faces
-        if face.pose.normal[2] != 0 and lower.order < face.order < upper.order
-    ]
+
+def layers_between(resolved: ResolvedDesign, lower: FaceKey, upper: FaceKey) -> list[Layer]:
+    """The layers that come between two faces when all is closed, seen from the front."""
+    return _Closed(resolved).between(lower, upper)
 
 
 def _thickness(piece: ResolvedPiece) -> Fraction:

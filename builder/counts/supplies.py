@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from math import ceil
-from typing import Literal
+from typing import Literal, assert_never
 
 from builder.choices import FasteningKind, SupplyKind, is_tape
+from builder.fastenings import Bought
 from builder.offers import SINGLY, Offer
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.stock_plans import StockPlan
@@ -21,32 +22,15 @@ from builder.stock_plans import StockPlan
 LineKind = Literal["sheet", "scrap", "ribbon", FasteningKind, SupplyKind]
 
 
-class _Use(Enum):
-    """How a kit uses something up."""
+class Use(Enum):
+    """How a kit uses something up, and so how it is counted and bought."""
 
-    SHEET = "sheets that pieces are cut from"
-    SCRAP = "sheets that are on hand and cost nothing"
-    LENGTH = "so much off a roll"
-    NUMBER = "so many"
+    SHEETS = "sheets that pieces are cut from"
+    SCRAPS = "sheets that are on hand and cost nothing"
+    RIBBON = "so much ribbon off a roll"
+    FASTENINGS = "so many fastenings of one size"
+    TAPE = "adhesive by its running length"
     PART = "an unknown part"
-
-
-_USES: dict[LineKind, _Use] = {
-    "sheet": _Use.SHEET,
-    "scrap": _Use.SCRAP,
-    "ribbon": _Use.LENGTH,
-    "brad": _Use.NUMBER,
-    "eyelet": _Use.NUMBER,
-    "magnet pair": _Use.NUMBER,
-    "ribbon tie": _Use.LENGTH,
-    "tape": _Use.PART,
-    "glue": _Use.PART,
-    "hot glue": _Use.PART,
-    "solvent glue": _Use.PART,
-    "ink": _Use.PART,
-    "embossing powder": _Use.PART,
-    "other": _Use.PART,
-}
 
 
 @dataclass(frozen=True)
@@ -61,7 +45,8 @@ class Amount:
 class SupplyLine:
     """One thing to buy.
 
-    ``kind``: sheet, scrap, ribbon, brad, eyelet, magnet pair, or a kind of supply.
+    ``kind``: sheet, scrap, ribbon, a kind of fastening or a kind of supply, as tables print it;
+    ``use`` is how it is counted.
     ``count`` is in pieces (sheets, brads, rolls of tape, pieces of ribbon) and ``length`` the total
     length needed of ribbon or tape, both for all kits; ``of_one`` is what one kit alone needs.
     ``size`` is the true size of one (sheet, ribbon width, brad head and leg), ``roll`` how much is
@@ -71,6 +56,7 @@ class SupplyLine:
     key: str
     title: str
     kind: LineKind
+    use: Use
     count: int
     length: Fraction
     size: tuple[Fraction, ...]
@@ -118,22 +104,28 @@ class SupplyLine:
     @property
     def is_sheet(self) -> bool:
         """Whether pieces are cut from it."""
-        return _USES[self.kind] in (_Use.SHEET, _Use.SCRAP)
+        return self.use in (Use.SHEETS, Use.SCRAPS)
 
     @property
     def is_scrap(self) -> bool:
         """Whether it is on hand and costs nothing."""
-        return _USES[self.kind] is _Use.SCRAP
+        return self.use is Use.SCRAPS
 
     @property
     def is_by_length(self) -> bool:
         """Whether it is measured off a roll, and not counted."""
-        return _USES[self.kind] is _Use.LENGTH
+        return self.use is Use.RIBBON
 
     @property
     def _is_counted(self) -> bool:
         """Whether a kit uses up a number of it, and not an unknown part."""
-        return self.is_sheet or _USES[self.kind] is _Use.NUMBER
+        match self.use:
+            case Use.SHEETS | Use.SCRAPS | Use.FASTENINGS:
+                return True
+            case Use.RIBBON | Use.TAPE | Use.PART:
+                return False
+            case _:
+                assert_never(self.use)
 
 
 def supplies(
@@ -163,6 +155,7 @@ def _sheets(stock_plan: StockPlan) -> list[SupplyLine]:
                     key=stock.key,
                     title=stock.source.title,
                     kind="scrap" if sheet.source.is_scrap else "sheet",
+                    use=Use.SCRAPS if sheet.source.is_scrap else Use.SHEETS,
                     count=count,
                     length=Fraction(0),
                     size=(sheet.width, sheet.height),
@@ -178,9 +171,9 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     """Ribbon by total length, each piece with its allowance."""
     lengths: dict[str, Fraction] = {}
     counts: dict[str, int] = {}
-    for fastening in resolved.fastenings.values():
+    for fastening in _bought(resolved, Bought.OFF_A_ROLL):
         key = fastening.source.stock
-        if fastening.source.kind == "ribbon tie" and key is not None:
+        if key is not None:
             each = fastening.length + fastening.allowance
             lengths[key] = lengths.get(key, Fraction(0)) + each * fastening.source.count
             counts[key] = counts.get(key, 0) + fastening.source.count
@@ -189,6 +182,7 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
             key=key,
             title=resolved.stocks[key].source.title,
             kind="ribbon",
+            use=Use.RIBBON,
             count=kits * counts[key],
             length=kits * length,
             of_one=Amount(counts[key], length),
@@ -201,19 +195,24 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     ]
 
 
+def _bought(resolved: ResolvedDesign, how: Bought) -> list[ResolvedFastening]:
+    """The fastenings that are bought so, in design order."""
+    return [each for each in resolved.fastenings.values() if each.source.fastener.bought is how]
+
+
 def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
-    """Brads, eyelets and magnets, those of one size that are sold alike together."""
+    """Fastenings by number, those of one size that are sold alike together."""
     alike: dict[tuple[FasteningKind, Fraction, Fraction, Offer], list[ResolvedFastening]] = {}
-    for fastening in resolved.fastenings.values():
-        if fastening.source.kind != "ribbon tie":
-            source = fastening.source
-            key = (source.kind, fastening.head, fastening.leg, source.offer)
-            alike.setdefault(key, []).append(fastening)
+    for fastening in _bought(resolved, Bought.BY_NUMBER):
+        source = fastening.source
+        key = (source.kind, fastening.head, fastening.leg, source.offer)
+        alike.setdefault(key, []).append(fastening)
     return [
         SupplyLine(
             key=group[0].key,
             title=kind,
             kind=kind,
+            use=Use.FASTENINGS,
             count=kits * sum(fastening.source.count for fastening in group),
             length=Fraction(0),
             of_one=Amount(sum(fastening.source.count for fastening in group), Fraction(0)),
@@ -242,6 +241,7 @@ def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
                 key=supply.key,
                 title=supply.title,
                 kind=supply.kind,
+                use=Use.TAPE if is_tape(supply.kind) else Use.PART,
                 count=count,
                 length=kits * length,
                 size=(width,) if width else (),

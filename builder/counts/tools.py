@@ -13,29 +13,19 @@ from typing import Literal, assert_never
 from builder.choices import (
     ADHESIVE_KINDS,
     CornerShape,
-    FasteningKind,
     Material,
     OpeningShape,
     SupplyKind,
 )
 from builder.counts.shaping import shaped_pieces
+from builder.fastenings import FastenerKind
 from builder.reading.references import names_in_text
-from builder.resolve.closed_for_good import closed_sections
-from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
 from builder.steps import OPERATIONS, Operation, Step
+from builder.tool_names import HazardName, Tool
+from builder.work import work_of
 
-#: Tools by their keys in the wording.
-Tool = Literal[
-    "trimmer", "ruler", "pencil", "scoring_board", "bone_folder", "ink_pad", "adhesive", "awl",
-    "piercing_mat", "hole_punch", "eyelet_setter", "magnets", "scissors", "knife", "cutting_mat",
-    "corner_rounder", "circle_punch", "hot_glue_gun", "heat_tool",
-]  # fmt: skip
-#: Hazards that follow from what is counted, by their keys in the wording.
-HazardName = Literal[
-    "blade", "scissors", "piercing", "punch", "adhesive", "ink", "solvent", "heat", "magnets",
-    "small_parts",
-]  # fmt: skip
 #: What is cut into or off a piece.
 _Shape = Literal[CornerShape, OpeningShape, "thumb"]
 
@@ -52,12 +42,6 @@ _OPERATION_TOOLS: dict[Operation, tuple[Tool, ...]] = {
     "open": (),
     "fasten": (),
     "insert": (),
-}
-_FASTENING_TOOLS: dict[FasteningKind, tuple[Tool, ...]] = {
-    "brad": ("awl", "piercing_mat"),
-    "eyelet": ("hole_punch", "eyelet_setter"),
-    "magnet pair": ("adhesive", "magnets"),
-    "ribbon tie": ("scissors",),
 }
 _SHAPE_TOOLS: dict[_Shape, tuple[Tool, ...]] = {
     "mitre": ("scissors",),
@@ -118,13 +102,7 @@ _TOOL_HAZARDS: dict[Tool, tuple[HazardName, ...]] = {
     "heat_tool": ("heat",),
     "magnets": ("magnets",),
 }
-#: Hazards of small parts, and of supplies beside those of the tools that they are worked with.
-_FASTENING_HAZARDS: dict[FasteningKind, tuple[HazardName, ...]] = {
-    "brad": ("small_parts",),
-    "eyelet": ("small_parts",),
-    "magnet pair": (),
-    "ribbon tie": (),
-}
+#: Hazards of supplies beside those of the tools that they are worked with.
 _SUPPLY_HAZARDS: dict[SupplyKind, tuple[HazardName, ...]] = {
     "tape": ("adhesive",),
     "glue": ("adhesive",),
@@ -145,22 +123,10 @@ def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[Tool, ...]:
 
 
 def _operations(step: Step, resolved: ResolvedDesign) -> tuple[Operation, ...]:
-    """What a step does, without an attaching that takes no glue, of a part that only turns on its
-    brad, and without closing sections that have no seams."""
-    attached = [resolved.pieces[key] for key in named_pieces(step, "attach", resolved)]
-    dry: set[Operation] = set()
-    if attached and not any(piece.glue.edges for piece in attached):
-        dry.add("attach")
-    closed = closed_sections(step)
-    if not any(_is_glued_shut(resolved.pieces[key], section) for key, section in closed):
-        dry.add("close")
-    return tuple(each for each in OPERATIONS if each in step.operations and each not in dry)
-
-
-def _is_glued_shut(piece: ResolvedPiece, section: str) -> bool:
-    """Whether a section has seams or glue tabs that hold it when it is closed."""
-    seams = (seam.section for seam in piece.seams)
-    return section in seams or any(tab.section == section for tab in piece.source.tabs)
+    """What a step does, without an attaching or closing that glues nothing."""
+    number, work = resolved.design.steps.index(step) + 1, work_of(resolved)
+    done = (each for each in OPERATIONS if each in step.operations)
+    return tuple(each for each in done if each not in _GLUING or work.glues(number, each))
 
 
 def _operation_tools(
@@ -174,7 +140,7 @@ def _operation_tools(
                 yield from _material_tools(step, resolved)
             case "fasten":
                 for kind in _fastened(step, resolved):
-                    yield from _FASTENING_TOOLS[kind]
+                    yield from kind.tools
             case (
                 "divide"
                 | "score"
@@ -236,7 +202,7 @@ def _counted_in(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     return _once(
         [
             *_tool_hazards(step_tools(step, resolved)),
-            *(each for kind in _fastened(step, resolved) for each in _FASTENING_HAZARDS[kind]),
+            *(each for kind in _fastened(step, resolved) for each in kind.hazards),
             *(each for kind in _supplied(step, resolved) for each in _SUPPLY_HAZARDS[kind]),
         ]
     )
@@ -303,6 +269,6 @@ def _material_tools(step: Step, resolved: ResolvedDesign) -> list[Tool]:
     return [tool for each in pieces for tool in _MATERIAL_TOOLS[each.stock.source.material]]
 
 
-def _fastened(step: Step, resolved: ResolvedDesign) -> list[FasteningKind]:
+def _fastened(step: Step, resolved: ResolvedDesign) -> list[FastenerKind]:
     """The kinds of the fastenings that the step sets."""
-    return [resolved.fastenings[name].source.kind for name in named_fastenings(step, resolved)]
+    return [resolved.fastenings[name].source.fastener for name in named_fastenings(step, resolved)]

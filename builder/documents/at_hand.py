@@ -11,11 +11,12 @@ from fractions import Fraction
 from builder.choices import ADHESIVE_KINDS, SupplyKind
 from builder.counts.cut_list import FeatureKind, features
 from builder.counts.shaping import shaped_pieces
-from builder.counts.tools import Tool, all_tools, step_supplies, step_tools
+from builder.counts.tools import all_tools, step_supplies, step_tools
 from builder.reading.references import names_in_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 from builder.steps import Operation, Step
+from builder.tool_names import Tool
 from builder.wording import Wording
 
 #: Operations whose pieces are laid out for them; what is cut is not there yet.

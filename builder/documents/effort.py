@@ -17,13 +17,13 @@ import yaml
 from builder.counts.cut_list import FeatureKind, features
 from builder.counts.shaping import shaped_pieces
 from builder.design import Step
-from builder.resolve.closed_for_good import closed_sections
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 from builder.steps import Operation
 from builder.stock_plans import StockPlan
 from builder.strip_plans import strip_plan
 from builder.wording import Wording
+from builder.work import work_of
 
 #: Features that say where a piece lies on its sheet, or are done with its fastening.
 _NOT_SHAPED: tuple[FeatureKind, ...] = ("motif", "region", "edge", "pierced hole")
@@ -64,6 +64,7 @@ def operation_counts(
     Cuts of a sheet serve all its pieces; a step that cuts some of them has its share of the cuts.
     """
     cut = [resolved.pieces[key] for key in named_pieces(step, "cut", resolved)]
+    number = resolved.design.steps.index(step) + 1
     counts = {
         "step": Fraction(1),
         "cut": _cuts(cut, resolved, plans),
@@ -84,7 +85,11 @@ def operation_counts(
             sum(resolved.fastenings[key].source.count for key in named_fastenings(step, resolved))
         ),
         "close": Fraction(
-            sum(resolved.pieces[key].source.count for key, _ in closed_sections(step))
+            sum(
+                resolved.pieces[shut.fold.piece].source.count
+                for shut in work_of(resolved).shut
+                if (shut.step, shut.operation) == (number, "close")
+            )
         ),
     }
     for name in _BY_PIECE:

@@ -6,10 +6,10 @@ In: a resolved design and the page that says what room they have.  Out: scenes b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import pairwise
+from typing import assert_never
 
 from builder.design import Step
 from builder.documents.page import Page
@@ -23,14 +23,17 @@ from builder.documents.step_pages import (
     sizes_of,
     words_of_step,
 )
-from builder.drawings.assembly import assembly_scenes
-from builder.drawings.closing_step import closing_scenes
+from builder.drawings.assembly import placed_scenes
+from builder.drawings.closing_step import closing_scene
 from builder.drawings.fastening import fastening_scene
+from builder.drawings.motion_frames import step_motion_scene
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
+from builder.drawings.step_stages import Glued, Placed, stages_of
 from builder.drawings.structure_scenes import Room, Scenes
 from builder.resolve.resolved import ResolvedDesign
-from builder.resolve.step_parts import named_fastenings, named_pieces
+from builder.resolve.step_parts import named_fastenings
+from builder.work import pierced_by
 
 #: Draws one step, in the room of what is joined and of what is fastened.
 _Drawn = Callable[[Room, Room], Scenes]
@@ -130,40 +133,17 @@ def step_scenes(
 
 def step_drawings(resolved: ResolvedDesign) -> Iterator[tuple[Step, _Drawn]]:
     """Every step in order, with what draws it in the rooms of joining and of fastening."""
-    present: list[str] = [key for key, p in resolved.pieces.items() if p.source.placement is None]
     pierced: set[str] = set()
-    so_far = _pierced(resolved, pierced)
+    so_far = pierced_by(resolved, pierced)
     for number, step in enumerate(resolved.design.steps, start=1):
         if fastened := set(named_fastenings(step, resolved)):
             pierced |= fastened
-            so_far = _pierced(resolved, pierced)
-        new = [
-            key
-            for key in (
-                *named_pieces(step, "attach", resolved),
-                *named_pieces(step, "insert", resolved),
-            )
-            if key not in present
-        ]
-        if step.figure:
-            yield step, partial(_scenes_of, number, step, new, tuple(present), so_far)
-        else:
-            yield step, _undrawn
-        present.extend(new)
+            so_far = pierced_by(resolved, pierced)
+        yield step, partial(_scenes_of, number, step, so_far) if step.figure else _undrawn
 
 
 def _undrawn(joining: Room, fastening: Room) -> Scenes:
     yield from ()
-
-
-def _pierced(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
-    """The design before the holes of other fastenings are pierced."""
-    pieces = {}
-    for key, piece in resolved.pieces.items():
-        holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]
-        if len(holes) < len(piece.holes):
-            pieces[key] = replace(piece, holes=tuple(holes))
-    return replace(resolved, pieces={**resolved.pieces, **pieces}) if pieces else resolved
 
 
 def _fitting(
@@ -229,19 +209,34 @@ _BETWEEN = 4.0
 
 
 def _scenes_of(
-    number: int,
-    step: Step,
-    new: Sequence[str],
-    present: Sequence[str],
-    resolved: ResolvedDesign,
-    joining: Room,
-    fastening: Room,
+    number: int, step: Step, resolved: ResolvedDesign, joining: Room, fastening: Room
 ) -> Scenes:
-    if new:
-        scenes = assembly_scenes(resolved, new, tuple(present), *joining)
-        yield from ((f"step-{number}-{index}", scene) for index, scene in enumerate(scenes, 1))
-    for scene in closing_scenes(resolved, step, (*present, *new), *joining):
-        yield f"step-{number}-{scene.key}", scene
+    """What the step places and what it glues as it closes, in order, then what it fastens."""
+    placed, moving = 0, step_motion_scene(resolved, number, *joining)
+    for stage in stages_of(resolved, number):
+        match stage:
+            case Placed():
+                for scene in placed_scenes(resolved, stage, *joining):
+                    placed += 1
+                    yield f"step-{number}-{placed}", scene
+            case Glued():
+                scene = closing_scene(resolved, stage, *joining)
+                yield f"step-{number}-{scene.key}", scene
+                if moving is not None and _stands_up(stage, stage.areas[0].face.piece):
+                    # It is shown once how all that the step stands up is folded.
+                    yield f"step-{number}-{moving.key}", moving
+                    moving = None
+            case _:
+                assert_never(stage)
     for key in named_fastenings(step, resolved):
         if resolved.fastenings[key].point is not None:
             yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)
+
+
+def _stands_up(stage: Glued, piece: str) -> bool:
+    """Whether a flat piece stands in space when it is closed: how it moves is shown too."""
+    before, after = (
+        {plate.axis for key, plate in assembly.plates.items() if key.piece == piece}
+        for assembly in (stage.turns[0].before, stage.turns[-1].after)
+    )
+    return len(before) == 1 and len(after) > 1

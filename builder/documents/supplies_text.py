@@ -16,7 +16,7 @@ from builder.counts.substitutes import (
     bound_to_print,
     near_weight,
 )
-from builder.counts.supplies import Amount, SupplyLine
+from builder.counts.supplies import Amount, SupplyLine, Use
 from builder.documents.content import SupplyView
 from builder.documents.money import money_text
 from builder.lengths import (
@@ -61,19 +61,19 @@ class SuppliesText:
 
     def _view(self, line: SupplyLine, amount: Amount) -> SupplyView:
         """One line for an amount; what it is, how it is sold and how much of it to buy."""
-        match line.kind:
-            case "sheet" | "scrap":
+        match line.use:
+            case Use.SHEETS | Use.SCRAPS:
                 view = self._sheet(line, amount)
-            case "ribbon":
+            case Use.RIBBON:
                 view = self._ribbon(line, amount)
-            case "tape":
+            case Use.TAPE:
                 view = self._tape(line, amount)
-            case "brad" | "eyelet" | "magnet pair" | "ribbon tie":
+            case Use.FASTENINGS:
                 view = self._fastening(line, amount)
-            case "glue" | "hot glue" | "solvent glue" | "ink" | "embossing powder" | "other":
+            case Use.PART:
                 view = SupplyView(line.title, str(amount.count), "")
             case _:
-                assert_never(line.kind)
+                assert_never(line.use)
         sold = [*self._price(line), *self._packs(line, amount)]
         details = [view.detail] if view.detail else []
         return replace(view, detail="; ".join([*details, *sold]))
@@ -170,7 +170,8 @@ class SuppliesText:
     def _fastening(self, line: SupplyLine, amount: Amount) -> SupplyView:
         title = self.wording.kinds[line.kind]
         sizes = [size_text(size, self.resolved) for size in line.size]
-        detail = self.wording.phrase(f"supply_{line.kind}", *sizes)
+        phrase = self.resolved.fastenings[line.key].source.fastener.words.bought
+        detail = "" if phrase is None else self.wording.phrase(phrase, *sizes)
         return SupplyView(title, str(amount.count), detail)
 
     # Cost

@@ -9,12 +9,11 @@ from collections.abc import Iterator, Sequence
 from itertools import product
 
 from builder.choices import has_direction
-from builder.drawings.assembly_view import View
+from builder.drawings.assembly_view import View, Work
 from builder.drawings.canvas import Canvas
 from builder.drawings.frames import draw_arrow
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect, bounding, ring_holds
-from builder.drawings.slid_work import SlidWork
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.template_marks import thin_arrow
 from builder.geometry.edges import EdgeName, is_far, is_upright, outward
 from builder.sheet_places import print_of
@@ -42,13 +41,13 @@ def mark_upright(canvas: Canvas, view: View) -> None:
 
 
 def mark_way(canvas: Canvas, view: View) -> None:
-    """An arrow into the pocket that something is slid into."""
-    if isinstance(view.work, SlidWork):
+    """An arrow the way that something is slid in or lowered."""
+    if view.work.way != (0.0, 0.0):
         _mark_way(canvas, view, view.work)
 
 
 def _free_line(
-    canvas: Canvas, view: View, laid: LaidPiece, is_upright: bool, covers: Sequence[Rect]
+    canvas: Canvas, view: View, laid: SeenPiece, is_upright: bool, covers: Sequence[Rect]
 ) -> tuple[Place, Place] | None:
     """A short line on the piece, or close beside one that is too narrow, clear of all else, from
     its lower or left end."""
@@ -61,7 +60,7 @@ def _free_line(
         is_inside = room.contains(box) and all(ring_holds(outline, place) for place in box.ring)
         return is_inside and not any(cover.meets(box) for cover in covers)
 
-    others = [view.rect(other) for other in view.stack if other is not laid]
+    others = [view.rect(other) for other in view.stack if other.piece is not laid.piece]
     for half, box in _boxes(room, is_upright):
         if is_on_it(box) and canvas.is_free(box, _CLEAR):
             return _line(canvas, box, half, is_upright)
@@ -101,7 +100,7 @@ def _boxes_beside(room: Rect, is_upright: bool) -> Iterator[tuple[float, Rect]]:
             yield half, Rect(x - half, y - aside, x + half, y + aside)
 
 
-def side_on_paper(view: View, laid: LaidPiece, edge: EdgeName) -> EdgeName:
+def side_on_paper(view: View, laid: SeenPiece, edge: EdgeName) -> EdgeName:
     """Which side an edge of the piece itself is on paper."""
     (x0, y0), (x1, y1) = view.mapping.ring(laid.ring(((0.0, 0.0), outward(edge))))
     if abs(x1 - x0) > abs(y1 - y0):
@@ -109,16 +108,21 @@ def side_on_paper(view: View, laid: LaidPiece, edge: EdgeName) -> EdgeName:
     return "top" if y1 > y0 else "bottom"
 
 
-def _mark_way(canvas: Canvas, view: View, work: SlidWork) -> None:
+def _mark_way(canvas: Canvas, view: View, work: Work) -> None:
     """An arrow from an insert into its pocket, beside the lettering on it."""
     box = view.rect(work.laid(work.new[0]))
     dx, dy = (view.mapping.scale * step for step in work.way)
     if view.mapping.mirrored:
         dx = -dx
-    for share in (0.85, 0.15, 0.7, 0.3, 0.93):
+    first = None
+    for length, share in product((1.0, 0.6, 0.35), (0.85, 0.15, 0.7, 0.3, 0.93, 0.07)):
         x = box.left + (0.5 if dx else share) * box.width
         y = box.bottom + (share if dx else 0.5) * box.height
-        way = ((x, y), (x + dx, y + dy))
-        if not canvas.is_taken(bounding(way).grown(1.5)) or share == 0.93:
-            draw_arrow(canvas, way)
-            return
+        way = ((x, y), (x + length * dx, y + length * dy))
+        if not canvas.is_taken(bounding(way).grown(1.5)):
+            break
+        first = first or way
+    else:
+        assert first is not None
+        way = first
+    draw_arrow(canvas, way)

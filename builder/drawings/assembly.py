@@ -1,15 +1,17 @@
 """Where new pieces go: what is there already in thin grey, what is new in bold, with glue.
 
-In: a resolved design, the new pieces, those already present, the room on paper.  Out: a scene,
-seen from the side on which the new pieces are laid; drawn flat, before any folding.  New pieces
-far apart are shown in enlarged panels side by side.
+In: a resolved design, a stage of a step, the room on paper.  Out: a scene of the work at that
+moment, seen from the side on which the new pieces are laid.  New pieces far apart are shown in
+enlarged panels side by side.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
+
+from shapely import box
+from shapely.geometry.base import BaseGeometry
 
 from builder.choices import Fold
 from builder.drawings.arrow_marks import mark_upright, mark_way
@@ -22,22 +24,22 @@ from builder.drawings.assembly_marks import (
     pierced_through,
 )
 from builder.drawings.assembly_names import name_pieces, prints_up
-from builder.drawings.assembly_stages import stages_of, works_of
-from builder.drawings.assembly_view import View, Work, groups_of, view_of
+from builder.drawings.assembly_view import View, Work, groups_of, view_of, work_at
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
 from builder.drawings.captions import draw_caption
-from builder.drawings.closed_stack import strip_depth
-from builder.drawings.glue_marks import glue_phrases, hatch_glue
+from builder.drawings.glue_marks import glue_on, glue_phrases, hatch_glue, hatch_on_edge
 from builder.drawings.hidden_edges import dash_hidden
 from builder.drawings.offset_dimensions import draw_offsets
-from builder.drawings.placed_view import LaidPiece
-from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run
+from builder.drawings.plane import Rect, bounding, clipped_run
 from builder.drawings.scene import Scene
+from builder.drawings.seen_pieces import SeenPiece, rings_of, runs_within
+from builder.drawings.step_stages import Placed
 from builder.drawings.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from builder.drawings.wording import unit_word, words_of
 from builder.resolve.resolved import ResolvedDesign, Score
+from builder.work.putting import Way
 
 _SIDE_ROOM = 14.0
 _TOP_ROOM = 7.0
@@ -46,60 +48,56 @@ _BOTTOM_ROOM = 11.0
 _WORTHWHILE = 1.3
 
 
-def assembly_scene(
+def placed_scenes(
+    resolved: ResolvedDesign, stage: Placed, max_width: float, max_height: float
+) -> tuple[Scene, ...]:
+    """The scene of a stage, or several with fewer groups in each where that makes them much
+    larger."""
+    scenes: list[Scene] = []
+    work = work_at(resolved, stage)
+    groups: list[_Group] = [(work, group) for group in groups_of(work)]
+    shown: list[str] = []
+    for batch in _batches(groups, max_width, max_height):
+        shown += batch
+        scenes.append(_scene(resolved, stage.part(shown), batch, max_width, max_height))
+    return tuple(scenes)
+
+
+def _scene(
     resolved: ResolvedDesign,
-    new_pieces: Sequence[str],
-    present: Sequence[str],
+    stage: Placed,
+    new: Sequence[str],
     max_width: float,
     max_height: float,
 ) -> Scene:
-    """Draw where ``new_pieces`` go: on ``present`` ones, or on hosts of their own that are not
-    there yet; each seen from the side that most are laid on."""
-    works = works_of(resolved, new_pieces, present)
+    """Draw where ``new`` pieces go, the last of their stage."""
+    work = work_at(resolved, stage)
     canvas = Canvas(max_width, max_height)
     remarks: dict[str, None] = {}
-    for view, panel in _panels(_groups(works), max_width, max_height):
+    groups: list[_Group] = [
+        (work, kept) for group in groups_of(work) if (kept := [k for k in group if k in new])
+    ]
+    for view, panel in _panels(groups, new, max_width, max_height):
         drawn, further = _drawn(resolved, view, panel)
         canvas.include(drawn, panel.left)
         remarks |= dict.fromkeys(further)
-    _caption(canvas, resolved, works, list(remarks))
+    _caption(canvas, resolved, work, new, list(remarks))
     wording = words_of(resolved)
-    codes = wording.listed(resolved.pieces[key].code for key in new_pieces)
-    title = wording.counted("draw_where", len(new_pieces), codes=codes)
-    words = assembly_equivalent(resolved, new_pieces, works[0].from_front)
-    return canvas.scene(f"assembly-{'-'.join(new_pieces)}", title, words)
-
-
-def assembly_scenes(
-    resolved: ResolvedDesign,
-    new_pieces: Sequence[str],
-    present: Sequence[str],
-    max_width: float,
-    max_height: float,
-) -> tuple[Scene, ...]:
-    """As many scenes as it takes: one for each stage, so that nothing new hides where another new
-    piece goes, and fewer groups in each where that makes them much larger."""
-    scenes: list[Scene] = []
-    for stage in stages_of(resolved, new_pieces, present):
-        there = list(stage.present)
-        groups = _groups(works_of(resolved, stage.new, there))
-        for batch in _batches(groups, max_width, max_height):
-            scenes.append(assembly_scene(resolved, batch, there, max_width, max_height))
-            there.extend(batch)
-    return tuple(scenes)
+    codes = wording.listed(resolved.pieces[key].code for key in new)
+    title = wording.counted("draw_where", len(new), codes=codes)
+    return canvas.scene(
+        f"assembly-{'-'.join(new)}", title, assembly_equivalent(resolved, work, new)
+    )
 
 
 #: New pieces of one work that are shown together.
 _Group = tuple[Work, Sequence[str]]
 
 
-def _groups(works: Sequence[Work]) -> list[_Group]:
-    return [(work, group) for work in works for group in groups_of(work)]
-
-
 def _batches(groups: Sequence[_Group], max_width: float, max_height: float) -> list[list[str]]:
     """Groups two by two if that draws them worthwhile larger, else all together."""
-    together = _smallest_scale(_panels(groups, max_width, max_height))
+    new = [key for _, group in groups for key in group]
+    together = _smallest_scale(_panels(groups, new, max_width, max_height))
     pairs = [groups[i : i + 2] for i in range(0, len(groups), 2)]
     apart = min(_smallest_scale(_columns(pair, max_width, max_height)) for pair in pairs)
     if len(groups) <= 2 or apart <= _WORTHWHILE * together:
@@ -110,10 +108,11 @@ def _batches(groups: Sequence[_Group], max_width: float, max_height: float) -> l
 _Panels = list[tuple[View, Rect]]
 
 
-def _panels(groups: Sequence[_Group], max_width: float, max_height: float) -> _Panels:
-    """One view of each work, or a column for each group where that is much larger."""
-    wholes = {id(work): (work, work.new) for work, _ in groups}
-    whole = _columns(list(wholes.values()), max_width, max_height)
+def _panels(
+    groups: Sequence[_Group], new: Sequence[str], max_width: float, max_height: float
+) -> _Panels:
+    """One view of the work, or a column for each group where that is much larger."""
+    whole = _columns([(groups[0][0], new)], max_width, max_height)
     columns = _columns(groups, max_width, max_height)
     is_larger = _smallest_scale(columns) > _WORTHWHILE * _smallest_scale(whole)
     return columns if is_larger else whole
@@ -174,63 +173,91 @@ def _labelled(
 
 def _draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     """The pieces and what is set on them already, from the farthest to the nearest."""
-    glue, ends = strip_depth(resolved), set_ends(resolved, view)
+    ends = list(set_ends(resolved, view))
+    unseen = []
     for laid in view.stack:
-        if view.is_new(laid):
-            _draw_new(canvas, view, laid, glue)
+        _draw_piece(canvas, view, laid)
+        if any(view.on_face(laid, area.glue).intersects(view.shown(laid))
+               for area in glue_on(view, laid)):  # fmt: skip
+            hatch_glue(canvas, view, laid)
         else:
-            _draw_present(canvas, view, laid)
+            unseen.append(laid)
+        _draw_lines(canvas, view, laid)
         for end in ends:
-            if end.piece == laid.piece.key:
+            if end.on is laid:
                 draw_set_end(canvas, view, end)
+    for laid in unseen:
+        hatch_glue(canvas, view, laid)
+    _draw_edges(canvas, view)
     dash_hidden(canvas, view)
     for end in ends:
         dash_set_end(canvas, view, end)
 
 
-def _draw_present(canvas: Canvas, view: View, laid: LaidPiece) -> None:
-    outer, *openings = view.rings(laid)
-    shown = clipped_ring(outer, view.window)
-    if len(shown) < 3:
+def _shown(view: View, laid: SeenPiece) -> BaseGeometry:
+    """What shows of a piece within the window, on paper."""
+    shown = view.shown(laid)
+    return shown if view.is_bold(laid.piece.key) else shown.intersection(box(*view.window))
+
+
+def _draw_piece(canvas: Canvas, view: View, laid: SeenPiece) -> None:
+    is_bold = view.is_bold(laid.piece.key)
+    canvas.area(rings_of(_shown(view, laid)), Fill.PAPER if is_bold else Fill.EXISTING)
+
+
+def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
+    """The edges of what shows of a piece, and its folds that lie flat."""
+    key, shown = laid.piece.key, _shown(view, laid)
+    if shown.is_empty:
         return
-    kept = [clipped_ring(ring, view.window) for ring in openings]
-    canvas.area([shown, *(ring for ring in kept if ring)], Fill.EXISTING)
-    runs = [run for ring in (outer, *openings) for run in _edges_within(ring, view.window)]
-    canvas.strokes(runs, Line.EXISTING, laid.piece.key)
+    is_bold = view.is_bold(key)
+    runs = []
+    for ring, own in zip(view.rings(laid), laid.rings, strict=True):
+        closed = (*ring, ring[0])
+        true = bounding(view.mapping.ring(own))
+        if bounding(ring).width > true.width + 1e-6:
+            # A small hole, drawn larger.
+            runs += [closed] if shown.buffer(0.1).intersects(box(*true)) else []
+        elif is_bold:
+            runs += runs_within(closed, shown)
+        else:
+            parts = clipped_run(closed, view.window.grown(0.001))
+            runs += [run for part in parts for run in runs_within(part, shown)]
+    canvas.strokes(runs, Line.VISIBLE if is_bold else Line.EXISTING, key)
+    looks = FOLD_LINES if is_bold else EXISTING_FOLD_LINES
     for score, run in laid.score_runs():
-        folds = clipped_run(view.mapping.ring(run), view.window.grown(0.001))
-        canvas.strokes(folds, EXISTING_FOLD_LINES[_fold_seen(view, laid, score)], "score")
+        on_paper = view.mapping.ring(run)
+        canvas.strokes(runs_within(on_paper, shown), looks[_fold_seen(view, laid, score)], "score")
 
 
-def _edges_within(ring: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
-    return clipped_run((*ring, ring[0]), window.grown(0.001))
+def _draw_edges(canvas: Canvas, view: View) -> None:
+    """Faces that stand on edge."""
+    for edge in view.work.edges:
+        line = Line.VISIBLE if view.is_bold(edge.piece) else Line.EXISTING
+        runs = clipped_run(view.mapping.ring(edge.run), view.window.grown(0.001))
+        canvas.strokes(runs, line, edge.piece)
+        hatch_on_edge(canvas, view, edge)
 
 
-def _draw_new(canvas: Canvas, view: View, laid: LaidPiece, glue: Fraction) -> None:
-    outer, *openings = view.rings(laid)
-    canvas.area([outer, *openings], Fill.PAPER)
-    hatch_glue(canvas, view, laid, (outer, *openings), glue)
-    for ring in (outer, *openings):
-        canvas.outline(ring, Line.VISIBLE, laid.piece.key)
-    for score, run in laid.score_runs():
-        canvas.strokes([view.mapping.ring(run)], FOLD_LINES[_fold_seen(view, laid, score)], "score")
-
-
-def _fold_seen(view: View, laid: LaidPiece, score: Score) -> Fold:
+def _fold_seen(view: View, laid: SeenPiece, score: Score) -> Fold:
     return score.fold_seen(laid.faces_front == view.work.from_front)
 
 
 def _caption(
-    canvas: Canvas, resolved: ResolvedDesign, works: Sequence[Work], remarks: Sequence[str]
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    work: Work,
+    keys: Sequence[str],
+    remarks: Sequence[str],
 ) -> None:
     """The unit, once, the side seen, and what the hatches mean."""
     wording = words_of(resolved)
-    new = [work.pieces[key] for work in works for key in work.new]
+    new = [work.pieces[key] for key in keys]
     words = []
-    if any(piece.offsets is not None for piece in new):
+    if work.put is Way.LAID and any(piece.offsets is not None for piece in new):
         words.append(unit_word(resolved.edition.units))
-    words.append(wording.phrase(_side_seen(works[0])))
-    words.extend(prints_up(resolved, works))
+    words.append(wording.phrase(side_seen(work)))
+    words.extend(prints_up(resolved, work, keys))
     if any(piece.glue.keep_off for piece in new):
         words.append(wording.phrase("draw_crossed"))
     flush = [wording.phrase(name) for name in FLUSH_REMARKS]
@@ -238,8 +265,11 @@ def _caption(
     draw_caption(canvas, words)
 
 
-def _side_seen(work: Work) -> str:
+def side_seen(work: Work) -> str:
     """The phrase for the side that the drawing shows."""
     if work.is_closed:
-        return "draw_closed_front" if work.from_front else "draw_closed_behind"
+        is_front = work.from_front or work.is_from_side
+        return "draw_closed_front" if is_front else "draw_closed_behind"
+    if work.is_from_side:
+        return "draw_from_side"
     return "draw_from_front" if work.from_front else "draw_from_behind"

@@ -8,17 +8,18 @@ it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_ends import FasteningEnd, disc, draw_end, end_of, has_ends
 from builder.drawings.fastening_ribbon import RibbonEnd, draw_ribbon_end, ribbon_end
 from builder.drawings.fastening_setting import setting_of
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import ring_holds
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import Line
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import FaceKey, work_of
 
 #: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
 #: circle that dashes make, in mm on paper.
@@ -29,34 +30,45 @@ _FREE, _LEAST_DASHED = 2.5, 1.2
 class SetEnd:
     """The end of a fastening towards the viewer, the piece that it lies on, and its ribbon."""
 
-    piece: str
+    on: SeenPiece
     end: FasteningEnd
     ribbon: RibbonEnd | None
 
 
-def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
-    """Of all that is set through pieces that are there; none on closed work."""
-    return () if view.work.is_closed else tuple(_set_ends(resolved, view))
-
-
-def _set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
-    present = {laid.piece.key: laid for laid in view.stack if not view.is_new(laid)}
+def set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
+    """Of all that is set through pieces that are there and lie flat."""
+    there = {item.piece.key for item in view.stack} - set(view.new)
+    pierced = work_of(resolved).pierced
     for key, fastening in resolved.fastenings.items():
         through = fastening.source.through
-        if not has_ends(fastening):
+        if not has_ends(fastening) or not there.issuperset(through):
             continue
-        if not all(name in present and _is_pierced(present[name], key) for name in through):
+        if not all(_is_pierced(resolved.pieces[name], key) for name in through):
             continue
         setting = setting_of(resolved, key)
-        is_head_seen = setting.from_front == view.work.from_front
-        seen = setting.layers[0 if is_head_seen else -1].piece.key
-        (place,) = setting.layers[0].ring([(float(setting.centre.x), float(setting.centre.y))])
+        first, last = (
+            _pierced_part(view, setting.layers[place].piece.key, pierced.get(key, ()))
+            for place in (0, -1)
+        )
+        if first is None or last is None:
+            continue
+        is_head_seen = (first.faces_front == view.work.from_front) == setting.shows_front
+        setting = replace(setting, layers=(first, last))
+        (place,) = first.ring([(float(setting.centre.x), float(setting.centre.y))])
         ribbon = ribbon_end(resolved, setting) if is_head_seen else None
-        yield SetEnd(seen, end_of(setting, place, is_head_seen), ribbon)
+        on = first if is_head_seen else last
+        yield SetEnd(on, end_of(setting, place, is_head_seen), ribbon)
 
 
-def _is_pierced(laid: LaidPiece, fastening: str) -> bool:
-    return any(hole.fastening == fastening for hole in laid.piece.holes)
+def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece | None:
+    """The part of a piece that lies flat and is pierced."""
+    own = [item for item in view.stack if item.piece.key == piece]
+    names = {key.face for key in faces if key.piece == piece}
+    return next((item for item in own if not names.isdisjoint(item.faces)), None)
+
+
+def _is_pierced(piece: ResolvedPiece, fastening: str) -> bool:
+    return any(hole.fastening == fastening for hole in piece.holes)
 
 
 def draw_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
@@ -81,7 +93,6 @@ def dash_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
         canvas.outline(disc(place, radius), Line.HIDDEN, "set before")
 
 
-def _later(view: View, each: SetEnd) -> Sequence[LaidPiece]:
+def _later(view: View, each: SetEnd) -> Sequence[SeenPiece]:
     """What lies over the piece that an end lies on."""
-    on = next(laid for laid in view.stack if laid.piece.key == each.piece)
-    return view.stack[view.stack.index(on) + 1 :]
+    return view.stack[view.stack.index(each.on) + 1 :]

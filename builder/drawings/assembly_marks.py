@@ -16,8 +16,8 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.glue_marks import contacts_of, is_hatched_along_rim
 from builder.drawings.labels import note
 from builder.drawings.offset_dimensions import dimension_offset
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place, Rect
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import Line
 from builder.drawings.wording import face_words, words_of
 from builder.geometry.edges import (
@@ -46,7 +46,7 @@ def draw_meetings(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
 
 
 def _dimension_strip(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: LaidPiece
+    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: SeenPiece
 ) -> None:
     """How much of the piece lies on its host, where it reaches beyond one edge of it."""
     piece, units = view.work.pieces[key], resolved.edition.units
@@ -66,9 +66,9 @@ def _dimension_strip(
 
 
 def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, depth: str) -> str:
-    """How deep a piece is glued; of the closed work, on which face, as there may be others."""
+    """How deep a piece is glued; where it is glued to several faces, on which of them."""
     wording = words_of(resolved)
-    if view.work.is_closed and piece.host_face != "face":
+    if len(view.work.hosts_of(piece.key)) > 1:
         face = face_words(piece.host_face)
         return wording.phrase("draw_depth_on", distance=depth, face=face)
     return wording.phrase("draw_glued_depth", distance=depth)
@@ -90,7 +90,7 @@ def _beyond(own: Rect, base: Rect, side: EdgeName) -> Rect:
 
 
 def _dimension_holes(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: LaidPiece
+    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: SeenPiece
 ) -> None:
     """The centre of each hole that is pierced through a part and its host together, from the two
     edges of the host that are nearer to it."""
@@ -155,7 +155,7 @@ def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     assert host is not None
     laid = view.work.laid(key)
     own = view.mapping.rect(laid.face_rect(view.work.pieces[key].by))
-    glued = [contact for contact, _ in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
+    glued = [contact for contact in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
     for text, edges in _flush_words(resolved, view, key, host, flush[key]):
         sides = [edge_on_paper(view, key, edge) for edge in edges]
         places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
@@ -194,7 +194,7 @@ def _flush_edges(view: View, key: str) -> list[EdgeName]:
 
 
 def _flush_words(
-    resolved: ResolvedDesign, view: View, key: str, host: LaidPiece, flush: Sequence[EdgeName]
+    resolved: ResolvedDesign, view: View, key: str, host: SeenPiece, flush: Sequence[EdgeName]
 ) -> Iterator[tuple[str, list[EdgeName]]]:
     """``A5: bottom edge on the score``, ``flush left and right``, each with its edges."""
     wording, piece = words_of(resolved), view.work.pieces[key]
@@ -211,7 +211,7 @@ def _flush_words(
 
 
 def _by_kind(
-    view: View, key: str, host: LaidPiece, flush: Sequence[EdgeName]
+    view: View, key: str, host: SeenPiece, flush: Sequence[EdgeName]
 ) -> dict[str, list[EdgeName]]:
     """The flush edges of a piece by what they run along."""
     piece = view.work.pieces[key]

@@ -10,15 +10,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import dropwhile, takewhile
 
+from shapely import Point
+
 from builder.drawings.arrow_marks import side_on_paper
 from builder.drawings.assembly_view import View, Work
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
-from builder.drawings.glue_marks import meetings
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.layers_apart import held_words
-from builder.drawings.placed_view import LaidPiece
-from builder.drawings.plane import Place, Rect, ring_holds
+from builder.drawings.plane import Place, Rect
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.sheet_words import side_name
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from builder.drawings.wording import named, words_of
@@ -59,16 +60,15 @@ def name_pieces(
     return tuple(unseen)
 
 
-def prints_up(resolved: ResolvedDesign, works: Sequence[Work]) -> Iterator[str]:
+def prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iterator[str]:
     """Which print of the new pieces of two-sided paper is seen, each print once."""
     wording = words_of(resolved)
     codes: dict[str, list[str]] = {}
-    for work in works:
-        for key in work.new:
-            laid, piece = work.laid(key), work.pieces[key]
-            if piece.stock.source.two_sided and laid.faces_front == work.from_front:
-                name = side_name(piece.stock.source, piece.side, wording)
-                codes.setdefault(name, []).append(piece.code)
+    for key in keys:
+        laid, piece = work.laid(key), work.pieces[key]
+        if piece.stock.source.two_sided and laid.faces_front == work.from_front:
+            name = side_name(piece.stock.source, piece.side, wording)
+            codes.setdefault(name, []).append(piece.code)
     for name, own in codes.items():
         yield wording.phrase("draw_print_up", codes=wording.listed(own), print=name)
 
@@ -77,7 +77,7 @@ def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[
     """Names the new pieces; yields those without room within."""
     news = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
     for index, laid in enumerate(view.stack):
-        if not view.is_new(laid):
+        if not view.is_new(laid) or laid is not view.work.laid(laid.piece.key):
             continue
         covers = [view.mapping.rect(later.extent) for later in view.stack[index + 1 :]]
         texts = _names(resolved, view, laid)
@@ -106,7 +106,7 @@ def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
         yield _Beside(laid.titles[0], _host_places(view, laid), news, is_new=False)
 
 
-def _names(resolved: ResolvedDesign, view: View, laid: LaidPiece) -> list[str]:
+def _names(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> list[str]:
     """What to write on a new piece, the fullest first; that it gets no glue, or only along some
     edges, is never left out."""
     piece, wording = laid.piece, words_of(resolved)
@@ -121,19 +121,16 @@ def _names(resolved: ResolvedDesign, view: View, laid: LaidPiece) -> list[str]:
     return [f"{name}: {held}, {dry}" for name in names]
 
 
-def _seen_places(view: View, laid: LaidPiece) -> list[Place]:
+def _seen_places(view: View, laid: SeenPiece) -> list[Place]:
     return _shown_places(view, laid) or [view.mapping(*laid.extent.centre)]
 
 
-def _shown_places(view: View, laid: LaidPiece) -> list[Place]:
+def _shown_places(view: View, laid: SeenPiece) -> list[Place]:
     """Places on the piece, on paper, that nothing covers: near its middle first, then in the middle
     of what shows of it along its edges."""
-    later = view.stack[view.stack.index(laid) + 1 :]
 
     def is_seen(place: Place) -> bool:
-        return ring_holds(laid.rings[0], place) and not any(
-            item.extent.holds(place) and ring_holds(item.rings[0], place) for item in later
-        )
+        return laid.extent.holds(place) and laid.shown.intersects(Point(place))
 
     middle = laid.extent.centre
     inner = _grid(laid.extent, [share / 12 for share in range(1, 12)])
@@ -178,15 +175,12 @@ def _in_margins(box: Rect, unit: float, is_seen: Callable[[Place], bool]) -> lis
 _DEPTHS = tuple(0.2 + 0.4 * step for step in range(10))
 
 
-def _is_host(view: View, laid: LaidPiece) -> bool:
-    """Whether a new piece is laid on it; of the closed work, on just this face."""
-    if not view.work.is_closed:
-        return any(laid in view.work.hosts_of(key) for key in view.new)
-    news = (view.work.laid(key) for key in view.new)
-    return any(laid is host for new in news for host, _ in meetings(view.work, new))
+def _is_host(view: View, laid: SeenPiece) -> bool:
+    """Whether a new piece is laid on it, or slid under it."""
+    return any(laid is host for key in view.new for host in view.work.hosts_of(key))
 
 
-def _host_places(view: View, laid: LaidPiece) -> list[Place]:
+def _host_places(view: View, laid: SeenPiece) -> list[Place]:
     """Places of a host that show, or along the dashed edges of faces under new pieces."""
     seen = _shown_places(view, laid)
     behind = [

@@ -1,14 +1,29 @@
-"""What an assembly drawing shows: pieces in drawing order, the side seen, and the part shown."""
+"""What a picture of something placed shows: a moment of the work seen flat-on, and which part.
+
+In: a resolved design and what is placed at one time.  Out: the work as it is then, alone, seen from
+the side of the place of work: what nothing covers of its pieces, and where glue goes.  What stands
+between the viewer and that place is left out; what is slid in or lowered is shown on its way.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from shapely.geometry.base import BaseGeometry
 
 from builder.choices import faces_away
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Mapping as PaperMapping
 from builder.drawings.plane import Place, Rect, around, bounding, fitted
+from builder.drawings.seen_pieces import (
+    EdgeOn,
+    SeenPiece,
+    seen,
+    turned_to_viewer,
+    with_pieces,
+)
+from builder.drawings.step_stages import Placed
 from builder.geometry.edges import (
     AXES,
     EDGES_BY_AXIS,
@@ -19,42 +34,220 @@ from builder.geometry.edges import (
     opposite,
     outward,
 )
-from builder.resolve.resolved import ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import Assembly, FaceKey, work_of
+from builder.work.assembly import both_ways
+from builder.work.closing import open_folds
+from builder.work.glue_areas import GlueArea, glue_areas
+from builder.work.putting import Way
+from builder.work.space import shifted_by
 
 _CROP_MARGIN = 0.18
+#: How far something is still out that is slid in, as a share of its whole way.
+_OUT = Fraction(5, 8)
+#: Of several faces that a piece is glued to those are named that take more of it than this.
+_LARGE_SHARE = 0.25
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Work:
-    """Everything laid so far and now, in drawing order for the side it is seen from: flat, or, what
-    is there before, closed."""
+    """One moment of the work, the farthest first: all that has been joined, and what is new.
+
+    ``came`` is what comes with each new piece: it and all that is on it already; ``way`` is how far
+    they still have to go, in mm across the picture; ``over`` are the faces that lie over what is
+    slid in, ``ways_on_edge`` the sides of faces on edge that have glue.
+    """
 
     pieces: Mapping[str, ResolvedPiece]
-    stack: tuple[LaidPiece, ...]
+    stack: tuple[SeenPiece, ...]
+    edges: tuple[EdgeOn, ...]
     new: tuple[str, ...]
+    came: Mapping[str, frozenset[str]]
     from_front: bool
-    is_closed: bool = False
+    is_from_side: bool
+    is_closed: bool
+    glue: tuple[GlueArea, ...]
+    scale: int
+    put: Way
+    way: tuple[float, float]
+    over: frozenset[FaceKey]
+    ways_on_edge: Mapping[FaceKey, tuple[int, int]]
 
     @property
     def whole(self) -> Rect:
-        return around(item.extent for item in self.stack)
+        runs = (bounding(edge.run) for edge in self.edges)
+        return around([*(item.extent for item in self.stack), *runs])
 
-    def laid(self, key: str) -> LaidPiece:
-        return next(item for item in self.stack if item.piece.key == key)
+    def laid(self, key: str) -> SeenPiece:
+        """The part of a piece that it is put by, or else the nearest of it."""
+        own = [item for item in self.stack if item.piece.key == key]
+        return next((item for item in own if item.has_face(item.piece.by)), own[-1])
 
-    def host_of(self, key: str) -> LaidPiece | None:
-        """The laid piece that this one lies on, if it is there."""
-        face = self.pieces[key].host_face
-        return next((item for item in self.hosts_of(key) if item.has_face(face)), None)
-
-    def hosts_of(self, key: str) -> tuple[LaidPiece, ...]:
-        """The piece that this one lies on, or, of the closed work, each face of it that shows."""
+    def host_of(self, key: str) -> SeenPiece | None:
+        """What this one is laid on, where that shows flat and the piece lies there."""
         placement = self.pieces[key].source.placement
-        host = None if placement is None else placement.host
-        return tuple(item for item in self.stack if item.piece.key == host)
+        if placement is None or self.way != (0.0, 0.0):
+            return None
+        face = self.pieces[key].host_face
+        own = (item for item in self.stack if item.piece.key == placement.host)
+        if not self.laid(key).has_face(self.pieces[key].by):
+            return None
+        return next((item for item in own if item.has_face(face)), None)
+
+    def hosts_of(self, key: str) -> tuple[SeenPiece, ...]:
+        """What a piece is named as laid on: its host, on each face that it is glued to, or what it
+        is slid under."""
+        placement = self.pieces[key].source.placement
+        host = "" if placement is None else placement.host
+        own = [item for item in self.stack if item.piece.key == host]
+        if self.over:
+            found = [item for item in self.stack if self._is_over(item)]
+            return tuple([item for item in found if item in own][-1:] or found[-1:])
+        faces = {FaceKey(host, self.pieces[key].host_face)}
+        for area in self.glue_of(key):
+            faces |= {face for face, share in area.shares.items() if share > _LARGE_SHARE}
+        there = [item for item in own if any((host, face) in faces for face in item.faces)]
+        return tuple(there or own[-1:])
+
+    def mouth(self, key: str) -> EdgeName:
+        """Over which edge of its host a piece is slid in, as the host has its edges."""
+        placement = self.pieces[key].source.placement
+        dx, dy = (-(part > 0) + (part < 0) for part in self.way)
+        for item in self.stack:
+            if placement is not None and item.piece.key == placement.host:
+                (a, b, _), (c, d, _), _ = item.pose.rotation
+                return edge_towards(a * dx + c * dy, b * dx + d * dy)
+        return edge_towards(dx, dy)
+
+    def _is_over(self, item: SeenPiece) -> bool:
+        return any(FaceKey(item.piece.key, face) in self.over for face in item.faces)
+
+    def glue_of(self, key: str) -> tuple[GlueArea, ...]:
+        """Where what comes with a piece is glued: on its own faces, or on what is on it."""
+        return tuple(area for area in self.glue if area.adhesive.face.piece == key) or tuple(
+            area for area in self.glue if self.new == (key,)
+        )
 
 
-@dataclass(frozen=True)
+def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
+    """The work of a stage as it is drawn."""
+    after = with_pieces(stage.after, stage.pieces)
+    is_held = stage.way is not Way.LAID
+    over = _over(after, stage) if stage.way is Way.SLID else frozenset()
+    share = {Way.LAID: Fraction(0), Way.SLID: _OUT, Way.LOWERED: Fraction(1)}[stage.way]
+    out = stage.placings[-1].put.out
+    drawn = _moved(after, stage, (share * out[0], share * out[1], share * out[2]), over)
+    upright = None if stage.way is Way.LOWERED else stage.placings[0].host
+    flat, from_front = turned_to_viewer(drawn, stage.look, upright)
+    end, _ = turned_to_viewer(after, stage.look, upright)
+    if not is_held:
+        flat = _cleared(flat, stage, from_front)
+    scale = work_of(resolved).scale
+    view = seen(resolved.pieces, flat, scale, from_front)
+    first = next(k for k in flat.plates if k.piece in stage.came)
+    way = tuple(
+        float(end.plates[first].pose.shift[axis] - flat.plates[first].pose.shift[axis]) / scale
+        for axis in (0, 1)
+    )
+    return Work(
+        pieces=resolved.pieces,
+        stack=view.stack,
+        edges=view.edges,
+        new=stage.new,
+        came=stage.came_by,
+        from_front=from_front,
+        is_from_side=stage.look.axis != 2,
+        is_closed=stage.way is not Way.LOWERED and _is_closed(stage.placings[0].before),
+        glue=glue_areas(stage.after, stage.bonds),
+        scale=scale,
+        put=stage.way,
+        way=(way[0], way[1]),
+        over=over,
+        ways_on_edge=_ways_on_edge(flat, stage),
+    )
+
+
+def _ways_on_edge(flat: Assembly, stage: Placed) -> dict[FaceKey, tuple[int, int]]:
+    """Of faces with glue that stand on edge, to which side of their line the glue is."""
+    found = {}
+    for bond in stage.bonds:
+        plate = flat.plates.get(bond.first)
+        if bond.adhesive is not None and plate is not None and plate.axis != 2:
+            way = bond.adhesive.side * plate.facing
+            found[bond.adhesive.face] = (way, 0) if plate.axis == 0 else (0, way)
+    return found
+
+
+def _is_closed(assembly: Assembly) -> bool:
+    """Whether it folds, nothing of it is left open and some of it opens again: a lid that is glued
+    up is not called closed."""
+    if any(open_folds(assembly, assembly.creases)):
+        return False
+    return any(not assembly.is_locked(fold) for fold in assembly.angles)
+
+
+def _moved(
+    assembly: Assembly, stage: Placed, out: tuple[Fraction, ...], over: frozenset[FaceKey]
+) -> Assembly:
+    """The assembly with what is placed on its way: before all that does not lie over its place."""
+    motion = shifted_by((out[0], out[1], out[2]))
+    own = frozenset(key for key in assembly.plates if key.piece in stage.came)
+    plates = {
+        key: plate.moved(motion) if key in own else plate for key, plate in assembly.plates.items()
+    }
+    moved = replace(assembly, plates=plates)
+    if not any(out):
+        return moved
+    sides = dict(assembly.sides)
+    for first, second in moved.overlaps_with(own):
+        is_above = (second in over) is (stage.look.towards > 0)
+        sides.update(both_ways(plates, first, second, is_above))
+    return replace(moved, sides=sides)
+
+
+def _cleared(assembly: Assembly, stage: Placed, from_front: bool) -> Assembly:
+    """The assembly without what stands between the viewer and the place of work."""
+    own = [plate for key, plate in assembly.plates.items()
+           if key.piece in stage.new and plate.axis == 2]  # fmt: skip
+    towards = 1 if from_front else -1
+    hidden = {
+        key
+        for key, plate in assembly.plates.items()
+        for new in own
+        if plate.axis == 2 and key.piece not in stage.came
+        and towards * plate.plane > towards * new.plane and plate.bounds.crosses(new.bounds)
+    }  # fmt: skip
+    if not hidden:
+        return assembly
+    plates = {key: plate for key, plate in assembly.plates.items() if key not in hidden}
+    creases = {
+        key: crease for key, crease in assembly.creases.items()
+        if not hidden & {crease.staying, crease.hanging}
+    }  # fmt: skip
+    return replace(assembly, plates=plates, creases=creases, bonds=())
+
+
+def _over(assembly: Assembly, stage: Placed) -> frozenset[FaceKey]:
+    """The faces that lie over what is slid in, in its place, and what lies over those."""
+    look = stage.look
+    found: set[FaceKey] = set()
+    waiting = [key for key in assembly.plates if key.piece in stage.came]
+    while waiting:
+        first = waiting.pop()
+        plate = assembly.plates[first]
+        for key, other in assembly.plates.items():
+            if key in found or key.piece in stage.came or {plate.axis, other.axis} != {look.axis}:
+                continue
+            is_above = assembly.is_above(first, key)
+            is_far = look.towards * other.plane > look.towards * plate.plane
+            is_over = is_above is not None and is_above is (look.towards > 0)
+            if is_over or (is_far and plate.bounds.crosses(other.bounds)):
+                found.add(key)
+                waiting.append(key)
+    return frozenset(found)
+
+
+@dataclass(frozen=True, eq=False)
 class View:
     """A work with the mapping to paper of the part shown; ``labelled`` are the new pieces that
     this view speaks of, ``window`` is its part of the paper."""
@@ -65,7 +258,7 @@ class View:
     window: Rect
 
     @property
-    def stack(self) -> tuple[LaidPiece, ...]:
+    def stack(self) -> tuple[SeenPiece, ...]:
         return self.work.stack
 
     @property
@@ -73,15 +266,31 @@ class View:
         """The labelled pieces, in the order in which they are laid."""
         return tuple(key for key in self.work.new if key in self.labelled)
 
-    def is_new(self, laid: LaidPiece) -> bool:
+    def is_new(self, laid: SeenPiece) -> bool:
         return laid.piece.key in self.labelled
 
-    def rings(self, laid: LaidPiece) -> tuple[tuple[Place, ...], ...]:
+    def is_bold(self, key: str) -> bool:
+        """Whether it comes with the new pieces of the view."""
+        return any(key in self.work.came[new] for new in self.labelled)
+
+    def rings(self, laid: SeenPiece) -> tuple[tuple[Place, ...], ...]:
         outer, *openings = (self.mapping.ring(ring) for ring in laid.rings)
         return outer, *(_legible(ring) for ring in openings)
 
-    def rect(self, laid: LaidPiece) -> Rect:
+    def rect(self, laid: SeenPiece) -> Rect:
         return self.mapping.rect(laid.extent)
+
+    def on_paper(self, shape: BaseGeometry) -> BaseGeometry:
+        """A shape of the work on paper."""
+        return self.mapping.shape(shape)
+
+    def shown(self, laid: SeenPiece) -> BaseGeometry:
+        """What shows of a piece, on paper."""
+        return self.mapping.shape(laid.shown)
+
+    def on_face(self, laid: SeenPiece, shape: BaseGeometry) -> BaseGeometry:
+        """A shape in units in the coordinates of a piece, on paper."""
+        return self.mapping.shape(laid.placed(shape, self.work.scale))
 
 
 #: A hole smaller than this on paper, in mm, would look like a leader's dot.
@@ -99,13 +308,11 @@ def _legible(ring: Sequence[Place]) -> tuple[Place, ...]:
 
 
 def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:
-    """New pieces that belong together: those that lie, one on the other, on one present piece."""
+    """New pieces that belong together: those that lie on one present piece."""
     groups: dict[str, list[str]] = {}
     for key in work.new:
-        base = key
-        while (host := work.host_of(base)) is not None and base in work.new:
-            base = host.piece.key
-        groups.setdefault(base, []).append(key)
+        host = work.host_of(key)
+        groups.setdefault(key if host is None else host.piece.key, []).append(key)
     return tuple(tuple(group) for group in groups.values())
 
 
@@ -184,9 +391,9 @@ def focus_of(work: Work, keys: Sequence[str]) -> Rect:
 def _needed(work: Work, key: str) -> list[Rect]:
     laid = work.laid(key)
     host = work.host_of(key)
-    rects = [laid.extent]
+    rects = [laid.extent, *(i.extent for i in work.stack if i.piece.key == key)]
     if host is None:
-        return rects
+        return [*rects, *(item.extent for item in work.hosts_of(key))]
     base, own = host.face_rect(laid.piece.host_face), laid.face_rect(laid.piece.by)
     sides = {edge_in_model(work, key, e) for group in dimensioned_edges(work, key) for e in group}
     left, right, bottom, top = (

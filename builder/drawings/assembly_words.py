@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import assert_never
 
-from builder.drawings.assembly_view import measured_edge
+from builder.drawings.assembly_view import Work, measured_edge
+from builder.drawings.closing_words import glue_sentences
 from builder.drawings.wording import (
     face_words,
     named,
@@ -23,30 +25,40 @@ from builder.geometry.edges import (
     is_vertical,
 )
 from builder.lengths import UnitSystem
-from builder.resolve.closed_for_good import mouth, slid_in
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
+from builder.work.putting import Way
 
 
-def assembly_equivalent(
-    resolved: ResolvedDesign, new_pieces: Sequence[str], from_front: bool
-) -> str:
+def assembly_equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]) -> str:
     """Where each piece goes, in words."""
-    sentences = [_placing_sentence(resolved, resolved.pieces[key]) for key in new_pieces]
-    if not from_front:
+    sentences = [_placing_sentence(resolved, work, resolved.pieces[key]) for key in new]
+    for area in work.glue:
+        piece = resolved.pieces[area.face.piece]
+        if area.face.face not in piece.glued:
+            sentences += glue_sentences(resolved, area)
+    if not work.from_front and not work.is_from_side:
         sentences.insert(0, words_of(resolved).phrase("draw_from_behind_words"))
     return " ".join(sentences)
 
 
-def _placing_sentence(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
+def _placing_sentence(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> str:
     placement, units = piece.source.placement, resolved.edition.units
     wording = words_in(units)
     size = spoken_size(units, piece.width, piece.height)
     if placement is None or piece.offsets is None:
         return wording.phrase("draw_lies_alone", piece=named(piece), size=size)
     place = named(resolved.pieces[placement.host])
-    if piece.key in slid_in(resolved):
-        return _sliding_sentence(resolved, piece, place)
+    match work.put:
+        case Way.SLID:
+            if work.way != (0.0, 0.0):
+                return _sliding_sentence(resolved, work, piece, place)
+        case Way.LOWERED:
+            return wording.phrase("draw_goes_lowered", piece=named(piece), size=size, place=place)
+        case Way.LAID:
+            pass
+        case _:
+            assert_never(work.put)
     if piece.host_face != "face":
         face = face_words(piece.host_face)
         place = wording.phrase("draw_face_of", face=face, piece=place)
@@ -60,17 +72,23 @@ def _placing_sentence(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     )
 
 
-def _sliding_sentence(resolved: ResolvedDesign, piece: ResolvedPiece, place: str) -> str:
-    """What goes into a pocket that is closed for good, folded shut if it folds."""
+def _sliding_sentence(
+    resolved: ResolvedDesign, work: Work, piece: ResolvedPiece, place: str
+) -> str:
+    """What goes into a pocket, folded shut if it folds."""
     wording = words_of(resolved)
-    name = "draw_goes_slid_folded" if piece.scores else "draw_goes_slid"
+    host = piece.source.placement.host if piece.source.placement is not None else ""
+    under = [key.face for key in work.over if key.piece == host and key.face != "face"]
+    name = "draw_goes_slid_in" if not under else "draw_goes_slid"
+    if piece.scores and under:
+        name = "draw_goes_slid_folded"
     return wording.phrase(
         name,
         piece=named(piece),
         size=spoken_size(resolved.edition.units, piece.width, piece.height),
-        edge=wording.places[mouth(resolved, piece.key) or "top"],
+        edge=wording.places[work.mouth(piece.key)],
         place=place,
-        under=wording.listed(face_words(face) for _, face in slid_in(resolved)[piece.key]),
+        under=wording.listed(face_words(face) for face in sorted(under)),
     )
 
 

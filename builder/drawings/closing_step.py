@@ -1,8 +1,7 @@
-"""How a section is glued shut: seen from the side that it folds over, glue hatched on its edges.
+"""How sections are glued as they close: seen from the side with the glue, before they are folded.
 
-In: a resolved design, a step that closes sections for good, the pieces already there, the room on
-paper.  Out: a scene for each section with seams, the section itself still open and those that the
-step closes before it folded in.
+In: a resolved design, a stage of a step that glues sections, the room on paper.  Out: a scene of
+the work when the glue is put on, what the step has closed before it folded in.
 """
 
 from __future__ import annotations
@@ -10,27 +9,28 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from builder.design import Step
+from shapely import LineString
+from shapely.geometry.base import BaseGeometry
+
 from builder.drawings.canvas import Canvas
 from builder.drawings.captions import draw_caption
-from builder.drawings.closed_stack import strip_depth
-from builder.drawings.closed_work import LaidFace, laid_faces
 from builder.drawings.closing_words import closing_equivalent
 from builder.drawings.dimensions import horizontal_dimension, vertical_dimension
-from builder.drawings.features import piece_rings, rect_of, score_run
+from builder.drawings.features import score_run
 from builder.drawings.frames import draw_arrow
-from builder.drawings.hatching import GLUE
+from builder.drawings.glue_marks import hatch_area, narrowest, rim_of
 from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.plane import (
-    Mapping,
-    Place,
-    Rect,
-    around,
-    bounding,
-    clipped_run,
-    fitted,
-)
+from builder.drawings.plane import Mapping, Place, Rect, around, bounding, fitted
 from builder.drawings.scene import Scene
+from builder.drawings.seen_pieces import (
+    SeenPiece,
+    rings_of,
+    runs_of,
+    runs_within,
+    seen,
+    turned_to_viewer,
+)
+from builder.drawings.step_stages import Glued
 from builder.drawings.styles import (
     EXISTING_FOLD_LINES,
     GREY_TEXT,
@@ -40,223 +40,273 @@ from builder.drawings.styles import (
 )
 from builder.drawings.wording import face_words, named, unit_word, words_of
 from builder.geometry.outline import Point
-from builder.resolve.closed_for_good import closed_sections, fold_of_section
-from builder.resolve.placement import FaceKey, tree_of
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign, Score
 from builder.resolve.seams import ResolvedSeam
-from builder.resolve.turns import folded_faces, only, turn_of
 from builder.wording import Wording
+from builder.work import FaceKey, work_of
+from builder.work.glue_areas import GlueArea
 
 _SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 2.0, 11.0
 #: The least that a strip of glue is wide on paper, and how far beside the work its length stands.
 _NARROWEST_STRIP, _BESIDE = 1.4, 5.0
 #: Where the arrow over the fold stands across the section, and how far it reaches either way.
 _ARROW_AT, _ARROW_REACH, _ARROW_BULGE = 0.62, 0.55, 0.1
+#: Of more sections than these only the piece is named.
+_MOST_NAMES = 4
+#: No arrow reaches further than this either way on paper.
+_LONGEST_REACH = 18.0
 
 
-def closing_scenes(
-    resolved: ResolvedDesign,
-    step: Step,
-    present: Sequence[str],
-    max_width: float,
-    max_height: float,
-) -> tuple[Scene, ...]:
-    """A scene for each section that the step glues shut, in its order."""
-    closed = _closed_before(resolved, step)
-    scenes = []
-    for key, section in closed_sections(step):
-        if any(seam.section == section for seam in resolved.pieces[key].seams):
-            picture = _Picture(resolved, (key, section), tuple(closed), present)
-            scenes.append(picture.scene(max_width, max_height))
-        closed.append((key, section))
-    return tuple(scenes)
-
-
-def _closed_before(resolved: ResolvedDesign, step: Step) -> list[FaceKey]:
-    steps = resolved.design.steps
-    return [each for before in steps[: steps.index(step)] for each in closed_sections(before)]
+def closing_scene(
+    resolved: ResolvedDesign, stage: Glued, max_width: float, max_height: float
+) -> Scene:
+    """The scene of a stage that glues sections."""
+    return _Picture(resolved, stage).scene(max_width, max_height)
 
 
 class _Picture:
-    """One section about to be closed, and all that lies round it."""
+    """Sections about to be closed, and all that lies round them."""
 
-    def __init__(
-        self,
-        resolved: ResolvedDesign,
-        section: FaceKey,
-        closed: Sequence[FaceKey],
-        present: Sequence[str],
-    ) -> None:
-        self.resolved, self.section = resolved, section
-        self.piece = resolved.pieces[section[0]]
-        self.seams = tuple(s for s in self.piece.seams if s.section == section[1])
-        self.folded = tuple(each for each in closed if each[0] == section[0])
-        tree = tree_of(resolved)
-        motions = [turn_of(tree, *each).angles for each in closed]
-        root = tree.root_of(section[0])
-        placed = only(folded_faces(resolved, root, motions), {*present, root})
-        own = next(face for face in placed if (face.piece, face.face) == section)
-        fold = fold_of_section(self.piece, section[1])
-        assert fold is not None
-        self.fold = fold[1]
-        self.from_front = (own.pose.normal[2] > 0) == self.fold.is_valley
-        self.faces = tuple(laid_faces(resolved, placed, self.from_front))
-        self.turned = {(f.piece, f.face) for f in placed if _is_turned(f, own)}
+    def __init__(self, resolved: ResolvedDesign, stage: Glued) -> None:
+        self.resolved, self.stage = resolved, stage
+        self.sections = tuple(dict.fromkeys(area.face for area in stage.areas))
+        self.folded = tuple(key for key in stage.folded if key not in self.sections)
+        upright = self.sections[0]
+        flat, self.from_front = turned_to_viewer(stage.before, stage.look, upright)
+        self.is_from_side = stage.look.axis != 2
+        self.scale = work_of(resolved).scale
+        apart = {*self.sections, *self.folded}
+        found = seen(resolved.pieces, flat, self.scale, self.from_front, apart)
+        self.parts, self.edges = found.stack, found.edges
 
     def scene(self, max_width: float, max_height: float) -> Scene:
         canvas = Canvas(max_width, max_height)
         room = Rect(_SIDE_ROOM, _BOTTOM_ROOM, max_width - _SIDE_ROOM, max_height - _TOP_ROOM)
-        whole = around(laid.extent for laid in self.faces)
+        whole = around(
+            [*(part.extent for part in self.parts), *(bounding(e.run) for e in self.edges)]
+        )
         mapping = fitted(whole, room, 1.0, mirrored=not self.from_front)
-        for laid in self.faces:
+        for laid in self.parts:
             self._draw(canvas, laid, mapping)
-        strips = [self._hatch(canvas, seam, mapping) for seam in self.seams]
-        self._dimension(canvas, self.seams[0], mapping)
-        self._arrow(canvas, mapping)
-        self._name(canvas, mapping, [strip for strip in strips if strip])
+        for edge in self.edges:
+            canvas.strokes([mapping.ring(edge.run)], Line.EXISTING, edge.piece)
+        strips = [
+            strip for area in self.stage.areas for strip in self._hatch(canvas, area, mapping)
+        ]
+        for seams in self._seams():
+            self._dimension(canvas, seams, mapping)
+        for section in self.sections:
+            self._arrow(canvas, section, mapping)
+        self._name(canvas, mapping, strips)
         wording = words_of(self.resolved)
         self._caption(canvas, wording)
-        code = self.piece.code
-        words = {"code": code, "section": face_words(self.section[1])}
-        title = wording.phrase("draw_glue_shut", **words)
-        key = f"close-{self.section[0]}-{self.section[1]}"
-        equivalent = closing_equivalent(self.resolved, self.section, self.folded, self.from_front)
+        first = self.sections[0]
+        code = self.resolved.pieces[first.piece].code
+        names = wording.listed(face_words(section.face) for section in self.sections)
+        title = wording.phrase("draw_glue_shut", code=code, section=names)
+        key = f"close-{first.piece}-{'-'.join(section.face for section in self.sections)}"
+        equivalent = closing_equivalent(
+            self.resolved, self.stage.areas, self.folded, self.from_front
+        )
         return canvas.scene(key, title, equivalent)
 
-    def _laid(self) -> LaidFace:
-        return next(laid for laid in self.faces if self._key(laid) == self.section)
+    def _laid(self, section: FaceKey) -> SeenPiece:
+        """The part that shows a section; of one that stands on edge the nearest of its piece."""
+        own = [laid for laid in self.parts if laid.piece.key == section.piece]
+        return next((laid for laid in own if laid.has_face(section.face)), own[-1])
 
-    def _key(self, laid: LaidFace) -> FaceKey:
-        return laid.piece.key, laid.face
+    def _keys(self, laid: SeenPiece) -> set[FaceKey]:
+        return {FaceKey(laid.piece.key, face) for face in laid.faces}
 
-    def _draw(self, canvas: Canvas, laid: LaidFace, mapping: Mapping) -> None:
-        """A face, in wide lines where it is what the step folds; its folds as they lie."""
-        is_new = self._key(laid) == self.section or self._key(laid) in self.folded
-        canvas.area([mapping.ring(ring) for ring in laid.rings], _FILLS[is_new])
-        box = rect_of(laid.piece.face(laid.face).box)
-        closed = [(*ring, ring[0]) for ring in piece_rings(laid.piece)]
-        runs = [run for ring in closed for run in clipped_run(ring, box)]
-        folds = [s for s in laid.piece.scores if laid.face in s.sides]
-        for score in folds:
-            line = score_run(score)
-            if len({(laid.piece.key, side) in self.turned for side in score.sides}) > 1:
-                runs.append(line)
-                continue
+    def _seams(self) -> list[tuple[FaceKey, tuple[ResolvedSeam, ...]]]:
+        """The seams of each section that has some."""
+        found = []
+        for section in self.sections:
+            seams = self.resolved.pieces[section.piece].seams
+            own = tuple(seam for seam in seams if seam.section == section.face)
+            if own:
+                found.append((section, own))
+        return found
+
+    def _fold(self, section: FaceKey) -> Score | None:
+        """The fold that a section turns on."""
+        crease = next((c for c in self.stage.before.creases.values() if c.hanging == section), None)
+        if crease is None:
+            return None
+        sides = {crease.staying.face, crease.hanging.face}
+        piece = self.resolved.pieces[section.piece]
+        return next((score for score in piece.scores if set(score.sides) == sides), None)
+
+    def _draw(self, canvas: Canvas, laid: SeenPiece, mapping: Mapping) -> None:
+        """A part, in wide lines where it is what the step folds; its folds as they lie."""
+        is_new = bool(self._keys(laid) & {*self.sections, *self.folded})
+        shown = self._on_paper(laid, mapping)
+        canvas.area(rings_of(shown), _FILLS[is_new])
+        if shown.is_empty:
+            return
+        flat = [
+            (score, mapping.ring(laid.ring(score_run(score))))
+            for score in laid.piece.scores
+            if any(laid.has_face(side) for side in score.sides) and self._is_flat(laid, score)
+        ]
+        folds = [run for _, run in flat]
+        for ring in laid.rings:
+            on_paper = mapping.ring(ring)
+            edges = runs_within((*on_paper, on_paper[0]), shown)
+            for run in folds:
+                edges = [
+                    part
+                    for edge in edges
+                    for part in runs_of(LineString(edge).difference(LineString(run).buffer(0.02)))
+                ]
+            canvas.strokes(edges, _EDGES[is_new], laid.piece.key)
+        for score, run in flat:
             look = EXISTING_FOLD_LINES[score.fold_seen(laid.faces_front == self.from_front)]
-            canvas.strokes([mapping.ring(laid.ring(line))], look, "score")
-        edges = [mapping.ring(laid.ring(run)) for run in runs]
-        canvas.strokes(edges, _EDGES[is_new], laid.piece.key)
+            canvas.strokes(runs_within(run, shown), look, "score")
 
-    def _hatch(self, canvas: Canvas, seam: ResolvedSeam, mapping: Mapping) -> Rect | None:
-        """Strips of glue on the side that is seen; returns what they take."""
-        laid = self._laid()
-        whole = [mapping.ring(ring) for ring in laid.rings]
-        middle = bounding(whole[0]).centre
-        depth = max(float(strip_depth(self.resolved)) * mapping.scale, _NARROWEST_STRIP)
-        rings = []
-        for run in seam.runs:
-            start, end = self._on_paper(run, mapping)
-            dx, dy = _inwards(start, end, middle)
-            rings.append(
-                (start, end, (end[0] + depth * dx, end[1] + depth * dy),
-                 (start[0] + depth * dx, start[1] + depth * dy))
-            )  # fmt: skip
-        for ring in rings:
-            canvas.hatch(GLUE, Line.GLUE, [ring], [whole])
-            canvas.strokes([ring[1:] + ring[:1]], Line.FAINT, "glue")
-        return bounding(place for ring in rings for place in ring) if rings else None
+    def _is_flat(self, laid: SeenPiece, score: Score) -> bool:
+        """Whether the faces beside a fold lie flat beside one another."""
+        sides = {FaceKey(laid.piece.key, side) for side in score.sides}
+        return any(
+            {crease.staying, crease.hanging} == sides and self.stage.before.angle(fold) == 0
+            for fold, crease in self.stage.before.creases.items()
+        )
 
-    def _on_paper(self, run: tuple[Point, Point], mapping: Mapping) -> tuple[Place, Place]:
+    def _on_paper(self, laid: SeenPiece, mapping: Mapping) -> BaseGeometry:
+        return mapping.shape(laid.shown)
+
+    def _hatch(self, canvas: Canvas, area: GlueArea, mapping: Mapping) -> list[Rect]:
+        """Glue on the side that is seen; returns what it takes."""
+        laid = self._laid(area.face)
+        if not laid.has_face(area.face.face):
+            return []
+        whole, glue = (
+            mapping.shape(laid.placed(shape, self.scale)) for shape in (area.meeting, area.glue)
+        )
+        if area.edges or any(seam.section == area.face.face for seam in laid.piece.seams):
+            width = narrowest(glue)
+            if width < _NARROWEST_STRIP:
+                glue = glue.buffer(_NARROWEST_STRIP - width, join_style="mitre")
+                glue = glue.intersection(whole)
+        else:
+            glue = rim_of(glue)
+        hatch_area(canvas, glue)
+        rings = rings_of(glue)
+        canvas.strokes([(*ring, ring[0]) for ring in rings], Line.FAINT, "glue")
+        return [bounding(ring) for ring in rings]
+
+    def _run(
+        self, section: FaceKey, run: tuple[Point, Point], mapping: Mapping
+    ) -> tuple[Place, Place]:
         places = [(float(point.x), float(point.y)) for point in run]
-        start, end = mapping.ring(self._laid().ring(places))
+        start, end = mapping.ring(self._laid(section).ring(places))
         return start, end
 
-    def _dimension(self, canvas: Canvas, seam: ResolvedSeam, mapping: Mapping) -> None:
+    def _dimension(
+        self, canvas: Canvas, seams: tuple[FaceKey, tuple[ResolvedSeam, ...]], mapping: Mapping
+    ) -> None:
         """How long one strip is and how far from the fold it begins, beside the work."""
+        section, (seam, *others) = seams
         units = self.resolved.edition.units
-        alike = [s for s in self.seams if (s.dry, s.length) == (seam.dry, seam.length)]
+        fold = self._fold(section)
         length = units.number(seam.length)
-        if len(alike) > 1:
+        if any((s.dry, s.length) == (seam.dry, seam.length) for s in others):
             length = words_of(self.resolved).phrase("draw_each_side", distance=length)
-        start, end = self._on_paper(seam.runs[0], mapping)
-        box = bounding(mapping.ring(self._laid().rings[0]))
+        start, end = self._run(section, seam.runs[0], mapping)
+        laid = self._laid(section)
+        box = bounding(mapping.ring(laid.rings[0]))
         _beside(canvas, start, end, box, length)
-        if seam.dry:
-            at = self.fold.at
-            foot = (seam.runs[0][0].x, at) if not self.fold.is_vertical else (
-                at, seam.runs[0][0].y
-            )  # fmt: skip
-            here = mapping.ring(self._laid().ring([(float(foot[0]), float(foot[1]))]))[0]
+        if seam.dry and fold is not None:
+            first = seam.runs[0][0]
+            foot = (fold.at, first.y) if fold.is_vertical else (first.x, fold.at)
+            here = mapping.ring(laid.ring([(float(foot[0]), float(foot[1]))]))[0]
             _beside(canvas, here, start, box, units.number(seam.dry))
 
-    def _arrow(self, canvas: Canvas, mapping: Mapping) -> None:
+    def _arrow(self, canvas: Canvas, section: FaceKey, mapping: Mapping) -> None:
         """Over the fold, from the section to what it is folded over."""
-        box = bounding(mapping.ring(self._laid().rings[0]))
-        run = mapping.ring(self._laid().ring(score_run(self.fold)))
-        x0, y0 = run[0]
-        if not self.fold.is_vertical:
-            x, reach = box.left + _ARROW_AT * box.width, _ARROW_REACH * box.height
+        fold, laid = self._fold(section), self._laid(section)
+        if fold is None or not laid.has_face(section.face):
+            return
+        box = bounding(mapping.ring(laid.rings[0]))
+        run = mapping.ring(laid.ring(score_run(fold)))
+        (x0, y0), (x1, y1) = run[0], run[-1]
+        if abs(x1 - x0) > abs(y1 - y0):
+            x, reach = (
+                box.left + _ARROW_AT * box.width,
+                min(_ARROW_REACH * box.height, _LONGEST_REACH),
+            )
             up = 1 if box.centre[1] < y0 else -1
-            way = _over((x, y0 - up * reach), (x, y0 + up * reach), _ARROW_BULGE * box.width)
+            bulge = min(_ARROW_BULGE * box.width, reach)
+            way = _over((x, y0 - up * reach), (x, y0 + up * reach), bulge)
         else:
-            y, reach = box.bottom + _ARROW_AT * box.height, _ARROW_REACH * box.width
+            y, reach = (
+                box.bottom + _ARROW_AT * box.height,
+                min(_ARROW_REACH * box.width, _LONGEST_REACH),
+            )
             up = 1 if box.centre[0] < x0 else -1
-            way = _over((x0 - up * reach, y), (x0 + up * reach, y), _ARROW_BULGE * box.height)
+            bulge = min(_ARROW_BULGE * box.height, reach)
+            way = _over((x0 - up * reach, y), (x0 + up * reach, y), bulge)
         draw_arrow(canvas, way)
         canvas.keep_free(bounding(way).grown(0.6))
 
     def _name(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
-        """The section that is glued, and those folded in before it."""
-        code, face = self.piece.code, face_words(self.section[1])
-        texts = [f"{named(self.piece)} ({face})", f"{code} {face}", face]
-        box = bounding(mapping.ring(self._laid().rings[0]))
-        if not inner_label(
-            canvas, box, texts, NOTE_PT, bold=True, boxed=True, may_turn=False, clear_of=strips
-        ):
-            note(canvas, [box.centre], texts[1], bold=True, boxed=True)
-        for index, other in enumerate(self.faces):
-            if self._key(other) in self.folded:
-                self._name_folded(canvas, other, mapping, self.faces[index + 1 :])
+        """The sections that are glued, and those folded in before them."""
+        if len(self.sections) > _MOST_NAMES:
+            self._name_piece(canvas, mapping, strips)
+        for section in self.sections if len(self.sections) <= _MOST_NAMES else ():
+            laid = self._laid(section)
+            code, face = laid.piece.code, face_words(section.face)
+            texts = [f"{named(laid.piece)} ({face})", f"{code} {face}", face]
+            box = bounding(mapping.ring(laid.rings[0]))
+            if not inner_label(
+                canvas, box, texts, NOTE_PT, bold=True, boxed=True, may_turn=False, clear_of=strips
+            ):
+                rest = [mapping.rect(other.extent) for other in self.parts if other is not laid]
+                note(canvas, [box.centre], texts[1], bold=True, boxed=True, avoid=rest)
+        for index, other in enumerate(self.parts):
+            if self._keys(other) & set(self.folded):
+                self._name_folded(canvas, other, mapping, self.parts[index + 1 :])
+
+    def _name_piece(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
+        """The piece alone, where all its margins are glued."""
+        piece = self.resolved.pieces[self.sections[0].piece]
+        for laid in reversed(self.parts):
+            if laid.piece.key == piece.key and not self._keys(laid) & set(self.sections):
+                box, names = mapping.rect(laid.extent), [named(piece), piece.code]
+                if inner_label(canvas, box, names, NOTE_PT, bold=True, boxed=True, clear_of=strips):
+                    return
 
     def _name_folded(
-        self, canvas: Canvas, laid: LaidFace, mapping: Mapping, later: Sequence[LaidFace]
+        self, canvas: Canvas, laid: SeenPiece, mapping: Mapping, later: Sequence[SeenPiece]
     ) -> None:
         wording = words_of(self.resolved)
-        text = wording.phrase("draw_folded_in", section=face_words(laid.face))
+        text = wording.phrase("draw_folded_in", section=face_words(laid.faces[0]))
+        shown = mapping.shape(laid.shown)
+        if shown.is_empty:
+            return
         box = bounding(mapping.ring(laid.rings[0]))
         covers = [mapping.rect(other.extent) for other in later]
         size = SMALLEST_LETTERING_PT
         if not inner_label(
             canvas, box, [text], size, boxed=True, colour=GREY_TEXT, clear_of=covers
         ):
-            rest = [mapping.rect(other.extent) for other in self.faces if other != laid]
-            note(canvas, [box.centre], text, size_pt=size, boxed=True, avoid=rest)
+            rest = [mapping.rect(other.extent) for other in self.parts if other is not laid]
+            middle = shown.representative_point()
+            place = (middle.x, middle.y)
+            note(canvas, [place], text, size_pt=size, boxed=True, avoid=rest)
 
     def _caption(self, canvas: Canvas, wording: Wording) -> None:
         side = "draw_from_front" if self.from_front else "draw_from_behind"
-        words = [
-            unit_word(self.resolved.edition.units),
-            wording.phrase(side),
-            wording.phrase("draw_hatched_seam"),
-        ]
+        if self.is_from_side:
+            side = "draw_from_side"
+        words = [wording.phrase(side), wording.phrase("draw_hatched_seam")]
+        if self._seams():
+            words.insert(0, unit_word(self.resolved.edition.units))
         draw_caption(canvas, words)
 
 
 _FILLS = {True: Fill.PAPER, False: Fill.EXISTING}
 _EDGES = {True: Line.VISIBLE, False: Line.EXISTING}
-
-
-def _is_turned(face: PlacedFace, own: PlacedFace) -> bool:
-    """Whether a face of the piece lies the other way up than its open section."""
-    return face.piece == own.piece and face.pose.normal != own.pose.normal
-
-
-def _inwards(start: Place, end: Place, middle: Place) -> Place:
-    """The direction square to a line that leads towards a place."""
-    length = math.dist(start, end)
-    x, y = (start[1] - end[1]) / length, (end[0] - start[0]) / length
-    is_right = (middle[0] - start[0]) * x + (middle[1] - start[1]) * y > 0
-    return (x, y) if is_right else (-x, -y)
 
 
 def _over(start: Place, end: Place, bulge: float) -> tuple[Place, ...]:

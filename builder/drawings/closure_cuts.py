@@ -6,28 +6,22 @@ meets and the fastenings in it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
 
-from builder.drawings.closed_stack import (
-    Bar,
-    Cut,
-    Stack,
-    closed_faces,
-    cut_through,
-)
-from builder.drawings.pivots import is_on
-from builder.geometry.areas import placed
-from builder.piece_kinds import Trait
-from builder.resolve.resolved import (
-    PlacedFace,
-    ResolvedDesign,
-    ResolvedFastening,
-    ResolvedPiece,
-)
+from builder.drawings.closed_stack import Bar, Cut, Stack, cut_through
+from builder.geometry.outline import Point
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedFastening
+from builder.work import FaceKey, work_of
+from builder.work.assembly import Assembly
+from builder.work.holding import Hold, holds
+from builder.work.regions import Along
 
 #: How much of the work is shown on either side of the closing part, in mm of the work.
 _AROUND = 12.0
+_UP = 2
 
 
 @dataclass(frozen=True)
@@ -45,8 +39,7 @@ class Closure:
 
 def closures(resolved: ResolvedDesign) -> tuple[str, ...]:
     """The keys of what holds the closed work shut: tabs that turn on a brad, magnet pairs, brads
-    that hold a ribbon (the first of each ribbon), bands, and tags that are there only when closed.
-    """
+    that hold a ribbon (the first of each ribbon), bands, and what seals a closed fold."""
     found = []
     ribbons: set[str] = set()
     for key, fastening in resolved.fastenings.items():
@@ -58,89 +51,90 @@ def closures(resolved: ResolvedDesign) -> tuple[str, ...]:
             continue
         if holds_ribbon and source.holds is not None:
             ribbons.add(source.holds)
-        if source.kind == "magnet pair" or holds_ribbon or (source.pivot and source.holds):
+        holds_piece = source.pivot and source.holds
+        if source.fastener.closes_by_itself or holds_ribbon or holds_piece:
             found.append(key)
-    there = {face.piece for face in closed_faces(resolved)} if resolved.pieces else set()
-    found += [
-        key
-        for key, piece in resolved.pieces.items()
-        if key in there and piece.source.present == "closed" and _closes(piece)
-    ]
-    return tuple(found)
+    return (*found, *_holds(resolved))
 
 
-def _closes(piece: ResolvedPiece) -> bool:
-    """Whether a piece that is there only when the work is closed holds it shut."""
-    is_folded_round = piece.source.has(Trait.GOES_ROUND) and bool(piece.scores)
-    return is_folded_round or piece.source.has(Trait.SEALS_EDGE)
+@lru_cache(maxsize=REMEMBERED)
+def _holds(resolved: ResolvedDesign) -> dict[str, Hold]:
+    return {hold.piece: hold for hold in holds(work_of(resolved))}
 
 
 def closure_of(resolved: ResolvedDesign, key: str) -> Closure:
     """The cut for one closure, and what it meets."""
-    faces = closed_faces(resolved)
-    if key in resolved.pieces:
-        piece = resolved.pieces[key]
-        own = next(f for f in faces if (f.piece, f.face) == (key, piece.by))
-        return _cut_at(resolved, key, piece.title, key, faces, own, None)
-    fastening = resolved.fastenings[key]
-    first = fastening.source.through[0]
-    own = next(f for f in faces if f.piece == first and is_on(resolved, fastening, f))
-    return _cut_at(resolved, key, fastening.source.title, first, faces, own, fastening)
-
-
-def _cut_at(
-    resolved: ResolvedDesign,
-    key: str,
-    title: str,
-    part: str,
-    faces: Sequence[PlacedFace],
-    own: PlacedFace,
-    fastening: ResolvedFastening | None,
-) -> Closure:
-    """A cut along the longer side of the closing part; a band's goes all the way round."""
-    piece = resolved.pieces[part]
-    seen = placed(own.pose, piece.face(own.face).box).seen
-    point = None if fastening is None else fastening.point
-    if point is not None:
-        x, y, _ = own.pose.apply(point.x, point.y)
-        centre = x, y
+    fastening = resolved.fastenings.get(key)
+    piece = resolved.pieces[key if fastening is None else fastening.source.through[0]]
+    own = FaceKey(piece.key, piece.by)
+    if fastening is not None and fastening.point is not None:
+        own = next(
+            FaceKey(piece.key, face.name)
+            for face in piece.faces
+            if face.box.contains(fastening.point)
+        )
+    work = work_of(resolved)
+    assembly = work.closed
+    if assembly.plates[own].axis != _UP:
+        assembly = assembly.seen_from(own)
+    if fastening is None:
+        title, cut = piece.title, _across_fold(assembly, work.scale, _holds(resolved)[key])
     else:
-        centre = seen.centre.x, seen.centre.y
-    is_wrapped = bool(piece.scores)
-    along = 0 if seen.width >= seen.height or is_wrapped else 1
-    if is_wrapped:
-        along = 0 if piece.scores[0].is_vertical else 1
-    low, high = (seen.left, seen.right) if along == 0 else (seen.bottom, seen.top)
-    if piece.source.has(Trait.SEALS_EDGE):
-        # Across the edge that a seal holds down, not along it.
-        along, low, high = 1, seen.bottom, seen.top
-    is_small = fastening is not None and not fastening.source.pivot
-    if is_small:
-        assert fastening is not None
-        along, reach = 0, 3 * fastening.head
-        low, high = centre[0] - reach, centre[0] + reach
-    cut = Cut(along, centre[1 - along], float(low) - _AROUND, float(high) + _AROUND)
-    stack = cut_through(resolved, faces, cut)
-    return Closure(key, title, part, stack, cut, tuple(_in_cut(resolved, faces, cut)))
+        title, cut = fastening.source.title, _through(assembly, work.scale, own, fastening)
+    stack = cut_through(resolved, assembly, work.scale, cut)
+    found = tuple(_in_cut(resolved, assembly, cut))
+    return Closure(key, title, piece.key, stack, cut, found)
+
+
+def _across_fold(assembly: Assembly, scale: int, hold: Hold) -> Cut:
+    """A cut along all of a piece, across the fold that it holds."""
+    plates = [plate for key, plate in assembly.plates.items() if key.piece == hold.piece]
+    along: Along = 1 if assembly.lines[hold.fold].axis == 0 else 0
+    low = min(plate.extent(along)[0] for plate in plates)
+    high = max(plate.extent(along)[1] for plate in plates)
+    ends = [end for plate in plates for end in plate.extent(1 - along)]
+    at = Fraction(min(ends) + max(ends)) / 2 / scale
+    return Cut(along, at, float(Fraction(low) / scale) - _AROUND, float(high) / scale + _AROUND)
+
+
+def _through(assembly: Assembly, scale: int, own: FaceKey, fastening: ResolvedFastening) -> Cut:
+    """A cut through the middle of a fastening: along the longer side of what turns on it, else a
+    little to its left and right."""
+    assert fastening.point is not None
+    place, plate = _place(assembly, scale, own, fastening.point), assembly.plates[own]
+    if not fastening.source.pivot:
+        reach = 3 * fastening.head
+        low, high = float(place[0] - reach), float(place[0] + reach)
+        return Cut(0, place[1], low - _AROUND, high + _AROUND)
+    sizes = [plate.extent(axis)[1] - plate.extent(axis)[0] for axis in (0, 1)]
+    along: Along = 0 if sizes[0] >= sizes[1] else 1
+    low, high = (float(end) / scale for end in plate.extent(along))
+    return Cut(along, place[1 - along], low - _AROUND, high + _AROUND)
+
+
+def _place(
+    assembly: Assembly, scale: int, face: FaceKey, point: Point
+) -> tuple[Fraction, Fraction]:
+    """Where a point of a piece lies, in mm."""
+    x, y, _ = assembly.plates[face].pose.apply((point.x * scale, point.y * scale, 0))
+    return Fraction(x) / scale, Fraction(y) / scale
 
 
 def _in_cut(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], cut: Cut
-) -> list[tuple[ResolvedFastening, float]]:
+    resolved: ResolvedDesign, assembly: Assembly, cut: Cut
+) -> Iterator[tuple[ResolvedFastening, float]]:
     """The fastenings whose centre lies on the cut, with their places along it."""
-    found = []
+    scale = work_of(resolved).scale
     for fastening in resolved.fastenings.values():
-        for face in faces:
-            through = fastening.source.through[:1]
-            if fastening.point is None or (face.piece,) != through:
+        for key, plate in assembly.plates.items():
+            if fastening.point is None or (key.piece,) != fastening.source.through[:1]:
                 continue
-            if face.pose.normal[2] == 0 or not is_on(resolved, fastening, face):
+            box = resolved.pieces[key.piece].face(key.face).box
+            if plate.axis != _UP or not box.contains(fastening.point):
                 continue
-            place = face.pose.apply(fastening.point.x, fastening.point.y)
-            at = float(place[cut.along])
-            if place[1 - cut.along] == cut.at and cut.low < at < cut.high:
-                found.append((fastening, at))
-    return found
+            place = _place(assembly, scale, key, fastening.point)
+            if place[1 - cut.along] == cut.at and cut.low < place[cut.along] < cut.high:
+                yield fastening, float(place[cut.along])
 
 
 def pierced_bars(closure: Closure, fastening: ResolvedFastening, at: float) -> list[Bar]:
@@ -149,6 +143,6 @@ def pierced_bars(closure: Closure, fastening: ResolvedFastening, at: float) -> l
     found = []
     for bar in closure.stack.bars:
         mark = fastening.marks.get(bar.piece.key)
-        if mark is not None and bar.piece.face(bar.face[1]).box.contains(mark):
+        if mark is not None and bar.piece.face(bar.face.face).box.contains(mark):
             found.append(bar)
     return sorted(found, key=lambda bar: bar.level)

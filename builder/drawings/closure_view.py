@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import MARGIN, Canvas
@@ -21,10 +22,10 @@ from builder.drawings.lettering import text_width
 from builder.drawings.margin_targets import chosen_targets
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Scene, Text
-from builder.drawings.stack_glue import glued_spans
 from builder.drawings.stock_tints import drawing_tints
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import named, words_of
+from builder.fastenings import SectionShape
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 
 _TALLEST_BAR, _LEAST_BAR = 3.4, 1.4
@@ -152,7 +153,7 @@ def _edges(cut: Cut, bar: Bar, rect: Rect) -> list[tuple[Place, ...]]:
 
 def _draw_glue(canvas: Canvas, closure: Closure, paper: _Paper) -> None:
     """Short strokes between a layer and what it is glued to."""
-    for glued in glued_spans(closure.stack):
+    for glued in closure.stack.glued:
         rect = paper.rect(glued.bar)
         edge = rect.top if glued.side > 0 else rect.bottom
         other = edge + glued.side * (paper.pitch - rect.height)
@@ -190,7 +191,7 @@ def _caption(canvas: Canvas, resolved: ResolvedDesign, closure: Closure, frame: 
     """Where the section is taken, which way it looks, and what is not as in life."""
     wording, bars = words_of(resolved), closure.stack.bars
     lines = [_place_words(resolved, closure), wording.phrase("draw_closed_note")]
-    if glued_spans(closure.stack):
+    if closure.stack.glued:
         lines[1] += f" · {wording.phrase('draw_hatched_between')}"
     cut = closure.cut
     if any(b.span[0] <= cut.low + _CLIPPED or b.span[1] >= cut.high - _CLIPPED for b in bars):
@@ -233,11 +234,29 @@ def _draw_fastening(
     fastening: ResolvedFastening,
     at: float,
 ) -> list[tuple[Place, str]]:
-    """A brad through its layers, or the two magnets; what to write, and where it points."""
+    """A shank through its layers, or two halves; what to write, and where it points."""
     x, bars = paper.x(at), pierced_bars(closure, fastening, at)
     title = fastening.source.title
-    if fastening.source.kind == "magnet pair":
-        return [(_draw_magnets(canvas, paper, bars, x), title)]
+    section = fastening.source.fastener.section
+    match section:
+        case SectionShape.PAIR:
+            return [(_draw_magnets(canvas, paper, bars, x), title)]
+        case SectionShape.HEAD_AND_LEGS | SectionShape.TUBE:
+            return _draw_shank(canvas, resolved, paper, bars, fastening, x)
+        case _:
+            assert_never(section)
+
+
+def _draw_shank(
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    paper: _Paper,
+    bars: Sequence[Bar],
+    fastening: ResolvedFastening,
+    x: float,
+) -> list[tuple[Place, str]]:
+    """A head on its first layer, a shank through all, legs behind the last."""
+    title = fastening.source.title
     head = next(bar for bar in bars if bar.piece.key == fastening.source.through[0])
     is_front = head is bars[-1]
     notes = []
@@ -286,7 +305,8 @@ def closure_equivalent(resolved: ResolvedDesign, key: str) -> str:
 
 
 def _words(resolved: ResolvedDesign, closure: Closure) -> str:
-    names = [_name(resolved, bar) for bar in sorted(closure.stack.bars, key=lambda b: b.level)]
+    bars = sorted(closure.stack.bars, key=lambda bar: (bar.level, bar.span))
+    names = [_name(resolved, bar) for bar in bars]
     wording = words_of(resolved)
     listed = wording.listed(names)
     sentences = [
@@ -297,7 +317,7 @@ def _words(resolved: ResolvedDesign, closure: Closure) -> str:
     for fastening, _ in closure.fastenings:
         source = fastening.source
         pieces = wording.listed(named(resolved.pieces[name]) for name in source.through)
-        is_pair = source.kind == "magnet pair"
+        is_pair = source.fastener.section is SectionShape.PAIR
         name = "draw_draws_together" if is_pair else "draw_goes_through"
         sentences.append(wording.phrase(name, fastening=source.title, pieces=pieces))
     own = resolved.fastenings.get(closure.key)
@@ -317,7 +337,7 @@ def _glue_sentences(resolved: ResolvedDesign, closure: Closure) -> list[str]:
     """What the closing part is glued to, and what is glued to it."""
     wording = words_of(resolved)
     found: dict[str, None] = {}
-    for glued in glued_spans(closure.stack):
+    for glued in closure.stack.glued:
         if closure.part in (glued.bar.piece.key, glued.host.piece.key):
             layer, host = _name(resolved, glued.bar), _name(resolved, glued.host)
             found[wording.phrase("draw_glued_to", piece=layer, host=host)] = None

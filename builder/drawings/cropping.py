@@ -11,11 +11,11 @@ from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.plane import Place
-from builder.drawings.raised_view import Lying, slab_of
+from builder.drawings.raised_view import slab_of
 from builder.geometry.areas import around, common
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign
-from builder.work import FaceKey
+from builder.work import FaceKey, PlacedFace
 
 #: What is shown round what is needed, as a share of its longer side.
 _AROUND = Fraction(1, 8)
@@ -30,8 +30,8 @@ _ENOUGH = Fraction(1, 4)
 
 def shown_part(
     resolved: ResolvedDesign,
-    before: Sequence[Lying],
-    after: Sequence[Lying],
+    before: Sequence[PlacedFace],
+    after: Sequence[PlacedFace],
     moved: Collection[FaceKey],
     folded: Collection[str] = (),
 ) -> Box | None:
@@ -39,15 +39,15 @@ def shown_part(
     pieces that are ``folded`` would be left out."""
     if not moved:
         return None
-    landed = [slab_of(resolved, f).seen for f in after if FaceKey(f.piece, f.face) in moved]
+    landed = [slab_of(resolved, f).seen for f in after if f.key in moved]
     ground = [
         slab.seen
         for face in after
-        if FaceKey(face.piece, face.face) not in moved
+        if face.key not in moved
         and (slab := slab_of(resolved, face)).axis == 2
         and any(_lies_on(other, slab.seen) for other in landed)
     ]
-    left_from = [slab_of(resolved, f).seen for f in before if FaceKey(f.piece, f.face) in moved]
+    left_from = [slab_of(resolved, f).seen for f in before if f.key in moved]
     needed = around([*landed, *ground, *left_from])
     whole = around([slab_of(resolved, face).seen for face in (*before, *after)])
     margin = _AROUND * max(needed.width, needed.height)
@@ -92,7 +92,7 @@ def _lies_on(box: Box, ground: Box) -> bool:
 
 
 def broken_off(
-    resolved: ResolvedDesign, faces: Sequence[Lying], part: Box, projection: Projection
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], part: Box, projection: Projection
 ) -> tuple[tuple[Place, Place], ...]:
     """Where lying faces go on beyond the part that is shown, on the plane of projection: one line
     on each side, along the face that stands out farthest there."""
@@ -113,7 +113,7 @@ def broken_off(
 
 
 def _stretches(
-    resolved: ResolvedDesign, faces: Sequence[Lying], part: Box, axis: int, at: Fraction
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], part: Box, axis: int, at: Fraction
 ) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
     """The height of each lying face that a side cuts, and from where to where it does."""
     along = 1 - axis

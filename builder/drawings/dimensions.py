@@ -75,6 +75,12 @@ def level_numbers(left: float, right: float, level: float, text: str) -> tuple[T
     y = level + _lift(text)
     if _is_roomy(right - left, text_width(text, NUMBER_PT)):
         return (Text(text, (left + right) / 2, y, NUMBER_PT, boxed=True),)
+    return level_beyond(left, right, level, text)
+
+
+def level_beyond(left: float, right: float, level: float, text: str) -> tuple[Text, ...]:
+    """Where the number of a horizontal dimension may stand past either end of it."""
+    y = level + _lift(text)
     numbers: list[Text] = []
     for further in _FURTHER:
         beyond, before = right + OUTSIDE_STUB + further, left - OUTSIDE_STUB - further

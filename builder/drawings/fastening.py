@@ -43,7 +43,6 @@ from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import inked_rect, text_width
 from builder.drawings.motion_frames import tying_scene
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import (
     Place,
     Rect,
@@ -55,6 +54,7 @@ from builder.drawings.plane import (
 )
 from builder.drawings.round_ribbons import goes_round_work
 from builder.drawings.scene import Scene, Text
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import unit_word, words_in
 from builder.drawings.wrapping import sentence_lines
@@ -96,8 +96,10 @@ def fastening_scene(
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
     _draw_place(plan, setting, units, ribbon_end(resolved, setting))
+    fastener = setting.fastening.source.fastener
     section = Section(
-        kind=setting.fastening.source.kind,
+        shape=fastener.section,
+        ends=fastener.words.section,
         head=size_text(setting.fastening.head, resolved),
         leg=size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
         held=held_title(resolved, setting),
@@ -135,8 +137,9 @@ def _draw_place(
     _dimension_across(canvas, plan, setting, units)
     _dimension_upward(canvas, plan, setting, units)
     _draw_caption(canvas, plan, setting, units)
-    name_layers(canvas, plan, setting, units)
+    # Of what is named the end of the ribbon is the smallest.
     name_ribbon_end(canvas, ribbon, plan.mapping)
+    name_layers(canvas, plan, setting, units)
 
 
 def _plan_of(frame: Rect, setting: Setting) -> Plan:
@@ -185,7 +188,7 @@ def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
     return around(Rect(px, py, px, py) for px, py in places)
 
 
-def _draw_layer(canvas: Canvas, plan: Plan, laid: LaidPiece, fill: Fill, line: Line) -> None:
+def _draw_layer(canvas: Canvas, plan: Plan, laid: SeenPiece, fill: Fill, line: Line) -> None:
     """The part of one layer inside the window; edges cut off by the window are not drawn."""
     rings = [plan.mapping.ring(ring) for ring in laid.rings]
     shown = [clipped_ring(ring, plan.window) for ring in rings]

@@ -8,33 +8,33 @@ model mm, and their ink.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import assert_never
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_setting import Setting, setting_of
-from builder.drawings.plane import Mapping, Place, ring_holds
-from builder.drawings.raised_view import RaisedFace
+from builder.drawings.plane import Mapping, Place
 from builder.drawings.styles import Fill, Line
-from builder.resolve.resolved import ResolvedFastening
-from builder.work import Assembly, Work
-from builder.work.space import as_pose
+from builder.fastenings import EndShape
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
+from builder.work import Assembly
+from builder.work.space import ACROSS
+from builder.work.visible import Look, from_far_to_near
 
 #: The least radius of a head and the least length of a leg on paper, in mm.
 _LEAST_HEAD, _LEAST_LEG = 0.8, 1.8
 #: The width of a leg to that of the head.
 _LEG_WIDTH = 0.3
-#: The axis that what lies flat looks along.
-_UPWARD = 2
 _CIRCLE = tuple(math.tau * step / 20 for step in range(20))
 
 
 @dataclass(frozen=True)
 class FasteningEnd:
-    """The ``head`` of a fastening, its spread ``legs``, or an ``eyelet``, which is a ring on both
-    sides; ``radius`` is that of the head, ``hole`` that of the hole, ``leg`` the length of one."""
+    """What of a fastening shows on one side; ``radius`` is that of the head, ``hole`` that of the
+    hole, ``leg`` the length of a leg."""
 
-    kind: str
+    shape: EndShape
     place: Place
     radius: float
     hole: float
@@ -44,47 +44,42 @@ class FasteningEnd:
 def has_ends(fastening: ResolvedFastening) -> bool:
     """Whether it goes through pieces at a known place, and shows on both sides of them."""
     source = fastening.source
-    return fastening.point is not None and bool(source.through) and source.kind != "magnet pair"
+    is_placed = fastening.point is not None and bool(source.through)
+    return is_placed and source.fastener.ends is not None
 
 
 def end_of(setting: Setting, place: Place, is_head_seen: bool) -> FasteningEnd:
     """The end of a fastening that lies at a place, in model mm, towards the viewer."""
     fastening = setting.fastening
-    kind = "head" if is_head_seen else "legs"
-    if fastening.source.kind == "eyelet":
-        kind = "eyelet"
+    ends = fastening.source.fastener.ends
+    assert ends is not None
+    shape = ends[0] if is_head_seen else ends[1]
     radius, hole = float(fastening.head) / 2, float(setting.hole) / 2
-    return FasteningEnd(kind, place, radius, hole, float(fastening.leg))
+    return FasteningEnd(shape, place, radius, hole, float(fastening.leg))
 
 
-def visible_ends(
-    work: Work, assembly: Assembly, faces: Sequence[RaisedFace]
+def ends_seen(
+    resolved: ResolvedDesign, assembly: Assembly, scale: int, look: Look
 ) -> Iterator[FasteningEnd]:
-    """The ends towards the viewer that lie on top where they are, of an assembly that is seen from
-    above."""
-    for key, fastening in work.parts.resolved.fastenings.items():
-        pierced = work.pierced.get(key)
-        if not has_ends(fastening) or not pierced or fastening.point is None:
+    """The ends towards the viewer of an assembly that nothing covers, where they lie across the
+    look, in mm."""
+    first, second = ACROSS[look.axis]
+    ordered = from_far_to_near(assembly, look)
+    for key, fastening in resolved.fastenings.items():
+        if not has_ends(fastening):
             continue
-        plate = assembly.plates.get(pierced[0])
-        if plate is None or plate.axis != _UPWARD:
+        point, setting = fastening.point, setting_of(resolved, key)
+        own = setting.faces[0]
+        if point is None or own not in ordered:
             continue
-        x, y, _ = as_pose(plate.pose, work.scale).apply(fastening.point.x, fastening.point.y)
-        place = float(x), float(y)
-        if _is_on_top(faces, place, fastening.source.through):
-            setting = setting_of(work.parts.resolved, key)
-            yield end_of(setting, place, (plate.facing > 0) == setting.shows_front)
-
-
-def _is_on_top(faces: Sequence[RaisedFace], place: Place, through: Collection[str]) -> bool:
-    """Whether the nearest face at a place is of a piece that the fastening goes through; other
-    pieces show it through their openings."""
-    for face in reversed(faces):
-        if face.piece.key in through and ring_holds(face.rings[0], place):
-            return True
-        if face.holds(place):
-            return False
-    return False
+        plate = assembly.plates[own]
+        place = plate.pose.apply((point.x * scale, point.y * scale, 0))
+        spot = place[first], place[second]
+        over = [each for each in ordered if assembly.plates[each].region.holds(spot)]
+        if over and over[-1].piece in fastening.source.through:
+            is_front_seen = plate.facing == look.towards
+            at = float(spot[0]) / scale, float(spot[1]) / scale
+            yield end_of(setting, at, is_front_seen == setting.shows_front)
 
 
 def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
@@ -92,21 +87,26 @@ def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
     end; a ring for an eyelet."""
     centre = mapping(*end.place)
     radius = max(end.radius * mapping.scale, _LEAST_HEAD)
-    if end.kind == "legs":
-        half, length = _LEG_WIDTH * radius, max(end.leg * mapping.scale, _LEAST_LEG)
-        parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
-    elif end.kind == "eyelet":
-        inner = min(end.hole * mapping.scale, 0.6 * radius)
-        parts = [[disc(centre, radius), disc(centre, inner)]]
-    else:
-        parts = [[disc(centre, radius)]]
+    x, y = centre
+    light: tuple[Place, ...] | None = None
+    match end.shape:
+        case EndShape.LEGS:
+            half, length = _LEG_WIDTH * radius, max(end.leg * mapping.scale, _LEAST_LEG)
+            parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
+        case EndShape.RING:
+            inner = min(end.hole * mapping.scale, 0.6 * radius)
+            parts = [[disc(centre, radius), disc(centre, inner)]]
+        case EndShape.HEAD:
+            parts = [[disc(centre, radius)]]
+            light = disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)
+        case _:
+            assert_never(end.shape)
     for rings in parts:
         canvas.area(rings, Fill.SHADOW_6)
         for ring in rings:
-            canvas.outline(ring, Line.FAINT, end.kind, is_obstacle=False)
-    if end.kind == "head":
-        x, y = centre
-        canvas.area([disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)], Fill.PAPER)
+            canvas.outline(ring, Line.FAINT, end.shape.value, is_obstacle=False)
+    if light is not None:
+        canvas.area([light], Fill.PAPER)
 
 
 def disc(centre: Place, radius: float) -> tuple[Place, ...]:

@@ -11,10 +11,11 @@ from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_setting import Setting
 from builder.drawings.labels import NOTE_PT, note
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Mapping, Place
+from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import words_of
+from builder.fastenings import Bought
 from builder.resolve.resolved import ResolvedDesign
 
 #: How far it is drawn beyond the edge that it runs off, in mm on paper.
@@ -42,7 +43,9 @@ class RibbonEnd:
 def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
     """The ribbon that a fastening holds; half of what is turned under lies behind the hole."""
     held = resolved.fastenings.get(setting.fastening.source.holds or "")
-    if held is None or held.source.kind != "ribbon tie" or held.source.stock is None:
+    if held is None or held.source.stock is None:
+        return None
+    if held.source.fastener.bought is not Bought.OFF_A_ROLL:
         return None
     width = float(resolved.stocks[held.source.stock].ribbon_width)
     title = words_of(resolved).phrase("draw_ribbon_end", title=held.source.title)
@@ -67,13 +70,15 @@ def draw_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) 
 
 
 def name_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
-    """What it is, with a leader to where it lies behind the hole."""
+    """What it is, with a leader to where it lies, best behind the hole."""
     if ribbon is not None:
-        place = mapping(*ribbon.at(-0.75 * ribbon.behind))
-        note(canvas, [place], ribbon.title, size_pt=NOTE_PT, boxed=True)
+        outs = (-0.75 * ribbon.behind, -0.4 * ribbon.behind, 0.5 * ribbon.reach)
+        asides = (0.0, 0.3 * ribbon.width, -0.3 * ribbon.width)
+        places = [mapping(*ribbon.at(out, aside)) for out in outs for aside in asides]
+        note(canvas, places, ribbon.title, size_pt=NOTE_PT, boxed=True)
 
 
-def _outwards(top: LaidPiece, centre: Place) -> tuple[int, int, float]:
+def _outwards(top: SeenPiece, centre: Place) -> tuple[int, int, float]:
     """The way to the nearer edge of the top layer, and how far it is."""
     box, (x, y) = top.extent, centre
     ways = (

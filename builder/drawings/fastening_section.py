@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.labels import NOTE_PT
@@ -16,6 +17,7 @@ from builder.drawings.lettering import level_text, text_width
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
+from builder.fastenings import SectionShape
 from builder.wording import Wording
 
 _TALLEST_BAR = 5.0
@@ -32,10 +34,12 @@ _WIDEST_BAR, _NARROWEST_BAR = 40.0, 22.0
 
 @dataclass(frozen=True)
 class Section:
-    """What the section shows; ``leg`` and ``held`` are empty where there is none.  ``sides`` says
-    which side of the work lies above it and below it."""
+    """What the section shows; ``ends`` are the phrases for what lies at its top and at its bottom,
+    ``leg`` and ``held`` are empty where there is none.  ``sides`` says which side of the work lies
+    above it and below it."""
 
-    kind: str
+    shape: SectionShape
+    ends: tuple[str, str]
     head: str
     leg: str
     held: str
@@ -45,16 +49,11 @@ class Section:
 
     @property
     def head_words(self) -> str:
-        name = {"magnet pair": "magnet", "eyelet": "eyelet"}.get(self.kind, "head")
-        return self.wording.phrase(f"draw_{name}", size=self.head)
+        return self.wording.phrase(self.ends[0], size=self.head, length=self.leg)
 
     @property
     def end_words(self) -> str:
-        if self.kind == "magnet pair":
-            return self.wording.phrase("draw_magnet", size=self.head)
-        if self.kind == "eyelet":
-            return self.wording.phrase("draw_set_flat")
-        return self.wording.phrase("draw_legs", length=self.leg)
+        return self.wording.phrase(self.ends[1], size=self.head, length=self.leg)
 
 
 @dataclass(frozen=True)
@@ -83,8 +82,15 @@ def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
         _bar(canvas, bar, Fill.SHADOW_3 if index % 2 else Fill.PAPER, f"layer {index + 1}")
     if stack.ribbon is not None:
         _bar(canvas, stack.ribbon, Fill.TINT_4, "held")
-    draw = {"magnet pair": _magnets, "eyelet": _eyelet}.get(section.kind, _brad)
-    head_y, end_y, end_x = draw(canvas, stack)
+    match section.shape:
+        case SectionShape.HEAD_AND_LEGS:
+            head_y, end_y, end_x = _head_and_legs(canvas, stack)
+        case SectionShape.TUBE:
+            head_y, end_y, end_x = _tube(canvas, stack)
+        case SectionShape.PAIR:
+            head_y, end_y, end_x = _pair(canvas, stack)
+        case _:
+            assert_never(section.shape)
     _labels(canvas, section, stack, head_y, (end_x, end_y))
     _sides(canvas, section, stack)
     words = section.wording.phrase("draw_section_note")
@@ -137,7 +143,7 @@ def _dome(x: float, y: float) -> list[Place]:
     return [(x + _HEAD_HALF * math.cos(a), y + _HEAD_HEIGHT * math.sin(a)) for a in angles]
 
 
-def _brad(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
+def _head_and_legs(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
     """Two legs through the layers, bent apart behind the last; the head over them."""
     x, top, bottom = stack.x, stack.top, stack.bottom
     reach = 0.38 * (stack.right - stack.left)
@@ -156,7 +162,7 @@ def _brad(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
     return top + _HEAD_HEIGHT / 2, bottom - 2.3, x + reach
 
 
-def _eyelet(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
+def _tube(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
     """A tube through the layers with a flat rim before and one rolled over behind."""
     x, top, bottom = stack.x, stack.top, stack.bottom
     wide = _SHANK_HALF + 1.0
@@ -176,7 +182,7 @@ def _eyelet(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
     return top + _PLATE / 2, bottom - _PLATE / 2, x + _HEAD_HALF - 1.0
 
 
-def _magnets(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
+def _pair(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
     """One magnet on either side of the layers."""
     x, top, bottom = stack.x, stack.top, stack.bottom
     high = 2.0

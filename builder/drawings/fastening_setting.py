@@ -5,28 +5,36 @@ In: a resolved design and a fastening with a point.  Out: a :class:`Setting`, an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from builder.drawings.placed_view import LaidPiece, laid_pieces
+from builder.drawings.seen_pieces import SeenPiece, in_mm
 from builder.drawings.wording import named, words_in
 from builder.geometry.edges import EdgeName, ends_across, is_far
 from builder.geometry.outline import Point
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from builder.work import Assembly, FaceKey, work_of
+from builder.work.piercing import set_in
+from builder.work.space import as_pose
+from builder.work.visible import shape_of
+
+_UP = 2
 
 
 @dataclass(frozen=True)
 class Setting:
     """A fastening with the layers it goes through, from the head to the last.
 
-    ``from_front`` says from which side of the flat work it is pierced; ``edges`` are the two
-    edges of the top layer that its ``centre`` is measured from.
+    ``faces`` are the faces that are pierced; ``from_front`` says from which side of the work, as
+    that lies then; ``edges`` are the two edges of the top layer that its ``centre`` is measured
+    from.
     """
 
     fastening: ResolvedFastening
-    layers: tuple[LaidPiece, ...]
+    layers: tuple[SeenPiece, ...]
+    faces: tuple[FaceKey, ...]
     from_front: bool
     centre: Point
     hole: Fraction
@@ -58,17 +66,33 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     through = fastening.source.through
     if fastening.point is None or not through:
         raise ValueError(f"fastening '{fastening_key}' goes through nothing")
-    laid = laid_pieces(resolved, through)
-    first, others = laid[through[0]], [laid[key] for key in through[1:] if key in laid]
-    from_front = first.order > others[-1].order if others else first.faces_front
-    layers = sorted(laid.values(), key=lambda piece: piece.order, reverse=from_front)
+    work = work_of(resolved)
+    assembly, faces = set_in(work, fastening_key)
+    if assembly.plates[faces[0]].axis != _UP:
+        assembly = assembly.seen_from(faces[0])
+    ordered = assembly.in_order(faces)
+    from_front = ordered[-1] == faces[0]
+    if len(faces) == 1 or assembly.is_above(faces[0], faces[-1]) is None:
+        from_front = assembly.plates[faces[0]].facing > 0
     # The centre is measured on the first piece named; it lies on top.
-    layers.sort(key=lambda piece: piece.piece.key != first.piece.key)
+    others = [face for face in (reversed(ordered) if from_front else ordered) if face != faces[0]]
+    keys = (faces[0], *others)
+    layers = tuple(_layer(resolved, assembly, work.scale, key) for key in keys)
+    first = layers[0]
     hole = next((h for h in first.piece.holes if h.fastening == fastening_key), None)
     centre = hole.centre if hole else fastening.point
     diameter = hole.diameter if hole else Fraction(0)
     edges = _measured_edges(first.piece, fastening, centre)
-    return Setting(fastening, tuple(layers), from_front, centre, diameter, edges)
+    return Setting(fastening, layers, keys, from_front, centre, diameter, edges)
+
+
+def _layer(resolved: ResolvedDesign, assembly: Assembly, scale: int, face: FaceKey) -> SeenPiece:
+    """What of the face's piece lies flat with it."""
+    plate = assembly.plates[face]
+    beside = (key for key, other in assembly.plates.items() if other.pose == plate.pose)
+    names = tuple(key.face for key in beside if key.piece == face.piece)
+    piece, pose = resolved.pieces[face.piece], as_pose(plate.pose, scale)
+    return SeenPiece(piece, pose, names, plate.facing > 0, in_mm(shape_of(plate), scale))
 
 
 def _measured_edges(
@@ -85,10 +109,10 @@ def _measured_edges(
 
 @dataclass(frozen=True)
 class HoleBelow:
-    """Where the fastening goes through a layer below the top one: from the two edges that are
-    nearer, as the layer is seen from the side that the fastening is set from."""
+    """Where the fastening goes through layers below the top one: from the two edges of each that
+    are nearer, as it is seen from the side that the fastening is set from."""
 
-    piece: ResolvedPiece
+    pieces: tuple[ResolvedPiece, ...]
     across: Fraction
     side: EdgeName
     upward: Fraction
@@ -96,8 +120,9 @@ class HoleBelow:
 
 
 def holes_below(setting: Setting) -> tuple[HoleBelow, ...]:
-    """The centre of the hole in each layer that is larger than the top one and lies upright."""
-    found = []
+    """The centre of the hole in each layer that is larger than the top one and lies upright; those
+    with the hole in the same place together."""
+    groups: dict[HoleBelow, tuple[ResolvedPiece, ...]] = {}
     for laid in setting.layers[1:]:
         piece, mark = laid.piece, setting.fastening.marks.get(laid.piece.key)
         rotation = laid.pose.rotation
@@ -108,16 +133,15 @@ def holes_below(setting: Setting) -> tuple[HoleBelow, ...]:
         # Seen from behind, or lying on its face, a piece has its own left on the right.
         looks_left = is_left == ((rotation[0][0] > 0) == setting.from_front)
         looks_low = is_low == (rotation[1][1] > 0)
-        found.append(
-            HoleBelow(
-                piece,
-                mark.x if is_left else piece.width - mark.x,
-                "left" if looks_left else "right",
-                mark.y if is_low else piece.height - mark.y,
-                "bottom" if looks_low else "top",
-            )
+        hole = HoleBelow(
+            (),
+            mark.x if is_left else piece.width - mark.x,
+            "left" if looks_left else "right",
+            mark.y if is_low else piece.height - mark.y,
+            "bottom" if looks_low else "top",
         )
-    return tuple(found)
+        groups[hole] = (*groups.get(hole, ()), piece)
+    return tuple(replace(hole, pieces=pieces) for hole, pieces in groups.items())
 
 
 def _area(piece: ResolvedPiece) -> Fraction:
@@ -128,7 +152,7 @@ def hole_sentence(hole: HoleBelow, units: UnitSystem) -> str:
     wording = words_in(units)
     return wording.phrase(
         "draw_hole_below",
-        piece=named(hole.piece),
+        piece=wording.listed(named(piece) for piece in hole.pieces),
         across=units.text(hole.across),
         first=wording.places[hole.side],
         upward=units.text(hole.upward),
@@ -185,12 +209,9 @@ def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
 
 
 def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
-    kind, last = setting.fastening.source.kind, layer_name(setting.layers[-1].piece)
+    last = layer_name(setting.layers[-1].piece)
     wording = words_in(resolved.edition.units)
     head = size_text(setting.fastening.head, resolved)
     leg = size_text(setting.fastening.leg, resolved)
-    if kind == "magnet pair":
-        return [wording.phrase("draw_magnets", head=head), wording.phrase("draw_magnets_try")]
-    if kind == "eyelet":
-        return [wording.phrase("draw_eyelet_words", head=head, piece=last)]
-    return [wording.phrase("draw_brad_words", head=head, leg=leg, piece=last)]
+    phrases = setting.fastening.source.fastener.words.setting
+    return [wording.phrase(each, head=head, leg=leg, piece=last) for each in phrases]

@@ -7,25 +7,24 @@ both sides something does, the sides are the front and the back of the work as i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 
-from builder.drawings.closed_stack import closed_faces
 from builder.drawings.fastening_setting import Setting
 from builder.drawings.wording import words_of
-from builder.geometry.areas import placed
 from builder.geometry.outline import Point
-from builder.resolve.placement import FaceKey, main_body, tree_of
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
-from builder.resolve.turns import flat_faces
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import Work, work_of
+from builder.work.plates import Plate
+from builder.work.space import ACROSS
 
 _FLAT_SIDES = {1: "draw_side_front", -1: "draw_side_back"}
 _OUTSIDES = {1: "draw_outside_front", -1: "draw_outside_back"}
 
 
 def side_words(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str] | None:
-    """The side of the head and the far side; None for a pair of magnets, which lie between the
-    layers that they draw together."""
-    if setting.fastening.source.kind == "magnet pair":
+    """The side of the head and the far side; None for what lies between the layers that it draws
+    together."""
+    if setting.fastening.source.fastener.ends is None:
         return None
     wording = words_of(resolved)
     head, far = _sides(resolved, setting)
@@ -33,60 +32,39 @@ def side_words(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str] | 
 
 
 def _sides(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str]:
+    # The first layer may turn on the fastening; it is fixed in the last.
+    work, key = work_of(resolved), setting.faces[-1]
+    anchor, mark = work.closed.plates.get(key), setting.fastening.marks.get(key.piece)
     head = 1 if setting.from_front else -1
     as_it_lies = _FLAT_SIDES[head], _FLAT_SIDES[-head]
-    closed = closed_faces(resolved) if resolved.pieces else ()
-    anchor = _anchor(resolved, setting, closed)
-    if anchor is None:
+    if anchor is None or mark is None:
         return as_it_lies
-    tree = tree_of(resolved)
-    flat = {(f.piece, f.face): f for f in flat_faces(resolved, main_body(tree))}
-    folded_over = set(_folded_over(resolved, setting, closed, anchor, flat))
+    folded_over = set(_folded_over(work, setting, anchor, mark))
     if len(folded_over) != 1:
         return as_it_lies
     # A cover that is turned over when the work closes takes its head to the other side.
-    turned = anchor.pose.normal[2] * flat[anchor.piece, anchor.face].pose.normal[2]
+    turned = anchor.facing if setting.layers[-1].faces_front else -anchor.facing
     (inner,) = folded_over
     outside = _OUTSIDES[-inner]
     return ("draw_inside", outside) if head * turned == inner else (outside, "draw_inside")
 
 
-def _anchor(
-    resolved: ResolvedDesign, setting: Setting, closed: Sequence[PlacedFace]
-) -> PlacedFace | None:
-    """The lying face that the fastening is fixed in: of the last layer, since the first may turn
-    on it."""
-    key = setting.layers[-1].piece.key
-    mark = setting.fastening.marks.get(key)
-    faces = (f for f in closed if f.piece == key and f.pose.normal[2] != 0)
-    if mark is None:
-        return None
-    return next((f for f in faces if resolved.pieces[key].face(f.face).box.contains(mark)), None)
-
-
-def _folded_over(
-    resolved: ResolvedDesign,
-    setting: Setting,
-    closed: Sequence[PlacedFace],
-    anchor: PlacedFace,
-    flat: Mapping[FaceKey, PlacedFace],
-) -> Iterator[int]:
+def _folded_over(work: Work, setting: Setting, anchor: Plate, mark: Point) -> Iterator[int]:
     """For each layer of the closed work that meets the line of the fastening and has moved
-    against it: 1 where it lies in front of it, else −1."""
-    mark = setting.fastening.marks[anchor.piece]
-    x, y, _ = anchor.pose.apply(mark.x, mark.y)
-    through = {laid.piece.key for laid in setting.layers}
-    before = flat[anchor.piece, anchor.face]
-    for face in closed:
-        piece = resolved.pieces[face.piece]
-        if face.piece in through or piece.source.present == "closed" or not face.pose.normal[2]:
+    against its anchor: 1 where it lies further along their axis, else −1."""
+    through = {layer.piece.key for layer in setting.layers}
+    place = anchor.pose.apply((mark.x * work.scale, mark.y * work.scale, 0))
+    first, second = ACROSS[anchor.axis]
+    before = work.opened.plates[anchor.key].pose.undone()
+    for key, plate in work.closed.plates.items():
+        was = work.opened.plates.get(key)
+        if key.piece in through or was is None or plate.axis != anchor.axis:
             continue
-        box = piece.face(face.face).box
-        if not placed(face.pose, box).seen.contains(Point(x, y)):
+        if not plate.region.holds((place[first], place[second])):
             continue
-        was = flat[face.piece, face.face]
-        if any(
-            anchor.pose.undo(face.pose.apply(*corner)) != before.pose.undo(was.pose.apply(*corner))
-            for corner in ((box.left, box.bottom), (box.right, box.bottom), (box.left, box.top))
-        ):
-            yield 1 if face.order > anchor.order else -1
+        if anchor.pose.undone().then(plate.pose) == before.then(was.pose):
+            continue
+        if plate.plane != anchor.plane:
+            yield 1 if plate.plane > anchor.plane else -1
+        else:
+            yield 1 if work.closed.is_above(anchor.key, key) else -1

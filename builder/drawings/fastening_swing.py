@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import math
 
-from builder.drawings.placed_view import LaidPiece
 from builder.drawings.plane import Place
+from builder.drawings.seen_pieces import SeenPiece
 
 _WIDEST_SWING = 42.0
 _SWING = math.radians(24)
 
 
-def swing_of(top: LaidPiece, centre: Place) -> tuple[Place, ...]:
+def swing_of(top: SeenPiece, centre: Place) -> tuple[Place, ...]:
     """An arc round the centre across the far end of the piece that turns on it."""
     box, (x, y) = top.extent, centre
     ends = [

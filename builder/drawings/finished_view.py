@@ -15,7 +15,7 @@ from typing import Literal, assert_never
 from builder.choices import SideName
 from builder.drawings.axonometric import ISOMETRIC, PLAN
 from builder.drawings.canvas import MARGIN, Canvas
-from builder.drawings.fastening_ends import FasteningEnd, draw_end, visible_ends
+from builder.drawings.fastening_ends import FasteningEnd, draw_end, ends_seen
 from builder.drawings.labels import margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
 from builder.drawings.plane import Mapping, Rect, fitted
@@ -146,7 +146,8 @@ def picture_of(resolved: ResolvedDesign, state: State, view: Viewpoint) -> Pictu
     faces = _from_above(resolved, assembly, work.scale)
     is_closed, from_front = state == "closed", view != "back"
     in_plan = ribbons_in_plan(work, assembly, from_front, tints.fills) if is_closed else ()
-    return Picture(faces, tuple(visible_ends(work, assembly, faces)), in_plan, tints)
+    ends = tuple(ends_seen(resolved, assembly, work.scale, _FROM_ABOVE))
+    return Picture(faces, ends, in_plan, tints)
 
 
 def _from_above(resolved: ResolvedDesign, assembly: Assembly, scale: int) -> tuple[RaisedFace, ...]:

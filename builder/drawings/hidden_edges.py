@@ -9,47 +9,65 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from shapely import LineString, Polygon, unary_union
+from shapely.geometry.base import BaseGeometry
+
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
-from builder.drawings.placed_view import Cover, LaidPiece
-from builder.drawings.plane import Place, Rect, clipped_ring, clipped_run, ring_holds
+from builder.drawings.placed_view import Cover
+from builder.drawings.plane import Place, Rect, clipped_run, ring_holds
+from builder.drawings.seen_pieces import SeenPiece, rings_of, runs_of
 from builder.drawings.stretches import stretches
 from builder.drawings.styles import Line
 
 #: An edge this near to that of its cover, in model mm, is drawn with it and not dashed.
 _COINCIDENT = 0.2
+#: A dashed stretch shorter than this on paper says nothing.
+_SHORTEST = 0.3
 #: At how many places a segment is looked at, and how often the ends of a stretch are halved.
 _STEPS, _HALVINGS = 16, 10
 
 
 def dash_hidden(canvas: Canvas, view: View) -> None:
-    for index, laid in enumerate(view.stack):
-        later = view.stack[index + 1 :]
+    """Dashes for new pieces under what is there, and for faces that new ones are laid on."""
+    for laid in view.stack:
         if view.is_new(laid):
-            covers = [item for item in later if not view.is_new(item)]
-            _dash(canvas, view, laid, laid.rings[0], covers)
+            over = _later(view, laid)
+            covers = [
+                view.on_paper(Polygon(item.rings[0]))
+                for item in over
+                if item.piece.key != laid.piece.key
+                and (not view.is_bold(item.piece.key) or laid.shown.is_empty)
+            ]
+            _dash(canvas, view, laid, view.rings(laid)[0], covers)
     for key in view.new:
         host = view.work.host_of(key)
         if host is not None:
-            covers = [item for item in view.stack[view.stack.index(host) :] if view.is_new(item)]
-            # A face has the corners of its piece: a mitred tab is narrower at its end.
-            face = host.face_rect(view.work.pieces[key].host_face)
-            _dash(canvas, view, host, clipped_ring(host.rings[0], face), covers)
+            own = [view.on_paper(Polygon(item.rings[0])) for item in _later(view, host)
+                   if view.is_bold(item.piece.key)]  # fmt: skip
+            face = view.on_paper(host.face_shape(view.work.pieces[key].host_face))
+            for ring in rings_of(face)[:1]:
+                _dash(canvas, view, host, ring, own)
+
+
+def _later(view: View, laid: SeenPiece) -> list[SeenPiece]:
+    return list(view.stack[view.stack.index(laid) + 1 :])
 
 
 def _dash(
     canvas: Canvas,
     view: View,
-    laid: LaidPiece,
+    laid: SeenPiece,
     ring: Sequence[Place],
-    covers: Sequence[LaidPiece],
+    covers: Sequence[BaseGeometry],
 ) -> None:
-    near = [item for item in covers if item.extent.meets(laid.extent)]
-    if not near:
-        return
+    """The stretches of a ring on paper that lie well under a cover."""
+    under = unary_union(covers).buffer(-_COINCIDENT * view.mapping.scale)
     found = []
-    for part in covered_parts(ring, near):
-        found += clipped_run(view.mapping.ring(part), view.window.grown(0.001))
+    for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
+        for run in runs_of(LineString([start, end]).intersection(under)):
+            if LineString(run).length > _SHORTEST:
+                found += clipped_run(run, view.window.grown(0.001))
     canvas.strokes(found, Line.HIDDEN, laid.piece.key)
 
 

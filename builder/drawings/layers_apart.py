@@ -7,7 +7,7 @@ layer named with how it is held.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count
@@ -16,8 +16,8 @@ from builder.drawings.axonometric import DIMETRIC, DIMETRIC_LENGTHWISE, Projecti
 from builder.drawings.canvas import MARGIN, Canvas
 from builder.drawings.labels import NOTE_PT, margin_notes, margin_room
 from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
-from builder.drawings.placed_view import seen_faces
-from builder.drawings.plane import Mapping, Place, Rect, bounding, fitted, ring_holds
+from builder.drawings.plane import Mapping as Scaling
+from builder.drawings.plane import Place, Rect, fitted
 from builder.drawings.raised_view import (
     RaisedFace,
     extent_of,
@@ -29,42 +29,58 @@ from builder.drawings.raised_view import (
 from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Line
 from builder.drawings.wording import named, words_of
-from builder.geometry.areas import Slab, common, crosses
+from builder.geometry.areas import common
 from builder.geometry.outline import Box, Point
-from builder.geometry.pose import shifted
-from builder.resolve.placement import FaceKey, main_body, tree_of
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
-from builder.resolve.turns import flat_faces
+from builder.geometry.pose import Pose
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import Assembly, Bond, FaceKey, PlacedFace, work_of
+from builder.work.plates import Plate
+from builder.work.regions import Bounds
+from builder.work.space import as_pose
+from builder.work.visible import look_at, shape_of, visible_parts
 
+_UP = 2
 #: Fewer levels than this need no picture.
 _FEWEST_LEVELS = 4
 #: A step between layers, as a share of the height that one layer comes out at: least and most.
 _LEAST_STEP, _MOST_STEP = 0.38, 0.62
 _PADDING = 1.5
+_MOST_LOOKED_AT = 1000
+#: A corner that is cut off by more than this share of a layer is none that others come to lie on.
+_CUT_OFF = Fraction(1, 5)
 #: The words above and below the pile.
 _END_WORDS = 4.0
 
 
 @dataclass(frozen=True)
 class Layer:
-    """One face of the pile: ``level`` counts from the back, layers side by side share one;
-    ``held`` says how it is held there."""
+    """One face of the pile: ``level`` counts from the back, layers side by side share one; ``box``
+    is where it lies, ``corners`` are those of it that are not cut off, ``held`` says how it is held
+    there."""
 
-    placed: PlacedFace
-    slab: Slab
+    key: FaceKey
+    pose: Pose
+    box: Box
+    corners: frozenset[tuple[Fraction, Fraction]]
     level: int
     held: str
 
     @property
-    def key(self) -> FaceKey:
-        return self.placed.piece, self.placed.face
+    def placed(self) -> PlacedFace:
+        """The face where it lies, its level for the order of layers."""
+        return PlacedFace(self.key.piece, self.key.face, self.pose, self.level)
+
+    def lifted(self, height: Fraction) -> PlacedFace:
+        """The face so high above the lowest."""
+        x, y, _ = self.pose.shift
+        return replace(self.placed, pose=Pose(self.pose.rotation, (x, y, height)))
 
 
 def layered_faces(resolved: ResolvedDesign) -> tuple[FaceKey, ...]:
     """The faces with layers enough on or behind them to be worth pulling apart, in the order of
     the design; of faces that lie within one another only the largest."""
-    flat = _flat(resolved)
-    piles = {_key(face): _pile(resolved, flat, _key(face)) for face, _ in flat}
+    opened = work_of(resolved).opened
+    piles = {key: pile(resolved, key) for key in opened.plates}
     inner = {layer.key for base, layers in piles.items() for layer in layers if layer.key != base}
     ranks = list(resolved.pieces)
     found = [
@@ -72,103 +88,140 @@ def layered_faces(resolved: ResolvedDesign) -> tuple[FaceKey, ...]:
         for base, layers in piles.items()
         if base not in inner and _level_count(layers) >= _FEWEST_LEVELS
     ]
-    return tuple(sorted(found, key=lambda key: ranks.index(key[0])))
+    return tuple(sorted(found, key=lambda key: ranks.index(key.piece)))
 
 
 def pile(resolved: ResolvedDesign, base: FaceKey) -> tuple[Layer, ...]:
-    """A face and the flat layers within it that are joined to it, directly or by others, from the
-    back to the front."""
-    return _pile(resolved, _flat(resolved), base)
-
-
-def _pile(
-    resolved: ResolvedDesign, flat: Sequence[tuple[PlacedFace, Slab]], base: FaceKey
-) -> tuple[Layer, ...]:
-    around = next(slab for face, slab in flat if _key(face) == base)
-    inside = [_key(face) for face, slab in flat if around.contains(slab)]
-    joined_on = _joined_to(resolved, base, inside)
+    """A face of the open work and the layers within it that are joined to it, directly or by
+    others, from the back to the front."""
+    work, opened = work_of(resolved), _facing_up(work_of(resolved).opened, base)
+    around = opened.plates[base].bounds
+    lying = ((key, plate.bounds) for key, plate in opened.plates.items() if plate.axis == _UP)
+    inside = [key for key, bounds in lying if bounds.common(around) == bounds]
+    joins = _joins(opened, base, inside)
     layers: list[Layer] = []
-    for face, slab in flat:
-        if _key(face) in joined_on:
-            level = _level(resolved, face, slab, base, layers)
-            layers.append(Layer(face, slab, level, _held(resolved, face, base)))
+    levels: dict[FaceKey, int] = {}
+    for key in _from_the_back(opened, [base, *joins], joins):
+        levels[key] = _level(opened, key, joins, levels)
+        plate = opened.plates[key]
+        held = "" if key == base else _held(resolved, joins[key], base)
+        pose, box = as_pose(plate.pose, work.scale), _box(plate.bounds, work.scale)
+        corners = frozenset(_corners_kept(box, plate, work.scale))
+        layers.append(Layer(key, pose, box, corners, levels[key], held))
     return tuple(layers)
 
 
-def _level(
-    resolved: ResolvedDesign,
-    face: PlacedFace,
-    slab: Slab,
-    base: FaceKey,
-    layers: Sequence[Layer],
-) -> int:
-    """The lowest level above all that a face meets, which it shares only with what lies on the
-    same as it does: what is on an insert comes below the pocket even where that does not reach
-    it, and what is below an insert not beside it."""
-    under = [other.level for other in layers if crosses(other.slab.seen, slab.seen)]
-    ground = _ground(resolved, face, base)
-    others = {o.level for o in layers if _ground(resolved, o.placed, base) != ground}
-    level = max(under, default=-1) + 1
-    return next(free for free in count(level) if free not in others)
+def _facing_up(assembly: Assembly, face: FaceKey) -> Assembly:
+    """The assembly with a face lying, its front up."""
+    plate = assembly.plates[face]
+    is_up = plate.axis == _UP and plate.facing > 0
+    return assembly if is_up else assembly.seen_from(face)
 
 
-def _ground(resolved: ResolvedDesign, face: PlacedFace, base: FaceKey) -> FaceKey:
-    """What a layer lies on, in front or behind; the base, where that lies on it, and for the base
-    itself."""
-    piece = resolved.pieces[face.piece]
-    placement = piece.source.placement
-    if _key(face) == base or placement is None or face.face != piece.by:
-        return base
-    return placement.host, piece.host_face
+def _box(bounds: Bounds, scale: int) -> Box:
+    left, bottom, right, top = (Fraction(end) / scale for end in bounds)
+    return Box(left, bottom, right, top)
 
 
-def _flat(resolved: ResolvedDesign) -> list[tuple[PlacedFace, Slab]]:
-    """Every face of the main body with all folds flat, from the back to the front."""
-    tree = tree_of(resolved)
-    if not tree.roots:
-        return []
-    faces = flat_faces(resolved, main_body(tree))
-    return [(f, resolved.slab(f)) for f in faces]
+def _corners_kept(box: Box, plate: Plate, scale: int) -> Iterator[tuple[Fraction, Fraction]]:
+    """The corners of a layer's box that its outline comes near to: a rounded one, not that of a
+    slanted side."""
+    places = [(Fraction(x) / scale, Fraction(y) / scale) for x, y in plate.region.rings[0]]
+    reach = _CUT_OFF * min(box.width, box.height)
+    for x, y in _corners(box):
+        if any(abs(x - a) <= reach and abs(y - b) <= reach for a, b in places):
+            yield x, y
 
 
-def _joined_to(
-    resolved: ResolvedDesign, base: FaceKey, among: Sequence[FaceKey]
-) -> frozenset[FaceKey]:
-    """The faces that lie on the base or on one another, where a piece lies on its host."""
-    contacts: dict[FaceKey, list[FaceKey]] = {}
-    for key, piece in resolved.pieces.items():
-        if piece.source.placement is not None:
-            own, host = (key, piece.by), (piece.source.placement.host, piece.host_face)
-            contacts.setdefault(own, []).append(host)
-            contacts.setdefault(host, []).append(own)
-    found, waiting = {base}, [base]
+@dataclass(frozen=True)
+class _Join:
+    """What joins a layer to the pile: a bond, and the layer ``on`` which it is."""
+
+    bond: Bond
+    on: FaceKey
+
+
+def _joins(
+    assembly: Assembly, base: FaceKey, among: Collection[FaceKey]
+) -> Mapping[FaceKey, _Join]:
+    """The layers that are joined to a base, those joined to it directly first, each with what
+    joins it."""
+    plates = assembly.plates
+    found: dict[FaceKey, _Join] = {}
+    waiting = [base]
     while waiting:
-        for other in contacts.get(waiting.pop(), ()):
-            if other in among and other not in found:
-                found.add(other)
+        at = waiting.pop(0)
+        for bond in (each for each in assembly.bonds if at in (each.first, each.second)):
+            other = bond.other(at)
+            # What rests on the rim of something else is no layer of it.
+            is_laid = bond.kind != "rest" or plates[at].shares_plane(plates[other])
+            if is_laid and other in among and other != base and other not in found:
+                found[other] = _Join(bond, at)
                 waiting.append(other)
-    return frozenset(found)
+    return found
 
 
-def _key(face: PlacedFace) -> FaceKey:
-    return face.piece, face.face
+def _from_the_back(
+    assembly: Assembly, faces: Sequence[FaceKey], joins: Mapping[FaceKey, _Join]
+) -> list[FaceKey]:
+    """Layers so that each comes after all that it lies over, and of those that could come next the
+    one on what came last: what is on an insert comes before the pocket that it does not reach."""
+    left, found = list(faces), list[FaceKey]()
+    while left:
+        free = [
+            key for key in left if not any(_is_under(assembly, other, key) for other in left)
+        ] or left
+        ons = {key: joins[key].on if key in joins else key for key in free}
+        ranks = {key: found.index(on) if on in found else -1 for key, on in ons.items()}
+        found.append(max(free, key=lambda key: ranks[key]))
+        left.remove(found[-1])
+    return found
+
+
+def _is_under(assembly: Assembly, first: FaceKey, second: FaceKey) -> bool:
+    """Whether the first of two lying faces lies under the second."""
+    lower, upper = assembly.plates[first], assembly.plates[second]
+    if lower.plane != upper.plane:
+        return lower.plane < upper.plane and lower.region.overlaps(upper.region)
+    return assembly.is_above(first, second) is True
+
+
+def _level(
+    assembly: Assembly,
+    key: FaceKey,
+    joins: Mapping[FaceKey, _Join],
+    levels: Mapping[FaceKey, int],
+) -> int:
+    """The lowest level above all that a layer lies over, which it shares only with what lies on the
+    same as it does: nothing of a pocket is level with what is on the insert in it."""
+
+    def ground(face: FaceKey) -> FaceKey:
+        return joins[face].on if face in joins else face
+
+    under = [level for other, level in levels.items() if _is_under(assembly, other, key)]
+    taken = {n for other, n in levels.items() if ground(other) != ground(key)}
+    level = max(under, default=-1) + 1
+    return next(free for free in count(level) if free not in taken)
 
 
 def _level_count(layers: Sequence[Layer]) -> int:
     return max(layer.level for layer in layers) + 1
 
 
-def _held(resolved: ResolvedDesign, face: PlacedFace, base: FaceKey) -> str:
-    """How a layer is held: by its own glue, or, if the base lies on it, by that of the base."""
-    piece, lower = resolved.pieces[face.piece], resolved.pieces[base[0]]
-    if face.face == piece.by and _key(face) != base:
-        words, ground = held_words(resolved, piece), _ground(resolved, face, base)
-        if ground == base or not piece.glue.is_all_over:
-            return words
-        code = resolved.pieces[ground[0]].code
-        return words_of(resolved).phrase("draw_held_to", held=words, code=code)
-    hangs = lower.source.placement is not None and lower.source.placement.host == face.piece
-    return held_words(resolved, lower) if hangs and lower.host_face == face.face else ""
+def _held(resolved: ResolvedDesign, join: _Join, base: FaceKey) -> str:
+    """How a layer is held by what joins it, and to what, where that is not the base."""
+    piece = resolved.pieces.get(join.bond.joins)
+    if piece is None:
+        wording, source = words_of(resolved), resolved.fastenings[join.bond.joins].source
+        return wording.phrase("draw_held_by", kind=wording.phrase(source.fastener.words.one))
+    wording, adhesive = words_of(resolved), join.bond.adhesive
+    is_laid = adhesive is None or (bool(piece.glue.edges) and adhesive.face.face in piece.glued)
+    # A tab, a seam, a further join: how the piece itself lies has no part in that.
+    words = held_words(resolved, piece) if is_laid else wording.phrase("draw_glued")
+    if join.on == base or (is_laid and not piece.glue.is_all_over):
+        return words
+    code = resolved.pieces[join.on.piece].code
+    return wording.phrase("draw_held_to", held=words, code=code)
 
 
 def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
@@ -186,7 +239,7 @@ def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     for fastening in resolved.fastenings.values():
         if fastening.source.through[:1] == (piece.key,):
             name = "draw_turns_on" if fastening.source.pivot else "draw_held_by"
-            return wording.phrase(name, kind=wording.phrase(f"one_{fastening.source.kind}"))
+            return wording.phrase(name, kind=wording.phrase(fastening.source.fastener.words.one))
     return wording.phrase("draw_loose")
 
 
@@ -205,7 +258,7 @@ def layers_scene(
     _paint(canvas, resolved, spread, mapping)
     notes = []
     for layer, name in zip(layers, names, strict=True):
-        places = visible_places(spread.faces, layer.placed.piece, MOST_CHOICES)
+        places = _places_on(spread.faces, layer)
         if places:
             notes.append((mapping.ring(places), name))
     picture = mapping.rect(spread.extent)
@@ -220,6 +273,16 @@ def layers_scene(
     return canvas.scene(f"layers-{base[0]}-{base[1]}", title, layers_equivalent(resolved, base))
 
 
+def _places_on(faces: Sequence[RaisedFace], layer: Layer) -> list[Place]:
+    """Places where a layer shows, the best first; of a folded piece not those of other layers."""
+    places = visible_places(faces, layer.key.piece, _MOST_LOOKED_AT)
+    nearest = {
+        place: next(face for face in reversed(faces) if face.holds(place)) for place in places
+    }
+    own = [place for place in places if nearest[place].key == layer.key]
+    return own[:MOST_CHOICES]
+
+
 def _draw_ends(canvas: Canvas, words: tuple[str, str], picture: Rect) -> None:
     """What the lowest and the uppermost layer look to."""
     for text, y in zip(words, (picture.bottom - 3.4, picture.top + 1.4), strict=True):
@@ -230,7 +293,7 @@ def _shows_glued_sides(resolved: ResolvedDesign, layers: Sequence[Layer], base: 
     """Whether something lies under the base with its glued side up, and with that another print
     than the one that shows in the end."""
     ground = next(layer.level for layer in layers if layer.key == base)
-    below = [resolved.pieces[layer.placed.piece] for layer in layers if layer.level < ground]
+    below = [resolved.pieces[layer.key.piece] for layer in layers if layer.level < ground]
     return any(piece.stock.source.two_sided and piece.glue.edges for piece in below)
 
 
@@ -248,29 +311,18 @@ def end_words(resolved: ResolvedDesign, layers: Sequence[Layer], base: FaceKey) 
 
 def _looks_out(resolved: ResolvedDesign, layer: Layer, base: FaceKey, is_uppermost: bool) -> bool:
     """Whether most of an end of the pile is seen on the closed work."""
-    faces = [f for f in resolved.states["closed"].faces if f.pose.normal[2] != 0]
-    own = next((f for f in faces if _key(f) == layer.key), None)
-    ground = next((f for f in faces if _key(f) == base), None)
-    if own is None or ground is None:
+    closed = work_of(resolved).closed
+    own, ground = closed.plates[layer.key], closed.plates[base]
+    look = look_at(closed, base, 1 if is_uppermost else -1)
+    if own.axis != ground.axis:
         return False
-    towards = ground.pose.normal[2] if is_uppermost else -ground.pose.normal[2]
-    faces.sort(key=lambda f: (towards * f.pose.shift[2], towards * f.order))
-    nearer = seen_faces(resolved.pieces, faces[faces.index(own) + 1 :], towards > 0)
-    (seen,) = seen_faces(resolved.pieces, [own], towards > 0)
-    box = bounding(seen.rings[0])
-    places = [p for p in _grid(box) if ring_holds(seen.rings[0], p)]
-    shown = [p for p in places if not any(ring_holds(f.rings[0], p) for f in nearer)]
-    return 2 * len(shown) > len(places)
-
-
-def _grid(box: Rect) -> list[Place]:
-    shares = [(step + 0.5) / 9 for step in range(9)]
-    return [(box.left + u * box.width, box.bottom + v * box.height) for u in shares for v in shares]
+    shown: float = visible_parts(closed, look)[layer.key].area
+    return 2 * shown > float(shape_of(own).area)
 
 
 def _name(resolved: ResolvedDesign, layer: Layer) -> str:
-    piece = resolved.pieces[layer.placed.piece]
-    part = "" if len(piece.faces) == 1 else f" ({layer.placed.face.replace('_', ' ')})"
+    piece = resolved.pieces[layer.key.piece]
+    part = "" if len(piece.faces) == 1 else f" ({layer.key.face.replace('_', ' ')})"
     name = f"{named(piece)}{part}"
     return f"{name}, {layer.held}" if layer.held else name
 
@@ -298,7 +350,7 @@ def _clearest_spread(resolved: ResolvedDesign, layers: Sequence[Layer], room: Re
 
 def _shown_area(resolved: ResolvedDesign, spread: _Spread) -> float:
     """How much of the layers nothing covers, in model mm2."""
-    boxes = [resolved.slab(_own(face)).seen for face in spread.faces]
+    boxes = [resolved.pieces[face.key[0]].face(face.key[1]).box for face in spread.faces]
     areas = [float(box.width * box.height) for box in boxes]
     return sum(area * shown_share(spread.faces, n) for n, area in enumerate(areas))
 
@@ -306,17 +358,12 @@ def _shown_area(resolved: ResolvedDesign, spread: _Spread) -> float:
 def _spread(
     resolved: ResolvedDesign, layers: Sequence[Layer], room: Rect, view: Projection
 ) -> _Spread:
-    flat = raised_faces(resolved, [layer.placed for layer in layers], view)
+    flat = raised_faces(resolved, [layer.lifted(Fraction(0)) for layer in layers], view)
     step = _step(extent_of(flat), room, _level_count(layers))
-    lifted = []
-    for layer in layers:
-        up = shifted(Fraction(0), Fraction(0), step * layer.level)
-        pose = up.then(layer.placed.pose)
-        lifted.append(replace(layer.placed, pose=pose, order=layer.level))
-    ground = layers[0].slab.plane
+    lifted = [layer.lifted(step * layer.level) for layer in layers]
     threads = []
     for x, y, level in _threads(layers):
-        ends = (ground + step * at for at in (level, level + 1))
+        ends = (step * at for at in (level, level + 1))
         low, high = (view((float(x), float(y), float(z))) for z in ends)
         threads.append((level, (low, high)))
     return _Spread(raised_faces(resolved, lifted, view), tuple(threads))
@@ -327,18 +374,17 @@ def _threads(layers: Sequence[Layer]) -> list[tuple[Fraction, Fraction, int]]:
     found: dict[tuple[Fraction, Fraction, int], None] = {}
     for index, upper in enumerate(layers):
         for number, lower in enumerate(layers[:index]):
-            between = [layer.slab.seen for layer in layers[number + 1 : index]]
-            for x, y in _meeting_corners(upper.slab.seen, lower.slab.seen):
+            between = [layer.box for layer in layers[number + 1 : index]]
+            for x, y in _meeting_corners(upper, lower):
                 if not any(box.contains(Point(x, y)) for box in between):
                     for level in range(lower.level, upper.level):
                         found[x, y, level] = None
     return list(found)
 
 
-def _meeting_corners(first: Box, second: Box) -> list[tuple[Fraction, Fraction]]:
-    """The corners of what two boxes share that are corners of one of them."""
-    shared = common(first, second)
-    own = {*_corners(first), *_corners(second)}
+def _meeting_corners(first: Layer, second: Layer) -> list[tuple[Fraction, Fraction]]:
+    """The corners of what two layers share that are corners of one of them."""
+    shared, own = common(first.box, second.box), first.corners | second.corners
     return [] if shared is None else [corner for corner in _corners(shared) if corner in own]
 
 
@@ -354,16 +400,10 @@ def _corners(box: Box) -> tuple[tuple[Fraction, Fraction], ...]:
     return tuple((x, y) for x in (box.left, box.right) for y in (box.bottom, box.top))
 
 
-def _own(face: RaisedFace) -> PlacedFace:
-    """The layer that a face was made from."""
-    assert isinstance(face.placed, PlacedFace)
-    return face.placed
-
-
-def _paint(canvas: Canvas, resolved: ResolvedDesign, spread: _Spread, mapping: Mapping) -> None:
+def _paint(canvas: Canvas, resolved: ResolvedDesign, spread: _Spread, mapping: Scaling) -> None:
     """Level by level from the back, so that each level hides what goes on behind it."""
-    for level in range(max(_own(face).order for face in spread.faces) + 1):
-        faces = [face for face in spread.faces if _own(face).order == level]
+    for level in range(max(face.placed.rank for face in spread.faces) + 1):
+        faces = [face for face in spread.faces if face.placed.rank == level]
         paint_raised(canvas, resolved, faces, mapping)
         runs = [mapping.ring(run) for at, run in spread.threads if at == level]
         canvas.strokes(runs, Line.PATH, "thread", is_obstacle=False)

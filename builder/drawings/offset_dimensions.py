@@ -12,6 +12,7 @@ from builder.drawings.assembly_view import View, dimensioned_edges, edge_on_pape
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
     horizontal_dimension,
+    level_beyond,
     level_numbers,
     upright_beyond,
     upright_numbers,
@@ -31,6 +32,8 @@ def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
         piece = laid.piece
         host = view.work.host_of(piece.key)
         if not view.is_new(laid) or piece.offsets is None or host is None:
+            continue
+        if laid is not view.work.laid(piece.key):
             continue
         own = view.mapping.rect(laid.face_rect(piece.by))
         base = view.mapping.rect(host.face_rect(piece.host_face))
@@ -126,9 +129,10 @@ def _ways(own: Rect, base: Rect, edge: EdgeName, text: str) -> Iterator[_Offset]
     for share in _SHARES:
         level = low + share * (high - low)
         found = numbers(near, far, level, text)
-        if len(found) == 1 and not is_level:
+        if len(found) == 1:
             # An edge may run through the middle.
-            found = (*found, *upright_beyond(near, far, level, text))
+            beyond = level_beyond if is_level else upright_beyond
+            found = (*found, *beyond(near, far, level, text))
         # Within the piece it reads like a distance in that: beside it first.
         beside = sorted(found, key=lambda number: own.meets(text_rect(number)))
         for number in (*beside, *_within(own, edge, found[0])):

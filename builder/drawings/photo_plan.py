@@ -8,24 +8,30 @@ below.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from builder.choices import is_front
-from builder.counts.photographs import PhotoPlace, photo_places, photo_sizes
+from builder.counts.photographs import (
+    PhotoPlace,
+    PhotoView,
+    photo_places,
+    photo_sizes,
+    photo_views,
+)
 from builder.drawings.canvas import Canvas
 from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, centred_text, text_width
-from builder.drawings.placed_view import SeenFace, extent_of, seen_faces, uncovered
-from builder.drawings.plane import Mapping, Rect, fitted
+from builder.drawings.plane import Mapping, Rect, around, fitted
 from builder.drawings.scene import Scene, Text
+from builder.drawings.seen_pieces import SeenPiece, seen
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import named, words_of
-from builder.resolve.placement import main_body, tree_of
 from builder.resolve.resolved import ResolvedDesign
-from builder.resolve.turns import flat_faces
 from builder.wording import Wording
+from builder.work import FaceKey, work_of
+from builder.work.visible import is_seen
 
 _EDGE = 1.0
 _GUTTER = 6.0
@@ -44,18 +50,18 @@ def has_photo_plan(resolved: ResolvedDesign) -> bool:
 
 @dataclass(frozen=True)
 class _View:
-    """One part of the work as it lies open, seen from one side, with its places."""
+    """One side of the work, the farthest faces first, with its places."""
 
     caption: str
-    faces: tuple[SeenFace, ...]
+    faces: tuple[SeenPiece, ...]
     places: tuple[PhotoPlace, ...]
     mirrored: bool
 
     @property
     def extent(self) -> Rect:
-        return extent_of(self.faces)
+        return around(face.extent for face in self.faces)
 
-    def over(self, face: SeenFace) -> tuple[SeenFace, ...]:
+    def over(self, face: SeenPiece) -> tuple[SeenPiece, ...]:
         """What lies over a part of a face."""
         later = self.faces[self.faces.index(face) + 1 :]
         return tuple(each for each in later if covered_parts(face.rings[0], [each]))
@@ -88,27 +94,27 @@ def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -
 
 
 def _views(resolved: ResolvedDesign) -> tuple[_View, ...]:
-    tree, wording = tree_of(resolved), words_of(resolved)
-    places = photo_places(resolved)
+    wording = words_of(resolved)
     views = []
-    for body, side in dict.fromkeys((place.body, place.side) for place in places):
-        faces = [
-            face
-            for face in flat_faces(resolved, body)
-            if resolved.pieces[face.piece].source.present in ("always", "open")
-        ]
-        piece = resolved.pieces[body]
-        is_main = body == main_body(tree)
-        part = wording.phrase("draw_open_work") if is_main else named(piece)
-        views.append(
-            _View(
-                caption=f"{part}, {wording.phrase(f'side_{side}')}",
-                faces=uncovered(seen_faces(resolved.pieces, faces, is_front(side))),
-                places=tuple(p for p in places if (p.body, p.side) == (body, side)),
-                mirrored=not is_front(side),
-            )
-        )
+    for view in photo_views(resolved):
+        piece = resolved.pieces[view.body]
+        part = wording.phrase("draw_open_work") if view.is_open_work else named(piece)
+        caption = f"{part}, {wording.phrase(f'side_{view.side}')}"
+        faces = tuple(_shown(resolved, view))
+        views.append(_View(caption, faces, view.places, not is_front(view.side)))
     return tuple(views)
+
+
+def _shown(resolved: ResolvedDesign, view: PhotoView) -> Iterator[SeenPiece]:
+    """The faces of which something shows, and all places."""
+    places = {place.piece.key for place in view.places}
+    work, assembly = work_of(resolved), view.assembly
+    is_seen_from_front = is_front(view.side)
+    stack = seen(resolved.pieces, assembly, work.scale, is_seen_from_front, assembly.plates).stack
+    for item in stack:
+        is_leaf = view.leaf is not None and FaceKey(item.piece.key, item.faces[0]) in view.leaf
+        if is_leaf or (view.leaf is None and (item.piece.key in places or is_seen(item.shown))):
+            yield item
 
 
 def _draw(canvas: Canvas, resolved: ResolvedDesign, view: _View, mapping: Mapping) -> None:

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple, assert_never
 
+from shapely import transform
+from shapely.geometry.base import BaseGeometry
+
 from builder.geometry.edges import CornerName, EdgeName, is_left, is_low
 
 Place = tuple[float, float]
@@ -143,6 +146,10 @@ class Mapping:
 
     def rect(self, rect: Rect) -> Rect:
         return bounding(self.ring(rect.ring))
+
+    def shape(self, shape: BaseGeometry) -> BaseGeometry:
+        """A shape of the model on paper."""
+        return transform(shape, lambda places: [self(x, y) for x, y in places])
 
 
 def fitted(model: Rect, into: Rect, largest_scale: float, mirrored: bool = False) -> Mapping:

@@ -12,7 +12,6 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Protocol
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.canvas import Canvas
@@ -41,19 +40,6 @@ from builder.work.space import ACROSS, AXES, Exact, as_pose
 Ring = tuple[Place, ...]
 
 
-class Lying(Protocol):
-    """A face of a piece in space, in mm."""
-
-    @property
-    def piece(self) -> str: ...
-
-    @property
-    def face(self) -> str: ...
-
-    @property
-    def pose(self) -> Pose: ...
-
-
 @dataclass(frozen=True)
 class RaisedFace:
     """A face, or a part of one, on the plane of projection.
@@ -63,7 +49,7 @@ class RaisedFace:
     """
 
     piece: ResolvedPiece
-    placed: Lying
+    placed: PlacedFace
     axis: int
     shows_front: bool
     rings: tuple[Ring, ...]
@@ -72,7 +58,7 @@ class RaisedFace:
 
     @property
     def key(self) -> FaceKey:
-        return FaceKey(self.placed.piece, self.placed.face)
+        return self.placed.key
 
     @cached_property
     def extent(self) -> Rect:
@@ -97,13 +83,13 @@ class Strip:
     line: Line
 
 
-def slab_of(resolved: ResolvedDesign, face: Lying) -> Slab:
+def slab_of(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
     """The rectangle round a face in space."""
     return placed(face.pose, resolved.pieces[face.piece].face(face.face).box)
 
 
 def raised_faces(
-    resolved: ResolvedDesign, faces: Sequence[Lying], projection: Projection
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], projection: Projection
 ) -> tuple[RaisedFace, ...]:
     """Faces from the farthest to the nearest; of those in one plane what comes later lies further
     towards the end of its axis."""
@@ -150,9 +136,12 @@ def _in_mm(ends: dict[int, Exact], plane: Exact, scale: int) -> Vector:
 
 
 def _raised_parts(
-    resolved: ResolvedDesign, faces: Sequence[Lying], parts: Sequence[Part], projection: Projection
+    resolved: ResolvedDesign,
+    faces: Sequence[PlacedFace],
+    parts: Sequence[Part],
+    projection: Projection,
 ) -> tuple[RaisedFace, ...]:
-    normals = {FaceKey(face.piece, face.face): face.pose.normal for face in faces}
+    normals = {face.key: face.pose.normal for face in faces}
     seen = []
     for part in from_far_to_near(parts, projection.viewer):
         face = faces[part.index]
@@ -172,7 +161,7 @@ def _kept(slab: Slab, within: Box) -> Slab | None:
 
 def _raised(
     piece: ResolvedPiece,
-    face: Lying,
+    face: PlacedFace,
     part: Part,
     projection: Projection,
     normals: dict[FaceKey, tuple[int, int, int]],

@@ -27,6 +27,7 @@ from builder.drawings.lettering import centred_text
 from builder.drawings.plane import Mapping, Rect
 from builder.drawings.styles import Fill, Line
 from builder.drawings.template_cross import draw_cross
+from builder.fastenings import EndShape
 
 SAMPLE = 20.0
 _BADGE = 1.9
@@ -141,8 +142,8 @@ def _leader(canvas: Canvas, x: float, y: float) -> None:
 def _head(canvas: Canvas, x: float, y: float) -> None:
     """A head, and the legs that the other side shows."""
     here = Mapping(1.0, 0.0, 0.0)
-    for kind, along in (("head", 5.0), ("legs", 14.0)):
-        draw_end(canvas, FasteningEnd(kind, (x + along, y), 1.8, 0.8, 3.4), here)
+    for shape, along in ((EndShape.HEAD, 5.0), (EndShape.LEGS, 14.0)):
+        draw_end(canvas, FasteningEnd(shape, (x + along, y), 1.8, 0.8, 3.4), here)
 
 
 def _wavy(canvas: Canvas, x: float, y: float) -> None:

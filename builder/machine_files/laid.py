@@ -145,7 +145,7 @@ def _hidden_box(upper: ResolvedPiece, host: ResolvedPiece, inset: Fraction) -> B
     if placement is None or offsets is None or placement.relation != "on" or not placement.glue:
         return None
     distances = (offsets.left, offsets.right, offsets.top, offsets.bottom)
-    if upper.raised or upper.source.present != "always" or min(distances) < 0:
+    if upper.raised or min(distances) < 0:
         return None
     if not upper.is_plain:
         return None

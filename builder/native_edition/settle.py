@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from weakref import WeakValueDictionary
 
 from builder.checks import conditions
 from builder.checks.condition import Condition, ConditionKey
@@ -55,6 +56,7 @@ def settle(design: Design, edition: Edition) -> Settled:
     """The native edition; raises :class:`DesignUnreadable` where nothing can be computed."""
     plain = pierced(resolve(design, edition))
     if edition.name == design.native:
+        _OWN[id(design)] = plain
         return Settled(plain)
     own = _own_edition(design)
     if own is None:
@@ -66,7 +68,15 @@ def settle(design: Design, edition: Edition) -> Settled:
     return _Search(design, edition, plain, keep, broken).settled()
 
 
+#: Designers' own editions that are still in use, each by its design's identity: while it is, that
+#: design is in use too, so that no other one has it.
+_OWN: WeakValueDictionary[int, ResolvedDesign] = WeakValueDictionary()
+
+
 def _own_edition(design: Design) -> ResolvedDesign | None:
+    known = _OWN.get(id(design))
+    if known is not None and known.design is design:
+        return known
     try:
         return pierced(resolve(design, EDITIONS[design.native]))
     except DesignUnreadable:

@@ -1,10 +1,14 @@
-"""One entry under ``fastenings:`` → :class:`Fastening`."""
+"""One entry under ``fastenings:`` → :class:`Fastening`; its kind says which fields it takes."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from builder.choices import FASTENING_KINDS, FasteningKind
-from builder.design import EDGES, Fastening
+from builder.design import Expression, Fastening
+from builder.fastenings import FieldName, Need, kind_of
 from builder.findings import Finding
+from builder.geometry.edges import EDGES
 from builder.offers import SINGLY
 from builder.reading.fields import Fields
 from builder.reading.nodes import Node, Scalar
@@ -13,25 +17,44 @@ from builder.reading.read_offers import read_offer
 
 def read_fastening(name: Scalar, node: Node, findings: list[Finding]) -> Fastening:
     fields = Fields(node, f"fastening '{name.text}'", findings)
-    kind: FasteningKind = fields.choice("kind", FASTENING_KINDS, "brad", required=True)
-    is_tie = kind == "ribbon tie"
+    kind: FasteningKind = fields.choice("kind", FASTENING_KINDS, FASTENING_KINDS[0], required=True)
+    asked = _Asked(fields, kind_of(kind).needs)
     fastening = Fastening(
         key=name.text,
         title=fields.text("name", name.text.replace("_", " ").capitalize()),
         kind=kind,
         position=name.position,
-        head=fields.expression("head", required=not is_tie),
-        leg=fields.expression("leg", required=kind == "brad"),
-        through=tuple(piece.text for piece in fields.names("through")),
+        head=asked.expression("head"),
+        leg=asked.expression("leg"),
+        through=tuple(each.text for each in fields.names("through")) if asked("through") else (),
         distances=fields.expressions(EDGES),
-        stock=fields.text("ribbon", required=is_tie) or None,
-        length=fields.expression("length", required=is_tie),
-        allowance=fields.expression("allowance"),
-        count=fields.whole("count", 1),
-        pivot=fields.flag("pivot"),
-        holds=fields.text("holds") or None,
-        round=(fields.text("round") or None) if is_tie else None,
-        offer=SINGLY if is_tie else read_offer(fields),
+        stock=asked.text("ribbon"),
+        length=asked.expression("length"),
+        allowance=asked.expression("allowance"),
+        count=fields.whole("count", 1) if asked("count") else 1,
+        pivot=fields.flag("pivot") if asked("pivot") else False,
+        holds=asked.text("holds"),
+        round=asked.text("round"),
+        offer=read_offer(fields) if asked("offer") else SINGLY,
     )
     fields.finish()
     return fastening
+
+
+class _Asked:
+    """The fields of a fastening that its kind takes; what it refuses is never asked for, and so
+    reported as unknown."""
+
+    def __init__(self, fields: Fields, needs: Mapping[FieldName, Need]) -> None:
+        self._fields, self._needs = fields, needs
+
+    def __call__(self, key: FieldName) -> bool:
+        return self._needs[key] is not Need.REFUSED
+
+    def expression(self, key: FieldName) -> Expression | None:
+        required = self._needs[key] is Need.REQUIRED
+        return self._fields.expression(key, required=required) if self(key) else None
+
+    def text(self, key: FieldName) -> str | None:
+        required = self._needs[key] is Need.REQUIRED
+        return (self._fields.text(key, required=required) or None) if self(key) else None

@@ -1,5 +1,8 @@
-"""Brads, eyelets, magnets and ribbons: their sizes, their points on every piece they meet, and the
-holes they make."""
+"""Fastenings in exact sizes, each with its point on the first piece that it goes through.
+
+In: the design's fastenings and the resolved pieces.  Out: :class:`ResolvedFastening`; holes come
+with the work, when they are pierced.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +13,8 @@ from builder.design import Expression, Fastening
 from builder.findings import error
 from builder.geometry.edges import EdgeName
 from builder.geometry.outline import Point
-from builder.lengths import INCH
 from builder.resolve.resolved import ResolvedFastening, ResolvedPiece
 from builder.resolve.values import Unresolved, Values
-
-#: Pierced holes for brads (common practice, no source): one eighth of an inch, about 3 mm.
-_PIERCED_HOLE = INCH / 8
 
 
 def resolve_fastenings(

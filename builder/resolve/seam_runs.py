@@ -14,7 +14,7 @@ from builder.design import Seam
 from builder.findings import error
 from builder.geometry.edges import EdgeName, is_far, is_upright
 from builder.geometry.outline import Box, Line, Point
-from builder.resolve.placement import folds_outward
+from builder.resolve.folds import folds_outward
 from builder.resolve.resolved import ResolvedPiece, Score
 from builder.resolve.seams import ResolvedSeam
 from builder.resolve.values import Unresolved, Values

@@ -47,3 +47,9 @@ def named_strips(step: Step, operation: Operation, resolved: ResolvedDesign) -> 
         case _:
             assert_never(operation)
     return tuple(key for key in resolved.strips if key in named)
+
+
+def closed_by_name(step: Step) -> tuple[str, ...]:
+    """The sections, and whole pieces, that a step closes by name, in its order; not what closes
+    with all the rest."""
+    return tuple(name for name in step.operations.get("close", ()) if name != "all")

@@ -6,11 +6,13 @@ place, order, visibility and motion is asked of it:
 - :func:`work_of` plays the steps of a design, once for each resolved design;
 - :func:`pierced` gives the design with the holes and marks that its fastenings make when they are
   set, which is what later stages are handed;
+- :func:`pierced_by` gives it as it is when only some of them are set;
 - :func:`try_size` works out another size of a design that was played, by the same motions.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from weakref import WeakKeyDictionary
 
@@ -52,6 +54,20 @@ def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
     }
     found = replace(resolved, pieces=pieces, fastenings=fastenings, strips=strips)
     _PLAYED[found] = work
+    return found
+
+
+def pierced_by(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
+    """Give a pierced design as it is when only some of its fastenings are set."""
+    pieces = {}
+    for key, piece in resolved.pieces.items():
+        holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]
+        if len(holes) < len(piece.holes):
+            pieces[key] = replace(piece, holes=tuple(holes))
+    if not pieces:
+        return resolved
+    found = replace(resolved, pieces={**resolved.pieces, **pieces})
+    _PLAYED[found] = work_of(resolved)
     return found
 
 

@@ -205,6 +205,26 @@ class Assembly:
         side = self.sides.get((first, second))
         return None if side is None else side * self.plates[first].facing > 0
 
+    @cached_property
+    def _next(self) -> Mapping[bool, Mapping[FaceKey, tuple[FaceKey, ...]]]:
+        """What lies over each face towards the positive end of its axis, and towards the other."""
+        found: dict[bool, dict[FaceKey, list[FaceKey]]] = {True: {}, False: {}}
+        for first, second in self.sides:
+            found[self.is_above(first, second) is True].setdefault(first, []).append(second)
+        return {way: {k: tuple(v) for k, v in each.items()} for way, each in found.items()}
+
+    def beyond(self, faces: Iterable[FaceKey], is_up: bool) -> frozenset[FaceKey]:
+        """Some faces and all that lies over them in their plane towards one end of its axis, and
+        over that, and so on."""
+        waiting = list(faces)
+        found = set(waiting)
+        while waiting:
+            for other in self._next[is_up].get(waiting.pop(), ()):
+                if other not in found:
+                    found.add(other)
+                    waiting.append(other)
+        return frozenset(found)
+
     def in_plane(self, axis: SpaceAxis, plane: Exact) -> tuple[FaceKey, ...]:
         """The faces in one plane."""
         return self.planes.get((axis, plane), ())
@@ -243,14 +263,19 @@ class Assembly:
         plates = {key: plate.moved(motion) for key, plate in self.plates.items()}
         return replace(self, plates=plates)
 
+    def seen_from(self, face: FaceKey) -> Assembly:
+        """The whole assembly turned so that a face lies as in its own piece, its front up."""
+        return self.all_moved(self.plates[face].pose.undone())
+
     def with_bonds(self, bonds: Iterable[Bond]) -> Assembly:
         """The assembly with more of its faces held together."""
         return replace(self, bonds=(*self.bonds, *bonds))
 
     def overlaps_with(self, faces: Collection[FaceKey]) -> Iterator[Pair]:
         """Pairs of one of these faces and one other, that lie over one another in one plane."""
-        for key in faces:
-            plate = self.plates[key]
+        for key, plate in self.plates.items():
+            if key not in faces:
+                continue
             for other in self.in_plane(plate.axis, plate.plane):
                 if other not in faces and plate.region.overlaps(self.plates[other].region):
                     yield key, other

@@ -130,12 +130,12 @@ class _Search:
         self, assembly: Assembly, folds: Collection[FoldKey], done: tuple[Turn, ...] = ()
     ) -> tuple[Turn, ...] | None:
         """The turns that close all folds; None where no order does."""
-        left = frozenset(open_folds(assembly, folds))
+        left = tuple(open_folds(assembly, folds))
         if not left:
             unmet = unmet_demands(assembly, self._manner.demands)
             self._note(done, (), len(unmet))
             return None if unmet else done
-        if left in self._dead:
+        if frozenset(left) in self._dead:
             return None
         stops: list[Blocked] = []
         for fold in in_order_of_height(assembly, left, self._manner):
@@ -151,7 +151,7 @@ class _Search:
                 return found
         if len(stops) == len(left):
             self._note(done, tuple(stops), 0)
-        self._dead.add(left)
+        self._dead.add(frozenset(left))
         return None
 
     def _note(self, done: tuple[Turn, ...], stops: tuple[Blocked, ...], unmet: int) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cached_property
 from typing import Literal
 
 from builder.geometry.outline import Point
@@ -52,6 +53,7 @@ class Trouble(Enum):
     NEVER_JOINED = "never-joined"
     NO_HOLE = "hole-misses"
     HOLDS_NOTHING = "holds-nothing"
+    GLUED_OPEN = "glued-open"
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,16 @@ class Moment:
     bonds: tuple[Bond, ...] = ()
 
 
+@dataclass(frozen=True)
+class Shut:
+    """A fold that is closed for good by an operation of a step: both sides of it stay connected
+    when its line is cut."""
+
+    fold: FoldKey
+    step: int
+    operation: Operation | Literal["finish"]
+
+
 @dataclass(frozen=True, eq=False)
 class Work:
     """The steps played once.
@@ -115,6 +127,31 @@ class Work:
     def moments_of(self, step: int) -> tuple[Moment, ...]:
         """The moments of a step, in order."""
         return tuple(moment for moment in self.moments if moment.step == step)
+
+    def glues(self, step: int, operation: Operation) -> bool:
+        """Whether an operation of a step joins anything with adhesive."""
+        return any(
+            bond.kind == "glue"
+            for moment in self.moments_of(step)
+            if moment.operation == operation
+            for bond in moment.bonds
+        )
+
+    @cached_property
+    def shut(self) -> tuple[Shut, ...]:
+        """The folds closed for good, in the order in which that happens, tabs left out: they close
+        with their sections."""
+        found: dict[FoldKey, Shut] = {}
+        for moment in (each for each in self.moments if each.bonds):
+            now = moment.assembly
+            for fold in now.creases:
+                if now.angle(fold) and fold not in found and now.is_locked(fold):
+                    found[fold] = Shut(fold, moment.step, moment.operation)
+        return tuple(shut for fold, shut in found.items() if not self._is_tab(fold))
+
+    def _is_tab(self, fold: FoldKey) -> bool:
+        tabs = self.parts.pieces[fold.piece].piece.source.tabs
+        return any(tab.name == fold.hanging for tab in tabs)
 
     def locked(self) -> frozenset[FoldKey]:
         """Folds of the finished work that are closed for good."""

@@ -73,7 +73,7 @@ def parts_of(resolved: ResolvedDesign) -> Parts:
 
 def _scale(resolved: ResolvedDesign) -> int:
     lengths = (length for piece in resolved.pieces.values() for length in _lengths(piece))
-    return 2 * math.lcm(*{length.denominator for length in lengths})
+    return 2 * math.lcm(_CHORD_STEP, *{length.denominator for length in lengths})
 
 
 def _lengths(piece: ResolvedPiece) -> Iterator[Fraction]:

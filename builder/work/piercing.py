@@ -11,18 +11,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
-from builder.choices import FasteningKind
+from builder.fastenings import Meets
 from builder.geometry.outline import Point
-from builder.lengths import INCH, nearest_on_grid
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.work.assembly import Assembly, Bond
 from builder.work.moments import Work
 from builder.work.parts import Parts
 from builder.work.plates import FaceKey
 from builder.work.space import Exact, Place, size, whole
-
-#: Pierced holes for brads (common practice, no source): one eighth of an inch, about 3 mm.
-_PIERCED_HOLE = INCH / 8
 
 
 @dataclass(frozen=True)
@@ -118,6 +114,28 @@ def _point(x: Exact, y: Exact, scale: int) -> Point:
     return Point(Fraction(x) / scale, Fraction(y) / scale)
 
 
+def set_in(work: Work, key: str) -> tuple[Assembly, tuple[FaceKey, ...]]:
+    """The assembly in which a fastening is set, and its faces in the order of its pieces.
+
+    What no step sets yet is set in the work at rest; what holds nothing together, in what its first
+    piece is part of then.
+    """
+    fastening = work.parts.resolved.fastenings[key]
+    for moment in work.moments:
+        if moment.operation == "fasten" and any(bond.joins == key for bond in moment.bonds):
+            return moment.assembly, work.pierced[key]
+    first, point = fastening.source.through[0], fastening.point
+    assert point is not None
+    every = (work.opened, *work.assemblies)
+    assembly = next(each for each in every if first in each.pieces)
+    place = _place_on(work.parts, assembly, first, point)
+    faces = [] if place is None else [place[0]]
+    for name, mark in with_marks(work)[key].marks.items():
+        met = None if name == first else _place_on(work.parts, assembly, name, mark)
+        faces += [] if met is None else [met[0]]
+    return assembly, tuple(faces)
+
+
 def with_marks(work: Work) -> dict[str, ResolvedFastening]:
     """The fastenings with their points on every piece they meet.
 
@@ -128,7 +146,7 @@ def with_marks(work: Work) -> dict[str, ResolvedFastening]:
     for key, fastening in found.items():
         if fastening.point is None or not fastening.source.through:
             continue
-        if not makes_holes(fastening.source.kind):
+        if not is_pierced(fastening):
             marks = meet(work.parts, work.closed, fastening)
         elif key in work.marks:
             marks = work.marks[key]
@@ -141,29 +159,25 @@ def with_marks(work: Work) -> dict[str, ResolvedFastening]:
 def with_holes(
     resolved: ResolvedDesign, fastenings: Mapping[str, ResolvedFastening]
 ) -> dict[str, ResolvedPiece]:
-    """The pieces with the holes of what is pierced; magnets are glued on."""
+    """The pieces with the holes of what is pierced."""
     found = dict(resolved.pieces)
     for fastening in fastenings.values():
-        if makes_holes(fastening.source.kind):
-            diameter = _hole_diameter(resolved, fastening)
-            for key, point in fastening.marks.items():
-                hole = Hole(point, diameter, fastening.key)
-                found[key] = replace(found[key], holes=(*found[key].holes, hole))
+        diameter = fastening.source.fastener.hole(fastening.head, resolved.edition.grid)
+        if diameter is None:
+            continue
+        for key, point in fastening.marks.items():
+            hole = Hole(point, diameter, fastening.key)
+            found[key] = replace(found[key], holes=(*found[key].holes, hole))
     return found
 
 
-def makes_holes(kind: FasteningKind) -> bool:
+def is_pierced(fastening: ResolvedFastening) -> bool:
     """Whether a fastening goes through what it holds."""
-    match kind:
-        case "brad" | "eyelet":
+    meets = fastening.source.fastener.meets
+    match meets:
+        case Meets.PIERCED:
             return True
-        case "magnet pair" | "ribbon tie":
+        case Meets.FACING:
             return False
         case _:
-            assert_never(kind)
-
-
-def _hole_diameter(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Fraction:
-    if fastening.source.kind == "eyelet":
-        return fastening.head
-    return nearest_on_grid(_PIERCED_HOLE, resolved.edition.grid)
+            assert_never(meets)

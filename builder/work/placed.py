@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
+from builder.geometry.outline import Box
 from builder.geometry.pose import Pose
 from builder.work.assembly import Assembly
-from builder.work.plates import FaceKey
-from builder.work.space import as_pose
+from builder.work.plates import FaceKey, Plate
+from builder.work.space import SpaceAxis, as_pose
 from builder.work.visible import Look, from_far_to_near
 
 
@@ -31,6 +33,29 @@ class PlacedFace:
     def key(self) -> FaceKey:
         """The face by its piece and name."""
         return FaceKey(self.piece, self.face)
+
+
+@dataclass(frozen=True)
+class Span:
+    """From ``low`` to ``high`` along one axis, in mm."""
+
+    low: Fraction
+    high: Fraction
+
+    @property
+    def length(self) -> Fraction:
+        return self.high - self.low
+
+
+def span_of(plate: Plate, axis: SpaceAxis, scale: int) -> Span:
+    """What a plate spans along an axis; nothing along the one that it looks along."""
+    low, high = plate.extent(axis)
+    return Span(Fraction(low) / scale, Fraction(high) / scale)
+
+
+def seen_box(plate: Plate, scale: int) -> Box:
+    """The upright box that a plate covers, seen along the axis that it looks along."""
+    return Box(*(Fraction(end) / scale for end in plate.bounds))
 
 
 def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:

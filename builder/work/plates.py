@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from builder.work.regions import Bounds, Region, Ring
+from builder.work.regions import Bounds, MovedRegion, Region, Ring, Run
 from builder.work.space import ACROSS, AXES, Exact, Rigid, Sense, SpaceAxis
 
 
@@ -62,11 +62,18 @@ class Plate:
 
     @cached_property
     def region(self) -> Region:
-        return Region(tuple(self.ring(ring) for ring in self.own.rings))
+        """Its region in space."""
+        first, second = ACROSS[self.axis]
+        return MovedRegion(self.own, self._run(first), self._run(second))
 
-    @cached_property
+    def _run(self, axis: SpaceAxis) -> Run:
+        x, y, _ = self.pose.rotation[axis]
+        return Run(0 if x else 1, 1 if (x or y) > 0 else -1, self.pose.shift[axis])
+
+    @property
     def bounds(self) -> Bounds:
-        return Region((self.ring(self.own.bounds.ring),)).bounds
+        """The smallest upright rectangle round its region in space."""
+        return self.region.bounds
 
     def extent(self, axis: SpaceAxis) -> tuple[Exact, Exact]:
         """Its low and high end along one of the axes that it lies along, or its plane twice."""

@@ -43,7 +43,7 @@ from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
 from builder.work.opening import opened
 from builder.work.parts import Parts, parts_of
-from builder.work.piercing import Pierced, makes_holes, pierce
+from builder.work.piercing import Pierced, is_pierced, pierce
 from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
 from builder.work.plates import FaceKey
 from builder.work.putting import Put, Stuck, Way, put_on, slide_in
@@ -128,21 +128,35 @@ class _Player:
         return tuple(found)
 
     def _rank(self, key: str) -> tuple[object, ...]:
-        piece = self._resolved.pieces[key]
-        depth, at = 0, piece
-        while at.source.placement is not None and depth < len(self._resolved.pieces):
-            at, depth = self._resolved.pieces[at.source.placement.host], depth + 1
-        offsets = piece.offsets
-        place = (offsets.left, -offsets.bottom) if offsets is not None else (0, 0)
-        return (depth, -piece.width * piece.height, *place, piece.host_face)
+        """Hosts before what lies on them, then large before small, by place on the host and that
+        of the host on its own, and so on."""
+        places: list[tuple[object, ...]] = []
+        at = piece = self._resolved.pieces[key]
+        while at.source.placement is not None and len(places) < len(self._resolved.pieces):
+            host = self._resolved.pieces[at.source.placement.host]
+            box, offsets = host.face(at.host_face).box, at.offsets
+            own = (offsets.left, -offsets.bottom) if offsets is not None else (0, 0)
+            side = host_side(at.source.placement.relation)
+            places.append((*own, box.left, -box.bottom, -side, -host.width, -host.height))
+            at = host
+        return (len(places), -piece.width * piece.height, -piece.width, *places)
 
     def _fastenings_named(self, step: Step) -> tuple[str, ...]:
-        named = {
-            name
-            for pattern in step.operations["fasten"]
-            for name in matching_names(pattern, self._resolved.fastenings)
-        }
-        return tuple(key for key in self._resolved.fastenings if key in named)
+        """The fastenings that a step names, in its order; those of one pattern by their places."""
+        found: list[str] = []
+        for pattern in step.operations["fasten"]:
+            names = matching_names(pattern, self._resolved.fastenings)
+            new = [name for name in names if name not in found]
+            found += new if len(new) < 2 else sorted(new, key=self._place_of_fastening)
+        return tuple(found)
+
+    def _place_of_fastening(self, key: str) -> tuple[object, ...]:
+        """Something to order fastenings by: what goes through pieces by these and its point."""
+        fastening = self._resolved.fastenings[key]
+        point, through = fastening.point, fastening.source.through
+        if point is None or not through:
+            return (True, fastening.length, fastening.head)
+        return (False, self._rank(through[0]), point.x, -point.y)
 
     # ---- what there is
 
@@ -409,6 +423,7 @@ class _Player:
         self, assembly: Assembly, folds: Sequence[FoldKey], demands: Sequence[Demand]
     ) -> None:
         own = [demand for demand in demands if _is_due(assembly, demand)]
+        self._note_glued_open(assembly, folds)
         groups = self._in_closing_order(folds)
         done = close_in_order(assembly, groups, self._manner(own))
         self._follow(assembly, done)
@@ -419,6 +434,13 @@ class _Player:
         if met:
             self._make(done.after, met)
         self._join_further(None)
+
+    def _note_glued_open(self, assembly: Assembly, folds: Iterable[FoldKey]) -> None:
+        """Note folds that should close, and that glue holds on both sides."""
+        for fold in folds:
+            crease = assembly.creases[fold]
+            if assembly.angle(fold) < crease.closed and assembly.is_locked(fold):
+                self._problem(Trouble.GLUED_OPEN, fold, crease.staying)
 
     def _in_closing_order(self, folds: Collection[FoldKey]) -> list[list[FoldKey]]:
         """Folds in the groups in which the design's ``closing`` names them; in one group where it
@@ -435,6 +457,7 @@ class _Player:
 
     def _closed_all(self, assembly: Assembly) -> Closed:
         """Everything closed that still closes: in the design's order first, then the rest."""
+        self._note_glued_open(assembly, assembly.creases)
         folds = list(open_folds(assembly, assembly.creases))
         groups: list[list[FoldKey]] = []
         left = folds
@@ -554,7 +577,7 @@ class _Player:
         if fastening.source.round is not None and self._is_tie(key):
             self._tied.add(key)
             self._note(self._take(fastening.source.round), Tie(key))
-        if fastening.point is None or not makes_holes(fastening.source.kind):
+        if fastening.point is None or not through or not is_pierced(fastening):
             return
         assembly = self._take(through[0])
         found = pierce(self._parts, assembly, fastening)
@@ -573,10 +596,10 @@ class _Player:
         return placement is not None and is_in_pocket(placement.relation)
 
     def _main(self) -> Assembly:
-        """The assembly of most pieces, the first of equals."""
+        """The assembly of most pieces; of equals the one whose base is larger, or lies first."""
         if not self._now:
             return Assembly(FaceKey("", ""), {}, {})
-        return max(self._now, key=lambda a: (len(a.pieces), -self._now.index(a)))
+        return min(self._now, key=lambda a: (-len(a.pieces), self._rank(a.base.piece)))
 
     def finished(self) -> Work:
         """The work when all steps are done: open as far as it opens, and closed."""

@@ -170,7 +170,11 @@ def _gaps(
     base: Assembly, host: FaceKey, is_up: bool, lane: Region
 ) -> Iterator[tuple[frozenset[FaceKey], frozenset[FaceKey]]]:
     """The gaps between the layers over a host, nearest first: what lies on its side of each, and
-    what lies beyond."""
+    what lies beyond.
+
+    What lies beside the host and on what is beyond it is slid over.  Behind all layers there is a
+    gap where nothing lies over the host at all, or where something closes the room behind it.
+    """
     plate = base.plates[host]
     layers = [
         key
@@ -178,18 +182,47 @@ def _gaps(
         if key == host or base.plates[key].region.overlaps(lane)
     ]
     far = _beyond(base, host, is_up, layers)
-    near = frozenset(layers) - far
-    yield near, far
-    while far:
+    before = _beyond(base, host, not is_up, layers)
+    aside = [key for key in layers if key != host and key not in far and key not in before]
+    while True:
+        beyond = far | _held(base, aside, far, lane)
+        yield frozenset(layers) - beyond, beyond
         nearest = {
             key
             for key in far
             if not any(_is_nearer(base, other, key, is_up) for other in far if other != key)
         }
-        near, far = near | nearest, far - nearest
         if not nearest:
             return
-        yield near, far
+        far = far - nearest
+        if not far and not _is_room_closed(base, plate, is_up, lane):
+            return
+
+
+def _held(
+    base: Assembly, aside: Sequence[FaceKey], far: frozenset[FaceKey], lane: Region
+) -> frozenset[FaceKey]:
+    """Those of the layers beside a host that are joined, on the way, to what lies beyond a gap."""
+    held: frozenset[FaceKey] = frozenset()
+    while True:
+        more = {
+            key
+            for key in aside
+            if key not in held and _is_glued_across(base, frozenset({key}), far | held, lane)
+        }
+        if not more:
+            return held
+        held = held | more
+
+
+def _is_room_closed(base: Assembly, plate: Plate, is_up: bool, lane: Region) -> bool:
+    """Whether a parallel face lies across the room behind a plate, as in a tube."""
+    return any(
+        other.axis == plate.axis
+        and (other.plane > plate.plane if is_up else other.plane < plate.plane)
+        and other.region.overlaps(lane)
+        for other in base.plates.values()
+    )
 
 
 def _beyond(
@@ -272,7 +305,7 @@ def way_out(
     """Find what keeps a piece from being drawn out to any distance in a direction of a face's own
     axes; None where nothing does."""
     block = block_of(assembly, piece)
-    moving = [assembly.plates[key] for key in block]
+    moving = [plate for key, plate in assembly.plates.items() if key in block]
     still = [plate for key, plate in assembly.plates.items() if key not in block]
     direction = assembly.plates[face].pose.direction(own)
     axis = next(k for k in AXES if direction[k])
@@ -304,9 +337,8 @@ def _held_by(
         is_above = assembly.is_above(first, second)
         if assembly.plates[first].axis == axis and is_above is (way > 0):
             return second
-    for key in block:
-        plate = assembly.plates[key]
-        if plate.axis == axis:
+    for key, plate in assembly.plates.items():
+        if key not in block or plate.axis == axis:
             continue
         lane = _lane(plate.bounds, plate.axis, out)
         layers = [
@@ -314,8 +346,8 @@ def _held_by(
             for other in assembly.in_plane(plate.axis, plate.plane)
             if other not in block and assembly.plates[other].region.overlaps(lane)
         ]
-        over = frozenset(o for o in layers if assembly.is_above(key, o) is True)
-        under = frozenset(o for o in layers if assembly.is_above(key, o) is False)
-        if _is_glued_across(assembly, under, over, lane):
-            return next(iter(over))
+        over = [other for other in layers if assembly.is_above(key, other) is True]
+        under = [other for other in layers if assembly.is_above(key, other) is False]
+        if _is_glued_across(assembly, frozenset(under), frozenset(over), lane):
+            return over[0]
     return None

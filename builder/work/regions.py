@@ -150,6 +150,23 @@ class Region:
             return True
         return any(_meet(first, second) for first in self.strips(1) for second in other.strips(1))
 
+    def common_extent(self, other: Region, along: Along) -> tuple[Exact, Exact] | None:
+        """How far what both cover reaches along an axis; None where they do not overlap."""
+        if not self.bounds.crosses(other.bounds):
+            return None
+        common = self.bounds.common(other.bounds)
+        if self.is_upright_rectangle and other.is_upright_rectangle:
+            return common[along], common[along + 2]
+        found = [
+            stretch
+            for first in self.strips(along)
+            for second in other.strips(along)
+            for stretch in _stretches(first, second)
+        ]
+        if not found:
+            return None
+        return min(low for low, _ in found), max(high for _, high in found)
+
     def holds(self, spot: Spot) -> bool:
         """Whether a place lies inside; on an edge either answer may come."""
         return any(
@@ -165,6 +182,75 @@ class Region:
         middle = Fraction(strip.low + strip.high) / 2
         near, far = max(strip.at(middle), key=lambda ends: ends[1] - ends[0])
         return Fraction(near + far) / 2, middle
+
+
+class Run(NamedTuple):
+    """How one axis of a moved region runs: along which of its own axes, which way, from where."""
+
+    own: Along
+    sign: Literal[1, -1]
+    start: Exact
+
+    def at(self, place: Exact) -> Exact:
+        """Where a place along its own axis goes."""
+        return self.start + place if self.sign > 0 else self.start - place
+
+
+class MovedRegion(Region):
+    """A region moved by quarter turns and shifts: its strips are those of the region it was."""
+
+    def __init__(self, own: Region, first: Run, second: Run) -> None:
+        # Its rings are worked out when they are asked for.
+        object.__setattr__(self, "_own", own)
+        object.__setattr__(self, "_ways", (first, second))
+
+    _own: Region
+    _ways: tuple[Run, Run]
+
+    @cached_property
+    def rings(self) -> tuple[Ring, ...]:
+        """Its rings, moved."""
+        first, second = self._ways
+        return tuple(
+            tuple((first.at(spot[first.own]), second.at(spot[second.own])) for spot in ring)
+            for ring in self._own.rings
+        )
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        own, (first, second) = self._own.bounds, self._ways
+        ends0 = (first.at(own[first.own]), first.at(own[first.own + 2]))
+        ends1 = (second.at(own[second.own]), second.at(own[second.own + 2]))
+        return Bounds(min(ends0), min(ends1), max(ends0), max(ends1))
+
+    @cached_property
+    def is_upright_rectangle(self) -> bool:
+        return self._own.is_upright_rectangle
+
+    def strips(self, along: Along) -> tuple[Strip, ...]:
+        return self._moved_strips[along]
+
+    @cached_property
+    def _moved_strips(self) -> tuple[tuple[Strip, ...], tuple[Strip, ...]]:
+        return self._moved(*self._ways), self._moved(*reversed(self._ways))
+
+    def _moved(self, way: Run, across: Run) -> tuple[Strip, ...]:
+        strips = self._own.strips(way.own)
+        moved = (_moved_strip(strip, way, across) for strip in strips)
+        return tuple(moved) if way.sign > 0 else tuple(reversed(tuple(moved)))
+
+
+def _moved_strip(strip: Strip, way: Run, across: Run) -> Strip:
+    spans = []
+    for span in strip.spans:
+        near, far = (span.near_low, span.near_high), (span.far_low, span.far_high)
+        if way.sign < 0:
+            near, far = near[::-1], far[::-1]
+        if across.sign < 0:
+            near, far = far, near
+        spans.append(Span(*(across.at(place) for place in (*near, *far))))
+    ends = (way.at(strip.low), way.at(strip.high))
+    return Strip(min(ends), max(ends), tuple(spans if across.sign > 0 else reversed(spans)))
 
 
 def rectangle_region(bounds: Bounds) -> Region:
@@ -216,11 +302,23 @@ def _at(edge: tuple[Exact, Exact, Exact, Exact], place: Exact) -> Exact:
 
 def _meet(first: Strip, second: Strip) -> bool:
     """Whether the spans of two strips meet somewhere in the open range of both."""
+    return any(True for _ in _stretches(first, second))
+
+
+def _stretches(first: Strip, second: Strip) -> Iterator[tuple[Exact, Exact]]:
+    """The stretches along two strips in which spans of both meet."""
     low, high = max(first.low, second.low), min(first.high, second.high)
     if low >= high:
-        return False
-    ends = (_spans_at(first, low, high), _spans_at(second, low, high))
-    return any(_spans_meet(a, b) for a in ends[0] for b in ends[1])
+        return
+    for own in _spans_at(first, low, high):
+        for other in _spans_at(second, low, high):
+            shares = _shares_met(own, other)
+            if shares is not None:
+                start, end = shares
+                yield (
+                    low if start == 0 else low + (high - low) * start,
+                    high if end == 1 else low + (high - low) * end,
+                )
 
 
 def _spans_at(strip: Strip, low: Exact, high: Exact) -> list[Span]:
@@ -231,8 +329,9 @@ def _spans_at(strip: Strip, low: Exact, high: Exact) -> list[Span]:
     ]
 
 
-def _spans_meet(first: Span, second: Span) -> bool:
-    """Whether two spans of one strip share some inside: two conditions, each linear along it."""
+def _shares_met(first: Span, second: Span) -> tuple[Fraction, Fraction] | None:
+    """From where to where along a strip two of its spans share some inside, in shares of the way:
+    two conditions, each linear along it."""
     gains = (
         (second.far_low - first.near_low, second.far_high - first.near_high),
         (first.far_low - second.near_low, first.far_high - second.near_high),
@@ -240,11 +339,11 @@ def _spans_meet(first: Span, second: Span) -> bool:
     start, end = Fraction(0), Fraction(1)
     for low, high in gains:
         if low <= 0 and high <= 0:
-            return False
+            return None
         if low < 0 or high < 0:
             zero = Fraction(low) / (low - high)
             if low < 0:
                 start = max(start, zero)
             else:
                 end = min(end, zero)
-    return start < end
+    return (start, end) if start < end else None

@@ -14,7 +14,8 @@ from builder.work.assembly import Assembly, FoldKey, Pair, both_ways
 from builder.work.laying import Tucks
 from builder.work.paths import crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
-from builder.work.space import ACROSS, Sense, SpaceLine, quarter_turn
+from builder.work.regions import Along
+from builder.work.space import ACROSS, Exact, Sense, SpaceLine, quarter_turn
 
 
 class Obstacle(Enum):
@@ -73,7 +74,7 @@ def turned(
     rest = crease.staying if moves_hanging else crease.hanging
     closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
     sense: Sense = closing if is_closing else (-1 if closing == 1 else 1)
-    return _turned_part(assembly, fold, moving, line, sense, cut, tolerance, tucks or {})
+    return _turned_part(assembly, fold, moving, rest, line, sense, cut, tolerance, tucks or {})
 
 
 def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], bool] | None:
@@ -87,7 +88,9 @@ def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], 
     moving = assembly.connected(crease.hanging, cut)
     if crease.staying in moving:
         return None
-    moves_hanging = assembly.base not in moving
+    # What the base holds stays, even where it holds it by another fold on the line.
+    is_held = assembly.base in assembly.connected(crease.staying, {fold})
+    moves_hanging = is_held and assembly.base not in moving
     if not moves_hanging:
         moving = assembly.connected(crease.staying, cut)
     # What is still connected to the base when the folds of the turning part are cut stays.
@@ -110,6 +113,7 @@ def _turned_part(
     assembly: Assembly,
     fold: FoldKey,
     moving: frozenset[FaceKey],
+    rest: FaceKey,
     line: SpaceLine,
     sense: Sense,
     cut: Collection[FoldKey],
@@ -122,18 +126,21 @@ def _turned_part(
         hard = next((each for each in found if each.depth > tolerance or not each.depth), None)
         if hard is None:
             return _arrived(assembly, fold, moving, line, sense, cut, tuple(found), tucks)
-        carried = _carried(assembly, hard.by, cut)
+        carried = _carried(assembly, hard.by, rest, cut)
         if not carried:
             return hard
         moving = moving | carried
 
 
-def _carried(assembly: Assembly, face: FaceKey, cut: Collection[FoldKey]) -> frozenset[FaceKey]:
-    """The part that a face belongs to, where it hangs on the line and is not what stays."""
+def _carried(
+    assembly: Assembly, face: FaceKey, rest: FaceKey, cut: Collection[FoldKey]
+) -> frozenset[FaceKey]:
+    """The part that a face belongs to, where it hangs on the line and is not what stays: neither
+    the other side of the fold, ``rest``, nor the base."""
     part = assembly.connected(face, cut)
     beside = ((assembly.creases[f].hanging, assembly.creases[f].staying) for f in cut)
     hangs = any(face in part for pair in beside for face in pair)
-    return frozenset() if assembly.base in part or not hangs else part
+    return frozenset() if {assembly.base, rest} & part or not hangs else part
 
 
 def _stopped(
@@ -155,8 +162,9 @@ def _stopped(
         first, second = min(covers, key=lambda pair: _between(assembly, *pair))
         return [Blocked(fold, Obstacle.COVERED, first, second)]
     plates = assembly.plates
+    own = [plate for key, plate in plates.items() if key in moving]
     still = [plate for key, plate in plates.items() if key not in moving]
-    crossings = crossings_of_turn((plates[key] for key in moving), still, line, sense)
+    crossings = crossings_of_turn(own, still, line, sense)
     stops = [
         Blocked(fold, Obstacle.CROSSES, each.moving.key, each.still.key, each.depth)
         for each in crossings
@@ -182,13 +190,23 @@ def _ways(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> frozens
     """
     if first.axis == line.axis:
         return frozenset()
+    onward, low, high = _common_reach(first, second, line, sense)
+    return frozenset(way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there)
+
+
+def _common_reach(
+    first: Plate, second: Plate, line: SpaceLine, sense: Sense
+) -> tuple[int, Exact, Exact]:
+    """Which way the first of two plates that lie over one another moves on the far side of a line,
+    and from where to where, seen from the line, what they share reaches."""
     axes = ACROSS[line.axis] if sense == 1 else tuple(reversed(ACROSS[line.axis]))
     along = next(k for k in axes if k != first.axis)
     start = line.at[ACROSS[line.axis].index(along)]
-    low = max(first.extent(along)[0], second.extent(along)[0]) - start
-    high = min(first.extent(along)[1], second.extent(along)[1]) - start
-    onward = -1 if first.axis == axes[0] else 1
-    return frozenset(way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there)
+    own: Along = 0 if ACROSS[first.axis][0] == along else 1
+    common = first.region.common_extent(second.region, own)
+    assert common is not None
+    low, high = common
+    return (-1 if first.axis == axes[0] else 1), low - start, high - start
 
 
 def _arrived(
@@ -207,7 +225,7 @@ def _arrived(
         for key, plate in assembly.plates.items()
     }
     angles = dict(assembly.angles)
-    for each in cut:
+    for each in (fold for fold in assembly.creases if fold in cut):
         crease = assembly.creases[each]
         moves_hanging = crease.hanging in moving
         if moves_hanging == (crease.staying in moving):
@@ -220,7 +238,7 @@ def _arrived(
         angles[each] = angle
     after = replace(assembly, plates=plates, angles={k: a for k, a in angles.items() if a})
     still = [plate for key, plate in assembly.plates.items() if key not in moving]
-    own = [assembly.plates[key] for key in moving]
+    own = [plate for key, plate in assembly.plates.items() if key in moving]
     for first, second in glides(own, still, (plates[plate.key] for plate in own)):
         if (first.key, second.key) not in tucks:
             return Blocked(fold, Obstacle.GLIDES, first.key, second.key)
@@ -259,15 +277,7 @@ def _sides_after(
 def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int:
     """The way in which a moving plate arrives where it lies over a still one: the second lies on
     that side of it."""
-    ways = _ways(first, second, line, sense)
-    if len(ways) == 1:
-        return next(iter(ways))
-    axes = ACROSS[line.axis] if sense == 1 else tuple(reversed(ACROSS[line.axis]))
-    along = next(k for k in axes if k != first.axis)
-    start = line.at[ACROSS[line.axis].index(along)]
-    low = max(first.extent(along)[0], second.extent(along)[0]) - start
-    high = min(first.extent(along)[1], second.extent(along)[1]) - start
-    onward = -1 if first.axis == axes[0] else 1
+    onward, low, high = _common_reach(first, second, line, sense)
     return onward if high > -low else -onward
 
 

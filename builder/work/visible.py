@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from builder.work.assembly import Assembly
 from builder.work.plates import FaceKey, Plate
+from builder.work.regions import Region
 from builder.work.space import Sense, SpaceAxis
 
 #: What shows of a face but is narrower or smaller than this, in units, is only rounding.
@@ -86,18 +87,17 @@ def from_far_to_near(assembly: Assembly, look: Look) -> list[FaceKey]:
 def _layered(assembly: Assembly, faces: list[FaceKey], look: Look) -> list[FaceKey]:
     """Faces of one plane so that what lies over another comes after it, as far as they have such an
     order: of four interleaved flaps one has to come first."""
+    under = {
+        key: {other for other in faces if other != key and _is_nearer(assembly, other, key, look)}
+        for key in faces
+    }
     left, ordered = list(faces), []
     while left:
-        free = next(
-            (
-                key
-                for key in left
-                if not any(_is_nearer(assembly, other, key, look) for other in left if other != key)
-            ),
-            left[0],
-        )
+        free = next((key for key in left if not under[key]), left[0])
         left.remove(free)
         ordered.append(free)
+        for lower in under.values():
+            lower.discard(free)
     return ordered
 
 
@@ -112,8 +112,13 @@ def _is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, look: Look) 
 
 def shape_of(plate: Plate) -> BaseGeometry:
     """The region of a plate as a shape of floats."""
-    outer, *inner = ([(float(x), float(y)) for x, y in ring] for ring in plate.region.rings)
-    shape = Polygon(outer)
+    return region_shape(plate.region)
+
+
+def region_shape(region: Region) -> BaseGeometry:
+    """A region as a shape of floats."""
+    outer, *inner = ([(float(x), float(y)) for x, y in ring] for ring in region.rings)
+    shape: BaseGeometry = Polygon(outer)
     for ring in inner:
         shape = shape.difference(Polygon(ring))
     return shape

@@ -23,7 +23,17 @@ def findings(
 ) -> list[Finding]:
     lines = ["back: {as: panel, from: night, size: 10 x 10}", pocket, tag, *pieces]
     rest = f"fastenings:\n  brad: {{{fastening}}}\n" if fastening else ""
+    rest += made("pocket", "tag", *(line.partition(":")[0] for line in pieces))
     return list(check_inserts(resolved_design("\n".join(lines), rest)))
+
+
+def made(pocket: str, tag: str, *later: str) -> str:
+    """Steps in which the tag is slid in before what is glued on later."""
+    last = f"  - {{title: Rest, text: It., attach: [{', '.join(later)}]}}\n" if later else ""
+    return f"""steps:
+  - {{title: Pocket, text: It., attach: {pocket}}}
+  - {{title: Tag, text: It., insert: {tag}}}
+{last}"""
 
 
 def codes(*pieces: str, **more: str) -> list[str]:
@@ -178,9 +188,11 @@ def test_a_pocket_on_the_back_is_looked_at_from_its_own_side() -> None:
     label: {{as: panel, from: night, size: 1 x 1, on_back: back, left: 4, bottom: 5}}
     """
     sound = pieces.format(glue="left, bottom, right", side="left")
-    (finding,) = check_inserts(resolved_design(sound))
+    (finding,) = check_inserts(resolved_design(sound, made("pocket", "tag", "label")))
     assert finding.code == "path-blocked" and "over its top edge" in finding.message
     sideways = pieces.replace("size: 5 x 5", "size: 6 x 3").replace("bottom: 5", "bottom: 1")
     sideways = sideways.format(glue="top, bottom, left", side="left")
-    (finding,) = check_inserts(resolved_design(sideways.replace("left: 4", "left: 7 1/2")))
+    (finding,) = check_inserts(
+        resolved_design(sideways.replace("left: 4", "left: 7 1/2"), made("pocket", "tag", "label"))
+    )
     assert finding.code == "mouth-covered" and "across the right edge" in finding.message

@@ -12,7 +12,7 @@ from builder.lengths import INCH
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from tests.checks.test_fastenings import made
-from tests.resolve.test_turns import SHIPPED, shipped
+from tests.works import SHIPPED, shipped
 
 
 def test_the_folio_takes_six_pictures_of_three_sizes() -> None:

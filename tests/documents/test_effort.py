@@ -89,11 +89,13 @@ def test_a_pierced_hole_is_made_with_its_fastening_and_is_no_shape() -> None:
 
 
 def test_every_section_that_is_closed_for_good_takes_its_time() -> None:
-    """The envelope's pocket: a step, three sections: 2 + 3 x 2 = 8 is 10 minutes."""
+    """The envelope's pocket: a step, three sections: 2 + 3 x 2 = 8 is 10 minutes.  The card and the
+    top flap only close: what holds that shut is the seal, which counts as attached."""
     checked = check_edition(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
-    (step,) = (s for s in checked.resolved.design.steps if "close" in s.operations)
-    assert operation_counts(step, checked.resolved, checked.plans)["close"] == 3
-    assert step_minutes(step, checked.resolved, checked.plans) == 10
+    steps = [step for step in checked.resolved.design.steps if "close" in step.operations]
+    counts = [operation_counts(step, checked.resolved, checked.plans)["close"] for step in steps]
+    assert counts == [3, 0, 0]
+    assert step_minutes(steps[0], checked.resolved, checked.plans) == 10
 
 
 @pytest.mark.parametrize(

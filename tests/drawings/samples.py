@@ -216,6 +216,7 @@ def mat(key: str, code: str, relation: str) -> ResolvedPiece:
         code,
         source_piece(key, placement=placement(relation, "panel", keep_off)),
         glue=GlueArea(("all",), (corner,)),
+        glued=("face",),
         host_face="face",
         offsets=Offsets(eighth, eighth, eighth, eighth),
     )

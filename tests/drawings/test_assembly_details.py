@@ -17,7 +17,7 @@ from builder.drawings.scene import Scene
 from builder.drawings.styles import Line
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import LAYOUTS
-from tests.resolve.test_turns import shipped
+from tests.drawings.step_pictures import made
 
 
 @pytest.fixture(scope="module")
@@ -25,7 +25,7 @@ def steps() -> dict[str, dict[str, Scene]]:
     """The drawings of the steps of shipped designs, as the pattern has them."""
     page = read_page(LAYOUTS / "pattern", IMPERIAL)
     names = ("observatory-folio", "letter-envelope", "keepsake-box")
-    return {name: dict(scenes_on_page(shipped(name), page)) for name in names}
+    return {name: dict(scenes_on_page(made(name), page)) for name in names}
 
 
 def words(scene: Scene) -> str:
@@ -57,7 +57,7 @@ def test_what_is_hatched_all_over_is_not_said_to_be_glued_along_its_edges(
 ) -> None:
     folio = steps["observatory-folio"]
     assert "glue underneath, nowhere else" in words(folio["step-4-1"]), "a tab"
-    assert "glue underneath, nowhere else" in words(folio["step-21-2"]), "the laps of a band"
+    assert "glue underneath, nowhere else" in words(folio["step-22-1"]), "the laps of a band"
     assert "glue underneath, along all edges" in words(folio["step-10-1"]), "mats"
     # The mat that lies on the plate leaves only the rim of its hatch to be seen.
     assert "glue underneath, along all edges" in words(steps["keepsake-box"]["step-8-2"])
@@ -106,7 +106,7 @@ def test_a_distance_does_not_stand_in_another_new_piece(
     boxes: dict[str, Rect] = {
         stroke.subject: bounding(p for run in stroke.runs for p in run)
         for stroke in scene.strokes(Line.VISIBLE)
-        if stroke.subject in shipped("keepsake-box").pieces
+        if stroke.subject in made("keepsake-box").pieces
     }
     assert len(numbers) == len(boxes) == 5
     inside = [[key for key, box in boxes.items() if box.meets(number)] for number in numbers]

@@ -4,34 +4,47 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.assembly_stages import stages_of
+from builder.documents.step_figures import step_drawings
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.finished_view import OBLIQUE, finished_scene, picture_of
 from builder.drawings.scene import Strokes
 from builder.drawings.scene_check import overlaps
-from tests.drawings.made_designs import made
+from builder.drawings.step_stages import stages_of
+from tests.drawings.step_pictures import made
+from tests.works import shipped
 
+ROOM = (178.0, 62.0)
 DIVIDERS = ("back_divider", "middle_divider", "front_divider")
 
 
 def test_dividers_stand_in_the_open_box() -> None:
-    faces = picture_of(made("keepsake-box"), "open", OBLIQUE).faces
+    faces = picture_of(shipped("keepsake-box"), "open", OBLIQUE).faces
     standing = [f for f in faces if f.piece.key in DIVIDERS and f.placed.face == "panel"]
     assert len({face.piece.key for face in standing}) == 3
     assert {face.axis for face in standing} == {1}, "they look to the front"
 
 
 def test_dividers_that_lie_over_one_another_are_glued_one_after_the_other() -> None:
-    box = made("keepsake-box")
-    present = ["tray", "lid", "base_mat"]
-    stages = stages_of(box, DIVIDERS, present)
-    assert [stage.new for stage in stages] == [(key,) for key in DIVIDERS]
+    stages = stages_of(made("keepsake-box"), 5)
+    assert [getattr(stage, "new", ()) for stage in stages] == [(key,) for key in DIVIDERS]
+
+
+@pytest.mark.parametrize(("step", "piece"), [(5, "tray"), (6, "lid")])
+def test_the_step_that_stands_up_a_box_shows_how(step: int, piece: str) -> None:
+    """Where its tabs are glued, while it lies flat, and then how it is folded."""
+    drawn = [draw for _, draw in step_drawings(made("keepsake-box"))][step]
+    scenes = [scene for _, scene in drawn(ROOM, ROOM)]
+    glued, moved = [s for s in scenes if s.key.startswith(("close-", "motion-"))]
+    assert glued.key.startswith(f"close-{piece}-left")
+    assert moved.key == f"motion-{step + 1}"
+    for scene in (glued, moved):
+        assert overlaps(scene) == ()
 
 
 def test_the_ribbon_is_tied_beside_the_name_plate() -> None:
     """The plate ends 2 in from the right edge of the mat that both are on; the ribbon is ⅝ in
     wide."""
-    box = made("keepsake-box")
+    box = shipped("keepsake-box")
     plate = box.pieces["name_plate"].offsets
     ribbon = box.fastenings["lid_ribbon"].point
     assert plate is not None and ribbon is not None
@@ -41,7 +54,7 @@ def test_the_ribbon_is_tied_beside_the_name_plate() -> None:
 
 
 def test_pictures_of_the_closed_box_have_its_ribbon_and_say_so() -> None:
-    box = made("keepsake-box")
+    box = shipped("keepsake-box")
     closed = finished_scene(box, "closed", 100.0, 80.0, OBLIQUE)
     ribbons = [i for i in closed.items if isinstance(i, Strokes) and i.subject == "ribbon"]
     assert ribbons

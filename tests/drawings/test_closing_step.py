@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
+from builder.drawings.fold_sequence import fold_equivalent, fold_frames
+from builder.drawings.movements import CLOSING, movements
 
 from builder.checks.order import check_order
 from builder.counts.supplies import adhesive_length
 from builder.counts.tools import step_hazards, step_tools
 from builder.documents.step_figures import step_drawings
-from builder.drawings.assembly import assembly_scenes
-from builder.drawings.closing_step import closing_scenes
 from builder.drawings.scene import Scene, Strokes, Text
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
@@ -21,11 +22,11 @@ from builder.resolve.edition import IMPERIAL, METRIC, Edition
 from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS
 from builder.work import pierced
+from tests.drawings.step_pictures import closing_pictures, picture
 from tests.resolve.test_turns import shipped
 
 LETTER = DESIGNS / "letter-envelope.yaml"
 ROOM = (100.0, 80.0)
-PLACED = ("envelope", "lining", "address_plate", "address_mat")
 FLAPS = (("envelope", "left_flap"), ("envelope", "right_flap"), ("envelope", "bottom_flap"))
 
 
@@ -39,7 +40,7 @@ def changed(*changes: tuple[str, str], edition: Edition = IMPERIAL) -> ResolvedD
 
 
 def closing_scene(resolved: ResolvedDesign) -> Scene:
-    (scene,) = closing_scenes(resolved, resolved.design.steps[4], PLACED, *ROOM)
+    (scene,) = closing_pictures(resolved, 5, ROOM)
     return scene
 
 
@@ -84,14 +85,14 @@ def test_the_picture_hatches_two_strips_and_says_so(edition: Edition) -> None:
 
 
 def test_a_longer_start_makes_the_strips_shorter() -> None:
-    moved = changed(("seams: {bottom_flap: {left: flap_taper,", "seams: {bottom_flap: {left: 1,"))
+    moved = changed(("bottom_flap: {left: flap_taper,", "bottom_flap: {left: 1,"))
     assert moved.pieces["envelope"].seams[0].length == INCH * 9 / 4
     assert "2¼" in texts(closing_scene(moved))
 
 
 def test_a_seam_on_the_edge_across_from_the_fold_leaves_out_the_thumb_notch() -> None:
     letter = changed(
-        ("{bottom_flap: {left: flap_taper, right: flap_taper}}", "{bottom_flap: {bottom: 0}}")
+        ("bottom_flap: {left: flap_taper, right: flap_taper}", "bottom_flap: {bottom: 0}")
     )
     (seam,) = letter.pieces["envelope"].seams
     # The end of the flap is 6¾ in long, and the notch takes 1¼ in out of its middle.
@@ -107,15 +108,54 @@ def test_a_step_that_closes_takes_adhesive_whatever_it_says() -> None:
     assert "adhesive" in step_hazards(step, letter)
     dry = changed(
         ("Run [tape_roll] along **both", "Run a strip along **both"),
-        ("    seams: {bottom_flap: {left: flap_taper, right: flap_taper}}\n", ""),
+        ("bottom_flap: {left: flap_taper, right: flap_taper}", "bottom_flap: none"),
     )
     assert "adhesive" not in step_tools(dry.design.steps[4], dry)
 
 
+def test_the_closing_begins_with_what_is_closed_for_good_and_the_card_comes_then() -> None:
+    letter = shipped("letter-envelope")
+    moved = [{face for _, face in step.motion} for step in movements(letter, CLOSING)]
+    flaps = {"left_flap", "right_flap"}
+    assert moved == [flaps, {"bottom_flap"}, {"front_half"}, {"flap", "top_flap"}]
+    there = ["letter_card" in step.pieces for step in movements(letter, CLOSING)]
+    assert there == [False, False, True, True]
+    assert [step.put_on for step in movements(letter, CLOSING)] == ["", "", "letter_card", ""]
+    words = fold_equivalent(letter, CLOSING)
+    assert words.index("glue it down") < words.index("slide it into the pocket")
+    assert words.index("slide it into the pocket") < words.index("B3 Seal")
+
+
+def test_the_card_lies_under_the_flaps_that_were_closed_before_it() -> None:
+    letter = shipped("letter-envelope")
+    order = {face.key: place for place, face in enumerate(fold_frames(letter, CLOSING)[3].faces)}
+    card = order["letter_card", "front_half"]
+    assert order["lining", "body"] < card
+    assert card < min(order[flap] for flap in FLAPS)
+
+
+def test_flaps_that_are_closed_for_good_are_pictured_first_and_without_the_card() -> None:
+    letter = shipped("letter-envelope")
+    flaps = moving_flaps(letter)
+    assert flaps[:2] == ("envelope.left_flap", "envelope.bottom_flap")
+    for flap in flaps[:2]:
+        assert "letter_card" not in {f.piece for stage in flap_stages(letter, flap) for f in stage}
+    shown = {face.piece for stage in flap_stages(letter, "letter_card") for face in stage}
+    assert shown == {"letter_card", "card_front_mat", "card_inside_mat", "photo_mat"}
+
+
+def test_without_closing_for_good_the_order_is_that_of_the_design() -> None:
+    close = "    close: envelope.left_flap, envelope.right_flap, envelope.bottom_flap\n"
+    letter = changed((close, ""))
+    first = movements(letter, CLOSING)[0]
+    assert set(first.motion) == {("letter_card", "front_half")}
+    assert slid_in(letter) == {}
+
+
 def test_the_step_draws_the_card_on_its_way_into_the_pocket() -> None:
     letter = shipped("letter-envelope")
-    present = (*PLACED, "card_front_mat", "card_inside_mat", "photo_mat")
-    card, seal = assembly_scenes(letter, ["letter_card", "seal"], present, *ROOM)
+    letter = pierced(letter)
+    card, seal = (picture(letter, key, room=ROOM) for key in ("letter_card", "seal"))
     assert overlaps(card) == ()
     strokes = [item for item in card.items if isinstance(item, Strokes)]
     assert sum(item.subject == "arrow" for item in strokes) == 1
@@ -182,6 +222,6 @@ def test_the_step_has_the_picture_and_the_tape_is_counted() -> None:
     keys = [key for key, _ in drawn["Close the pocket"](ROOM, ROOM)]
     assert keys == ["step-5-close-envelope-bottom_flap"]
     without = changed(
-        ("    seams: {bottom_flap: {left: flap_taper, right: flap_taper}}\n", ""),
+        ("bottom_flap: {left: flap_taper, right: flap_taper}", "bottom_flap: none"),
     )
     assert adhesive_length(letter) - adhesive_length(without) == 2 * 3 * INCH

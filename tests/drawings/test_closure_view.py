@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.closed_stack import Stack
+from builder.drawings.closed_stack import Bar, Stack
 from builder.drawings.closure_cuts import closure_of, closures, pierced_bars
 from builder.drawings.closure_view import closure_equivalent, closure_scene
 from builder.drawings.scene_check import overlaps
-from builder.drawings.stack_glue import glued_spans
 from builder.drawings.styles import Line
+from builder.work import Assembly, work_of
 from tests.checks.test_fastenings import folded, made, magnets
-from tests.resolve.test_turns import shipped
+from tests.works import shipped, structure
 
 CLASP = magnets("mat, left_mat", ", left: 1, bottom: 2")
 
@@ -28,16 +28,48 @@ def names(stack: Stack) -> list[str]:
 
 
 @pytest.mark.parametrize("key", ["front_tie_brad", "band_back"])
-def test_layers_come_in_the_order_of_the_closed_state(key: str) -> None:
+def test_layers_come_in_the_order_of_the_closed_work(key: str) -> None:
+    """Of layers that the line meets at one place, the upper is above, or further up, in the work
+    itself."""
     folio = shipped("observatory-folio")
-    order = [(f.piece, f.face) for f in folio.states["closed"].faces]
-    # The latch is swung over the flap; the state has it as it lies when the work is open.
-    bars = [bar for bar in closure_of(folio, key).stack.bars if bar.piece.key != "latch"]
+    closed = work_of(folio).closed
+    bars = closure_of(folio, key).stack.bars
     for index, upper in enumerate(bars):
         for lower in bars[:index]:
             if lower.span[0] < upper.span[1] and upper.span[0] < lower.span[1]:
                 assert lower.level < upper.level
-                assert order.index(lower.face) < order.index(upper.face)
+                planes = closed.plates[lower.face].plane, closed.plates[upper.face].plane
+                is_above = closed.is_above(lower.face, upper.face)
+                assert is_above is not False
+                assert is_above or planes[0] < planes[1] or not _overlap(closed, lower, upper)
+
+
+def _overlap(closed: Assembly, lower: Bar, upper: Bar) -> bool:
+    return closed.plates[lower.face].lies_over(closed.plates[upper.face])
+
+
+def test_a_book_that_stands_on_its_spine_is_cut_across_its_layers() -> None:
+    """The design: the folio closes round its spine, the band lies behind its back cover, and its
+    right lap is glued over the left one."""
+    design = structure("belly-band")
+    assert closures(design) == ("band",)
+    closure = closure_of(design, "band")
+    faces = [str(bar.face) for bar in sorted(closure.stack.bars, key=lambda bar: bar.level)]
+    assert faces == [
+        "band.run",
+        "case.back",
+        "back_lining.face",
+        "note_card.face",
+        "front_lining.face",
+        "case.front",
+        "band.left_lap",
+        "band.right_lap",
+        "band_label.face",
+    ]
+    glued = {(str(g.bar.face), str(g.host.face)) for g in closure.stack.glued}
+    assert glued >= {("band.right_lap", "band.left_lap"), ("band_label.face", "band.right_lap")}
+    scene = closure_scene(design, "band", 178, 100)
+    assert overlaps(scene) == ()
 
 
 def test_the_latch_lies_over_the_flap_that_it_holds_and_under_the_left_one() -> None:
@@ -89,12 +121,12 @@ def test_the_seal_is_glued_to_both_flaps_and_the_card_to_nothing() -> None:
     closure = closure_of(envelope, "seal")
     spans = {
         glued.host.face[1]: glued.span[1] - glued.span[0]
-        for glued in glued_spans(closure.stack)
+        for glued in closure.stack.glued
         if glued.bar.piece.key == "seal"
     }
     half = 0.625 * 25.4
     assert spans == {"top_flap": pytest.approx(half), "bottom_flap": pytest.approx(half)}
-    assert "letter_card" not in {glued.bar.piece.key for glued in glued_spans(closure.stack)}
+    assert "letter_card" not in {glued.bar.piece.key for glued in closure.stack.glued}
     words = closure_equivalent(envelope, "seal")
     assert "B3 Seal is glued to A1 Envelope (bottom flap)." in words
     assert "B2 Letter card (back half), loose" in words
@@ -102,7 +134,7 @@ def test_the_seal_is_glued_to_both_flaps_and_the_card_to_nothing() -> None:
 
 def test_the_band_is_closed_by_the_glue_on_its_two_laps_only() -> None:
     stack = closure_of(shipped("observatory-folio"), "band_back").stack
-    band = [g for g in glued_spans(stack) if "band_back" in (g.bar.piece.key, g.host.piece.key)]
+    band = [g for g in stack.glued if "band_back" in (g.bar.piece.key, g.host.piece.key)]
     assert {(g.bar.piece.key, g.host.face) for g in band} == {
         ("band_front", ("band_back", "left_lap")),
         ("band_front", ("band_back", "right_lap")),
@@ -144,9 +176,7 @@ def test_magnets_lie_between_the_layers_that_they_draw_together() -> None:
 def test_a_folded_piece_that_is_glued_all_over_is_glued_with_every_face() -> None:
     """The design: the lining lies on the body of the envelope and on its top flap."""
     stack = closure_of(shipped("letter-envelope"), "seal").stack
-    lining = {
-        (g.bar.face[1], g.host.face[1]) for g in glued_spans(stack) if g.bar.piece.key == "lining"
-    }
+    lining = {(g.bar.face[1], g.host.face[1]) for g in stack.glued if g.bar.piece.key == "lining"}
     assert lining == {("body", "body"), ("flap", "top_flap")}
 
 
@@ -155,7 +185,7 @@ def half_mat(glue: str) -> tuple[tuple[float, float], list[tuple[float, float]]]
     pieces = folded().replace("leaving: 1/2}", f"leaving: 1/2, {glue}}}")
     stack = closure_of(made(pieces, CLASP), "clasp").stack
     (bar,) = (bar for bar in stack.bars if bar.piece.key == "left_mat")
-    return bar.span, [g.span for g in glued_spans(stack) if g.bar.piece.key == "left_mat"]
+    return bar.span, [g.span for g in stack.glued if g.bar.piece.key == "left_mat"]
 
 
 def test_glue_along_an_edge_is_hatched_where_the_section_meets_it_and_nowhere_else() -> None:

@@ -2,35 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from builder.design import Fastening
 from builder.documents.page import read_page
 from builder.documents.side_by_side import halved
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.fastening_setting import setting_of
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
-from builder.geometry.outline import Point
-from builder.geometry.pose import flipped, shifted
-from builder.reading import read_design_file
+from builder.reading import read_design, read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS, IMPERIAL
-from builder.resolve.resolved import (
-    Hole,
-    PlacedFace,
-    ResolvedDesign,
-    ResolvedFastening,
-    State,
-)
+from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.work import pierced
-from tests.drawings.samples import HERE, ZERO, design, inches, piece
-from tests.resolve.test_turns import shipped
+from tests.works import shipped
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))
 ROOM = (170.0, 76.0)
@@ -40,38 +29,38 @@ def pinned(
     kind: str = "brad", layers: int = 2, holds: str = "", leg: str = "3/8", from_back: bool = False
 ) -> ResolvedDesign:
     """A 2 x 1 in tag on ``layers`` - 1 panels of 4 x 3 in, pinned ½ in from its left edge."""
-    half = inches("1/2")
-    keys = ["tag", *(f"panel_{number}" for number in range(1, layers))]
-    hole = Hole(Point(half, half), inches("1/8"), "pin")
-    pieces = {"tag": piece("tag", "2", "1", "A1", holes=(hole,))}
-    for number, key in enumerate(keys[1:], start=1):
-        pieces[key] = piece(key, "4", "3", f"B{number}")
-    order = keys if from_back else keys[::-1]
-    at_tag = shifted(inches("1"), inches("1"))
-    if from_back:
-        at_tag = shifted(inches("3"), inches("1")).then(flipped())
-    faces = tuple(
-        PlacedFace(key, "face", at_tag if key == "tag" else shifted(ZERO, ZERO), index)
-        for index, key in enumerate(order)
-    )
-    states = {name: State(name, faces) for name in ("flat", "open", "closed")}
+    panels = [f"panel_{number}" for number in range(1, layers)]
+    through = ", ".join(["tag", *panels])
+    pieces = [f"{key}: {{from: card, size: 4 x 3{_behind(key)}}}" for key in panels]
+    on = f"on_back: {panels[-1]}" if from_back and panels else "on: panel_1"
+    at = f", {on}, left: 1, bottom: 1, glue: none" if panels else ""
+    pieces.insert(0, f"tag: {{from: kraft, size: 2 x 1{at}}}")
+    held = f", holds: {holds}" if holds else ""
+    long = "" if kind == "magnet pair" else f", leg: {leg} in"
+    pin = f"kind: {kind}, head: 1/4 in{long}, through: '{through}', left: 1/2, pivot: yes{held}"
+    lines = [*(f"  {each}" for each in pieces), "fastenings:", f"  pin: {{name: Pin, {pin}}}"]
+    tie = "kind: ribbon tie, ribbon: satin, length: 9, allowance: 1"
+    lines.append(f"  tie: {{name: Reed tie, {tie}}}")
+    lines += ["steps:", "  - {title: Pin, text: Pin., attach: all, fasten: pin}"]
+    text = HEAD + "\n".join(lines)
+    return pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
 
-    def fastening(key: str, title: str, kind: str, **changes: object) -> Fastening:
-        plain = Fastening(
-            key, title, kind, HERE, None, None, (), {}, None, None, None, 1, False, None
-        )
-        return replace(plain, **changes)  # type: ignore[arg-type]
 
-    source = fastening("pin", "Pin", kind, through=tuple(keys), pivot=True, holds=holds or None)
-    made = {
-        "pin": ResolvedFastening(
-            "pin", source, inches("1/4"), inches(leg), ZERO, ZERO, Point(half, half)
-        ),
-        "tie": ResolvedFastening(
-            "tie", fastening("tie", "Reed tie", "ribbon tie"), ZERO, ZERO, inches("9"), ZERO, None
-        ),
-    }
-    return replace(design(pieces, states), fastenings=made)
+HEAD = """\
+title: Test
+units: inch
+stocks:
+  kraft: {material: cardstock, sheet: 12 in x 12 in}
+  card: {material: cardstock, sheet: 12 in x 12 in}
+  satin: {material: ribbon, width: 1/4 in}
+pieces:
+"""
+
+
+def _behind(key: str) -> str:
+    """Each panel but the first lies behind the one before it."""
+    number = int(key.removeprefix("panel_"))
+    return f", behind: panel_{number - 1}" if number > 1 else ""
 
 
 def test_words_name_layers_distances_and_true_sizes() -> None:

@@ -23,15 +23,15 @@ from builder.drawings.plane import Rect, distance_to_segment
 from builder.drawings.raised_view import shown_share, visible_places
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
-from builder.geometry.areas import crosses
-from tests.resolve.test_turns import shipped
+from builder.work import FaceKey, work_of
+from tests.works import shipped, structure
 
 
 def test_which_faces_have_layers_enough() -> None:
     found = {name: layered_faces(shipped(name)) for name in ("keepsake-box", "letter-envelope")}
     assert found == {
-        "keepsake-box": (("lid", "panel"),),
-        "letter-envelope": (("envelope", "body"),),
+        "keepsake-box": (FaceKey("lid", "panel"),),
+        "letter-envelope": (FaceKey("envelope", "body"),),
     }
     folio = [key for key, _ in layered_faces(shipped("observatory-folio"))]
     assert folio == [
@@ -40,8 +40,8 @@ def test_which_faces_have_layers_enough() -> None:
 
 
 def test_the_layers_of_the_left_flap_in_order() -> None:
-    layers = pile(shipped("observatory-folio"), ("left_flap", "face"))
-    assert [(layer.level, layer.placed.piece, layer.held) for layer in layers] == [
+    layers = pile(shipped("observatory-folio"), FaceKey("left_flap", "face"))
+    assert [(layer.level, layer.key.piece, layer.held) for layer in layers] == [
         (0, "left_flap_cover_mat", "glued"),
         (1, "left_flap", ""),
         (2, "left_hinge", "glued"),
@@ -57,12 +57,12 @@ def test_the_layers_of_the_left_flap_in_order() -> None:
 def test_what_lies_on_an_insert_comes_between_it_and_its_pocket() -> None:
     """The mat of the page does not reach the pocket, and still no layer of the pocket is level
     with it."""
-    layers = pile(shipped("observatory-folio"), ("front_cover", "face"))
-    levels = {layer.placed.piece: layer.level for layer in layers}
+    layers = pile(shipped("observatory-folio"), FaceKey("front_cover", "face"))
+    levels = {layer.key.piece: layer.level for layer in layers}
     upper = ["front_inner_mat", "page", "page_mat", "front_pocket", "front_pocket_mat"]
     assert [levels[key] for key in upper] == list(range(5, 10))
     assert [key for key, level in levels.items() if level == levels["page_mat"]] == ["page_mat"]
-    held = {layer.placed.piece: layer.held for layer in layers}
+    held = {layer.key.piece: layer.held for layer in layers}
     assert (held["page_mat"], held["front_inner_mat"]) == ("glued to B9", "glued")
 
 
@@ -71,7 +71,11 @@ def test_what_stands_out_of_a_pocket_is_shown_beside_it() -> None:
     page behind the pocket; of the wide top flap nothing is gained from the side."""
     folio = shipped("observatory-folio")
     shares = {}
-    for base in (("left_flap", "face"), ("front_cover", "face"), ("top_flap", "face")):
+    for base in (
+        FaceKey("left_flap", "face"),
+        FaceKey("front_cover", "face"),
+        FaceKey("top_flap", "face"),
+    ):
         spread = _clearest_spread(folio, pile(folio, base), Rect(50, 6, 128, 96))
         for number, face in enumerate(spread.faces):
             shares[face.piece.key] = shown_share(spread.faces, number)
@@ -83,7 +87,7 @@ def test_what_stands_out_of_a_pocket_is_shown_beside_it() -> None:
 def test_of_what_is_half_covered_places_well_within_what_shows_come_first() -> None:
     """Seen from before, the tag leaves a corner of the photo mat, and its middle is on the edge of
     the tag or under it."""
-    folio, base = shipped("observatory-folio"), ("left_flap", "face")
+    folio, base = shipped("observatory-folio"), FaceKey("left_flap", "face")
     spread = _spread(folio, pile(folio, base), Rect(50, 6, 128, 96), DIMETRIC)
     index = [face.piece.key for face in spread.faces].index("left_flap_photo_mat")
     shown = Polygon(spread.faces[index].rings[0])
@@ -98,7 +102,10 @@ def test_of_what_is_half_covered_places_well_within_what_shows_come_first() -> N
 def test_leaders_end_well_within_what_shows() -> None:
     """Two millimetres round the dot on the photo mat nothing else is to be seen."""
     folio = shipped("observatory-folio")
-    for base, code in ((("left_flap", "face"), "B3 "), (("right_flap", "face"), "B5 ")):
+    for base, code in (
+        (FaceKey("left_flap", "face"), "B3 "),
+        (FaceKey("right_flap", "face"), "B5 "),
+    ):
         scene = layers_scene(folio, base, 178, 102)
         text = next(text for text in scene.texts if text.text.startswith(code))
         leaders = [run for strokes in scene.strokes(Line.LEADER) for run in strokes.runs]
@@ -115,23 +122,35 @@ def test_leaders_end_well_within_what_shows() -> None:
 
 @pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
 def test_what_lies_over_something_is_a_level_higher(name: str) -> None:
+    """As the pairs of layers of the open work have it, seen from the front of the base."""
     resolved = shipped(name)
+    opened = work_of(resolved).opened
     for base in layered_faces(resolved):
         layers = pile(resolved, base)
-        orders = [layer.placed.order for layer in layers]
-        assert orders == sorted(orders)
-        for index, upper in enumerate(layers):
-            for lower in layers[:index]:
-                if crosses(upper.slab.seen, lower.slab.seen):
+        up = opened.plates[base].facing
+        for upper in layers:
+            for lower in layers:
+                if opened.is_above(lower.key, upper.key) is (up > 0):
                     assert upper.level > lower.level
+
+
+def test_a_pocket_closed_over_its_slip_is_pulled_apart_with_it() -> None:
+    """The design: the flap is doubled over the slip, and its lower half is glued shut over it."""
+    levels = {
+        str(layer.key): layer.level
+        for layer in pile(structure("flap-on-flap"), FaceKey("small_flap", "front"))
+    }
+    assert levels["small_flap.front"] < levels["slip.face"] < levels["small_flap.doubling"]
 
 
 def test_loose_parts_are_told_from_glued_ones() -> None:
     folio, letter = shipped("observatory-folio"), shipped("letter-envelope")
-    held = {layer.placed.piece: layer.held for layer in pile(folio, ("back_cover", "face"))}
+    held = {layer.key.piece: layer.held for layer in pile(folio, FaceKey("back_cover", "face"))}
     assert held["latch"] == "turns on the brad"
     assert held["back_inner_mat"] == "glued"
-    card = next(x for x in pile(letter, ("envelope", "body")) if x.placed.piece == "letter_card")
+    card = next(
+        x for x in pile(letter, FaceKey("envelope", "body")) if x.key.piece == "letter_card"
+    )
     assert card.held == "loose"
 
 
@@ -144,7 +163,7 @@ def test_every_layer_is_named_once_by_a_leader(name: str) -> None:
         assert len(scene.texts) - 2 == len(layers) == len(scene.strokes(Line.LEADER))
         assert all(text.size_pt == NOTE_PT for text in scene.texts)
         for layer in layers:
-            piece = resolved.pieces[layer.placed.piece]
+            piece = resolved.pieces[layer.key.piece]
             # Without a number, which would be taken for the order of gluing.
             assert any(text.text.startswith(f"{piece.code} ") for text in scene.texts)
         assert overlaps(scene) == ()
@@ -153,11 +172,11 @@ def test_every_layer_is_named_once_by_a_leader(name: str) -> None:
 @pytest.mark.parametrize(
     ("name", "base", "ends"),
     [
-        ("observatory-folio", ("back_cover", "face"), ("outside", "inside")),
-        ("observatory-folio", ("front_cover", "face"), ("outside", "inside")),
-        ("observatory-folio", ("top_flap", "face"), ("back", "front")),
-        ("letter-envelope", ("envelope", "body"), ("outside", "inside")),
-        ("keepsake-box", ("lid", "panel"), ("inside", "outside")),
+        ("observatory-folio", FaceKey("back_cover", "face"), ("outside", "inside")),
+        ("observatory-folio", FaceKey("front_cover", "face"), ("outside", "inside")),
+        ("observatory-folio", FaceKey("top_flap", "face"), ("back", "front")),
+        ("letter-envelope", FaceKey("envelope", "body"), ("outside", "inside")),
+        ("keepsake-box", FaceKey("lid", "panel"), ("inside", "outside")),
     ],
 )
 def test_both_ends_say_which_is_the_outside(
@@ -178,7 +197,7 @@ def test_both_ends_say_which_is_the_outside(
 def test_levels_stand_at_equal_steps_the_uppermost_highest() -> None:
     """Both mats of the front cover are of one size and in one place: their lowest corners stand
     as many steps apart as they are levels apart, and every dashed line is one step long."""
-    folio, base = shipped("observatory-folio"), ("front_cover", "face")
+    folio, base = shipped("observatory-folio"), FaceKey("front_cover", "face")
     scene = layers_scene(folio, base, 178, 150)
     runs = [run for strokes in scene.strokes(Line.PATH) for run in strokes.runs]
     assert all(x0 == pytest.approx(x1) for (x0, _), (x1, _) in runs)
@@ -188,7 +207,7 @@ def test_levels_stand_at_equal_steps_the_uppermost_highest() -> None:
         for strokes in scene.strokes(Line.FAINT)
         if strokes.subject in ("front_inner_mat", "front_outer_mat")
     }
-    levels = {layer.placed.piece: layer.level for layer in pile(folio, base)}
+    levels = {layer.key.piece: layer.level for layer in pile(folio, base)}
     apart = levels["front_inner_mat"] - levels["front_outer_mat"]
     assert apart == 3, "the cover and the tabs lie between"
     assert lowest["front_inner_mat"] - lowest["front_outer_mat"] == pytest.approx(apart * step)
@@ -208,7 +227,7 @@ def test_dashed_lines_run_from_layer_to_layer(name: str) -> None:
 
 
 def test_the_words_go_from_the_lowest_to_the_uppermost() -> None:
-    words = layers_equivalent(shipped("letter-envelope"), ("envelope", "body"))
+    words = layers_equivalent(shipped("letter-envelope"), FaceKey("envelope", "body"))
     order = [
         "Address mat",
         "Address plate",
@@ -219,3 +238,23 @@ def test_the_words_go_from_the_lowest_to_the_uppermost() -> None:
     ]
     places = [words.index(name) for name in order]
     assert places == sorted(places)
+
+
+def test_faces_of_one_piece_are_named_each_where_it_lies() -> None:
+    """The front and the doubling of the small flap are two layers of one piece."""
+    scene = layers_scene(structure("flap-on-flap"), FaceKey("small_flap", "front"), 178, 140)
+    ends = [run[1] for strokes in scene.strokes(Line.LEADER) for run in strokes.runs]
+    assert len(ends) == 5
+    heights = sorted(y for _, y in ends)
+    assert all(second - first > 5.0 for first, second in pairwise(heights))
+
+
+def test_no_dashed_line_runs_to_a_corner_that_is_cut_off() -> None:
+    """The design: the upper edge of the pocket slants from the one side to the other, so the corner
+    of its blank lies in the air."""
+    resolved, base = structure("angled-pocket-card"), FaceKey("card", "right")
+    pocket = next(layer for layer in pile(resolved, base) if layer.key.piece == "pocket")
+    assert len(pocket.corners) == 3
+    scene = layers_scene(resolved, base, 178, 140)
+    top = max(y for s in scene.strokes(Line.FAINT) for run in s.runs for _, y in run)
+    assert max(y for s in scene.strokes(Line.PATH) for run in s.runs for _, y in run) <= top

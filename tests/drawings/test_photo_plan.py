@@ -11,7 +11,7 @@ from builder.drawings.styles import Line
 from builder.resolve.edition import EDITIONS
 from tests.checks.test_fastenings import made
 from tests.counts.test_photographs import LOOSE
-from tests.resolve.test_turns import shipped
+from tests.works import shipped
 
 
 def test_which_designs_have_a_plan() -> None:

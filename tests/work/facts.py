@@ -13,19 +13,16 @@ from typing import Any
 
 import yaml
 
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
 from builder.work.assembly import Assembly, FoldKey
 from builder.work.moments import Work
 from builder.work.plates import FaceKey
-from builder.work.play import play
 from builder.work.putting import way_out
 from builder.work.space import ACROSS
 from builder.work.turning import Blocked, turned
 from builder.work.visible import is_seen, look_at, visible_parts
+from tests.work.designs import TEST_DESIGNS as DESIGNS
+from tests.work.played import work_of as played_of
 
-DESIGNS = Path(__file__).parents[1] / "designs"
 FACTS = DESIGNS / "facts"
 Fact = dict[str, Any]
 _TOWARDS = {
@@ -48,8 +45,7 @@ def facts_of(file: Path) -> list[Fact]:
 
 
 def work_of(name: str) -> Work:
-    design = read_design_file(DESIGNS / f"{name}.yaml")
-    return play(resolve(design, EDITIONS[design.native]))
+    return played_of(DESIGNS / f"{name}.yaml")
 
 
 def key(text: str) -> FaceKey:

@@ -9,7 +9,7 @@ Only the oracle is used here; the data can be given to the program as well.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
@@ -18,6 +18,7 @@ from typing import Literal, TypeAlias, assert_never
 from tests.work.oracle import (
     SHRINK,
     Flat,
+    Glide,
     Line,
     Point,
     Sense,
@@ -120,7 +121,10 @@ WorkMotion: TypeAlias = TurnFold | SlideBlock
 
 @dataclass(frozen=True)
 class Case:
-    """A work, the motions done before (all free), and the motion asked about."""
+    """A work, the motions done before (all free), and the motion asked about.
+
+    `stays` names a face that no other part takes along, where there is one.
+    """
 
     name: str
     pieces: tuple[WorkPiece, ...]
@@ -128,6 +132,7 @@ class Case:
     lies_on: tuple[LiesOn, ...]
     before: tuple[WorkMotion, ...]
     motion: WorkMotion
+    stays: str = ""
 
 
 @dataclass(frozen=True)
@@ -152,7 +157,7 @@ class Attempt:
 
     `at_start` names a pair that touches at the start, the still face ahead; it is then blocked
     there. `line` and `degrees` are given for a turn, `vector` for a slide. A free motion is
-    `settled` if it says for each overlap at its end which face lies on which.
+    `settled` if it says for each overlap on its way and at its end which face lies on which.
     """
 
     outcome: Outcome
@@ -261,8 +266,13 @@ def _attempted_turn(case: Case, state: State, motion: TurnFold) -> Attempt:
     made = Attempt(
         "free", moving, line=line, degrees=degrees if fold.hanging in moving else -degrees
     )
-    ends_on_line = {face for name in cut for face in (folds[name].base, folds[name].hanging)}
-    loose = [part for part in parts if part not in (moving, held) and part & ends_on_line]
+    beside = [{folds[name].base, folds[name].hanging} for name in cut]
+    loose = [part for part in parts if part not in (moving, held) and any(part & p for p in beside)]
+    # What hangs on the moving part alone goes with it, as the rest of a closed concertina does.
+    stays = _reached(held, [part for part in parts if part != moving], beside)
+    hung = [part for part in loose if part not in stays]
+    made = replace(made, moving=made.moving.union(*hung))
+    loose = [part for part in loose if part not in hung and case.stays not in part]
     made = _with_carried(state, made, loose)
     return _judged(state, made, frozenset().union(*loose) - made.moving)
 
@@ -277,6 +287,20 @@ def _parts(case: Case, state: State, cut: frozenset[str]) -> list[frozenset[str]
             for name in part_of[other]:
                 part_of[name] = part_of[one]
     return list(dict.fromkeys(frozenset(part) for part in part_of.values()))
+
+
+def _reached(
+    start: frozenset[str], parts: Sequence[frozenset[str]], folds: Sequence[set[str]]
+) -> set[frozenset[str]]:
+    """Give the parts that one is joined to by folds, directly or not."""
+    found, waiting = {start}, [start]
+    while waiting:
+        at = waiting.pop()
+        beside = set().union(*(fold for fold in folds if fold & at))
+        near = [part for part in parts if part & beside and part not in found]
+        found.update(near)
+        waiting += near
+    return found
 
 
 def _with_carried(state: State, made: Attempt, loose: list[frozenset[str]]) -> Attempt:
@@ -318,10 +342,17 @@ def _judged(state: State, made: Attempt, loose: frozenset[str]) -> Attempt:
         return replace(made, outcome="undetermined", verdict=sure)
     if sure.clear:
         settled = _sides_after(state, made, _moved_faces(state, made)) is not None
+        # What comes over another face in its own plane must go on one side of it: on which?
+        settled &= all(glide.through or _has_side(state, glide) for glide in sure.glides)
         return replace(made, verdict=sure, settled=settled)
     blocked = not _verdict(state, made, PLENTY).clear
     verdict = _verdict(state, made, SHRINK)
     return replace(made, outcome="blocked" if blocked else "doubtful", verdict=verdict)
+
+
+def _has_side(state: State, glide: Glide) -> bool:
+    """Tell whether it is known on which side of the still face the moving one lies."""
+    return (glide.moving, glide.still) in state.sides
 
 
 def _verdict(state: State, made: Attempt, shrink: float) -> Verdict:
@@ -365,18 +396,27 @@ def _moved_faces(state: State, made: Attempt) -> dict[str, Flat]:
 
 
 def _moved_face(made: Attempt, face: Flat) -> Flat:
-    """Move a face, and set its corners on the grid again, so that no error adds up."""
+    """Move a face, and set corners beside the grid on it again, so that no error adds up."""
     if made.line is not None:
         face = turned(face, made.line, made.degrees)
     else:
         assert made.vector is not None
         face = slid(face, made.vector)
-    holes = tuple(tuple(map(_on_grid, hole)) for hole in face.holes)
-    return Flat(face.name, tuple(map(_on_grid, face.corners)), holes)
+    holes = tuple(tuple(map(_snapped, hole)) for hole in face.holes)
+    return Flat(face.name, tuple(map(_snapped, face.corners)), holes)
 
 
 def _moved_place(made: Attempt, place: Point) -> Point:
     return _moved_face(made, Flat("", (place,))).corners[0]
+
+
+def _snapped(place: Point) -> Point:
+    """Set a place that lies beside the half millimetres on them; others stay as they are."""
+    x, y, z = (
+        round(value * 2) / 2 if abs(round(value * 2) / 2 - value) < 1e-6 else value
+        for value in place
+    )
+    return x, y, z
 
 
 def _on_grid(place: Point) -> Point:

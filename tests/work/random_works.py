@@ -10,6 +10,7 @@ import random
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import combinations
 from typing import Literal, TypeAlias
 
@@ -59,6 +60,7 @@ class Answered:
         return self.attempt.outcome == "free"
 
 
+@lru_cache
 def random_answers(seed: int, each: int = 20) -> tuple[Answered, ...]:
     """Give `each` blocked and `each` free cases, spread over the families."""
     answers = []

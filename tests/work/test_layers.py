@@ -1,65 +1,166 @@
-"""The order of layers in which a plane is painted, where layers go round too.
+"""Layers at places chosen at random, in every plane of every moment.
 
-Four flaps, each over one neighbour and under the other, have no order as wholes (common practice:
-so a box is closed by its four flaps); at every one place there is one.
+The stacks are worked out with lists in :mod:`tests.work.stacks`, or follow from plain geometry:
+what lies over one place lies there in one order, and adhesive joins neighbours.
 """
 
 from __future__ import annotations
 
+import random
+from collections.abc import Iterator
 from itertools import combinations
+from pathlib import Path
 
-from builder.work import Assembly, FaceKey
-from builder.work.assembly import both_ways
-from builder.work.layers import layers_of
-from builder.work.plates import Plate
-from builder.work.regions import Bounds, rectangle_region
-from builder.work.space import AT_REST
+import pytest
+from shapely import Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
-#: Round a square of 100: left, bottom, right, top, each over half of it.
-FLAPS = {
-    "left": Bounds(0, 0, 50, 100),
-    "bottom": Bounds(0, 0, 100, 50),
-    "right": Bounds(50, 0, 100, 100),
-    "top": Bounds(0, 50, 100, 100),
-}
-#: The second lies over the first.
-ROUND = (("left", "bottom"), ("bottom", "right"), ("right", "top"), ("top", "left"))
+from builder.work.assembly import Assembly, Bond
+from builder.work.moments import Placing
+from builder.work.plates import FaceKey, Plate
+from builder.work.putting import Way
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of
+from tests.work.stacks import PlaneKey, listed
 
-
-def interleaved() -> Assembly:
-    plates = {
-        FaceKey("wrap", name): Plate(FaceKey("wrap", name), rectangle_region(box), AT_REST)
-        for name, box in FLAPS.items()
-    }
-    sides = {}
-    for lower, upper in ROUND:
-        sides.update(both_ways(plates, FaceKey("wrap", lower), FaceKey("wrap", upper), True))
-    return Assembly(FaceKey("wrap", "left"), plates, {}, sides=sides)
+_PLACES = 50
+_FILES = {file.stem: file for file in DESIGNS}
 
 
-def test_each_of_four_interleaved_flaps_is_seen_where_it_lies_on_top() -> None:
-    layers = layers_of(interleaved(), 2, 0)
-    for x, y, top in ((25, 25, "bottom"), (75, 25, "right"), (75, 75, "top"), (25, 75, "left")):
-        painted = [
-            key.face for key, box in layers if box.low0 < x < box.high0 and box.low1 < y < box.high1
-        ]
-        assert painted[-1] == top
-        assert len(painted) == 2
+def places(
+    assembly: Assembly, plane: PlaneKey, rng: random.Random
+) -> Iterator[tuple[float, float]]:
+    """Places of a plane at which there is paper, spread over all of its faces."""
+    faces = assembly.planes[plane]
+    for number in range(_PLACES):
+        bounds = assembly.plates[faces[number % len(faces)]].bounds
+        yield (
+            rng.uniform(float(bounds.low0), float(bounds.high0)),
+            rng.uniform(float(bounds.low1), float(bounds.high1)),
+        )
 
 
-def test_the_parts_of_a_divided_face_are_the_whole_of_it_and_do_not_overlap() -> None:
-    layers = layers_of(interleaved(), 2, 0)
-    for name, whole in FLAPS.items():
-        parts = [box for key, box in layers if key.face == name]
-        area = sum((b.high0 - b.low0) * (b.high1 - b.low1) for b in parts)
-        assert area == (whole.high0 - whole.low0) * (whole.high1 - whole.low1)
-        assert not any(a.crosses(b) for a, b in combinations(parts, 2))
+def layered(assembly: Assembly) -> list[PlaneKey]:
+    """The planes in which something may lie over something."""
+    return [plane for plane, faces in assembly.planes.items() if len(faces) > 1]
 
 
-def test_what_has_an_order_is_not_divided() -> None:
-    assembly = interleaved()
-    top = FaceKey("wrap", "top")
-    plates = {key: plate for key, plate in assembly.plates.items() if key != top}
-    sides = {pair: side for pair, side in assembly.sides.items() if top not in pair}
-    layers = layers_of(Assembly(assembly.base, plates, {}, sides=sides), 2, 0)
-    assert [key.face for key, _ in layers] == ["left", "bottom", "right"]
+def shape(plate: Plate) -> BaseGeometry:
+    """A face as the even-odd fill of its rings, in floats, away from its edges."""
+    found: BaseGeometry = Polygon()
+    for ring in plate.region.rings:
+        found = found.symmetric_difference(Polygon([(float(x), float(y)) for x, y in ring]))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("name", "least"),
+    [
+        ("angled-pocket-card", 200),
+        ("belly-band", 500),
+        ("concertina-boards", 400),
+        ("envelope-liner", 200),
+        ("flap-on-flap", 1000),
+        ("letter-envelope", 200),
+        ("observatory-folio", 2500),
+        ("roll-up", 300),
+    ],
+)
+def test_layers_are_those_of_lists(name: str, least: int) -> None:
+    rng, asked, known, unknown = random.Random(name), 0, 0, 0
+    for each in listed(work_of(_FILES[name])):
+        assembly = each.moment.assembly
+        shapes: dict[FaceKey, BaseGeometry] = {}
+        for plane in layered(assembly):
+            faces = each.lists.get(plane)
+            if faces is None:
+                unknown += 1
+                continue
+            known += 1
+            assert set(faces) == set(assembly.planes[plane])
+            for spot in places(assembly, plane, rng):
+                there = []
+                for key in faces:
+                    shapes.setdefault(key, shape(assembly.plates[key]))
+                    if shapes[key].contains(Point(spot)):
+                        there.append(key)
+                stack = assembly.stack_at(*plane, spot)  # type: ignore[arg-type]
+                assert list(stack) == there, (each.moment.step, each.moment.operation, plane, spot)
+                asked += len(there) > 1
+    assert asked >= least
+    assert known > unknown
+
+
+def _order_is_total(assembly: Assembly, stack: tuple[FaceKey, ...]) -> None:
+    for lower, upper in combinations(stack, 2):
+        assert assembly.is_above(lower, upper) is True, (lower, upper)
+        assert assembly.is_above(upper, lower) is False, (lower, upper)
+
+
+def _is_spread(assembly: Assembly, bond: Bond, axis: int, spot: tuple[float, float]) -> bool:
+    """Whether the adhesive of a bond lies at a place of its plane."""
+    adhesive = bond.adhesive
+    assert adhesive is not None
+    plate = assembly.plates[adhesive.face]
+    place: list[float] = [0.0, 0.0, 0.0]
+    place[axis], place[(axis + 1) % 3], place[(axis + 2) % 3] = float(plate.plane), *spot
+    x, y, _ = plate.pose.undone().apply((place[0], place[1], place[2]))  # type: ignore[arg-type]
+    own = (x, y)
+    is_on = plate.own.holds(own) and any(region.holds(own) for region in adhesive.spread)
+    return is_on and not any(region.holds(own) for region in adhesive.dry)
+
+
+def _glue_joins_neighbours(
+    assembly: Assembly, stack: tuple[FaceKey, ...], axis: int, spot: tuple[float, float]
+) -> int:
+    glued: dict[object, list[Bond]] = {}
+    for bond in assembly.bonds:
+        if bond.adhesive is not None and bond.first in stack and bond.second in stack:
+            glued.setdefault(id(bond.adhesive), []).append(bond)
+    asked = 0
+    for bonds in glued.values():
+        if _is_spread(assembly, bonds[0], axis, spot):
+            gaps = [abs(stack.index(b.first) - stack.index(b.second)) for b in bonds]
+            assert min(gaps) == 1, (bonds, stack)
+            asked += 1
+    return asked
+
+
+@pytest.mark.parametrize("file", DESIGNS, ids=lambda file: file.stem)
+def test_at_one_place_there_is_one_order_and_glue_joins_neighbours(file: Path) -> None:
+    rng, glued, stacked = random.Random(file.stem), 0, 0
+    work = work_of(file)
+    for assembly in [*(moment.assembly for moment in work.moments), work.closed, work.opened]:
+        for plane in layered(assembly):
+            for spot in places(assembly, plane, rng):
+                stack = assembly.stack_at(*plane, spot)  # type: ignore[arg-type]
+                _order_is_total(assembly, stack)
+                glued += _glue_joins_neighbours(assembly, stack, plane[0], spot)
+                stacked += len(stack) > 1
+    assert stacked >= (100 if len(work.moments) > 8 else 0)
+    assert glued >= (100 if len(work.moments) > 8 else 0)
+
+
+@pytest.mark.parametrize("file", DESIGNS, ids=lambda file: file.stem)
+def test_what_is_laid_down_lies_beyond_all_that_is_there(file: Path) -> None:
+    """Source: common practice, no source: glued or laid, a piece lies on top of what is there."""
+    rng, asked = random.Random(file.stem), 0
+    work = work_of(file)
+    for moment in work.moments:
+        motion = moment.motion
+        if not isinstance(motion, Placing) or motion.put.way is Way.SLID:
+            continue
+        placement = work.parts.pieces[motion.piece].piece.source.placement
+        assert placement is not None
+        after = motion.put.after
+        old, host = motion.before.plates.keys(), after.plates[motion.host]
+        is_up = (placement.relation in ("on", "facing")) == (host.facing > 0)
+        for plane in layered(after):
+            if plane[0] != host.axis:
+                continue
+            for spot in places(after, plane, rng):
+                stack = after.stack_at(*plane, spot)  # type: ignore[arg-type]
+                are_new = [key not in old for key in (stack if is_up else stack[::-1])]
+                assert are_new == sorted(are_new), (motion.piece, stack)
+                asked += len(set(are_new)) > 1
+    assert asked or len(work.moments) < 3

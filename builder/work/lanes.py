@@ -1,0 +1,159 @@
+"""What reaches a level of flat work: glue between its layers, and what sticks out of fastenings.
+
+In: an assembly, a face that gives a plane, and a level among the layers there.  Out: what stands in
+the way of something that moves at that level, each with its shape in units, in floats.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from shapely import Point as Spot
+from shapely import union_all
+from shapely.geometry.base import BaseGeometry
+
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
+from builder.work.assembly import Adhesive, Assembly
+from builder.work.moments import Work
+from builder.work.piercing import pierce
+from builder.work.plates import FaceKey, Plate
+from builder.work.regions import Region
+from builder.work.space import ACROSS, Sense, whole
+from builder.work.visible import Look, from_far_to_near, region_shape, shape_of
+
+
+@dataclass(frozen=True)
+class InTheWay:
+    """Something at a level: the piece whose glue it is, or the fastening; and where.
+
+    ``holds`` says of glue that it is on what moves itself, and not only across its level.
+    """
+
+    name: str
+    shape: BaseGeometry
+    is_glue: bool
+    holds: bool = False
+    #: How far a fastening reaches from its centre, in units.
+    reach: float = 0.0
+
+
+class Layers:
+    """The layers of an assembly along the axis of one of its planes, ready to be asked often.
+
+    Levels rise towards ``up``; of layers that lie side by side what came later counts as higher.
+    """
+
+    def __init__(
+        self, resolved: ResolvedDesign, work: Work, assembly: Assembly, at: FaceKey, up: Sense
+    ) -> None:
+        self.resolved, self.work = resolved, work
+        self.assembly, self.plane = assembly, assembly.plates[at]
+        self._up = up
+        look = Look(self.plane.axis, up)
+        self._rank = {key: n for n, key in enumerate(from_far_to_near(assembly, look))}
+
+    def level_of(self, face: FaceKey) -> float:
+        """The level of a face."""
+        return self._rank[face]
+
+    def level_below(self, face: FaceKey) -> float:
+        """The level next below a face."""
+        return self._rank[face] - 0.5
+
+    def is_here(self, face: FaceKey) -> bool:
+        """Whether a face lies in the plane."""
+        plate = self.assembly.plates.get(face)
+        return plate is not None and plate.shares_plane(self.plane)
+
+    def in_the_way(self, level: float, own: Collection[FaceKey]) -> Iterator[InTheWay]:
+        """All that reaches a level: glue across it or on what moves, and fastenings."""
+        for bond in self.assembly.bonds:
+            ends = (bond.first, bond.second)
+            if bond.adhesive is None or not all(self.is_here(face) for face in ends):
+                continue
+            moving = [face in own for face in ends]
+            low, high = sorted(self._rank[face] for face in ends)
+            holds = moving[0] != moving[1]
+            if holds or (not any(moving) and low < level < high):
+                where = self._glued(bond.first, bond.second, bond.adhesive)
+                yield InTheWay(bond.joins, where, is_glue=True, holds=holds)
+        for key, faces in self._pierced.items():
+            yield from self._ends(key, faces, level, own)
+
+    def _glued(self, first: FaceKey, second: FaceKey, adhesive: Adhesive) -> BaseGeometry:
+        """Where adhesive lies on what it is spread on and meets what it holds."""
+        plates, face = self.assembly.plates, self.assembly.plates[adhesive.face]
+        spread = union_all([_shape(face, region) for region in adhesive.spread])
+        dry = union_all([_shape(face, region) for region in adhesive.dry])
+        on = spread.intersection(shape_of(face)).difference(dry)
+        return on.intersection(shape_of(plates[first])).intersection(shape_of(plates[second]))
+
+    # ---- fastenings
+
+    @cached_property
+    def _pierced(self) -> Mapping[str, tuple[FaceKey, ...]]:
+        """The faces that each fastening lies on or goes through."""
+        found = {}
+        for key, fastening in self.resolved.fastenings.items():
+            if fastening.point is None or not fastening.source.through:
+                continue
+            faces = self.work.pierced.get(key)
+            faces = faces or pierce(self.work.parts, self.assembly, fastening).faces
+            if faces and all(self.is_here(face) for face in faces):
+                found[key] = faces
+        return found
+
+    def centre(self, fastening: ResolvedFastening) -> Spot | None:
+        """Where a fastening goes through the plane."""
+        faces = self._pierced.get(fastening.key)
+        if faces is None or fastening.point is None:
+            return None
+        scale = self.work.scale
+        own = (whole(fastening.point.x, scale), whole(fastening.point.y, scale), 0)
+        first, second = ACROSS[self.plane.axis]
+        place = self.assembly.plates[faces[0]].pose.apply(own)
+        return Spot(float(place[first]), float(place[second]))
+
+    def _ends(
+        self, key: str, faces: tuple[FaceKey, ...], level: float, own: Collection[FaceKey]
+    ) -> Iterator[InTheWay]:
+        """The shaft of a fastening, or its head or prongs, where no layer covers them."""
+        fastening = self.resolved.fastenings[key]
+        centre = self.centre(fastening)
+        if centre is None or set(faces) <= set(own):
+            return
+        ranks = [self._rank[face] for face in faces]
+        if min(ranks) <= level <= max(ranks):
+            reach = float(self._shaft(fastening) * self.work.scale)
+            yield InTheWay(key, centre.buffer(reach, quad_segs=64), False, reach=reach)
+            return
+        is_above = level > max(ranks)
+        is_head_up = (
+            self.assembly.plates[faces[0]].facing == self._up
+            if len(faces) == 1
+            else ranks[0] > ranks[-1]
+        )
+        half = fastening.head / 2
+        reach = float((fastening.leg or half if is_above != is_head_up else half) * self.work.scale)
+        low, high = (max(ranks), level) if is_above else (level, min(ranks))
+        covers = [
+            shape_of(self.assembly.plates[face])
+            for face, rank in self._rank.items()
+            if low < rank < high and face not in own and self.is_here(face)
+        ]
+        bare = centre.buffer(reach, quad_segs=64).difference(union_all(covers))
+        if not bare.is_empty:
+            yield InTheWay(key, bare, False, reach=reach)
+
+    def _shaft(self, fastening: ResolvedFastening) -> Fraction:
+        """Half the hole that a fastening goes through."""
+        first = self.resolved.pieces[fastening.source.through[0]]
+        holes = (hole.diameter / 2 for hole in first.holes if hole.fastening == fastening.key)
+        return next(holes, fastening.head / 2)
+
+
+def _shape(plate: Plate, own: Region) -> BaseGeometry:
+    return region_shape(Region(tuple(plate.ring(ring) for ring in own.rings)))

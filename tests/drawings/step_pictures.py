@@ -1,0 +1,79 @@
+"""The pictures of steps for tests: of a design, by the pieces that they place."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from builder.drawings.assembly import placed_scenes
+from builder.drawings.assembly_view import Work, work_at
+from builder.drawings.closing_step import closing_scene
+from builder.drawings.scene import Scene
+from builder.drawings.step_stages import Glued, Placed, Stage, stages_of
+from builder.reading import read_design_file
+from builder.resolve import resolve
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
+from builder.shipped import DESIGNS
+from builder.work import pierced
+from tests.work.facts import DESIGNS as TESTED
+
+ROOM = (178.0, 76.0)
+
+
+@cache
+def made(name: str, edition: str = "") -> ResolvedDesign:
+    """A shipped design, or one of the tests, in its own edition unless another is named."""
+    path = DESIGNS / f"{name}.yaml"
+    design = read_design_file(path if path.exists() else TESTED / f"{name}.yaml")
+    return pierced(resolve(design, EDITIONS[edition or design.native]))
+
+
+def stages(resolved: ResolvedDesign) -> list[tuple[int, Stage]]:
+    """All stages with the numbers of their steps; what no step places is of step 0."""
+    numbers = [*range(1, len(resolved.design.steps) + 1), 0]
+    return [(number, stage) for number in numbers for stage in stages_of(resolved, number)]
+
+
+def placed_stage(resolved: ResolvedDesign, *new: str) -> Placed:
+    """The stage that places all of some pieces, perhaps with others."""
+    return next(
+        stage
+        for _, stage in stages(resolved)
+        if isinstance(stage, Placed) and set(new) <= set(stage.new)
+    )
+
+
+def work_with(resolved: ResolvedDesign, *new: str) -> Work:
+    """The work as it is pictured when some pieces are placed."""
+    return work_at(resolved, placed_stage(resolved, *new))
+
+
+def pictures(
+    resolved: ResolvedDesign, *new: str, room: tuple[float, float] = ROOM
+) -> tuple[Scene, ...]:
+    """The pictures of the stage that places some pieces."""
+    return placed_scenes(resolved, placed_stage(resolved, *new), *room)
+
+
+def picture(resolved: ResolvedDesign, *new: str, room: tuple[float, float] = ROOM) -> Scene:
+    """The one of them that shows these pieces as new."""
+    names = {scene: scene.key.removeprefix("assembly-").split("-")
+             for scene in pictures(resolved, *new, room=room)}  # fmt: skip
+    return next(scene for scene, own in names.items() if set(new) <= set(own))
+
+
+def glued_stages(resolved: ResolvedDesign, step: int) -> list[Glued]:
+    """What a step glues as it closes."""
+    return [stage for stage in stages_of(resolved, step) if isinstance(stage, Glued)]
+
+
+def closing_pictures(
+    resolved: ResolvedDesign, step: int, room: tuple[float, float] = ROOM
+) -> list[Scene]:
+    """The pictures of what a step glues as it closes."""
+    return [closing_scene(resolved, stage, *room) for stage in glued_stages(resolved, step)]
+
+
+def words_in(scene: Scene) -> str:
+    """All lettering of a picture."""
+    return " | ".join(text.text for text in scene.texts)

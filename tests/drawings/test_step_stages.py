@@ -1,0 +1,156 @@
+"""What the pictures of steps show of the test designs, as a maker has it in hand then."""
+
+from __future__ import annotations
+
+import pytest
+
+from builder.drawings.assembly_view import work_at
+from builder.drawings.scene_check import overlaps
+from builder.drawings.step_stages import Placed, stages_of
+from builder.drawings.styles import Line
+from builder.work import FaceKey
+from builder.work.assembly import FoldKey
+from builder.work.putting import Way
+from tests.drawings.step_pictures import (
+    closing_pictures,
+    glued_stages,
+    made,
+    picture,
+    placed_stage,
+    stages,
+    words_in,
+    work_with,
+)
+
+DESIGNS = (
+    *("hinged-album", "concertina-boards", "covered-board", "sleeve-tray", "box-in-box"),
+    *("four-flaps", "flap-on-flap", "belly-band", "envelope-liner", "glued-flat-sleeve"),
+    *("roll-up", "angled-pocket-card"),
+)
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+def test_every_piece_that_a_step_places_is_new_in_one_picture(name: str) -> None:
+    """The steps of the design say which: those that ``attach`` and ``insert`` name."""
+    resolved = made(name)
+    new = [key for _, stage in stages(resolved) if isinstance(stage, Placed) for key in stage.new]
+    placed = {key for key, piece in resolved.pieces.items() if piece.source.placement is not None}
+    assert len(new) == len(set(new))
+    assert set(new) == placed
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+def test_what_is_not_joined_yet_is_not_in_the_picture(name: str) -> None:
+    """Beside what is placed, joins so far lead from its host to all that the picture shows."""
+    for _, stage in stages(made(name)):
+        if isinstance(stage, Placed):
+            first = stage.placings[0]
+            joined = first.before.connected(first.host)
+            assert stage.pieces - stage.came <= {key.piece for key in joined}
+
+
+def test_hinges_go_down_one_after_the_other_with_glue_on_the_tab_that_stands() -> None:
+    """The album: each tab is glued to the back of the tab before it, five millimetres further."""
+    resolved = made("hinged-album")
+    placed = [stage.new for stage in stages_of(resolved, 3) if isinstance(stage, Placed)]
+    assert placed == [(f"hinge_{number}",) for number in range(1, 7)]
+    work = work_with(resolved, "hinge_3")
+    tab = FaceKey("hinge_3", "left_tab")
+    assert tab in {edge.key for edge in work.edges}
+    # It stands to the right of the tab that it is glued to.
+    assert work.ways_on_edge[tab] == (-1, 0)
+    scene = picture(resolved, "hinge_3")
+    assert "left tab" in scene.text_equivalent and "B2 Hinge 2" in scene.text_equivalent
+
+
+def test_a_page_that_stands_is_drawn_upright_and_alone() -> None:
+    """The album: a page of 115 mm by 144 mm is glued with 18 mm of its edge to a standing tab; the
+    pages before and behind it are not in the way."""
+    resolved = made("hinged-album")
+    work = work_with(resolved, "page_3")
+    page = work.laid("page_3").extent
+    assert (round(page.width), round(page.height)) == (115, 144)
+    assert work.laid("page_3").shown.area == pytest.approx(115 * 144, rel=1e-3)
+    assert "18 glued" in words_in(picture(resolved, "page_3"))
+
+
+def test_margins_that_lie_over_others_are_glued_in_a_picture_of_their_own() -> None:
+    """The concertina: the long margins first, then the sides over their ends."""
+    resolved = made("concertina-boards")
+    first, _ = glued_stages(resolved, 6)
+    then, _ = glued_stages(resolved, 7)
+    assert {area.face.face for area in first.areas} == {"top_turn", "bottom_turn"}
+    assert {area.face.face for area in then.areas} == {"left_turn", "right_turn"}
+    angles = {
+        name: (first.before.angle(fold), then.before.angle(fold))
+        for name in ("top_turn", "left_turn")
+        for fold in [FoldKey("front_paper", name)]
+    }
+    assert angles == {"top_turn": (0, 180), "left_turn": (0, 0)}
+
+
+def test_mitred_margins_are_glued_in_one_picture() -> None:
+    """The covered boards: no margin lies over another, for the corners are cut away."""
+    resolved = made("covered-board")
+    (stage,) = glued_stages(resolved, 4)
+    assert len(stage.areas) == 8
+    (scene,) = closing_pictures(resolved, 4)
+    assert overlaps(scene) == ()
+    assert words_in(scene).count("Case paper") == 1
+
+
+def test_glue_on_a_tab_is_drawn_on_its_outer_side_while_the_sleeve_lies_flat() -> None:
+    """The sleeve: tape on the outside of the tab, which sticks inside the front."""
+    resolved = made("sleeve-tray")
+    (stage,) = glued_stages(resolved, 4)
+    assert [area.face for area in stage.areas] == [FaceKey("sleeve", "tab")]
+    assert not stage.before.angles
+    assert "seen from behind" in words_in(closing_pictures(resolved, 4)[0])
+
+
+def test_what_is_slid_in_is_on_its_way_under_what_it_goes_under() -> None:
+    """The tray goes into the sleeve over the edge of its mouth, 5/8 of the way out still."""
+    resolved = made("sleeve-tray")
+    stage = placed_stage(resolved, "tray")
+    assert stage.way is Way.SLID
+    work = work_at(resolved, stage)
+    length = max(work.laid("tray").extent.height, work.laid("tray").extent.width)
+    assert max(abs(part) for part in work.way) == pytest.approx(5 / 8 * length, rel=0.05)
+    assert FaceKey("sleeve", "back") in work.over
+    shown, whole = work.laid("tray").shown.area, work.laid("tray").extent
+    assert 0 < shown < whole.width * whole.height
+    assert picture(resolved, "tray").strokes(Line.HIDDEN)
+
+
+def test_a_box_is_lowered_into_another_from_above() -> None:
+    resolved = made("box-in-box")
+    work = work_with(resolved, "inner")
+    assert work.put is Way.LOWERED and work.is_from_side
+    inner, outer = (
+        [item.extent for item in work.stack if item.piece.key == key] for key in ("inner", "outer")
+    )
+    assert min(box.bottom for box in inner) >= max(box.top for box in outer)
+    assert work.way[1] < 0
+
+
+def test_a_seal_is_glued_to_the_flaps_that_lie_on_top_of_four() -> None:
+    """Four flaps in a ring, the last tucked under the first at its left half: the seal in the
+    middle meets the bottom, the right and the top flap, and not the left one."""
+    resolved = made("four-flaps")
+    work = work_with(resolved, "seal")
+    (area,) = work.glue
+    assert {key.face for key in area.joined} == {"bottom_flap", "right_flap", "top_flap"}
+    assert "closed, seen from above" in words_in(picture(resolved, "seal"))
+
+
+def test_a_card_is_laid_in_while_the_flaps_are_open() -> None:
+    resolved = made("four-flaps")
+    assert not placed_stage(resolved, "leaf_card").after.angles
+    flaps = {face for laid in work_with(resolved, "leaf_card").stack for face in laid.faces}
+    assert {"left_flap", "bottom_flap", "right_flap", "top_flap"} <= flaps
+
+
+def test_a_seam_along_two_edges_is_said_so() -> None:
+    """The flap on a flap: the doubling is glued along its lower and its outer edge."""
+    (scene,) = closing_pictures(made("flap-on-flap"), 5)
+    assert "bottom and right edges of the doubling" in scene.text_equivalent

@@ -1,0 +1,32 @@
+"""Designs that tests of several stages ask for, pierced as later stages get them, each once."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+from builder.reading import read_design_file
+from builder.resolve import resolve
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
+from builder.shipped import DESIGNS
+from builder.work import pierced
+
+SHIPPED = sorted(DESIGNS.glob("*.yaml"))
+STRUCTURES = Path(__file__).parent / "designs"
+
+
+@lru_cache
+def shipped(name: str, edition: str = "imperial") -> ResolvedDesign:
+    """A shipped design."""
+    return _read(DESIGNS / f"{name}.yaml", edition)
+
+
+@lru_cache
+def structure(name: str, edition: str = "metric") -> ResolvedDesign:
+    """One of the structures of the trade in ``tests/designs``."""
+    return _read(STRUCTURES / f"{name}.yaml", edition)
+
+
+def _read(path: Path, edition: str) -> ResolvedDesign:
+    return pierced(resolve(read_design_file(path), EDITIONS[edition]))
