@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import assert_never
 
@@ -301,31 +300,3 @@ def after_closing(
 
 def _face_keys(tree: Tree, key: str) -> list[FaceKey]:
     return [(key, face.name) for face in tree.pieces[key].faces]
-
-
-def finished_size(design: ResolvedDesign) -> tuple[Fraction, Fraction, Fraction] | None:
-    """Width, height and depth of the closed main body with a lid raised over it, without what is
-    slipped over it.
-
-    Faces are planes here: the thickness of card is not counted.  None when nothing is placed.
-    """
-    corners = [
-        face.pose.apply(x, y)
-        for face in design.states["closed"].faces
-        if _belongs(design.pieces[face.piece])
-        for box in [design.pieces[face.piece].face(face.face).box]
-        for x in (box.left, box.right)
-        for y in (box.bottom, box.top)
-    ]
-    if not corners:
-        return None
-    width, height, depth = (
-        max(corner[k] for corner in corners) - min(corner[k] for corner in corners)
-        for k in range(3)
-    )
-    return width, height, depth
-
-
-def _belongs(piece: ResolvedPiece) -> bool:
-    """Whether a piece counts for the finished size; only a lid is raised over its host."""
-    return piece.source.present == "always" or piece.raised > 0

@@ -42,6 +42,7 @@ from builder.work.joins import (
 )
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
+from builder.work.opening import opened
 from builder.work.parts import Parts, parts_of
 from builder.work.piercing import Pierced, is_pierced, pierce
 from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
@@ -186,6 +187,10 @@ class _Player:
         self._moments.append(
             Moment(self._step, self._doing, assembly, others, motion, fresh, tuple(bonds))
         )
+        self._rest()
+
+    def _rest(self) -> None:
+        """Note that the work is at rest, if nothing of it only lies closed."""
         if all(each.stays for each in self._turned):
             self._at_rest, self._closing = self._main(), []
 
@@ -525,8 +530,9 @@ class _Player:
         for key in self._resolved.fastenings:
             if key in self._set and key not in self._tied and self._is_tie(key):
                 self._tied.add(key)
-                self._closing.append(Tie(key))
-                self._note(assembly, Tie(key))
+                tie = Tie(key)
+                self._closing.append(tie)
+                self._note(assembly, tie)
 
     def _is_tie(self, key: str) -> bool:
         source = self._resolved.fastenings[key].source
@@ -556,6 +562,7 @@ class _Player:
             self._put_in_place_of([base], turn.after)
             self._note(turn.after, turn)
         self._turned = list(reversed(kept))
+        self._rest()
 
     def _swing_back(self, moved: _Moved) -> None:
         """Turn a part on its fastening back to where it was."""
@@ -632,17 +639,19 @@ class _Player:
                     self._problem(Trouble.NEVER_JOINED, own, host)
         # What no step places yet is placed at the end, so that a design can grow.
         in_order = sorted(self._parts.pieces, key=self._rank)
-        opened = self._at_rest_with(in_order)
+        with_all = self._at_rest_with(in_order)
         self._place_all(in_order)
         last = self._main()
         done = self._closed_all(last)
+        closing = (*self._closing, *done.turns)
+        at_rest = last if with_all is None else with_all
         return Work(
             parts=self._parts,
             moments=tuple(self._moments),
             assemblies=tuple(self._now),
-            opened=last if opened is None else opened,
+            opened=opened(self._moments, at_rest, done.after),
             closed=done.after,
-            closing=(*self._closing, *done.turns),
+            closing=closing,
             problems=(
                 *self._problems,
                 *(

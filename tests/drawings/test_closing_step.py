@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
+from builder.drawings.fold_sequence import fold_equivalent, fold_frames
+from builder.drawings.movements import CLOSING, movements
 
 from builder.checks.order import check_order
 from builder.counts.supplies import adhesive_length
 from builder.counts.tools import step_hazards, step_tools
 from builder.documents.step_figures import step_drawings
-from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
-from builder.drawings.fold_sequence import fold_equivalent, fold_frames
-from builder.drawings.movements import CLOSING, movements
 from builder.drawings.scene import Scene, Strokes, Text
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
