@@ -9,10 +9,14 @@ import pytest
 from builder.documents.page import standard_page
 from builder.documents.step_figures import step_scenes
 from builder.drawings.assembly import placed_scenes
+from builder.drawings.assembly import placed_scenes
+from builder.drawings.assembly import placed_scenes
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
 from builder.drawings.plane import Place, bounding
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
+from builder.drawings.step_stages import Placed
+from builder.drawings.step_stages import Placed
 from builder.drawings.step_stages import Placed
 from builder.drawings.styles import Line
 from builder.resolve.edition import METRIC
@@ -301,6 +305,8 @@ def test_an_edge_that_is_seen_from_behind_is_called_as_in_the_words_and_as_on_pa
     assert "seen from behind" in words_in_scene(scene)
 
 
+@pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
+@pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
 @pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
 def test_one_hatch_has_one_meaning_in_a_drawing(name: str) -> None:
     """However many pieces are new in it, along whatever edges each of them is glued."""
