@@ -9,14 +9,10 @@ import pytest
 from builder.documents.page import standard_page
 from builder.documents.step_figures import step_scenes
 from builder.drawings.assembly import placed_scenes
-from builder.drawings.assembly import placed_scenes
-from builder.drawings.assembly import placed_scenes
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
 from builder.drawings.plane import Place, bounding
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
-from builder.drawings.step_stages import Placed
-from builder.drawings.step_stages import Placed
 from builder.drawings.step_stages import Placed
 from builder.drawings.styles import Line
 from builder.resolve.edition import METRIC
