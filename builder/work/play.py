@@ -86,6 +86,7 @@ class _Player:
         self._at_rest: Assembly | None = None
         self._closing: list[Motion] = []
         self._tied: set[str] = set()
+        self._ranks: dict[str, tuple[object, ...]] = {}
         self._set: set[str] = set()
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
@@ -131,6 +132,11 @@ class _Player:
     def _rank(self, key: str) -> tuple[object, ...]:
         """Hosts before what lies on them, then large before small, by place on the host and that
         of the host on its own, and so on."""
+        if key not in self._ranks:
+            self._ranks[key] = self._ranked(key)
+        return self._ranks[key]
+
+    def _ranked(self, key: str) -> tuple[object, ...]:
         places: list[tuple[object, ...]] = []
         at = piece = self._resolved.pieces[key]
         while at.source.placement is not None and len(places) < len(self._resolved.pieces):
