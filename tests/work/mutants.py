@@ -473,6 +473,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--module", help="only the faults of one module")
     parser.add_argument("--label", help="only the faults whose label has this in it")
     parser.add_argument("--all", action="store_true", help="every fault, not a choice of them")
+    parser.add_argument("--again", type=Path, help="only those that survived, by an earlier report")
     parser.add_argument("--logs", type=Path, default=Path("/tmp/mutants"))
     asked = parser.parse_args(arguments)
     mutants = chosen(asked.seed, asked.count)
@@ -483,6 +484,9 @@ def main(arguments: list[str] | None = None) -> int:
         mutants = [each for each in mutants if each.module.endswith(asked.module)]
     if asked.label:
         mutants = [each for each in mutants if asked.label in each.label]
+    if asked.again:
+        survived = asked.again.read_text()
+        mutants = [each for each in mutants if each.label in survived]
     asked.logs.mkdir(parents=True, exist_ok=True)
     _prepare()
     start = time.monotonic()
