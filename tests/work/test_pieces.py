@@ -17,11 +17,17 @@ from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import FaceKey, Work, pierced, pierced_by, try_size, work_of
 from builder.work.closing import Turn
+from builder.work.lanes import Layers
 from builder.work.moments import Placing, Tie, Trouble
+from builder.work.piercing import set_in
 from builder.work.pivots import Swing
 from builder.work.play import play
 from builder.work.putting import Way
+from builder.work.setting import setting_of, stack_in
 from builder.work.space import AT_REST, Exact
+from builder.work.wraps import wraps
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of as work_of_file
 
 _HEAD = """
 title: A small work
@@ -391,3 +397,136 @@ steps:
     assert tag.facing == -1
     assert work.closed.side_of(key("card"), key("tag")) == -1
     assert work.closed.side_of(key("tag"), key("card")) == -1
+
+
+# ---- fastenings among layers
+
+
+#: The latch on a label glued on the card, and a backing behind that: the brad goes not through it.
+LAYERED = (
+    LATCH.replace("LENGTH", "40")
+    .replace(
+        "  latch:",
+        """  label: {as: tag, from: grey, size: 20 x 20, on: card, left: 3, bottom: 30}
+  backing: {as: tag, from: grey, size: 30 x 30, on_back: card, right: 2, bottom: 25}
+  latch:""",
+    )
+    .replace("attach: hinge, flap, latch", "attach: 'hinge, flap, label, latch'")
+    .replace("text: Close it and open it again.", "text: Close.\n    attach: backing")
+)
+
+
+def test_the_layers_at_a_fastening() -> None:
+    """At (11, 40) of the card lie, from behind: backing, card, label, latch."""
+    work = played(LAYERED)
+    assert work.problems == ()
+    then = setting_of(work, "brad")
+    assert "backing" not in then.pieces and "latch" in then.pieces
+    stack = stack_in(work, then, "brad")
+    assert stack is not None
+    assert [face.piece for face in stack.layers] == ["card", "label", "latch"]
+    assert [face.piece for face in stack.through] == ["latch", "card"]
+    assert stack.places == (2, 0) and stack.head_is_high
+    assert [face.piece for face in stack.between] == ["label"]
+    assert stack.outside == stack.beyond_last == ()
+    last = stack_in(work, work.opened, "brad")
+    assert last is not None
+    assert [face.piece for face in last.layers] == ["backing", "card", "label", "latch"]
+    assert [face.piece for face in last.outside] == ["backing"]
+    assert [face.piece for face in last.beyond_last] == ["backing"]
+    assert last.places == (3, 1)
+    # A ribbon is set in no layers; what no step sets is set in the work at rest.
+    assert stack_in(work, work.opened, "tie") is None
+    assert setting_of(work, "tie") is work.opened
+    assembly, faces = set_in(work, "brad")
+    assert assembly is then and [face.piece for face in faces] == ["latch", "card"]
+
+
+def test_what_is_in_the_way_at_a_level_of_flat_work() -> None:
+    """The strips of tape of a pocket of 60 by 40, 5 wide: 2 x 5 x 40 and 50 x 5 at its foot."""
+    design = resolved(POCKET.replace("WIDTH", "50"))
+    work = play(design)
+    layers = Layers(design, work, work.closed, key("card"), 1)
+    slip, pocket, card = (key(name) for name in ("slip", "pocket", "card"))
+    assert layers.level_of(card) < layers.level_below(slip) < layers.level_of(slip)
+    assert layers.level_of(slip) < layers.level_of(pocket)
+    assert layers.level_of(slip) - layers.level_below(slip) == 0.5
+    square = work.scale**2
+    (met,) = layers.in_the_way(layers.level_of(slip), {slip})
+    assert (met.name, met.is_glue, met.holds) == ("pocket", True, False)
+    assert met.shape.area / square == pytest.approx(2 * 5 * 40 + 50 * 5)
+    # Over the pocket nothing is in the way; the pocket itself is held by its own tape.
+    assert list(layers.in_the_way(layers.level_of(pocket) + 1, {slip})) == []
+    (own,) = layers.in_the_way(layers.level_of(pocket), {pocket})
+    assert own.holds and own.is_glue
+    assert list(layers.in_the_way(layers.level_of(slip), {pocket, card})) == []
+    assert layers.is_here(card) and not layers.is_here(key("nowhere"))
+
+
+def test_what_of_a_fastening_is_in_the_way() -> None:
+    """The head of 6 sticks out of the latch with a radius of 3, the legs of 8 reach so far behind
+    the card; in between there is the shaft, half the hole wide."""
+    design = pierced(resolved(LATCH.replace("LENGTH", "40")))
+    work = work_of(design)
+    layers = Layers(design, work, work.opened, key("card"), 1)
+    card, latch, flap = key("card"), key("latch"), key("flap")
+    hole = design.pieces["card"].holes[0].diameter
+    reaches = []
+    for level in (layers.level_of(latch) + 0.25, layers.level_below(latch), -1.0):
+        (met,) = (each for each in layers.in_the_way(level, {flap}) if not each.is_glue)
+        assert met.name == "brad" and not met.holds
+        middle = met.shape.centroid
+        assert (middle.x / work.scale, middle.y / work.scale) == pytest.approx((11, 40), abs=1e-6)
+        width = met.shape.bounds[2] - met.shape.bounds[0]
+        assert width / work.scale == pytest.approx(2 * met.reach / work.scale, rel=1e-3)
+        reaches.append(met.reach / work.scale)
+    assert reaches == [pytest.approx(3), pytest.approx(float(hole) / 2), pytest.approx(8)]
+    brad = design.fastenings["brad"]
+    centre = layers.centre(brad)
+    assert centre is not None and (centre.x / work.scale, centre.y / work.scale) == (11, 40)
+    assert layers.centre(design.fastenings["tie"]) is None
+    # It is in no way of what it goes through itself.
+    both = layers.in_the_way(layers.level_below(latch), {card, latch})
+    assert [each for each in both if not each.is_glue] == []
+    # A flap closed over the head covers it.
+    closed = Layers(design, work, work.closed, key("card"), 1)
+    assert not closed.is_here(flap)
+
+
+@pytest.mark.parametrize(
+    ("name", "piece", "inside"),
+    [
+        ("belly-band", "band", "case"),
+        ("box-in-box", "lid", "outer"),
+        ("keepsake-box", "lid", "tray"),
+        ("observatory-folio", "band_back", "back_cover"),
+    ],
+)
+def test_what_goes_round_the_finished_work(name: str, piece: str, inside: str) -> None:
+    """A band and a lid close round what they are put on; a tray that stands in another does not."""
+    file = next(each for each in DESIGNS if each.stem == name)
+    found = dict(wraps(work_of_file(file)))
+    assert set(found) == {piece}
+    assert inside in found[piece] and piece not in found[piece]
+
+
+def test_nothing_goes_round_an_envelope_or_an_album() -> None:
+    for file in DESIGNS:
+        if file.stem in ("letter-envelope", "hinged-album", "four-flaps", "covered-board"):
+            assert dict(wraps(work_of_file(file))) == {}
+
+
+def test_what_lies_beyond_what() -> None:
+    """Backing, card, label and latch: all that lies before a face, at whatever remove."""
+    work = played(LAYERED)
+    rest = work.opened
+
+    def beyond(name: str, is_up: bool) -> set[str]:
+        return {face.piece for face in rest.beyond([key(name)], is_up)} - {name}
+
+    assert beyond("card", True) >= {"label", "latch"} and "backing" not in beyond("card", True)
+    assert beyond("card", False) == {"backing"}
+    assert beyond("latch", True) == set()
+    assert beyond("latch", False) == {"card", "label", "backing"}
+    # What it is asked for is part of the answer.
+    assert rest.beyond([key("latch")], True) == {key("latch")}
