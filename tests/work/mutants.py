@@ -62,8 +62,8 @@ NEAREST: dict[str, tuple[str, ...]] = {
 #: The tests of small works and of what a maker knows; then those that ask everything.
 FIRST = ("test_small_parts.py", "test_turning.py", "test_pieces.py", "test_structures.py")
 REST = (
-    "test_holding.py", "test_putting.py", "test_glue_areas.py", "test_replaying.py",
-    "test_layers.py", "test_renamed.py", "test_regions.py", "test_agreement.py",
+    "test_holding.py", "test_glue_areas.py", "test_replaying.py", "test_regions.py",
+    "test_agreement.py", "test_layers.py",
 )  # fmt: skip
 #: The largest designs take as long as all others together, and so does the oracle on whole ones.
 _LARGE = ("observatory-folio", "keepsake-box", "letter-envelope", "covered-board", "hinged-album")
