@@ -24,11 +24,11 @@ def check_printing(resolved: ResolvedDesign) -> Iterator[Finding]:
     """
     left = {key for key, piece in resolved.pieces.items() if has_direction(print_of(piece))}
     for state, assembly in _states(work_of(resolved)) if left else ():
-        shown = {
-            key
-            for key, part in visible_parts(assembly, _FRONT).items()
-            if key.piece in left and assembly.plates[key].facing > 0 and is_seen(part)
+        printed = {
+            key for key, plate in assembly.plates.items() if key.piece in left and plate.facing > 0
         }
+        parts = visible_parts(assembly, _FRONT, printed)
+        shown = {key for key, part in parts.items() if is_seen(part)}
         for key in sorted(shown, key=lambda key: list(resolved.pieces).index(key.piece)):
             if key.piece not in left:
                 continue

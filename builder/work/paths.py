@@ -2,7 +2,7 @@
 
 In: the plates that move and those that stay, and the motion.  Out: what crosses what on the way.
 The way is open at both ends: touching is free, and so is lying in one plane.  Straight outlines are
-tested without a tolerance; slanted ones where a turn does not keep them straight at five places.
+tested without a tolerance; slanted ones where a turn does not keep them straight at some places.
 
 A quarter turn is looked at along its axis.  A plate parallel to the axis is a straight line there,
 at distance ``d`` from the axis; the points of it at radius ``r`` have the polar angle ``α ± arccos
@@ -24,7 +24,7 @@ from builder.work.regions import Along
 from builder.work.space import ACROSS, Exact, Place, Sense, SpaceAxis, SpaceLine, size
 
 #: Where along a strip of slanted sides the spans of both are compared.
-_SHARES = (1 / 16, 1 / 4, 1 / 2, 3 / 4, 15 / 16)
+_SHARES = (1 / 256, 1 / 16, 1 / 4, 1 / 2, 3 / 4, 15 / 16, 255 / 256)
 _MIDDLE = (1 / 2,)
 #: Exact where edges are upright or level; a float where a slanted one is cut.
 Length = Exact | float
@@ -132,11 +132,8 @@ class _Turning:
     def _spans(self, place: Exact) -> list[tuple[Exact, Exact]]:
         """What of its line is paper at a place along the axis of the turn."""
         start = self._places[self._along]
-        found = []
-        for strip in self.plate.region.strips(_index(self.plate, self.axis)):
-            if strip.low <= place <= strip.high:
-                found += [(near - start, far - start) for near, far in strip.at(place)]
-        return found
+        spans = self.plate.region.spans_at(_index(self.plate, self.axis), place)
+        return [(near - start, far - start) for near, far in spans]
 
     def _rings(self) -> list[list[tuple[float, float]]]:
         """Its rings, in floats, of a plate at right angles to the axis."""
@@ -414,11 +411,7 @@ def _reach(plate: Plate, axis: SpaceAxis, plane: Exact, way: Exact) -> tuple[Exa
 
 def _spans_across(plate: Plate, axis: SpaceAxis, place: Exact) -> list[tuple[Exact, Exact]]:
     """What of a plate is paper where one of its axes has a value, along the other one."""
-    found: list[tuple[Exact, Exact]] = []
-    for strip in plate.region.strips(_index(plate, axis)):
-        if strip.low <= place <= strip.high:
-            found += strip.at(place)
-    return found
+    return plate.region.spans_at(_index(plate, axis), place)
 
 
 def _runs_within(
@@ -460,3 +453,36 @@ def glides(
         for other in still:
             if plate.shares_plane(other) and end.lies_over(other) and not plate.lies_over(other):
                 yield end, other
+
+
+def crossings_at_rest(moved: Iterable[Plate], still: Sequence[Plate]) -> Iterator[Crossing]:
+    """What passes through one another where it has come to rest, by how far it reaches beyond.
+
+    A path alone may meet it by far less: what turns up under an edge only lifts that a little.
+    """
+    for own in moved:
+        for other in still:
+            if own.axis == other.axis:
+                continue
+            (low, high), (near, far) = other.extent(own.axis), own.extent(other.axis)
+            if not (low < own.plane < high and near < other.plane < far):
+                continue
+            third = 3 - own.axis - other.axis
+            if _share_any(_paper_on(own, other, third), _paper_on(other, own, third)):
+                reaches = (own.plane - low, high - own.plane, other.plane - near, far - other.plane)
+                yield Crossing(own, other, float(min(reaches)))
+
+
+def _paper_on(plate: Plate, other: Plate, third: SpaceAxis) -> list[tuple[Exact, Exact]]:
+    """What of a plate is paper along the line in which the plane of another cuts it."""
+    along: Along = 0 if ACROSS[plate.axis][1] == third else 1
+    return [
+        ends
+        for strip in plate.region.strips(along)
+        if strip.low < other.plane < strip.high
+        for ends in strip.at(other.plane)
+    ]
+
+
+def _share_any(first: Sequence[tuple[Exact, Exact]], second: Sequence[tuple[Exact, Exact]]) -> bool:
+    return any(max(a, c) < min(b, d) for a, b in first for c, d in second)

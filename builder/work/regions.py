@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
+from operator import attrgetter
 from typing import Literal, NamedTuple
 
 from builder.work.space import Exact, Spot
@@ -166,6 +167,18 @@ class Region:
         if not found:
             return None
         return min(low for low, _ in found), max(high for _, high in found)
+
+    def spans_at(self, along: Along, place: Exact) -> list[tuple[Exact, Exact]]:
+        """What is inside at a place along an axis; on an edge across it, on both sides of that."""
+        strips = [strip for strip in self.strips(along) if strip.low <= place <= strip.high]
+        if any(strip.low < place < strip.high for strip in strips):
+            return list(strips[0].at(place))
+        below, above = (
+            [span for strip in strips if place == end(strip) for span in strip.at(place)]
+            for end in (attrgetter("high"), attrgetter("low"))
+        )
+        shared = ((max(a, c), min(b, d)) for a, b in below for c, d in above)
+        return [(near, far) for near, far in shared if near < far]
 
     def holds(self, spot: Spot) -> bool:
         """Whether a place lies inside; on an edge either answer may come."""

@@ -302,6 +302,8 @@ def test_an_edge_that_is_seen_from_behind_is_called_as_in_the_words_and_as_on_pa
 
 
 @pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
+@pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
+@pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
 def test_one_hatch_has_one_meaning_in_a_drawing(name: str) -> None:
     """However many pieces are new in it, along whatever edges each of them is glued."""
     resolved = made(name)
