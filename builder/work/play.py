@@ -42,7 +42,6 @@ from builder.work.joins import (
 )
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
-from builder.work.opening import opened
 from builder.work.parts import Parts, parts_of
 from builder.work.piercing import Pierced, is_pierced, pierce
 from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
@@ -655,7 +654,7 @@ class _Player:
             parts=self._parts,
             moments=tuple(self._moments),
             assemblies=tuple(self._now),
-            opened=opened(self._moments, at_rest, done.after),
+            opened=at_rest,
             closed=done.after,
             closing=closing,
             problems=(
