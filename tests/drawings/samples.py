@@ -85,7 +85,6 @@ def source_piece(key: str, **changes: object) -> Piece:
         thumb_notches=(),
         openings=(),
         count=1,
-        present="always",
         note="",
     )
     return replace(piece, **changes)  # type: ignore[arg-type]
