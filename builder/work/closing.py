@@ -257,8 +257,3 @@ def _length(assembly: Assembly, fold: FoldKey) -> Exact:
 def line_place(line: SpaceLine) -> tuple[Exact, ...]:
     """Something to order lines by."""
     return (line.axis, *line.at)
-
-
-def folds_of_piece(assembly: Assembly, piece: str) -> tuple[FoldKey, ...]:
-    """The folds of a piece that is in an assembly."""
-    return tuple(fold for fold in assembly.creases if fold.piece == piece)

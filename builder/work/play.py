@@ -42,7 +42,6 @@ from builder.work.joins import (
 )
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
-from builder.work.opening import opened
 from builder.work.parts import Parts, parts_of
 from builder.work.piercing import Pierced, is_pierced, pierce
 from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
@@ -86,6 +85,7 @@ class _Player:
         self._at_rest: Assembly | None = None
         self._closing: list[Motion] = []
         self._tied: set[str] = set()
+        self._ranks: dict[str, tuple[object, ...]] = {}
         self._set: set[str] = set()
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
@@ -131,6 +131,11 @@ class _Player:
     def _rank(self, key: str) -> tuple[object, ...]:
         """Hosts before what lies on them, then large before small, by place on the host and that
         of the host on its own, and so on."""
+        if key not in self._ranks:
+            self._ranks[key] = self._ranked(key)
+        return self._ranks[key]
+
+    def _ranked(self, key: str) -> tuple[object, ...]:
         places: list[tuple[object, ...]] = []
         at = piece = self._resolved.pieces[key]
         while at.source.placement is not None and len(places) < len(self._resolved.pieces):
@@ -661,7 +666,7 @@ class _Player:
             parts=self._parts,
             moments=tuple(self._moments),
             assemblies=tuple(self._now),
-            opened=opened(self._moments, at_rest, done.after),
+            opened=at_rest,
             closed=done.after,
             closing=closing,
             problems=(

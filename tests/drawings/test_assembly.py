@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from builder.documents.page import standard_page
 from builder.documents.step_figures import step_scenes
-from builder.drawings.assembly import placed_scenes
-from builder.drawings.assembly import placed_scenes
 from builder.drawings.assembly import placed_scenes
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
 from builder.drawings.plane import Place, bounding
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import Placed
-from builder.drawings.step_stages import Placed
-from builder.drawings.step_stages import Placed
 from builder.drawings.styles import Line
 from builder.resolve.edition import METRIC
-from builder.resolve.resolved import Offsets
-from tests.drawings.samples import inches, matted_design, piece, placement, source_piece
+from tests.drawings.samples import MATTED, matted_design, read
 from tests.drawings.step_pictures import ROOM, made, picture, pictures, stages, work_with
 from tests.drawings.step_pictures import words_in as words_in_scene
 
@@ -177,18 +170,8 @@ def test_nothing_overlaps(size: tuple[int, int]) -> None:
 
 def test_offsets_are_measured_at_the_edge_they_are_seen_at() -> None:
     """A piece 1 in from the left of the panel's back, as one looks at the back."""
-    resolved = matted_design()
-    corner = piece(
-        "corner",
-        "2",
-        "2",
-        "B3",
-        source_piece("corner", placement=placement("on_back", "panel")),
-        host_face="face",
-        offsets=Offsets(inches("1"), inches("5"), inches("8"), inches("1")),
-    )
-    pieces = {key: p for key, p in resolved.pieces.items() if key != "outer_mat"}
-    scene = picture(replace(resolved, pieces={**pieces, "corner": corner}), "corner")
+    corner = "  corner: {as: mat, from: reeds, size: 2 x 2, on_back: panel, left: 1, bottom: 1}\n"
+    scene = picture(read(MATTED[: MATTED.index("  outer_mat:")] + corner), "corner")
     new = scene.strokes(Line.VISIBLE)[0].runs[0]
     ones = [text for text in scene.texts if text.text == "1"]
     assert len(ones) == 2
@@ -305,8 +288,6 @@ def test_an_edge_that_is_seen_from_behind_is_called_as_in_the_words_and_as_on_pa
     assert "seen from behind" in words_in_scene(scene)
 
 
-@pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
-@pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
 @pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
 def test_one_hatch_has_one_meaning_in_a_drawing(name: str) -> None:
     """However many pieces are new in it, along whatever edges each of them is glued."""
