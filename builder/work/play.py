@@ -195,8 +195,8 @@ class _Player:
         self._rest()
 
     def _rest(self) -> None:
-        """Note that the work is at rest, if nothing of it only lies closed."""
-        if all(each.stays for each in self._turned):
+        """Note that the work is at rest, if there is any and nothing of it only lies closed."""
+        if self._now and all(each.stays for each in self._turned):
             self._at_rest, self._closing = self._main(), []
 
     def _problem(
