@@ -195,8 +195,8 @@ class _Player:
         self._rest()
 
     def _rest(self) -> None:
-        """Note that the work is at rest, if nothing of it only lies closed."""
-        if all(each.stays for each in self._turned):
+        """Note that the work is at rest, if there is any and nothing of it only lies closed."""
+        if self._now and all(each.stays for each in self._turned):
             self._at_rest, self._closing = self._main(), []
 
     def _problem(
@@ -496,9 +496,8 @@ class _Player:
             for key in (key for key, numbers in swings.items() if number in numbers[:1]):
                 now = self._swing(now, key, done.after, stays)
             if now is not turn.before:
-                again = turn_fully(now, turn.fold, turn.after.angle(turn.fold), manner)
-                if isinstance(again, Blocked):
-                    self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
+                again = self._turned_again(now, turn, manner)
+                if again is None:
                     break
                 turn = again
             self._turned.append(_Moved(turn.fold, now.angle(turn.fold), stays))
@@ -507,6 +506,19 @@ class _Player:
                 now = self._swing(now, key, None, stays)
         for stop in done.stops:
             self._problem(Trouble.CANNOT_TURN, stop.fold, stop.by, stop)
+
+    def _turned_again(self, now: Assembly, turn: Turn, manner: Manner) -> Turn | None:
+        """The same turn of an assembly in which a part was turned on its fastening since.
+
+        What it would pass through is told, and turned through all the same, as in an order that
+        the design gives; None where it cannot turn at all.
+        """
+        angle = turn.after.angle(turn.fold)
+        again = turn_fully(now, turn.fold, angle, manner)
+        if isinstance(again, Blocked):
+            self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
+            again = turn_fully(now, turn.fold, angle, replace(manner, tolerance=math.inf))
+        return None if isinstance(again, Blocked) else again
 
     def _done(self, before: Assembly, motion: Motion, after: Assembly, stays: bool) -> Assembly:
         """Note a motion of one assembly."""
