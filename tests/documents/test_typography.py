@@ -108,10 +108,11 @@ def drawings_of_step(count: int) -> list[tuple[bool, set[tuple[int, int]]]]:
 
 
 def test_drawings_that_fit_side_by_side_stand_side_by_side() -> None:
-    """Two of 37 mm and 4 mm between them are less than 80 mm: the plan of the pages has it so."""
-    (page,) = (places for _, places in drawings_of_step(2) if places)
+    """Two of 37 mm and 4 mm between them are less than 80 mm, in each of two rows, as the pages
+    are planned."""
+    (page,) = (places for _, places in drawings_of_step(4) if places)
     assert len({left for left, _ in page}) == 2
-    assert len({top for _, top in page}) == 1
+    assert len({top for _, top in page}) == 2
 
 
 def test_a_step_of_more_drawings_than_a_page_holds_begins_below_its_heading() -> None:
