@@ -327,7 +327,6 @@ class Piece:
     thumb_notches: tuple[ThumbNotch, ...]
     openings: tuple[Opening, ...]
     count: int
-    present: str
     note: str
     motif: str | None = None
     #: The edge of its sheet that a piece touches, and the region of the print that it lies in.

@@ -24,7 +24,6 @@ from builder.formulas import Pair, Value
 from builder.lengths import INCH, UnitSystem, millimetres
 from builder.resolve.bought_sizes import printed_size
 from builder.resolve.edition import Edition
-from builder.resolve.placement import finished_size
 from builder.resolve.resolved import (
     ResolvedDesign,
     ResolvedFastening,
@@ -36,6 +35,7 @@ from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan, facing_side, part_sizes, recognised_size
 from builder.strip_plans import strip_plan
 from builder.work import work_of
+from builder.work.resting import finished_size
 
 #: The version of this format; another number means that something has another meaning or place.
 FORMAT = 2
@@ -85,7 +85,7 @@ class _EditionRecord:
             "tolerance": self._length(resolved.tolerance),
             "paper": {"name": edition.paper.name, "size": self._size(edition.paper)},
             "calibration": [self._length(Fraction(100)), self._length(4 * INCH)],
-            "finished": self._lengths(finished_size(resolved) or ()),
+            "finished": self._lengths(finished_size(work_of(resolved)) or ()),
             "measures": {name: self._value(value) for name, value in resolved.measures.items()},
             "pieces": {key: self._piece(piece) for key, piece in resolved.pieces.items()},
             "cut_list": [

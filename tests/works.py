@@ -10,7 +10,7 @@ from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS
-from builder.work import pierced
+from builder.work import PlacedFace, pierced, placed_faces, work_of
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))
 STRUCTURES = Path(__file__).parent / "designs"
@@ -30,3 +30,9 @@ def structure(name: str, edition: str = "metric") -> ResolvedDesign:
 
 def _read(path: Path, edition: str) -> ResolvedDesign:
     return pierced(resolve(read_design_file(path), EDITIONS[edition]))
+
+
+def faces_in(resolved: ResolvedDesign, state: str) -> tuple[PlacedFace, ...]:
+    """The faces of the work ``open`` or ``closed``, in mm."""
+    work = work_of(resolved)
+    return placed_faces({"open": work.opened, "closed": work.closed}[state], work.scale)

@@ -2,64 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from builder.checks.report import found
 from builder.findings import Finding, Severity
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign
-from builder.work import Assembly, FaceKey, FoldKey, work_of
-from builder.work.assembly import Adhesive
-from builder.work.plates import Plate
+from builder.work import Assembly, Bond, FoldKey, work_of
 from builder.work.regions import Region
-from builder.work.space import ACROSS, Exact, SpaceLine
+from builder.work.space import ACROSS, Exact
 
 
 def check_across_folds(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """Adhesive that meets both sides of a fold that still lies flat when it is laid down."""
+    """Folds that glue holds for good before they have come to their angle."""
     work = work_of(resolved)
-    reported: set[tuple[str, FoldKey]] = set()
+    held: set[FoldKey] = set()
     for moment in work.moments:
-        met: dict[Adhesive, set[FaceKey]] = {}
-        for bond in moment.bonds:
-            if bond.adhesive is not None:
-                met.setdefault(bond.adhesive, set()).add(bond.second)
-        for adhesive, faces in met.items():
-            for fold in _held_flat(moment.assembly, faces):
-                by = adhesive.face.piece
-                if (by, fold) not in reported:
-                    reported.add((by, fold))
-                    reach = _reach(moment.assembly, adhesive, fold)
-                    yield _finding(resolved, by, moment.assembly, fold, reach / work.scale)
+        glue = [bond for bond in moment.bonds if bond.adhesive is not None]
+        if not glue:
+            continue
+        for fold, crease in moment.assembly.creases.items():
+            is_open = moment.assembly.angle(fold) != crease.closed
+            if is_open and fold not in held and moment.assembly.is_locked(fold):
+                held.add(fold)
+                reach, by = _reach(moment.assembly, glue, fold)
+                if reach:
+                    length = Fraction(reach) / work.scale
+                    yield _finding(resolved, by, moment.assembly, fold, length)
 
 
-def _held_flat(assembly: Assembly, faces: set[FaceKey]) -> Iterator[FoldKey]:
-    """The folds that are to close and of which both sides are among some faces."""
-    for fold, crease in assembly.creases.items():
-        if {crease.staying, crease.hanging} <= faces and crease.closed and not assembly.angle(fold):
-            yield fold
-
-
-def _reach(assembly: Assembly, adhesive: Adhesive, fold: FoldKey) -> Fraction:
-    """How far adhesive reaches beyond a fold, on the side where it reaches less far."""
-    crease, line = assembly.creases[fold], assembly.lines[fold]
-    plate = assembly.plates[adhesive.face]
-    sides = (assembly.plates[key] for key in (crease.staying, crease.hanging))
-    return Fraction(min(_beyond(plate, adhesive, side, line) for side in sides))
-
-
-def _beyond(plate: Plate, adhesive: Adhesive, side: Plate, line: SpaceLine) -> Exact:
+def _reach(assembly: Assembly, glue: Iterable[Bond], fold: FoldKey) -> tuple[Exact, str]:
+    """How far glue reaches beyond a fold, on the side where it reaches less far, and of which
+    piece that is."""
+    line, crease = assembly.lines[fold], assembly.creases[fold]
+    side = assembly.plates[crease.staying]
     across = next(axis for axis in ACROSS[side.axis] if axis != line.axis)
-    place = line.at[ACROSS[line.axis].index(across)]
-    index = ACROSS[side.axis].index(across)
-    far: Exact = 0
-    for region in adhesive.spread:
-        spread = Region(tuple(plate.ring(ring) for ring in region.rings)).bounds
-        if spread.crosses(side.bounds):
-            shared = spread.common(side.bounds)
-            far = max(far, place - shared[index], shared[index + 2] - place)
-    return far
+    place, index = line.at[ACROSS[line.axis].index(across)], ACROSS[side.axis].index(across)
+    found: list[tuple[Exact, str]] = []
+    for bond in glue:
+        assert bond.adhesive is not None
+        plate = assembly.plates[bond.adhesive.face]
+        if not plate.shares_plane(side):
+            continue
+        for region in bond.adhesive.spread:
+            bounds = Region(tuple(plate.ring(ring) for ring in region.rings)).bounds
+            beyond = min(place - bounds[index], bounds[index + 2] - place)
+            found.append((max(beyond, 0), bond.joins))
+    return max(found, default=(0, next(iter(glue)).joins), key=lambda each: each[0])
 
 
 def _finding(

@@ -19,7 +19,7 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         if piece.offsets is None:
             continue
         yield from _distances(resolved, piece)
-        if piece.source.has(Trait.WITHIN_HOST):
+        if piece.source.has(Trait.WITHIN_HOST) and not _hangs_on_tab(resolved, piece):
             for edge in EDGES:
                 yield Condition(
                     ("overhang", piece.key, edge),
@@ -29,6 +29,16 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
                         _overhang(resolved, piece, edge)
                     ),
                 )
+
+
+def _hangs_on_tab(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
+    """Whether a piece lies on the outermost section of a folded strip and goes on beyond it, as the
+    next length of a concertina does on the tab of the one before."""
+    placement = piece.source.placement
+    if placement is None or len(piece.faces) == 1:
+        return False
+    host = resolved.pieces[placement.host]
+    return sum(piece.host_face in score.sides for score in host.scores) == 1
 
 
 def _distances(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Condition]:

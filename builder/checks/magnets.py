@@ -132,28 +132,28 @@ def _lies_on(resolved: ResolvedDesign, fastening: ResolvedFastening, piece: str)
 def _near_cards(
     resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
 ) -> Iterator[Finding]:
-    """Cards with a magnetic strip are kept in pockets and among inserts."""
+    """Cards with a magnetic strip are kept in pockets and among inserts; the nearest is told."""
     limit = nearest_on_grid(magnetism.harms_cards_within, resolved.edition.grid)
-    places = list(_places(resolved, fastening).values())
-    within = (limit + fastening.head / 2) ** 2
-    work = work_of(resolved)
-    for face in work.closed.plates:
-        if not _holds_cards(resolved, face):
-            continue
-        apart = (sum(away**2 for away in _away(work.closed, work.scale, face, at)) for at in places)
-        if any(distance < within for distance in apart):
-            units = resolved.edition.units
-            yield found(
-                resolved,
-                Severity.ADVICE,
-                "magnet-near-cards",
-                fastening.source.position,
-                f"closed, a magnet of '{fastening.key}' comes within {units.text(limit)} of "
-                f"'{face.piece}', and may harm cards with a magnetic strip there",
-                f"Move it {units.text(limit)} away, or keep no such card there.",
-                limit=limit,
-            )
-            return
+    work, order = work_of(resolved), list(resolved.pieces)
+    distances = [
+        (sum(away**2 for away in _away(work.closed, work.scale, face, at)), order.index(face.piece))
+        for face in work.closed.plates
+        if _holds_cards(resolved, face)
+        for at in _places(resolved, fastening).values()
+    ]
+    nearest = min(distances, default=None)
+    if nearest is not None and nearest[0] < (limit + fastening.head / 2) ** 2:
+        units = resolved.edition.units
+        yield found(
+            resolved,
+            Severity.ADVICE,
+            "magnet-near-cards",
+            fastening.source.position,
+            f"closed, a magnet of '{fastening.key}' comes within {units.text(limit)} of "
+            f"'{order[nearest[1]]}', and may harm cards with a magnetic strip there",
+            f"Move it {units.text(limit)} away, or keep no such card there.",
+            limit=limit,
+        )
 
 
 def _holds_cards(resolved: ResolvedDesign, face: FaceKey) -> bool:

@@ -22,7 +22,7 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, Resolved
 from builder.work import Assembly, FaceKey, Work, work_of
 from builder.work.closing import Turn
 from builder.work.lanes import Layers
-from builder.work.setting import setting_of
+from builder.work.setting import faces_of, setting_of
 from builder.work.space import Rigid, Sense
 
 #: Lengths in floats that differ by no more than this, in units, are equal.
@@ -90,7 +90,7 @@ def _up(
     assembly: Assembly, resolved: ResolvedDesign, pivot: ResolvedFastening, face: FaceKey
 ) -> Sense:
     """Towards which end of its axis a tab lies on what it turns on."""
-    faces = work_of(resolved).pierced.get(pivot.key, ())
+    faces = faces_of(work_of(resolved), assembly, pivot.key)
     ways = (assembly.is_above(other, face) for other in faces if other in assembly.plates)
     way = next((each for each in ways if each is not None), assembly.plates[face].facing > 0)
     return 1 if way else -1
@@ -224,11 +224,12 @@ def _closure(
     resolved: ResolvedDesign, pivot: ResolvedFastening, tab: ResolvedPiece, held: ResolvedPiece
 ) -> Iterator[Finding]:
     work = work_of(resolved)
-    faces = work.pierced.get(pivot.key, ())
+    setting = setting_of(work, pivot.key)
+    faces = faces_of(work, setting, pivot.key)
     if len(faces) < 2:
         return
     face, anchor = faces[:2]
-    setting, then = setting_of(work, pivot.key), _when_held(work, held.key, anchor)
+    then = _when_held(work, held.key, anchor)
     if not {face, anchor} <= setting.plates.keys() & then.plates.keys():
         return
     carried = then.plates[anchor].pose.then(setting.plates[anchor].pose.undone())

@@ -316,7 +316,8 @@ def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
 def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
     through = {face.piece for face in stack.through}
     carriers = _hosts(resolved, _base_of(resolved, [face.piece for face in stack.through]))
-    covers = dict.fromkeys(face.piece for face in stack.outside)
+    # What it passes and does not go through was laid there too early.
+    covers = dict.fromkeys(face.piece for face in (*stack.outside, *stack.between))
     # What carries the stack hides it as soon as the stack lies on it: the nearest comes first.
     yield from [piece for piece in carriers if piece in covers][:1]
     for piece in covers:

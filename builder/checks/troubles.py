@@ -17,16 +17,25 @@ from builder.resolve.resolved import ResolvedDesign
 from builder.work import Problem, work_of
 from builder.work.moments import Trouble
 from builder.work.putting import Stuck
+from builder.work.space import size
 from builder.work.turning import Blocked, Obstacle
+
+#: What comes of a fold that does not close.
+_FOLLOW = (Trouble.JOIN_MISSES, Trouble.NEVER_JOINED)
 
 
 def check_troubles(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every problem once, however often the steps meet it."""
-    told: set[tuple[str, str]] = set()
-    for problem in work_of(resolved).problems:
+    told: set[object] = set()
+    problems = work_of(resolved).problems
+    is_stopped = any(problem.trouble is Trouble.CANNOT_TURN for problem in problems)
+    for problem in problems:
+        if is_stopped and problem.trouble in _FOLLOW:
+            continue
+        what = problem.stop if isinstance(problem.stop, Blocked) else (problem.part, problem.other)
         finding = _finding(resolved, problem)
-        if finding is not None and (finding.code, finding.message) not in told:
-            told.add((finding.code, finding.message))
+        if finding is not None and (finding.code, what) not in told:
+            told.add((finding.code, what))
             yield finding
 
 
@@ -39,6 +48,9 @@ def _finding(resolved: ResolvedDesign, problem: Problem) -> Finding | None:
             assert isinstance(problem.stop, Stuck)
             return _cannot_go_in(resolved, problem, problem.stop)
         case Trouble.GLUED_TO_NOTHING:
+            if resolved.pieces[problem.part.partition(".")[0]].raised:
+                # Foam holds it: its glue lies against that.
+                return None
             message = f"{_part(resolved, problem.part)} is glued, and nothing lies against its glue"
             remedy = "Place it so that its glue meets something, or write 'glue: none'."
             return _at_piece(resolved, problem, message, remedy)
@@ -90,6 +102,9 @@ def _cannot_turn(resolved: ResolvedDesign, problem: Problem, stop: Blocked) -> F
     other_order = "or fold them in another order ('closing:')"
     match stop.why:
         case Obstacle.CROSSES:
+            deeper = _deeper(resolved, stop)
+            if deeper is not None:
+                return _folds_through(resolved, stop, deeper)
             code = "collides"
             message = f"{what}: {moving} would pass through {by}"
             remedy = f"Make one of them smaller or move it, {other_order}."
@@ -100,7 +115,7 @@ def _cannot_turn(resolved: ResolvedDesign, problem: Problem, stop: Blocked) -> F
         case Obstacle.COVERED:
             code = "cannot-turn"
             message = f"{what}: {by} lies over {moving}"
-            remedy = f"Turn {by} aside first, {other_order}."
+            remedy = f"Let {by} end at the fold, or turn it aside first, {other_order}."
         case Obstacle.GLIDES:
             code = "collides"
             message = f"{what}: {moving} would come to stand in one place with {by}"
@@ -119,6 +134,30 @@ def _cannot_turn(resolved: ResolvedDesign, problem: Problem, stop: Blocked) -> F
     if not wanted:
         return found(resolved, Severity.ERROR, code, position, message, remedy)
     return found(resolved, Severity.ERROR, code, position, message, remedy, through=wanted)
+
+
+def _deeper(resolved: ResolvedDesign, stop: Blocked) -> Fraction | None:
+    """How much deeper something closes than what it comes to lie over; None where they do not come
+    to lie parallel."""
+    work = work_of(resolved)
+    moving, by = work.closed.plates[stop.moving], work.closed.plates[stop.by]
+    if moving.axis != by.axis or not moving.region.overlaps(by.region):
+        return None
+    return Fraction(size(moving.plane - by.plane)) / work.scale or None
+
+
+def _folds_through(resolved: ResolvedDesign, stop: Blocked, deeper: Fraction) -> Finding:
+    units = resolved.edition.units
+    return found(
+        resolved,
+        Severity.ERROR,
+        "folds-through",
+        resolved.pieces[stop.moving.piece].source.position,
+        f"{_part(resolved, str(stop.moving))} folds in after {_part(resolved, str(stop.by))} and "
+        f"covers it, but closes {units.text(deeper)} deeper",
+        f"Make its gusset {units.text(deeper)} deeper, or close it first ('closing:').",
+        deeper=deeper,
+    )
 
 
 def _cannot_go_in(resolved: ResolvedDesign, problem: Problem, stop: Stuck) -> Finding | None:

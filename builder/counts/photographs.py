@@ -30,8 +30,7 @@ class PhotoPlace:
     """A place for pictures: ``width`` and ``height`` of the largest that fits, as it lies in the
     open work; ``count`` is how many such mats there are.
 
-    ``body`` is the piece that the place's part of the work is built on, ``side`` the side of the
-    open work that it is seen from.
+    ``side`` is the side of the work, or of its leaf, that it is seen from.
     """
 
     number: int
@@ -40,7 +39,6 @@ class PhotoPlace:
     width: Fraction
     height: Fraction
     count: int
-    body: str
     side: SideName
 
 
@@ -57,7 +55,8 @@ class PhotoSize:
 @dataclass(frozen=True, eq=False)
 class PhotoView:
     """One side of the work, lying, with its places: ``assembly`` is turned so that they lie flat;
-    of a leaf among others, ``leaf`` are the faces that are shown alone."""
+    ``body`` is the piece that it is built on, or the leaf, of whose plane alone ``leaf`` has the
+    faces that are shown."""
 
     body: str
     is_open_work: bool
@@ -92,14 +91,14 @@ def photo_views(resolved: ResolvedDesign) -> tuple[PhotoView, ...]:
 
 
 class _Sight(NamedTuple):
-    """From where a place is seen: an assembly, a face in it that is laid down for that where it
-    does not lie already, the side of that, and whether its plane is shown alone."""
+    """From where a place is seen: an assembly, the axis and the end of it, the face that is laid
+    down for that, of what stands, and the plane that is shown alone, of leaves that hide it."""
 
     assembly: Assembly
     axis: SpaceAxis
     is_upper: bool
-    leaf: FaceKey | None = None
-    plane: Exact | None = None
+    leaf: FaceKey | None
+    plane: Exact | None
 
 
 def _sight_of(resolved: ResolvedDesign, face: FaceKey) -> _Sight:
@@ -109,41 +108,23 @@ def _sight_of(resolved: ResolvedDesign, face: FaceKey) -> _Sight:
     there = [each for each in (work.opened, *work.assemblies) if face in each.plates]
     earlier = (each.assembly for each in reversed(work.moments) if face in each.assembly.plates)
     for assembly in (*there, *earlier):
-        look = look_at(assembly, face, 1)
-        if is_seen(visible_parts(assembly, look)[face]):
-            lies = assembly is work.opened and look.axis == _UP
-            leaf = None if lies else _leaf(resolved, assembly, face)
-            return _Sight(assembly, look.axis, _is_upper(assembly, face, leaf), leaf)
-    assembly, leaf = there[0], _leaf(resolved, there[0], face)
-    plate = assembly.plates[face]
-    return _Sight(assembly, plate.axis, _is_upper(assembly, face, leaf), leaf, plate.plane)
+        if is_seen(visible_parts(assembly, look_at(assembly, face, 1))[face]):
+            return _sight_in(resolved, assembly, face, is_alone=False)
+    return _sight_in(resolved, there[0], face, is_alone=True)
 
 
-def _is_upper(assembly: Assembly, face: FaceKey, leaf: FaceKey | None) -> bool:
-    """Whether a face shows its front on the side that the front of a leaf is on."""
-    ground = 1 if leaf is None else assembly.plates[leaf].facing
-    return assembly.plates[face].facing == ground
-
-
-def _leaf(resolved: ResolvedDesign, assembly: Assembly, face: FaceKey) -> FaceKey:
-    """The largest of a face and what it is glued on, one after the other, in its plane."""
-    found, at = face, face
-    while True:
-        piece = resolved.pieces[at.piece]
-        placement = piece.source.placement
-        if placement is None or not piece.glue.edges:
-            return found
-        at = FaceKey(placement.host, piece.host_face)
-        plates = assembly.plates
-        if at not in plates or not plates[at].shares_plane(plates[face]):
-            return found
-        if _area(resolved, at) > _area(resolved, found):
-            found = at
-
-
-def _area(resolved: ResolvedDesign, face: FaceKey) -> Fraction:
-    box = resolved.pieces[face.piece].face(face.face).box
-    return box.width * box.height
+def _sight_in(
+    resolved: ResolvedDesign, assembly: Assembly, face: FaceKey, is_alone: bool
+) -> _Sight:
+    """What lies is seen as it lies, what stands as the face that it is on lies in its piece."""
+    plate, piece = assembly.plates[face], resolved.pieces[face.piece]
+    plane = plate.plane if is_alone else None
+    if plate.axis == _UP and not is_alone:
+        return _Sight(assembly, plate.axis, plate.facing > 0, None, plane)
+    placement = piece.source.placement
+    leaf = face if placement is None else FaceKey(placement.host, piece.host_face)
+    is_upper = plate.facing == assembly.plates[leaf].facing
+    return _Sight(assembly, plate.axis, is_upper, leaf, plane)
 
 
 def _view(
@@ -165,7 +146,7 @@ def _view(
         face for row in rows for face in sorted(row, key=lambda face: _across(boxes[face], side))
     ]
     places = tuple(
-        _place(resolved, face.piece, boxes[face], number + index, body, side)
+        _place(resolved, face.piece, boxes[face], number + index, side)
         for index, face in enumerate(ordered)
     )
     return PhotoView(body, is_open_work, side, assembly, alone, places)
@@ -176,9 +157,7 @@ def _box(assembly: Assembly, scale: int, face: FaceKey) -> Box:
     return Box(left, bottom, right, top)
 
 
-def _place(
-    resolved: ResolvedDesign, key: str, box: Box, number: int, body: str, side: SideName
-) -> PhotoPlace:
+def _place(resolved: ResolvedDesign, key: str, box: Box, number: int, side: SideName) -> PhotoPlace:
     piece, grid = resolved.pieces[key], resolved.edition.grid
     placement = piece.source.placement
     return PhotoPlace(
@@ -188,7 +167,6 @@ def _place(
         width=down_to_grid(box.width, grid),
         height=down_to_grid(box.height, grid),
         count=_copies(resolved, key),
-        body=body,
         side=side,
     )
 

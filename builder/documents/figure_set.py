@@ -23,10 +23,8 @@ from builder.drawings.conventions import calibration_scene, conventions_scene
 from builder.drawings.cover import scene_for_cover
 from builder.drawings.features import needs_drawing
 from builder.drawings.figures import Figure, figure
-from builder.drawings.finished_view import finished_scene
-from builder.drawings.movements import boxes_folded
+from builder.drawings.finished_view import OBLIQUE, finished_scene, stands
 from builder.drawings.piece_drawing import is_cramped, piece_scene
-from builder.drawings.raised_state import raised_scene
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
@@ -35,9 +33,8 @@ from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scen
 from builder.drawings.structure_scenes import (
     Room,
     closure_scenes,
-    folding_scenes,
     layer_scenes,
-    moving_scenes,
+    motion_scenes,
     photo_scenes,
     raised_scenes,
 )
@@ -188,12 +185,11 @@ def _structure_groups(
     resolved: ResolvedDesign, rooms: Mapping[str, Room]
 ) -> tuple[tuple[str, _Group], ...]:
     """How the work is built up, folded, filled and closed, each with the part it is shown in."""
-    folds = rooms["folds"], rooms["many_folds"]
-    raised, layers, flap = rooms["raised"], rooms["layers"], rooms["flap"]
+    moves = rooms["flap"], rooms["folds"], rooms["many_folds"]
+    raised, layers = rooms["raised"], rooms["layers"]
     closure, photos = rooms["closure"], rooms["photos"]
     return (
-        ("moving", _Group("folding", folds, lambda: folding_scenes(resolved, *folds))),
-        ("moving", _Group("flaps and pockets", flap, lambda: moving_scenes(resolved, flap))),
+        ("moving", _Group("movements", moves, lambda: motion_scenes(resolved, *moves))),
         ("moving", _Group("closures", closure, lambda: closure_scenes(resolved, closure))),
         ("layers", _Group("layers", layers, lambda: layer_scenes(resolved, layers))),
         ("photos", _Group("photographs", photos, lambda: photo_scenes(resolved, photos))),
@@ -207,8 +203,8 @@ def _cover(resolved: ResolvedDesign, room: Room) -> _Scenes:
 
 def _open(resolved: ResolvedDesign, room: Room) -> _Scenes:
     """As it lies on the table, or as it stands where it has walls."""
-    draw = raised_scene if boxes_folded(resolved) else finished_scene
-    yield "open", draw(resolved, "open", *room)
+    view = OBLIQUE if stands(resolved, "open") else "front"
+    yield "open", finished_scene(resolved, "open", *room, view)
 
 
 def _closed(resolved: ResolvedDesign, room: Room) -> _Scenes:

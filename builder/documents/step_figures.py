@@ -7,7 +7,6 @@ In: a resolved design and the page that says what room they have.  Out: scenes b
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from functools import partial
 from itertools import pairwise
 from typing import assert_never
@@ -27,7 +26,7 @@ from builder.documents.step_pages import (
 from builder.drawings.assembly import placed_scenes
 from builder.drawings.closing_step import closing_scene
 from builder.drawings.fastening import fastening_scene
-from builder.drawings.fold_sequence import fold_equivalent, fold_scene
+from builder.drawings.motion_frames import step_motion_scene
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import Glued, Placed, stages_of
@@ -213,7 +212,7 @@ def _scenes_of(
     number: int, step: Step, resolved: ResolvedDesign, joining: Room, fastening: Room
 ) -> Scenes:
     """What the step places and what it glues as it closes, in order, then what it fastens."""
-    placed, folded = 0, set[str]()
+    placed, moving = 0, step_motion_scene(resolved, number, *joining)
     for stage in stages_of(resolved, number):
         match stage:
             case Placed():
@@ -221,12 +220,12 @@ def _scenes_of(
                     placed += 1
                     yield f"step-{number}-{placed}", scene
             case Glued():
-                key = stage.areas[0].face.piece
                 scene = closing_scene(resolved, stage, *joining)
                 yield f"step-{number}-{scene.key}", scene
-                if _stands_up(stage, key) and key not in folded:
-                    folded.add(key)
-                    yield f"step-{number}-close-{key}", _folding(resolved, key, *joining)
+                if moving is not None and _stands_up(stage, stage.areas[0].face.piece):
+                    # It is shown once how all that the step stands up is folded.
+                    yield f"step-{number}-{moving.key}", moving
+                    moving = None
             case _:
                 assert_never(stage)
     for key in named_fastenings(step, resolved):
@@ -235,16 +234,9 @@ def _scenes_of(
 
 
 def _stands_up(stage: Glued, piece: str) -> bool:
-    """Whether a flat piece stands in space when it is closed: its folding is shown too."""
+    """Whether a flat piece stands in space when it is closed: how it moves is shown too."""
     before, after = (
         {plate.axis for key, plate in assembly.plates.items() if key.piece == piece}
         for assembly in (stage.turns[0].before, stage.turns[-1].after)
     )
     return len(before) == 1 and len(after) > 1
-
-
-def _folding(resolved: ResolvedDesign, key: str, max_width: float, max_height: float) -> Scene:
-    """A piece as it is folded, in the words of its pictures."""
-    scene = fold_scene(resolved, key, max_width, max_height)
-    words = fold_equivalent(resolved, key, has_angles=False)
-    return replace(scene, key=f"close-{key}", text_equivalent=words)

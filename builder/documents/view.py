@@ -39,12 +39,13 @@ from builder.documents.steps_text import markdown, step_html
 from builder.documents.supplies_text import SuppliesText
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.drawings.stock_swatches import pattern_words, sides_shown, swatch_key
-from builder.resolve.placement import finished_size
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_strips
 from builder.steps import Operation
 from builder.stock_plans import StockPlan
 from builder.wording import Wording
+from builder.work import work_of
+from builder.work.resting import finished_size
 
 #: Operations that are done from the sheet maps: their hazards head that part.
 _ON_SHEETS: frozenset[Operation] = frozenset({"cut", "divide"})
@@ -137,7 +138,7 @@ def document_view(
             for number, step in enumerate(design.steps, start=1)
         ),
         first_steps=figures.first_steps,
-        moving_figures=_figures_of(("fold-", "flap-", "pocket-", "closure-"), figures),
+        moving_figures=_figures_of(("motion-", "closure-"), figures),
         layer_figures=_figures_of(("layers-",), figures),
         photo_figure=_figure_if_drawn("photos", figures),
         photos=_photos(computed.resolved),
@@ -204,7 +205,7 @@ def _facts(computed: Computed, wording: Wording) -> tuple[FactView, ...]:
     """The few figures a buyer asks for first."""
     resolved = computed.resolved
     facts = []
-    finished = finished_size(resolved)
+    finished = finished_size(work_of(resolved))
     if finished is not None:
         facts.append(("fact_finished", _finished_text(finished, resolved, wording)))
     pieces = sum(piece.source.count for piece in resolved.pieces.values())

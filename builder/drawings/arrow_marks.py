@@ -21,6 +21,8 @@ from builder.sheet_places import print_of
 #: Half the length that an arrow may have and half the width it keeps free, in mm on paper, the best
 #: first; where it may stand in its piece, the sides first, as names stand in the middle.
 _SIZES = ((6.0, 1.6), (4.5, 1.2), (3.4, 0.9), (2.4, 0.75))
+#: Where the arrow of a way stands across a piece.
+_WAY_AT = 0.85
 #: White round it, and between it and a piece that it stands beside.
 _CLEAR, _BESIDE = 0.15, 0.6
 _SHARES = (0.25, 0.75, 0.15, 0.85, 0.35, 0.65, 0.08, 0.92, 0.5)
@@ -109,20 +111,13 @@ def side_on_paper(view: View, laid: SeenPiece, edge: EdgeName) -> EdgeName:
 
 
 def _mark_way(canvas: Canvas, view: View, work: Work) -> None:
-    """An arrow from an insert into its pocket, beside the lettering on it."""
+    """An arrow the way that a piece goes, from its middle, beside where its name stands."""
     box = view.rect(work.laid(work.new[0]))
     dx, dy = (view.mapping.scale * step for step in work.way)
     if view.mapping.mirrored:
         dx = -dx
-    first = None
-    for length, share in product((1.0, 0.6, 0.35), (0.85, 0.15, 0.7, 0.3, 0.93, 0.07)):
-        x = box.left + (0.5 if dx else share) * box.width
-        y = box.bottom + (share if dx else 0.5) * box.height
-        way = ((x, y), (x + length * dx, y + length * dy))
-        if not canvas.is_taken(bounding(way).grown(1.5)):
-            break
-        first = first or way
-    else:
-        assert first is not None
-        way = first
+    x = box.left + (0.5 if dx else _WAY_AT) * box.width
+    y = box.bottom + (_WAY_AT if dx else 0.5) * box.height
+    way = ((x, y), (x + dx, y + dy))
     draw_arrow(canvas, way)
+    canvas.keep_free(bounding(way).grown(0.6))

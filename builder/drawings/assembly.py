@@ -23,7 +23,7 @@ from builder.drawings.assembly_marks import (
     note_flush,
     pierced_through,
 )
-from builder.drawings.assembly_names import name_pieces, prints_up
+from builder.drawings.assembly_names import loose_words, name_pieces, prints_up
 from builder.drawings.assembly_view import View, Work, groups_of, view_of, work_at
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
@@ -159,6 +159,7 @@ def _labelled(
     draw_offsets(canvas, others, resolved.edition.units)
     # The upright way of prints has to be on their pieces: it goes before all that may be beside.
     mark_upright(canvas, view)
+    mark_way(canvas, view)
     if is_flush_first:
         note_flush(canvas, resolved, view)
     unseen = name_pieces(canvas, resolved, view, is_few_first)
@@ -167,7 +168,6 @@ def _labelled(
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]
     remarks += [wording.phrase(name) for name in flush_remarks(view)]
-    mark_way(canvas, view)
     return canvas, remarks
 
 
@@ -262,6 +262,8 @@ def _caption(
         words.append(wording.phrase("draw_crossed"))
     flush = [wording.phrase(name) for name in FLUSH_REMARKS]
     words += sorted(remarks, key=lambda remark: remark in flush)
+    if work.way != (0.0, 0.0):
+        words += [loose_words(resolved, piece, piece.code) for piece in new]
     draw_caption(canvas, words)
 
 

@@ -117,8 +117,16 @@ def _names(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> list[str]:
         sides = {side_on_paper(view, laid, edge): None for edge in piece.glue.strips}
         edges = wording.listed(wording.places[side] for side in sides)
         return [wording.phrase("draw_glued_only", piece=name, edges=edges) for name in names]
-    held, dry = held_words(resolved, piece), wording.phrase("draw_no_glue")
-    return [f"{name}: {held}, {dry}" for name in names]
+    if view.work.way != (0.0, 0.0):
+        # What holds it stands in the caption: there is little room between it and its arrow.
+        return names
+    return [loose_words(resolved, piece, name) for name in names]
+
+
+def loose_words(resolved: ResolvedDesign, piece: ResolvedPiece, name: str) -> str:
+    """How a piece is held that gets no glue."""
+    dry = words_of(resolved).phrase("draw_no_glue")
+    return f"{name}: {held_words(resolved, piece)}, {dry}"
 
 
 def _seen_places(view: View, laid: SeenPiece) -> list[Place]:

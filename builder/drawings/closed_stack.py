@@ -169,18 +169,28 @@ class _Section:
         return self.cut.low + _NOTHING < place < self.cut.high - _NOTHING
 
     def _wall(self, bars: Sequence[Bar], plate: Plate) -> Iterator[Bend]:
+        """A standing face from the layer that it hangs on, past those within its height."""
         along: Along = 0 if ACROSS[plate.axis][0] == _across(self.cut) else 1
-        place = float(Fraction(plate.plane) / self.scale)
+        place, at = float(Fraction(plate.plane) / self.scale), self.cut.at * self.scale
         heights = [(bar.level, self.assembly.plates[bar.face].plane) for bar in bars]
-        for strip in plate.region.strips(along):
-            if not strip.low <= self.cut.at * self.scale < strip.high or not self._is_shown(place):
-                continue
-            for foot, top in strip.at(self.cut.at * self.scale):
-                low = max((level + 1 for level, height in heights if height < foot), default=0)
-                high = max((level for level, height in heights if height <= top), default=low)
-                middle = sum(sum(bar.span) for bar in bars) / max(2 * len(bars), 1)
-                piece = self.resolved.pieces[plate.key.piece]
-                yield Bend(piece, place, (min(low, high), high), -1 if place < middle else 1)
+        for bar in self._hung_on(bars, plate.key) if self._is_shown(place) else ():
+            piece = self.resolved.pieces[plate.key.piece]
+            outward = -1 if place < sum(bar.span) / 2 else 1
+            for strip in plate.region.strips(along):
+                for foot, top in strip.at(at) if strip.low <= at < strip.high else ():
+                    if self.assembly.plates[bar.face].plane == foot:
+                        within = [level for level, height in heights if height < top]
+                        yield Bend(piece, place, (bar.level, max(within)), outward)
+                    else:
+                        within = [level for level, height in heights if height > foot]
+                        low = min(*within, bar.level - 1)
+                        yield Bend(piece, place, (max(low, 0), bar.level), outward)
+
+    def _hung_on(self, bars: Sequence[Bar], key: FaceKey) -> list[Bar]:
+        """The layers that a face shares a fold with."""
+        folds = ({crease.hanging, crease.staying} for crease in self.assembly.creases.values())
+        beside = {face for ends in folds if key in ends for face in ends}
+        return [bar for bar in bars if bar.face in beside]
 
     # ---- glue
 

@@ -251,9 +251,10 @@ class _Picture:
 
     def _name(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
         """The sections that are glued, and those folded in before them."""
-        if len(self.sections) > _MOST_NAMES:
+        is_piece_named = len(self.sections) > _MOST_NAMES or self._are_tabs()
+        if is_piece_named:
             self._name_piece(canvas, mapping, strips)
-        for section in self.sections if len(self.sections) <= _MOST_NAMES else ():
+        for section in () if is_piece_named else self.sections:
             laid = self._laid(section)
             code, face = laid.piece.code, face_words(section.face)
             texts = [f"{named(laid.piece)} ({face})", f"{code} {face}", face]
@@ -267,8 +268,17 @@ class _Picture:
             if self._keys(other) & set(self.folded):
                 self._name_folded(canvas, other, mapping, self.parts[index + 1 :])
 
+    def _are_tabs(self) -> bool:
+        """Whether these are tabs, which have no names of their own."""
+        tabs = {
+            FaceKey(key, tab.name)
+            for key in {section.piece for section in self.sections}
+            for tab in self.resolved.pieces[key].source.tabs
+        }
+        return not tabs.isdisjoint(self.sections)
+
     def _name_piece(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
-        """The piece alone, where all its margins are glued."""
+        """The piece alone, where its tabs or all its margins are glued."""
         piece = self.resolved.pieces[self.sections[0].piece]
         for laid in reversed(self.parts):
             if laid.piece.key == piece.key and not self._keys(laid) & set(self.sections):

@@ -11,10 +11,11 @@ from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.plane import Place
+from builder.drawings.raised_view import slab_of
 from builder.geometry.areas import around, common
 from builder.geometry.outline import Box
-from builder.resolve.placement import FaceKey
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import FaceKey, PlacedFace
 
 #: What is shown round what is needed, as a share of its longer side.
 _AROUND = Fraction(1, 8)
@@ -32,23 +33,25 @@ def shown_part(
     before: Sequence[PlacedFace],
     after: Sequence[PlacedFace],
     moved: Collection[FaceKey],
+    folded: Collection[str] = (),
 ) -> Box | None:
-    """The part of the work to show with a movement; None for all of it."""
+    """The part of the work to show with a movement; None for all of it, and where something of the
+    pieces that are ``folded`` would be left out."""
     if not moved:
         return None
-    landed = [resolved.slab(f).seen for f in after if (f.piece, f.face) in moved]
+    landed = [slab_of(resolved, f).seen for f in after if f.key in moved]
     ground = [
         slab.seen
         for face in after
-        if (face.piece, face.face) not in moved
-        and (slab := resolved.slab(face)).axis == 2
+        if face.key not in moved
+        and (slab := slab_of(resolved, face)).axis == 2
         and any(_lies_on(other, slab.seen) for other in landed)
     ]
-    left_from = [resolved.slab(f).seen for f in before if (f.piece, f.face) in moved]
+    left_from = [slab_of(resolved, f).seen for f in before if f.key in moved]
     needed = around([*landed, *ground, *left_from])
-    whole = around([resolved.slab(face).seen for face in (*before, *after)])
+    whole = around([slab_of(resolved, face).seen for face in (*before, *after)])
     margin = _AROUND * max(needed.width, needed.height)
-    slabs = [resolved.slab(face) for face in after]
+    slabs = [slab_of(resolved, face) for face in after]
 
     def end(axis: int, edge: Fraction, last: Fraction) -> Fraction:
         """Where to break off beyond an edge, if at all: where fewest layers are cut."""
@@ -67,7 +70,19 @@ def shown_part(
         end(1, needed.top, whole.top),
     )
     is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
-    return part if is_worth_it else None
+    is_cut = any(
+        not _holds(part, slab_of(resolved, face).seen) for face in after if face.piece in folded
+    )
+    return part if is_worth_it and not is_cut else None
+
+
+def _holds(part: Box, box: Box) -> bool:
+    return (
+        part.left <= box.left
+        and part.bottom <= box.bottom
+        and box.right <= part.right
+        and box.top <= part.top
+    )
 
 
 def _lies_on(box: Box, ground: Box) -> bool:
@@ -104,7 +119,7 @@ def _stretches(
     along = 1 - axis
     lowest, highest = (part.bottom, part.top) if axis == 0 else (part.left, part.right)
     for face in faces:
-        slab = resolved.slab(face)
+        slab = slab_of(resolved, face)
         if slab.axis == 2 and slab.low[axis] < at < slab.high[axis]:
             low, high = max(slab.low[along], lowest), min(slab.high[along], highest)
             if low < high:

@@ -39,11 +39,10 @@ from builder.drawings.fastening_setting import (
 )
 from builder.drawings.fastening_sides import side_words
 from builder.drawings.fastening_swing import swing_of
-from builder.drawings.fold_sequence import fold_scene
 from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import inked_rect, text_width
-from builder.drawings.movements import CLOSING
+from builder.drawings.motion_frames import tying_scene
 from builder.drawings.plane import (
     Place,
     Rect,
@@ -82,7 +81,7 @@ def fastening_scene(
     """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm; a ribbon that goes
     round the closed work is shown as that is closed and tied."""
     if goes_round_work(resolved.fastenings[fastening_key]):
-        scene = fold_scene(resolved, CLOSING, max_width, max_height)
+        scene = tying_scene(resolved, fastening_key, max_width, max_height)
         return replace(scene, key=f"fastening-{fastening_key}")
     setting = setting_of(resolved, fastening_key)
     units = resolved.edition.units

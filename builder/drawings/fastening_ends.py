@@ -8,17 +8,16 @@ model mm, and their ink.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import assert_never
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_setting import Setting, setting_of
-from builder.drawings.placed_view import SeenFace, flat_map
-from builder.drawings.plane import Mapping, Place, ring_holds
+from builder.drawings.plane import Mapping, Place
 from builder.drawings.styles import Fill, Line
 from builder.fastenings import EndShape
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 from builder.work import Assembly
 from builder.work.space import ACROSS
 from builder.work.visible import Look, from_far_to_near
@@ -59,22 +58,6 @@ def end_of(setting: Setting, place: Place, is_head_seen: bool) -> FasteningEnd:
     return FasteningEnd(shape, place, radius, hole, float(fastening.leg))
 
 
-def visible_ends(
-    resolved: ResolvedDesign, state: str, faces: Sequence[SeenFace], from_front: bool
-) -> Iterator[FasteningEnd]:
-    """The ends towards the viewer that lie on top where they are."""
-    for key, fastening in resolved.fastenings.items():
-        lying = _lying(resolved, fastening, state) if has_ends(fastening) else None
-        if lying is None or fastening.point is None:
-            continue
-        place = flat_map(lying.pose)((float(fastening.point.x), float(fastening.point.y)))
-        if not _is_on_top(faces, place, fastening.source.through):
-            continue
-        setting = setting_of(resolved, key)
-        is_front_seen = (lying.pose.normal[2] > 0) == from_front
-        yield end_of(setting, place, is_front_seen == setting.shows_front)
-
-
 def ends_seen(
     resolved: ResolvedDesign, assembly: Assembly, scale: int, look: Look
 ) -> Iterator[FasteningEnd]:
@@ -97,28 +80,6 @@ def ends_seen(
             is_front_seen = plate.facing == look.towards
             at = float(spot[0]) / scale, float(spot[1]) / scale
             yield end_of(setting, at, is_front_seen == setting.shows_front)
-
-
-def _lying(resolved: ResolvedDesign, fastening: ResolvedFastening, state: str) -> PlacedFace | None:
-    """The face that the fastening's point is on, of the first piece that it goes through."""
-    key, point = fastening.source.through[0], fastening.point
-    assert point is not None
-    faces = (f for f in resolved.states[state].faces if f.piece == key and f.pose.normal[2] != 0)
-    return next((f for f in faces if resolved.pieces[key].face(f.face).box.contains(point)), None)
-
-
-def _is_on_top(faces: Sequence[SeenFace], place: Place, through: Collection[str]) -> bool:
-    """Whether the nearest face at a place is of a piece that the fastening goes through; other
-    pieces show it through their openings."""
-    for face in reversed(faces):
-        outer, *openings = face.rings
-        if not ring_holds(outer, place):
-            continue
-        if face.piece.key in through:
-            return True
-        if not any(ring_holds(ring, place) for ring in openings):
-            return False
-    return False
 
 
 def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:

@@ -1,27 +1,33 @@
-"""Where an arrow shows a fold: from where the far edge of what moves lay to where it comes to lie.
+"""The ways that arrows show: of what folds, of what is put on, of what turns on a fastening.
 
-In: faces before and after a motion, and its fold angles.  Out: for each fold the ways in space that
-its arrow may take, and the one along which it is freest: out of sight or over the work it would
-seem to show something else.
+In: where faces are before and after a movement.  Out: for each fold the ways in space that its
+arrow may take, from where the far edge of what moves lay to where it comes to lie, and the one
+along which it is freest: out of sight or over the work it would seem to show something else.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
+from builder.choices import is_valley
+from builder.drawings.axonometric import Projection
+from builder.drawings.motions import Move, move_is_to_and_fro
 from builder.drawings.plane import Place
 from builder.drawings.sight import Sight
+from builder.geometry.areas import Slab
+from builder.geometry.edges import is_vertical
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose, Vector
 from builder.geometry.swings import Point, swing
-from builder.resolve.placement import FaceKey, folds_outward, tree_of
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece, Score
-from builder.resolve.turns import Angles, fold_ends, fold_line, moved_faces
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import FaceKey, PlacedFace, Work
+from builder.work.assembly import Crease
+from builder.work.closing import Turn
 
-Poses = Mapping[FaceKey, Pose]
+Faces = Mapping[FaceKey, PlacedFace]
 Way = list[Point]
 Ring = tuple[Place, ...]
 
@@ -31,31 +37,56 @@ _STARTS = tuple(Fraction(step, 100) for step in (50, -4, 104, 25, 75))
 #: What it costs an arrow to be out of sight at one of its places, or to lie there over what moved
 #: or over something else.
 _OUT_OF_SIGHT, _OVER_MOVED, _OVER_OTHER = 3, 3, 1
+#: How far beside what is put on its arrows stand, as a share of its size.
+_BESIDE = 1 / 16
+_ARC_STEPS = 16
+#: White between the ends of an arc and the part, as a share of its reach; what may be cut off the
+#: arc for it at either end.
+_CLEAR, _MOST_TRIMMED = 0.08, 0.2
 
 
-def poses_of(faces: Sequence[PlacedFace]) -> dict[FaceKey, Pose]:
-    return {(face.piece, face.face): face.pose for face in faces}
-
-
-def arrow_ways(
-    resolved: ResolvedDesign, before: Poses, after: Poses, motion: Angles
+def fold_ways(
+    resolved: ResolvedDesign, move: Move, was: Faces, now: Faces, scale: int
 ) -> list[list[Way]]:
-    """For each line that something folds on, in the order of the motion, the ways from places along
-    the far edge of what lies in one plane with the fold."""
-    tree = tree_of(resolved)
+    """For each line that something folds on, in order, the ways from places along the far edge of
+    what lies in one plane with the fold."""
+    moved = {key for key in was if key in now and was[key].pose != now[key].pose}
     ways: dict[object, list[Way]] = {}
-    for key, hanging in motion:
-        piece = resolved.pieces[key]
-        staying, score = next((s, f) for s, h, f in folds_outward(piece) if h == hanging)
-        moved = set(moved_faces(tree, piece, hanging)) & set(before)
-        if (key, hanging) not in moved or before[key, staying] != after[key, staying]:
+    for turn in move.turns:
+        crease = turn.before.creases[turn.fold]
+        beside = [key for key in (crease.hanging, crease.staying) if key in moved]
+        if len(beside) != 1:
             continue
-        line = fold_line(score, before[key, hanging])
+        (moving,) = beside
+        ends = _ends(crease, was[moving].pose, scale)
+        axis = _axis_between(*ends)
+        line = axis, *(at for k, at in enumerate(ends[0]) if k != axis)
         if line not in ways:
-            found = _ways(resolved, before, after, (key, hanging), score, moved)
+            own = moved & turn.moved if moving in turn.moved else moved
+            if move_is_to_and_fro(move):
+                found = _pushed(resolved, was, now, moving, ends, own)
+            elif turn.is_closing:
+                found = _ways(resolved, was, now, moving, turn, ends, own)
+            else:
+                # It goes back as it would close.
+                back = _ends(crease, now[moving].pose, scale)
+                found = [way[::-1] for way in _ways(resolved, now, was, moving, turn, back, own)]
             if found:
                 ways[line] = found
     return list(ways.values())
+
+
+def _ends(crease: Crease, pose: Pose, scale: int) -> tuple[Vector, Vector]:
+    """Both ends of a fold in space, in mm."""
+    at = Fraction(crease.at) / scale
+    first, last = (Fraction(end) / scale for end in crease.ends)
+    if is_vertical(crease.axis):
+        return pose.apply(at, first), pose.apply(at, last)
+    return pose.apply(first, at), pose.apply(last, at)
+
+
+def _axis_between(first: Vector, last: Vector) -> int:
+    return next(k for k in range(3) if first[k] != last[k])
 
 
 def clearest(ways: Sequence[Way], sight: Sight, moved: Collection[FaceKey]) -> Ring:
@@ -88,31 +119,62 @@ def _length(run: Ring) -> float:
 
 def _ways(
     resolved: ResolvedDesign,
-    before: Poses,
-    after: Poses,
-    hanging: FaceKey,
-    score: Score,
-    moved: set[FaceKey],
+    was: Faces,
+    now: Faces,
+    moving: FaceKey,
+    turn: Turn,
+    ends: tuple[Vector, Vector],
+    moved: Collection[FaceKey],
 ) -> list[Way]:
-    ends = fold_ends(score, before[hanging])
-    axis = _axis(before[hanging])
-    level = sorted(face for face in moved if _axis(before[face]) == axis)
-    farthest = max(
-        ((_from_line(before[face].apply(*edge[0]), ends), face, edge)
-         for face in level for edge in _edges(resolved.pieces[face[0]], face[1])),
-        key=lambda found: found[0],
-    )  # fmt: skip
-    _, face, places = farthest
-    degrees = 180 if _has_turned_over(before[face], after[face]) else 90
-    sign = 1 if score.is_valley else -1
-    x, y, z = before[hanging].normal
+    face, places = _far_edge(resolved, was, moving, ends, moved)
+    before, after = was[face].pose, now[face].pose
+    degrees = 180 if _has_turned_over(before, after) else 90
+    is_inward = is_valley(turn.before.creases[turn.fold].sense)
+    x, y, z = (along if is_inward else -along for along in was[moving].pose.normal)
     along = _floats(tuple(b - a for a, b in zip(*ends, strict=True)))
     found = []
     for place in places:
-        start, end = _floats(before[face].apply(*place)), _floats(after[face].apply(*place))
+        start, end = _floats(before.apply(*place)), _floats(after.apply(*place))
         if start != end:
-            found.append(swing(start, end, along, degrees, (sign * x, sign * y, sign * z)))
+            found.append(swing(start, end, along, degrees, (x, y, z)))
     return found
+
+
+def _pushed(
+    resolved: ResolvedDesign,
+    was: Faces,
+    now: Faces,
+    moving: FaceKey,
+    ends: tuple[Vector, Vector],
+    moved: Collection[FaceKey],
+) -> list[Way]:
+    """The straight ways of a strip that is pushed together."""
+    face, places = _far_edge(resolved, was, moving, ends, moved)
+    return [
+        [_floats(was[face].pose.apply(*place)), _floats(now[face].pose.apply(*place))]
+        for place in places
+    ]
+
+
+def _far_edge(
+    resolved: ResolvedDesign,
+    was: Faces,
+    moving: FaceKey,
+    ends: tuple[Vector, Vector],
+    moved: Collection[FaceKey],
+) -> tuple[FaceKey, tuple[tuple[Fraction, Fraction], ...]]:
+    """Of what lies in one plane with a fold, the edge farthest from that, the longest of several,
+    with the places on it where an arrow may start."""
+    axis = _axis(was[moving].pose)
+    level = sorted(key for key in moved if _axis(was[key].pose) == axis)
+    edges = [(key, edge) for key in level for edge in _edges(resolved.pieces[key.piece], key.face)]
+    return max(
+        edges,
+        key=lambda found: (
+            round(_from_line(was[found[0]].pose.apply(*found[1][0]), ends), 3),
+            math.dist(found[1][1], found[1][2]),
+        ),
+    )
 
 
 def _has_turned_over(before: Pose, after: Pose) -> bool:
@@ -143,3 +205,80 @@ def _from_line(place: Vector, ends: tuple[Vector, Vector]) -> float:
 
 def _floats(place: Sequence[Fraction]) -> Point:
     return float(place[0]), float(place[1]), float(place[2])
+
+
+def straight_ways(slabs: Sequence[Slab], out: Vector, projection: Projection) -> tuple[Ring, ...]:
+    """The straight ways on the plane of projection of what is put on: ``slabs`` are where it lies
+    then, ``out`` is how it came off.
+
+    What is lowered has one on either side of it, what is slid one from the middle of its rear edge.
+    """
+    ends = [
+        (float(min(s.low[k] for s in slabs)), float(max(s.high[k] for s in slabs)))
+        for k in range(3)
+    ]
+    if not out[2]:
+        rear = [
+            (high if along > 0 else low) if along else (low + high) / 2
+            for (low, high), along in zip(ends, out, strict=True)
+        ]
+        rear[2] = ends[2][1]
+        begin = (at + float(along) for at, along in zip(rear, out, strict=True))
+        return ((projection(begin), projection(rear)),)
+    beside = _BESIDE * max(high - low for low, high in ends)
+    sides = [
+        ((low + high) / 2,) if along else (low - beside, high + beside)
+        for (low, high), along in zip(ends, out, strict=True)
+    ]
+    off = projection(float(step) for step in out)
+    length = math.hypot(*off)
+    corners = [projection((x, y, z)) for x in sides[0] for y in sides[1] for z in sides[2]]
+    corners.sort(key=lambda corner: (corner[0] * off[1] - corner[1] * off[0]) / length)
+    return tuple(((x + off[0], y + off[1]), (x, y)) for x, y in (corners[0], corners[-1]))
+
+
+def swing_ways(
+    work: Work, move: Move, was: Faces, now: Faces
+) -> Iterator[tuple[Way, tuple[Point, ...]]]:
+    """Of each part that turned on a fastening the way of its far end, from beside where it was to
+    beside where it is, and its corners in both places."""
+    for swung in move.swings:
+        key = work.pierced[swung.fastening][0]
+        before, after = was[key].pose, now[key].pose
+        point = work.parts.resolved.fastenings[swung.fastening].point
+        if before.rotation == after.rotation or point is None:
+            continue
+        box = work.parts.resolved.pieces[key.piece].face(key.face).box
+        pin = point.x, point.y
+        corners = tuple(
+            _floats(pose.apply(x, y))
+            for pose in (before, after)
+            for x in (box.left, box.right)
+            for y in (box.bottom, box.top)
+        )
+        yield _arc(pin, box, before, after), corners
+
+
+def _arc(pin: tuple[Fraction, Fraction], box: Box, before: Pose, after: Pose) -> Way:
+    """The way of the edge farthest from a fastening, kept clear of the part itself at both ends."""
+    middles = [(box.left, pin[1]), (box.right, pin[1]), (pin[0], box.bottom), (pin[0], box.top)]
+    end = max(middles, key=lambda place: math.dist(place, pin))
+    x, y, _ = _floats(before.apply(*pin))
+    starts = [_floats(pose.apply(*end)) for pose in (before, after)]
+    first, last = (math.atan2(p[1] - y, p[0] - x) for p in starts)
+    reach = math.dist(starts[0][:2], (x, y))
+    sweep = (last - first) % math.tau
+    if sweep > math.pi + 0.01:
+        sweep -= math.tau
+    low, high = starts[0][2], starts[1][2]
+    beside = (float(min(box.width, box.height)) / 2 + _CLEAR * reach) / reach
+    trimmed = min(beside / abs(sweep), _MOST_TRIMMED)
+    shares = [trimmed + (1 - 2 * trimmed) * step / _ARC_STEPS for step in range(_ARC_STEPS + 1)]
+    return [
+        (
+            x + reach * math.cos(first + sweep * share),
+            y + reach * math.sin(first + sweep * share),
+            low + (high - low) * share,
+        )
+        for share in shares
+    ]

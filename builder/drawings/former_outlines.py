@@ -11,18 +11,29 @@ from builder.drawings.axonometric import Point
 from builder.drawings.features import outline_ring, rect_of
 from builder.drawings.plane import Place, clipped_ring
 from builder.geometry.pose import Pose
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import PlacedFace
 
 #: What moves less than this, in mm, lies on the fold.
 _STILL = 0.01
+
+
+def outline_in_space(resolved: ResolvedDesign, face: PlacedFace) -> tuple[Point, ...]:
+    """The whole outline of a face, from a corner back to it."""
+    ring = _ring(resolved, face)
+    return tuple(_in_space((*ring, ring[0]), face.pose))
+
+
+def _ring(resolved: ResolvedDesign, face: PlacedFace) -> tuple[Place, ...]:
+    piece = resolved.pieces[face.piece]
+    return tuple(clipped_ring(outline_ring(piece.outline), rect_of(piece.face(face.face).box)))
 
 
 def former_outline(
     resolved: ResolvedDesign, before: PlacedFace, after: Pose
 ) -> tuple[tuple[Point, ...], ...]:
     """The outline of a face where it was, without what of it did not move."""
-    piece = resolved.pieces[before.piece]
-    ring = clipped_ring(outline_ring(piece.outline), rect_of(piece.face(before.face).box))
+    ring = _ring(resolved, before)
     was, now = _in_space(ring, before.pose), _in_space(ring, after)
     is_still = [
         all(abs(a - b) < _STILL for a, b in zip(*places, strict=True))

@@ -32,8 +32,8 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import words_of
 from builder.drawings.wrapping import sentence_lines
-from builder.resolve.placement import FaceKey
 from builder.resolve.resolved import ResolvedDesign
+from builder.work import FaceKey
 
 Ring = tuple[Place, ...]
 
@@ -42,7 +42,7 @@ _LINE_PITCH = 3.5
 #: A caption may have so many lines, but pictures stand rather where fewer are enough.
 _MOST_LINES, _USUAL_LINES = 3, 2
 _GUTTER = 4.0
-_EDGE = 1.2
+_EDGE = 1.5
 #: What a picture gets of the width that its row leaves, at most.
 _MOST_SPARE = 22.0
 #: White between a picture and its caption.

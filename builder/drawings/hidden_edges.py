@@ -8,15 +8,15 @@ where those are behind them; or the stretches of the ring that are covered.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol
 
 from shapely import LineString, Polygon, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
-from builder.drawings.placed_view import Cover
 from builder.drawings.plane import Place, Rect, clipped_run, ring_holds
-from builder.drawings.seen_pieces import SeenPiece, rings_of, runs_of
+from builder.drawings.seen_pieces import Ring, SeenPiece, rings_of, runs_of
 from builder.drawings.stretches import stretches
 from builder.drawings.styles import Line
 
@@ -26,6 +26,16 @@ _COINCIDENT = 0.2
 _SHORTEST = 0.3
 #: At how many places a segment is looked at, and how often the ends of a stretch are halved.
 _STEPS, _HALVINGS = 16, 10
+
+
+class Cover(Protocol):
+    """Something flat that may lie over something else: its outline first, then its openings."""
+
+    @property
+    def rings(self) -> tuple[Ring, ...]: ...
+
+    @property
+    def extent(self) -> Rect: ...
 
 
 def dash_hidden(canvas: Canvas, view: View) -> None:

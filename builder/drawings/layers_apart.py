@@ -32,8 +32,8 @@ from builder.drawings.wording import named, words_of
 from builder.geometry.areas import common
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
-from builder.work import Assembly, Bond, FaceKey, work_of
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import Assembly, Bond, FaceKey, PlacedFace, work_of
 from builder.work.plates import Plate
 from builder.work.regions import Bounds
 from builder.work.space import as_pose
@@ -402,8 +402,8 @@ def _corners(box: Box) -> tuple[tuple[Fraction, Fraction], ...]:
 
 def _paint(canvas: Canvas, resolved: ResolvedDesign, spread: _Spread, mapping: Scaling) -> None:
     """Level by level from the back, so that each level hides what goes on behind it."""
-    for level in range(max(face.placed.order for face in spread.faces) + 1):
-        faces = [face for face in spread.faces if face.placed.order == level]
+    for level in range(max(face.placed.rank for face in spread.faces) + 1):
+        faces = [face for face in spread.faces if face.placed.rank == level]
         paint_raised(canvas, resolved, faces, mapping)
         runs = [mapping.ring(run) for at, run in spread.threads if at == level]
         canvas.strokes(runs, Line.PATH, "thread", is_obstacle=False)

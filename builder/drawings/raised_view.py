@@ -1,7 +1,7 @@
 """Folded work seen obliquely: faces in axonometric projection, the nearer over the farther.
 
-In: a resolved design and placed faces with folds at 0, 90 or 180 degrees.  Out: outlines with
-their notches, corners and openings, from the farthest to the nearest, and their ink on a canvas.
+In: a resolved design and an assembly, or faces placed beside one another.  Out: outlines with their
+notches, corners and openings, from the farthest to the nearest, and their ink on a canvas.
 Thickness is not drawn; of coincident layers the one towards the viewer lies on top.
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
 from builder.drawings.axonometric import Projection
@@ -27,12 +28,14 @@ from builder.drawings.plane import (
 )
 from builder.drawings.stock_tints import StockTints, drawing_tints
 from builder.drawings.styles import FOLD_LINES, Fill, Line, Tint
-from builder.geometry.areas import Slab
+from builder.geometry.areas import Slab, placed
 from builder.geometry.facing import Part, from_far_to_near
 from builder.geometry.outline import Box
-from builder.geometry.pose import Pose
-from builder.resolve.placement import FaceKey
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedPiece
+from builder.geometry.pose import Pose, Vector
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.work import Assembly, FaceKey, PlacedFace
+from builder.work.layers import Sheet, layers_of
+from builder.work.space import ACROSS, AXES, Exact, as_pose
 
 Ring = tuple[Place, ...]
 
@@ -55,7 +58,7 @@ class RaisedFace:
 
     @property
     def key(self) -> FaceKey:
-        return self.placed.piece, self.placed.face
+        return self.placed.key
 
     @cached_property
     def extent(self) -> Rect:
@@ -80,21 +83,65 @@ class Strip:
     line: Line
 
 
+def slab_of(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
+    """The rectangle round a face in space."""
+    return placed(face.pose, resolved.pieces[face.piece].face(face.face).box)
+
+
 def raised_faces(
+    resolved: ResolvedDesign, faces: Sequence[PlacedFace], projection: Projection
+) -> tuple[RaisedFace, ...]:
+    """Faces from the farthest to the nearest; of those in one plane what comes later lies further
+    towards the end of its axis."""
+    parts = [Part(index, slab_of(resolved, face), index) for index, face in enumerate(faces)]
+    return _raised_parts(resolved, faces, parts, projection)
+
+
+def raised_work(
     resolved: ResolvedDesign,
-    faces: Sequence[PlacedFace],
+    assembly: Assembly,
+    scale: int,
     projection: Projection,
     within: Box | None = None,
 ) -> tuple[RaisedFace, ...]:
-    """The faces from the farthest to the nearest; what is seen edge-on is left out, and so is
-    what lies, seen from the front, beyond ``within``."""
+    """An assembly from its farthest face to its nearest; what is seen edge-on is left out, and so
+    is what lies, seen from the front, beyond ``within``."""
+    faces: list[PlacedFace] = []
     parts = []
-    for index, face in enumerate(faces):
-        slab = resolved.slab(face)
-        kept = slab if within is None else _kept(slab, within)
-        if kept is not None:
-            parts.append(Part(index, kept, face.order))
-    normals = {(face.piece, face.face): face.pose.normal for face in faces}
+    for axis, plane in assembly.planes:
+        for sheet in layers_of(assembly, axis, plane):
+            index, key = len(faces), sheet[0]
+            pose = as_pose(assembly.plates[key].pose, scale)
+            faces.append(PlacedFace(key.piece, key.face, pose, index))
+            slab = _slab(sheet, axis, plane, scale)
+            kept = slab if within is None else _kept(slab, within)
+            if kept is not None:
+                parts.append(Part(index, kept, index))
+    return _raised_parts(resolved, faces, parts, projection)
+
+
+def _slab(sheet: Sheet, axis: int, plane: Exact, scale: int) -> Slab:
+    """A rectangle in a plane, in mm."""
+    box = sheet[1]
+    low, high = (
+        dict(zip(ACROSS[axis], box[:2], strict=True)),
+        dict(zip(ACROSS[axis], box[2:], strict=True)),
+    )
+    return Slab(axis, _in_mm(low, plane, scale), _in_mm(high, plane, scale))
+
+
+def _in_mm(ends: dict[int, Exact], plane: Exact, scale: int) -> Vector:
+    x, y, z = (Fraction(ends.get(axis, plane)) / scale for axis in AXES)
+    return x, y, z
+
+
+def _raised_parts(
+    resolved: ResolvedDesign,
+    faces: Sequence[PlacedFace],
+    parts: Sequence[Part],
+    projection: Projection,
+) -> tuple[RaisedFace, ...]:
+    normals = {face.key: face.pose.normal for face in faces}
     seen = []
     for part in from_far_to_near(parts, projection.viewer):
         face = faces[part.index]
@@ -121,6 +168,8 @@ def _raised(
 ) -> RaisedFace | None:
     window = rect_of(_own_box(face.pose, part))
     onto = _onto(face.pose, projection)
+    shows_front = sum(a * b for a, b in zip(face.pose.normal, projection.viewer, strict=True)) > 0
+    folds = _folds(piece, face.face, window, normals, shows_front)
     openings = [*(outline_ring(w) for w in piece.windows), *(hole_ring(h) for h in piece.holes)]
     rings = [outline_ring(piece.outline), *openings]
     clipped = [clipped_ring(ring, window) for ring in rings]
@@ -130,11 +179,10 @@ def _raised(
         piece=piece,
         placed=face,
         axis=part.slab.axis,
-        shows_front=sum(a * b for a, b in zip(face.pose.normal, projection.viewer, strict=True))
-        > 0,
+        shows_front=shows_front,
         rings=tuple(onto(ring) for ring in clipped if len(ring) > 2),
         edges=tuple(onto(run) for ring in rings for run in clipped_run((*ring, ring[0]), window)),
-        folds=tuple((line, onto(run)) for line, run in _folds(piece, face.face, window, normals)),
+        folds=tuple((line, onto(run)) for line, run in folds),
     )
 
 
@@ -162,15 +210,20 @@ def _onto(pose: Pose, projection: Projection) -> Callable[[Iterable[Place]], Rin
 
 
 def _folds(
-    piece: ResolvedPiece, face: str, window: Rect, normals: dict[FaceKey, tuple[int, int, int]]
+    piece: ResolvedPiece,
+    face: str,
+    window: Rect,
+    normals: dict[FaceKey, tuple[int, int, int]],
+    shows_front: bool,
 ) -> Iterable[tuple[Line, Ring]]:
-    """The folds along a face: a folded one is an edge, a flat one shows as the fold it is."""
+    """The folds along a face: a folded one is an edge, a flat one shows as the fold it is from the
+    side that is seen."""
     for score in piece.scores:
         if face not in score.sides:
             continue
-        sides = [normals.get((piece.key, side)) for side in score.sides]
+        sides = [normals.get(FaceKey(piece.key, side)) for side in score.sides]
         is_flat = sides[0] == sides[1]
-        line = FOLD_LINES[score.fold] if is_flat else Line.FAINT
+        line = FOLD_LINES[score.fold_seen(shows_front)] if is_flat else Line.FAINT
         for run in clipped_run(score_run(score), window):
             yield line, run
 
@@ -269,7 +322,7 @@ def _visible_places(faces: Sequence[RaisedFace], key: str) -> Iterator[Place]:
                 yield place
 
 
-_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.06, 0.94, 0.02, 0.98)
+_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.06, 0.94, 0.02, 0.98, 0.01, 0.99)
 
 
 def _places_in(ring: Ring) -> Iterable[Place]:

@@ -1,8 +1,8 @@
 """Ribbons that tie the closed work: when they are tied, and how they look.
 
-In: a resolved design and the placed faces of its closed body.  Out: the ribbon ties that brads
-hold, and for a picture the ribbons from their brads off the nearer edge and the bow between them.
-The bow is a sign for tying, not measured; the ribbon's width is true.
+In: the work and an assembly of it that is closed.  Out: for a picture the ribbons from their brads
+off the nearer edge and the bow between them.  The bow is a sign for tying, not measured; the
+ribbon's width is true.
 """
 
 from __future__ import annotations
@@ -10,17 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from builder.drawings.axonometric import Projection
-from builder.drawings.pivots import is_on
 from builder.drawings.plane import bounding
 from builder.drawings.raised_view import RaisedFace, Ring, Strip
-from builder.drawings.stock_tints import drawing_tints
+from builder.drawings.round_ribbons import Fills, round_ribbons
 from builder.drawings.styles import Line
-from builder.geometry.outline import Box
-from builder.resolve.placement import FaceKey
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
-from builder.resolve.turns import Turn
+from builder.resolve.resolved import ResolvedFastening
+from builder.work import Assembly, FaceKey, Work
+from builder.work.space import as_pose
 
 #: Of the bow, in widths of the ribbon: a loop's length and half its width, how far a tail reaches
 #: out and along, and how far the knot stands off the edge.
@@ -30,32 +29,34 @@ _LEAN, _OPENING = 0.3, 0.45
 _KNOT_HALF = 0.6
 _STEPS = 12
 _SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
+#: The axis that what lies flat looks along.
+_UPWARD = 2
 
 
-def ties(resolved: ResolvedDesign) -> dict[str, tuple[ResolvedFastening, ...]]:
-    """The ribbon ties with two ends or more, each with the fastenings that hold them."""
-    found: dict[str, list[ResolvedFastening]] = {}
-    for fastening in resolved.fastenings.values():
-        held = resolved.fastenings.get(fastening.source.holds or "")
-        if held is not None and fastening.point is not None and fastening.source.through:
-            found.setdefault(held.key, []).append(fastening)
-    return {key: tuple(holders) for key, holders in found.items() if len(holders) > 1}
+def ends_of(work: Work, tie: str) -> tuple[ResolvedFastening, ...]:
+    """The fastenings that hold the ends of a ribbon, where two or more do."""
+    holders = tuple(
+        fastening
+        for fastening in work.parts.resolved.fastenings.values()
+        if fastening.source.holds == tie
+        and fastening.point is not None
+        and work.pierced.get(fastening.key)
+    )
+    return holders if len(holders) > 1 else ()
 
 
-def tied_after(resolved: ResolvedDesign, sequence: Sequence[Turn]) -> dict[str, int]:
-    """For each tie the number of the movement (from 1) after which nothing that it holds moves
-    any more; without those that no movement brings together."""
-    found = {}
-    for key, holders in ties(resolved).items():
-        held = {fastening.source.through[0] for fastening in holders}
-        numbers = [
-            number
-            for number, turn in enumerate(sequence, start=1)
-            if any(piece in held for piece, _ in turn.moved)
-        ]
-        if numbers:
-            found[key] = numbers[-1]
-    return found
+def ribbons_of(
+    work: Work,
+    tie: str,
+    assembly: Assembly,
+    faces: Sequence[RaisedFace],
+    projection: Projection,
+    fills: Fills,
+) -> tuple[Strip, ...]:
+    """A ribbon tied round the work, or by its ends, among the faces of a picture."""
+    if work.parts.resolved.fastenings[tie].source.round is not None:
+        return round_ribbons(work, tie, assembly, faces, projection, fills)
+    return tied_ribbons(work, tie, assembly, faces, projection, fills)
 
 
 @dataclass(frozen=True)
@@ -72,17 +73,18 @@ class _End:
 
 
 def tied_ribbons(
-    resolved: ResolvedDesign,
+    work: Work,
     tie: str,
-    placed_faces: Sequence[PlacedFace],
+    assembly: Assembly,
     faces: Sequence[RaisedFace],
     projection: Projection,
+    fills: Fills,
 ) -> tuple[Strip, ...]:
     """The ribbons of a tie among the faces of a picture, and the bow where all run off one side."""
-    ends = list(_ends(resolved, tie, placed_faces))
-    source = resolved.fastenings[tie].source
-    stock = resolved.stocks[source.stock or ""]
-    width, fill = float(stock.ribbon_width), drawing_tints(resolved).fills[stock.key, "front"]
+    resolved = work.parts.resolved
+    ends = list(_ends(work, tie, assembly))
+    stock = resolved.stocks[resolved.fastenings[tie].source.stock or ""]
+    width, fill = float(stock.ribbon_width), fills[stock.key, "front"]
 
     def strip(after: int, *rings: Ring) -> Strip:
         return Strip(after, rings, fill, Line.FAINT)
@@ -100,36 +102,23 @@ def tied_ribbons(
     return tuple(found)
 
 
-def _ends(resolved: ResolvedDesign, tie: str, placed_faces: Sequence[PlacedFace]) -> Iterator[_End]:
-    for fastening in ties(resolved)[tie]:
-        first, *others = fastening.source.through
-        own = next(
-            (
-                face
-                for face in placed_faces
-                if face.piece == first and face.pose.normal[2] and is_on(resolved, fastening, face)
-            ),
-            None,
-        )
-        if own is None or fastening.point is None:
+def _ends(work: Work, tie: str, assembly: Assembly) -> Iterator[_End]:
+    """Where the ends are held, of those whose layer lies flat in an assembly."""
+    for fastening in ends_of(work, tie):
+        first, *others = work.pierced[fastening.key]
+        plate = assembly.plates.get(first)
+        if plate is None or plate.axis != _UPWARD or fastening.point is None:
             continue
-        x, y, z = own.pose.apply(fastening.point.x, fastening.point.y)
-        box = resolved.slab(own).seen
-        below = [face.order for face in placed_faces if face.piece in others]
-        outside = 1 if not below or own.order > max(below) else -1
-        axis, sign, edge = _nearer_edge(box, float(x), float(y))
+        pose = as_pose(plate.pose, work.scale)
+        x, y, z = pose.apply(fastening.point.x, fastening.point.y)
+        low, high = ([plate.extent(k)[end] / work.scale for k in (0, 1)] for end in (0, 1))
+        is_covered = any(assembly.is_above(first, other) for other in others)
+        sides = (
+            (k, sign, float(at)) for sign, ats in ((-1, low), (1, high)) for k, at in enumerate(ats)
+        )
+        axis, sign, edge = min(sides, key=lambda side: abs((x, y)[side[0]] - Fraction(side[2])))
         place = float(x), float(y), float(z)
-        yield _End((own.piece, own.face), place, outside, axis, sign, edge)
-
-
-def _nearer_edge(box: Box, x: float, y: float) -> tuple[int, int, float]:
-    edges = (
-        (0, -1, float(box.left)),
-        (0, 1, float(box.right)),
-        (1, -1, float(box.bottom)),
-        (1, 1, float(box.top)),
-    )
-    return min(edges, key=lambda edge: abs((x, y)[edge[0]] - edge[2]))
+        yield _End(first, place, -1 if is_covered else 1, axis, sign, edge)
 
 
 def _flat(end: _End, width: float, projection: Projection) -> Ring:

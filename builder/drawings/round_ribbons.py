@@ -1,6 +1,6 @@
 """Ribbons that go round closed work that stands, under it and over it, and are tied on top.
 
-In: a resolved design and the placed faces of its closed body.  Out: for an oblique picture from
+In: the work and an assembly of it that is closed.  Out: for an oblique picture from
 above the ribbon up the near side and over the top, and its bow; for one straight from above or
 below, what of it lies there.  The ribbon's width and place are true; the bow is a sign for tying,
 not measured.
@@ -18,7 +18,10 @@ from builder.drawings.raised_view import RaisedFace, Ring, Strip
 from builder.drawings.sight import Sight
 from builder.drawings.stock_tints import SideKey
 from builder.drawings.styles import Fill, Line, Tint
-from builder.resolve.resolved import PlacedFace, ResolvedDesign, ResolvedFastening
+from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
+from builder.work import Assembly, Work
+from builder.work.plates import Plate
+from builder.work.space import AXES, as_pose
 
 #: Of the bow, in widths of the ribbon: a loop's length and half its width, its opening as a share
 #: of the loop, how far a tail reaches aside and towards the viewer, and half the knot.
@@ -26,8 +29,10 @@ _LOOP, _LOOP_HALF, _OPENING, _TAIL_ASIDE, _TAIL_OUT, _KNOT = 1.3, 0.5, 0.5, 0.8,
 _STEPS = 12
 #: Where across a ribbon it is looked what lies before it.
 _SHARES = (0.1, 0.5, 0.9)
+#: The axis that what lies flat looks along.
+_UPWARD = 2
 
-_Fills = Mapping[SideKey, Fill | Tint]
+Fills = Mapping[SideKey, Fill | Tint]
 
 
 @dataclass(frozen=True)
@@ -56,19 +61,19 @@ def round_ties(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 
 def round_ribbons(
-    resolved: ResolvedDesign,
+    work: Work,
     tie: str,
-    placed_faces: Sequence[PlacedFace],
+    assembly: Assembly,
     faces: Sequence[RaisedFace],
     projection: Projection,
-    fills: _Fills,
+    fills: Fills,
 ) -> tuple[Strip, ...]:
     """A ribbon among the ``faces`` of a picture, on the near side and the top of the closed work,
     and its bow.  None where the piece that it goes over is not there or does not lie."""
-    way = _way_of(resolved, tie, placed_faces, projection)
+    way = _way_of(work, tie, assembly, projection)
     if way is None:
         return ()
-    fill = fills[resolved.fastenings[tie].source.stock or "", "front"]
+    fill = fills[work.parts.resolved.fastenings[tie].source.stock or "", "front"]
     sight = Sight(tuple(faces), projection)
     bands = [(sight.first_before(_middles(band)), band) for band in _bands(way)]
     strips: list[tuple[int, tuple[Ring, ...]]] = [
@@ -79,41 +84,49 @@ def round_ribbons(
 
 
 def ribbons_in_plan(
-    resolved: ResolvedDesign,
-    placed_faces: Sequence[PlacedFace],
-    from_front: bool,
-    fills: _Fills,
+    work: Work, assembly: Assembly, from_front: bool, fills: Fills
 ) -> tuple[Strip, ...]:
     """Every ribbon round the closed work as it is seen from above with its bow, or from below."""
     strips: list[Strip] = []
+    resolved = work.parts.resolved
     for tie in round_ties(resolved):
-        way = _way_of(resolved, tie, placed_faces, PLAN)
+        way = _way_of(work, tie, assembly, PLAN)
         if way is not None:
             level = replace(way, sides=())
             bands = [(tuple(PLAN(place) for place in band),) for band in _bands(level)]
             rings = [*bands, *(_bow(level, PLAN) if from_front else ())]
             fill = fills[resolved.fastenings[tie].source.stock or "", "front"]
-            strips += [Strip(len(placed_faces), each, fill, Line.FAINT) for each in rings]
+            strips += [Strip(len(assembly.plates), each, fill, Line.FAINT) for each in rings]
     return tuple(strips)
 
 
-def _way_of(
-    resolved: ResolvedDesign, tie: str, placed_faces: Sequence[PlacedFace], projection: Projection
-) -> _Way | None:
+def _way_of(work: Work, tie: str, assembly: Assembly, projection: Projection) -> _Way | None:
+    resolved = work.parts.resolved
     fastening = resolved.fastenings[tie]
-    key, point = fastening.source.round, fastening.point
-    own = next((f for f in placed_faces if f.piece == key and f.pose.normal[2]), None)
+    point = fastening.point
+    own = next(
+        (
+            plate
+            for key, plate in assembly.plates.items()
+            if key.piece == fastening.source.round and plate.axis == _UPWARD
+        ),
+        None,
+    )
     if own is None or point is None:
         return None
-    x, y, z = (float(part) for part in own.pose.apply(point.x, point.y))
-    slabs = [resolved.slab(face) for face in placed_faces]
+    x, y, z = (float(part) for part in as_pose(own.pose, work.scale).apply(point.x, point.y))
+    slabs = [_reach(plate, work.scale) for plate in assembly.plates.values()]
     towards = 1 if projection.viewer[1] > 0 else -1
-    ends = sorted(float(end) for slab in slabs for end in (slab.low[1], slab.high[1]))
+    ends = sorted(end for slab in slabs for end in slab[1])
     far, near = (ends[0], ends[-1]) if towards > 0 else (ends[-1], ends[0])
-    upright = [s for s in slabs if s.axis == 1 and s.low[0] <= x <= s.high[0]]
-    walls = [(float(s.low[1]), float(s.low[2]), float(s.high[2])) for s in upright]
+    walls = [(y0, *up) for (left, right), (y0, y1), up in slabs if y0 == y1 and left <= x <= right]
     width = float(resolved.stocks[fastening.source.stock or ""].ribbon_width)
     return _Way(x, tuple(_sides(walls, towards)), near, far, z, y, width)
+
+
+def _reach(plate: Plate, scale: int) -> list[tuple[float, float]]:
+    """From where to where a plate reaches along each axis, in mm."""
+    return [(float(low / scale), float(high / scale)) for low, high in map(plate.extent, AXES)]
 
 
 def _sides(

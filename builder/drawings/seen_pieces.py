@@ -7,7 +7,7 @@ lines, in mm of the work.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -18,7 +18,6 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import linemerge
 
 from builder.drawings.features import piece_rings, rect_of, score_run
-from builder.drawings.placed_view import flat_map
 from builder.drawings.plane import Place, Rect, bounding
 from builder.drawings.wording import face_words, named
 from builder.geometry.pose import Pose
@@ -37,6 +36,13 @@ _TO_VIEWER: tuple[Rigid, ...] = (
     Rigid(((1, 0, 0), (0, 0, 1), (0, -1, 0)), (0, 0, 0)),
     Rigid(((1, 0, 0), (0, 1, 0), (0, 0, 1)), (0, 0, 0)),
 )
+
+
+def flat_map(pose: Pose) -> Callable[[Place], Place]:
+    """A face's own place → where it lies in x and y."""
+    (a, b, _), (c, d, _), _ = pose.rotation
+    e, f = float(pose.shift[0]), float(pose.shift[1])
+    return lambda p: (a * p[0] + b * p[1] + e, c * p[0] + d * p[1] + f)
 
 
 def turned_to_viewer(

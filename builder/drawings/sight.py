@@ -16,7 +16,7 @@ from builder.drawings.axonometric import Point, Projection
 from builder.drawings.plane import Place
 from builder.drawings.raised_view import RaisedFace
 from builder.drawings.stretches import stretches
-from builder.resolve.placement import FaceKey
+from builder.work import FaceKey
 
 Ring = tuple[Place, ...]
 

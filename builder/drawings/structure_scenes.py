@@ -10,17 +10,11 @@ from collections.abc import Iterator
 
 from builder.drawings.closure_cuts import closures
 from builder.drawings.closure_view import closure_scene
-from builder.drawings.flaps_and_pockets import (
-    filled_pockets,
-    flap_scene,
-    moving_flaps,
-    pocket_scene,
-)
-from builder.drawings.fold_sequence import fold_scene
+from builder.drawings.finished_view import OBLIQUE, finished_scene
 from builder.drawings.layers_apart import layered_faces, layers_scene
-from builder.drawings.movements import fold_sequences, movements
+from builder.drawings.motion_frames import motion_scene
+from builder.drawings.motions import sequences
 from builder.drawings.photo_plan import has_photo_plan, photo_scene
-from builder.drawings.raised_state import raised_scene
 from builder.drawings.scene import Scene
 from builder.resolve.resolved import ResolvedDesign
 
@@ -28,13 +22,14 @@ from builder.resolve.resolved import ResolvedDesign
 Room = tuple[float, float]
 Scenes = Iterator[tuple[str, Scene]]
 
-#: A sequence of more movements than this gets the larger room.
-MOST_MOVEMENTS = 3
+#: A sequence of no more pictures than the first gets a small room, of more than the second a
+#: large one.
+FEW_MOVEMENTS, MOST_MOVEMENTS = 3, 4
 
 
 def raised_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
-    """``raised-closed``: the work from the right, before and above; ``open`` shows it flat."""
-    yield "raised-closed", raised_scene(resolved, "closed", *room)
+    """``raised-closed``: the work from the right, before and above; ``open`` shows it open."""
+    yield "raised-closed", finished_scene(resolved, "closed", *room, OBLIQUE)
 
 
 def layer_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
@@ -43,19 +38,13 @@ def layer_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
         yield f"layers-{base[0]}-{base[1]}", layers_scene(resolved, base, *room)
 
 
-def folding_scenes(resolved: ResolvedDesign, usual: Room, long: Room) -> Scenes:
-    """``fold-PIECE`` for each box-like piece, and ``fold-closing``."""
-    for key in fold_sequences(resolved):
-        room = long if len(movements(resolved, key)) > MOST_MOVEMENTS else usual
-        yield f"fold-{key}", fold_scene(resolved, key, *room)
-
-
-def moving_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
-    """``flap-PIECE``, or ``flap-PIECE-SECTION``, and ``pocket-INSERT``."""
-    for key in moving_flaps(resolved):
-        yield f"flap-{key.replace('.', '-')}", flap_scene(resolved, key, *room)
-    for key in filled_pockets(resolved):
-        yield f"pocket-{key}", pocket_scene(resolved, key, *room)
+def motion_scenes(resolved: ResolvedDesign, few: Room, usual: Room, many: Room) -> Scenes:
+    """``motion-STEP`` for each step that moves something, and ``motion-closing`` for what is left
+    to close then."""
+    for sequence in sequences(resolved):
+        count = len(sequence.moves) + len(sequence.runs)
+        room = few if count <= FEW_MOVEMENTS else usual if count <= MOST_MOVEMENTS else many
+        yield sequence.key, motion_scene(resolved, sequence, *room)
 
 
 def closure_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:

@@ -79,7 +79,6 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         thumb_notches=_thumb_notches(fields),
         openings=_openings(fields, "window") + _openings(fields, "hole"),
         count=fields.whole("count", 1),
-        present=fields.choice("present", ("always", "open", "closed"), "always"),
         note=fields.text("note"),
         motif=fields.text("motif") or None,
         edge=_edge(fields),

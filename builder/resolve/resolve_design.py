@@ -18,7 +18,6 @@ from builder.resolve.fastenings import (
 )
 from builder.resolve.joins import glued_faces, resolve_joins
 from builder.resolve.pieces import resolve_piece
-from builder.resolve.placement import place
 from builder.resolve.resolved import (
     ResolvedDesign,
     ResolvedPiece,
@@ -54,7 +53,6 @@ def resolve(
     strips = resolve_strips(values, pieces)
     if values.findings:
         raise DesignUnreadable(values.findings)
-    states = place(pieces, design.closing)
     return ResolvedDesign(
         design=design,
         edition=edition,
@@ -62,7 +60,6 @@ def resolve(
         stocks=stocks,
         pieces=pieces,
         fastenings=fastenings,
-        states=states,
         supply_sizes=supply_sizes,
         printed=printed,
         tolerance=tolerance,

@@ -33,10 +33,8 @@ from builder.design import (
 )
 from builder.findings import Position
 from builder.formulas import Pair, Value
-from builder.geometry.areas import Slab, placed
 from builder.geometry.edges import Axis, EdgeName, is_vertical
 from builder.geometry.outline import Box, Outline, Point, rectangle
-from builder.geometry.pose import Pose
 from builder.resolve.edition import Edition
 from builder.resolve.seams import ResolvedSeam
 
@@ -390,24 +388,6 @@ class ResolvedFastening:
     marks: Mapping[str, Point] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class PlacedFace:
-    """One face in space in one state; of faces in one plane a larger ``order`` lies in front."""
-
-    piece: str
-    face: str
-    pose: Pose
-    order: int
-
-
-@dataclass(frozen=True)
-class State:
-    """``flat`` (all folds at 0), ``open`` and ``closed``; faces from the back to the front."""
-
-    name: str
-    faces: tuple[PlacedFace, ...]
-
-
 #: Of so many designs at once is remembered what was worked out from them: both editions, and those
 #: before the holes of their later steps.
 REMEMBERED = 8
@@ -424,7 +404,6 @@ class ResolvedDesign:
     stocks: Mapping[str, ResolvedStock]
     pieces: Mapping[str, ResolvedPiece]
     fastenings: Mapping[str, ResolvedFastening]
-    states: Mapping[str, State]
     #: True width and roll length of a supply, 0 where not given.
     supply_sizes: Mapping[str, tuple[Fraction, Fraction]]
     #: Every length that step text prints, by its formula.
@@ -449,10 +428,6 @@ class ResolvedDesign:
             for piece in self.pieces.values()
             for out in (self.strip_of(piece.key) or piece,)
         }
-
-    def slab(self, face: PlacedFace) -> Slab:
-        """Where a placed face lies in space."""
-        return placed(face.pose, self.pieces[face.piece].face(face.face).box)
 
     def strip_of(self, piece: str) -> ResolvedStrip | None:
         """The strip that a piece is cut from, if it is cut from one."""

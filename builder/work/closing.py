@@ -7,8 +7,9 @@ to lie lowest goes first, then what came first, then by place and size: never by
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from builder.work.adhesive import contact
@@ -16,7 +17,7 @@ from builder.work.assembly import Adhesive, Assembly, FoldKey
 from builder.work.laying import Tucks
 from builder.work.plates import FaceKey
 from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
-from builder.work.turning import Blocked, Quarter, moving_part, turned
+from builder.work.turning import Blocked, Quarter, moving_part, standing_in, turned
 
 #: An order that is not found after so many turns has to be given.
 MOST_TRIALS = 2000
@@ -89,7 +90,9 @@ def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner)
             return quarter
         quarters.append(quarter)
         now = quarter.after
-    return Turn(fold, is_closing, assembly, tuple(quarters))
+    turn = Turn(fold, is_closing, assembly, tuple(quarters))
+    stop = standing_in(now, fold, turn.moved, manner.tolerance) if is_closing else None
+    return turn if stop is None else stop
 
 
 def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Closed:
@@ -102,7 +105,11 @@ def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Clo
 def close_in_order(
     assembly: Assembly, groups: Iterable[Collection[FoldKey]], manner: Manner
 ) -> Closed:
-    """Close group after group of folds in the order given; what is stopped stays open."""
+    """Close group after group of folds in the order given.
+
+    What would pass through something is told, and closed all the same before the next group: so
+    what follows is judged by itself.
+    """
     turns: list[Turn] = []
     stops: list[Blocked] = []
     unmet: tuple[Demand, ...] = ()
@@ -111,6 +118,10 @@ def close_in_order(
         done = close(now, group, manner)
         turns += done.turns
         stops += done.stops
+        if done.stops:
+            through = replace(manner, tolerance=math.inf)
+            done = close(done.after, [stop.fold for stop in done.stops], through)
+            turns += done.turns
         unmet, now = done.unmet, done.after
     return Closed(assembly, tuple(turns), tuple(stops), unmet)
 
@@ -243,8 +254,3 @@ def _length(assembly: Assembly, fold: FoldKey) -> Exact:
 def line_place(line: SpaceLine) -> tuple[Exact, ...]:
     """Something to order lines by."""
     return (line.axis, *line.at)
-
-
-def folds_of_piece(assembly: Assembly, piece: str) -> tuple[FoldKey, ...]:
-    """The folds of a piece that is in an assembly."""
-    return tuple(fold for fold in assembly.creases if fold.piece == piece)

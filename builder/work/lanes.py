@@ -18,9 +18,9 @@ from shapely.geometry.base import BaseGeometry
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 from builder.work.assembly import Adhesive, Assembly
 from builder.work.moments import Work
-from builder.work.piercing import pierce
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Region
+from builder.work.setting import faces_of
 from builder.work.space import ACROSS, Sense, whole
 from builder.work.visible import Look, from_far_to_near, region_shape, shape_of
 
@@ -100,8 +100,7 @@ class Layers:
         for key, fastening in self.resolved.fastenings.items():
             if fastening.point is None or not fastening.source.through:
                 continue
-            faces = self.work.pierced.get(key)
-            faces = faces or pierce(self.work.parts, self.assembly, fastening).faces
+            faces = faces_of(self.work, self.assembly, key)
             if faces and all(self.is_here(face) for face in faces):
                 found[key] = faces
         return found

@@ -103,9 +103,9 @@ class Work:
     """The steps played once.
 
     ``opened`` is the main assembly as it was when it was last at rest, with nothing closed that
-    only lies closed; ``closed`` is the finished one with everything closed, and ``closing`` are the
-    motions that close it for the last time.  ``marks`` are the points at which fastenings meet
-    pieces, by fastening and piece, in mm.
+    only lies closed; ``closed`` is the finished one with everything closed, and
+    ``closing`` are the motions that close it for the last time.  ``marks`` are the points at which
+    fastenings meet pieces, by fastening and piece, in mm.
     """
 
     parts: Parts

@@ -453,3 +453,36 @@ def glides(
         for other in still:
             if plate.shares_plane(other) and end.lies_over(other) and not plate.lies_over(other):
                 yield end, other
+
+
+def crossings_at_rest(moved: Iterable[Plate], still: Sequence[Plate]) -> Iterator[Crossing]:
+    """What passes through one another where it has come to rest, by how far it reaches beyond.
+
+    A path alone may meet it by far less: what turns up under an edge only lifts that a little.
+    """
+    for own in moved:
+        for other in still:
+            if own.axis == other.axis:
+                continue
+            (low, high), (near, far) = other.extent(own.axis), own.extent(other.axis)
+            if not (low < own.plane < high and near < other.plane < far):
+                continue
+            third = 3 - own.axis - other.axis
+            if _share_any(_paper_on(own, other, third), _paper_on(other, own, third)):
+                reaches = (own.plane - low, high - own.plane, other.plane - near, far - other.plane)
+                yield Crossing(own, other, float(min(reaches)))
+
+
+def _paper_on(plate: Plate, other: Plate, third: SpaceAxis) -> list[tuple[Exact, Exact]]:
+    """What of a plate is paper along the line in which the plane of another cuts it."""
+    along: Along = 0 if ACROSS[plate.axis][1] == third else 1
+    return [
+        ends
+        for strip in plate.region.strips(along)
+        if strip.low < other.plane < strip.high
+        for ends in strip.at(other.plane)
+    ]
+
+
+def _share_any(first: Sequence[tuple[Exact, Exact]], second: Sequence[tuple[Exact, Exact]]) -> bool:
+    return any(max(a, c) < min(b, d) for a, b in first for c, d in second)

@@ -6,12 +6,13 @@ of the two axes that it lies along.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
 from builder.work.regions import Bounds, MovedRegion, Region, Ring, Run
-from builder.work.space import ACROSS, Exact, Rigid, Sense, SpaceAxis
+from builder.work.space import ACROSS, AXES, Exact, Rigid, Sense, SpaceAxis
 
 
 class FaceKey(NamedTuple):
@@ -93,3 +94,11 @@ class Plate:
     def lies_over(self, other: Plate) -> bool:
         """Whether both lie in one plane and share some of it."""
         return self.shares_plane(other) and self.region.overlaps(other.region)
+
+
+def extent(plates: Iterable[Plate]) -> tuple[tuple[Exact, Exact], ...]:
+    """From where to where plates reach along each axis, in units."""
+    ends = [tuple(plate.extent(axis) for axis in AXES) for plate in plates]
+    return tuple(
+        (min(each[axis][0] for each in ends), max(each[axis][1] for each in ends)) for axis in AXES
+    )

@@ -7,6 +7,7 @@ that something comes to lie on, and what it is glued to.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, assert_never
@@ -84,6 +85,7 @@ class _Player:
         self._at_rest: Assembly | None = None
         self._closing: list[Motion] = []
         self._tied: set[str] = set()
+        self._ranks: dict[str, tuple[object, ...]] = {}
         self._set: set[str] = set()
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
@@ -129,6 +131,11 @@ class _Player:
     def _rank(self, key: str) -> tuple[object, ...]:
         """Hosts before what lies on them, then large before small, by place on the host and that
         of the host on its own, and so on."""
+        if key not in self._ranks:
+            self._ranks[key] = self._ranked(key)
+        return self._ranks[key]
+
+    def _ranked(self, key: str) -> tuple[object, ...]:
         places: list[tuple[object, ...]] = []
         at = piece = self._resolved.pieces[key]
         while at.source.placement is not None and len(places) < len(self._resolved.pieces):
@@ -185,6 +192,10 @@ class _Player:
         self._moments.append(
             Moment(self._step, self._doing, assembly, others, motion, fresh, tuple(bonds))
         )
+        self._rest()
+
+    def _rest(self) -> None:
+        """Note that the work is at rest, if nothing of it only lies closed."""
         if all(each.stays for each in self._turned):
             self._at_rest, self._closing = self._main(), []
 
@@ -422,12 +433,13 @@ class _Player:
         groups = self._in_closing_order(folds)
         done = close_in_order(assembly, groups, self._manner(own))
         self._follow(assembly, done)
+        assembly = self._take(folds[0].piece)
         for demand in done.unmet:
             missed = demand.targets[0] if demand.targets else ""
             self._problem(Trouble.JOIN_MISSES, demand.adhesive.face, missed)
         met = [demand for demand in own if demand not in done.unmet]
         if met:
-            self._make(done.after, met)
+            self._make(assembly, met)
         self._join_further(None)
 
     def _note_glued_open(self, assembly: Assembly, folds: Iterable[FoldKey]) -> None:
@@ -473,7 +485,9 @@ class _Player:
         A part that turns on a fastening is turned aside before what it holds moves, and over it
         when that has moved for the last time.
         """
-        now = assembly
+        now, manner = assembly, self._manner()
+        if done.stops:
+            manner = replace(manner, tolerance=math.inf)
         swings = {
             pivot.fastening.key: [n for n, t in enumerate(done.turns) if _moves(t, pivot.held)]
             for pivot in pivots_in(self._parts, assembly)
@@ -482,7 +496,7 @@ class _Player:
             for key in (key for key, numbers in swings.items() if number in numbers[:1]):
                 now = self._swing(now, key, done.after, stays)
             if now is not turn.before:
-                again = turn_fully(now, turn.fold, turn.after.angle(turn.fold), self._manner())
+                again = turn_fully(now, turn.fold, turn.after.angle(turn.fold), manner)
                 if isinstance(again, Blocked):
                     self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
                     break
@@ -521,8 +535,9 @@ class _Player:
         for key in self._resolved.fastenings:
             if key in self._set and key not in self._tied and self._is_tie(key):
                 self._tied.add(key)
-                self._closing.append(Tie(key))
-                self._note(assembly, Tie(key))
+                tie = Tie(key)
+                self._closing.append(tie)
+                self._note(assembly, tie)
 
     def _is_tie(self, key: str) -> bool:
         source = self._resolved.fastenings[key].source
@@ -552,6 +567,7 @@ class _Player:
             self._put_in_place_of([base], turn.after)
             self._note(turn.after, turn)
         self._turned = list(reversed(kept))
+        self._rest()
 
     def _swing_back(self, moved: _Moved) -> None:
         """Turn a part on its fastening back to where it was."""
@@ -588,6 +604,30 @@ class _Player:
         placement = self._resolved.pieces[key].source.placement
         return placement is not None and is_in_pocket(placement.relation)
 
+    def _place_all(self, keys: Sequence[str]) -> None:
+        for key in keys:
+            if self._resolved.pieces[key].source.placement is not None:
+                self._place(key, is_slid=self._is_in_pocket(key))
+            self._take(key)
+
+    def _at_rest_with(self, keys: Sequence[str]) -> Assembly | None:
+        """The work at rest with what no step places: that lies where it does with all closed."""
+        at_rest = self._at_rest
+        if at_rest is None or at_rest is self._main():
+            self._place_all(keys)
+            return self._main() if at_rest is not None else None
+        kept = (self._now, self._turned, self._closing)
+        noted, wrong, joined = list(self._moments), list(self._problems), set(self._joined)
+        loose = [each for each in self._now if at_rest.base not in each.plates]
+        self._now, self._turned = [at_rest, *loose], []
+        here = next(each for each in kept[0] if at_rest.base in each.plates)
+        late = [key for key in keys if key not in here.pieces]
+        self._place_all(late)
+        found = self._take(at_rest.base.piece)
+        self._now, self._turned, self._closing = kept
+        self._moments, self._problems, self._joined, self._at_rest = noted, wrong, joined, at_rest
+        return found
+
     def _main(self) -> Assembly:
         """The assembly of most pieces; of equals the one whose base is larger, or lies first."""
         if not self._now:
@@ -602,20 +642,21 @@ class _Player:
                 own, host = FaceKey(key, join.face), FaceKey(join.host, join.host_face)
                 if (own, host) not in self._joined:
                     self._problem(Trouble.NEVER_JOINED, own, host)
-        for key in sorted(self._parts.pieces, key=self._rank):
-            # What no step places yet is placed at the end, so that a design can grow.
-            if self._resolved.pieces[key].source.placement is not None:
-                self._place(key, is_slid=self._is_in_pocket(key))
-            self._take(key)
+        # What no step places yet is placed at the end, so that a design can grow.
+        in_order = sorted(self._parts.pieces, key=self._rank)
+        with_all = self._at_rest_with(in_order)
+        self._place_all(in_order)
         last = self._main()
         done = self._closed_all(last)
+        closing = (*self._closing, *done.turns)
+        at_rest = last if with_all is None else with_all
         return Work(
             parts=self._parts,
             moments=tuple(self._moments),
             assemblies=tuple(self._now),
-            opened=last if self._at_rest is None else self._at_rest,
+            opened=at_rest,
             closed=done.after,
-            closing=(*self._closing, *done.turns),
+            closing=closing,
             problems=(
                 *self._problems,
                 *(

@@ -68,8 +68,7 @@ def stack_in(work: Work, assembly: Assembly, fastening: str) -> Stack | None:
     own = work.parts.resolved.fastenings[fastening]
     if own.point is None or not own.source.through or not is_pierced(own):
         return None
-    faces = work.pierced.get(fastening) or pierce(work.parts, assembly, own).faces
-    faces = tuple(face for face in faces if face in assembly.plates)
+    faces = faces_of(work, assembly, fastening)
     if not faces or faces[0].piece != own.source.through[0]:
         return None
     plate = assembly.plates[faces[0]]
@@ -81,6 +80,16 @@ def stack_in(work: Work, assembly: Assembly, fastening: str) -> Stack | None:
     first, last = layers.index(faces[0]), layers.index(faces[-1])
     is_high = plate.facing > 0 if first == last else first > last
     return Stack(layers, faces, is_high)
+
+
+def faces_of(work: Work, assembly: Assembly, fastening: str) -> tuple[FaceKey, ...]:
+    """The faces of an assembly that a fastening lies on or goes through, in its own order."""
+    own = work.parts.resolved.fastenings[fastening]
+    faces = work.pierced.get(fastening, ())
+    if len(faces) < len(own.source.through):
+        # What it is to go through may have come later.
+        faces = pierce(work.parts, assembly, own).faces
+    return tuple(face for face in faces if face in assembly.plates)
 
 
 def setting_of(work: Work, fastening: str) -> Assembly:

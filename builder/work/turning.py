@@ -6,13 +6,13 @@ In: an assembly and a fold.  Out: the assembly a quarter turn later, or why it c
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from enum import Enum
 
 from builder.work.assembly import Assembly, FoldKey, Pair, both_ways
 from builder.work.laying import Tucks
-from builder.work.paths import crossings_of_turn, glides
+from builder.work.paths import crossings_at_rest, crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Along
 from builder.work.space import ACROSS, Exact, Sense, SpaceLine, quarter_turn
@@ -281,6 +281,14 @@ def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int
     return onward if high > -low else -onward
 
 
-def free_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey]:
-    """Those of some folds that are not closed for good."""
-    return (fold for fold in folds if not assembly.is_locked(fold))
+def standing_in(
+    assembly: Assembly, fold: FoldKey, moved: Collection[FaceKey], tolerance: float
+) -> Blocked | None:
+    """What a part that has come to rest passes through there."""
+    still = [plate for key, plate in assembly.plates.items() if key not in moved]
+    crossings = crossings_at_rest((assembly.plates[key] for key in moved), still)
+    deepest = max(crossings, key=lambda each: each.depth, default=None)
+    if deepest is None or deepest.depth <= tolerance:
+        return None
+    moving, by = deepest.moving.key, deepest.still.key
+    return Blocked(fold, Obstacle.CROSSES, moving, by, deepest.depth)

@@ -25,7 +25,8 @@ def wraps(work: Work) -> Iterator[tuple[str, frozenset[str]]]:
 
 def _reaches_round(closed: Assembly, piece: str, host: FaceKey) -> bool:
     by = _lies_by(closed, piece, host)
-    if by is None:
+    folds = [crease for fold, crease in closed.creases.items() if fold.piece == piece]
+    if by is None or any(closed.angle(crease.key) != crease.closed for crease in folds):
         return False
     own, other = closed.plates[by], closed.plates[host]
     is_above = closed.is_above(by, host)

@@ -198,7 +198,7 @@ def test_legs_lie_on_the_last_layer(size: str, leg: str, code: list[str]) -> Non
     pieces = (
         f"back: {{from: night, size: 8 x 8}}\nlabel: {{from: night, size: {size}, on_back: back}}"
     )
-    top = "\ntop: {from: night, size: 2 x 2, on_back: back}"
+    top = "\ntop: {from: night, size: 2 x 2, on: label}"
     assert codes(pieces + top, brad("back, label", leg)) == code
 
 
@@ -256,7 +256,7 @@ def test_a_layer_with_a_window_there_is_not_in_the_way() -> None:
         ("", True),
         ("\nouter: {from: night, on_back: back, leaving: 1/8}", False),
         ("\nouter: {from: night, on_back: back, leaving: 1/8, window: {size: 1 x 1}}", True),
-        ("\nouter: {from: night, on_back: back, leaving: 1/8, present: closed}", True),
+        ("\nouter: {from: night, on_back: back, leaving: 1/8, glue: none}", True),
         ("\nouter: {from: night, on: mat, leaving: 1/8}", True),
     ],
 )

@@ -88,10 +88,12 @@ BOX = """\
     by: panel
     raised: 2
     glue: none
-    present: closed
   wall_mat: {as: mat, from: thin, on_back: tray.left, leaving: 1/8}
 measures: {gap: 1/16}
-closing: [tray, lid]
+steps:
+  - {title: Mat the wall, text: It., attach: wall_mat}
+  - {title: Fold the tray, text: It., close: tray}
+  - {title: Put the lid on, text: It., close: lid, attach: lid}
 """
 
 

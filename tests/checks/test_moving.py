@@ -28,6 +28,12 @@ def findings(*pieces: str, tab: str = TAB, rest: str = "", holds: str = "") -> l
     )
 
 
+STEPS = """steps:
+  - {title: Label, text: It., attach: label}
+  - {title: Tab, text: It., attach: tab, fasten: pivot}
+"""
+
+
 def codes(*pieces: str, tab: str = TAB, rest: str = "", holds: str = "") -> list[str]:
     return [finding.code for finding in findings(*pieces, tab=tab, rest=rest, holds=holds)]
 
@@ -44,14 +50,13 @@ def test_a_glued_tab(glue: str) -> None:
 @pytest.mark.parametrize(
     ("left", "bottom", "expected"),
     [
-        # The label's near edge 2½ from the pivot: within 2.55.
-        ("11 1/2", "9 1/2", ["sweep-blocked"]),
-        # 2⅝ away.
-        ("11 5/8", "9 1/2", []),
-        # Its near corner 1¾ and 1¾ away: 6⅛ in all, within 6½.
-        ("10 3/4", "11 3/4", ["sweep-blocked"]),
-        # 1⅞ and 1⅞: 7.03.
-        ("10 7/8", "11 7/8", []),
+        # Over the end of the tab, x 11½.
+        ("11 1/4", "9 1/2", ["sweep-blocked"]),
+        # Beside it: the tab swings over it, as over any mat.
+        ("11 1/2", "9 1/2", []),
+        # Over one corner of the tab, and beside it.
+        ("11 1/4", "10 1/4", ["sweep-blocked"]),
+        ("11 1/4", "10 1/2", []),
     ],
 )
 def test_a_label_glued_down_later(left: str, bottom: str, expected: list[str]) -> None:
@@ -61,7 +66,8 @@ def test_a_label_glued_down_later(left: str, bottom: str, expected: list[str]) -
 
 
 def test_a_label_glued_down_before_the_tab_is_swung_over() -> None:
-    assert codes("label: {from: night, size: 1 x 1, on: back, left: 11}", "") == []
+    label = "label: {from: night, size: 1 x 1, on: back, left: 11}"
+    assert codes(label, "", rest=STEPS) == []
 
 
 def test_a_label_on_the_tab_turns_with_it() -> None:

@@ -7,12 +7,14 @@ from fractions import Fraction
 import pytest
 
 from builder.checks.thickness import PHOTOGRAPH, layers_between
-from builder.counts.photographs import photo_places, photo_sizes
+from builder.counts.photographs import photo_places, photo_sizes, photo_views
 from builder.lengths import INCH
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
+from builder.work import work_of
+from builder.work.visible import Look, from_far_to_near, shape_of
 from tests.checks.test_fastenings import made
-from tests.works import SHIPPED, shipped
+from tests.works import SHIPPED, shipped, structure
 
 
 def test_the_folio_takes_six_pictures_of_three_sizes() -> None:
@@ -53,10 +55,12 @@ def test_a_picture_is_the_largest_on_the_grid_that_fits(path: object, edition: s
 
 def counted_by_thickness(resolved: ResolvedDesign) -> Fraction:
     """The thickness of all closed layers beyond that of their paper, in photographs."""
-    faces = sorted(resolved.states["closed"].faces, key=lambda face: face.order)
-    lying = [face for face in faces if face.pose.normal[2] != 0]
-    # Between the outermost, so the outermost themselves are left out: neither is a photo mat.
-    layers = layers_between(resolved, lying[0], lying[-1])
+    closed = work_of(resolved).closed
+    lying = from_far_to_near(closed, Look(2, 1))
+    areas = {key: shape_of(closed.plates[key]).area for key in lying}
+    # Between the outermost that are no small part of it, neither of which is a photo mat.
+    wide = [key for key in lying if areas[key] > 0.5 * max(areas.values())]
+    layers = layers_between(resolved, wide[0], wide[-1])
     paper = sum(
         resolved.pieces[layer.name].stock.caliper * resolved.pieces[layer.name].source.count
         for layer in layers
@@ -80,8 +84,13 @@ page_photo: {as: photo mat, from: night, size: 4 1/3 x 3, on: page}
 
 
 def test_backs_and_loose_pages_come_after_the_front_and_copies_count() -> None:
-    places = photo_places(made(LOOSE))
-    rows = [(p.number, p.piece.key, p.body, p.side, p.count) for p in places]
+    design = made(LOOSE)
+    places = photo_places(design)
+    rows = [
+        (p.number, p.piece.key, view.body, p.side, p.count)
+        for view in photo_views(design)
+        for p in view.places
+    ]
     assert rows == [
         (1, "front_photo", "card", "front", 1),
         (2, "back_photo", "card", "back", 1),
@@ -89,3 +98,19 @@ def test_backs_and_loose_pages_come_after_the_front_and_copies_count() -> None:
     ]
     sizes = photo_sizes(places)
     assert [(size.count, size.numbers) for size in sizes] == [(3, (3,)), (2, (1, 2))]
+
+
+def test_leaves_that_stand_behind_one_another_are_each_looked_at_alone() -> None:
+    """The design: five pages stand on their hinges; the third has a mat on its front, the fourth on
+    its back, and the pages were hung before the mats."""
+    views = photo_views(structure("hinged-album"))
+    found = [(place.piece.key, view.body, view.side) for view in views for place in view.places]
+    assert found == [("page_3_mat", "page_3", "front"), ("page_4_mat", "page_4", "back")]
+
+
+def test_a_place_inside_of_a_closed_card_is_seen_when_the_card_is_still_open() -> None:
+    """The design: the card is closed and slid into the envelope; its photo mat was glued before."""
+    (view,) = photo_views(shipped("letter-envelope"))
+    assert (view.body, view.side, view.is_open_work) == ("letter_card", "front", False)
+    assert "envelope" not in view.assembly.pieces
+    assert not view.assembly.angles, "the card lies open"

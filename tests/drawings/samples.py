@@ -1,19 +1,21 @@
-"""Small resolved designs for the drawing tests, built without reading or resolving a file."""
+"""Small designs for the drawing tests.
+
+Pieces drawn alone are made by hand; a design whose pieces lie on one another is read and resolved.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from builder.design import (
     Corner,
     Design,
     Expression,
-    KeepOff,
     Piece,
-    Placement,
     Side,
     Stock,
     ThumbNotch,
@@ -21,21 +23,20 @@ from builder.design import (
 from builder.findings import Position
 from builder.formulas import Pair, parse
 from builder.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
-from builder.geometry.pose import IDENTITY, Pose, flipped, shifted
 from builder.lengths import INCH
+from builder.reading import read_design
+from builder.resolve import resolve
 from builder.resolve.edition import IMPERIAL, Edition
 from builder.resolve.resolved import (
     Face,
     GlueArea,
     Hole,
-    Offsets,
-    PlacedFace,
     ResolvedDesign,
     ResolvedPiece,
     ResolvedStock,
     Score,
-    State,
 )
+from builder.work import pierced
 
 HERE = Position("sample.yaml", 1, 1)
 ZERO = Fraction(0)
@@ -85,7 +86,6 @@ def source_piece(key: str, **changes: object) -> Piece:
         thumb_notches=(),
         openings=(),
         count=1,
-        present="always",
         note="",
     )
     return replace(piece, **changes)  # type: ignore[arg-type]
@@ -189,65 +189,46 @@ def _run(points: list[Point]) -> list[Line]:
     return [Line(a, b) for a, b in pairwise(points)]
 
 
-def placement(relation: str, host: str, keep_off: tuple[KeepOff, ...] = ()) -> Placement:
-    return Placement(
-        relation=relation,
-        host=host,
-        host_face=None,
-        by=(),
-        distances={},
-        leaving=None,
-        turned=0,
-        glue=("all",),
-        keep_off=keep_off,
-        position=HERE,
-    )
+#: A panel with a mat on its front and one on its back, 1/8 in smaller all round; true sizes, the
+#: same in both editions.
+MATTED = """\
+title: Reed Folio
+units: inch
+measures:
+  cover: {actual: 8 x 11}
+  reveal: {actual: 1/8}
+  dry: {actual: 1}
+stocks:
+  card: {name: Card, material: cardstock, caliper: 0.3 mm, sheet: 12 x 12}
+  reeds:
+    name: Reeds
+    material: cardstock
+    caliper: 0.3 mm
+    sheet: 12 x 12
+    front: {name: Reeds, print: any}
+pieces:
+  panel: {as: panel, from: card, size: cover}
+  mat: {as: mat, from: reeds, on: panel, leaving: reveal, keep_off: {bottom right: dry x dry}}
+  outer_mat:
+    {as: mat, from: reeds, on_back: panel, leaving: reveal, keep_off: {bottom right: dry x dry}}
+"""
 
 
-def mat(key: str, code: str, relation: str) -> ResolvedPiece:
-    """A mat 1/8 in smaller all round than the 8 x 11 in panel."""
-    eighth = inches("1/8")
-    corner = Box(inches("6 3/4"), ZERO, inches("7 3/4"), inches("1"))
-    keep_off = (KeepOff("bottom right", ANY),)
-    return piece(
-        key,
-        "7 3/4",
-        "10 3/4",
-        code,
-        source_piece(key, placement=placement(relation, "panel", keep_off)),
-        glue=GlueArea(("all",), (corner,)),
-        glued=("face",),
-        host_face="face",
-        offsets=Offsets(eighth, eighth, eighth, eighth),
-    )
+def read(text: str, edition: Edition = IMPERIAL) -> ResolvedDesign:
+    """A design from its text, with its holes."""
+    return pierced(resolve(read_design(text.encode(), "sample.yaml"), edition))
 
 
+@lru_cache
 def matted_design(edition: Edition = IMPERIAL) -> ResolvedDesign:
     """A panel with a mat on its front and one on its back."""
-    eighth = inches("1/8")
-    pieces = {
-        "panel": piece("panel", "8", "11", "A1"),
-        "mat": mat("mat", "B1", "on"),
-        "outer_mat": mat("outer_mat", "B2", "on_back"),
-    }
-    poses: Mapping[str, Pose] = {
-        "outer_mat": shifted(inches("8") - eighth, eighth).then(flipped()),
-        "panel": IDENTITY,
-        "mat": shifted(eighth, eighth),
-    }
-    faces = tuple(
-        PlacedFace(key, "face", pose, order) for order, (key, pose) in enumerate(poses.items())
-    )
-    states = {name: State(name, faces) for name in ("flat", "open", "closed")}
-    return design(pieces, states, edition)
+    return read(MATTED, edition)
 
 
 def design(
     pieces: Mapping[str, ResolvedPiece],
-    states: Mapping[str, State] | None = None,
     edition: Edition = IMPERIAL,
 ) -> ResolvedDesign:
-    none = {name: State(name, ()) for name in ("flat", "open", "closed")}
     stocks = {made.stock.key: made.stock for made in pieces.values()}
     source = Design(
         file="sample.yaml",
@@ -280,7 +261,6 @@ def design(
         stocks=stocks,
         pieces=pieces,
         fastenings={},
-        states=states or none,
         supply_sizes={},
         printed={},
         tolerance=ZERO,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from builder.documents.page import standard_page
@@ -16,8 +14,7 @@ from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import Placed
 from builder.drawings.styles import Line
 from builder.resolve.edition import METRIC
-from builder.resolve.resolved import Offsets
-from tests.drawings.samples import inches, matted_design, piece, placement, source_piece
+from tests.drawings.samples import MATTED, matted_design, read
 from tests.drawings.step_pictures import ROOM, made, picture, pictures, stages, work_with
 from tests.drawings.step_pictures import words_in as words_in_scene
 
@@ -173,18 +170,8 @@ def test_nothing_overlaps(size: tuple[int, int]) -> None:
 
 def test_offsets_are_measured_at_the_edge_they_are_seen_at() -> None:
     """A piece 1 in from the left of the panel's back, as one looks at the back."""
-    resolved = matted_design()
-    corner = piece(
-        "corner",
-        "2",
-        "2",
-        "B3",
-        source_piece("corner", placement=placement("on_back", "panel")),
-        host_face="face",
-        offsets=Offsets(inches("1"), inches("5"), inches("8"), inches("1")),
-    )
-    pieces = {key: p for key, p in resolved.pieces.items() if key != "outer_mat"}
-    scene = picture(replace(resolved, pieces={**pieces, "corner": corner}), "corner")
+    corner = "  corner: {as: mat, from: reeds, size: 2 x 2, on_back: panel, left: 1, bottom: 1}\n"
+    scene = picture(read(MATTED[: MATTED.index("  outer_mat:")] + corner), "corner")
     new = scene.strokes(Line.VISIBLE)[0].runs[0]
     ones = [text for text in scene.texts if text.text == "1"]
     assert len(ones) == 2

@@ -8,16 +8,12 @@ from builder.checks.order import check_order
 from builder.counts.supplies import adhesive_length
 from builder.counts.tools import step_hazards, step_tools
 from builder.documents.step_figures import step_drawings
-from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
-from builder.drawings.fold_sequence import fold_equivalent, fold_frames
-from builder.drawings.movements import CLOSING, movements
 from builder.drawings.scene import Scene, Strokes, Text
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.lengths import INCH
 from builder.reading import read_design
 from builder.resolve import resolve
-from builder.resolve.closed_for_good import closed_for_good, mouth, slid_in
 from builder.resolve.edition import IMPERIAL, METRIC, Edition
 from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS
@@ -46,13 +42,6 @@ def closing_scene(resolved: ResolvedDesign) -> Scene:
 
 def texts(scene: Scene) -> set[str]:
     return {item.text for item in scene.items if isinstance(item, Text)}
-
-
-def test_the_flaps_of_the_letter_are_closed_for_good_and_the_card_is_slid_in_at_the_top() -> None:
-    letter = shipped("letter-envelope")
-    assert closed_for_good(letter) == FLAPS
-    assert slid_in(letter) == {"letter_card": FLAPS}
-    assert mouth(letter, "letter_card") == "top"
 
 
 def test_a_seam_follows_the_slant_of_its_flap_from_where_the_design_says() -> None:
@@ -111,45 +100,6 @@ def test_a_step_that_closes_takes_adhesive_whatever_it_says() -> None:
         ("bottom_flap: {left: flap_taper, right: flap_taper}", "bottom_flap: none"),
     )
     assert "adhesive" not in step_tools(dry.design.steps[4], dry)
-
-
-def test_the_closing_begins_with_what_is_closed_for_good_and_the_card_comes_then() -> None:
-    letter = shipped("letter-envelope")
-    moved = [{face for _, face in step.motion} for step in movements(letter, CLOSING)]
-    flaps = {"left_flap", "right_flap"}
-    assert moved == [flaps, {"bottom_flap"}, {"front_half"}, {"flap", "top_flap"}]
-    there = ["letter_card" in step.pieces for step in movements(letter, CLOSING)]
-    assert there == [False, False, True, True]
-    assert [step.put_on for step in movements(letter, CLOSING)] == ["", "", "letter_card", ""]
-    words = fold_equivalent(letter, CLOSING)
-    assert words.index("glue it down") < words.index("slide it into the pocket")
-    assert words.index("slide it into the pocket") < words.index("B3 Seal")
-
-
-def test_the_card_lies_under_the_flaps_that_were_closed_before_it() -> None:
-    letter = shipped("letter-envelope")
-    order = {face.key: place for place, face in enumerate(fold_frames(letter, CLOSING)[3].faces)}
-    card = order["letter_card", "front_half"]
-    assert order["lining", "body"] < card
-    assert card < min(order[flap] for flap in FLAPS)
-
-
-def test_flaps_that_are_closed_for_good_are_pictured_first_and_without_the_card() -> None:
-    letter = shipped("letter-envelope")
-    flaps = moving_flaps(letter)
-    assert flaps[:2] == ("envelope.left_flap", "envelope.bottom_flap")
-    for flap in flaps[:2]:
-        assert "letter_card" not in {f.piece for stage in flap_stages(letter, flap) for f in stage}
-    shown = {face.piece for stage in flap_stages(letter, "letter_card") for face in stage}
-    assert shown == {"letter_card", "card_front_mat", "card_inside_mat", "photo_mat"}
-
-
-def test_without_closing_for_good_the_order_is_that_of_the_design() -> None:
-    close = "    close: envelope.left_flap, envelope.right_flap, envelope.bottom_flap\n"
-    letter = changed((close, ""))
-    first = movements(letter, CLOSING)[0]
-    assert set(first.motion) == {("letter_card", "front_half")}
-    assert slid_in(letter) == {}
 
 
 def test_the_step_draws_the_card_on_its_way_into_the_pocket() -> None:

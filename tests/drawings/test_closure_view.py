@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from typing import Literal
+
 import pytest
 
-from builder.drawings.closed_stack import Bar, Stack
+from builder.drawings.closed_stack import Bar, Cut, Stack, cut_through
 from builder.drawings.closure_cuts import closure_of, closures, pierced_bars
 from builder.drawings.closure_view import closure_equivalent, closure_scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
-from builder.work import Assembly, work_of
+from builder.work import Assembly, FaceKey, work_of
 from tests.checks.test_fastenings import folded, made, magnets
 from tests.works import shipped, structure
 
@@ -70,6 +73,37 @@ def test_a_book_that_stands_on_its_spine_is_cut_across_its_layers() -> None:
     assert glued >= {("band.right_lap", "band.left_lap"), ("band_label.face", "band.right_lap")}
     scene = closure_scene(design, "band", 178, 100)
     assert overlaps(scene) == ()
+
+
+@pytest.mark.parametrize("along", [0, 1])
+def test_walls_stand_round_what_is_within_them(along: Literal[0, 1]) -> None:
+    """The design: one tray stands in another, the lid rests on the rims of the outer one and hangs
+    down over it; each has two walls in a section, one on either side."""
+    design = structure("box-in-box")
+    work = work_of(design)
+    base = work.closed.plates[FaceKey("outer", "base")]
+    low, high = (Fraction(end) / work.scale for end in base.extent(1 - along))
+    cut = Cut(along, (low + high) / 2, -100.0, 300.0)
+    stack = cut_through(design, work.closed, work.scale, cut)
+    levels = {str(bar.face): bar.level for bar in stack.bars}
+    assert list(levels) == [
+        "outer.base",
+        "outer_mat.face",
+        "inner.base",
+        "inner_mat.face",
+        "lid.panel",
+        "lid_mat.face",
+        "lid_label.face",
+    ]
+    walls = {(bend.piece.key, bend.outward): bend.levels for bend in stack.bends}
+    # As high as what is within; those of the lid hang down past the rim.
+    for outward in (-1, 1):
+        assert walls["outer", outward] == (levels["outer.base"], levels["inner_mat.face"])
+        assert walls["inner", outward] == (levels["inner.base"], levels["inner_mat.face"])
+        assert walls["lid", outward] == (levels["inner_mat.face"], levels["lid.panel"])
+    places = {(bend.piece.key, bend.outward): bend.place for bend in stack.bends}
+    assert places["lid", -1] < places["outer", -1] < places["inner", -1]
+    assert len(walls) == len(stack.bends) == 6
 
 
 def test_the_latch_lies_over_the_flap_that_it_holds_and_under_the_left_one() -> None:

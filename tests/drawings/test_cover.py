@@ -5,22 +5,35 @@ from __future__ import annotations
 import pytest
 
 from builder.drawings.cover import scene_for_cover, stands_up
-from builder.drawings.finished_view import cover_scene
-from builder.drawings.raised_state import raised_scene
-from tests.benchmarks.figure_check import DESIGNS, resolved_of
+from builder.drawings.finished_view import OBLIQUE, finished_scene
+from builder.drawings.scene import Area
+from tests.drawings.made_designs import made
+from tests.drawings.samples import matted_design
 
 
 @pytest.mark.parametrize(
     ("name", "stands"),
-    [("keepsake-box", True), ("observatory-folio", False), ("letter-envelope", False)],
+    [
+        ("keepsake-box", True),
+        ("observatory-folio", False),
+        ("letter-envelope", False),
+        ("belly-band", False),
+    ],
 )
 def test_what_the_cover_shows(name: str, stands: bool) -> None:
-    resolved = resolved_of(DESIGNS / f"{name}.yaml", "imperial", {})
+    """Of these only the box is no flat thing."""
+    resolved = made(name)
     assert stands_up(resolved) is stands
     scene = scene_for_cover(resolved, 170, 150)
-    flat = cover_scene(resolved, 170, 150)
-    other = raised_scene(resolved, "closed", 170, 150) if stands else flat
-    assert scene.items == other.items
+    oblique = finished_scene(resolved, "closed", 170, 150, OBLIQUE)
+    assert (scene.items == oblique.items) is stands
     assert (scene.key, scene.title) == ("cover", resolved.design.title)
     assert scene.texts == () and resolved.design.title in scene.text_equivalent
-    assert (scene.text_equivalent == flat.text_equivalent) is not stands
+    assert ("as it stands on the table" in scene.text_equivalent) is stands
+
+
+def test_cover_has_no_text() -> None:
+    scene = scene_for_cover(matted_design(), 170, 150)
+    assert scene.texts == ()
+    assert scene.width <= 172
+    assert any(isinstance(item, Area) for item in scene.items)

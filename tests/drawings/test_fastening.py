@@ -213,3 +213,35 @@ def test_in_a_narrow_column_the_section_stands_below(edition: str) -> None:
         assert scene.width <= room[0]
         assert scene.height > room[1]
         assert overlaps(scene) == ()
+
+
+STANDING = """\
+title: Test
+units: inch
+stocks: {kraft: {material: cardstock, sheet: 12 in x 12 in}}
+pieces:
+  stand: {from: kraft, across: {foot: 4, wall: {size: 3, closed: 90}}, height: 5}
+  tag: {from: kraft, size: 2 x 1, SIDE: stand.wall, left: 1/2, bottom: 2, glue: none}
+fastenings:
+  pin: {name: Pin, kind: brad, head: 1/4 in, leg: 3/8 in, through: 'tag, stand', left: 1/2}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Stand, text: Stand., close: stand}
+  - {title: Pin, text: Pin., attach: tag, fasten: pin}
+"""
+
+
+@pytest.mark.parametrize(("side", "is_front"), [("on", True), ("on_back", False)])
+def test_a_wall_is_pierced_as_it_stands(side: str, is_front: bool) -> None:
+    """The tag is pinned on a wall that stands already: the picture looks straight at that wall, and
+    shows of the stand the wall alone, 3 in wide and 5 in high."""
+    text = STANDING.replace("SIDE", side)
+    resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
+    setting = setting_of(resolved, "pin")
+    assert [layer.piece.key for layer in setting.layers] == ["tag", "stand"]
+    assert setting.shows_front
+    assert setting.layers[1].faces == ("wall",)
+    extent = setting.layers[1].extent
+    assert (extent.width, extent.height) == (pytest.approx(3 * 25.4), pytest.approx(5 * 25.4))
+    assert setting.layers[1].faces_front == (setting.from_front == is_front)
+    assert overlaps(fastening_scene(resolved, "pin", *ROOM)) == ()

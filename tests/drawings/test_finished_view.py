@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 import pytest
 
 from builder.drawings.canvas import MARGIN
-from builder.drawings.finished_view import cover_scene, finished_scene, visible_pieces
+from builder.drawings.finished_view import (
+    OBLIQUE,
+    State,
+    finished_scene,
+    picture_of,
+    visible_pieces,
+)
 from builder.drawings.plane import bounding
 from builder.drawings.scene import Area
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Fill, Line
-from builder.geometry.pose import IDENTITY
-from builder.resolve.resolved import PlacedFace, State
-from tests.checks.test_fastenings import made
+from builder.reading import read_design
+from builder.resolve import resolve
+from builder.resolve.edition import EDITIONS, IMPERIAL
+from builder.work import pierced
+from tests.checks.test_fastenings import HEAD
+from tests.drawings.made_designs import SHIPPED, made
 from tests.drawings.samples import design, folded_piece, matted_design
-from tests.resolve.test_turns import shipped
 
 
 def test_front_shows_the_inner_mat_and_back_the_outer_one() -> None:
@@ -37,13 +46,6 @@ def test_labels_by_leaders() -> None:
     assert overlaps(scene) == ()
 
 
-def test_cover_has_no_text() -> None:
-    scene = cover_scene(matted_design(), 170, 150)
-    assert scene.texts == ()
-    assert scene.width <= 172
-    assert any(isinstance(item, Area) for item in scene.items)
-
-
 def test_text_equivalent_has_the_exact_size() -> None:
     text = finished_scene(matted_design(), "open", 80, 90).text_equivalent
     assert "8 by 11 inches over all" in text
@@ -53,9 +55,7 @@ def test_folds_that_lie_flat_are_no_edges() -> None:
     """The spine of two folds, open: its folds are drawn as folds, its edges alone as edges; from
     behind, a valley is a mountain."""
     spine = folded_piece()
-    faces = tuple(PlacedFace("spine", face.name, IDENTITY, 0) for face in spine.faces)
-    states = {name: State(name, faces) for name in ("flat", "open", "closed")}
-    resolved = design({"spine": spine}, states)
+    resolved = design({"spine": spine})
     for view, kinds in (
         ("front", {Line.SEEN_VALLEY: 19.05, Line.SEEN_MOUNTAIN: 38.1}),
         ("back", {Line.SEEN_MOUNTAIN: 19.05, Line.SEEN_VALLEY: 38.1}),
@@ -89,14 +89,17 @@ def test_a_brad_shows_its_head_where_that_side_is_seen_and_its_legs_on_the_other
         ("on_back", "top, left", "back", ["head"]),
         ("on_back", "top, left", "front", ["legs", "legs"]),
     ):
-        resolved = made(pieces.format(on=on), brad.format(through=through))
+        text = HEAD + "".join(f"  {line}\n" for line in pieces.format(on=on).splitlines())
+        text += f"fastenings:\n  {brad.format(through=through)}\nsteps:\n"
+        text += "  - {title: Set it, text: Set it., attach: [left, top], fasten: pin}\n"
+        resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
         scene = finished_scene(resolved, "open", 120, 120, view)
         found = [s.subject for s in scene.strokes(Line.FAINT) if s.subject in ("head", "legs")]
         assert found == seen, (on, through, view)
 
 
 def test_the_latch_of_the_folio_has_a_head_and_no_empty_hole() -> None:
-    resolved = shipped("observatory-folio")
+    resolved = made("observatory-folio")
     scene = finished_scene(resolved, "open", 178, 108)
     heads = [s for s in scene.strokes(Line.FAINT) if s.subject == "head"]
     assert len(heads) == 1
@@ -111,7 +114,7 @@ def test_the_latch_of_the_folio_has_a_head_and_no_empty_hole() -> None:
 def test_the_ribbon_round_a_closed_box_shows_from_above_and_below(view: str, lines: int) -> None:
     """5/8 in wide right across the lid of 5 5/8 x 4 1/8 in; above there are two tails, two loops
     with their openings and the knot besides."""
-    scene = finished_scene(shipped("keepsake-box"), "closed", 150, 120, view)
+    scene = finished_scene(made("keepsake-box"), "closed", 150, 120, view)
     strips = [s for s in scene.strokes(Line.FAINT) if s.subject == "ribbon"]
     assert len(strips) == lines
     band = bounding(strips[0].runs[0])
@@ -122,3 +125,86 @@ def test_the_ribbon_round_a_closed_box_shows_from_above_and_below(view: str, lin
     is_right = band.centre[0] > scene.width / 2
     assert is_right is (view == "front"), "from below it lies on the other side"
     assert scene.text_equivalent.endswith("Tied round it: Ribbon to tie the lid.")
+
+
+def test_the_closed_box_is_drawn_to_one_scale_along_its_edges() -> None:
+    """Lid 5⅝ by 4⅛ in, 1¼ in high: its three edges at the near corner come out in proportion."""
+    scene = finished_scene(made("keepsake-box"), "closed", 120, 90, OBLIQUE)
+    lengths = [
+        math.dist(a, b)
+        for strokes in scene.strokes(Line.FAINT)
+        if strokes.subject in ("lid", "fold")
+        for run in strokes.runs
+        for a, b in pairwise(run)
+    ]
+    scale = max(lengths) / 5.625
+    for inches in (5.625, 4.125, 1.25):
+        assert any(length == pytest.approx(inches * scale, rel=1e-6) for length in lengths)
+
+
+def test_the_open_folio_shows_its_inside_only() -> None:
+    for view in ("front", OBLIQUE):
+        shown = set(visible_pieces(made("observatory-folio"), "open", view))
+        assert {"front_inner_mat", "page", "left_tag", "latch", "top_flap_photo_mat"} <= shown
+        assert not any(key.endswith(("outer_mat", "cover_mat")) for key in shown)
+    words = finished_scene(made("observatory-folio"), "open", 120, 90).text_equivalent
+    assert "A15 Front pocket" in words
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("name", SHIPPED)
+def test_labels_are_legible_in_every_state(name: str, edition: str) -> None:
+    resolved = made(name, edition)
+    states: tuple[State, ...] = ("open", "closed")
+    for state in states:
+        shown = visible_pieces(resolved, state, OBLIQUE)
+        scene = finished_scene(resolved, state, 172, 120, OBLIQUE, shown)
+        assert len(scene.texts) == len(shown) > 0
+        assert overlaps(scene) == ()
+        assert scene.width <= 172.01
+        assert scene.height <= 120.01
+
+
+@pytest.mark.parametrize(
+    ("name", "size", "absent"),
+    [
+        # 5½ x 4 in, not the net that it is folded from.
+        ("keepsake-box", "5½ by 4 inches", "A2 Lid"),
+        # Two covers of 3 15/16 in and the 9/16 in spine between them.
+        ("belly-band", "8\u00a07⁄16 by 5½ inches", "Band"),
+    ],
+)
+def test_open_work_lies_without_what_only_shuts_it(name: str, size: str, absent: str) -> None:
+    words = finished_scene(made(name), "open", 120, 90, OBLIQUE).text_equivalent
+    assert f"{size} over all" in words and absent not in words
+
+
+def test_the_open_box_stands() -> None:
+    faces = picture_of(made("keepsake-box"), "open", OBLIQUE).faces
+    standing = [f for f in faces if not f.placed.pose.normal[2] and f.piece.key == "tray"]
+    assert len({face.placed.face for face in standing}) >= 4
+
+
+def test_a_closed_book_lies_on_its_back_cover() -> None:
+    """From above its front cover is seen, from below its back cover, not its spine."""
+    for view, cover in (("front", "front_cover"), ("back", "back_cover")):
+        picture = picture_of(made("hinged-album"), "closed", view)
+        assert {face.key for face in picture.faces} == {("case", cover)}
+
+
+def test_the_ribbon_hides_what_it_lies_on_and_lies_under_the_rim_of_the_lid() -> None:
+    """One ribbon goes up the front of the lid and over its top without a break, though a mat begins
+    and ends on the way; below, that on the tray goes in under the lid."""
+    picture = picture_of(made("keepsake-box"), "closed", OBLIQUE)
+    tray, lid, *bow = picture.ribbons
+    # Two tails, two loops and the knot; all but the part on the tray lie over everything.
+    assert len(bow) == 5
+    assert {strip.after for strip in (lid, *bow)} == {len(picture.faces)}
+    assert (len(tray.rings[0]), len(lid.rings[0])) == (4, 6)
+    # From the lower edge of the lid, 1¼ in up, and 4⅛ in across: y runs at 30 degrees to the level.
+    low, bend, far = lid.rings[0][:3]
+    assert math.dist(low, bend) == pytest.approx(1.25 * 25.4)
+    assert math.dist(bend, far) == pytest.approx(4.125 * 25.4)
+    names = [face.key for face in picture.faces]
+    assert names.index(("tray", "front_wall")) < tray.after <= names.index(("lid", "front_side"))
+    assert names.index(("tray_front_mat", "face")) < tray.after

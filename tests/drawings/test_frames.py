@@ -18,22 +18,28 @@ from builder.drawings.detail_circles import (
     ring_within,
     runs_within,
 )
-from builder.drawings.fold_sequence import fold_frames, fold_scene
 from builder.drawings.frames import draw_arrow
-from builder.drawings.movements import CLOSING
+from builder.drawings.motion_frames import motion_frames, step_motion_scene
+from builder.drawings.motions import sequence_of
 from builder.drawings.plane import Rect
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.resolve.edition import EDITIONS
-from tests.resolve.test_turns import shipped
+from tests.drawings.made_designs import frames_of, made
 
 INCH = 25.4
 
 
+def scene_of(name: str, step: int, width: float, height: float, edition: str = "imperial") -> Scene:
+    scene = step_motion_scene(made(name, edition), step, width, height)
+    assert scene is not None
+    return scene
+
+
 @pytest.mark.parametrize("width", [120, 178])
 def test_frames_are_lettered_in_order_and_fit(width: int) -> None:
-    scene = fold_scene(shipped("keepsake-box"), "tray", width, 120)
+    scene = scene_of("keepsake-box", 6, width, 120)
     letters = [text.text for text in scene.texts if text.bold]
     assert letters == ["a", "b", "c", "d", "e"]
     assert scene.width <= width
@@ -46,9 +52,10 @@ def test_frames_are_lettered_in_order_and_fit(width: int) -> None:
 @pytest.mark.parametrize(("width", "height"), [(140, 62), (120, 56), (178, 62)])
 def test_a_caption_is_told_to_its_end(edition: str, width: int, height: int) -> None:
     """Where the ribbon goes round the box is said in more words than two narrow lines hold."""
-    box = shipped("keepsake-box", edition)
-    scene = fold_scene(box, CLOSING, width, height)
-    captions = [frame.caption for frame in fold_frames(box, CLOSING)]
+    scene = scene_of("keepsake-box", 9, width, height, edition)
+    sequence = sequence_of(made("keepsake-box", edition), 9)
+    assert sequence is not None
+    captions = [f.caption for f in motion_frames(made("keepsake-box", edition), sequence)]
     written = " ".join(text.text for text in scene.texts if not text.bold)
     assert "…" not in written
     assert all(caption in written for caption in captions)
@@ -85,7 +92,7 @@ def edges(scene: Scene, piece: str) -> list[float]:
 
 def test_the_closing_of_the_folio_is_drawn_large_and_at_one_scale() -> None:
     """Its covers are 11 in high; in two columns as wide as the open work they came out 18.2 mm."""
-    scene = fold_scene(shipped("observatory-folio"), CLOSING, 177.9, 175)
+    scene = scene_of("observatory-folio", 21, 177.9, 175)
     assert scene.height <= 170
     found = edges(scene, "back_cover")
     assert max(found) >= 24.0
@@ -97,8 +104,7 @@ def test_the_closing_of_the_folio_is_drawn_large_and_at_one_scale() -> None:
 
 def test_a_small_part_that_turns_is_enlarged_in_a_circle_and_a_large_one_is_not() -> None:
     """The latch is 2½ in long; at the scale of the frames that is less than 7 mm."""
-    folio = shipped("observatory-folio")
-    frame = fold_frames(folio, CLOSING)[3]
+    frame = frames_of("observatory-folio", 21)[4]
     (detail,) = frame.details
     small = frame.enlarged(0.1)
     assert small.details[0].beside is not None
@@ -107,7 +113,7 @@ def test_a_small_part_that_turns_is_enlarged_in_a_circle_and_a_large_one_is_not(
     large = frame.enlarged(1.0)
     assert large.details[0].beside is None
     assert large.ways == (*frame.arrows, *detail.arrows)
-    scene = fold_scene(folio, CLOSING, 177.9, 175)
+    scene = scene_of("observatory-folio", 21, 177.9, 175)
     circles = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "detail"]
     closed = [s for s in circles if s.runs[0][0] == s.runs[0][-1]]
     # The latch twice, and the ribbon: a small and a large one each.
@@ -119,8 +125,7 @@ def test_a_small_part_that_turns_is_enlarged_in_a_circle_and_a_large_one_is_not(
 
 
 def test_the_arrow_of_a_part_that_turns_keeps_clear_of_it() -> None:
-    folio = shipped("observatory-folio")
-    for frame in fold_frames(folio, CLOSING)[2:4]:
+    for frame in frames_of("observatory-folio", 21)[3:5]:
         (detail,) = frame.details
         latch = next(face for face in frame.faces if face.piece.key == "latch")
         shape = Polygon(latch.rings[0])

@@ -16,13 +16,11 @@ from shapely.geometry import Polygon
 
 from builder.drawings.axonometric import DIMETRIC, DIMETRIC_LENGTHWISE, ISOMETRIC, Projection
 from builder.drawings.features import outline_ring
-from builder.drawings.flaps_and_pockets import flap_stages, moving_flaps
-from builder.drawings.movements import fold_sequences, movements
-from builder.drawings.raised_view import raised_faces, visible_keys
-from builder.resolve.placement import main_body, piece_tree
-from builder.resolve.resolved import PlacedFace, ResolvedDesign
-from builder.resolve.turns import folded_faces, only
-from tests.resolve.test_turns import SHIPPED, shipped
+from builder.drawings.motions import sequences
+from builder.drawings.raised_view import raised_work, visible_keys
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import Assembly, PlacedFace, placed_faces, work_of
+from tests.drawings.made_designs import SHIPPED, frames_of, made
 
 AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
@@ -60,25 +58,22 @@ def test_the_viewer_stands_above_to_the_right_and_before_the_work(projection: Pr
     assert projection(projection.viewer) == pytest.approx((0.0, 0.0))
 
 
-def stages(resolved: ResolvedDesign) -> Iterator[tuple[PlacedFace, ...]]:
-    """Every frame of every folding and flap picture."""
-    for key in fold_sequences(resolved):
-        root = main_body(piece_tree(resolved.pieces)) if key == "closing" else key
-        done = []
-        for step in movements(resolved, key):
-            done.append(step.motion)
-            yield only(folded_faces(resolved, root, done), step.pieces)
-    for key in moving_flaps(resolved):
-        yield from flap_stages(resolved, key)
+def stages(resolved: ResolvedDesign) -> Iterator[Assembly]:
+    """The work after every movement."""
+    for sequence in sequences(resolved):
+        for move in sequence.moves:
+            yield move.after
 
 
-@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
-def test_the_nearest_face_lies_on_top(path: object) -> None:
-    resolved = shipped(path.stem)  # type: ignore[attr-defined]
+@pytest.mark.parametrize("name", [*SHIPPED, "hinged-album", "sleeve-tray", "box-in-box"])
+def test_the_nearest_face_lies_on_top(name: str) -> None:
+    resolved = made(name)
+    scale = work_of(resolved).scale
     chance = random.Random(7)
-    for faces in stages(resolved):
+    for assembly in stages(resolved):
+        faces = placed_faces(assembly, scale)
         for projection in (ISOMETRIC, DIMETRIC, DIMETRIC_LENGTHWISE):
-            painted = raised_faces(resolved, faces, projection)
+            painted = raised_work(resolved, assembly, scale, projection)
             spots = Spots(resolved, faces, projection)
             for _ in range(60):
                 place = spots.random(chance)
@@ -150,7 +145,7 @@ class Spots:
             if shape.contains(spot):
                 axis = next(k for k, along in enumerate(face.pose.normal) if along)
                 sign = 1 if self.viewer[axis] > 0 else -1
-                found.append((round(self._depth(face, axis, place), 6), sign * face.order, face))
+                found.append((round(self._depth(face, axis, place), 6), sign * face.rank, face))
         if not found:
             return None
         nearest = max(found, key=lambda each: each[:2])[2]
@@ -170,18 +165,15 @@ class Spots:
 
 
 def test_what_shows_of_the_box_and_what_is_hidden() -> None:
-    box = shipped("keepsake-box")
-    done = [step.motion for step in movements(box, "tray")]
-    tray = only(folded_faces(box, "tray", done), movements(box, "tray")[0].pieces)
-    shown = visible_keys(raised_faces(box, tray, ISOMETRIC))
+    shown = visible_keys(frames_of("keepsake-box", 6)[-1].faces)
     # The viewer looks over the front and right walls into the tray.
     dividers = {"front_divider", "middle_divider", "back_divider"}
     assert set(shown) == {"tray", "tray_front_mat", "tray_right_mat", *dividers}
 
 
 def test_the_closed_folio_hides_its_inside() -> None:
-    folio = shipped("observatory-folio")
-    faces = folio.states["closed"].faces
-    shown = visible_keys(raised_faces(folio, faces, ISOMETRIC))
+    folio = made("observatory-folio")
+    work = work_of(folio)
+    shown = visible_keys(raised_work(folio, work.closed, work.scale, ISOMETRIC))
     assert {"front_outer_mat", "title_mat", "band_front_mat"} <= set(shown)
     assert not {"back_inner_mat", "back_outer_mat", "page", "left_pocket"} & set(shown)

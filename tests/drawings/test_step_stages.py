@@ -97,6 +97,7 @@ def test_mitred_margins_are_glued_in_one_picture() -> None:
     (scene,) = closing_pictures(resolved, 4)
     assert overlaps(scene) == ()
     assert words_in(scene).count("Case paper") == 1
+    assert "turn" not in words_in(scene)
 
 
 def test_glue_on_a_tab_is_drawn_on_its_outer_side_while_the_sleeve_lies_flat() -> None:

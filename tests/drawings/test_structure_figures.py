@@ -4,30 +4,21 @@ in both editions: legible, within its room, and the same in words."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
 from builder.drawings.closure_cuts import closures
 from builder.drawings.closure_view import closure_equivalent, closure_scene
-from builder.drawings.flaps_and_pockets import (
-    filled_pockets,
-    flap_equivalent,
-    flap_scene,
-    moving_flaps,
-    pocket_equivalent,
-    pocket_scene,
-)
-from builder.drawings.fold_sequence import fold_equivalent, fold_scene
 from builder.drawings.layers_apart import layered_faces, layers_equivalent, layers_scene
-from builder.drawings.movements import fold_sequences
+from builder.drawings.motion_frames import motion_equivalent, motion_scene
+from builder.drawings.motions import sequences
 from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
 from builder.drawings.scene import Area, Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import LINE_LOOKS, Fill, contrast, fill_colour
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
-from tests.works import SHIPPED, shipped
+from tests.drawings.made_designs import SHIPPED, made
 
 
 def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
@@ -35,12 +26,8 @@ def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
     body = float(resolved.edition.paper.width) - 38.0
     for face in layered_faces(resolved):
         yield layers_scene(resolved, face, body, 150), layers_equivalent(resolved, face), 150
-    for key in fold_sequences(resolved):
-        yield fold_scene(resolved, key, body, 130), fold_equivalent(resolved, key), 130
-    for key in moving_flaps(resolved):
-        yield flap_scene(resolved, key, body, 75), flap_equivalent(resolved, key), 75
-    for key in filled_pockets(resolved):
-        yield pocket_scene(resolved, key, body, 75), pocket_equivalent(resolved, key), 75
+    for each in sequences(resolved):
+        yield motion_scene(resolved, each, body, 130), motion_equivalent(resolved, each), 130
     for key in closures(resolved):
         yield closure_scene(resolved, key, body, 100), closure_equivalent(resolved, key), 100
     if has_photo_plan(resolved):
@@ -48,9 +35,9 @@ def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
 
 
 @pytest.mark.parametrize("edition", EDITIONS)
-@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
-def test_every_picture_is_legible_and_fits(path: Path, edition: str) -> None:
-    resolved = shipped(path.stem, edition)
+@pytest.mark.parametrize("name", SHIPPED)
+def test_every_picture_is_legible_and_fits(name: str, edition: str) -> None:
+    resolved = made(name, edition)
     body = float(resolved.edition.paper.width) - 38.0
     keys = []
     for scene, words, height in scenes(resolved):
@@ -70,10 +57,10 @@ def grey(colour: str) -> str:
     return f"#{level:02X}{level:02X}{level:02X}"
 
 
-@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
-def test_in_grey_every_edge_stands_out_from_every_fill(path: Path) -> None:
+@pytest.mark.parametrize("name", SHIPPED)
+def test_in_grey_every_edge_stands_out_from_every_fill(name: str) -> None:
     """Edges and arrows are black or blue lines on pale fills: 3 to 1 and more (WCAG 2.2)."""
-    for scene, _, _ in scenes(shipped(path.stem)):
+    for scene, _, _ in scenes(made(name)):
         fills = {item.fill for item in scene.items if isinstance(item, Area)} - {Fill.INK}
         lines = {
             item.line

@@ -16,7 +16,6 @@ from builder.lengths import INCH, is_on_grid
 from builder.reading import read_design, read_design_file
 from builder.resolve import Edition, ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
-from builder.resolve.placement import finished_size
 from builder.work import pierced
 
 DESIGNS = Path(__file__).parents[2] / "designs"
@@ -153,17 +152,6 @@ def test_the_lid_is_there_only_when_the_box_is_closed() -> None:
     of_lid = {"lid", "lid_mat", "name_plate", "plate_mat"}
     assert of_lid <= {face.piece for face in found.states["closed"].faces}
     assert not of_lid & {face.piece for face in found.states["open"].faces}
-
-
-def test_the_finished_size_is_that_of_the_box_with_its_lid_on() -> None:
-    """By hand: the lid is 1/16 in wider on each side than the tray of 5 1/2 x 4 x 2 in."""
-    box = pierced(resolve(read_design_file(DESIGNS / "keepsake-box.yaml"), IMPERIAL))
-    assert finished_size(box) == (INCH * 45 / 8, INCH * 33 / 8, 2 * INCH)
-
-
-def test_the_finished_size_of_the_folio_leaves_out_the_band_that_slides_off() -> None:
-    folio = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
-    assert finished_size(folio) == (8 * INCH, 11 * INCH, INCH * 3 / 4)
 
 
 def test_thicker_card_makes_a_wider_lid() -> None:

@@ -7,7 +7,6 @@ from fractions import Fraction
 
 import pytest
 
-from builder.findings import DesignUnreadable
 from builder.geometry.pose import Vector
 from builder.lengths import INCH
 from builder.resolve import ResolvedDesign
@@ -216,15 +215,6 @@ def test_holes_line_up_through_layers(resolved: Resolver) -> None:
         for key, p in found.pieces.items()
     }
     assert len(places) == 1
-
-
-def test_a_fastening_that_misses_a_layer(resolved: Resolver) -> None:
-    with pytest.raises(DesignUnreadable) as caught:
-        resolved(
-            BACK + "label: {from: night, size: 2 x 1, on: back, left: 0, bottom: 0}",
-            brad("back, label", ", left: 4"),
-        )
-    assert [finding.code for finding in caught.value.findings] == ["hole-misses"]
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,230 @@
+"""Movements in words: what a maker is told beside each picture, and what is read out of it.
+
+In: a resolved design and its movements.  Out: captions and text equivalents, from the same facts
+that the pictures are drawn from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from builder.drawings.motions import Move, Sequence, is_tab, move_is_to_and_fro
+from builder.drawings.wording import face_words, named, words_of
+from builder.geometry.edges import EdgeName, edge_towards
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import Assembly, FaceKey, work_of
+from builder.work.closing import Turn
+from builder.work.moments import Placing
+from builder.work.opening import goes_inside
+from builder.work.pivots import Swing
+from builder.work.plates import Plate
+from builder.work.putting import Way
+from builder.work.space import Exact, Place, size
+
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+
+
+def caption_of(resolved: ResolvedDesign, move: Move) -> str:
+    """What is done in a movement."""
+    wording = words_of(resolved)
+    if move.tie:
+        return _tie_words(resolved, move.tie)
+    if move.placing is not None:
+        return _placing_words(resolved, move.placing)
+    aside = [swing for swing in move.swings if swing.is_aside]
+    words = _turn_words(resolved, move) if move.turns else ""
+    if aside:
+        parts = wording.listed(_part_of(resolved, swing) for swing in aside)
+        if not words:
+            return wording.phrase("draw_swing_aside", parts=parts)
+        words = wording.phrase("draw_turn_aside", parts=parts, movement=words)
+    over = [_over_words(resolved, swing) for swing in move.swings if not swing.is_aside]
+    return wording.listed([*([words] if words else []), *over])
+
+
+def _part_of(resolved: ResolvedDesign, swing: Swing) -> str:
+    return named(resolved.pieces[resolved.fastenings[swing.fastening].source.through[0]])
+
+
+def _over_words(resolved: ResolvedDesign, swing: Swing) -> str:
+    held = resolved.pieces[resolved.fastenings[swing.fastening].source.holds or ""]
+    part = _part_of(resolved, swing)
+    return words_of(resolved).phrase("draw_turn_over", part=part, held=named(held))
+
+
+def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
+    wording = words_of(resolved)
+    turns = (*move.turns, *move.alike)
+    pieces = dict.fromkeys(turn.fold.piece for turn in turns)
+    codes = wording.listed(resolved.pieces[key].code for key in pieces)
+    glued = {bond.adhesive.face for bond in move.glued if bond.adhesive is not None}
+    is_glued = all(turn.fold.face in glued for turn in move.turns)
+    if all(is_tab(resolved, turn.fold) for turn in turns) and not is_glued:
+        return wording.counted("draw_bend_tabs", len(turns), codes=codes)
+    names = wording.listed(_names_of(resolved, turns))
+    if not move.turns[0].is_closing:
+        return wording.phrase("draw_open", names=names)
+    if all(len(turn.quarters) == 1 for turn in turns) and len(pieces) == len(turns) > 1:
+        return wording.phrase("draw_stand_up", names=names)
+    if move_is_to_and_fro(move):
+        named_all = wording.listed(named(resolved.pieces[key]) for key in pieces)
+        return wording.phrase("draw_to_and_fro", names=named_all)
+    words = wording.phrase("draw_close", names=names)
+    if is_glued:
+        words = wording.phrase("draw_close_for_good", movement=words)
+    elif glued:
+        words = wording.phrase("draw_over_tabs", movement=words)
+    return words
+
+
+def _names_of(resolved: ResolvedDesign, turns: Iterable[Turn]) -> Iterator[str]:
+    """What turns are called: the pieces that move, or the sections of one; of folds that carry one
+    another the largest."""
+    sections: dict[str, dict[str, None]] = {}
+    turned: dict[str, set[str]] = {}
+    turns = list(turns)
+    for turn in turns:
+        chain = [other for other in turns if other.moved & turn.moved]
+        key = max((_called(other) for other in chain), key=lambda found: found[1])[0]
+        sections.setdefault(key.piece, {})[key.face] = None
+        turned.setdefault(key.piece, set()).add(turn.fold.hanging)
+    for piece, faces in sections.items():
+        whole = resolved.pieces[piece]
+        if len(whole.faces) == 1 or len(turned[piece]) == len(whole.faces) - 1:
+            yield named(whole)
+        else:
+            listed = words_of(resolved).listed(face_words(face) for face in faces)
+            yield f"{whole.code} {listed}"
+
+
+def _called(turn: Turn) -> tuple[FaceKey, Exact]:
+    """What a turn is called by, with its area: the largest face that it moves, or the section that
+    hangs on the fold, where no other piece is larger."""
+    plates = [turn.before.plates[key] for key in turn.moved]
+    most = max(_area(plate) for plate in plates)
+    largest = [plate.key for plate in plates if _area(plate) == most]
+    own = [key for key in largest if key.piece == turn.fold.piece]
+    if own and turn.fold.face in turn.moved:
+        own = [turn.fold.face]
+    found = min(own or largest)
+    return found, _area(turn.before.plates[found])
+
+
+def _area(plate: Plate) -> Exact:
+    """The area of the rectangle round a face, in square units."""
+    box = plate.bounds
+    return (box.high0 - box.low0) * (box.high1 - box.low1)
+
+
+def _placing_words(resolved: ResolvedDesign, placing: Placing) -> str:
+    """How something goes on or in: lowered, slid on round what is there, or into it."""
+    wording = words_of(resolved)
+    part, held = (named(resolved.pieces[key]) for key in (placing.piece, placing.host.piece))
+    after = placing.put.after
+    own = [key for key in after.plates if key not in placing.before.plates]
+    if placing.put.way is Way.LOWERED:
+        return wording.phrase(
+            "draw_lower_into" if goes_inside(placing) else "draw_lower", part=part, held=held
+        )
+    sides = {after.is_above(placing.host, key) for key in own} - {None}
+    name = "draw_slide_on" if len(sides) > 1 else "draw_slide_into"
+    return wording.phrase(name, part=part, held=held)
+
+
+def _tie_words(resolved: ResolvedDesign, tie: str) -> str:
+    """Where a ribbon goes round the closed work, or that its ends are tied."""
+    fastening, wording = resolved.fastenings[tie], words_of(resolved)
+    if fastening.source.round is None or fastening.point is None:
+        return wording.phrase("draw_tie", name=fastening.source.title)
+    stock = resolved.stocks[fastening.source.stock or ""].source.title
+    over = resolved.pieces[fastening.source.round]
+    is_left = 2 * fastening.point.x <= over.width
+    edge: EdgeName = "left" if is_left else "right"
+    place = fastening.point.x if is_left else over.width - fastening.point.x
+    return wording.phrase(
+        "draw_tie_round",
+        name=wording.within_sentence(stock),
+        piece=over.code,
+        distance=resolved.edition.units.text(place),
+        edge=wording.places[edge],
+    )
+
+
+def title_of(resolved: ResolvedDesign, sequence: Sequence) -> str:
+    """The name of a sequence: that of its step, or of the closing."""
+    wording = words_of(resolved)
+    if not sequence.step:
+        return wording.phrase("draw_closing", name=resolved.design.title)
+    title = resolved.design.steps[sequence.step - 1].title
+    return wording.phrase("draw_step_moves", number=sequence.step, title=title)
+
+
+def start_words(resolved: ResolvedDesign, assembly: Assembly, is_turned_over: bool) -> str:
+    """How the work is before the first movement."""
+    wording = words_of(resolved)
+    is_flat = len({plate.axis for plate in assembly.plates.values()}) == 1
+    words = wording.phrase("draw_state_flat" if is_flat else "draw_so_far")
+    return wording.phrase("draw_turned_over", state=words) if is_turned_over else words
+
+
+def equivalent_of(
+    resolved: ResolvedDesign,
+    frames: Iterable[tuple[str, Move | None, tuple[str, ...]]],
+    has_angles: bool,
+) -> str:
+    """A sequence in words: of each frame its caption and movement, and the pieces that it hides."""
+    wording, sentences = words_of(resolved), []
+    for letter, (caption, move, hidden) in zip(_LETTERS, frames, strict=False):
+        folds = _angle_words(resolved, move) if move is not None and has_angles else ""
+        name = "draw_frame" if folds else "draw_frame_turned"
+        sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))
+        if move is not None and move.placing is not None:
+            sentences += _reach_words(resolved, move.placing)
+        if hidden:
+            names = wording.listed(named(resolved.pieces[key]) for key in hidden)
+            sentences.append(wording.phrase("draw_hides", names=names))
+    return " ".join(sentences)
+
+
+def _angle_words(resolved: ResolvedDesign, move: Move) -> str:
+    """``2 valley folds to 90 degrees``, by kind and angle."""
+    found: dict[tuple[str, int], int] = {}
+    for turn in (*move.turns, *move.alike):
+        each = turn.before.creases[turn.fold].sense, turn.after.angle(turn.fold)
+        found[each] = found.get(each, 0) + 1
+    wording = words_of(resolved)
+    return wording.listed(
+        wording.counted(f"draw_{fold}_to", count, angle=angle)
+        for (fold, angle), count in found.items()
+    )
+
+
+def _reach_words(resolved: ResolvedDesign, placing: Placing) -> Iterator[str]:
+    """Over which edge of its host something slides in, and how far it looks out there or lies below
+    that edge."""
+    after, host = placing.put.after, placing.host
+    plate = after.plates[host]
+    home = plate.pose.undone()
+    x, y, z = home.direction(_signs(placing.put.out))
+    if placing.put.way is not Way.SLID or z:
+        return
+    own = [p.moved(home) for key, p in after.plates.items() if key not in placing.before.plates]
+    axis, way = (0, x) if x else (1, y)
+    ends = [max(way * end for end in each.extent(axis)) for each in (*own, plate.moved(home))]
+    out = max(ends[:-1]) - ends[-1]
+    units, wording = resolved.edition.units, words_of(resolved)
+    name = "draw_looks_out" if out > 0 else "draw_lies_below"
+    length = units.text(Fraction(size(out)) / work_of(resolved).scale)
+    yield wording.phrase(
+        "draw_pocket",
+        piece=named(resolved.pieces[placing.piece]),
+        edge=wording.places[edge_towards(x, y)],
+        host=named(resolved.pieces[host.piece]),
+        reach=wording.phrase(name, length=length),
+    )
+
+
+def _signs(way: Place) -> tuple[int, int, int]:
+    x, y, z = ((length > 0) - (length < 0) for length in way)
+    return x, y, z

@@ -1,0 +1,30 @@
+"""The shipped designs and the test designs, with their holes, for the drawing tests."""
+
+from __future__ import annotations
+
+from builder.drawings.frames import Frame
+from builder.drawings.motion_frames import motion_frames
+from builder.drawings.motions import Sequence, sequence_of
+from builder.resolve.resolved import ResolvedDesign
+from tests import works
+
+SHIPPED = sorted(path.stem for path in works.SHIPPED)
+STRUCTURES = sorted(path.stem for path in (works.STRUCTURES / "facts").glob("*.yaml"))
+
+
+def made(name: str, edition: str = "imperial") -> ResolvedDesign:
+    """A design by its name."""
+    find = works.shipped if name in SHIPPED else works.structure
+    return find(name, edition)
+
+
+def moves_of(name: str, step: int) -> Sequence:
+    """The movements of a step that has some."""
+    sequence = sequence_of(made(name), step)
+    assert sequence is not None
+    return sequence
+
+
+def frames_of(name: str, step: int) -> tuple[Frame, ...]:
+    """The pictures of a step that moves something."""
+    return motion_frames(made(name), moves_of(name, step))
