@@ -399,6 +399,32 @@ steps:
     assert work.closed.side_of(key("tag"), key("card")) == -1
 
 
+TABBED = """
+pieces:
+  box:
+    as: envelope
+    from: grey
+    closed: 180
+    across: {side: 40, body: 60}
+    height: 80
+    tabs: {side: {top: 10, taper: 2}}
+    seams: {side: none}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Close, text: Close., close: box.side}
+"""
+
+
+def test_a_tab_that_is_turned_over_is_glued_inside() -> None:
+    """It comes to lie on the section that it hangs on: between the two is its inner side."""
+    work = played(TABBED)
+    assert work.problems == ()
+    (bond,) = work.closed.bonds
+    assert (bond.kind, bond.joins) == ("glue", "box")
+    assert {bond.first.face, bond.second.face} == {"side", "side_top_tab"}
+    assert bond.adhesive is not None and bond.adhesive.side == 1
+
+
 # ---- fastenings among layers
 
 
