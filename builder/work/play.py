@@ -39,6 +39,7 @@ from builder.work.joins import (
     placement_demands,
     section_folds,
     tucks_of,
+    under_of,
 )
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
@@ -89,7 +90,7 @@ class _Player:
         self._set: set[str] = set()
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
-        self._tucks = tucks_of(parts)
+        self._tucks, self._under = tucks_of(parts), under_of(parts)
         self._step = 0
         self._doing: Operation | Literal["finish"] = "cut"
 
@@ -211,7 +212,7 @@ class _Player:
             self._problems.append(problem)
 
     def _manner(self, demands: Sequence[Demand] = ()) -> Manner:
-        return Manner(self._parts.tolerance, self._tucks, tuple(demands), self._came)
+        return Manner(self._parts.tolerance, self._tucks, self._under, tuple(demands), self._came)
 
     # ---- placing
 
