@@ -101,17 +101,6 @@ def other_fold(fold: Fold) -> Fold:
     return "mountain" if is_valley(fold) else "valley"
 
 
-def lies_before_host(relation: Relation) -> bool:
-    """Whether a piece lies on the side that its host's front looks to."""
-    match relation:
-        case "on" | "inside":
-            return True
-        case "behind" | "on_back":
-            return False
-        case _:
-            assert_never(relation)
-
-
 def faces_away(relation: Relation) -> bool:
     """Whether a piece faces the other way than its host."""
     match relation:

@@ -51,7 +51,7 @@ def _figures(design: Design, check: EditionCheck) -> EditionFigures:
         resolved=checked.resolved,
         plans=checked.plans,
         fits=tuple(fits(checked.resolved)),
-        gaps=tuple(gaps(checked.resolved)),
+        gaps=gaps(checked.resolved),
         departure=departure_of(design, check),
         moves=checked.moves,
     )

@@ -54,7 +54,7 @@ def check_all(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], earlier: Iterable[Finding] = ()
 ) -> tuple[Finding, ...]:
     """Every finding about one edition, in file order, with those of ``earlier`` stages."""
-    measured = tuple(gaps(resolved))
+    measured = gaps(resolved)
     findings = [
         *earlier,
         *broken(conditions(resolved, measured)),

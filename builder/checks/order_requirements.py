@@ -7,7 +7,7 @@ lacks: operations that need an earlier one which no step carries out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from builder.reading.references import matching_names
@@ -303,13 +303,14 @@ def _hosts(resolved: ResolvedDesign, piece: str | None) -> list[str]:
 
 
 def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
-    """For each fastening the pieces that lie over its place in the work at rest, outside its stack.
+    """For each fastening the pieces that lie over its place, outside its stack or in it.
 
     What lies on another such piece is left out: it may be glued to that one at any time.
     """
     if not any(fastening.source.through for fastening in resolved.fastenings.values()):
         return {}
-    work = work_of(resolved)
+    # Whatever the steps have laid over what, for they may be in a wrong order.
+    work = work_of(replace(resolved, design=replace(resolved.design, steps=())))
     found: dict[str, tuple[str, ...]] = {}
     for key in resolved.fastenings:
         stack = stack_in(work, work.opened, key)
@@ -321,7 +322,8 @@ def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
 def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
     through = {face.piece for face in stack.through}
     carriers = _hosts(resolved, _base_of(resolved, [face.piece for face in stack.through]))
-    covers = dict.fromkeys(face.piece for face in stack.outside)
+    # What it passes and does not go through was laid there too early.
+    covers = dict.fromkeys(face.piece for face in (*stack.outside, *stack.between))
     # What carries the stack hides it as soon as the stack lies on it: the nearest comes first.
     yield from [piece for piece in carriers if piece in covers][:1]
     for piece in covers:

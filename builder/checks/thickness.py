@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.report import found, tenth
@@ -22,7 +23,7 @@ from builder.geometry.outline import Box
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import INCH, up_to_grid
 from builder.piece_kinds import Trait
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from builder.work import FaceKey, work_of
 from builder.work.placed import seen_box
 from builder.work.visible import Look, from_far_to_near
@@ -48,13 +49,16 @@ class Gap:
     photographs: int
 
 
-def gaps(resolved: ResolvedDesign) -> Iterator[Gap]:
+@lru_cache(maxsize=REMEMBERED)
+def gaps(resolved: ResolvedDesign) -> tuple[Gap, ...]:
     """Every folded piece whose faces lie over one another when closed, in design order."""
     pile = _Closed(resolved)
-    for piece in resolved.pieces.values():
-        own = [key for key in pile.ordered if key.piece == piece.key]
-        if len(own) > 1 and piece.scores:
-            yield _gap(piece, pile, own)
+    own = {key: [f for f in pile.ordered if f.piece == key] for key in resolved.pieces}
+    return tuple(
+        _gap(piece, pile, own[key])
+        for key, piece in resolved.pieces.items()
+        if len(own[key]) > 1 and piece.scores
+    )
 
 
 class _Closed:
@@ -64,6 +68,7 @@ class _Closed:
         work = work_of(resolved)
         self.resolved, self.assembly, self.scale = resolved, work.closed, work.scale
         self.ordered = from_far_to_near(self.assembly, Look(2, 1))
+        self._boxes = {key: seen_box(self.assembly.plates[key], self.scale) for key in self.ordered}
 
     def height(self, face: FaceKey) -> Fraction:
         """How high a face lies."""
@@ -71,7 +76,7 @@ class _Closed:
 
     def box(self, face: FaceKey) -> Box:
         """What a face covers, seen from the front."""
-        return seen_box(self.assembly.plates[face], self.scale)
+        return self._boxes[face]
 
     def between(self, lower: FaceKey, upper: FaceKey) -> list[Layer]:
         """The layers between two faces: what lies neither behind the lower one nor before the upper

@@ -35,6 +35,7 @@ from builder.drawings.styles import FOLD_LINES, Line
 from builder.drawings.wording import named, spoken_size, words_in, words_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Assembly, work_of
+from builder.work.opening import lying_open
 from builder.work.plates import extent
 from builder.work.resting import lying
 from builder.work.space import Rigid
@@ -99,7 +100,7 @@ def work_in(resolved: ResolvedDesign, state: State, view: Viewpoint = "front") -
     work = work_of(resolved)
     match state:
         case "open":
-            found = lying(work.opened)
+            found = lying(lying_open(work))
         case "closed":
             found = lying(work.closed)
         case _:

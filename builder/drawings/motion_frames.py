@@ -74,9 +74,9 @@ def motion_scene(
     )
 
 
-def motion_equivalent(resolved: ResolvedDesign, sequence: Sequence) -> str:
-    """A sequence in words."""
-    return _Pictures(resolved, sequence).words()
+def motion_equivalent(resolved: ResolvedDesign, sequence: Sequence, has_angles: bool = True) -> str:
+    """A sequence in words, with the angle of each fold unless it is told without."""
+    return _Pictures(resolved, sequence).words(has_angles)
 
 
 def motion_frames(
@@ -89,9 +89,12 @@ def motion_frames(
 def step_motion_scene(
     resolved: ResolvedDesign, step: int, max_width: float, max_height: float
 ) -> Scene | None:
-    """The movements of a step, if it has any."""
+    """The movements of a step, if it has any, in the words of its pictures."""
     sequence = sequence_of(resolved, step)
-    return None if sequence is None else motion_scene(resolved, sequence, max_width, max_height)
+    if sequence is None:
+        return None
+    scene = motion_scene(resolved, sequence, max_width, max_height)
+    return replace(scene, text_equivalent=motion_equivalent(resolved, sequence, has_angles=False))
 
 
 def tying_scene(resolved: ResolvedDesign, tie: str, max_width: float, max_height: float) -> Scene:
@@ -187,7 +190,7 @@ class _Pictures:
     def _scale(self) -> int:
         return self._work.scale
 
-    def words(self) -> str:
+    def words(self, has_angles: bool = True) -> str:
         told: list[tuple[str, Move | None, tuple[str, ...]]] = []
         for run in self._sequence.runs:
             held, is_turned = _held(self._work, run)
@@ -197,7 +200,7 @@ class _Pictures:
             told += [
                 (caption_of(self._words, move), move, self._hidden(move, held)) for move in run
             ]
-        return equivalent_of(self._words, told)
+        return equivalent_of(self._words, told, has_angles)
 
     def _hidden(self, move: Move, held: _Held) -> tuple[str, ...]:
         """The pieces that are seen from above before folds turn, and not after."""

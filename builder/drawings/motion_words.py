@@ -169,12 +169,14 @@ def start_words(resolved: ResolvedDesign, assembly: Assembly, is_turned_over: bo
 
 
 def equivalent_of(
-    resolved: ResolvedDesign, frames: Iterable[tuple[str, Move | None, tuple[str, ...]]]
+    resolved: ResolvedDesign,
+    frames: Iterable[tuple[str, Move | None, tuple[str, ...]]],
+    has_angles: bool,
 ) -> str:
     """A sequence in words: of each frame its caption and movement, and the pieces that it hides."""
     wording, sentences = words_of(resolved), []
     for letter, (caption, move, hidden) in zip(_LETTERS, frames, strict=False):
-        folds = _angle_words(resolved, move) if move is not None else ""
+        folds = _angle_words(resolved, move) if move is not None and has_angles else ""
         name = "draw_frame" if folds else "draw_frame_turned"
         sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))
         if move is not None and move.placing is not None:

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.geometry.edges import EdgeName, opposite, outward
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose, Vector
 
@@ -73,78 +72,11 @@ def _without(box: Box, hole: Box) -> Iterator[Box]:
         yield Box(inside.left, inside.top, inside.right, box.top)
 
 
-def inflated(box: Box, by: Fraction) -> Box:
-    """The box with so much more on every side."""
-    return Box(box.left - by, box.bottom - by, box.right + by, box.top + by)
-
-
-def travel(box: Box, edge: EdgeName, other: Box) -> Fraction:
-    """How far the box must move towards ``edge`` to come clear of the other; 0 if it is clear."""
-    if not crosses(box, other):
-        return _ZERO
-    far = opposite(edge)
-    return abs(box.edge(far) - other.edge(edge))
-
-
-def stretched(box: Box, edge: EdgeName, by: Fraction) -> Box:
-    """The area that the box sweeps when it moves so far towards ``edge``."""
-    across, upward = outward(edge)
-    return Box(
-        box.left + min(across, 0) * by,
-        box.bottom + min(upward, 0) * by,
-        box.right + max(across, 0) * by,
-        box.top + max(upward, 0) * by,
-    )
-
-
-def swept(box: Box, edge: EdgeName, other: Box) -> Box:
-    """The area that the box sweeps moving towards ``edge`` until it is clear of the other."""
-    return stretched(box, edge, travel(box, edge, other))
-
-
 def distance_squared(place: Point, box: Box) -> Fraction:
     """The square of the distance from a place to the nearest point of the box; 0 inside it."""
     across = max(box.left - place.x, place.x - box.right, _ZERO)
     upward = max(box.bottom - place.y, place.y - box.top, _ZERO)
     return across * across + upward * upward
-
-
-class BoxIndex:
-    """Many boxes, ready to be asked which of them cross an area.
-
-    The area round them all is divided into cells, and each cell knows the boxes that reach it.
-    """
-
-    _CELLS = 32
-
-    def __init__(self, boxes: Sequence[Box]) -> None:
-        self._boxes = boxes
-        self._whole = around(boxes) if boxes else Box(_ZERO, _ZERO, _ZERO, _ZERO)
-        self._cells: dict[tuple[int, int], list[int]] = {}
-        for number, box in enumerate(boxes):
-            for cell in self._reached(box):
-                self._cells.setdefault(cell, []).append(number)
-
-    def crossing(self, area: Box) -> list[int]:
-        """The numbers of the boxes that cross the area, in order."""
-        near = {number for cell in self._reached(area) for number in self._cells.get(cell, ())}
-        return sorted(number for number in near if crosses(self._boxes[number], area))
-
-    def _reached(self, box: Box) -> Iterator[tuple[int, int]]:
-        whole = self._whole
-        columns = range(
-            self._cell(box.left - whole.left, whole.width),
-            self._cell(box.right - whole.left, whole.width) + 1,
-        )
-        rows = range(
-            self._cell(box.bottom - whole.bottom, whole.height),
-            self._cell(box.top - whole.bottom, whole.height) + 1,
-        )
-        return ((column, row) for column in columns for row in rows)
-
-    def _cell(self, along: Fraction, extent: Fraction) -> int:
-        cell = int(along * self._CELLS / extent) if extent else 0
-        return min(max(cell, 0), self._CELLS - 1)
 
 
 @dataclass(frozen=True)

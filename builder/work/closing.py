@@ -98,9 +98,7 @@ def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner)
 def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Closed:
     """Close folds in an order in which nothing is in the way and every demand is met."""
     search = _Search(manner)
-    found = search.closed(assembly, folds)
-    if found is not None:
-        return Closed(assembly, found)
+    search.closed(assembly, folds)
     return search.best(assembly)
 
 
@@ -139,15 +137,15 @@ class _Search:
 
     def closed(
         self, assembly: Assembly, folds: Collection[FoldKey], done: tuple[Turn, ...] = ()
-    ) -> tuple[Turn, ...] | None:
-        """The turns that close all folds; None where no order does."""
+    ) -> bool:
+        """Look for turns that close all folds and meet every demand; whether there are any."""
         left = tuple(open_folds(assembly, folds))
         if not left:
             unmet = unmet_demands(assembly, self._manner.demands)
             self._note(done, (), len(unmet))
-            return None if unmet else done
+            return not unmet
         if frozenset(left) in self._dead:
-            return None
+            return False
         stops: list[Blocked] = []
         for fold in in_order_of_height(assembly, left, self._manner):
             if self._trials >= MOST_TRIALS:
@@ -157,13 +155,12 @@ class _Search:
             if isinstance(turn, Blocked):
                 stops.append(turn)
                 continue
-            found = self.closed(turn.after, left, (*done, turn))
-            if found is not None:
-                return found
+            if self.closed(turn.after, left, (*done, turn)):
+                return True
         if len(stops) == len(left):
             self._note(done, tuple(stops), 0)
         self._dead.add(frozenset(left))
-        return None
+        return False
 
     def _note(self, done: tuple[Turn, ...], stops: tuple[Blocked, ...], unmet: int) -> None:
         rank = (len(stops), unmet)
@@ -257,8 +254,3 @@ def _length(assembly: Assembly, fold: FoldKey) -> Exact:
 def line_place(line: SpaceLine) -> tuple[Exact, ...]:
     """Something to order lines by."""
     return (line.axis, *line.at)
-
-
-def folds_of_piece(assembly: Assembly, piece: str) -> tuple[FoldKey, ...]:
-    """The folds of a piece that is in an assembly."""
-    return tuple(fold for fold in assembly.creases if fold.piece == piece)

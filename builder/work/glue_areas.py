@@ -114,9 +114,6 @@ def _in_own(plate: Plate, shape: BaseGeometry) -> BaseGeometry:
     """A shape in the plane of a plate in its own coordinates."""
     back = plate.pose.undone()
     first, second = ACROSS[plate.axis]
-    at = float(plate.plane)
-    rows = []
-    for row, shift in zip(back.rotation[:2], back.shift[:2], strict=True):
-        rows.append((row[first], row[second], float(shift) + row[plate.axis] * at))
-    (a, b, e), (c, d, f) = rows
-    return affine_transform(shape, [a, b, c, d, e, f])
+    # Its own two axes lie in the plane: where that is on its axis changes nothing.
+    (a, b), (c, d) = ((row[first], row[second]) for row in back.rotation[:2])
+    return affine_transform(shape, [a, b, c, d, float(back.shift[0]), float(back.shift[1])])

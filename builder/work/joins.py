@@ -56,7 +56,8 @@ def host_side(relation: Relation | JoinRelation) -> Sense:
 
 
 def placement_demands(parts: Parts, part: Part) -> Iterator[Demand]:
-    """The adhesive with which a piece is laid down: one demand for each of its glued faces."""
+    """The adhesive with which a piece is laid down: one demand for each of its glued faces; it
+    joins whatever it meets."""
     piece = part.piece
     placement = piece.source.placement
     if placement is None or not piece.glue.edges:
@@ -66,8 +67,7 @@ def placement_demands(parts: Parts, part: Part) -> Iterator[Demand]:
         key = FaceKey(piece.key, name)
         spread = _spread(parts, part, key, piece.glue.edges)
         adhesive = Adhesive(key, glued_side(placement.relation), spread, dry)
-        host = (FaceKey(placement.host, piece.host_face),) if name == piece.by else ()
-        yield Demand(adhesive, host, piece.key)
+        yield Demand(adhesive, (), piece.key)
 
 
 def closing_demands(parts: Parts, part: Part, section: str) -> Iterator[Demand]:

@@ -102,8 +102,8 @@ class Shut:
 class Work:
     """The steps played once.
 
-    ``opened`` is the main assembly with nothing closed that opens again, and without what only
-    shuts it, a lid or a band; ``closed`` is the finished one with everything closed, and
+    ``opened`` is the main assembly as it was when it was last at rest, with nothing closed that
+    only lies closed; ``closed`` is the finished one with everything closed, and
     ``closing`` are the motions that close it for the last time.  ``marks`` are the points at which
     fastenings meet pieces, by fastening and piece, in mm.
     """

@@ -1,17 +1,17 @@
 """The work as it lies open: what only shuts it taken off, and its leaves turned open.
 
-In: the moments of the work, as it was when it was last at rest, and as it is closed.  Out: the
+In: the work, as it was when it was last at rest, and as it is closed.  Out: the
 pieces that come off it, and the open assembly.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
 from builder.work.assembly import Assembly
 from builder.work.closing import Turn
-from builder.work.moments import Moment, Placing, Tie
+from builder.work.moments import Moment, Placing, Tie, Work
 from builder.work.pivots import Swing
 from builder.work.plates import FaceKey, extent
 from builder.work.putting import Way, block_of
@@ -51,10 +51,10 @@ def goes_inside(placing: Placing) -> bool:
     )
 
 
-def opened(moments: Sequence[Moment], at_rest: Assembly, closed: Assembly) -> Assembly:
+def lying_open(work: Work) -> Assembly:
     """Find the work as it lies open: as it was before what shuts it at last, folds that open again,
-    lids, and what is wrapped round it.
-    """
+    lids, and what is wrapped round it."""
+    moments, at_rest, closed = work.moments, work.opened, work.closed
     off = wrapped_round(moments, closed).union(
         *(
             _block(closed, motion.piece)

@@ -42,7 +42,6 @@ from builder.work.joins import (
 )
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
-from builder.work.opening import opened
 from builder.work.parts import Parts, parts_of
 from builder.work.piercing import Pierced, is_pierced, pierce
 from builder.work.pivots import Swing, pivots_in, swung_aside, swung_back, swung_over
@@ -86,6 +85,7 @@ class _Player:
         self._at_rest: Assembly | None = None
         self._closing: list[Motion] = []
         self._tied: set[str] = set()
+        self._ranks: dict[str, tuple[object, ...]] = {}
         self._set: set[str] = set()
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
@@ -131,6 +131,11 @@ class _Player:
     def _rank(self, key: str) -> tuple[object, ...]:
         """Hosts before what lies on them, then large before small, by place on the host and that
         of the host on its own, and so on."""
+        if key not in self._ranks:
+            self._ranks[key] = self._ranked(key)
+        return self._ranks[key]
+
+    def _ranked(self, key: str) -> tuple[object, ...]:
         places: list[tuple[object, ...]] = []
         at = piece = self._resolved.pieces[key]
         while at.source.placement is not None and len(places) < len(self._resolved.pieces):
@@ -190,8 +195,8 @@ class _Player:
         self._rest()
 
     def _rest(self) -> None:
-        """Note that the work is at rest, if nothing of it only lies closed."""
-        if all(each.stays for each in self._turned):
+        """Note that the work is at rest, if there is any and nothing of it only lies closed."""
+        if self._now and all(each.stays for each in self._turned):
             self._at_rest, self._closing = self._main(), []
 
     def _problem(
@@ -491,9 +496,8 @@ class _Player:
             for key in (key for key, numbers in swings.items() if number in numbers[:1]):
                 now = self._swing(now, key, done.after, stays)
             if now is not turn.before:
-                again = turn_fully(now, turn.fold, turn.after.angle(turn.fold), manner)
-                if isinstance(again, Blocked):
-                    self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
+                again = self._turned_again(now, turn, manner)
+                if again is None:
                     break
                 turn = again
             self._turned.append(_Moved(turn.fold, now.angle(turn.fold), stays))
@@ -502,6 +506,19 @@ class _Player:
                 now = self._swing(now, key, None, stays)
         for stop in done.stops:
             self._problem(Trouble.CANNOT_TURN, stop.fold, stop.by, stop)
+
+    def _turned_again(self, now: Assembly, turn: Turn, manner: Manner) -> Turn | None:
+        """The same turn of an assembly in which a part was turned on its fastening since.
+
+        What it would pass through is told, and turned through all the same, as in an order that
+        the design gives; None where it cannot turn at all.
+        """
+        angle = turn.after.angle(turn.fold)
+        again = turn_fully(now, turn.fold, angle, manner)
+        if isinstance(again, Blocked):
+            self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
+            again = turn_fully(now, turn.fold, angle, replace(manner, tolerance=math.inf))
+        return None if isinstance(again, Blocked) else again
 
     def _done(self, before: Assembly, motion: Motion, after: Assembly, stays: bool) -> Assembly:
         """Note a motion of one assembly."""
@@ -649,7 +666,7 @@ class _Player:
             parts=self._parts,
             moments=tuple(self._moments),
             assemblies=tuple(self._now),
-            opened=opened(self._moments, at_rest, done.after),
+            opened=at_rest,
             closed=done.after,
             closing=closing,
             problems=(

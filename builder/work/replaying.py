@@ -43,8 +43,8 @@ class _Replay:
         for moment in self._work.moments:
             if moment.motion is not None:
                 self._do(moment.motion)
-            if any(each is self._work.opened for each in (moment.assembly, *moment.others)):
-                opened = self._again(self._work.opened)
+            if moment.assembly is self._work.opened:
+                opened = self._again(moment.assembly)
         noted = {id(moment.motion) for moment in self._work.moments}
         for motion in self._work.closing:
             if id(motion) not in noted:

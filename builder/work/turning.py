@@ -6,7 +6,7 @@ In: an assembly and a fold.  Out: the assembly a quarter turn later, or why it c
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -292,8 +292,3 @@ def standing_in(
         return None
     moving, by = deepest.moving.key, deepest.still.key
     return Blocked(fold, Obstacle.CROSSES, moving, by, deepest.depth)
-
-
-def free_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey]:
-    """Those of some folds that are not closed for good."""
-    return (fold for fold in folds if not assembly.is_locked(fold))

@@ -6,8 +6,9 @@ units, in floats: here the exact model ends.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from shapely import Polygon, difference, unary_union
 from shapely.geometry.base import BaseGeometry
@@ -37,34 +38,49 @@ def look_at(assembly: Assembly, face: FaceKey, side: Sense) -> Look:
     return Look(plate.axis, 1 if side == plate.facing else -1)
 
 
-def visible_parts(assembly: Assembly, look: Look) -> Mapping[FaceKey, BaseGeometry]:
+def visible_parts(
+    assembly: Assembly, look: Look, of: Container[FaceKey] | None = None
+) -> Mapping[FaceKey, BaseGeometry]:
     """The part of each face that shows, of those that do not stand on edge, the farthest first.
 
-    Coordinates are those of the two axes across the look, as regions have them.
+    Coordinates are those of the two axes across the look, as regions have them.  ``of`` are the
+    faces that are asked for; all, where it is not given.
     """
     ordered = from_far_to_near(assembly, look)
-    shapes = {key: shape_of(assembly.plates[key]) for key in ordered}
-    found: dict[FaceKey, BaseGeometry] = {}
-    for index, key in enumerate(ordered):
-        own, plate = shapes[key], assembly.plates[key]
-        covers = [
-            shapes[other]
-            for other in ordered[index + 1 :]
-            if assembly.plates[other].bounds.crosses(plate.bounds)
-            and _is_nearer(assembly, key, other, look)
-        ]
-        # In one plane what comes earlier may lie over what comes later, where layers go round.
-        covers += [
-            shapes[other]
-            for other in ordered[:index]
-            if assembly.plates[other].shares_plane(plate) and _is_nearer(assembly, key, other, look)
-        ]
-        found[key] = (
-            difference(own, unary_union(covers, grid_size=_GRID), grid_size=_GRID)
-            if covers
-            else own
-        )
-    return found
+    return {
+        key: _visible(assembly, key, ordered, look) for key in ordered if of is None or key in of
+    }
+
+
+def _visible(
+    assembly: Assembly, key: FaceKey, ordered: Sequence[FaceKey], look: Look
+) -> BaseGeometry:
+    """What shows of a face; in one plane anything may lie over it, where layers go round."""
+    plate, index = assembly.plates[key], ordered.index(key)
+    covers = [
+        other
+        for number, each in enumerate(ordered)
+        if number != index
+        and (other := assembly.plates[each]).bounds.crosses(plate.bounds)
+        and (number > index or other.shares_plane(plate))
+        and _is_nearer(assembly, key, each, look)
+    ]
+    if any(_covers_all(cover, plate) for cover in covers):
+        return Polygon()
+    own = shape_of(plate)
+    if not covers:
+        return own
+    over = unary_union([shape_of(cover) for cover in covers], grid_size=_GRID)
+    return difference(own, over, grid_size=_GRID)
+
+
+def _covers_all(cover: Plate, plate: Plate) -> bool:
+    """Whether a plain rectangle lies over all of a face."""
+    if not cover.region.is_upright_rectangle:
+        return False
+    (low0, low1, high0, high1), own = cover.bounds, plate.bounds
+    across = low0 <= own.low0 and own.high0 <= high0
+    return across and low1 <= own.low1 and own.high1 <= high1
 
 
 def is_seen(part: BaseGeometry) -> bool:
@@ -110,6 +126,7 @@ def _is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, look: Look) 
     return is_above is not None and is_above == (look.towards > 0)
 
 
+@lru_cache(maxsize=4096)
 def shape_of(plate: Plate) -> BaseGeometry:
     """The region of a plate as a shape of floats."""
     return region_shape(plate.region)

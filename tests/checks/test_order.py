@@ -33,7 +33,7 @@ from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import DESIGNS
-from builder.work import pierced
+from builder.work import pierced, placed_faces, work_of
 
 HINGED = """\
 title: Test
@@ -221,22 +221,24 @@ Step = Mapping[str, Sequence[str]]
 
 
 def covers_by_shapely(resolved: ResolvedDesign) -> dict[str, set[str]]:
-    """Pieces over each fastening in the flat state, outside its stack, in floats."""
+    """Pieces over each fastening in the work at rest, outside its stack, in floats."""
     hidden: dict[str, set[str]] = {}
+    work = work_of(resolved)
+    lying = [f for f in placed_faces(work.opened, work.scale) if f.pose.normal[2] != 0]
     for key, fastening in resolved.fastenings.items():
         through = fastening.source.through
         if fastening.point is None:
             continue
         layers: list[str] = []
         place: tuple[float, float] | None = None
-        for face in resolved.states["flat"].faces:
+        for face in lying:
             box = resolved.pieces[face.piece].face(face.face).box
             x, y = fastening.point.x, fastening.point.y
             if face.piece == through[0] and box.left <= x <= box.right:
                 across, upward, _ = face.pose.apply(x, y)
                 place = float(across), float(upward)
         assert place is not None
-        for face in resolved.states["flat"].faces:
+        for face in lying:
             piece = resolved.pieces[face.piece]
             box, pose = piece.face(face.face).box, face.pose
             part = Polygon(flattened(piece.outline, 64)).intersection(
@@ -348,7 +350,7 @@ def folio_covers() -> dict[str, set[str]]:
 
 @cache
 def hinged() -> ResolvedDesign:
-    return stepped(SHAPED)
+    return stepped(SHAPED, JOINED, PINNED, FILLED)
 
 
 def needs(resolved: ResolvedDesign, operations: Sequence[Operation]) -> tuple[Requirement, ...]:

@@ -55,7 +55,7 @@ def test_a_card_too_wide_for_the_tray_that_it_is_laid_in() -> None:
     """Walls of 1 stand 4 apart, and the card is to lie between them, half way up."""
     tray = "tray: {as: tray, from: night, across: {left: 1, base: 4, right: 1}, height: 4}\n"
     card = "card: {as: card, from: night, size: %s x 2, on: tray.base, raised: 1/2, glue: none}"
-    steps = "steps:\n  - {title: Fold, text: It., close: tray, attach: card}\n"
+    steps = "steps:\n  - {title: Fold, text: It., cut: all, close: tray, attach: card}\n"
     assert troubles(tray + card % "3 3/4", steps) == []
     (finding,) = troubles(tray + card % 5, steps)
     assert (finding.code, finding.about) == ("cannot-go-in", ("card", "tray"))

@@ -313,6 +313,14 @@ def test_what_is_slid_in_comes_from_clear_of_its_pocket(
     assert words in motion_equivalent(made(name), sequence)
 
 
+def test_the_card_lies_under_the_flaps_that_were_closed_before_it() -> None:
+    order = {face.key: place for place, face in enumerate(frames_of("letter-envelope", 8)[0].faces)}
+    card = order["letter_card", "front_half"]
+    assert order["lining", "body"] < card
+    for flap in ("left_flap", "right_flap", "bottom_flap"):
+        assert card < order["envelope", flap]
+
+
 def test_a_tag_is_seen_over_its_flap_where_it_looks_out_of_its_pocket() -> None:
     """1 in of it lies before the photo mat above the pocket, not behind the flap."""
     frame = frames_of("observatory-folio", 19)[1]

@@ -13,17 +13,12 @@ from shapely.geometry.polygon import Polygon
 from shapely.ops import unary_union
 
 from builder.geometry.areas import (
-    BoxIndex,
     around,
     common,
     crosses,
     difference,
     distance_squared,
-    inflated,
     placed,
-    stretched,
-    swept,
-    travel,
 )
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import folded, shifted
@@ -72,42 +67,11 @@ def test_difference(box: Box, holes: list[Box]) -> None:
     assert not any(crosses(part, other) for i, part in enumerate(parts) for other in parts[i + 1 :])
 
 
-@settings(max_examples=100, deadline=None)
-@given(boxes(), st.integers(0, 9))
-def test_inflated(box: Box, by: int) -> None:
-    expected = shape(box).buffer(by, cap_style="square", join_style="mitre")
-    assert shape(inflated(box, Fraction(by))).symmetric_difference(expected).area == 0
-
-
-@settings(max_examples=200, deadline=None)
-@given(boxes(), boxes(), st.sampled_from(EDGES))
-def test_swept_until_clear_and_no_further(box: Box, other: Box, edge: str) -> None:
-    x, y = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1)}[edge]
-    distance = travel(box, edge, other)
-
-    def at(way: Fraction) -> Box:
-        return Box(box.left + x * way, box.bottom + y * way, box.right + x * way, box.top + y * way)
-
-    assert shape(at(distance)).intersection(shape(other)).area == 0
-    if distance > 0:
-        assert shape(at(distance - Fraction(1, 2))).intersection(shape(other)).area > 0
-    hull = unary_union([shape(box), shape(at(distance))]).convex_hull
-    assert shape(swept(box, edge, other)).equals(hull)
-    assert shape(stretched(box, edge, distance)).equals(hull)
-
-
 @settings(max_examples=200, deadline=None)
 @given(_NUMBERS, _NUMBERS, boxes())
 def test_distance(x: int, y: int, box: Box) -> None:
     expected = ShapelyPoint(x, y).distance(shape(box)) ** 2
     assert float(distance_squared(Point(Fraction(x), Fraction(y)), box)) == pytest.approx(expected)
-
-
-@settings(max_examples=100, deadline=None)
-@given(st.lists(boxes(), max_size=30), boxes())
-def test_the_index_finds_what_crosses(many: list[Box], wanted: Box) -> None:
-    found = BoxIndex(many).crossing(wanted)
-    assert found == [n for n, box in enumerate(many) if shape(box).intersection(shape(wanted)).area]
 
 
 def test_a_line_crosses_what_it_runs_through_and_not_what_it_bounds() -> None:

@@ -18,7 +18,7 @@ from builder.resolve.edition import IMPERIAL
 from builder.shipped import DESIGNS
 from builder.work import FaceKey, Work
 from builder.work.closing import Turn
-from builder.work.opening import wrapped_round
+from builder.work.opening import lying_open, wrapped_round
 from builder.work.play import play
 from builder.work.resting import finished_size, lying
 
@@ -94,7 +94,7 @@ def test_what_stands_or_lies_already_stays_as_it_is(name: str) -> None:
 def test_open_work_is_there_without_what_only_shuts_it(
     name: str, there: set[str], absent: set[str]
 ) -> None:
-    opened = work_of(name).opened
+    opened = lying_open(work_of(name))
     assert there <= set(opened.pieces)
     assert absent.isdisjoint(opened.pieces)
 
@@ -102,7 +102,7 @@ def test_open_work_is_there_without_what_only_shuts_it(
 @pytest.mark.parametrize("name", ["roll-up", "belly-band", "observatory-folio"])
 def test_leaves_and_rolls_lie_flat_when_the_work_is_open(name: str) -> None:
     """Also those that a step closed by name, and that open again."""
-    assert not any(work_of(name).opened.angles.values())
+    assert not any(lying_open(work_of(name)).angles.values())
 
 
 def test_what_was_closed_and_opened_again_closes_once_at_last() -> None:

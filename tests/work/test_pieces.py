@@ -1,0 +1,558 @@
+"""Small designs played: what turns aside, what is pierced, and what cannot be done.
+
+Sources: the sizes of the designs, worked out beside each check; else common practice, no source.
+Lengths are mm unless a check says inches.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+
+import pytest
+
+from builder.reading import read_design
+from builder.resolve import resolve
+from builder.resolve.edition import EDITIONS
+from builder.resolve.resolved import ResolvedDesign
+from builder.work import FaceKey, Work, pierced, pierced_by, try_size, work_of
+from builder.work.closing import Turn
+from builder.work.lanes import Layers
+from builder.work.moments import Placing, Tie, Trouble
+from builder.work.piercing import set_in
+from builder.work.pivots import Swing
+from builder.work.play import play
+from builder.work.putting import Way
+from builder.work.setting import setting_of, stack_in
+from builder.work.space import AT_REST, Exact
+from builder.work.wraps import wraps
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of as work_of_file
+
+_HEAD = """
+title: A small work
+units: millimetre
+stocks:
+  grey: {name: Grey card, material: cardstock, weight: 220 g/m2, sheet: 305 mm x 305 mm}
+  satin: {name: Satin ribbon, material: ribbon, width: 6 mm}
+supplies: {tape: {name: Double-sided tape, kind: tape, width: 5 mm}}
+"""
+
+#: A flap of 60 on a card of 100, which stands 4 above it when it is closed; a latch of 40 by 12
+#: turns at 6 from its left end, at (11, 40) of the card.
+LATCH = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 80}
+  hinge:
+    as: hinge
+    from: grey
+    across: {low: 10, gusset: 4, high: 10}
+    height: 80
+    on: card
+    by: low
+    right: 0
+  flap: {as: flap, from: grey, size: 60 x 80, behind: hinge.high, left: 0}
+  latch: {as: tab, from: grey, size: LENGTH x 12, on: card, left: 5, bottom: 34, glue: none}
+fastenings:
+  brad:
+    name: Brad
+    kind: brad
+    head: 6 mm
+    leg: 8 mm
+    through: latch, card
+    left: 6
+    pivot: yes
+    holds: flap
+  tie: {name: Tie, kind: ribbon tie, ribbon: satin, length: 200, allowance: 10, round: card}
+steps:
+  - title: Cut
+    text: Cut every piece.
+    cut: all
+    score: hinge
+    fold: hinge
+  - title: Set
+    text: Glue the [hinge] and the [flap], lay the [latch] down and pierce both.
+    attach: hinge, flap, latch
+    fasten: brad
+  - title: Try
+    text: Close it and open it again.
+    close: all
+    open: all
+  - title: Close
+    text: Close it and tie it.
+    fasten: tie
+    close: all
+"""
+
+
+@lru_cache
+def resolved(text: str) -> ResolvedDesign:
+    design = read_design((_HEAD + text).encode(), "small.yaml")
+    return resolve(design, EDITIONS[design.native])
+
+
+def played(text: str) -> Work:
+    return play(resolved(text))
+
+
+def key(name: str, face: str = "face") -> FaceKey:
+    return FaceKey(name, face)
+
+
+@lru_cache
+def latched(length: int = 40) -> Work:
+    return played(LATCH.replace("LENGTH", str(length)))
+
+
+def mm(work: Work, length: Exact) -> Fraction:
+    return Fraction(length) / work.scale
+
+
+def test_a_latch_is_turned_aside_before_the_flap_and_over_it_afterwards() -> None:
+    work = latched()
+    assert work.problems == ()
+    for step in (3, 4):
+        motions = [m.motion for m in work.moments_of(step) if m.operation == "close"]
+        kinds = [type(motion) for motion in motions]
+        assert kinds[:4] == [Swing, Turn, Turn, Swing]
+        aside, first, second, over = motions[:4]
+        assert isinstance(aside, Swing) and isinstance(over, Swing)
+        assert (aside.is_aside, over.is_aside, aside.fastening) == (True, False, "brad")
+        assert aside.moved == over.moved == {key("latch")}
+        assert isinstance(first, Turn) and isinstance(second, Turn)
+        assert {first.fold.hanging, second.fold.hanging} == {"gusset", "high"}
+
+
+def test_where_a_latch_lies_aside_and_over_the_flap() -> None:
+    """Aside it stands upright on the card, from 34 to 74 over its middle: 29 to 69 of 11 + 6; over
+    the flap it lies as before, lifted by the 4 of the hinge."""
+    work = latched()
+    aside, over = (
+        next(
+            m.motion for m in work.moments if isinstance(m.motion, Swing) and m.motion.is_aside is w
+        )
+        for w in (True, False)
+    )
+    assert isinstance(aside, Swing) and isinstance(over, Swing)
+    latch = aside.after.plates[key("latch")]
+    ends = [[mm(work, end) for end in latch.extent(axis)] for axis in (0, 1, 2)]
+    assert ends == [[5, 17], [34, 74], [0, 0]]
+    closed = over.after.plates[key("latch")]
+    ends = [[mm(work, end) for end in closed.extent(axis)] for axis in (0, 1, 2)]
+    assert ends == [[5, 45], [34, 46], [4, 4]]
+    assert over.after.is_above(key("flap"), key("latch")) is True
+    # Opened again it lies where it lay.
+    opened = work.moments_of(3)[-1].assembly
+    assert opened.plates[key("latch")].pose == work.opened.plates[key("latch")].pose
+    assert opened.is_above(key("card"), key("latch")) is True
+    assert work.closed.is_above(key("flap"), key("latch")) is True
+
+
+def test_a_latch_that_does_not_reach_the_flap_holds_nothing() -> None:
+    """The flap lies from 40 on; a latch of 34 ends at 39."""
+    work = latched(34)
+    assert {(p.trouble, p.part, p.other) for p in work.problems} == {
+        (Trouble.HOLDS_NOTHING, "brad", "flap")
+    }
+
+
+def test_ribbons_are_tied_when_they_are_fastened_round_the_work() -> None:
+    ties = [m for m in latched().moments if isinstance(m.motion, Tie)]
+    assert [(m.step, m.operation) for m in ties] == [(4, "fasten")]
+
+
+def test_holes_go_through_all_layers_at_one_place() -> None:
+    """The latch is pierced at (6, 6) of it, that is at (11, 40) of the card."""
+    design = resolved(LATCH.replace("LENGTH", "40"))
+    done = pierced(design)
+    holes = {
+        name: [(int(h.centre.x), int(h.centre.y)) for h in piece.holes]
+        for name, piece in done.pieces.items()
+    }
+    assert holes == {"card": [(11, 40)], "latch": [(6, 6)], "hinge": [], "flap": []}
+    marks = {name: (int(p.x), int(p.y)) for name, p in done.fastenings["brad"].marks.items()}
+    assert marks == {"latch": (6, 6), "card": (11, 40)}
+    # The same work goes with the design without holes and the one with them.
+    assert work_of(done) is work_of(design)
+    assert design.pieces["card"].holes == ()
+    without = pierced_by(done, ())
+    assert [piece.holes for piece in without.pieces.values()] == [(), (), (), ()]
+    assert work_of(without) is work_of(design)
+    assert pierced_by(done, ("brad",)) is done
+    assert work_of(design).pierced == {"brad": (key("latch"), key("card"))}
+
+
+def test_another_size_is_worked_out_by_the_same_motions() -> None:
+    """With a latch of 44 the latch ends at 49."""
+    design = resolved(LATCH.replace("LENGTH", "40"))
+    longer = resolved(LATCH.replace("LENGTH", "44"))
+    try_size(design, longer)
+    work = work_of(longer)
+    assert [mm(work, end) for end in work.closed.plates[key("latch")].extent(0)] == [5, 49]
+    assert work.closed.plates[key("latch")].pose == play(longer).closed.plates[key("latch")].pose
+    assert work.moments == work_of(design).moments
+
+
+# ---- pockets
+
+
+POCKET = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  pocket: {as: pocket, from: grey, size: 60 x 40, on: card, bottom: 0, glue: left, bottom, right}
+  slip: {as: insert, from: grey, size: WIDTH x 70, inside: pocket, bottom: 6}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: pocket}
+  - {title: Fill, text: Fill., insert: slip}
+""".replace("glue: left, bottom, right", "glue: 'left, bottom, right'")
+
+
+def test_a_slip_goes_into_a_pocket_that_is_wide_enough() -> None:
+    """60 wide, with tape of 5 on both sides: 50 goes in, 52 does not."""
+    work = played(POCKET.replace("WIDTH", "50"))
+    assert work.problems == ()
+    placing = work.moments[-1].motion
+    assert isinstance(placing, Placing) and placing.put.way is Way.SLID and not placing.is_glued
+    # Out over the pocket's upper edge, which is at 40: its foot at 6 has 34 to go.
+    assert [mm(work, part) for part in placing.put.out] == [0, 34, 0]
+    at = (Fraction(50 * work.scale), Fraction(20 * work.scale))
+    stack = work.closed.stack_at(2, 0, at)
+    assert [face.piece for face in stack] == ["card", "slip", "pocket"]
+    stuck = played(POCKET.replace("WIDTH", "52"))
+    assert [(p.trouble, p.part, p.other) for p in stuck.problems] == [
+        (Trouble.CANNOT_GO_IN, "slip", "pocket.face")
+    ]
+    assert stuck.moments[-1].fresh == ("slip",)
+
+
+# ---- what cannot be done
+
+
+def troubles(text: str) -> list[tuple[Trouble, int, str]]:
+    return [(p.trouble, p.step, p.part) for p in played(text).problems]
+
+
+WALLED = """
+pieces:
+  tray:
+    as: tray
+    from: grey
+    across: {left: 30, base: 80, right: 30}
+    up: {front: 30, base: 60, back: 30}
+    corners: {all: notch 30 x 30}
+    tabs: {left: {top: 10, bottom: 10, taper: 2}, right: {top: 10, bottom: 10, taper: 2}}
+  label: {as: tag, from: grey, size: 20 x 20, on: tray.base, left: LEFT}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Label, text: Glue., attach: label}
+  - {title: Close, text: Close., close: "NAMES"}
+"""
+
+
+def test_what_is_glued_beyond_every_edge_is_glued_to_nothing() -> None:
+    """A label from 82 on lies on the wall that the base ends at 80 with; from 200 on on nothing."""
+    walls = "tray.left, tray.right, tray.front, tray.back"
+    sound = WALLED.replace("NAMES", walls)
+    assert troubles(sound.replace("LEFT", "30")) == []
+    assert (Trouble.GLUED_TO_NOTHING, 2, "label.face") in troubles(sound.replace("LEFT", "200"))
+
+
+def test_tabs_that_come_before_their_wall_stands_miss_it() -> None:
+    """Two walls alone: their tabs are folded in and meet no other wall."""
+    found = troubles(WALLED.replace("NAMES", "tray.left, tray.right").replace("LEFT", "30"))
+    tabs = {f"tray.{side}_{end}_tab" for side in ("left", "right") for end in ("top", "bottom")}
+    assert {(trouble, step) for trouble, step, _ in found} == {(Trouble.JOIN_MISSES, 3)}
+    assert {part for _, _, part in found} == tabs
+
+
+JOINED = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  label: {as: tag, from: grey, size: 20 x 20, on: card, left: LEFT}
+  strip:
+    as: strip
+    from: grey
+    across: {foot: 10, wall: {size: 20, closed: 90}}
+    height: 40
+    on: card
+    by: foot
+    left: 10
+    joins: {wall: {on: HOST}}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: "label, strip"}
+  - {title: Close, text: Close., close: all}
+"""
+
+
+def test_a_further_join_that_is_out_of_reach_is_never_made() -> None:
+    """The wall lies from 20 to 40; a label from 60 on is out of reach, one from 30 on is not."""
+    far = JOINED.replace("HOST", "label").replace("LEFT", "60")
+    assert (Trouble.NEVER_JOINED, 0, "strip.wall") in troubles(far)
+    near = JOINED.replace("HOST", "label").replace("LEFT", "30")
+    assert Trouble.NEVER_JOINED not in {trouble for trouble, _, _ in troubles(near)}
+
+
+def test_what_is_glued_down_as_it_lies_cannot_stand_up() -> None:
+    down = JOINED.replace("HOST", "card").replace("LEFT", "60")
+    assert (Trouble.GLUED_OPEN, 3, "strip.wall") in troubles(down)
+
+
+FLAPS = """
+pieces:
+  card:
+    as: panel
+    from: grey
+    closed: 180
+    across: {flap: 50, back: 60, wing: 55}
+    height: 80
+    seams: {flap: none, wing: none}
+  tag: {as: tag, from: grey, size: 20 x 20, PLACE}
+closing: [card.wing, card.flap]
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Fold, text: Fold., score: card, fold: card}
+  - {title: Glue, text: Glue., TAG}
+  - {title: Close, text: Close., close: all}
+"""
+
+
+def test_flaps_close_in_the_order_that_the_design_gives() -> None:
+    """Both lap over one another: the wing goes first, and the flap lies on it."""
+    loose = FLAPS.replace(", PLACE", "").replace("TAG", "dry_fit: all")
+    work = played(loose)
+    turns = [m.motion for m in work.moments if isinstance(m.motion, Turn) and m.step == 4]
+    assert [str(turn.fold) for turn in turns] == ["card.wing", "card.flap"]
+    assert work.closed.is_above(key("card", "wing"), key("card", "flap")) is True
+    both = played(loose.replace("closing: [card.wing, card.flap]\n", ""))
+    assert {m.motion.fold for m in both.moments if isinstance(m.motion, Turn)} == {
+        turn.fold for turn in turns
+    }
+
+
+def test_what_is_glued_across_a_fold_keeps_it_open() -> None:
+    """The tag lies from 40 to 60, over the fold at 50: no side turns without the other."""
+    found = troubles(
+        FLAPS.replace("PLACE", "on: card.flap, left: 40").replace("TAG", "attach: tag")
+    )
+    assert (Trouble.GLUED_OPEN, 4, "card.flap") in found
+
+
+def test_what_lies_on_nothing_is_alone_and_flat() -> None:
+    work = played(
+        """
+pieces:
+  one: {as: card, from: grey, size: 40 x 30}
+  two: {as: card, from: grey, size: 60 x 30}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Keep, text: Keep., attach: one}
+"""
+    )
+    assert len(work.assemblies) == 2
+    assert {a.base.piece for a in work.assemblies} == {"one", "two"}
+    assert all(plate.pose == AT_REST for a in work.assemblies for plate in a.plates.values())
+    # Of two that are alone the larger is the one that the work is about.
+    assert work.closed.pieces == ("two",)
+    assert [m.fresh for m in work.moments] == [("one",)]
+
+
+@pytest.mark.parametrize(
+    ("turned", "ends"), [(0, ((10, 40), (20, 40))), (90, ((10, 30), (20, 50)))]
+)
+def test_a_piece_lies_where_its_offsets_say(turned: int, ends: object) -> None:
+    """30 by 20, with its left edge at 10 and its lower at 20 of its host, turned or not."""
+    work = played(
+        f"""
+pieces:
+  card: {{as: panel, from: grey, size: 100 x 100}}
+  tag: {{as: tag, from: grey, size: 30 x 20, on: card, left: 10, bottom: 20, turned: {turned}}}
+steps:
+  - {{title: Cut, text: Cut., cut: all}}
+  - {{title: Glue, text: Glue., attach: tag}}
+"""
+    )
+    tag = work.closed.plates[key("tag")]
+    assert tuple(tuple(mm(work, e) for e in tag.extent(axis)) for axis in (0, 1)) == ends
+    assert (tag.facing, tag.plane) == (1, 0)
+    assert work.closed.side_of(key("card"), key("tag")) == 1
+
+
+def test_a_piece_on_the_back_looks_away() -> None:
+    """10 from the left as the back is looked at: its left is the right of the front."""
+    work = played(
+        """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  tag: {as: tag, from: grey, size: 30 x 20, on_back: card, left: 10, bottom: 20}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: tag}
+"""
+    )
+    tag = work.closed.plates[key("tag")]
+    assert [mm(work, end) for end in tag.extent(0)] == [60, 90]
+    assert [mm(work, end) for end in tag.extent(1)] == [20, 40]
+    assert tag.facing == -1
+    assert work.closed.side_of(key("card"), key("tag")) == -1
+    assert work.closed.side_of(key("tag"), key("card")) == -1
+
+
+TABBED = """
+pieces:
+  box:
+    as: envelope
+    from: grey
+    closed: 180
+    across: {side: 40, body: 60}
+    height: 80
+    tabs: {side: {top: 10, taper: 2}}
+    seams: {side: none}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Close, text: Close., close: box.side}
+"""
+
+
+def test_a_tab_that_is_turned_over_is_glued_inside() -> None:
+    """It comes to lie on the section that it hangs on: between the two is its inner side."""
+    work = played(TABBED)
+    assert work.problems == ()
+    (bond,) = work.closed.bonds
+    assert (bond.kind, bond.joins) == ("glue", "box")
+    assert {bond.first.face, bond.second.face} == {"side", "side_top_tab"}
+    assert bond.adhesive is not None and bond.adhesive.side == 1
+
+
+# ---- fastenings among layers
+
+
+#: The latch on a label glued on the card, and a backing behind that: the brad goes not through it.
+LAYERED = (
+    LATCH.replace("LENGTH", "40")
+    .replace(
+        "  latch:",
+        """  label: {as: tag, from: grey, size: 20 x 20, on: card, left: 3, bottom: 30}
+  backing: {as: tag, from: grey, size: 30 x 30, on_back: card, right: 2, bottom: 25}
+  latch:""",
+    )
+    .replace("attach: hinge, flap, latch", "attach: 'hinge, flap, label, latch'")
+    .replace("text: Close it and open it again.", "text: Close.\n    attach: backing")
+)
+
+
+def test_the_layers_at_a_fastening() -> None:
+    """At (11, 40) of the card lie, from behind: backing, card, label, latch."""
+    work = played(LAYERED)
+    assert work.problems == ()
+    then = setting_of(work, "brad")
+    assert "backing" not in then.pieces and "latch" in then.pieces
+    stack = stack_in(work, then, "brad")
+    assert stack is not None
+    assert [face.piece for face in stack.layers] == ["card", "label", "latch"]
+    assert [face.piece for face in stack.through] == ["latch", "card"]
+    assert stack.places == (2, 0) and stack.head_is_high
+    assert [face.piece for face in stack.between] == ["label"]
+    assert stack.outside == stack.beyond_last == ()
+    last = stack_in(work, work.opened, "brad")
+    assert last is not None
+    assert [face.piece for face in last.layers] == ["backing", "card", "label", "latch"]
+    assert [face.piece for face in last.outside] == ["backing"]
+    assert [face.piece for face in last.beyond_last] == ["backing"]
+    assert last.places == (3, 1)
+    # A ribbon is set in no layers; what no step sets is set in the work at rest.
+    assert stack_in(work, work.opened, "tie") is None
+    assert setting_of(work, "tie") is work.opened
+    assembly, faces = set_in(work, "brad")
+    assert assembly is then and [face.piece for face in faces] == ["latch", "card"]
+
+
+def test_what_is_in_the_way_at_a_level_of_flat_work() -> None:
+    """The strips of tape of a pocket of 60 by 40, 5 wide: 2 x 5 x 40 and 50 x 5 at its foot."""
+    design = resolved(POCKET.replace("WIDTH", "50"))
+    work = play(design)
+    layers = Layers(design, work, work.closed, key("card"), 1)
+    slip, pocket, card = (key(name) for name in ("slip", "pocket", "card"))
+    assert layers.level_of(card) < layers.level_below(slip) < layers.level_of(slip)
+    assert layers.level_of(slip) < layers.level_of(pocket)
+    assert layers.level_of(slip) - layers.level_below(slip) == 0.5
+    square = work.scale**2
+    (met,) = layers.in_the_way(layers.level_of(slip), {slip})
+    assert (met.name, met.is_glue, met.holds) == ("pocket", True, False)
+    assert met.shape.area / square == pytest.approx(2 * 5 * 40 + 50 * 5)
+    # Over the pocket nothing is in the way; the pocket itself is held by its own tape.
+    assert list(layers.in_the_way(layers.level_of(pocket) + 1, {slip})) == []
+    (own,) = layers.in_the_way(layers.level_of(pocket), {pocket})
+    assert own.holds and own.is_glue
+    assert list(layers.in_the_way(layers.level_of(slip), {pocket, card})) == []
+    assert layers.is_here(card) and not layers.is_here(key("nowhere"))
+
+
+def test_what_of_a_fastening_is_in_the_way() -> None:
+    """The head of 6 sticks out of the latch with a radius of 3, the legs of 8 reach so far behind
+    the card; in between there is the shaft, half the hole wide."""
+    design = pierced(resolved(LATCH.replace("LENGTH", "40")))
+    work = work_of(design)
+    layers = Layers(design, work, work.opened, key("card"), 1)
+    card, latch, flap = key("card"), key("latch"), key("flap")
+    hole = design.pieces["card"].holes[0].diameter
+    reaches = []
+    for level in (layers.level_of(latch) + 0.25, layers.level_below(latch), -1.0):
+        (met,) = (each for each in layers.in_the_way(level, {flap}) if not each.is_glue)
+        assert met.name == "brad" and not met.holds
+        middle = met.shape.centroid
+        assert (middle.x / work.scale, middle.y / work.scale) == pytest.approx((11, 40), abs=1e-6)
+        width = met.shape.bounds[2] - met.shape.bounds[0]
+        assert width / work.scale == pytest.approx(2 * met.reach / work.scale, rel=1e-3)
+        reaches.append(met.reach / work.scale)
+    assert reaches == [pytest.approx(3), pytest.approx(float(hole) / 2), pytest.approx(8)]
+    brad = design.fastenings["brad"]
+    centre = layers.centre(brad)
+    assert centre is not None and (centre.x / work.scale, centre.y / work.scale) == (11, 40)
+    assert layers.centre(design.fastenings["tie"]) is None
+    # It is in no way of what it goes through itself.
+    both = layers.in_the_way(layers.level_below(latch), {card, latch})
+    assert [each for each in both if not each.is_glue] == []
+    # A flap closed over the head covers it.
+    closed = Layers(design, work, work.closed, key("card"), 1)
+    assert not closed.is_here(flap)
+
+
+@pytest.mark.parametrize(
+    ("name", "piece", "inside"),
+    [
+        ("belly-band", "band", "case"),
+        ("box-in-box", "lid", "outer"),
+        ("keepsake-box", "lid", "tray"),
+        ("observatory-folio", "band_back", "back_cover"),
+    ],
+)
+def test_what_goes_round_the_finished_work(name: str, piece: str, inside: str) -> None:
+    """A band and a lid close round what they are put on; a tray that stands in another does not."""
+    file = next(each for each in DESIGNS if each.stem == name)
+    found = dict(wraps(work_of_file(file)))
+    assert set(found) == {piece}
+    assert inside in found[piece] and piece not in found[piece]
+
+
+def test_nothing_goes_round_an_envelope_or_an_album() -> None:
+    for file in DESIGNS:
+        if file.stem in ("letter-envelope", "hinged-album", "four-flaps", "covered-board"):
+            assert dict(wraps(work_of_file(file))) == {}
+
+
+def test_what_lies_beyond_what() -> None:
+    """Backing, card, label and latch: all that lies before a face, at whatever remove."""
+    work = played(LAYERED)
+    rest = work.opened
+
+    def beyond(name: str, is_up: bool) -> set[str]:
+        return {face.piece for face in rest.beyond([key(name)], is_up)} - {name}
+
+    assert beyond("card", True) >= {"label", "latch"} and "backing" not in beyond("card", True)
+    assert beyond("card", False) == {"backing"}
+    assert beyond("latch", True) == set()
+    assert beyond("latch", False) == {"card", "label", "backing"}
+    # What it is asked for is part of the answer.
+    assert rest.beyond([key("latch")], True) == {key("latch")}
