@@ -626,9 +626,9 @@ class _Player:
     def _at_rest_with(self, keys: Sequence[str]) -> Assembly | None:
         """The work at rest with what no step places: that lies where it does with all closed."""
         at_rest = self._at_rest
-        if at_rest is None or at_rest is self._main():
+        if at_rest is None or not at_rest.plates or at_rest is self._main():
             self._place_all(keys)
-            return self._main() if at_rest is not None else None
+            return self._main() if at_rest is not None and at_rest.plates else None
         kept = (self._now, self._turned, self._closing)
         noted, wrong, joined = list(self._moments), list(self._problems), set(self._joined)
         loose = [each for each in self._now if at_rest.base not in each.plates]
