@@ -209,6 +209,8 @@ def test_how_deep_a_turning_wall_crosses_a_standing_one() -> None:
     # Lower than that it is as deep as both are high together.
     assert depths(wall, block(0, 3, 0, 5, 4, 8), Z, 1) == [pytest.approx(1)]
     assert depths(wall, block(0, 3, 0, 6, 4, 8), Z, 1) == []
+    # At 9 from the line, near its far end, it still meets what lies within √(9² + 4²).
+    assert depths(wall, block(0, 9, 0, 2, 4, 8), Z, 1) == [pytest.approx(math.hypot(9, 4) - 9)]
     # Turned the other way it goes where nothing stands.
     assert depths(wall, standing, Z, -1) == []
     assert depths(wall, block(0, 3, -4, 2, 0, 8), Z, -1) == [pytest.approx(2)]
@@ -230,6 +232,11 @@ def test_how_deep_a_turning_wall_sweeps_over_a_floor() -> None:
     near, far = 4 * math.sqrt(2), 7 * math.sqrt(2)
     assert depths(wall, floor, Z, 1) == [pytest.approx(far - near)]
     assert depths(wall, floor, Z, -1) == []
+    # Of a floor across the second axis, and one across the first, the middle of an edge is nearest.
+    across = math.hypot(2, 7) - 4
+    assert depths(wall, block(2, 3, -2, 4, 2, 7), Z, 1) == [pytest.approx(across)]
+    assert depths(wall, block(2, 3, 4, -2, 7, 2), Z, 1) == [pytest.approx(across)]
+    assert depths(wall, block(2, 3, -7, -2, -4, 2), Z, -1) == []
     # Level with its edges it touches only.
     assert depths(wall, block(2, 0, 4, 4, 7, 7), Z, 1) == []
     assert depths(wall, block(2, 6, 4, 4, 7, 7), Z, 1) == []

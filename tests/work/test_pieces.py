@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import lru_cache
+from pathlib import Path
 
 import pytest
 
@@ -17,6 +18,7 @@ from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import FaceKey, Work, pierced, pierced_by, try_size, work_of
 from builder.work.closing import Turn
+from builder.work.joins import tucks_of
 from builder.work.lanes import Layers
 from builder.work.moments import Placing, Tie, Trouble
 from builder.work.piercing import set_in
@@ -399,30 +401,79 @@ steps:
     assert work.closed.side_of(key("tag"), key("card")) == -1
 
 
-TABBED = """
-pieces:
-  box:
-    as: envelope
-    from: grey
-    closed: 180
-    across: {side: 40, body: 60}
-    height: 80
-    tabs: {side: {top: 10, taper: 2}}
-    seams: {side: none}
-steps:
-  - {title: Cut, text: Cut., cut: all}
-  - {title: Close, text: Close., close: box.side}
-"""
-
-
 def test_a_tab_that_is_turned_over_is_glued_inside() -> None:
     """It comes to lie on the section that it hangs on: between the two is its inner side."""
-    work = played(TABBED)
+    text = WALLED.replace("taper: 2}", "taper: 2, closed: 180}")
+    work = played(text.replace("NAMES", "tray.left").replace("LEFT", "50"))
     assert work.problems == ()
-    (bond,) = work.closed.bonds
-    assert (bond.kind, bond.joins) == ("glue", "box")
-    assert {bond.first.face, bond.second.face} == {"side", "side_top_tab"}
-    assert bond.adhesive is not None and bond.adhesive.side == 1
+    tabs = {"left_top_tab", "left_bottom_tab"}
+    glued = {b.first.face: b for b in work.moments_of(3)[-1].bonds}
+    assert set(glued) >= tabs
+    for tab in tabs:
+        adhesive = glued[tab].adhesive
+        assert glued[tab].second == key("tray", "left")
+        assert adhesive is not None and adhesive.side == 1
+
+
+def test_a_section_closes_with_its_own_tabs() -> None:
+    work = played(WALLED.replace("NAMES", "tray.left").replace("LEFT", "30"))
+    closed = {m.motion.fold.hanging for m in work.moments_of(3) if isinstance(m.motion, Turn)}
+    assert closed == {"left", "left_top_tab", "left_bottom_tab"}
+
+
+def test_the_section_that_a_piece_lies_by_closes_where_it_begins() -> None:
+    """Nothing hangs on it: what closes is the fold to the section before it."""
+    work = played(
+        """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  strip:
+    as: strip
+    from: grey
+    closed: 180
+    across: {a: 20, b: 30, c: 20}
+    height: 40
+    on: card
+    by: b
+    left: 30
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: strip}
+  - {title: Close, text: Close., close: strip.b}
+"""
+    )
+    closed = [m.motion.fold.hanging for m in work.moments_of(3) if isinstance(m.motion, Turn)]
+    assert closed == ["a"]
+
+
+def test_what_is_tucked_in_lies_on_the_sides_that_its_join_names() -> None:
+    """The wall lies on the label: its back against the label's front."""
+    work = played(JOINED.replace("HOST", "label").replace("LEFT", "30"))
+    wall, label = key("strip", "wall"), key("label")
+    assert tucks_of(work.parts) == {(wall, label): -1, (label, wall): 1}
+
+
+def test_what_is_glued_on_both_sides_of_its_fold_is_locked() -> None:
+    down = played(JOINED.replace("HOST", "card").replace("LEFT", "60"))
+    assert {str(fold) for fold in down.locked()} == {"strip.wall"}
+    loose = played(JOINED.replace("joins: {wall: {on: HOST}}", "").replace("LEFT", "60"))
+    assert loose.locked() == frozenset()
+
+
+@pytest.mark.parametrize("file", DESIGNS, ids=lambda file: file.stem)
+def test_every_face_lies_at_whole_units(file: Path) -> None:
+    """The scale is chosen so: whole numbers are exact and quick."""
+    for moment in work_of_file(file).moments:
+        for plate in moment.assembly.plates.values():
+            assert all(isinstance(part, int) for part in plate.pose.shift), plate.key
+
+
+def test_which_operations_glue() -> None:
+    work = played(POCKET.replace("WIDTH", "50"))
+    assert work.glues(2, "attach")
+    assert not work.glues(3, "insert") and not work.glues(2, "insert")
+    assert not work.glues(1, "attach")
+    assert [len(work.moments_of(step)) for step in (1, 2, 3, 4)] == [0, 1, 1, 0]
 
 
 # ---- fastenings among layers
@@ -514,9 +565,12 @@ def test_what_of_a_fastening_is_in_the_way() -> None:
     # It is in no way of what it goes through itself.
     both = layers.in_the_way(layers.level_below(latch), {card, latch})
     assert [each for each in both if not each.is_glue] == []
-    # A flap closed over the head covers it.
+    # The flap lies in another plane when it is closed; in that of the gusset there is no brad.
     closed = Layers(design, work, work.closed, key("card"), 1)
     assert not closed.is_here(flap)
+    standing = Layers(design, work, work.closed, key("hinge", "gusset"), 1)
+    assert standing.centre(brad) is None
+    assert list(standing.in_the_way(0.0, set())) == []
 
 
 @pytest.mark.parametrize(

@@ -201,6 +201,37 @@ def test_a_wall_leans_to_the_side_of_what_it_stands_on() -> None:
     assert lean(rests, key("mat")) == 0
 
 
+def test_papers_glued_on_one_another_alone_lean_nowhere() -> None:
+    both = on(paper("one", 0, 0, 9, 9), paper("two", 0, 0, 9, 9), "one")
+    glued = both.with_bonds([Bond(key("two"), key("one"), "glue", "two")])
+    assert lean(glued, key("one")) == lean(glued, key("two")) == 0
+
+
+def test_walls_that_come_to_stand_against_one_another() -> None:
+    """A wall at 20 with its foot before it, and one against it whose foot is behind it: each lies
+    on the side of its own foot.  Where a join says otherwise, that counts."""
+    old, new = folded("old"), folded("new")
+    half = quarter_turn(SpaceLine(2, (20, 20)), 1)
+    motion = half.then(half)
+    one, other = key("old", "wall"), key("new", "wall")
+    below = dict.fromkeys(old.plates, True)
+    below.pop(one)
+    for merged in (
+        slid_between(old, new, motion, below, {}),
+        laid_on(old, new, motion, key("old", "foot"), 1, {}),
+    ):
+        # Both walls stand at 20 on the second axis, the new one's foot lies beyond.
+        assert merged.plates[other].plane == 20
+        assert merged.is_above(one, other) is True
+    facing = old.plates[one].facing
+    new_facing = slid_between(old, new, motion, below, {}).plates[other].facing
+    for side in (1, -1):
+        tucks = {(other, one): side}
+        merged = slid_between(old, new, motion, below, tucks)  # type: ignore[arg-type]
+        assert merged.side_of(other, one) == side
+        assert merged.side_of(one, other) == (side if facing != new_facing else -side)
+
+
 # ---- adhesive
 
 
