@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterator
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -328,6 +329,30 @@ def test_how_deep_a_slide_crosses() -> None:
     assert depth(lying, block(0, 9, 9, -5, 30, 3)) == [pytest.approx(1)]
     # Nothing moves without a way.
     assert list(crossings_of_slide([lying], [block(0, 9, 2, -3, 30, 5)], (0, 0, 0))) == []
+
+
+def test_slides_of_slanted_shapes_touch_before_they_cross() -> None:
+    """A triangle that stands along the way is 3 deep where it meets a sheet at 1, not 4."""
+
+    def met(moving: Plate, still: Plate, way: int) -> bool:
+        return any(crossings_of_slide([moving], [still], (way, 0, 0)))
+
+    ahead = plate(1, 0, ((0, 0), (4, 0), (0, 4)))
+    far = block(2, 1, 6, -2, 10, 2)
+    assert not met(ahead, far, 3) and met(ahead, far, 4)
+    behind = plate(1, 0, ((0, 0), (4, -4), (4, 0)))
+    back = block(2, 1, -10, -2, -6, 2)
+    assert not met(behind, back, -5) and met(behind, back, -6)
+    # A sheet that goes on by 1 passes a triangle that stands half way there.
+    standing = Plate(
+        FaceKey("piece", "face"),
+        Region((((-4, -4), (8, -4), (2, 8)),)),
+        Rigid(_LOOKING[0].rotation, (Fraction(1, 2), 0, 0)),
+    )
+    sheet = block(2, 1, -10, 0, 0, 4)
+    assert met(sheet, standing, 1) and not met(sheet, standing, -1)
+    other = block(2, 1, 1, 0, 10, 4)
+    assert met(other, standing, -1) and not met(other, standing, 1)
 
 
 def test_what_turns_in_its_plane_and_comes_over_another() -> None:

@@ -476,6 +476,98 @@ def test_which_operations_glue() -> None:
     assert [len(work.moments_of(step)) for step in (1, 2, 3, 4)] == [0, 1, 1, 0]
 
 
+# ---- in which order
+
+
+def placed(text: str) -> list[str]:
+    """The pieces in the order in which they are placed."""
+    return [m.fresh[0] for m in played(text).moments if m.fresh]
+
+
+def test_of_one_pattern_hosts_come_first_then_large_before_small_then_left_before_right() -> None:
+    """Whatever they are called, and wherever they stand in the file."""
+    text = """
+pieces:
+  a_tag: {as: tag, from: grey, size: 10 x 10, on: card, left: 60, bottom: 10}
+  b_tag: {as: tag, from: grey, size: 10 x 10, on: card, left: 60, bottom: 40}
+  c_tag: {as: tag, from: grey, size: 5 x 5, on: z_tag}
+  d_tag: {as: tag, from: grey, size: 20 x 10, on: card, left: 70, bottom: 70}
+  z_tag: {as: tag, from: grey, size: 10 x 10, on: card, left: 5, bottom: 10}
+  card: {as: panel, from: grey, size: 100 x 100}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: "*_tag"}
+"""
+    # The largest, the left one, of two at 60 the upper one, and what lies on another one last.
+    assert placed(text) == ["d_tag", "z_tag", "b_tag", "a_tag", "c_tag"]
+    # Named one by one they go in the order that is written.
+    assert placed(text.replace('"*_tag"', "'a_tag, z_tag, b_tag, d_tag, c_tag'")) == [
+        "a_tag", "z_tag", "b_tag", "d_tag", "c_tag"
+    ]  # fmt: skip
+
+
+def test_of_equal_mats_that_on_the_larger_card_comes_first() -> None:
+    text = """
+pieces:
+  a_mat: {as: mat, from: grey, size: 10 x 10, on: small, left: 5, bottom: 5}
+  z_mat: {as: mat, from: grey, size: 10 x 10, on: SIDE: large, left: 5, bottom: 5}
+  small: {as: card, from: grey, size: 60 x 40}
+  large: {as: card, from: grey, size: 60 x 50}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: "*_mat"}
+""".replace("on: SIDE: large", "on: large")
+    assert placed(text) == ["z_mat", "a_mat"]
+    wide = text.replace(
+        "large: {as: card, from: grey, size: 60 x 50}",
+        "large: {as: card, from: grey, size: 70 x 30}",
+    )
+    assert placed(wide) == ["z_mat", "a_mat"]
+    # On the front before on the back, of one card.
+    both = text.replace("on: large", "on: small").replace(
+        "a_mat: {as: mat, from: grey, size: 10 x 10, on: small",
+        "a_mat: {as: mat, from: grey, size: 10 x 10, on_back: small",
+    )
+    assert placed(both) == ["z_mat", "a_mat"]
+
+
+PINNED = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  top: {as: panel, from: grey, size: 100 x 100, on: card, glue: none}
+fastenings:
+  a_brad: {name: A, kind: brad, head: 6 mm, leg: 8 mm, through: 'top, card', left: 80, bottom: 20}
+  z_brad: {name: Z, kind: brad, head: 6 mm, leg: 8 mm, through: 'top, card', left: 20, bottom: 20}
+  m_brad: {name: M, kind: brad, head: 6 mm, leg: 8 mm, through: 'top, card', left: 20, bottom: 80}
+  tie: {name: Tie, kind: ribbon tie, ribbon: satin, length: 200, allowance: 10, round: card}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Pin, text: Pin., attach: top, fasten: NAMES}
+"""
+
+
+def test_fastenings_are_set_as_they_are_named_and_of_one_pattern_from_the_left() -> None:
+    def order(names: str) -> list[str]:
+        work = played(PINNED.replace("NAMES", names))
+        return [m.bonds[0].joins for m in work.moments if m.operation == "fasten" and m.bonds]
+
+    assert order('"*_brad"') == ["m_brad", "z_brad", "a_brad"]
+    assert order("all") == ["m_brad", "z_brad", "a_brad"]
+    assert order("'a_brad, z_brad'") == ["a_brad", "z_brad"]
+    assert order("'z_brad, *_brad'") == ["z_brad", "m_brad", "a_brad"]
+
+
+def test_holes_are_pierced_at_their_places_and_what_misses_is_told() -> None:
+    """A smaller paper that ends at 50 is not met at 80."""
+    design = pierced(resolved(PINNED.replace("NAMES", "all")))
+    holes = {(h.fastening, int(h.centre.x), int(h.centre.y)) for h in design.pieces["card"].holes}
+    assert holes == {("a_brad", 80, 20), ("z_brad", 20, 20), ("m_brad", 20, 80)}
+    short = PINNED.replace("size: 100 x 100, on: card", "size: 50 x 100, on: card, left: 0")
+    short = short.replace("through: 'top, card', left: 80", "through: 'card, top', left: 80")
+    found = played(short.replace("NAMES", "all")).problems
+    assert {(p.trouble, p.part, p.other) for p in found} == {(Trouble.NO_HOLE, "a_brad", "top")}
+
+
 # ---- fastenings among layers
 
 

@@ -20,7 +20,7 @@ from builder.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_
 from builder.work.joins import glued_side, host_side
 from builder.work.laying import laid_on, lean, slid_between
 from builder.work.parts import edge_strips
-from builder.work.placed import only, placed_faces
+from builder.work.placed import only, placed_faces, seen_box, span_of
 from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Put, Stuck, Way, block_of, put_on, slide_in, way_out
 from builder.work.regions import Bounds, Region, rectangle_region
@@ -400,6 +400,22 @@ def test_faces_in_mm_have_larger_ranks_further_on() -> None:
     moved = placed_faces(both.all_moved(shifted_by((3, 0, 0))), 2)
     assert {face.pose.shift[0] for face in moved} == {Fraction(3, 2)}
     assert faces[0].key == key("under")
+
+
+def test_what_a_plate_spans_in_mm() -> None:
+    """In quarters of a mm: from 2 to 10 and from 4 to 12, at 6."""
+    plate = Plate(key("x"), rectangle_region(Bounds(2, 4, 10, 12)), shifted_by((0, 0, 6)))
+    spans = [span_of(plate, axis, 4) for axis in (0, 1, 2)]
+    half = Fraction(1, 2)
+    assert [(each.low, each.high) for each in spans] == [
+        (half, 2 + half),
+        (1, 3),
+        (3 * half, 3 * half),
+    ]
+    assert [each.length for each in spans] == [2, 2, 0]
+    box_seen = seen_box(plate, 4)
+    assert (box_seen.left, box_seen.right) == (half, 2 + half)
+    assert (int(box_seen.bottom), int(box_seen.top)) == (1, 3)
 
 
 # ---- putting
