@@ -65,6 +65,7 @@ FIRST = (
     "test_structures.py",
 )  # fmt: skip
 REST = (
+    "test_resting.py", "test_layers_in_parts.py", "test_gaps.py",
     "test_holding.py", "test_glue_areas.py", "test_replaying.py", "test_regions.py",
     "test_agreement.py", "test_layers.py",
 )  # fmt: skip

@@ -568,6 +568,28 @@ def test_holes_are_pierced_at_their_places_and_what_misses_is_told() -> None:
     assert {(p.trouble, p.part, p.other) for p in found} == {(Trouble.NO_HOLE, "a_brad", "top")}
 
 
+def test_two_magnets_meet_when_all_is_closed() -> None:
+    """On the flap at 50 from the hinge: closed that is at 100 - 50 of the card; nothing is pierced.
+    On a card that lies on nothing there is no other to meet."""
+    text = LATCH.replace("LENGTH", "40").replace(
+        "  tie:",
+        "  pair: {name: Magnets, kind: magnet pair, head: 8 mm, through: 'WHERE, card', "
+        "left: 50, bottom: 40}\n  tie:",
+    )
+    text = text.replace(
+        "  latch: {as", "  other: {as: card, from: grey, size: 60 x 80}\n  latch: {as"
+    )
+    text = text.replace("fasten: brad", "fasten: 'brad, pair'")
+    for where, wanted in (
+        ("flap", {"flap": (50, 40), "card": (50, 40)}),
+        ("other", {"other": (50, 40)}),
+    ):
+        design = pierced(resolved(text.replace("WHERE", where)))
+        marks = {n: (int(p.x), int(p.y)) for n, p in design.fastenings["pair"].marks.items()}
+        assert marks == wanted
+        assert [hole.fastening for hole in design.pieces["card"].holes] == ["brad"]
+
+
 # ---- fastenings among layers
 
 
