@@ -368,9 +368,7 @@ def _slides_through(moving: Plate, still: Plate, axis: SpaceAxis, way: Exact) ->
         mine, theirs = moving.extent(k), still.extent(k)
         if mine[0] == mine[1] and theirs[0] == theirs[1]:
             return False
-        if mine[0] >= theirs[1] and not mine[0] == theirs[0] == theirs[1]:
-            return False
-        if mine[1] <= theirs[0]:
+        if mine[0] >= theirs[1] or mine[1] <= theirs[0]:
             return False
         if mine[0] == mine[1] and not theirs[0] < mine[0] < theirs[1]:
             return False

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from builder.resolve.resolved import ResolvedFastening
 from builder.work.assembly import Assembly, Bond, Pair, both_ways
@@ -174,5 +173,5 @@ def _moved(assembly: Assembly, pivot: Pivot, motion: Rigid, up: Sense) -> Assemb
 
 
 def _along(axis: int, length: Exact) -> tuple[Exact, Exact, Exact]:
-    first, second, third = (length if k == axis else Fraction(0) for k in (0, 1, 2))
+    first, second, third = (length if k == axis else 0 for k in (0, 1, 2))
     return first, second, third

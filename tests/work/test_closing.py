@@ -158,13 +158,14 @@ def test_what_cannot_close_says_what_stops_it() -> None:
     assert not close(up.after, [top], Manner(100.0)).stops
 
 
-def test_a_search_that_takes_too_long_leaves_all_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_search_that_takes_too_long_leaves_all_as_it_was() -> None:
     flat = plate(LEFT, RIGHT)
-    monkeypatch.setattr(closing, "MOST_TRIALS", 0)
-    done = close(flat, flat.creases, Manner(0.0))
-    assert done.turns == () and done.after is flat and done.start is flat
-    monkeypatch.setattr(closing, "MOST_TRIALS", 2)
-    assert order(close(flat, flat.creases, Manner(0.0))) == ["z", "a"]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(closing, "MOST_TRIALS", 0)
+        done = close(flat, flat.creases, Manner(0.0))
+        assert done.turns == () and done.after is flat and done.start is flat
+        patch.setattr(closing, "MOST_TRIALS", 2)
+        assert order(close(flat, flat.creases, Manner(0.0))) == ["z", "a"]
 
 
 def test_an_order_is_found_where_the_lower_one_may_not_go_first() -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterator
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -209,6 +210,8 @@ def test_how_deep_a_turning_wall_crosses_a_standing_one() -> None:
     # Lower than that it is as deep as both are high together.
     assert depths(wall, block(0, 3, 0, 5, 4, 8), Z, 1) == [pytest.approx(1)]
     assert depths(wall, block(0, 3, 0, 6, 4, 8), Z, 1) == []
+    # At 9 from the line, near its far end, it still meets what lies within √(9² + 4²).
+    assert depths(wall, block(0, 9, 0, 2, 4, 8), Z, 1) == [pytest.approx(math.hypot(9, 4) - 9)]
     # Turned the other way it goes where nothing stands.
     assert depths(wall, standing, Z, -1) == []
     assert depths(wall, block(0, 3, -4, 2, 0, 8), Z, -1) == [pytest.approx(2)]
@@ -230,6 +233,11 @@ def test_how_deep_a_turning_wall_sweeps_over_a_floor() -> None:
     near, far = 4 * math.sqrt(2), 7 * math.sqrt(2)
     assert depths(wall, floor, Z, 1) == [pytest.approx(far - near)]
     assert depths(wall, floor, Z, -1) == []
+    # Of a floor across the second axis, and one across the first, the middle of an edge is nearest.
+    across = math.hypot(2, 7) - 4
+    assert depths(wall, block(2, 3, -2, 4, 2, 7), Z, 1) == [pytest.approx(across)]
+    assert depths(wall, block(2, 3, 4, -2, 7, 2), Z, 1) == [pytest.approx(across)]
+    assert depths(wall, block(2, 3, -7, -2, -4, 2), Z, -1) == []
     # Level with its edges it touches only.
     assert depths(wall, block(2, 0, 4, 4, 7, 7), Z, 1) == []
     assert depths(wall, block(2, 6, 4, 4, 7, 7), Z, 1) == []
@@ -321,6 +329,30 @@ def test_how_deep_a_slide_crosses() -> None:
     assert depth(lying, block(0, 9, 9, -5, 30, 3)) == [pytest.approx(1)]
     # Nothing moves without a way.
     assert list(crossings_of_slide([lying], [block(0, 9, 2, -3, 30, 5)], (0, 0, 0))) == []
+
+
+def test_slides_of_slanted_shapes_touch_before_they_cross() -> None:
+    """A triangle that stands along the way is 3 deep where it meets a sheet at 1, not 4."""
+
+    def met(moving: Plate, still: Plate, way: int) -> bool:
+        return any(crossings_of_slide([moving], [still], (way, 0, 0)))
+
+    ahead = plate(1, 0, ((0, 0), (4, 0), (0, 4)))
+    far = block(2, 1, 6, -2, 10, 2)
+    assert not met(ahead, far, 3) and met(ahead, far, 4)
+    behind = plate(1, 0, ((0, 0), (4, -4), (4, 0)))
+    back = block(2, 1, -10, -2, -6, 2)
+    assert not met(behind, back, -5) and met(behind, back, -6)
+    # A sheet that goes on by 1 passes a triangle that stands half way there.
+    standing = Plate(
+        FaceKey("piece", "face"),
+        Region((((-4, -4), (8, -4), (2, 8)),)),
+        Rigid(_LOOKING[0].rotation, (Fraction(1, 2), 0, 0)),
+    )
+    sheet = block(2, 1, -10, 0, 0, 4)
+    assert met(sheet, standing, 1) and not met(sheet, standing, -1)
+    other = block(2, 1, 1, 0, 10, 4)
+    assert met(other, standing, -1) and not met(other, standing, 1)
 
 
 def test_what_turns_in_its_plane_and_comes_over_another() -> None:

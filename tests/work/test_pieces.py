@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import lru_cache
+from pathlib import Path
 
 import pytest
 
@@ -17,6 +18,7 @@ from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import FaceKey, Work, pierced, pierced_by, try_size, work_of
 from builder.work.closing import Turn
+from builder.work.joins import tucks_of
 from builder.work.lanes import Layers
 from builder.work.moments import Placing, Tie, Trouble
 from builder.work.piercing import set_in
@@ -399,30 +401,193 @@ steps:
     assert work.closed.side_of(key("tag"), key("card")) == -1
 
 
-TABBED = """
+def test_a_tab_that_is_turned_over_is_glued_inside() -> None:
+    """It comes to lie on the section that it hangs on: between the two is its inner side."""
+    text = WALLED.replace("taper: 2}", "taper: 2, closed: 180}")
+    work = played(text.replace("NAMES", "tray.left").replace("LEFT", "50"))
+    assert work.problems == ()
+    tabs = {"left_top_tab", "left_bottom_tab"}
+    glued = {b.first.face: b for b in work.moments_of(3)[-1].bonds}
+    assert set(glued) >= tabs
+    for tab in tabs:
+        adhesive = glued[tab].adhesive
+        assert glued[tab].second == key("tray", "left")
+        assert adhesive is not None and adhesive.side == 1
+
+
+def test_a_section_closes_with_its_own_tabs() -> None:
+    work = played(WALLED.replace("NAMES", "tray.left").replace("LEFT", "30"))
+    closed = {m.motion.fold.hanging for m in work.moments_of(3) if isinstance(m.motion, Turn)}
+    assert closed == {"left", "left_top_tab", "left_bottom_tab"}
+
+
+def test_the_section_that_a_piece_lies_by_closes_where_it_begins() -> None:
+    """Nothing hangs on it: what closes is the fold to the section before it."""
+    work = played(
+        """
 pieces:
-  box:
-    as: envelope
+  card: {as: panel, from: grey, size: 100 x 100}
+  strip:
+    as: strip
     from: grey
     closed: 180
-    across: {side: 40, body: 60}
-    height: 80
-    tabs: {side: {top: 10, taper: 2}}
-    seams: {side: none}
+    across: {a: 20, b: 30, c: 20}
+    height: 40
+    on: card
+    by: b
+    left: 30
 steps:
   - {title: Cut, text: Cut., cut: all}
-  - {title: Close, text: Close., close: box.side}
+  - {title: Glue, text: Glue., attach: strip}
+  - {title: Close, text: Close., close: strip.b}
+"""
+    )
+    closed = [m.motion.fold.hanging for m in work.moments_of(3) if isinstance(m.motion, Turn)]
+    assert closed == ["a"]
+
+
+def test_what_is_tucked_in_lies_on_the_sides_that_its_join_names() -> None:
+    """The wall lies on the label: its back against the label's front."""
+    work = played(JOINED.replace("HOST", "label").replace("LEFT", "30"))
+    wall, label = key("strip", "wall"), key("label")
+    assert tucks_of(work.parts) == {(wall, label): -1, (label, wall): 1}
+
+
+def test_what_is_glued_on_both_sides_of_its_fold_is_locked() -> None:
+    down = played(JOINED.replace("HOST", "card").replace("LEFT", "60"))
+    assert {str(fold) for fold in down.locked()} == {"strip.wall"}
+    loose = played(JOINED.replace("joins: {wall: {on: HOST}}", "").replace("LEFT", "60"))
+    assert loose.locked() == frozenset()
+
+
+@pytest.mark.parametrize("file", DESIGNS, ids=lambda file: file.stem)
+def test_every_face_lies_at_whole_units(file: Path) -> None:
+    """The scale is chosen so: whole numbers are exact and quick."""
+    for moment in work_of_file(file).moments:
+        for plate in moment.assembly.plates.values():
+            assert all(isinstance(part, int) for part in plate.pose.shift), plate.key
+
+
+def test_which_operations_glue() -> None:
+    work = played(POCKET.replace("WIDTH", "50"))
+    assert work.glues(2, "attach")
+    assert not work.glues(3, "insert") and not work.glues(2, "insert")
+    assert not work.glues(1, "attach")
+    assert [len(work.moments_of(step)) for step in (1, 2, 3, 4)] == [0, 1, 1, 0]
+
+
+# ---- in which order
+
+
+def placed(text: str) -> list[str]:
+    """The pieces in the order in which they are placed."""
+    return [m.fresh[0] for m in played(text).moments if m.fresh]
+
+
+def test_of_one_pattern_hosts_come_first_then_large_before_small_then_left_before_right() -> None:
+    """Whatever they are called, and wherever they stand in the file."""
+    text = """
+pieces:
+  a_tag: {as: tag, from: grey, size: 10 x 10, on: card, left: 60, bottom: 10}
+  b_tag: {as: tag, from: grey, size: 10 x 10, on: card, left: 60, bottom: 40}
+  c_tag: {as: tag, from: grey, size: 5 x 5, on: z_tag}
+  d_tag: {as: tag, from: grey, size: 20 x 10, on: card, left: 70, bottom: 70}
+  z_tag: {as: tag, from: grey, size: 10 x 10, on: card, left: 5, bottom: 10}
+  card: {as: panel, from: grey, size: 100 x 100}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: "*_tag"}
+"""
+    # The largest, the left one, of two at 60 the upper one, and what lies on another one last.
+    assert placed(text) == ["d_tag", "z_tag", "b_tag", "a_tag", "c_tag"]
+    # Named one by one they go in the order that is written.
+    assert placed(text.replace('"*_tag"', "'a_tag, z_tag, b_tag, d_tag, c_tag'")) == [
+        "a_tag", "z_tag", "b_tag", "d_tag", "c_tag"
+    ]  # fmt: skip
+
+
+def test_of_equal_mats_that_on_the_larger_card_comes_first() -> None:
+    text = """
+pieces:
+  a_mat: {as: mat, from: grey, size: 10 x 10, on: small, left: 5, bottom: 5}
+  z_mat: {as: mat, from: grey, size: 10 x 10, on: SIDE: large, left: 5, bottom: 5}
+  small: {as: card, from: grey, size: 60 x 40}
+  large: {as: card, from: grey, size: 60 x 50}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: "*_mat"}
+""".replace("on: SIDE: large", "on: large")
+    assert placed(text) == ["z_mat", "a_mat"]
+    wide = text.replace(
+        "large: {as: card, from: grey, size: 60 x 50}",
+        "large: {as: card, from: grey, size: 70 x 30}",
+    )
+    assert placed(wide) == ["z_mat", "a_mat"]
+    # On the front before on the back, of one card.
+    both = text.replace("on: large", "on: small").replace(
+        "a_mat: {as: mat, from: grey, size: 10 x 10, on: small",
+        "a_mat: {as: mat, from: grey, size: 10 x 10, on_back: small",
+    )
+    assert placed(both) == ["z_mat", "a_mat"]
+
+
+PINNED = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  top: {as: panel, from: grey, size: 100 x 100, on: card, glue: none}
+fastenings:
+  a_brad: {name: A, kind: brad, head: 6 mm, leg: 8 mm, through: 'top, card', left: 80, bottom: 20}
+  z_brad: {name: Z, kind: brad, head: 6 mm, leg: 8 mm, through: 'top, card', left: 20, bottom: 20}
+  m_brad: {name: M, kind: brad, head: 6 mm, leg: 8 mm, through: 'top, card', left: 20, bottom: 80}
+  tie: {name: Tie, kind: ribbon tie, ribbon: satin, length: 200, allowance: 10, round: card}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Pin, text: Pin., attach: top, fasten: NAMES}
 """
 
 
-def test_a_tab_that_is_turned_over_is_glued_inside() -> None:
-    """It comes to lie on the section that it hangs on: between the two is its inner side."""
-    work = played(TABBED)
-    assert work.problems == ()
-    (bond,) = work.closed.bonds
-    assert (bond.kind, bond.joins) == ("glue", "box")
-    assert {bond.first.face, bond.second.face} == {"side", "side_top_tab"}
-    assert bond.adhesive is not None and bond.adhesive.side == 1
+def test_fastenings_are_set_as_they_are_named_and_of_one_pattern_from_the_left() -> None:
+    def order(names: str) -> list[str]:
+        work = played(PINNED.replace("NAMES", names))
+        return [m.bonds[0].joins for m in work.moments if m.operation == "fasten" and m.bonds]
+
+    assert order('"*_brad"') == ["m_brad", "z_brad", "a_brad"]
+    assert order("all") == ["m_brad", "z_brad", "a_brad"]
+    assert order("'a_brad, z_brad'") == ["a_brad", "z_brad"]
+    assert order("'z_brad, *_brad'") == ["z_brad", "m_brad", "a_brad"]
+
+
+def test_holes_are_pierced_at_their_places_and_what_misses_is_told() -> None:
+    """A smaller paper that ends at 50 is not met at 80."""
+    design = pierced(resolved(PINNED.replace("NAMES", "all")))
+    holes = {(h.fastening, int(h.centre.x), int(h.centre.y)) for h in design.pieces["card"].holes}
+    assert holes == {("a_brad", 80, 20), ("z_brad", 20, 20), ("m_brad", 20, 80)}
+    short = PINNED.replace("size: 100 x 100, on: card", "size: 50 x 100, on: card, left: 0")
+    short = short.replace("through: 'top, card', left: 80", "through: 'card, top', left: 80")
+    found = played(short.replace("NAMES", "all")).problems
+    assert {(p.trouble, p.part, p.other) for p in found} == {(Trouble.NO_HOLE, "a_brad", "top")}
+
+
+def test_two_magnets_meet_when_all_is_closed() -> None:
+    """On the flap at 50 from the hinge: closed that is at 100 - 50 of the card; nothing is pierced.
+    On a card that lies on nothing there is no other to meet."""
+    text = LATCH.replace("LENGTH", "40").replace(
+        "  tie:",
+        "  pair: {name: Magnets, kind: magnet pair, head: 8 mm, through: 'WHERE, card', "
+        "left: 50, bottom: 40}\n  tie:",
+    )
+    text = text.replace(
+        "  latch: {as", "  other: {as: card, from: grey, size: 60 x 80}\n  latch: {as"
+    )
+    text = text.replace("fasten: brad", "fasten: 'brad, pair'")
+    for where, wanted in (
+        ("flap", {"flap": (50, 40), "card": (50, 40)}),
+        ("other", {"other": (50, 40)}),
+    ):
+        design = pierced(resolved(text.replace("WHERE", where)))
+        marks = {n: (int(p.x), int(p.y)) for n, p in design.fastenings["pair"].marks.items()}
+        assert marks == wanted
+        assert [hole.fastening for hole in design.pieces["card"].holes] == ["brad"]
 
 
 # ---- fastenings among layers
@@ -514,9 +679,12 @@ def test_what_of_a_fastening_is_in_the_way() -> None:
     # It is in no way of what it goes through itself.
     both = layers.in_the_way(layers.level_below(latch), {card, latch})
     assert [each for each in both if not each.is_glue] == []
-    # A flap closed over the head covers it.
+    # The flap lies in another plane when it is closed; in that of the gusset there is no brad.
     closed = Layers(design, work, work.closed, key("card"), 1)
     assert not closed.is_here(flap)
+    standing = Layers(design, work, work.closed, key("hinge", "gusset"), 1)
+    assert standing.centre(brad) is None
+    assert list(standing.in_the_way(0.0, set())) == []
 
 
 @pytest.mark.parametrize(

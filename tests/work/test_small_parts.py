@@ -20,7 +20,7 @@ from builder.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_
 from builder.work.joins import glued_side, host_side
 from builder.work.laying import laid_on, lean, slid_between
 from builder.work.parts import edge_strips
-from builder.work.placed import only, placed_faces
+from builder.work.placed import only, placed_faces, seen_box, span_of
 from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Put, Stuck, Way, block_of, put_on, slide_in, way_out
 from builder.work.regions import Bounds, Region, rectangle_region
@@ -201,6 +201,37 @@ def test_a_wall_leans_to_the_side_of_what_it_stands_on() -> None:
     assert lean(rests, key("mat")) == 0
 
 
+def test_papers_glued_on_one_another_alone_lean_nowhere() -> None:
+    both = on(paper("one", 0, 0, 9, 9), paper("two", 0, 0, 9, 9), "one")
+    glued = both.with_bonds([Bond(key("two"), key("one"), "glue", "two")])
+    assert lean(glued, key("one")) == lean(glued, key("two")) == 0
+
+
+def test_walls_that_come_to_stand_against_one_another() -> None:
+    """A wall at 20 with its foot before it, and one against it whose foot is behind it: each lies
+    on the side of its own foot.  Where a join says otherwise, that counts."""
+    old, new = folded("old"), folded("new")
+    half = quarter_turn(SpaceLine(2, (20, 20)), 1)
+    motion = half.then(half)
+    one, other = key("old", "wall"), key("new", "wall")
+    below = dict.fromkeys(old.plates, True)
+    below.pop(one)
+    for merged in (
+        slid_between(old, new, motion, below, {}),
+        laid_on(old, new, motion, key("old", "foot"), 1, {}),
+    ):
+        # Both walls stand at 20 on the second axis, the new one's foot lies beyond.
+        assert merged.plates[other].plane == 20
+        assert merged.is_above(one, other) is True
+    facing = old.plates[one].facing
+    new_facing = slid_between(old, new, motion, below, {}).plates[other].facing
+    for side in (1, -1):
+        tucks = {(other, one): side}
+        merged = slid_between(old, new, motion, below, tucks)  # type: ignore[arg-type]
+        assert merged.side_of(other, one) == side
+        assert merged.side_of(one, other) == (side if facing != new_facing else -side)
+
+
 # ---- adhesive
 
 
@@ -369,6 +400,22 @@ def test_faces_in_mm_have_larger_ranks_further_on() -> None:
     moved = placed_faces(both.all_moved(shifted_by((3, 0, 0))), 2)
     assert {face.pose.shift[0] for face in moved} == {Fraction(3, 2)}
     assert faces[0].key == key("under")
+
+
+def test_what_a_plate_spans_in_mm() -> None:
+    """In quarters of a mm: from 2 to 10 and from 4 to 12, at 6."""
+    plate = Plate(key("x"), rectangle_region(Bounds(2, 4, 10, 12)), shifted_by((0, 0, 6)))
+    spans = [span_of(plate, axis, 4) for axis in (0, 1, 2)]
+    half = Fraction(1, 2)
+    assert [(each.low, each.high) for each in spans] == [
+        (half, 2 + half),
+        (1, 3),
+        (3 * half, 3 * half),
+    ]
+    assert [each.length for each in spans] == [2, 2, 0]
+    box_seen = seen_box(plate, 4)
+    assert (box_seen.left, box_seen.right) == (half, 2 + half)
+    assert (int(box_seen.bottom), int(box_seen.top)) == (1, 3)
 
 
 # ---- putting
