@@ -49,7 +49,13 @@ def test_a_join_names_the_face_of_its_host_and_where_glue_runs(resolved: Resolve
     assert joins[0].position.column < joins[1].position.column < joins[2].position.column
 
 
-def test_a_join_places_nothing(resolved: Resolver) -> None:
+def test_a_join_only_closes_what_it_joins(resolved: Resolver) -> None:
     """A join says what meets; where a piece lies is said by the piece that it lies on."""
     without = "\n".join(line for line in PIECES.splitlines() if "joins:" not in line)
-    assert faces_in(resolved(PIECES), "open") == faces_in(resolved(without), "open")
+    joined, loose = (
+        {str(face.key): face.pose for face in faces_in(resolved(pieces), "open")}
+        for pieces in (PIECES, without)
+    )
+    moved = {key for key, pose in loose.items() if joined[key] != pose}
+    assert moved <= {"sleeve.front", "sleeve.lap"}
+    assert joined.keys() == loose.keys()

@@ -104,25 +104,25 @@ strip:
 """
 
 
-def test_a_strip_folds_round_a_square(resolved: Resolver) -> None:
-    """Kept flat at 'c' (3 to 4): the wall d stands on its right, b on its left, a lies over it."""
+def test_a_strip_folds_round_a_block(resolved: Resolver) -> None:
+    """Kept flat at 'b' (1 to 3): the walls a and c stand on its left and right, d lies over it."""
     found = resolved(STRIP)
-    assert found.pieces["strip"].by == "c"
+    assert found.pieces["strip"].by == "b"
     assert corner(found, "open", "strip", "d") == (4, 0, 0)
-    assert corner(found, "closed", "strip", "c") == (3, 0, 0)
-    pose = placed(found, "closed", "strip", "d").pose
-    assert inches(pose.apply(6 * INCH, 3 * INCH)) == (4, 3, 2)
-    pose = placed(found, "closed", "strip", "b").pose
-    assert inches(pose.apply(1 * INCH, 0 * INCH)) == (3, 0, 2)
+    assert corner(found, "closed", "strip", "b") == (1, 0, 0)
+    pose = placed(found, "closed", "strip", "c").pose
+    assert inches(pose.apply(4 * INCH, 3 * INCH)) == (3, 3, 1)
     pose = placed(found, "closed", "strip", "a").pose
-    assert inches(pose.apply(0 * INCH, 3 * INCH)) == (4, 3, 2)
+    assert inches(pose.apply(0 * INCH, 0 * INCH)) == (1, 0, 1)
+    pose = placed(found, "closed", "strip", "d").pose
+    assert inches(pose.apply(6 * INCH, 3 * INCH)) == (1, 3, 1)
     assert pose.normal == (0, 0, -1)
 
 
 def test_mountains_fold_away(resolved: Resolver) -> None:
     found = resolved(STRIP + "  fold: mountain\n")
     pose = placed(found, "closed", "strip", "d").pose
-    assert inches(pose.apply(6 * INCH, 3 * INCH)) == (4, 3, -2)
+    assert inches(pose.apply(6 * INCH, 3 * INCH)) == (1, 3, -1)
 
 
 def test_closing_one_section_after_another(resolved: Resolver) -> None:
@@ -152,8 +152,10 @@ def test_what_lies_on_a_moving_section_moves_with_it(resolved: Resolver) -> None
         photo: {from: night, size: 6 x 4, on: card.front_half}
         """
     )
-    # Without a word of the design, the upper half stays, and the lower closes over it.
-    assert found.pieces["card"].by == "front_half"
+    # Without a word of the design, the first half stays, and the other closes over it.
+    assert found.pieces["card"].by == "back_half"
+    assert placed(found, "closed", "card", "back_half").pose.normal == (0, 0, 1)
+    assert placed(found, "closed", "card", "front_half").pose.normal == (0, 0, -1)
     found = resolved(
         """
         base: {from: night, size: 9 x 9}
