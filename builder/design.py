@@ -287,6 +287,16 @@ class Placement:
 
 
 @dataclass(frozen=True)
+class Tuck:
+    """A section that is tucked under a face, its own piece's or another's, when it closes."""
+
+    section: str
+    host: str
+    host_face: str
+    position: Position
+
+
+@dataclass(frozen=True)
 class Join:
     """A face of a piece that is glued to one of its own or another piece's faces, when both meet.
 
@@ -337,6 +347,7 @@ class Piece:
     seams: tuple[Seam, ...] = ()
     dry_sections: tuple[str, ...] = ()
     joins: tuple[Join, ...] = ()
+    tucks: tuple[Tuck, ...] = ()
 
     def has(self, trait: Trait) -> bool:
         """Whether something holds of it because of its kind."""

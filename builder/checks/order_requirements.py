@@ -7,7 +7,7 @@ lacks: operations that need an earlier one which no step carries out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from builder.reading.references import matching_names
@@ -15,6 +15,7 @@ from builder.resolve.resolved import ResolvedDesign
 from builder.steps import OPERATIONS
 from builder.steps import Operation as OperationKind
 from builder.work import FaceKey, FoldKey, Work, work_of
+from builder.work.adhesive import glued_down
 from builder.work.joins import host_side
 from builder.work.setting import Stack, stack_in
 
@@ -233,8 +234,7 @@ def _scored_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requ
 
 
 def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
-    """What lies wholly under a section that is closed flat for good comes before it; what reaches
-    beyond it may lie on it, as a lining does on turn-ins."""
+    """What is glued under a section that is closed flat for good comes before it."""
     work = work_of(resolved)
     for close in _closings(plan):
         piece, _, section = close.name.partition(".")
@@ -246,10 +246,14 @@ def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requ
 
 
 def _under(resolved: ResolvedDesign, work: Work, fold: FoldKey) -> Iterator[str]:
-    """The pieces glued under a section that is closed, on it or on what it is folded over."""
+    """The pieces glued under a section that is closed, on it or on what it is folded over.
+
+    What reaches beyond one that is glued down all over may lie on it, as a lining on turn-ins.
+    """
     crease, plates = work.closed.creases[fold], work.closed.plates
     section, over = plates[crease.hanging], plates[crease.staying]
     inner = 1 if crease.sense == "valley" else -1
+    is_glued_down = section.key in glued_down(work.closed)
     for piece in resolved.pieces.values():
         placement, own = piece.source.placement, plates.get(FaceKey(piece.key, piece.by))
         if placement is None or own is None or not piece.glue.edges:
@@ -258,7 +262,8 @@ def _under(resolved: ResolvedDesign, work: Work, fold: FoldKey) -> Iterator[str]
         if host not in (section.key, over.key) or host_side(placement.relation) != inner:
             continue
         shared = section.bounds.common(own.bounds)
-        if host == section.key or shared == own.bounds:
+        is_under = not is_glued_down and section.bounds.crosses(own.bounds)
+        if host == section.key or shared == own.bounds or is_under:
             yield piece.key
 
 
@@ -298,13 +303,14 @@ def _hosts(resolved: ResolvedDesign, piece: str | None) -> list[str]:
 
 
 def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
-    """For each fastening the pieces that lie over its place in the work at rest, outside its stack.
+    """For each fastening the pieces that lie over its place, outside its stack or in it.
 
     What lies on another such piece is left out: it may be glued to that one at any time.
     """
     if not any(fastening.source.through for fastening in resolved.fastenings.values()):
         return {}
-    work = work_of(resolved)
+    # Whatever the steps have laid over what, for they may be in a wrong order.
+    work = work_of(replace(resolved, design=replace(resolved.design, steps=())))
     found: dict[str, tuple[str, ...]] = {}
     for key in resolved.fastenings:
         stack = stack_in(work, work.opened, key)

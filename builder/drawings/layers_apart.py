@@ -33,7 +33,7 @@ from builder.geometry.areas import common
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.work import Assembly, Bond, FaceKey, PlacedFace, work_of
+from builder.work import Assembly, Bond, FaceKey, PlacedFace, Work, work_of
 from builder.work.plates import Plate
 from builder.work.regions import Bounds
 from builder.work.space import as_pose
@@ -79,8 +79,9 @@ class Layer:
 def layered_faces(resolved: ResolvedDesign) -> tuple[FaceKey, ...]:
     """The faces with layers enough on or behind them to be worth pulling apart, in the order of
     the design; of faces that lie within one another only the largest."""
-    opened = work_of(resolved).opened
-    piles = {key: pile(resolved, key) for key in opened.plates}
+    work = work_of(resolved)
+    faces = {key: None for each in (work.opened, work.closed) for key in each.plates}
+    piles = {key: pile(resolved, key) for key in faces}
     inner = {layer.key for base, layers in piles.items() for layer in layers if layer.key != base}
     ranks = list(resolved.pieces)
     found = [
@@ -92,9 +93,9 @@ def layered_faces(resolved: ResolvedDesign) -> tuple[FaceKey, ...]:
 
 
 def pile(resolved: ResolvedDesign, base: FaceKey) -> tuple[Layer, ...]:
-    """A face of the open work and the layers within it that are joined to it, directly or by
-    others, from the back to the front."""
-    work, opened = work_of(resolved), _facing_up(work_of(resolved).opened, base)
+    """A face of the open work, or of what only shuts it, and the layers within it that are joined
+    to it, directly or by others, from the back to the front."""
+    work, opened = work_of(resolved), _facing_up(_open_with(work_of(resolved), base), base)
     around = opened.plates[base].bounds
     lying = ((key, plate.bounds) for key, plate in opened.plates.items() if plate.axis == _UP)
     inside = [key for key, bounds in lying if bounds.common(around) == bounds]
@@ -109,6 +110,19 @@ def pile(resolved: ResolvedDesign, base: FaceKey) -> tuple[Layer, ...]:
         corners = frozenset(_corners_kept(box, plate, work.scale))
         layers.append(Layer(key, pose, box, corners, levels[key], held))
     return tuple(layers)
+
+
+def _open_with(work: Work, face: FaceKey) -> Assembly:
+    """The work open with a face; of a lid, or a band, what it is when it goes on."""
+    if face in work.opened.plates:
+        return work.opened
+    apart = (
+        each
+        for moment in reversed(work.moments)
+        for each in (moment.assembly, *moment.others)
+        if face in each.plates and work.opened.base not in each.plates
+    )
+    return next(apart, work.closed)
 
 
 def _facing_up(assembly: Assembly, face: FaceKey) -> Assembly:

@@ -139,11 +139,19 @@ def draw_notes(
     for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
         times = f"{len(places)} × " if len(places) > 1 else ""
         note(canvas, places[::-1], f"{times}{label}", avoid=avoided)
+    # Nor may a name that comes later read as one with a note.
+    sizes = [rect.grown(_APART_FROM_NAMES) for rect in canvas.lettered[before + len(names) :]]
     holes = [mapping(float(hole.centre.x), float(hole.centre.y)) for hole in piece.holes]
     for number, (box, name) in enumerate(narrow):
         places = _along_middle(box, number - (len(narrow) - 1) / 2)
         off_holes = [p for p in places if all(math.dist(p, at) > _OFF_HOLES for at in holes)]
-        note(canvas, off_holes or places, name, size_pt=SMALLEST_LETTERING_PT, avoid=shunned)
+        note(
+            canvas,
+            off_holes or places,
+            name,
+            size_pt=SMALLEST_LETTERING_PT,
+            avoid=(*shunned, *sizes),
+        )
 
 
 def notes_of(piece: ResolvedPiece, resolved: ResolvedDesign) -> int:

@@ -1,4 +1,5 @@
-"""``joins:`` of a piece → :class:`Join`: what its faces are glued to, beside its placement.
+"""``joins:`` and ``tucks:`` of a piece: what its faces are glued to beside its placement, and what
+they are tucked under.
 
 In: the fields of a piece and the names of its faces.  Out: joins whose own face is there; that of
 the host is looked up when all pieces are read.
@@ -9,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.choices import JOIN_RELATIONS
-from builder.design import EDGES, Join
+from builder.design import EDGES, Join, Tuck
 from builder.findings import suggestion
 from builder.reading.fields import Fields
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence
@@ -31,6 +32,23 @@ def read_joins(fields: Fields, key: str, faces: tuple[str, ...]) -> tuple[Join, 
         found = [join for each in nodes for join in _join(fields, key, face, each, faces)]
         joins.extend(found if is_known else ())
     return tuple(joins)
+
+
+def read_tucks(fields: Fields, key: str, faces: tuple[str, ...]) -> tuple[Tuck, ...]:
+    """``tucks: {top_flap: left_flap}``: what lies over a section in the end, though that closes
+    later; of another piece ``PIECE.SECTION``."""
+    tucks: list[Tuck] = []
+    for section, node in fields.entries("tucks"):
+        if not isinstance(node, Scalar) or node.is_missing:
+            message = f"'{section.text}' of {fields.what} is tucked under one section"
+            remedy = f"Write '{section.text}: SECTION', or PIECE.SECTION of another piece."
+            fields.report("wrong-type", node.position, message, remedy)
+            continue
+        piece, dot, face = node.text.partition(".")
+        if known_face(fields, section, faces):
+            host, host_face = (piece, face) if dot else (key, piece)
+            tucks.append(Tuck(section.text, host, host_face, node.position))
+    return tuple(tucks)
 
 
 def known_face(fields: Fields, name: Scalar, faces: tuple[str, ...]) -> bool:

@@ -35,7 +35,7 @@ from builder.findings import Finding, suggestion
 from builder.geometry.edges import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
 from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression, shifted
 from builder.reading.nodes import Node, Scalar
-from builder.reading.read_joins import known_face, read_joins
+from builder.reading.read_joins import known_face, read_joins, read_tucks
 from builder.reading.references import faces_of_sections
 
 _ANGLES = (0, 90, 180)
@@ -88,6 +88,7 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         seams=seams,
         dry_sections=dry_sections,
         joins=read_joins(fields, name.text, faces),
+        tucks=read_tucks(fields, name.text, faces),
     )
     if piece.motif and (piece.edge or piece.region):
         key = "edge" if piece.edge else "region"

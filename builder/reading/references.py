@@ -174,13 +174,19 @@ def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
 
 
 def _joined(piece: Piece, design: Design) -> Iterator[Finding]:
-    """Every join has a host, and the section of it that it names."""
+    """Every join has a host, and the section of it that it names; so has what is tucked in."""
     for join in piece.joins:
         host = design.pieces.get(join.host)
         if host is None:
             yield _unknown(join.host, design.pieces, "piece", join.position)
         elif join.host_face is not None and join.host_face not in face_names(host):
             yield _no_section(host, join.host_face, join.position)
+    for tuck in piece.tucks:
+        over = design.pieces.get(tuck.host)
+        if over is None:
+            yield _unknown(tuck.host, design.pieces, "piece", tuck.position)
+        elif tuck.host_face not in face_names(over):
+            yield _no_section(over, tuck.host_face, tuck.position)
 
 
 def _piece_faces(piece: Piece) -> Iterator[Finding]:

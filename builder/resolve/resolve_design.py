@@ -162,13 +162,13 @@ def _contact_faces(piece: Piece, values: Values) -> tuple[str, str] | None:
 def piece_default_face(piece: Piece) -> str:
     """The face that stays put when a piece that lies on nothing is folded.
 
-    The shared section of a grid (a tray's base); otherwise the middle one.
+    The shared section of a grid (a tray's base); otherwise the middle one, of two the first.
     """
     columns = [section.name for section in piece.across]
     rows = [section.name for section in piece.up]
     shared = [name for name in columns if name in rows]
     names = shared or columns or rows or ["face"]
-    return names[len(names) // 2]
+    return names[(len(names) - 1) // 2]
 
 
 def _tolerance(values: Values) -> Fraction:

@@ -87,6 +87,15 @@ def contact(
     return Contact(adhesive, pairs, missed)
 
 
+def glued_down(assembly: Assembly) -> frozenset[FaceKey]:
+    """The faces that are glued down all over: nothing goes between them and what they lie on."""
+    return frozenset(
+        bond.first
+        for bond in assembly.bonds
+        if bond.adhesive is not None and assembly.plates[bond.first].own in bond.adhesive.spread
+    )
+
+
 def _in_space(plate: Plate, regions: Iterable[Region]) -> tuple[Region, ...]:
     return tuple(Region(tuple(plate.ring(ring) for ring in region.rings)) for region in regions)
 

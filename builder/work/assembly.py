@@ -119,6 +119,10 @@ class Bond:
     joins: str
     adhesive: Adhesive | None = None
 
+    def holds(self, face: FaceKey) -> bool:
+        """Whether it holds a face."""
+        return face in (self.first, self.second)
+
     def other(self, face: FaceKey) -> FaceKey:
         """What a face of it is held to."""
         return self.second if face == self.first else self.first

@@ -17,7 +17,7 @@ from builder.work.assembly import Adhesive, Assembly, FoldKey
 from builder.work.laying import Tucks
 from builder.work.plates import FaceKey
 from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
-from builder.work.turning import Blocked, Quarter, moving_part, standing_in, turned
+from builder.work.turning import Blocked, Quarter, Under, moving_part, standing_in, turned
 
 #: An order that is not found after so many turns has to be given.
 MOST_TRIALS = 2000
@@ -55,11 +55,12 @@ class Demand:
 
 @dataclass(frozen=True)
 class Manner:
-    """How motions are judged: the tolerance in units, what is tucked in, what has to be met, and
-    when each piece came."""
+    """How motions are judged: the tolerance in units, what is brought together by hand and what is
+    tucked under what, what has to be met, and when each piece came."""
 
     tolerance: float
     tucks: Tucks = field(default_factory=dict)
+    under: Under = field(default_factory=dict)
     demands: tuple[Demand, ...] = ()
     came: Mapping[str, int] = field(default_factory=dict)
 
@@ -85,7 +86,7 @@ def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner)
     now = assembly
     is_closing = to_angle > assembly.angle(fold)
     while now.angle(fold) != to_angle:
-        quarter = turned(now, fold, is_closing, manner.tolerance, manner.tucks)
+        quarter = turned(now, fold, is_closing, manner.tolerance, manner.tucks, manner.under)
         if isinstance(quarter, Blocked):
             return quarter
         quarters.append(quarter)

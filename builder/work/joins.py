@@ -117,6 +117,15 @@ def tucks_of(parts: Parts) -> dict[Pair, Sense]:
     return found
 
 
+def under_of(parts: Parts) -> dict[FaceKey, FaceKey]:
+    """The sections that are tucked in when they close, each with what lies over it then."""
+    return {
+        FaceKey(key, tuck.section): FaceKey(tuck.host, tuck.host_face)
+        for key, part in parts.pieces.items()
+        for tuck in part.piece.source.tucks
+    }
+
+
 def section_folds(part: Part, section: str) -> Iterator[Crease]:
     """The fold of a section, and those of the tabs on it.
 

@@ -39,6 +39,7 @@ from builder.work.joins import (
     placement_demands,
     section_folds,
     tucks_of,
+    under_of,
 )
 from builder.work.laying import laid_on
 from builder.work.moments import Moment, Motion, Placing, Problem, Tie, Trouble, Work
@@ -89,7 +90,7 @@ class _Player:
         self._set: set[str] = set()
         self._joined: set[tuple[FaceKey, FaceKey]] = set()
         self._pierced: dict[str, Pierced] = {}
-        self._tucks = tucks_of(parts)
+        self._tucks, self._under = tucks_of(parts), under_of(parts)
         self._step = 0
         self._doing: Operation | Literal["finish"] = "cut"
 
@@ -195,8 +196,8 @@ class _Player:
         self._rest()
 
     def _rest(self) -> None:
-        """Note that the work is at rest, if nothing of it only lies closed."""
-        if all(each.stays for each in self._turned):
+        """Note that the work is at rest, if there is any and nothing of it only lies closed."""
+        if self._now and all(each.stays for each in self._turned):
             self._at_rest, self._closing = self._main(), []
 
     def _problem(
@@ -211,7 +212,7 @@ class _Player:
             self._problems.append(problem)
 
     def _manner(self, demands: Sequence[Demand] = ()) -> Manner:
-        return Manner(self._parts.tolerance, self._tucks, tuple(demands), self._came)
+        return Manner(self._parts.tolerance, self._tucks, self._under, tuple(demands), self._came)
 
     # ---- placing
 
@@ -496,9 +497,8 @@ class _Player:
             for key in (key for key, numbers in swings.items() if number in numbers[:1]):
                 now = self._swing(now, key, done.after, stays)
             if now is not turn.before:
-                again = turn_fully(now, turn.fold, turn.after.angle(turn.fold), manner)
-                if isinstance(again, Blocked):
-                    self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
+                again = self._turned_again(now, turn, manner)
+                if again is None:
                     break
                 turn = again
             self._turned.append(_Moved(turn.fold, now.angle(turn.fold), stays))
@@ -507,6 +507,19 @@ class _Player:
                 now = self._swing(now, key, None, stays)
         for stop in done.stops:
             self._problem(Trouble.CANNOT_TURN, stop.fold, stop.by, stop)
+
+    def _turned_again(self, now: Assembly, turn: Turn, manner: Manner) -> Turn | None:
+        """The same turn of an assembly in which a part was turned on its fastening since.
+
+        What it would pass through is told, and turned through all the same, as in an order that
+        the design gives; None where it cannot turn at all.
+        """
+        angle = turn.after.angle(turn.fold)
+        again = turn_fully(now, turn.fold, angle, manner)
+        if isinstance(again, Blocked):
+            self._problem(Trouble.CANNOT_TURN, turn.fold, again.by, again)
+            again = turn_fully(now, turn.fold, angle, replace(manner, tolerance=math.inf))
+        return None if isinstance(again, Blocked) else again
 
     def _done(self, before: Assembly, motion: Motion, after: Assembly, stays: bool) -> Assembly:
         """Note a motion of one assembly."""
@@ -613,9 +626,9 @@ class _Player:
     def _at_rest_with(self, keys: Sequence[str]) -> Assembly | None:
         """The work at rest with what no step places: that lies where it does with all closed."""
         at_rest = self._at_rest
-        if at_rest is None or at_rest is self._main():
+        if at_rest is None or not at_rest.plates or at_rest is self._main():
             self._place_all(keys)
-            return self._main() if at_rest is not None else None
+            return self._main() if at_rest is not None and at_rest.plates else None
         kept = (self._now, self._turned, self._closing)
         noted, wrong, joined = list(self._moments), list(self._problems), set(self._joined)
         loose = [each for each in self._now if at_rest.base not in each.plates]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from builder.geometry.edges import is_vertical
-from builder.work.adhesive import contact
+from builder.work.adhesive import contact, glued_down
 from builder.work.assembly import Assembly, FoldKey
 from builder.work.laying import Tucks, laid_on, slid_between
 from builder.work.paths import Crossing, crossings_of_slide
@@ -173,7 +173,8 @@ def _gaps(
     what lies beyond.
 
     What lies beside the host and on what is beyond it is slid over.  Behind all layers there is a
-    gap where nothing lies over the host at all, or where something closes the room behind it.
+    gap where nothing lies over the host but what is glued down all over, a lining say, or where
+    something closes the room behind it.
     """
     plate = base.plates[host]
     layers = [
@@ -182,6 +183,7 @@ def _gaps(
         if key == host or base.plates[key].region.overlaps(lane)
     ]
     far = _beyond(base, host, is_up, layers)
+    is_open = far <= glued_down(base)
     before = _beyond(base, host, not is_up, layers)
     aside = [key for key in layers if key != host and key not in far and key not in before]
     while True:
@@ -195,7 +197,7 @@ def _gaps(
         if not nearest:
             return
         far = far - nearest
-        if not far and not _is_room_closed(base, plate, is_up, lane):
+        if not far and not is_open and not _is_room_closed(base, plate, is_up, lane):
             return
 
 

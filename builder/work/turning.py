@@ -6,7 +6,7 @@ In: an assembly and a fold.  Out: the assembly a quarter turn later, or why it c
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -16,6 +16,9 @@ from builder.work.paths import crossings_at_rest, crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Along
 from builder.work.space import ACROSS, Exact, Sense, SpaceLine, quarter_turn
+
+#: Faces that are tucked in when they close, each with the face that lies over it then.
+Under = Mapping[FaceKey, FaceKey]
 
 
 class Obstacle(Enum):
@@ -60,6 +63,7 @@ def turned(
     is_closing: bool,
     tolerance: float = 0.0,
     tucks: Tucks | None = None,
+    under: Under | None = None,
 ) -> Quarter | Blocked:
     """Turn what hangs on a fold by a quarter towards closing, or back.
 
@@ -74,7 +78,9 @@ def turned(
     rest = crease.staying if moves_hanging else crease.hanging
     closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
     sense: Sense = closing if is_closing else (-1 if closing == 1 else 1)
-    return _turned_part(assembly, fold, moving, rest, line, sense, cut, tolerance, tucks or {})
+    return _turned_part(
+        assembly, fold, moving, rest, line, sense, cut, tolerance, tucks or {}, under or {}
+    )
 
 
 def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], bool] | None:
@@ -119,13 +125,14 @@ def _turned_part(
     cut: Collection[FoldKey],
     tolerance: float,
     tucks: Tucks,
+    under: Under,
 ) -> Quarter | Blocked:
     """Turn a part, and what lies ahead of it and hangs on the same line."""
     while True:
         found = _stopped(assembly, fold, moving, line, sense, tolerance)
         hard = next((each for each in found if each.depth > tolerance or not each.depth), None)
         if hard is None:
-            return _arrived(assembly, fold, moving, line, sense, cut, tuple(found), tucks)
+            return _arrived(assembly, fold, moving, line, sense, cut, tuple(found), tucks, under)
         carried = _carried(assembly, hard.by, rest, cut)
         if not carried:
             return hard
@@ -218,6 +225,7 @@ def _arrived(
     cut: Collection[FoldKey],
     grazed: tuple[Blocked, ...],
     tucks: Tucks,
+    under: Under,
 ) -> Quarter | Blocked:
     motion = quarter_turn(line, sense)
     plates = {
@@ -242,7 +250,7 @@ def _arrived(
     for first, second in glides(own, still, (plates[plate.key] for plate in own)):
         if (first.key, second.key) not in tucks:
             return Blocked(fold, Obstacle.GLIDES, first.key, second.key)
-    sides = _sides_after(assembly, after, moving, line, sense, tucks)
+    sides = _sides_after(assembly, after, moving, line, sense, tucks, under)
     return Quarter(replace(after, sides=sides), moving, line, sense, grazed)
 
 
@@ -253,14 +261,16 @@ def _sides_after(
     line: SpaceLine,
     sense: Sense,
     tucks: Tucks,
+    under: Under,
 ) -> dict[Pair, Sense]:
     """What lies over what: nothing changes between faces that move together; where a moving face
-    arrives it lies on the side that it comes from."""
+    arrives it lies on the side that it comes from, or under what it is tucked under."""
     sides = {
         pair: side
         for pair, side in before.sides.items()
         if (pair[0] in moving) == (pair[1] in moving)
     }
+    over = _tucked_under(after, moving, under)
     for first, second in after.overlaps_with(moving):
         is_above: bool | None = None
         if after.plates[first].axis == line.axis:
@@ -269,9 +279,32 @@ def _sides_after(
                 is_above = tucks[first, second] == after.plates[first].facing
         else:
             is_above = _main_way(after.plates[first], after.plates[second], line, sense) > 0
+            if second in over:
+                is_above = not is_above
         if is_above is not None:
             sides.update(both_ways(after.plates, first, second, is_above))
     return sides
+
+
+def _tucked_under(
+    assembly: Assembly, moving: frozenset[FaceKey], under: Under
+) -> frozenset[FaceKey]:
+    """What a moving part is tucked under in the end: faces with all that is glued to them."""
+    found: set[FaceKey] = set()
+    waiting = [over for face, over in under.items() if face in moving and over in assembly.plates]
+    while waiting:
+        at = waiting.pop()
+        found.add(at)
+        glued = (b.other(at) for b in assembly.bonds if b.kind == "glue" and b.holds(at))
+        plate = assembly.plates[at]
+        waiting += [
+            each
+            for each in glued
+            if each not in found
+            and each not in moving
+            and assembly.plates[each].shares_plane(plate)
+        ]
+    return frozenset(found)
 
 
 def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int:

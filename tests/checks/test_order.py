@@ -350,7 +350,7 @@ def folio_covers() -> dict[str, set[str]]:
 
 @cache
 def hinged() -> ResolvedDesign:
-    return stepped(SHAPED)
+    return stepped(SHAPED, JOINED, PINNED, FILLED)
 
 
 def needs(resolved: ResolvedDesign, operations: Sequence[Operation]) -> tuple[Requirement, ...]:

@@ -128,7 +128,8 @@ def part_of(piece: ResolvedPiece) -> Part:
         ),
         caliper=float(piece.stock.caliper),
         count=piece.source.count,
-        is_closure=piece.source.present == "closed",
+        # What goes round the closed folio is there only then.
+        is_closure=piece.key.startswith("band_"),
     )
 
 

@@ -81,6 +81,48 @@ def test_a_message_at_the_foot_of_a_page_is_not_torn(rest: int) -> None:
     document.close()
 
 
+def drawings_of_step(count: int) -> list[tuple[bool, set[tuple[int, int]]]]:
+    """What each page of a step with so many drawings of 37 x 30 mm holds, on pages of 80 mm square:
+    whether its heading is there, and where its drawings begin, in mm."""
+    image = "data:image/svg+xml,<svg xmlns='http://www.w3.org/2000/svg' width='9' height='9'>"
+    drawing = (
+        f'<img style="width: 37mm; height: 30mm" src="{image}<path d=\'M0 0H9V9H0z\'/></svg>">'
+    )
+    page = (
+        "<style>@page { size: 100mm; margin: 10mm } body { font: 10pt sans-serif }</style>"
+        '<p>Before the step.</p><div class="step"><h3>Heading</h3>'
+        f'<div class="figures">{" ".join([drawing] * count)}</div><p>Words.</p></div>'
+    )
+    written = HTML(string=page).write_pdf(stylesheets=[CSS(filename=COMMON / "base.css")])
+    with pdfplumber.open(io.BytesIO(written)) as document:
+        return [
+            (
+                "Heading" in each.extract_text(),
+                {
+                    (round(float(shape["x0"]) * 25.4 / 72), round(float(shape["top"]) * 25.4 / 72))
+                    for shape in (*each.rects, *each.curves)
+                },
+            )
+            for each in document.pages
+        ]
+
+
+def test_drawings_that_fit_side_by_side_stand_side_by_side() -> None:
+    """Two of 37 mm and 4 mm between them are less than 80 mm, in each of two rows, as the pages
+    are planned."""
+    (page,) = (places for _, places in drawings_of_step(4) if places)
+    assert len({left for left, _ in page}) == 2
+    assert len({top for _, top in page}) == 2
+
+
+def test_a_step_of_more_drawings_than_a_page_holds_begins_below_its_heading() -> None:
+    """Two rows of two fit on a page, not three."""
+    pages = [(heading, places) for heading, places in drawings_of_step(6) if heading or places]
+    assert [heading for heading, _ in pages] == [True, False]
+    assert all(places for _, places in pages)
+    assert sum(len(places) for _, places in pages) == 6
+
+
 def test_instructions_are_never_hyphenated_and_leave_no_widows() -> None:
     base = _SHEETS["common"]
     assert "hyphens: manual" in base and re.search(r"p, li \{ orphans: 3; widows: 3; \}", base)

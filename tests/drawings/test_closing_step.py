@@ -5,25 +5,29 @@ from __future__ import annotations
 import pytest
 
 from builder.checks.order import check_order
+from builder.checks.troubles import check_troubles
 from builder.counts.supplies import adhesive_length
 from builder.counts.tools import step_hazards, step_tools
 from builder.documents.step_figures import step_drawings
 from builder.drawings.scene import Scene, Strokes, Text
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
+from builder.findings import Finding
 from builder.lengths import INCH
 from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import IMPERIAL, METRIC, Edition
 from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS
-from builder.work import pierced
+from builder.work import FaceKey, FoldKey, pierced, work_of
+from builder.work.moments import Placing
+from builder.work.putting import Way
 from tests.drawings.step_pictures import closing_pictures, picture
-from tests.resolve.test_turns import shipped
+from tests.works import shipped
 
 LETTER = DESIGNS / "letter-envelope.yaml"
 ROOM = (100.0, 80.0)
-FLAPS = (("envelope", "left_flap"), ("envelope", "right_flap"), ("envelope", "bottom_flap"))
+FLAPS = [FoldKey("envelope", name) for name in ("left_flap", "right_flap", "bottom_flap")]
 
 
 def changed(*changes: tuple[str, str], edition: Edition = IMPERIAL) -> ResolvedDesign:
@@ -35,6 +39,12 @@ def changed(*changes: tuple[str, str], edition: Edition = IMPERIAL) -> ResolvedD
     return pierced(resolve(read_design(text.encode(), "letter.yaml"), edition))
 
 
+def findings_of(change: tuple[str, str]) -> list[Finding]:
+    """What is said of the letter with a part of its file written otherwise."""
+    resolved = changed(change)
+    return [*check_order(resolved), *check_troubles(resolved)]
+
+
 def closing_scene(resolved: ResolvedDesign) -> Scene:
     (scene,) = closing_pictures(resolved, 5, ROOM)
     return scene
@@ -42,6 +52,24 @@ def closing_scene(resolved: ResolvedDesign) -> Scene:
 
 def texts(scene: Scene) -> set[str]:
     return {item.text for item in scene.items if isinstance(item, Text)}
+
+
+def card_of(resolved: ResolvedDesign) -> Placing:
+    """How the card comes to its place."""
+    motions = (moment.motion for moment in work_of(resolved).moments)
+    return next(m for m in motions if isinstance(m, Placing) and m.piece == "letter_card")
+
+
+def test_the_flaps_of_the_letter_are_closed_for_good_and_the_card_is_slid_in_at_the_top() -> None:
+    """The design: tape holds the bottom flap, and it the side flaps; only the top is open then."""
+    letter = shipped("letter-envelope")
+    shut = [(shut.fold, shut.step) for shut in work_of(letter).shut]
+    assert [fold for fold, step in shut if step == 5] == FLAPS
+    card = card_of(letter)
+    assert not card.is_glued
+    assert card.put.way is Way.SLID
+    across, up, away = card.put.out
+    assert up > 0 and (across, away) == (0, 0)
 
 
 def test_a_seam_follows_the_slant_of_its_flap_from_where_the_design_says() -> None:
@@ -102,9 +130,27 @@ def test_a_step_that_closes_takes_adhesive_whatever_it_says() -> None:
     assert "adhesive" not in step_tools(dry.design.steps[4], dry)
 
 
+def test_the_card_lies_under_the_flaps_that_were_closed_before_it() -> None:
+    """And over the lining, which is glued to the body behind it."""
+    closed = work_of(shipped("letter-envelope")).closed
+    card = FaceKey("letter_card", "front_half")
+    assert closed.is_above(FaceKey("lining", "body"), card)
+    for flap in FLAPS:
+        assert closed.is_above(card, flap.face)
+
+
+def test_without_closing_for_good_the_flaps_close_over_the_card() -> None:
+    """It lies on the lining, which nothing goes under: all of it is glued down."""
+    close = "    close: envelope.left_flap, envelope.right_flap, envelope.bottom_flap\n"
+    letter = changed((close, ""))
+    assert work_of(letter).problems == ()
+    closed = work_of(letter).closed
+    for flap in FLAPS:
+        assert closed.is_above(FaceKey("letter_card", "front_half"), flap.face)
+
+
 def test_the_step_draws_the_card_on_its_way_into_the_pocket() -> None:
     letter = shipped("letter-envelope")
-    letter = pierced(letter)
     card, seal = (picture(letter, key, room=ROOM) for key in ("letter_card", "seal"))
     assert overlaps(card) == ()
     strokes = [item for item in card.items if isinstance(item, Strokes)]
@@ -140,30 +186,17 @@ def test_the_step_draws_the_card_on_its_way_into_the_pocket() -> None:
 def test_what_is_inside_is_glued_before_a_section_is_closed(
     old: str, new: str, wanted: set[str]
 ) -> None:
-    codes = {finding.code for finding in check_order(changed((old, new)))}
+    codes = {finding.code for finding in findings_of((old, new))}
     assert codes & {"closed-before-scored", "closed-too-early"} == wanted
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "code", "about"),
-    [
-        ("  - envelope.bottom_flap\n", "", "closed-and-open", "bottom_flap"),
-        ("close: envelope.left_flap,", "close: envelope.body,", "closed-and-open", "body"),
-        (
-            "envelope.right_flap, envelope.bottom_flap\n",
-            "envelope.right_flap, envelope.bottom_flap, envelope.top_flap\n",
-            "pocket-shut",
-            "letter_card",
-        ),
-    ],
-)
-def test_what_is_closed_for_good_closes_and_leaves_a_way_in(
-    old: str, new: str, code: str, about: str
-) -> None:
-    findings = [each for each in check_order(changed((old, new))) if each.code == code]
-    assert len(findings) == 1
-    assert about in findings[0].message
-    assert findings[0].remedy
+def test_what_is_closed_for_good_leaves_a_way_in() -> None:
+    """With the top flap glued down too there is none for the card."""
+    flaps = "envelope.right_flap, envelope.bottom_flap"
+    shut = (f"{flaps}\n", f"{flaps}, envelope.top_flap\n")
+    (finding,) = (each for each in findings_of(shut) if each.code == "cannot-go-in")
+    assert "letter_card" in finding.message
+    assert finding.remedy
 
 
 def test_the_step_has_the_picture_and_the_tape_is_counted() -> None:

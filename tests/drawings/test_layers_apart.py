@@ -122,11 +122,13 @@ def test_leaders_end_well_within_what_shows() -> None:
 
 @pytest.mark.parametrize("name", ["observatory-folio", "letter-envelope", "keepsake-box"])
 def test_what_lies_over_something_is_a_level_higher(name: str) -> None:
-    """As the pairs of layers of the open work have it, seen from the front of the base."""
+    """As the pairs of layers of the open work have it, seen from the front of the base; those of
+    the lid, which is no part of the open box, as the closed work has them."""
     resolved = shipped(name)
-    opened = work_of(resolved).opened
+    work = work_of(resolved)
     for base in layered_faces(resolved):
         layers = pile(resolved, base)
+        opened = work.opened if base in work.opened.plates else work.closed
         up = opened.plates[base].facing
         for upper in layers:
             for lower in layers:

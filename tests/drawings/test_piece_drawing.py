@@ -41,6 +41,7 @@ from tests.drawings.samples import (
     source_piece,
     stock,
 )
+from tests.works import faces_in
 
 
 def drawn(made: ResolvedPiece, width: float = 165, height: float = 90) -> Scene:
@@ -375,7 +376,7 @@ def test_the_dividers_of_the_box_end_below_its_lid(edition: str) -> None:
     it."""
     resolved = resolved_of(DESIGNS / "keepsake-box.yaml", edition, {})
     low, high = (
-        next(f for f in resolved.states["closed"].faces if (f.piece, f.face) == key).pose.shift[2]
+        next(f for f in faces_in(resolved, "closed") if (f.piece, f.face) == key).pose.shift[2]
         for key in (("tray", "base"), ("lid", "panel"))
     )
     dividers = [piece for key, piece in resolved.pieces.items() if key.endswith("_divider")]

@@ -17,6 +17,7 @@ from builder.reading import read_design, read_design_file
 from builder.resolve import Edition, ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
 from builder.work import pierced
+from tests.works import faces_in
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 BOTH = pytest.mark.parametrize("edition", (IMPERIAL, METRIC), ids=lambda edition: edition.name)
@@ -36,12 +37,12 @@ def envelope_of(edition: Edition) -> ResolvedDesign:
 
 def corners(found: ResolvedDesign, piece: str, face: str, state: str = "closed") -> set[Vector]:
     box = found.pieces[piece].face(face).box
-    pose = next(f.pose for f in found.states[state].faces if (f.piece, f.face) == (piece, face))
+    pose = next(f.pose for f in faces_in(found, state) if (f.piece, f.face) == (piece, face))
     return {pose.apply(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)}
 
 
 def normal(found: ResolvedDesign, piece: str, face: str = "face") -> tuple[int, int, int]:
-    faces = found.states["closed"].faces
+    faces = faces_in(found, "closed")
     return next(f.pose.normal for f in faces if (f.piece, f.face) == (piece, face))
 
 
@@ -150,8 +151,8 @@ def test_the_lid_goes_over_the_tray(edition: Edition) -> None:
 def test_the_lid_is_there_only_when_the_box_is_closed() -> None:
     found = box_of(IMPERIAL)
     of_lid = {"lid", "lid_mat", "name_plate", "plate_mat"}
-    assert of_lid <= {face.piece for face in found.states["closed"].faces}
-    assert not of_lid & {face.piece for face in found.states["open"].faces}
+    assert of_lid <= {face.piece for face in faces_in(found, "closed")}
+    assert not of_lid & {face.piece for face in faces_in(found, "open")}
 
 
 def test_thicker_card_makes_a_wider_lid() -> None:
@@ -165,7 +166,7 @@ def test_thicker_card_makes_a_wider_lid() -> None:
 @BOTH
 def test_the_envelope_closes_over_its_card(edition: Edition) -> None:
     found = envelope_of(edition)
-    order = [(f.piece, f.face) for f in found.states["closed"].faces]
+    order = [(f.piece, f.face) for f in faces_in(found, "closed")]
     inside_out = [
         ("address_mat", "face"),
         ("envelope", "body"),
@@ -200,7 +201,7 @@ def test_the_lining_folds_where_the_flap_folds(edition: Edition) -> None:
     pieces = found.pieces
     (fold,) = pieces["lining"].scores
     body = pieces["envelope"].face("body").box
-    pose = next(f.pose for f in found.states["flat"].faces if f.piece == "lining")
+    pose = next(f.pose for f in faces_in(found, "open") if f.piece == "lining")
     assert pose.apply(fold.start, fold.at)[1] == body.top
     flap = spread(corners(found, "envelope", "top_flap"), 1)
     lining = spread(corners(found, "lining", "flap"), 1)

@@ -10,13 +10,14 @@ import pytest
 from builder.geometry.pose import Vector
 from builder.lengths import INCH
 from builder.resolve import ResolvedDesign
-from builder.resolve.resolved import PlacedFace
+from builder.work import PlacedFace, work_of
+from tests.works import faces_in
 
 Resolver = Callable[..., ResolvedDesign]
 
 
 def placed(found: ResolvedDesign, state: str, piece: str, face: str = "face") -> PlacedFace:
-    return next(f for f in found.states[state].faces if (f.piece, f.face) == (piece, face))
+    return next(f for f in faces_in(found, state) if (f.piece, f.face) == (piece, face))
 
 
 def corner(found: ResolvedDesign, state: str, piece: str, face: str = "face") -> tuple[float, ...]:
@@ -30,7 +31,7 @@ def inches(place: Vector) -> tuple[float, ...]:
 
 
 def order(found: ResolvedDesign, state: str) -> list[str]:
-    return [f"{f.piece}.{f.face}".removesuffix(".face") for f in found.states[state].faces]
+    return [f"{f.piece}.{f.face}".removesuffix(".face") for f in faces_in(found, state)]
 
 
 BACK = "back: {from: night, size: 8 x 11}\n"
@@ -57,29 +58,39 @@ def test_a_label_of_two_by_one_on_a_panel(
     resolved: Resolver, placement: str, place: tuple[float, ...]
 ) -> None:
     found = resolved(f"{BACK}label: {{from: night, size: 2 x 1, {placement}}}")
-    assert corner(found, "flat", "label") == place
+    assert corner(found, "open", "label") == place
 
 
 def test_what_lies_on_the_back_looks_away_and_stands_upright(resolved: Resolver) -> None:
     found = resolved(BACK + "label: {from: night, size: 2 x 1, on_back: back}")
-    pose = placed(found, "flat", "label").pose
+    pose = placed(found, "open", "label").pose
     assert (pose.normal, pose.upward) == ((0, 0, -1), (0, 1, 0))
 
 
 def test_layers_in_order(resolved: Resolver) -> None:
+    """What is laid down lies on what is there; what is slid into a pocket lies behind it."""
     found = resolved(
         """
         back: {from: night, size: 8 x 11}
         mat: {from: night, on: back, leaving: 1/8}
         pocket: {from: night, size: 6 x 3, on: mat, bottom: 0, glue: "left, bottom, right"}
-        tag: {from: night, size: 4 x 4, inside: pocket}
+        tag: {from: night, size: 4 x 4, inside: pocket, bottom: 1/2}
         tag_mat: {from: night, on: tag, leaving: 1/8}
         pocket_mat: {from: night, on: pocket, leaving: 1/8}
         outer: {from: night, on_back: back, leaving: 1/8}
         plate: {from: night, size: 2 x 1, on: outer}
         band: {from: night, size: 8 x 2, behind: back}
+        """,
         """
+        steps:
+          - title: Glue
+            text: Glue it.
+            cut: all
+            attach: mat, tag_mat, pocket_mat, pocket, outer, plate, band
+          - {title: Fill, text: Fill it., insert: tag}
+        """,
     )
+    assert work_of(found).problems == ()
     assert order(found, "open") == [
         "band", "plate", "outer", "back", "mat", "tag", "tag_mat", "pocket", "pocket_mat",
     ]  # fmt: skip
@@ -97,7 +108,7 @@ def test_a_strip_folds_round_a_square(resolved: Resolver) -> None:
     """Kept flat at 'c' (3 to 4): the wall d stands on its right, b on its left, a lies over it."""
     found = resolved(STRIP)
     assert found.pieces["strip"].by == "c"
-    assert corner(found, "flat", "strip", "d") == (4, 0, 0)
+    assert corner(found, "open", "strip", "d") == (4, 0, 0)
     assert corner(found, "closed", "strip", "c") == (3, 0, 0)
     pose = placed(found, "closed", "strip", "d").pose
     assert inches(pose.apply(6 * INCH, 3 * INCH)) == (4, 3, 2)
@@ -128,9 +139,9 @@ def test_closing_one_section_after_another(resolved: Resolver) -> None:
         f"cross.{face}" for face in ("base", "high", "left", "right", "low")
     ]
     again = resolved(pieces, "closing: [cross.low, cross.left]")
-    assert order(again, "closed")[-2:] == ["cross.low", "cross.left"]
-    assert placed(again, "closed", "cross", "high").pose.normal == (0, 0, 1), "it stays open"
-    assert placed(again, "closed", "cross", "low").pose.normal == (0, 0, -1)
+    assert order(again, "closed")[-2:] == ["cross.low", "cross.left"], "what is named closes last"
+    for face in ("high", "right", "low", "left"):
+        assert placed(again, "closed", "cross", face).pose.normal == (0, 0, -1), "all closes"
 
 
 def test_what_lies_on_a_moving_section_moves_with_it(resolved: Resolver) -> None:
@@ -149,26 +160,19 @@ def test_what_lies_on_a_moving_section_moves_with_it(resolved: Resolver) -> None
         card: {from: night, up: {back_half: 4, front_half: 4}, width: 7, on: base, by: back_half}
         plate: {from: night, size: 2 x 1, on_back: card.front_half}
         photo: {from: night, size: 6 x 3, on: card.front_half}
+        """,
         """
+        steps:
+          - {title: Cover, text: Cover it., cut: all, score: card, attach: "plate, photo"}
+          - {title: Close, text: Close it., attach: card, close: all}
+        """,
     )
-    in_order = ["base", "plate", "card.back_half", "card.front_half", "photo"]
-    assert order(found, "open") == in_order
+    # The plate lies behind the front half, beside the back half: only these are layers.
+    in_order = ["base", "plate", "card.front_half", "photo"]
+    assert [each for each in order(found, "open") if each in in_order] == in_order
     assert order(found, "closed")[-3:] == ["photo", "card.front_half", "plate"]
     assert placed(found, "closed", "plate").pose.normal == (0, 0, 1)
     assert placed(found, "closed", "photo").pose.normal == (0, 0, -1)
-
-
-def test_pieces_present_in_one_state_only(resolved: Resolver) -> None:
-    found = resolved(
-        """
-        back: {from: night, size: 8 x 11}
-        band: {from: night, size: 8 x 2, on: back, present: closed}
-        note: {from: night, size: 3 x 2, on: back, present: open}
-        """
-    )
-    assert order(found, "open") == ["back", "note"]
-    assert order(found, "closed") == ["back", "band"]
-    assert order(found, "flat") == ["back", "band", "note"]
 
 
 def test_the_main_body_is_placed_and_loose_pieces_are_not(resolved: Resolver) -> None:
@@ -179,7 +183,7 @@ def test_the_main_body_is_placed_and_loose_pieces_are_not(resolved: Resolver) ->
         mat: {from: night, on: back, leaving: 1/8}
         """
     )
-    assert order(found, "flat") == ["back", "mat"]
+    assert order(found, "open") == ["back", "mat"]
 
 
 def brad(through: str, more: str = "") -> str:
@@ -209,7 +213,7 @@ def test_holes_line_up_through_layers(resolved: Resolver) -> None:
         "back": (5.5, 4),
         "outer": (2, 3),
     }
-    poses = {f.piece: f.pose for f in found.states["flat"].faces}
+    poses = {f.piece: f.pose for f in faces_in(found, "open")}
     places = {
         poses[key].apply(p.holes[0].centre.x, p.holes[0].centre.y)
         for key, p in found.pieces.items()

@@ -41,3 +41,22 @@ def test_a_tag_lies_before_what_is_glued_beside_its_pocket() -> None:
 def test_a_pocket_glued_all_round_takes_nothing() -> None:
     (problem,) = work("all").problems
     assert (problem.trouble, problem.part) == (Trouble.CANNOT_GO_IN, "tag")
+
+
+def test_a_card_goes_before_a_lining_that_is_glued_down_all_over() -> None:
+    found = work_of(
+        resolved_design(
+            """
+back: {as: panel, from: night, size: 10 x 10}
+lining: {as: liner, from: night, size: 8 x 8, on: back}
+card: {as: card, from: night, size: 5 x 5, on: back, glue: none}
+""",
+            """
+steps:
+  - {title: Glue, text: It., attach: lining}
+  - {title: Fill, text: It., insert: card}
+""",
+        )
+    )
+    assert found.problems == ()
+    assert found.opened.is_above(FaceKey("lining", "face"), FaceKey("card", "face"))
