@@ -18,19 +18,25 @@ from builder.drawings.fastening_setting import setting_of
 from builder.drawings.plane import ring_holds
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import Line
+from builder.geometry.outline import Point
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import FaceKey, work_of
+from builder.work.visible import Look, nearer_at
 
 #: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
 #: circle that dashes make, in mm on paper.
 _FREE, _LEAST_DASHED = 2.5, 1.2
+#: The axis that a picture of the work is seen along.
+_UP = 2
 
 
 @dataclass(frozen=True)
 class SetEnd:
-    """The end of a fastening towards the viewer, the piece that it lies on, and its ribbon."""
+    """The end of a fastening towards the viewer, the piece that it lies on, the pieces that lie
+    over it there, and its ribbon."""
 
     on: SeenPiece
+    over: frozenset[str]
     end: FasteningEnd
     ribbon: RibbonEnd | None
 
@@ -57,7 +63,8 @@ def set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
         (place,) = first.ring([(float(setting.centre.x), float(setting.centre.y))])
         ribbon = ribbon_end(resolved, setting) if is_head_seen else None
         on = first if is_head_seen else last
-        yield SetEnd(on, end_of(setting, place, is_head_seen), ribbon)
+        over = _over(view, first, on, pierced[key], setting.centre) - set(through)
+        yield SetEnd(on, over, end_of(setting, place, is_head_seen), ribbon)
 
 
 def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece | None:
@@ -67,20 +74,35 @@ def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece
     return next((item for item in own if not names.isdisjoint(item.faces)), None)
 
 
+def _over(
+    view: View, first: SeenPiece, on: SeenPiece, faces: Sequence[FaceKey], centre: Point
+) -> frozenset[str]:
+    """The pieces that lie over where a fastening ends, which is set at a centre of its first."""
+    assembly, scale = view.work.assembly, view.work.scale
+    top, end = (
+        next(key for key in faces if key.piece == laid.piece.key and laid.has_face(key.face))
+        for laid in (first, on)
+    )
+    x, y, _ = assembly.plates[top].pose.apply((centre.x * scale, centre.y * scale, 0))
+    look = Look(_UP, 1 if view.work.from_front else -1)
+    return frozenset(key.piece for key in nearer_at(assembly, look, end, (x, y)))
+
+
 def _is_pierced(piece: ResolvedPiece, fastening: str) -> bool:
     return any(hole.fastening == fastening for hole in piece.holes)
 
 
 def draw_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
-    """The ribbon and the end, where the window shows them; no ribbon where something lies over its
-    free part: it hangs loose, and would look as if it were caught there."""
+    """The end, where the window shows it and nothing lies over it, and its ribbon; none where
+    something lies over the free part of that: it would look as if it were caught there."""
     if not view.window.holds(view.mapping(*each.end.place)):
         return
     if each.ribbon is not None:
         free = each.ribbon.at(each.ribbon.reach + _FREE / view.mapping.scale)
         if not any(ring_holds(laid.rings[0], free) for laid in _later(view, each)):
             draw_ribbon_end(canvas, each.ribbon, view.mapping)
-    draw_end(canvas, each.end, view.mapping)
+    if not each.over:
+        draw_end(canvas, each.end, view.mapping)
 
 
 def dash_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
@@ -88,8 +110,7 @@ def dash_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
     place, radius = view.mapping(*each.end.place), each.end.radius * view.mapping.scale
     if radius < _LEAST_DASHED or not view.window.holds(place):
         return
-    over = [laid for laid in _later(view, each) if ring_holds(laid.rings[0], each.end.place)]
-    if over and all(view.is_new(laid) for laid in over):
+    if each.over and each.over <= view.labelled:
         canvas.outline(disc(place, radius), Line.HIDDEN, "set before")
 
 

@@ -55,10 +55,12 @@ class Work:
 
     ``came`` is what comes with each new piece: it and all that is on it already; ``way`` is how far
     they still have to go, in mm across the picture; ``over`` are the faces that lie over what is
-    slid in, ``ways_on_edge`` the sides of faces on edge that have glue.
+    slid in, ``ways_on_edge`` the sides of faces on edge that have glue.  ``assembly`` is what is
+    drawn, seen along its third axis.
     """
 
     pieces: Mapping[str, ResolvedPiece]
+    assembly: Assembly
     stack: tuple[SeenPiece, ...]
     edges: tuple[EdgeOn, ...]
     new: tuple[str, ...]
@@ -151,6 +153,7 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
     )
     return Work(
         pieces=resolved.pieces,
+        assembly=flat,
         stack=view.stack,
         edges=view.edges,
         new=stage.new,

@@ -6,14 +6,17 @@ that the pictures are drawn from.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Sequence as Many
 from fractions import Fraction
+from typing import Literal
 
+from builder.choices import is_valley
 from builder.drawings.motions import Move, Sequence, is_tab, move_is_to_and_fro
 from builder.drawings.wording import face_words, named, words_of
 from builder.geometry.edges import EdgeName, edge_towards
 from builder.resolve.resolved import ResolvedDesign
-from builder.work import Assembly, FaceKey, work_of
+from builder.work import Assembly, FaceKey, Work, work_of
 from builder.work.closing import Turn
 from builder.work.moments import Placing
 from builder.work.opening import goes_inside
@@ -22,6 +25,8 @@ from builder.work.plates import Plate
 from builder.work.putting import Way
 from builder.work.space import Exact, Place, size
 
+#: The angle of a fold that turns something right over.
+_TURNED_OVER = 180
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -61,7 +66,7 @@ def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
     glued = {bond.adhesive.face for bond in move.glued if bond.adhesive is not None}
     is_glued = all(turn.fold.face in glued for turn in move.turns)
     if all(is_tab(resolved, turn.fold) for turn in turns) and not is_glued:
-        return wording.counted("draw_bend_tabs", len(turns), codes=codes)
+        return _bend_words(resolved, turns, codes)
     names = wording.listed(_names_of(resolved, turns))
     if not move.turns[0].is_closing:
         return wording.phrase("draw_open", names=names)
@@ -74,8 +79,53 @@ def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
     if is_glued:
         words = wording.phrase("draw_close_for_good", movement=words)
     elif glued:
-        words = wording.phrase("draw_over_tabs", movement=words)
+        words = _onto_words(resolved, move, glued, words)
     return words
+
+
+def _bend_words(resolved: ResolvedDesign, turns: Many[Turn], codes: str) -> str:
+    """That tabs are bent, and which face of them is glued."""
+    wording, work = words_of(resolved), work_of(resolved)
+    words = wording.counted("draw_bend_tabs", len(turns), codes=codes)
+    ends = {_end_of(work, turn.before, turn.fold.face) for turn in turns} - {None}
+    match sorted(end for end in ends if end is not None):
+        case []:
+            return words
+        case ["inside"]:
+            name = "draw_glue_outer_face"
+        case ["outside"]:
+            name = "draw_glue_inner_face"
+        case _:
+            name = "draw_glue_hatched_face"
+    return wording.counted(name, len(turns), movement=words)
+
+
+def _onto_words(
+    resolved: ResolvedDesign, move: Move, glued: Collection[FaceKey], words: str
+) -> str:
+    """On which side of what a movement brings to tabs they are glued."""
+    wording, work = words_of(resolved), work_of(resolved)
+    ends = {_end_of(work, move.after, face) for face in glued}
+    if ends == {"inside"}:
+        return wording.counted("draw_tabs_inside", len(glued), movement=words)
+    if ends == {"outside"}:
+        return wording.counted("draw_tabs_outside", len(glued), movement=words)
+    return wording.phrase("draw_close_for_good", movement=words)
+
+
+def _end_of(work: Work, assembly: Assembly, tab: FaceKey) -> Literal["inside", "outside"] | None:
+    """On which side of what it meets a face comes to lie that stands off a fold, by the side of it
+    that is glued: its outer face meets a wall from inside.  None where it is not glued so."""
+    crease = next((c for c in assembly.creases.values() if c.hanging == tab), None)
+    sides = {
+        bond.adhesive.side
+        for moment in work.moments
+        for bond in moment.bonds
+        if bond.adhesive is not None and bond.adhesive.face == tab
+    }
+    if crease is None or crease.closed == _TURNED_OVER or len(sides) != 1:
+        return None
+    return "outside" if is_valley(crease.sense) == (sides == {1}) else "inside"
 
 
 def _names_of(resolved: ResolvedDesign, turns: Iterable[Turn]) -> Iterator[str]:

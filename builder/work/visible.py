@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from builder.work.assembly import Assembly
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Region
-from builder.work.space import Sense, SpaceAxis
+from builder.work.space import Sense, SpaceAxis, Spot
 
 #: What shows of a face but is narrower or smaller than this, in units, is only rounding.
 _NOTHING = 1e-2
@@ -115,6 +115,17 @@ def _layered(assembly: Assembly, faces: list[FaceKey], look: Look) -> list[FaceK
         for lower in under.values():
             lower.discard(free)
     return ordered
+
+
+def nearer_at(assembly: Assembly, look: Look, face: FaceKey, spot: Spot) -> tuple[FaceKey, ...]:
+    """The faces that lie over another at a place of it, for the viewer."""
+    axis = look.axis
+    return tuple(
+        key
+        for key, plate in assembly.plates.items()
+        if plate.axis == axis and key != face and plate.region.holds(spot)
+        and _is_nearer(assembly, face, key, look)
+    )  # fmt: skip
 
 
 def _is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, look: Look) -> bool:

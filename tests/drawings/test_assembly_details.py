@@ -141,8 +141,11 @@ def test_brads_and_ribbons_that_are_set_show_until_they_are_covered(
     outside = folio["step-10-1"]
     assert len([s for s in outside.strokes(Line.FAINT) if s.subject == "ribbon"]) == 2
     assert not [s for s in folio["step-15-2"].strokes(Line.FAINT) if s.subject == "ribbon"]
-    inside = [s for s in folio["step-8-1"].strokes(Line.FAINT) if s.subject == "legs"]
-    assert len(inside) == 4, "two brads have two legs each on the inside"
+    # The inner mats of step 8 go over their legs, which lie on the tabs of the hinges.
+    inside = [key for key in folio if key.split("-")[1] in ("8", "14", "17", "19")]
+    assert len(inside) > 4
+    for key in inside:
+        assert not [s for s in folio[key].strokes(Line.FAINT) if s.subject == "legs"], key
     before = [s for s in folio["step-5-1"].strokes(Line.FAINT) if s.subject in ("head", "legs")]
     assert before == []
     head = [s for s in folio["step-17-1"].strokes(Line.FAINT) if s.subject == "head"]

@@ -184,6 +184,21 @@ def test_glue_is_hatched_on_the_side_of_each_tab_that_meets_a_wall() -> None:
         assert "tabs glued inside" in scene.text_equivalent
 
 
+def test_words_say_on_which_face_tabs_are_glued_and_on_which_side_of_the_wall_they_end() -> None:
+    """The design of the boxes: the outer tray's tabs go inside its walls, the inner tray's are
+    joined behind them, so that its inside is smooth."""
+    for step, face, side in (
+        (4, "outer", "inside"),
+        (5, "inner", "outside"),
+        (6, "outer", "inside"),
+    ):
+        bent, _, last = [frame.caption for frame in frames_of("box-in-box", step)][1:]
+        assert f"glue on the {face} face of each (hatched)" in bent
+        assert last.endswith(f", tabs glued {side}")
+    (_, _, last) = [frame.caption for frame in frames_of("sleeve-tray", 4)]
+    assert last == "close A1 right side, tab glued inside"
+
+
 def test_each_frame_after_the_first_shows_what_moved_and_where_it_was() -> None:
     first, *rest = frames_of("letter-envelope", 5)
     assert first.bold == frozenset() and first.arrows == ()

@@ -16,7 +16,7 @@ from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
-from builder.work import FaceKey, Work, pierced, pierced_by, try_size, work_of
+from builder.work import FaceKey, FoldKey, Work, pierced, pierced_by, try_size, work_of
 from builder.work.closing import Turn
 from builder.work.joins import tucks_of
 from builder.work.lanes import Layers
@@ -529,6 +529,84 @@ steps:
         "a_mat: {as: mat, from: grey, size: 10 x 10, on_back: small",
     )
     assert placed(both) == ["z_mat", "a_mat"]
+
+
+def test_of_mats_on_two_walls_that_on_the_upper_one_comes_first() -> None:
+    mats = """
+  a_mat: {as: mat, from: grey, size: 10 x 10, on: tray.front}
+  z_mat: {as: mat, from: grey, size: 10 x 10, on: tray.back}"""
+    text = WALLED.replace("\nsteps:", mats + "\nsteps:").replace("attach: label", "attach: '*_mat'")
+    found = placed(
+        text.replace("LEFT", "30").replace("NAMES", "tray.left, tray.right, tray.front, tray.back")
+    )
+    assert found[:2] == ["z_mat", "a_mat"]
+
+
+def test_a_piece_that_no_step_cuts_is_there_when_it_is_wanted() -> None:
+    text = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  tag: {as: tag, from: grey, size: 10 x 10, on: card}
+steps:
+  - {title: Glue, text: Glue., attach: tag}
+"""
+    assert placed(text) == ["tag"] and played(text).closed.pieces == ("card", "tag")
+    assert played(text).problems == ()
+
+
+# ---- folded for it, and turned aside
+
+
+def test_a_card_that_does_not_fit_open_is_closed_and_slid_in() -> None:
+    """Open it is 100 wide, closed 50; between the strips of tape of a pocket of 60 there are 50."""
+    text = POCKET.replace(
+        "{as: insert, from: grey, size: WIDTH x 70, inside: pocket, bottom: 6}",
+        "{as: card, from: grey, closed: 180, across: {one: 50, two: 50}, height: 70, "
+        "inside: pocket, by: one, bottom: 6, left: 5, seams: {two: none}}",
+    )
+    work = played(text)
+    assert work.problems == ()
+    kinds = [(m.operation, type(m.motion)) for m in work.moments_of(3)]
+    assert kinds == [("insert", Turn), ("insert", Placing)]
+    at = (Fraction(50 * work.scale), Fraction(20 * work.scale))
+    stack = work.closed.stack_at(2, 0, at)
+    assert [str(face) for face in stack] == ["card.face", "slip.one", "slip.two", "pocket.face"]
+    assert [mm(work, end) for end in work.closed.plates[key("slip", "one")].extent(0)] == [25, 75]
+    assert len(work.assemblies) == 1
+
+
+def test_a_leaf_that_covers_a_place_is_turned_aside_for_what_goes_there() -> None:
+    """The wing is closed over the back; the tag goes under it, and the wing lies on the tag."""
+    text = (
+        FLAPS.replace("closing: [card.wing, card.flap]\n", "")
+        .replace("PLACE", "on: card.back, right: 5")
+        .replace("TAG", "close: card.wing")
+        .replace("close: all", "attach: tag")
+    )
+    work = played(text)
+    assert work.problems == ()
+    assert work.closed.angle(FoldKey("card", "wing")) == 180
+    (placing,) = [m.motion for m in work.moments if isinstance(m.motion, Placing)]
+    assert placing.before.angle(FoldKey("card", "wing")) == 0
+    after = work.closed
+    assert after.is_above(key("card", "back"), key("tag")) is True
+    assert after.is_above(key("tag"), key("card", "wing")) is True
+    assert len(work.assemblies) == 1
+
+
+def test_a_further_join_is_made_as_soon_as_its_host_comes() -> None:
+    """The wing closes on a tag, whose front is glued to it."""
+    text = (
+        FLAPS.replace("closing: [card.wing, card.flap]\n", "")
+        .replace("PLACE", "on: card.back, right: 5, joins: {face: {facing: card.wing}}")
+        .replace("TAG", "attach: tag")
+        .replace("close: all", "close: card.wing")
+    )
+    work = played(text)
+    assert work.problems == ()
+    last = work.moments_of(4)[-1]
+    assert [(str(b.first), str(b.second)) for b in last.bonds] == [("tag.face", "card.wing")]
+    assert work.closed.is_locked(FoldKey("card", "wing"))
 
 
 PINNED = """
