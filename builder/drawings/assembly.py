@@ -29,7 +29,13 @@ from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
 from builder.drawings.captions import draw_caption
-from builder.drawings.glue_marks import glue_on, glue_phrases, hatch_glue, hatch_on_edge
+from builder.drawings.glue_marks import (
+    glue_on,
+    glue_phrases,
+    hatch_glue,
+    mark_on_edge,
+    note_on_edge,
+)
 from builder.drawings.hidden_edges import dash_hidden
 from builder.drawings.offset_dimensions import draw_offsets
 from builder.drawings.plane import Rect, bounding, clipped_run
@@ -163,6 +169,7 @@ def _labelled(
     if is_flush_first:
         note_flush(canvas, resolved, view)
     unseen = name_pieces(canvas, resolved, view, is_few_first)
+    note_on_edge(canvas, resolved, view)
     if not is_flush_first:
         note_flush(canvas, resolved, view)
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
@@ -236,7 +243,7 @@ def _draw_edges(canvas: Canvas, view: View) -> None:
         line = Line.VISIBLE if view.is_bold(edge.piece) else Line.EXISTING
         runs = clipped_run(view.mapping.ring(edge.run), view.window.grown(0.001))
         canvas.strokes(runs, line, edge.piece)
-        hatch_on_edge(canvas, view, edge)
+        mark_on_edge(canvas, view, edge)
 
 
 def _fold_seen(view: View, laid: SeenPiece, score: Score) -> Fold:
@@ -270,8 +277,8 @@ def _caption(
 def side_seen(work: Work) -> str:
     """The phrase for the side that the drawing shows."""
     if work.is_closed:
-        is_front = work.from_front or work.is_from_side
+        is_front = work.from_front or work.from_side is not None
         return "draw_closed_front" if is_front else "draw_closed_behind"
-    if work.is_from_side:
-        return "draw_from_side"
+    if work.from_side is not None:
+        return f"draw_from_{work.from_side}"
     return "draw_from_front" if work.from_front else "draw_from_behind"

@@ -206,7 +206,12 @@ def _flush_words(
                 wording.places[edge] if is_both else _edge_words(wording, view, key, edge)
                 for edge in edges
             )
-            words = wording.phrase(phrase, piece=piece.code, host=host.titles[1], edges=names)
+            words = wording.phrase(
+                phrase,
+                piece=piece.code,
+                host=view.work.flush_host(key, edges).titles[1],
+                edges=names,
+            )
             yield words, edges
 
 

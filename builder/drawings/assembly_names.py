@@ -110,6 +110,10 @@ def _names(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> list[str]:
     """What to write on a new piece, the fullest first; that it gets no glue, or only along some
     edges, is never left out."""
     piece, wording = laid.piece, words_of(resolved)
+    folded = _folded_pieces(view, laid)
+    if folded:
+        codes = wording.listed(item.code for item in folded)
+        return [wording.phrase("draw_folded_up", codes=codes)]
     names = [named(piece), piece.code]
     if piece.glue.is_all_over or piece.source.placement is None:
         return names
@@ -121,6 +125,16 @@ def _names(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> list[str]:
         # What holds it stands in the caption: there is little room between it and its arrow.
         return names
     return [loose_words(resolved, piece, name) for name in names]
+
+
+def _folded_pieces(view: View, laid: SeenPiece) -> list[ResolvedPiece]:
+    """The new piece and what is folded up over it, where that hides all of it."""
+    if not laid.shown.is_empty:
+        return []
+    came = [item for item in view.stack if item.piece.key in view.work.came[laid.piece.key]]
+    folded = {item.piece.key: item.piece for item in came if not item.is_whole}
+    shown = {item.piece.key for item in came if not item.shown.is_empty}
+    return list(folded.values()) if shown - {laid.piece.key} and len(folded) > 1 else []
 
 
 def loose_words(resolved: ResolvedDesign, piece: ResolvedPiece, name: str) -> str:

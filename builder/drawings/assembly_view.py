@@ -23,7 +23,7 @@ from builder.drawings.seen_pieces import (
     turned_to_viewer,
     with_pieces,
 )
-from builder.drawings.step_stages import Placed
+from builder.drawings.step_stages import Placed, side_seen_from
 from builder.geometry.edges import (
     AXES,
     EDGES_BY_AXIS,
@@ -49,11 +49,16 @@ _OUT = Fraction(5, 8)
 _LARGE_SHARE = 0.25
 
 
+#: Edges this near to one another are flush, in mm of the work.
+_LEVEL = 0.01
+
+
 @dataclass(frozen=True, eq=False)
 class Work:
     """One moment of the work, the farthest first: all that has been joined, and what is new.
 
-    ``came`` is what comes with each new piece: it and all that is on it already; ``way`` is how far
+    ``came`` is what comes with each new piece: it and all that is on it already; ``from_side`` is
+    the edge that it is seen from, if it is not seen from its front or back; ``way`` is how far
     they still have to go, in mm across the picture; ``over`` are the faces that lie over what is
     slid in, ``ways_on_edge`` the sides of faces on edge that have glue.  ``assembly`` is what is
     drawn, seen along its third axis.
@@ -66,14 +71,13 @@ class Work:
     new: tuple[str, ...]
     came: Mapping[str, frozenset[str]]
     from_front: bool
-    is_from_side: bool
+    from_side: EdgeName | None
     is_closed: bool
     glue: tuple[GlueArea, ...]
     scale: int
     put: Way
     way: tuple[float, float]
     over: frozenset[FaceKey]
-    ways_on_edge: Mapping[FaceKey, tuple[int, int]]
 
     @property
     def whole(self) -> Rect:
@@ -105,11 +109,27 @@ class Work:
         if self.over:
             found = [item for item in self.stack if self._is_over(item)]
             return tuple([item for item in found if item in own][-1:] or found[-1:])
-        faces = {FaceKey(host, self.pieces[key].host_face)}
-        for area in self.glue_of(key):
-            faces |= {face for face, share in area.shares.items() if share > _LARGE_SHARE}
-        there = [item for item in own if any((host, face) in faces for face in item.faces)]
+        meant = FaceKey(host, self.pieces[key].host_face)
+        shares = {face: share for area in self.glue_of(key) for face, share in area.shares.items()}
+        large = {face for face, share in shares.items() if share > _LARGE_SHARE}
+        if large and not shares.get(meant):
+            # Something lies between the piece and its host: it is glued to that.
+            there = [item for item in self.stack if not large.isdisjoint(_keys(item))]
+        else:
+            there = [item for item in own if not {meant, *large}.isdisjoint(_keys(item))]
         return tuple(there or own[-1:])
+
+    def flush_host(self, key: str, edges: Sequence[EdgeName]) -> SeenPiece:
+        """What the edges of a piece are said to be flush with: what it is glued to, where that
+        reaches as far as its host."""
+        host = self.host_of(key)
+        assert host is not None
+        base = host.face_rect(self.pieces[key].host_face)
+        sides = [edge_in_model(self, key, edge) for edge in edges]
+        for item in self.hosts_of(key):
+            if all(abs(item.extent.edge(s) - base.edge(s)) < _LEVEL for s in sides):
+                return item
+        return host
 
     def mouth(self, key: str) -> EdgeName:
         """Over which edge of its host a piece is slid in, as the host has its edges."""
@@ -129,6 +149,10 @@ class Work:
         return tuple(area for area in self.glue if area.adhesive.face.piece == key) or tuple(
             area for area in self.glue if self.new == (key,)
         )
+
+
+def _keys(item: SeenPiece) -> set[FaceKey]:
+    return {FaceKey(item.piece.key, face) for face in item.faces}
 
 
 def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
@@ -159,26 +183,14 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
         new=stage.new,
         came=stage.came_by,
         from_front=from_front,
-        is_from_side=stage.look.axis != 2,
+        from_side=side_seen_from(stage.look),
         is_closed=stage.way is not Way.LOWERED and _is_closed(stage.placings[0].before),
         glue=glue_areas(stage.after, stage.bonds),
         scale=scale,
         put=stage.way,
         way=(way[0], way[1]),
         over=over,
-        ways_on_edge=_ways_on_edge(flat, stage),
     )
-
-
-def _ways_on_edge(flat: Assembly, stage: Placed) -> dict[FaceKey, tuple[int, int]]:
-    """Of faces with glue that stand on edge, to which side of their line the glue is."""
-    found = {}
-    for bond in stage.bonds:
-        plate = flat.plates.get(bond.first)
-        if bond.adhesive is not None and plate is not None and plate.axis != 2:
-            way = bond.adhesive.side * plate.facing
-            found[bond.adhesive.face] = (way, 0) if plate.axis == 0 else (0, way)
-    return found
 
 
 def _is_closed(assembly: Assembly) -> bool:

@@ -37,7 +37,7 @@ def assembly_equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]
         piece = resolved.pieces[area.face.piece]
         if area.face.face not in piece.glued:
             sentences += glue_sentences(resolved, area)
-    if not work.from_front and not work.is_from_side:
+    if not work.from_front and work.from_side is None:
         sentences.insert(0, words_of(resolved).phrase("draw_from_behind_words"))
     return " ".join(sentences)
 

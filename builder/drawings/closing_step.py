@@ -30,7 +30,7 @@ from builder.drawings.seen_pieces import (
     seen,
     turned_to_viewer,
 )
-from builder.drawings.step_stages import Glued
+from builder.drawings.step_stages import Glued, side_seen_from
 from builder.drawings.styles import (
     EXISTING_FOLD_LINES,
     GREY_TEXT,
@@ -51,6 +51,8 @@ _SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 2.0, 11.0
 _NARROWEST_STRIP, _BESIDE = 1.4, 5.0
 #: Where the arrow over the fold stands across the section, and how far it reaches either way.
 _ARROW_AT, _ARROW_REACH, _ARROW_BULGE = 0.62, 0.55, 0.1
+#: How far an arrow that goes behind keeps from itself at least, and reaches over the far edge.
+_LEAST_HOOK, _ROUND = 0.9, 1.6
 #: Of more sections than these only the piece is named.
 _MOST_NAMES = 4
 #: No arrow reaches further than this either way on paper.
@@ -73,7 +75,7 @@ class _Picture:
         self.folded = tuple(key for key in stage.folded if key not in self.sections)
         upright = self.sections[0]
         flat, self.from_front = turned_to_viewer(stage.before, stage.look, upright)
-        self.is_from_side = stage.look.axis != 2
+        self.from_side = side_seen_from(stage.look)
         self.scale = work_of(resolved).scale
         apart = {*self.sections, *self.folded}
         found = seen(resolved.pieces, flat, self.scale, self.from_front, apart)
@@ -223,31 +225,40 @@ class _Picture:
             _beside(canvas, here, start, box, units.number(seam.dry))
 
     def _arrow(self, canvas: Canvas, section: FaceKey, mapping: Mapping) -> None:
-        """Over the fold, from the section to what it is folded over."""
+        """Over the fold, from the section to what it is folded over; round its far edge, and dashed
+        behind it, where it folds away from the viewer."""
         fold, laid = self._fold(section), self._laid(section)
         if fold is None or not laid.has_face(section.face):
             return
         box = bounding(mapping.ring(laid.rings[0]))
         run = mapping.ring(laid.ring(score_run(fold)))
         (x0, y0), (x1, y1) = run[0], run[-1]
-        if abs(x1 - x0) > abs(y1 - y0):
-            x, reach = (
-                box.left + _ARROW_AT * box.width,
-                min(_ARROW_REACH * box.height, _LONGEST_REACH),
-            )
-            up = 1 if box.centre[1] < y0 else -1
-            bulge = min(_ARROW_BULGE * box.width, reach)
-            way = _over((x, y0 - up * reach), (x, y0 + up * reach), bulge)
-        else:
-            y, reach = (
-                box.bottom + _ARROW_AT * box.height,
-                min(_ARROW_REACH * box.width, _LONGEST_REACH),
-            )
-            up = 1 if box.centre[0] < x0 else -1
-            bulge = min(_ARROW_BULGE * box.height, reach)
-            way = _over((x0 - up * reach, y), (x0 + up * reach, y), bulge)
+        is_level = abs(x1 - x0) > abs(y1 - y0)
+        deep, wide = (box.height, box.width) if is_level else (box.width, box.height)
+        out = box.centre[1] - y0 if is_level else box.centre[0] - x0
+        up = 1 if out > 0 else -1
+        at = (box.left if is_level else box.bottom) + _ARROW_AT * wide
+        reach = min(_ARROW_REACH * deep, _LONGEST_REACH)
+
+        def place(aside: float, away: float) -> Place:
+            """So far along the fold, and away from it towards the section."""
+            return (at + aside, y0 + up * away) if is_level else (x0 + up * away, at + aside)
+
+        if self._goes_away(laid, fold):
+            before, behind = _round_edge(deep, min(_ARROW_BULGE * wide, reach), reach)
+            canvas.strokes([[place(*p) for p in before]], Line.FAINT, "arrow", is_obstacle=False)
+            way = tuple(place(*p) for p in behind)
+            draw_arrow(canvas, way, is_behind=True)
+            canvas.keep_free(bounding([*way, *(place(*p) for p in before)]).grown(0.6))
+            return
+        bulge = min(_ARROW_BULGE * wide, reach)
+        way = _over(place(0.0, reach), place(0.0, -reach), bulge)
         draw_arrow(canvas, way)
         canvas.keep_free(bounding(way).grown(0.6))
+
+    def _goes_away(self, laid: SeenPiece, fold: Score) -> bool:
+        """Whether what hangs on a fold is turned away from the viewer."""
+        return fold.fold_seen(laid.faces_front == self.from_front) == "mountain"
 
     def _name(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
         """The sections that are glued, and those folded in before them."""
@@ -278,13 +289,28 @@ class _Picture:
         return not tabs.isdisjoint(self.sections)
 
     def _name_piece(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
-        """The piece alone, where its tabs or all its margins are glued."""
+        """The piece alone, where its tabs or all its margins are glued; not on what lies on it."""
         piece = self.resolved.pieces[self.sections[0].piece]
-        for laid in reversed(self.parts):
-            if laid.piece.key == piece.key and not self._keys(laid) & set(self.sections):
-                box, names = mapping.rect(laid.extent), [named(piece), piece.code]
-                if inner_label(canvas, box, names, NOTE_PT, bold=True, boxed=True, clear_of=strips):
-                    return
+        names = [named(piece), piece.code]
+        own = [
+            (index, laid)
+            for index, laid in reversed(list(enumerate(self.parts)))
+            if laid.piece.key == piece.key and not self._keys(laid) & set(self.sections)
+        ]
+        for index, laid in own:
+            covers = [mapping.rect(other.extent) for other in self.parts[index + 1 :]]
+            others = [*strips, *covers]
+            box = mapping.rect(laid.extent)
+            if inner_label(canvas, box, names, NOTE_PT, bold=True, boxed=True, clear_of=others):
+                return
+        for _, laid in own:
+            shown = mapping.shape(laid.shown)
+            if not shown.is_empty:
+                middle = shown.representative_point()
+                rest = [mapping.rect(o.extent) for o in self.parts if o.piece is not piece]
+                place = (middle.x, middle.y)
+                note(canvas, [place], names[0], bold=True, boxed=True, avoid=rest)
+                return
 
     def _name_folded(
         self, canvas: Canvas, laid: SeenPiece, mapping: Mapping, later: Sequence[SeenPiece]
@@ -307,9 +333,12 @@ class _Picture:
 
     def _caption(self, canvas: Canvas, wording: Wording) -> None:
         side = "draw_from_front" if self.from_front else "draw_from_behind"
-        if self.is_from_side:
-            side = "draw_from_side"
+        if self.from_side is not None:
+            side = f"draw_from_{self.from_side}"
         words = [wording.phrase(side), wording.phrase("draw_hatched_seam")]
+        shown = ((self._fold(section), self._laid(section)) for section in self.sections)
+        if any(fold is not None and self._goes_away(laid, fold) for fold, laid in shown):
+            words.append(wording.phrase("draw_fold_away"))
         if self._seams():
             words.insert(0, unit_word(self.resolved.edition.units))
         draw_caption(canvas, words)
@@ -317,6 +346,17 @@ class _Picture:
 
 _FILLS = {True: Fill.PAPER, False: Fill.EXISTING}
 _EDGES = {True: Line.VISIBLE, False: Line.EXISTING}
+
+
+def _round_edge(
+    deep: float, half: float, reach: float
+) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """The way round the far edge of a section that is ``deep``, beside its middle and away from its
+    fold: before it from its middle to the edge and round that, then behind it and over the fold."""
+    half = min(max(half, _LEAST_HOOK), deep / 2)
+    angles = [math.pi * step / 12 for step in range(13)]
+    turn = [(-half * math.cos(a), deep + min(half, _ROUND) * math.sin(a)) for a in angles]
+    return [(-half, deep / 2), *turn], [turn[-1], (half, 0.0), (half, -reach)]
 
 
 def _over(start: Place, end: Place, bulge: float) -> tuple[Place, ...]:

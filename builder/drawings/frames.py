@@ -325,9 +325,9 @@ def _draw_work(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: 
         canvas.strokes([mapping.ring(ghost)], Line.PATH, "where it was", is_obstacle=False)
 
 
-def draw_arrow(canvas: Canvas, way: Ring) -> None:
+def draw_arrow(canvas: Canvas, way: Ring, is_behind: bool = False) -> None:
     """A line along a way on paper, with a head at its end, barbed unlike a dimension's; wide, but
-    thin where it is short."""
+    thin where it is short; dashed with an open head where it passes behind the work."""
     whole = sum(math.dist(a, b) for a, b in pairwise(way))
     is_short = whole < _SHORT_ARROW
     length = min(_SHORT_HEAD if is_short else _ARROW_LENGTH, _MOST_OF_ARROW * whole)
@@ -339,10 +339,17 @@ def draw_arrow(canvas: Canvas, way: Ring) -> None:
     foot = end[0] - length * ux, end[1] - length * uy
     kept = [p for p in way if math.dist(p, end) > length]
     line = Line.FAINT if is_short else Line.VISIBLE
+    if is_behind:
+        line = Line.HIDDEN
     canvas.strokes([(*kept, foot)], line, "arrow", is_obstacle=False)
     wings = [(foot[0] + s * half * uy, foot[1] - s * half * ux) for s in (1.0, -1.0)]
     barb = foot[0] + _BARB * length * ux, foot[1] + _BARB * length * uy
-    canvas.area([(end, wings[0], barb, wings[1])], Fill.INK)
+    head = (end, wings[0], barb, wings[1])
+    if is_behind:
+        canvas.area([head], Fill.PAPER)
+        canvas.outline(head, Line.FAINT, "arrow", is_obstacle=False)
+    else:
+        canvas.area([head], Fill.INK)
 
 
 def _write(canvas: Canvas, letter: str, caption: str, corner: Place, cell: float) -> None:

@@ -2,24 +2,30 @@
 
 In: a view and a piece that it shows.  Out: hatch lines on the canvas: a strip along each glued
 edge, or all round, where the piece meets what it is joined to at that moment; areas to keep free
-are cross-hatched.
+are cross-hatched.  A face that stands on edge shows its glue as a thick line.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import rect_of
 from builder.drawings.hatching import GLUE, KEEP_OFF
-from builder.drawings.plane import Rect
+from builder.drawings.labels import note
+from builder.drawings.plane import Place, Rect
 from builder.drawings.seen_pieces import EdgeOn, SeenPiece, polygons_of, rings_of
 from builder.drawings.styles import Line
+from builder.drawings.wording import face_of, words_of
+from builder.resolve.resolved import ResolvedDesign
 from builder.work.glue_areas import GlueArea
 
+#: How far beside its line that of a face on edge is drawn twice that has glue, in mm on paper.
+_ON_EDGE = 0.15
 #: How wide the rim of an area is hatched, and the least that a strip may be, in mm on paper.
 _GLUE_STRIP, _NARROWEST_STRIP = 3.2, 1.4
 
@@ -101,31 +107,55 @@ def narrowest(shape: BaseGeometry) -> float:
     return min((2 * part.area / part.length for part in polygons_of(shape)), default=0.0)
 
 
-def hatch_on_edge(canvas: Canvas, view: View, edge: EdgeOn) -> None:
-    """Glue on a face that stands on edge: a narrow strip beside its line."""
-    for area in view.work.glue:
-        if area.face == edge.key and view.is_bold(edge.piece):
-            across, up = view.work.ways_on_edge[edge.key]
-            start, end = view.mapping.ring(edge.run)
-            dx = (-across if view.mapping.mirrored else across) * _NARROWEST_STRIP
-            dy = up * _NARROWEST_STRIP
-            far = (end[0] + dx, end[1] + dy), (start[0] + dx, start[1] + dy)
-            canvas.hatch(GLUE, Line.GLUE, [(start, end, *far)])
+def mark_on_edge(canvas: Canvas, view: View, edge: EdgeOn) -> None:
+    """Glue on a face that stands on edge: its line is thick, as its glue shows no area."""
+    run = view.mapping.ring(edge.run)
+    if any(area.face == edge.key for area in _glue_on_edge(view)):
+        for ring in rings_of(LineString(run).buffer(_ON_EDGE, cap_style="flat")):
+            canvas.outline(ring, Line.VISIBLE, edge.piece)
+
+
+def note_on_edge(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+    """What each face is glued to that stands on edge, with a leader to its line."""
+    wording = words_of(resolved)
+    for area in _glue_on_edge(view):
+        runs = [edge.run for edge in view.work.edges if edge.key == area.face]
+        places = [place for run in runs for place in _along(view.mapping.ring(run))]
+        own = face_of(resolved, area.face)
+        others = wording.listed(face_of(resolved, key) for key in area.joined)
+        if seen := [place for place in places if view.window.grown(0.01).holds(place)]:
+            words = wording.phrase("draw_glued_on_edge", face=own, others=others)
+            note(canvas, seen, words, boxed=True, of_edge=True)
+
+
+def _glue_on_edge(view: View) -> list[GlueArea]:
+    """The areas of glue on faces of the new pieces that stand on edge."""
+    on_edge = {edge.key for edge in view.work.edges if view.is_bold(edge.piece)}
+    return [area for area in view.work.glue if area.face in on_edge]
+
+
+def _along(run: Sequence[Place]) -> list[Place]:
+    line = LineString(run)
+    points = (line.interpolate(share, normalized=True) for share in (0.25, 0.75, 0.1, 0.9, 0.5))
+    return [(point.x, point.y) for point in points]
 
 
 def glue_phrases(view: View) -> tuple[str, ...]:
-    """The one phrase that says what the hatches of the drawing mean: of all that is new in it, in
-    whatever panel."""
+    """The phrases that say what the hatches and thick lines of the drawing mean: of all that is new
+    in it, in whatever panel."""
     kinds = set()
     for laid in view.stack:
         if any(laid.piece.key in came for came in view.work.came.values()):
             for area in view.work.glue:
                 if area.face.piece == laid.piece.key and laid.has_face(area.face.face):
                     kinds.add(_hatched_kind(view, laid, area))
+    thick = ("draw_thick_on_edge",) if _glue_on_edge(view) else ()
     for among, phrase in _HATCHED:
         if among <= kinds:
-            return (phrase,)
-    return ()
+            # What is hatched is then not all that is glued.
+            is_only = not thick or phrase != "draw_hatched_strips"
+            return (phrase if is_only else "draw_hatched_below", *thick)
+    return thick
 
 
 def _hatched_kind(view: View, laid: SeenPiece, area: GlueArea) -> str:

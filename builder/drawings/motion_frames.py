@@ -54,6 +54,10 @@ _ROUND_A_TURN = 0.05
 _CLEAR = Fraction(5, 4)
 #: The axis that what lies flat looks along.
 _UPWARD = 2
+#: How far from the middle of a face to its corners it is looked at.
+_TOWARDS_CORNERS = 0.8
+#: Turned half round on the table.
+_HALF_ROUND = Rigid(((-1, 0, 0), (0, -1, 0), (0, 0, 1)), (0, 0, 0))
 #: Turned over sideways, as the page of a book is.
 _TURNED_OVER = Rigid(((-1, 0, 0), (0, 1, 0), (0, 0, -1)), (0, 0, 0))
 
@@ -190,10 +194,33 @@ class _Pictures:
     def _scale(self) -> int:
         return self._work.scale
 
+    def _held(self, run: Many[Move]) -> tuple[_Held, bool]:
+        """How a run is seen, turned half round on the table where more of what moves shows then."""
+        held, is_turned = _held(self._work, run)
+        if all(self._shows(move, held) for move in run):
+            return held, is_turned
+        round_about = replace(held, place=_HALF_ROUND.then(held.place))
+        shown = [sum(self._shows(move, each) for move in run) for each in (held, round_about)]
+        return (round_about if shown[1] > shown[0] else held), is_turned
+
+    def _shows(self, move: Move, held: _Held) -> bool:
+        """Whether something of what a fold moves is seen after it, of what stands upright then:
+        what lies is seen as well or badly from all sides."""
+        before, after = held.shown(move.before), held.shown(move.after)
+        moved = {key for key in move.turned if before.plates[key].pose != after.plates[key].pose}
+        if not moved or any(after.plates[key].axis == _UPWARD for key in moved):
+            return True
+        faces = self._raised(after)
+        return any(
+            any(not any(nearer.holds(p) for nearer in faces[index + 1 :]) for p in _places_on(face))
+            for index, face in enumerate(faces)
+            if face.key in moved
+        )
+
     def words(self, has_angles: bool = True) -> str:
         told: list[tuple[str, Move | None, tuple[str, ...]]] = []
         for run in self._sequence.runs:
-            held, is_turned = _held(self._work, run)
+            held, is_turned = self._held(run)
             if _has_start(run[0]):
                 before = held.shown(run[0].before)
                 told.append((start_words(self._words, before, is_turned), None, ()))
@@ -216,7 +243,7 @@ class _Pictures:
     def _frames(self) -> list[tuple[Frame, Move | None]]:
         found: list[tuple[Frame, Move | None]] = []
         for run in self._sequence.runs:
-            held, is_turned = _held(self._work, run)
+            held, is_turned = self._held(run)
             glued = _glued_all_over(self._work, run)
             first = run[0]
             if _has_start(first):
@@ -335,6 +362,14 @@ class _Pictures:
         run = tuple(self._projection(place) for place in way)
         ends: list[Place] = [self._projection(corner) for corner in corners]  # type: ignore[arg-type]
         return Detail(circle_round([*ends, *run], _ROUND_A_TURN), (run,))
+
+
+def _places_on(face: RaisedFace) -> list[Place]:
+    """Some places on a face: its middle, and places near its corners."""
+    x, y = face.extent.centre
+    share = _TOWARDS_CORNERS
+    near = [(x + share * (a - x), y + share * (b - y)) for a, b in face.rings[0]]
+    return [place for place in [(x, y), *near] if face.holds(place)]
 
 
 def _has_start(move: Move) -> bool:

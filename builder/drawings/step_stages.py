@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from builder.choices import is_in_pocket
+from builder.geometry.edges import EdgeName, ends_across
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, Bond, FaceKey, Moment, work_of
 from builder.work.closing import Turn
@@ -20,6 +21,9 @@ from builder.work.moments import Placing
 from builder.work.plates import Plate
 from builder.work.putting import Way
 from builder.work.visible import Look, is_seen, look_at, visible_parts
+
+#: The axis that what lies flat looks along.
+_UPWARD = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,6 +147,14 @@ def look_of(piece: ResolvedPiece, placing: Placing) -> Look:
     if placing.put.way is not Way.LOWERED:
         return look
     return Look(0, 1) if look.axis == 1 else Look(1, -1)
+
+
+def side_seen_from(look: Look) -> EdgeName | None:
+    """The edge of the work from which it is seen, where it is not seen from its front or back."""
+    if look.axis == _UPWARD:
+        return None
+    near, far = ends_across("vertical" if look.axis == 0 else "horizontal")
+    return far if look.towards > 0 else near
 
 
 def _can_share(stage: Placed, placed: Placed) -> bool:

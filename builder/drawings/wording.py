@@ -16,6 +16,7 @@ from builder.drawings.features import (
 from builder.lengths import INCH, UnitSystem
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording, load_wording
+from builder.work import FaceKey
 
 FOLD_LETTERS: dict[Fold, str] = {"valley": "V", "mountain": "M"}
 
@@ -49,6 +50,12 @@ def spoken_length(units: UnitSystem, length: Fraction) -> str:
 def named(piece: ResolvedPiece) -> str:
     """A piece by its code and title."""
     return f"{piece.code} {piece.title}".strip()
+
+
+def face_of(resolved: ResolvedDesign, key: FaceKey) -> str:
+    """A face by the code of its piece and its own name, if it has one."""
+    code = resolved.pieces[key.piece].code
+    return code if key.face == "face" else f"{code} {face_words(key.face)}"
 
 
 def corner_label(units: UnitSystem, feature: CornerFeature) -> str:

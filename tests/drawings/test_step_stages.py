@@ -57,10 +57,17 @@ def test_hinges_go_down_one_after_the_other_with_glue_on_the_tab_that_stands() -
     work = work_with(resolved, "hinge_3")
     tab = FaceKey("hinge_3", "left_tab")
     assert tab in {edge.key for edge in work.edges}
-    # It stands to the right of the tab that it is glued to.
-    assert work.ways_on_edge[tab] == (-1, 0)
     scene = picture(resolved, "hinge_3")
     assert "left tab" in scene.text_equivalent and "B2 Hinge 2" in scene.text_equivalent
+    assert "B3 left tab glued to B2 right tab" in words_in(scene)
+    assert "thick line: glue on a face that stands" in words_in(scene)
+    # What is hatched is the gusset's glue alone: it is 5 mm wide, the tabs stand on its edges.
+    spine, gusset = work.host_of("hinge_3"), work.laid("hinge_3").extent
+    assert spine is not None
+    page = [x for s in scene.strokes(Line.EXISTING) for run in s.runs for x, _ in run]
+    scale = (max(page) - min(page)) / work.whole.width
+    glue = [x for s in scene.strokes(Line.GLUE) for run in s.runs for x, _ in run]
+    assert max(glue) - min(glue) <= scale * gusset.width + 0.01
 
 
 def test_a_page_that_stands_is_drawn_upright_and_alone() -> None:
@@ -126,7 +133,7 @@ def test_what_is_slid_in_is_on_its_way_under_what_it_goes_under() -> None:
 def test_a_box_is_lowered_into_another_from_above() -> None:
     resolved = made("box-in-box")
     work = work_with(resolved, "inner")
-    assert work.put is Way.LOWERED and work.is_from_side
+    assert work.put is Way.LOWERED and work.from_side == "bottom"
     inner, outer = (
         [item.extent for item in work.stack if item.piece.key == key] for key in ("inner", "outer")
     )
