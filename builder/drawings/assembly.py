@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from builder.choices import Fold
 from builder.drawings.arrow_marks import mark_upright, mark_way
-from builder.drawings.assembly_fastenings import dash_set_end, draw_set_end, set_ends
+from builder.drawings.assembly_fastenings import dash_set_end, draw_set_end, kept_out, set_ends
 from builder.drawings.assembly_marks import (
     FLUSH_REMARKS,
     draw_meetings,
@@ -173,6 +173,7 @@ def _labelled(
     if not is_flush_first:
         note_flush(canvas, resolved, view)
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
+    remarks += [wording.phrase("draw_keep_out", name=name) for name in kept_out(resolved, view)]
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]
     remarks += [wording.phrase(name) for name in flush_remarks(view)]
     return canvas, remarks
@@ -191,10 +192,13 @@ def _draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
             unseen.append(laid)
         _draw_lines(canvas, view, laid)
         for end in ends:
-            if end.on is laid:
+            if end.on is laid and end.ribbon is None:
                 draw_set_end(canvas, view, end)
     for laid in unseen:
         hatch_glue(canvas, view, laid)
+    for end in ends:
+        if end.ribbon is not None:
+            draw_set_end(canvas, view, end)
     _draw_edges(canvas, view)
     dash_hidden(canvas, view)
     for end in ends:

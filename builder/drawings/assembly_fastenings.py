@@ -10,22 +10,27 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from shapely import Point, Polygon
+
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_ends import FasteningEnd, disc, draw_end, end_of, has_ends
 from builder.drawings.fastening_ribbon import RibbonEnd, draw_ribbon_end, ribbon_end
 from builder.drawings.fastening_setting import setting_of
+from builder.drawings.glue_marks import glue_on
 from builder.drawings.plane import ring_holds
-from builder.drawings.seen_pieces import SeenPiece
+from builder.drawings.seen_pieces import SeenPiece, rings_of
 from builder.drawings.styles import Line
-from builder.geometry.outline import Point
+from builder.geometry.outline import Point as Centre
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import FaceKey, work_of
 from builder.work.visible import Look, nearer_at
 
 #: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
-#: circle that dashes make, in mm on paper.
-_FREE, _LEAST_DASHED = 2.5, 1.2
+#: circle that dashes make, in mm on paper; where within the edge, in mm of the work.
+_FREE, _LEAST_DASHED, _WITHIN = 2.5, 1.2, 0.2
+#: What of a ribbon hangs over glue only by rounding, in square mm on paper.
+_LEAST_GLUED = 0.1
 #: The axis that a picture of the work is seen along.
 _UP = 2
 
@@ -75,7 +80,7 @@ def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece
 
 
 def _over(
-    view: View, first: SeenPiece, on: SeenPiece, faces: Sequence[FaceKey], centre: Point
+    view: View, first: SeenPiece, on: SeenPiece, faces: Sequence[FaceKey], centre: Centre
 ) -> frozenset[str]:
     """The pieces that lie over where a fastening ends, which is set at a centre of its first."""
     assembly, scale = view.work.assembly, view.work.scale
@@ -93,16 +98,51 @@ def _is_pierced(piece: ResolvedPiece, fastening: str) -> bool:
 
 
 def draw_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
-    """The end, where the window shows it and nothing lies over it, and its ribbon; none where
-    something lies over the free part of that: it would look as if it were caught there."""
+    """The end, where the window shows it and nothing lies over it, and its ribbon from where that
+    shows: its free part hangs loose before what is laid there later, which it is kept out of."""
     if not view.window.holds(view.mapping(*each.end.place)):
         return
-    if each.ribbon is not None:
-        free = each.ribbon.at(each.ribbon.reach + _FREE / view.mapping.scale)
-        if not any(ring_holds(laid.rings[0], free) for laid in _later(view, each)):
-            draw_ribbon_end(canvas, each.ribbon, view.mapping)
+    if each.ribbon is not None and not _is_caught(view, each, each.ribbon):
+        start = _shows_from(each, each.ribbon)
+        draw_ribbon_end(canvas, each.ribbon, view.mapping, start)
     if not each.over:
         draw_end(canvas, each.end, view.mapping)
+
+
+def _is_caught(view: View, each: SetEnd, ribbon: RibbonEnd) -> bool:
+    """Whether what lies over a ribbon at the edge that it runs off lies over its free part too."""
+    edge = Point(ribbon.at(ribbon.reach - _WITHIN))
+    free = ribbon.at(ribbon.reach + _FREE / view.mapping.scale)
+    nearest = [laid for laid in view.stack if laid.shown.intersects(edge)]
+    return any(laid is not each.on and ring_holds(laid.rings[0], free) for laid in nearest)
+
+
+def _shows_from(each: SetEnd, ribbon: RibbonEnd) -> float:
+    """From how far along it a ribbon shows, or from the edge that it runs off."""
+    shown = Polygon(ribbon.strip(-ribbon.behind, ribbon.reach)).intersection(each.on.shown)
+    (x, y), (dx, dy) = ribbon.centre, ribbon.way
+    places = [place for ring in rings_of(shown) for place in ring]
+    return min(((u - x) * dx + (v - y) * dy for u, v in places), default=ribbon.reach)
+
+
+def free_ribbons(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, Polygon]]:
+    """The names of ribbons that are set, and where on paper their free parts hang."""
+    for each in set_ends(resolved, view):
+        ribbon, place = each.ribbon, view.mapping(*each.end.place)
+        if ribbon is None or not view.window.holds(place) or _is_caught(view, each, ribbon):
+            continue
+        free = ribbon.strip(ribbon.reach, ribbon.end(view.mapping))
+        yield ribbon.name, Polygon(view.mapping.ring(free))
+
+
+def kept_out(resolved: ResolvedDesign, view: View) -> tuple[str, ...]:
+    """What is set and hangs across a place that is glued in the picture."""
+    glued = [view.on_face(laid, area.glue) for laid in view.stack for area in glue_on(view, laid)]
+    names = (
+        name for name, free in free_ribbons(resolved, view)
+        if any(free.intersection(glue).area > _LEAST_GLUED for glue in glued)
+    )  # fmt: skip
+    return tuple(dict.fromkeys(names))
 
 
 def dash_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
@@ -112,8 +152,3 @@ def dash_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
         return
     if each.over and each.over <= view.labelled:
         canvas.outline(disc(place, radius), Line.HIDDEN, "set before")
-
-
-def _later(view: View, each: SetEnd) -> Sequence[SeenPiece]:
-    """What lies over the piece that an end lies on."""
-    return view.stack[view.stack.index(each.on) + 1 :]

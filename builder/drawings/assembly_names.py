@@ -7,12 +7,13 @@ with a leader; ``no glue`` where a new piece gets none; and the names of hosts t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import dropwhile, takewhile
 
-from shapely import Point
+from shapely import Point, Polygon
 
 from builder.drawings.arrow_marks import side_on_paper
+from builder.drawings.assembly_fastenings import free_ribbons
 from builder.drawings.assembly_view import View, Work
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
@@ -28,6 +29,8 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: A piece of which so few places show, or fewer, is named before those that leave a choice.
 _FEW = 6
+#: How near to a ribbon the end of a leader would seem to name it, in mm on paper.
+_DOT = 0.5
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,8 @@ def name_pieces(
     laid on; beside the drawing first what shows in few places, or else the new pieces.  Returns the
     names of hosts that cannot be seen."""
     beside = [*_name_new(canvas, resolved, view), *_name_hosts(canvas, view)]
+    ribbons = [free for _, free in free_ribbons(resolved, view)]
+    beside = [replace(name, places=_clear_of(name.places, ribbons)) for name in beside]
     unseen = []
     for name in sorted(beside, key=lambda each: is_few_first and len(each.places) > _FEW):
         if name.is_new:
@@ -58,6 +63,12 @@ def name_pieces(
         else:
             unseen.append(name.text)
     return tuple(unseen)
+
+
+def _clear_of(places: Sequence[Place], ribbons: Sequence[Polygon]) -> Sequence[Place]:
+    """The places that no ribbon hangs over, if there are any."""
+    clear = [p for p in places if not any(each.distance(Point(p)) < _DOT for each in ribbons)]
+    return clear or places
 
 
 def prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iterator[str]:

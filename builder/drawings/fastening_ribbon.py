@@ -24,20 +24,33 @@ _BEYOND = 5.0
 
 @dataclass(frozen=True)
 class RibbonEnd:
-    """A ribbon's width, how far its folded end lies behind the hole at ``centre``, the way it runs
-    from there, how far it is to the edge, in mm, and its name."""
+    """A ribbon's width, how far its end lies behind the hole at ``centre``, whether it is folded
+    there, the way it runs, how far it is to the edge, in mm, its name and what is said of this end.
+    """
 
     width: float
     behind: float
+    name: str
     title: str
     centre: Place
     way: tuple[int, int]
     reach: float
+    is_folded: bool
 
     def at(self, out: float, aside: float = 0.0) -> Place:
         """A place so far along it from the hole, and so far beside its middle."""
         (x, y), (dx, dy) = self.centre, self.way
         return x + out * dx - aside * dy, y + out * dy + aside * dx
+
+    def strip(self, start: float, end: float) -> tuple[Place, ...]:
+        """Its outline from one distance from the hole to another."""
+        half = self.width / 2
+        corners = ((start, -half), (start, half), (end, half), (end, -half))
+        return tuple(self.at(out, aside) for out, aside in corners)
+
+    def end(self, mapping: Mapping) -> float:
+        """How far from the hole it is cut off in a picture."""
+        return self.reach + _BEYOND / mapping.scale
 
 
 def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
@@ -53,17 +66,20 @@ def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
     (centre,) = top.ring([(float(setting.centre.x), float(setting.centre.y))])
     dx, dy, reach = _outwards(top, centre)
     behind = max(float(held.allowance) / 2, width / 2)
-    return RibbonEnd(width, behind, title, centre, (dx, dy), reach)
+    return RibbonEnd(
+        width, behind, held.source.title, title, centre, (dx, dy), reach, held.allowance > 0
+    )
 
 
-def draw_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
-    """The ribbon from behind the hole to beyond the nearer edge, where a wave cuts it off."""
+def draw_ribbon_end(
+    canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping, start: float | None = None
+) -> None:
+    """The ribbon from behind the hole, or from where it shows, to beyond the nearer edge, where a
+    wave cuts it off."""
     if ribbon is None:
         return
-    beyond = ribbon.reach + _BEYOND / mapping.scale
-    back, half = -ribbon.behind, ribbon.width / 2
-    corners = ((back, -half), (back, half), (beyond, half), (beyond, -half))
-    ring = [mapping(*ribbon.at(out, aside)) for out, aside in corners]
+    ring = mapping.ring(ribbon.strip(-ribbon.behind if start is None else start,
+                                     ribbon.end(mapping)))  # fmt: skip
     canvas.area([ring], Fill.TINT_4)
     canvas.strokes([(ring[3], ring[0], ring[1], ring[2])], Line.FAINT, "ribbon")
     canvas.strokes([wave(ring[2], ring[3])], Line.DIMENSION, "break")

@@ -136,11 +136,15 @@ def test_brads_and_ribbons_that_are_set_show_until_they_are_covered(
     steps: dict[str, dict[str, Scene]],
 ) -> None:
     """The ribbons are set in steps 6 and 7, on the outside; the mats of step 10 go over their
-    heads, and the flaps of step 11 over the loose ends."""
+    heads.  Their long ends stay loose: they hang over the flaps that are glued on behind them."""
     folio = steps["observatory-folio"]
     outside = folio["step-10-1"]
     assert len([s for s in outside.strokes(Line.FAINT) if s.subject == "ribbon"]) == 2
-    assert not [s for s in folio["step-15-2"].strokes(Line.FAINT) if s.subject == "ribbon"]
+    for key, count in (("step-13-1", 2), ("step-15-1", 1), ("step-15-2", 1), ("step-11-1", 0)):
+        loose = [s for s in folio[key].strokes(Line.FAINT) if s.subject == "ribbon"]
+        assert len(loose) == count, key
+        assert ("Ribbon tie: loose, keep it out of the glue" in words(folio[key])) == bool(count)
+    assert "keep it out" not in words(outside), "no glue lies beyond the mats"
     # The inner mats of step 8 go over their legs, which lie on the tabs of the hinges.
     inside = [key for key in folio if key.split("-")[1] in ("8", "14", "17", "19")]
     assert len(inside) > 4
