@@ -95,7 +95,8 @@ def fastening_scene(
     ]
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
-    _draw_place(plan, setting, units, ribbon_end(resolved, setting))
+    ribbon = ribbon_end(resolved, setting)
+    _draw_place(plan, setting, units, ribbon)
     fastener = setting.fastening.source.fastener
     section = Section(
         shape=fastener.section,
@@ -106,6 +107,7 @@ def fastening_scene(
         layers=tuple(layer_name(laid.piece) for laid in setting.layers),
         wording=words_in(units),
         sides=side_words(resolved, setting),
+        is_doubled=ribbon is not None and ribbon.is_folded,
     )
     side = Canvas(max_width - left_width - _GUTTER if is_wide else max_width, height)
     draw_section(side, section, _CAPTION)

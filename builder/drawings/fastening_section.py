@@ -22,6 +22,9 @@ from builder.wording import Wording
 
 _TALLEST_BAR = 5.0
 _RIBBON = 1.8
+#: Of what is turned under: the height of both layers, what is left between them, and how much
+#: sooner the end below stops, as a share of the bars.
+_DOUBLED, _BETWEEN, _SHORTER = 3.0, 0.4, 0.18
 _HEAD_HALF, _HEAD_HEIGHT = 5.0, 2.6
 _SHANK_HALF = 1.3
 _PLATE = 1.1
@@ -35,8 +38,9 @@ _WIDEST_BAR, _NARROWEST_BAR = 40.0, 22.0
 @dataclass(frozen=True)
 class Section:
     """What the section shows; ``ends`` are the phrases for what lies at its top and at its bottom,
-    ``leg`` and ``held`` are empty where there is none.  ``sides`` says which side of the work lies
-    above it and below it."""
+    ``leg`` and ``held`` are empty where there is none; ``is_doubled`` where the end of what is held
+    is turned under and pierced in two layers.  ``sides`` says which side of the work lies above it
+    and below it."""
 
     shape: SectionShape
     ends: tuple[str, str]
@@ -46,6 +50,7 @@ class Section:
     layers: tuple[str, ...]
     wording: Wording
     sides: tuple[str, str] | None = None
+    is_doubled: bool = False
 
     @property
     def head_words(self) -> str:
@@ -81,7 +86,7 @@ def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
     for index, bar in enumerate(stack.bars):
         _bar(canvas, bar, Fill.SHADOW_3 if index % 2 else Fill.PAPER, f"layer {index + 1}")
     if stack.ribbon is not None:
-        _bar(canvas, stack.ribbon, Fill.TINT_4, "held")
+        _held(canvas, stack.ribbon, section.is_doubled)
     match section.shape:
         case SectionShape.HEAD_AND_LEGS:
             head_y, end_y, end_x = _head_and_legs(canvas, stack)
@@ -112,7 +117,8 @@ def _stack_of(canvas: Canvas, section: Section, caption: float) -> _Stack:
     top = frame.centre[1] + caption / 2 + (total + _BELOW - _ABOVE) / 2
     ribbon = None
     if section.held:
-        ribbon = Rect(left, top - ribbon_height, left + width, top - ribbon_height + _RIBBON)
+        base, high = top - ribbon_height, _DOUBLED if section.is_doubled else _RIBBON
+        ribbon = Rect(left, base, left + width, base + high)
     top -= ribbon_height
     bars = tuple(
         Rect(left, top - (index + 1) * height, left + width, top - index * height)
@@ -131,6 +137,31 @@ def _size(canvas: Canvas, texts: Sequence[str]) -> float:
 def _bar(canvas: Canvas, bar: Rect, fill: Fill, subject: str) -> None:
     canvas.area([bar.ring], fill)
     canvas.outline(bar.ring, Line.FAINT, subject)
+
+
+def _held(canvas: Canvas, ribbon: Rect, is_doubled: bool) -> None:
+    """What is held under the head: one layer, or two with the fold between them on the left."""
+    if not is_doubled:
+        _bar(canvas, ribbon, Fill.TINT_4, "held")
+        return
+    middle, outer = ribbon.centre[1], ribbon.height / 2
+    layer = (ribbon.height - _BETWEEN) / 2
+    inner = outer - layer
+    x = ribbon.left + outer
+    bends = [math.pi / 2 + math.pi * step / 8 for step in range(9)]
+    round_fold = [(x + outer * math.cos(a), middle + outer * math.sin(a)) for a in bends]
+    within = [(x + inner * math.cos(a), middle + inner * math.sin(a)) for a in reversed(bends)]
+    lower_end = ribbon.right - _SHORTER * ribbon.width
+    ring = [
+        (ribbon.right, ribbon.top),
+        *round_fold,
+        (lower_end, ribbon.bottom),
+        (lower_end, ribbon.bottom + layer),
+        *within,
+        (ribbon.right, ribbon.top - layer),
+    ]
+    canvas.area([ring], Fill.TINT_4)
+    canvas.outline(ring, Line.FAINT, "held")
 
 
 def _solid(canvas: Canvas, ring: Sequence[Place], subject: str) -> None:

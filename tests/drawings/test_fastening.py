@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from builder.documents.page import read_page
 from builder.documents.side_by_side import halved
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.fastening_setting import setting_of
+from builder.drawings.plane import bounding
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.reading import read_design, read_design_file
@@ -245,3 +247,21 @@ def test_a_wall_is_pierced_as_it_stands(side: str, is_front: bool) -> None:
     assert (extent.width, extent.height) == (pytest.approx(3 * 25.4), pytest.approx(5 * 25.4))
     assert setting.layers[1].faces_front == (setting.from_front == is_front)
     assert overlaps(fastening_scene(resolved, "pin", *ROOM)) == ()
+
+
+def test_a_ribbon_whose_end_is_turned_under_lies_in_two_layers() -> None:
+    """The folio's design: 1 in is folded under and pierced with the rest, so its outline is
+    crossed by an upright line as often as that of two strips."""
+    scene = fastening_scene(shipped("observatory-folio"), "front_tie_brad", 178.0, 66.0)
+    (held,) = [s for s in scene.strokes(Line.FAINT) if s.subject == "held"]
+    places = [place for run in held.runs for place in run]
+    box = bounding(places)
+    middle = box.centre[0]
+    # Crossed upright through the middle, its outline is met four times: twice for each layer.
+    crossings = [
+        (a, b)
+        for run in held.runs
+        for a, b in pairwise([*run, run[0]])
+        if (a[0] < middle) != (b[0] < middle)
+    ]
+    assert len(crossings) == 4
