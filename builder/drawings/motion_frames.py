@@ -52,6 +52,8 @@ from builder.work.visible import Look, is_seen, visible_parts
 _ROUND_A_TURN = 0.05
 #: How far something is shown off its place, as a share of what brings it just clear.
 _CLEAR = Fraction(5, 4)
+#: Areas that differ by a smaller share are alike.
+_ALIKE = 0.01
 #: The axis that what lies flat looks along.
 _UPWARD = 2
 #: How far from the middle of a face to its corners it is looked at.
@@ -161,12 +163,18 @@ def _rise(move: Move, held: _Held) -> int:
 
 
 def _faces_viewer(after: Assembly, placing: Placing) -> int:
-    """1 where what something is put on or in is seen better from above, -1 from below."""
+    """1 where what is put in its place is seen better from above, -1 from below; where that hides
+    it, or shows it from both sides alike, the side that shows more of what it is put on."""
     host = placing.host
     if placing.put.way is Way.LOWERED or after.plates[host].axis != _UPWARD:
         return 1
-    above, below = (visible_parts(after, Look(_UPWARD, way))[host].area for way in (1, -1))
-    return 1 if above >= below else -1
+    above, below = (visible_parts(after, Look(_UPWARD, way)) for way in (1, -1))
+    own = [key for key in above if key not in placing.before.plates]
+    for keys in (own, [host]):
+        more = sum(above[key].area - below[key].area for key in keys)
+        if abs(more) > _ALIKE * sum(above[key].area + below[key].area for key in keys):
+            return 1 if more > 0 else -1
+    return 1
 
 
 def _is_higher(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:

@@ -15,7 +15,7 @@ from builder.drawings.axonometric import ISOMETRIC
 from builder.drawings.frames import Frame
 from builder.drawings.motion_frames import motion_equivalent, motion_frames, motion_scene
 from builder.drawings.motions import sequences
-from builder.drawings.raised_view import RaisedFace
+from builder.drawings.raised_view import RaisedFace, visible_places
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.resolve.edition import EDITIONS
@@ -134,6 +134,18 @@ def test_what_folds_down_is_shown_turned_over() -> None:
     panel = next(face for face in last.faces if face.key == ("lid", "panel"))
     assert not panel.shows_front
     assert {f.placed.face for f in last.faces if f.axis != 2} >= {"front_side", "right_side"}
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "slid"),
+    [("envelope-liner", 5, "card_mat"), ("letter-envelope", 8, "letter_card")],
+)
+def test_what_is_slid_in_is_seen_from_the_side_on_which_it_shows(
+    name: str, step: int, slid: str
+) -> None:
+    """The designs: a card slides under flaps on the inside of the body, and looks out there."""
+    frame = frames_of(name, step)[0]
+    assert visible_places(frame.faces, slid, 1)
 
 
 def test_a_book_lies_on_its_back_cover_when_it_is_closed() -> None:

@@ -38,7 +38,14 @@ from builder.work.space import (
     whole,
 )
 from builder.work.turning import Blocked, Obstacle, Quarter, turned
-from builder.work.visible import Look, from_far_to_near, is_seen, look_at, visible_parts
+from builder.work.visible import (
+    Look,
+    from_far_to_near,
+    is_seen,
+    look_at,
+    nearer_at,
+    visible_parts,
+)
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import UP, block, case, fold, sheet, turn, with_post
 
@@ -353,6 +360,20 @@ def test_what_shows_is_what_nothing_lies_before() -> None:
     # A thousandth of a unit is only rounding.
     thin = box(0, 0, 10, 0.001)
     assert not is_seen(thin) and is_seen(box(0, 0, 10, 1))
+
+
+def test_what_lies_over_a_place_of_a_face_is_nearer_to_the_viewer() -> None:
+    base = on(paper("base", 0, 0, 10, 10), paper("mat", 1, 1, 9, 9), "base")
+    both = on(base, paper("photo", 0, 0, 5, 10), "base")
+    front, back = Look(2, 1), Look(2, -1)
+
+    def over(look: Look, face: str, x: int) -> set[str]:
+        return {each.piece for each in nearer_at(both, look, key(face), (x, 5))}
+
+    assert over(front, "base", 3) == {"mat", "photo"}
+    assert over(front, "base", 7) == {"mat"}
+    assert over(front, "mat", 3) == {"photo"} and over(front, "mat", 7) == set()
+    assert over(back, "base", 3) == set() and over(back, "photo", 3) == {"base", "mat"}
 
 
 def test_what_is_nearer_hides_what_is_further_in_other_planes() -> None:
