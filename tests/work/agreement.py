@@ -374,7 +374,7 @@ def turns_confirmed(work: Work, name: str) -> Tally:
         for quarter in motion.quarters:
             label = f"{name}: {motion.fold} from {now.angle(motion.fold)}"
             whole = whole.plus(_confirmed(seen(now, work.scale), motion, quarter, label))
-            whole = whole.plus(landings(quarter, work.scale, label))
+            whole = whole.plus(landings(quarter, work, label))
             now = quarter.after
     return whole
 
@@ -393,10 +393,14 @@ def _confirmed(at: Seen, turn: Turn, quarter: Quarter, label: str) -> Tally:
     return Tally(Counter(), (f"{label}: {theirs.outcome} for the oracle ({reason(theirs)})",))
 
 
-def landings(quarter: Quarter, scale: int, label: str) -> Tally:
+def landings(quarter: Quarter, work: Work, label: str) -> Tally:
     """Ask the oracle whether what has landed can lie on the side on which the work has it, and
-    whether it could as well lie on the other."""
-    after = quarter.after
+    whether it could as well lie on the other.
+
+    What is tucked in by hand has to lie on the other side than that from which it comes.
+    """
+    after, scale = quarter.after, work.scale
+    tucked_under = _tucked_under(quarter, work)
     counts: Counter[str] = Counter()
     found = []
     flats = {key: _flat(plate, scale) for key, plate in after.plates.items()}
@@ -421,10 +425,27 @@ def landings(quarter: Quarter, scale: int, label: str) -> Tally:
         ways = (line, 90.0 * quarter.sense, normal)
         here = contact_order_is_sound(faces, {str(first)}, {(str(upper), str(lower))}, *ways).sound
         other = contact_order_is_sound(faces, {str(first)}, {(str(lower), str(upper))}, *ways).sound
-        counts["landings, sound" if not other else "landings, sound on either side"] += 1
+        if second in tucked_under:
+            counts["landings, tucked in"] += 1
+            here, other = other, here
+        else:
+            counts["landings, sound" if not other else "landings, sound on either side"] += 1
         if not here:
             found.append(f"{label}: {first} cannot come to lie so on {second}; otherwise: {other}")
     return Tally(counts, tuple(found))
+
+
+def _tucked_under(quarter: Quarter, work: Work) -> set[FaceKey]:
+    """What the design says that a moved section is tucked under, with what is glued on that."""
+    found = {
+        FaceKey(tuck.host, tuck.host_face)
+        for key, part in work.parts.pieces.items()
+        for tuck in part.piece.source.tucks
+        if FaceKey(key, tuck.section) in quarter.moved
+    }
+    glued = [bond for bond in quarter.after.bonds if bond.kind == "glue"]
+    on_it = {bond.first for bond in glued if bond.second in found}
+    return found | (on_it - quarter.moved)
 
 
 def _line_place(quarter: Quarter) -> tuple[Exact, ...]:

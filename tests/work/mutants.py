@@ -298,7 +298,6 @@ def mutated(mutant: Mutant) -> ast.Module:
 
 def chosen(seed: int, count: int) -> list[Mutant]:
     """So many faults, spread over all functions by their lines."""
-    rng = random.Random(seed)
     modules: dict[str, frozenset[str] | None] = {
         str(path.relative_to(ROOT)): None for path in sorted((ROOT / "builder/work").glob("*.py"))
     }
@@ -317,12 +316,14 @@ def chosen(seed: int, count: int) -> list[Mutant]:
                 by_function.append(((function.end_lineno or 0) - function.lineno + 1, own))
     lines = sum(length for length, _ in by_function)
     found: list[Mutant] = []
-    due = rng.random()
+    due = random.Random(seed).random()
     for length, own in by_function:
         due += length * count / lines
         wanted = min(int(due), len(own))
         due -= int(due)
-        found += rng.sample(own, wanted)
+        # What is drawn for one function stays when another one is changed.
+        drawn = random.Random(f"{seed} {own[0].module} {own[0].function}")
+        found += drawn.sample(own, wanted)
     # To return nothing instead of nothing is no fault.
     return [each for each in found if "return None → return None" not in each.what]
 

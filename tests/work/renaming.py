@@ -21,7 +21,7 @@ from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 #: Mappings whose keys are names.
 _NAMED = ("measures", "stocks", "supplies", "pieces", "fastenings", "strips")
 _SECTIONS = ("across", "up")
-_OF_SECTIONS = ("tabs", "joins", "seams", "corners", "glue_off")
+_OF_SECTIONS = ("tabs", "joins", "seams", "corners", "glue_off", "tucks")
 _PICTURES = ("motifs", "regions")
 #: Fields that say words or prose, never a name.
 _WORDS = frozenset(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from builder.choices import EditionName
 from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
@@ -14,7 +15,7 @@ from builder.work import FaceKey, work_of
 @pytest.mark.parametrize("edition", EDITIONS)
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_tag_lies_before_the_photograph_beside_the_pocket_and_behind_the_pocket(
-    side: str, edition: str
+    side: str, edition: EditionName
 ) -> None:
     """The design: the pocket stands on the mat of the flap, a photograph is glued on that above it,
     and the tag stands out of the pocket over a quarter of an inch of the photograph."""
