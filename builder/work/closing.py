@@ -128,12 +128,14 @@ def close_in_order(
 
 
 class _Search:
-    """Depth first through orders of closing, each set of closed folds tried once."""
+    """Depth first through orders of closing; each set of closed folds is tried once for every way
+    in which what has adhesive lies between the rest, as that decides what the adhesive meets."""
 
     def __init__(self, manner: Manner) -> None:
         self._manner = manner
+        self._glued = frozenset(demand.adhesive.face for demand in manner.demands)
         self._trials = 0
-        self._dead: set[frozenset[FoldKey]] = set()
+        self._dead: set[frozenset[object]] = set()
         self._best: tuple[tuple[int, int], tuple[Turn, ...], tuple[Blocked, ...]] | None = None
 
     def closed(
@@ -145,7 +147,8 @@ class _Search:
             unmet = unmet_demands(assembly, self._manner.demands)
             self._note(done, (), len(unmet))
             return not unmet
-        if frozenset(left) in self._dead:
+        state = self._state(assembly, left)
+        if state in self._dead:
             return False
         stops: list[Blocked] = []
         for fold in in_order_of_height(assembly, left, self._manner):
@@ -160,8 +163,13 @@ class _Search:
                 return True
         if len(stops) == len(left):
             self._note(done, tuple(stops), 0)
-        self._dead.add(frozenset(left))
+        self._dead.add(state)
         return False
+
+    def _state(self, assembly: Assembly, left: Iterable[FoldKey]) -> frozenset[object]:
+        """The folds left to close, and what lies on which side of what has adhesive."""
+        sides = (item for item in assembly.sides.items() if item[0][0] in self._glued)
+        return frozenset((*left, *sides))
 
     def _note(self, done: tuple[Turn, ...], stops: tuple[Blocked, ...], unmet: int) -> None:
         rank = (len(stops), unmet)

@@ -39,7 +39,7 @@ def test_a_strip_glued_beside_everything() -> None:
 
 FOLDER = """
 card: {as: card, from: night, across: {front: 3, back: 3}, height: 4, closed: 180}
-label: {from: night, size: 1 x 1, on: card.front, left: 0, joins: {face: {facing: card.back}}}
+label: {from: night, size: 1 x 1, on: card.back, right: 0, joins: {face: {facing: card.front}}}
 """
 
 
