@@ -136,6 +136,18 @@ def test_what_folds_down_is_shown_turned_over() -> None:
     assert {f.placed.face for f in last.faces if f.axis != 2} >= {"front_side", "right_side"}
 
 
+def test_work_is_turned_round_where_what_folds_down_inside_is_hidden() -> None:
+    """The design: the inner half of the front wall goes down inside it, before the tray's base:
+    seen from the front the wall hides it, so the wall stands at the back of the picture."""
+    _, last = frames_of("sleeve-tray", 6)
+    shown = [face.key for face in last.faces]
+    assert shown.index(("tray", "front_doubling")) > shown.index(("tray", "front_wall"))
+    assert ("tray", "front_doubling") in last.bold
+    (way,) = last.arrows
+    wall = next(face for face in last.faces if face.key == ("tray", "front_wall"))
+    assert way[-1][1] < max(y for _, y in wall.rings[0])
+
+
 def test_a_book_lies_on_its_back_cover_when_it_is_closed() -> None:
     """An album is closed on the table, not standing on its spine (common practice, no source)."""
     last = frames_of("hinged-album", 8)[-1]
