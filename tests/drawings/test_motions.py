@@ -144,8 +144,9 @@ def test_work_is_turned_round_where_what_folds_down_inside_is_hidden() -> None:
     assert shown.index(("tray", "front_doubling")) > shown.index(("tray", "front_wall"))
     assert ("tray", "front_doubling") in last.bold
     (way,) = last.arrows
-    wall = next(face for face in last.faces if face.key == ("tray", "front_wall"))
-    assert way[-1][1] < max(y for _, y in wall.rings[0])
+    # The arrow ends inside, on what has been folded down, and not outside beside it.
+    inner = next(face for face in last.faces if face.key == ("tray", "front_doubling"))
+    assert inner.extent.left < way[-1][0] < inner.extent.right
 
 
 def test_a_book_lies_on_its_back_cover_when_it_is_closed() -> None:

@@ -187,8 +187,8 @@ def test_what_is_folded_up_is_named_by_all_that_it_is() -> None:
     [("box-in-box", 4, True), ("box-in-box", 5, False), ("sleeve-tray", 4, True)],
 )
 def test_an_arrow_is_dashed_where_a_fold_goes_away(name: str, step: int, goes_away: bool) -> None:
-    """The designs: the outer tray and the sleeve have their glue on the outside of tabs that fold in;
-    the inner tray on their inside."""
+    """The designs: the outer tray and the sleeve have their glue on the outside of tabs, the inner
+    tray has it on their inside; all fold inwards."""
     (scene,) = closing_pictures(made(name), step)
     dashed = [s for s in scene.strokes(Line.HIDDEN) if s.subject == "arrow"]
     assert bool(dashed) is goes_away
