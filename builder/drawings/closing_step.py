@@ -291,7 +291,7 @@ class _Picture:
     def _name_piece(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
         """The piece alone, where its tabs or all its margins are glued; not on what lies on it."""
         piece = self.resolved.pieces[self.sections[0].piece]
-        names = [named(piece), piece.code]
+        name = named(piece)
         own = [
             (index, laid)
             for index, laid in reversed(list(enumerate(self.parts)))
@@ -301,7 +301,7 @@ class _Picture:
             covers = [mapping.rect(other.extent) for other in self.parts[index + 1 :]]
             others = [*strips, *covers]
             box = mapping.rect(laid.extent)
-            if inner_label(canvas, box, names, NOTE_PT, bold=True, boxed=True, clear_of=others):
+            if inner_label(canvas, box, [name], NOTE_PT, bold=True, boxed=True, clear_of=others):
                 return
         for _, laid in own:
             shown = mapping.shape(laid.shown)
@@ -309,7 +309,7 @@ class _Picture:
                 middle = shown.representative_point()
                 rest = [mapping.rect(o.extent) for o in self.parts if o.piece is not piece]
                 place = (middle.x, middle.y)
-                note(canvas, [place], names[0], bold=True, boxed=True, avoid=rest)
+                note(canvas, [place], name, bold=True, boxed=True, avoid=rest)
                 return
 
     def _name_folded(

@@ -40,6 +40,8 @@ _OUT_OF_SIGHT, _OVER_MOVED, _OVER_OTHER = 3, 3, 1
 #: How far beside what is put on its arrows stand, as a share of its size.
 _BESIDE = 1 / 16
 _ARC_STEPS = 16
+#: The axis that what lies flat looks along.
+_UPWARD = 2
 #: White between the ends of an arc and the part, as a share of its reach; what may be cut off the
 #: arc for it at either end.
 _CLEAR, _MOST_TRIMMED = 0.08, 0.2
@@ -129,6 +131,9 @@ def _ways(
     face, places = _far_edge(resolved, was, moving, ends, moved)
     before, after = was[face].pose, now[face].pose
     degrees = 180 if _has_turned_over(before, after) else 90
+    if degrees == 180 and _axis(after) != _UPWARD:
+        # Beside a wall that it is folded down against is the outside of the work.
+        places = tuple(p for p, share in zip(places, _STARTS, strict=True) if 0 < share < 1)
     is_inward = is_valley(turn.before.creases[turn.fold].sense)
     x, y, z = (along if is_inward else -along for along in was[moving].pose.normal)
     along = _floats(tuple(b - a for a, b in zip(*ends, strict=True)))

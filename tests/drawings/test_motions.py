@@ -148,6 +148,19 @@ def test_what_is_slid_in_is_seen_from_the_side_on_which_it_shows(
     assert visible_places(frame.faces, slid, 1)
 
 
+def test_work_is_turned_round_where_what_folds_down_inside_is_hidden() -> None:
+    """The design: the inner half of the front wall goes down inside it, before the tray's base:
+    seen from the front the wall hides it, so the wall stands at the back of the picture."""
+    _, last = frames_of("sleeve-tray", 6)
+    shown = [face.key for face in last.faces]
+    assert shown.index(("tray", "front_doubling")) > shown.index(("tray", "front_wall"))
+    assert ("tray", "front_doubling") in last.bold
+    (way,) = last.arrows
+    # The arrow ends inside, on what has been folded down, and not outside beside it.
+    inner = next(face for face in last.faces if face.key == ("tray", "front_doubling"))
+    assert inner.extent.left < way[-1][0] < inner.extent.right
+
+
 def test_a_book_lies_on_its_back_cover_when_it_is_closed() -> None:
     """An album is closed on the table, not standing on its spine (common practice, no source)."""
     last = frames_of("hinged-album", 8)[-1]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from builder.drawings.assembly_view import work_at
+from builder.drawings.plane import bounding
 from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import Placed, stages_of
 from builder.drawings.styles import Line
@@ -162,3 +163,43 @@ def test_a_seam_along_two_edges_is_said_so() -> None:
     """The flap on a flap: the doubling is glued along its lower and its outer edge."""
     (scene,) = closing_pictures(made("flap-on-flap"), 5)
     assert "bottom and right edges of the doubling" in scene.text_equivalent
+
+
+def test_a_piece_is_named_as_glued_to_what_its_bond_joins_it_to() -> None:
+    """The album: page 2 is behind the left tab of hinge 3, on whose back the right tab of hinge 2
+    is glued: the page meets that, in a picture seen from the left."""
+    resolved = made("hinged-album")
+    words = words_in(picture(resolved, "page_2"))
+    assert "B2 Hinge 2 (right tab)" in words and "flush with B2 (right tab)" in words
+    assert "B3" not in words
+    assert "seen from the left" in words
+    assert "seen from the right" in words_in(picture(resolved, "page_1"))
+
+
+def test_what_is_folded_up_is_named_by_all_that_it_is() -> None:
+    """The concertina: of its two lengths the second lies on top when they are folded up."""
+    words = words_in(picture(made("concertina-boards"), "length_a"))
+    assert "A1 and A2, folded up" in words
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "goes_away"),
+    [("box-in-box", 4, True), ("box-in-box", 5, False), ("sleeve-tray", 4, True)],
+)
+def test_an_arrow_is_dashed_where_a_fold_goes_away(name: str, step: int, goes_away: bool) -> None:
+    """The designs: the outer tray and the sleeve have their glue on the outside of tabs, the inner
+    tray has it on their inside; all fold inwards."""
+    (scene,) = closing_pictures(made(name), step)
+    dashed = [s for s in scene.strokes(Line.HIDDEN) if s.subject == "arrow"]
+    assert bool(dashed) is goes_away
+    assert ("dashed arrow: folded away from you" in words_in(scene)) is goes_away
+    assert overlaps(scene) == ()
+
+
+def test_a_name_stands_on_no_other_piece() -> None:
+    """The lid carries a mat and on it a label, 96 by 76 and 40 by 20 mm, when it is closed."""
+    (scene,) = closing_pictures(made("box-in-box"), 6)
+    (name,) = (text for text in scene.texts if text.text == "A3 Lid")
+    for key in ("lid_mat", "lid_label"):
+        edges = [run for s in scene.strokes(Line.EXISTING) if s.subject == key for run in s.runs]
+        assert edges and not bounding(p for run in edges for p in run).holds((name.x, name.y))
