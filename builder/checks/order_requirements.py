@@ -298,7 +298,7 @@ def _hosts(resolved: ResolvedDesign, piece: str | None) -> list[str]:
 
 
 def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
-    """For each fastening the pieces that lie over its place in the work, outside its stack or between it.
+    """For each fastening the pieces that lie over its place, outside its stack or within it.
 
     What lies on another such piece is left out: it may be glued to that one at any time.
     """

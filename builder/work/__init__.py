@@ -11,10 +11,10 @@ place, order, visibility and motion is asked of it:
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from dataclasses import replace
-from weakref import WeakKeyDictionary
 
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.work.assembly import Assembly as Assembly
 from builder.work.assembly import Bond as Bond
 from builder.work.assembly import FoldKey as FoldKey
@@ -28,14 +28,22 @@ from builder.work.plates import FaceKey as FaceKey
 from builder.work.play import play
 from builder.work.replaying import replayed
 
-_PLAYED: WeakKeyDictionary[ResolvedDesign, Work] = WeakKeyDictionary()
+#: The works asked for last, the latest at the end; each holds its design, so few are kept.
+_PLAYED: OrderedDict[ResolvedDesign, Work] = OrderedDict()
 
 
 def work_of(resolved: ResolvedDesign) -> Work:
     """Play the steps of a design; the same design is played once."""
     if resolved not in _PLAYED:
-        _PLAYED[resolved] = play(resolved)
+        _remember(resolved, play(resolved))
+    _PLAYED.move_to_end(resolved)
     return _PLAYED[resolved]
+
+
+def _remember(resolved: ResolvedDesign, work: Work) -> None:
+    _PLAYED[resolved] = work
+    while len(_PLAYED) > REMEMBERED:
+        _PLAYED.popitem(last=False)
 
 
 def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
@@ -51,10 +59,10 @@ def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
         for key, strip in resolved.strips.items()
     }
     found = replace(resolved, pieces=pieces, fastenings=fastenings, strips=strips)
-    _PLAYED[found] = work
+    _remember(found, work)
     return found
 
 
 def try_size(played: ResolvedDesign, resolved: ResolvedDesign) -> None:
     """Work out ``resolved``, another size of a design that was played, by the same motions."""
-    _PLAYED[resolved] = replayed(work_of(played), resolved)
+    _remember(resolved, replayed(work_of(played), resolved))
