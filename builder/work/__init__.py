@@ -12,11 +12,11 @@ place, order, visibility and motion is asked of it:
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Collection
 from dataclasses import replace
-from weakref import WeakKeyDictionary
 
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.work.assembly import Assembly as Assembly
 from builder.work.assembly import Bond as Bond
 from builder.work.assembly import FoldKey as FoldKey
@@ -30,14 +30,24 @@ from builder.work.plates import FaceKey as FaceKey
 from builder.work.play import play
 from builder.work.replaying import replayed
 
-_PLAYED: WeakKeyDictionary[ResolvedDesign, Work] = WeakKeyDictionary()
+#: So many designs are in hand at once: both editions, and each of them as its steps pierce it.
+_KEPT = 4 * REMEMBERED
+#: The works asked for last, the latest at the end; each holds its design, so few are kept.
+_PLAYED: OrderedDict[ResolvedDesign, Work] = OrderedDict()
 
 
 def work_of(resolved: ResolvedDesign) -> Work:
     """Play the steps of a design; the same design is played once."""
     if resolved not in _PLAYED:
-        _PLAYED[resolved] = play(resolved)
+        _remember(resolved, play(resolved))
+    _PLAYED.move_to_end(resolved)
     return _PLAYED[resolved]
+
+
+def _remember(resolved: ResolvedDesign, work: Work) -> None:
+    _PLAYED[resolved] = work
+    while len(_PLAYED) > _KEPT:
+        _PLAYED.popitem(last=False)
 
 
 def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
@@ -53,7 +63,7 @@ def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
         for key, strip in resolved.strips.items()
     }
     found = replace(resolved, pieces=pieces, fastenings=fastenings, strips=strips)
-    _PLAYED[found] = work
+    _remember(found, work)
     return found
 
 
@@ -67,10 +77,10 @@ def pierced_by(resolved: ResolvedDesign, fastenings: Collection[str]) -> Resolve
     if not pieces:
         return resolved
     found = replace(resolved, pieces={**resolved.pieces, **pieces})
-    _PLAYED[found] = work_of(resolved)
+    _remember(found, work_of(resolved))
     return found
 
 
 def try_size(played: ResolvedDesign, resolved: ResolvedDesign) -> None:
     """Work out ``resolved``, another size of a design that was played, by the same motions."""
-    _PLAYED[resolved] = replayed(work_of(played), resolved)
+    _remember(resolved, replayed(work_of(played), resolved))
