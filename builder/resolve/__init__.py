@@ -1,8 +1,7 @@
-"""Resolving: a :class:`Design` in one edition → every length exact, every piece an outline, every
-layer placed.
+"""Resolving: a :class:`Design` in one edition → every length exact, every piece an outline.
 
 ``values`` evaluates formulas on the edition's grid, ``pieces`` builds outlines with their
-features, ``placement`` puts the faces in space for each state, ``resolve_design`` joins them.
+features, ``resolve_design`` joins them.  Where what lies is for ``builder.work`` to say.
 """
 
 from builder.resolve.edition import Edition

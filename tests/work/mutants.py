@@ -508,7 +508,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--all", action="store_true", help="every fault, not a choice of them")
     parser.add_argument("--start", type=int, default=0, help="leave out so many of them")
     parser.add_argument("--again", type=Path, help="only those that survived, by an earlier report")
-    parser.add_argument("--logs", type=Path, default=Path("/tmp/mutants"))
+    parser.add_argument("--logs", type=Path, default=Path("mutants"))
     asked = parser.parse_args(arguments)
     mutants = chosen(asked.seed, asked.count)
     if asked.all:
