@@ -124,7 +124,8 @@ def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[Tool, ...]:
 
 def _operations(step: Step, resolved: ResolvedDesign) -> tuple[Operation, ...]:
     """What a step does, without an attaching or closing that glues nothing."""
-    number, work = resolved.design.steps.index(step) + 1, work_of(resolved)
+    keys, work = [each.key for each in resolved.design.steps], work_of(resolved)
+    number = keys.index(step.key) + 1
     done = (each for each in OPERATIONS if each in step.operations)
     return tuple(each for each in done if each not in _GLUING or work.glues(number, each))
 

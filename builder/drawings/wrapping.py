@@ -14,18 +14,29 @@ _BETWEEN = " · "
 
 
 def sentence_lines(text: str, room: float, points: float) -> list[str]:
-    """The words of a sentence in lines no wider than ``room`` mm; a wider word stands alone.
+    """The words of a sentence in lines no wider than ``room`` mm; a wider word is broken.
 
     Two spaces within a line stay: they set off a letter that is explained.
     """
     lines = [""]
-    for word in text.split(" "):
+    parts = (part for word in text.split(" ") for part in _parts(word, room, points))
+    for word in parts:
         longer = f"{lines[-1]} {word}" if lines[-1] else word
         if text_width(longer, points) <= room or not lines[-1]:
             lines[-1] = longer
         else:
             lines.append(word)
     return lines
+
+
+def _parts(word: str, room: float, points: float) -> list[str]:
+    """A word, or parts of it that fit."""
+    parts, start = [], 0
+    for end in range(1, len(word) + 1):
+        if end - start > 1 and text_width(word[start:end], points) > room:
+            parts.append(word[start : end - 1])
+            start = end - 1
+    return [*parts, word[start:]]
 
 
 def wrapped(words: Sequence[str], room: float, most_lines: int) -> tuple[str, ...]:

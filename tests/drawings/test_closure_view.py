@@ -215,7 +215,7 @@ def test_a_folded_piece_that_is_glued_all_over_is_glued_with_every_face() -> Non
 
 
 def half_mat(glue: str) -> tuple[tuple[float, float], list[tuple[float, float]]]:
-    """The span of a mat on the half that folds over, in a section across it, and of its glue."""
+    """The span of a mat on the half that stays, in a section across it, and of its glue."""
     pieces = folded().replace("leaving: 1/2}", f"leaving: 1/2, {glue}}}")
     stack = closure_of(made(pieces, CLASP), "clasp").stack
     (bar,) = (bar for bar in stack.bars if bar.piece.key == "left_mat")
@@ -223,10 +223,11 @@ def half_mat(glue: str) -> tuple[tuple[float, float], list[tuple[float, float]]]
 
 
 def test_glue_along_an_edge_is_hatched_where_the_section_meets_it_and_nowhere_else() -> None:
-    """The section runs across the mat, 2 in above its lower edge.  It lies turned over, its right
-    edge on the left; glue along an edge is 6 mm wide where a design has no tape."""
+    """The section runs across the mat, 2 in above its lower edge.  It lies on the half that
+    stays, its right edge on the right; glue along an edge is 6 mm wide where a design has no
+    tape."""
     (low, high), glued = half_mat("glue: right")
-    assert glued == [(pytest.approx(low), pytest.approx(low + 6))]
+    assert glued == [(pytest.approx(high - 6), pytest.approx(high))]
     # Hatched beside the layer, and said under the drawing.
     pieces = folded().replace("leaving: 1/2}", "leaving: 1/2, glue: right}")
     design = made(pieces, CLASP)
@@ -241,7 +242,7 @@ def test_glue_along_an_edge_is_hatched_where_the_section_meets_it_and_nowhere_el
 
 def test_an_area_to_keep_dry_is_not_hatched() -> None:
     (low, high), glued = half_mat("keep_off: {right: 1/2}")
-    assert glued == [(pytest.approx(low + 12.7), pytest.approx(high))]
+    assert glued == [(pytest.approx(low), pytest.approx(high - 12.7))]
 
 
 def test_every_layer_is_named_and_the_scale_is_stated() -> None:
