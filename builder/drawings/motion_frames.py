@@ -304,7 +304,8 @@ class _Pictures:
             bold=bold,
             breaks=broken_off(work, list(now.values()), part, self._projection) if part else (),
         )
-        if out is not None:
+        # What cannot come to its place, in a draft, has no way that it came.
+        if out is not None and moved and any(out):
             ways = straight_ways([slab_of(work, now[key]) for key in moved], out, self._projection)
             off = foremost(raised_faces(work, left, self._projection))
             if out[2]:
