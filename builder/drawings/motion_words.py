@@ -229,9 +229,8 @@ def equivalent_of(
         folds = _angle_words(resolved, move) if move is not None and has_angles else ""
         name = "draw_frame" if folds else "draw_frame_turned"
         sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))
-        if move is not None and move.placing is not None:
-            if any(move.placing.put.out):
-                sentences += _reach_words(resolved, move.placing)
+        if move is not None and move.placing is not None and any(move.placing.put.out):
+            sentences += _reach_words(resolved, move.placing)
         if hidden:
             names = wording.listed(named(resolved.pieces[key]) for key in hidden)
             sentences.append(wording.phrase("draw_hides", names=names))
