@@ -36,8 +36,8 @@ def check_holes(resolved: ResolvedDesign) -> Iterator[Finding]:
 def _paper(resolved: ResolvedDesign, hole: Hole) -> Fraction:
     """How much paper a hole keeps between its rim and an edge."""
     if hole.fastening is not None:
-        fastener = resolved.fastenings[hole.fastening].source.fastener
-        return fastener.paper_round(hole.diameter)
+        piercing = resolved.fastenings[hole.fastening].source.fastener.piercing
+        return Fraction(0) if piercing is None else piercing.paper * hole.diameter
     return max(hole.diameter / 2, nearest_on_grid(_LEAST_PAPER, resolved.edition.grid))
 
 

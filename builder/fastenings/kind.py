@@ -1,17 +1,16 @@
-"""What every kind of fastening says of itself: the one interface that all stages ask.
+"""What every kind of fastening says of itself: the one record that all stages ask.
 
 In: exact lengths in mm.  Out: facts.  Nothing here knows how anything is drawn, set or printed.
 """
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
-from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum, auto
 from fractions import Fraction
-from typing import Literal, get_args
+from typing import Literal
 
+from builder.lengths import nearest_on_grid
 from builder.tool_names import HazardName, Tool
 
 #: What a design file may say of a fastening, beside its kind, its name and its distances.
@@ -19,15 +18,6 @@ FieldName = Literal[
     "head", "leg", "through", "ribbon", "length", "allowance", "count", "pivot", "holds", "round",
     "offer",
 ]  # fmt: skip
-FIELD_NAMES: tuple[FieldName, ...] = get_args(FieldName)
-
-
-class Need(Enum):
-    """Whether a kind takes a field of a design file."""
-
-    REQUIRED = auto()
-    OPTIONAL = auto()
-    REFUSED = auto()
 
 
 class Bought(Enum):
@@ -37,15 +27,6 @@ class Bought(Enum):
     BY_NUMBER = auto()
     #: So much of a ribbon, its allowance in.
     OFF_A_ROLL = auto()
-
-
-class Meets(Enum):
-    """Where a fastening is on every piece but the first that it names."""
-
-    #: At the same place as on the first: one hole goes through all of them.
-    PIERCED = auto()
-    #: Straight across from the first when the work is closed: it pierces none of them.
-    FACING = auto()
 
 
 class EndShape(Enum):
@@ -65,6 +46,19 @@ class SectionShape(Enum):
     TUBE = auto()
     #: One half on either side, and nothing through them.
     PAIR = auto()
+
+
+@dataclass(frozen=True)
+class Piercing:
+    """The hole that goes through all pieces at one place: its ``width``, that of the head where
+    none is given, and how much ``paper`` it keeps round it before any edge, as a share of that."""
+
+    width: Fraction | None
+    paper: Fraction
+
+    def diameter(self, head: Fraction, grid: Fraction) -> Fraction:
+        """How wide it is under a head, where pieces are cut to a grid."""
+        return head if self.width is None else nearest_on_grid(self.width, grid)
 
 
 @dataclass(frozen=True)
@@ -91,81 +85,30 @@ class Magnetism:
     harms_cards_within: Fraction
 
 
-class FastenerKind(ABC):
-    """One kind of fastening."""
+@dataclass(frozen=True, kw_only=True)
+class FastenerKind:
+    """One kind of fastening; no fact has a value of its own, so that mypy asks for each of them.
 
-    # In a design file
+    ``required`` and ``refused`` are fields of a design file: any other may be given or left out.
+    ``piercing`` is None for what lies between the pieces that it names: it is at one place on the
+    first and straight across from that on the others when the work is closed.  ``ends`` are what
+    shows on the first piece and behind the last; None if it lies between them.
 
-    @property
-    @abstractmethod
-    def needs(self) -> Mapping[FieldName, Need]:
-        """Which fields it takes, and which of them it cannot do without."""
+    ``tools`` are what it is set with (common practice, no source), ``hazards`` what can happen with
+    it, beside what can happen with its tools.  ``spread`` is how much of its legs has to reach
+    beyond the layers; None if it has no legs to bend.  ``closes_by_itself`` says that it holds the
+    closed work shut without holding anything else.
+    """
 
-    # In the supplies
-
-    @property
-    @abstractmethod
-    def bought(self) -> Bought:
-        """How it is bought."""
-
-    # On the pieces
-
-    @property
-    @abstractmethod
-    def meets(self) -> Meets:
-        """Where it is on every piece but the first."""
-
-    @abstractmethod
-    def hole(self, head: Fraction, grid: Fraction) -> Fraction | None:
-        """The diameter of the holes that it makes, where pieces are cut to a grid; None if it
-        makes none."""
-
-    # As it is seen
-
-    @property
-    @abstractmethod
-    def ends(self) -> tuple[EndShape, EndShape] | None:
-        """What shows on the first piece and behind the last; None if it lies between them."""
-
-    @property
-    @abstractmethod
-    def section(self) -> SectionShape:
-        """What a section shows."""
-
-    @property
-    @abstractmethod
-    def words(self) -> Words:
-        """What it is called."""
-
-    # As it is set
-
-    @property
-    @abstractmethod
-    def tools(self) -> tuple[Tool, ...]:
-        """What it is set with (common practice, no source)."""
-
-    @property
-    @abstractmethod
-    def hazards(self) -> tuple[HazardName, ...]:
-        """What can happen with it, beside what can happen with its tools."""
-
-    # What checks ask
-
-    @abstractmethod
-    def paper_round(self, hole: Fraction) -> Fraction:
-        """How much paper a hole of this diameter keeps between its rim and any edge."""
-
-    @property
-    @abstractmethod
-    def spread(self) -> Fraction | None:
-        """How much of its legs has to reach beyond the layers; None if it has no legs to bend."""
-
-    @property
-    @abstractmethod
-    def magnetism(self) -> Magnetism | None:
-        """What its magnets do; None if it has none."""
-
-    @property
-    @abstractmethod
-    def closes_by_itself(self) -> bool:
-        """Whether it holds the closed work shut without holding anything else."""
+    required: frozenset[FieldName]
+    refused: frozenset[FieldName]
+    bought: Bought
+    piercing: Piercing | None
+    ends: tuple[EndShape, EndShape] | None
+    section: SectionShape
+    words: Words
+    tools: tuple[Tool, ...]
+    hazards: tuple[HazardName, ...]
+    spread: Fraction | None
+    magnetism: Magnetism | None
+    closes_by_itself: bool

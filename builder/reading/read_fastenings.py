@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from builder.choices import FASTENING_KINDS, FasteningKind
 from builder.design import Expression, Fastening
-from builder.fastenings import FieldName, Need, kind_of
+from builder.fastenings import FastenerKind, FieldName, kind_of
 from builder.findings import Finding
 from builder.geometry.edges import EDGES
 from builder.offers import SINGLY
@@ -18,7 +16,7 @@ from builder.reading.read_offers import read_offer
 def read_fastening(name: Scalar, node: Node, findings: list[Finding]) -> Fastening:
     fields = Fields(node, f"fastening '{name.text}'", findings)
     kind: FasteningKind = fields.choice("kind", FASTENING_KINDS, FASTENING_KINDS[0], required=True)
-    asked = _Asked(fields, kind_of(kind).needs)
+    asked = _Asked(fields, kind_of(kind))
     fastening = Fastening(
         key=name.text,
         title=fields.text("name", name.text.replace("_", " ").capitalize()),
@@ -45,16 +43,16 @@ class _Asked:
     """The fields of a fastening that its kind takes; what it refuses is never asked for, and so
     reported as unknown."""
 
-    def __init__(self, fields: Fields, needs: Mapping[FieldName, Need]) -> None:
-        self._fields, self._needs = fields, needs
+    def __init__(self, fields: Fields, kind: FastenerKind) -> None:
+        self._fields, self._kind = fields, kind
 
     def __call__(self, key: FieldName) -> bool:
-        return self._needs[key] is not Need.REFUSED
+        return key not in self._kind.refused
 
     def expression(self, key: FieldName) -> Expression | None:
-        required = self._needs[key] is Need.REQUIRED
+        required = key in self._kind.required
         return self._fields.expression(key, required=required) if self(key) else None
 
     def text(self, key: FieldName) -> str | None:
-        required = self._needs[key] is Need.REQUIRED
+        required = key in self._kind.required
         return (self._fields.text(key, required=required) or None) if self(key) else None

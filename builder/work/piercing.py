@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import assert_never
 
-from builder.fastenings import Meets
 from builder.geometry.outline import Point
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.work.assembly import Assembly, Bond
@@ -162,9 +160,10 @@ def with_holes(
     """The pieces with the holes of what is pierced."""
     found = dict(resolved.pieces)
     for fastening in fastenings.values():
-        diameter = fastening.source.fastener.hole(fastening.head, resolved.edition.grid)
-        if diameter is None:
+        piercing = fastening.source.fastener.piercing
+        if piercing is None:
             continue
+        diameter = piercing.diameter(fastening.head, resolved.edition.grid)
         for key, point in fastening.marks.items():
             hole = Hole(point, diameter, fastening.key)
             found[key] = replace(found[key], holes=(*found[key].holes, hole))
@@ -173,11 +172,4 @@ def with_holes(
 
 def is_pierced(fastening: ResolvedFastening) -> bool:
     """Whether a fastening goes through what it holds."""
-    meets = fastening.source.fastener.meets
-    match meets:
-        case Meets.PIERCED:
-            return True
-        case Meets.FACING:
-            return False
-        case _:
-            assert_never(meets)
+    return fastening.source.fastener.piercing is not None
