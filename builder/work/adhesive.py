@@ -16,10 +16,8 @@ from itertools import pairwise
 
 from builder.work.assembly import Adhesive, Assembly, Pair
 from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Region
+from builder.work.regions import Interval, Region
 from builder.work.space import Exact
-
-Interval = tuple[Exact, Exact]
 
 
 @dataclass(frozen=True)

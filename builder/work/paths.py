@@ -16,18 +16,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 
 from builder.work.plates import Plate
-from builder.work.regions import Along
-from builder.work.space import ACROSS, Exact, Place, Sense, SpaceAxis, SpaceLine, size
+from builder.work.regions import Along, Bounds, Interval, rectangle_region
+from builder.work.space import ACROSS, AXES, Exact, Place, Sense, SpaceAxis, SpaceLine, size
 
 #: Where along a strip of slanted sides the spans of both are compared.
-_SHARES = (1 / 256, 1 / 16, 1 / 4, 1 / 2, 3 / 4, 15 / 16, 255 / 256)
-_MIDDLE = (1 / 2,)
-#: Exact where edges are upright or level; a float where a slanted one is cut.
-Length = Exact | float
+_SHARES = tuple(Fraction(part, 256) for part in (1, 16, 64, 128, 192, 240, 255))
+_MIDDLE = (Fraction(1, 2),)
 #: Angles that differ by less, in radians, are the same: far below what any two corners differ by.
 _SAME_ANGLE = 1e-9
 
@@ -64,8 +63,8 @@ class _Branch:
     foot: int
     sign: Sense
     distance: Exact
-    low: Length
-    high: Length
+    low: Exact
+    high: Exact
 
 
 @dataclass(frozen=True)
@@ -120,7 +119,7 @@ class _Turning:
         return self.plate.plane - self._places[self.plate.axis]
 
     @cached_property
-    def _whole(self) -> tuple[Exact, Exact]:
+    def _whole(self) -> Interval:
         """What its line reaches over, paper or not."""
         return self.plate.extent(self._along)
 
@@ -129,7 +128,7 @@ class _Turning:
         """The axis that its line runs along."""
         return self.axes[1] if self._is_first else self.axes[0]
 
-    def _spans(self, place: Exact) -> list[tuple[Exact, Exact]]:
+    def _spans(self, place: Exact) -> list[Interval]:
         """What of its line is paper at a place along the axis of the turn."""
         start = self._places[self._along]
         spans = self.plate.region.spans_at(_index(self.plate, self.axis), place)
@@ -172,21 +171,21 @@ class _Turning:
                 is_even = mine.is_even and theirs.is_even
                 for share in _MIDDLE if is_even else _SHARES:
                     place = low + (high - low) * share
-                    depth = self._depth_at(other, mine.near(place), theirs.near(place))
+                    depth = self._depth_at(other, mine.at(place), theirs.at(place))
                     deepest = max(deepest, min(depth, float(high - low)))
         return deepest
 
     def _depth_at(
         self,
         other: _Turning,
-        mine: Sequence[tuple[Length, Length]],
-        theirs: Sequence[tuple[Length, Length]],
+        mine: Sequence[Interval],
+        theirs: Sequence[Interval],
     ) -> float:
         own = [branch for ends in mine for branch in self._branches(ends)]
         still = [branch for ends in theirs for branch in other._branches(ends)]
         return max((_depth(a, b) for a in own for b in still), default=0.0)
 
-    def _branches(self, ends: tuple[Length, Length]) -> Iterator[_Branch]:
+    def _branches(self, ends: Interval) -> Iterator[_Branch]:
         """Both sides of the foot of the perpendicular from the axis."""
         place, start = self._distance, self._places[self._along]
         near, far = ends[0] - start, ends[1] - start
@@ -349,7 +348,7 @@ def crossings_of_slide(
     moving: Iterable[Plate], still: Sequence[Plate], way: Place
 ) -> Iterator[Crossing]:
     """What crosses in a straight motion along one axis."""
-    axis = next((k for k in (0, 1, 2) if way[k]), None)
+    axis = next((k for k in AXES if way[k]), None)
     if axis is None:
         return
     for plate in moving:
@@ -359,78 +358,42 @@ def crossings_of_slide(
 
 
 def _slides_through(moving: Plate, still: Plate, axis: SpaceAxis, way: Exact) -> bool:
-    low, high = moving.extent(axis)
-    start, end = (low, high + way) if way > 0 else (low + way, high)
+    if moving.axis == still.axis:
+        low, high = sorted((moving.plane, moving.plane + way))
+        is_passed = moving.axis == axis and low < still.plane < high
+        return is_passed and moving.region.overlaps(still.region)
     if moving.axis == axis:
-        start, end = min(low, low + way), max(low, low + way)
-    others: list[SpaceAxis] = [k for k in (0, 1, 2) if k != axis]
-    for k in others:
-        mine, theirs = moving.extent(k), still.extent(k)
-        if mine[0] == mine[1] and theirs[0] == theirs[1]:
-            return False
-        if mine[0] >= theirs[1] or mine[1] <= theirs[0]:
-            return False
-        if mine[0] == mine[1] and not theirs[0] < mine[0] < theirs[1]:
-            return False
-        if theirs[0] == theirs[1] and not mine[0] < theirs[0] < mine[1]:
-            return False
-    ahead = still.extent(axis)
-    if not (start < ahead[1] and ahead[0] < end):
+        return _sweeps(moving, way, still)
+    if still.axis == axis:
+        # As if it came the other way, and what moves stood still.
+        return _sweeps(still, -way, moving)
+    mine = moving.region.spans_at(_index(moving, still.axis), still.plane)
+    theirs = still.region.spans_at(_index(still, moving.axis), moving.plane)
+    swept = ((min(near, near + way), max(far, far + way)) for near, far in mine)
+    return _share_any(tuple(swept), theirs)
+
+
+def _sweeps(flat: Plate, way: Exact, across: Plate) -> bool:
+    """Whether a plate that moves square to its plane meets one that stands across it."""
+    low, high = sorted((flat.plane, flat.plane + way))
+    ends, other = across.extent(flat.axis), flat.extent(across.axis)
+    if not (low < ends[1] and ends[0] < high and other[0] < across.plane < other[1]):
         return False
-    if moving.region.is_upright_rectangle and still.region.is_upright_rectangle:
-        return True
-    return _shapes_meet(moving, still, axis, start, end, way)
-
-
-def _shapes_meet(
-    moving: Plate, still: Plate, axis: SpaceAxis, start: Exact, end: Exact, way: Exact
-) -> bool:
-    """Whether the true shapes meet on the way, not only what bounds them."""
-    if moving.axis == still.axis == axis:
-        return moving.region.overlaps(still.region)
-    if moving.axis == axis or still.axis == axis:
-        flat, across = (moving, still) if moving.axis == axis else (still, moving)
-        spans = _spans_across(flat, across.axis, across.plane)
-        reach = (start, end) if flat is moving else _reach(across, axis, flat.plane, way)
-        return any(_runs_meet(spans, run) for run in _runs_within(across, axis, *reach))
-    mine = _spans_across(moving, still.axis, still.plane)
-    theirs = _spans_across(still, moving.axis, moving.plane)
+    is_first = _index(across, flat.axis) == 0
     return any(
-        min(near, near + way) < far2 and near2 < max(far, far + way)
-        for near, far in mine
-        for near2, far2 in theirs
+        across.region.overlaps(
+            rectangle_region(
+                Bounds(low, near, high, far) if is_first else Bounds(near, low, far, high)
+            )
+        )
+        for near, far in flat.region.spans_at(_index(flat, across.axis), across.plane)
     )
-
-
-def _reach(plate: Plate, axis: SpaceAxis, plane: Exact, way: Exact) -> tuple[Exact, Exact]:
-    """The part of a moving plate along its way that passes a plane across the way."""
-    return (plane - way, plane) if way > 0 else (plane, plane - way)
-
-
-def _spans_across(plate: Plate, axis: SpaceAxis, place: Exact) -> list[tuple[Exact, Exact]]:
-    """What of a plate is paper where one of its axes has a value, along the other one."""
-    return plate.region.spans_at(_index(plate, axis), place)
-
-
-def _runs_within(
-    plate: Plate, axis: SpaceAxis, low: Exact, high: Exact
-) -> Iterator[tuple[Length, Length]]:
-    """Spans along the third axis of the part of a plate between two places along its way."""
-    for strip in plate.region.strips(_index(plate, axis)):
-        first, last = max(strip.low, low), min(strip.high, high)
-        if first < last:
-            for share in _SHARES:
-                yield from strip.near(first + (last - first) * share)
-
-
-def _runs_meet(spans: Sequence[tuple[Exact, Exact]], run: tuple[Length, Length]) -> bool:
-    return any(near < run[1] and run[0] < far for near, far in spans)
 
 
 def _slide_depth(moving: Plate, still: Plate, axis: SpaceAxis) -> float:
     """The least that both share across the way."""
     shared = []
-    for k in (0, 1, 2):
+    for k in AXES:
         if k != axis:
             mine, theirs = moving.extent(k), still.extent(k)
             width = min(mine[1], theirs[1]) - max(mine[0], theirs[0])
@@ -465,22 +428,11 @@ def crossings_at_rest(moved: Iterable[Plate], still: Sequence[Plate]) -> Iterato
             (low, high), (near, far) = other.extent(own.axis), own.extent(other.axis)
             if not (low < own.plane < high and near < other.plane < far):
                 continue
-            third = 3 - own.axis - other.axis
-            if _share_any(_paper_on(own, other, third), _paper_on(other, own, third)):
+            mine = own.region.spans_at(_index(own, other.axis), other.plane)
+            if _share_any(mine, other.region.spans_at(_index(other, own.axis), own.plane)):
                 reaches = (own.plane - low, high - own.plane, other.plane - near, far - other.plane)
                 yield Crossing(own, other, float(min(reaches)))
 
 
-def _paper_on(plate: Plate, other: Plate, third: SpaceAxis) -> list[tuple[Exact, Exact]]:
-    """What of a plate is paper along the line in which the plane of another cuts it."""
-    along: Along = 0 if ACROSS[plate.axis][1] == third else 1
-    return [
-        ends
-        for strip in plate.region.strips(along)
-        if strip.low < other.plane < strip.high
-        for ends in strip.at(other.plane)
-    ]
-
-
-def _share_any(first: Sequence[tuple[Exact, Exact]], second: Sequence[tuple[Exact, Exact]]) -> bool:
+def _share_any(first: Sequence[Interval], second: Sequence[Interval]) -> bool:
     return any(max(a, c) < min(b, d) for a, b in first for c, d in second)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from builder.work.regions import Bounds, MovedRegion, Region, Ring, Run
+from builder.work.regions import Bounds, Region, Ring
 from builder.work.space import ACROSS, AXES, Exact, Rigid, Sense, SpaceAxis
 
 
@@ -63,12 +63,7 @@ class Plate:
     @cached_property
     def region(self) -> Region:
         """Its region in space."""
-        first, second = ACROSS[self.axis]
-        return MovedRegion(self.own, self._run(first), self._run(second))
-
-    def _run(self, axis: SpaceAxis) -> Run:
-        x, y, _ = self.pose.rotation[axis]
-        return Run(0 if x else 1, 1 if (x or y) > 0 else -1, self.pose.shift[axis])
+        return Region(tuple(self.ring(ring) for ring in self.own.rings))
 
     @property
     def bounds(self) -> Bounds:

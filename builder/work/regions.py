@@ -19,6 +19,7 @@ from builder.work.space import Exact, Spot
 
 Ring = tuple[Spot, ...]
 Along = Literal[0, 1]
+Interval = tuple[Exact, Exact]
 
 
 class Bounds(NamedTuple):
@@ -66,7 +67,7 @@ class Span(NamedTuple):
     far_low: Exact
     far_high: Exact
 
-    def at(self, share: Fraction) -> tuple[Exact, Exact]:
+    def at(self, share: Fraction) -> Interval:
         """Both sides at a share of the way along the strip."""
         if self.near_low == self.near_high and self.far_low == self.far_high:
             return self.near_low, self.far_low
@@ -88,20 +89,7 @@ class Strip(NamedTuple):
         """Whether all its sides run straight along it."""
         return all(s.near_low == s.near_high and s.far_low == s.far_high for s in self.spans)
 
-    def near(self, place: Exact | float) -> tuple[tuple[Exact | float, Exact | float], ...]:
-        """The spans at a place within the strip, where sides slant in floats."""
-        if self.is_even:
-            return tuple((s.near_low, s.far_low) for s in self.spans)
-        share = float(place - self.low) / float(self.high - self.low)
-        return tuple(
-            (
-                float(s.near_low) + float(s.near_high - s.near_low) * share,
-                float(s.far_low) + float(s.far_high - s.far_low) * share,
-            )
-            for s in self.spans
-        )
-
-    def at(self, place: Exact) -> tuple[tuple[Exact, Exact], ...]:
+    def at(self, place: Exact) -> tuple[Interval, ...]:
         """The spans at a place within the strip."""
         if self.is_even:
             return tuple((s.near_low, s.far_low) for s in self.spans)
@@ -130,17 +118,13 @@ class Region:
         return set(self.rings[0]) == set(self.bounds.ring)
 
     @cached_property
-    def _strips(self) -> tuple[tuple[Strip, ...], tuple[Strip, ...]]:
-        if self.is_upright_rectangle:
-            low0, low1, high0, high1 = self.bounds
-            return (
-                (Strip(low0, high0, (Span(low1, low1, high1, high1),)),),
-                (Strip(low1, high1, (Span(low0, low0, high0, high0),)),),
-            )
-        return tuple(_strips(self.rings, 0)), tuple(_strips(self.rings, 1))
+    def _strips(self) -> dict[Along, tuple[Strip, ...]]:
+        return {}
 
     def strips(self, along: Along) -> tuple[Strip, ...]:
         """The region cut at every corner into strips, in order along an axis."""
+        if along not in self._strips:
+            self._strips[along] = tuple(_strips(self.rings, along))
         return self._strips[along]
 
     def overlaps(self, other: Region) -> bool:
@@ -149,26 +133,27 @@ class Region:
             return False
         if self.is_upright_rectangle and other.is_upright_rectangle:
             return True
-        return any(_meet(first, second) for first in self.strips(1) for second in other.strips(1))
+        return next(self._shared(other, 1), None) is not None
 
-    def common_extent(self, other: Region, along: Along) -> tuple[Exact, Exact] | None:
+    def common_extent(self, other: Region, along: Along) -> Interval | None:
         """How far what both cover reaches along an axis; None where they do not overlap."""
         if not self.bounds.crosses(other.bounds):
             return None
         common = self.bounds.common(other.bounds)
         if self.is_upright_rectangle and other.is_upright_rectangle:
             return common[along], common[along + 2]
-        found = [
-            stretch
-            for first in self.strips(along)
-            for second in other.strips(along)
-            for stretch in _stretches(first, second)
-        ]
+        found = list(self._shared(other, along))
         if not found:
             return None
         return min(low for low, _ in found), max(high for _, high in found)
 
-    def spans_at(self, along: Along, place: Exact) -> list[tuple[Exact, Exact]]:
+    def _shared(self, other: Region, along: Along) -> Iterator[Interval]:
+        """The stretches along an axis in which both cover something in common."""
+        for first in self.strips(along):
+            for second in other.strips(along):
+                yield from _stretches(first, second)
+
+    def spans_at(self, along: Along, place: Exact) -> list[Interval]:
         """What is inside at a place along an axis; on an edge across it, on both sides of that."""
         strips = [strip for strip in self.strips(along) if strip.low <= place <= strip.high]
         if any(strip.low < place < strip.high for strip in strips):
@@ -189,92 +174,10 @@ class Region:
             for near, far in strip.at(spot[1])
         )
 
-    def spot_within(self) -> Spot:
-        """A place inside, in the middle of its largest strip."""
-        strip = max(self.strips(1), key=lambda s: (s.high - s.low) * _widest(s))
-        middle = Fraction(strip.low + strip.high) / 2
-        near, far = max(strip.at(middle), key=lambda ends: ends[1] - ends[0])
-        return Fraction(near + far) / 2, middle
-
-
-class Run(NamedTuple):
-    """How one axis of a moved region runs: along which of its own axes, which way, from where."""
-
-    own: Along
-    sign: Literal[1, -1]
-    start: Exact
-
-    def at(self, place: Exact) -> Exact:
-        """Where a place along its own axis goes."""
-        return self.start + place if self.sign > 0 else self.start - place
-
-
-class MovedRegion(Region):
-    """A region moved by quarter turns and shifts: its strips are those of the region it was."""
-
-    def __init__(self, own: Region, first: Run, second: Run) -> None:
-        # Its rings are worked out when they are asked for.
-        object.__setattr__(self, "_own", own)
-        object.__setattr__(self, "_ways", (first, second))
-
-    _own: Region
-    _ways: tuple[Run, Run]
-
-    @cached_property
-    def rings(self) -> tuple[Ring, ...]:
-        """Its rings, moved."""
-        first, second = self._ways
-        return tuple(
-            tuple((first.at(spot[first.own]), second.at(spot[second.own])) for spot in ring)
-            for ring in self._own.rings
-        )
-
-    @cached_property
-    def bounds(self) -> Bounds:
-        own, (first, second) = self._own.bounds, self._ways
-        ends0 = (first.at(own[first.own]), first.at(own[first.own + 2]))
-        ends1 = (second.at(own[second.own]), second.at(own[second.own + 2]))
-        return Bounds(min(ends0), min(ends1), max(ends0), max(ends1))
-
-    @cached_property
-    def is_upright_rectangle(self) -> bool:
-        return self._own.is_upright_rectangle
-
-    def strips(self, along: Along) -> tuple[Strip, ...]:
-        return self._moved_strips[along]
-
-    @cached_property
-    def _moved_strips(self) -> tuple[tuple[Strip, ...], tuple[Strip, ...]]:
-        return self._moved(*self._ways), self._moved(*reversed(self._ways))
-
-    def _moved(self, way: Run, across: Run) -> tuple[Strip, ...]:
-        strips = self._own.strips(way.own)
-        moved = (_moved_strip(strip, way, across) for strip in strips)
-        return tuple(moved) if way.sign > 0 else tuple(reversed(tuple(moved)))
-
-
-def _moved_strip(strip: Strip, way: Run, across: Run) -> Strip:
-    spans = []
-    for span in strip.spans:
-        near, far = (span.near_low, span.near_high), (span.far_low, span.far_high)
-        if way.sign < 0:
-            near, far = near[::-1], far[::-1]
-        if across.sign < 0:
-            near, far = far, near
-        spans.append(Span(*(across.at(place) for place in (*near, *far))))
-    ends = (way.at(strip.low), way.at(strip.high))
-    return Strip(min(ends), max(ends), tuple(spans if across.sign > 0 else reversed(spans)))
-
 
 def rectangle_region(bounds: Bounds) -> Region:
     """The region of an upright rectangle."""
     return Region((bounds.ring,))
-
-
-def _widest(strip: Strip) -> Exact:
-    return max(
-        (far - near for near, far in strip.at(Fraction(strip.low + strip.high) / 2)), default=0
-    )
 
 
 def _strips(rings: Sequence[Ring], along: Along) -> Iterator[Strip]:
@@ -313,12 +216,7 @@ def _at(edge: tuple[Exact, Exact, Exact, Exact], place: Exact) -> Exact:
     return first + Fraction(last - first) * (place - low) / (high - low)
 
 
-def _meet(first: Strip, second: Strip) -> bool:
-    """Whether the spans of two strips meet somewhere in the open range of both."""
-    return any(True for _ in _stretches(first, second))
-
-
-def _stretches(first: Strip, second: Strip) -> Iterator[tuple[Exact, Exact]]:
+def _stretches(first: Strip, second: Strip) -> Iterator[Interval]:
     """The stretches along two strips in which spans of both meet."""
     low, high = max(first.low, second.low), min(first.high, second.high)
     if low >= high:
