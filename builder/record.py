@@ -35,7 +35,7 @@ from builder.sheets import SheetPlan
 from builder.stock_plans import StockPlan, facing_side, part_sizes, recognised_size
 from builder.strip_plans import strip_plan
 from builder.work import work_of
-from builder.work.resting import finished_size
+from builder.work.finished import finished_size
 
 #: The version of this format; another number means that something has another meaning or place.
 FORMAT = 2

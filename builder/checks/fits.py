@@ -23,10 +23,10 @@ from builder.piece_kinds import Trait
 from builder.resolve.folds import folds_outward
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import work_of
+from builder.work.finished import wraps
 from builder.work.placed import seen_box
 from builder.work.plates import Plate
 from builder.work.space import AXES, Exact, SpaceAxis
-from builder.work.wraps import wraps
 
 #: The score lines and the edges that bound a direction run so.
 _AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}

@@ -17,8 +17,8 @@ from builder.geometry.outline import Box
 from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import work_of
+from builder.work.finished import wraps
 from builder.work.placed import seen_box
-from builder.work.wraps import wraps
 
 
 def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:

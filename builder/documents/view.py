@@ -45,7 +45,7 @@ from builder.steps import Operation
 from builder.stock_plans import StockPlan
 from builder.wording import Wording
 from builder.work import work_of
-from builder.work.resting import finished_size
+from builder.work.finished import finished_size
 
 #: Operations that are done from the sheet maps: their hazards head that part.
 _ON_SHEETS: frozenset[Operation] = frozenset({"cut", "divide"})

@@ -16,7 +16,7 @@ from builder.geometry.outline import Point
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedFastening
 from builder.work import FaceKey, work_of
 from builder.work.assembly import Assembly
-from builder.work.holding import Hold, holds
+from builder.work.finished import Hold, holds
 from builder.work.regions import Along
 
 #: How much of the work is shown on either side of the closing part, in mm of the work.

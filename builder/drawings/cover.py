@@ -18,7 +18,7 @@ from builder.drawings.styles import SHADOWS
 from builder.drawings.wording import words_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import work_of
-from builder.work.resting import FLAT, finished_size
+from builder.work.finished import FLAT, finished_size
 
 
 def stands_up(resolved: ResolvedDesign) -> bool:

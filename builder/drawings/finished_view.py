@@ -35,9 +35,8 @@ from builder.drawings.styles import FOLD_LINES, Line
 from builder.drawings.wording import named, spoken_size, words_in, words_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Assembly, work_of
-from builder.work.opening import lying_open
+from builder.work.finished import lying, lying_open
 from builder.work.plates import extent
-from builder.work.resting import lying
 from builder.work.space import Rigid
 from builder.work.visible import Look, is_seen, visible_parts
 

@@ -42,9 +42,9 @@ from builder.drawings.stock_tints import drawing_tints
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings
 from builder.work import Assembly, FaceKey, PlacedFace, Work, work_of
+from builder.work.finished import laying_down, lowest_face
 from builder.work.moments import Placing
 from builder.work.putting import Way
-from builder.work.resting import laying_down, lowest_face
 from builder.work.space import AT_REST, Rigid, as_pose, shifted_by
 from builder.work.visible import Look, is_seen, visible_parts
 

@@ -18,8 +18,8 @@ from builder.geometry.edges import EdgeName, edge_towards
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Assembly, FaceKey, Work, work_of
 from builder.work.closing import Turn
+from builder.work.finished import goes_inside
 from builder.work.moments import Placing
-from builder.work.opening import goes_inside
 from builder.work.pivots import Swing
 from builder.work.plates import Plate
 from builder.work.putting import Way

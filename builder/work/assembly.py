@@ -7,7 +7,7 @@ layer, for a motion of both leaves the relation as it is, and four interleaved f
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal, NamedTuple, assert_never
@@ -165,28 +165,37 @@ class Assembly:
         }
 
     @cached_property
-    def _links(self) -> Mapping[FaceKey, tuple[tuple[FaceKey, FoldKey | None], ...]]:
-        """What each face is connected to, and by which fold."""
-        found: dict[FaceKey, list[tuple[FaceKey, FoldKey | None]]] = {
+    def _links(self) -> Mapping[FaceKey, tuple[tuple[FaceKey, FoldKey | Bond], ...]]:
+        """What each face is connected to, and by what."""
+        found: dict[FaceKey, list[tuple[FaceKey, FoldKey | Bond]]] = {
             key: [] for key in self.plates
         }
         for fold, crease in self.creases.items():
             found[crease.staying].append((crease.hanging, fold))
             found[crease.hanging].append((crease.staying, fold))
         for bond in self.bonds:
-            found[bond.first].append((bond.second, None))
-            found[bond.second].append((bond.first, None))
+            found[bond.first].append((bond.second, bond))
+            found[bond.second].append((bond.first, bond))
         return {key: tuple(links) for key, links in found.items()}
 
-    def connected(self, start: FaceKey, cut: Collection[FoldKey] = ()) -> frozenset[FaceKey]:
-        """The faces that are connected to one when some folds are cut."""
-        found, waiting = {start}, [start]
-        while waiting:
-            for other, fold in self._links[waiting.pop()]:
-                if other not in found and (fold is None or fold not in cut):
-                    found.add(other)
-                    waiting.append(other)
-        return frozenset(found)
+    def connected(
+        self, start: FaceKey, cut: Collection[FoldKey] = (), loose: Sequence[Bond] = ()
+    ) -> frozenset[FaceKey]:
+        """The faces that are connected to one when some folds are cut and some bonds let go."""
+        return reached(
+            [start],
+            lambda face: (
+                other
+                for other, link in self._links[face]
+                if link not in (loose if isinstance(link, Bond) else cut)
+            ),
+        )
+
+    def block_of(self, piece: str, loose: Sequence[Bond] = ()) -> frozenset[FaceKey]:
+        """A piece with all that is glued, folded or fastened to it: what moves when it is drawn."""
+        own = next((key for key in self.plates if key.piece == piece), None)
+        resting = [bond for bond in self.bonds if bond.kind == "rest"]
+        return frozenset() if own is None else self.connected(own, loose=(*resting, *loose))
 
     def folds_on(self, line: SpaceLine) -> frozenset[FoldKey]:
         """All folds that lie on a line."""
@@ -220,14 +229,7 @@ class Assembly:
     def beyond(self, faces: Iterable[FaceKey], is_up: bool) -> frozenset[FaceKey]:
         """Some faces and all that lies over them in their plane towards one end of its axis, and
         over that, and so on."""
-        waiting = list(faces)
-        found = set(waiting)
-        while waiting:
-            for other in self._next[is_up].get(waiting.pop(), ()):
-                if other not in found:
-                    found.add(other)
-                    waiting.append(other)
-        return frozenset(found)
+        return reached(faces, lambda face: self._next[is_up].get(face, ()))
 
     def in_plane(self, axis: SpaceAxis, plane: Exact) -> tuple[FaceKey, ...]:
         """The faces in one plane."""
@@ -283,6 +285,19 @@ class Assembly:
             for other in self.in_plane(plate.axis, plate.plane):
                 if other not in faces and plate.region.overlaps(self.plates[other].region):
                     yield key, other
+
+
+def reached(
+    start: Iterable[FaceKey], near: Callable[[FaceKey], Iterable[FaceKey]]
+) -> frozenset[FaceKey]:
+    """Some faces, and all that are near to one of them, and to one of those, and so on."""
+    waiting = list(start)
+    found = set(waiting)
+    while waiting:
+        new = [face for face in near(waiting.pop()) if face not in found]
+        waiting += new
+        found.update(new)
+    return frozenset(found)
 
 
 def both_ways(

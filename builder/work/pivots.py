@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from builder.resolve.resolved import ResolvedFastening
-from builder.work.assembly import Assembly, Bond, Pair, both_ways
+from builder.work.assembly import Assembly, Pair, both_ways
 from builder.work.parts import Parts
 from builder.work.plates import FaceKey, Plate
 from builder.work.space import (
@@ -60,7 +60,7 @@ def pivots_in(parts: Parts, assembly: Assembly) -> Iterator[Pivot]:
             continue
         fastening = parts.resolved.fastenings[bond.joins]
         if fastening.source.holds in assembly.pieces:
-            moved = _turning(assembly, bond)
+            moved = assembly.block_of(bond.first.piece, loose=[bond])
             if bond.second not in moved:
                 yield Pivot(fastening, bond.first, bond.second, moved)
 
@@ -113,24 +113,6 @@ def swung_back(assembly: Assembly, swing: Swing) -> Assembly:
     sides = {pair: side for pair, side in assembly.sides.items() if not set(pair) & swing.moved}
     before = {pair: side for pair, side in swing.before.sides.items() if set(pair) & swing.moved}
     return replace(assembly, plates=plates, sides={**sides, **before})
-
-
-def _turning(assembly: Assembly, pivot: Bond) -> frozenset[FaceKey]:
-    """What turns with a part: all that is glued, folded or fastened to it, but for its pivot."""
-    found, waiting = {pivot.first}, [pivot.first]
-    while waiting:
-        at = waiting.pop()
-        near = [
-            bond.other(at)
-            for bond in assembly.bonds
-            if at in (bond.first, bond.second) and bond != pivot and bond.kind != "rest"
-        ]
-        for crease in assembly.creases.values():
-            if at in (crease.hanging, crease.staying):
-                near.append(crease.staying if at == crease.hanging else crease.hanging)
-        waiting += [key for key in near if key not in found]
-        found.update(near)
-    return frozenset(found)
 
 
 def _up(assembly: Assembly, pivot: Pivot) -> Sense:

@@ -285,28 +285,12 @@ def _run_of(base: Assembly, fold: FoldKey) -> Bounds:
     )
 
 
-def block_of(assembly: Assembly, piece: str) -> frozenset[FaceKey]:
-    """A piece with all that is glued, folded or fastened to it: what moves when it is drawn."""
-    own = {key for key in assembly.plates if key.piece == piece}
-    links = [bond for bond in assembly.bonds if bond.kind != "rest"]
-    waiting = list(own)
-    while waiting:
-        at = waiting.pop()
-        near = [bond.other(at) for bond in links if at in (bond.first, bond.second)]
-        for crease in assembly.creases.values():
-            if at in (crease.hanging, crease.staying):
-                near.append(crease.staying if at == crease.hanging else crease.hanging)
-        waiting += [key for key in near if key not in own]
-        own.update(near)
-    return frozenset(own)
-
-
 def way_out(
     assembly: Assembly, piece: str, face: FaceKey, own: tuple[int, int, int], tolerance: float
 ) -> FaceKey | None:
     """Find what keeps a piece from being drawn out to any distance in a direction of a face's own
     axes; None where nothing does."""
-    block = block_of(assembly, piece)
+    block = assembly.block_of(piece)
     moving = [plate for key, plate in assembly.plates.items() if key in block]
     still = [plate for key, plate in assembly.plates.items() if key not in block]
     direction = assembly.plates[face].pose.direction(own)

@@ -6,11 +6,11 @@ In: an assembly and a fold.  Out: the assembly a quarter turn later, or why it c
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from builder.work.assembly import Assembly, FoldKey, Pair, both_ways
+from builder.work.assembly import Assembly, FoldKey, Pair, both_ways, reached
 from builder.work.laying import Tucks
 from builder.work.paths import crossings_at_rest, crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
@@ -290,21 +290,17 @@ def _tucked_under(
     assembly: Assembly, moving: frozenset[FaceKey], under: Under
 ) -> frozenset[FaceKey]:
     """What a moving part is tucked under in the end: faces with all that is glued to them."""
-    found: set[FaceKey] = set()
-    waiting = [over for face, over in under.items() if face in moving and over in assembly.plates]
-    while waiting:
-        at = waiting.pop()
-        found.add(at)
-        glued = (b.other(at) for b in assembly.bonds if b.kind == "glue" and b.holds(at))
-        plate = assembly.plates[at]
-        waiting += [
-            each
-            for each in glued
-            if each not in found
-            and each not in moving
-            and assembly.plates[each].shares_plane(plate)
-        ]
-    return frozenset(found)
+
+    def glued(face: FaceKey) -> Iterator[FaceKey]:
+        for bond in assembly.bonds:
+            if bond.kind == "glue" and bond.holds(face):
+                other = bond.other(face)
+                plate = assembly.plates[other]
+                if other not in moving and plate.shares_plane(assembly.plates[face]):
+                    yield other
+
+    hosts = (over for face, over in under.items() if face in moving and over in assembly.plates)
+    return reached(hosts, glued)
 
 
 def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int:

@@ -17,7 +17,7 @@ from builder.reading import read_design, read_design_file
 from builder.resolve import Edition, ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
 from builder.work import pierced, work_of
-from builder.work.opening import lying_open
+from builder.work.finished import lying_open
 from tests.works import faces_in
 
 DESIGNS = Path(__file__).parents[2] / "designs"

@@ -11,7 +11,7 @@ from builder.resolve import resolve
 from builder.resolve.edition import METRIC
 from builder.shipped import DESIGNS
 from builder.work import FaceKey, Work, work_of
-from builder.work.holding import holds
+from builder.work.finished import holds
 from builder.work.piercing import set_in
 
 STRUCTURES = Path(__file__).parent.parent / "designs"

@@ -18,6 +18,7 @@ from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import FaceKey, FoldKey, Work, pierced, pierced_by, try_size, work_of
 from builder.work.closing import Turn
+from builder.work.finished import wraps
 from builder.work.joins import tucks_of
 from builder.work.lanes import Layers
 from builder.work.moments import Placing, Tie, Trouble
@@ -27,7 +28,6 @@ from builder.work.play import play
 from builder.work.putting import Way
 from builder.work.setting import setting_of, stack_in
 from builder.work.space import AT_REST, Exact
-from builder.work.wraps import wraps
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of as work_of_file
 

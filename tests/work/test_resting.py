@@ -18,9 +18,8 @@ from builder.resolve.edition import IMPERIAL
 from builder.shipped import DESIGNS
 from builder.work import FaceKey, Work
 from builder.work.closing import Turn
-from builder.work.opening import lying_open, wrapped_round
+from builder.work.finished import finished_size, lying, lying_open, wrapped_round
 from builder.work.play import play
-from builder.work.resting import finished_size, lying
 
 TEST_DESIGNS = Path(__file__).parents[1] / "designs"
 

@@ -22,7 +22,7 @@ from builder.work.laying import laid_on, lean, slid_between
 from builder.work.parts import edge_strips
 from builder.work.placed import only, placed_faces, seen_box, span_of
 from builder.work.plates import FaceKey, Plate
-from builder.work.putting import Put, Stuck, Way, block_of, put_on, slide_in, way_out
+from builder.work.putting import Put, Stuck, Way, put_on, slide_in, way_out
 from builder.work.regions import Bounds, Region, rectangle_region
 from builder.work.space import (
     ACROSS,
@@ -488,10 +488,10 @@ def test_what_holds_a_card_in_a_pocket() -> None:
     assert (held[0, 0, 1], held[0, 0, -1]) == (key("pocket"), key("base"))
     # What is glued to it comes along.
     glued = put.after.with_bonds([Bond(key("card"), key("base"), "glue", "card")])
-    assert block_of(glued, "card") == {key("card"), key("base"), key("pocket")}
-    assert block_of(put.after, "card") == {key("card")}
+    assert glued.block_of("card") == {key("card"), key("base"), key("pocket")}
+    assert put.after.block_of("card") == {key("card")}
     rests = put.after.with_bonds([Bond(key("card"), key("base"), "rest", "card")])
-    assert block_of(rests, "card") == {key("card")}
+    assert rests.block_of("card") == {key("card")}
 
 
 def tray() -> Assembly:

@@ -1,0 +1,281 @@
+"""The finished work: what comes off it and goes round it, what holds it shut, how it lies.
+
+In: a work.  Out: the work as it lies open, without what only shuts it; what is put on without glue
+and goes round the rest; pieces that keep a fold closed; the motion that lays it down as a maker
+would, and its extent in mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from builder.work.assembly import Assembly, FoldKey
+from builder.work.closing import Turn
+from builder.work.moments import Moment, Placing, Tie, Work
+from builder.work.pivots import Swing
+from builder.work.plates import FaceKey, Plate, extent
+from builder.work.putting import Way
+from builder.work.space import AT_REST, AXES, Exact, Rigid, SpaceLine, quarter_turn
+from builder.work.turning import Blocked, turned
+
+#: What is less thick than this share of its shorter side is flat work, and does not stand on edge.
+FLAT = Fraction(1, 4)
+_UPRIGHT = 2
+
+
+# ---- what comes off
+
+
+def wrapped_round(moments: Iterable[Moment], closed: Assembly) -> frozenset[str]:
+    """The pieces that come off the closed work again because they were only laid there, and folded
+    round it: a band with all that is glued to it, but no lid and nothing that is slid in."""
+    loose: set[str] = set()
+    found: set[str] = set()
+    for moment in moments:
+        match moment.motion:
+            case Placing(piece=piece, is_glued=False):
+                loose.add(piece)
+            case Turn(fold=fold) if fold.piece in loose and fold.piece not in found:
+                found |= _coming_off(closed, fold.piece)
+            case _:
+                pass
+    return frozenset(found)
+
+
+def _coming_off(closed: Assembly, piece: str) -> frozenset[str]:
+    """A piece with all that is joined to it; nothing where that is the work itself."""
+    block = closed.block_of(piece)
+    return frozenset() if closed.base in block else frozenset(key.piece for key in block)
+
+
+def goes_inside(placing: Placing) -> bool:
+    """Whether something that is lowered goes into what is there, and not over it."""
+    after, before = placing.put.after.plates, placing.before.plates
+    own = extent(plate for key, plate in after.items() if key not in before)
+    rest = extent(before.values())
+    return all(
+        first < low and high < last
+        for (low, high), (first, last), along in zip(own, rest, placing.put.out, strict=True)
+        if not along
+    )
+
+
+def lying_open(work: Work) -> Assembly:
+    """Find the work as it lies open: as it was before what shuts it at last, folds that open again,
+    lids, and what is wrapped round it."""
+    moments, at_rest, closed = work.moments, work.opened, work.closed
+    off = wrapped_round(moments, closed).union(
+        *(
+            _coming_off(closed, motion.piece)
+            for motion in (moment.motion for moment in moments)
+            if isinstance(motion, Placing) and _is_lid(motion)
+        )
+    )
+    number = next(
+        (n for n in reversed(range(len(moments))) if _has(moments[n], at_rest)), len(moments) - 1
+    )
+    while number >= 0 and _only_shuts(moments[number], off, closed):
+        number -= 1
+    found = _with_base(moments[number], closed.base) if number >= 0 else at_rest
+    found = at_rest if found is None else found
+    # What is put on only when all is closed may be the base: it is not there while that is open.
+    return found if set(closed.pieces) - off <= set(found.pieces) else _fullest(found, at_rest)
+
+
+def _fullest(first: Assembly, second: Assembly) -> Assembly:
+    return first if len(first.pieces) >= len(second.pieces) else second
+
+
+def _is_lid(placing: Placing) -> bool:
+    is_lowered = placing.put.way is Way.LOWERED and not placing.is_glued
+    return is_lowered and not goes_inside(placing)
+
+
+def _has(moment: Moment, assembly: Assembly) -> bool:
+    return any(each is assembly for each in (moment.assembly, *moment.others))
+
+
+def _with_base(moment: Moment, base: FaceKey) -> Assembly | None:
+    """The assembly of a moment in which the base of the finished work is."""
+    return next((a for a in (moment.assembly, *moment.others) if base in a.plates), None)
+
+
+def _only_shuts(moment: Moment, off: frozenset[str], closed: Assembly) -> bool:
+    """Whether a moment only closes what opens again, or makes or puts on what comes off."""
+    match moment.motion:
+        case Turn() as turn:
+            is_open = turn.fold in closed.creases and not closed.is_locked(turn.fold)
+            return turn.fold.piece in off or (turn.is_closing and is_open)
+        case Placing() as placing:
+            return placing.piece in off or placing.host.piece in off
+        case Tie():
+            return True
+        case Swing():
+            return False
+        case None:
+            ends = {end.piece for bond in moment.bonds for end in (bond.first, bond.second)}
+            return bool(ends) and ends <= off
+
+
+def without(assembly: Assembly, pieces: frozenset[str]) -> Assembly:
+    """An assembly without some pieces."""
+    return replace(
+        assembly,
+        plates={key: plate for key, plate in assembly.plates.items() if key.piece not in pieces},
+        creases={k: crease for k, crease in assembly.creases.items() if k.piece not in pieces},
+        angles={key: angle for key, angle in assembly.angles.items() if key.piece not in pieces},
+        bonds=tuple(
+            bond
+            for bond in assembly.bonds
+            if bond.first.piece not in pieces and bond.second.piece not in pieces
+        ),
+        sides={
+            pair: side
+            for pair, side in assembly.sides.items()
+            if pair[0].piece not in pieces and pair[1].piece not in pieces
+        },
+    )
+
+
+# ---- what goes round it, without glue
+
+
+def wraps(work: Work) -> Iterator[tuple[str, frozenset[str]]]:
+    """Pieces laid on without glue whose standing faces reach past what they lie on, when all is
+    closed, and what that was joined to when they came."""
+    for moment in work.moments:
+        placing = moment.motion
+        if not isinstance(placing, Placing) or placing.is_glued:
+            continue
+        if _reaches_round(work.closed, placing.piece, placing.host):
+            yield placing.piece, frozenset(placing.before.pieces)
+
+
+def _reaches_round(closed: Assembly, piece: str, host: FaceKey) -> bool:
+    by = next(
+        (
+            b.first
+            for b in closed.bonds
+            if b.kind == "rest" and b.joins == piece and b.second == host
+        ),
+        None,
+    )
+    folds = [crease for fold, crease in closed.creases.items() if fold.piece == piece]
+    if by is None or any(closed.angle(crease.key) != crease.closed for crease in folds):
+        return False
+    own, other = closed.plates[by], closed.plates[host]
+    is_above = closed.is_above(by, host)
+    if own.plane == other.plane and is_above is None:
+        return False
+    towards = other.plane > own.plane if own.plane != other.plane else is_above
+    standing = [
+        plate
+        for key, plate in closed.plates.items()
+        if key.piece == piece and plate.axis != own.axis
+    ]
+    ends = [plate.extent(own.axis)[1 if towards else 0] for plate in standing]
+    return any((end > own.plane) if towards else (end < own.plane) for end in ends)
+
+
+# ---- what holds it shut
+
+
+@dataclass(frozen=True)
+class Hold:
+    """A piece, and a fold of another piece that it holds closed."""
+
+    piece: str
+    fold: FoldKey
+
+
+def holds(work: Work) -> tuple[Hold, ...]:
+    """Find what holds the closed work shut, each piece once, in the order of the design."""
+    found: dict[str, Hold] = {}
+    for hold in (*_seals(work), *_loops(work)):
+        found.setdefault(hold.piece, hold)
+    return tuple(found[key] for key in work.parts.pieces if key in found)
+
+
+def _seals(work: Work) -> Iterator[Hold]:
+    """What was attached across a fold that was closed already, and so shut it."""
+    for shut in work.shut:
+        if shut.operation != "attach" or _is_loose(work.closed, shut.fold.piece):
+            continue
+        for moment in work.moments_of(shut.step):
+            names = [bond.joins for bond in moment.bonds if bond.kind == "glue"]
+            if names and names[0] != shut.fold.piece and moment.assembly.is_locked(shut.fold):
+                yield Hold(names[0], shut.fold)
+                break
+
+
+def _loops(work: Work) -> Iterator[Hold]:
+    """What is shut itself, only lies on the rest, and stops a fold of that from opening."""
+    closed = work.closed
+    rings = {shut.fold.piece for shut in work.shut if _is_loose(closed, shut.fold.piece)}
+    for fold in closed.creases:
+        if not rings:
+            return
+        if not closed.angle(fold) or fold.piece in rings or closed.is_locked(fold):
+            continue
+        stop = turned(closed, fold, False, work.parts.tolerance)
+        if isinstance(stop, Blocked):
+            ends = (stop.by.piece, stop.moving.piece)
+            met = {key.piece for piece in ends for key in closed.block_of(piece)}
+            yield from (Hold(piece, fold) for piece in sorted(rings & met))
+            rings -= met
+
+
+def _is_loose(assembly: Assembly, piece: str) -> bool:
+    """Whether a piece is glued to nothing that the assembly rests on."""
+    return assembly.base not in assembly.block_of(piece)
+
+
+# ---- how it lies
+
+
+def laying_down(assembly: Assembly) -> Rigid:
+    """The motion that lays flat work down which stands on edge: what was on the left of its base
+    comes up, or else what was at the top.
+
+    A book whose spine was at rest comes to lie on its back cover.  Anything else stays as it is.
+    """
+    sizes = [high - low for low, high in extent(assembly.plates.values())]
+    thin = min(AXES, key=lambda axis: (sizes[axis], axis != _UPRIGHT))
+    if thin == _UPRIGHT or sizes[thin] >= FLAT * min(sizes[k] for k in AXES if k != thin):
+        return AT_REST
+    across = SpaceLine(1, (0, 0)) if thin == 0 else SpaceLine(0, (0, 0))
+    return quarter_turn(across, 1)
+
+
+def lying(assembly: Assembly) -> Assembly:
+    """An assembly as it lies on the table."""
+    return assembly.all_moved(laying_down(assembly))
+
+
+def lowest_face(assembly: Assembly) -> FaceKey:
+    """The largest of the faces that lie lowest: what the work rests on."""
+    flat = [plate for plate in assembly.plates.values() if plate.axis == _UPRIGHT]
+    low = min(plate.plane for plate in flat)
+    return max((plate for plate in flat if plate.plane == low), key=_area).key
+
+
+def _area(plate: Plate) -> Exact:
+    box = plate.bounds
+    return (box.high0 - box.low0) * (box.high1 - box.low1)
+
+
+def finished_size(work: Work) -> tuple[Fraction, Fraction, Fraction] | None:
+    """Width, height and depth of the closed work as it lies, in mm, without what is wrapped round
+    it; None where nothing is placed.
+
+    Faces are planes here: the thickness of card is not counted.
+    """
+    rest = without(work.closed, wrapped_round(work.moments, work.closed))
+    if not rest.plates:
+        return None
+    width, height, depth = (
+        Fraction(high - low) / work.scale for low, high in extent(lying(rest).plates.values())
+    )
+    return width, height, depth
