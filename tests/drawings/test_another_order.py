@@ -1,0 +1,120 @@
+"""Another order of entries changes nothing in the pictures but codes and the tints of papers.
+
+Every shipped and test design is shuffled.  What is compared is the work that a picture shows: its
+areas, edges, folds and glue, each by its bounds within the whole of them; lettering, and the scale
+that it leaves, follow from codes.  Source: shuffling the entries of a design changes nothing else.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from builder.build import check_edition
+from builder.counts.cut_list import cut_list
+from builder.documents.figure_set import figure_scenes
+from builder.drawings.scene import Area, Ring, Scene, Strokes
+from builder.drawings.styles import Fill, Line
+from builder.reading import read_design
+from builder.resolve.edition import EDITIONS
+from tests.work.designs import DESIGNS
+from tests.work.renaming import rewritten
+
+_SHOWN = re.compile(r"step-|motion-|cover$|open$|closed|closure-|layers-")
+_LINES = frozenset(
+    {
+        *(Line.VISIBLE, Line.EXISTING, Line.HIDDEN, Line.FAINT),
+        *(Line.VALLEY, Line.MOUNTAIN, Line.EXISTING_VALLEY, Line.EXISTING_MOUNTAIN),
+        *(Line.SEEN_VALLEY, Line.SEEN_MOUNTAIN),
+    }
+)
+#: How far two bounds may differ, as a share of the whole: the scale follows the lettering, and a
+#: hatch begins where its lines fall.
+_ALIKE = 0.03
+#: What it is, how many places it has, and its bounds as shares of the whole.
+Mark = tuple[str, int, tuple[float, ...]]
+
+
+def _pictures(text: str) -> dict[str, Scene]:
+    design = read_design(text.encode(), "design.yaml")
+    checked = check_edition(design, EDITIONS[design.native])
+    scenes = figure_scenes(
+        checked.resolved, checked.plans, cut_list(checked.resolved), lambda title: None
+    )
+    return {_sorted(key): scene for key, scene in scenes if _SHOWN.match(key)}
+
+
+def _sorted(key: str) -> str:
+    """A key without the order of the names in it."""
+    return "-".join(sorted(key.split("-")))
+
+
+def _rings(scene: Scene) -> Iterator[tuple[str, Ring]]:
+    for item in scene.items:
+        if isinstance(item, Area):
+            what = item.fill.name if isinstance(item.fill, Fill) else "tint"
+            if not what.startswith("BADGE"):
+                yield from ((re.sub(r"_\d$", "", what), ring) for ring in item.rings)
+        elif isinstance(item, Strokes) and item.line is Line.GLUE:
+            # Hatches are as far apart on any scale, so that their number follows it.
+            yield "glue", (*_corners(item),)
+        elif isinstance(item, Strokes) and item.line in _LINES:
+            yield from ((item.line.name, run) for run in item.runs)
+
+
+def _corners(item: Strokes) -> Iterator[tuple[float, float]]:
+    x, y = zip(*(place for run in item.runs for place in run), strict=True)
+    yield from ((min(x), min(y)), (max(x), max(y)))
+
+
+def _marks(scene: Scene) -> list[Mark]:
+    rings = list(_rings(scene))
+    if not rings:
+        return []
+    x = [place[0] for _, ring in rings for place in ring]
+    y = [place[1] for _, ring in rings for place in ring]
+    left, low, wide, high = min(x), min(y), max(x) - min(x), max(y) - min(y)
+
+    def bounds(ring: Ring) -> tuple[float, ...]:
+        across = [(place[0] - left) / (wide or 1) for place in ring]
+        up = [(place[1] - low) / (high or 1) for place in ring]
+        return min(across), max(across), min(up), max(up)
+
+    return [(what, len(ring), bounds(ring)) for what, ring in rings]
+
+
+def differences(one: Scene, other: Scene) -> list[Mark]:
+    """What either picture shows and the other does not."""
+    left, found = _marks(other), []
+    for mark in _marks(one):
+        twin = next((each for each in left if _is_twin(mark, each)), None)
+        if twin is None:
+            found.append(mark)
+        else:
+            left.remove(twin)
+    return found + left
+
+
+def _is_twin(one: Mark, other: Mark) -> bool:
+    return one[:2] == other[:2] and all(
+        abs(a - b) < _ALIKE for a, b in zip(one[2], other[2], strict=True)
+    )
+
+
+@pytest.mark.parametrize("file", DESIGNS, ids=lambda file: file.stem)
+def test_pictures_show_the_same(file: Path) -> None:
+    was = _pictures(file.read_text())
+    found = _pictures(rewritten(file.read_text(), 6, renames=False).text)
+    assert set(was) == set(found)
+    assert {key: differences(scene, found[key]) for key, scene in was.items()} == {
+        key: [] for key in was
+    }
+
+
+def test_a_difference_would_be_seen() -> None:
+    file = next(each for each in DESIGNS if each.stem == "roll-up")
+    pictures = _pictures(file.read_text())
+    assert differences(*list(pictures.values())[:2])
