@@ -10,10 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from builder.checks.report import found
+from builder.checks.report import FindingKind
 from builder.design import Accepted, Design
 from builder.findings import Finding, Severity, nearest_name
 from builder.resolve.resolved import ResolvedDesign
+
+_CANNOT_ACCEPT = FindingKind(
+    "cannot-accept",
+    "'{code}' is {article} {kind}, and only advice can be accepted",
+    "Mend what the {kind} at line {line} names, and remove this entry.",
+    Severity.WARNING,
+)
 
 
 def accept(resolved: ResolvedDesign, findings: Iterable[Finding]) -> Iterator[Finding]:
@@ -54,16 +61,16 @@ def _meets(entry: Accepted, finding: Finding) -> bool:
 
 
 def _cannot_accept(resolved: ResolvedDesign, entry: Accepted, finding: Finding) -> Finding:
-    kind = finding.severity.value
-    return found(
+    kind, line = finding.severity.value, finding.position.line
+    article = "an" if kind[0] in "aeiou" else "a"
+    return _CANNOT_ACCEPT.found(
         resolved,
-        Severity.WARNING,
-        "cannot-accept",
         entry.position,
-        f"'{finding.code}' is {'an' if kind[0] in 'aeiou' else 'a'} {kind}, "
-        "and only advice can be accepted",
-        f"Mend what the {kind} at line {finding.position.line} names, and remove this entry.",
-        about=finding.about,
+        finding.about,
+        code=finding.code,
+        article=article,
+        kind=kind,
+        line=line,
     )
 
 

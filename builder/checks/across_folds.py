@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from builder.checks.report import found
-from builder.findings import Finding, Severity
+from builder.checks.report import FindingKind
+from builder.findings import Finding
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Assembly, Bond, FoldKey, work_of
 from builder.work.regions import Region
 from builder.work.space import ACROSS, Exact
+
+_GLUED_ACROSS = FindingKind(
+    "glued-across-fold",
+    "'{key}' is glued across the fold of '{host}' between its {first} and its {second}, {reach} "
+    "beyond it",
+    "End it at the fold, {wanted} shorter, or give it a fold of its own there.",
+)
 
 
 def check_across_folds(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -55,22 +62,16 @@ def _reach(assembly: Assembly, glue: Iterable[Bond], fold: FoldKey) -> tuple[Exa
 def _finding(
     resolved: ResolvedDesign, by: str, assembly: Assembly, fold: FoldKey, reach: Fraction
 ) -> Finding:
-    units, crease = resolved.edition.units, assembly.creases[fold]
-    wanted = up_to_grid(reach, resolved.edition.grid)
-    score = next(
-        score
-        for score in resolved.pieces[fold.piece].scores
-        if set(score.sides) == {crease.staying.face, crease.hanging.face}
-    )
-    first, second = (name.replace("_", " ") for name in score.sides)
-    return found(
+    crease = assembly.creases[fold]
+    sides = {crease.staying.face, crease.hanging.face}
+    scores = resolved.pieces[fold.piece].scores
+    named = next(score.sides for score in scores if set(score.sides) == sides)
+    return _GLUED_ACROSS.found(
         resolved,
-        Severity.ERROR,
-        "glued-across-fold",
-        resolved.pieces[by].source.position,
-        f"'{by}' is glued across the fold of '{fold.piece}' between its {first} and its "
-        f"{second}, {units.text(reach)} beyond it",
-        f"End it at the fold, {units.text(wanted)} shorter, or give it a fold of its own there.",
+        resolved.pieces[by],
+        host=fold.piece,
+        first=named[0].replace("_", " "),
+        second=named[1].replace("_", " "),
         reach=reach,
-        wanted=wanted,
+        wanted=up_to_grid(reach, resolved.edition.grid),
     )

@@ -32,8 +32,8 @@ class Condition:
 
     key: ConditionKey
     amount: Fraction
-    rule: Rule
     finding: Callable[[], Finding]
+    rule: Rule = Rule.NOT_NEGATIVE
     step: Fraction = Fraction(1)
 
     @property

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from builder.checks.holes import check_holes
 from builder.checks.magnets import check_magnets
-from builder.checks.report import found
+from builder.checks.report import FindingKind
 from builder.findings import Finding, Severity
 from builder.geometry.clearance import holds, run_misses, run_stays_within
 from builder.geometry.outline import Point
@@ -21,6 +21,34 @@ from builder.work import work_of
 from builder.work.setting import Stack, setting_of, stack_in
 
 _AXES = ((1, 0), (0, 1))
+
+_SHORT_LEGS = FindingKind(
+    "legs-too-short",
+    "the legs of '{key}' are too short to spread behind {layers} layers",
+    "Use legs of at least {wanted}.",
+)
+_LEGS_OVER_EDGE = FindingKind(
+    "legs-stick-out",
+    "the spread legs of '{key}' reach beyond the edge of '{last}'",
+    "{remedy} {short} further from the edge.",
+    Severity.WARNING,
+)
+_MISSED_LAYER = FindingKind(
+    "layer-not-pierced",
+    "'{layer}' lies between the layers that '{key}' goes through",
+    "Add '{layer}' to 'through', or move the fastening.",
+)
+_OUT_OF_ORDER = FindingKind(
+    "through-out-of-order",
+    "'{key}' names its layers in another order than they lie in",
+    "Write 'through: {names}'; its distances run from the edges of the first.",
+)
+_SHOWING_PRONGS = FindingKind(
+    "prongs-showing",
+    "nothing covers the prongs of '{key}' on '{last}'",
+    "Glue a mat over them on that side of '{last}', or turn the fastening round.",
+    Severity.ADVICE,
+)
 
 
 def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -35,7 +63,9 @@ def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield from _legs_over_edge(resolved, fastening, spread)
         stack = stack_in(work, setting_of(work, fastening.key), fastening.key)
         if stack is not None:
-            yield from _missed_layers(resolved, fastening, stack)
+            # Layers that lie between those it goes through, at its place, and are not pierced.
+            for face in stack.between:
+                yield _MISSED_LAYER.found(resolved, fastening, layer=face.piece)
             yield from _out_of_order(resolved, fastening, stack)
         stack = stack_in(work, work.opened, fastening.key)
         if stack is not None:
@@ -52,18 +82,8 @@ def _short_legs(
 ) -> Iterator[Finding]:
     needed = _thickness(resolved, fastening) + spread
     if fastening.leg < needed:
-        units = resolved.edition.units
-        wanted = up_to_grid(needed, resolved.edition.grid)
-        yield found(
-            resolved,
-            Severity.ERROR,
-            "legs-too-short",
-            fastening.source.position,
-            f"the legs of '{fastening.key}' are too short to spread behind "
-            f"{len(fastening.source.through)} layers",
-            f"Use legs of at least {units.text(wanted)}.",
-            wanted=wanted,
-        )
+        layers, wanted = len(fastening.source.through), up_to_grid(needed, resolved.edition.grid)
+        yield _SHORT_LEGS.found(resolved, fastening, layers=layers, wanted=wanted)
 
 
 def _legs_over_edge(
@@ -80,16 +100,14 @@ def _legs_over_edge(
         return
     units, grid = resolved.edition.units, resolved.edition.grid
     room = max(_room_for_legs(last, point, axis, grid, reach) for axis in _AXES)
-    longest, short = down_to_grid(thickness + room, grid), up_to_grid(reach - room, grid)
+    longest = down_to_grid(thickness + room, grid)
     shorter = f"Use legs of at most {units.text(longest)}, or move it"
-    remedy = shorter if longest >= thickness + spread else "Move it"
-    yield found(
+    yield _LEGS_OVER_EDGE.found(
         resolved,
-        Severity.WARNING,
-        "legs-stick-out",
-        fastening.source.position,
-        f"the spread legs of '{fastening.key}' reach beyond the edge of '{last.key}'",
-        f"{remedy} {units.text(short)} further from the edge.",
+        fastening,
+        last=last.key,
+        remedy=shorter if longest >= thickness + spread else "Move it",
+        short=units.text(up_to_grid(reach - room, grid)),
         reach=reach,
         room=room,
     )
@@ -117,21 +135,6 @@ def _room_for_legs(
     return steps * step
 
 
-def _missed_layers(
-    resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
-) -> Iterator[Finding]:
-    """Layers that lie between those it goes through, at its place, and are not pierced."""
-    for face in stack.between:
-        yield found(
-            resolved,
-            Severity.ERROR,
-            "layer-not-pierced",
-            fastening.source.position,
-            f"'{face.piece}' lies between the layers that '{fastening.key}' goes through",
-            f"Add '{face.piece}' to 'through', or move the fastening.",
-        )
-
-
 def _out_of_order(
     resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
 ) -> Iterator[Finding]:
@@ -143,33 +146,16 @@ def _out_of_order(
     if 2 * in_order.index(stack.through[0]) >= len(in_order):
         in_order.reverse()
     names = ", ".join(face.piece for face in in_order)
-    yield found(
-        resolved,
-        Severity.ERROR,
-        "through-out-of-order",
-        fastening.source.position,
-        f"'{fastening.key}' names its layers in another order than they lie in",
-        f"Write 'through: {names}'; its distances run from the edges of the first.",
-    )
+    yield _OUT_OF_ORDER.found(resolved, fastening, names=names)
 
 
 def _showing_prongs(
     resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
 ) -> Iterator[Finding]:
     """Spread prongs catch and scratch unless a layer is glued over them."""
-    if fastening.source.fastener.spread is None:
-        return
-    if any(_stays(resolved, face.piece) for face in stack.beyond_last):
-        return
-    last = stack.through[-1].piece
-    yield found(
-        resolved,
-        Severity.ADVICE,
-        "prongs-showing",
-        fastening.source.position,
-        f"nothing covers the prongs of '{fastening.key}' on '{last}'",
-        f"Glue a mat over them on that side of '{last}', or turn the fastening round.",
-    )
+    is_spread = fastening.source.fastener.spread is not None
+    if is_spread and not any(_stays(resolved, face.piece) for face in stack.beyond_last):
+        yield _SHOWING_PRONGS.found(resolved, fastening, last=stack.through[-1].piece)
 
 
 def _stays(resolved: ResolvedDesign, key: str) -> bool:

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal, assert_never
+from functools import partial
+from typing import Literal
 
-from builder.checks.condition import Condition, Rule
-from builder.checks.glue_zones import tape_width
-from builder.checks.report import found, tenth
+from builder.checks.condition import Condition
+from builder.checks.report import FindingKind, tenth
 from builder.choices import Relation
-from builder.findings import Finding, Severity
+from builder.findings import Finding
 from builder.geometry.edges import Axis, ends_across
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import up_to_grid
@@ -69,6 +69,11 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
         elif piece.source.has(Trait.BETWEEN_FOLDS):
             yield from _between_scores(resolved, piece, host)
     yield from _closing_round(resolved)
+
+
+def tape_width(resolved: ResolvedDesign) -> Fraction:
+    """The widest tape of the supplies; 0 where none has a width: then adhesive is a line."""
+    return max((width for width, _ in resolved.supply_sizes.values()), default=Fraction(0))
 
 
 def _in_pocket(
@@ -230,61 +235,56 @@ def _outside_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis
 
 # Conditions
 
-_CODES: dict[FitKind, str] = {
-    "in pocket": "insert-too-wide",
-    "between scores": "over-the-score",
-    "closing round": "does-not-close-round",
+_TOO_TIGHT: dict[FitKind, FindingKind] = {
+    "in pocket": FindingKind(
+        "insert-too-wide",
+        "'{inner}' is {size} {measured}, and pocket '{outer}' leaves {room} between its glued "
+        "sides",
+        "The pocket needs {short} more: {extent}.",
+    ),
+    "between scores": FindingKind(
+        "over-the-score",
+        "'{inner}' is {size} {measured} and lies between two scores of '{outer}' that are {room} "
+        "apart",
+        "Make it {short} smaller, so that both folds stay free.",
+    ),
+    "closing round": FindingKind(
+        "does-not-close-round",
+        "closed and in the worst case of cutting, '{outer}' is {less} mm less {measured} inside "
+        "than what it closes round",
+        "Make it {short} larger there.",
+    ),
+}
+_MEASURED: dict[Direction, str] = {"across": "wide", "upward": "high", "deep": "deep"}
+#: Whether a fit is told of the inner piece, and not of the outer one.
+_OF_INNER: dict[FitKind, bool] = {
+    "in pocket": True,
+    "between scores": True,
+    "closing round": False,
 }
 
 
 def fit_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Every fit leaves something in the worst case."""
     for fit in fits(resolved):
-        yield Condition(
-            (_CODES[fit.kind], fit.inner, fit.outer, fit.direction),
-            fit.margin,
-            Rule.NOT_NEGATIVE,
-            lambda fit=fit: _too_tight(resolved, fit),  # type: ignore[misc]
-        )
+        key = (_TOO_TIGHT[fit.kind].code, fit.inner, fit.outer, fit.direction)
+        yield Condition(key, fit.margin, partial(_too_tight, resolved, fit))
 
 
 def _too_tight(resolved: ResolvedDesign, fit: Fit) -> Finding:
-    units, grid = resolved.edition.units, resolved.edition.grid
-    short = up_to_grid(-fit.margin, grid)
-    inner, outer = resolved.pieces[fit.inner], resolved.pieces[fit.outer]
-    match fit.direction:
-        case "across":
-            measured, extent = "wide", outer.width
-        case "upward":
-            measured, extent = "high", outer.height
-        case "deep":
-            measured, extent = "deep", outer.height
-        case _:
-            assert_never(fit.direction)
-    match fit.kind:
-        case "in pocket":
-            message = (
-                f"'{fit.inner}' is {units.text(fit.size)} {measured}, and pocket '{fit.outer}' "
-                f"leaves {units.text(fit.room)} between its glued sides"
-            )
-            remedy = f"The pocket needs {units.text(short)} more: {units.text(extent + short)}."
-            position = inner.source.position
-        case "between scores":
-            message = (
-                f"'{fit.inner}' is {units.text(fit.size)} {measured} and lies between two scores "
-                f"of '{fit.outer}' that are {units.text(fit.room)} apart"
-            )
-            remedy = f"Make it {units.text(short)} smaller, so that both folds stay free."
-            position = inner.source.position
-        case "closing round":
-            message = (
-                f"closed and in the worst case of cutting, '{fit.outer}' is "
-                f"{tenth(-fit.margin)} mm less {measured} inside than what it closes round"
-            )
-            remedy = f"Make it {units.text(short)} larger there."
-            position = outer.source.position
-        case _:
-            assert_never(fit.kind)
-    return found(
-        resolved, Severity.ERROR, _CODES[fit.kind], position, message, remedy,
+    text, short = resolved.edition.units.text, up_to_grid(-fit.margin, resolved.edition.grid)
+    outer = resolved.pieces[fit.outer]
+    extents: dict[Direction, Fraction]
+    extents = {"across": outer.width, "upward": outer.height, "deep": outer.height}
+    return _TOO_TIGHT[fit.kind].found(
+        resolved,
+        resolved.pieces[fit.inner] if _OF_INNER[fit.kind] else outer,
+        inner=fit.inner,
+        outer=fit.outer,
+        size=text(fit.size),
+        room=text(fit.room),
+        measured=_MEASURED[fit.direction],
+        extent=text(extents[fit.direction] + short),
+        less=tenth(-fit.margin),
         short=short,
-    )  # fmt: skip
+    )

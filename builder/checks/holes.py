@@ -8,20 +8,31 @@ eighth of an inch (3 mm).
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
-from builder.checks.report import found
+from builder.checks.report import FindingKind
 from builder.choices import is_hole
-from builder.findings import Finding, Position, Severity
+from builder.findings import Finding, Severity
 from builder.geometry.clearance import clears, is_in_paper, room_around, squared
-from builder.geometry.outline import Edge
 from builder.lengths import INCH, nearest_on_grid, up_to_grid
 from builder.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 
 _LEAST_PAPER = INCH / 8
 #: Distances are told to a quarter of the grid's step, never larger than they are.
 _TOLD = 4
+
+_NEAR_EDGE = FindingKind(
+    "hole-near-edge",
+    "{hole} {distance} from its edge; the paper may tear",
+    "Keep the centre at least {wanted} from every edge, corners and windows too.",
+)
+_NEAR_HOLE = FindingKind(
+    "hole-near-hole",
+    "{hole} too near another hole; the paper between them may tear",
+    "Keep the two centres at least {wanted} apart.",
+)
 
 
 def check_holes(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -44,30 +55,12 @@ def _paper(resolved: ResolvedDesign, hole: Hole) -> Fraction:
 def _near_edge(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Iterator[Finding]:
     least = hole.diameter / 2 + _paper(resolved, hole)
     edges = [edge for outline in (piece.outline, *piece.windows) for edge in outline.edges]
-    if not is_in_paper(piece.outline, piece.windows, hole.centre):
-        distance = Fraction(0)
-    elif all(clears(edge, hole.centre, least) for edge in edges):
-        return
-    else:
-        distance = _told_distance(resolved, edges, hole, least)
-    units = resolved.edition.units
-    wanted = up_to_grid(least, resolved.edition.grid)
-    yield found(
-        resolved,
-        _severity(hole),
-        "hole-near-edge",
-        _position(resolved, piece, hole),
-        f"{_named(hole, piece)} {units.text(distance)} from its edge; the paper may tear",
-        f"Keep the centre at least {units.text(wanted)} from every edge, corners and windows too.",
-        distance=distance,
-        wanted=wanted,
-    )
-
-
-def _told_distance(
-    resolved: ResolvedDesign, edges: list[Edge], hole: Hole, most: Fraction
-) -> Fraction:
-    return room_around(edges, hole.centre, resolved.edition.grid / _TOLD, most)
+    distance = Fraction(0)
+    if is_in_paper(piece.outline, piece.windows, hole.centre):
+        if all(clears(edge, hole.centre, least) for edge in edges):
+            return
+        distance = room_around(edges, hole.centre, resolved.edition.grid / _TOLD, least)
+    yield _told(_NEAR_EDGE, resolved, piece, hole, least, distance=distance)
 
 
 def _near_hole(
@@ -77,35 +70,27 @@ def _near_hole(
     paper = max(_paper(resolved, first), _paper(resolved, second))
     least = (first.diameter + second.diameter) / 2 + paper
     apart = squared(first.centre, second.centre)
-    if apart == 0 or apart >= least**2:
-        return
-    pierced = second if second.fastening is not None else first
-    units = resolved.edition.units
+    if 0 < apart < least**2:
+        pierced = second if second.fastening is not None else first
+        yield _told(_NEAR_HOLE, resolved, piece, pierced, least)
+
+
+def _told(
+    kind: FindingKind,
+    resolved: ResolvedDesign,
+    piece: ResolvedPiece,
+    hole: Hole,
+    least: Fraction,
+    **told: Fraction,
+) -> Finding:
+    """Where a fastening pulls at the hole it is an error, else a warning."""
     wanted = up_to_grid(least, resolved.edition.grid)
-    yield found(
-        resolved,
-        _severity(pierced),
-        "hole-near-hole",
-        _position(resolved, piece, pierced),
-        f"{_named(pierced, piece)} too near another hole; the paper between them may tear",
-        f"Keep the two centres at least {units.text(wanted)} apart.",
-        wanted=wanted,
-    )
-
-
-def _severity(hole: Hole) -> Severity:
-    return Severity.WARNING if hole.fastening is None else Severity.ERROR
-
-
-def _named(hole: Hole, piece: ResolvedPiece) -> str:
-    if hole.fastening is None:
-        return f"a hole of '{piece.key}' lies"
-    return f"'{hole.fastening}' pierces '{piece.key}'"
-
-
-def _position(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Position:
     if hole.fastening is not None:
-        return resolved.fastenings[hole.fastening].source.position
+        fastening = resolved.fastenings[hole.fastening]
+        named = f"'{hole.fastening}' pierces '{piece.key}'"
+        return kind.found(resolved, fastening, hole=named, **told, wanted=wanted)
     openings = [opening for opening in piece.source.openings if is_hole(opening.shape)]
     plain = [each for each in piece.holes if each.fastening is None]
-    return openings[plain.index(hole)].position
+    position, named = openings[plain.index(hole)].position, f"a hole of '{piece.key}' lies"
+    warning = replace(kind, severity=Severity.WARNING)
+    return warning.found(resolved, position, hole=named, **told, wanted=wanted)

@@ -7,19 +7,19 @@ What it sweeps must be free of adhesive and of fastenings at its own level, and 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import assert_never
 
 from shapely import box, union_all
 from shapely.geometry.base import BaseGeometry
 
-from builder.checks.glue_zones import glue_bands, tape_width
-from builder.checks.report import found
+from builder.checks.fits import tape_width
+from builder.checks.report import FindingKind
+from builder.choices import GlueEdge
 from builder.findings import Finding, Severity
-from builder.geometry.areas import crosses
-from builder.geometry.edges import EDGES, EdgeName, ends_across, is_upright, outward
-from builder.geometry.outline import Box
+from builder.geometry.areas import crosses, difference
+from builder.geometry.edges import EDGES, EDGES_BY_AXIS, EdgeName, ends_across, is_upright, outward
+from builder.geometry.outline import Box, bounds
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, FaceKey, Work, work_of
@@ -32,6 +32,56 @@ from builder.work.space import ACROSS, Exact, Sense
 
 #: Shapes in floats that share no more than this, in square units, only touch.
 _TOUCHES = 1e-3
+
+_CLOSED_POCKET = FindingKind(
+    "closed-pocket",
+    "pocket '{key}' is glued on all sides, so '{insert}' cannot go in",
+    "Say which edges are glued, for example 'glue: left, bottom, right'.",
+)
+_GLUED_MOUTH = FindingKind(
+    "glued-mouth",
+    "'{insert}' comes out of pocket '{key}' at its {edge} edge, and that edge is glued",
+    "Leave the {edge} edge free of glue; free now: {free}.",
+)
+_ON_ALL_GLUE = FindingKind(
+    "insert-on-glue",
+    "'{key}' lies on the adhesive of pocket '{host}'",
+    "Let 'keep_off' of the pocket cover all that the insert lies under.",
+)
+_ON_GLUE = FindingKind(
+    "insert-on-glue",
+    "'{key}' lies {distance} from the {edge} edge of pocket '{host}', into its adhesive",
+    "Keep it {wanted} from that edge ('{edge}:').",
+)
+_ON_LOWER_GLUE = FindingKind(
+    "insert-on-glue",
+    "'{key}' reaches down to {distance} above the lower edge of pocket '{host}', into its adhesive",
+    "Let it end {wanted} above that edge ('bottom:').",
+)
+_POCKET_SHUT = FindingKind(
+    "pocket-shut",
+    "'{key}' finds no way into '{host}': it is closed on every side by then",
+    "Insert it before it is closed, or leave one edge free of glue, as wide as the insert.",
+)
+_HELD_BY_HOST = FindingKind(
+    "path-blocked",
+    "'{key}' cannot slide out of '{host}': whichever way it goes, it meets the adhesive of "
+    "'{host}'",
+    "Leave one edge of the pocket free of glue, as wide as the insert.",
+)
+_MOUTH_COVERED = FindingKind(
+    "mouth-covered",
+    "{listed} {are} glued across the {edge} edge of pocket '{host}', so '{insert}' cannot slide "
+    "out there",
+    "Keep it clear of that edge, or glue it only beside a lane {lane_width} wide.",
+)
+_BLOCKED = FindingKind(
+    "path-blocked",
+    "'{insert}' cannot slide out of '{host}' over its {edge} edge: {listed} {lie} in its way, and "
+    "no other way is free",
+    "Keep adhesive and fastenings off a lane {lane_width} wide and {lane_length} long over that "
+    "edge, or {cure}.",
+)
 
 
 @dataclass(frozen=True)
@@ -65,28 +115,39 @@ def _at_rest(
     """What is wrong before the insert moves at all."""
     closed = "all" in host.glue.edges or set(host.glue.edges) == set(EDGES)
     if closed and not host.glue.keep_off:
-        yield found(
-            resolved,
-            Severity.ERROR,
-            "closed-pocket",
-            host.source.position,
-            f"pocket '{host.key}' is glued on all sides, so '{insert.key}' cannot go in",
-            "Say which edges are glued, for example 'glue: left, bottom, right'.",
-        )
+        yield _CLOSED_POCKET.found(resolved, host, insert=insert.key)
         return
     rest = _rest_area(insert, host)
     if rest is None:
         return
-    for edge, bands in glue_bands(host, tape_width(resolved)).items():
+    for edge, bands in _glue_bands(host, tape_width(resolved)).items():
         if not any(crosses(rest, band) for band in bands):
             continue
         if edge == "all":
             if _has_room(resolved, insert, host):
-                yield _on_all_glue(resolved, insert, host)
+                yield _ON_ALL_GLUE.found(resolved, insert, host=host.key)
         elif insert.offsets is not None and insert.offsets.at(edge) < 0:
-            yield _glued_mouth(resolved, insert, host, edge)
+            # It can look out of its pocket only where the pocket is not glued.
+            free = ", ".join(other for other in EDGES if other not in host.glue.edges) or "none"
+            yield _GLUED_MOUTH.found(resolved, host, insert=insert.key, edge=edge, free=free)
         elif not is_upright(edge) or _has_room(resolved, insert, host):
             yield _on_glue(resolved, insert, host, edge)
+
+
+def _glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[Box, ...]]:
+    """The adhesive along each glued edge of the piece, or of all of it, in its own coordinates.
+
+    A band is so wide; areas to keep free of adhesive, and windows, are left out.
+    """
+    box = piece.face(piece.by).box
+    dry = (*piece.glue.keep_off, *(bounds(window) for window in piece.windows))
+    if piece.glue.is_all_over:
+        return {"all": difference(box, dry)}
+    return {
+        edge: difference(box.strip(edge, min(width, box.across(edge))), dry)
+        for edge in EDGES_BY_AXIS
+        if edge in piece.glue.edges
+    }
 
 
 def _rest_area(insert: ResolvedPiece, host: ResolvedPiece) -> Box | None:
@@ -105,57 +166,21 @@ def _has_room(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPie
     return insert.laid_size[0] + 2 * resolved.tolerance <= room
 
 
-def _glued_mouth(
-    resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece, edge: EdgeName
-) -> Finding:
-    """An insert can look out of its pocket only where the pocket is not glued."""
-    free = [other for other in EDGES if other not in host.glue.edges]
-    return found(
-        resolved,
-        Severity.ERROR,
-        "glued-mouth",
-        host.source.position,
-        f"'{insert.key}' comes out of pocket '{host.key}' at its {edge} edge, and that "
-        "edge is glued",
-        f"Leave the {edge} edge free of glue; free now: {', '.join(free) or 'none'}.",
-    )
-
-
-def _on_all_glue(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> Finding:
-    """An insert that lies under a pocket glued with its whole face sticks there."""
-    message = f"'{insert.key}' lies on the adhesive of pocket '{host.key}'"
-    remedy = "Let 'keep_off' of the pocket cover all that the insert lies under."
-    return found(
-        resolved, Severity.ERROR, "insert-on-glue", insert.source.position, message, remedy
-    )
-
-
 def _on_glue(
     resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece, edge: EdgeName
 ) -> Finding:
     """An insert that lies over the adhesive of its pocket sticks there."""
     assert insert.offsets is not None
-    units = resolved.edition.units
+    kinds: dict[EdgeName, FindingKind] = {
+        "left": _ON_GLUE,
+        "right": _ON_GLUE,
+        "top": _ON_GLUE,
+        "bottom": _ON_LOWER_GLUE,
+    }
     wanted = up_to_grid(tape_width(resolved), resolved.edition.grid)
     near = insert.offsets.at(edge)
-    match edge:
-        case "bottom":
-            reaches = f"reaches down to {units.text(near)} above the lower edge"
-            remedy = f"Let it end {units.text(wanted)} above that edge ('bottom:')."
-        case "left" | "right" | "top":
-            reaches = f"lies {units.text(near)} from the {edge} edge"
-            remedy = f"Keep it {units.text(wanted)} from that edge ('{edge}:')."
-        case _:
-            assert_never(edge)
-    return found(
-        resolved,
-        Severity.ERROR,
-        "insert-on-glue",
-        insert.source.position,
-        f"'{insert.key}' {reaches} of pocket '{host.key}', into its adhesive",
-        remedy,
-        distance=near,
-        wanted=wanted,
+    return kinds[edge].found(
+        resolved, insert, host=host.key, edge=edge, distance=near, wanted=wanted
     )
 
 
@@ -178,10 +203,10 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
     blocking = list(layers.in_the_way(level, own))
     exits = [_exit(layers, blocking, own, edge) for edge in EDGES]
     if any(not way.in_the_way for way in exits):
-        return [_no_way_in(resolved, insert, host)] if is_stuck else []
+        return [_POCKET_SHUT.found(resolved, insert, host=host.key)] if is_stuck else []
     free = [way for way in exits if host.key not in way.in_the_way]
     if not free:
-        return [_held_by_host(resolved, insert, host)]
+        return [_HELD_BY_HOST.found(resolved, insert, host=host.key)]
     best = min(free, key=lambda way: (way.is_sure, len(way.in_the_way)))
     return [_blocked(resolved, work.scale, insert, host, best)]
 
@@ -211,12 +236,13 @@ def _exit(
     boxes = [plate.bounds for plate in moving if plate.shares_plane(plane)]
     x, y = outward(edge)
     out = plane.pose.direction((x, y, 0))
-    way = out[ACROSS[plane.axis][0]], out[ACROSS[plane.axis][1]]
-    distance = max(_travel(box, way, plane.bounds) for box in boxes)
-    lanes = [_stretched(box, way, distance) for box in boxes]
-    lane = union_all([_shape(each) for each in lanes])
+    along = next(index for index, axis in enumerate(ACROSS[plane.axis]) if out[axis])
+    is_up = out[ACROSS[plane.axis][along]] > 0
+    distance = max(_travel(box, along, is_up, plane.bounds) for box in boxes)
+    lanes = [_stretched(box, along, distance if is_up else -distance) for box in boxes]
+    swept = union_all([_shape(each) for each in lanes])
     near = union_all([_shape(each) for each in (plane.bounds, *boxes)])
-    met = [each for each in blocking if _shares(each.shape, lane)]
+    met = [each for each in blocking if _shares(each.shape, swept)]
     across = [each.name for each in met if _is_across(layers, each.name, edge)]
     shift = (out[0] * distance, out[1] * distance, out[2] * distance)
     still = [plate for key, plate in plates.items() if key not in own]
@@ -229,10 +255,11 @@ def _exit(
         not each.is_glue or each.name in across or _shares(each.shape, near) for each in met
     )
     names = dict.fromkeys([*(each.name for each in met), *walls])
-    whole = _round(lanes)
-    sides = (whole.high1 - whole.low1, whole.high0 - whole.low0)
-    sides = sides if way[0] else (sides[1], sides[0])
-    return _Exit(edge, sides, tuple(names), tuple(dict.fromkeys(across)), is_sure)
+    width, length = (
+        max(lane[end + 2] for lane in lanes) - min(lane[end] for lane in lanes)
+        for end in (1 - along, along)
+    )
+    return _Exit(edge, (width, length), tuple(names), tuple(dict.fromkeys(across)), is_sure)
 
 
 def _shares(shape: BaseGeometry, lane: BaseGeometry) -> bool:
@@ -244,32 +271,17 @@ def _shape(bounds: Bounds) -> BaseGeometry:
     return box(*(float(end) for end in bounds))
 
 
-def _travel(own: Bounds, way: tuple[int, int], host: Bounds) -> Exact:
+def _travel(own: Bounds, along: int, is_up: bool, host: Bounds) -> Exact:
     """How far something moves until it is clear of its host."""
-    across, upward = way
-    if across:
-        return max(host.high0 - own.low0 if across > 0 else own.high0 - host.low0, 0)
-    return max(host.high1 - own.low1 if upward > 0 else own.high1 - host.low1, 0)
+    return max(host[along + 2] - own[along] if is_up else own[along + 2] - host[along], 0)
 
 
-def _stretched(own: Bounds, way: tuple[int, int], by: Exact) -> Bounds:
-    """What a rectangle sweeps when it moves so far."""
-    across, upward = way[0] * by, way[1] * by
-    return Bounds(
-        own.low0 + min(across, 0),
-        own.low1 + min(upward, 0),
-        own.high0 + max(across, 0),
-        own.high1 + max(upward, 0),
-    )
-
-
-def _round(boxes: Sequence[Bounds]) -> Bounds:
-    return Bounds(
-        min(each.low0 for each in boxes),
-        min(each.low1 for each in boxes),
-        max(each.high0 for each in boxes),
-        max(each.high1 for each in boxes),
-    )
+def _stretched(own: Bounds, along: int, by: Exact) -> Bounds:
+    """What a rectangle sweeps when it moves so far, up or, below zero, down."""
+    ends = list(own)
+    ends[along] += min(by, 0)
+    ends[along + 2] += max(by, 0)
+    return Bounds(*ends)
 
 
 def _is_across(layers: Layers, name: str, edge: EdgeName) -> bool:
@@ -291,62 +303,22 @@ def _is_across(layers: Layers, name: str, edge: EdgeName) -> bool:
     return False
 
 
-def _no_way_in(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> Finding:
-    return found(
-        resolved,
-        Severity.ERROR,
-        "pocket-shut",
-        insert.source.position,
-        f"'{insert.key}' finds no way into '{host.key}': it is closed on every side by then",
-        "Insert it before it is closed, or leave one edge free of glue, as wide as the insert.",
-    )
-
-
-def _held_by_host(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> Finding:
-    return found(
-        resolved,
-        Severity.ERROR,
-        "path-blocked",
-        insert.source.position,
-        f"'{insert.key}' cannot slide out of '{host.key}': whichever way it goes, it meets the "
-        f"adhesive of '{host.key}'",
-        "Leave one edge of the pocket free of glue, as wide as the insert.",
-    )
-
-
 def _blocked(
     resolved: ResolvedDesign, scale: int, insert: ResolvedPiece, host: ResolvedPiece, way: _Exit
 ) -> Finding:
-    units, edge = resolved.edition.units, way.edge
-    width, length = (Fraction(side) / scale for side in way.sides)
     names = way.across_mouth or way.in_the_way
-    listed = " and ".join(f"'{name}'" for name in names)
-    lane = f"a lane {units.text(width)} wide"
+    is_one = len(names) == 1
+    told: dict[str, Fraction | str] = {
+        "insert": insert.key,
+        "host": host.key,
+        "edge": way.edge,
+        "listed": " and ".join(f"'{name}'" for name in names),
+        "lane_width": Fraction(way.sides[0]) / scale,
+        "lane_length": Fraction(way.sides[1]) / scale,
+    }
     if way.across_mouth:
-        return found(
-            resolved,
-            Severity.ERROR,
-            "mouth-covered",
-            resolved.pieces[names[0]].source.position,
-            f"{listed} {'is' if len(names) == 1 else 'are'} glued across the {edge} edge of pocket "
-            f"'{host.key}', so '{insert.key}' cannot slide out there",
-            f"Keep it clear of that edge, or glue it only beside {lane}.",
-            lane_width=width,
-            lane_length=length,
-        )
-    return found(
-        resolved,
-        Severity.ERROR if way.is_sure else Severity.WARNING,
-        "path-blocked",
-        insert.source.position,
-        f"'{insert.key}' cannot slide out of '{host.key}' over its {edge} edge: {listed} "
-        f"{'lies' if len(names) == 1 else 'lie'} in its way, and no other way is free",
-        f"Keep adhesive and fastenings off {lane} and {units.text(length)} long over that edge"
-        + (
-            ", or cover what sticks out."
-            if way.is_sure
-            else ", or place what it passes over first."
-        ),
-        lane_width=width,
-        lane_length=length,
-    )
+        are = "is" if is_one else "are"
+        return _MOUTH_COVERED.found(resolved, resolved.pieces[names[0]], **told, are=are)
+    kind = _BLOCKED if way.is_sure else replace(_BLOCKED, severity=Severity.WARNING)
+    cure = "cover what sticks out" if way.is_sure else "place what it passes over first"
+    return kind.found(resolved, insert, **told, lie="lies" if is_one else "lie", cure=cure)

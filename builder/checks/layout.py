@@ -1,4 +1,5 @@
-"""How pieces lie beside one another: no overlap on a shared face, even reveals, nothing sticks out.
+"""How pieces lie on one another and side by side: within their host, at the given distances, with
+no overlap on a shared face, with even reveals, and with nothing that sticks out.
 
 In: offsets and placed faces of a resolved design.  Out: conditions.
 """
@@ -7,32 +8,125 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import partial
+from itertools import product
 
 from builder.checks.condition import Condition, Rule
-from builder.checks.report import found
+from builder.checks.report import FindingKind
 from builder.choices import Relation
+from builder.design import Placement
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around
+from builder.geometry.edges import EDGES
 from builder.geometry.outline import Box
 from builder.piece_kinds import Trait
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from builder.work import work_of
 from builder.work.finished import wraps
 from builder.work.placed import seen_box
 
+_UNMET = FindingKind(
+    "sums-do-not-close",
+    "piece '{piece}' should lie {wanted} from the {edge} edge of '{host}', but its size leaves "
+    "{left_over} there",
+    "Leave out its size on that axis, or one of the two distances.",
+)
+_OVERHANG = FindingKind(
+    "overhang",
+    "{kind} '{key}' reaches {beyond} beyond the {edge} edge of '{host}'",
+    "Make it {beyond} smaller, or move it.",
+)
+_OVERLAP = FindingKind(
+    "overlap",
+    "'{other}' and '{key}' overlap on '{host}' by {size}",
+    "Make one of them {least} smaller, or move it as far.",
+)
+_UNEVEN = FindingKind(
+    "uneven-reveal",
+    "mat '{key}' leaves {left} on the left and {right} on the right",
+    "{even} on each side is even.",
+    Severity.WARNING,
+)
+_STICKS_OUT = FindingKind(
+    "sticks-out",
+    "closed, '{key}' reaches {beyond} beyond the covers",
+    "Make it {beyond} smaller, or the covers larger.",
+)
+_HIDDEN = FindingKind(
+    "photograph-hidden",
+    "{kind} '{over}' covers {size} of photo mat '{key}'",
+    "Move one of them by {least}.",
+    Severity.WARNING,
+)
+
+
+def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """No overhang where a piece must stay within its host, and every given distance kept."""
+    for piece in resolved.pieces.values():
+        placement, offsets = piece.source.placement, piece.offsets
+        if placement is None or offsets is None:
+            continue
+        yield from _distances(resolved, piece, placement, offsets)
+        if piece.source.has(Trait.WITHIN_HOST) and not _hangs_on_tab(resolved, piece, placement):
+            for edge in EDGES:
+                overhang = partial(
+                    _OVERHANG.found,
+                    resolved,
+                    piece,
+                    kind=piece.source.kind,
+                    edge=edge,
+                    host=placement.host,
+                    beyond=-offsets.at(edge),
+                )
+                yield Condition(("overhang", piece.key, edge), offsets.at(edge), overhang)
+
+
+def _hangs_on_tab(resolved: ResolvedDesign, piece: ResolvedPiece, placement: Placement) -> bool:
+    """Whether a piece lies on the outermost section of a folded strip and goes on beyond it, as the
+    next length of a concertina does on the tab of the one before."""
+    if len(piece.faces) == 1:
+        return False
+    host = resolved.pieces[placement.host]
+    return sum(piece.host_face in score.sides for score in host.scores) == 1
+
+
+def _distances(
+    resolved: ResolvedDesign, piece: ResolvedPiece, placement: Placement, offsets: Offsets
+) -> Iterator[Condition]:
+    """A distance to the host's edge is what is asked, unless the piece's own size contradicts."""
+    unmet = dict(piece.unmet)
+    for edge in EDGES:
+        if edge in placement.distances or placement.leaving is not None:
+            left_over = offsets.at(edge)
+            wanted = unmet.get(edge, left_over)
+            expression = placement.distances.get(edge) or placement.leaving
+            finding = partial(
+                _UNMET.found,
+                resolved,
+                piece.source.position if expression is None else expression.position,
+                piece=piece.key,
+                edge=edge,
+                host=placement.host,
+                wanted=wanted,
+                left_over=left_over,
+            )
+            key = ("sums-do-not-close", piece.key, edge)
+            yield Condition(key, left_over - wanted, finding, Rule.ZERO)
+
 
 def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """What shares a face lies apart, reveals are even, and nothing sticks out of the covers."""
     yield from _apart(resolved)
     yield from _even_reveals(resolved)
     yield from _within_covers(resolved)
 
 
-def sharing_a_face(resolved: ResolvedDesign) -> list[list[ResolvedPiece]]:
-    """Pieces that lie side by side on one face, face by face."""
+def sharing_a_face(resolved: ResolvedDesign, *traits: Trait) -> list[list[ResolvedPiece]]:
+    """Pieces with one of these traits that lie on one face, face by face."""
     shared: dict[tuple[str, str, Relation], list[ResolvedPiece]] = {}
     for piece in resolved.pieces.values():
         placement = piece.source.placement
-        if placement is not None and piece.source.has(Trait.SIDE_BY_SIDE):
+        if placement is not None and any(piece.source.has(trait) for trait in traits):
             face = (placement.host, piece.host_face, placement.relation)
             shared.setdefault(face, []).append(piece)
     return list(shared.values())
@@ -48,112 +142,64 @@ def lying_box(piece: ResolvedPiece) -> Box:
 
 def _apart(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Each two that overlap, or lie next to one another along x, must be apart."""
-    for pieces in sharing_a_face(resolved):
-        boxes = sorted(((lying_box(piece), piece) for piece in pieces), key=lambda b: b[0].left)
-        for index, (box, piece) in enumerate(boxes):
-            for other_box, other in boxes[index + 1 :]:
-                if other_box.left > box.right:
+    for pieces in sharing_a_face(resolved, Trait.SIDE_BY_SIDE):
+        in_order = sorted(pieces, key=lambda piece: lying_box(piece).left)
+        for index, piece in enumerate(in_order):
+            for other in in_order[index + 1 :]:
+                if lying_box(other).left > lying_box(piece).right:
                     break
-                yield _pair(resolved, (box, piece), (other_box, other))
+                yield _pair(resolved, *sorted((piece, other), key=lambda p: p.source.position))
 
 
 def check_hidden_photographs(resolved: ResolvedDesign) -> Iterator[Finding]:
     """A pocket or a panel glued over a photo mat on the same face."""
-    units = resolved.edition.units
-    on_face: dict[tuple[str, str, Relation], list[ResolvedPiece]] = {}
-    for piece in resolved.pieces.values():
-        placement = piece.source.placement
-        is_either = piece.source.has(Trait.HIDES) or piece.source.has(Trait.CARRIES_PHOTOGRAPH)
-        if placement is not None and is_either:
-            face = (placement.host, piece.host_face, placement.relation)
-            on_face.setdefault(face, []).append(piece)
-    for pieces in on_face.values():
-        photos = [piece for piece in pieces if piece.source.has(Trait.CARRIES_PHOTOGRAPH)]
-        for photo in photos:
-            for over in (piece for piece in pieces if piece.source.has(Trait.HIDES)):
-                across, upward = _common(lying_box(photo), lying_box(over))
-                if across > 0 and upward > 0:
-                    yield found(
-                        resolved,
-                        Severity.WARNING,
-                        "photograph-hidden",
-                        photo.source.position,
-                        f"{over.source.kind} '{over.key}' covers {units.size_text(across, upward)} "
-                        f"of photo mat '{photo.key}'",
-                        f"Move one of them by {units.text(min(across, upward))}.",
-                        across=across,
-                        upward=upward,
-                    )
+    for pieces in sharing_a_face(resolved, Trait.HIDES, Trait.CARRIES_PHOTOGRAPH):
+        for photo, over in product(pieces, pieces):
+            if not (photo.source.has(Trait.CARRIES_PHOTOGRAPH) and over.source.has(Trait.HIDES)):
+                continue
+            across, upward = _common(photo, over)
+            if across > 0 and upward > 0:
+                kind, told = over.source.kind, _told_overlap(resolved, across, upward)
+                yield _HIDDEN.found(resolved, photo, kind=kind, over=over.key, **told)
 
 
-def _pair(
-    resolved: ResolvedDesign, one: tuple[Box, ResolvedPiece], two: tuple[Box, ResolvedPiece]
-) -> Condition:
-    (_, first), (_, second) = sorted((one, two), key=lambda pair: pair[1].source.position)
-    across, upward = _common(one[0], two[0])
+def _pair(resolved: ResolvedDesign, first: ResolvedPiece, second: ResolvedPiece) -> Condition:
+    assert second.source.placement is not None
+    across, upward = _common(first, second)
+    told = _told_overlap(resolved, across, upward)
+    host = second.source.placement.host
     return Condition(
         ("overlap", first.key, second.key),
         -min(across, upward),
-        Rule.NOT_NEGATIVE,
-        lambda: _overlap(resolved, first, second, across, upward),
+        partial(_OVERLAP.found, resolved, second, other=first.key, host=host, **told),
     )
 
 
-def _common(first: Box, second: Box) -> tuple[Fraction, Fraction]:
+def _common(one: ResolvedPiece, two: ResolvedPiece) -> tuple[Fraction, Fraction]:
+    """How far two pieces lie over one another across and upward; below zero: apart."""
+    first, second = lying_box(one), lying_box(two)
     across = min(first.right, second.right) - max(first.left, second.left)
     upward = min(first.top, second.top) - max(first.bottom, second.bottom)
     return across, upward
 
 
-def _overlap(
-    resolved: ResolvedDesign,
-    first: ResolvedPiece,
-    second: ResolvedPiece,
-    across: Fraction,
-    upward: Fraction,
-) -> Finding:
-    assert second.source.placement is not None
+def _told_overlap(
+    resolved: ResolvedDesign, across: Fraction, upward: Fraction
+) -> dict[str, Fraction | str]:
     units = resolved.edition.units
-    least = min(across, upward)
-    return found(
-        resolved,
-        Severity.ERROR,
-        "overlap",
-        second.source.position,
-        f"'{first.key}' and '{second.key}' overlap on '{second.source.placement.host}' by "
-        f"{units.size_text(across, upward)}",
-        f"Make one of them {units.text(least)} smaller, or move it as far.",
-        across=across,
-        upward=upward,
-    )
+    size, least = units.size_text(across, upward), units.text(min(across, upward))
+    return {"size": size, "least": least, "across": across, "upward": upward}
 
 
 def _even_reveals(resolved: ResolvedDesign) -> Iterator[Condition]:
     """A mat's left and right borders are equal."""
+    text = resolved.edition.units.text
     for piece in resolved.pieces.values():
         if piece.source.has(Trait.FRAMES) and piece.offsets is not None:
-            yield Condition(
-                ("uneven-reveal", piece.key),
-                piece.offsets.left - piece.offsets.right,
-                Rule.ZERO,
-                lambda piece=piece: _uneven(resolved, piece),  # type: ignore[misc]
-            )
-
-
-def _uneven(resolved: ResolvedDesign, piece: ResolvedPiece) -> Finding:
-    units, offsets = resolved.edition.units, piece.offsets
-    assert offsets is not None
-    return found(
-        resolved,
-        Severity.WARNING,
-        "uneven-reveal",
-        piece.source.position,
-        f"mat '{piece.key}' leaves {units.text(offsets.left)} on the left and "
-        f"{units.text(offsets.right)} on the right",
-        f"{units.text((offsets.left + offsets.right) / 2)} on each side is even.",
-        left=offsets.left,
-        right=offsets.right,
-    )
+            left, right = piece.offsets.left, piece.offsets.right
+            even = text((left + right) / 2)
+            uneven = partial(_UNEVEN.found, resolved, piece, left=left, right=right, even=even)
+            yield Condition(("uneven-reveal", piece.key), left - right, uneven, Rule.ZERO)
 
 
 def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -167,21 +213,15 @@ def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
     outside = {key for key, _ in wraps(work_of(resolved))}
     for key, box in boxes.items():
         source = resolved.pieces[key].source
-        if source.has(Trait.WITHIN_COVERS) and outside.isdisjoint(_hosts(resolved, key)):
+        if source.has(Trait.WITHIN_COVERS) and outside.isdisjoint((key, *resolved.hosts_of(key))):
             room = min(
                 box.left - cover.left,
                 cover.right - box.right,
                 box.bottom - cover.bottom,
                 cover.top - box.top,
             )
-            yield Condition(
-                ("sticks-out", key),
-                room,
-                Rule.NOT_NEGATIVE,
-                lambda key=key, beyond=-room: (  # type: ignore[misc]
-                    _sticks_out(resolved, key, beyond)
-                ),
-            )
+            beyond = partial(_STICKS_OUT.found, resolved, resolved.pieces[key], beyond=-room)
+            yield Condition(("sticks-out", key), room, beyond)
 
 
 def _closed_boxes(resolved: ResolvedDesign) -> dict[str, Box]:
@@ -192,27 +232,3 @@ def _closed_boxes(resolved: ResolvedDesign) -> dict[str, Box]:
         if plate.axis == 2:
             found.setdefault(key.piece, []).append(seen_box(plate, work.scale))
     return {key: around(boxes) for key, boxes in found.items()}
-
-
-def _hosts(resolved: ResolvedDesign, key: str) -> Iterator[str]:
-    """A piece, what it lies on, what that lies on, and so on."""
-    at: str | None = key
-    seen: set[str] = set()
-    while at is not None and at not in seen:
-        yield at
-        seen.add(at)
-        placement = resolved.pieces[at].source.placement
-        at = None if placement is None else placement.host
-
-
-def _sticks_out(resolved: ResolvedDesign, key: str, beyond: Fraction) -> Finding:
-    units = resolved.edition.units
-    return found(
-        resolved,
-        Severity.ERROR,
-        "sticks-out",
-        resolved.pieces[key].source.position,
-        f"closed, '{key}' reaches {units.text(beyond)} beyond the covers",
-        f"Make it {units.text(beyond)} smaller, or the covers larger.",
-        beyond=beyond,
-    )

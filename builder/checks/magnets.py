@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from builder.checks.report import found
+from builder.checks.report import FindingKind
 from builder.fastenings import Magnetism
 from builder.findings import Finding, Severity
 from builder.geometry.clearance import clears, holds
@@ -21,24 +21,25 @@ from builder.work import Assembly, FaceKey, work_of
 from builder.work.placed import span_of
 from builder.work.space import AXES, as_pose
 
+_MISS = FindingKind("magnets-miss", "{what}", "{remedy}")
+_NEAR_CARDS = FindingKind(
+    "magnet-near-cards",
+    "closed, a magnet of '{key}' comes within {limit} of '{piece}', and may harm cards with a "
+    "magnetic strip there",
+    "Move it {limit} away, or keep no such card there.",
+    Severity.ADVICE,
+)
+
 
 def check_magnets(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every pair: do its halves meet, and do they keep away from cards."""
     for fastening in resolved.fastenings.values():
         magnetism = fastening.source.fastener.magnetism
         if magnetism is not None and fastening.point is not None:
-            yield from _missing(resolved, fastening, magnetism)
+            reason = _why_they_miss(resolved, fastening, magnetism)
+            if reason is not None:
+                yield _MISS.found(resolved, fastening, what=reason[0], remedy=reason[1])
             yield from _near_cards(resolved, fastening, magnetism)
-
-
-def _missing(
-    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
-) -> Iterator[Finding]:
-    reason = _why_they_miss(resolved, fastening, magnetism)
-    if reason is not None:
-        message, remedy = reason
-        position = fastening.source.position
-        yield found(resolved, Severity.ERROR, "magnets-miss", position, message, remedy)
 
 
 def _why_they_miss(
@@ -143,17 +144,8 @@ def _near_cards(
     ]
     nearest = min(distances, default=None)
     if nearest is not None and nearest[0] < (limit + fastening.head / 2) ** 2:
-        units = resolved.edition.units
-        yield found(
-            resolved,
-            Severity.ADVICE,
-            "magnet-near-cards",
-            fastening.source.position,
-            f"closed, a magnet of '{fastening.key}' comes within {units.text(limit)} of "
-            f"'{order[nearest[1]]}', and may harm cards with a magnetic strip there",
-            f"Move it {units.text(limit)} away, or keep no such card there.",
-            limit=limit,
-        )
+        piece = order[nearest[1]]
+        yield _NEAR_CARDS.found(resolved, fastening, piece=piece, limit=limit)
 
 
 def _holds_cards(resolved: ResolvedDesign, face: FaceKey) -> bool:

@@ -7,6 +7,7 @@ be divided where no order of whole steps is valid.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import assert_never
 
 from builder.checks.order_proposal import Circle, circle, valid_order
@@ -19,9 +20,9 @@ from builder.checks.order_requirements import (
     Requirement,
     requirements_of,
 )
-from builder.checks.report import found
+from builder.checks.report import FindingKind
 from builder.design import Step
-from builder.findings import Finding, Position, Severity
+from builder.findings import Finding, Severity
 from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.resolve.step_parts import closed_by_name, named_fastenings, named_pieces, named_strips
@@ -42,6 +43,92 @@ _DOES: dict[OperationKind, str] = {
     "insert": "slides in",
 }
 
+#: What is said of two operations that come the wrong way round: the first ``does`` what the second
+#: ``needs``, in steps ``early`` and ``late``.
+_SENTENCES: dict[Reason, str] = {
+    Reason.CUT_BEFORE_USE: "{late} {needs} '{second}', and only {early} {does} it",
+    Reason.SCORED_BEFORE_FOLDING: "{late} {needs} '{second}', and only {early} {does} it",
+    Reason.SCORED_BEFORE_CLOSED: "{late} {needs} '{second}', and only {early} {does} it",
+    Reason.SHAPED_BEFORE_PLACING: "{early} {does} '{first}', which {late} has already put in its "
+    "place",
+    Reason.DRY_FIT_BEFORE_GLUE: "{early} dry-fits '{first}', which {late} has already glued",
+    Reason.LAYERS_BEFORE_FASTENING: "{late} fastens '{second}' through '{first}', which only "
+    "{early} puts in its place",
+    Reason.FASTENED_BEFORE_HIDDEN: "{late} {needs} '{second}' over the place where {early} fastens "
+    "'{first}'",
+    Reason.DIVIDED_BEFORE_USE: "{late} {needs} '{second}', and only {early} divides the strip "
+    "'{first}' that it is cut in",
+    Reason.SCORED_BEFORE_DIVIDING: "{early} scores strip '{first}', which {late} has already "
+    "divided",
+    Reason.PLACED_BEFORE_CLOSED: "{late} closes '{second}' for good, and only {early} glues "
+    "'{first}' inside",
+    Reason.POCKET_BEFORE_INSERT: "{late} slides in '{second}', and only {early} puts '{first}' in "
+    "its place",
+}
+#: What is done too late, of which the earlier step is told.
+_TOLD_EARLY = (
+    Reason.SHAPED_BEFORE_PLACING,
+    Reason.DRY_FIT_BEFORE_GLUE,
+    Reason.SCORED_BEFORE_DIVIDING,
+)
+_REMEDIES: dict[Reason, str] = {
+    Reason.FASTENED_BEFORE_HIDDEN: "Fasten '{first}' before step {step}.",
+    Reason.POCKET_BEFORE_INSERT: "Put '{first}' in its place before step {step}.",
+    Reason.LAYERS_BEFORE_FASTENING: "Put '{first}' in its place before step {step}.",
+}
+#: What is said of an operation that needs another one, which no step carries out.
+_LACKS: dict[Reason, tuple[str, str]] = {
+    Reason.CUT_BEFORE_USE: (
+        "{step} uses '{name}', and no step cuts it",
+        "Add '{name}' to 'cut:' of an earlier step.",
+    ),
+    Reason.SCORED_BEFORE_FOLDING: (
+        "{step} {does} '{name}', and no step scores it",
+        "Add '{needed}' to 'score:' of this step or an earlier one.",
+    ),
+    Reason.SCORED_BEFORE_CLOSED: (
+        "{step} {does} '{name}', and no step scores it",
+        "Add '{needed}' to 'score:' of this step or an earlier one.",
+    ),
+    Reason.SCORED_BEFORE_DIVIDING: (
+        "{step} scores strip '{name}', and no step divides it after that",
+        "Add '{name}' to 'divide:' of this step or a later one.",
+    ),
+    Reason.POCKET_BEFORE_INSERT: (
+        "{step} {does} '{name}', and no step puts '{needed}' in its place",
+        "Put '{needed}' in its place before step {number}.",
+    ),
+    Reason.LAYERS_BEFORE_FASTENING: (
+        "{step} {does} '{name}' through '{needed}', which no step places",
+        "Attach '{needed}' in this step or an earlier one.",
+    ),
+}
+_TWICE = FindingKind(
+    "twice",
+    "{what} is {done} in {first} and again in {again}",
+    "Keep it in one of them.",
+)
+_NO_DRY_FIT = FindingKind(
+    "no-dry-fit",
+    "{step} glues {kind} '{name}' without a dry fit",
+    "Add '{name}' to 'dry_fit:' of this step.",
+    Severity.ADVICE,
+)
+_NEVER_CUT = FindingKind("never-cut", "no step cuts '{key}'", "Add it to 'cut:' of a step.")
+_NEVER_SCORED = FindingKind(
+    "never-scored",
+    "'{key}' has score lines, and no step scores it",
+    "Add it to 'score:' of a step.",
+)
+_NEVER_PLACED = FindingKind(
+    "never-placed",
+    "no step puts '{key}' in its place",
+    f"Add it to '{PLACING[0]}:' or '{PLACING[1]}:' of a step.",
+)
+_NEVER_FASTENED = FindingKind(
+    "never-fastened", "no step fastens '{key}'", "Add it to 'fasten:' of a step."
+)
+
 
 def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Read the steps as operations and compare their order; a design without steps has none."""
@@ -51,8 +138,7 @@ def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     requirements, lacks = requirements_of(resolved, plan)
     yield from _out_of_order(resolved, requirements)
     yield from _lacking(resolved, lacks)
-    yield from _placed_twice(resolved, plan)
-    yield from _divided_twice(resolved, plan)
+    yield from _done_twice(resolved, plan)
     yield from _not_dry_fitted(resolved, plan)
     yield from _left_undone(resolved, plan)
 
@@ -100,77 +186,34 @@ def _out_of_order(
     for each in requirements:
         if not each.is_met:
             broken.setdefault((each.reason, each.earlier, each.later.name), each)
-    if not broken:
-        return
-    advice = _advice(resolved, requirements)
-    for each in broken.values():
-        first, second = each.earlier, each.later
-        yield found(
-            resolved,
-            Severity.ERROR,
-            each.reason.value,
-            _position(resolved, each),
-            _sentence(resolved, each),
-            f"{_own_remedy(each, first, second)} {advice}",
-        )
+    if broken:
+        advice = _advice(resolved, requirements)
+        for each in broken.values():
+            yield _too_late(resolved, each, advice)
 
 
-def _position(resolved: ResolvedDesign, requirement: Requirement) -> Position:
-    """The step that does something too early or too late; for what is hidden, the fastening."""
-    reason, steps = requirement.reason, resolved.design.steps
+def _too_late(resolved: ResolvedDesign, requirement: Requirement, advice: str) -> Finding:
+    """At the step that does something too early or too late; for what is hidden, the fastening."""
+    first, second, reason = requirement.earlier, requirement.later, requirement.reason
+    steps, does, needs = resolved.design.steps, _DOES[first.kind], _DOES[second.kind]
+    position = steps[(first if reason in _TOLD_EARLY else second).step - 1].position
     if reason is Reason.FASTENED_BEFORE_HIDDEN:
-        return resolved.fastenings[requirement.earlier.name].source.position
-    if reason in (
-        Reason.SHAPED_BEFORE_PLACING,
-        Reason.DRY_FIT_BEFORE_GLUE,
-        Reason.SCORED_BEFORE_DIVIDING,
-    ):
-        return steps[requirement.earlier.step - 1].position
-    return steps[requirement.later.step - 1].position
-
-
-def _sentence(resolved: ResolvedDesign, requirement: Requirement) -> str:
-    first, second = requirement.earlier, requirement.later
-    early, late = _step(resolved, first.step), _step(resolved, second.step)
-    does, name = _DOES[first.kind], first.name
-    match requirement.reason:
-        case Reason.SHAPED_BEFORE_PLACING:
-            return f"{early} {does} '{name}', which {late} has already put in its place"
-        case Reason.DRY_FIT_BEFORE_GLUE:
-            return f"{early} dry-fits '{name}', which {late} has already glued"
-        case Reason.LAYERS_BEFORE_FASTENING:
-            return (
-                f"{late} fastens '{second.name}' through '{name}', which only {early} puts in "
-                "its place"
-            )
-        case Reason.FASTENED_BEFORE_HIDDEN:
-            return (
-                f"{late} {_DOES[second.kind]} '{second.name}' over the place where {early} "
-                f"fastens '{name}'"
-            )
-        case Reason.DIVIDED_BEFORE_USE:
-            return (
-                f"{late} {_DOES[second.kind]} '{second.name}', and only {early} divides the strip "
-                f"'{name}' that it is cut in"
-            )
-        case Reason.SCORED_BEFORE_DIVIDING:
-            return f"{early} scores strip '{name}', which {late} has already divided"
-        case Reason.PLACED_BEFORE_CLOSED:
-            return f"{late} closes '{second.name}' for good, and only {early} glues '{name}' inside"
-        case Reason.POCKET_BEFORE_INSERT:
-            return f"{late} slides in '{second.name}', and only {early} puts '{name}' in its place"
-        case _:
-            return f"{late} {_DOES[second.kind]} '{second.name}', and only {early} {does} it"
-
-
-def _own_remedy(requirement: Requirement, first: Operation, second: Operation) -> str:
+        position = resolved.fastenings[first.name].source.position
+    remedy = _REMEDIES.get(reason, "Do it before step {step}.")
     if requirement.divides_step:
-        return f"Within a step a maker {_DOES[second.kind]} before she {_DOES[first.kind]}."
-    if requirement.reason is Reason.FASTENED_BEFORE_HIDDEN:
-        return f"Fasten '{first.name}' before step {second.step}."
-    if requirement.reason in (Reason.POCKET_BEFORE_INSERT, Reason.LAYERS_BEFORE_FASTENING):
-        return f"Put '{first.name}' in its place before step {second.step}."
-    return f"Do it before step {second.step}."
+        remedy = "Within a step a maker {needs} before she {does}."
+    return FindingKind(reason.value, _SENTENCES[reason], f"{remedy} {{advice}}").found(
+        resolved,
+        position,
+        early=_step(resolved, first.step),
+        late=_step(resolved, second.step),
+        does=does,
+        needs=needs,
+        first=first.name,
+        second=second.name,
+        step=second.step,
+        advice=advice,
+    )
 
 
 def _step(resolved: ResolvedDesign, number: int) -> str:
@@ -209,51 +252,33 @@ def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Findin
     """Operations that need an earlier one which no step carries out."""
     once = {(lack.reason, lack.name, lack.operation.name): lack for lack in reversed(lacks)}
     for lack in reversed(once.values()):
-        step = _step(resolved, lack.operation.step)
-        does, name = _DOES[lack.operation.kind], lack.operation.name
-        if lack.reason is Reason.CUT_BEFORE_USE:
-            message = f"{step} uses '{name}', and no step cuts it"
-            remedy = f"Add '{name}' to 'cut:' of an earlier step."
-        elif lack.reason in (Reason.SCORED_BEFORE_FOLDING, Reason.SCORED_BEFORE_CLOSED):
-            message = f"{step} {does} '{name}', and no step scores it"
-            remedy = f"Add '{lack.name}' to 'score:' of this step or an earlier one."
-        elif lack.reason is Reason.SCORED_BEFORE_DIVIDING:
-            message = f"{step} scores strip '{name}', and no step divides it after that"
-            remedy = f"Add '{name}' to 'divide:' of this step or a later one."
-        elif lack.reason is Reason.POCKET_BEFORE_INSERT:
-            message = f"{step} {does} '{name}', and no step puts '{lack.name}' in its place"
-            remedy = f"Put '{lack.name}' in its place before step {lack.operation.step}."
-        else:
-            message = f"{step} {does} '{name}' through '{lack.name}', which no step places"
-            remedy = f"Attach '{lack.name}' in this step or an earlier one."
-        position = resolved.design.steps[lack.operation.step - 1].position
-        yield found(resolved, Severity.ERROR, lack.reason.value, position, message, remedy)
-
-
-def _placed_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
-    for key in resolved.pieces:
-        yield from _done_twice(resolved, "placed", f"'{key}'", plan.placings(key))
-
-
-def _divided_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
-    for key in resolved.strips:
-        yield from _done_twice(resolved, "divided", f"strip '{key}'", plan.of("divide", key))
-
-
-def _done_twice(
-    resolved: ResolvedDesign, done: str, what: str, operations: Sequence[Operation]
-) -> Iterator[Finding]:
-    """``placed-twice`` or ``divided-twice`` for every time after the first."""
-    for operation in operations[1:]:
-        yield found(
+        number = lack.operation.step
+        yield FindingKind(lack.reason.value, *_LACKS[lack.reason]).found(
             resolved,
-            Severity.ERROR,
-            f"{done}-twice",
-            resolved.design.steps[operation.step - 1].position,
-            f"{what} is {done} in {_step(resolved, operations[0].step)} and again in "
-            f"{_step(resolved, operation.step)}",
-            "Keep it in one of them.",
+            resolved.design.steps[number - 1].position,
+            step=_step(resolved, number),
+            number=number,
+            does=_DOES[lack.operation.kind],
+            name=lack.operation.name,
+            needed=lack.name,
         )
+
+
+def _done_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    """What is placed or divided, for every time after the first."""
+    done = [("placed", f"'{key}'", plan.placings(key)) for key in resolved.pieces]
+    done += [("divided", f"strip '{key}'", [*plan.of("divide", key)]) for key in resolved.strips]
+    for word, what, times in done:
+        kind = replace(_TWICE, code=f"{word}-twice")
+        for operation in times[1:]:
+            yield kind.found(
+                resolved,
+                resolved.design.steps[operation.step - 1].position,
+                what=what,
+                done=word,
+                first=_step(resolved, times[0].step),
+                again=_step(resolved, operation.step),
+            )
 
 
 def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
@@ -262,36 +287,22 @@ def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
             continue
         source = resolved.pieces[glued.name].source
         if source.has(Trait.HARD_TO_MOVE):
-            yield found(
-                resolved,
-                Severity.ADVICE,
-                "no-dry-fit",
-                resolved.design.steps[glued.step - 1].position,
-                f"{_step(resolved, glued.step)} glues {source.kind} '{glued.name}' without a "
-                "dry fit",
-                f"Add '{glued.name}' to 'dry_fit:' of this step.",
+            position = resolved.design.steps[glued.step - 1].position
+            step = _step(resolved, glued.step)
+            yield _NO_DRY_FIT.found(
+                resolved, position, step=step, kind=source.kind, name=glued.name
             )
 
 
 def _left_undone(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
     used = {operation.name for operation in plan.operations if operation.kind != "fasten"}
     for key, piece in resolved.pieces.items():
-        position = piece.source.position
         if key not in used:
-            message = f"no step cuts '{key}'"
-            remedy = "Add it to 'cut:' of a step."
-            yield found(resolved, Severity.ERROR, "never-cut", position, message, remedy)
+            yield _NEVER_CUT.found(resolved, piece)
         if piece.scores and plan.first("score", key) is None:
-            message = f"'{key}' has score lines, and no step scores it"
-            remedy = "Add it to 'score:' of a step."
-            yield found(resolved, Severity.ERROR, "never-scored", position, message, remedy)
+            yield _NEVER_SCORED.found(resolved, piece)
         if piece.source.placement is not None and not plan.placings(key):
-            message = f"no step puts '{key}' in its place"
-            remedy = f"Add it to '{PLACING[0]}:' or '{PLACING[1]}:' of a step."
-            yield found(resolved, Severity.ERROR, "never-placed", position, message, remedy)
+            yield _NEVER_PLACED.found(resolved, piece)
     for key, fastening in resolved.fastenings.items():
         if plan.first("fasten", key) is None:
-            message = f"no step fastens '{key}'"
-            remedy = "Add it to 'fasten:' of a step."
-            position = fastening.source.position
-            yield found(resolved, Severity.ERROR, "never-fastened", position, message, remedy)
+            yield _NEVER_FASTENED.found(resolved, fastening)

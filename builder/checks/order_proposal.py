@@ -11,6 +11,8 @@ import heapq
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
 
 from builder.checks.order_requirements import Operation, Requirement
 
@@ -26,64 +28,50 @@ def valid_order(count: int, requirements: Iterable[Requirement]) -> tuple[int, .
     needed = list(requirements)
     if any(each.divides_step for each in needed):
         return None
-    later = _links(needed)
-    pulled = _pulled_forward(range(1, count + 1), later)
-    if pulled is None:
+    earlier = _links(needed)
+    steps = range(1, count + 1)
+    try:
+        pulled = _pulled_forward(steps, earlier)
+    except CycleError:
         return None
-    earlier = {-step: {-before for before in steps} for step, steps in _reversed(later).items()}
-    mirrored = _pulled_forward(range(-count, 0), earlier)
-    assert mirrored is not None
-    pushed = tuple(-step for step in reversed(mirrored))
+    later: dict[int, set[int]] = {}
+    for step, before in earlier.items():
+        for each in before:
+            later.setdefault(-each, set()).add(-step)
+    pushed = tuple(-step for step in reversed(_pulled_forward(range(-count, 0), later)))
     return min(pulled, pushed, key=_disturbance)
 
 
 def _links(requirements: Iterable[Requirement]) -> dict[int, set[int]]:
-    """For each step those that come after it."""
-    later: dict[int, set[int]] = {}
+    """For each step those that come before it."""
+    earlier: dict[int, set[int]] = {}
     for each in requirements:
         if each.earlier.step != each.later.step:
-            later.setdefault(each.earlier.step, set()).add(each.later.step)
-    return later
+            earlier.setdefault(each.later.step, set()).add(each.earlier.step)
+    return earlier
 
 
-def _reversed(links: _Links) -> dict[int, set[int]]:
-    found: dict[int, set[int]] = {}
-    for start, ends in links.items():
-        for end in ends:
-            found.setdefault(end, set()).add(start)
-    return found
+def _pulled_forward(steps: Sequence[int], earlier: _Links) -> tuple[int, ...]:
+    """In order of number, except that a step goes before the first that needs it.
 
-
-def _pulled_forward(steps: Sequence[int], later: _Links) -> tuple[int, ...] | None:
-    """In order of number, except that a step goes before the first that needs it."""
-    order = _sorted_by(steps, later, {step: step for step in steps})
-    if order is None:
-        return None
-    wanted: dict[int, int] = {}
-    for step in reversed(order):
-        wanted[step] = min([step, *(wanted[after] for after in later.get(step, ()))])
-    return _sorted_by(steps, later, wanted)
-
-
-def _sorted_by(
-    steps: Sequence[int], later: _Links, wanted: Mapping[int, int]
-) -> tuple[int, ...] | None:
-    """Of the steps that may come next always the one wanted first; None where there is a circle."""
-    waiting = dict.fromkeys(steps, 0)
-    for ends in later.values():
-        for end in ends:
-            waiting[end] += 1
-    free = [(wanted[step], step) for step in steps if waiting[step] == 0]
-    heapq.heapify(free)
+    Raises ``CycleError`` where there is no order.
+    """
+    wanted = {step: step for step in steps}
+    for step in reversed([*TopologicalSorter(earlier).static_order()]):
+        for before in earlier.get(step, ()):
+            wanted[before] = min(wanted[before], wanted[step])
+    sorter = TopologicalSorter(earlier)
+    for step in steps:
+        sorter.add(step)
+    sorter.prepare()
+    free: list[tuple[int, int]] = []
     order: list[int] = []
-    while free:
-        _, step = heapq.heappop(free)
-        order.append(step)
-        for after in later.get(step, ()):
-            waiting[after] -= 1
-            if waiting[after] == 0:
-                heapq.heappush(free, (wanted[after], after))
-    return tuple(order) if len(order) == len(steps) else None
+    while sorter.is_active():
+        for step in sorter.get_ready():
+            heapq.heappush(free, (wanted[step], step))
+        order.append(heapq.heappop(free)[1])
+        sorter.done(order[-1])
+    return tuple(order)
 
 
 def _disturbance(order: Sequence[int]) -> tuple[int, int]:
@@ -164,37 +152,15 @@ def _two_steps(requirements: Iterable[Requirement]) -> list[Requirement]:
     return []
 
 
-def _many_steps(requirements: Sequence[Requirement]) -> list[Requirement]:
-    """Follow needs backwards among the steps that no order reaches, until one comes again."""
-    needs: dict[int, list[Requirement]] = {}
-    for each in requirements:
-        if each.earlier.step != each.later.step:
-            needs.setdefault(each.later.step, []).append(each)
-    caught = _caught(requirements)
-    path: list[Requirement] = []
-    seen: dict[int, int] = {}
-    step = min(caught, default=0)
-    while step and step not in seen:
-        seen[step] = len(path)
-        path.append(next(each for each in needs[step] if each.earlier.step in caught))
-        step = path[-1].earlier.step
-    return path[seen[step] :][::-1] if step else []
-
-
-def _caught(requirements: Sequence[Requirement]) -> set[int]:
-    """The steps that lie in a circle or come after one."""
-    later = _links(requirements)
-    caught = {*later, *(end for ends in later.values() for end in ends)}
-    waiting = {step: len(starts & caught) for step, starts in _reversed(later).items()}
-    free = [step for step in caught if waiting.get(step, 0) == 0]
-    while free:
-        step = free.pop()
-        caught.discard(step)
-        for after in later.get(step, ()):
-            waiting[after] -= 1
-            if waiting[after] == 0:
-                free.append(after)
-    return caught
+def _many_steps(requirements: Iterable[Requirement]) -> list[Requirement]:
+    try:
+        TopologicalSorter(_links(requirements)).prepare()
+    except CycleError as problem:
+        return [
+            next(e for e in requirements if (e.earlier.step, e.later.step) == link)
+            for link in pairwise(problem.args[1])
+        ]
+    return []
 
 
 def _depending(

@@ -6,7 +6,7 @@ lacks: operations that need an earlier one which no step carries out.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -106,6 +106,9 @@ class Plan:
     def first(self, kind: OperationKind, name: str) -> Operation | None:
         return next(iter(self.of(kind, name)), None)
 
+    def of_kind(self, kind: OperationKind) -> list[Operation]:
+        return [operation for operation in self.operations if operation.kind == kind]
+
     def placings(self, name: str) -> list[Operation]:
         """Every time that the piece is glued or slid in, the first one first."""
         found = [placing for kind in PLACING for placing in self.of(kind, name)]
@@ -116,19 +119,7 @@ def requirements_of(
     resolved: ResolvedDesign, plan: Plan
 ) -> tuple[tuple[Requirement, ...], tuple[Lack, ...]]:
     """Everything that the design asks of the order of its operations."""
-    found = [
-        *_cut_before_use(resolved, plan),
-        *_divided_before_use(resolved, plan),
-        *_scored_before_dividing(resolved, plan),
-        *_scored_before_folding(plan),
-        *_shaped_before_placing(resolved, plan),
-        *_dry_fit_before_glue(resolved, plan),
-        *_pocket_before_insert(resolved, plan),
-        *_layers_before_fastening(resolved, plan),
-        *_fastened_before_hidden(resolved, plan),
-        *_scored_before_closed(resolved, plan),
-        *_placed_before_closed(resolved, plan),
-    ]
+    found = [each for rule in _RULES for each in rule(resolved, plan)]
     return (
         tuple(each for each in found if isinstance(each, Requirement)),
         tuple(each for each in found if isinstance(each, Lack)),
@@ -164,19 +155,14 @@ def _divided_before_use(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requir
 
 def _scored_before_dividing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
     for key in resolved.strips:
-        divide = plan.first("divide", key)
+        divide, reason = plan.first("divide", key), Reason.SCORED_BEFORE_DIVIDING
         for score in plan.of("score", key):
-            if divide is None:
-                yield Lack(score, key, Reason.SCORED_BEFORE_DIVIDING)
-            else:
-                yield Requirement(score, divide, Reason.SCORED_BEFORE_DIVIDING)
+            yield Lack(score, key, reason) if divide is None else Requirement(score, divide, reason)
 
 
-def _scored_before_folding(plan: Plan) -> Iterator[Requirement | Lack]:
-    for fold in plan.operations:
-        if fold.kind == "fold":
-            score = plan.first("score", fold.name)
-            yield _need(score, fold, fold.name, Reason.SCORED_BEFORE_FOLDING)
+def _scored_before_folding(_: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for fold in plan.of_kind("fold"):
+        yield _need(plan.first("score", fold.name), fold, fold.name, Reason.SCORED_BEFORE_FOLDING)
 
 
 def _shaped_before_placing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
@@ -196,17 +182,15 @@ def _dry_fit_before_glue(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requi
 
 
 def _pocket_before_insert(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
-    for insert in plan.operations:
-        host = _host(resolved, insert.name) if insert.kind == "insert" else None
+    for insert in plan.of_kind("insert"):
+        host = _host(resolved, insert.name)
         if host is not None and _host(resolved, host) is not None:
             placed = next(iter(plan.placings(host)), None)
             yield _need(placed, insert, host, Reason.POCKET_BEFORE_INSERT)
 
 
 def _layers_before_fastening(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
-    for fasten in plan.operations:
-        if fasten.kind != "fasten":
-            continue
+    for fasten in plan.of_kind("fasten"):
         through = resolved.fastenings[fasten.name].source.through
         for layer in through:
             if _host(resolved, layer) is not None and layer != _base_of(resolved, through):
@@ -227,7 +211,7 @@ def _fastened_before_hidden(resolved: ResolvedDesign, plan: Plan) -> Iterator[Re
 
 
 def _scored_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
-    for close in _closings(plan):
+    for close in plan.of_kind("close"):
         for piece in matching_names(close.name.partition(".")[0], resolved.pieces):
             if resolved.pieces[piece].scores:
                 yield _need(plan.first("score", piece), close, piece, Reason.SCORED_BEFORE_CLOSED)
@@ -236,7 +220,7 @@ def _scored_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requ
 def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
     """What is glued under a section that is closed flat for good comes before it."""
     work = work_of(resolved)
-    for close in _closings(plan):
+    for close in plan.of_kind("close"):
         piece, _, section = close.name.partition(".")
         fold = FoldKey(piece, section)
         if work.closed.angle(fold) == 180 and work.closed.is_locked(fold):
@@ -267,8 +251,20 @@ def _under(resolved: ResolvedDesign, work: Work, fold: FoldKey) -> Iterator[str]
             yield piece.key
 
 
-def _closings(plan: Plan) -> list[Operation]:
-    return [operation for operation in plan.operations if operation.kind == "close"]
+#: What each asks of the order, in the order in which findings tell of it.
+_RULES: tuple[Callable[[ResolvedDesign, Plan], Iterator[Requirement | Lack]], ...] = (
+    _cut_before_use,
+    _divided_before_use,
+    _scored_before_dividing,
+    _scored_before_folding,
+    _shaped_before_placing,
+    _dry_fit_before_glue,
+    _pocket_before_insert,
+    _layers_before_fastening,
+    _fastened_before_hidden,
+    _scored_before_closed,
+    _placed_before_closed,
+)
 
 
 def _base_of(resolved: ResolvedDesign, through: Sequence[str]) -> str | None:
@@ -277,7 +273,7 @@ def _base_of(resolved: ResolvedDesign, through: Sequence[str]) -> str | None:
     They can be fastened to one another before that piece goes in its own place.
     """
     for piece in through:
-        if all(piece == other or piece in _hosts(resolved, other) for other in through):
+        if all(piece in (other, *resolved.hosts_of(other)) for other in through):
             return piece
     return None
 
@@ -286,20 +282,10 @@ def _link(resolved: ResolvedDesign, base: str | None, piece: str) -> str:
     """What must be placed for a piece to lie over the stack: what carries the stack where the
     stack lies on the piece, else the piece itself."""
     if base is not None:
-        carriers = [base, *_hosts(resolved, base)]
+        carriers = [base, *resolved.hosts_of(base)]
         if piece in carriers[1:]:
             return carriers[carriers.index(piece) - 1]
     return piece
-
-
-def _hosts(resolved: ResolvedDesign, piece: str | None) -> list[str]:
-    """What the piece lies on, what that lies on, and so on."""
-    hosts: list[str] = []
-    at = None if piece is None else _host(resolved, piece)
-    while at is not None and at not in hosts:
-        hosts.append(at)
-        at = _host(resolved, at)
-    return hosts
 
 
 def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
@@ -321,19 +307,18 @@ def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
 
 def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
     through = {face.piece for face in stack.through}
-    carriers = _hosts(resolved, _base_of(resolved, [face.piece for face in stack.through]))
+    base = _base_of(resolved, [face.piece for face in stack.through])
+    carriers = () if base is None else resolved.hosts_of(base)
     # What it passes and does not go through was laid there too early.
     covers = dict.fromkeys(face.piece for face in (*stack.outside, *stack.between))
     # What carries the stack hides it as soon as the stack lies on it: the nearest comes first.
     yield from [piece for piece in carriers if piece in covers][:1]
     for piece in covers:
-        if piece in carriers or _host(resolved, piece) is None:
-            continue
-        below = _host(resolved, piece)
-        while below is not None and below not in covers and below not in through:
-            below = _host(resolved, below)
-        if below not in covers:
-            yield piece
+        below = resolved.hosts_of(piece)
+        if piece not in carriers and below:
+            nearest = next((host for host in below if host in covers or host in through), None)
+            if nearest not in covers:
+                yield piece
 
 
 def _host(resolved: ResolvedDesign, piece: str) -> str | None:

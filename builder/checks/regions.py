@@ -6,17 +6,32 @@ In: a resolved design.  Out: conditions for pieces in regions, findings for plac
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from typing import assert_never
 
-from builder.checks.condition import Condition, Rule
-from builder.checks.report import found
+from builder.checks.condition import Condition
+from builder.checks.report import FindingKind
 from builder.choices import PrintedPlace, SideName, is_front
-from builder.findings import Finding, Severity
+from builder.findings import Finding
 from builder.geometry.edges import EdgeName
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
 from builder.sheet_places import Size, print_of, region_box
+
+_TOO_LARGE = FindingKind(
+    "larger-than-region",
+    "'{key}' is {size}, and the region '{region}' of '{stock}' is {room}",
+    "Make the piece smaller, or the region larger if the print allows it.",
+)
+_IN_MARGIN = FindingKind(
+    "in-margin",
+    "{what} '{name}' on the {side} of '{stock}' lies {over} in the {edge} margin, where nothing is "
+    "printed, or beyond the sheet",
+    "Measure it again: it must lie {over} further from that edge, or the margin must be so much "
+    "narrower.",
+)
 
 
 def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -24,12 +39,8 @@ def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     for piece in resolved.pieces.values():
         box = region_box(piece)
         if box is not None:
-            yield Condition(
-                ("larger-than-region", piece.key),
-                _room(piece, box),
-                Rule.NOT_NEGATIVE,
-                lambda piece=piece, box=box: _too_large(resolved, piece, box),  # type: ignore[misc]
-            )
+            too_large = partial(_too_large, resolved, piece, box)
+            yield Condition(("larger-than-region", piece.key), _room(piece, box), too_large)
 
 
 def laid_sizes(piece: ResolvedPiece) -> list[Size]:
@@ -53,15 +64,13 @@ def _room(piece: ResolvedPiece, box: Box) -> Fraction:
 
 def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, box: Box) -> Finding:
     units = resolved.edition.units
-    return found(
+    return _TOO_LARGE.found(
         resolved,
-        Severity.ERROR,
-        "larger-than-region",
-        piece.source.position,
-        f"'{piece.key}' is {units.size_text(piece.width, piece.height)}, and the region "
-        f"'{piece.source.region}' of '{piece.stock.key}' is "
-        f"{units.size_text(box.width, box.height)}",
-        "Make the piece smaller, or the region larger if the print allows it.",
+        piece,
+        size=units.size_text(piece.width, piece.height),
+        region=piece.source.region or "",
+        stock=piece.stock.key,
+        room=units.size_text(box.width, box.height),
         width=piece.width,
         height=piece.height,
         region_width=box.width,
@@ -97,17 +106,13 @@ def _in_margin(
     edge = max(over, key=lambda edge: over[edge])
     if over[edge] <= 0:
         return
-    source = stock.source.side(side)
-    place = source.printed(what)[name]
-    by = resolved.edition.units.text(over[edge])
-    yield found(
+    yield replace(_IN_MARGIN, code=f"{what}-in-margin").found(
         resolved,
-        Severity.ERROR,
-        f"{what}-in-margin",
-        place.position,
-        f"{what} '{name}' on the {side} of '{stock.key}' lies {by} in the {edge} margin, "
-        "where nothing is printed, or beyond the sheet",
-        f"Measure it again: it must lie {by} further from that edge, or the margin must "
-        "be so much narrower.",
+        stock.source.side(side).printed(what)[name].position,
+        what=what,
+        name=name,
+        side=side,
+        stock=stock.key,
+        edge=edge,
         over=over[edge],
     )

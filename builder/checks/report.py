@@ -1,34 +1,57 @@
-"""Short ways for checks to make findings that carry the edition and their numbers."""
+"""How a check says what it found: kinds of findings, their words with places for what is measured.
+
+In: what a check measured.  Out: findings that carry the edition and their numbers.
+"""
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.findings import Finding, Position, Severity
-from builder.resolve.resolved import ResolvedDesign
+from builder.resolve.resolved import (
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+    ResolvedStock,
+    ResolvedStrip,
+)
 
 _QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'")
 
 
-def found(
-    resolved: ResolvedDesign,
-    severity: Severity,
-    code: str,
-    position: Position,
-    message: str,
-    remedy: str = "",
-    about: tuple[str, ...] = (),
-    **numbers: Fraction,
-) -> Finding:
-    """A finding of this edition; ``numbers`` are lengths and are kept as exact text.
+@dataclass(frozen=True)
+class FindingKind:
+    """A kind of finding: its code, and its sentence and remedy with ``{places}`` to be filled."""
 
-    Without ``about`` it is about every part that its sentence names in quotes.
-    """
-    units = resolved.edition.units
-    shown = tuple((name, units.text(length)) for name, length in numbers.items())
-    parts = about or _parts_named(resolved, message)
-    return Finding(severity, code, position, message, remedy, resolved.edition.name, shown, parts)
+    code: str
+    message: str
+    remedy: str
+    severity: Severity = Severity.ERROR
+
+    def found(
+        self,
+        resolved: ResolvedDesign,
+        at: ResolvedPiece | ResolvedStrip | ResolvedFastening | ResolvedStock | Position,
+        about: tuple[str, ...] = (),
+        /,
+        **told: Fraction | str | int,
+    ) -> Finding:
+        """A finding of this edition, at a part of the design, which is ``{key}``, or at a position.
+
+        What is ``told`` fills the places; lengths are written in the edition's unit, and kept as
+        numbers.  Without ``about`` it is about every part that its sentence names in quotes.
+        """
+        text = resolved.edition.units.text
+        lengths = {name: text(each) for name, each in told.items() if isinstance(each, Fraction)}
+        position, words = at, {**told, **lengths}
+        if not isinstance(position, Position):
+            words, position = {"key": position.key, **words}, position.source.position
+        message, remedy = self.message.format(**words), self.remedy.format(**words)
+        edition, numbers = resolved.edition.name, tuple(lengths.items())
+        parts = about or _parts_named(resolved, message)
+        return Finding(self.severity, self.code, position, message, remedy, edition, numbers, parts)
 
 
 def _parts_named(resolved: ResolvedDesign, message: str) -> tuple[str, ...]:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from functools import partial
 from typing import assert_never
 
-from builder.checks.condition import Condition, Rule
+from builder.checks.condition import Condition
 from builder.checks.regions import check_places_in_margin
-from builder.checks.report import as_typed, found
+from builder.checks.report import FindingKind, as_typed
 from builder.checks.unplaced import check_unplaced
 from builder.choices import is_sold_by_length
 from builder.findings import Finding, Severity
 from builder.lengths import down_to_grid, up_to_grid
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.sheet_places import (
     CutOut,
     is_placed_by_print,
@@ -23,6 +24,35 @@ from builder.sheet_places import (
     rooms,
 )
 from builder.stock_plans import StockPlan
+
+_UNUSED = FindingKind(
+    "unused-stock",
+    "stock '{key}' is listed, but nothing is made from it",
+    "Remove it, or cut a piece from it.",
+    Severity.WARNING,
+)
+_TOO_NARROW = FindingKind(
+    "strip-too-narrow",
+    "'{key}' is {width} wide, and the trimmer holds no strip below {narrowest_strip}",
+    "Make it {enough} wide; or, if a knife cuts it, write 'narrowest_strip: {typed}'.",
+)
+_TOO_LARGE = FindingKind(
+    "larger-than-sheet",
+    "'{key}' is {size}, and a sheet of '{stock}' is {sheet}",
+    "{remedy}, or use a larger sheet.",
+)
+_NO_SPARE = FindingKind(
+    "no-spare",
+    "no {size} is left of '{stock}' to keep for {purpose}: {largest}, and it would take {sheets} "
+    "more",
+    "{remedy}, or buy {sheets} more.",
+    Severity.ADVICE,
+)
+_MOTIF_CUT = FindingKind(
+    "motif-cut",
+    "motif '{motif}' comes too near the edge of '{key}', or beyond it",
+    "Make the piece {larger} larger, or choose another motif.",
+)
 
 
 def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Iterator[Finding]:
@@ -36,14 +66,7 @@ def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Ite
     used |= {f.source.stock for f in resolved.fastenings.values() if f.source.stock}
     for key, stock in resolved.stocks.items():
         if key not in used:
-            yield found(
-                resolved,
-                Severity.WARNING,
-                "unused-stock",
-                stock.source.position,
-                f"stock '{key}' is listed, but nothing is made from it",
-                "Remove it, or cut a piece from it.",
-            )
+            yield _UNUSED.found(resolved, stock)
 
 
 def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -51,12 +74,8 @@ def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     can hold it."""
     for out in resolved.cut_outs.values():
         if not is_sold_by_length(out.stock.source.material):
-            yield Condition(
-                ("larger-than-sheet", out.key),
-                _room_on_sheet(out),
-                Rule.NOT_NEGATIVE,
-                lambda out=out: _too_large(resolved, out, out.stock),  # type: ignore[misc]
-            )
+            too_large = partial(_too_large, resolved, out)
+            yield Condition(("larger-than-sheet", out.key), _room_on_sheet(out), too_large)
     if resolved.trimmer.narrowest_strip:
         for piece in resolved.pieces.values():
             if not is_sold_by_length(piece.stock.source.material):
@@ -66,25 +85,11 @@ def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
 def _narrow_condition(resolved: ResolvedDesign, piece: ResolvedPiece) -> Condition:
     """The trimmer holds the piece while it cuts it free."""
     narrowest, width = resolved.trimmer.narrowest_strip, min(piece.width, piece.height)
-    units = resolved.edition.units
-    enough = up_to_grid(narrowest, resolved.edition.grid)
-    return Condition(
-        ("strip-too-narrow", piece.key),
-        width - narrowest,
-        Rule.NOT_NEGATIVE,
-        lambda: found(
-            resolved,
-            Severity.ERROR,
-            "strip-too-narrow",
-            piece.source.position,
-            f"'{piece.key}' is {units.text(width)} wide, and the trimmer holds no strip below "
-            f"{units.text(narrowest)}",
-            f"Make it {units.text(enough)} wide; or, if a knife cuts it, write "
-            f"'narrowest_strip: {as_typed(width, resolved)}'.",
-            width=width,
-            narrowest_strip=narrowest,
-        ),
-    )
+    enough = resolved.edition.units.text(up_to_grid(narrowest, resolved.edition.grid))
+    told = {"width": width, "narrowest_strip": narrowest}
+    typed = as_typed(width, resolved)
+    finding = partial(_TOO_NARROW.found, resolved, piece, **told, enough=enough, typed=typed)
+    return Condition(("strip-too-narrow", piece.key), width - narrowest, finding)
 
 
 def _room_on_sheet(piece: CutOut) -> Fraction:
@@ -105,24 +110,22 @@ def _room_on_sheet(piece: CutOut) -> Fraction:
     return max(found)
 
 
-def _too_large(resolved: ResolvedDesign, piece: CutOut, stock: ResolvedStock) -> Finding:
-    units = resolved.edition.units
+def _too_large(resolved: ResolvedDesign, piece: CutOut) -> Finding:
+    units, stock = resolved.edition.units, piece.stock
     true_sheet = units.size_text(stock.sheet_width, stock.sheet_height)
     first, *others = stock.sheets
     if any(first.margins):
         true_sheet += f", of which its margins leave {units.size_text(*first.usable)}"
     if others and not is_placed_by_print(piece):
         true_sheet += ", and no other size of it is large enough"
-    return found(
+    is_piece = isinstance(piece, ResolvedPiece)
+    return _TOO_LARGE.found(
         resolved,
-        Severity.ERROR,
-        "larger-than-sheet",
-        piece.source.position,
-        f"'{piece.key}' is {units.size_text(piece.width, piece.height)}, and a sheet of "
-        f"'{stock.key}' is {true_sheet}",
-        "Make the piece smaller, divide it, or use a larger sheet."
-        if isinstance(piece, ResolvedPiece)
-        else "Take a piece out of the strip, or use a larger sheet.",
+        piece,
+        size=units.size_text(piece.width, piece.height),
+        stock=stock.key,
+        sheet=true_sheet,
+        remedy="Make the piece smaller, divide it" if is_piece else "Take a piece out of the strip",
         width=piece.width,
         height=piece.height,
         sheet_width=stock.sheet_width,
@@ -132,7 +135,7 @@ def _too_large(resolved: ResolvedDesign, piece: CutOut, stock: ResolvedStock) ->
 
 def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
     """Spares are kept where they cost nothing: say what each other one would take."""
-    units, key = resolved.edition.units, stock_plan.stock.key
+    units = resolved.edition.units
     for missed in stock_plan.missed:
         reserve = missed.reserve
         largest, remedy = "none of its offcuts is of use", "Leave the spare out"
@@ -141,15 +144,15 @@ def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[
             size = units.size_text(width, height)
             largest = f"the largest offcut is {size}"
             remedy = f"Ask for {size} at most"
-        sheets = "one sheet" if missed.more_sheets == 1 else f"{missed.more_sheets} sheets"
-        yield found(
+        yield _NO_SPARE.found(
             resolved,
-            Severity.ADVICE,
-            "no-spare",
             reserve.source.position,
-            f"no {units.size_text(reserve.width, reserve.height)} is left of '{key}' to keep for "
-            f"{reserve.purpose}: {largest}, and it would take {sheets} more",
-            f"{remedy}, or buy {sheets} more.",
+            size=units.size_text(reserve.width, reserve.height),
+            stock=stock_plan.stock.key,
+            purpose=reserve.purpose,
+            largest=largest,
+            sheets="one sheet" if missed.more_sheets == 1 else f"{missed.more_sheets} sheets",
+            remedy=remedy,
             width=reserve.width,
             height=reserve.height,
         )
@@ -168,14 +171,6 @@ def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
         pin.y + piece.height - motif.top,
     )
     if room < resolved.tolerance:
-        units = resolved.edition.units
         short = up_to_grid(resolved.tolerance - room, resolved.edition.grid)
-        yield found(
-            resolved,
-            Severity.ERROR,
-            "motif-cut",
-            piece.source.position,
-            f"motif '{piece.source.motif}' comes too near the edge of '{piece.key}', or beyond it",
-            f"Make the piece {units.text(2 * short)} larger, or choose another motif.",
-            short=short,
-        )
+        larger, name = resolved.edition.units.text(2 * short), piece.source.motif or ""
+        yield _MOTIF_CUT.found(resolved, piece, motif=name, larger=larger, short=short)

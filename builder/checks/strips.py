@@ -6,48 +6,48 @@ In: a resolved design.  Out: conditions, and findings about steps that score a s
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from builder.checks.condition import Condition, Rule
-from builder.checks.report import as_typed, found
-from builder.findings import Finding, Severity
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
+from builder.checks.report import FindingKind, as_typed
+from builder.findings import Finding
+from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_strips
+
+_UNEVEN = FindingKind(
+    "strip-uneven",
+    "in strip '{strip}', '{piece}' is {size} {word}, and '{first}' is {wanted}",
+    "Give both one {measure}, such as {typed}, or take '{piece}' out of the strip.",
+)
+_NOTHING_TO_SCORE = FindingKind(
+    "nothing-to-score",
+    "step {step} scores strip '{strip}', and no score line runs right across all its pieces",
+    "Name its pieces after it is divided: 'score: {pieces}'.",
+)
 
 
 def strip_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Every piece of a strip is as high as its first, or as wide where the strip goes up."""
     for strip in resolved.strips.values():
         first, *others = strip.pieces
+        wanted = first.height if strip.is_across else first.width
         for piece in others:
-            difference = (
-                piece.height - first.height if strip.is_across else piece.width - first.width
+            size = piece.height if strip.is_across else piece.width
+            uneven = partial(
+                _UNEVEN.found,
+                resolved,
+                strip.source.places[piece.key],
+                strip=strip.key,
+                piece=piece.key,
+                first=first.key,
+                word="high" if strip.is_across else "wide",
+                measure="height" if strip.is_across else "width",
+                typed=as_typed(wanted, resolved),
+                size=size,
+                wanted=wanted,
             )
-            yield Condition(
-                ("strip-uneven", strip.key, piece.key),
-                difference,
-                Rule.ZERO,
-                lambda strip=strip, piece=piece: _uneven(resolved, strip, piece),  # type: ignore[misc]
-            )
-
-
-def _uneven(resolved: ResolvedDesign, strip: ResolvedStrip, piece: ResolvedPiece) -> Finding:
-    first = strip.pieces[0]
-    key = "height" if strip.is_across else "width"
-    word = "high" if strip.is_across else "wide"
-    own, wanted = (piece.height, first.height) if strip.is_across else (piece.width, first.width)
-    text = resolved.edition.units.text
-    return found(
-        resolved,
-        Severity.ERROR,
-        "strip-uneven",
-        strip.source.places[piece.key],
-        f"in strip '{strip.key}', '{piece.key}' is {text(own)} {word}, and '{first.key}' is "
-        f"{text(wanted)}",
-        f"Give both one {key}, such as {as_typed(wanted, resolved)}, or take '{piece.key}' out of "
-        "the strip.",
-        size=own,
-        wanted=wanted,
-    )
+            key = ("strip-uneven", strip.key, piece.key)
+            yield Condition(key, size - wanted, uneven, Rule.ZERO)
 
 
 def check_scored_strips(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -56,14 +56,8 @@ def check_scored_strips(resolved: ResolvedDesign) -> Iterator[Finding]:
         for key in named_strips(step, "score", resolved):
             strip = resolved.strips[key]
             if not strip.scores:
-                yield found(
-                    resolved,
-                    Severity.ERROR,
-                    "nothing-to-score",
-                    step.places.get(("score", key), step.position),
-                    f"step {number} scores strip '{key}', and no score line runs right across all "
-                    "its pieces",
-                    "Name its pieces after it is divided: "
-                    f"'score: {', '.join(piece.key for piece in strip.pieces)}'.",
-                    (key,),
+                place = step.places.get(("score", key), step.position)
+                pieces = ", ".join(piece.key for piece in strip.pieces)
+                yield _NOTHING_TO_SCORE.found(
+                    resolved, place, (key,), step=number, strip=key, pieces=pieces
                 )

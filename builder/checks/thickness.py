@@ -12,10 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 
-from builder.checks.condition import Condition, Rule
-from builder.checks.report import found, tenth
+from builder.checks.condition import Condition
+from builder.checks.report import FindingKind, tenth
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around, common
 from builder.geometry.bends import clear_between, scores_around
@@ -32,6 +32,18 @@ from builder.work.visible import Look, from_far_to_near
 PHOTOGRAPH = Fraction(1, 4)
 #: A single fold that holds more than this gapes (common practice, no source).
 _SINGLE_FOLD_HOLDS = INCH * 3 / 32
+
+_TOO_THICK = FindingKind(
+    "gap-too-small",
+    "closed, '{key}' leaves a gap of {gap}, and the layers in it come to {pile} mm",
+    "Make the gap at least {wanted}, or take layers out.",
+)
+_GAPES = FindingKind(
+    "fold-gapes",
+    "'{key}' closes by a single fold over layers that come to {pile} mm",
+    "Fold it by two scores {wanted} apart.",
+    Severity.ADVICE,
+)
 
 
 @dataclass(frozen=True)
@@ -141,43 +153,20 @@ def thickness_conditions(resolved: ResolvedDesign, measured: Iterable[Gap]) -> I
     """For each piece that leaves a gap when closed: the room that remains in it."""
     for gap in measured:
         if gap.gap > 0 and gap.pile > 0:
-            yield Condition(
-                ("gap-too-small", gap.piece),
-                gap.gap - gap.needed,
-                Rule.NOT_NEGATIVE,
-                lambda gap=gap: _too_thick(resolved, gap),  # type: ignore[misc]
-            )
+            too_thick = partial(_too_thick, resolved, gap)
+            yield Condition(("gap-too-small", gap.piece), gap.gap - gap.needed, too_thick)
 
 
 def _too_thick(resolved: ResolvedDesign, gap: Gap) -> Finding:
-    units = resolved.edition.units
+    piece, pile = resolved.pieces[gap.piece], tenth(gap.pile)
     wanted = up_to_grid(gap.needed, resolved.edition.grid)
-    return found(
-        resolved,
-        Severity.ERROR,
-        "gap-too-small",
-        resolved.pieces[gap.piece].source.position,
-        f"closed, '{gap.piece}' leaves a gap of {units.text(gap.gap)}, and the layers in it come "
-        f"to {tenth(gap.pile)} mm",
-        f"Make the gap at least {units.text(wanted)}, or take layers out.",
-        gap=gap.gap,
-        wanted=wanted,
-    )
+    if gap.gap == 0:
+        return _GAPES.found(resolved, piece, pile=pile, wanted=wanted)
+    return _TOO_THICK.found(resolved, piece, pile=pile, gap=gap.gap, wanted=wanted)
 
 
 def check_single_folds(resolved: ResolvedDesign, measured: Iterable[Gap]) -> Iterator[Finding]:
     """One score alone cannot close round a thick pile."""
     for gap in measured:
-        if gap.gap > 0 or gap.pile <= _SINGLE_FOLD_HOLDS:
-            continue
-        units = resolved.edition.units
-        wanted = up_to_grid(gap.needed, resolved.edition.grid)
-        yield found(
-            resolved,
-            Severity.ADVICE,
-            "fold-gapes",
-            resolved.pieces[gap.piece].source.position,
-            f"'{gap.piece}' closes by a single fold over layers that come to {tenth(gap.pile)} mm",
-            f"Fold it by two scores {units.text(wanted)} apart.",
-            wanted=wanted,
-        )
+        if gap.gap <= 0 and gap.pile > _SINGLE_FOLD_HOLDS:
+            yield _too_thick(resolved, gap)

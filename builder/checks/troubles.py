@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import assert_never
 
-from builder.checks.report import found
-from builder.findings import Finding, Severity
+from builder.checks.report import FindingKind
+from builder.findings import Finding
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Problem, work_of
@@ -23,6 +23,74 @@ from builder.work.turning import Blocked, Obstacle
 #: What comes of a fold that does not close.
 _FOLLOW = (Trouble.JOIN_MISSES, Trouble.NEVER_JOINED)
 
+#: What is said of troubles; of a fold that does not turn it depends on the obstacle.
+_SAID: dict[Trouble, tuple[str, str]] = {
+    Trouble.CANNOT_GO_IN: (
+        "{when}{part} cannot come to its place on {other}: {stop} is in the way",
+        "Make {part} larger or smaller, or put it on before what is in the way.",
+    ),
+    Trouble.GLUED_TO_NOTHING: (
+        "{part} is glued, and nothing lies against its glue",
+        "Place it so that its glue meets something, or write 'glue: none'.",
+    ),
+    Trouble.JOIN_MISSES: (
+        "{when}{part} is to be glued to {other}, and its glue lies on nothing",
+        "Correct its size or its place, or say 'none' for it under 'seams:'.",
+    ),
+    Trouble.NEVER_JOINED: (
+        "{part} never meets {other}, which 'joins:' names for it",
+        "Close what brings them together in a step, or correct 'joins:'.",
+    ),
+    Trouble.NO_HOLE: (
+        "{part} goes through '{first}' and misses {other}",
+        "Move it, or take {other} out of 'through'.",
+    ),
+    Trouble.GLUED_OPEN: (
+        "{when}{part} is to close, and glue holds it and {other} as they are",
+        "Leave that glue away, close it before it is glued, or write 'closed: 0'.",
+    ),
+}
+_CROSSES_BY = FindingKind(
+    "collides",
+    "{when}{fold} cannot be folded: {moving} would pass through {by}, by about {through}",
+    "Make one of them {through} smaller, or move it as far, or fold them in another order "
+    "('closing:').",
+)
+_OBSTACLES: dict[Obstacle, FindingKind] = {
+    Obstacle.CROSSES: FindingKind(
+        "collides",
+        "{when}{fold} cannot be folded: {moving} would pass through {by}",
+        "Make one of them smaller or move it, or fold them in another order ('closing:').",
+    ),
+    Obstacle.COVERED: FindingKind(
+        "cannot-turn",
+        "{when}{fold} cannot be folded: {by} lies over {moving}",
+        "Let {by} end at the fold, or turn it aside first, or fold them in another order "
+        "('closing:').",
+    ),
+    Obstacle.GLIDES: FindingKind(
+        "collides",
+        "{when}{fold} cannot be folded: {moving} would come to stand in one place with {by}",
+        "Make one of them narrower, or what holds them apart wider, or fold them in another order "
+        "('closing:').",
+    ),
+    Obstacle.LOCKED: FindingKind(
+        "cannot-turn",
+        "{when}{fold} cannot be folded: {moving} and {by} are glued together by then",
+        "Fold it before it is glued, or leave that glue away.",
+    ),
+    Obstacle.FULL_TURN: FindingKind(
+        "cannot-turn",
+        "{when}{fold} cannot be folded: {moving} would be turned further than right over",
+        "Correct the angles of its folds ('closed:').",
+    ),
+}
+_FOLDS_THROUGH = FindingKind(
+    "folds-through",
+    "{moving} folds in after {by} and covers it, but closes {deeper} deeper",
+    "Make its gusset {deeper} deeper, or close it first ('closing:').",
+)
+
 
 def check_troubles(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every problem once, however often the steps meet it."""
@@ -30,110 +98,83 @@ def check_troubles(resolved: ResolvedDesign) -> Iterator[Finding]:
     problems = work_of(resolved).problems
     is_stopped = any(problem.trouble is Trouble.CANNOT_TURN for problem in problems)
     for problem in problems:
-        if is_stopped and problem.trouble in _FOLLOW:
+        if (is_stopped and problem.trouble in _FOLLOW) or not _is_told_here(resolved, problem):
             continue
-        what = problem.stop if isinstance(problem.stop, Blocked) else (problem.part, problem.other)
+        is_blocked = isinstance(problem.stop, Blocked)
+        what = problem.stop if is_blocked else (problem.part, problem.other)
         finding = _finding(resolved, problem)
-        if finding is not None and (finding.code, what) not in told:
+        if (finding.code, what) not in told:
             told.add((finding.code, what))
             yield finding
 
 
-def _finding(resolved: ResolvedDesign, problem: Problem) -> Finding | None:
+def _is_told_here(resolved: ResolvedDesign, problem: Problem) -> bool:
+    """Whether it is a trouble at all, and no check of its own speaks of it."""
     match problem.trouble:
-        case Trouble.CANNOT_TURN:
-            assert isinstance(problem.stop, Blocked)
-            return _cannot_turn(resolved, problem, problem.stop)
-        case Trouble.CANNOT_GO_IN:
-            assert isinstance(problem.stop, Stuck)
-            return _cannot_go_in(resolved, problem, problem.stop)
         case Trouble.GLUED_TO_NOTHING:
-            if resolved.pieces[problem.part.partition(".")[0]].raised:
-                # Foam holds it: its glue lies against that.
-                return None
-            message = f"{_part(resolved, problem.part)} is glued, and nothing lies against its glue"
-            remedy = "Place it so that its glue meets something, or write 'glue: none'."
-            return _at_piece(resolved, problem, message, remedy)
-        case Trouble.JOIN_MISSES:
-            onto = f"to {_part(resolved, problem.other)}" if problem.other else "to what it meets"
-            message = (
-                f"{_when(resolved, problem)}{_part(resolved, problem.part)} is to be glued {onto}, "
-                "and its glue lies on nothing"
-            )
-            remedy = "Correct its size or its place, or say 'none' for it under 'seams:'."
-            return _at_piece(resolved, problem, message, remedy)
-        case Trouble.NEVER_JOINED:
-            message = (
-                f"{_part(resolved, problem.part)} never meets {_part(resolved, problem.other)}, "
-                "which 'joins:' names for it"
-            )
-            remedy = "Close what brings them together in a step, or correct 'joins:'."
-            return _at_piece(resolved, problem, message, remedy)
+            # Where foam holds it, its glue lies against that.
+            return not resolved.pieces[_piece(problem)].raised
+        case Trouble.CANNOT_GO_IN:
+            return not resolved.pieces[problem.part].is_in_pocket
         case Trouble.NO_HOLE:
-            return _no_hole(resolved, problem)
-        case Trouble.GLUED_OPEN:
-            message = (
-                f"{_when(resolved, problem)}{_part(resolved, problem.part)} is to close, and glue "
-                f"holds it and {_part(resolved, problem.other)} as they are"
-            )
-            remedy = "Leave that glue away, close it before it is glued, or write 'closed: 0'."
-            return _at_piece(resolved, problem, message, remedy)
+            return _has_come(resolved, problem)
         case Trouble.HOLDS_NOTHING:
-            # What holds something shut is measured by a check of its own.
-            return None
+            return False
+        case Trouble.CANNOT_TURN | Trouble.JOIN_MISSES | Trouble.NEVER_JOINED | Trouble.GLUED_OPEN:
+            return True
         case _:
             assert_never(problem.trouble)
 
 
-def _at_piece(resolved: ResolvedDesign, problem: Problem, message: str, remedy: str) -> Finding:
-    position = resolved.pieces[problem.part.partition(".")[0]].source.position
-    code = problem.trouble.value
-    return found(resolved, Severity.ERROR, code, position, message, remedy)
+def _has_come(resolved: ResolvedDesign, problem: Problem) -> bool:
+    """Whether the piece that a fastening does not meet is there, and does not only come later."""
+    first = resolved.fastenings[problem.part].source.through[0]
+    return any(
+        problem.other in (problem.part, *moment.assembly.pieces)
+        for moment in work_of(resolved).moments
+        if moment.step <= problem.step and first in moment.assembly.pieces
+    )
 
 
-def _cannot_turn(resolved: ResolvedDesign, problem: Problem, stop: Blocked) -> Finding:
+def _piece(problem: Problem) -> str:
+    return problem.part.partition(".")[0]
+
+
+def _finding(resolved: ResolvedDesign, problem: Problem) -> Finding:
+    stop, when = problem.stop, _when(resolved, problem)
+    if isinstance(stop, Blocked):
+        return _cannot_turn(resolved, when, stop)
+    kind = FindingKind(problem.trouble.value, *_SAID[problem.trouble])
+    told = {
+        "when": when,
+        "part": _part(resolved, problem.part),
+        "other": _part(resolved, problem.other) if problem.other else "what it meets",
+    }
+    if problem.trouble is Trouble.NO_HOLE:
+        fastening = resolved.fastenings[problem.part]
+        return kind.found(resolved, fastening, **told, first=fastening.source.through[0])
+    by = stop.by if isinstance(stop, Stuck) else None
+    what = "glue all round" if by is None else _part(resolved, str(by))
+    return kind.found(resolved, resolved.pieces[_piece(problem)], **told, stop=what)
+
+
+def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:
     """A fold that does not turn: what passes through what, and about how far."""
-    units = resolved.edition.units
-    fold = _part(resolved, str(stop.fold))
-    moving, by = _part(resolved, str(stop.moving)), _part(resolved, str(stop.by))
-    what = f"{_when(resolved, problem)}{fold} cannot be folded"
+    told: dict[str, Fraction | str] = {
+        "when": when,
+        "fold": _part(resolved, str(stop.fold)),
+        "moving": _part(resolved, str(stop.moving)),
+        "by": _part(resolved, str(stop.by)),
+    }
+    kind, piece = _OBSTACLES[stop.why], resolved.pieces[stop.moving.piece]
     depth = Fraction(stop.depth) / work_of(resolved).scale
-    wanted = up_to_grid(depth, resolved.edition.grid)
-    other_order = "or fold them in another order ('closing:')"
-    match stop.why:
-        case Obstacle.CROSSES:
-            deeper = _deeper(resolved, stop)
-            if deeper is not None:
-                return _folds_through(resolved, stop, deeper)
-            code = "collides"
-            message = f"{what}: {moving} would pass through {by}"
-            remedy = f"Make one of them smaller or move it, {other_order}."
-            if wanted:
-                message += f", by about {units.text(wanted)}"
-                remedy = f"Make one of them {units.text(wanted)} smaller, or move it as far, "
-                remedy += f"{other_order}."
-        case Obstacle.COVERED:
-            code = "cannot-turn"
-            message = f"{what}: {by} lies over {moving}"
-            remedy = f"Let {by} end at the fold, or turn it aside first, {other_order}."
-        case Obstacle.GLIDES:
-            code = "collides"
-            message = f"{what}: {moving} would come to stand in one place with {by}"
-            remedy = f"Make one of them narrower, or what holds them apart wider, {other_order}."
-        case Obstacle.LOCKED:
-            code = "cannot-turn"
-            message = f"{what}: {moving} and {by} are glued together by then"
-            remedy = "Fold it before it is glued, or leave that glue away."
-        case Obstacle.FULL_TURN:
-            code = "cannot-turn"
-            message = f"{what}: {moving} would be turned further than right over"
-            remedy = "Correct the angles of its folds ('closed:')."
-        case _:
-            assert_never(stop.why)
-    position = resolved.pieces[stop.moving.piece].source.position
-    if not wanted:
-        return found(resolved, Severity.ERROR, code, position, message, remedy)
-    return found(resolved, Severity.ERROR, code, position, message, remedy, through=wanted)
+    through = up_to_grid(depth, resolved.edition.grid)
+    if stop.why is Obstacle.CROSSES:
+        deeper = _deeper(resolved, stop)
+        if deeper is not None:
+            return _FOLDS_THROUGH.found(resolved, piece, **told, deeper=deeper)
+        kind = _CROSSES_BY if through else kind
+    return kind.found(resolved, piece, **told, **({"through": through} if through else {}))
 
 
 def _deeper(resolved: ResolvedDesign, stop: Blocked) -> Fraction | None:
@@ -146,56 +187,6 @@ def _deeper(resolved: ResolvedDesign, stop: Blocked) -> Fraction | None:
     return Fraction(size(moving.plane - by.plane)) / work.scale or None
 
 
-def _folds_through(resolved: ResolvedDesign, stop: Blocked, deeper: Fraction) -> Finding:
-    units = resolved.edition.units
-    return found(
-        resolved,
-        Severity.ERROR,
-        "folds-through",
-        resolved.pieces[stop.moving.piece].source.position,
-        f"{_part(resolved, str(stop.moving))} folds in after {_part(resolved, str(stop.by))} and "
-        f"covers it, but closes {units.text(deeper)} deeper",
-        f"Make its gusset {units.text(deeper)} deeper, or close it first ('closing:').",
-        deeper=deeper,
-    )
-
-
-def _cannot_go_in(resolved: ResolvedDesign, problem: Problem, stop: Stuck) -> Finding | None:
-    piece = resolved.pieces[problem.part]
-    if piece.is_in_pocket:
-        return None
-    what = "glue all round" if stop.by is None else _part(resolved, str(stop.by))
-    return found(
-        resolved,
-        Severity.ERROR,
-        problem.trouble.value,
-        piece.source.position,
-        f"{_when(resolved, problem)}'{piece.key}' cannot come to its place on "
-        f"{_part(resolved, problem.other)}: {what} is in the way",
-        f"Make '{piece.key}' larger or smaller, or put it on before what is in the way.",
-    )
-
-
-def _no_hole(resolved: ResolvedDesign, problem: Problem) -> Finding | None:
-    """A fastening that does not meet a piece; None where that piece only comes later."""
-    if not any(
-        problem.other in (problem.part, *moment.assembly.pieces)
-        for moment in work_of(resolved).moments
-        if moment.step <= problem.step
-        and resolved.fastenings[problem.part].source.through[0] in moment.assembly.pieces
-    ):
-        return None
-    fastening = resolved.fastenings[problem.part].source
-    return found(
-        resolved,
-        Severity.ERROR,
-        problem.trouble.value,
-        fastening.position,
-        f"'{problem.part}' goes through '{fastening.through[0]}' and misses '{problem.other}'",
-        f"Move it, or take '{problem.other}' out of 'through'.",
-    )
-
-
 def _when(resolved: ResolvedDesign, problem: Problem) -> str:
     """The step in which it happens; nothing for the closing of the finished work."""
     if not problem.step:
@@ -206,6 +197,6 @@ def _when(resolved: ResolvedDesign, problem: Problem) -> str:
 def _part(resolved: ResolvedDesign, name: str) -> str:
     """A face of a piece in words: a piece without folds is its only face."""
     key, _, face = name.partition(".")
-    if len(resolved.pieces[key].faces) == 1 or not face:
+    if not face or len(resolved.pieces[key].faces) == 1:
         return f"'{key}'"
     return f"the {face.replace('_', ' ')} of '{key}'"

@@ -12,9 +12,9 @@ from fractions import Fraction
 from typing import assert_never
 
 from builder.checks.regions import laid_sizes
-from builder.checks.report import as_typed, found
+from builder.checks.report import FindingKind, as_typed
 from builder.choices import is_front
-from builder.findings import Finding, Severity
+from builder.findings import Finding
 from builder.geometry.edges import EDGES_BY_AXIS, EdgeName
 from builder.lengths import down_to_grid
 from builder.resolve.bought_sizes import sheet_text
@@ -22,6 +22,48 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedShee
 from builder.sheet_places import CutOut, Size, edge_of, motif_pin, region_box, region_on_grid
 from builder.sheets.model import Problem, ProblemCode
 from builder.stock_plans import StockPlan, as_planned, piece_of
+
+_OFF_EDGE = FindingKind(
+    "region-off-edge",
+    "'{key}' is to touch the {edge} edge of a sheet of '{sheet}', and its region '{region}' ends "
+    "{away} short of it",
+    "Remove 'edge' or 'region', or let the region reach the edge.",
+)
+_NO_PLACE_IN_REGION = FindingKind(
+    "no-place-in-region",
+    "'{key}' is {size}, and region '{region}' has {room} on whole steps of the grid and without "
+    "margins",
+    "Make the piece at most {room}.",
+)
+_NO_PLACE_ON_SHEET = FindingKind(
+    "no-place-on-sheet",
+    "'{key}' finds no place on a sheet of '{sheet}': cut round its motif it reaches {over} over "
+    "{what} at the {edge}",
+    "{remedy}",
+)
+_MOTIFS_OVERLAP = FindingKind(
+    "motifs-overlap",
+    "{both} want the same {size} of a sheet of '{sheet}', and there {count}",
+    "{remedy}",
+)
+_TOO_FEW = FindingKind(
+    "not-enough-sheets",
+    "{number} ({named}) cannot come from the sheets of '{stock}' that there are: {sheets}",
+    "{remedy}",
+)
+#: The same, when it is not proven.
+_NO_ROOM_FOUND = FindingKind(
+    "no-room-found",
+    "{number} ({named}) found no room on the sheets of '{stock}' that there are: {sheets}",
+    "{remedy}",
+)
+_CUT_TOO_LONG = FindingKind(
+    "cut-too-long",
+    "'{key}' cannot be cut from its sheet by cuts of at most {longest_cut}, which is the trimmer's "
+    "longest",
+    "Use a trimmer that cuts {needed} ('longest_cut: {typed}'), or buy the stock in smaller "
+    "sheets.",
+)
 
 
 def check_unplaced(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
@@ -49,25 +91,17 @@ class _Unplaced:
                 case "cut-too-long":
                     yield self._long(piece, problems[0])
                 case "not-enough-sheets":
-                    yield self._too_few(piece, problems[0], "cannot come from")
+                    yield self._too_few(_TOO_FEW, piece, problems[0])
                 case "no-room-found":
-                    yield self._too_few(piece, problems[0], "found no room on")
+                    yield self._too_few(_NO_ROOM_FOUND, piece, problems[0])
                 case "sheet-unknown" | "piece-larger-than-sheet" | "strip-too-narrow":
                     # Conditions of the stock speak of these, in every edition.
                     pass
                 case _:
                     assert_never(code)
 
-    def _found(
-        self, code: str, piece: CutOut, message: str, remedy: str, **numbers: Fraction
-    ) -> Finding:
-        position = piece.source.position
-        return found(
-            self.resolved, Severity.ERROR, code, position, message, remedy, (piece.key,), **numbers
-        )
-
-    def _text(self, length: Fraction) -> str:
-        return self.resolved.edition.units.text(length)
+    def _found(self, kind: FindingKind, piece: CutOut, **told: Fraction | str) -> Finding:
+        return kind.found(self.resolved, piece, (piece.key,), **told)
 
     # Places that the print gives
 
@@ -87,7 +121,7 @@ class _Unplaced:
         room_left, room_right = max(on_grid.left, left), min(on_grid.right, sheet.width - right)
         room_bottom, room_top = max(on_grid.bottom, bottom), min(on_grid.top, sheet.height - top)
         room = max(room_right - room_left, Fraction(0)), max(room_top - room_bottom, Fraction(0))
-        region, units = piece.source.region, self.resolved.edition.units
+        region, units = piece.source.region or "", self.resolved.edition.units
         if _holds_any(room, laid_sizes(piece)):
             edge = edge_of(piece)
             assert edge is not None
@@ -97,23 +131,21 @@ class _Unplaced:
                 "bottom": room_bottom - bottom,
                 "top": sheet.height - top - room_top,
             }
-            away = ends[edge]
             yield self._found(
-                "region-off-edge",
+                _OFF_EDGE,
                 piece,
-                f"'{piece.key}' is to touch the {piece.source.edge} edge of a sheet of "
-                f"'{sheet.name}', and its region '{region}' ends {self._text(away)} short of it",
-                "Remove 'edge' or 'region', or let the region reach the edge.",
-                away=away,
+                edge=str(piece.source.edge),
+                sheet=sheet.name,
+                region=region,
+                away=ends[edge],
             )
         elif _holds_any((box.width, box.height), laid_sizes(piece)):
             yield self._found(
-                "no-place-in-region",
+                _NO_PLACE_IN_REGION,
                 piece,
-                f"'{piece.key}' is {units.size_text(piece.width, piece.height)}, and region "
-                f"'{region}' has {units.size_text(*room)} on whole steps of the grid and without "
-                "margins",
-                f"Make the piece at most {units.size_text(*room)}.",
+                size=units.size_text(piece.width, piece.height),
+                region=region,
+                room=units.size_text(*room),
                 room_width=room[0],
                 room_height=room[1],
             )
@@ -123,15 +155,14 @@ class _Unplaced:
         sheet = self.stock_plan.stock.sheets[0]
         over = _over(piece, sheet, self.resolved.edition.grid)
         edge = max(over, key=lambda edge: over[edge])
-        what = (
-            "the margin at" if sheet.margins[EDGES_BY_AXIS.index(edge)] else "the sheet's edge at"
-        )
+        is_margin = sheet.margins[EDGES_BY_AXIS.index(edge)]
         return self._found(
-            "no-place-on-sheet",
+            _NO_PLACE_ON_SHEET,
             piece,
-            f"'{piece.key}' finds no place on a sheet of '{sheet.name}': cut round its motif it "
-            f"reaches {self._text(over[edge])} over {what} the {edge}",
-            self._largest_round_motif(piece, sheet),
+            sheet=sheet.name,
+            what="the margin" if is_margin else "the sheet's edge",
+            edge=edge,
+            remedy=self._largest_round_motif(piece, sheet),
             over=over[edge],
         )
 
@@ -163,50 +194,49 @@ class _Unplaced:
         both = f"'{piece.key}' and '{other}'"
         if other == piece.key:
             both = f"two copies of '{piece.key}'"
-        count = _sheets(sheet.source.limit or 0)
+        count = sheet.source.limit or 0
         return self._found(
-            "motifs-overlap",
+            _MOTIFS_OVERLAP,
             piece,
-            f"{both} want the same {self.resolved.edition.units.size_text(width, height)} of a "
-            f"sheet of '{sheet.name}', and there {count}",
-            self._limit_remedy(sheet, self._more(sheet)),
+            both=both,
+            size=self.resolved.edition.units.size_text(width, height),
+            sheet=sheet.name,
+            count="is one sheet of it" if count == 1 else f"are {count} sheets of it",
+            remedy=self._limit_remedy(sheet),
             overlap_width=width,
             overlap_height=height,
         )
 
     # Limited sheets
 
-    def _too_few(self, piece: CutOut, problem: Problem, verb: str) -> Finding:
-        """More pieces than the sheets can give; ``no-room-found`` when that is not proven."""
+    def _too_few(self, kind: FindingKind, piece: CutOut, problem: Problem) -> Finding:
+        """More pieces than the sheets can give."""
         stock = self.stock_plan.stock
         copies = Counter(piece_of(key) for key in problem.pieces)
-        named = ", ".join(
-            f"'{key}'" + (f" × {count}" if count > 1 else "") for key, count in copies.items()
-        )
-        sheets = " and ".join(
+        sheets = (
             f"{sheet.source.limit or 'any number'} of "
             f"{sheet_text(sheet.width, sheet.height, self.resolved)}"
             for sheet in stock.sheets
         )
-        number = "one piece" if len(problem.pieces) == 1 else f"{len(problem.pieces)} pieces"
         name = str(problem.remedy["sheet"])
         wanted = next(sheet for sheet in stock.sheets if sheet.name == name)
         return self._found(
-            problem.code,
+            kind,
             piece,
-            f"{number} ({named}) {verb} the sheets of '{stock.key}' that there are: {sheets}",
-            self._limit_remedy(wanted, self._more(wanted)),
+            number="one piece" if len(problem.pieces) == 1 else f"{len(problem.pieces)} pieces",
+            named=", ".join(f"'{key}'" + f" × {n}" * (n > 1) for key, n in copies.items()),
+            stock=stock.key,
+            sheets=" and ".join(sheets),
+            remedy=self._limit_remedy(wanted),
         )
 
-    def _more(self, sheet: ResolvedSheet) -> int:
+    def _limit_remedy(self, sheet: ResolvedSheet) -> str:
         """How many more sheets of this size are enough for all that found no room on it."""
-        return sum(
-            int(problem.remedy["more_sheets"])
+        more = sum(
+            int(problem.remedy.get("more_sheets", 0))
             for problem in self.stock_plan.plan.unplaced
-            if problem.remedy.get("sheet") == sheet.name and "more_sheets" in problem.remedy
+            if problem.remedy.get("sheet") == sheet.name
         )
-
-    def _limit_remedy(self, sheet: ResolvedSheet, more: int) -> str:
         size = sheet_text(sheet.width, sheet.height, self.resolved)
         key = "count" if sheet.source.is_scrap else "limit"
         total = (sheet.source.limit or 0) + more
@@ -218,17 +248,8 @@ class _Unplaced:
     def _long(self, piece: CutOut, problem: Problem) -> Finding:
         longest = Fraction(problem.numbers["longest_cut"])
         needed = Fraction(problem.remedy["longest_cut"])
-        return self._found(
-            "cut-too-long",
-            piece,
-            f"'{piece.key}' cannot be cut from its sheet by cuts of at most {self._text(longest)}, "
-            "which is the trimmer's longest",
-            f"Use a trimmer that cuts {self._text(needed)} "
-            f"('longest_cut: {as_typed(needed, self.resolved)}'), or buy the stock in smaller "
-            "sheets.",
-            longest_cut=longest,
-            needed=needed,
-        )
+        typed = as_typed(needed, self.resolved)
+        return self._found(_CUT_TOO_LONG, piece, typed=typed, longest_cut=longest, needed=needed)
 
 
 def _over(piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction) -> dict[EdgeName, Fraction]:
@@ -251,7 +272,3 @@ def _margins(sheet: ResolvedSheet, grid: Fraction) -> tuple[Fraction, ...]:
 
 def _holds_any(room: Size, sizes: Sequence[Size]) -> bool:
     return any(width <= room[0] and height <= room[1] for width, height in sizes)
-
-
-def _sheets(count: int) -> str:
-    return "is one sheet of it" if count == 1 else f"are {count} sheets of it"

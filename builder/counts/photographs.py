@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from math import prod
 from typing import NamedTuple
 
 from builder.choices import SideName, is_front, side_seen
@@ -188,9 +189,8 @@ def _across(box: Box, side: SideName) -> Fraction:
 
 def _copies(resolved: ResolvedDesign, key: str) -> int:
     """How many of a piece there are: as often as it, and what it lies on, is cut."""
-    source = resolved.pieces[key].source
-    carriers = 1 if source.placement is None else _copies(resolved, source.placement.host)
-    return source.count * carriers
+    stacked = (key, *resolved.hosts_of(key))
+    return prod(resolved.pieces[each].source.count for each in stacked)
 
 
 def photo_sizes(places: tuple[PhotoPlace, ...]) -> tuple[PhotoSize, ...]:

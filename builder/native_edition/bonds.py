@@ -15,9 +15,10 @@ from typing import Literal, assert_never
 
 from builder.checks.condition import Condition, Rule
 from builder.checks.layout import lying_box, sharing_a_face
-from builder.checks.report import found
-from builder.findings import Finding, Severity
+from builder.checks.report import FindingKind
+from builder.findings import Finding
 from builder.geometry.edges import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
+from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 BondKind = Literal["flush", "centred", "meeting", "alike"]
@@ -87,7 +88,7 @@ def _of_single_pieces(own: ResolvedDesign) -> Iterator[Bond]:
 
 def _of_neighbours(own: ResolvedDesign) -> Iterator[Bond]:
     """Of pieces that share a face: those that meet, and those of one kind that are alike."""
-    for pieces in sharing_a_face(own):
+    for pieces in sharing_a_face(own, Trait.SIDE_BY_SIDE):
         for edge in _NEAR_EDGES:
             in_order = sorted(pieces, key=partial(_begins, edge))
             for first, second in pairwise(in_order):
@@ -103,14 +104,17 @@ def _begins(edge: EdgeName, piece: ResolvedPiece) -> Fraction:
 
 def bond_condition(bond: Bond, resolved: ResolvedDesign) -> Condition:
     """The bond in the other edition."""
-    return Condition(
-        ("sum-opens", bond.kind, *bond.names),
-        bond.difference(resolved.pieces),
-        Rule.ZERO,
-        lambda: _opened(bond, resolved),
-    )
+    key = ("sum-opens", bond.kind, *bond.names)
+    finding = partial(_opened, bond, resolved)
+    return Condition(key, bond.difference(resolved.pieces), finding, Rule.ZERO)
 
 
+_OPENS = FindingKind(
+    "sum-opens",
+    "{what}",
+    "Compute one of their sizes from the others, or give a measure '{edition}:' a value of its "
+    "own.",
+)
 _SENTENCES: dict[BondKind, str] = {
     "flush": "'{0}' lies flush with the {1} edge of its host in your own edition, and here {2} off",
     "centred": "'{0}' lies in the middle {1} in your own edition, and here its two borders differ "
@@ -122,15 +126,12 @@ _SENTENCES: dict[BondKind, str] = {
 
 
 def _opened(bond: Bond, resolved: ResolvedDesign) -> Finding:
-    units = resolved.edition.units
     difference = abs(bond.difference(resolved.pieces))
-    return found(
+    text = resolved.edition.units.text(difference)
+    return _OPENS.found(
         resolved,
-        Severity.ERROR,
-        "sum-opens",
-        resolved.pieces[bond.pieces[0]].source.position,
-        _SENTENCES[bond.kind].format(*bond.names, units.text(difference)),
-        f"Compute one of their sizes from the others, or give a measure '{resolved.edition.name}:' "
-        "a value of its own.",
+        resolved.pieces[bond.pieces[0]],
+        what=_SENTENCES[bond.kind].format(*bond.names, text),
+        edition=resolved.edition.name,
         difference=difference,
     )

@@ -14,7 +14,7 @@ from weakref import WeakValueDictionary
 
 from builder.checks import conditions
 from builder.checks.condition import Condition, ConditionKey
-from builder.checks.report import found
+from builder.checks.report import FindingKind
 from builder.design import Design
 from builder.findings import DesignUnreadable, Finding, Position, Severity
 from builder.native_edition.bonds import Bond, bond_condition, bonds
@@ -26,6 +26,19 @@ from builder.work import pierced, try_size
 
 #: How many answers are tried where sizes do not change in proportion (min, max, grid_up).
 _MOST_ANSWERS = 12
+
+_MOVED = FindingKind(
+    "moved-on-grid",
+    "'{name}' is {after} here; at {before}, the nearest step, {reason}",
+    "Accept this, or fix the value by hand with '{edition}:'.",
+    Severity.ADVICE,
+)
+_NO_SIZE = FindingKind(
+    "no-native-size",
+    "no sizes within {reach} of yours keep everything that fits in your own edition: these exclude "
+    "each other: {names}",
+    "Give one of their measures '{edition}:' a value of its own, or free one.",
+)
 
 
 @dataclass(frozen=True)
@@ -172,16 +185,13 @@ class _Search:
         return Move(name, given.position, given.value, given.value + steps * self._grid, reason)
 
     def _moved(self, move: Move) -> Finding:
-        units = self._edition.units
-        return found(
+        return _MOVED.found(
             self._plain,
-            Severity.ADVICE,
-            "moved-on-grid",
             move.position,
-            f"'{move.name}' is {units.text(move.after)} here; at {units.text(move.before)}, the "
-            f"nearest step, {move.reason}",
-            f"Accept this, or fix the value by hand with '{self._edition.name}:'.",
-            about=(move.name,),
+            (move.name,),
+            name=move.name,
+            reason=move.reason,
+            edition=self._edition.name,
             before=move.before,
             after=move.after,
         )
@@ -192,14 +202,9 @@ class _Search:
         first = self._broken[0].finding()
         reach = self._edition.units.text(MOST_STEPS * self._grid)
         names = "; ".join(_in_words(key) for key in against) or "sizes that round"
-        summary = found(
-            self._plain,
-            Severity.ERROR,
-            "no-native-size",
-            first.position,
-            f"no sizes within {reach} of yours keep everything that fits in your own edition: "
-            f"these exclude each other: {names}",
-            f"Give one of their measures '{self._edition.name}:' a value of its own, or free one.",
+        edition = self._edition.name
+        summary = _NO_SIZE.found(
+            self._plain, first.position, reach=reach, names=names, edition=edition
         )
         return (*opened, summary)
 

@@ -429,6 +429,15 @@ class ResolvedDesign:
             for out in (self.strip_of(piece.key) or piece,)
         }
 
+    def hosts_of(self, piece: str) -> tuple[str, ...]:
+        """What a piece lies on, what that lies on, and so on."""
+        hosts: list[str] = []
+        placement = self.pieces[piece].source.placement
+        while placement is not None and placement.host not in hosts:
+            hosts.append(placement.host)
+            placement = self.pieces[placement.host].source.placement
+        return tuple(hosts)
+
     def strip_of(self, piece: str) -> ResolvedStrip | None:
         """The strip that a piece is cut from, if it is cut from one."""
         holds = (strip for strip in self.strips.values() if piece in strip.source.pieces)

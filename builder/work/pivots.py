@@ -79,7 +79,7 @@ def swung_aside(parts: Parts, assembly: Assembly, pivot: Pivot, closed: Assembly
         moved = own.moved(motion)
         return sum(moved.region.overlaps(plate.region) for plate in above)
 
-    motion = min(_quarters(parts, assembly, pivot), key=covered)
+    motion = min(quarters(parts.scale, own, pivot.fastening), key=covered)
     return Swing(
         pivot.fastening.key, True, assembly, _moved(assembly, pivot, motion, up), pivot.moved
     )
@@ -93,7 +93,7 @@ def swung_over(parts: Parts, assembly: Assembly, pivot: Pivot) -> Swing | None:
         for key, plate in assembly.plates.items()
         if key.piece == pivot.held and plate.axis == own.axis
     ]
-    for motion in _quarters(parts, assembly, pivot):
+    for motion in quarters(parts.scale, own, pivot.fastening):
         turned = own.moved(motion)
         under = [plate for plate in held if turned.region.overlaps(plate.region)]
         if under:
@@ -123,12 +123,11 @@ def _up(assembly: Assembly, pivot: Pivot) -> Sense:
     return 1 if is_above else -1
 
 
-def _quarters(parts: Parts, assembly: Assembly, pivot: Pivot) -> Sequence[Rigid]:
-    """The turns of a part about its fastening: none, a quarter, a half, three quarters."""
-    point = pivot.fastening.point
+def quarters(scale: int, plate: Plate, fastening: ResolvedFastening) -> Sequence[Rigid]:
+    """Give the turns of a face about its fastening: none, a quarter, a half, three quarters."""
+    point = fastening.point
     assert point is not None
-    plate = assembly.plates[pivot.face]
-    own = (whole(point.x, parts.scale), whole(point.y, parts.scale), 0)
+    own = (whole(point.x, scale), whole(point.y, scale), 0)
     place = plate.pose.apply(own)
     first, second = ACROSS[plate.axis]
     quarter = quarter_turn(SpaceLine(plate.axis, (place[first], place[second])), plate.facing)

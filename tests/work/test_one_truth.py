@@ -37,8 +37,6 @@ PROJECTIONS = {
     "builder/drawings/motion_frames.py": "turns the work over, and draws what goes on beside it",
     "builder/checks/inserts.py": "asks the work's own path of ways out that nobody has tried yet",
 }
-#: What stands until the stages after the work ask it alone; each has to go from here in its turn.
-MOVES_ITSELF = ("builder/checks/moving.py",)
 #: Modules of the model before the work.
 REMOVED = (
     "builder/checks/covering.py",
@@ -133,9 +131,7 @@ def test_nothing_else_makes_poses_or_motions() -> None:
     found = {
         path: makers
         for path, tree in _trees().items()
-        if not path.startswith(BEFORE)
-        and path not in (*PROJECTIONS, *MOVES_ITSELF)
-        and (makers := _makers_in(tree))
+        if not path.startswith(BEFORE) and path not in PROJECTIONS and (makers := _makers_in(tree))
     }
     assert found == {}
 
@@ -144,12 +140,6 @@ def test_nothing_else_makes_poses_or_motions() -> None:
 def test_a_projection_that_is_excused_is_there_and_moves_something(path: str) -> None:
     """An excuse that nothing needs any longer goes."""
     assert _makers_in(_trees()[path])
-
-
-@pytest.mark.parametrize("path", _some_left(MOVES_ITSELF, MOVES_ITSELF))
-def test_a_former_module_moves_nothing(path: str) -> None:
-    tree = _trees().get(path)
-    assert tree is None or not _makers_in(tree)
 
 
 @pytest.mark.parametrize("path", _some_left(REMOVED, NOT_YET_REMOVED))
