@@ -7,8 +7,8 @@ from 150 g/m² (secondary source).  Sources conflict, so it is never more than a
 from __future__ import annotations
 
 import pytest
-from builder.checks.printing import check_grain
 
+from builder.checks.printing import check_grain
 from builder.lengths import INCH
 from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve
