@@ -24,10 +24,9 @@ from builder.documents.typeset import typeset
 from builder.documents.view import Computed
 from builder.edition_checks import EditionCheck, departure_of
 from builder.findings import Finding, Tally
-from builder.native_edition import Move
-from builder.record import edition_record, finding_record, length_record
+from builder.record import edition_record, finding_record, plain
 from builder.resolve.departure import Departure
-from builder.resolve.edition import EDITIONS, Edition
+from builder.resolve.edition import EDITIONS
 from builder.shipped import PROOF_LAYOUT
 from builder.wording import load_wording
 
@@ -94,27 +93,26 @@ def _record(design: Design, check: EditionCheck, checksum: str) -> dict[str, Any
         is_draft=check.has_errors,
     )
     departure = departure_of(design, check)
-    return {
-        **edition_record(computed, check.findings),
-        **counted,
-        "departure": None if departure is None else _departure_record(departure, check.edition),
-        "moves": [_move_record(move, check.edition) for move in checked.moves],
+    moved = {
+        "departure": None if departure is None else _departure_record(departure),
+        "moves": [
+            {
+                "name": move.name,
+                "line": move.position.line,
+                "before": move.before,
+                "after": move.after,
+            }
+            for move in checked.moves
+        ],
     }
+    record = edition_record(computed, check.findings)
+    return {**record, **counted, **plain(moved, check.edition)}
 
 
-def _move_record(move: Move, edition: Edition) -> dict[str, Any]:
-    return {
-        "name": move.name,
-        "line": move.position.line,
-        "before": length_record(move.before, edition),
-        "after": length_record(move.after, edition),
-    }
-
-
-def _departure_record(departure: Departure, edition: Edition) -> dict[str, Any]:
+def _departure_record(departure: Departure) -> dict[str, Any]:
     return {
         "piece": departure.piece,
         "axis": departure.axis,
-        "size": length_record(departure.size, edition),
+        "size": departure.size,
         "difference_mm": float(departure.difference),
     }
