@@ -1,7 +1,7 @@
 """The whole line for one design: resolve, plan, check, count, draw, compose, typeset.
 
 In: a :class:`Design` and what to make of it.  Out: :class:`EditionResult` values, one an edition.
-Nothing is written here; ``outputs`` does that.
+Nothing is written here; ``commands`` does that.
 """
 
 from __future__ import annotations

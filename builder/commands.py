@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -22,7 +24,6 @@ from builder.edition_checks import (
     with_idle_entries,
 )
 from builder.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
-from builder.outputs import write_all
 from builder.reading import read_design
 from builder.reading.pictures import check_pictures, picture_bytes
 from builder.resolve import Edition, resolve
@@ -265,3 +266,28 @@ def _progress(text: str) -> None:
     """Long work says what it is doing, on a terminal only."""
     if sys.stderr.isatty():
         print(f"  {text} …", file=sys.stderr, flush=True)
+
+
+def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
+    """Write the files into the folder, whole; earlier files stay until every new one is there.
+
+    Everything is first written beside its place; only then is it moved there, file by file.  A
+    name may hold a folder within the folder: ``sheets/night.svg``.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    waiting: list[tuple[Path, Path]] = []
+    try:
+        for name, content in files.items():
+            place = folder / name
+            place.parent.mkdir(parents=True, exist_ok=True)
+            handle, temporary = tempfile.mkstemp(prefix=f".{place.name}.", dir=place.parent)
+            waiting.append((Path(temporary), place))
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            Path(temporary).chmod(0o644)
+        for temporary_path, place in waiting:
+            temporary_path.replace(place)
+    finally:
+        for temporary_path, _ in waiting:
+            temporary_path.unlink(missing_ok=True)
+    return [place for _, place in waiting]

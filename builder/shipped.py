@@ -19,6 +19,8 @@ PROOF_LAYOUT = LAYOUTS / "proof"
 #: What all layouts share, as their templates and stylesheets name it.
 COMMON_FOLDER = "common"
 COMMON = LAYOUTS / COMMON_FOLDER
+#: What a layout's folder must have.
+MAIN_TEMPLATE = "document.html.j2"
 #: The layout whose files are named by the design and the edition alone.
 PATTERN = "pattern"
 DESIGNS = _shipped_folder("designs")

@@ -32,8 +32,8 @@ from builder.geometry.edges import (
 #: Tables that speak of some of the words on purpose; each says itself what holds of the others.
 PARTIAL = {
     # Only these tools are bought with the supplies, and only these have sizes.
-    ("builder.documents.at_hand", "_SUPPLIED"),
-    ("builder.documents.at_hand", "_SIZED"),
+    ("builder.documents.steps_text", "_SUPPLIED"),
+    ("builder.documents.steps_text", "_SIZED"),
 }
 
 

@@ -14,7 +14,7 @@ import pytest
 
 from builder.build import check_edition
 from builder.counts.supplies import supplies
-from builder.documents.money import money_text
+from builder.currencies import money_text
 from builder.documents.sheets_text import plan_status
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene

@@ -13,9 +13,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
-from builder.documents.layout_parts import MAIN_TEMPLATE
 from builder.documents.problems import DocumentProblem, MissingCharacters, place_of
-from builder.shipped import COMMON_FOLDER
+from builder.shipped import COMMON_FOLDER, MAIN_TEMPLATE
 
 STYLE = "style.css"
 #: How WeasyPrint begins to say that it set a character as an empty box.

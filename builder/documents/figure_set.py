@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from builder.counts.cut_list import CutRow
 from builder.documents.page import Page, standard_page
 from builder.documents.photographs import Photograph
-from builder.documents.sheet_rooms import SHEET_ROOMS, sheet_room
+from builder.documents.rooms import SHEET_ROOMS, sheet_room
 from builder.documents.step_figures import (
     first_steps,
     room_of_steps,

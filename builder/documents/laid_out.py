@@ -13,12 +13,11 @@ from pathlib import Path
 from builder.design import Step
 from builder.documents.compose import compose
 from builder.documents.figure_set import Drawn, FigureSet, draw_figures
-from builder.documents.missing_characters import at_their_places
-from builder.documents.no_collecting import no_collecting
 from builder.documents.page import Page, read_page
 from builder.documents.photographs import Photograph, UnusablePicture, photograph
+from builder.documents.problems import at_their_places
 from builder.documents.side_by_side import beside, halved, with_joint_rows
-from builder.documents.typeset import typeset
+from builder.documents.typeset import no_collecting, typeset
 from builder.documents.view import Computed, document_view
 from builder.drawings.figures import Figure
 from builder.findings import DesignUnreadable, Finding, Position, Severity, error

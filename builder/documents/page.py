@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
+from jinja2 import Environment, TemplateSyntaxError, nodes
+
 from builder.design import Expression
-from builder.documents.layout_parts import parts_of
 from builder.documents.photographs import UnusablePicture, require_whole
-from builder.documents.standard_rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
+from builder.documents.rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
 from builder.findings import DesignUnreadable, Finding, Position, error, suggestion
 from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, length, pair, parse
 from builder.lengths import INCH, MILLIMETRE, millimetres
@@ -23,6 +24,7 @@ from builder.reading.fields import Fields
 from builder.reading.nodes import Mapping as MappingNode
 from builder.reading.nodes import decode, parse_yaml
 from builder.resolve.edition import EDITIONS, PAPERS, Edition, Paper
+from builder.shipped import MAIN_TEMPLATE
 
 SETTINGS = "layout.yaml"
 
@@ -374,3 +376,25 @@ def _scope(within: tuple[Fraction, Fraction] | None) -> Scope:
         raise FormulaProblem("unknown-name", message, remedy)
 
     return Scope(look_up, None, lambda typed, offset: typed, MILLIMETRE)
+
+
+def parts_of(layout: Path) -> tuple[str, ...] | None:
+    """The parts that a layout's template lists as ``{% set parts = {"cover": cover} %}``.
+
+    None where the template says nothing about them, is missing or cannot be read: filling it
+    then says what is wrong.
+    """
+    try:
+        tree = Environment(autoescape=True).parse((layout / MAIN_TEMPLATE).read_text("utf-8"))
+    except (OSError, UnicodeDecodeError, TemplateSyntaxError):
+        return None
+    for assignment in tree.find_all(nodes.Assign):
+        target, listed = assignment.target, assignment.node
+        if isinstance(target, nodes.Name) and target.name == "parts":
+            return _keys(listed) if isinstance(listed, nodes.Dict) else None
+    return None
+
+
+def _keys(listed: nodes.Dict) -> tuple[str, ...] | None:
+    keys = [pair.key.value for pair in listed.items if isinstance(pair.key, nodes.Const)]
+    return tuple(keys) if len(keys) == len(listed.items) else None

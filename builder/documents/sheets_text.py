@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from builder.counts.cut_list import features
+from builder.currencies import money_text
 from builder.design import Step
 from builder.documents.content import (
     DivisionView,
@@ -19,8 +20,7 @@ from builder.documents.content import (
 from builder.documents.cut_list_text import feature_text, scores_text
 from builder.documents.cutting_text import Uncut, cut_views
 from builder.documents.figure_set import FigureSet
-from builder.documents.money import money_text
-from builder.documents.sheet_rooms import sheet_room
+from builder.documents.rooms import sheet_room
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.drawings.sheet_words import side_name
 from builder.geometry.edges import EdgeName

@@ -13,7 +13,7 @@ from dataclasses import replace
 from builder.counts.cut_list import CutRow
 from builder.documents.content import DocumentView
 from builder.documents.page import GUTTER, Page
-from builder.documents.sheet_rooms import SHEET_ROOMS
+from builder.documents.rooms import SHEET_ROOMS
 from builder.wording import Wording
 
 #: Figures that stand once in each column.

@@ -15,8 +15,7 @@ from functools import cached_property
 
 from builder.counts.tools import step_hazards
 from builder.design import Step
-from builder.documents.at_hand import things_at_hand, tools_at_hand
-from builder.documents.steps_text import step_html
+from builder.documents.steps_text import step_html, things_at_hand, tools_at_hand
 from builder.drawings.lettering import text_width
 from builder.drawings.scene import Scene
 from builder.drawings.wording import words_of

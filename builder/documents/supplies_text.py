@@ -17,8 +17,8 @@ from builder.counts.substitutes import (
     near_weight,
 )
 from builder.counts.supplies import Amount, SupplyLine, Use
+from builder.currencies import money_text
 from builder.documents.content import SupplyView
-from builder.documents.money import money_text
 from builder.lengths import (
     CENTIMETRE,
     INCH,

@@ -6,7 +6,9 @@ warnings would otherwise become silent gaps on a page.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import gc
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -18,7 +20,6 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 from builder.documents.complaints import STYLE, complaints
-from builder.documents.no_collecting import no_collecting
 from builder.documents.photographs import Photograph, UnusablePicture, require_whole
 from builder.documents.set_pages import off_the_paper, unknown_families
 from builder.documents.tagging import finish_tags
@@ -163,3 +164,19 @@ def _faces() -> str:
         f" font-weight: {weight}; font-style: {style}; }}\n"
         for family, name, weight, style in _FACES
     )
+
+
+@contextmanager
+def no_collecting() -> Iterator[None]:
+    """Put Python's search for garbage off while a document is drawn and set.
+
+    Of drawings and pages hardly anything is garbage until they are done, and the search takes a
+    tenth of the time of drawing and a quarter of that of setting.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()

@@ -17,7 +17,6 @@ from builder.counts.substitutes import SheetSubstitute
 from builder.counts.supplies import SupplyLine
 from builder.counts.tools import all_hazards, section_hazards, step_hazards
 from builder.design import Step
-from builder.documents.at_hand import things_at_hand, tools_at_hand, tools_to_have
 from builder.documents.content import (
     CautionView,
     DocumentView,
@@ -33,9 +32,16 @@ from builder.documents.effort import all_minutes, difficulty, minutes_text, step
 from builder.documents.figure_set import PHOTOGRAPH, FigureSet
 from builder.documents.glossary import glossary
 from builder.documents.page import PARTS
-from builder.documents.safety_text import age_advice, caution_view
 from builder.documents.sheets_text import division_view, figure_view, sheet_plans
-from builder.documents.steps_text import markdown, step_html
+from builder.documents.steps_text import (
+    age_advice,
+    caution_view,
+    markdown,
+    step_html,
+    things_at_hand,
+    tools_at_hand,
+    tools_to_have,
+)
 from builder.documents.supplies_text import SuppliesText
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.drawings.stock_swatches import pattern_words, sides_shown, swatch_key

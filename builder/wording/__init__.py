@@ -6,7 +6,7 @@ nowhere else, so that they can be reviewed, and translated, in one place.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
@@ -16,10 +16,20 @@ import yaml
 
 from builder.lengths import UnitSystem
 from builder.safety import Level
-from builder.wording.plurals import PLURAL_RULES
 
 #: The catalogues by the code (ISO 639-1) that a design chooses them with.
 LANGUAGES = {"en": "english", "de": "german"}
+
+
+def _one_if_single(count: int) -> str:
+    """CLDR, cardinal rules of English and German: ``one`` is "i = 1 and v = 0"."""
+    return "one" if count == 1 else "other"
+
+
+#: Which form of a phrase a whole number takes, by the language: a plural category of the Unicode
+#: CLDR, which ends the name of the phrase.
+PLURAL_RULES: dict[str, Callable[[int], str]] = {"en": _one_if_single, "de": _one_if_single}
+PLURAL_CATEGORIES: dict[str, tuple[str, ...]] = {"en": ("one", "other"), "de": ("one", "other")}
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import pytest
 
 from builder.build import check_edition
 from builder.counts.tools import all_hazards, all_tools, section_hazards, step_hazards
-from builder.documents.safety_text import age_advice, caution_view, hazard_of
+from builder.documents.steps_text import age_advice, caution_view, hazard_of
 from builder.findings import Severity
 from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve

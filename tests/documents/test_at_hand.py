@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.at_hand import things_at_hand, tools_at_hand, tools_to_have
-from builder.documents.steps_text import step_html
+from builder.documents.steps_text import step_html, things_at_hand, tools_at_hand, tools_to_have
 from builder.reading import read_design
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL

@@ -16,7 +16,7 @@ from PIL import Image
 from builder.build import EditionResult
 from builder.cli import main
 from builder.documents.page import read_page
-from builder.documents.standard_rooms import STANDARD_ROOMS
+from builder.documents.rooms import STANDARD_ROOMS
 from builder.documents.step_figures import step_scenes, steps_alone
 from builder.reading import read_design_file
 from builder.resolve import resolve

@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from builder.documents.page import read_page
-from builder.documents.sheet_rooms import sheet_room
+from builder.documents.rooms import sheet_room
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.shipped import LAYOUTS

@@ -12,7 +12,7 @@ import pytest
 
 from builder.design import StockSheet
 from builder.documents.page import read_page
-from builder.documents.sheet_rooms import sheet_room
+from builder.documents.rooms import sheet_room
 from builder.drawings.lettering import text_rect
 from builder.drawings.plane import Rect, bounding
 from builder.drawings.scene import Scene, Text

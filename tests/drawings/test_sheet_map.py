@@ -11,7 +11,7 @@ import pytest
 
 from builder.build import Checked, check_edition
 from builder.documents.page import read_page
-from builder.documents.sheet_rooms import SHEET_ROOMS, sheet_room
+from builder.documents.rooms import SHEET_ROOMS, sheet_room
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from builder.cli import main
-from builder.outputs import write_all
+from builder.commands import write_all
 from tests.test_cli import SMALL
 
 

@@ -12,8 +12,7 @@ import yaml
 from babel import Locale
 
 from builder.lengths import METRIC_UNITS
-from builder.wording import LANGUAGES, catalogue_text, load_wording
-from builder.wording.plurals import PLURAL_CATEGORIES, PLURAL_RULES
+from builder.wording import LANGUAGES, PLURAL_CATEGORIES, PLURAL_RULES, catalogue_text, load_wording
 
 EACH_LANGUAGE = pytest.mark.parametrize("language", LANGUAGES)
 OTHERS = pytest.mark.parametrize("language", [each for each in LANGUAGES if each != "en"])

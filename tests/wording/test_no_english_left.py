@@ -28,8 +28,7 @@ from builder.drawings.scene import Scene
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS
 from builder.shipped import DESIGNS, LAYOUTS
-from builder.wording import catalogue_text, load_wording
-from builder.wording.plurals import PLURAL_RULES
+from builder.wording import PLURAL_RULES, catalogue_text, load_wording
 from tests.conftest import silent
 
 MADE_UP = "qps"

@@ -1,11 +1,15 @@
-"""The room of each figure where a layout gives it none, as formulas of the page.
+"""The rooms of figures on a page: what each has where a layout gives it none, and which a map gets.
 
-``page.width`` and ``page.height`` stand for the page within its margins.
+In: one sheet plan.  Out: the name of its room in ``figures`` of ``layout.yaml``: the more the map
+shows, the larger.  Rooms are formulas of the page; ``page.width`` and ``page.height`` stand for the
+page within its margins.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+
+from builder.sheets import SheetPlan
 
 #: What the heading, messages and text of a long step take of a page, in mm.
 WORDS_OF_A_STEP = 85.0
@@ -37,3 +41,25 @@ STANDARD_ROOMS: Mapping[str, str] = {
 
 #: Maps that have the room of another where a layout gives them none of their own.
 LIKE = {"simple_sheet": "sheet", "busy_sheet": "sheet"}
+
+#: The rooms of sheet maps: how many cuts, and how many narrow pieces, each is for at most.  The
+#: last is for any number.
+SHEET_ROOMS: dict[str, tuple[float, float]] = {
+    "simple_sheet": (3, 0),
+    "sheet": (10, 2),
+    "busy_sheet": (16, 12),
+    "crowded_sheet": (float("inf"), float("inf")),
+}
+#: A piece narrower than this share of its sheet has a note beside a small map.
+_NARROW = 8
+
+
+def sheet_room(plan: SheetPlan) -> str:
+    """The first room that is for so many cuts and narrow pieces."""
+    longest = max(plan.sheet.width, plan.sheet.height)
+    narrow = sum(min(placed.width, placed.height) * _NARROW < longest for placed in plan.placed)
+    return next(
+        name
+        for name, (most_cuts, most_narrow) in SHEET_ROOMS.items()
+        if len(plan.cuts) <= most_cuts and narrow <= most_narrow
+    )
