@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
-from itertools import pairwise
+from itertools import count, pairwise
 from typing import assert_never
 
 from builder.design import Step
@@ -26,14 +26,16 @@ from builder.documents.step_pages import (
 from builder.drawings.assembly import placed_scenes
 from builder.drawings.closing_step import closing_scene
 from builder.drawings.fastening import fastening_scene
-from builder.drawings.motion_frames import step_motion_scene
+from builder.drawings.motion_frames import motion_scene
+from builder.drawings.motions import Movements
+from builder.drawings.round_ribbons import goes_round_work
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
-from builder.drawings.step_stages import Glued, Placed, stages_of
+from builder.drawings.step_stages import Glued, Placed, Stage, stages_of
 from builder.drawings.structure_scenes import Room, Scenes
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings
-from builder.work import pierced_by
+from builder.work import after_steps
 
 #: Draws one step, in the room of what is joined and of what is fastened.
 _Drawn = Callable[[Room, Room], Scenes]
@@ -133,13 +135,10 @@ def step_scenes(
 
 def step_drawings(resolved: ResolvedDesign) -> Iterator[tuple[Step, _Drawn]]:
     """Every step in order, with what draws it in the rooms of joining and of fastening."""
-    pierced: set[str] = set()
-    so_far = pierced_by(resolved, pierced)
-    for number, step in enumerate(resolved.design.steps, start=1):
-        if fastened := set(named_fastenings(step, resolved)):
-            pierced |= fastened
-            so_far = pierced_by(resolved, pierced)
-        yield step, partial(_scenes_of, number, step, so_far) if step.figure else _undrawn
+    steps = zip(resolved.design.steps, after_steps(resolved), strict=True)
+    for number, (step, so_far) in enumerate(steps, start=1):
+        stages = stages_of(resolved, number)
+        yield step, partial(_scenes_of, number, stages, so_far) if step.figure else _undrawn
 
 
 def _undrawn(joining: Room, fastening: Room) -> Scenes:
@@ -209,34 +208,23 @@ _BETWEEN = 4.0
 
 
 def _scenes_of(
-    number: int, step: Step, resolved: ResolvedDesign, joining: Room, fastening: Room
+    number: int, stages: Sequence[Stage], resolved: ResolvedDesign, joining: Room, fastening: Room
 ) -> Scenes:
-    """What the step places and what it glues as it closes, in order, then what it fastens."""
-    placed, moving = 0, step_motion_scene(resolved, number, *joining)
-    for stage in stages_of(resolved, number):
+    """The stages of a step in order, then what it fastens."""
+    placed = count(1)
+    for stage in stages:
         match stage:
             case Placed():
                 for scene in placed_scenes(resolved, stage, *joining):
-                    placed += 1
-                    yield f"step-{number}-{placed}", scene
+                    yield f"step-{number}-{next(placed)}", scene
             case Glued():
                 scene = closing_scene(resolved, stage, *joining)
                 yield f"step-{number}-{scene.key}", scene
-                if moving is not None and _stands_up(stage, stage.areas[0].face.piece):
-                    # It is shown once how all that the step stands up is folded.
-                    yield f"step-{number}-{moving.key}", moving
-                    moving = None
+            case Movements():
+                yield f"step-{number}-{stage.key}", motion_scene(stage, *joining)
             case _:
                 assert_never(stage)
-    for key in named_fastenings(step, resolved):
-        if resolved.fastenings[key].point is not None:
+    for key in named_fastenings(resolved.design.steps[number - 1], resolved):
+        fastened = resolved.fastenings[key]
+        if fastened.point is not None and not goes_round_work(fastened):
             yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)
-
-
-def _stands_up(stage: Glued, piece: str) -> bool:
-    """Whether a flat piece stands in space when it is closed: how it moves is shown too."""
-    before, after = (
-        {plate.axis for key, plate in assembly.plates.items() if key.piece == piece}
-        for assembly in (stage.turns[0].before, stage.turns[-1].after)
-    )
-    return len(before) == 1 and len(after) > 1

@@ -181,7 +181,7 @@ def _labelled(
 
 def _draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     """The pieces and what is set on them already, from the farthest to the nearest."""
-    ends = list(set_ends(resolved, view))
+    ends = set_ends(resolved, view)
     unseen = []
     for laid in view.stack:
         _draw_piece(canvas, view, laid)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from shapely import Point, Polygon
 
@@ -29,6 +30,8 @@ from builder.work.visible import Look, nearer_at
 #: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
 #: circle that dashes make, in mm on paper; where within the edge, in mm of the work.
 _FREE, _LEAST_DASHED, _WITHIN = 2.5, 1.2, 0.2
+#: A view is asked several times while it is drawn.
+_REMEMBERED = 16
 #: What of a ribbon hangs over glue only by rounding, in square mm on paper.
 _LEAST_GLUED = 0.1
 #: The axis that a picture of the work is seen along.
@@ -46,8 +49,10 @@ class SetEnd:
     ribbon: RibbonEnd | None
 
 
-def set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
+@lru_cache(maxsize=_REMEMBERED)
+def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
     """Of all that is set through pieces that are there and lie flat."""
+    found = []
     there = {item.piece.key for item in view.stack} - set(view.new)
     pierced = work_of(resolved).pierced
     for key, fastening in resolved.fastenings.items():
@@ -69,7 +74,8 @@ def set_ends(resolved: ResolvedDesign, view: View) -> Iterator[SetEnd]:
         ribbon = ribbon_end(resolved, setting) if is_head_seen else None
         on = first if is_head_seen else last
         over = _over(view, first, on, pierced[key], setting.centre) - set(through)
-        yield SetEnd(on, over, end_of(setting, place, is_head_seen), ribbon)
+        found.append(SetEnd(on, over, end_of(setting, place, is_head_seen), ribbon))
+    return tuple(found)
 
 
 def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece | None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from shapely.geometry.base import BaseGeometry
 
@@ -42,6 +43,8 @@ from builder.work.glue_areas import GlueArea, glue_areas
 from builder.work.putting import Way
 from builder.work.space import shifted_by
 
+#: So many works are remembered: those of all stages of a design, each drawn in several rooms.
+_REMEMBERED = 128
 _CROP_MARGIN = 0.18
 #: How far something is still out that is slid in, as a share of its whole way.
 _OUT = Fraction(5, 8)
@@ -155,6 +158,7 @@ def _keys(item: SeenPiece) -> set[FaceKey]:
     return {FaceKey(item.piece.key, face) for face in item.faces}
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
     """The work of a stage as it is drawn."""
     after = with_pieces(stage.after, stage.pieces)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from builder.drawings.break_lines import wave
@@ -42,7 +41,6 @@ from builder.drawings.fastening_swing import swing_of
 from builder.drawings.hidden_edges import covered_parts
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import inked_rect, text_width
-from builder.drawings.motion_frames import tying_scene
 from builder.drawings.plane import (
     Place,
     Rect,
@@ -52,7 +50,6 @@ from builder.drawings.plane import (
     clipped_run,
     fitted,
 )
-from builder.drawings.round_ribbons import goes_round_work
 from builder.drawings.scene import Scene, Text
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import GREY_TEXT, Fill, Line
@@ -78,11 +75,7 @@ _ARROW = (2.6, 2.6 / 6)
 def fastening_scene(
     resolved: ResolvedDesign, fastening_key: str, max_width: float, max_height: float
 ) -> Scene:
-    """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm; a ribbon that goes
-    round the closed work is shown as that is closed and tied."""
-    if goes_round_work(resolved.fastenings[fastening_key]):
-        scene = tying_scene(resolved, fastening_key, max_width, max_height)
-        return replace(scene, key=f"fastening-{fastening_key}")
+    """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm."""
     setting = setting_of(resolved, fastening_key)
     units = resolved.edition.units
     canvas = Canvas(max_width, max_height)

@@ -6,13 +6,12 @@ that the pictures are drawn from.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
-from collections.abc import Sequence as Many
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import Literal
 
 from builder.choices import is_valley
-from builder.drawings.motions import Move, Sequence, is_tab, move_is_to_and_fro
+from builder.drawings.motions import Move, Movements, is_tab, move_is_to_and_fro
 from builder.drawings.wording import face_words, named, words_of
 from builder.geometry.edges import EdgeName, edge_towards
 from builder.resolve.resolved import ResolvedDesign
@@ -83,7 +82,7 @@ def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
     return words
 
 
-def _bend_words(resolved: ResolvedDesign, turns: Many[Turn], codes: str) -> str:
+def _bend_words(resolved: ResolvedDesign, turns: Sequence[Turn], codes: str) -> str:
     """That tabs are bent, and which face of them is glued."""
     wording, work = words_of(resolved), work_of(resolved)
     words = wording.counted("draw_bend_tabs", len(turns), codes=codes)
@@ -201,12 +200,12 @@ def _tie_words(resolved: ResolvedDesign, tie: str) -> str:
     )
 
 
-def title_of(resolved: ResolvedDesign, sequence: Sequence) -> str:
+def title_of(sequence: Movements) -> str:
     """The name of a sequence: that of its step, or of the closing."""
-    wording = words_of(resolved)
+    design, wording = sequence.resolved.design, words_of(sequence.resolved)
     if not sequence.step:
-        return wording.phrase("draw_closing", name=resolved.design.title)
-    title = resolved.design.steps[sequence.step - 1].title
+        return wording.phrase("draw_closing", name=design.title)
+    title = design.steps[sequence.step - 1].title
     return wording.phrase("draw_step_moves", number=sequence.step, title=title)
 
 
@@ -219,14 +218,12 @@ def start_words(resolved: ResolvedDesign, assembly: Assembly, is_turned_over: bo
 
 
 def equivalent_of(
-    resolved: ResolvedDesign,
-    frames: Iterable[tuple[str, Move | None, tuple[str, ...]]],
-    has_angles: bool,
+    resolved: ResolvedDesign, frames: Iterable[tuple[str, Move | None, tuple[str, ...]]]
 ) -> str:
     """A sequence in words: of each frame its caption and movement, and the pieces that it hides."""
     wording, sentences = words_of(resolved), []
     for letter, (caption, move, hidden) in zip(_LETTERS, frames, strict=False):
-        folds = _angle_words(resolved, move) if move is not None and has_angles else ""
+        folds = _angle_words(resolved, move) if move is not None else ""
         name = "draw_frame" if folds else "draw_frame_turned"
         sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))
         if move is not None and move.placing is not None and any(move.placing.put.out):

@@ -1,6 +1,6 @@
 """What a maker does in one movement: the motions of a step, grouped as hands do them.
 
-In: the work.  Out: :class:`Sequence` values, one for each step that moves something and one for
+In: the work.  Out: :class:`Movements` values, one for each step that moves something and one for
 what is left to close, each of :class:`Move` values: one picture each.  Folds that do not lie over
 one another and go the same way, or are those of one piece, are moved together; so are folds of one
 piece after one another as far as half a turn.  Everything comes from the moments of the work.
@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import assert_never
 
-from builder.resolve.resolved import ResolvedDesign
-from builder.work import Assembly, Bond, FaceKey, FoldKey, Work, work_of
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign
+from builder.work import Assembly, Bond, FaceKey, FoldKey, Work, after_steps, work_of
 from builder.work.closing import Turn
 from builder.work.moments import Motion, Placing, Tie
 from builder.work.pivots import Swing
@@ -48,9 +49,10 @@ class Move:
 
 
 @dataclass(frozen=True, eq=False)
-class Sequence:
-    """The movements of a step; ``step`` is 0 for what no step closes."""
+class Movements:
+    """The movements of a step, of the design as it is then; ``step`` is 0 where no step closes."""
 
+    resolved: ResolvedDesign
     step: int
     moves: tuple[Move, ...]
 
@@ -74,22 +76,23 @@ def _goes_on(move: Move, later: Move) -> bool:
     return set(move.after.pieces) <= set(later.before.pieces)
 
 
-def sequences(resolved: ResolvedDesign) -> tuple[Sequence, ...]:
+@lru_cache(maxsize=REMEMBERED)
+def sequences(resolved: ResolvedDesign) -> tuple[Movements, ...]:
     """All sequences of a design, in the order of its steps."""
     work = work_of(resolved)
     tied: list[str] = []
     found = []
-    for number in range(1, len(resolved.design.steps) + 1):
+    for number, so_far in enumerate(after_steps(resolved), start=1):
         moves = tuple(_moves(resolved, work, number, tied))
         if moves:
-            found.append(Sequence(number, moves))
+            found.append(Movements(so_far, number, moves))
     done = {id(moment.motion) for moment in work.moments}
     left = [motion for motion in work.closing if id(motion) not in done]
     moves = tuple(_tying(_grouped(resolved, _single(left, work.closed)), tied))
-    return (*found, Sequence(0, moves)) if moves else tuple(found)
+    return (*found, Movements(resolved, 0, moves)) if moves else tuple(found)
 
 
-def sequence_of(resolved: ResolvedDesign, step: int) -> Sequence | None:
+def sequence_of(resolved: ResolvedDesign, step: int) -> Movements | None:
     """The sequence of a step, if it moves something."""
     return next((each for each in sequences(resolved) if each.step == step), None)
 

@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from builder.choices import is_in_pocket
+from builder.drawings.motions import Movements, sequence_of, sequences
+from builder.drawings.round_ribbons import goes_round_work
 from builder.geometry.edges import EdgeName, ends_across
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, Bond, FaceKey, Moment, work_of
@@ -24,6 +27,8 @@ from builder.work.visible import Look, is_seen, look_at, visible_parts
 
 #: The axis that what lies flat looks along.
 _UPWARD = 2
+#: Of so many steps the stages are remembered: of all of a design's.
+_REMEMBERED = 64
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +71,8 @@ class Placed:
 
     def part(self, shown: Sequence[str]) -> Placed:
         """The stage when only some of its pieces are placed."""
+        if set(self.new) <= set(shown):
+            return self
         kept = tuple(placing for placing in self.placings if placing.piece in shown)
         there = kept[-1].put.after.plates
         bonds = (b for b in self.bonds if b.first in there and b.second in there)
@@ -85,8 +92,18 @@ class Glued:
     folded: tuple[FaceKey, ...]
     turns: tuple[Turn, ...]
 
+    @property
+    def stands_up(self) -> bool:
+        """Whether a flat piece stands in space when it is closed."""
+        piece = self.areas[0].face.piece
+        before, after = (
+            {plate.axis for key, plate in assembly.plates.items() if key.piece == piece}
+            for assembly in (self.turns[0].before, self.turns[-1].after)
+        )
+        return len(before) == 1 and len(after) > 1
 
-Stage = Placed | Glued
+
+Stage = Placed | Glued | Movements
 
 
 def came_with(placing: Placing) -> frozenset[str]:
@@ -94,6 +111,7 @@ def came_with(placing: Placing) -> frozenset[str]:
     return frozenset(placing.put.after.pieces) - frozenset(placing.before.pieces)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def stages_of(resolved: ResolvedDesign, number: int) -> tuple[Stage, ...]:
     """The stages of a step, in the order in which they begin; 0 is what no step places."""
     stages: list[Stage] = []
@@ -109,7 +127,32 @@ def stages_of(resolved: ResolvedDesign, number: int) -> tuple[Stage, ...]:
         elif moment.bonds:
             _join_further(stages, moment)
         turns = []
-    return tuple(stages)
+    return _with_movements(resolved, number, tuple(stages))
+
+
+def _with_movements(
+    resolved: ResolvedDesign, number: int, stages: tuple[Stage, ...]
+) -> tuple[Stage, ...]:
+    """The stages with all movements of the step, where they show how something stands up, after its
+    glue, or how a ribbon is tied round the work."""
+    moving = sequence_of(resolved, number) if number else None
+    if moving is None:
+        return stages
+    for index, stage in enumerate(stages, start=1):
+        if isinstance(stage, Glued) and stage.stands_up:
+            return (*stages[:index], moving, *stages[index:])
+    ties = [resolved.fastenings[move.tie] for move in moving.moves if move.tie]
+    return (*stages, moving) if any(map(goes_round_work, ties)) else stages
+
+
+def movements_left(resolved: ResolvedDesign) -> tuple[Movements, ...]:
+    """The movements that no picture of a step shows."""
+    shown = [
+        stage
+        for number, step in enumerate(resolved.design.steps, start=1)
+        for stage in (stages_of(resolved, number) if step.figure else ())
+    ]
+    return tuple(each for each in sequences(resolved) if each not in shown)
 
 
 def _place(stages: list[Stage], resolved: ResolvedDesign, moment: Moment, placing: Placing) -> None:

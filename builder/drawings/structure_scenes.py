@@ -13,9 +13,9 @@ from builder.drawings.closure_view import closure_scene
 from builder.drawings.finished_view import OBLIQUE, finished_scene
 from builder.drawings.layers_apart import layered_faces, layers_scene
 from builder.drawings.motion_frames import motion_scene
-from builder.drawings.motions import sequences
 from builder.drawings.photo_plan import has_photo_plan, photo_scene
 from builder.drawings.scene import Scene
+from builder.drawings.step_stages import movements_left
 from builder.resolve.resolved import ResolvedDesign
 
 #: The width and height in mm that a figure may take.
@@ -39,12 +39,12 @@ def layer_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
 
 
 def motion_scenes(resolved: ResolvedDesign, few: Room, usual: Room, many: Room) -> Scenes:
-    """``motion-STEP`` for each step that moves something, and ``motion-closing`` for what is left
-    to close then."""
-    for sequence in sequences(resolved):
+    """``motion-STEP`` for the movements of each step that its own pictures do not show, and
+    ``motion-closing`` for what is left to close then."""
+    for sequence in movements_left(resolved):
         count = len(sequence.moves) + len(sequence.runs)
         room = few if count <= FEW_MOVEMENTS else usual if count <= MOST_MOVEMENTS else many
-        yield sequence.key, motion_scene(resolved, sequence, *room)
+        yield sequence.key, motion_scene(sequence, *room)
 
 
 def closure_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:

@@ -6,7 +6,7 @@ place, order, visibility and motion is asked of it:
 - :func:`work_of` plays the steps of a design, once for each resolved design;
 - :func:`pierced` gives the design with the holes and marks that its fastenings make when they are
   set, which is what later stages are handed;
-- :func:`pierced_by` gives it as it is when only some of them are set;
+- :func:`after_steps` gives it as it is when each step is done, with the holes made by then;
 - :func:`try_size` works out another size of a design that was played, by the same motions.
 """
 
@@ -15,8 +15,10 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Collection
 from dataclasses import replace
+from functools import lru_cache
 
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign
+from builder.resolve.step_parts import named_fastenings
 from builder.work.assembly import Assembly as Assembly
 from builder.work.assembly import Bond as Bond
 from builder.work.assembly import FoldKey as FoldKey
@@ -67,8 +69,20 @@ def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
     return found
 
 
-def pierced_by(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
-    """Give a pierced design as it is when only some of its fastenings are set."""
+@lru_cache(maxsize=REMEMBERED)
+def after_steps(resolved: ResolvedDesign) -> tuple[ResolvedDesign, ...]:
+    """Give a pierced design as it is after each of its steps, with the holes made by then."""
+    found: list[ResolvedDesign] = []
+    fastened: set[str] = set()
+    for step in resolved.design.steps:
+        new = named_fastenings(step, resolved)
+        fastened |= set(new)
+        found.append(found[-1] if found and not new else _pierced_by(resolved, fastened))
+    return tuple(found)
+
+
+def _pierced_by(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
+    """The design when only some of its fastenings are set."""
     pieces = {}
     for key, piece in resolved.pieces.items():
         holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from builder.drawings.frames import Frame
 from builder.drawings.motion_frames import motion_frames
-from builder.drawings.motions import Sequence, sequence_of
+from builder.drawings.motions import Movements, sequence_of
 from builder.resolve.resolved import ResolvedDesign
 from tests import works
 
@@ -18,13 +18,13 @@ def made(name: str, edition: str = "imperial") -> ResolvedDesign:
     return find(name, edition)
 
 
-def moves_of(name: str, step: int) -> Sequence:
+def moves_of(name: str, step: int, edition: str = "imperial") -> Movements:
     """The movements of a step that has some."""
-    sequence = sequence_of(made(name), step)
+    sequence = sequence_of(made(name, edition), step)
     assert sequence is not None
     return sequence
 
 
 def frames_of(name: str, step: int) -> tuple[Frame, ...]:
     """The pictures of a step that moves something."""
-    return motion_frames(made(name), moves_of(name, step))
+    return motion_frames(moves_of(name, step))

@@ -5,11 +5,10 @@ from __future__ import annotations
 import pytest
 
 from builder.documents.step_figures import step_drawings
-from builder.drawings.fastening import fastening_scene
 from builder.drawings.finished_view import OBLIQUE, finished_scene, picture_of
 from builder.drawings.scene import Strokes
 from builder.drawings.scene_check import overlaps
-from builder.drawings.step_stages import stages_of
+from builder.drawings.step_stages import movements_left, stages_of
 from tests.drawings.step_pictures import made
 from tests.works import shipped
 
@@ -61,4 +60,14 @@ def test_pictures_of_the_closed_box_have_its_ribbon_and_say_so() -> None:
     assert "Tied round it" in closed.text_equivalent
     opened = finished_scene(box, "open", 100.0, 80.0, OBLIQUE)
     assert not any(isinstance(i, Strokes) and i.subject == "ribbon" for i in opened.items)
-    assert overlaps(fastening_scene(box, "lid_ribbon", 170.0, 62.0)) == ()
+
+
+def test_the_step_that_ties_the_ribbon_shows_it_and_no_other_part_does() -> None:
+    """Steps 6, 7 and 9 of the box show their own movements, and no step moves anything else."""
+    box = made("keepsake-box")
+    *_, tied = [scene for _, scene in list(step_drawings(box))[8][1](ROOM, ROOM)]
+    assert tied.key == "motion-9"
+    assert overlaps(tied) == ()
+    assert movements_left(box) == ()
+    folio = made("observatory-folio")
+    assert [each.step for each in movements_left(folio)] == [19, 21, 22]

@@ -19,22 +19,19 @@ from builder.drawings.detail_circles import (
     runs_within,
 )
 from builder.drawings.frames import draw_arrow
-from builder.drawings.motion_frames import motion_frames, step_motion_scene
-from builder.drawings.motions import sequence_of
+from builder.drawings.motion_frames import motion_frames, motion_scene
 from builder.drawings.plane import Rect
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.resolve.edition import EDITIONS
-from tests.drawings.made_designs import frames_of, made
+from tests.drawings.made_designs import frames_of, moves_of
 
 INCH = 25.4
 
 
 def scene_of(name: str, step: int, width: float, height: float, edition: str = "imperial") -> Scene:
-    scene = step_motion_scene(made(name, edition), step, width, height)
-    assert scene is not None
-    return scene
+    return motion_scene(moves_of(name, step, edition), width, height)
 
 
 @pytest.mark.parametrize("width", [120, 178])
@@ -53,9 +50,7 @@ def test_frames_are_lettered_in_order_and_fit(width: int) -> None:
 def test_a_caption_is_told_to_its_end(edition: str, width: int, height: int) -> None:
     """Where the ribbon goes round the box is said in more words than two narrow lines hold."""
     scene = scene_of("keepsake-box", 9, width, height, edition)
-    sequence = sequence_of(made("keepsake-box", edition), 9)
-    assert sequence is not None
-    captions = [f.caption for f in motion_frames(made("keepsake-box", edition), sequence)]
+    captions = [f.caption for f in motion_frames(moves_of("keepsake-box", 9, edition))]
     written = " ".join(text.text for text in scene.texts if not text.bold)
     assert "…" not in written
     assert all(caption in written for caption in captions)

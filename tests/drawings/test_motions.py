@@ -204,7 +204,7 @@ def test_glue_is_hatched_on_the_side_of_each_tab_that_meets_a_wall() -> None:
         names = {tab.name for tab in made("keepsake-box").pieces[key].source.tabs}
         frame = frames_of("keepsake-box", step)[0]
         assert frame.glued == {((key, name), side) for name in names}
-        scene = motion_scene(made("keepsake-box"), moves_of("keepsake-box", step), 178, 175)
+        scene = motion_scene(moves_of("keepsake-box", step), 178, 175)
         assert scene.strokes(Line.GLUE)
         assert "tabs glued inside" in scene.text_equivalent
 
@@ -256,7 +256,7 @@ def test_the_arrow_of_what_opens_goes_back_the_way_it_came() -> None:
 
 
 def test_the_words_name_every_fold() -> None:
-    words = motion_equivalent(made("keepsake-box"), moves_of("keepsake-box", 7))
+    words = motion_equivalent(moves_of("keepsake-box", 7))
     bent = "Frame b: A2: bend the 4 tabs; glue on the outer face of each (hatched); "
     assert f"{bent}4 mountain folds to 90 degrees." in words
     assert words.count("Frame") == 4
@@ -264,7 +264,7 @@ def test_the_words_name_every_fold() -> None:
 
 def test_the_words_name_what_a_closed_flap_hides() -> None:
     """The right flap covers the right photo mat of the back cover, and its own inside."""
-    words = motion_equivalent(made("observatory-folio"), moves_of("observatory-folio", 21))
+    words = motion_equivalent(moves_of("observatory-folio", 21))
     (told,) = (each for each in words.split("Frame ") if "close A13 Right flap" in each)
     hidden = told.split("It hides")[1]
     assert "B8 Back right photo mat" in hidden and "B5 Right flap photo mat" in hidden
@@ -350,7 +350,7 @@ def test_what_is_slid_in_comes_from_clear_of_its_pocket(
     own = [p.extent(1)[0] for k, p in plates.items() if k.piece == placing.piece]
     inside = plates[placing.host].extent(1)[1] - min(own)
     assert math.dist(way[0], way[-1]) >= float(inside) / work_of(made(name)).scale
-    assert words in motion_equivalent(made(name), sequence)
+    assert words in motion_equivalent(sequence)
 
 
 def test_the_card_lies_under_the_flaps_that_were_closed_before_it() -> None:
@@ -373,7 +373,7 @@ def test_a_tag_is_seen_over_its_flap_where_it_looks_out_of_its_pocket() -> None:
 def test_no_arrow_of_a_flap_lies_over_what_it_explains(name: str) -> None:
     for sequence in sequences(made(name)):
         moves = [move for run in sequence.runs for move in run]
-        frames = [frame for frame in motion_frames(made(name), sequence) if frame.bold]
+        frames = [frame for frame in motion_frames(sequence) if frame.bold]
         for frame, move in zip(frames, [m for m in moves if not m.tie], strict=True):
             if not move.turns or len(move.turns) > 2:
                 continue
@@ -416,8 +416,8 @@ def test_a_strip_that_is_rolled_up_is_never_broken_off_itself() -> None:
 def test_every_sequence_is_legible_and_fits(name: str, edition: str) -> None:
     resolved = made(name, edition)
     for sequence in sequences(resolved):
-        scene = motion_scene(resolved, sequence, 170, 130)
+        scene = motion_scene(sequence, 170, 130)
         assert overlaps(scene) == (), scene.key
         assert scene.width <= 170.01 and scene.height <= 130.01
         assert scene.key == sequence.key
-        assert scene.text_equivalent == motion_equivalent(resolved, sequence)
+        assert scene.text_equivalent == motion_equivalent(sequence)

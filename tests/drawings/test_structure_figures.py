@@ -27,7 +27,7 @@ def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
     for face in layered_faces(resolved):
         yield layers_scene(resolved, face, body, 150), layers_equivalent(resolved, face), 150
     for each in sequences(resolved):
-        yield motion_scene(resolved, each, body, 130), motion_equivalent(resolved, each), 130
+        yield motion_scene(each, body, 130), motion_equivalent(each), 130
     for key in closures(resolved):
         yield closure_scene(resolved, key, body, 100), closure_equivalent(resolved, key), 100
     if has_photo_plan(resolved):

@@ -16,7 +16,7 @@ from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
-from builder.work import FaceKey, FoldKey, Work, pierced, pierced_by, try_size, work_of
+from builder.work import FaceKey, FoldKey, Work, after_steps, pierced, try_size, work_of
 from builder.work.closing import Turn
 from builder.work.finished import wraps
 from builder.work.joins import tucks_of
@@ -177,10 +177,10 @@ def test_holes_go_through_all_layers_at_one_place() -> None:
     # The same work goes with the design without holes and the one with them.
     assert work_of(done) is work_of(design)
     assert design.pieces["card"].holes == ()
-    without = pierced_by(done, ())
-    assert [piece.holes for piece in without.pieces.values()] == [(), (), (), ()]
-    assert work_of(without) is work_of(design)
-    assert pierced_by(done, ("brad",)) is done
+    before, *_, last = after_steps(done)
+    assert [piece.holes for piece in before.pieces.values()] == [(), (), (), ()]
+    assert work_of(before) is work_of(design)
+    assert last is done
     assert work_of(design).pierced == {"brad": (key("latch"), key("card"))}
 
 
