@@ -50,8 +50,7 @@ def _divided(assembly: Assembly, sheets: Sequence[Sheet]) -> list[Sheet] | None:
     """The sheets with one of a round divided where it lies over another; None where none can be."""
     for number, sheet in enumerate(sheets):
         under = _lies_under(assembly, sheets, sheet)
-        if under is None:
-            continue
+        assert under is not None, "what lies over nothing is painted first"
         key, box = sheet
         parts = [(key, part) for part in _parts(box, under[1])]
         if len(parts) > 1:

@@ -398,6 +398,7 @@ class _Player:
 
     def _close(self, names: Sequence[str]) -> None:
         if ALL in names:
+            self._rest()
             assembly = self._main()
             self._follow(assembly, self._closed_all(assembly), stays=False)
             self._tie(self._main())

@@ -48,20 +48,34 @@ GEOMETRY: dict[str, frozenset[str] | None] = {
 }
 #: Which tests are most likely to notice a fault of a module: they run first.
 NEAREST: dict[str, tuple[str, ...]] = {
+    "pose.py": ("test_poses.py",),
+    "edges.py": ("test_poses.py",),
+    "outline.py": ("test_poses.py",),
+    "folds.py": ("test_poses.py",),
+    "lying.py": ("test_poses.py",),
+    "space.py": ("test_poses.py", "test_small_parts.py"),
+    "finished.py": ("test_open_and_at_rest.py", "test_holding.py", "test_resting.py"),
+    "swings.py": ("test_fastened_layers.py", "test_pieces.py"),
+    "layers.py": ("test_open_and_at_rest.py",),
+    "placed.py": ("test_open_and_at_rest.py",),
+    "setting.py": ("test_fastened_layers.py",),
+    "lanes.py": ("test_fastened_layers.py",),
+    "pivots.py": ("test_fastened_layers.py",),
+    "piercing.py": ("test_fastened_layers.py",),
     "regions.py": ("test_regions.py", "test_small_parts.py"),
     "paths.py": ("test_paths.py", "test_small_parts.py"),
     "plates.py": ("test_regions.py",),
-    "holding.py": ("test_holding.py",),
-    "glue_areas.py": ("test_glue_areas.py",),
+    "glue_areas.py": ("test_open_and_at_rest.py", "test_glue_areas.py"),
     "replaying.py": ("test_replaying.py",),
     "play.py": ("test_structures.py",),
     "closing.py": ("test_structures.py",),
     "joins.py": ("test_structures.py",),
-    "parts.py": ("test_structures.py",),
+    "parts.py": ("test_ready_parts.py",),
 }
 #: The tests of small works and of what a maker knows; then those that ask everything.
 FIRST = (
-    "test_small_parts.py", "test_turning.py", "test_closing.py", "test_pieces.py",
+    "test_small_parts.py", "test_poses.py", "test_ready_parts.py", "test_fastened_layers.py",
+    "test_open_and_at_rest.py", "test_turning.py", "test_closing.py", "test_pieces.py",
     "test_structures.py",
 )  # fmt: skip
 REST = (
@@ -117,7 +131,7 @@ _OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
     ast.BitOr: ast.BitAnd,
 }
 #: Functions that give the same whichever of their arguments comes first.
-_EITHER_WAY = frozenset({"min", "max"})
+_EITHER_WAY = frozenset({"min", "max", "math.hypot", "whole"})
 #: Makes a changed copy of a node; a statement may give several statements.
 Change = Callable[[ast.AST], ast.AST]
 
@@ -160,6 +174,10 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, Change]]:
 
 def _is_starred(*nodes: ast.AST) -> bool:
     return any(isinstance(node, ast.Starred) for node in nodes)
+
+
+def _is_strict(node: ast.AST) -> bool:
+    return isinstance(node, ast.keyword) and node.arg == "strict"
 
 
 def _with_comparison(node: ast.AST) -> ast.AST:
@@ -213,7 +231,7 @@ def _functions(tree: ast.Module) -> Iterator[ast.FunctionDef]:
 
 def _nodes(function: ast.FunctionDef) -> Iterator[tuple[ast.AST, str, int | None, ast.AST]]:
     """Every node within a function, with what holds it and where; not its annotations, nor what
-    only says that something cannot be."""
+    only says that something cannot be: an assertion, or ``strict`` of two of one length."""
     waiting: list[ast.AST] = [function]
     while waiting:
         parent = waiting.pop()
@@ -223,7 +241,7 @@ def _nodes(function: ast.FunctionDef) -> Iterator[tuple[ast.AST, str, int | None
             if parent is function and field == "args":
                 continue
             for index, child in _children(value):
-                if isinstance(child, ast.Assert) or _is_never(child):
+                if isinstance(child, ast.Assert) or _is_never(child) or _is_strict(child):
                     continue
                 yield parent, field, index, child
                 waiting.append(child)

@@ -7,16 +7,11 @@ Lengths are mm unless a check says inches.
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
 from pathlib import Path
 
 import pytest
 
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.work import FaceKey, FoldKey, Work, after_steps, pierced, try_size, work_of
+from builder.work import FoldKey, after_steps, pierced, try_size, work_of
 from builder.work.closing import Turn
 from builder.work.finished import wraps
 from builder.work.joins import tucks_of
@@ -27,87 +22,21 @@ from builder.work.pivots import Swing
 from builder.work.play import play
 from builder.work.putting import Way
 from builder.work.setting import setting_of, stack_in
-from builder.work.space import AT_REST, Exact
+from builder.work.space import AT_REST
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of as work_of_file
-
-_HEAD = """
-title: A small work
-units: millimetre
-stocks:
-  grey: {name: Grey card, material: cardstock, weight: 220 g/m2, sheet: 305 mm x 305 mm}
-  satin: {name: Satin ribbon, material: ribbon, width: 6 mm}
-supplies: {tape: {name: Double-sided tape, kind: tape, width: 5 mm}}
-"""
-
-#: A flap of 60 on a card of 100, which stands 4 above it when it is closed; a latch of 40 by 12
-#: turns at 6 from its left end, at (11, 40) of the card.
-LATCH = """
-pieces:
-  card: {as: panel, from: grey, size: 100 x 80}
-  hinge:
-    as: hinge
-    from: grey
-    across: {low: 10, gusset: 4, high: 10}
-    height: 80
-    on: card
-    by: low
-    right: 0
-  flap: {as: flap, from: grey, size: 60 x 80, behind: hinge.high, left: 0}
-  latch: {as: tab, from: grey, size: LENGTH x 12, on: card, left: 5, bottom: 34, glue: none}
-fastenings:
-  brad:
-    name: Brad
-    kind: brad
-    head: 6 mm
-    leg: 8 mm
-    through: latch, card
-    left: 6
-    pivot: yes
-    holds: flap
-  tie: {name: Tie, kind: ribbon tie, ribbon: satin, length: 200, allowance: 10, round: card}
-steps:
-  - title: Cut
-    text: Cut every piece.
-    cut: all
-    score: hinge
-    fold: hinge
-  - title: Set
-    text: Glue the [hinge] and the [flap], lay the [latch] down and pierce both.
-    attach: hinge, flap, latch
-    fasten: brad
-  - title: Try
-    text: Close it and open it again.
-    close: all
-    open: all
-  - title: Close
-    text: Close it and tie it.
-    fasten: tie
-    close: all
-"""
-
-
-@lru_cache
-def resolved(text: str) -> ResolvedDesign:
-    design = read_design((_HEAD + text).encode(), "small.yaml")
-    return resolve(design, EDITIONS[design.native])
-
-
-def played(text: str) -> Work:
-    return play(resolved(text))
-
-
-def key(name: str, face: str = "face") -> FaceKey:
-    return FaceKey(name, face)
-
-
-@lru_cache
-def latched(length: int = 40) -> Work:
-    return played(LATCH.replace("LENGTH", str(length)))
-
-
-def mm(work: Work, length: Exact) -> Fraction:
-    return Fraction(length) / work.scale
+from tests.work.small_designs import (
+    FLAPS,
+    JOINED,
+    LATCH,
+    POCKET,
+    WALLED,
+    key,
+    latched,
+    mm,
+    played,
+    resolved,
+)
 
 
 def test_a_latch_is_turned_aside_before_the_flap_and_over_it_afterwards() -> None:
@@ -198,18 +127,6 @@ def test_another_size_is_worked_out_by_the_same_motions() -> None:
 # ---- pockets
 
 
-POCKET = """
-pieces:
-  card: {as: panel, from: grey, size: 100 x 100}
-  pocket: {as: pocket, from: grey, size: 60 x 40, on: card, bottom: 0, glue: left, bottom, right}
-  slip: {as: insert, from: grey, size: WIDTH x 70, inside: pocket, bottom: 6}
-steps:
-  - {title: Cut, text: Cut., cut: all}
-  - {title: Glue, text: Glue., attach: pocket}
-  - {title: Fill, text: Fill., insert: slip}
-""".replace("glue: left, bottom, right", "glue: 'left, bottom, right'")
-
-
 def test_a_slip_goes_into_a_pocket_that_is_wide_enough() -> None:
     """60 wide, with tape of 5 on both sides: 50 goes in, 52 does not."""
     work = played(POCKET.replace("WIDTH", "50"))
@@ -235,23 +152,6 @@ def troubles(text: str) -> list[tuple[Trouble, int, str]]:
     return [(p.trouble, p.step, p.part) for p in played(text).problems]
 
 
-WALLED = """
-pieces:
-  tray:
-    as: tray
-    from: grey
-    across: {left: 30, base: 80, right: 30}
-    up: {front: 30, base: 60, back: 30}
-    corners: {all: notch 30 x 30}
-    tabs: {left: {top: 10, bottom: 10, taper: 2}, right: {top: 10, bottom: 10, taper: 2}}
-  label: {as: tag, from: grey, size: 20 x 20, on: tray.base, left: LEFT}
-steps:
-  - {title: Cut, text: Cut., cut: all}
-  - {title: Label, text: Glue., attach: label}
-  - {title: Close, text: Close., close: "NAMES"}
-"""
-
-
 def test_what_is_glued_beyond_every_edge_is_glued_to_nothing() -> None:
     """A label from 82 on lies on the wall that the base ends at 80 with; from 200 on on nothing."""
     walls = "tray.left, tray.right, tray.front, tray.back"
@@ -268,26 +168,6 @@ def test_tabs_that_come_before_their_wall_stands_miss_it() -> None:
     assert {part for _, _, part in found} == tabs
 
 
-JOINED = """
-pieces:
-  card: {as: panel, from: grey, size: 100 x 100}
-  label: {as: tag, from: grey, size: 20 x 20, on: card, left: LEFT}
-  strip:
-    as: strip
-    from: grey
-    across: {foot: 10, wall: {size: 20, closed: 90}}
-    height: 40
-    on: card
-    by: foot
-    left: 10
-    joins: {wall: {on: HOST}}
-steps:
-  - {title: Cut, text: Cut., cut: all}
-  - {title: Glue, text: Glue., attach: "label, strip"}
-  - {title: Close, text: Close., close: all}
-"""
-
-
 def test_a_further_join_that_is_out_of_reach_is_never_made() -> None:
     """The wall lies from 20 to 40; a label from 60 on is out of reach, one from 30 on is not."""
     far = JOINED.replace("HOST", "label").replace("LEFT", "60")
@@ -299,25 +179,6 @@ def test_a_further_join_that_is_out_of_reach_is_never_made() -> None:
 def test_what_is_glued_down_as_it_lies_cannot_stand_up() -> None:
     down = JOINED.replace("HOST", "card").replace("LEFT", "60")
     assert (Trouble.GLUED_OPEN, 3, "strip.wall") in troubles(down)
-
-
-FLAPS = """
-pieces:
-  card:
-    as: panel
-    from: grey
-    closed: 180
-    across: {flap: 50, back: 60, wing: 55}
-    height: 80
-    seams: {flap: none, wing: none}
-  tag: {as: tag, from: grey, size: 20 x 20, PLACE}
-closing: [card.wing, card.flap]
-steps:
-  - {title: Cut, text: Cut., cut: all}
-  - {title: Fold, text: Fold., score: card, fold: card}
-  - {title: Glue, text: Glue., TAG}
-  - {title: Close, text: Close., close: all}
-"""
 
 
 def test_flaps_close_in_the_order_that_the_design_gives() -> None:
