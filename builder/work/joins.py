@@ -60,7 +60,7 @@ def placement_demands(parts: Parts, part: Part) -> Iterator[Demand]:
     joins whatever it meets."""
     piece = part.piece
     placement = piece.source.placement
-    if placement is None or not piece.glue.edges:
+    if placement is None:
         return
     dry = tuple(rectangle_region(parts.box(box)) for box in piece.glue.keep_off)
     for name in piece.glued:

@@ -335,6 +335,7 @@ class _Player:
                 return
             self._turned.append(replace(each, before=base.angle(each.fold)))
             self._put_in_place_of([base], turn.after)
+        self._rest()
 
     # ---- further joins
 

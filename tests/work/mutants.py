@@ -67,16 +67,16 @@ NEAREST: dict[str, tuple[str, ...]] = {
     "plates.py": ("test_regions.py",),
     "glue_areas.py": ("test_open_and_at_rest.py", "test_glue_areas.py"),
     "replaying.py": ("test_replaying.py",),
-    "play.py": ("test_structures.py",),
+    "play.py": ("test_small_plays.py", "test_structures.py"),
     "closing.py": ("test_structures.py",),
-    "joins.py": ("test_structures.py",),
+    "joins.py": ("test_small_plays.py", "test_structures.py"),
     "parts.py": ("test_ready_parts.py",),
 }
 #: The tests of small works and of what a maker knows; then those that ask everything.
 FIRST = (
     "test_small_parts.py", "test_poses.py", "test_ready_parts.py", "test_fastened_layers.py",
-    "test_open_and_at_rest.py", "test_turning.py", "test_closing.py", "test_pieces.py",
-    "test_structures.py",
+    "test_open_and_at_rest.py", "test_small_plays.py", "test_turning.py", "test_closing.py",
+    "test_pieces.py", "test_structures.py",
 )  # fmt: skip
 REST = (
     "test_resting.py", "test_layers_in_parts.py", "test_gaps.py",
