@@ -32,7 +32,6 @@ from builder.drawings.sign_use import signs_of
 from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scene
 from builder.drawings.structure_scenes import (
     Room,
-    closure_scenes,
     layer_scenes,
     motion_scenes,
     photo_scenes,
@@ -187,10 +186,9 @@ def _structure_groups(
     """How the work is built up, folded, filled and closed, each with the part it is shown in."""
     moves = rooms["flap"], rooms["folds"], rooms["many_folds"]
     raised, layers = rooms["raised"], rooms["layers"]
-    closure, photos = rooms["closure"], rooms["photos"]
+    photos = rooms["photos"]
     return (
         ("moving", _Group("movements", moves, lambda: motion_scenes(resolved, *moves))),
-        ("moving", _Group("closures", closure, lambda: closure_scenes(resolved, closure))),
         ("layers", _Group("layers", layers, lambda: layer_scenes(resolved, layers))),
         ("photos", _Group("photographs", photos, lambda: photo_scenes(resolved, photos))),
         ("finished", _Group("the work raised", raised, lambda: raised_scenes(resolved, raised))),

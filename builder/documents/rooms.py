@@ -34,7 +34,6 @@ STANDARD_ROOMS: Mapping[str, str] = {
     "folds": "page.width x 130 mm",
     "many_folds": "page.width x 175 mm",
     "flap": "page.width x 75 mm",
-    "closure": "page.width x 102 mm",
     "photos": "page.width x 120 mm",
     "template": "page.width x page.height - 22 mm",
 }

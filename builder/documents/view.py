@@ -144,7 +144,7 @@ def document_view(
             for number, step in enumerate(design.steps, start=1)
         ),
         first_steps=figures.first_steps,
-        moving_figures=_figures_of(("motion-", "closure-"), figures),
+        moving_figures=_figures_of(("motion-",), figures),
         layer_figures=_figures_of(("layers-",), figures),
         photo_figure=_figure_if_drawn("photos", figures),
         photos=_photos(computed.resolved),

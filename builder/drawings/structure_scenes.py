@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.drawings.closure_cuts import closures
-from builder.drawings.closure_view import closure_scene
 from builder.drawings.finished_view import OBLIQUE, finished_scene
 from builder.drawings.layers_apart import layered_faces, layers_scene
 from builder.drawings.motion_frames import motion_scene
@@ -45,12 +43,6 @@ def motion_scenes(resolved: ResolvedDesign, few: Room, usual: Room, many: Room) 
         count = len(sequence.moves) + len(sequence.runs)
         room = few if count <= FEW_MOVEMENTS else usual if count <= MOST_MOVEMENTS else many
         yield sequence.key, motion_scene(sequence, *room)
-
-
-def closure_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
-    """``closure-PIECE`` or ``closure-FASTENING``: sections through what holds the work shut."""
-    for key in closures(resolved):
-        yield f"closure-{key}", closure_scene(resolved, key, *room)
 
 
 def photo_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:

@@ -1,24 +1,22 @@
-"""The finished work: what comes off it and goes round it, what holds it shut, how it lies.
+"""The finished work: what comes off it and goes round it, and how it lies.
 
 In: a work.  Out: the work as it lies open, without what only shuts it; what is put on without glue
-and goes round the rest; pieces that keep a fold closed; the motion that lays it down as a maker
-would, and its extent in mm.
+and goes round the rest; the motion that lays it down as a maker would, and its extent in mm.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
-from builder.work.assembly import Assembly, FoldKey
+from builder.work.assembly import Assembly
 from builder.work.closing import Turn
 from builder.work.moments import Moment, Placing, Tie, Work
 from builder.work.pivots import Swing
 from builder.work.plates import FaceKey, Plate, extent
 from builder.work.putting import Way
 from builder.work.space import AT_REST, AXES, Exact, Rigid, SpaceLine, quarter_turn
-from builder.work.turning import Blocked, turned
 
 #: What is less thick than this share of its shorter side is flat work, and does not stand on edge.
 FLAT = Fraction(1, 4)
@@ -177,59 +175,6 @@ def _reaches_round(closed: Assembly, piece: str, host: FaceKey) -> bool:
     ]
     ends = [plate.extent(own.axis)[1 if towards else 0] for plate in standing]
     return any((end > own.plane) if towards else (end < own.plane) for end in ends)
-
-
-# ---- what holds it shut
-
-
-@dataclass(frozen=True)
-class Hold:
-    """A piece, and a fold of another piece that it holds closed."""
-
-    piece: str
-    fold: FoldKey
-
-
-def holds(work: Work) -> tuple[Hold, ...]:
-    """Find what holds the closed work shut, each piece once, in the order of the design."""
-    found: dict[str, Hold] = {}
-    for hold in (*_seals(work), *_loops(work)):
-        found.setdefault(hold.piece, hold)
-    return tuple(found[key] for key in work.parts.pieces if key in found)
-
-
-def _seals(work: Work) -> Iterator[Hold]:
-    """What was attached across a fold that was closed already, and so shut it."""
-    for shut in work.shut:
-        if shut.operation != "attach" or _is_loose(work.closed, shut.fold.piece):
-            continue
-        for moment in work.moments_of(shut.step):
-            names = [bond.joins for bond in moment.bonds if bond.kind == "glue"]
-            if names and names[0] != shut.fold.piece and moment.assembly.is_locked(shut.fold):
-                yield Hold(names[0], shut.fold)
-                break
-
-
-def _loops(work: Work) -> Iterator[Hold]:
-    """What is shut itself, only lies on the rest, and stops a fold of that from opening."""
-    closed = work.closed
-    rings = {shut.fold.piece for shut in work.shut if _is_loose(closed, shut.fold.piece)}
-    for fold in closed.creases:
-        if not rings:
-            return
-        if not closed.angle(fold) or fold.piece in rings or closed.is_locked(fold):
-            continue
-        stop = turned(closed, fold, False, work.parts.tolerance)
-        if isinstance(stop, Blocked):
-            ends = (stop.by.piece, stop.moving.piece)
-            met = {key.piece for piece in ends for key in closed.block_of(piece)}
-            yield from (Hold(piece, fold) for piece in sorted(rings & met))
-            rings -= met
-
-
-def _is_loose(assembly: Assembly, piece: str) -> bool:
-    """Whether a piece is glued to nothing that the assembly rests on."""
-    return assembly.base not in assembly.block_of(piece)
 
 
 # ---- how it lies

@@ -1,4 +1,4 @@
-"""Every picture of folds, flaps, pockets, layers, closures and photographs of every shipped design,
+"""Every picture of folds, flaps, pockets, layers and photographs of every shipped design,
 in both editions: legible, within its room, and the same in words."""
 
 from __future__ import annotations
@@ -7,8 +7,6 @@ from collections.abc import Iterator
 
 import pytest
 
-from builder.drawings.closure_cuts import closures
-from builder.drawings.closure_view import closure_equivalent, closure_scene
 from builder.drawings.layers_apart import layered_faces, layers_equivalent, layers_scene
 from builder.drawings.motion_frames import motion_equivalent, motion_scene
 from builder.drawings.motions import sequences
@@ -28,8 +26,6 @@ def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
         yield layers_scene(resolved, face, body, 150), layers_equivalent(resolved, face), 150
     for each in sequences(resolved):
         yield motion_scene(each, body, 130), motion_equivalent(each), 130
-    for key in closures(resolved):
-        yield closure_scene(resolved, key, body, 100), closure_equivalent(resolved, key), 100
     if has_photo_plan(resolved):
         yield photo_scene(resolved, body, 120), photo_equivalent(resolved), 120
 

@@ -54,7 +54,7 @@ NEAREST: dict[str, tuple[str, ...]] = {
     "folds.py": ("test_poses.py",),
     "lying.py": ("test_poses.py",),
     "space.py": ("test_poses.py", "test_small_parts.py"),
-    "finished.py": ("test_open_and_at_rest.py", "test_holding.py", "test_resting.py"),
+    "finished.py": ("test_open_and_at_rest.py", "test_resting.py"),
     "swings.py": ("test_fastened_layers.py", "test_pieces.py"),
     "layers.py": ("test_open_and_at_rest.py",),
     "placed.py": ("test_open_and_at_rest.py",),
@@ -80,7 +80,7 @@ FIRST = (
 )  # fmt: skip
 REST = (
     "test_resting.py", "test_layers_in_parts.py", "test_gaps.py",
-    "test_holding.py", "test_glue_areas.py", "test_replaying.py", "test_regions.py",
+    "test_glue_areas.py", "test_replaying.py", "test_regions.py",
     "test_agreement.py", "test_layers.py",
 )  # fmt: skip
 #: The largest designs take as long as all others together, and so does the oracle on whole ones.
