@@ -63,7 +63,7 @@ NEAREST: dict[str, tuple[str, ...]] = {
     "pivots.py": ("test_fastened_layers.py",),
     "piercing.py": ("test_fastened_layers.py",),
     "regions.py": ("test_regions.py", "test_small_parts.py"),
-    "paths.py": ("test_paths.py", "test_small_parts.py"),
+    "paths.py": ("test_path_depths.py", "test_paths.py", "test_small_parts.py"),
     "plates.py": ("test_regions.py",),
     "glue_areas.py": ("test_open_and_at_rest.py", "test_glue_areas.py"),
     "replaying.py": ("test_replaying.py",),
@@ -79,7 +79,7 @@ FIRST = (
     "test_pieces.py", "test_structures.py",
 )  # fmt: skip
 REST = (
-    "test_resting.py", "test_layers_in_parts.py", "test_gaps.py",
+    "test_path_depths.py", "test_resting.py", "test_layers_in_parts.py", "test_gaps.py",
     "test_glue_areas.py", "test_replaying.py", "test_regions.py",
     "test_agreement.py", "test_layers.py",
 )  # fmt: skip
