@@ -48,6 +48,8 @@ GEOMETRY: dict[str, frozenset[str] | None] = {
 }
 #: Which tests are most likely to notice a fault of a module: they run first.
 NEAREST: dict[str, tuple[str, ...]] = {
+    "putting.py": ("test_ways_in.py", "test_small_parts.py"),
+    "turning.py": ("test_turning.py", "test_ways_in.py", "test_small_parts.py"),
     "pose.py": ("test_poses.py",),
     "edges.py": ("test_poses.py",),
     "outline.py": ("test_poses.py",),
@@ -75,8 +77,8 @@ NEAREST: dict[str, tuple[str, ...]] = {
 #: The tests of small works and of what a maker knows; then those that ask everything.
 FIRST = (
     "test_small_parts.py", "test_poses.py", "test_ready_parts.py", "test_fastened_layers.py",
-    "test_open_and_at_rest.py", "test_small_plays.py", "test_turning.py", "test_closing.py",
-    "test_pieces.py", "test_structures.py",
+    "test_open_and_at_rest.py", "test_small_plays.py", "test_ways_in.py", "test_turning.py",
+    "test_closing.py", "test_pieces.py", "test_structures.py",
 )  # fmt: skip
 REST = (
     "test_path_depths.py", "test_resting.py", "test_layers_in_parts.py", "test_gaps.py",
