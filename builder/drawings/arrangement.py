@@ -15,17 +15,24 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Collection, Iterable, Sequence
-from itertools import combinations, product
+from collections.abc import Callable, Collection, Iterable
+from functools import partial
+from itertools import combinations
 
 from builder.drawings.canvas import Canvas
-from builder.drawings.placings import Mark, Placing, crowding, faults_between
-from builder.drawings.plane import Place, Rect
+from builder.drawings.placings import (
+    CROWDED,
+    FAULT,
+    NEAR,
+    Mark,
+    Placing,
+    crowding,
+    faults_between,
+)
+from builder.drawings.plane import Rect
 
-#: What a fault costs: far more than any way round it.
-FAULT = 1000.0
 #: What it costs a leader to cross a line of the drawing.
-_ACROSS = 0.3
+_ACROSS = 3.0
 #: How many rounds without fewer faults are waited for to mend all, and to make room for one mark.
 _PATIENCE, _LITTLE_PATIENCE = 100, 8
 #: A mark that costs so much more than it might is worth moving others for; of such marks so many
@@ -54,15 +61,6 @@ class Arrangement:
     def place(self, mark: Mark) -> None:
         """Choose the best place for one more mark as the others stand."""
         self.chosen[mark] = self._best(mark, None)
-
-    def cost_of(self, placings: Sequence[Placing]) -> float:
-        """What several more places would cost together."""
-        pairs = [*combinations(placings, 2), *product(placings, self.chosen.values())]
-        return self._cost_alone(placings) + self._cost_between(pairs)
-
-    def can_end(self, place: Place) -> bool:
-        """Whether a leader can end here and seem to point at no lettering."""
-        return not any(each.off_ends.holds(place) for each in self.chosen.values())
 
     def settle(self) -> None:
         """Move marks until none touches another, or as few as can be, and none costs far more than
@@ -157,16 +155,9 @@ class Arrangement:
             for other, placing in self.chosen.items()
             if other is not mark
         ]
-        alone = self._weight((mark,))
-        best, least = here, math.inf
-        if here is not None:
-            least = self._cost(here, alone, others, math.inf)
-        for placing in mark:
-            if placing.cost >= least:
-                break
-            cost = self._cost(placing, alone, others, least)
-            if cost < least - _HAIR:
-                best, least = placing, cost
+        cost = partial(self._cost, self._weight((mark,)), others)
+        least = math.inf if here is None else cost(here, math.inf)
+        best = _cheapest(mark, cost, least) or here
         assert best is not None, mark.name
         return best
 
@@ -176,9 +167,9 @@ class Arrangement:
 
     def _cost(
         self,
-        placing: Placing,
         alone: float,
         others: Collection[tuple[Rect, float, Placing]],
+        placing: Placing,
         limit: float,
     ) -> float:
         """What a place costs as the others stand; at least ``limit`` if it is not below that."""
@@ -213,15 +204,43 @@ class Arrangement:
         return cost
 
 
-def cost_on(canvas: Canvas, placing: Placing) -> float:
-    """What it costs a place to touch what is on the canvas, or to leave it."""
+def best_place(
+    canvas: Canvas, places: Iterable[Placing], limit: float = math.inf
+) -> Placing | None:
+    """The place that costs least as the canvas is; None where all cost a limit or more."""
+
+    def cost(placing: Placing, limit: float) -> float:
+        return placing.cost + cost_on(canvas, placing, limit - placing.cost)
+
+    return _cheapest(places, cost, limit)
+
+
+def _cheapest(
+    places: Iterable[Placing], cost_of: Callable[[Placing, float], float], limit: float
+) -> Placing | None:
+    """The place that costs least, if that is below a limit.  What each costs is asked with the most
+    that is of interest; no place that would cost more alone is asked about, nor any after it."""
+    best = None
+    for placing in places:
+        if placing.cost >= limit:
+            break
+        cost = cost_of(placing, limit)
+        if cost < limit - _HAIR:
+            best, limit = placing, cost
+    return best
+
+
+def cost_on(canvas: Canvas, placing: Placing, limit: float = math.inf) -> float:
+    """What it costs a place to touch what is on the canvas, to stand beside it, or to leave it; not
+    counted beyond a limit."""
     if not canvas.frame.contains(placing.clear):
         return 5 * FAULT
-    faults, lines = canvas.collisions(placing.ground, placing.clearance, 2), 0
-    if placing.leader is not None:
+    cost = CROWDED * canvas.neighbours(placing.ground, NEAR) if placing.is_free else 0.0
+    cost += FAULT * canvas.collisions(placing.ground, placing.clearance, 2)
+    if placing.leader is not None and cost < limit:
         words, lines = canvas.leader_faults(*placing.leader)
-        faults += words + canvas.words_beside(placing.leader[1])
-    return FAULT * faults + _ACROSS * lines
+        cost += FAULT * (words + canvas.words_beside(placing.leader[1])) + _ACROSS * lines
+    return cost
 
 
 def _involved(faults: Iterable[tuple[Mark, ...]]) -> list[Mark]:

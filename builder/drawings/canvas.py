@@ -9,6 +9,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
+import shapely
+from shapely import LineString, Polygon, STRtree
+
 from builder.drawings.hatching import Hatch, Rings, hatch_runs
 from builder.drawings.lettering import inked_rect
 from builder.drawings.plane import (
@@ -20,7 +24,6 @@ from builder.drawings.plane import (
     segments_apart,
 )
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
-from builder.drawings.segment_index import SegmentIndex
 from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line, Tint
 
 #: White kept between lettering and the ink of anything else, in mm.
@@ -38,6 +41,8 @@ DOT = 0.45
 _LINES_APART = 0.8
 #: White kept round a finished scene.
 MARGIN = 0.6
+#: What only touches a line by rounding does not touch it.
+_HAIR = 1e-6
 
 
 class Canvas:
@@ -50,7 +55,7 @@ class Canvas:
         #: The same with the white that leaders keep off them, and that the ends of leaders do.
         self._clear_of_lines: list[Rect] = []
         self._clear_of_ends: list[Rect] = []
-        self._segments = SegmentIndex()
+        self._ink = _Ink()
         self._marks: list[Rect] = []
         self._leaders: list[tuple[Place, Place]] = []
         #: How many labels found no place where they touch nothing and mislead nobody.
@@ -64,10 +69,9 @@ class Canvas:
         self._items.append(Area(kept, fill))
         if fill is not Fill.INK:
             # Arrowheads and dots are too small to hide a line.
-            self._segments.hide_under(kept[0])
+            self._ink.hide_under(kept[0])
         for ring in kept:
-            edges = ((a, b, 0.0) for a, b in pairwise((*ring, ring[0])))
-            self._segments.extend(edges, is_line=False)
+            self._ink.add((*ring, ring[0]), 0.0)
         if fill is Fill.INK:
             self._marks.extend(bounding(ring).grown(_BESIDE_MARKS) for ring in kept)
 
@@ -85,9 +89,8 @@ class Canvas:
             return
         self._items.append(Strokes(kept, line, subject))
         if is_obstacle and line not in TEXTURES:
-            half = LINE_LOOKS[line].width / 2
             for run in kept:
-                self._segments.extend(((a, b, half) for a, b in pairwise(run)), is_line=True)
+                self._ink.add(run, LINE_LOOKS[line].width / 2)
 
     def outline(
         self,
@@ -160,21 +163,12 @@ class Canvas:
         return self.frame.contains(rect) and self.collisions(rect, clearance, 1) == 0
 
     def collisions(self, rect: Rect, clearance: float = CLEARANCE, enough: int = 99) -> int:
-        """How many rectangles and lines lettering in ``rect`` touches, counted to ``enough``."""
+        """How many rectangles, ends of leaders and lines lettering in ``rect`` touches; those of a
+        kind that is dearer to ask for are left out where there are ``enough`` without."""
         count = _meeting(self._taken, rect.grown(clearance))
-        return count + self.lines_touched(rect, clearance, enough - count)
-
-    def lines_touched(self, rect: Rect, clearance: float, enough: int) -> int:
-        """How many lines and ends of leaders lettering in ``rect`` touches, to ``enough``."""
         beside = rect.grown(ENDS_APART)
-        count = sum(1 for _, end in self._leaders if beside.holds(end))
-        if count >= enough:
-            return count
-        return count + self._segments.within(rect.grown(clearance), enough - count)
-
-    def is_taken(self, rect: Rect) -> bool:
-        """Whether lettering lies here already; a quick look."""
-        return _meeting(self._taken, rect) > 0
+        count += sum(1 for _, end in self._leaders if beside.holds(end))
+        return count if count >= enough else count + self._ink.within(rect.grown(clearance))
 
     def neighbours(self, rect: Rect, distance: float) -> int:
         """How many labels stand within ``distance`` of this rectangle."""
@@ -189,9 +183,9 @@ class Canvas:
         return not any(box.grown(DOT).holds(place) for box in self._marks)
 
     def lines_under(self, place: Place) -> int:
-        """How many lines and edges the dot of a leader would touch here, counted to 2."""
+        """How many lines and edges the dot of a leader would touch here."""
         x, y = place
-        return self._segments.within(Rect(x - DOT, y - DOT, x + DOT, y + DOT), 2)
+        return self._ink.within(Rect(x - DOT, y - DOT, x + DOT, y + DOT))
 
     def words_beside(self, place: Place) -> int:
         """How many words the end of a leader here would seem to belong to."""
@@ -204,7 +198,7 @@ class Canvas:
             1 for a, b in self._leaders if segments_apart(a, b, start, end) < LEADERS_APART
         )
         words += _passed_by(self._marks, start, end)
-        return words, self._segments.across(start, end)
+        return words, self._ink.across(start, end)
 
     def scene(self, key: str, title: str, text_equivalent: str, trim: bool = True) -> Scene:
         """The finished scene, cut down to what was drawn unless ``trim`` is False."""
@@ -215,6 +209,63 @@ class Canvas:
         extent = around(item_rect(item) for item in items).grown(MARGIN)
         moved = tuple(moved_item(item, -extent.left, -extent.bottom) for item in items)
         return Scene(key, title, extent.width, extent.height, moved, text_equivalent)
+
+
+class _Ink:
+    """Stretches of line and edges of fills, found by where they lie.
+
+    What is drawn is sorted in when somebody asks: in many pictures nobody does.  Edges of fills
+    count for lettering only: no line crosses them.
+    """
+
+    def __init__(self) -> None:
+        #: What was drawn since somebody asked: stretches with half their width, 0 for edges of
+        #: fills; and closed rings with how many stretches were drawn before them.
+        self._drawn: list[tuple[Place, Place, float]] = []
+        self._covers: list[tuple[Sequence[Place], int]] = []
+        #: The stretches that show, the same with their width, and which of them are lines.
+        self._stretches = self._inked = np.empty(0, dtype=object)
+        self._is_line = np.empty(0, dtype=bool)
+        self._tree = STRtree([])
+
+    def add(self, run: Sequence[Place], half_width: float) -> None:
+        """A run of line, or without width the edges of a fill."""
+        self._drawn.extend((start, end, half_width) for start, end in pairwise(run))
+
+    def hide_under(self, ring: Sequence[Place]) -> None:
+        """Forget the stretches that lie wholly under a closed ring."""
+        self._covers.append((ring, len(self._drawn)))
+
+    def within(self, box: Rect) -> int:
+        """How many stretches come, with their width, into a box."""
+        return len(self._sorted().query(shapely.box(*box.grown(-_HAIR)), "intersects"))
+
+    def across(self, start: Place, end: Place) -> int:
+        """How many lines the line between two places crosses."""
+        way = LineString((start, end))
+        near = self._sorted().query(way, "intersects")
+        return int(np.sum(self._is_line[near] & shapely.crosses(self._stretches[near], way)))
+
+    def _sorted(self) -> STRtree:
+        """All that shows by now, by where it lies."""
+        if not self._drawn and not self._covers:
+            return self._tree
+        before, halves = len(self._stretches), np.array([half for *_, half in self._drawn])
+        drawn = shapely.linestrings([ends for *ends, _ in self._drawn]) if self._drawn else []
+        stretches = np.concatenate([self._stretches, drawn])
+        shows = np.ones(len(stretches), dtype=bool)
+        if self._covers:
+            fills = [Polygon(ring) for ring, _ in self._covers]
+            drawn_before = before + np.array([count for _, count in self._covers])
+            fill, under = STRtree(stretches).query(fills, "covers")
+            shows[under[under < drawn_before[fill]]] = False
+        inked = shapely.buffer(drawn, halves, cap_style="square", quad_segs=1)
+        self._stretches = stretches[shows]
+        self._inked = np.concatenate([self._inked, np.where(halves > 0, inked, drawn)])[shows]
+        self._is_line = np.concatenate([self._is_line, halves > 0])[shows]
+        self._tree = STRtree(self._inked)
+        self._drawn, self._covers = [], []
+        return self._tree
 
 
 # Labels ask these of many thousands of places while they look for theirs: loops are written out.

@@ -16,8 +16,7 @@ from builder.choices import SideName
 from builder.drawings.axonometric import ISOMETRIC, PLAN
 from builder.drawings.canvas import MARGIN, Canvas
 from builder.drawings.fastening_ends import FasteningEnd, draw_end, ends_seen
-from builder.drawings.labels import margin_notes, margin_room
-from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
+from builder.drawings.labels import MOST_CHOICES, margin_notes, margin_room
 from builder.drawings.plane import Mapping, Rect, fitted
 from builder.drawings.raised_view import (
     RaisedFace,
@@ -83,7 +82,7 @@ def finished_scene(
     picture.paint(canvas, resolved, mapping)
     frame = mapping.rect(picture.extent)
     choices = [(mapping.ring(places), text) for places, text in notes]
-    margin_notes(canvas, frame, chosen_targets(canvas.frame, frame, choices))
+    margin_notes(canvas, frame, choices)
     words = finished_equivalent(resolved, state, view)
     key = f"raised-{state}" if view == OBLIQUE else f"finished-{state}-{view}"
     return canvas.scene(key, _titled(resolved, state, view), words)

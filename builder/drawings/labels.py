@@ -1,31 +1,36 @@
-"""Placing labels: try places, score what they would touch, keep the best.
+"""Where a label can stand: inside its part, beside it with a leader, or in a column beside all.
 
-A label stands inside its part where it fits; otherwise it goes where there is room and a leader
-joins it to the part.
+In: what is written, and boxes and places on paper.  Out: placings in order of their cost, the best
+first; and single labels written where they cost least.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import cached_property, partial
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import chain, combinations, product
 
-from builder.drawings.canvas import CLEARANCE, DOT, Canvas
+from builder.drawings.arrangement import Arrangement, best_place, cost_on
+from builder.drawings.canvas import CLEARANCE, Canvas
 from builder.drawings.dimensions import spread
-from builder.drawings.lettering import (
-    capital_height,
-    centred_text,
-    inked_rect,
-    level_text,
-    text_width,
+from builder.drawings.lettering import inked_rect, level_text, text_width
+from builder.drawings.placings import (
+    FAULT,
+    MISLEADING,
+    Block,
+    Leader,
+    Look,
+    Mark,
+    Placing,
+    block,
 )
 from builder.drawings.plane import Place, Rect, segments_cross
-from builder.drawings.scene import Anchor, Text
-from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT, Fill
+from builder.drawings.scene import Anchor
+from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT
 
 NOTE_PT = 7.5
-_GRID = 1.8
 
 
 def inner_label(
@@ -44,71 +49,17 @@ def inner_label(
 
     ``clear_of`` holds parts of the box that lie under something else.
     """
-    for text in texts:
-        for size in _sizes(size_pt):
-            for rotation in (0, 90) if may_turn else (0,):
-                style = _Style(size, rotation, bold, boxed, colour)
-                label = _inside(canvas, box, text, style, clear_of)
-                if label is not None:
-                    canvas.text(label)
-                    return True
-    return False
+    look = Look(size_pt, bold, boxed, colour)
+    places = inside(box, texts, look, clear_of=clear_of, may_turn=may_turn)
+    return written(canvas, places, FAULT)
 
 
-def _sizes(size_pt: float) -> Iterator[float]:
-    yield size_pt
-    if size_pt > SMALLEST_LETTERING_PT:
-        yield SMALLEST_LETTERING_PT
-
-
-@dataclass(frozen=True)
-class _Style:
-    size: float
-    rotation: int
-    bold: bool
-    boxed: bool
-    colour: str
-
-
-def _inside(
-    canvas: Canvas, box: Rect, text: str, style: _Style, clear_of: Sequence[Rect]
-) -> Text | None:
-    along, across = text_width(text, style.size, style.bold), capital_height(style.size)
-    width, height = (along, across) if style.rotation == 0 else (across, along)
-    for x, y in places_within(box, width, height):
-        # Rough, and enough to discard most places: capitals only, no descenders.
-        rough = Rect(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-        if any(cover.meets(rough) for cover in clear_of) or canvas.is_taken(rough):
-            continue
-        label = centred_text(
-            text,
-            x,
-            y,
-            style.size,
-            rotation=style.rotation,
-            bold=style.bold,
-            boxed=style.boxed,
-            colour=style.colour,
-        )
-        rect = inked_rect(label)
-        if any(cover.meets(rect) for cover in clear_of):
-            continue
-        if canvas.is_free(rect):
-            return label
-    return None
-
-
-def places_within(box: Rect, width: float, height: float) -> Iterator[Place]:
-    """Where the middle of a label can lie: that of the box first, then places nearer the borders.
-    None if the label does not fit."""
-    reach_x = (box.width - width) / 2 - CLEARANCE
-    reach_y = (box.height - height) / 2 - CLEARANCE
-    if reach_x < 0 or reach_y < 0:
-        return
-    x, y = box.centre
-    for share_y in (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0):
-        for share_x in (0.0, 0.35, -0.35, 0.7, -0.7, 1.0, -1.0):
-            yield x + share_x * reach_x, y + share_y * reach_y
+def written(canvas: Canvas, places: Iterable[Placing], limit: float) -> bool:
+    """Write a label at the best of its places, if that costs less than a limit."""
+    placing = best_place(canvas, places, limit)
+    if placing is not None:
+        placing.write(canvas)
+    return placing is not None
 
 
 def note(
@@ -122,157 +73,138 @@ def note(
     avoid: Sequence[Rect] = (),
     of_edge: bool = False,
 ) -> None:
-    """Write ``text`` in the best free place and join it by a leader to one of ``targets``.
+    """Write ``text`` in the best place and join it by a leader to one of ``targets``.
 
     ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
     the label would be taken for that of something else.  What is said ``of_edge`` has its targets
     on a line; others keep off lines where they can.
     """
-    clear = [place for place in targets if canvas.is_clear_of_words(place)]
-    free = [place for place in clear if canvas.is_clear_of_marks(place)]
-    unclearness = canvas.words_beside if of_edge else partial(_unclearness, canvas)
-    tried = sorted(free or clear or targets, key=unclearness)[:_MOST_TARGETS]
-    look = _Look(text, size_pt, bold, boxed)
-    cost, best = math.inf, (tried[0], tried[0], tried[0])
-    for target, places, enough in _searches(canvas, tried, look):
-        for place in places:
-            if _least_length(look, place, target) >= cost:
-                continue
-            scored = _scored(canvas, look.rect.moved(*place), target, avoid, cost)
-            if scored is not None:
-                cost, best = scored[0], (place, scored[1], target)
-        if cost < enough:
-            break
-    assert cost < math.inf
-    place, start, target = best
-    canvas.misplaced += cost >= _MISLEADING
-    canvas.text(look.at(*place))
-    pointed_leader(canvas, start, target)
+    clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
+    look = Look(size_pt, bold, boxed)
+    placing = best_place(canvas, beside(clearest, text, look, 0.0, canvas.frame, avoid))
+    assert placing is not None, text
+    canvas.misplaced += placing.cost + cost_on(canvas, placing) >= MISLEADING
+    placing.write(canvas)
 
 
 _MOST_TARGETS = 6
 
 
-def _unclearness(canvas: Canvas, place: Place) -> tuple[int, int]:
-    """How many words the end of a leader here would seem to belong to, and lines that its dot would
-    touch: it could point at one of these."""
-    return canvas.words_beside(place), canvas.lines_under(place)
+def _unclearness(canvas: Canvas, of_edge: bool, place: Place) -> tuple[bool, bool, int, int]:
+    """What the end of a leader here would touch: words, an arrowhead, the surroundings of words,
+    lines that it could point at."""
+    return (
+        not canvas.is_clear_of_words(place),
+        not canvas.is_clear_of_marks(place),
+        canvas.words_beside(place),
+        0 if of_edge else canvas.lines_under(place),
+    )
 
 
-@dataclass(frozen=True)
-class _Look:
-    """What a note says and how; it is placed by its centre."""
-
-    text: str
-    size: float
-    bold: bool
-    boxed: bool
-
-    @cached_property
-    def half(self) -> float:
-        return text_width(self.text, self.size, self.bold) / 2
-
-    @cached_property
-    def rect(self) -> Rect:
-        """What it takes when it is centred on the origin."""
-        return inked_rect(self.at(0.0, 0.0))
-
-    def at(self, x: float, y: float) -> Text:
-        """The note with its capitals centred on a place."""
-        return centred_text(self.text, x, y, self.size, bold=self.bold, boxed=self.boxed)
+#: What it costs more to write a label smaller, in one line, or turned.
+PLAINER = 1.0
+#: What it costs more to write it off the middle of its part, for each place nearer to the middle.
+_OFF_MIDDLE = 0.002
 
 
-def _least_length(look: _Look, place: Place, target: Place) -> float:
-    """At least so long is the leader of a note centred on a place: quickly found, and enough to
-    rule out most of the paper."""
-    across = abs(target[0] - place[0]) - look.half - _BESIDE_WORDS
-    up = abs(target[1] - place[1]) - _OVER_WORDS
-    return max(across, up)
+def inside(
+    box: Rect,
+    texts: Sequence[str],
+    look: Look,
+    cost: float = 0.0,
+    clear_of: Sequence[Rect] = (),
+    may_turn: bool = True,
+) -> Iterator[Placing]:
+    """The first of ``texts`` that fits inside the box, as large as it can be, level or upright;
+    ``clear_of`` holds parts of the box that lie under something else."""
+    sizes = sorted({look.size_pt, SMALLEST_LETTERING_PT}, reverse=True)
+    for text, size, rotation in product(texts, sizes, (0, 90) if may_turn else (0,)):
+        line = block([(text, replace(look, size_pt=size))], rotation)
+        yield from placed_within(box, line, cost, clear_of)
+        cost += PLAINER
 
 
-#: Where a leader starts, in mm: beside the lettering, and above or below it at the most.
-_BESIDE_WORDS, _OVER_WORDS = 1.0, 4.0
+def placed_within(
+    box: Rect, lines: Block, cost: float = 0.0, clear_of: Sequence[Rect] = ()
+) -> Iterator[Placing]:
+    """Lines in the middle of a box, then nearer to its borders; nowhere if they do not fit."""
+    reach_x = (box.width - lines.width) / 2 - CLEARANCE
+    reach_y = (box.height - lines.height) / 2 - CLEARANCE
+    if reach_x < 0 or reach_y < 0:
+        return
+    x, y = box.centre
+    for number, (share_y, share_x) in enumerate(product(_UPWARD, _ACROSS)):
+        at = x + share_x * reach_x, y + share_y * reach_y
+        ground = lines.ground.moved(*at)
+        if not any(cover.meets(ground) for cover in clear_of):
+            yield Placing(ground, cost + number * _OFF_MIDDLE, lines.texts, at=at)
 
 
-def _searches(
-    canvas: Canvas, targets: Sequence[Place], look: _Look
-) -> Iterator[tuple[Place, Iterator[Place], float]]:
-    """Places round each target first, then all over the paper for each, each with the cost that is
-    low enough to end the search.  Many places are looked at only where all of few touch
-    something."""
-    for target in targets:
-        yield target, _near(target, look), _GOOD
-    *others, last = targets[:3]
-    for target in others:
-        yield target, _anywhere(canvas, look, 2 * _GRID), _GOOD
-    yield last, _anywhere(canvas, look, 2 * _GRID), _BLOCKED
-    for target in targets[:3]:
-        yield target, _anywhere(canvas, look, _GRID), _GOOD
+_UPWARD = (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0)
+_ACROSS = (0.0, 0.35, -0.35, 0.7, -0.7, 1.0, -1.0)
+
+_DISTANCES = (4.0, 7.0, 11.0, 16.0, 22.0, 29.0, 37.0, 46.0)
+_ANGLES = tuple(math.tau * (step + 0.5) / 16 for step in range(16))
+#: What it costs a label to stand so near to what it speaks of that the leader is hardly seen, and
+#: to point to the next of the places offered.
+_SHORT, _TOO_SHORT, _NEXT_TARGET = 20.0, 2.0, 3.0
+#: Labels anywhere on paper are tried so far apart, for so many targets.
+_GRID, _FEW_TARGETS = 3.6, 2
 
 
-_NEIGHBOURS = 2.2
-_BLOCKED = 1000.0
-_MISLEADING = 300.0
-_GOOD = 60.0
-_DOT_ANGLES = tuple(math.tau * step / 10 for step in range(10))
+def beside(
+    targets: Sequence[Place],
+    text: str,
+    look: Look,
+    cost: float,
+    paper: Rect,
+    avoid: Sequence[Rect] = (),
+) -> Iterator[Placing]:
+    """The label round the ``targets`` at growing distances, then anywhere on paper, then on
+    ``avoid``: areas where it would be taken for that of something else."""
+    line = block([(text, look)])
+    half = line.ground.width / 2
+    misleading = []
+    rings = (_round(targets, half, distance) for distance in _DISTANCES)
+    for places in chain(rings, [_all_over(paper, targets[:_FEW_TARGETS])]):
+        for length, at, leader in sorted(_led(line.ground, places)):
+            ground = line.ground.moved(*at)
+            over = MISLEADING * sum(area.meets(ground) for area in avoid)
+            over += FAULT * ground.grown(CLEARANCE).holds(leader[1])
+            placing = Placing(ground, cost + length + over, line.texts, leader, at, is_free=True)
+            if over:
+                misleading.append(placing)
+            else:
+                yield placing
+    yield from sorted(misleading, key=lambda placing: placing.cost)
 
 
-def _near(target: Place, look: _Look) -> Iterator[Place]:
-    """Places round the target at growing distances."""
-    half = look.half
-    for distance in (4.0, 7.0, 11.0, 16.0):
-        for step in range(16):
-            angle = math.tau * (step + 0.5) / 16
-            dx, dy = math.cos(angle) * distance, math.sin(angle) * distance
-            shift = half if dx > 0 else -half
-            yield target[0] + dx + shift, target[1] + dy
+#: The middle of a label, what it speaks of, and what it costs that it is not another place.
+_Way = tuple[Place, Place, float]
 
 
-def _anywhere(canvas: Canvas, look: _Look, pitch: float) -> Iterator[Place]:
-    """Places all over the paper."""
-    half = look.half
-    frame = canvas.frame
-    for row in range(int(frame.height / pitch)):
-        for column in range(int(frame.width / pitch)):
-            x = frame.left + half + column * pitch
-            if x + half <= frame.right:
-                yield x, frame.bottom + (row + 0.6) * pitch
+def _round(targets: Sequence[Place], half: float, distance: float) -> Iterator[_Way]:
+    """The middles of labels that start, or end, at a distance from a target."""
+    for (index, (x, y)), angle in product(enumerate(targets), _ANGLES):
+        dx, dy = distance * math.cos(angle), distance * math.sin(angle)
+        yield (x + dx + math.copysign(half, dx), y + dy), (x, y), index * _NEXT_TARGET
 
 
-def _scored(
-    canvas: Canvas, rect: Rect, target: Place, shunned: Sequence[Rect], limit: float
-) -> tuple[float, Place] | None:
-    """What a label in ``rect`` costs, with the place where its leader starts; None if that is not
-    below ``limit``.
+def _all_over(paper: Rect, targets: Sequence[Place]) -> Iterator[_Way]:
+    """Places in rows and columns all over the paper, for each target."""
+    for column, row in product(range(int(paper.width / _GRID)), range(int(paper.height / _GRID))):
+        at = paper.left + (column + 0.5) * _GRID, paper.bottom + (row + 0.5) * _GRID
+        for index, target in enumerate(targets):
+            yield at, target, index * _NEXT_TARGET
 
-    The cheapest questions are asked first: most places are too far off to need the others.
-    """
-    start = leader_start(rect, target)
-    length = math.hypot(start[0] - target[0], start[1] - target[1])
-    cost = length + (20.0 if length < 2.0 else 0.0)
-    if cost >= limit:
-        return None
-    if not canvas.frame.contains(rect.grown(CLEARANCE)):
-        cost += 5 * _BLOCKED
-        return (cost, start) if cost < limit else None
-    if rect.grown(CLEARANCE).holds(target):
-        # It would cover what it points at.
-        cost += _BLOCKED
-    cost += _MISLEADING * sum(1 for area in shunned if area.meets(rect))
-    near = canvas.neighbours(rect, _NEIGHBOURS)
-    cost += 12.0 * near
-    if cost >= limit:
-        return None
-    enough = min(int((limit - cost) / _BLOCKED) + 1, 3) if limit < math.inf else 3
-    # Words that it touches are among its neighbours.
-    touched = canvas.collisions if near else canvas.lines_touched
-    cost += _BLOCKED * touched(rect, CLEARANCE, enough)
-    if cost >= limit:
-        return None
-    cost += _MISLEADING * canvas.words_beside(target)
-    words, lines = canvas.leader_faults(start, target)
-    cost += _BLOCKED * words + 5.0 * lines
-    return (cost, start) if cost < limit else None
+
+def _led(ink: Rect, ways: Iterable[_Way]) -> Iterator[tuple[float, Place, Leader]]:
+    """For a label centred on each place: how long its leader is, dearer if it is too short to be
+    seen; the place; and the leader."""
+    for centre, target, dearer in ways:
+        start = leader_start(ink.moved(*centre), target)
+        length = math.dist(start, target)
+        yield length + dearer + _SHORT * (length < _TOO_SHORT), centre, (start, target)
 
 
 def leader_start(rect: Rect, target: Place) -> Place:
@@ -287,51 +219,116 @@ def leader_start(rect: Rect, target: Place) -> Place:
     return x, rect.bottom - 0.5
 
 
-COLUMN_GAP = 5.0
-COLUMN_PITCH = 3.6
+@dataclass(frozen=True)
+class Columns:
+    """Where notes stand beside a picture: at what x their leaders start on its left and on its
+    right, the paper, how they are written, and from one to the next."""
+
+    left: float
+    right: float
+    paper: Rect
+    look: Look
+    pitch: float
+
+    def note(self, text: str, is_left: bool, y: float, end: Place, cost: float) -> Placing:
+        """A note at a height, with its leader."""
+        x = self.left if is_left else self.right
+        anchor: Anchor = "end" if is_left else "start"
+        away = -_GAP if is_left else _GAP
+        label = level_text(text, x + away, y, self.look.size_pt, anchor, bold=self.look.bold)
+        # Half of the pitch: notes a pitch apart are clear of each other.
+        half = (self.pitch - CLEARANCE) / 2 - 0.01
+        left, _, right, _ = inked_rect(label)
+        return Placing(Rect(left, y - half, right, y + half), cost, (label,), ((x, y), end))
+
+
+#: From the end of a leader to its note.
+_GAP = 0.6
+#: What it costs a leader of a note in a column to be a mm longer, and a mm off the level.
+_LONG, _SLANTED = 0.1, 0.5
+_SLANTS = tuple(step * sign * 1.5 for step in range(20) for sign in (1, -1))[1:]
+
+
+def _way_cost(start: Place, end: Place) -> float:
+    """What it costs the leader of a note in a column to run from a place to another."""
+    return _LONG * abs(start[0] - end[0]) + _SLANTED * abs(start[1] - end[1])
+
+
+def in_columns(
+    ends: Sequence[tuple[Place, float]], text: str, columns: Columns, cost: float = 0.0
+) -> Iterator[Placing]:
+    """A note in the columns, with its leader to one of ``ends``, each with what it costs."""
+    found = []
+    paper, half = columns.paper, columns.pitch / 2
+    for is_left, x in ((True, columns.left), (False, columns.right)):
+        in_middle = columns.note(text, is_left, paper.centre[1], paper.centre, cost)
+        if not paper.contains(in_middle.clear):
+            continue
+        for (end, dearer), slant in product(ends, _SLANTS):
+            y = end[1] + slant
+            if paper.bottom + half <= y <= paper.top - half:
+                found.append((cost + dearer + _way_cost((x, y), end), is_left, y, end))
+    for whole, is_left, y, end in sorted(found):
+        yield columns.note(text, is_left, y, end, whole)
+
+
+_COLUMN_GAP, _COLUMN_PITCH = 5.0, 3.6
+#: As many places are worth trying for one label in the margin.
+MOST_CHOICES = 10
 
 
 def margin_room(texts: Sequence[str]) -> float:
     """How much room beside a picture a column of these labels needs."""
-    return max((text_width(text, NOTE_PT) for text in texts), default=0.0) + COLUMN_GAP + 1.0
+    return max((text_width(text, NOTE_PT) for text in texts), default=0.0) + _COLUMN_GAP + 1.0
 
 
-def margin_notes(canvas: Canvas, frame: Rect, notes: Sequence[tuple[Place, str]]) -> None:
-    """Label places inside ``frame`` from columns on its left and right; leaders never cross."""
-    by_x = sorted(notes, key=lambda item: item[0][0])
+#: Places in a thing, the best first, and what is written of it.
+Choice = tuple[Sequence[Place], str]
+
+
+def margin_notes(canvas: Canvas, frame: Rect, choices: Sequence[Choice]) -> None:
+    """Label what lies in ``frame`` from columns on its left and right, each thing at one of some
+    places, the best first; only the other labels are in the way."""
+    left, right = frame.left - _COLUMN_GAP, frame.right + _COLUMN_GAP
+    columns = Columns(left, right, canvas.frame, Look(NOTE_PT), _COLUMN_PITCH)
+    arrangement = Arrangement(Canvas(canvas.frame.width, canvas.frame.height))
+    by_x = sorted(choices, key=lambda choice: choice[0][0][0])
     middle = (len(by_x) + 1) // 2
     for column, is_left in ((by_x[:middle], True), (by_x[middle:], False)):
-        ordered = sorted(column, key=lambda item: item[0][1])
-        heights = spread(
-            [target[1] for target, _ in ordered],
-            [COLUMN_PITCH] * len(ordered),
-            canvas.frame.bottom + COLUMN_PITCH / 2,
-            canvas.frame.top - COLUMN_PITCH / 2,
-        )
-        x = frame.left - COLUMN_GAP if is_left else frame.right + COLUMN_GAP
-        starts = [(x, y) for y in heights]
-        uncross(ordered, starts)
-        for (target, text), (_, y) in zip(ordered, starts, strict=True):
-            anchor: Anchor = "end" if is_left else "start"
-            canvas.text(level_text(text, x + (-0.6 if is_left else 0.6), y, NOTE_PT, anchor))
-            pointed_leader(canvas, (x, y), target)
+        for places, placing in _spread_out(column, columns, is_left):
+            ends = [(place, index * _NEXT_TARGET) for index, place in enumerate(places)]
+            text = placing.texts[0].text
+            arrangement.chosen[Mark(text, in_columns(ends, text, columns))] = placing
+    arrangement.settle()
+    for placing in arrangement.chosen.values():
+        placing.write(canvas)
 
 
-def uncross(notes: list[tuple[Place, str]], starts: Sequence[Place]) -> None:
+def _spread_out(
+    column: Sequence[Choice], columns: Columns, is_left: bool
+) -> Iterator[tuple[Sequence[Place], Placing]]:
+    """Notes in one column, each as level with its first place as can be, and no leaders crossed."""
+    ordered = sorted(column, key=lambda choice: choice[0][0][1])
+    heights = spread(
+        [places[0][1] for places, _ in ordered],
+        [columns.pitch] * len(ordered),
+        columns.paper.bottom + columns.pitch / 2,
+        columns.paper.top - columns.pitch / 2,
+    )
+    x = columns.left if is_left else columns.right
+    _uncross(ordered, [(x, y) for y in heights])
+    for (places, text), y in zip(ordered, heights, strict=True):
+        end = places[0]
+        cost = _way_cost((x, y), end)
+        yield places, columns.note(text, is_left, y, end, cost)
+
+
+def _uncross(notes: list[Choice], starts: Sequence[Place]) -> None:
     """Swap labels of leaders that cross; each swap shortens them, so this ends."""
     is_settled = False
     while not is_settled:
         is_settled = True
-        for i in range(len(notes)):
-            for j in range(i):
-                if segments_cross(starts[i], notes[i][0], starts[j], notes[j][0]):
-                    notes[i], notes[j] = notes[j], notes[i]
-                    is_settled = False
-
-
-def pointed_leader(canvas: Canvas, start: Place, target: Place) -> None:
-    """A leader that ends in a dot."""
-    canvas.leader(start, target)
-    x, y = target
-    ring = [(x + DOT * math.cos(a), y + DOT * math.sin(a)) for a in _DOT_ANGLES]
-    canvas.area([ring], Fill.INK)
+        for i, j in combinations(range(len(notes)), 2):
+            if segments_cross(starts[i], notes[i][0][0], starts[j], notes[j][0][0]):
+                notes[i], notes[j] = notes[j], notes[i]
+                is_settled = False

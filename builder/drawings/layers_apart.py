@@ -14,8 +14,7 @@ from itertools import count
 
 from builder.drawings.axonometric import DIMETRIC, DIMETRIC_LENGTHWISE, Projection
 from builder.drawings.canvas import MARGIN, Canvas
-from builder.drawings.labels import NOTE_PT, margin_notes, margin_room
-from builder.drawings.margin_targets import MOST_CHOICES, chosen_targets
+from builder.drawings.labels import MOST_CHOICES, NOTE_PT, margin_notes, margin_room
 from builder.drawings.plane import Mapping as Scaling
 from builder.drawings.plane import Place, Rect, fitted
 from builder.drawings.raised_view import (
@@ -281,7 +280,7 @@ def layers_scene(
         phrase = words_of(resolved).phrase("draw_glued_sides", code=resolved.pieces[base[0]].code)
         lowest = f"{lowest} · {phrase}"
     _draw_ends(canvas, (lowest, uppermost), picture)
-    margin_notes(canvas, picture, chosen_targets(canvas.frame, picture, notes))
+    margin_notes(canvas, picture, notes)
     piece = resolved.pieces[base[0]]
     title = words_of(resolved).phrase("draw_layers_title", piece=named(piece))
     return canvas.scene(f"layers-{base[0]}-{base[1]}", title, layers_equivalent(resolved, base))

@@ -1,162 +1,191 @@
-"""Where a label of a sheet map can stand: inside its part, or beside it with a leader.
+"""How a sheet lies on paper with room for its notes, and where the label of a piece can stand.
 
-In: what is written, and boxes on paper.  Out: placings in order of their cost, the best first.
+In: boxes of pieces, and what is written on them.  Out: the layout of a sheet map, and a mark for
+each piece: inside it, else in a column beside the sheet where it is too narrow, else by a leader.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import product
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from heapq import merge
+from itertools import chain
 
 from builder.drawings.canvas import CLEARANCE
-from builder.drawings.labels import NOTE_PT, leader_start, places_within
-from builder.drawings.lettering import capital_height, centred_text, inked_rect, text_width
-from builder.drawings.placings import Placing
-from builder.drawings.plane import Place, Rect
-from builder.drawings.scene import Text
-from builder.drawings.styles import BLACK, LINE_LOOKS, SMALLEST_LETTERING_PT, Line
+from builder.drawings.labels import (
+    NOTE_PT,
+    PLAINER,
+    Columns,
+    beside,
+    in_columns,
+    inside,
+    margin_room,
+    placed_within,
+)
+from builder.drawings.lettering import inked_rect
+from builder.drawings.placings import Block, Look, Mark, Placing, block
+from builder.drawings.plane import Mapping, Place, Rect, fitted
+from builder.drawings.styles import LINE_LOOKS, SMALLEST_LETTERING_PT, Line
 
-#: Size of a code and of the size below it, in points: as large as there is room for.
-_TWO_LINES = ((9.0, NOTE_PT), (SMALLEST_LETTERING_PT, SMALLEST_LETTERING_PT))
-_LINE_STEP = 3.6
+#: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.
+_LEFT, _TOP, _RIGHT, _BOTTOM, _BESIDE = 7.2, 7.2, 5.0, 5.0, 1.0
+_NOTE_PITCH = 3.0
+_NOTE = Look(SMALLEST_LETTERING_PT, bold=True)
 
 
 @dataclass(frozen=True)
-class Look:
-    """How a label is written."""
+class NamedPiece:
+    """A placed piece: its box on the sheet or on paper, its code and its size."""
 
-    size_pt: float
-    bold: bool = False
-    boxed: bool = False
-    colour: str = BLACK
+    box: Rect
+    code: str
+    size: str
 
-    def at(self, text: str, x: float, y: float, rotation: int = 0) -> Text:
-        """The text with its capitals centred on a place."""
-        return centred_text(
-            text,
-            x,
-            y,
-            self.size_pt,
-            rotation=rotation,
-            bold=self.bold,
-            boxed=self.boxed,
-            colour=self.colour,
-        )
+    @property
+    def line(self) -> str:
+        return f"{self.code}  {self.size}"
+
+    def on(self, mapping: Mapping) -> NamedPiece:
+        return NamedPiece(mapping.rect(self.box), self.code, self.size)
+
+    @property
+    def is_narrow(self) -> bool:
+        return not _holds_label(self)
 
 
-#: What it costs more to write a label smaller, in one line, or turned.
-_PLAINER = 1.0
-#: What it costs more to write it off the middle of its part, for each place nearer to the middle.
-_OFF_MIDDLE = 0.002
+@dataclass(frozen=True)
+class SheetLayout:
+    """How the sheet lies on paper, and where the columns of notes stand: at what x their leaders
+    start, on both sides of the sheet or on its right alone.
+
+    The arrow of the print and that of the grain stand on the right, or on the left where leaders
+    would cross them; the next one stands further to the side ``arrow_way`` (1 or -1).
+    """
+
+    mapping: Mapping
+    frame: Rect
+    left: float
+    right: float
+    on_both_sides: bool
+    arrow_x: float
+
+    @property
+    def arrow_way(self) -> int:
+        return 1 if self.on_both_sides else -1
 
 
-def inside(
-    box: Rect,
-    texts: Sequence[str],
-    look: Look,
-    cost: float = 0.0,
-    clear_of: Sequence[Rect] = (),
-) -> Iterator[Placing]:
-    """The first of ``texts`` that fits inside the box, as large as it can be, level or upright;
-    ``clear_of`` holds parts of the box that lie under something else."""
-    sizes = sorted({look.size_pt, SMALLEST_LETTERING_PT}, reverse=True)
-    for text, size, rotation in product(texts, sizes, (0, 90)):
-        sized = replace(look, size_pt=size)
-        along, across = text_width(text, size, look.bold), capital_height(size)
-        width, height = (along, across) if rotation == 0 else (across, along)
-        for number, (x, y) in enumerate(places_within(box, width, height)):
-            label = sized.at(text, x, y, rotation)
-            ground = inked_rect(label)
-            if not any(cover.meets(ground) for cover in clear_of):
-                yield Placing(ground, cost + number * _OFF_MIDDLE, (label,))
-        cost += _PLAINER
+#: Notes on both sides have shorter leaders: worth a sheet this much smaller.
+_NEARLY_AS_LARGE = 0.9
 
 
-def two_lines(box: Rect, code: str, size: str) -> Iterator[Placing]:
-    """The code of a piece over its size, in the middle of the piece or near it."""
-    for step, (code_pt, size_pt) in enumerate(_TWO_LINES):
-        half = max(text_width(code, code_pt, True), text_width(size, size_pt)) / 2 + 0.1
-        places = places_within(box, 2 * half + 0.8, 2 * _LINE_STEP + 0.4)
-        for number, (x, y) in enumerate(places):
-            texts = (
-                centred_text(code, x, y + _LINE_STEP / 2, code_pt, bold=True),
-                centred_text(size, x, y - _LINE_STEP / 2, size_pt),
-            )
-            ground = Rect(x - half, y - _LINE_STEP + 0.3, x + half, y + _LINE_STEP - 0.3)
-            yield Placing(ground, step * _PLAINER + number * _OFF_MIDDLE, texts)
+def sheet_layout(
+    sheet: Rect, named: Sequence[NamedPiece], paper: Rect, arrow: float
+) -> SheetLayout:
+    """The layout that leaves room for the notes, on the sides that leave the sheet larger."""
+    plain = fitted(sheet, _room(paper, _LEFT, _RIGHT + arrow), 1.0)
+    notes = [each.line for each in named if each.on(plain).is_narrow]
+    if not notes:
+        return _layout(sheet, plain, arrow, True)
+    width = margin_room(notes)
+    both = fitted(sheet, _room(paper, _LEFT + width, _RIGHT + arrow + width), 1.0)
+    one = fitted(sheet, _room(paper, _LEFT + arrow, _RIGHT + width), 1.0)
+    if both.scale > _NEARLY_AS_LARGE * one.scale:
+        return _layout(sheet, both, arrow, True)
+    return _layout(sheet, one, arrow, False)
 
 
+def _room(paper: Rect, left: float, right: float) -> Rect:
+    return Rect(left, _BOTTOM, paper.right - right, paper.top - _TOP)
+
+
+def _layout(sheet: Rect, mapping: Mapping, arrow: float, on_both_sides: bool) -> SheetLayout:
+    frame = mapping.rect(sheet)
+    left, right = (_LEFT, _RIGHT + arrow) if on_both_sides else (_LEFT + arrow, _RIGHT)
+    return SheetLayout(
+        mapping,
+        frame,
+        frame.left - left - _BESIDE,
+        frame.right + right + _BESIDE,
+        on_both_sides,
+        frame.right + _RIGHT + 1.0 if on_both_sides else frame.left - _LEFT - 6.0,
+    )
+
+
+#: How a code and the size below it are written: as large as there is room for.
+_TWO_LINES = (
+    (Look(9.0, bold=True), Look(NOTE_PT)),
+    (_NOTE, Look(SMALLEST_LETTERING_PT)),
+)
+_LINE_STEP, _ROUND_LINES = 3.6, (0.5, 0.95)
 #: A piece narrower than this on paper holds no lettering, and one shorter than its line and this.
 _LEAST_ACROSS, _LEAST_OVER = 2.9, 1.4
 
 
-def holds_label(box: Rect, code: str, size: str) -> bool:
+def _two_lines(piece: NamedPiece, looks: tuple[Look, Look]) -> Block:
+    """The code of a piece over its size."""
+    lines = list(zip((piece.code, piece.size), looks, strict=True))
+    return block(lines, pitch=_LINE_STEP, white=_ROUND_LINES)
+
+
+def _holds_label(piece: NamedPiece) -> bool:
     """Whether a piece on paper has room for its code and its size, in a line or in two."""
-    if any(True for _ in two_lines(box, code, size)):
+    box, lines = piece.box, _two_lines(piece, _TWO_LINES[-1])
+    if any(True for _ in placed_within(box, lines)):
         return True
-    line = Look(SMALLEST_LETTERING_PT, bold=True).at(f"{code}  {size}", 0.0, 0.0)
-    ink = inked_rect(line)
+    ink = inked_rect(_NOTE.at(piece.line, 0.0, 0.0))
     along, across = max(box.width, box.height), min(box.width, box.height)
     least_across = max(_LEAST_ACROSS, ink.height + 2 * CLEARANCE + LINE_LOOKS[Line.CUT].width)
     return across >= least_across and along >= ink.width + _LEAST_OVER
 
 
-_DISTANCES = (4.0, 7.0, 11.0, 16.0, 22.0, 29.0, 37.0, 46.0)
-_ANGLES = tuple(math.tau * (step + 0.5) / 16 for step in range(16))
-#: What it costs a label to stand on a part that it could be taken for the label of.
-_MISLEADING = 300.0
-#: And to stand so near to what it speaks of that the leader is hardly seen.
-_SHORT, _TOO_SHORT = 20.0, 2.0
-#: Labels anywhere on paper are tried so far apart, for so many targets.
-_GRID, _FEW_TARGETS = 3.6, 2
+#: What it costs a piece to be named beside itself rather than inside, a narrow one in a column, and
+#: a narrow one elsewhere; and a mm that a leader ends off the middle of a narrow one.
+_ASIDE, _IN_COLUMN, _NEAR_NARROW, _OFF_MIDDLE = 10.0, 18.0, 30.0, 0.02
 
 
-def beside(
-    targets: Sequence[Place],
-    text: str,
-    look: Look,
-    cost: float,
-    paper: Rect,
-    avoid: Sequence[Rect] = (),
-) -> Iterator[Placing]:
-    """The label round each of ``targets``, then anywhere on paper, then on ``avoid``: areas where
-    it would be taken for that of something else."""
-    ink = inked_rect(look.at(text, 0.0, 0.0))
-    misleading = []
-    for places in (_round(targets, ink.width / 2), _all_over(paper, targets[:_FEW_TARGETS])):
-        for length, centre, leader in sorted(_led(ink, places)):
-            ground, label = ink.moved(*centre), (look.at(text, *centre),)
-            over = _MISLEADING * sum(area.meets(ground) for area in avoid)
-            placing = Placing(ground, cost + length + over, label, leader, is_free=True)
-            if over:
-                misleading.append(placing)
-            else:
-                yield placing
-    yield from sorted(misleading, key=lambda placing: placing.cost)
+def piece_marks(
+    pieces: Sequence[NamedPiece], layout: SheetLayout, paper: Rect
+) -> list[tuple[Mark, NamedPiece]]:
+    """Code and size inside each piece, else beside it; for narrow ones in columns first."""
+    columns = Columns(layout.left, layout.right, paper, _NOTE, _NOTE_PITCH)
+    marks = []
+    for piece in pieces:
+        others = [other.box for other in pieces if other is not piece]
+        ends = [(end, _OFF_MIDDLE * math.dist(end, piece.box.centre)) for end in _ends(piece.box)]
+        places = chain(
+            () if piece.is_narrow else _inside(piece),
+            merge(
+                in_columns(ends, piece.line, columns, 0.0 if piece.is_narrow else _IN_COLUMN),
+                _beside(piece, others, paper),
+                key=lambda placing: placing.cost,
+            ),
+        )
+        marks.append((Mark(piece.line, places), piece))
+    return marks
 
 
-def _round(targets: Sequence[Place], half: float) -> Iterator[tuple[Place, Place]]:
-    """The middles of labels that start, or end, at growing distances from a target."""
-    for (x, y), distance, angle in product(targets, _DISTANCES, _ANGLES):
-        dx, dy = distance * math.cos(angle), distance * math.sin(angle)
-        yield (x + dx + math.copysign(half, dx), y + dy), (x, y)
+def _inside(piece: NamedPiece) -> Iterator[Placing]:
+    for step, looks in enumerate(_TWO_LINES):
+        yield from placed_within(piece.box, _two_lines(piece, looks), step * PLAINER)
+    yield from inside(piece.box, [piece.line], Look(8.0, bold=True), len(_TWO_LINES) * PLAINER)
 
 
-def _all_over(paper: Rect, targets: Sequence[Place]) -> Iterator[tuple[Place, Place]]:
-    """Places in rows and columns all over the paper, for each target."""
-    for column, row in product(range(int(paper.width / _GRID)), range(int(paper.height / _GRID))):
-        for target in targets:
-            yield (paper.left + (column + 0.5) * _GRID, paper.bottom + (row + 0.5) * _GRID), target
+def _beside(piece: NamedPiece, others: Sequence[Rect], paper: Rect) -> Iterator[Placing]:
+    """By a leader to the middle of the piece, or to a place nearer to one of its corners."""
+    box, (x, y), shares = piece.box, piece.box.centre, (0.25, -0.25)
+    nearer = [(x + a * box.width, y + b * box.height) for a in shares for b in shares]
+    look = Look(SMALLEST_LETTERING_PT, bold=True, boxed=True)
+    cost = _NEAR_NARROW if piece.is_narrow else _ASIDE
+    yield from beside([(x, y), *nearer], piece.line, look, cost, paper, others)
 
 
-def _led(
-    ink: Rect, places: Iterable[tuple[Place, Place]]
-) -> Iterator[tuple[float, Place, tuple[Place, Place]]]:
-    """For a label centred on each place: how long its leader is, dearer if it is too short to be
-    seen; the place; and the leader."""
-    for centre, target in places:
-        start = leader_start(ink.moved(*centre), target)
-        length = math.dist(start, target)
-        yield length + _SHORT * (length < _TOO_SHORT), centre, (start, target)
+def _ends(box: Rect) -> list[Place]:
+    """Where leaders can end in a narrow piece, all along it."""
+    x, y = box.centre
+    if box.height >= box.width:
+        reach = max(box.height / 2 - 1.0, 0.0)
+        steps = int(reach / 1.5) + 1
+        return [(x, y + reach * step / steps) for step in range(-steps, steps + 1)]
+    reach = max(box.width / 2 - 1.5, 0.0)
+    return [(x + share * reach, y) for share in (1.0, 0.5, 0.0, -0.5, -1.0)]

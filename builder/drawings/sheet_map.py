@@ -7,11 +7,9 @@ arrow for the print's direction.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as Names
+from collections.abc import Sequence
 from fractions import Fraction
-from heapq import merge
-from itertools import chain
 
 from builder.choices import SideName, has_direction
 from builder.drawings.arrangement import Arrangement
@@ -19,20 +17,12 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.cut_numbers import cut_marks, cut_segments, draw_numbers
 from builder.drawings.dimensions import horizontal_dimension, vertical_dimension
 from builder.drawings.hatching import WASTE
-from builder.drawings.labels import pointed_leader
-from builder.drawings.narrow_notes import (
-    NamedPiece,
-    SheetLayout,
-    column_places,
-    place_columns,
-    sheet_layout,
-)
 from builder.drawings.offcut_labels import label_offcuts
-from builder.drawings.placings import Mark, Placing
-from builder.drawings.plane import Mapping, Place, Rect
+from builder.drawings.placings import Mark
+from builder.drawings.plane import Mapping, Rect
 from builder.drawings.print_arrow import draw_arrow, draw_grain, grain_arrow, print_arrow
 from builder.drawings.scene import Scene
-from builder.drawings.sheet_labels import Look, beside, inside, two_lines
+from builder.drawings.sheet_labels import NamedPiece, SheetLayout, piece_marks, sheet_layout
 from builder.drawings.sheet_marks import (
     as_it_lies,
     grain_of,
@@ -46,7 +36,7 @@ from builder.drawings.sheet_marks import (
     shade_margins,
 )
 from builder.drawings.sheet_words import sheet_equivalent
-from builder.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
+from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import words_in, words_of
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign
@@ -120,7 +110,8 @@ def _draw_map(
             *kept_marks(resolved, stock_key, plan, mapping, paper, kept),
         ],
     )
-    _write(canvas, arrangement.chosen.values())
+    for placing in arrangement.chosen.values():
+        placing.write(canvas)
     draw_numbers(canvas, plan.cuts, [arrangement.chosen[number] for number in numbers])
     for mark in arrow:
         draw_arrow(canvas, arrangement.chosen[mark].ground, side)
@@ -139,29 +130,17 @@ def _placed(
     others: Sequence[Mark],
 ) -> Arrangement:
     """The best places of all marks together, found from what each takes in turn: numbers that can
-    stand on their cuts, notes in columns, numbers that cannot, and labels, of larger pieces
-    first."""
+    stand on their cuts, labels of narrow pieces, of others the larger first, and the rest."""
     arrangement = Arrangement(canvas)
-    labels = _piece_marks(pieces, layout, canvas.frame)
+    labels = piece_marks(pieces, layout, canvas.frame)
     on_cuts = [number for number in numbers if number.best.is_sound]
-    notes = [(mark, piece) for mark, piece in labels if piece.is_narrow]
-    for number in on_cuts:
-        arrangement.place(number)
-    place_columns(arrangement, notes, layout, canvas.frame)
+    narrow = [mark for mark, piece in labels if piece.is_narrow]
     labels.sort(key=lambda label: -min(label[1].box.width, label[1].box.height))
-    for mark in (*(label for label, _ in labels), *numbers, *arrow, *others):
+    for mark in (*on_cuts, *narrow, *(label for label, _ in labels), *numbers, *arrow, *others):
         if mark not in arrangement.chosen:
             arrangement.place(mark)
     arrangement.settle()
     return arrangement
-
-
-def _write(canvas: Canvas, placings: Iterable[Placing]) -> None:
-    for placing in placings:
-        for text in placing.texts:
-            canvas.text(text)
-        if placing.leader is not None:
-            pointed_leader(canvas, *placing.leader)
 
 
 def _sheet_box(plan: SheetPlan) -> Rect:
@@ -202,49 +181,3 @@ def _code(piece: CutOut, facing: SideName, wording: Wording) -> str:
     if piece.side == facing:
         return piece.code
     return wording.phrase("draw_code_down", code=piece.code)
-
-
-#: What it costs a piece to be named beside itself rather than inside, a narrow one in a column, and
-#: a narrow one elsewhere.
-_BESIDE, _IN_COLUMN, _NEAR_NARROW = 10.0, 18.0, 30.0
-
-
-def _piece_marks(
-    pieces: Sequence[NamedPiece], layout: SheetLayout, paper: Rect
-) -> list[tuple[Mark, NamedPiece]]:
-    """Code and size inside each piece, else beside it; for narrow ones in columns first."""
-    boxes = [piece.box for piece in pieces]
-    marks = []
-    for index, piece in enumerate(pieces):
-        others = [*boxes[:index], *boxes[index + 1 :]]
-        cost = 0.0 if piece.is_narrow else _IN_COLUMN
-        places = chain(
-            _inside(piece),
-            merge(
-                column_places(piece, layout, paper, cost),
-                _beside(piece, others, paper, _NEAR_NARROW if piece.is_narrow else _BESIDE),
-                key=lambda placing: placing.cost,
-            ),
-        )
-        marks.append((Mark(piece.line, places), piece))
-    return marks
-
-
-def _inside(piece: NamedPiece) -> Iterator[Placing]:
-    if not piece.is_narrow:
-        yield from two_lines(piece.box, piece.code, piece.size)
-        yield from inside(piece.box, [piece.line], Look(8.0, bold=True), 2.0)
-
-
-def _beside(
-    piece: NamedPiece, others: Sequence[Rect], paper: Rect, cost: float
-) -> Iterator[Placing]:
-    targets = [piece.box.centre, *_further_places(piece.box)]
-    look = Look(SMALLEST_LETTERING_PT, bold=True, boxed=True)
-    yield from beside(targets, piece.line, look, cost, paper, others)
-
-
-def _further_places(box: Rect) -> list[Place]:
-    """More places in a piece for a leader to end, nearer to its corners."""
-    (x, y), shares = box.centre, (0.5, -0.5)
-    return [(x + a * box.width / 2, y + b * box.height / 2) for a in shares for b in shares]

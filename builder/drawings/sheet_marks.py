@@ -12,9 +12,9 @@ from itertools import chain
 from builder.choices import SideName, is_front
 from builder.drawings.canvas import Canvas
 from builder.drawings.hatching import MARGIN
-from builder.drawings.placings import Mark
+from builder.drawings.labels import beside, inside
+from builder.drawings.placings import Look, Mark
 from builder.drawings.plane import Mapping, Rect
-from builder.drawings.sheet_labels import Look, beside, inside
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import words_of
 from builder.geometry.edges import Axis

@@ -22,8 +22,8 @@ from builder.drawings.dimensions import (
 from builder.drawings.fastening_ends import FasteningEnd, draw_end
 from builder.drawings.frames import draw_arrow
 from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
-from builder.drawings.labels import pointed_leader
 from builder.drawings.lettering import centred_text
+from builder.drawings.placings import pointed_leader
 from builder.drawings.plane import Mapping, Rect
 from builder.drawings.styles import Fill, Line
 from builder.drawings.template_cross import draw_cross
