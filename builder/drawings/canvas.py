@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon, STRtree
+from shapely import Polygon, STRtree
 
 from builder.drawings.hatching import Hatch, Rings, hatch_runs
 from builder.drawings.lettering import inked_rect
@@ -25,6 +25,8 @@ from builder.drawings.plane import (
 )
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
 from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line, Tint
+
+FloatArray = np.ndarray[tuple[int, int], np.dtype[np.float64]]
 
 #: White kept between lettering and the ink of anything else, in mm.
 CLEARANCE = 0.3
@@ -41,8 +43,8 @@ DOT = 0.45
 _LINES_APART = 0.8
 #: White kept round a finished scene.
 MARGIN = 0.6
-#: What only touches a line by rounding does not touch it.
-_HAIR = 1e-6
+#: What only touches a line, but for rounding, does not cross it.
+_HAIR = 1e-9
 
 
 class Canvas:
@@ -55,7 +57,7 @@ class Canvas:
         #: The same with the white that leaders keep off them, and that the ends of leaders do.
         self._clear_of_lines: list[Rect] = []
         self._clear_of_ends: list[Rect] = []
-        self._ink = _Ink()
+        self._lines = DrawnLines()
         self._marks: list[Rect] = []
         self._leaders: list[tuple[Place, Place]] = []
         #: How many labels found no place where they touch nothing and mislead nobody.
@@ -69,9 +71,9 @@ class Canvas:
         self._items.append(Area(kept, fill))
         if fill is not Fill.INK:
             # Arrowheads and dots are too small to hide a line.
-            self._ink.hide_under(kept[0])
+            self._lines.hide_under(kept[0])
         for ring in kept:
-            self._ink.add((*ring, ring[0]), 0.0)
+            self._lines.add((*ring, ring[0]), 0.0)
         if fill is Fill.INK:
             self._marks.extend(bounding(ring).grown(_BESIDE_MARKS) for ring in kept)
 
@@ -90,7 +92,7 @@ class Canvas:
         self._items.append(Strokes(kept, line, subject))
         if is_obstacle and line not in TEXTURES:
             for run in kept:
-                self._ink.add(run, LINE_LOOKS[line].width / 2)
+                self._lines.add(run, LINE_LOOKS[line].width / 2)
 
     def outline(
         self,
@@ -168,7 +170,7 @@ class Canvas:
         count = _meeting(self._taken, rect.grown(clearance))
         beside = rect.grown(ENDS_APART)
         count += sum(1 for _, end in self._leaders if beside.holds(end))
-        return count if count >= enough else count + self._ink.within(rect.grown(clearance))
+        return count if count >= enough else count + self._lines.within(rect.grown(clearance))
 
     def neighbours(self, rect: Rect, distance: float) -> int:
         """How many labels stand within ``distance`` of this rectangle."""
@@ -185,7 +187,7 @@ class Canvas:
     def lines_under(self, place: Place) -> int:
         """How many lines and edges the dot of a leader would touch here."""
         x, y = place
-        return self._ink.within(Rect(x - DOT, y - DOT, x + DOT, y + DOT))
+        return self._lines.within(Rect(x - DOT, y - DOT, x + DOT, y + DOT))
 
     def words_beside(self, place: Place) -> int:
         """How many words the end of a leader here would seem to belong to."""
@@ -198,7 +200,7 @@ class Canvas:
             1 for a, b in self._leaders if segments_apart(a, b, start, end) < LEADERS_APART
         )
         words += _passed_by(self._marks, start, end)
-        return words, self._ink.across(start, end)
+        return words, self._lines.across(start, end)
 
     def scene(self, key: str, title: str, text_equivalent: str, trim: bool = True) -> Scene:
         """The finished scene, cut down to what was drawn unless ``trim`` is False."""
@@ -211,7 +213,7 @@ class Canvas:
         return Scene(key, title, extent.width, extent.height, moved, text_equivalent)
 
 
-class _Ink:
+class DrawnLines:
     """Stretches of line and edges of fills, found by where they lie.
 
     What is drawn is sorted in when somebody asks: in many pictures nobody does.  Edges of fills
@@ -221,16 +223,15 @@ class _Ink:
     def __init__(self) -> None:
         #: What was drawn since somebody asked: stretches with half their width, 0 for edges of
         #: fills; and closed rings with how many stretches were drawn before them.
-        self._drawn: list[tuple[Place, Place, float]] = []
+        self._drawn: list[tuple[float, ...]] = []
         self._covers: list[tuple[Sequence[Place], int]] = []
-        #: The stretches that show, the same with their width, and which of them are lines.
-        self._stretches = self._inked = np.empty(0, dtype=object)
-        self._is_line = np.empty(0, dtype=bool)
-        self._tree = STRtree([])
+        #: Of each stretch that shows: where it starts, the way to its end, half its width, and its
+        #: extent with that: left, bottom, right, top.
+        self._shown = np.empty((9, 0))
 
     def add(self, run: Sequence[Place], half_width: float) -> None:
         """A run of line, or without width the edges of a fill."""
-        self._drawn.extend((start, end, half_width) for start, end in pairwise(run))
+        self._drawn.extend((*start, *end, half_width) for start, end in pairwise(run))
 
     def hide_under(self, ring: Sequence[Place]) -> None:
         """Forget the stretches that lie wholly under a closed ring."""
@@ -238,34 +239,45 @@ class _Ink:
 
     def within(self, box: Rect) -> int:
         """How many stretches come, with their width, into a box."""
-        return len(self._sorted().query(shapely.box(*box.grown(-_HAIR)), "intersects"))
+        shown = self._sorted()
+        left, bottom, right, top = shown[5:]
+        near = (left < box.right) & (right > box.left) & (bottom < box.top) & (top > box.bottom)
+        x, y, dx, dy, half = shown[:5, near]
+        # The corner of the box that is nearest to the line lies on the other side than its middle.
+        middle_x, middle_y = box.centre
+        off = np.abs(dx * (middle_y - y) - dy * (middle_x - x))
+        reach = np.abs(dy) * (box.width / 2 + half) + np.abs(dx) * (box.height / 2 + half)
+        return int(np.count_nonzero(off < reach))
 
     def across(self, start: Place, end: Place) -> int:
         """How many lines the line between two places crosses."""
-        way = LineString((start, end))
-        near = self._sorted().query(way, "intersects")
-        return int(np.sum(self._is_line[near] & shapely.crosses(self._stretches[near], way)))
+        shown = self._sorted()
+        x, y, dx, dy, _ = shown[:5, shown[4] > 0]
+        (from_x, from_y), ux, uy = start, end[0] - start[0], end[1] - start[1]
+        # On which side of the line the ends of each lie, and on which side of each those of it.
+        begin = ux * (y - from_y) - uy * (x - from_x)
+        near = dx * (from_y - y) - dy * (from_x - x)
+        turn = ux * dy - uy * dx
+        return int(np.sum((begin * (begin + turn) < -_HAIR) & (near * (near - turn) < -_HAIR)))
 
-    def _sorted(self) -> STRtree:
-        """All that shows by now, by where it lies."""
+    def _sorted(self) -> FloatArray:
+        """All that shows by now."""
         if not self._drawn and not self._covers:
-            return self._tree
-        before, halves = len(self._stretches), np.array([half for *_, half in self._drawn])
-        drawn = shapely.linestrings([ends for *ends, _ in self._drawn]) if self._drawn else []
-        stretches = np.concatenate([self._stretches, drawn])
-        shows = np.ones(len(stretches), dtype=bool)
+            return self._shown
+        before = self._shown.shape[1]
+        x, y, end_x, end_y, half = np.array(self._drawn).reshape(-1, 5).T
+        low = np.minimum(x, end_x) - half, np.minimum(y, end_y) - half
+        high = np.maximum(x, end_x) + half, np.maximum(y, end_y) + half
+        shown = np.hstack([self._shown, (x, y, end_x - x, end_y - y, half, *low, *high)])
         if self._covers:
+            starts = shown[:2].T
+            stretches = STRtree(shapely.linestrings(np.stack([starts, starts + shown[2:4].T], 1)))
             fills = [Polygon(ring) for ring, _ in self._covers]
             drawn_before = before + np.array([count for _, count in self._covers])
-            fill, under = STRtree(stretches).query(fills, "covers")
-            shows[under[under < drawn_before[fill]]] = False
-        inked = shapely.buffer(drawn, halves, cap_style="square", quad_segs=1)
-        self._stretches = stretches[shows]
-        self._inked = np.concatenate([self._inked, np.where(halves > 0, inked, drawn)])[shows]
-        self._is_line = np.concatenate([self._is_line, halves > 0])[shows]
-        self._tree = STRtree(self._inked)
-        self._drawn, self._covers = [], []
-        return self._tree
+            fill, under = stretches.query(fills, "covers")
+            shown = np.delete(shown, under[under < drawn_before[fill]], 1)
+        self._shown, self._drawn, self._covers = shown, [], []
+        return shown
 
 
 # Labels ask these of many thousands of places while they look for theirs: loops are written out.

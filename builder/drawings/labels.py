@@ -167,8 +167,7 @@ def beside(
     misleading = []
     rings = (_round(targets, half, distance) for distance in _DISTANCES)
     for places in chain(rings, [_all_over(paper, targets[:_FEW_TARGETS])]):
-        for length, at, leader in sorted(_led(line.ground, places)):
-            ground = line.ground.moved(*at)
+        for length, at, ground, leader in sorted(_led(line.ground, places)):
             over = MISLEADING * sum(area.meets(ground) for area in avoid)
             over += FAULT * ground.grown(CLEARANCE).holds(leader[1])
             placing = Placing(ground, cost + length + over, line.texts, leader, at, is_free=True)
@@ -198,13 +197,14 @@ def _all_over(paper: Rect, targets: Sequence[Place]) -> Iterator[_Way]:
             yield at, target, index * _NEXT_TARGET
 
 
-def _led(ink: Rect, ways: Iterable[_Way]) -> Iterator[tuple[float, Place, Leader]]:
+def _led(ink: Rect, ways: Iterable[_Way]) -> Iterator[tuple[float, Place, Rect, Leader]]:
     """For a label centred on each place: how long its leader is, dearer if it is too short to be
-    seen; the place; and the leader."""
+    seen; the place; what the label takes there; and the leader."""
     for centre, target, dearer in ways:
-        start = leader_start(ink.moved(*centre), target)
+        ground = ink.moved(*centre)
+        start = leader_start(ground, target)
         length = math.dist(start, target)
-        yield length + dearer + _SHORT * (length < _TOO_SHORT), centre, (start, target)
+        yield length + dearer + _SHORT * (length < _TOO_SHORT), centre, ground, (start, target)
 
 
 def leader_start(rect: Rect, target: Place) -> Place:
