@@ -236,7 +236,8 @@ def cost_on(canvas: Canvas, placing: Placing, limit: float = math.inf) -> float:
     if not canvas.frame.contains(placing.clear):
         return 5 * FAULT
     cost = CROWDED * canvas.neighbours(placing.ground, NEAR) if placing.is_free else 0.0
-    cost += FAULT * canvas.collisions(placing.ground, placing.clearance, 2)
+    enough = 1 if limit <= FAULT else 2
+    cost += FAULT * canvas.collisions(placing.ground, placing.clearance, enough)
     if placing.leader is not None and cost < limit:
         words, lines = canvas.leader_faults(*placing.leader)
         cost += FAULT * (words + canvas.words_beside(placing.leader[1])) + _ACROSS * lines

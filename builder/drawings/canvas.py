@@ -242,6 +242,8 @@ class DrawnLines:
         shown = self._sorted()
         left, bottom, right, top = shown[5:]
         near = (left < box.right) & (right > box.left) & (bottom < box.top) & (top > box.bottom)
+        if not near.any():
+            return 0
         x, y, dx, dy, half = shown[:5, near]
         # The corner of the box that is nearest to the line lies on the other side than its middle.
         middle_x, middle_y = box.centre
