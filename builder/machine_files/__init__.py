@@ -3,6 +3,22 @@
 In: a resolved design and its sheet plans.  Out: file names and bytes; nothing is written here.
 """
 
-from builder.machine_files.files import machine_files
+from collections.abc import Mapping
 
-__all__ = ["machine_files"]
+from builder.machine_files.dxf import dxf_file
+from builder.machine_files.scenes import piece_scenes, sheet_scenes
+from builder.machine_files.svg import svg_file
+from builder.resolve.resolved import ResolvedDesign
+from builder.stock_plans import StockPlan
+
+
+def machine_files(
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], mark: str
+) -> dict[str, bytes]:
+    """``sheet-STOCK-NUMBER`` and ``piece-KEY``, each as .svg and as .dxf; ``mark`` tells designs
+    and revisions apart."""
+    files: dict[str, bytes] = {}
+    for scene in (*sheet_scenes(resolved, plans, mark), *piece_scenes(resolved, mark)):
+        files[f"{scene.stem}.svg"] = svg_file(scene)
+        files[f"{scene.stem}.dxf"] = dxf_file(scene)
+    return files

@@ -19,11 +19,6 @@ from ezdxf.layouts import Modelspace
 from builder.geometry.outline import Arc, Edge
 from builder.machine_files.scene import Group, MachineScene, Pierced, Stroke
 
-#: Lengths in mm: the whole pattern, then drawn (positive) and left out (negative) by turns.
-_LINETYPES = {
-    "VALLEY": (3.6, 2.4, -1.2),
-    "MOUNTAIN": (8.1, 4.2, -0.9, 0.4, -0.9, 0.4, -1.3),
-}
 _MILLIMETRES, _METRIC = 4, 1
 _QUARTER = math.tan(math.pi / 8)
 
@@ -34,8 +29,8 @@ def dxf_file(scene: MachineScene) -> bytes:
         document = _empty_document(scene)
         space = document.modelspace()
         for group in Group:
-            for each in scene.of(group):
-                _add(space, each, group.value)
+            for each in scene.work[group]:
+                _add(space, each, group.value.name)
         text = io.StringIO()
         document.write(text)
     return text.getvalue().encode("utf-8", "dxfreplace")
@@ -61,42 +56,15 @@ def _empty_document(scene: MachineScene) -> Drawing:
     document.header.custom_vars.append("Title", scene.title)
     for number, note in enumerate(scene.notes, start=1):
         document.header.custom_vars.append(f"Note {number}", note)
-    for name, pattern in _LINETYPES.items():
-        document.linetypes.add(name, list(pattern), description=f"{name.lower()} fold")
-    for group in Group:
-        document.layers.add(group.value, color=_colour(group), linetype=_linetype(group))
+    for look in (group.value for group in Group):
+        if look.dashes:
+            # The length of the whole pattern; what is left out is negative.
+            signed = [dash * (-1) ** place for place, dash in enumerate(look.dashes)]
+            name = look.linetype
+            pattern = [sum(look.dashes), *signed]
+            document.linetypes.add(name, pattern, description=f"{name.lower()} fold")
+        document.layers.add(look.name, color=look.dxf_colour, linetype=look.linetype)
     return document
-
-
-def _colour(group: Group) -> int:
-    """A number of the DXF colour index, another one for each group."""
-    match group:
-        case Group.MARK:
-            return 3
-        case Group.SCORE_VALLEY:
-            return 5
-        case Group.SCORE_MOUNTAIN:
-            return 4
-        case Group.PIERCE:
-            return 6
-        case Group.OPENING:
-            return 1
-        case Group.OUTLINE:
-            return 7
-        case _:
-            assert_never(group)
-
-
-def _linetype(group: Group) -> str:
-    match group:
-        case Group.SCORE_VALLEY:
-            return "VALLEY"
-        case Group.SCORE_MOUNTAIN:
-            return "MOUNTAIN"
-        case Group.MARK | Group.PIERCE | Group.OPENING | Group.OUTLINE:
-            return "Continuous"
-        case _:
-            assert_never(group)
 
 
 def _add(space: Modelspace, each: Stroke | Pierced, layer: str) -> None:

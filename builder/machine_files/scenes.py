@@ -7,7 +7,7 @@ from the side that lies down is mirrored: its own side is printed on the other f
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from builder.choices import SideName, is_sold_by_length
@@ -21,7 +21,7 @@ from builder.machine_files.laid import (
     position_marks,
     scores,
 )
-from builder.machine_files.scene import MachineScene
+from builder.machine_files.scene import Group, MachineScene, Pierced, Stroke
 from builder.machine_files.words import (
     SheetFacts,
     piece_notes,
@@ -37,18 +37,6 @@ from builder.strip_plans import placed_pieces
 from builder.wording import load_wording
 
 
-@dataclass(frozen=True)
-class _File:
-    """What one file holds, before its lines are worked out."""
-
-    stem: str
-    title: str
-    notes: tuple[str, ...]
-    width: Fraction
-    height: Fraction
-    laid: tuple[Laid, ...]
-
-
 def sheet_scenes(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], mark: str
 ) -> list[MachineScene]:
@@ -59,63 +47,59 @@ def sheet_scenes(
         for number, sheet in enumerate(plan.plan.sheets, start=1):
             alike.setdefault(pattern_of(sheet), []).append(number)
         for numbers in alike.values():
-            file = _sheet_file(resolved, plan, numbers, mark)
-            scenes.append(_scene(resolved, file))
+            scenes.append(_sheet_scene(resolved, plan, numbers, mark))
     return scenes
 
 
 def piece_scenes(resolved: ResolvedDesign, mark: str) -> list[MachineScene]:
     """Every piece but those of ribbon, which is cut to length by hand."""
     pieces = (p for p in resolved.pieces.values() if not is_sold_by_length(p.stock.source.material))
-    return [_scene(resolved, _piece_file(resolved, piece, mark)) for piece in pieces]
+    return [_piece_scene(resolved, piece, mark) for piece in pieces]
 
 
-def _sheet_file(
+def _sheet_scene(
     resolved: ResolvedDesign, plan: StockPlan, numbers: Sequence[int], mark: str
-) -> _File:
+) -> MachineScene:
     sheet = plan.plan.sheets[numbers[0] - 1]
     facing = facing_side(resolved, sheet)
     laid = _laid_on(resolved, sheet, facing)
     size = Fraction(sheet.sheet.width), Fraction(sheet.sheet.height)
     facts = SheetFacts(plan.stock, tuple(numbers), size, facing, laid)
     wording = load_wording(resolved.edition.units.language)
-    return _File(
-        stem=f"sheet-{plan.stock.key}-{numbers[0]}",
-        title=sheet_title(resolved, wording, facts),
-        notes=sheet_notes(resolved, wording, facts, mark),
-        width=size[0],
-        height=size[1],
-        laid=laid,
-    )
-
-
-def _piece_file(resolved: ResolvedDesign, piece: ResolvedPiece, mark: str) -> _File:
-    wording = load_wording(resolved.edition.units.language)
-    return _File(
-        stem=f"piece-{piece.key}",
-        title=piece_title(resolved, wording, piece),
-        notes=piece_notes(resolved, wording, piece, mark),
-        width=piece.width,
-        height=piece.height,
-        laid=(_laid(piece.key, piece, IDENTITY, False),),
-    )
-
-
-def _scene(resolved: ResolvedDesign, file: _File) -> MachineScene:
-    upper = tuple(resolved.pieces.values())
     return MachineScene(
-        stem=file.stem,
-        title=file.title,
-        notes=file.notes,
-        width=file.width,
-        height=file.height,
-        marks=position_marks(file.laid, upper, resolved.tolerance),
-        valley_scores=scores(file.laid, "valley"),
-        mountain_scores=scores(file.laid, "mountain"),
-        pierced=pierced(file.laid),
-        openings=openings(file.laid),
-        outlines=outlines(file.laid),
+        f"sheet-{plan.stock.key}-{numbers[0]}",
+        sheet_title(resolved, wording, facts),
+        sheet_notes(resolved, wording, facts, mark),
+        *size,
+        _work_on(resolved, laid),
     )
+
+
+def _piece_scene(resolved: ResolvedDesign, piece: ResolvedPiece, mark: str) -> MachineScene:
+    wording = load_wording(resolved.edition.units.language)
+    return MachineScene(
+        f"piece-{piece.key}",
+        piece_title(resolved, wording, piece),
+        piece_notes(resolved, wording, piece, mark),
+        piece.width,
+        piece.height,
+        _work_on(resolved, (_laid(piece.key, piece, IDENTITY, False),)),
+    )
+
+
+def _work_on(
+    resolved: ResolvedDesign, laid: tuple[Laid, ...]
+) -> dict[Group, tuple[Stroke | Pierced, ...]]:
+    """What is done on pieces as they lie."""
+    upper = tuple(resolved.pieces.values())
+    return {
+        Group.MARK: position_marks(laid, upper, resolved.tolerance),
+        Group.SCORE_VALLEY: scores(laid, "valley"),
+        Group.SCORE_MOUNTAIN: scores(laid, "mountain"),
+        Group.PIERCE: pierced(laid),
+        Group.OPENING: openings(laid),
+        Group.OUTLINE: outlines(laid),
+    }
 
 
 def _laid_on(resolved: ResolvedDesign, sheet: SheetPlan, facing: SideName) -> tuple[Laid, ...]:

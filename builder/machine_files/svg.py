@@ -36,7 +36,11 @@ def svg_file(scene: MachineScene) -> bytes:
         f"<desc>{escape(' '.join(scene.notes))}</desc>",
     ]
     for group in Group:
-        lines += [_opening_tag(group), *(_element(each, place) for each in scene.of(group)), "</g>"]
+        lines += [
+            _opening_tag(group),
+            *(_element(each, place) for each in scene.work[group]),
+            "</g>",
+        ]
     lines.append("</svg>")
     return ("\n".join(lines) + "\n").encode()
 
@@ -50,44 +54,10 @@ def decimal(length: Fraction) -> str:
 
 
 def _opening_tag(group: Group) -> str:
-    look = f'fill="none" stroke="{_colour(group)}" stroke-width="0.1"'
-    dashes = _dashes(group)
-    if dashes:
-        look += f' stroke-dasharray="{dashes}"'
-    return f'<g id="{group.value}" {look}>'
-
-
-def _colour(group: Group) -> str:
-    """One for each group: cutting programs often choose the work by colour (common practice, no
-    source).  They are told apart with any colour vision (Okabe and Ito)."""
-    match group:
-        case Group.MARK:
-            return "#009E73"
-        case Group.SCORE_VALLEY:
-            return "#0072B2"
-        case Group.SCORE_MOUNTAIN:
-            return "#56B4E9"
-        case Group.PIERCE:
-            return "#CC79A7"
-        case Group.OPENING:
-            return "#D55E00"
-        case Group.OUTLINE:
-            return "#000000"
-        case _:
-            assert_never(group)
-
-
-def _dashes(group: Group) -> str:
-    """Lengths in mm that tell folds apart as the printed pattern does."""
-    match group:
-        case Group.SCORE_VALLEY:
-            return "2.4 1.2"
-        case Group.SCORE_MOUNTAIN:
-            return "4.2 0.9 0.4 0.9 0.4 0.9"
-        case Group.MARK | Group.PIERCE | Group.OPENING | Group.OUTLINE:
-            return ""
-        case _:
-            assert_never(group)
+    look = f'fill="none" stroke="{group.value.colour}" stroke-width="0.1"'
+    if group.value.dashes:
+        look += f' stroke-dasharray="{" ".join(map(str, group.value.dashes))}"'
+    return f'<g id="{group.value.name}" {look}>'
 
 
 def _element(each: Stroke | Pierced, place: _Place) -> str:

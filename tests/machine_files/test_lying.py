@@ -11,7 +11,7 @@ import pytest
 
 from builder.machine_files.dxf import dxf_file
 from builder.machine_files.laid import Laid, scores
-from builder.machine_files.scene import MachineScene
+from builder.machine_files.scene import Group, MachineScene
 from builder.machine_files.scenes import piece_scenes, sheet_scenes
 from builder.machine_files.svg import decimal, svg_file
 from builder.reading import read_design
@@ -47,7 +47,7 @@ def cornered(scene: MachineScene) -> Places:
     """The two ends of the one slanted line of a sheet."""
     (slant,) = (
         edge
-        for stroke in scene.outlines
+        for stroke in scene.work[Group.OUTLINE]
         for edge in stroke.edges
         if edge.start.x != edge.end.x and edge.start.y != edge.end.y
     )
@@ -79,7 +79,7 @@ def test_a_piece_from_the_side_that_lies_down_is_mirrored(back: str, expected: P
     (scene,) = scenes(ONE.replace("SIDE", "back") + MORE, back=back, front="upright")
     left = min(
         min(edge.start.x, edge.end.x)
-        for stroke in scene.outlines
+        for stroke in scene.work[Group.OUTLINE]
         if stroke.name.startswith("outline-one")
         for edge in stroke.edges
     )
@@ -94,7 +94,10 @@ def test_a_valley_seen_from_behind_is_a_mountain() -> None:
     folded = "  one: {from: reeds SIDE, across: {a: 20, b: {size: 40, fold: valley}}, height: 80}\n"
     for side, fold in (("front", "valley"), ("back", "mountain")):
         (scene,) = scenes(folded.replace("SIDE", side) + MORE)
-        folds = {"valley": scene.valley_scores, "mountain": scene.mountain_scores}
+        folds = {
+            "valley": scene.work[Group.SCORE_VALLEY],
+            "mountain": scene.work[Group.SCORE_MOUNTAIN],
+        }
         assert {seen: len(strokes) for seen, strokes in folds.items()} == {
             "valley": int(fold == "valley"),
             "mountain": int(fold == "mountain"),
@@ -133,7 +136,7 @@ def test_a_strip_lies_as_its_pieces() -> None:
     (scene,) = scenes(pieces + "strips: {pair: {across: [low, high]}}\n", front="upright")
     boxes = {
         stroke.name: sorted({e.start.x for e in stroke.edges} | {stroke.edges[-1].end.x})
-        for stroke in scene.outlines
+        for stroke in scene.work[Group.OUTLINE]
     }
     assert boxes == {"outline-low": [0, 30], "outline-high-part-1": [30, 80]}
 
@@ -152,10 +155,12 @@ def test_small_holes_are_pierced_and_wide_ones_cut() -> None:
     (scene,) = piece_scenes(
         pierced(resolve(read_design(text.encode(), "test.yaml"), METRIC)), "mark"
     )
-    small = [(hole.centre.x, hole.centre.y, hole.diameter) for hole in scene.pierced]
+    small = [(hole.centre.x, hole.centre.y, hole.diameter) for hole in scene.work[Group.PIERCE]]
     assert small == [(20, 20, 4)]
-    assert [stroke.is_closed for stroke in (*scene.openings, *scene.outlines)] == [True, True]
-    (wide,) = scene.openings
+    assert [
+        stroke.is_closed for stroke in (*scene.work[Group.OPENING], *scene.work[Group.OUTLINE])
+    ] == [True, True]
+    (wide,) = scene.work[Group.OPENING]
     assert {edge.start.y for edge in wide.edges} == {40}
     assert "<title>Test &amp; &lt;trial&gt;, Millimetre edition" in svg_file(scene).decode()
 
@@ -163,7 +168,7 @@ def test_small_holes_are_pierced_and_wide_ones_cut() -> None:
 def test_a_line_of_an_opening_and_an_outline_is_the_outlines() -> None:
     window = "window: {size: 20 x 30, left: 0, bottom: 40}"
     (scene,) = scenes(f"  one: {{from: reeds, size: 60 x 80, {window}}}\n", front="upright")
-    (outline,), (opening,) = scene.outlines, scene.openings
+    (outline,), (opening,) = scene.work[Group.OUTLINE], scene.work[Group.OPENING]
     assert outline.is_closed and len(outline.edges) == 4
     assert not opening.is_closed
     ends = [opening.edges[0].start, *(edge.end for edge in opening.edges)]
