@@ -15,9 +15,11 @@ from builder.geometry.outline import Edge, Point
 
 @dataclass(frozen=True)
 class GroupLook:
-    """How files show a group of work: by its name; by a colour, as in CSS and as a number of the DXF
-    colour index, one for each group, because cutting programs often choose the work by colour
-    (common practice, no source); and by dashes, drawn and left out by turns, as print shows folds.
+    """How files show a group of work.
+
+    By its name; by a colour, as in CSS and as a number of the DXF colour index, one for each group,
+    because cutting programs often choose the work by colour (common practice, no source); and by
+    dashes, drawn and left out by turns, as print shows folds.
     """
 
     name: str
