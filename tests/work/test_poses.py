@@ -13,7 +13,7 @@ from itertools import product
 import pytest
 
 from builder.geometry.edges import is_vertical
-from builder.geometry.outline import Box, Outline, Point, circle, flattened, rectangle
+from builder.geometry.outline import Arc, Box, Line, Outline, Point, circle, flattened, rectangle
 from builder.geometry.pose import IDENTITY, Pose, Vector, flipped, folded, shifted, turned
 from builder.reading import read_design
 from builder.resolve import resolve
@@ -243,3 +243,14 @@ def test_a_circle_is_as_many_even_chords_as_are_asked_for(steps: int, is_mirrore
         across = 3 + 2 * math.cos(angle)
         assert x == pytest.approx(-across if is_mirrored else across)
         assert y == pytest.approx(4 + 2 * math.sin(angle))
+
+
+def test_a_quarter_of_a_circle_is_two_chords_at_least() -> None:
+    centre, right, top = (Point(*F(*each)) for each in ((0, 0), (2, 0), (0, 2)))
+    quarter = Outline((Arc(right, top, centre, False), Line(top, centre), Line(centre, right)))
+    middle = math.sqrt(2)
+    for steps, number in ((1, 2), (2, 2), (3, 3)):
+        found = flattened(quarter, steps)
+        assert len(found) == number + 2
+        assert found[0] == (2, 0) and found[-2:] == [(0, 2), (0, 0)]
+    assert flattened(quarter, 1)[1] == pytest.approx((middle, middle))

@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from shapely import Point, Polygon
+from shapely import LineString, Point, Polygon
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
@@ -141,6 +141,56 @@ def test_strips_make_up_the_area_and_lie_in_order(along: int) -> None:
                     assert shape(one).contains(Point(*map(float, spot)))
         assert area == pytest.approx(shape(one).area)
         assert all(a.high <= b.low for a, b in pairwise(strips))
+
+
+@pytest.mark.parametrize("along", [0, 1])
+def test_what_is_inside_at_a_place_is_what_a_line_across_cuts(along: int) -> None:
+    """Level with a corner only what lies on both sides of the line counts."""
+    asked = 0
+    for one, _ in pairs(150):
+        polygon = shape(one)
+        for place in (*range(-1, 10), *(Fraction(2 * n + 1, 2) for n in range(8))):
+            found = one.spans_at(along, place)  # type: ignore[arg-type]
+            cuts = []
+            for off in (-1e-4, 1e-4):
+                at, low, high = float(place) + off, -9.0, 19.0
+                ends = [(at, low), (at, high)] if along == 0 else [(low, at), (high, at)]
+                cuts.append(polygon.intersection(LineString(ends)))
+            if along == 0:
+                spans = [[(p[0][1], p[-1][1]) for p in _lines(cut)] for cut in cuts]
+            else:
+                spans = [[(p[0][0], p[-1][0]) for p in _lines(cut)] for cut in cuts]
+            sides = [[tuple(sorted(each)) for each in side] for side in spans]
+            wanted = sorted(
+                (max(a, c), min(b, d))
+                for a, b in sides[0]
+                for c, d in sides[1]
+                if min(b, d) - max(a, c) > 0.02
+            )
+            own = sorted((float(a), float(b)) for a, b in found if float(b) - float(a) > 0.02)
+            assert len(own) == len(wanted), (one, along, place)
+            for ours, theirs in zip(own, wanted, strict=True):
+                assert ours == pytest.approx(theirs, abs=0.01)
+            asked += len(own)
+    assert asked > 500
+
+
+def _lines(cut: BaseGeometry) -> list[list[tuple[float, ...]]]:
+    parts = getattr(cut, "geoms", [cut])
+    return [list(each.coords) for each in parts if each.length > 1e-9]
+
+
+def test_level_with_corners_only_what_both_sides_have_is_inside() -> None:
+    """An L of 6 by 6 whose arm is 2 wide, and a frame."""
+    bent = Region((((0, 0), (6, 0), (6, 2), (2, 2), (2, 6), (0, 6)),))
+    assert bent.spans_at(1, 1) == [(0, 6)]
+    assert bent.spans_at(1, 2) == [(0, 2)]
+    assert bent.spans_at(1, 3) == [(0, 2)]
+    assert bent.spans_at(1, 0) == bent.spans_at(1, 6) == bent.spans_at(1, 7) == []
+    assert bent.spans_at(0, 2) == [(0, 2)] and bent.spans_at(0, 1) == [(0, 6)]
+    frame = Region((((-2, -2), (6, -2), (6, 6), (-2, 6)), ((0, 0), (0, 4), (4, 4), (4, 0))))
+    assert frame.spans_at(0, 0) == frame.spans_at(0, 2) == [(-2, 0), (4, 6)]
+    assert frame.spans_at(0, -1) == [(-2, 6)]
 
 
 def test_bounds() -> None:
