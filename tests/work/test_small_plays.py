@@ -468,3 +468,139 @@ steps:
     ]  # fmt: skip
     kinds = [type(m.motion) for m in work.moments_of(2) if m.operation == "fasten"]
     assert kinds[-1] is Tie
+
+
+# ---- what is there at each moment
+
+
+THREE = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  other: {as: panel, from: grey, size: 90 x 90}
+  last: {as: panel, from: grey, size: 30 x 30}
+  tag: {as: tag, from: grey, size: 20 x 20, on: card, left: 5}
+  label: {as: tag, from: grey, size: 10 x 10, on: other, left: 5}
+  pin: {as: tag, from: grey, size: 5 x 5, on: label, left: 1}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: A, text: Glue., attach: tag}
+  - {title: B, text: Glue., attach: label}
+  - {title: C, text: Glue., attach: 'tag, pin'}
+"""
+
+
+def test_each_moment_has_what_is_worked_on_and_all_else_beside_it() -> None:
+    work = played(THREE)
+    assert work.problems == ()
+    # What is glued already is not glued again.
+    assert [(m.step, m.operation, m.fresh) for m in work.moments] == [
+        (2, "attach", ("tag",)), (3, "attach", ("label",)), (4, "attach", ("pin",))
+    ]  # fmt: skip
+    seen = [
+        (set(m.assembly.pieces), {frozenset(each.pieces) for each in m.others})
+        for m in work.moments
+    ]
+    alone = {frozenset({name}) for name in ("other", "last", "label", "pin")}
+    assert seen[0] == ({"card", "tag"}, alone)
+    card, both = frozenset({"card", "tag"}), frozenset({"other", "label"})
+    assert seen[1] == (set(both), {card, frozenset({"last"}), frozenset({"pin"})})
+    assert seen[2] == ({*both, "pin"}, {card, frozenset({"last"})})
+    # The work is that of most pieces; of as many, that whose base is larger.
+    assert set(work.closed.pieces) == {"other", "label", "pin"} == set(work.opened.pieces)
+    fewer = THREE.replace("attach: 'tag, pin'", "dry_fit: pin").replace(
+        "  pin: {as: tag, from: grey, size: 5 x 5, on: label, left: 1}",
+        "  pin: {as: tag, from: grey, size: 5 x 5}",
+    )
+    assert set(played(fewer).closed.pieces) == {"card", "tag"}
+    assert len(work.assemblies) == 3
+
+
+def test_what_came_first_closes_first_and_what_is_told_is_told_once() -> None:
+    """Two strips of one size: the right one is glued a step before the left one."""
+    text = """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  a: {as: strip, from: grey, across: {foot: 10, wall: {size: 20, closed: 90}}, height: 20, on: card,
+    by: foot, left: 10}
+  b: {as: strip, from: grey, across: {foot: 10, wall: {size: 20, closed: 90}}, height: 20, on: card,
+    by: foot, left: 60}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: A, text: Glue., attach: FIRST}
+  - {title: B, text: Glue., attach: SECOND}
+  - {title: C, text: Close., close: all}
+"""
+
+    def order(first: str, second: str) -> list[str]:
+        work = played(text.replace("FIRST", first).replace("SECOND", second))
+        assert work.problems == ()
+        return [m.motion.fold.piece for m in work.moments if isinstance(m.motion, Turn)]
+
+    assert order("b", "a") == ["b", "a"]
+    assert order("a", "b") == ["a", "b"]
+    # Together the left one goes first.
+    assert order("'b, a'", "a") == ["a", "b"]
+
+
+def test_a_piece_without_a_place_is_noted_when_it_is_attached() -> None:
+    work = played(
+        """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  tag: {as: tag, from: grey, size: 10 x 10, on: card, left: 5}
+steps:
+  - {title: A, text: Take., attach: card}
+  - {title: B, text: Glue., attach: tag}
+"""
+    )
+    assert [(m.step, m.fresh, type(m.motion)) for m in work.moments] == [
+        (1, ("card",), type(None)), (2, ("tag",), Placing)
+    ]  # fmt: skip
+    placing = work.moments[1].motion
+    assert isinstance(placing, Placing)
+    assert (placing.piece, placing.host, placing.is_glued) == ("tag", key("card"), True)
+    assert placing.before.pieces == ("card",)
+
+
+def test_what_stops_a_closing_is_told_and_the_work_is_closed_all_the_same() -> None:
+    """The design wants the flap closed before a block that stands under it is folded down."""
+    text = """
+pieces:
+  card:
+    as: panel
+    from: grey
+    closed: 180
+    across: {flap: 50, back: 60, wing: 5}
+    height: 80
+    seams: {flap: none, wing: none}
+  block: {as: strip, from: grey, across: {foot: 10, wall: {size: 8, closed: 90}}, height: 20,
+    on: card.back, by: foot, left: 10}
+closing: [block, card.flap]
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: A, text: Glue., attach: block}
+  - {title: C, text: Close., close: all}
+"""
+    work = played(text)
+    assert {(p.trouble, p.part, p.other) for p in work.problems} == {
+        (Trouble.CANNOT_TURN, "card.flap", "block.wall")
+    }
+    assert turns(work) == ["wing", "wall", "flap"]
+    assert angles(work.closed) == {"wing": 180, "wall": 90, "flap": 180}
+    sound = played(
+        text.replace("closing: [block, card.flap]", "closing: [card.flap]").replace(
+            "closed: 90", "closed: 0"
+        )
+    )
+    assert sound.problems == ()
+
+
+def test_what_is_too_wide_is_put_in_its_place_all_the_same_and_told() -> None:
+    """A slip of 52 between strips of tape 50 apart: it lies behind the pocket nevertheless."""
+    work = played(POCKET.replace("WIDTH", "52"))
+    at = (Fraction(50 * work.scale), Fraction(20 * work.scale))
+    assert "slip" in [face.piece for face in work.closed.stack_at(2, 0, at)]
+    placing = work.moments[-1].motion
+    assert isinstance(placing, Placing) and placing.put.way is Way.SLID
+    assert placing.put.out == (0, 0, 0)
+    assert [bond.kind for bond in work.moments[-1].bonds] == ["rest"]
