@@ -24,7 +24,7 @@ from builder.drawings.assembly_marks import (
     pierced_through,
 )
 from builder.drawings.assembly_names import loose_words, name_pieces, prints_up
-from builder.drawings.assembly_view import View, Work, groups_of, view_of, work_at
+from builder.drawings.assembly_view import View, Work, groups_of, room_in, view_of, work_at
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
@@ -47,9 +47,6 @@ from builder.drawings.wording import unit_word, words_of
 from builder.resolve.resolved import ResolvedDesign, Score
 from builder.work.putting import Way
 
-_SIDE_ROOM = 14.0
-_TOP_ROOM = 7.0
-_BOTTOM_ROOM = 11.0
 #: How much larger panels have to be before the work is shown in parts.
 _WORTHWHILE = 1.3
 
@@ -128,7 +125,7 @@ def _columns(groups: Sequence[_Group], max_width: float, max_height: float) -> _
     width = max_width / len(groups)
     panels = []
     for index, (work, group) in enumerate(groups):
-        room = Rect(_SIDE_ROOM, _BOTTOM_ROOM, width - _SIDE_ROOM, max_height - _TOP_ROOM)
+        room = room_in(Rect(0.0, 0.0, width, max_height))
         panel = Rect(index * width, 0.0, (index + 1) * width, max_height)
         panels.append((view_of(work, group, room), panel))
     return panels
@@ -157,7 +154,7 @@ def _labelled(
     resolved: ResolvedDesign, view: View, panel: Rect, is_flush_first: bool, is_few_first: bool
 ) -> tuple[Canvas, list[str]]:
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
-    _draw_stack(canvas, resolved, view)
+    draw_stack(canvas, resolved, view)
     break_off(canvas, view)
     draw_meetings(canvas, resolved, view)
     # A hole through the host gives a part's place, and needs no second set of distances.
@@ -179,7 +176,7 @@ def _labelled(
     return canvas, remarks
 
 
-def _draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+def draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     """The pieces and what is set on them already, from the farthest to the nearest."""
     ends = set_ends(resolved, view)
     unseen = []

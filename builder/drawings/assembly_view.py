@@ -24,7 +24,7 @@ from builder.drawings.seen_pieces import (
     turned_to_viewer,
     with_pieces,
 )
-from builder.drawings.step_stages import Placed, side_seen_from
+from builder.drawings.step_stages import Glued, Placed, side_seen_from
 from builder.geometry.edges import (
     AXES,
     EDGES_BY_AXIS,
@@ -46,6 +46,7 @@ from builder.work.space import shifted_by
 #: So many works are remembered: those of all stages of a design, each drawn in several rooms.
 _REMEMBERED = 128
 _CROP_MARGIN = 0.18
+_SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 7.0, 11.0
 #: How far something is still out that is slid in, as a share of its whole way.
 _OUT = Fraction(5, 8)
 #: Of several faces that a piece is glued to those are named that take more of it than this.
@@ -117,9 +118,9 @@ class Work:
         large = {face for face, share in shares.items() if share > _LARGE_SHARE}
         if large and not shares.get(meant):
             # Something lies between the piece and its host: it is glued to that.
-            there = [item for item in self.stack if not large.isdisjoint(_keys(item))]
+            there = [item for item in self.stack if not large.isdisjoint(item.keys)]
         else:
-            there = [item for item in own if not {meant, *large}.isdisjoint(_keys(item))]
+            there = [item for item in own if not {meant, *large}.isdisjoint(item.keys)]
         return tuple(there or own[-1:])
 
     def flush_host(self, key: str, edges: Sequence[EdgeName]) -> SeenPiece:
@@ -145,7 +146,7 @@ class Work:
         return edge_towards(dx, dy)
 
     def _is_over(self, item: SeenPiece) -> bool:
-        return any(FaceKey(item.piece.key, face) in self.over for face in item.faces)
+        return not self.over.isdisjoint(item.keys)
 
     def glue_of(self, key: str) -> tuple[GlueArea, ...]:
         """Where what comes with a piece is glued: on its own faces, or on what is on it."""
@@ -154,13 +155,37 @@ class Work:
         )
 
 
-def _keys(item: SeenPiece) -> set[FaceKey]:
-    return {FaceKey(item.piece.key, face) for face in item.faces}
-
-
 @lru_cache(maxsize=_REMEMBERED)
-def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
+def work_at(resolved: ResolvedDesign, stage: Placed | Glued) -> Work:
     """The work of a stage as it is drawn."""
+    return _placed(resolved, stage) if isinstance(stage, Placed) else _glued(resolved, stage)
+
+
+def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
+    """The work when sections are glued: new is what they are sections of."""
+    flat, from_front = turned_to_viewer(stage.before, stage.look, stage.sections[0])
+    scale = work_of(resolved).scale
+    stack, edges = seen(resolved.pieces, flat, scale, from_front)
+    new = tuple(dict.fromkeys(section.piece for section in stage.sections))
+    return Work(
+        pieces=resolved.pieces,
+        assembly=flat,
+        stack=stack,
+        edges=edges,
+        new=new,
+        came={key: frozenset([key]) for key in new},
+        from_front=from_front,
+        from_side=side_seen_from(stage.look),
+        is_closed=False,
+        glue=stage.areas,
+        scale=scale,
+        put=Way.LAID,
+        way=(0.0, 0.0),
+        over=frozenset(),
+    )
+
+
+def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
     after = with_pieces(stage.after, stage.pieces)
     is_held = stage.way is not Way.LAID
     over = _over(after, stage) if stage.way is Way.SLID else frozenset()
@@ -173,7 +198,7 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
     if not is_held:
         flat = _cleared(flat, stage, from_front)
     scale = work_of(resolved).scale
-    view = seen(resolved.pieces, flat, scale, from_front)
+    stack, edges = seen(resolved.pieces, flat, scale, from_front)
     first = next(k for k in flat.plates if k.piece in stage.came)
     way = tuple(
         float(end.plates[first].pose.shift[axis] - flat.plates[first].pose.shift[axis]) / scale
@@ -182,8 +207,8 @@ def work_at(resolved: ResolvedDesign, stage: Placed) -> Work:
     return Work(
         pieces=resolved.pieces,
         assembly=flat,
-        stack=view.stack,
-        edges=view.edges,
+        stack=stack,
+        edges=edges,
         new=stage.new,
         came=stage.came_by,
         from_front=from_front,
@@ -422,10 +447,28 @@ def _needed(work: Work, key: str) -> list[Rect]:
     return rects
 
 
+def whole_view(work: Work, frame: Rect) -> View:
+    """All of the work, as large as it fits in a frame beside its dimensions and words."""
+    return _fitted(work, work.new, work.whole, room_in(frame))
+
+
+def room_in(frame: Rect) -> Rect:
+    """What is left of a frame beside dimensions and words."""
+    return Rect(
+        frame.left + _SIDE_ROOM,
+        frame.bottom + _BOTTOM_ROOM,
+        frame.right - _SIDE_ROOM,
+        frame.top - _TOP_ROOM,
+    )
+
+
 def view_of(work: Work, keys: Sequence[str], room: Rect) -> View:
     """The part of the work round some new pieces, as large as it fits in ``room``; as much of
     their hosts as there is still room for is shown too."""
-    focus = _with_hosts(work, keys, focus_of(work, keys), room)
+    return _fitted(work, keys, _with_hosts(work, keys, focus_of(work, keys), room), room)
+
+
+def _fitted(work: Work, keys: Sequence[str], focus: Rect, room: Rect) -> View:
     mapping = fitted(focus, room, 1.0, mirrored=not work.from_front)
     return View(work, frozenset(keys), mapping, mapping.rect(focus))
 

@@ -1,13 +1,13 @@
-"""Where each new piece goes, in words: the text equivalent of an assembly drawing."""
+"""Where each new piece goes and how sections are glued, in words: the text equivalents of pictures
+of steps."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import assert_never
 
 from builder.drawings.assembly_view import Work, measured_edge
-from builder.drawings.closing_words import glue_sentences
 from builder.drawings.wording import (
     face_words,
     named,
@@ -27,6 +27,8 @@ from builder.geometry.edges import (
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
+from builder.work import FaceKey
+from builder.work.glue_areas import GlueArea
 from builder.work.putting import Way
 
 
@@ -36,10 +38,60 @@ def assembly_equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]
     for area in work.glue:
         piece = resolved.pieces[area.face.piece]
         if area.face.face not in piece.glued:
-            sentences += glue_sentences(resolved, area)
+            sentences += _glue_sentences(resolved, area)
     if not work.from_front and work.from_side is None:
         sentences.insert(0, words_of(resolved).phrase("draw_from_behind_words"))
     return " ".join(sentences)
+
+
+def closing_equivalent(resolved: ResolvedDesign, work: Work, folded: Sequence[FaceKey]) -> str:
+    """The side seen, what is folded in already, and where the glue runs and where it begins."""
+    wording = words_of(resolved)
+    sentences = [] if work.from_front else [wording.phrase("draw_from_behind_words")]
+    for piece in dict.fromkeys(key.piece for key in folded):
+        names = wording.listed(face_words(key.face) for key in folded if key.piece == piece)
+        piece_name = named(resolved.pieces[piece])
+        sentences.append(wording.phrase("draw_folded_before", piece=piece_name, names=names))
+    for area in work.glue:
+        sentences += _glue_sentences(resolved, area)
+    sections = list(dict.fromkeys(area.face.face for area in work.glue))
+    names = wording.listed(map(face_words, sections))
+    sentences.append(wording.counted("draw_fold_shut", len(sections), section=names))
+    return " ".join(sentences)
+
+
+def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
+    """Its seams, or what it is glued to."""
+    wording, units = words_of(resolved), resolved.edition.units
+    face = face_words(area.face.face)
+    seams = [s for s in resolved.pieces[area.face.piece].seams if s.section == area.face.face]
+    for seam in seams:
+        yield wording.phrase(
+            "draw_seam",
+            section=face,
+            edge=wording.places[seam.edge],
+            length=spoken_length(units, seam.length),
+            start=spoken_length(units, seam.dry),
+        )
+    if not seams:
+        others = wording.listed(_face_of(resolved, area, key) for key in area.joined)
+        edges = wording.listed(wording.places[edge] for edge in area.edges)
+        if area.edges:
+            yield wording.counted(
+                "draw_section_strips", len(area.edges), section=face, others=others, edges=edges
+            )
+        else:
+            yield wording.phrase("draw_section_glued", section=face, others=others)
+
+
+def _face_of(resolved: ResolvedDesign, area: GlueArea, key: FaceKey) -> str:
+    """What a section is glued to: a face of its own piece, or of another."""
+    if key.piece == area.face.piece:
+        return face_words(key.face)
+    place = named(resolved.pieces[key.piece])
+    if key.face == "face":
+        return place
+    return words_of(resolved).phrase("draw_face_of", face=face_words(key.face), piece=place)
 
 
 def _placing_sentence(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> str:

@@ -7,48 +7,31 @@ the work when the glue is put on, what the step has closed before it folded in.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from shapely import LineString
-from shapely.geometry.base import BaseGeometry
-
+from builder.drawings.assembly import draw_stack, side_seen
+from builder.drawings.assembly_view import View, whole_view, work_at
+from builder.drawings.assembly_words import closing_equivalent
 from builder.drawings.canvas import Canvas
 from builder.drawings.captions import draw_caption
-from builder.drawings.closing_words import closing_equivalent
 from builder.drawings.dimensions import horizontal_dimension, vertical_dimension
 from builder.drawings.features import score_run
 from builder.drawings.frames import draw_arrow
-from builder.drawings.glue_marks import hatch_area, narrowest, rim_of
+from builder.drawings.glue_marks import hatched
 from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.plane import Mapping, Place, Rect, around, bounding, fitted
+from builder.drawings.plane import Place, Rect, bounding
 from builder.drawings.scene import Scene
-from builder.drawings.seen_pieces import (
-    SeenPiece,
-    rings_of,
-    runs_of,
-    runs_within,
-    seen,
-    turned_to_viewer,
-)
-from builder.drawings.step_stages import Glued, side_seen_from
-from builder.drawings.styles import (
-    EXISTING_FOLD_LINES,
-    GREY_TEXT,
-    SMALLEST_LETTERING_PT,
-    Fill,
-    Line,
-)
+from builder.drawings.seen_pieces import SeenPiece, rings_of
+from builder.drawings.step_stages import Glued
+from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
 from builder.drawings.wording import face_words, named, unit_word, words_of
-from builder.geometry.outline import Point
 from builder.resolve.resolved import ResolvedDesign, Score
 from builder.resolve.seams import ResolvedSeam
-from builder.wording import Wording
-from builder.work import FaceKey, work_of
-from builder.work.glue_areas import GlueArea
+from builder.work import FaceKey
 
-_SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 2.0, 11.0
-#: The least that a strip of glue is wide on paper, and how far beside the work its length stands.
-_NARROWEST_STRIP, _BESIDE = 1.4, 5.0
+#: How far beside the work the length of a seam stands.
+_BESIDE = 5.0
 #: Where the arrow over the fold stands across the section, and how far it reaches either way.
 _ARROW_AT, _ARROW_REACH, _ARROW_BULGE = 0.62, 0.55, 0.1
 #: How far an arrow that goes behind keeps from itself at least, and reaches over the far edge.
@@ -56,296 +39,186 @@ _LEAST_HOOK, _ROUND = 0.9, 1.6
 #: Of more sections than these only the piece is named.
 _MOST_NAMES = 4
 #: No arrow reaches further than this either way on paper.
-_LONGEST_REACH = 18.0
+_LONGEST_REACH = 16.0
 
 
 def closing_scene(
     resolved: ResolvedDesign, stage: Glued, max_width: float, max_height: float
 ) -> Scene:
     """The scene of a stage that glues sections."""
-    return _Picture(resolved, stage).scene(max_width, max_height)
+    wording = words_of(resolved)
+    canvas = Canvas(max_width, max_height)
+    view = whole_view(work_at(resolved, stage), canvas.frame)
+    draw_stack(canvas, resolved, view)
+    sections = [_section(resolved, stage, view, key) for key in stage.sections]
+    for section in sections:
+        if section.seams:
+            _dimension(canvas, resolved, view, section)
+    for section in sections:
+        _draw_arrow(canvas, view, section)
+    _name(canvas, resolved, stage, view, sections)
+    words = [wording.phrase(side_seen(view.work)), wording.phrase("draw_hatched_seam")]
+    if any(section.goes_away for section in sections):
+        words.append(wording.phrase("draw_fold_away"))
+    if any(section.seams for section in sections):
+        words.insert(0, unit_word(resolved.edition.units))
+    draw_caption(canvas, words)
+    first = resolved.pieces[stage.sections[0].piece]
+    names = wording.listed(face_words(key.face) for key in stage.sections)
+    return canvas.scene(
+        f"close-{first.key}-{'-'.join(key.face for key in stage.sections)}",
+        wording.phrase("draw_glue_shut", code=first.code, section=names),
+        closing_equivalent(resolved, view.work, stage.folded),
+    )
 
 
-class _Picture:
-    """Sections about to be closed, and all that lies round them."""
+@dataclass(frozen=True, eq=False)
+class _Section:
+    """A section that is glued: the part that shows it, its ``box`` on paper, the fold that it turns
+    on, where it shows flat, and its seams."""
 
-    def __init__(self, resolved: ResolvedDesign, stage: Glued) -> None:
-        self.resolved, self.stage = resolved, stage
-        self.sections = tuple(dict.fromkeys(area.face for area in stage.areas))
-        self.folded = tuple(key for key in stage.folded if key not in self.sections)
-        upright = self.sections[0]
-        flat, self.from_front = turned_to_viewer(stage.before, stage.look, upright)
-        self.from_side = side_seen_from(stage.look)
-        self.scale = work_of(resolved).scale
-        apart = {*self.sections, *self.folded}
-        found = seen(resolved.pieces, flat, self.scale, self.from_front, apart)
-        self.parts, self.edges = found.stack, found.edges
+    key: FaceKey
+    laid: SeenPiece
+    box: Rect
+    fold: Score | None
+    goes_away: bool
+    seams: tuple[ResolvedSeam, ...]
 
-    def scene(self, max_width: float, max_height: float) -> Scene:
-        canvas = Canvas(max_width, max_height)
-        room = Rect(_SIDE_ROOM, _BOTTOM_ROOM, max_width - _SIDE_ROOM, max_height - _TOP_ROOM)
-        whole = around(
-            [*(part.extent for part in self.parts), *(bounding(e.run) for e in self.edges)]
-        )
-        mapping = fitted(whole, room, 1.0, mirrored=not self.from_front)
-        for laid in self.parts:
-            self._draw(canvas, laid, mapping)
-        for edge in self.edges:
-            canvas.strokes([mapping.ring(edge.run)], Line.EXISTING, edge.piece)
-        strips = [
-            strip for area in self.stage.areas for strip in self._hatch(canvas, area, mapping)
-        ]
-        for seams in self._seams():
-            self._dimension(canvas, seams, mapping)
-        for section in self.sections:
-            self._arrow(canvas, section, mapping)
-        self._name(canvas, mapping, strips)
-        wording = words_of(self.resolved)
-        self._caption(canvas, wording)
-        first = self.sections[0]
-        code = self.resolved.pieces[first.piece].code
-        names = wording.listed(face_words(section.face) for section in self.sections)
-        title = wording.phrase("draw_glue_shut", code=code, section=names)
-        key = f"close-{first.piece}-{'-'.join(section.face for section in self.sections)}"
-        equivalent = closing_equivalent(
-            self.resolved, self.stage.areas, self.folded, self.from_front
-        )
-        return canvas.scene(key, title, equivalent)
+    def run(self, view: View, places: Sequence[Place]) -> tuple[Place, ...]:
+        """Places of its piece on paper."""
+        return view.mapping.ring(self.laid.ring(places))
 
-    def _laid(self, section: FaceKey) -> SeenPiece:
-        """The part that shows a section; of one that stands on edge the nearest of its piece."""
-        own = [laid for laid in self.parts if laid.piece.key == section.piece]
-        return next((laid for laid in own if laid.has_face(section.face)), own[-1])
 
-    def _keys(self, laid: SeenPiece) -> set[FaceKey]:
-        return {FaceKey(laid.piece.key, face) for face in laid.faces}
+def _section(resolved: ResolvedDesign, stage: Glued, view: View, key: FaceKey) -> _Section:
+    piece = resolved.pieces[key.piece]
+    own = [laid for laid in view.stack if laid.piece.key == key.piece]
+    laid = next((each for each in own if each.has_face(key.face)), own[-1])
+    is_flat = laid.has_face(key.face)
+    creases = stage.before.creases.values()
+    sides = [{crease.staying.face, key.face} for crease in creases if crease.hanging == key]
+    fold = next((score for score in piece.scores if set(score.sides) in sides), None)
+    seen_as = fold.fold_seen(laid.faces_front == view.work.from_front) if fold else ""
+    return _Section(
+        key,
+        laid,
+        view.mapping.rect(laid.face_rect(key.face) if is_flat else laid.extent),
+        fold if is_flat else None,
+        is_flat and seen_as == "mountain",
+        tuple(seam for seam in piece.seams if seam.section == key.face),
+    )
 
-    def _seams(self) -> list[tuple[FaceKey, tuple[ResolvedSeam, ...]]]:
-        """The seams of each section that has some."""
-        found = []
-        for section in self.sections:
-            seams = self.resolved.pieces[section.piece].seams
-            own = tuple(seam for seam in seams if seam.section == section.face)
-            if own:
-                found.append((section, own))
-        return found
 
-    def _fold(self, section: FaceKey) -> Score | None:
-        """The fold that a section turns on."""
-        crease = next((c for c in self.stage.before.creases.values() if c.hanging == section), None)
-        if crease is None:
-            return None
-        sides = {crease.staying.face, crease.hanging.face}
-        piece = self.resolved.pieces[section.piece]
-        return next((score for score in piece.scores if set(score.sides) == sides), None)
+def _dimension(canvas: Canvas, resolved: ResolvedDesign, view: View, section: _Section) -> None:
+    """How long one strip is and how far from the fold it begins, beside the work."""
+    units, fold, (seam, *others) = resolved.edition.units, section.fold, section.seams
+    length = units.number(seam.length)
+    if any((s.dry, s.length) == (seam.dry, seam.length) for s in others):
+        length = words_of(resolved).phrase("draw_each_side", distance=length)
+    first, last = seam.runs[0]
+    start, end = section.run(view, [(float(p.x), float(p.y)) for p in (first, last)])
+    _beside(canvas, start, end, section.box, length)
+    if seam.dry and fold is not None:
+        foot = (fold.at, first.y) if fold.is_vertical else (first.x, fold.at)
+        (here,) = section.run(view, [(float(foot[0]), float(foot[1]))])
+        _beside(canvas, here, start, section.box, units.number(seam.dry))
 
-    def _draw(self, canvas: Canvas, laid: SeenPiece, mapping: Mapping) -> None:
-        """A part, in wide lines where it is what the step folds; its folds as they lie."""
-        is_new = bool(self._keys(laid) & {*self.sections, *self.folded})
-        shown = self._on_paper(laid, mapping)
-        canvas.area(rings_of(shown), _FILLS[is_new])
-        if shown.is_empty:
-            return
-        flat = [
-            (score, mapping.ring(laid.ring(score_run(score))))
-            for score in laid.piece.scores
-            if any(laid.has_face(side) for side in score.sides) and self._is_flat(laid, score)
-        ]
-        folds = [run for _, run in flat]
-        for ring in laid.rings:
-            on_paper = mapping.ring(ring)
-            edges = runs_within((*on_paper, on_paper[0]), shown)
-            for run in folds:
-                edges = [
-                    part
-                    for edge in edges
-                    for part in runs_of(LineString(edge).difference(LineString(run).buffer(0.02)))
-                ]
-            canvas.strokes(edges, _EDGES[is_new], laid.piece.key)
-        for score, run in flat:
-            look = EXISTING_FOLD_LINES[score.fold_seen(laid.faces_front == self.from_front)]
-            canvas.strokes(runs_within(run, shown), look, "score")
 
-    def _is_flat(self, laid: SeenPiece, score: Score) -> bool:
-        """Whether the faces beside a fold lie flat beside one another."""
-        sides = {FaceKey(laid.piece.key, side) for side in score.sides}
-        return any(
-            {crease.staying, crease.hanging} == sides and self.stage.before.angle(fold) == 0
-            for fold, crease in self.stage.before.creases.items()
-        )
+def _draw_arrow(canvas: Canvas, view: View, section: _Section) -> None:
+    """Over the fold, from the section to what it is folded over; round its far edge, and dashed
+    behind it, where it folds away from the viewer."""
+    if section.fold is None:
+        return
+    box = section.box
+    (x0, y0), *_, (x1, y1) = section.run(view, score_run(section.fold))
+    is_level = abs(x1 - x0) > abs(y1 - y0)
+    deep, wide = (box.height, box.width) if is_level else (box.width, box.height)
+    out = box.centre[1] - y0 if is_level else box.centre[0] - x0
+    up = 1 if out > 0 else -1
+    at = (box.left if is_level else box.bottom) + _ARROW_AT * wide
+    reach = min(_ARROW_REACH * deep, _LONGEST_REACH)
+    bulge = min(_ARROW_BULGE * wide, reach)
 
-    def _on_paper(self, laid: SeenPiece, mapping: Mapping) -> BaseGeometry:
-        return mapping.shape(laid.shown)
+    def place(aside: float, away: float) -> Place:
+        """So far along the fold, and away from it towards the section."""
+        return (at + aside, y0 + up * away) if is_level else (x0 + up * away, at + aside)
 
-    def _hatch(self, canvas: Canvas, area: GlueArea, mapping: Mapping) -> list[Rect]:
-        """Glue on the side that is seen; returns what it takes."""
-        laid = self._laid(area.face)
-        if not laid.has_face(area.face.face):
-            return []
-        whole, glue = (
-            mapping.shape(laid.placed(shape, self.scale)) for shape in (area.meeting, area.glue)
-        )
-        if area.edges or any(seam.section == area.face.face for seam in laid.piece.seams):
-            width = narrowest(glue)
-            if width < _NARROWEST_STRIP:
-                glue = glue.buffer(_NARROWEST_STRIP - width, join_style="mitre")
-                glue = glue.intersection(whole)
-        else:
-            glue = rim_of(glue)
-        hatch_area(canvas, glue)
-        rings = rings_of(glue)
-        canvas.strokes([(*ring, ring[0]) for ring in rings], Line.FAINT, "glue")
-        return [bounding(ring) for ring in rings]
+    before: list[Place] = []
+    way = _over(place(0.0, reach), place(0.0, -reach), bulge)
+    if section.goes_away:
+        hook, behind = _round_edge(deep, bulge, reach)
+        before, way = [place(*p) for p in hook], tuple(place(*p) for p in behind)
+        canvas.strokes([before], Line.FAINT, "arrow", is_obstacle=False)
+    draw_arrow(canvas, way, is_behind=section.goes_away)
+    canvas.keep_free(bounding([*way, *before]).grown(0.6))
 
-    def _run(
-        self, section: FaceKey, run: tuple[Point, Point], mapping: Mapping
-    ) -> tuple[Place, Place]:
-        places = [(float(point.x), float(point.y)) for point in run]
-        start, end = mapping.ring(self._laid(section).ring(places))
-        return start, end
 
-    def _dimension(
-        self, canvas: Canvas, seams: tuple[FaceKey, tuple[ResolvedSeam, ...]], mapping: Mapping
-    ) -> None:
-        """How long one strip is and how far from the fold it begins, beside the work."""
-        section, (seam, *others) = seams
-        units = self.resolved.edition.units
-        fold = self._fold(section)
-        length = units.number(seam.length)
-        if any((s.dry, s.length) == (seam.dry, seam.length) for s in others):
-            length = words_of(self.resolved).phrase("draw_each_side", distance=length)
-        start, end = self._run(section, seam.runs[0], mapping)
-        laid = self._laid(section)
-        box = bounding(mapping.ring(laid.rings[0]))
-        _beside(canvas, start, end, box, length)
-        if seam.dry and fold is not None:
-            first = seam.runs[0][0]
-            foot = (fold.at, first.y) if fold.is_vertical else (first.x, fold.at)
-            here = mapping.ring(laid.ring([(float(foot[0]), float(foot[1]))]))[0]
-            _beside(canvas, here, start, box, units.number(seam.dry))
-
-    def _arrow(self, canvas: Canvas, section: FaceKey, mapping: Mapping) -> None:
-        """Over the fold, from the section to what it is folded over; round its far edge, and dashed
-        behind it, where it folds away from the viewer."""
-        fold, laid = self._fold(section), self._laid(section)
-        if fold is None or not laid.has_face(section.face):
-            return
-        box = bounding(mapping.ring(laid.rings[0]))
-        run = mapping.ring(laid.ring(score_run(fold)))
-        (x0, y0), (x1, y1) = run[0], run[-1]
-        is_level = abs(x1 - x0) > abs(y1 - y0)
-        deep, wide = (box.height, box.width) if is_level else (box.width, box.height)
-        out = box.centre[1] - y0 if is_level else box.centre[0] - x0
-        up = 1 if out > 0 else -1
-        at = (box.left if is_level else box.bottom) + _ARROW_AT * wide
-        reach = min(_ARROW_REACH * deep, _LONGEST_REACH)
-
-        def place(aside: float, away: float) -> Place:
-            """So far along the fold, and away from it towards the section."""
-            return (at + aside, y0 + up * away) if is_level else (x0 + up * away, at + aside)
-
-        if self._goes_away(laid, fold):
-            before, behind = _round_edge(deep, min(_ARROW_BULGE * wide, reach), reach)
-            canvas.strokes([[place(*p) for p in before]], Line.FAINT, "arrow", is_obstacle=False)
-            way = tuple(place(*p) for p in behind)
-            draw_arrow(canvas, way, is_behind=True)
-            canvas.keep_free(bounding([*way, *(place(*p) for p in before)]).grown(0.6))
-            return
-        bulge = min(_ARROW_BULGE * wide, reach)
-        way = _over(place(0.0, reach), place(0.0, -reach), bulge)
-        draw_arrow(canvas, way)
-        canvas.keep_free(bounding(way).grown(0.6))
-
-    def _goes_away(self, laid: SeenPiece, fold: Score) -> bool:
-        """Whether what hangs on a fold is turned away from the viewer."""
-        return fold.fold_seen(laid.faces_front == self.from_front) == "mountain"
-
-    def _name(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
-        """The sections that are glued, and those folded in before them."""
-        is_piece_named = len(self.sections) > _MOST_NAMES or self._are_tabs()
-        if is_piece_named:
-            self._name_piece(canvas, mapping, strips)
-        for section in () if is_piece_named else self.sections:
-            laid = self._laid(section)
-            code, face = laid.piece.code, face_words(section.face)
-            texts = [f"{named(laid.piece)} ({face})", f"{code} {face}", face]
-            box = bounding(mapping.ring(laid.rings[0]))
+def _name(
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    stage: Glued,
+    view: View,
+    sections: Sequence[_Section],
+) -> None:
+    """The sections that are glued, and those folded in before them; of tabs, which have no names of
+    their own, and of very many sections the piece alone."""
+    pieces = [resolved.pieces[key] for key in view.work.new]
+    tabs = {FaceKey(piece.key, tab.name) for piece in pieces for tab in piece.source.tabs}
+    strips = [
+        bounding(ring)
+        for laid in view.stack
+        for shape in hatched(view, laid)
+        for ring in rings_of(shape)
+    ]
+    if len(sections) > _MOST_NAMES or not tabs.isdisjoint(stage.sections):
+        _name_piece(canvas, view, pieces[0].key, strips)
+    else:
+        for section in sections:
+            code, face = section.laid.piece.code, face_words(section.key.face)
+            texts = [f"{named(section.laid.piece)} ({face})", f"{code} {face}", face]
             if not inner_label(
-                canvas, box, texts, NOTE_PT, bold=True, boxed=True, may_turn=False, clear_of=strips
-            ):
-                rest = [mapping.rect(other.extent) for other in self.parts if other is not laid]
-                note(canvas, [box.centre], texts[1], bold=True, boxed=True, avoid=rest)
-        for index, other in enumerate(self.parts):
-            if self._keys(other) & set(self.folded):
-                self._name_folded(canvas, other, mapping, self.parts[index + 1 :])
+                canvas, section.box, texts, NOTE_PT, bold=True, boxed=True, may_turn=False,
+                clear_of=strips,
+            ):  # fmt: skip
+                rest = [view.rect(other) for other in view.stack if other is not section.laid]
+                note(canvas, [section.box.centre], texts[1], bold=True, boxed=True, avoid=rest)
+    for laid in view.stack:
+        if not laid.shown.is_empty and set(laid.keys) & set(stage.folded):
+            text = words_of(resolved).phrase("draw_folded_in", section=face_words(laid.faces[0]))
+            _name_folded(canvas, view, laid, text)
 
-    def _are_tabs(self) -> bool:
-        """Whether these are tabs, which have no names of their own."""
-        tabs = {
-            FaceKey(key, tab.name)
-            for key in {section.piece for section in self.sections}
-            for tab in self.resolved.pieces[key].source.tabs
-        }
-        return not tabs.isdisjoint(self.sections)
 
-    def _name_piece(self, canvas: Canvas, mapping: Mapping, strips: Sequence[Rect]) -> None:
-        """The piece alone, where its tabs or all its margins are glued; not on what lies on it."""
-        piece = self.resolved.pieces[self.sections[0].piece]
-        name = named(piece)
-        own = [
-            (index, laid)
-            for index, laid in reversed(list(enumerate(self.parts)))
-            if laid.piece.key == piece.key and not self._keys(laid) & set(self.sections)
-        ]
-        for index, laid in own:
-            covers = [mapping.rect(other.extent) for other in self.parts[index + 1 :]]
-            others = [*strips, *covers]
-            box = mapping.rect(laid.extent)
-            if inner_label(canvas, box, [name], NOTE_PT, bold=True, boxed=True, clear_of=others):
-                return
-        for _, laid in own:
-            shown = mapping.shape(laid.shown)
-            if not shown.is_empty:
-                middle = shown.representative_point()
-                rest = [mapping.rect(o.extent) for o in self.parts if o.piece is not piece]
-                place = (middle.x, middle.y)
-                note(canvas, [place], name, bold=True, boxed=True, avoid=rest)
-                return
-
-    def _name_folded(
-        self, canvas: Canvas, laid: SeenPiece, mapping: Mapping, later: Sequence[SeenPiece]
-    ) -> None:
-        wording = words_of(self.resolved)
-        text = wording.phrase("draw_folded_in", section=face_words(laid.faces[0]))
-        shown = mapping.shape(laid.shown)
-        if shown.is_empty:
+def _name_piece(canvas: Canvas, view: View, key: str, strips: Sequence[Rect]) -> None:
+    """The name of a piece, not on what lies on it."""
+    own = [laid for laid in reversed(view.stack) if laid.piece.key == key]
+    name = named(own[0].piece)
+    for laid in own:
+        clear_of = [*strips, *_covers(view, laid)]
+        box = view.rect(laid)
+        if inner_label(canvas, box, [name], NOTE_PT, bold=True, boxed=True, clear_of=clear_of):
             return
-        box = bounding(mapping.ring(laid.rings[0]))
-        covers = [mapping.rect(other.extent) for other in later]
-        size = SMALLEST_LETTERING_PT
-        if not inner_label(
-            canvas, box, [text], size, boxed=True, colour=GREY_TEXT, clear_of=covers
-        ):
-            rest = [mapping.rect(other.extent) for other in self.parts if other is not laid]
-            middle = shown.representative_point()
-            place = (middle.x, middle.y)
-            note(canvas, [place], text, size_pt=size, boxed=True, avoid=rest)
-
-    def _caption(self, canvas: Canvas, wording: Wording) -> None:
-        side = "draw_from_front" if self.from_front else "draw_from_behind"
-        if self.from_side is not None:
-            side = f"draw_from_{self.from_side}"
-        words = [wording.phrase(side), wording.phrase("draw_hatched_seam")]
-        shown = ((self._fold(section), self._laid(section)) for section in self.sections)
-        if any(fold is not None and self._goes_away(laid, fold) for fold, laid in shown):
-            words.append(wording.phrase("draw_fold_away"))
-        if self._seams():
-            words.insert(0, unit_word(self.resolved.edition.units))
-        draw_caption(canvas, words)
+    rest = [view.rect(other) for other in view.stack if other.piece.key != key]
+    places = [_middle(view, laid) for laid in own if not laid.shown.is_empty]
+    note(canvas, places[:1], name, bold=True, boxed=True, avoid=rest)
 
 
-_FILLS = {True: Fill.PAPER, False: Fill.EXISTING}
-_EDGES = {True: Line.VISIBLE, False: Line.EXISTING}
+def _name_folded(canvas: Canvas, view: View, laid: SeenPiece, text: str) -> None:
+    size = SMALLEST_LETTERING_PT
+    covers = list(_covers(view, laid))
+    box = view.rect(laid)
+    if not inner_label(canvas, box, [text], size, boxed=True, colour=GREY_TEXT, clear_of=covers):
+        rest = [view.rect(other) for other in view.stack if other is not laid]
+        note(canvas, [_middle(view, laid)], text, size_pt=size, boxed=True, avoid=rest)
+
+
+def _covers(view: View, laid: SeenPiece) -> Iterator[Rect]:
+    """What may lie over a part."""
+    return (view.rect(later) for later in view.stack[view.stack.index(laid) + 1 :])
+
+
+def _middle(view: View, laid: SeenPiece) -> Place:
+    """A place of what shows of a part."""
+    place = view.shown(laid).representative_point()
+    return place.x, place.y
 
 
 def _round_edge(

@@ -33,23 +33,22 @@ _GLUE_STRIP, _NARROWEST_STRIP = 3.2, 1.4
 def hatch_glue(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     """Glue on the underside, where the piece meets what it is joined to, and areas to keep free of
     it."""
-    areas = [area for area in glue_on(view, laid) if not view.on_face(laid, area.glue).is_empty]
-    if not areas:
-        return
-    glue = laid.piece.glue
-    for area in areas:
-        hatch_area(canvas, _strips(view, laid, area))
+    shapes = list(hatched(view, laid))
+    for part in (part for shape in shapes for part in polygons_of(shape)):
+        canvas.hatch(GLUE, Line.GLUE, rings_of(part))
     rings = view.rings(laid)
-    dry = [view.mapping.rect(laid.rect(rect_of(box))).ring for box in glue.keep_off]
+    keep_off = laid.piece.glue.keep_off if shapes else ()
+    dry = [view.mapping.rect(laid.rect(rect_of(box))).ring for box in keep_off]
     for ring in dry:
         canvas.hatch(KEEP_OFF, Line.KEEP_OFF, [ring], [rings])
         canvas.outline(ring, Line.KEEP_OFF, "keep off")
 
 
-def hatch_area(canvas: Canvas, shape: BaseGeometry) -> None:
-    """Hatch a shape on paper as glue."""
-    for part in polygons_of(shape):
-        canvas.hatch(GLUE, Line.GLUE, rings_of(part))
+def hatched(view: View, laid: SeenPiece) -> Iterator[BaseGeometry]:
+    """What is hatched of a piece as glue, on paper."""
+    for area in glue_on(view, laid):
+        if not view.on_face(laid, area.glue).is_empty:
+            yield _strips(view, laid, area)
 
 
 def glue_on(view: View, laid: SeenPiece) -> Iterator[GlueArea]:
@@ -79,7 +78,7 @@ def is_hatched_along_rim(contact: Rect) -> bool:
     return min(inner.width, inner.height) >= 2 * _GLUE_STRIP
 
 
-def rim_of(shape: BaseGeometry) -> BaseGeometry:
+def _rim_of(shape: BaseGeometry) -> BaseGeometry:
     """A shape on paper, or its rim where it is too large to hatch all over."""
     inner = shape.buffer(-_GLUE_STRIP, join_style="mitre")
     is_large = not inner.buffer(-_GLUE_STRIP).is_empty
@@ -90,19 +89,22 @@ def _strips(view: View, laid: SeenPiece, area: GlueArea) -> BaseGeometry:
     """What is hatched of an area: its rim, or strips along the edges that are named, as wide as
     they are, so that they show what room is left between them."""
     glue, meeting = (view.on_face(laid, shape) for shape in (area.glue, area.meeting))
-    if _is_all_over(laid):
-        return rim_of(meeting).intersection(glue)
-    width = narrowest(glue)
+    if not _is_along_edges(laid, area):
+        return _rim_of(meeting).intersection(glue)
+    width = _narrowest(glue)
     if width < _NARROWEST_STRIP:
         glue = glue.buffer(_NARROWEST_STRIP - width, join_style="mitre").intersection(meeting)
     return glue
 
 
-def _is_all_over(laid: SeenPiece) -> bool:
-    return laid.piece.glue.is_all_over or not laid.piece.glue.edges
+def _is_along_edges(laid: SeenPiece, area: GlueArea) -> bool:
+    """Whether glue is put on along some edges: of what is placed those that the design names."""
+    if area.face.face in laid.piece.glued:
+        return bool(laid.piece.glue.strips)
+    return bool(area.edges)
 
 
-def narrowest(shape: BaseGeometry) -> float:
+def _narrowest(shape: BaseGeometry) -> float:
     """About how wide the strips of a shape are."""
     return min((2 * part.area / part.length for part in polygons_of(shape)), default=0.0)
 
@@ -159,7 +161,7 @@ def glue_phrases(view: View) -> tuple[str, ...]:
 
 
 def _hatched_kind(view: View, laid: SeenPiece, area: GlueArea) -> str:
-    if not _is_all_over(laid):
+    if _is_along_edges(laid, area):
         return "named"
     # What lies on a piece hides its middle, and leaves the rim as well.
     later = [view.rect(item) for item in view.stack[view.stack.index(laid) + 1 :]]

@@ -110,7 +110,7 @@ def _shown(resolved: ResolvedDesign, view: PhotoView) -> Iterator[SeenPiece]:
     places = {place.piece.key for place in view.places}
     work, assembly = work_of(resolved), view.assembly
     is_seen_from_front = is_front(view.side)
-    stack = seen(resolved.pieces, assembly, work.scale, is_seen_from_front, assembly.plates).stack
+    stack, _ = seen(resolved.pieces, assembly, work.scale, is_seen_from_front, are_apart=True)
     for item in stack:
         is_leaf = view.leaf is not None and FaceKey(item.piece.key, item.faces[0]) in view.leaf
         if is_leaf or (view.leaf is None and (item.piece.key in places or is_seen(item.shown))):

@@ -81,6 +81,11 @@ class SeenPiece:
     shown: BaseGeometry
 
     @property
+    def keys(self) -> tuple[FaceKey, ...]:
+        """Its faces with their piece."""
+        return tuple(FaceKey(self.piece.key, face) for face in self.faces)
+
+    @property
     def is_whole(self) -> bool:
         """Whether the whole piece lies flat."""
         return len(self.faces) == len(self.piece.faces)
@@ -161,26 +166,19 @@ class EdgeOn:
         return self.key.piece
 
 
-@dataclass(frozen=True, eq=False)
-class Seen:
-    """What shows of an assembly, the farthest first."""
-
-    stack: tuple[SeenPiece, ...]
-    edges: tuple[EdgeOn, ...]
-
-
 def seen(
     pieces: Mapping[str, ResolvedPiece],
     assembly: Assembly,
     scale: int,
     is_front: bool,
-    apart: Collection[FaceKey] = (),
-) -> Seen:
-    """What somebody sees who looks along the third axis; faces ``apart`` are parts of their own."""
+    are_apart: bool = False,
+) -> tuple[tuple[SeenPiece, ...], tuple[EdgeOn, ...]]:
+    """What somebody sees who looks along the third axis, the farthest first, every face for itself
+    if they ``are_apart``; and what stands on edge."""
     shown = visible_parts(assembly, Look(2, 1 if is_front else -1))
     ranks = {key: rank for rank, key in enumerate(shown)}
     stack = []
-    for faces in _flat_parts(assembly, shown, apart):
+    for faces in [[key] for key in shown] if are_apart else _flat_parts(assembly, shown):
         first = assembly.plates[faces[0]]
         part = unary_union([shown[key] for key in faces])
         rank = max(ranks[key] for key in faces)
@@ -193,13 +191,10 @@ def seen(
         )
         stack.append((rank, piece))
     stack.sort(key=lambda each: each[0])
-    edges = tuple(_edges_on(assembly, scale, is_front))
-    return Seen(tuple(piece for _, piece in stack), edges)
+    return tuple(piece for _, piece in stack), tuple(_edges_on(assembly, scale, is_front))
 
 
-def _flat_parts(
-    assembly: Assembly, flat: Collection[FaceKey], apart: Collection[FaceKey]
-) -> Iterator[list[FaceKey]]:
+def _flat_parts(assembly: Assembly, flat: Collection[FaceKey]) -> Iterator[list[FaceKey]]:
     """Faces of one piece that lie flat beside one another."""
     left = dict.fromkeys(flat)
     folds = [
@@ -215,13 +210,9 @@ def _flat_parts(
                 continue
             del left[at]
             found.append(at)
-            if at in apart:
-                break
             for first, second in folds:
                 if at in (first, second):
-                    other = second if at == first else first
-                    if other not in apart:
-                        waiting.append(other)
+                    waiting.append(second if at == first else first)
         yield found
 
 

@@ -93,6 +93,11 @@ class Glued:
     turns: tuple[Turn, ...]
 
     @property
+    def sections(self) -> tuple[FaceKey, ...]:
+        """The faces that glue is put on."""
+        return tuple(dict.fromkeys(area.face for area in self.areas))
+
+    @property
     def stands_up(self) -> bool:
         """Whether a flat piece stands in space when it is closed."""
         piece = self.areas[0].face.piece
@@ -288,8 +293,10 @@ def _glued(resolved: ResolvedDesign, moment: Moment, turns: tuple[Turn, ...]) ->
         state = turns[begin].before
         parts = visible_parts(state, look)
         kept = tuple(area for area in own if area.face in parts and is_seen(parts[area.face]))
-        folded = tuple(dict.fromkeys(t.fold.face for t in turns[:begin]))
-        yield Glued(state, kept or tuple(own), look, folded, turns)
+        shown = kept or tuple(own)
+        sections = {area.face for area in shown}
+        folded = dict.fromkeys(t.fold.face for t in turns[:begin] if t.fold.face not in sections)
+        yield Glued(state, shown, look, tuple(folded), turns)
 
 
 def _begin(resolved: ResolvedDesign, area: GlueArea, turns: Sequence[Turn]) -> int:
