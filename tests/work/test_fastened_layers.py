@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import pytest
 
+from builder.geometry.outline import Box
 from builder.work import Work, pierced, work_of
 from builder.work.assembly import Assembly, Bond
 from builder.work.lanes import InTheWay, Layers
@@ -25,6 +26,7 @@ from builder.work.pivots import (
 from builder.work.play import play
 from builder.work.setting import Stack, faces_of, setting_of, stack_in
 from builder.work.space import SpaceLine, quarter_turn
+from builder.work.swings import swings_of
 from tests.work.small_designs import key, latched, mm, resolved
 
 # ---- a stack by itself
@@ -475,3 +477,43 @@ def resolved_latch(place: str, turned: int) -> str:
     text = LATCHED_BEHIND.replace("on_back: card, left: 0, raised", "on: card, left: 40, raised")
     text = text.replace("SIDE: card, left: 55, bottom: 34", f"on: card, {place}, turned: {turned}")
     return text.replace("left: 34,", "left: 6,")
+
+
+def ends(box: Box) -> tuple[int, ...]:
+    return tuple(int(end) for end in (box.left, box.bottom, box.right, box.top))
+
+
+def test_where_a_latch_may_lie_when_what_it_holds_has_closed() -> None:
+    """It turns about (11, 40) of the card, 34 of it to the right; the flap lies from 40 to 100 at 4
+    over it then, on the hinge, which is folded back on itself from 90 to 100."""
+    found = swings_of(latched(), "brad")
+    assert found is not None
+    assert (found.centre.x, found.centre.y) == (11, 40)
+    assert [ends(box) for box in found.turns] == [
+        (5, 34, 45, 46), (5, 34, 17, 74), (-23, 34, 17, 46), (5, 6, 17, 46)
+    ]  # fmt: skip
+    before = {name: [ends(box) for box in boxes] for name, boxes in found.before.items()}
+    assert before.keys() == {"hinge", "flap", "latch"} or before.keys() == {"hinge", "flap"}
+    assert before["flap"] == [(40, 0, 100, 80)]
+    assert before["hinge"] == [(90, 0, 100, 80)] * 2
+
+
+def test_where_a_latch_behind_the_work_may_lie() -> None:
+    """The plane has its first axis to the right of the front: seen so it turns to the other side.
+    The flap behind it lies from 40 to 100; what lies before the card is in no way."""
+    text = LATCHED_BEHIND.replace("SIDE", "on_back")
+    text = text.replace("  knob:", "  mat: {as: mat, from: grey, size: 90 x 70, on: card}\n  knob:")
+    work = play(resolved(text.replace("'flap, latch, knob'", "'flap, latch, knob, mat'")))
+    found = swings_of(work, "brad")
+    assert found is not None
+    assert (found.centre.x, found.centre.y) == (11, 40)
+    assert [ends(box) for box in found.turns] == [
+        (5, 34, 45, 46), (5, 6, 17, 46), (-23, 34, 17, 46), (5, 34, 17, 74)
+    ]  # fmt: skip
+    assert [ends(box) for box in found.before["flap"]] == [(40, 0, 100, 80)]
+    assert "mat" not in found.before and "card" not in found.before
+
+
+def test_what_turns_on_nothing_swings_nowhere() -> None:
+    assert swings_of(pinned("card"), "first") is None
+    assert swings_of(latched(), "tie") is None

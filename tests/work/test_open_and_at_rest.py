@@ -5,6 +5,7 @@ Sources: plates of a few sizes on squared paper, beside each check.  Lengths are
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -18,16 +19,19 @@ from builder.work.finished import (
     lying,
     lying_open,
     without,
+    wraps,
 )
 from builder.work.glue_areas import glue_areas
 from builder.work.layers import layers_of
-from builder.work.moments import Placing
+from builder.work.moments import Placing, Work
 from builder.work.placed import placed_faces
 from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Put, Way
 from builder.work.regions import Bounds, rectangle_region
 from builder.work.space import AT_REST, Place, Sense, SpaceLine, quarter_turn
 from builder.work.visible import Look, visible_parts
+from tests.work.designs import DESIGNS
+from tests.work.played import work_of
 from tests.work.small_designs import FLAPS, latched, mm, played
 from tests.work.test_paths import block as plate_at
 from tests.work.test_small_parts import key, on, paper
@@ -307,3 +311,18 @@ def test_two_strips_of_one_adhesive_are_one_area_and_two_sides_are_two() -> None
     back, front = glue_areas(pile, bonds)
     assert back.glue.area == pytest.approx(2 * 40 * 5) and set(back.edges) == {"bottom", "top"}
     assert front.glue.area == pytest.approx(40 * 5) and front.joined == (key("cover"),)
+
+
+def test_a_lid_goes_round_a_box_when_its_own_walls_are_folded() -> None:
+    """Whatever the box inside does; with one of its walls flat it is no lid."""
+    work = work_of(next(file for file in DESIGNS if file.stem == "box-in-box"))
+    assert set(dict(wraps(work))) == {"lid"}
+
+    def opened(piece: str) -> Work:
+        """With one fold of a piece open."""
+        fold = next(each for each in work.closed.angles if each.piece == piece)
+        angles = {each: angle for each, angle in work.closed.angles.items() if each != fold}
+        return replace(work, closed=replace(work.closed, angles=angles))
+
+    assert set(dict(wraps(opened("outer")))) == {"lid"}
+    assert dict(wraps(opened("lid"))) == {}
