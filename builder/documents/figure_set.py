@@ -20,10 +20,9 @@ from builder.documents.step_figures import (
     steps_alone,
 )
 from builder.drawings.conventions import calibration_scene, conventions_scene
-from builder.drawings.cover import scene_for_cover
 from builder.drawings.features import needs_drawing
 from builder.drawings.figures import Figure, figure
-from builder.drawings.finished_view import OBLIQUE, finished_scene, stands
+from builder.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, stands
 from builder.drawings.piece_drawing import is_cramped, piece_scene
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps

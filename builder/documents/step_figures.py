@@ -28,7 +28,7 @@ from builder.drawings.closing_step import closing_scene
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.motion_frames import motion_scene
 from builder.drawings.motions import Movements
-from builder.drawings.round_ribbons import goes_round_work
+from builder.drawings.ribbons import goes_round_work
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import Glued, Placed, Stage, stages_of

@@ -38,7 +38,7 @@ from builder.drawings.fastening_setting import (
 )
 from builder.drawings.fastening_sides import side_words
 from builder.drawings.fastening_swing import swing_of
-from builder.drawings.hidden_edges import covered_parts
+from builder.drawings.hidden_edges import covered_runs
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import inked_rect, text_width
 from builder.drawings.plane import (
@@ -201,7 +201,7 @@ def _draw_layer(canvas: Canvas, plan: Plan, laid: SeenPiece, fill: Fill, line: L
 def _dash_hidden(canvas: Canvas, plan: Plan, setting: Setting) -> None:
     """The edges of each layer where those above it hide them: how far it reaches under them."""
     for index, laid in enumerate(setting.layers[1:], start=1):
-        hidden = covered_parts(laid.rings[0], setting.layers[:index])
+        hidden = covered_runs(laid.rings[0], [each.outline for each in setting.layers[:index]])
         runs = [run for part in hidden for run in clipped_run(plan.mapping.ring(part), plan.window)]
         canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
 

@@ -1,4 +1,5 @@
-"""Pictures of the finished work, open or closed: from the front, from the back, or obliquely.
+"""Pictures of the finished work, open or closed: from the front, from the back, or obliquely; and
+the picture for the cover.
 
 In: a resolved design, open or closed, the room on paper.  Out: a scene painted from the farthest
 face to the nearest, so that what lies in front covers what lies behind.  Stocks are told apart by
@@ -7,17 +8,18 @@ their tints and, for printed papers, by simple patterns that survive a black and
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal, assert_never
 
 from builder.choices import SideName
 from builder.drawings.axonometric import ISOMETRIC, PLAN
-from builder.drawings.canvas import MARGIN, Canvas
+from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_ends import FasteningEnd, draw_end, ends_seen
-from builder.drawings.labels import MOST_CHOICES, margin_notes, margin_room
-from builder.drawings.plane import Mapping, Rect, fitted
+from builder.drawings.plane import Mapping, Place, Rect, fitted
 from builder.drawings.raised_view import (
     RaisedFace,
     Strip,
@@ -25,22 +27,21 @@ from builder.drawings.raised_view import (
     paint_raised,
     raised_work,
     visible_keys,
-    visible_places,
 )
-from builder.drawings.round_ribbons import ribbons_in_plan, round_ribbons, round_ties
+from builder.drawings.ribbons import ribbons_of, round_ties
 from builder.drawings.scene import Scene
 from builder.drawings.stock_tints import StockTints, drawing_tints, picture_tints
-from builder.drawings.styles import FOLD_LINES, Line
-from builder.drawings.wording import named, spoken_size, words_in, words_of
+from builder.drawings.styles import FOLD_LINES, SHADOWS, Line
+from builder.drawings.wording import named, spoken_size, words_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Assembly, work_of
-from builder.work.finished import lying, lying_open
+from builder.work.finished import FLAT, finished_size, lying, lying_open
 from builder.work.plates import extent
 from builder.work.space import Rigid
 from builder.work.visible import Look, is_seen, visible_parts
 
 #: The work with everything open, or with everything closed.
-State = Literal["open", "closed"]
+Opening = Literal["open", "closed"]
 #: From where a picture shows the work: a side of it, or a corner above it.
 Viewpoint = Literal[SideName, "front, right and above"]
 OBLIQUE: Viewpoint = "front, right and above"
@@ -57,104 +58,122 @@ _SEEN_FOLDS = {
 }
 
 
-def finished_scene(
-    resolved: ResolvedDesign,
-    state: State,
-    max_width: float,
-    max_height: float,
-    view: Viewpoint = "front",
-    labelled: Sequence[str] = (),
-) -> Scene:
-    """The work open or closed, within ``max_width`` x ``max_height`` mm.
-
-    The pieces named in ``labelled`` get their codes and titles by leaders, if they can be seen.
-    """
-    canvas = Canvas(max_width, max_height)
-    picture = picture_of(resolved, state, view)
-    notes = []
-    for key in labelled:
-        places = visible_places(picture.faces, key, MOST_CHOICES)
-        if places:
-            notes.append((places, f"{resolved.pieces[key].code} {resolved.pieces[key].title}"))
-    side = margin_room([text for _, text in notes]) + MARGIN if notes else _MARGIN
-    room = Rect(side, _MARGIN, max_width - side, max_height - _MARGIN)
-    mapping = fitted(picture.extent, room, 1.0)
-    picture.paint(canvas, resolved, mapping)
-    frame = mapping.rect(picture.extent)
-    choices = [(mapping.ring(places), text) for places, text in notes]
-    margin_notes(canvas, frame, choices)
-    words = finished_equivalent(resolved, state, view)
-    key = f"raised-{state}" if view == OBLIQUE else f"finished-{state}-{view}"
-    return canvas.scene(key, _titled(resolved, state, view), words)
-
-
-def stands(resolved: ResolvedDesign, state: State) -> bool:
-    """Whether something of the work stands up, open or closed."""
-    return any(plate.axis != _UPWARD for plate in work_in(resolved, state).plates.values())
-
-
-def work_in(resolved: ResolvedDesign, state: State, view: Viewpoint = "front") -> Assembly:
-    """The work open or closed, as it lies on the table, the side up that is seen."""
-    work = work_of(resolved)
-    match state:
-        case "open":
-            found = lying(lying_open(work))
-        case "closed":
-            found = lying(work.closed)
-        case _:
-            assert_never(state)
-    return found.all_moved(_TURNED_OVER) if view == "back" else found
-
-
 @dataclass(frozen=True)
 class Picture:
-    """Faces from the farthest to the nearest, the fastenings that show, and the ribbons round it
-    all."""
+    """The finished work open or closed, as it is seen from somewhere."""
 
-    faces: tuple[RaisedFace, ...]
-    ends: tuple[FasteningEnd, ...]
-    ribbons: tuple[Strip, ...]
-    tints: StockTints
+    resolved: ResolvedDesign
+    opening: Opening
+    view: Viewpoint = "front"
+
+    @cached_property
+    def assembly(self) -> Assembly:
+        """The work as it lies on the table, the side up that is seen."""
+        work = work_of(self.resolved)
+        match self.opening:
+            case "open":
+                found = lying(lying_open(work))
+            case "closed":
+                found = lying(work.closed)
+            case _:
+                assert_never(self.opening)
+        return found.all_moved(_TURNED_OVER) if self.view == "back" else found
+
+    @cached_property
+    def faces(self) -> tuple[RaisedFace, ...]:
+        """What is drawn, from the farthest to the nearest: straight from above what shows, and of
+        what stands, nothing."""
+        scale = work_of(self.resolved).scale
+        if self.view == OBLIQUE:
+            return raised_work(self.resolved, self.assembly, scale, ISOMETRIC)
+        parts = visible_parts(self.assembly, _FROM_ABOVE)
+        flat = {key: self.assembly.plates[key] for key in parts}
+        faces = raised_work(self.resolved, replace(self.assembly, plates=flat), scale, PLAN)
+        return tuple(_with_fine_folds(face) for face in faces if is_seen(parts[face.key]))
+
+    @cached_property
+    def tints(self) -> StockTints:
+        has_folds = any(line is not Line.FAINT for face in self.faces for line, _ in face.folds)
+        is_drawn = self.view == OBLIQUE and has_folds
+        return drawing_tints(self.resolved) if is_drawn else picture_tints(self.resolved)
+
+    @property
+    def ends(self) -> tuple[FasteningEnd, ...]:
+        """The fastenings that show."""
+        if self.view == OBLIQUE:
+            return ()
+        scale = work_of(self.resolved).scale
+        return tuple(ends_seen(self.resolved, self.assembly, scale, _FROM_ABOVE))
+
+    @property
+    def ties(self) -> tuple[str, ...]:
+        """The ribbons round it all."""
+        return round_ties(self.resolved) if self.opening == "closed" else ()
+
+    @property
+    def ribbons(self) -> tuple[Strip, ...]:
+        work, projection = work_of(self.resolved), ISOMETRIC if self.view == OBLIQUE else PLAN
+        return tuple(
+            strip
+            for tie in self.ties
+            for strip in ribbons_of(
+                work, tie, self.assembly, self.faces, projection, self.tints.fills
+            )
+        )
 
     @property
     def extent(self) -> Rect:
         return extent_of(self.faces)
 
-    def paint(self, canvas: Canvas, resolved: ResolvedDesign, mapping: Mapping) -> None:
+    @property
+    def pieces(self) -> tuple[str, ...]:
+        """The keys of pieces of which something can be seen, in the design's order."""
+        shown = {face.key.piece for face in self.faces}
+        if self.view == OBLIQUE:
+            shown = set(visible_keys(self.faces))
+        return tuple(key for key in self.resolved.pieces if key in shown)
+
+    def paint(self, canvas: Canvas, mapping: Mapping) -> None:
         """Ink it."""
-        paint_raised(canvas, resolved, self.faces, mapping, tints=self.tints, strips=self.ribbons)
+        faces, ribbons = self.faces, self.ribbons
+        paint_raised(canvas, self.resolved, faces, mapping, tints=self.tints, strips=ribbons)
         for end in self.ends:
             draw_end(canvas, end, mapping)
 
+    @property
+    def title(self) -> str:
+        design, shown = self.resolved.design.title, self._phrase(f"draw_state_{self.opening}")
+        if self.view == OBLIQUE:
+            return self._phrase("draw_oblique", design=design, state=shown)
+        return self._phrase("draw_view_title", design=design, state=shown, view=self._seen)
 
-def picture_of(resolved: ResolvedDesign, state: State, view: Viewpoint) -> Picture:
-    """What is to be seen of the work."""
-    work, assembly = work_of(resolved), work_in(resolved, state, view)
-    if view == OBLIQUE:
-        faces = raised_work(resolved, assembly, work.scale, ISOMETRIC)
-        has_folds = any(line is not Line.FAINT for face in faces for line, _ in face.folds)
-        tints = drawing_tints(resolved) if has_folds else picture_tints(resolved)
-        ribbons = [
-            strip
-            for tie in round_ties(resolved)
-            if state == "closed"
-            for strip in round_ribbons(work, tie, assembly, faces, ISOMETRIC, tints.fills)
-        ]
-        return Picture(faces, (), tuple(ribbons), tints)
-    tints = picture_tints(resolved)
-    faces = _from_above(resolved, assembly, work.scale)
-    is_closed, from_front = state == "closed", view != "back"
-    in_plan = ribbons_in_plan(work, assembly, from_front, tints.fills) if is_closed else ()
-    ends = tuple(ends_seen(resolved, assembly, work.scale, _FROM_ABOVE))
-    return Picture(faces, ends, in_plan, tints)
+    @property
+    def words(self) -> str:
+        """The picture in words: the size over all, the pieces that show, the ribbons round it."""
+        wording, plates = words_of(self.resolved), self.assembly.plates
+        design, shown = self.resolved.design.title, self._phrase(f"draw_state_{self.opening}")
+        if not plates:
+            return self._phrase("draw_view_nothing", design=design, state=shown)
+        scale = work_of(self.resolved).scale
+        width, height, _ = (Fraction(b - a) / scale for a, b in extent(plates.values()))
+        size = spoken_size(self.resolved.edition.units, width, height)
+        names = wording.listed(named(self.resolved.pieces[key]) for key in self.pieces)
+        words = wording.phrase(
+            "draw_view_words", design=design, state=shown, view=self._seen, size=size, names=names
+        )
+        if not self.ties:
+            return words
+        ties = wording.listed(self.resolved.fastenings[tie].source.title for tie in self.ties)
+        return f"{words} {self._phrase('draw_tied_round', names=ties)}"
 
+    @property
+    def _seen(self) -> str:
+        """From where the work is seen; closed it lies on the table, a box as well as a folio."""
+        is_lying = self.opening == "closed" and self.view != OBLIQUE
+        return self._phrase(f"view_closed_{self.view}" if is_lying else f"view_{self.view}")
 
-def _from_above(resolved: ResolvedDesign, assembly: Assembly, scale: int) -> tuple[RaisedFace, ...]:
-    """What shows straight from above: of what stands, nothing."""
-    seen = {key for key, part in visible_parts(assembly, _FROM_ABOVE).items() if is_seen(part)}
-    flat = {key: plate for key, plate in assembly.plates.items() if plate.axis == _UPWARD}
-    faces = raised_work(resolved, replace(assembly, plates=flat), scale, PLAN)
-    return tuple(_with_fine_folds(face) for face in faces if face.key in seen)
+    def _phrase(self, name: str, **places: str) -> str:
+        return words_of(self.resolved).phrase(name, **places)
 
 
 def _with_fine_folds(face: RaisedFace) -> RaisedFace:
@@ -162,57 +181,86 @@ def _with_fine_folds(face: RaisedFace) -> RaisedFace:
     return replace(face, folds=folds)
 
 
-def visible_pieces(
-    resolved: ResolvedDesign, state: State, view: Viewpoint = "front"
-) -> tuple[str, ...]:
-    """The keys of pieces of which something can be seen, in the design's order."""
-    assembly = work_in(resolved, state, view)
-    if view == OBLIQUE:
-        shown = set(
-            visible_keys(raised_work(resolved, assembly, work_of(resolved).scale, ISOMETRIC))
-        )
-    else:
-        parts = visible_parts(assembly, _FROM_ABOVE)
-        shown = {key.piece for key, part in parts.items() if is_seen(part)}
-    return tuple(key for key in resolved.pieces if key in shown)
+def finished_scene(
+    resolved: ResolvedDesign,
+    opening: Opening,
+    max_width: float,
+    max_height: float,
+    view: Viewpoint = "front",
+) -> Scene:
+    """The work open or closed, within ``max_width`` x ``max_height`` mm."""
+    canvas, picture = Canvas(max_width, max_height), Picture(resolved, opening, view)
+    picture.paint(canvas, fitted(picture.extent, canvas.frame.grown(-_MARGIN), 1.0))
+    key = f"raised-{opening}" if view == OBLIQUE else f"finished-{opening}-{view}"
+    return canvas.scene(key, picture.title, picture.words)
 
 
-def finished_equivalent(resolved: ResolvedDesign, state: State, view: Viewpoint = "front") -> str:
-    """The picture in words: the size over all, the pieces that show, and the ribbons round it."""
-    units, work = resolved.edition.units, work_of(resolved)
-    wording, title = words_in(units), resolved.design.title
-    written = wording.phrase(f"draw_state_{state}")
-    plates = work_in(resolved, state, view).plates
-    if not plates:
-        return wording.phrase("draw_view_nothing", design=title, state=written)
-    width, height, _ = (Fraction(high - low) / work.scale for low, high in extent(plates.values()))
-    words = wording.phrase(
-        "draw_view_words",
-        design=title,
-        state=written,
-        view=_view_words(resolved, state, view),
-        size=spoken_size(units, width, height),
-        names=wording.listed(
-            named(resolved.pieces[key]) for key in visible_pieces(resolved, state, view)
-        ),
-    )
-    ties = round_ties(resolved)
-    if state != "closed" or not ties:
-        return words
-    names = wording.listed(resolved.fastenings[tie].source.title for tie in ties)
-    return f"{words} {wording.phrase('draw_tied_round', names=names)}"
+def stands(resolved: ResolvedDesign, opening: Opening) -> bool:
+    """Whether something of the work stands up, open or closed."""
+    plates = Picture(resolved, opening).assembly.plates.values()
+    return any(plate.axis != _UPWARD for plate in plates)
 
 
-def _titled(resolved: ResolvedDesign, state: State, view: Viewpoint) -> str:
+def stands_up(resolved: ResolvedDesign) -> bool:
+    """Whether the closed work is so high that it is to be seen from the side."""
+    size = finished_size(work_of(resolved))
+    return size is not None and size[2] >= FLAT * min(size[0], size[1])
+
+
+def scene_for_cover(resolved: ResolvedDesign, max_width: float, max_height: float) -> Scene:
+    """``cover``, without any text: a box as it stands on the table; flat work closed, before the
+    same work open."""
+    if not stands_up(resolved):
+        return _lying_scene(resolved, max_width, max_height)
+    scene = finished_scene(resolved, "closed", max_width, max_height, OBLIQUE)
+    title = resolved.design.title
+    words = words_of(resolved).phrase("draw_cover_standing", design=title)
+    return replace(scene, key="cover", title=title, text_equivalent=words)
+
+
+def _lying_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -> Scene:
+    """The closed work before the open one, with soft shadows."""
+    canvas = Canvas(max_width, max_height)
+    behind = Rect(0.02 * max_width, 0.30 * max_height, 0.98 * max_width, 0.98 * max_height)
+    before = Rect(0.26 * max_width, 0.04 * max_height, 0.74 * max_width, 0.66 * max_height)
+    opened, closed = Picture(resolved, "open"), Picture(resolved, "closed")
+    for picture, room, degrees, lightest in ((opened, behind, 0.0, 0), (closed, before, -5.0, 3)):
+        mapping = _tilted(picture.extent, room, math.radians(degrees))
+        _cast_shadow(canvas, picture, mapping, lightest)
+        picture.paint(canvas, mapping)
     wording, title = words_of(resolved), resolved.design.title
-    written = wording.phrase(f"draw_state_{state}")
-    if view == OBLIQUE:
-        return wording.phrase("draw_oblique", design=title, state=written)
-    seen = _view_words(resolved, state, view)
-    return wording.phrase("draw_view_title", design=title, state=written, view=seen)
+    noun = wording.within_sentence(title.split()[-1])
+    return canvas.scene("cover", title, wording.phrase("draw_cover", design=title, noun=noun))
 
 
-def _view_words(resolved: ResolvedDesign, state: State, view: Viewpoint) -> str:
-    """From where the work is seen; closed it lies on the table, a box as well as a folio."""
-    is_lying = state == "closed" and view != OBLIQUE
-    return words_of(resolved).phrase(f"view_closed_{view}" if is_lying else f"view_{view}")
+def _tilted(model: Rect, room: Rect, tilt: float) -> Mapping:
+    """As large as the tilted rectangle fits, in the middle of the room."""
+    cosine, sine = abs(math.cos(tilt)), abs(math.sin(tilt))
+    width = model.width * cosine + model.height * sine
+    height = model.width * sine + model.height * cosine
+    scale = min(room.width / width, room.height / height, 1.0)
+    x, y = Mapping(scale, 0.0, 0.0, tilt=tilt)(*model.centre)
+    return Mapping(scale, room.centre[0] - x, room.centre[1] - y, tilt=tilt)
+
+
+def _cast_shadow(canvas: Canvas, picture: Picture, mapping: Mapping, lightest: int) -> None:
+    """Layers of ever darker grey, each a little smaller, down and to the right.
+
+    Over another picture the lightest layers would look like a white border; they are left out.
+    """
+    outlines = [mapping.ring(face.rings[0]) for face in picture.faces]
+    for step, fill in enumerate(SHADOWS[lightest:], start=lightest):
+        for ring in outlines:
+            canvas.area([_grown(ring, 2.2 - 0.45 * step, 1.4, -1.6)], fill)
+
+
+def _grown(ring: Iterable[Place], by: float, dx: float, dy: float) -> tuple[Place, ...]:
+    """The ring moved by (dx, dy), its corners pushed away from its middle."""
+    places = list(ring)
+    middle_x = sum(p[0] for p in places) / len(places)
+    middle_y = sum(p[1] for p in places) / len(places)
+    grown = []
+    for x, y in places:
+        away = math.hypot(x - middle_x, y - middle_y) or 1.0
+        grown.append((x + dx + by * (x - middle_x) / away, y + dy + by * (y - middle_y) / away))
+    return tuple(grown)

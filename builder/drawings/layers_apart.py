@@ -22,7 +22,7 @@ from builder.drawings.raised_view import (
     extent_of,
     paint_raised,
     raised_faces,
-    shown_share,
+    shown_parts,
     visible_places,
 )
 from builder.drawings.scene import Scene, Text
@@ -44,7 +44,6 @@ _FEWEST_LEVELS = 4
 #: A step between layers, as a share of the height that one layer comes out at: least and most.
 _LEAST_STEP, _MOST_STEP = 0.38, 0.62
 _PADDING = 1.5
-_MOST_LOOKED_AT = 1000
 #: A corner that is cut off by more than this share of a layer is none that others come to lie on.
 _CUT_OFF = Fraction(1, 5)
 #: The words above and below the pile.
@@ -271,7 +270,7 @@ def layers_scene(
     _paint(canvas, resolved, spread, mapping)
     notes = []
     for layer, name in zip(layers, names, strict=True):
-        places = _places_on(spread.faces, layer)
+        places = visible_places(spread.faces, layer.key, MOST_CHOICES)
         if places:
             notes.append((mapping.ring(places), name))
     picture = mapping.rect(spread.extent)
@@ -284,16 +283,6 @@ def layers_scene(
     piece = resolved.pieces[base[0]]
     title = words_of(resolved).phrase("draw_layers_title", piece=named(piece))
     return canvas.scene(f"layers-{base[0]}-{base[1]}", title, layers_equivalent(resolved, base))
-
-
-def _places_on(faces: Sequence[RaisedFace], layer: Layer) -> list[Place]:
-    """Places where a layer shows, the best first; of a folded piece not those of other layers."""
-    places = visible_places(faces, layer.key.piece, _MOST_LOOKED_AT)
-    nearest = {
-        place: next(face for face in reversed(faces) if face.holds(place)) for place in places
-    }
-    own = [place for place in places if nearest[place].key == layer.key]
-    return own[:MOST_CHOICES]
 
 
 def _draw_ends(canvas: Canvas, words: tuple[str, str], picture: Rect) -> None:
@@ -358,14 +347,9 @@ def _clearest_spread(resolved: ResolvedDesign, layers: Sequence[Layer], room: Re
     of a pocket then lies beside it, instead of behind it in what seems to be its plane."""
     views = (DIMETRIC, DIMETRIC_LENGTHWISE)
     spreads = [_spread(resolved, layers, room, view) for view in views]
-    return max(spreads, key=lambda spread: _shown_area(resolved, spread))
-
-
-def _shown_area(resolved: ResolvedDesign, spread: _Spread) -> float:
-    """How much of the layers nothing covers, in model mm2."""
-    boxes = [resolved.pieces[face.key[0]].face(face.key[1]).box for face in spread.faces]
-    areas = [float(box.width * box.height) for box in boxes]
-    return sum(area * shown_share(spread.faces, n) for n, area in enumerate(areas))
+    return max(
+        spreads, key=lambda spread: round(sum(part.area for part in shown_parts(spread.faces)))
+    )
 
 
 def _spread(

@@ -20,7 +20,7 @@ from builder.counts.photographs import (
     photo_views,
 )
 from builder.drawings.canvas import Canvas
-from builder.drawings.hidden_edges import covered_parts
+from builder.drawings.hidden_edges import covered_runs
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, centred_text, text_width
 from builder.drawings.plane import Mapping, Rect, around, fitted
@@ -29,7 +29,6 @@ from builder.drawings.seen_pieces import SeenPiece, seen
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import named, words_of
 from builder.resolve.resolved import ResolvedDesign
-from builder.wording import Wording
 from builder.work import FaceKey, work_of
 from builder.work.visible import is_seen
 
@@ -64,14 +63,14 @@ class _View:
     def over(self, face: SeenPiece) -> tuple[SeenPiece, ...]:
         """What lies over a part of a face."""
         later = self.faces[self.faces.index(face) + 1 :]
-        return tuple(each for each in later if covered_parts(face.rings[0], [each]))
+        return tuple(each for each in later if covered_runs(face.rings[0], [each.outline]))
 
 
 def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -> Scene:
     """The plan within ``max_width`` x ``max_height`` mm; the design has a place for a picture."""
     canvas = Canvas(max_width, max_height)
     views = _views(resolved)
-    lines = [_size_line(words_of(resolved), row) for row in _rows(resolved)]
+    lines = _totals(resolved)
     below = len(lines) * _LINE_PITCH + 2.0 + (_CAPTION if len(views) > 1 else 0.0)
     spare = max_width - _GUTTER * (len(views) - 1) - 2 * _EDGE
     wide = sum(view.extent.width for view in views)
@@ -131,7 +130,8 @@ def _draw(canvas: Canvas, resolved: ResolvedDesign, view: _View, mapping: Mappin
         place = numbers.get(face.piece.key)
         if place is not None:
             over = view.over(face)
-            hidden = [mapping.ring(part) for part in covered_parts(face.rings[0], over)]
+            hidden = covered_runs(face.rings[0], [each.outline for each in over])
+            hidden = [mapping.ring(run) for run in hidden]
             canvas.strokes(hidden, Line.HIDDEN, face.piece.key)
             covers = [mapping.rect(each.extent) for each in over]
             _mark(canvas, resolved, _left_free(mapping.rect(face.extent), covers), place)
@@ -206,26 +206,21 @@ def _picture_sign(canvas: Canvas, box: Rect) -> None:
     canvas.outline(box.ring, Line.EXISTING, "picture")
 
 
-@dataclass(frozen=True)
-class _Row:
-    """All pictures of one size: how many, the size in words, and their places."""
-
-    count: int
-    size: str
-    places: tuple[PhotoPlace, ...]
-
-
-def _rows(resolved: ResolvedDesign) -> list[_Row]:
-    units, places = resolved.edition.units, photo_places(resolved)
-    by_number = {place.number: place for place in places}
-    return [
-        _Row(
-            row.count,
-            units.size_text(row.width, row.height),
-            tuple(by_number[number] for number in row.numbers),
-        )
-        for row in photo_sizes(places)
-    ]
+def _totals(resolved: ResolvedDesign) -> list[str]:
+    """How many pictures there are of each size, and in which places."""
+    wording, places, lines = words_of(resolved), photo_places(resolved), []
+    for row in photo_sizes(places):
+        numbers = [
+            wording.phrase("draw_number_across", number=place.number)
+            if _lies_across(place)
+            else str(place.number)
+            for place in places
+            if place.number in row.numbers
+        ]
+        size = resolved.edition.units.size_text(row.width, row.height)
+        listed = wording.counted("draw_places", len(numbers), numbers=wording.listed(numbers))
+        lines.append(wording.counted("draw_pictures", row.count, size=size, places=listed))
+    return lines
 
 
 def _size(resolved: ResolvedDesign, place: PhotoPlace) -> str:
@@ -247,23 +242,10 @@ def _lies_across(place: PhotoPlace) -> bool:
     return place.width > place.height
 
 
-def _size_line(wording: Wording, row: _Row) -> str:
-    numbers = [
-        wording.phrase("draw_number_across", number=place.number)
-        if _lies_across(place)
-        else str(place.number)
-        for place in row.places
-    ]
-    places = wording.counted("draw_places", len(numbers), numbers=wording.listed(numbers))
-    return wording.counted("draw_pictures", row.count, size=row.size, places=places)
-
-
 def photo_equivalent(resolved: ResolvedDesign) -> str:
     """Every place and the totals, from the same rows."""
     wording = words_of(resolved)
-    totals = "; ".join(_size_line(wording, row) for row in _rows(resolved))
-    hidden = _hidden_places(resolved)
-    places = []
+    hidden, places = _hidden_places(resolved), []
     for place in photo_places(resolved):
         piece, size = named(place.piece), _lying_size(resolved, place)
         if place.on is not None:
@@ -278,15 +260,17 @@ def photo_equivalent(resolved: ResolvedDesign) -> str:
             names = wording.listed(hidden[place.number])
             words = wording.phrase("draw_half_hidden", place=words, names=names)
         places.append(words)
-    return wording.phrase("draw_photo_words", totals=totals, places="; ".join(places))
+    return wording.phrase(
+        "draw_photo_words", totals="; ".join(_totals(resolved)), places="; ".join(places)
+    )
 
 
 def _hidden_places(resolved: ResolvedDesign) -> dict[int, list[str]]:
     """For each place by its number, what lies over a part of it."""
-    found: dict[int, list[str]] = {}
-    for view in _views(resolved):
-        for place in view.places:
-            for face in (face for face in view.faces if face.piece.key == place.piece.key):
-                over = dict.fromkeys(named(each.piece) for each in view.over(face))
-                found[place.number] = list(over)
-    return found
+    return {
+        place.number: list(dict.fromkeys(named(each.piece) for each in view.over(face)))
+        for view in _views(resolved)
+        for place in view.places
+        for face in view.faces
+        if face.piece.key == place.piece.key
+    }

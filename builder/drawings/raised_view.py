@@ -7,11 +7,13 @@ Thickness is not drawn; of coincident layers the one towards the viewer lies on 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+
+from shapely import Point, Polygon, make_valid, unary_union
+from shapely.geometry.base import BaseGeometry
 
 from builder.drawings.axonometric import Projection
 from builder.drawings.canvas import Canvas
@@ -26,6 +28,7 @@ from builder.drawings.plane import (
     clipped_run,
     ring_holds,
 )
+from builder.drawings.seen_pieces import polygons_of
 from builder.drawings.stock_tints import StockTints, drawing_tints
 from builder.drawings.styles import FOLD_LINES, Fill, Line, Tint
 from builder.geometry.areas import Slab, placed
@@ -64,12 +67,29 @@ class RaisedFace:
     def extent(self) -> Rect:
         return bounding(self.rings[0])
 
+    @cached_property
+    def shape(self) -> BaseGeometry:
+        """It without its openings; what is cut off it may have left lines that enclose nothing."""
+        outer, *openings = (polygons_of(make_valid(Polygon(ring))) for ring in self.rings)
+        return unary_union(outer).difference(
+            unary_union([each for own in openings for each in own])
+        )
+
     def holds(self, place: Place) -> bool:
         """Whether the face itself, and no opening, is at this place."""
         if not self.extent.holds(place):
             return False
         outer, *openings = self.rings
         return ring_holds(outer, place) and not any(ring_holds(r, place) for r in openings)
+
+    def places(self, shares: Sequence[float]) -> Iterator[Place]:
+        """Places all over it, at shares of what it takes across and upward."""
+        box = self.extent
+        for v in shares:
+            for u in shares:
+                place = box.left + u * box.width, box.bottom + v * box.height
+                if self.holds(place):
+                    yield place
 
 
 @dataclass(frozen=True)
@@ -276,84 +296,41 @@ def paint_strips(canvas: Canvas, mapping: Mapping, strips: Iterable[Strip]) -> N
             canvas.outline(ring, strip.line, "ribbon", is_obstacle=False)
 
 
-def visible_place(faces: Sequence[RaisedFace], key: str) -> Place | None:
-    """A place of a piece that nothing nearer covers, well inside it if there is one."""
-    return next(_visible_places(faces, key), None)
-
-
-def visible_places(faces: Sequence[RaisedFace], key: str, most: int) -> tuple[Place, ...]:
-    """Places of a piece that nothing nearer covers, the best first: those well within what shows
-    of it, where a dot is not taken for one on what lies beside it."""
-    whole = extent_of(faces)
-    reach = max(whole.width, whole.height)
-
-    def is_within(place: Place, share: float) -> bool:
-        return all(_shows(faces, key, beside) for beside in _round(place, share * reach))
-
-    found = list(_visible_places(faces, key))
-    depths = [sum(is_within(place, share) for share in _WELL_WITHIN) for place in found]
-    order = sorted(range(len(found)), key=lambda n: -depths[n])
-    return tuple(found[n] for n in order[:most])
-
-
-#: How far round a place a piece shows, as shares of the picture's longer side.
-_WELL_WITHIN = (0.01, 0.02)
-_ANGLES = tuple(math.tau * step / 8 for step in range(8))
-
-
-def _round(place: Place, radius: float) -> Iterator[Place]:
-    x, y = place
-    return ((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _ANGLES)
-
-
-def _shows(faces: Sequence[RaisedFace], key: str, place: Place) -> bool:
-    """Whether the nearest face at a place is one of this piece."""
-    nearest = next((face for face in reversed(faces) if face.holds(place)), None)
-    return nearest is not None and nearest.piece.key == key
-
-
-def _visible_places(faces: Sequence[RaisedFace], key: str) -> Iterator[Place]:
-    for index, face in enumerate(faces):
-        if face.piece.key != key:
-            continue
-        later = faces[index + 1 :]
-        for place in _places_in(face.rings[0]):
-            if face.holds(place) and not any(other.holds(place) for other in later):
-                yield place
-
-
-_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.06, 0.94, 0.02, 0.98, 0.01, 0.99)
-
-
-def _places_in(ring: Ring) -> Iterable[Place]:
-    """Places all over the parallelogram that a rectangle comes out as, its middle first."""
-    box = bounding(ring)
-    for v in _SHARES:
-        for u in _SHARES:
-            yield box.left + u * box.width, box.bottom + v * box.height
+def shown_parts(faces: Sequence[RaisedFace]) -> list[BaseGeometry]:
+    """What nothing nearer covers of each face, in their order."""
+    nearer: BaseGeometry = Polygon()
+    found = []
+    for face in reversed(faces):
+        found.append(face.shape.difference(nearer))
+        nearer = nearer.union(face.shape)
+    return found[::-1]
 
 
 def visible_keys(faces: Sequence[RaisedFace]) -> tuple[str, ...]:
-    """The pieces of which something shows."""
-    keys = dict.fromkeys(face.piece.key for face in faces)
-    return tuple(key for key in keys if visible_place(faces, key) is not None)
+    """The pieces of which enough shows, and not only a spot through a hole."""
+    shown = zip(faces, shown_parts(faces), strict=True)
+    keys = (face.piece.key for face, part in shown if part.area > _LEAST_SHOWN * face.shape.area)
+    return tuple(dict.fromkeys(keys))
 
 
-#: Steps across a face at which it is looked how much of it shows.
-_STEPS = 10
+def visible_places(faces: Sequence[RaisedFace], key: FaceKey, most: int) -> tuple[Place, ...]:
+    """Places of a face that nothing nearer covers, the best first: those well within what shows
+    of it, where a dot is not taken for one on what lies beside it."""
+    parts = zip(faces, shown_parts(faces), strict=True)
+    shown = unary_union([part for face, part in parts if face.key == key])
+    whole = extent_of(faces)
+    reach = max(whole.width, whole.height)
+    depths = [shown.buffer(-share * reach) for share in (0.0, *_WELL_WITHIN)]
+    places = [(place, Point(place)) for face in faces if face.key == key
+              for place in face.places(_SHARES)]  # fmt: skip
+    ranked = [(sum(depth.contains(at) for depth in depths), place) for place, at in places]
+    found = sorted((each for each in ranked if each[0]), key=lambda each: -each[0])
+    return tuple(place for _, place in found[:most])
 
 
-def shown_share(faces: Sequence[RaisedFace], index: int) -> float:
-    """How much of a face nothing nearer covers, as a share of it."""
-    face = faces[index]
-    later = [other for other in faces[index + 1 :] if other.extent.meets(face.extent)]
-    box = face.extent
-    steps = [(step + 0.5) / _STEPS for step in range(_STEPS)]
-    own = [
-        place
-        for u in steps
-        for v in steps
-        if face.holds(place := (box.left + u * box.width, box.bottom + v * box.height))
-    ]
-    shown = sum(not any(other.holds(place) for other in later) for place in own)
-    return shown / len(own) if own else 0.0
+#: Where less of a face shows than this share of it, nobody would name it.
+_LEAST_SHOWN = 0.01
+#: How far round a place a face shows, as shares of the picture's longer side.
+_WELL_WITHIN = (0.01, 0.02)
+#: Where on a face places are looked for, its middle first.
+_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.06, 0.94, 0.02, 0.98, 0.01, 0.99)

@@ -103,6 +103,11 @@ class SeenPiece:
         return tuple(found.exterior.coords[:-1]), *(r for r in openings if _is_in(r, found))
 
     @cached_property
+    def outline(self) -> Polygon:
+        """It with its openings filled."""
+        return Polygon(self.rings[0])
+
+    @cached_property
     def extent(self) -> Rect:
         return bounding(self.rings[0])
 
@@ -124,7 +129,7 @@ class SeenPiece:
 
     def face_shape(self, name: str) -> BaseGeometry:
         """The outline of one of its faces."""
-        return Polygon(self.rings[0]).intersection(self._box(name))
+        return self.outline.intersection(self._box(name))
 
     def _box(self, name: str) -> BaseGeometry:
         return box(*self.face_rect(name))

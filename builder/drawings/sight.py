@@ -7,7 +7,7 @@ it or behind it; of a line the stretches on paper that no face lies before.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -15,7 +15,6 @@ from itertools import pairwise
 from builder.drawings.axonometric import Point, Projection
 from builder.drawings.plane import Place
 from builder.drawings.raised_view import RaisedFace
-from builder.drawings.stretches import stretches
 from builder.work import FaceKey
 
 Ring = tuple[Place, ...]
@@ -86,3 +85,28 @@ class Sight:
 def _between(start: Point, end: Point, share: float) -> Point:
     x, y, z = (a + share * (b - a) for a, b in zip(start, end, strict=True))
     return x, y, z
+
+
+def stretches(
+    holds: Callable[[float], bool], steps: int, halvings: int
+) -> list[tuple[float, float]]:
+    """Where along a line something holds, which can only be asked of places, from share to share:
+    found in so many steps, their ends closer by halving.  The ends of the line are not asked about,
+    for they may lie on the edge of what decides it."""
+    shares = [(step + 0.5) / steps for step in range(steps)]
+    states = [holds(share) for share in shares]
+    ends = [0.0] if states[0] else []
+    for (low, was), (high, now) in pairwise(zip(shares, states, strict=True)):
+        if was != now:
+            ends.append(_turning(holds, low, high, halvings))
+    ends += [1.0] if states[-1] else []
+    return list(zip(ends[::2], ends[1::2], strict=True))
+
+
+def _turning(holds: Callable[[float], bool], low: float, high: float, halvings: int) -> float:
+    """Where between two shares the answer changes."""
+    first = holds(low)
+    for _ in range(halvings):
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) == first else (low, middle)
+    return (low + high) / 2

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from builder.choices import is_in_pocket
 from builder.drawings.motions import Movements, sequence_of, sequences
-from builder.drawings.round_ribbons import goes_round_work
+from builder.drawings.ribbons import goes_round_work
 from builder.geometry.edges import EdgeName, ends_across
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, Bond, FaceKey, Moment, work_of

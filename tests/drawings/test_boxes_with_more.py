@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from builder.documents.step_figures import step_drawings
-from builder.drawings.finished_view import OBLIQUE, finished_scene, picture_of
+from builder.drawings.finished_view import OBLIQUE, Picture, finished_scene
 from builder.drawings.scene import Strokes
 from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import movements_left, stages_of
@@ -17,7 +17,7 @@ DIVIDERS = ("back_divider", "middle_divider", "front_divider")
 
 
 def test_dividers_stand_in_the_open_box() -> None:
-    faces = picture_of(shipped("keepsake-box"), "open", OBLIQUE).faces
+    faces = Picture(shipped("keepsake-box"), "open", OBLIQUE).faces
     standing = [f for f in faces if f.piece.key in DIVIDERS and f.placed.face == "panel"]
     assert len({face.piece.key for face in standing}) == 3
     assert {face.axis for face in standing} == {1}, "they look to the front"

@@ -10,14 +10,12 @@ import pytest
 from builder.drawings.canvas import MARGIN
 from builder.drawings.finished_view import (
     OBLIQUE,
-    State,
+    Opening,
+    Picture,
     finished_scene,
-    picture_of,
-    visible_pieces,
 )
 from builder.drawings.plane import bounding
 from builder.drawings.scene import Area
-from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Fill, Line
 from builder.reading import read_design
 from builder.resolve import resolve
@@ -30,20 +28,13 @@ from tests.drawings.samples import design, folded_piece, matted_design
 
 def test_front_shows_the_inner_mat_and_back_the_outer_one() -> None:
     resolved = matted_design()
-    assert visible_pieces(resolved, "open", "front") == ("panel", "mat")
-    assert visible_pieces(resolved, "open", "back") == ("panel", "outer_mat")
+    assert Picture(resolved, "open", "front").pieces == ("panel", "mat")
+    assert Picture(resolved, "open", "back").pieces == ("panel", "outer_mat")
 
 
 def test_faces_are_painted_from_the_back() -> None:
     scene = finished_scene(matted_design(), "open", 80, 90, "back")
     assert [s.subject for s in scene.strokes(Line.FAINT)] == ["panel", "outer_mat"]
-
-
-def test_labels_by_leaders() -> None:
-    scene = finished_scene(matted_design(), "open", 165, 90, labelled=("panel", "mat"))
-    assert {text.text for text in scene.texts} == {"A1 Panel", "B1 Mat"}
-    assert len(scene.strokes(Line.LEADER)) == 2
-    assert overlaps(scene) == ()
 
 
 def test_text_equivalent_has_the_exact_size() -> None:
@@ -144,7 +135,7 @@ def test_the_closed_box_is_drawn_to_one_scale_along_its_edges() -> None:
 
 def test_the_open_folio_shows_its_inside_only() -> None:
     for view in ("front", OBLIQUE):
-        shown = set(visible_pieces(made("observatory-folio"), "open", view))
+        shown = set(Picture(made("observatory-folio"), "open", view).pieces)
         assert {"front_inner_mat", "page", "left_tag", "latch", "top_flap_photo_mat"} <= shown
         assert not any(key.endswith(("outer_mat", "cover_mat")) for key in shown)
     words = finished_scene(made("observatory-folio"), "open", 120, 90).text_equivalent
@@ -153,14 +144,12 @@ def test_the_open_folio_shows_its_inside_only() -> None:
 
 @pytest.mark.parametrize("edition", EDITIONS)
 @pytest.mark.parametrize("name", SHIPPED)
-def test_labels_are_legible_in_every_state(name: str, edition: str) -> None:
+def test_pictures_keep_to_their_room(name: str, edition: str) -> None:
     resolved = made(name, edition)
-    states: tuple[State, ...] = ("open", "closed")
-    for state in states:
-        shown = visible_pieces(resolved, state, OBLIQUE)
-        scene = finished_scene(resolved, state, 172, 120, OBLIQUE, shown)
-        assert len(scene.texts) == len(shown) > 0
-        assert overlaps(scene) == ()
+    both: tuple[Opening, ...] = ("open", "closed")
+    for opening in both:
+        scene = finished_scene(resolved, opening, 172, 120, OBLIQUE)
+        assert scene.items and scene.texts == ()
         assert scene.width <= 172.01
         assert scene.height <= 120.01
 
@@ -180,7 +169,7 @@ def test_open_work_lies_without_what_only_shuts_it(name: str, size: str, absent:
 
 
 def test_the_open_box_stands() -> None:
-    faces = picture_of(made("keepsake-box"), "open", OBLIQUE).faces
+    faces = Picture(made("keepsake-box"), "open", OBLIQUE).faces
     standing = [f for f in faces if not f.placed.pose.normal[2] and f.piece.key == "tray"]
     assert len({face.placed.face for face in standing}) >= 4
 
@@ -188,14 +177,14 @@ def test_the_open_box_stands() -> None:
 def test_a_closed_book_lies_on_its_back_cover() -> None:
     """From above its front cover is seen, from below its back cover, not its spine."""
     for view, cover in (("front", "front_cover"), ("back", "back_cover")):
-        picture = picture_of(made("hinged-album"), "closed", view)
+        picture = Picture(made("hinged-album"), "closed", view)
         assert {face.key for face in picture.faces} == {("case", cover)}
 
 
 def test_the_ribbon_hides_what_it_lies_on_and_lies_under_the_rim_of_the_lid() -> None:
     """One ribbon goes up the front of the lid and over its top without a break, though a mat begins
     and ends on the way; below, that on the tray goes in under the lid."""
-    picture = picture_of(made("keepsake-box"), "closed", OBLIQUE)
+    picture = Picture(made("keepsake-box"), "closed", OBLIQUE)
     tray, lid, *bow = picture.ribbons
     # Two tails, two loops and the knot; all but the part on the tray lie over everything.
     assert len(bow) == 5

@@ -20,7 +20,7 @@ from builder.drawings.layers_apart import (
     pile,
 )
 from builder.drawings.plane import Rect, distance_to_segment
-from builder.drawings.raised_view import shown_share, visible_places
+from builder.drawings.raised_view import shown_parts, visible_places
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.work import FaceKey, work_of
@@ -77,8 +77,8 @@ def test_what_stands_out_of_a_pocket_is_shown_beside_it() -> None:
         FaceKey("top_flap", "face"),
     ):
         spread = _clearest_spread(folio, pile(folio, base), Rect(50, 6, 128, 96))
-        for number, face in enumerate(spread.faces):
-            shares[face.piece.key] = shown_share(spread.faces, number)
+        for face, part in zip(spread.faces, shown_parts(spread.faces), strict=True):
+            shares[face.piece.key] = part.area / face.shape.area
     assert min(shares["left_flap_photo_mat"], shares["page_mat"]) > 0.8
     assert min(shares["left_tag"], shares["left_pocket"], shares["front_pocket"]) > 0.6
     assert shares["top_flap_cover_mat"] > 0.9
@@ -93,7 +93,7 @@ def test_of_what_is_half_covered_places_well_within_what_shows_come_first() -> N
     shown = Polygon(spread.faces[index].rings[0])
     for other in spread.faces[index + 1 :]:
         shown = shown.difference(Polygon(other.rings[0]))
-    best = visible_places(spread.faces, "left_flap_photo_mat", 10)[0]
+    best = visible_places(spread.faces, spread.faces[index].key, 10)[0]
     side = max(spread.extent.width, spread.extent.height)
     assert shown.contains(Point(best))
     assert shown.boundary.distance(Point(best)) > 0.015 * side

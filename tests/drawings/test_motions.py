@@ -15,7 +15,7 @@ from builder.drawings.axonometric import ISOMETRIC
 from builder.drawings.frames import Frame
 from builder.drawings.motion_frames import motion_equivalent, motion_frames, motion_scene
 from builder.drawings.motions import sequences
-from builder.drawings.raised_view import RaisedFace, visible_places
+from builder.drawings.raised_view import RaisedFace, visible_keys
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.resolve.edition import EDITIONS
@@ -145,7 +145,7 @@ def test_what_is_slid_in_is_seen_from_the_side_on_which_it_shows(
 ) -> None:
     """The designs: a card slides under flaps on the inside of the body, and looks out there."""
     frame = frames_of(name, step)[0]
-    assert visible_places(frame.faces, slid, 1)
+    assert slid in visible_keys(frame.faces)
 
 
 def test_work_is_turned_round_where_what_folds_down_inside_is_hidden() -> None:

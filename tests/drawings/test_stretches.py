@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.stretches import stretches
+from builder.drawings.sight import stretches
 
 
 def test_ends_of_a_stretch_come_out_closer_than_the_steps() -> None:
