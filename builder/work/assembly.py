@@ -10,17 +10,20 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal, NamedTuple, assert_never
+from typing import Literal, NamedTuple
 
 from builder.choices import Fold
-from builder.geometry.edges import Axis
+from builder.geometry.edges import Axis, is_vertical
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Region
-from builder.work.space import ACROSS, Exact, Place, Rigid, Sense, SpaceAxis, SpaceLine, Spot
+from builder.work.space import ACROSS, AXES, Exact, Place, Rigid, Sense, SpaceAxis, SpaceLine, Spot
 
 #: ``glue`` joins for good, ``rest`` only lies there, ``pin`` is pierced and fastened, ``pivot``
 #: lets the first face turn on what it is fastened to.
 BondKind = Literal["glue", "rest", "pin", "pivot"]
+Pair = tuple[FaceKey, FaceKey]
+#: Whether the second of two faces lies above the first; None where that is not known.
+Order = Callable[[FaceKey, FaceKey], bool | None]
 
 
 class FoldKey(NamedTuple):
@@ -58,18 +61,15 @@ class Crease:
     def hanging(self) -> FaceKey:
         return self.key.face
 
+    @property
+    def faces(self) -> Pair:
+        """The faces beside it."""
+        return self.hanging, self.staying
+
     def line(self, pose: Rigid) -> SpaceLine:
         """Its line in space, by the pose of a face beside it."""
-        own: Place
-        match self.axis:
-            case "vertical":
-                own, along = (self.at, 0, 0), (0, 1, 0)
-            case "horizontal":
-                own, along = (0, self.at, 0), (1, 0, 0)
-            case _:
-                assert_never(self.axis)
-        direction = pose.direction(along)
-        axis = next(k for k in (0, 1, 2) if direction[k])
+        own: Place = (self.at, 0, 0) if is_vertical(self.axis) else (0, self.at, 0)
+        axis = next(k for k in AXES if pose.direction(self._along)[k])
         place = pose.apply(own)
         first, second = ACROSS[axis]
         return SpaceLine(axis, (place[first], place[second]))
@@ -80,16 +80,12 @@ class Crease:
         ``pose`` is that of the face beside it that stays; ``moves_hanging`` says which that is not.
         """
         is_beyond = self.is_beyond if moves_hanging else not self.is_beyond
-        match self.axis:
-            case "vertical":
-                along, own = (0, 1, 0), (-1 if is_beyond else 1)
-            case "horizontal":
-                along, own = (1, 0, 0), (1 if is_beyond else -1)
-            case _:
-                assert_never(self.axis)
-        if self.sense == "mountain":
-            own = -own
-        return 1 if own * sum(pose.direction(along)) > 0 else -1
+        is_negative = (is_beyond == is_vertical(self.axis)) != (self.sense == "mountain")
+        return 1 if (sum(pose.direction(self._along)) > 0) != is_negative else -1
+
+    @property
+    def _along(self) -> tuple[int, int, int]:
+        return (0, 1, 0) if is_vertical(self.axis) else (1, 0, 0)
 
 
 @dataclass(frozen=True)
@@ -119,16 +115,14 @@ class Bond:
     joins: str
     adhesive: Adhesive | None = None
 
-    def holds(self, face: FaceKey) -> bool:
-        """Whether it holds a face."""
-        return face in (self.first, self.second)
+    @property
+    def faces(self) -> Pair:
+        """Both faces."""
+        return self.first, self.second
 
     def other(self, face: FaceKey) -> FaceKey:
         """What a face of it is held to."""
         return self.second if face == self.first else self.first
-
-
-Pair = tuple[FaceKey, FaceKey]
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,6 +144,12 @@ class Assembly:
     def angle(self, fold: FoldKey) -> int:
         """The angle of a fold now."""
         return self.angles.get(fold, 0)
+
+    def closing_sense(self, fold: FoldKey, moves_hanging: bool) -> Sense:
+        """The sense in which a fold closes, by the face beside it that stays."""
+        crease = self.creases[fold]
+        rest = crease.staying if moves_hanging else crease.hanging
+        return crease.closing_sense(self.plates[rest].pose, moves_hanging)
 
     @cached_property
     def pieces(self) -> tuple[str, ...]:
@@ -272,6 +272,27 @@ class Assembly:
     def seen_from(self, face: FaceKey) -> Assembly:
         """The whole assembly turned so that a face lies as in its own piece, its front up."""
         return self.all_moved(self.plates[face].pose.undone())
+
+    def moved(self, faces: Collection[FaceKey], motion: Rigid) -> Assembly:
+        """The assembly after a motion of some faces; what lies over what is not known anew yet."""
+        plates = {k: p.moved(motion) if k in faces else p for k, p in self.plates.items()}
+        return replace(self, plates=plates)
+
+    def layered(self, faces: Collection[FaceKey], order: Order) -> Assembly:
+        """The assembly with what lies over what between some faces and the others known anew.
+
+        ``order`` says of each of these and each other that lies over it whether that is above it.
+        """
+        sides = {
+            pair: side
+            for pair, side in self.sides.items()
+            if (pair[0] in faces) == (pair[1] in faces)
+        }
+        for own, other in self.overlaps_with(faces):
+            is_above = order(own, other)
+            if is_above is not None:
+                sides.update(both_ways(self.plates, own, other, is_above))
+        return replace(self, sides=sides)
 
     def with_bonds(self, bonds: Iterable[Bond]) -> Assembly:
         """The assembly with more of its faces held together."""

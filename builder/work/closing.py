@@ -219,8 +219,7 @@ def _rank(assembly: Assembly, fold: FoldKey, manner: Manner) -> tuple[object, ..
     crease, line = assembly.creases[fold], assembly.lines[fold]
     part = moving_part(assembly, fold)
     moving, moves_hanging = part if part is not None else (frozenset(), True)
-    rest = crease.staying if moves_hanging else crease.hanging
-    sense = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
+    sense = assembly.closing_sense(fold, moves_hanging)
     quarters = (crease.closed - assembly.angle(fold)) // 90
     motion = AT_REST
     for _ in range(quarters):

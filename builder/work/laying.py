@@ -5,17 +5,15 @@ In: two assemblies and where one goes.  Out: one assembly with what then lies ov
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
-from builder.work.assembly import Assembly, Pair, both_ways
+from builder.work.assembly import Assembly, Order, Pair
 from builder.work.plates import FaceKey
 from builder.work.space import Rigid, Sense
 
 #: Faces that further joins bring together: on which side of the first the second lies.
 Tucks = Mapping[Pair, Sense]
-#: Whether the second of two faces lies above the first; None where that is not known.
-Order = Callable[[FaceKey, FaceKey], bool | None]
 
 
 def merged(base: Assembly, addition: Assembly, motion: Rigid, order: Order) -> Assembly:
@@ -30,12 +28,7 @@ def merged(base: Assembly, addition: Assembly, motion: Rigid, order: Order) -> A
         bonds=(*base.bonds, *placed.bonds),
         sides={**base.sides, **placed.sides},
     )
-    sides: dict[Pair, Sense] = dict(joined.sides)
-    for new, old in joined.overlaps_with(frozenset(placed.plates)):
-        is_above = order(new, old)
-        if is_above is not None:
-            sides.update(both_ways(joined.plates, new, old, is_above))
-    return replace(joined, sides=sides)
+    return joined.layered(frozenset(placed.plates), order)
 
 
 def laid_on(
@@ -96,23 +89,21 @@ def lean(assembly: Assembly, face: FaceKey) -> int:
     A face without a fold out of its plane leans as what it is glued to in that plane.
     """
     own = _lean_of_folds(assembly, face)
-    if own or any(face in (c.hanging, c.staying) for c in assembly.creases.values()):
+    if own or any(face in crease.faces for crease in assembly.creases.values()):
         return own
     plate = assembly.plates[face]
-    seen, waiting = {face}, [face]
-    while waiting:
-        at = waiting.pop(0)
+    seen = [face]
+    for at in seen:
         for bond in assembly.bonds:
-            if at not in (bond.first, bond.second) or bond.kind != "glue":
-                continue
             other = bond.other(at)
-            if other in seen or not assembly.plates[other].shares_plane(plate):
+            if at not in bond.faces or bond.kind != "glue" or other in seen:
+                continue
+            if not assembly.plates[other].shares_plane(plate):
                 continue
             found = _lean_of_folds(assembly, other)
             if found:
                 return found
-            seen.add(other)
-            waiting.append(other)
+            seen.append(other)
     return 0
 
 
@@ -120,7 +111,7 @@ def _lean_of_folds(assembly: Assembly, face: FaceKey) -> int:
     plate = assembly.plates[face]
     sides = set()
     for crease in assembly.creases.values():
-        if face in (crease.hanging, crease.staying):
+        if face in crease.faces:
             other = crease.staying if crease.hanging == face else crease.hanging
             low, high = assembly.plates[other].extent(plate.axis)
             if high > plate.plane:

@@ -11,9 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from builder.resolve.resolved import ResolvedFastening
-from builder.work.assembly import Assembly, Pair, both_ways
+from builder.work.assembly import Assembly
 from builder.work.parts import Parts
-from builder.work.plates import FaceKey, Plate
+from builder.work.plates import FaceKey
 from builder.work.space import (
     ACROSS,
     AT_REST,
@@ -137,20 +137,11 @@ def quarters(scale: int, plate: Plate, fastening: ResolvedFastening) -> Sequence
 
 def _moved(assembly: Assembly, pivot: Pivot, motion: Rigid, up: Sense) -> Assembly:
     """The part moved: it lies over all that it comes to lie on."""
-    plates: dict[FaceKey, Plate] = {
-        key: plate.moved(motion) if key in pivot.moved else plate
-        for key, plate in assembly.plates.items()
-    }
-    sides: dict[Pair, Sense] = {
-        pair: side
-        for pair, side in assembly.sides.items()
-        if (pair[0] in pivot.moved) == (pair[1] in pivot.moved)
-    }
-    after = replace(assembly, plates=plates, sides=sides)
-    for own, other in after.overlaps_with(pivot.moved):
-        if plates[own].axis == plates[pivot.face].axis:
-            sides.update(both_ways(plates, own, other, is_above=up < 0))
-    return replace(after, sides=sides)
+    after = assembly.moved(pivot.moved, motion)
+    axis = after.plates[pivot.face].axis
+    return after.layered(
+        pivot.moved, lambda own, _: up < 0 if after.plates[own].axis == axis else None
+    )
 
 
 def _along(axis: int, length: Exact) -> tuple[Exact, Exact, Exact]:

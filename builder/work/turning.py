@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cached_property
 
-from builder.work.assembly import Assembly, FoldKey, Pair, both_ways, reached
+from builder.work.assembly import Assembly, FoldKey, Pair, reached
 from builder.work.laying import Tucks
 from builder.work.paths import crossings_at_rest, crossings_of_turn, glides
 from builder.work.plates import FaceKey, Plate
@@ -69,18 +70,18 @@ def turned(
 
     ``tolerance`` is how far two faces may cross, in units, as a hand-cut edge may lie elsewhere.
     """
-    crease, line = assembly.creases[fold], assembly.lines[fold]
-    cut = assembly.folds_on(line)
     part = moving_part(assembly, fold)
+    crease = assembly.creases[fold]
     if part is None:
-        return Blocked(fold, Obstacle.LOCKED, crease.hanging, crease.staying)
+        return Blocked(fold, Obstacle.LOCKED, *crease.faces)
     moving, moves_hanging = part
     rest = crease.staying if moves_hanging else crease.hanging
-    closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
+    closing = assembly.closing_sense(fold, moves_hanging)
     sense: Sense = closing if is_closing else (-1 if closing == 1 else 1)
-    return _turned_part(
-        assembly, fold, moving, rest, line, sense, cut, tolerance, tucks or {}, under or {}
+    attempt = _Attempt(
+        assembly, fold, rest, assembly.lines[fold], sense, tolerance, tucks or {}, under or {}
     )
+    return attempt.made_by(moving)
 
 
 def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], bool] | None:
@@ -100,84 +101,156 @@ def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], 
     if not moves_hanging:
         moving = assembly.connected(crease.staying, cut)
     # What is still connected to the base when the folds of the turning part are cut stays.
-    beside = {
-        each
-        for each in cut
-        if {assembly.creases[each].hanging, assembly.creases[each].staying} & moving
-    }
+    beside = {each for each in cut if not moving.isdisjoint(assembly.creases[each].faces)}
     staying = assembly.connected(assembly.base, beside)
     carried = (
         assembly.connected(face, beside)
         for each in beside
-        for face in (assembly.creases[each].hanging, assembly.creases[each].staying)
+        for face in assembly.creases[each].faces
         if face not in staying
     )
     return moving.union(*carried), moves_hanging
 
 
-def _turned_part(
-    assembly: Assembly,
-    fold: FoldKey,
-    moving: frozenset[FaceKey],
-    rest: FaceKey,
-    line: SpaceLine,
-    sense: Sense,
-    cut: Collection[FoldKey],
-    tolerance: float,
-    tucks: Tucks,
-    under: Under,
-) -> Quarter | Blocked:
-    """Turn a part, and what lies ahead of it and hangs on the same line."""
-    while True:
-        found = _stopped(assembly, fold, moving, line, sense, tolerance)
-        hard = next((each for each in found if each.depth > tolerance or not each.depth), None)
-        if hard is None:
-            return _arrived(assembly, fold, moving, line, sense, cut, tuple(found), tucks, under)
-        carried = _carried(assembly, hard.by, rest, cut)
-        if not carried:
-            return hard
-        moving = moving | carried
+@dataclass(frozen=True, eq=False)
+class _Attempt:
+    """A quarter turn about the line of a fold, of what does not hang on ``rest``."""
 
+    assembly: Assembly
+    fold: FoldKey
+    rest: FaceKey
+    line: SpaceLine
+    sense: Sense
+    tolerance: float
+    tucks: Tucks
+    under: Under
 
-def _carried(
-    assembly: Assembly, face: FaceKey, rest: FaceKey, cut: Collection[FoldKey]
-) -> frozenset[FaceKey]:
-    """The part that a face belongs to, where it hangs on the line and is not what stays: neither
-    the other side of the fold, ``rest``, nor the base."""
-    part = assembly.connected(face, cut)
-    beside = ((assembly.creases[f].hanging, assembly.creases[f].staying) for f in cut)
-    hangs = any(face in part for pair in beside for face in pair)
-    return frozenset() if {assembly.base, rest} & part or not hangs else part
+    @cached_property
+    def cut(self) -> frozenset[FoldKey]:
+        """All folds on the line."""
+        return self.assembly.folds_on(self.line)
 
+    def made_by(self, moving: frozenset[FaceKey]) -> Quarter | Blocked:
+        """Turn a part, and what lies ahead of it and hangs on the same line."""
+        while True:
+            found = self._stops(moving)
+            hard = next((e for e in found if e.depth > self.tolerance or not e.depth), None)
+            if hard is None:
+                return self._arrived(moving, tuple(found))
+            carried = self._carried(hard.by)
+            if not carried:
+                return hard
+            moving = moving | carried
 
-def _stopped(
-    assembly: Assembly,
-    fold: FoldKey,
-    moving: frozenset[FaceKey],
-    line: SpaceLine,
-    sense: Sense,
-    tolerance: float,
-) -> list[Blocked]:
-    """What lies against the moving part where it sets out, and what it meets on its way."""
-    covers = []
-    for first, second in assembly.overlaps_with(moving):
-        ways = _ways(assembly.plates[first], assembly.plates[second], line, sense)
-        is_above = assembly.is_above(first, second)
-        if is_above is not None and (1 if is_above else -1) in ways:
-            covers.append((first, second))
-    if covers:
-        first, second = min(covers, key=lambda pair: _between(assembly, *pair))
-        return [Blocked(fold, Obstacle.COVERED, first, second)]
-    plates = assembly.plates
-    own = [plate for key, plate in plates.items() if key in moving]
-    still = [plate for key, plate in plates.items() if key not in moving]
-    crossings = crossings_of_turn(own, still, line, sense)
-    stops = [
-        Blocked(fold, Obstacle.CROSSES, each.moving.key, each.still.key, each.depth)
-        for each in crossings
-    ]
-    # What passes through something furthest meets it first, as a rule.
-    return sorted(stops, key=lambda stop: -stop.depth)
+    def _carried(self, face: FaceKey) -> frozenset[FaceKey]:
+        """The part that a face belongs to, where it hangs on the line and is not what stays:
+        neither the other side of the fold nor the base."""
+        part = self.assembly.connected(face, self.cut)
+        hangs = any(not part.isdisjoint(self.assembly.creases[fold].faces) for fold in self.cut)
+        is_at_rest = self.assembly.base in part or self.rest in part
+        return part if hangs and not is_at_rest else frozenset()
+
+    def _stops(self, moving: frozenset[FaceKey]) -> list[Blocked]:
+        """What lies against the moving part where it sets out, and what it meets on its way."""
+        assembly = self.assembly
+        covers = [
+            pair
+            for pair in assembly.overlaps_with(moving)
+            if (is_above := assembly.is_above(*pair)) is not None and self._sets_out(pair, is_above)
+        ]
+        if covers:
+            pair = min(covers, key=lambda pair: _between(assembly, *pair))
+            return [Blocked(self.fold, Obstacle.COVERED, *pair)]
+        own, still = self._divided(moving)
+        stops = [
+            Blocked(self.fold, Obstacle.CROSSES, each.moving.key, each.still.key, each.depth)
+            for each in crossings_of_turn(own, still, self.line, self.sense)
+        ]
+        # What passes through something furthest meets it first, as a rule.
+        return sorted(stops, key=lambda stop: -stop.depth)
+
+    def _divided(self, moving: frozenset[FaceKey]) -> tuple[list[Plate], list[Plate]]:
+        """The plates that move and those that stay."""
+        plates = self.assembly.plates
+        own = [plate for key, plate in plates.items() if key in moving]
+        return own, [plate for key, plate in plates.items() if key not in moving]
+
+    def _sets_out(self, pair: Pair, is_up: bool) -> bool:
+        """Whether some of what the first of two faces shares with the second moves up, or down.
+
+        What reaches over its own fold moves both ways, one on either side of it; what turns in its
+        plane neither.
+        """
+        first, second = (self.assembly.plates[key] for key in pair)
+        if first.axis == self.line.axis:
+            return False
+        onward, low, high = self._shared(first, second)
+        return high > 0 if is_up == (onward > 0) else low < 0
+
+    def _shared(self, first: Plate, second: Plate) -> tuple[int, Exact, Exact]:
+        """Which way the first of two plates that lie over one another moves on the far side of the
+        line, and from where to where, seen from the line, what they share reaches."""
+        axes = ACROSS[self.line.axis][:: self.sense]
+        along = next(k for k in axes if k != first.axis)
+        start = self.line.at[ACROSS[self.line.axis].index(along)]
+        own: Along = 0 if ACROSS[first.axis][0] == along else 1
+        common = first.region.common_extent(second.region, own)
+        assert common is not None
+        low, high = common
+        return (-1 if first.axis == axes[0] else 1), low - start, high - start
+
+    def _arrived(
+        self, moving: frozenset[FaceKey], grazed: tuple[Blocked, ...]
+    ) -> Quarter | Blocked:
+        angles = dict(self.assembly.angles)
+        for fold in (each for each in self.assembly.creases if each in self.cut):
+            crease = self.assembly.creases[fold]
+            moves_hanging = crease.hanging in moving
+            if moves_hanging == (crease.staying in moving):
+                continue
+            is_closing = self.assembly.closing_sense(fold, moves_hanging) == self.sense
+            angles[fold] = self.assembly.angle(fold) + (90 if is_closing else -90)
+            if abs(angles[fold]) > 180:
+                return Blocked(self.fold, Obstacle.FULL_TURN, *crease.faces)
+        after = self._after(moving)
+        own, still = self._divided(moving)
+        for first, second in glides(own, still, (after.plates[plate.key] for plate in own)):
+            if (first.key, second.key) not in self.tucks:
+                return Blocked(self.fold, Obstacle.GLIDES, first.key, second.key)
+        after = replace(after, angles={fold: angle for fold, angle in angles.items() if angle})
+        return Quarter(after, moving, self.line, self.sense, grazed)
+
+    def _after(self, moving: frozenset[FaceKey]) -> Assembly:
+        """The assembly with a part turned: where a face of it arrives it lies on the side that it
+        comes from, or under what it is tucked under."""
+        after = self.assembly.moved(moving, quarter_turn(self.line, self.sense))
+        over = self._tucked_under(moving)
+
+        def order(first: FaceKey, second: FaceKey) -> bool | None:
+            own = after.plates[first]
+            if own.axis != self.line.axis:
+                # It lies on the far side of the line, or on the near one, whichever is more.
+                onward, low, high = self._shared(own, after.plates[second])
+                return ((onward > 0) == (high > -low)) != (second in over)
+            is_above = self.assembly.is_above(first, second)
+            if is_above is None and (first, second) in self.tucks:
+                return self.tucks[first, second] == own.facing
+            return is_above
+
+        return after.layered(moving, order)
+
+    def _tucked_under(self, moving: frozenset[FaceKey]) -> frozenset[FaceKey]:
+        """What a moving part is tucked under in the end: faces with all that is glued to them."""
+        plates = self.assembly.plates
+
+        def glued(face: FaceKey) -> Iterator[FaceKey]:
+            bonds = (bond for bond in self.assembly.bonds if bond.kind == "glue")
+            for other in (bond.other(face) for bond in bonds if face in bond.faces):
+                if other not in moving and plates[other].shares_plane(plates[face]):
+                    yield other
+
+        hosts = [over for face, over in self.under.items() if face in moving and over in plates]
+        return reached(hosts, glued)
 
 
 def _between(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:
@@ -187,127 +260,6 @@ def _between(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:
         assembly.is_above(first, key) is way and assembly.is_above(key, second) is way
         for key in assembly.plates
     )
-
-
-def _ways(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> frozenset[int]:
-    """Which way along the axis of its plane the first of two plates that lie over one another
-    moves there: 1 and −1, or neither where it turns in its plane.
-
-    What reaches over its own fold moves both ways, one on either side of it.
-    """
-    if first.axis == line.axis:
-        return frozenset()
-    onward, low, high = _common_reach(first, second, line, sense)
-    return frozenset(way for way, is_there in ((onward, high > 0), (-onward, low < 0)) if is_there)
-
-
-def _common_reach(
-    first: Plate, second: Plate, line: SpaceLine, sense: Sense
-) -> tuple[int, Exact, Exact]:
-    """Which way the first of two plates that lie over one another moves on the far side of a line,
-    and from where to where, seen from the line, what they share reaches."""
-    axes = ACROSS[line.axis] if sense == 1 else tuple(reversed(ACROSS[line.axis]))
-    along = next(k for k in axes if k != first.axis)
-    start = line.at[ACROSS[line.axis].index(along)]
-    own: Along = 0 if ACROSS[first.axis][0] == along else 1
-    common = first.region.common_extent(second.region, own)
-    assert common is not None
-    low, high = common
-    return (-1 if first.axis == axes[0] else 1), low - start, high - start
-
-
-def _arrived(
-    assembly: Assembly,
-    fold: FoldKey,
-    moving: frozenset[FaceKey],
-    line: SpaceLine,
-    sense: Sense,
-    cut: Collection[FoldKey],
-    grazed: tuple[Blocked, ...],
-    tucks: Tucks,
-    under: Under,
-) -> Quarter | Blocked:
-    motion = quarter_turn(line, sense)
-    plates = {
-        key: plate.moved(motion) if key in moving else plate
-        for key, plate in assembly.plates.items()
-    }
-    angles = dict(assembly.angles)
-    for each in (fold for fold in assembly.creases if fold in cut):
-        crease = assembly.creases[each]
-        moves_hanging = crease.hanging in moving
-        if moves_hanging == (crease.staying in moving):
-            continue
-        rest = crease.staying if moves_hanging else crease.hanging
-        closing = crease.closing_sense(assembly.plates[rest].pose, moves_hanging)
-        angle = assembly.angle(each) + (90 if closing == sense else -90)
-        if abs(angle) > 180:
-            return Blocked(fold, Obstacle.FULL_TURN, crease.hanging, crease.staying)
-        angles[each] = angle
-    after = replace(assembly, plates=plates, angles={k: a for k, a in angles.items() if a})
-    still = [plate for key, plate in assembly.plates.items() if key not in moving]
-    own = [plate for key, plate in assembly.plates.items() if key in moving]
-    for first, second in glides(own, still, (plates[plate.key] for plate in own)):
-        if (first.key, second.key) not in tucks:
-            return Blocked(fold, Obstacle.GLIDES, first.key, second.key)
-    sides = _sides_after(assembly, after, moving, line, sense, tucks, under)
-    return Quarter(replace(after, sides=sides), moving, line, sense, grazed)
-
-
-def _sides_after(
-    before: Assembly,
-    after: Assembly,
-    moving: frozenset[FaceKey],
-    line: SpaceLine,
-    sense: Sense,
-    tucks: Tucks,
-    under: Under,
-) -> dict[Pair, Sense]:
-    """What lies over what: nothing changes between faces that move together; where a moving face
-    arrives it lies on the side that it comes from, or under what it is tucked under."""
-    sides = {
-        pair: side
-        for pair, side in before.sides.items()
-        if (pair[0] in moving) == (pair[1] in moving)
-    }
-    over = _tucked_under(after, moving, under)
-    for first, second in after.overlaps_with(moving):
-        is_above: bool | None = None
-        if after.plates[first].axis == line.axis:
-            is_above = before.is_above(first, second)
-            if is_above is None and (first, second) in tucks:
-                is_above = tucks[first, second] == after.plates[first].facing
-        else:
-            is_above = _main_way(after.plates[first], after.plates[second], line, sense) > 0
-            if second in over:
-                is_above = not is_above
-        if is_above is not None:
-            sides.update(both_ways(after.plates, first, second, is_above))
-    return sides
-
-
-def _tucked_under(
-    assembly: Assembly, moving: frozenset[FaceKey], under: Under
-) -> frozenset[FaceKey]:
-    """What a moving part is tucked under in the end: faces with all that is glued to them."""
-
-    def glued(face: FaceKey) -> Iterator[FaceKey]:
-        for bond in assembly.bonds:
-            if bond.kind == "glue" and bond.holds(face):
-                other = bond.other(face)
-                plate = assembly.plates[other]
-                if other not in moving and plate.shares_plane(assembly.plates[face]):
-                    yield other
-
-    hosts = (over for face, over in under.items() if face in moving and over in assembly.plates)
-    return reached(hosts, glued)
-
-
-def _main_way(first: Plate, second: Plate, line: SpaceLine, sense: Sense) -> int:
-    """The way in which a moving plate arrives where it lies over a still one: the second lies on
-    that side of it."""
-    onward, low, high = _common_reach(first, second, line, sense)
-    return onward if high > -low else -onward
 
 
 def standing_in(
