@@ -47,6 +47,34 @@ class Contact:
         return float(Fraction(self.missed) / whole) if whole else 1.0
 
 
+@dataclass(frozen=True)
+class Demand:
+    """Adhesive that has to meet something when folds are closed: one of ``targets``, or anything
+    where there are none.  ``joins`` names the piece whose join it is."""
+
+    adhesive: Adhesive
+    targets: tuple[FaceKey, ...]
+    joins: str
+
+    @property
+    def faces(self) -> tuple[FaceKey, ...]:
+        """Its own face, and those that it has to meet."""
+        return (self.adhesive.face, *self.targets)
+
+
+def unmet_demands(assembly: Assembly, demands: Sequence[Demand]) -> tuple[Demand, ...]:
+    """The adhesive that meets nothing that it should."""
+    return tuple(demand for demand in demands if not is_met(assembly, demand))
+
+
+def is_met(assembly: Assembly, demand: Demand) -> bool:
+    """Whether adhesive meets one of its targets, or anything where it has none."""
+    if demand.adhesive.face not in assembly.plates:
+        return False
+    met = contact(assembly, demand.adhesive).met
+    return any(key in met for key in demand.targets) if demand.targets else bool(met)
+
+
 def contact(
     assembly: Assembly,
     adhesive: Adhesive,

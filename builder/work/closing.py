@@ -8,12 +8,12 @@ to lie lowest goes first, then what came first, then by place and size: never by
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from builder.work.adhesive import contact
-from builder.work.assembly import Adhesive, Assembly, FoldKey
+from builder.work.adhesive import Demand, unmet_demands
+from builder.work.assembly import Assembly, FoldKey
 from builder.work.laying import Tucks
 from builder.work.plates import FaceKey
 from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
@@ -42,15 +42,9 @@ class Turn:
         """Every face that it moves."""
         return frozenset(key for quarter in self.quarters for key in quarter.moved)
 
-
-@dataclass(frozen=True)
-class Demand:
-    """Adhesive that has to meet something when folds are closed: one of ``targets``, or anything
-    where there are none.  ``joins`` names the piece whose join it is."""
-
-    adhesive: Adhesive
-    targets: tuple[FaceKey, ...]
-    joins: str
+    def moves(self, piece: str) -> bool:
+        """Whether it moves some of a piece."""
+        return any(key.piece == piece for key in self.moved)
 
 
 @dataclass(frozen=True)
@@ -192,19 +186,6 @@ def open_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey
         is_open = crease is not None and assembly.angle(fold) < crease.closed
         if is_open and not assembly.is_locked(fold):
             yield fold
-
-
-def unmet_demands(assembly: Assembly, demands: Sequence[Demand]) -> tuple[Demand, ...]:
-    """The adhesive that meets nothing that it should."""
-    return tuple(demand for demand in demands if not is_met(assembly, demand))
-
-
-def is_met(assembly: Assembly, demand: Demand) -> bool:
-    """Whether adhesive meets one of its targets, or anything where it has none."""
-    if demand.adhesive.face not in assembly.plates:
-        return False
-    met = contact(assembly, demand.adhesive).met
-    return any(key in met for key in demand.targets) if demand.targets else bool(met)
 
 
 def in_order_of_height(

@@ -10,10 +10,10 @@ from fractions import Fraction
 from typing import assert_never
 
 from builder.choices import JoinRelation, Relation
-from builder.resolve.resolved import ResolvedDesign, ResolvedJoin, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.seams import ResolvedSeam
+from builder.work.adhesive import Demand
 from builder.work.assembly import Adhesive, Crease, Pair
-from builder.work.closing import Demand
 from builder.work.parts import Part, Parts, edge_strips
 from builder.work.plates import FaceKey
 from builder.work.regions import Region, rectangle_region
@@ -98,11 +98,14 @@ def _is_dry(part: Part, crease: Crease) -> bool:
     return not beside.isdisjoint(part.piece.source.dry_sections)
 
 
-def further_demand(parts: Parts, part: Part, join: ResolvedJoin) -> Demand:
-    """The adhesive of a further join, and the face that it has to meet."""
-    key = FaceKey(part.piece.key, join.face)
-    adhesive = Adhesive(key, glued_side(join.relation), _spread(parts, part, key, join.edges))
-    return Demand(adhesive, (FaceKey(join.host, join.host_face),), part.piece.key)
+def further_demands(parts: Parts) -> Iterator[Demand]:
+    """The adhesive of each further join, and the face that it has to meet."""
+    for part in parts.pieces.values():
+        for join in part.piece.joins:
+            key = FaceKey(part.piece.key, join.face)
+            spread = _spread(parts, part, key, join.edges)
+            adhesive = Adhesive(key, glued_side(join.relation), spread)
+            yield Demand(adhesive, (FaceKey(join.host, join.host_face),), part.piece.key)
 
 
 def tucks_of(parts: Parts) -> dict[Pair, Sense]:

@@ -15,11 +15,12 @@ from functools import cached_property
 from builder.design import EDGES
 from builder.geometry.outline import Arc, Box, Outline, flattened
 from builder.resolve.folds import folds_outward
+from builder.resolve.lying import lying_pose
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work.assembly import Assembly, Crease, FoldKey
 from builder.work.plates import FaceKey, Plate
 from builder.work.regions import Bounds, Region, Ring, rectangle_region
-from builder.work.space import AT_REST, Exact, Spot, whole
+from builder.work.space import AT_REST, Exact, Rigid, Spot, as_rigid, whole
 
 #: How far the chords of an arc may lie inside of it, in mm, and to which part of a mm they end.
 _CHORD_TOLERANCE = 0.02
@@ -62,6 +63,15 @@ class Parts:
         """A rectangle in whole units."""
         ends = (box.left, box.bottom, box.right, box.top)
         return Bounds(*(whole(end, self.scale) for end in ends))
+
+    def motion_to_host(self, key: str, plates: Mapping[FaceKey, Plate]) -> Rigid:
+        """The motion that brings a piece, and what it is joined to, to its place on its host."""
+        part = self.pieces[key]
+        placement = part.piece.source.placement
+        assert placement is not None
+        lying = lying_pose(part.piece, self.resolved.pieces[placement.host])
+        host = plates[FaceKey(placement.host, part.piece.host_face)].pose
+        return host.then(as_rigid(lying, self.scale)).then(plates[part.by].pose.undone())
 
 
 def parts_of(resolved: ResolvedDesign) -> Parts:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from builder.resolve.lying import lying_pose
 from builder.resolve.resolved import ResolvedDesign
 from builder.work.assembly import Assembly, Crease, FoldKey
 from builder.work.closing import Turn
@@ -17,7 +16,7 @@ from builder.work.moments import Motion, Placing, Tie, Work
 from builder.work.parts import Parts, parts_of
 from builder.work.pivots import Swing
 from builder.work.plates import FaceKey, Plate
-from builder.work.space import Rigid, SpaceLine, as_rigid, quarter_turn
+from builder.work.space import Rigid, SpaceLine, quarter_turn
 
 
 def replayed(work: Work, resolved: ResolvedDesign) -> Work:
@@ -83,11 +82,7 @@ class _Replay:
         return crease.line(self._plates[rest].pose)
 
     def _place(self, placing: Placing) -> None:
-        part = self._parts.pieces[placing.piece]
-        host = self._parts.resolved.pieces[placing.host.piece]
-        lying = as_rigid(lying_pose(part.piece, host), self._parts.scale)
-        wanted = self._plates[placing.host].pose.then(lying)
-        motion = wanted.then(self._plates[part.by].pose.undone())
+        motion = self._parts.motion_to_host(placing.piece, self._plates)
         new = placing.put.after.plates.keys() - placing.before.plates.keys()
         self._move(frozenset(new), motion)
 
