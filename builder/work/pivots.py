@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from builder.resolve.resolved import ResolvedFastening
 from builder.work.assembly import Assembly
 from builder.work.parts import Parts
-from builder.work.plates import FaceKey
+from builder.work.plates import FaceKey, Plate
 from builder.work.space import (
     ACROSS,
     AT_REST,

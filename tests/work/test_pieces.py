@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from builder.work import FoldKey, after_steps, pierced, try_size, work_of
+from builder.work import FoldKey, Work, after_steps, pierced, try_size, work_of
 from builder.work.closing import Turn
 from builder.work.finished import wraps
 from builder.work.joins import tucks_of
