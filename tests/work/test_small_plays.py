@@ -11,7 +11,7 @@ import pytest
 
 from builder.work import Assembly, FoldKey, Work
 from builder.work.closing import Turn
-from builder.work.joins import closing_demands, further_demand, placement_demands
+from builder.work.joins import closing_demands, further_demands, placement_demands
 from builder.work.moments import Placing, Tie, Trouble
 from builder.work.pivots import Swing
 from builder.work.plates import FaceKey
@@ -306,8 +306,7 @@ def test_what_a_join_glues_is_not_glued_by_closing() -> None:
     )
     assert demands(near, "strip", "wall") == []
     part = near.parts.pieces["strip"]
-    (join,) = part.piece.joins
-    demand = further_demand(near.parts, part, join)
+    (demand,) = further_demands(near.parts)
     assert demand.targets == (key("label"),) and demand.joins == "strip"
     assert (demand.adhesive.face, demand.adhesive.side) == (key("strip", "wall"), -1)
     assert demand.adhesive.spread == (part.regions[key("strip", "wall")],)
