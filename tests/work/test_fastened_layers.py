@@ -517,3 +517,18 @@ def test_where_a_latch_behind_the_work_may_lie() -> None:
 def test_what_turns_on_nothing_swings_nowhere() -> None:
     assert swings_of(pinned("card"), "first") is None
     assert swings_of(latched(), "tie") is None
+
+
+def test_where_a_fastening_meets_its_pieces_when_it_is_set_or_at_last_if_no_step_sets_it() -> None:
+    """The cover comes after the brad: it has no hole of it.  What no step sets goes through all."""
+    done = pinned("top, card, over").parts.resolved
+    marks = {name: set(pierced(done).fastenings[name].marks) for name in ("first", "second")}
+    assert marks == {"first": {"top", "card"}, "second": {"top", "card"}}
+    text = PINNED.replace("THROUGH", "top, card, over").replace("LEG", "8 mm").replace(" HOLE", "")
+    unset = pierced(resolved(text.replace("'first, second, pair'", "'second, pair'")))
+    brad = unset.fastenings["first"]
+    places = {name: (int(point.x), int(point.y)) for name, point in brad.marks.items()}
+    assert places == {"top": (20, 30), "card": (20, 30), "over": (20, 30)}
+    assembly, faces = set_in(work_of(unset), "first")
+    assert assembly is work_of(unset).opened
+    assert [face.piece for face in faces] == ["top", "card", "over"]
