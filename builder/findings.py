@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import difflib
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
@@ -30,6 +30,10 @@ class Position:
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
+
+    def along(self, columns: int) -> Position:
+        """Give the place so many columns further on in the same line."""
+        return Position(self.file, self.line, self.column + columns)
 
 
 @dataclass(frozen=True)
@@ -125,6 +129,7 @@ _LONGEST_TEXT = 400
 
 
 def error(code: str, position: Position, message: str, remedy: str = "") -> Finding:
+    """Give a finding that stops a build."""
     return Finding(Severity.ERROR, code, position, _shortened(message), _shortened(remedy))
 
 
@@ -134,10 +139,24 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _LONGEST_TEXT else f"{text[:half]} … {text[-half:]}"
 
 
-def stop_if_too_many(findings: Sequence[Finding]) -> None:
-    """Raise :class:`DesignUnreadable` once there are more problems than anyone would read."""
-    if len(findings) >= MOST_FINDINGS:
-        raise DesignUnreadable(findings)
+class Problems(list[Finding]):
+    """Errors as they are found, each once; more than anyone would read end the search."""
+
+    def report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
+        """Add an error; raises :class:`DesignUnreadable` once there are too many."""
+        self.add(error(code, position, message, remedy))
+
+    def add(self, finding: Finding) -> None:
+        if finding not in self:
+            self.append(finding)
+        if len(self) >= MOST_FINDINGS:
+            raise DesignUnreadable(self)
+
+    def ended(
+        self, code: str, position: Position, message: str, remedy: str = ""
+    ) -> DesignUnreadable:
+        """Give what to raise after an error beyond which nothing can be read."""
+        return DesignUnreadable([*self, error(code, position, message, remedy)])
 
 
 def nearest_name(name: str, known: Iterable[str]) -> str | None:

@@ -9,12 +9,12 @@ from builder.findings import (
     DesignUnreadable,
     Finding,
     Position,
+    Problems,
     Severity,
     Tally,
     error,
     gravest_first,
     nearest_name,
-    stop_if_too_many,
     suggestion,
 )
 
@@ -57,10 +57,12 @@ def test_long_quotations_are_cut_in_the_middle() -> None:
 
 
 def test_reading_stops_after_enough_problems() -> None:
-    findings = [error("x", at(n, 1), "m") for n in range(1, MOST_FINDINGS)]
-    stop_if_too_many(findings)
+    problems = Problems()
+    for n in range(1, MOST_FINDINGS):
+        problems.report("x", at(n, 1), "m")
+        problems.report("x", at(n, 1), "m")
     with pytest.raises(DesignUnreadable) as caught:
-        stop_if_too_many([*findings, error("x", at(MOST_FINDINGS, 1), "m")])
+        problems.report("x", at(MOST_FINDINGS, 1), "m")
     assert len(caught.value.findings) == MOST_FINDINGS
 
 

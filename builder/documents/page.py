@@ -17,7 +17,7 @@ from jinja2 import Environment, TemplateSyntaxError, nodes
 from builder.design import Expression
 from builder.documents.photographs import UnusablePicture, require_whole
 from builder.documents.rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
-from builder.findings import DesignUnreadable, Finding, Position, error, suggestion
+from builder.findings import DesignUnreadable, Position, Problems, suggestion
 from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, length, pair, parse
 from builder.lengths import INCH, MILLIMETRE, millimetres
 from builder.reading.fields import Fields
@@ -128,31 +128,31 @@ class Page:
 
 def standard_page(edition: Edition) -> Page:
     """The page of a layout that says nothing about it."""
-    return _Reader(Path(), edition, []).page(None)
+    return _Reader(Path(), edition, Problems()).page(None)
 
 
 def read_page(layout: Path, edition: Edition) -> Page:
     """The page of a layout; raises :class:`DesignUnreadable` with every problem in its file."""
     path = layout / SETTINGS
     if not path.is_file():
-        return _Reader(layout, edition, []).page(None)
+        return _Reader(layout, edition, Problems()).page(None)
     root = parse_yaml(decode(path.read_bytes(), str(path)), str(path))
-    findings: list[Finding] = []
-    fields = Fields(root, "the layout", findings)
-    page = _Reader(layout, edition, findings).page(fields)
+    problems = Problems()
+    fields = Fields(root, "the layout", problems)
+    page = _Reader(layout, edition, problems).page(fields)
     fields.finish()
-    if findings:
-        raise DesignUnreadable(findings)
+    if problems:
+        raise DesignUnreadable(problems)
     return page
 
 
 class _Reader:
     """Reads one page for one edition, and collects what is wrong."""
 
-    def __init__(self, layout: Path, edition: Edition, findings: list[Finding]) -> None:
+    def __init__(self, layout: Path, edition: Edition, problems: Problems) -> None:
         self._layout = layout
         self._edition = edition
-        self._findings = findings
+        self._problems = problems
         self._own_parts = parts_of(layout)
 
     def page(self, fields: Fields | None) -> Page:
@@ -195,7 +195,7 @@ class _Reader:
         if node is None:
             return self._edition.paper
         if isinstance(node, MappingNode):
-            each = Fields(node, "'paper'", self._findings)
+            each = Fields(node, "'paper'", self._problems)
             papers = {name: self._one_paper(each, name) for name in EDITIONS}
             each.finish()
             return papers[self._edition.name]
@@ -231,7 +231,7 @@ class _Reader:
         if node is None:
             return margins
         if isinstance(node, MappingNode):
-            inner = Fields(node, "'margins'", self._findings)
+            inner = Fields(node, "'margins'", self._problems)
             written = {edge: inner.expression(edge) for edge in _EDGES}
             inner.finish()
         else:
@@ -252,7 +252,7 @@ class _Reader:
         node = fields.node("figures")
         if node is None:
             return {}
-        inner = Fields(node, "'figures'", self._findings)
+        inner = Fields(node, "'figures'", self._problems)
         found = {kind: inner.expression(kind) for kind in STANDARD_ROOMS}
         inner.finish()
         return {kind: expression for kind, expression in found.items() if expression is not None}
@@ -306,7 +306,7 @@ class _Reader:
         node = fields.node("logo")
         if node is None:
             return None
-        inner = Fields(node, "'logo'", self._findings)
+        inner = Fields(node, "'logo'", self._problems)
         file, words = inner.text("file", required=True), inner.text("words", required=True)
         inner.finish()
         is_there = Path(file).name == file and (self._layout / file).is_file()
@@ -352,7 +352,7 @@ class _Reader:
         self._report(problem.code, expression.position, message, remedy)
 
     def _report(self, code: str, position: Position, message: str, remedy: str) -> None:
-        self._findings.append(error(code, position, message, remedy))
+        self._problems.report(code, position, message, remedy)
 
 
 def _first_written(kind: str, written: Mapping[str, Expression]) -> Expression | None:

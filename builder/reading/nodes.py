@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import yaml
 
-from builder.findings import DesignUnreadable, Finding, Position, error, stop_if_too_many
+from builder.findings import DesignUnreadable, Finding, Position, Problems, error
 
 MAXIMUM_DEPTH = 30
 MAXIMUM_BYTES = 500_000
@@ -31,9 +31,7 @@ class Scalar:
     @property
     def start(self) -> Position:
         """Where the text itself begins, after a quotation mark or on a block's first line."""
-        place = self.position
-        inside = Position(place.file, place.line, place.column + (1 if self.quoted else 0))
-        return self.block_start or inside
+        return self.block_start or self.position.along(1 if self.quoted else 0)
 
     @property
     def is_missing(self) -> bool:
@@ -63,59 +61,49 @@ def decode(content: bytes, file: str) -> str:
     if len(content) > MAXIMUM_BYTES:
         message = f"the file has {len(content):,} bytes; a design has at most {MAXIMUM_BYTES:,}"
         remedy = "Write repeated structures once with 'each:'."
-        raise DesignUnreadable([error("too-large", Position(file, 1, 1), message, remedy)])
+        raise Problems().ended("too-large", Position(file, 1, 1), message, remedy)
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
-        before = content[: problem.start]
-        line = before.count(b"\n") + 1
-        column = len(before) - (before.rfind(b"\n") + 1) + 1
-        raise DesignUnreadable(
-            [
-                error(
-                    "not-utf-8",
-                    Position(file, line, column),
-                    f"byte 0x{content[problem.start]:02x} is not valid UTF-8",
-                    "Save the file as UTF-8 text.",
-                )
-            ]
-        ) from None
+        position = _position_at(content.decode("latin-1"), problem.start, file)
+        message = f"byte 0x{content[problem.start]:02x} is not valid UTF-8"
+        remedy = "Save the file as UTF-8 text."
+        raise Problems().ended("not-utf-8", position, message, remedy) from None
 
 
 def parse_yaml(text: str, file: str) -> Mapping:
     """The file's tree; raises :class:`DesignUnreadable` when there is none."""
     builder = _TreeBuilder(file, text)
+    problems = builder.problems
     try:
         root = builder.build(yaml.parse(text, Loader=yaml.SafeLoader))
     except yaml.MarkedYAMLError as problem:
-        raise DesignUnreadable([*builder.findings, _syntax(problem, text, file)]) from None
+        raise DesignUnreadable([*problems, _syntax(problem, text, file)]) from None
     except (ValueError, OverflowError):
         # PyYAML lets these out for an escape or a version number beyond all bounds.
         message = "an escape or a number after this place is beyond what YAML allows"
-        finding = error("yaml-syntax", builder.last_position, message, "Mend or remove it.")
-        raise DesignUnreadable([*builder.findings, finding]) from None
+        raise problems.ended(
+            "yaml-syntax", builder.last_position, message, "Mend or remove it."
+        ) from None
     except yaml.YAMLError as problem:
-        position = _position_of_character(problem, text, file)
+        position = _position_at(text, getattr(problem, "position", 0) or 0, file)
         message = "a character here is not allowed in YAML"
-        finding = error("yaml-character", position, message, "Remove it.")
-        raise DesignUnreadable([finding]) from None
-    if builder.findings:
-        raise DesignUnreadable(builder.findings)
-    start = Position(file, 1, 1)
+        raise Problems().ended("yaml-character", position, message, "Remove it.") from None
+    if problems:
+        raise DesignUnreadable(problems)
     if root is None or (isinstance(root, Scalar) and root.is_missing):
         remedy = "Begin one with 'gatherfold start NAME'."
-        raise DesignUnreadable([error("empty-file", start, "the file holds no design", remedy)])
+        raise problems.ended("empty-file", Position(file, 1, 1), "the file holds no design", remedy)
     if not isinstance(root, Mapping):
         message = "a design is a mapping of keys such as 'title:' and 'pieces:'"
         remedy = "Begin each line at its left edge with a key."
-        raise DesignUnreadable([error("wrong-type", root.position, message, remedy)])
+        raise problems.ended("wrong-type", root.position, message, remedy)
     return root
 
 
-def _position_of_character(problem: yaml.YAMLError, text: str, file: str) -> Position:
-    at = getattr(problem, "position", 0) or 0
-    before = text[:at]
-    return Position(file, before.count("\n") + 1, at - (before.rfind("\n") + 1) + 1)
+def _position_at(text: str, offset: int, file: str) -> Position:
+    before = text[:offset]
+    return Position(file, before.count("\n") + 1, offset - before.rfind("\n"))
 
 
 def _syntax(problem: yaml.MarkedYAMLError, text: str, file: str) -> Finding:
@@ -144,7 +132,7 @@ class _TreeBuilder:
     def __init__(self, file: str, text: str) -> None:
         self.file = file
         self.lines = text.splitlines()
-        self.findings: list[Finding] = []
+        self.problems = Problems()
         self.last_position = Position(file, 1, 1)
 
     def build(self, events: Iterator[yaml.Event]) -> Node | None:
@@ -155,14 +143,10 @@ class _TreeBuilder:
             if root is not None:
                 message = "a second document starts here, and a file holds one design"
                 remedy = "Remove the line '---', or put the rest into a file of its own."
-                self._report("two-documents", self._at(event), message, remedy)
+                self.problems.report("two-documents", self._at(event), message, remedy)
                 break
             root = self._node(next(events), events, 0)
         return root
-
-    def _report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
-        self.findings.append(error(code, position, message, remedy))
-        stop_if_too_many(self.findings)
 
     def _at(self, event: yaml.Event) -> Position:
         mark = event.start_mark
@@ -174,12 +158,11 @@ class _TreeBuilder:
         position = self._at(event)
         if depth > MAXIMUM_DEPTH:
             message = f"values are nested more than {MAXIMUM_DEPTH} deep"
-            finding = error("too-deep", position, message, "Write it flatter.")
-            raise DesignUnreadable([*self.findings, finding])
+            raise self.problems.ended("too-deep", position, message, "Write it flatter.")
         if isinstance(event, yaml.AliasEvent):
             message = "YAML aliases are not used in designs"
             remedy = "Write a repeated structure once with 'each:'."
-            self._report("alias", position, message, remedy)
+            self.problems.report("alias", position, message, remedy)
             return Scalar("", position, quoted=True)
         self._refuse_tags(event, position)
         if isinstance(event, yaml.ScalarEvent):
@@ -205,13 +188,13 @@ class _TreeBuilder:
         )
         if bad:
             message = f"the character U+{ord(bad):04X} cannot be printed"
-            self._report("control-character", position, message, "Remove it.")
+            self.problems.report("control-character", position, message, "Remove it.")
 
     def _refuse_tags(self, event: yaml.Event, position: Position) -> None:
         tag = getattr(event, "tag", None)
         if tag is not None and tag != "!":
             message = f"the tag '{tag}' is not used in designs"
-            self._report("yaml-tag", position, message, "Remove the tag.")
+            self.problems.report("yaml-tag", position, message, "Remove the tag.")
 
     def _sequence(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Sequence:
         items: list[Node] = []
@@ -230,14 +213,14 @@ class _TreeBuilder:
             key = self._node(event, events, depth + 1)
             value = self._node(next(events), events, depth + 1)
             if not isinstance(key, Scalar):
-                self._report(
+                self.problems.report(
                     "wrong-type", key.position, "a key must be plain text", "Write 'key: value'."
                 )
                 continue
             if key.text in first_use:
                 message = f"the key '{key.text}' is here twice; first at {first_use[key.text]}"
                 remedy = "Remove or rename one of them."
-                self._report("duplicate-key", key.position, message, remedy)
+                self.problems.report("duplicate-key", key.position, message, remedy)
                 continue
             first_use[key.text] = key.position
             entries.append((key, value))

@@ -8,46 +8,31 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from builder.choices import EDITION_NAMES, SUPPLY_KINDS, EditionName, narrowed
-from builder.design import (
-    OPERATIONS,
-    Design,
-    Expression,
-    Measure,
-    Step,
-    Supply,
-)
-from builder.findings import (
-    MOST_FINDINGS,
-    DesignUnreadable,
-    Finding,
-    Position,
-    error,
-    stop_if_too_many,
-    suggestion,
-)
+from builder.choices import EDITION_NAMES, STRIP_DIRECTIONS, EditionName
+from builder.design import Accepted, Change, Design, Expression, Measure, Strip, Trimmer
+from builder.findings import MOST_FINDINGS, DesignUnreadable, Position, Problems, suggestion
 from builder.formulas import FormulaProblem, parse
 from builder.lengths import INCH, MILLIMETRE
-from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
-from builder.reading.nodes import Mapping, Node, Scalar, decode, parse_yaml
-from builder.reading.read_accepted import read_accepted
-from builder.reading.read_fastenings import read_fastening
-from builder.reading.read_offers import read_currency, read_offer
+from builder.reading.fields import NAME_REMEDY, Fields, is_name
+from builder.reading.nodes import Scalar, decode, parse_yaml
+from builder.reading.read_bought import read_currency, read_fastening, read_supply
 from builder.reading.read_pieces import read_piece
-from builder.reading.read_safety import read_changes, read_safety
-from builder.reading.read_sheets import read_trimmer
+from builder.reading.read_safety import read_safety
 from builder.reading.read_stocks import read_stock
-from builder.reading.read_strips import check_strips, read_strip
 from builder.reading.references import check_references
-from builder.reading.repeats import leftover_references, write_out
+from builder.reading.repeats import report_leftover, write_out
+from builder.steps import OPERATIONS, Step
 from builder.wording import LANGUAGES
 
-_BELOW = "Write 'name: value' lines below it, indented."
-_FIGURE = {"yes": True, "no": False}
 _UNITS = {"inch": INCH, "millimetre": MILLIMETRE, "mm": MILLIMETRE, "in": INCH}
+#: Keys of the design that later stages report something about.
+_REPORTED = ("closing", "pieces", "safety", "stocks", "steps")
+
+_T = TypeVar("_T")
 
 
 def read_design_file(path: Path, overrides: dict[str, str] | None = None) -> Design:
@@ -58,22 +43,17 @@ def read_design_file(path: Path, overrides: dict[str, str] | None = None) -> Des
 def read_design(content: bytes, file: str, overrides: dict[str, str] | None = None) -> Design:
     """Read a design from bytes; ``overrides`` replaces the formulas of named measures."""
     root = parse_yaml(decode(content, file), file)
-    findings: list[Finding] = []
-    fields = Fields(root, "the design", findings)
-    design = _read_root(fields, file, overrides or {})
-    fields.finish()
-    broken = itertools.chain(check_references(design), check_strips(design))
-    findings.extend(itertools.islice(broken, MOST_FINDINGS))
-    if findings:
-        raise DesignUnreadable(findings)
+    problems = Problems()
+    with Fields(root, "the design", problems) as fields:
+        design = _read_root(fields, file, overrides or {})
+    problems.extend(itertools.islice(check_references(design), MOST_FINDINGS))
+    if problems:
+        raise DesignUnreadable(problems)
     return design
 
 
 def _read_root(fields: Fields, file: str, overrides: dict[str, str]) -> Design:
-    findings = fields.findings
-    unit_name = fields.choice("units", _UNITS, "")
-    unit = _UNITS.get(unit_name)
-    pieces = _named(fields, "pieces", lambda key, node: read_piece(key, node, findings))
+    unit = _UNITS.get(fields.choice("units", _UNITS, ""))
     return Design(
         file=file,
         title=fields.text("title", required=True),
@@ -88,169 +68,175 @@ def _read_root(fields: Fields, file: str, overrides: dict[str, str]) -> Design:
         native="metric" if unit == MILLIMETRE else "imperial",
         editions=_editions(fields),
         measures=_measures(fields, overrides),
-        stocks=_named(fields, "stocks", lambda key, node: read_stock(key, node, findings)),
-        pieces=pieces,
-        fastenings=_named(
-            fields, "fastenings", lambda key, node: read_fastening(key, node, findings)
-        ),
-        supplies=_named(fields, "supplies", lambda key, node: _supply(key, node, findings)),
+        stocks=_named(fields, "stocks", "stock", read_stock),
+        pieces=_named(fields, "pieces", "piece", read_piece, required=True),
+        fastenings=_named(fields, "fastenings", "fastening", read_fastening),
+        supplies=_named(fields, "supplies", "supply", read_supply),
         closing=tuple(name.text for name in fields.names("closing")),
-        steps=_steps(fields),
+        steps=tuple(
+            _step(step, number) for number, step in enumerate(fields.listed("steps", "step {}"), 1)
+        ),
         layout=fields.text("layout", "pattern"),
         language=fields.choice("language", LANGUAGES, "en"),
         tolerance=fields.expression("tolerance"),
         accepted=tuple(
-            read_accepted(node, number, findings)
-            for number, node in enumerate(fields.items("accepted"), start=1)
+            _accepted(advice) for advice in fields.listed("accepted", "entry {} of 'accepted'")
         ),
         currency=read_currency(fields),
         safety=read_safety(fields),
-        changes=read_changes(fields),
-        trimmer=read_trimmer(fields),
-        strips=_named(fields, "strips", lambda key, node: read_strip(key, node, findings)),
-        positions={
-            key: fields.key_position(key)
-            for key in ("closing", "pieces", "safety", "stocks", "steps")
-        },
+        changes=_changes(fields),
+        trimmer=_trimmer(fields),
+        strips=_named(fields, "strips", "strip", _strip),
+        positions={key: fields.key_position(key) for key in _REPORTED},
     )
 
 
-_T = TypeVar("_T")
-
-
-def _named(fields: Fields, key: str, read: Callable[[Scalar, Node], _T | None]) -> dict[str, _T]:
+def _named(
+    fields: Fields,
+    key: str,
+    what: str,
+    read: Callable[[Scalar, Fields], _T],
+    required: bool = False,
+) -> dict[str, _T]:
     """The named parts under ``key``, with ``each`` written out and names checked."""
-    node = fields.node(key, required=key == "pieces")
-    if node is None:
-        return {}
-    if not isinstance(node, Mapping):
-        fields.report("wrong-type", node.position, f"'{key}' needs names with values", _BELOW)
-        return {}
     parts: dict[str, _T] = {}
-    for name, value in write_out(node, fields.findings):
-        if _is_good_name(name, fields.findings):
-            part = read(name, value)
-            if part is not None:
-                parts[name.text] = part
+    for name, node in write_out(fields.entries(key, required), fields.problems):
+        if _is_good_name(fields, name):
+            with Fields(node, f"{what} '{name.text}'", fields.problems) as part:
+                parts[name.text] = read(name, part)
     return parts
 
 
-def _is_good_name(name: Scalar, findings: list[Finding]) -> bool:
-    leftover = leftover_references(name, [])
-    if leftover is not None:
-        findings.append(leftover)
+def _is_good_name(fields: Fields, name: Scalar) -> bool:
+    if report_leftover(name, (), fields.problems):
         return False
-    if is_name(name.text):
-        return True
-    message = f"'{name.text}' cannot be a name"
-    findings.append(error("bad-name", name.position, message, NAME_REMEDY))
-    stop_if_too_many(findings)
-    return False
+    if not is_name(name.text):
+        message = f"'{name.text}' cannot be a name"
+        fields.report("bad-name", name.position, message, NAME_REMEDY)
+    return is_name(name.text)
 
 
 def _editions(fields: Fields) -> dict[EditionName, dict[str, Expression]]:
-    editions: dict[EditionName, dict[str, Expression]] = {}
-    for name, node in fields.entries("editions"):
-        edition = narrowed(name.text, EDITION_NAMES)
-        if edition is None:
-            remedy = suggestion(name.text, EDITION_NAMES)
-            fields.report("unknown-key", name.position, f"no edition '{name.text}'", remedy)
-            continue
-        inner = Fields(node, f"edition '{name.text}'", fields.findings)
-        editions[edition] = dict(inner.expressions(("grid",)))
-        inner.finish()
-    return editions
+    found: dict[EditionName, dict[str, Expression]] = {}
+    with fields.within("editions", "'editions'") as editions:
+        for name in EDITION_NAMES:
+            with editions.within(name, f"edition '{name}'") as edition:
+                found[name] = dict(edition.expressions(("grid",)))
+    return found
 
 
 def _measures(fields: Fields, overrides: dict[str, str]) -> dict[str, Measure]:
-    measures: dict[str, Measure] = {}
-    for name, node in fields.entries("measures"):
-        if not _is_good_name(name, fields.findings):
-            continue
-        measure = _measure(name, node, fields.findings)
-        if measure is not None:
-            measures[name.text] = measure
+    good = partial(_is_good_name, fields)
+    measures = {
+        name.text: _measure(name, measure)
+        for name, measure in fields.parts("measures", "measure '{}'", "value", only=good)
+    }
     for name_text, text in overrides.items():
-        _override(measures, name_text, text, fields.findings)
+        position = Position(f"--set {name_text}", 1, 1)
+        if name_text not in measures:
+            message = f"there is no measure '{name_text}' to set"
+            remedy = suggestion(name_text, measures)
+            fields.report("unknown-name", position, message, remedy)
+            continue
+        try:
+            written = Expression(parse(text), position)
+            measures[name_text] = replace(measures[name_text], expression=written, fixed={})
+        except FormulaProblem as problem:
+            fields.report(problem.code, position, problem.message, problem.remedy)
     return measures
 
 
-def _override(measures: dict[str, Measure], name: str, text: str, findings: list[Finding]) -> None:
-    """Replace one measure's formula by what the command line gives."""
-    position = Position(f"--set {name}", 1, 1)
-    if name not in measures:
-        message = f"there is no measure '{name}' to set"
-        findings.append(error("unknown-name", position, message, suggestion(name, measures)))
-        return
-    try:
-        expression = Expression(parse(text), position)
-    except FormulaProblem as problem:
-        findings.append(error(problem.code, position, problem.message, problem.remedy))
-        return
-    measures[name] = replace(measures[name], expression=expression, fixed={})
-
-
-def _measure(name: Scalar, node: Node, findings: list[Finding]) -> Measure | None:
-    if isinstance(node, Scalar) and not node.is_missing:
-        expression = read_expression(node, findings)
-        if expression is None:
-            return None
-        return Measure(name.text, expression, False, {}, "", name.position)
-    if isinstance(node, Scalar):
-        message = f"measure '{name.text}' has no value"
-        findings.append(error("missing-value", name.position, message, "Give it a length."))
-        return None
-    fields = Fields(node, f"measure '{name.text}'", findings)
+def _measure(name: Scalar, fields: Fields) -> Measure:
+    """A length, or one with what is to be known of it."""
     actual = fields.has("actual")
-    value = fields.expression("actual" if actual else "value", required=True)
-    fixed = fields.expressions(EDITION_NAMES)
-    note = fields.text("note")
+    value = fields.needed("actual" if actual else "value")
+    fixed, note = fields.expressions(EDITION_NAMES), fields.text("note")
     fields.node("value")
-    fields.finish()
-    if value is None:
-        return None
     return Measure(name.text, value, actual, fixed, note, name.position)
 
 
-def _supply(name: Scalar, node: Node, findings: list[Finding]) -> Supply:
-    fields = Fields(node, f"supply '{name.text}'", findings)
-    supply = Supply(
+def _strip(name: Scalar, fields: Fields) -> Strip:
+    """``{across: [left, right]}`` or ``{up: [lower, upper]}``: pieces that are cut from the sheet
+    in one and divided later."""
+    listed = {direction: fields.names(direction) for direction in STRIP_DIRECTIONS}
+    given = [direction for direction in STRIP_DIRECTIONS if fields.has(direction)]
+    if not given:
+        message = f"{fields.what} names no pieces"
+        remedy = "List them: 'across:' from the left, or 'up:' from the bottom."
+        fields.report("missing-key", fields.position, message, remedy)
+    if len(given) > 1:
+        message = f"{fields.what} is laid both 'across' and 'up'"
+        fields.report("two-directions", fields.key_position("up"), message, "Keep one of them.")
+    direction = max(given, key=lambda each: len(listed[each]), default=STRIP_DIRECTIONS[0])
+    places: dict[str, Position] = {}
+    for each in listed[direction]:
+        if each.text in places:
+            message = f"{fields.what} names '{each.text}' twice"
+            remedy = "All copies of a piece lie in the strip in turn: name it once."
+            fields.report("named-twice", each.position, message, remedy)
+        places.setdefault(each.text, each.position)
+    return Strip(
         key=name.text,
-        title=fields.text("name", name.text.replace("_", " ").capitalize()),
-        kind=fields.choice("kind", SUPPLY_KINDS, "other", required=True),
-        width=fields.expression("width"),
-        roll=fields.expression("roll"),
+        title=fields.title(name),
+        direction=direction,
+        pieces=tuple(places),
+        places=places,
+        allowance=fields.expression("allowance"),
         position=name.position,
-        offer=read_offer(fields),
     )
-    fields.finish()
-    return supply
 
 
-def _steps(fields: Fields) -> tuple[Step, ...]:
-    steps = []
-    for index, node in enumerate(fields.items("steps"), start=1):
-        inner = Fields(node, f"step {index}", fields.findings)
-        title = inner.text("title", required=True)
-        text = inner.scalar("text", required=True)
-        written = {key: inner.names(key) for key in OPERATIONS}
-        in_order = {key: written[key] for key in inner.in_file_order(OPERATIONS)}
-        picture = inner.scalar("picture")
-        steps.append(
-            Step(
-                key=inner.text("key", f"step_{index}"),
-                title=title,
-                text="" if text is None else text.text,
-                text_position=node.position if text is None else text.start,
-                operations={
-                    key: tuple(n.text for n in names) for key, names in in_order.items() if names
-                },
-                places={(key, n.text): n.position for key, names in written.items() for n in names}
-                | ({} if picture is None else {("picture", picture.text): picture.position}),
-                picture=None if picture is None else picture.text,
-                figure=_FIGURE[inner.choice("figure", _FIGURE, "yes")],
-                position=node.position,
-            )
-        )
-        inner.finish()
-    return tuple(steps)
+def _step(fields: Fields, number: int) -> Step:
+    text, picture = fields.scalar("text", required=True), fields.scalar("picture")
+    written = {key: fields.names(key) for key in OPERATIONS}
+    places: dict[tuple[str, str], Position] = {
+        (key, each.text): each.position for key in written for each in written[key]
+    }
+    if picture is not None:
+        places["picture", picture.text] = picture.position
+    return Step(
+        key=fields.text("key", f"step_{number}"),
+        title=fields.text("title", required=True),
+        text="" if text is None else text.text,
+        text_position=fields.position if text is None else text.start,
+        operations={
+            key: tuple(each.text for each in written[key])
+            for key in fields.in_file_order(OPERATIONS)
+            if written[key]
+        },
+        places=places,
+        picture=None if picture is None else picture.text,
+        figure=fields.flag("figure", default=True),
+        position=fields.position,
+    )
+
+
+def _accepted(fields: Fields) -> Accepted:
+    """Advice that the designer leaves as it is, with her reason."""
+    about = fields.scalar("about")
+    code = "Write the advice's code, as 'check' prints it."
+    reason = "Say why the advice does not hold for this design."
+    return Accepted(
+        advice=fields.text("advice", required=True, if_empty=code),
+        about="" if about is None else about.text.strip(),
+        because=fields.text("because", required=True, if_empty=reason),
+        position=fields.position,
+        about_position=fields.position if about is None else about.position,
+    )
+
+
+def _changes(fields: Fields) -> tuple[Change, ...]:
+    """What each revision changed, in the order of the design."""
+    changes = []
+    for name, node in fields.entries("changes"):
+        if isinstance(node, Scalar) and node.text.strip():
+            changes.append(Change(name.text, node.text.strip()))
+        else:
+            message = f"the changes of revision '{name.text}' must be one text"
+            fields.report("wrong-type", node.position, message, "Write 'revision: what changed'.")
+    return tuple(changes)
+
+
+def _trimmer(fields: Fields) -> Trimmer:
+    with fields.within("trimmer", "the trimmer") as trimmer:
+        return Trimmer(trimmer.expression("longest_cut"), trimmer.expression("narrowest_strip"))

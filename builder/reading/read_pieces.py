@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
+from typing import TypeVar
 
 from builder.choices import (
     CORNER_SHAPES,
     FOLDS,
     GLUE_EDGES,
+    JOIN_RELATIONS,
     PIECE_KINDS,
     RELATIONS,
     SIDES,
@@ -22,6 +26,7 @@ from builder.choices import (
 from builder.design import (
     Corner,
     Expression,
+    Join,
     KeepOff,
     Opening,
     Piece,
@@ -30,20 +35,17 @@ from builder.design import (
     Section,
     Tab,
     ThumbNotch,
+    Tuck,
 )
-from builder.findings import Finding, suggestion
+from builder.findings import suggestion
 from builder.geometry.edges import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
-from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression, shifted
-from builder.reading.nodes import Node, Scalar
-from builder.reading.read_joins import known_face, read_joins, read_tucks
+from builder.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
+from builder.reading.nodes import Node, Scalar, Sequence
 from builder.reading.references import faces_of_sections
 
 _ANGLES = (0, 90, 180)
 _MOST_SECTIONS = 20
 _NO_GLUE = "none"
-#: The key that an opening's size is written under.
-_SIZE_OF_OPENING: dict[OpeningShape, str] = {"window": "size", "hole": "diameter"}
-
 #: Words that stand for several corners at once.
 _CORNER_GROUPS: dict[str, tuple[CornerName, ...]] = {
     "all": CORNERS,
@@ -52,10 +54,19 @@ _CORNER_GROUPS: dict[str, tuple[CornerName, ...]] = {
     "left": ("top left", "bottom left"),
     "right": ("top right", "bottom right"),
 } | {corner: (corner,) for corner in CORNERS}
+#: Where no adhesive goes: along an edge, or at corners.
+_PLACES: dict[str, tuple[EdgeName | CornerName, ...]] = {
+    **_CORNER_GROUPS,
+    **{edge: (edge,) for edge in EDGES},
+}
+#: The keys that say how far a piece lies from the edges of its host.
+_DISTANCES = ("leaving", *EDGES)
+
+_Word = TypeVar("_Word", bound=str)
 
 
-def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
-    fields = Fields(node, f"piece '{name.text}'", findings)
+def read_piece(name: Scalar, fields: Fields) -> Piece:
+    """One entry under ``pieces:``."""
     stock, side = _stock_and_side(fields)
     across, up = _sections(fields)
     corners, section_corners = _corners(fields, across, up)
@@ -64,7 +75,7 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
     seams, dry_sections = _seams(fields, faces)
     piece = Piece(
         key=name.text,
-        title=fields.text("name", name.text.replace("_", " ").capitalize()),
+        title=fields.title(name),
         kind=fields.choice("as", PIECE_KINDS, "piece"),
         position=name.position,
         stock=stock,
@@ -77,7 +88,7 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         placement=_placement(fields, faces),
         corners=corners,
         thumb_notches=_thumb_notches(fields),
-        openings=_openings(fields, "window") + _openings(fields, "hole"),
+        openings=(*_openings(fields, "window", "size"), *_openings(fields, "hole", "diameter")),
         count=fields.whole("count", 1),
         note=fields.text("note"),
         motif=fields.text("motif") or None,
@@ -87,15 +98,14 @@ def read_piece(name: Scalar, node: Node, findings: list[Finding]) -> Piece:
         tabs=tabs,
         seams=seams,
         dry_sections=dry_sections,
-        joins=read_joins(fields, name.text, faces),
-        tucks=read_tucks(fields, name.text, faces),
+        joins=tuple(_joins(fields, name.text, faces)),
+        tucks=tuple(_tucks(fields, name.text, faces)),
     )
     if piece.motif and (piece.edge or piece.region):
         key = "edge" if piece.edge else "region"
         message = f"{fields.what} is cut round a motif and asks for '{key}' as well"
         remedy = f"The motif says where it lies: remove '{key}', or 'motif'."
         fields.report("two-places", fields.key_position(key), message, remedy)
-    fields.finish()
     return piece
 
 
@@ -159,52 +169,48 @@ def _sections(fields: Fields) -> tuple[tuple[Section, ...], tuple[Section, ...]]
     return across, up
 
 
-def _row_of_sections(fields: Fields, key: str, fold: Fold, closed: int) -> tuple[Section, ...]:
-    entries = fields.entries(key)
-    if len(entries) > _MOST_SECTIONS:
+def _row_of_sections(
+    fields: Fields, key: StripDirection, fold: Fold, closed: int
+) -> tuple[Section, ...]:
+    what = f"section '{{}}' of {fields.what}"
+    sections = [
+        Section(
+            name.text,
+            section.needed("size"),
+            section.choice("fold", FOLDS, fold),
+            section.whole("closed", closed, _ANGLES),
+            name.position,
+        )
+        for name, section in fields.parts(key, what, "size", partial(_can_be_section, fields))
+    ]
+    if len(sections) > _MOST_SECTIONS:
         message = f"{fields.what} has more than {_MOST_SECTIONS} sections {key}"
         fields.report("too-many", fields.key_position(key), message, "Write fewer of them.")
-    sections = []
-    for name, node in entries[:_MOST_SECTIONS]:
-        section = _section(fields, name, node, fold, closed)
-        if section is not None:
-            sections.append(section)
     usual = 180 if len(sections) == 2 else 90
     return tuple(
-        section if section.closed >= 0 else replace(section, closed=usual) for section in sections
+        section if section.closed >= 0 else replace(section, closed=usual)
+        for section in sections[:_MOST_SECTIONS]
     )
 
 
-def _section(fields: Fields, name: Scalar, node: Node, fold: Fold, closed: int) -> Section | None:
+def _can_be_section(fields: Fields, name: Scalar) -> bool:
+    """Report a name that formulas could not tell from an extent; its section is read all the
+    same, so that others may speak of it."""
     if not is_name(name.text) or name.text in EXTENTS:
         message = f"'{name.text}' cannot be the name of a section"
         fields.report("bad-name", name.position, message, NAME_REMEDY)
-    if isinstance(node, Scalar):
-        size = read_expression(node, fields.findings)
-    else:
-        inner = Fields(node, f"section '{name.text}' of {fields.what}", fields.findings)
-        size = inner.expression("size", required=True)
-        fold = inner.choice("fold", FOLDS, fold)
-        closed = inner.whole("closed", closed, _ANGLES)
-        inner.finish()
-    return None if size is None else Section(name.text, size, fold, closed, name.position)
+    return True
 
 
 def _tabs(fields: Fields) -> tuple[Tab, ...]:
     """``tabs: {left_wall: {top: 1/2, bottom: 1/2, taper: 1/8}}``."""
     tabs: list[Tab] = []
-    for name, node in fields.entries("tabs"):
-        inner = Fields(node, f"tabs of '{name.text}'", fields.findings)
-        depths = inner.expressions(EDGES)
-        taper = inner.expression("taper", required=True)
-        fold: Fold = inner.choice("fold", FOLDS, "valley")
-        closed = inner.whole("closed", 90, _ANGLES)
-        inner.finish()
-        if taper is not None:
-            tabs.extend(
-                Tab(name.text, edge, depth, taper, fold, closed, name.position)
-                for edge, depth in depths.items()
-            )
+    for name, section in fields.parts("tabs", "tabs of '{}'"):
+        taper = section.needed("taper")
+        fold: Fold = section.choice("fold", FOLDS, "valley")
+        closed = section.whole("closed", 90, _ANGLES)
+        for edge, depth in section.expressions(EDGES).items():
+            tabs.append(Tab(name.text, edge, depth, taper, fold, closed, name.position))
     return tuple(tabs)
 
 
@@ -214,97 +220,142 @@ def _seams(fields: Fields, faces: tuple[str, ...]) -> tuple[tuple[Seam, ...], tu
     seams: list[Seam] = []
     dry_sections: list[str] = []
     for name, node in fields.entries("seams"):
-        if isinstance(node, Scalar) and not node.is_missing:
-            if node.text != "none":
-                message = f"'{node.text}' is no seam of '{name.text}'"
-                remedy = "Write 'none', or edges such as '{left: 1/4, right: 1/4}'."
-                fields.report("unknown-value", node.position, message, remedy)
-            elif known_face(fields, name, faces):
-                dry_sections.append(name.text)
-            continue
-        inner = Fields(node, f"seams of '{name.text}'", fields.findings)
-        asked = {edge: inner.expression(edge) for edge in EDGES}
-        dry = {edge: start for edge, start in asked.items() if start is not None}
-        inner.finish()
-        seams.extend(Seam(name.text, edge, start, name.position) for edge, start in dry.items())
+        if not isinstance(node, Scalar) or node.is_missing:
+            with Fields(node, f"seams of '{name.text}'", fields.problems) as section:
+                for edge, start in section.expressions(EDGES).items():
+                    seams.append(Seam(name.text, edge, start, name.position))
+        elif node.text != _NO_GLUE:
+            message = f"'{node.text}' is no seam of '{name.text}'"
+            remedy = "Write 'none', or edges such as '{left: 1/4, right: 1/4}'."
+            fields.report("unknown-value", node.position, message, remedy)
+        elif known_face(fields, name, faces):
+            dry_sections.append(name.text)
     return tuple(seams), tuple(dry_sections)
 
 
 def _placement(fields: Fields, faces: tuple[str, ...]) -> Placement | None:
-    relation = next((key for key in RELATIONS if fields.has(key)), None)
-    hosts = {key: fields.scalar(key) for key in RELATIONS}
-    distances = fields.expressions(EDGES)
-    leaving = fields.expression("leaving")
-    by = fields.names("by")
-    turned = fields.whole("turned", 0, (0, 90, 180, 270))
-    in_pocket = relation is not None and is_in_pocket(relation)
-    glue = _glue(fields, () if in_pocket else ("all",))
-    keep_off = _keep_off(fields)
-    raised = fields.expression("raised")
-    for extra in [each for each in RELATIONS if fields.has(each)][1:]:
-        message = f"{fields.what} lies '{relation}' one piece and '{extra}' another"
-        fields.report("two-hosts", fields.key_position(extra), message, "Keep one of them.")
-    host = None if relation is None else hosts[relation]
-    if relation is None or host is None:
-        for key in ("by", "turned", "glue", "keep_off", "raised", "leaving", *EDGES):
-            if not fields.has(key):
-                continue
+    found = _host(fields, RELATIONS, "piece", "Keep one of them.")
+    if found is None and not any(fields.has(relation) for relation in RELATIONS):
+        for key in filter(fields.has, ("by", "turned", "glue", *_DISTANCES, "keep_off", "raised")):
             message = f"'{key}' says how {fields.what} lies on a host, and it has none"
             remedy = "Say where it lies: on, behind, on_back or inside another piece."
             fields.report("no-host", fields.key_position(key), message, remedy)
-        return None
+    relation, host = found or (RELATIONS[0], Scalar("", fields.position, False))
     piece, _, face = host.text.partition(".")
-    return Placement(
+    all_over: tuple[GlueEdge, ...] = () if is_in_pocket(relation) else ("all",)
+    placement = Placement(
         relation=relation,
         host=piece,
         host_face=face or None,
-        by=tuple(dict.fromkeys(n.text for n in by if known_face(fields, n, faces))),
-        distances=distances,
-        leaving=leaving,
-        turned=turned,
-        glue=glue,
-        keep_off=keep_off,
+        by=tuple(dict.fromkeys(n.text for n in fields.names("by") if known_face(fields, n, faces))),
+        distances=fields.expressions(EDGES),
+        leaving=fields.expression("leaving"),
+        turned=fields.whole("turned", 0, (0, 90, 180, 270)),
+        glue=_glue(fields, all_over, _NO_GLUE),
+        keep_off=_keep_off(fields),
         position=host.position,
-        raised=raised,
+        raised=fields.expression("raised"),
     )
+    return placement if found else None
 
 
-def _glue(fields: Fields, default: tuple[GlueEdge, ...]) -> tuple[GlueEdge, ...]:
+def _host(
+    fields: Fields, relations: tuple[_Word, ...], noun: str, remedy: str
+) -> tuple[_Word, Scalar] | None:
+    """The host, and how its piece or face meets it: the key that it is written under."""
+    hosts = {relation: fields.scalar(relation) for relation in relations}
+    given = fields.in_file_order(relations)
+    for extra in given[1:]:
+        message = f"{fields.what} is '{given[0]}' one {noun} and '{extra}' another"
+        fields.report("two-hosts", fields.key_position(extra), message, remedy)
+    host = hosts[given[0]] if given else None
+    return None if host is None else (given[0], host)
+
+
+def _glue(fields: Fields, default: tuple[GlueEdge, ...], *others: str) -> tuple[GlueEdge, ...]:
     """Edges along which adhesive runs; ``("all",)`` for the whole face, empty for none."""
     names = fields.names("glue")
-    if not names:
-        return default
-    found: list[GlueEdge] = []
     for name in names:
-        edge = narrowed(name.text, GLUE_EDGES)
-        if edge is not None:
-            found.append(edge)
-        elif name.text != _NO_GLUE:
-            message = f"'{name.text}' is no edge to glue"
-            remedy = suggestion(name.text, (*GLUE_EDGES, _NO_GLUE))
+        if name.text not in (*GLUE_EDGES, *others):
+            message = f"'{name.text}' is no edge to glue in {fields.what}"
+            remedy = suggestion(name.text, (*GLUE_EDGES, *others))
             fields.report("unknown-value", name.position, message, remedy)
-    return tuple(found)
+    edges = (narrowed(name.text, GLUE_EDGES) for name in names)
+    found = tuple(dict.fromkeys(edge for edge in edges if edge is not None))
+    return found if names else default
 
 
-def _corner_names(fields: Fields, name: Scalar) -> tuple[CornerName, ...]:
-    corners = _CORNER_GROUPS.get(name.text, ())
-    if not corners:
-        message = f"'{name.text}' is no corner"
-        fields.report("unknown-key", name.position, message, suggestion(name.text, _CORNER_GROUPS))
-    return corners
+def known_face(fields: Fields, name: Scalar, faces: tuple[str, ...]) -> bool:
+    """Whether a piece has a face of this name; it is reported where it has none."""
+    if name.text not in faces:
+        message = f"{fields.what} has no section '{name.text}'"
+        fields.report("unknown-name", name.position, message, suggestion(name.text, faces))
+    return name.text in faces
+
+
+def _joins(fields: Fields, key: str, faces: tuple[str, ...]) -> Iterator[Join]:
+    """``joins: {flap: {facing: card.body, glue: left}}``; a value may be a list of such."""
+    for face, node in fields.entries("joins"):
+        is_known = known_face(fields, face, faces)
+        nodes = node.items if isinstance(node, Sequence) else (node,)
+        example = f"Write '{face.text}: {{on: PIECE.SECTION}}', with one of: "
+        example += ", ".join(JOIN_RELATIONS) + "."
+        if not nodes:
+            message = f"'{face.text}' of {fields.what} is joined to nothing"
+            fields.report("missing-value", node.position, message, example)
+        for each in nodes:
+            what = f"join of '{face.text}' of {fields.what}"
+            with Fields(each, what, fields.problems) as inner:
+                join = _join(inner, face.text, example)
+            if join is not None and _is_to_itself(join, key, faces):
+                message = f"'{face.text}' of {fields.what} is joined to itself"
+                remedy = "Name the face that it is glued to."
+                fields.report("joined-to-itself", join.position, message, remedy)
+            elif join is not None and is_known:
+                yield join
+
+
+def _join(fields: Fields, face: str, example: str) -> Join | None:
+    found = _host(fields, JOIN_RELATIONS, "face", "Keep one of them, or write a list of joins.")
+    glue = _glue(fields, ("all",))
+    if found is None:
+        if fields.is_mapping and not any(fields.has(each) for each in JOIN_RELATIONS):
+            message = f"{fields.what} names no host"
+            fields.report("no-host", fields.position, message, example)
+        return None
+    relation, host = found
+    piece, _, section = host.text.partition(".")
+    edges = ("all",) if "all" in glue else glue
+    return Join(face, relation, piece, section or None, edges, host.position)
+
+
+def _is_to_itself(join: Join, key: str, faces: tuple[str, ...]) -> bool:
+    only_face = faces[0] if len(faces) == 1 else ""
+    return (join.host, join.host_face or only_face) == (key, join.face)
+
+
+def _tucks(fields: Fields, key: str, faces: tuple[str, ...]) -> Iterator[Tuck]:
+    """``tucks: {top_flap: left_flap}``: what lies over a section in the end, though that closes
+    later; of another piece ``PIECE.SECTION``."""
+    for section, node in fields.entries("tucks"):
+        if not isinstance(node, Scalar) or node.is_missing:
+            message = f"'{section.text}' of {fields.what} is tucked under one section"
+            remedy = f"Write '{section.text}: SECTION', or PIECE.SECTION of another piece."
+            fields.report("wrong-type", node.position, message, remedy)
+        elif known_face(fields, section, faces):
+            piece, dot, face = node.text.partition(".")
+            host, host_face = (piece, face) if dot else (key, piece)
+            yield Tuck(section.text, host, host_face, node.position)
 
 
 def _keep_off(fields: Fields) -> tuple[KeepOff, ...]:
-    areas = []
-    for name, node in fields.entries("keep_off"):
-        if isinstance(node, Scalar):
-            size = read_expression(node, fields.findings)
-            edge = narrowed(name.text, EDGES)
-            if size is not None and edge is not None:
-                areas.append(KeepOff(edge, size))
-            elif size is not None:
-                areas.extend(KeepOff(corner, size) for corner in _corner_names(fields, name))
-    return tuple(areas)
+    with fields.within("keep_off", f"'keep_off' of {fields.what}") as areas:
+        sizes = areas.expressions(_PLACES)
+        return tuple(
+            KeepOff(where, sizes[place])
+            for place in areas.in_file_order(sizes)
+            for where in _PLACES[place]
+        )
 
 
 def _corners(
@@ -317,51 +368,39 @@ def _corners(
     for name, node in fields.entries("corners"):
         corner = _corner(fields, node)
         face, _, rest = name.text.partition(" ")
-        if corner is not None and face in faces and rest.strip() in _CORNER_GROUPS:
-            for where in _CORNER_GROUPS[rest.strip()]:
-                of_sections[face, where] = corner
-        elif corner is not None:
-            corners.update(dict.fromkeys(_corner_names(fields, name), corner))
+        if face in faces and rest.strip() in _CORNER_GROUPS:
+            of_sections |= {(face, where): corner for where in _CORNER_GROUPS[rest.strip()]}
+        elif name.text in _CORNER_GROUPS:
+            corners |= dict.fromkeys(_CORNER_GROUPS[name.text], corner)
+        else:
+            remedy = suggestion(name.text, _CORNER_GROUPS)
+            fields.report("unknown-key", name.position, f"'{name.text}' is no corner", remedy)
     return corners, of_sections
 
 
-def _corner(fields: Fields, node: Node) -> Corner | None:
+def _corner(fields: Fields, node: Node) -> Corner:
     """``mitre 3/8``, ``round 1/4`` or ``notch 1 x 1/2``."""
-    text = node.text if isinstance(node, Scalar) else ""
-    word, _, rest = text.partition(" ")
+    written = node if isinstance(node, Scalar) else Scalar("", node.position, False)
+    word, _, rest = written.text.partition(" ")
     shape = narrowed(word, CORNER_SHAPES)
     if shape is None or not rest.strip():
-        message = f"'{text}' is no corner shape"
+        message = f"'{written.text}' is no corner shape"
         remedy = "Write 'mitre 3/8', 'mitre 1/2 x 2', 'round 1/4' or 'notch 1 x 1/2'."
         fields.report("unknown-value", node.position, message, remedy)
-        return None
-    start = len(text) - len(rest) + (isinstance(node, Scalar) and node.quoted)
-    written = Scalar(rest, shifted(node.position, start), False)
-    size = read_expression(written, fields.findings)
-    return None if size is None else Corner(shape, size)
+        rest = "1"
+    start = written.start.along(len(written.text) - len(rest))
+    return Corner(shape or "notch", read_expression(Scalar(rest, start, False), fields.problems))
 
 
 def _thumb_notches(fields: Fields) -> tuple[ThumbNotch, ...]:
-    notches = []
-    for name, node in fields.entries("thumb_notch"):
-        size = read_expression(node, fields.findings) if isinstance(node, Scalar) else None
-        edge = narrowed(name.text, EDGES)
-        if edge is None:
-            message = f"'{name.text}' is no edge"
-            fields.report("unknown-key", name.position, message, suggestion(name.text, EDGES))
-        elif size is not None:
-            notches.append(ThumbNotch(edge, size))
-    return tuple(notches)
+    with fields.within("thumb_notch", f"'thumb_notch' of {fields.what}") as notches:
+        written = notches.expressions(EDGES)
+        return tuple(ThumbNotch(edge, radius) for edge, radius in written.items())
 
 
-def _openings(fields: Fields, shape: OpeningShape) -> tuple[Opening, ...]:
+def _openings(fields: Fields, shape: OpeningShape, measured_by: str) -> tuple[Opening, ...]:
     """Windows have a size (width x height), holes a diameter."""
-    openings = []
-    for node in fields.items(shape):
-        inner = Fields(node, f"{shape} of {fields.what}", fields.findings)
-        size = inner.expression(_SIZE_OF_OPENING[shape], required=True)
-        distances = inner.expressions(EDGES)
-        inner.finish()
-        if size is not None:
-            openings.append(Opening(shape, size, distances, node.position))
-    return tuple(openings)
+    return tuple(
+        Opening(shape, each.needed(measured_by), each.expressions(EDGES), each.position)
+        for each in fields.listed(shape, f"{shape} of {fields.what}")
+    )

@@ -1,4 +1,4 @@
-"""Names that refer to nothing: hosts, stocks, sections, step operations and words in step text.
+"""Names that refer to nothing, and parts that do not go together: hosts, stocks, sections, steps.
 
 In: a :class:`Design` as read.  Out: one finding for each broken reference, at its position.
 """
@@ -7,13 +7,26 @@ from __future__ import annotations
 
 import fnmatch
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import cache
 from typing import assert_never
 
 from builder.choices import is_sold_by_length
-from builder.design import Design, Fastening, Piece, Section, Step
+from builder.design import (
+    Design,
+    Fastening,
+    Join,
+    Measure,
+    Piece,
+    Placement,
+    Section,
+    Stock,
+    Strip,
+    Supply,
+    Tuck,
+)
 from builder.findings import Finding, Position, error, suggestion
+from builder.steps import Step
 
 #: ``[name]`` in step text, unless it is a Markdown link or an escaped bracket.
 NAME_IN_TEXT = re.compile(r"(?<!\\)\[([a-z][a-z0-9_]*)\](?!\()")
@@ -21,6 +34,9 @@ NAME_IN_TEXT = re.compile(r"(?<!\\)\[([a-z][a-z0-9_]*)\](?!\()")
 MOST_LAYERS = 40
 #: ``{formula}`` in step text.
 FORMULA_IN_TEXT = re.compile(r"(?<!\\)\{([^{}\n]+)\}")
+#: Stands for everything that an operation may name.
+_ALL = "all"
+_WILDCARDS = frozenset("*?[")
 
 
 @cache
@@ -30,62 +46,73 @@ def names_in_text(text: str) -> tuple[str, ...]:
 
 
 def check_references(design: Design) -> Iterator[Finding]:
+    """Everything in a design that names what is not there or does not go with it."""
     for piece in design.pieces.values():
         yield from _piece_stock(piece, design)
         yield from _piece_faces(piece)
-        yield from _piece_print(piece, design)
-        yield from _piece_host(piece, design)
-        yield from _joined(piece, design)
-    yield from _fastening_references(design)
+        yield from _stack_of_hosts(piece, design)
+        on = [] if piece.placement is None else [piece.placement]
+        met: list[Placement | Join | Tuck] = [*on, *piece.joins, *piece.tucks]
+        for each in met:
+            yield from _face(each.host, each.host_face, design, each.position)
+    for fastening in design.fastenings.values():
+        yield from _fastening(fastening, design)
     for step in design.steps:
         yield from _step_operations(step, design)
         yield from _step_text(step, design)
+    yield from _names_elsewhere(design)
     yield from _prices(design)
     yield from _currency(design)
-    yield from _safety(design)
-    yield from _closing(design)
-    yield from _accepted(design)
     yield from _name_clashes(design)
+    yield from _strips(design)
 
 
-def _closing(design: Design) -> Iterator[Finding]:
-    """``closing`` lists pieces, or single sections of them as ``piece.section``."""
+def _known(name: str, known: Iterable[str], what: str, position: Position) -> Iterator[Finding]:
+    """A finding where no known part has this name."""
+    if name not in known:
+        message = f"there is no {what} '{name}'"
+        yield error("unknown-name", position, message, suggestion(name, known))
+
+
+def _section(
+    piece: Piece, name: str, position: Position, known: Collection[str] = ()
+) -> Iterator[Finding]:
+    if name not in (known or face_names(piece)):
+        message = f"piece '{piece.key}' has no section '{name}'"
+        yield error("unknown-name", position, message, suggestion(name, face_names(piece)))
+
+
+def _face(key: str, section: str | None, design: Design, position: Position) -> Iterator[Finding]:
+    """A piece, or one of its faces."""
+    yield from _known(key, design.pieces, "piece", position)
+    if section is not None and key in design.pieces:
+        yield from _section(design.pieces[key], section, position)
+
+
+def _names_elsewhere(design: Design) -> Iterator[Finding]:
+    """What ``closing``, added safety messages and accepted advice name."""
     position = design.positions.get("closing", Position(design.file, 1, 1))
     for name in design.closing:
         key, _, section = name.partition(".")
-        piece = design.pieces.get(key)
-        if piece is None:
-            yield _unknown(key, design.pieces, "piece", position)
-        elif section and section not in face_names(piece):
-            yield _no_section(piece, section, position)
-
-
-def _accepted(design: Design) -> Iterator[Finding]:
-    """Advice is accepted about a part of the design, of whatever kind."""
+        yield from _face(key, section or None, design, position)
+    steps = [step.key for step in design.steps]
+    for hazard in design.safety.added:
+        for name in hazard.steps:
+            yield from _known(name, steps, "step", hazard.position)
     parts = [*named_things(design), *design.measures]
     for entry in design.accepted:
-        if entry.about and entry.about not in parts:
-            yield _unknown(entry.about, parts, "part", entry.about_position)
+        if entry.about:
+            yield from _known(entry.about, parts, "part", entry.about_position)
 
 
 def _prices(design: Design) -> Iterator[Finding]:
     """Sheets of one stock are compared by price, so all have one or none has."""
     for stock in design.stocks.values():
         sheets = [sheet for sheet in stock.sheets if not sheet.is_scrap]
-        priced = [sheet for sheet in sheets if sheet.price is not None]
-        for sheet in sheets if priced else ():
-            if sheet.price is None:
-                message = f"other sheets of stock '{stock.key}' have a price, and this one has none"
-                yield error("missing-key", sheet.position, message, "Add 'price:' to it.")
-
-
-def _safety(design: Design) -> Iterator[Finding]:
-    """An added safety message names the steps that it concerns."""
-    steps = [step.key for step in design.steps]
-    for hazard in design.safety.added:
-        for name in hazard.steps:
-            if name not in steps:
-                yield _unknown(name, steps, "step", hazard.position)
+        unpriced = [sheet for sheet in sheets if sheet.price is None]
+        for sheet in unpriced if len(unpriced) < len(sheets) else ():
+            message = f"other sheets of stock '{stock.key}' have a price, and this one has none"
+            yield error("missing-key", sheet.position, message, "Add 'price:' to it.")
 
 
 def _currency(design: Design) -> Iterator[Finding]:
@@ -104,30 +131,20 @@ def _currency(design: Design) -> Iterator[Finding]:
         yield error("missing-key", position, message, remedy)
 
 
-def _unknown(name: str, known: Iterable[str], what: str, position: Position) -> Finding:
-    names = list(known)
-    message = f"there is no {what} '{name}'"
-    return error("unknown-name", position, message, suggestion(name, names))
-
-
-def _no_section(piece: Piece, name: str, position: Position) -> Finding:
-    message = f"piece '{piece.key}' has no section '{name}'"
-    return error("unknown-name", position, message, suggestion(name, face_names(piece)))
-
-
 def _name_clashes(design: Design) -> Iterator[Finding]:
     """One name for two things would make ``[name]`` and formulas ambiguous."""
+    named: dict[str, Mapping[str, Measure | Stock | Piece | Strip | Fastening | Supply]] = {
+        "measure": design.measures,
+        "stock": design.stocks,
+        "piece": design.pieces,
+        "strip": design.strips,
+        "fastening": design.fastenings,
+        "supply": design.supplies,
+    }
+    every = [(kind, key, part.position) for kind in named for key, part in named[kind].items()]
+    every += [("step", step.key, step.position) for step in design.steps]
     seen: dict[str, str] = {}
-    named: list[tuple[str, str, Position]] = [
-        *(("measure", name, part.position) for name, part in design.measures.items()),
-        *(("stock", name, part.position) for name, part in design.stocks.items()),
-        *(("piece", name, part.position) for name, part in design.pieces.items()),
-        *(("strip", name, part.position) for name, part in design.strips.items()),
-        *(("fastening", name, part.position) for name, part in design.fastenings.items()),
-        *(("supply", name, part.position) for name, part in design.supplies.items()),
-        *(("step", step.key, step.position) for step in design.steps),
-    ]
-    for kind, name, position in named:
+    for kind, name, position in every:
         if name in seen:
             message = f"'{name}' is already the name of a {seen[name]}"
             yield error("name-clash", position, message, "Rename one of them.")
@@ -135,99 +152,55 @@ def _name_clashes(design: Design) -> Iterator[Finding]:
 
 
 def _piece_stock(piece: Piece, design: Design) -> Iterator[Finding]:
-    if piece.stock and piece.stock not in design.stocks:
-        yield _unknown(piece.stock, design.stocks, "stock", piece.position)
-    elif piece.stock and is_sold_by_length(design.stocks[piece.stock].material):
-        message = f"piece '{piece.key}' is cut from a ribbon"
-        yield error("wrong-type", piece.position, message, "Write it under 'fastenings:'.")
-
-
-def _piece_print(piece: Piece, design: Design) -> Iterator[Finding]:
+    """The stock is there, is no ribbon, and has the print that the piece is cut from."""
     stock = design.stocks.get(piece.stock)
     if stock is None:
+        if piece.stock:
+            yield from _known(piece.stock, design.stocks, "stock", piece.position)
         return
-    side = stock.side(piece.side)
-    for what, name, known in (
-        ("motif", piece.motif, side.motifs),
-        ("region", piece.region, side.regions),
-    ):
-        if name is not None and name not in known:
-            where = f"{what} on the {piece.side} of '{piece.stock}'"
-            yield _unknown(name, known, where, piece.position)
+    if is_sold_by_length(stock.material):
+        message = f"piece '{piece.key}' is cut from a ribbon"
+        yield error("wrong-type", piece.position, message, "Write it under 'fastenings:'.")
+    side, where = stock.side(piece.side), f"on the {piece.side} of '{piece.stock}'"
+    if piece.motif is not None:
+        yield from _known(piece.motif, side.motifs, f"motif {where}", piece.position)
+    if piece.region is not None:
+        yield from _known(piece.region, side.regions, f"region {where}", piece.position)
 
 
-def _piece_host(piece: Piece, design: Design) -> Iterator[Finding]:
-    placement = piece.placement
-    if placement is None:
+def _stack_of_hosts(piece: Piece, design: Design) -> Iterator[Finding]:
+    """A piece lies on others, one on another, and not through them on itself."""
+    if piece.placement is None:
         return
-    host = design.pieces.get(placement.host)
-    if host is None:
-        yield _unknown(placement.host, design.pieces, "piece", placement.position)
-    elif placement.host_face is not None and placement.host_face not in face_names(host):
-        yield _no_section(host, placement.host_face, placement.position)
-    if _layers_below(piece, design) > MOST_LAYERS:
-        message = f"'{piece.key}' lies on more than {MOST_LAYERS} others, one on another"
-        yield error("too-deep", placement.position, message, "Let it lie on one further down.")
-    if _hangs_on_itself(piece, design):
+    below: dict[str, None] = {}
+    at: Piece | None = piece
+    while at is not None and at.placement is not None and at.placement.host not in below:
+        below[at.placement.host] = None
+        at = design.pieces.get(at.placement.host)
+    is_circle = at is not None and at.placement is not None
+    if piece.key in below:
         message = f"'{piece.key}' lies, through its hosts, on itself"
-        yield error("cycle", placement.position, message, "Let one of them lie on another piece.")
-
-
-def _joined(piece: Piece, design: Design) -> Iterator[Finding]:
-    """Every join has a host, and the section of it that it names; so has what is tucked in."""
-    for join in piece.joins:
-        host = design.pieces.get(join.host)
-        if host is None:
-            yield _unknown(join.host, design.pieces, "piece", join.position)
-        elif join.host_face is not None and join.host_face not in face_names(host):
-            yield _no_section(host, join.host_face, join.position)
-    for tuck in piece.tucks:
-        over = design.pieces.get(tuck.host)
-        if over is None:
-            yield _unknown(tuck.host, design.pieces, "piece", tuck.position)
-        elif tuck.host_face not in face_names(over):
-            yield _no_section(over, tuck.host_face, tuck.position)
+        remedy = "Let one of them lie on another piece."
+        yield error("cycle", piece.placement.position, message, remedy)
+    elif len(below) > MOST_LAYERS and not is_circle:
+        message = f"'{piece.key}' lies on more than {MOST_LAYERS} others, one on another"
+        remedy = "Let it lie on one further down."
+        yield error("too-deep", piece.placement.position, message, remedy)
 
 
 def _piece_faces(piece: Piece) -> Iterator[Finding]:
     """Every face needs a name of its own, and every tab a section."""
     sections = faces_of_sections(piece.across, piece.up)
     for tab in piece.tabs:
-        if tab.section not in sections:
-            yield _no_section(piece, tab.section, tab.position)
+        yield from _section(piece, tab.section, tab.position, sections)
     for seam in piece.seams:
-        if seam.section not in face_names(piece):
-            yield _no_section(piece, seam.section, seam.position)
+        yield from _section(piece, seam.section, seam.position)
     names = face_names(piece)
     again = next((name for index, name in enumerate(names) if name in names[:index]), None)
     if again is not None:
         message = f"two faces of piece '{piece.key}' are both called '{again}'"
         remedy = "Rename a section; 'across' and 'up' may share one name, that of the base."
         yield error("name-clash", piece.position, message, remedy)
-
-
-def _layers_below(piece: Piece, design: Design) -> int:
-    """How many hosts, one on another, carry the piece; a circle of hosts counts as none."""
-    seen: set[str] = set()
-    at = design.pieces.get(piece.placement.host) if piece.placement else None
-    while at is not None and len(seen) <= MOST_LAYERS:
-        if at.key in seen:
-            return 0
-        seen.add(at.key)
-        at = design.pieces.get(at.placement.host) if at.placement else None
-    return len(seen)
-
-
-def _hangs_on_itself(piece: Piece, design: Design) -> bool:
-    seen = {piece.key}
-    at: Piece | None = piece
-    while at is not None and at.placement is not None:
-        host = at.placement.host
-        if host in seen:
-            return host == piece.key
-        seen.add(host)
-        at = design.pieces.get(host)
-    return False
 
 
 def face_names(piece: Piece) -> list[str]:
@@ -251,36 +224,24 @@ def faces_of_sections(across: Iterable[Section], up: Iterable[Section]) -> list[
 def cell_name(column: str, row: str, columns: list[str], rows: list[str]) -> str:
     """The face name of one cell of a grid of sections."""
     shared = next((name for name in columns if name in rows), None)
-    if column == row == shared:
-        return column
     if row == shared:
         return column
-    if column == shared:
-        return row
-    return f"{row}_{column}"
+    return row if column == shared else f"{row}_{column}"
 
 
-def _fastening_references(design: Design) -> Iterator[Finding]:
-    for fastening in design.fastenings.values():
-        for piece in fastening.through:
-            if piece not in design.pieces:
-                yield _unknown(piece, design.pieces, "piece", fastening.position)
-        if fastening.stock is not None:
-            stock = design.stocks.get(fastening.stock)
-            if stock is None or not is_sold_by_length(stock.material):
-                ribbons = [s.key for s in design.stocks.values() if is_sold_by_length(s.material)]
-                yield _unknown(fastening.stock, ribbons, "ribbon", fastening.position)
-        yield from _held(fastening, design)
-        if fastening.round is not None and fastening.round not in design.pieces:
-            yield _unknown(fastening.round, design.pieces, "piece", fastening.position)
-
-
-def _held(fastening: Fastening, design: Design) -> Iterator[Finding]:
-    """A fastening holds another one, such as a ribbon; one that a tab turns on may hold a piece."""
-    known = [*design.fastenings, *(design.pieces if fastening.pivot else ())]
-    if fastening.holds is not None and fastening.holds not in known:
+def _fastening(fastening: Fastening, design: Design) -> Iterator[Finding]:
+    """What it goes through or round, its ribbon, and what it holds: another fastening, such as a
+    ribbon, or a piece where a tab turns on it."""
+    position, round_ = fastening.position, fastening.round
+    for piece in (*fastening.through, *([] if round_ is None else [round_])):
+        yield from _known(piece, design.pieces, "piece", position)
+    if fastening.stock is not None:
+        ribbons = [s.key for s in design.stocks.values() if is_sold_by_length(s.material)]
+        yield from _known(fastening.stock, ribbons, "ribbon", position)
+    if fastening.holds is not None:
+        known = [*design.fastenings, *(design.pieces if fastening.pivot else ())]
         what = "piece or fastening" if fastening.pivot else "fastening"
-        yield _unknown(fastening.holds, known, what, fastening.position)
+        yield from _known(fastening.holds, known, what, position)
 
 
 def matching_names(pattern: str, known: Collection[str]) -> tuple[str, ...]:
@@ -292,55 +253,44 @@ def matching_names(pattern: str, known: Collection[str]) -> tuple[str, ...]:
     return tuple(name for name in known if fnmatch.fnmatchcase(name, pattern))
 
 
-#: Stands for everything that an operation may name.
-_ALL = "all"
-_WILDCARDS = frozenset("*?[")
-
-
 def _step_operations(step: Step, design: Design) -> Iterator[Finding]:
     """What each operation names: a strip is divided, and scored as one where it is named."""
+    known: Collection[str]
     for operation, names in step.operations.items():
         for name in names:
             position = step.places.get((operation, name), step.position)
             match operation:
                 case "close" | "open":
                     yield from _folded_part(name, position, design)
+                    continue
                 case "fasten":
-                    yield from _operand(name, position, design.fastenings, "fastening")
+                    known, what = design.fastenings, "fastening"
                 case "divide":
-                    yield from _operand(name, position, design.strips, "strip")
+                    known, what = design.strips, "strip"
                 case "score" if design.strips and not _WILDCARDS & set(name):
-                    known = [*design.pieces, *design.strips]
-                    yield from _operand(name, position, known, "piece or strip")
+                    known, what = [*design.pieces, *design.strips], "piece or strip"
                 case "score" | "cut" | "fold" | "ink" | "dry_fit" | "attach" | "insert":
-                    yield from _operand(name, position, design.pieces, "piece")
+                    known, what = design.pieces, "piece"
                 case _:
                     assert_never(operation)
-
-
-def _operand(name: str, position: Position, known: Collection[str], what: str) -> Iterator[Finding]:
-    if not matching_names(name, known):
-        yield _unknown(name, known, what, position)
+            if not matching_names(name, known):
+                yield from _known(name, known, what, position)
 
 
 def _folded_part(name: str, position: Position, design: Design) -> Iterator[Finding]:
     """``close`` and ``open`` list sections, as ``piece.section``, whole pieces, or ``all``."""
-    if name == _ALL:
-        return
     key, dot, section = name.partition(".")
     pieces = matching_names(key, design.pieces)
-    if not pieces:
-        yield _unknown(key, [*design.pieces, _ALL], "piece", position)
-    for piece in (design.pieces[each] for each in pieces if dot):
-        if section not in face_names(piece):
-            yield _no_section(piece, section, position)
+    if name != _ALL and not pieces:
+        yield from _known(key, [*design.pieces, _ALL], "piece", position)
+    for piece in pieces if dot else ():
+        yield from _section(design.pieces[piece], section, position)
 
 
 def _step_text(step: Step, design: Design) -> Iterator[Finding]:
     known = named_things(design)
     for match in NAME_IN_TEXT.finditer(step.text):
-        if match.group(1) not in known:
-            yield _unknown(match.group(1), known, "piece", position_in_text(step, match.start(1)))
+        yield from _known(match[1], known, "piece", position_in_text(step, match.start(1)))
 
 
 def named_things(design: Design) -> list[str]:
@@ -362,3 +312,45 @@ def position_in_text(step: Step, offset: int) -> Position:
     start = step.text_position
     column = start.column + offset - (before.rfind("\n") + 1)
     return Position(start.file, start.line + before.count("\n"), column)
+
+
+def _strips(design: Design) -> Iterator[Finding]:
+    """Pieces of a strip exist, belong to no other, and come from one side of one stock."""
+    first_in: dict[str, str] = {}
+    for strip in design.strips.values():
+        known = [design.pieces[name] for name in strip.pieces if name in design.pieces]
+        for name in strip.pieces:
+            yield from _known(name, design.pieces, "piece", strip.places[name])
+            if name in first_in and name in design.pieces:
+                message = f"'{name}' is in strip '{first_in[name]}' already"
+                remedy = "Take it out of one of them."
+                yield error("two-strips", strip.places[name], message, remedy)
+            first_in.setdefault(name, strip.key)
+        for piece in known:
+            yield from _placed_by_print(strip, piece)
+            yield from _other_paper(strip, known[0], piece)
+        if known and len(known) == len(strip.pieces) and sum(p.count for p in known) < 2:
+            message = f"strip '{strip.key}' holds one piece, and there is nothing to divide"
+            remedy = "Add another piece to it, or remove it."
+            yield error("one-piece", strip.position, message, remedy)
+
+
+def _placed_by_print(strip: Strip, piece: Piece) -> Iterator[Finding]:
+    """The place of a strip is free: no piece of it is cut round, or from, a part of the print."""
+    written = {"motif": piece.motif, "edge": piece.edge, "region": piece.region}
+    for key in filter(written.get, written):
+        message = (
+            f"'{piece.key}' has '{key}', and in strip '{strip.key}' it has no place of its own"
+        )
+        remedy = f"Take it out of the strip, or remove '{key}'."
+        yield error("placed-by-print", strip.places[piece.key], message, remedy)
+
+
+def _other_paper(strip: Strip, first: Piece, piece: Piece) -> Iterator[Finding]:
+    if (piece.stock, piece.side) != (first.stock, first.side):
+        message = (
+            f"strip '{strip.key}' is cut from '{first.stock} {first.side}', and '{piece.key}' "
+            f"comes from '{piece.stock} {piece.side}'"
+        )
+        remedy = "Cut all pieces of a strip from one side of one stock."
+        yield error("two-papers", strip.places[piece.key], message, remedy)

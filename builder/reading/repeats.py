@@ -10,10 +10,10 @@ is a group: its members are written out for each row.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from builder.findings import DesignUnreadable, Finding, error, stop_if_too_many, suggestion
+from builder.findings import Problems, suggestion
 from builder.reading.nodes import Mapping, Node, Scalar, Sequence
 
 Entry = tuple[Scalar, Node]
@@ -26,33 +26,40 @@ _LONGEST_TEXT = 10_000
 _REFERENCE = re.compile(r"\{([a-z_][a-z0-9_]*)\}")
 
 
-def write_out(node: Mapping, findings: list[Finding]) -> list[Entry]:
+def write_out(written: Iterable[Entry], problems: Problems) -> list[Entry]:
     """Every entry with its ``each`` rows and groups expanded; duplicates are findings."""
-    entries: list[Entry] = []
-    budget = _Budget(findings)
-    for key, value in node.entries:
-        for entry, columns in _expanded(key, value, (), budget):
-            if _is_sound(entry, columns, findings):
-                entries.append(entry)
-    return _without_duplicates(entries, findings)
+    budget = _Budget(problems)
+    sound = [
+        entry
+        for key, value in written
+        for entry, columns in _expanded(key, value, (), budget)
+        if _is_sound(entry, columns, problems)
+    ]
+    entries: dict[str, Entry] = {}
+    for name, node in sound:
+        if name.text in entries:
+            message = f"'each' makes the name '{name.text}' more than once"
+            remedy = "Put the row's name into the key, for example '{end}_strip'."
+            problems.report("duplicate-key", name.position, message, remedy)
+        entries.setdefault(name.text, (name, node))
+    return list(entries.values())
 
 
 @dataclass
 class _Budget:
     """Counts what is written out, so that nested groups cannot grow without bound."""
 
-    findings: list[Finding]
+    problems: Problems
     spent: int = 0
 
     def spend(self, key: Scalar) -> None:
         self.spent += 1
         if self.spent > _MOST_VALUES:
             message = f"'each' writes out more than {_MOST_VALUES:,} values"
-            problem = error("too-many", key.position, message, "Write fewer rows.")
-            raise DesignUnreadable([*self.findings, problem])
+            raise self.problems.ended("too-many", key.position, message, "Write fewer rows.")
 
 
-def _is_sound(entry: Entry, columns: tuple[str, ...], findings: list[Finding]) -> bool:
+def _is_sound(entry: Entry, columns: tuple[str, ...], problems: Problems) -> bool:
     """Reports each ``{name}`` that no column replaced, in an entry that ``each`` wrote out.
 
     Only an entry whose own name is whole can be read on.
@@ -60,10 +67,7 @@ def _is_sound(entry: Entry, columns: tuple[str, ...], findings: list[Finding]) -
     key, value = entry
     if columns:
         for scalar in (key, *_scalars(value)):
-            leftover = leftover_references(scalar, list(columns))
-            if leftover is not None:
-                findings.append(leftover)
-                stop_if_too_many(findings)
+            report_leftover(scalar, columns, problems)
     return not columns or _REFERENCE.search(key.text) is None
 
 
@@ -79,22 +83,6 @@ def _scalars(node: Node) -> Iterator[Scalar]:
             yield from _scalars(value)
 
 
-def _without_duplicates(entries: list[Entry], findings: list[Finding]) -> list[Entry]:
-    seen: dict[str, Entry] = {}
-    for key, value in entries:
-        if key.text in seen:
-            findings.append(
-                error(
-                    "duplicate-key",
-                    key.position,
-                    f"'each' makes the name '{key.text}' more than once",
-                    "Put the row's name into the key, for example '{end}_strip'.",
-                )
-            )
-        seen.setdefault(key.text, (key, value))
-    return list(seen.values())
-
-
 def _expanded(
     key: Scalar, value: Node, columns: tuple[str, ...], budget: _Budget
 ) -> Iterator[tuple[Entry, tuple[str, ...]]]:
@@ -107,7 +95,7 @@ def _expanded(
     rest = Mapping(
         tuple(entry for entry in value.entries if entry[0].text != "each"), value.position
     )
-    rows: list[Row] = [{}] if rows_node is None else _rows(rows_node, budget.findings)
+    rows: list[Row] = [{}] if rows_node is None else _rows(rows_node, budget.problems)
     for row in rows:
         known = (*columns, *row)
         budget.spend(key)
@@ -120,36 +108,36 @@ def _expanded(
     if isinstance(members, Mapping):
         for name, _ in value.entries:
             if name.text not in ("each", "pieces"):
+                message = f"unknown key '{name.text}'"
                 remedy = "A group has only 'each' and 'pieces'."
-                budget.findings.append(
-                    error("unknown-key", name.position, f"unknown key '{name.text}'", remedy)
-                )
+                budget.problems.report("unknown-key", name.position, message, remedy)
 
 
-def _rows(node: Node, findings: list[Finding]) -> list[Row]:
-    if isinstance(node, Mapping) and len(node.entries) == 1:
-        (name, values), *_ = node.entries
-        items = values.items if isinstance(values, Sequence) else ()
-        if items and all(isinstance(item, Scalar) for item in items):
-            return [{name.text: item.text} for item in items if isinstance(item, Scalar)]
-    if isinstance(node, Sequence) and node.items:
-        rows = [_row(item) for item in node.items]
-        if all(row is not None for row in rows):
-            return [row for row in rows if row is not None]
-    remedy = "Write 'each: {end: [left, right]}' or a list of rows '[{end: left, far: right}, …]'."
-    findings.append(error("wrong-type", node.position, "'each' needs a list of rows", remedy))
-    return []
+def _rows(node: Node, problems: Problems) -> list[Row]:
+    """A list of rows; one list of values is a column of its own."""
+    match node:
+        case Mapping(entries=((name, Sequence(items=items)),)):
+            rows = [_row(Mapping(((name, item),), item.position)) for item in items]
+        case Sequence(items=items):
+            rows = [_row(item) for item in items]
+        case _:
+            rows = []
+    found = [row for row in rows if row is not None]
+    if not found or len(found) < len(rows):
+        remedy = (
+            "Write 'each: {end: [left, right]}' or a list of rows '[{end: left, far: right}, …]'."
+        )
+        problems.report("wrong-type", node.position, "'each' needs a list of rows", remedy)
+        return []
+    return found
 
 
 def _row(node: Node) -> Row | None:
+    """The values of a row by their columns; None where one is not a text."""
     if not isinstance(node, Mapping):
         return None
-    row: Row = {}
-    for key, value in node.entries:
-        if not isinstance(value, Scalar):
-            return None
-        row[key.text] = value.text
-    return row
+    row = {key.text: value.text for key, value in node.entries if isinstance(value, Scalar)}
+    return row if len(row) == len(node.entries) else None
 
 
 def _replaced(node: Node, row: Row, budget: _Budget) -> Node:
@@ -162,33 +150,25 @@ def _replaced(node: Node, row: Row, budget: _Budget) -> Node:
     if isinstance(node, Sequence):
         items = tuple(_replaced(item, row, budget) for item in node.items)
         return Sequence(items, node.position)
-    entries: list[Entry] = []
-    for key, value in node.entries:
-        entries.append((_replaced_scalar(key, row), _replaced(value, row, budget)))
-    return Mapping(tuple(entries), node.position)
+    entries = tuple(
+        (_replaced_scalar(key, row), _replaced(value, row, budget)) for key, value in node.entries
+    )
+    return Mapping(entries, node.position)
 
 
 def _replaced_scalar(scalar: Scalar, row: Row) -> Scalar:
-    text = _replaced_text(scalar.text, row)
+    text = _REFERENCE.sub(lambda match: row.get(match[1], match[0]), scalar.text)
     if len(text) > _LONGEST_TEXT and text != scalar.text:
         message = f"'each' makes a text of {len(text):,} characters here"
-        raise DesignUnreadable([error("too-large", scalar.position, message, "Write it shorter.")])
+        raise Problems().ended("too-large", scalar.position, message, "Write it shorter.")
     return replace(scalar, text=text)
 
 
-def _replaced_text(text: str, row: Row) -> str:
-    def replacement(match: re.Match[str]) -> str:
-        return row.get(match.group(1), match.group(0))
-
-    return _REFERENCE.sub(replacement, text)
-
-
-def leftover_references(node: Scalar, known: list[str]) -> Finding | None:
-    """A finding when a name still holds ``{…}`` after all rows were written out."""
-    match = _REFERENCE.search(node.text)
-    if match is None:
-        return None
-    remedy = suggestion(match.group(1), known, "a column of 'each'")
-    return error(
-        "unknown-name", node.position, f"'{match.group(0)}' is no column of 'each'", remedy
-    )
+def report_leftover(scalar: Scalar, known: Iterable[str], problems: Problems) -> bool:
+    """Report a text that still holds ``{…}`` after all rows were written out; whether it does."""
+    match = _REFERENCE.search(scalar.text)
+    if match is not None:
+        message = f"'{match[0]}' is no column of 'each'"
+        remedy = suggestion(match[1], known, "a column of 'each'")
+        problems.report("unknown-name", scalar.position, message, remedy)
+    return match is not None

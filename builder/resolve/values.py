@@ -13,7 +13,7 @@ from typing import TypeVar
 
 from builder.choices import STRIP_DIRECTIONS, narrowed
 from builder.design import Design, Expression, Piece, Placement, Section, Stock
-from builder.findings import Finding, Position, error, stop_if_too_many, suggestion
+from builder.findings import Finding, Position, Problems, error, suggestion
 from builder.formulas import (
     Formula,
     FormulaProblem,
@@ -79,7 +79,7 @@ class Values:
     ) -> None:
         self.design = design
         self.edition = edition
-        self.findings: list[Finding] = []
+        self.findings = Problems()
         self.given: dict[Position, Given] = {}
         self._shifts = shifts or {}
         self._snap = edition.snapper(design.native)
@@ -136,9 +136,7 @@ class Values:
         return value
 
     def report(self, finding: Finding) -> None:
-        if finding not in self.findings:
-            self.findings.append(finding)
-            stop_if_too_many(self.findings)
+        self.findings.add(finding)
 
     # Names
 

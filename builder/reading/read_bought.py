@@ -1,6 +1,6 @@
-"""How things are sold: prices, packs and the currency.
+"""What is bought ready-made, and how things are sold: fastenings, supplies, prices, the currency.
 
-In: the open fields of anything that is bought.  Out: :class:`Offer`, and the design's currency.
+In: the open fields of one entry.  Out: :class:`Fastening`, :class:`Supply`, :class:`Offer`.
 """
 
 from __future__ import annotations
@@ -8,13 +8,65 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from builder.choices import FASTENING_KINDS, SUPPLY_KINDS, FasteningKind
 from builder.currencies import CODES, looks_like_code
+from builder.design import Expression, Fastening, Supply
+from builder.fastenings import FieldName, kind_of
 from builder.findings import suggestion
+from builder.geometry.edges import EDGES
 from builder.offers import Offer
 from builder.reading.fields import Fields
+from builder.reading.nodes import Scalar
 
+#: The keys that say how something is sold.
+OFFER_KEYS = ("price", "pack", "pack_price")
 _PRICE = re.compile(r"\d{1,7}(\.\d{1,4})?", re.ASCII)
 _CURRENCY = re.compile(r"[^\W\d_]{1,5}\.?|[^\w\s.,;:]{1,3}")
+
+
+def read_fastening(name: Scalar, fields: Fields) -> Fastening:
+    """One entry under ``fastenings:``; its kind says which keys it takes, and which it needs."""
+    kind: FasteningKind = fields.choice("kind", FASTENING_KINDS, FASTENING_KINDS[0], required=True)
+    required, refused = kind_of(kind).required, kind_of(kind).refused
+    fields.refused = {*refused, *(OFFER_KEYS if "offer" in refused else ())}
+
+    def length(key: FieldName) -> Expression | None:
+        return fields.expression(key, required=key in required)
+
+    def named(key: FieldName) -> str | None:
+        return fields.text(key, required=key in required) or None
+
+    return Fastening(
+        key=name.text,
+        title=fields.title(name),
+        kind=kind,
+        position=name.position,
+        head=length("head"),
+        leg=length("leg"),
+        through=tuple(each.text for each in fields.names("through")),
+        distances=fields.expressions(EDGES),
+        stock=named("ribbon"),
+        length=length("length"),
+        allowance=length("allowance"),
+        count=fields.whole("count", 1),
+        pivot=fields.flag("pivot"),
+        holds=named("holds"),
+        round=named("round"),
+        offer=read_offer(fields),
+    )
+
+
+def read_supply(name: Scalar, fields: Fields) -> Supply:
+    """One entry under ``supplies:``."""
+    return Supply(
+        key=name.text,
+        title=fields.title(name),
+        kind=fields.choice("kind", SUPPLY_KINDS, "other", required=True),
+        width=fields.expression("width"),
+        roll=fields.expression("roll"),
+        position=name.position,
+        offer=read_offer(fields),
+    )
 
 
 def read_offer(fields: Fields) -> Offer:
