@@ -18,6 +18,7 @@ from typing import Literal, assert_never
 SystemName = Literal["imperial", "metric"]
 UnitName = Literal["in", "mm"]
 
+NOTHING = Fraction(0)
 INCH = Fraction(254, 10)
 MILLIMETRE = Fraction(1)
 CENTIMETRE = Fraction(10)

@@ -20,7 +20,6 @@ from builder.geometry.edges import Axis, ends_across
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import up_to_grid
 from builder.piece_kinds import Trait
-from builder.resolve.folds import folds_outward
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import work_of
 from builder.work.finished import wraps
@@ -182,7 +181,7 @@ def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[Plate]) 
 
 
 def _folds_forward(piece: ResolvedPiece) -> bool:
-    return all(score.is_valley for _, _, score in folds_outward(piece))
+    return all(score.is_valley for _, _, score in piece.folds_outward())
 
 
 def _standing_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:

@@ -26,8 +26,7 @@ from builder.drawings.seen_pieces import SeenPiece, rings_of
 from builder.drawings.step_stages import Glued
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
 from builder.drawings.wording import face_words, named, unit_word, words_of
-from builder.resolve.resolved import ResolvedDesign, Score
-from builder.resolve.seams import ResolvedSeam
+from builder.resolve.resolved import ResolvedDesign, ResolvedSeam, Score
 from builder.work import FaceKey
 
 #: How far beside the work the length of a seam stands.

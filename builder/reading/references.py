@@ -218,10 +218,10 @@ def faces_of_sections(across: Iterable[Section], up: Iterable[Section]) -> list[
     rows = [section.name for section in up]
     if not columns or not rows:
         return [*columns, *rows] or ["face"]
-    return [cell_name(column, row, columns, rows) for row in rows for column in columns]
+    return [_cell_name(column, row, columns, rows) for row in rows for column in columns]
 
 
-def cell_name(column: str, row: str, columns: list[str], rows: list[str]) -> str:
+def _cell_name(column: str, row: str, columns: list[str], rows: list[str]) -> str:
     """The face name of one cell of a grid of sections."""
     shared = next((name for name in columns if name in rows), None)
     if row == shared:

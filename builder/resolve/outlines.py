@@ -7,13 +7,12 @@ from fractions import Fraction
 from typing import assert_never
 
 from builder.choices import CornerShape
-from builder.design import Corner, Piece, ThumbNotch
-from builder.findings import error
+from builder.design import Corner, Piece
 from builder.formulas import Pair
 from builder.geometry.edges import CornerName, EdgeName
 from builder.geometry.outline import Arc, Box, Edge, Line, Outline, Point
 from builder.resolve.resolved import Face
-from builder.resolve.values import Unresolved, Values
+from builder.resolve.values import Values
 
 _ZERO = Fraction(0)
 #: Corners in the order of a counter-clockwise walk, each with the direction back along the edge
@@ -36,6 +35,7 @@ CornerSizes = dict[CornerName, tuple[CornerShape, Pair]]
 
 
 def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
+    """The shape of a corner and its exact size."""
     is_round = False
     match corner.shape:
         case "notch":
@@ -46,20 +46,19 @@ def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
             size, is_round = values.square_or_pair_of(corner.size), True
         case _:
             assert_never(corner.shape)
-    if size.width <= 0 or size.height <= 0:
-        message = f"the size of this {corner.shape} comes to nothing or less"
-        values.report(error("negative-size", corner.size.position, message, "Check its formula."))
-        raise Unresolved(corner.shape)
+    values.above_zero(size, corner.size, f"this {corner.shape}")
     if is_round and size.width != size.height:
         message = "a round corner has one radius"
-        values.report(error("wrong-type", corner.size.position, message, "Write 'round 1/4'."))
-        raise Unresolved(corner.shape)
+        raise values.refused("wrong-type", corner.size.position, message, "Write 'round 1/4'.")
     return corner.shape, size
 
 
 def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> Outline:
     """The boundary, counter-clockwise from the lower left corner."""
-    notches = {notch.edge: _thumb_radius(notch, values) for notch in piece.thumb_notches}
+    notches = {
+        notch.edge: values.measured(notch.radius, "the radius of this thumb notch")
+        for notch in piece.thumb_notches
+    }
     runs: list[list[Edge]] = []
     ends: list[tuple[Point, Point]] = []
     for name, back, along in _WALK:
@@ -73,15 +72,6 @@ def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -
         _require_room(piece, start, end, along, _EDGE_AFTER[name], notches, values)
         outline.extend(_side(start, end, along, notches.get(_EDGE_AFTER[name])))
     return Outline(tuple(outline))
-
-
-def _thumb_radius(notch: ThumbNotch, values: Values) -> Fraction:
-    radius = values.length_of(notch.radius)
-    if radius <= 0:
-        message = "the radius of this thumb notch comes to nothing or less"
-        values.report(error("negative-size", notch.radius.position, message, "Check its formula."))
-        raise Unresolved(notch.edge)
-    return radius
 
 
 def _require_room(
@@ -100,8 +90,7 @@ def _require_room(
         short = values.edition.units.text(missing)
         message = f"the {edge} edge of piece '{piece.key}' is {short} too short for its shapes"
         remedy = "Make its corners or its thumb notch smaller."
-        values.report(error("corner-too-large", piece.position, message, remedy))
-        raise Unresolved(piece.key)
+        raise values.refused("corner-too-large", piece.position, message, remedy)
 
 
 def with_section_corners(
@@ -115,8 +104,7 @@ def with_section_corners(
         if edges is None:
             message = f"'{section}' of piece '{piece.key}' has no free {where} corner of that size"
             remedy = "Shape a corner where two cut edges meet, and keep it within both."
-            values.report(error("no-such-corner", corner.size.position, message, remedy))
-            raise Unresolved(piece.key)
+            raise values.refused("no-such-corner", corner.size.position, message, remedy)
         outline = edges
     return outline
 

@@ -12,35 +12,37 @@ from fractions import Fraction
 from typing import assert_never
 
 from builder.choices import is_hole, takes_whole_box
-from builder.design import Opening, Piece, Section
-from builder.findings import error
-from builder.formulas import Pair
+from builder.design import Join, Opening, Piece, Section
+from builder.formulas import FormulaProblem, Pair
 from builder.geometry.edges import (
     EXTENTS,
     Axis,
     CornerName,
     EdgeName,
+    ends_across,
     is_left,
     is_low,
     is_vertical,
+    other_axis,
 )
 from builder.geometry.outline import (
     Box,
     rectangle,
 )
-from builder.reading.references import cell_name
+from builder.reading.references import face_names, faces_of_sections
 from builder.resolve.outlines import CornerSizes, corner_size, outline_of, with_section_corners
 from builder.resolve.resolved import (
     Face,
     GlueArea,
     Hole,
     Offsets,
+    ResolvedJoin,
     ResolvedPiece,
     ResolvedStock,
     Score,
 )
 from builder.resolve.seam_runs import with_seams
-from builder.resolve.tabs import resolve_tabs, with_tabs
+from builder.resolve.tabs import is_inside, resolve_tabs, with_tabs
 from builder.resolve.values import Unresolved, Values
 
 _ZERO = Fraction(0)
@@ -53,7 +55,7 @@ def resolve_piece(
     width, height = values.extents(piece)
     _require_positive(piece, width, height, values)
     whole = Box(_ZERO, _ZERO, width, height)
-    corners = {name: corner_size(corner, values) for name, corner in piece.corners.items()}
+    corners = _corner_sizes(piece, values)
     sections = _faces(piece, whole, corners, values)
     tabs = resolve_tabs(piece, whole, sections, values)
     faces = (*sections, *(tab.face for tab in tabs))
@@ -64,6 +66,7 @@ def resolve_piece(
     outline = with_tabs(piece, outline, tabs, values)
     outline = with_section_corners(piece, outline, sections, values)
     offsets = _offsets(piece, by, values)
+    raised = piece.placement.raised if piece.placement else None
     resolved = ResolvedPiece(
         key=piece.key,
         code=code,
@@ -87,7 +90,7 @@ def resolve_piece(
         host_face=host_face,
         offsets=offsets,
         unmet=_unmet(piece, offsets, values),
-        raised=_raised(piece, values),
+        raised=_ZERO if raised is None else values.length_of(raised),
         corner_sizes={
             **{where: size for where, (_, size) in corners.items()},
             **{
@@ -97,11 +100,6 @@ def resolve_piece(
         },
     )
     return with_seams(resolved, values)
-
-
-def _raised(piece: Piece, values: Values) -> Fraction:
-    expression = piece.placement.raised if piece.placement else None
-    return _ZERO if expression is None else values.length_of(expression)
 
 
 def _require_joined(
@@ -115,8 +113,7 @@ def _require_joined(
     if loose or not joined:
         name = loose[0] if joined else by
         message = f"its corners cut section '{name}' off piece '{piece.key}'"
-        values.report(error("cut-off", piece.position, message, "Make the corners smaller."))
-        raise Unresolved(piece.key)
+        raise values.refused("cut-off", piece.position, message, "Make the corners smaller.")
 
 
 def _require_host_face(piece: Piece, host_face: str, values: Values) -> None:
@@ -126,8 +123,7 @@ def _require_host_face(piece: Piece, host_face: str, values: Values) -> None:
     if not has_face(host, host_face, values):
         message = f"'{host.key}' has no section '{host_face}': its corner is notched away"
         remedy = "Let the piece lie on a section that is still there."
-        values.report(error("unknown-name", piece.placement.position, message, remedy))
-        raise Unresolved(piece.key)
+        raise values.refused("unknown-name", piece.placement.position, message, remedy)
 
 
 def has_face(piece: Piece, name: str, values: Values) -> bool:
@@ -135,8 +131,13 @@ def has_face(piece: Piece, name: str, values: Values) -> bool:
     if name in {tab.name for tab in piece.tabs}:
         return True
     whole = Box(_ZERO, _ZERO, values.extent(piece, "width"), values.extent(piece, "height"))
-    corners = {where: corner_size(corner, values) for where, corner in piece.corners.items()}
-    return name in {face.name for face in _faces(piece, whole, corners, values)}
+    return name in {
+        face.name for face in _faces(piece, whole, _corner_sizes(piece, values), values)
+    }
+
+
+def _corner_sizes(piece: Piece, values: Values) -> CornerSizes:
+    return {where: corner_size(corner, values) for where, corner in piece.corners.items()}
 
 
 def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: Values) -> None:
@@ -145,14 +146,12 @@ def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: V
         if extent <= 0:
             message = f"the {name} of piece '{piece.key}' comes to {units.text(extent)}"
             remedy = "A piece needs a size above zero; check the measures it is computed from."
-            values.report(error("negative-size", piece.position, message, remedy))
-            raise Unresolved(piece.key)
+            raise values.refused("negative-size", piece.position, message, remedy)
     for section in (*piece.across, *piece.up):
         size = values.section(piece, section)
         if size <= 0:
             message = f"section '{section.name}' of '{piece.key}' comes to {units.text(size)}"
-            values.report(error("negative-size", section.position, message, "Check its formula."))
-            raise Unresolved(piece.key)
+            raise values.refused("negative-size", section.position, message, "Check its formula.")
 
 
 def _cuts(
@@ -168,40 +167,21 @@ def _cuts(
 
 
 def _faces(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> tuple[Face, ...]:
+    """The faces between the scores, row by row, without those that corners take away."""
     xs = _cuts(piece, piece.across, whole.right, values)
     ys = _cuts(piece, piece.up, whole.top, values)
-    columns = [section.name for section in piece.across] or ["face"]
-    rows = [section.name for section in piece.up] or ["face"]
-    faces = []
-    for row, (bottom, top) in enumerate(itertools.pairwise(ys)):
-        for column, (left, right) in enumerate(itertools.pairwise(xs)):
-            box = Box(left, bottom, right, top)
-            if not _is_notched_away(box, whole, corners):
-                faces.append(
-                    Face(_face_name(piece, columns[column], rows[row], columns, rows), box)
-                )
-    return tuple(faces)
-
-
-def _face_name(piece: Piece, column: str, row: str, columns: list[str], rows: list[str]) -> str:
-    if piece.across and piece.up:
-        return cell_name(column, row, columns, rows)
-    return column if piece.across or not piece.up else row
-
-
-def _is_notched_away(box: Box, whole: Box, corners: CornerSizes) -> bool:
-    for name, (shape, size) in corners.items():
-        if not takes_whole_box(shape):
-            continue
-        inside_across = (
-            box.right <= size.width if is_left(name) else (box.left >= whole.right - size.width)
-        )
-        inside_up = (
-            box.top <= size.height if is_low(name) else (box.bottom >= whole.top - size.height)
-        )
-        if inside_across and inside_up:
-            return True
-    return False
+    cells = itertools.product(itertools.pairwise(ys), itertools.pairwise(xs))
+    boxes = [Box(left, bottom, right, top) for (bottom, top), (left, right) in cells]
+    notches = [
+        _corner_box(whole, where, size)
+        for where, (shape, size) in corners.items()
+        if takes_whole_box(shape)
+    ]
+    return tuple(
+        Face(name, box)
+        for name, box in zip(faces_of_sections(piece.across, piece.up), boxes, strict=True)
+        if not any(is_inside(box, notch) for notch in notches)
+    )
 
 
 def _scores(
@@ -244,21 +224,16 @@ def _shortened(
     axis: Axis, at: Fraction, start: Fraction, end: Fraction, whole: Box, corners: CornerSizes
 ) -> tuple[Fraction, Fraction]:
     """The part of a score line that is still paper after the corners are cut."""
-    vertical = is_vertical(axis)
-    far = whole.right if vertical else whole.top
-    length = whole.top if vertical else whole.right
+    near, far = ends_across(axis)
+    first, last = ends_across(other_axis(axis))
     for name, (_, size) in corners.items():
-        reach = size.width if vertical else size.height
-        depth = size.height if vertical else size.width
-        near_low = is_left(name) if vertical else is_low(name)
-        is_reached = at <= reach if near_low else at >= far - reach
-        if not is_reached:
+        cut = _corner_box(whole, name, size)
+        if not cut.edge(near) <= at <= cut.edge(far):
             continue
-        at_start = is_low(name) if vertical else is_left(name)
-        if at_start:
-            start = max(start, depth)
+        if is_low(name) if is_vertical(axis) else is_left(name):
+            start = max(start, cut.edge(last))
         else:
-            end = min(end, length - depth)
+            end = min(end, cut.edge(first))
     return start, end
 
 
@@ -266,12 +241,12 @@ def _opening_box(
     opening: Opening, width: Fraction, height: Fraction, whole: Box, values: Values
 ) -> Box:
     given = {edge: values.length_of(value) for edge, value in opening.distances.items()}
-    left = _start(given.get("left"), given.get("right"), width, whole.width)
-    bottom = _start(given.get("bottom"), given.get("top"), height, whole.height)
+    left = place_between(given.get("left"), given.get("right"), width, whole.width)
+    bottom = place_between(given.get("bottom"), given.get("top"), height, whole.height)
     return Box(left, bottom, left + width, bottom + height)
 
 
-def _start(
+def place_between(
     near: Fraction | None, far: Fraction | None, extent: Fraction, room: Fraction
 ) -> Fraction:
     """Where something begins: by its near distance, its far distance, or centred."""
@@ -283,23 +258,14 @@ def _start(
 
 
 def _window(opening: Opening, whole: Box, values: Values) -> Box:
-    size = values.pair_of(opening.size)
-    _require_opening(opening, min(size.width, size.height), values)
+    size = values.size_of(opening.size, f"this {opening.shape}")
     return _opening_box(opening, size.width, size.height, whole, values)
 
 
 def _hole(opening: Opening, whole: Box, values: Values) -> Hole:
     """A hole's distances run to its centre, as a maker marks them."""
-    diameter = values.length_of(opening.size)
-    _require_opening(opening, diameter, values)
+    diameter = values.measured(opening.size, f"the size of this {opening.shape}")
     return Hole(_opening_box(opening, _ZERO, _ZERO, whole, values).centre, diameter, None)
-
-
-def _require_opening(opening: Opening, size: Fraction, values: Values) -> None:
-    if size <= 0:
-        message = f"the size of this {opening.shape} comes to nothing or less"
-        values.report(error("negative-size", opening.size.position, message, "Check its formula."))
-        raise Unresolved(opening.shape)
 
 
 def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> GlueArea:
@@ -337,8 +303,8 @@ def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:
     if placement.turned in (90, 270):
         across, upward = upward, across
     given = values.distances(placement)
-    left = _start(given.get("left"), given.get("right"), across, room_x)
-    bottom = _start(given.get("bottom"), given.get("top"), upward, room_y)
+    left = place_between(given.get("left"), given.get("right"), across, room_x)
+    bottom = place_between(given.get("bottom"), given.get("top"), upward, room_y)
     return Offsets(left, room_x - left - across, room_y - bottom - upward, bottom)
 
 
@@ -350,3 +316,54 @@ def _unmet(
         return ()
     given = values.distances(piece.placement)
     return tuple((edge, want) for edge, want in given.items() if offsets.at(edge) != want)
+
+
+def glued_faces(piece: Piece, values: Values) -> tuple[str, ...]:
+    """The faces that are glued where the piece lies, the one that gives its place first."""
+    placement = piece.placement
+    if placement is None or not placement.glue:
+        return ()
+    for face in placement.by[1:]:
+        if _is_notched_away(piece, face, values):
+            message = f"piece '{piece.key}' has no section '{face}': its corner is notched away"
+            remedy = "Let it lie by sections that are still there."
+            values.report("unknown-name", placement.position, message, remedy)
+    return placement.by or tuple(face_names(piece)[:1])
+
+
+def resolve_joins(piece: Piece, values: Values) -> tuple[ResolvedJoin, ...]:
+    """The joins of a piece that say which faces meet; what is wrong with others is reported."""
+    found = (_resolve_join(piece, join, values) for join in piece.joins)
+    return tuple(join for join in found if join is not None)
+
+
+def _resolve_join(piece: Piece, join: Join, values: Values) -> ResolvedJoin | None:
+    host = values.design.pieces[join.host]
+    theirs = face_names(host)
+    if join.host_face is None and len(theirs) > 1:
+        message = f"'{join.host}' is folded; say which section '{join.face}' is joined to"
+        remedy = f"Write '{join.host}.SECTION' with one of: {', '.join(theirs)}."
+        values.report("which-section", join.position, message, remedy)
+        return None
+    host_face = join.host_face or theirs[0]
+    gone = [
+        (owner, face)
+        for owner, face in ((piece, join.face), (host, host_face))
+        if _is_notched_away(owner, face, values)
+    ]
+    for owner, face in gone:
+        message = f"'{owner.key}' has no section '{face}': its corner is notched away"
+        remedy = "Join sections that are still there."
+        values.report("unknown-name", join.position, message, remedy)
+    if gone:
+        return None
+    return ResolvedJoin(join.face, join.relation, join.host, host_face, join.glue, join.position)
+
+
+def _is_notched_away(piece: Piece, face: str, values: Values) -> bool:
+    """Whether a corner of the piece takes the face away; one whose sizes are wrong is reported
+    where it is resolved itself."""
+    try:
+        return not has_face(piece, face, values)
+    except (Unresolved, FormulaProblem):
+        return False

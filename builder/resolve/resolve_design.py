@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 
 from builder.choices import is_sold_by_length
-from builder.design import Design, Expression, Piece
-from builder.findings import DesignUnreadable, Position, error
+from builder.design import Design, Expression, Fastening, Piece, Supply
+from builder.findings import DesignUnreadable, Position
 from builder.formulas import FormulaProblem, Value, parse
-from builder.lengths import INCH
+from builder.geometry.outline import Point
+from builder.lengths import INCH, NOTHING
 from builder.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
 from builder.resolve.edition import Edition
-from builder.resolve.fastenings import (
-    resolve_fastenings,
-)
-from builder.resolve.joins import glued_faces, resolve_joins
-from builder.resolve.pieces import resolve_piece
+from builder.resolve.pieces import glued_faces, place_between, resolve_joins, resolve_piece
 from builder.resolve.resolved import (
     ResolvedDesign,
+    ResolvedFastening,
     ResolvedPiece,
     ResolvedStock,
+    ResolvedTrimmer,
 )
-from builder.resolve.sheets import resolve_trimmer
-from builder.resolve.stocks import resolve_stocks
+from builder.resolve.stocks import resolve_stock
 from builder.resolve.strips import resolve_strips
 from builder.resolve.values import Unresolved, Values
 
@@ -42,14 +41,13 @@ def resolve(
     """
     edition = _with_own_grid(design, edition)
     values = Values(design, edition, shifts)
-    measures = _measures(values)
-    stocks = resolve_stocks(values)
+    measures = values.all_of(design.measures, lambda measure: values.measure(measure.name))
+    stocks = values.all_of(design.stocks, lambda stock: resolve_stock(stock, values))
     pieces = _pieces(values, stocks)
-    fastenings = resolve_fastenings(values, pieces)
-    supply_sizes = _supply_sizes(values)
+    fastenings = values.all_of(design.fastenings, lambda each: _fastening(each, values, pieces))
+    supply_sizes = values.all_of(design.supplies, lambda supply: _supply_size(supply, values))
     printed = _printed(values)
-    tolerance = _tolerance(values)
-    trimmer = resolve_trimmer(values)
+    tolerance, trimmer = _tolerance(values), _trimmer(values)
     strips = resolve_strips(values, pieces)
     if values.findings:
         raise DesignUnreadable(values.findings)
@@ -74,26 +72,14 @@ def _with_own_grid(design: Design, edition: Edition) -> Edition:
     if grid is None:
         return edition
     values = Values(design, edition)
-    try:
+    with suppress(Unresolved):
         step = values.length_of(grid, actual=True)
-    except Unresolved:
-        raise DesignUnreadable(values.findings) from None
-    if step <= 0:
-        message = "the grid's step must be above zero"
-        raise DesignUnreadable([error("negative-size", grid.position, message, _GRID)])
+        if step <= 0:
+            message = "the grid's step must be above zero"
+            values.report("negative-size", grid.position, message, _GRID)
+    if values.findings:
+        raise DesignUnreadable(values.findings)
     return edition.with_grid(step)
-
-
-def _measures(values: Values) -> dict[str, Value]:
-    found: dict[str, Value] = {}
-    for name, measure in values.design.measures.items():
-        try:
-            found[name] = values.measure(name)
-        except Unresolved:
-            continue
-        except FormulaProblem as problem:
-            values.report(error(problem.code, measure.position, problem.message, problem.remedy))
-    return found
 
 
 def _codes(design: Design) -> dict[str, str]:
@@ -121,25 +107,19 @@ def _letter(index: int) -> str:
 
 def _pieces(values: Values, stocks: Mapping[str, ResolvedStock]) -> dict[str, ResolvedPiece]:
     codes = _codes(values.design)
-    found: dict[str, ResolvedPiece] = {}
-    for key, piece in values.design.pieces.items():
-        if piece.stock not in stocks:
-            continue
+
+    def resolved(piece: Piece) -> ResolvedPiece:
         glued, joins = glued_faces(piece, values), resolve_joins(piece, values)
-        try:
-            faces = _contact_faces(piece, values)
-            if faces is not None:
-                flat = resolve_piece(piece, codes[key], stocks[piece.stock], values, *faces)
-                found[key] = replace(flat, glued=glued, joins=joins)
-        except Unresolved:
-            continue
-        except FormulaProblem as problem:
-            values.report(error(problem.code, piece.position, problem.message, problem.remedy))
-    return found
+        faces = _contact_faces(piece, values)
+        flat = resolve_piece(piece, codes[piece.key], stocks[piece.stock], values, *faces)
+        return replace(flat, glued=glued, joins=joins)
+
+    with_stock = {key: p for key, p in values.design.pieces.items() if p.stock in stocks}
+    return values.all_of(with_stock, resolved)
 
 
-def _contact_faces(piece: Piece, values: Values) -> tuple[str, str] | None:
-    """The face by which a piece lies on its host, and the host's face; None if unclear."""
+def _contact_faces(piece: Piece, values: Values) -> tuple[str, str]:
+    """The face by which a piece lies on its host, and the host's face."""
     own = face_names(piece)
     placement = piece.placement
     if placement is None:
@@ -149,13 +129,11 @@ def _contact_faces(piece: Piece, values: Values) -> tuple[str, str] | None:
     if not placement.by and len(own) > 1:
         message = f"piece '{piece.key}' is folded; say which section lies on its host"
         remedy = f"Add 'by:' with one of: {', '.join(own)}."
-        values.report(error("which-section", placement.position, message, remedy))
-        return None
+        raise values.refused("which-section", placement.position, message, remedy)
     if placement.host_face is None and len(theirs) > 1:
         message = f"'{placement.host}' is folded; say which section '{piece.key}' lies on"
         remedy = f"Write '{placement.host}.SECTION' with one of: {', '.join(theirs)}."
-        values.report(error("which-section", placement.position, message, remedy))
-        return None
+        raise values.refused("which-section", placement.position, message, remedy)
     return (placement.by or own)[0], placement.host_face or theirs[0]
 
 
@@ -175,29 +153,60 @@ def _tolerance(values: Values) -> Fraction:
     expression = values.design.tolerance
     if expression is None:
         return _CUTTING_TOLERANCE
-    try:
+    tolerance = _CUTTING_TOLERANCE
+    with suppress(Unresolved):
         tolerance = values.length_of(expression, actual=True)
-    except Unresolved:
-        return _CUTTING_TOLERANCE
     if tolerance < 0:
         message = "the cutting tolerance is below zero"
         remedy = "Say how far a cut edge may lie from its place, for example '1/32 in'."
-        values.report(error("negative-size", expression.position, message, remedy))
+        values.report("negative-size", expression.position, message, remedy)
     return tolerance
 
 
-def _supply_sizes(values: Values) -> dict[str, tuple[Fraction, Fraction]]:
-    found: dict[str, tuple[Fraction, Fraction]] = {}
-    for key, supply in values.design.supplies.items():
-        try:
-            width, roll = (
-                Fraction(0) if size is None else values.length_of(size, actual=True)
-                for size in (supply.width, supply.roll)
-            )
-        except Unresolved:
-            continue
-        found[key] = (width, roll)
-    return found
+def _trimmer(values: Values) -> ResolvedTrimmer:
+    """The trimmer's limits; without them it is long enough and holds any strip."""
+    source, longest, narrowest = values.design.trimmer, NOTHING, NOTHING
+    with suppress(Unresolved):
+        longest = values.measured(source.longest_cut, "the longest cut of the trimmer", True)
+    with suppress(Unresolved):
+        narrowest = values.measured(
+            source.narrowest_strip, "the narrowest strip of the trimmer", True
+        )
+    return ResolvedTrimmer(longest or None, narrowest)
+
+
+def _supply_size(supply: Supply, values: Values) -> tuple[Fraction, Fraction]:
+    width, roll = (
+        NOTHING if size is None else values.length_of(size, actual=True)
+        for size in (supply.width, supply.roll)
+    )
+    return width, roll
+
+
+def _fastening(
+    fastening: Fastening, values: Values, pieces: Mapping[str, ResolvedPiece]
+) -> ResolvedFastening:
+    """A fastening in exact sizes, with its point on the first piece that it goes through; holes
+    come with the work, when they are pierced."""
+    what = f"of fastening '{fastening.key}'"
+    point = None
+    placed_on = fastening.through[0] if fastening.through else fastening.round
+    if placed_on is not None and placed_on in pieces:
+        given = {edge: values.length_of(value) for edge, value in fastening.distances.items()}
+        first = pieces[placed_on]
+        x = place_between(given.get("left"), given.get("right"), NOTHING, first.width)
+        y = place_between(given.get("bottom"), given.get("top"), NOTHING, first.height)
+        point = Point(x, y)
+    allowance = fastening.allowance
+    return ResolvedFastening(
+        key=fastening.key,
+        source=fastening,
+        head=values.measured(fastening.head, f"the head {what}", actual=True),
+        leg=values.measured(fastening.leg, f"the leg {what}", actual=True),
+        length=values.measured(fastening.length, f"the length {what}"),
+        allowance=NOTHING if allowance is None else values.length_of(allowance),
+        point=point,
+    )
 
 
 def _printed(values: Values) -> dict[str, Value]:
@@ -208,11 +217,10 @@ def _printed(values: Values) -> dict[str, Value]:
             text = match.group(1).strip()
             lead = len(match.group(1)) - len(match.group(1).lstrip())
             position = position_in_text(step, match.start(1) + lead)
-            try:
-                found[text] = values.value_of(Expression(parse(text), position))
-            except Unresolved:
-                continue
-            except FormulaProblem as problem:
-                message = f"in '{{{text}}}': {problem.message}"
-                values.report(error(problem.code, position, message, problem.remedy))
+            with suppress(Unresolved):
+                try:
+                    found[text] = values.value_of(Expression(parse(text), position))
+                except FormulaProblem as problem:
+                    message = f"in '{{{text}}}': {problem.message}"
+                    values.report(problem.code, position, message, problem.remedy)
     return found

@@ -5,10 +5,9 @@ Piece coordinates: x to the right and y up on the piece's front, origin at its l
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import assert_never
 
 from builder.choices import (
     Fold,
@@ -36,7 +35,6 @@ from builder.formulas import Pair, Value
 from builder.geometry.edges import Axis, EdgeName, is_vertical
 from builder.geometry.outline import Box, Outline, Point, rectangle
 from builder.resolve.edition import Edition
-from builder.resolve.seams import ResolvedSeam
 
 
 @dataclass(frozen=True)
@@ -137,8 +135,6 @@ class Offsets:
                 return self.top
             case "bottom":
                 return self.bottom
-            case _:
-                assert_never(edge)
 
     @property
     def is_even(self) -> bool:
@@ -156,6 +152,23 @@ class ResolvedJoin:
     host_face: str
     edges: tuple[str, ...]
     position: Position
+
+
+@dataclass(frozen=True)
+class ResolvedSeam:
+    """Adhesive along an edge of a section that is closed for good, on the side that folds in:
+    stretches of the piece's outline, begun ``dry`` from the section's fold."""
+
+    section: str
+    edge: EdgeName
+    dry: Fraction
+    runs: tuple[tuple[Point, Point], ...]
+
+    @property
+    def length(self) -> Fraction:
+        """How much adhesive it takes, measured square to the sheet's edges."""
+        longest = (max(abs(a.x - b.x), abs(a.y - b.y)) for a, b in self.runs)
+        return sum(longest, Fraction(0))
 
 
 @dataclass(frozen=True)
@@ -237,6 +250,17 @@ class ResolvedPiece:
 
     def face(self, name: str) -> Face:
         return next(face for face in self.faces if face.name == name)
+
+    def folds_outward(self) -> Iterator[tuple[str, str, Score]]:
+        """Each fold as (face that stays, face that hangs on it, score), outward from ``by``."""
+        found = [self.by]
+        for at in found:
+            for score in self.scores:
+                if at in score.sides:
+                    (other,) = {*score.sides} - {at}
+                    if other not in found:
+                        found.append(other)
+                        yield at, other, score
 
 
 @dataclass(frozen=True)

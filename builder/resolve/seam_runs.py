@@ -11,13 +11,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.design import Seam
-from builder.findings import error
 from builder.geometry.edges import EdgeName, is_far, is_upright
 from builder.geometry.outline import Box, Line, Point
-from builder.resolve.folds import folds_outward
-from builder.resolve.resolved import ResolvedPiece, Score
-from builder.resolve.seams import ResolvedSeam
-from builder.resolve.values import Unresolved, Values
+from builder.resolve.resolved import ResolvedPiece, ResolvedSeam, Score
+from builder.resolve.values import Values
 
 _Run = tuple[Point, Point]
 
@@ -30,20 +27,18 @@ def with_seams(piece: ResolvedPiece, values: Values) -> ResolvedPiece:
 
 
 def _seam(piece: ResolvedPiece, seam: Seam, values: Values) -> ResolvedSeam:
-    folds = {hanging: score for _, hanging, score in folds_outward(piece)}
+    folds = {hanging: score for _, hanging, score in piece.folds_outward()}
     fold = folds.get(seam.section)
     if fold is None:
         message = f"section '{seam.section}' of piece '{piece.key}' does not fold in"
         remedy = "A seam is on a section that folds over others: name that one."
-        values.report(error("no-fold", seam.position, message, remedy))
-        raise Unresolved(piece.key)
+        raise values.refused("no-fold", seam.position, message, remedy)
     dry = values.length_of(seam.dry)
     runs = tuple(_runs(piece, piece.face(seam.section).box, fold, seam.edge, dry))
     if not runs:
         message = f"no straight edge of '{seam.section}' is left for a seam at its {seam.edge}"
         remedy = "Choose an edge that is no fold, or begin the seam nearer to the fold."
-        values.report(error("no-edge", seam.dry.position, message, remedy))
-        raise Unresolved(piece.key)
+        raise values.refused("no-edge", seam.dry.position, message, remedy)
     return ResolvedSeam(seam.section, seam.edge, dry, runs)
 
 

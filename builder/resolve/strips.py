@@ -1,50 +1,34 @@
-"""Strips, in which pieces are kept together until they are divided, and spares to keep back.
+"""Strips, in which pieces are kept together until they are divided.
 
-In: the design's entries, resolved pieces and the edition's :class:`Values`.  Out: exact sizes; what
-comes to less than nothing is reported.
+In: the design's entries, resolved pieces and the edition's :class:`Values`.  Out: exact sizes.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from builder.choices import is_across
-from builder.design import Stock, Strip
-from builder.findings import error
-from builder.resolve.resolved import ResolvedPiece, ResolvedReserve, ResolvedStrip, StripPart
-from builder.resolve.values import Unresolved, Values
-
-_CHECK = "Check its formula."
+from builder.design import Strip
+from builder.resolve.resolved import ResolvedPiece, ResolvedStrip, StripPart
+from builder.resolve.values import Values
 
 
 def resolve_strips(values: Values, pieces: Mapping[str, ResolvedPiece]) -> dict[str, ResolvedStrip]:
     """Every strip of which all pieces have a size."""
-    found: dict[str, ResolvedStrip] = {}
-    counts: dict[str, int] = {}
-    for key, strip in values.design.strips.items():
+    counts: Counter[str] = Counter()
+
+    def resolved(strip: Strip) -> ResolvedStrip:
         of_strip = [pieces[name] for name in strip.pieces if name in pieces]
-        if not of_strip:
-            continue
         letter = of_strip[0].code.rstrip("0123456789")
-        counts[letter] = counts.get(letter, 0) + 1
-        try:
-            allowance = _allowance(strip, values)
-        except Unresolved:
-            continue
-        found[key] = _strip(strip, f"{letter}S{counts[letter]}", of_strip, allowance)
-    return found
+        counts[letter] += 1
+        what = f"the allowance of strip '{strip.key}'"
+        allowance = values.measured(strip.allowance, what, may_be_nothing=True)
+        return _strip(strip, f"{letter}S{counts[letter]}", of_strip, allowance)
 
-
-def _allowance(strip: Strip, values: Values) -> Fraction:
-    if strip.allowance is None:
-        return Fraction(0)
-    allowance = values.length_of(strip.allowance)
-    if allowance < 0:
-        message = f"the allowance of strip '{strip.key}' comes to less than nothing"
-        values.report(error("negative-size", strip.allowance.position, message, _CHECK))
-        raise Unresolved(strip.key)
-    return allowance
+    strips = values.design.strips.items()
+    return values.all_of({key: s for key, s in strips if pieces.keys() & {*s.pieces}}, resolved)
 
 
 def _strip(
@@ -68,16 +52,3 @@ def _copies(pieces: list[ResolvedPiece]) -> Iterator[tuple[str, ResolvedPiece]]:
         yield piece.key, piece
         for number in range(2, piece.source.count + 1):
             yield f"{piece.key}#{number}", piece
-
-
-def resolve_reserves(stock: Stock, values: Values) -> tuple[ResolvedReserve, ...]:
-    """The spares of a stock on the edition's grid; raises :class:`Unresolved`."""
-    found = []
-    for reserve in stock.reserves:
-        size = values.pair_of(reserve.size)
-        if size.width <= 0 or size.height <= 0:
-            message = f"a spare of stock '{stock.key}' has no size"
-            values.report(error("negative-size", reserve.size.position, message, _CHECK))
-            raise Unresolved(stock.key)
-        found.append(ResolvedReserve(reserve, size.width, size.height))
-    return tuple(found)

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.design import Piece, Tab
-from builder.findings import error
 from builder.geometry.edges import (
+    CORNERS,
     CornerName,
     EdgeName,
     axis_of,
@@ -23,7 +23,7 @@ from builder.geometry.edges import (
 )
 from builder.geometry.outline import Box, Line, Outline, Point
 from builder.resolve.resolved import Face, Score
-from builder.resolve.values import Unresolved, Values
+from builder.resolve.values import Values
 
 #: Where an edge begins and ends, counter-clockwise.
 _ENDS: dict[EdgeName, tuple[CornerName, CornerName]] = {
@@ -55,17 +55,15 @@ def resolve_tabs(
         section = next((face for face in sections if face.name == tab.section), None)
         if section is None:
             message = f"section '{tab.section}' of '{piece.key}' is notched away"
-            values.report(error("unknown-name", tab.position, message, "Remove its tabs."))
-            raise Unresolved(piece.key)
+            raise values.refused("unknown-name", tab.position, message, "Remove its tabs.")
         found = _resolve_tab(tab, section.box, values)
         taken = [*(face.box for face in sections), *(other.face.box for other in tabs)]
-        if not _is_inside(found.face.box, whole) or any(
+        if not is_inside(found.face.box, whole) or any(
             _overlap(found.face.box, box) for box in taken
         ):
             message = f"the {tab.edge} tab of '{tab.section}' has no room within '{piece.key}'"
             remedy = "Notch the corner beside it at least as deep as the tab."
-            values.report(error("tab-without-room", tab.depth.position, message, remedy))
-            raise Unresolved(piece.key)
+            raise values.refused("tab-without-room", tab.depth.position, message, remedy)
         tabs.append(found)
     return tuple(tabs)
 
@@ -76,8 +74,7 @@ def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
     if depth <= 0 or taper <= 0 or 2 * taper >= along:
         message = f"the {tab.edge} tab of '{tab.section}' has no sound size"
         remedy = "Its depth and taper are above zero, and two tapers are less than its length."
-        values.report(error("negative-size", tab.depth.position, message, remedy))
-        raise Unresolved(tab.name)
+        raise values.refused("negative-size", tab.depth.position, message, remedy)
     first, last = _ENDS[tab.edge]
     start, end = box.corner(first), box.corner(last)
     way_x, way_y = outward(tab.edge)
@@ -114,9 +111,9 @@ def _score(tab: Tab, box: Box) -> Score:
     return Score(axis_of(tab.edge), at, *ends, tab.fold, tab.closed, sides)
 
 
-def _is_inside(box: Box, whole: Box) -> bool:
-    is_across = whole.left <= box.left and box.right <= whole.right
-    return is_across and whole.bottom <= box.bottom and box.top <= whole.top
+def is_inside(box: Box, whole: Box) -> bool:
+    """Whether a box lies within another, edges and all."""
+    return all(whole.contains(box.corner(name)) for name in CORNERS)
 
 
 def _overlap(first: Box, second: Box) -> bool:
@@ -140,8 +137,7 @@ def with_tabs(
             source = tab.source
             message = f"the {source.edge} edge of '{source.section}' in '{piece.key}' is not free"
             remedy = "A tab stands on a whole cut edge of its section."
-            values.report(error("tab-without-room", source.depth.position, message, remedy))
-            raise Unresolved(piece.key)
+            raise values.refused("tab-without-room", source.depth.position, message, remedy)
         points = [edges[index].start, *tab.path, edges[index].end]
         lines = [Line(a, b) for a, b in itertools.pairwise(points) if a != b]
         outline = Outline((*edges[:index], *lines, *edges[index + 1 :]))

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import partial
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 from builder.choices import STRIP_DIRECTIONS, narrowed
 from builder.design import Design, Expression, Piece, Placement, Section, Stock
-from builder.findings import Finding, Position, Problems, error, suggestion
+from builder.findings import Position, Problems, suggestion
 from builder.formulas import (
     Formula,
     FormulaProblem,
@@ -32,6 +32,16 @@ from builder.resolve.resolved import Given
 
 _Result = TypeVar("_Result")
 
+
+class _Placed(Protocol):
+    """A part of a design that knows where it is written."""
+
+    @property
+    def position(self) -> Position: ...
+
+
+_Part = TypeVar("_Part", bound=_Placed)
+
 #: How deep formulas may lie within one another, counted in calls, well within Python's own limit.
 _MOST_DEPTH = 250
 _DEPTH_OF_A_NAME = 3
@@ -41,6 +51,9 @@ _DISTANCE_PAIRS: dict[Extent, tuple[EdgeName, EdgeName]] = {
     "width": ("left", "right"),
     "height": ("bottom", "top"),
 }
+
+
+CHECK_FORMULA = "Check its formula."
 
 
 class Unresolved(Exception):
@@ -122,33 +135,82 @@ class Values:
                 raise _too_deep()
             return evaluate(formula, scope)
         except FormulaProblem as problem:
-            self.report(report_at(problem, expression.position, formula.text))
-            raise Unresolved(formula.text) from None
+            position = expression.position.along(problem.offset)
+            message = f"in '{formula.text}': {problem.message}"
+            raise self.refused(problem.code, position, message, problem.remedy) from None
         finally:
             self._depth -= depth
 
     def _snapped(self, start: Position, typed: Fraction, offset: int) -> Fraction:
         """A typed length as this edition uses it."""
-        position = Position(start.file, start.line, start.column + offset)
+        position = start.along(offset)
         value = self._snap(typed) + self._shifts.get(position, 0) * self.edition.grid
         name = self._open[-1] if self._open else ""
         self.given.setdefault(position, Given(position, _as_written(name), typed, value))
         return value
 
-    def report(self, finding: Finding) -> None:
-        self.findings.add(finding)
+    # Problems
+
+    def report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
+        self.findings.report(code, position, message, remedy)
+
+    def refused(self, code: str, position: Position, message: str, remedy: str = "") -> Unresolved:
+        """Report what is wrong; what to raise where nothing can be computed without it."""
+        self.report(code, position, message, remedy)
+        return Unresolved(message)
+
+    def measured(
+        self,
+        expression: Expression | None,
+        what: str,
+        actual: bool = False,
+        may_be_nothing: bool = False,
+    ) -> Fraction:
+        """A length that has to be above zero, or at least not below; zero where none is given."""
+        if expression is None:
+            return Fraction(0)
+        found = self.length_of(expression, actual)
+        if found < 0 or (found == 0 and not may_be_nothing):
+            least = "less than nothing" if may_be_nothing else "nothing or less"
+            message = f"{what} comes to {least}"
+            self.report("negative-size", expression.position, message, CHECK_FORMULA)
+        return found
+
+    def size_of(self, expression: Expression, what: str, actual: bool = False) -> Pair:
+        """A size, both of it above zero; raises :class:`Unresolved` after reporting another."""
+        return self.above_zero(self.pair_of(expression, actual), expression, what)
+
+    def above_zero(self, size: Pair, expression: Expression, what: str) -> Pair:
+        """The size that a formula comes to, if both of it are above zero."""
+        if min(size.width, size.height) > 0:
+            return size
+        message = f"the size of {what} comes to nothing or less"
+        raise self.refused("negative-size", expression.position, message, CHECK_FORMULA)
+
+    def all_of(
+        self, parts: Mapping[str, _Part], resolve: Callable[[_Part], _Result]
+    ) -> dict[str, _Result]:
+        """Every part that can be computed, by its key; what is wrong with others is reported."""
+        found: dict[str, _Result] = {}
+        for key, part in parts.items():
+            try:
+                found[key] = resolve(part)
+            except Unresolved:
+                continue
+            except FormulaProblem as problem:
+                self.report(problem.code, part.position, problem.message, problem.remedy)
+        return found
 
     # Names
 
     def measure(self, name: str) -> Value:
         """The value of a measure."""
-        return self._once(name, self._compute_measure)
+        return self._once(name, partial(self._compute_measure, name))
 
     def extent(self, piece: Piece, axis: Extent) -> Fraction:
         """The piece's ``width`` or ``height``."""
-        result = self._once(f"{piece.key}.{axis}", self._compute_extent)
-        assert isinstance(result, Quantity)
-        return result.value
+        compute = partial(self._compute_extent, piece, axis)
+        return self._length_once(f"{piece.key}.{axis}", compute)
 
     def extents(self, piece: Piece) -> tuple[Fraction, Fraction]:
         """Width and height; what is wrong with either is reported before giving up."""
@@ -176,11 +238,14 @@ class Values:
         """The size of one section of a piece."""
         axis = "across" if section in piece.across else "up"
         name = f"{piece.key}.{axis}.{section.name}"
-        result = self._once(name, lambda _: Quantity(self.length_of(section.size), 1))
+        return self._length_once(name, lambda: self.length_of(section.size))
+
+    def _length_once(self, name: str, compute: Callable[[], Fraction]) -> Fraction:
+        result = self._once(name, lambda: Quantity(compute(), 1))
         assert isinstance(result, Quantity)
         return result.value
 
-    def _once(self, name: str, compute: Callable[[str], Value]) -> Value:
+    def _once(self, name: str, compute: Callable[[], Value]) -> Value:
         if name in self._known:
             return self._known[name]
         if name in self._failed:
@@ -198,7 +263,7 @@ class Values:
         try:
             if self._depth > _MOST_DEPTH:
                 raise _too_deep()
-            self._known[name] = compute(name)
+            self._known[name] = compute()
         except Unresolved:
             self._failed.add(name)
             raise
@@ -214,7 +279,7 @@ class Values:
         if head in self.design.pieces and tail:
             return self._piece_part(self.design.pieces[head], tail)
         if head in self.design.stocks and tail == "thickness":
-            return Quantity(self.caliper(head), 1)
+            return Quantity(self.caliper(self.design.stocks[head]), 1)
         known = [*self.design.measures, *(f"{key}.width" for key in self.design.pieces)]
         if head in self.design.pieces:
             message = f"'{name}' is a piece, not a length"
@@ -256,19 +321,14 @@ class Values:
         message = f"piece '{piece.key}' has no '{part}'"
         raise FormulaProblem("unknown-name", message, suggestion(part, known))
 
-    def caliper(self, stock_key: str) -> Fraction:
-        """The thickness of one layer of a stock."""
-        stock = self.design.stocks[stock_key]
-        result = self._once(f"{stock_key}.thickness", lambda _: self._compute_caliper(stock))
-        assert isinstance(result, Quantity)
-        return result.value
+    def caliper(self, stock: Stock) -> Fraction:
+        """The thickness of one layer of a stock: given, or an indicative one by its weight."""
+        if stock.caliper is None:
+            return default_caliper(stock)
+        caliper = stock.caliper
+        return self._length_once(f"{stock.key}.thickness", lambda: self.length_of(caliper, True))
 
     # Computing
-
-    def _compute_caliper(self, stock: Stock) -> Quantity:
-        if stock.caliper is None:
-            return Quantity(default_caliper(stock), 1)
-        return Quantity(self.length_of(stock.caliper, actual=True), 1)
 
     def _compute_measure(self, name: str) -> Value:
         measure = self.design.measures[name]
@@ -277,20 +337,14 @@ class Values:
             return self.value_of(fixed, actual=True)
         return self.value_of(measure.expression, measure.actual)
 
-    def _compute_extent(self, name: str) -> Value:
-        key, _, part = name.partition(".")
-        piece, axis = self.design.pieces[key], narrowed(part, EXTENTS)
-        assert axis is not None
+    def _compute_extent(self, piece: Piece, axis: Extent) -> Fraction:
         sections = piece.across if is_width(axis) else piece.up
         written = piece.width if is_width(axis) else piece.height
         if sections:
-            total = sum((self.section(piece, section) for section in sections), Fraction(0))
-            return Quantity(total, 1)
+            return sum((self.section(piece, section) for section in sections), Fraction(0))
         if piece.size is not None:
-            return Quantity(_along(self.pair_of(piece.size), axis), 1)
-        if written is not None:
-            return Quantity(self.length_of(written), 1)
-        return Quantity(self._filling(piece, axis), 1)
+            return _along(self.pair_of(piece.size), axis)
+        return self._filling(piece, axis) if written is None else self.length_of(written)
 
     def _filling(self, piece: Piece, axis: Extent) -> Fraction:
         """The extent that fills what the distances to the host's edges leave."""
@@ -303,8 +357,7 @@ class Values:
                 return self.face_extent(host, placement.host_face, host_axis) - first - second
         message = f"the {axis} of piece '{piece.key}' is not given and nothing determines it"
         remedy = f"Add '{axis}:' (or 'size:'), or the distances to both edges of its host."
-        self.report(error("missing-size", piece.position, message, remedy))
-        raise Unresolved(piece.key)
+        raise self.refused("missing-size", piece.position, message, remedy)
 
     def _given_distance(self, placement: Placement, edge: EdgeName) -> Fraction | None:
         expression = placement.distances.get(edge, placement.leaving)
@@ -334,9 +387,3 @@ def _section_on(piece: Piece, face: str | None, axis: Extent) -> Section | None:
     if face in named:
         return named[face]
     return next((s for s in sections if s.name in {c.name for c in crossing}), None)
-
-
-def report_at(problem: FormulaProblem, position: Position, text: str) -> Finding:
-    """A formula problem as a finding at its place in the file."""
-    shifted = Position(position.file, position.line, position.column + problem.offset)
-    return error(problem.code, shifted, f"in '{text}': {problem.message}", problem.remedy)

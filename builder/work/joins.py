@@ -10,8 +10,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from builder.choices import JoinRelation, Relation
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.resolve.seams import ResolvedSeam
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSeam
 from builder.work.adhesive import Demand
 from builder.work.assembly import Adhesive, Crease, Pair
 from builder.work.parts import Part, Parts, edge_strips

@@ -14,7 +14,6 @@ from functools import cached_property
 
 from builder.design import EDGES
 from builder.geometry.outline import Arc, Box, Outline, flattened
-from builder.resolve.folds import folds_outward
 from builder.resolve.lying import lying_pose
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work.assembly import Assembly, Crease, FoldKey
@@ -110,7 +109,7 @@ def _part(piece: ResolvedPiece, scale: int) -> Part:
 
 
 def _creases(piece: ResolvedPiece, scale: int) -> Iterator[Crease]:
-    for staying, hanging, score in folds_outward(piece):
+    for staying, hanging, score in piece.folds_outward():
         yield Crease(
             key=FoldKey(piece.key, hanging),
             staying=FaceKey(piece.key, staying),

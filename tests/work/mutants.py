@@ -43,7 +43,6 @@ GEOMETRY: dict[str, frozenset[str] | None] = {
     ),
     "builder/geometry/edges.py": frozenset({"is_vertical"}),
     "builder/geometry/outline.py": frozenset({"flattened", "_chords", "contains"}),
-    "builder/resolve/folds.py": None,
     "builder/resolve/lying.py": None,
 }
 #: Which tests are most likely to notice a fault of a module: they run first.
