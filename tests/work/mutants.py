@@ -43,6 +43,7 @@ GEOMETRY: dict[str, frozenset[str] | None] = {
     ),
     "builder/geometry/edges.py": frozenset({"is_vertical"}),
     "builder/geometry/outline.py": frozenset({"flattened", "_chords", "contains"}),
+    "builder/resolve/resolved.py": frozenset({"folds_outward"}),
     "builder/resolve/lying.py": None,
 }
 #: Which tests are most likely to notice a fault of a module: they run first.
