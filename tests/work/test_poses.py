@@ -18,7 +18,6 @@ from builder.geometry.pose import IDENTITY, Pose, Vector, flipped, folded, shift
 from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
-from builder.resolve.folds import folds_outward
 from builder.resolve.lying import lying_pose
 from builder.resolve.resolved import ResolvedDesign
 from builder.work.space import AT_REST, Rigid, SpaceLine, as_pose, quarter_turn, shifted_by
@@ -209,10 +208,10 @@ def test_the_face_that_a_piece_lies_by_gives_the_place() -> None:
 
 def test_folds_are_counted_outward_from_the_face_that_a_piece_lies_by() -> None:
     strip = two().pieces["strip"]
-    found = [(staying, hanging, int(score.at)) for staying, hanging, score in folds_outward(strip)]
+    found = [(staying, hanging, int(score.at)) for staying, hanging, score in strip.folds_outward()]
     assert found == [("b", "a", 20), ("b", "c", 50), ("c", "d", 75)]
     last = replace(strip, by="d")
-    found = [(staying, hanging, int(score.at)) for staying, hanging, score in folds_outward(last)]
+    found = [(staying, hanging, int(score.at)) for staying, hanging, score in last.folds_outward()]
     assert found == [("d", "c", 75), ("c", "b", 50), ("b", "a", 20)]
 
 
