@@ -106,16 +106,9 @@ class Canvas:
         if len(ring) > 2:
             self.strokes([(*ring, ring[0])], line, subject, is_obstacle=is_obstacle)
 
-    def hatch(
-        self,
-        hatches: Sequence[Hatch],
-        line: Line,
-        inside: Rings,
-        within: Sequence[Rings] = (),
-        outside: Rings = (),
-        subject: str = "",
-    ) -> None:
-        self.strokes(hatch_runs(hatches, inside, within, outside), line, subject)
+    def hatch(self, hatches: Sequence[Hatch], line: Line, rings: Rings, subject: str = "") -> None:
+        """Parallel lines inside the rings (even-odd)."""
+        self.strokes(hatch_runs(hatches, rings), line, subject)
 
     def text(self, text: Text) -> None:
         self._items.append(text)

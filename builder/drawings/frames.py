@@ -22,7 +22,7 @@ from builder.drawings.detail_circles import (
     draw_detail,
     faces_within,
     placed_beside,
-    runs_within,
+    runs_in_circle,
     strips_within,
 )
 from builder.drawings.lettering import text_width
@@ -118,7 +118,7 @@ class Frame:
     def within(self, circle: Circle) -> Frame:
         """What of the frame's work lies in a circle."""
         ghosts, over = (
-            tuple(part for run in runs for part in runs_within(run, circle))
+            tuple(part for run in runs for part in runs_in_circle(run, circle))
             for runs in (self.ghosts, self.over)
         )
         return replace(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from shapely import LineString
+from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from builder.drawings.assembly_view import View
@@ -36,11 +36,12 @@ def hatch_glue(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     shapes = list(hatched(view, laid))
     for part in (part for shape in shapes for part in polygons_of(shape)):
         canvas.hatch(GLUE, Line.GLUE, rings_of(part))
-    rings = view.rings(laid)
+    outer, *openings = view.rings(laid)
+    shown = Polygon(outer, openings)
     keep_off = laid.piece.glue.keep_off if shapes else ()
     dry = [view.mapping.rect(laid.rect(rect_of(box))).ring for box in keep_off]
     for ring in dry:
-        canvas.hatch(KEEP_OFF, Line.KEEP_OFF, [ring], [rings])
+        canvas.hatch(KEEP_OFF, Line.KEEP_OFF, rings_of(Polygon(ring).intersection(shown)))
         canvas.outline(ring, Line.KEEP_OFF, "keep off")
 
 

@@ -1,12 +1,12 @@
 """Hatches as lines of their own: parallel lines clipped to a region, computed, not left to ink.
 
-A region is what lies inside one set of rings (even-odd) and outside other rings.
+A region is what lies inside a set of rings (even-odd).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from builder.drawings.plane import Place
@@ -48,50 +48,27 @@ PRINTS = (
 )
 
 
-def hatch_runs(
-    hatches: Sequence[Hatch], inside: Rings, within: Sequence[Rings] = (), outside: Rings = ()
-) -> tuple[tuple[Place, ...], ...]:
-    """The hatch lines of a region: inside ``inside`` and each of ``within``, not in ``outside``.
+def hatch_runs(hatches: Sequence[Hatch], rings: Rings) -> tuple[tuple[Place, ...], ...]:
+    """The hatch lines of the region inside the rings.
 
     Lines keep to one grid from the paper's origin, so neighbouring regions match.
     """
-    runs: list[tuple[Place, ...]] = []
-    for hatch in hatches:
-        runs.extend(_one_direction(hatch, inside, within, outside))
-    return tuple(runs)
+    return tuple(run for hatch in hatches for run in _one_direction(hatch, rings))
 
 
-def _one_direction(
-    hatch: Hatch, inside: Rings, within: Sequence[Rings], outside: Rings
-) -> list[tuple[Place, ...]]:
+def _one_direction(hatch: Hatch, rings: Rings) -> Iterator[tuple[Place, ...]]:
     angle = math.radians(hatch.degrees)
     cosine, sine = math.cos(angle), math.sin(angle)
-
-    def along(rings: Rings) -> list[list[Place]]:
-        return [[(cosine * x + sine * y, cosine * y - sine * x) for x, y in r] for r in rings]
-
-    region, limits, holes = along(inside), [along(rings) for rings in within], along(outside)
+    region = [[(cosine * x + sine * y, cosine * y - sine * x) for x, y in r] for r in rings]
     heights = [v for ring in region for _, v in ring]
     if not heights:
-        return []
-    runs: list[tuple[Place, ...]] = []
+        return
     first = math.ceil(min(heights) / hatch.spacing)
     last = math.floor(max(heights) / hatch.spacing)
     for index in range(first, last + 1):
         level = (index + 0.0137) * hatch.spacing
-        spans = _spans(region, level)
-        for limit in limits:
-            spans = _shared(spans, _spans(limit, level))
-        for hole in holes:
-            spans = _without(spans, _spans([hole], level))
-        for start, end in _dashed(spans, hatch, index):
-            runs.append(
-                (
-                    (cosine * start - sine * level, sine * start + cosine * level),
-                    (cosine * end - sine * level, sine * end + cosine * level),
-                )
-            )
-    return runs
+        for ends in _dashed(_spans(region, level), hatch, index):
+            yield tuple((cosine * u - sine * level, sine * u + cosine * level) for u in ends)
 
 
 def _spans(rings: Rings, level: float) -> list[Interval]:
@@ -104,23 +81,6 @@ def _spans(rings: Rings, level: float) -> list[Interval]:
                 crossings.append(u0 + (level - v0) / (v1 - v0) * (u1 - u0))
     crossings.sort()
     return list(zip(crossings[::2], crossings[1::2], strict=False))
-
-
-def _shared(first: list[Interval], second: list[Interval]) -> list[Interval]:
-    spans = [(max(a, c), min(b, d)) for a, b in first for c, d in second]
-    return [(start, end) for start, end in spans if end - start > 0.05]
-
-
-def _without(spans: list[Interval], holes: list[Interval]) -> list[Interval]:
-    for low, high in holes:
-        cut: list[Interval] = []
-        for start, end in spans:
-            if high <= start or end <= low:
-                cut.append((start, end))
-                continue
-            cut.extend(part for part in ((start, low), (high, end)) if part[1] - part[0] > 0.05)
-        spans = cut
-    return spans
 
 
 def _dashed(spans: list[Interval], hatch: Hatch, index: int) -> list[Interval]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import random
 from itertools import pairwise
 
 import pytest
@@ -15,8 +14,6 @@ from builder.drawings.detail_circles import (
     TIMES,
     Circle,
     placed_beside,
-    ring_within,
-    runs_within,
 )
 from builder.drawings.frames import draw_arrow
 from builder.drawings.motion_frames import motion_frames, motion_scene
@@ -138,18 +135,3 @@ def test_the_large_circle_keeps_off_the_small_one_and_what_is_busy() -> None:
     large = placed_beside(small, [work], [busy], [])
     assert math.dist(large.centre, small.centre) >= 18.0
     assert LineString(busy).distance(ShapelyPoint(large.centre)) >= 12.0 - 1e-6
-
-
-def test_what_lies_in_a_circle_is_what_shapely_finds() -> None:
-    chance = random.Random(11)
-    circle = Circle((0.0, 0.0), 10.0)
-    window, disc = Polygon(circle.ring), ShapelyPoint(0, 0).buffer(10.0, quad_segs=256)
-    for _ in range(60):
-        x, y, w, h = (chance.uniform(*ends) for ends in ((-14, 6), (-14, 6), (1, 12), (1, 12)))
-        ring = Rect(x, y, x + w, y + h).ring
-        kept = ring_within(ring, circle.ring)
-        area = Polygon(kept).area if len(kept) > 2 else 0.0
-        assert area == pytest.approx(Polygon(ring).intersection(window).area, abs=1e-6)
-        run = (*ring, ring[0])
-        length = sum(LineString(part).length for part in runs_within(run, circle))
-        assert length == pytest.approx(LineString(run).intersection(disc).length, abs=0.02)

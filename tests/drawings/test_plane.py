@@ -52,7 +52,7 @@ def test_runs_are_cut_where_they_leave_the_window() -> None:
 
 def test_hatch_stays_inside_and_out_of_holes() -> None:
     hole = ((0.5, 0.5), (1.5, 0.5), (1.5, 1.5), (0.5, 1.5))
-    runs = hatch_runs([Hatch(0.4, 45)], [L_SHAPE], outside=[hole])
+    runs = hatch_runs([Hatch(0.4, 45)], [L_SHAPE, hole])
     assert len(runs) > 5
     for (x0, y0), (x1, y1) in runs:
         middle = ((x0 + x1) / 2, (y0 + y1) / 2)
