@@ -15,7 +15,7 @@ from builder.drawings.assembly_view import View, whole_view, work_at
 from builder.drawings.assembly_words import closing_equivalent
 from builder.drawings.canvas import Canvas
 from builder.drawings.captions import draw_caption
-from builder.drawings.dimensions import horizontal_dimension, vertical_dimension
+from builder.drawings.dimensions import Span, dimension
 from builder.drawings.features import score_run
 from builder.drawings.frames import draw_arrow
 from builder.drawings.glue_marks import hatched
@@ -251,8 +251,8 @@ def _beside(canvas: Canvas, start: Place, end: Place, box: Rect, text: str) -> N
         is_low = (y0 + y1) / 2 < box.centre[1]
         level = box.bottom - _BESIDE if is_low else box.top + _BESIDE
         left, right = sorted((start, end))
-        horizontal_dimension(canvas, left[0], right[0], level, (left[1], right[1]), text)
+        dimension(canvas, Span(left[0], right[0], level, True), (left[1], right[1]), text)
         return
     is_left = (x0 + x1) / 2 < box.centre[0]
     level = box.left - _BESIDE if is_left else box.right + _BESIDE
-    vertical_dimension(canvas, y0, y1, level, (x0, x1), text)
+    dimension(canvas, Span(y0, y1, level, False), (x0, x1), text)

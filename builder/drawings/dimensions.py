@@ -38,55 +38,105 @@ def arrowhead(canvas: Canvas, tip: Place, dx: int, dy: int, size: float = 1.0) -
     canvas.area([ring], Fill.INK)
 
 
-def horizontal_dimension(
-    canvas: Canvas,
-    left: float,
-    right: float,
-    level: float,
-    feet: tuple[float, float],
-    text: str,
-    number: Text | None = None,
+#: How much farther out a number may stand where the nearest places are taken.
+_FURTHER = (0.0, 5.0, 10.0, 16.0, 24.0)
+#: What a number needs beside it between two edges: its white box, half of each edge, some white.
+_NUMBER_SIDES = 1.7
+#: With so much beside it, a number stands in the middle if nothing else of the drawing is there.
+_EASY = 3.0
+
+
+@dataclass(frozen=True)
+class Span:
+    """A distance from ``near`` to ``far`` with its dimension line at a ``level``: a level line at
+    that height, or an upright one at that x, which reads from the right."""
+
+    near: float
+    far: float
+    level: float
+    is_level: bool
+
+    @property
+    def length(self) -> float:
+        return self.far - self.near
+
+    def place(self, along: float, across: float) -> Place:
+        return (along, across) if self.is_level else (across, along)
+
+    def numbers(self, text: str) -> tuple[Text, ...]:
+        """Where the number may stand, best first: over the middle; where that is too narrow, and
+        on an upright line also where it is not easy, past either end or beside it."""
+        width = text_width(text, NUMBER_PT)
+        if self.length < max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES):
+            return self.beyond(text)
+        middle, lift = (self.near + self.far) / 2, _lift(text)
+        if self.is_level:
+            return (Text(text, middle, self.level + lift, NUMBER_PT, boxed=True),)
+        number = Text(text, self.level - lift, middle, NUMBER_PT, rotation=90, boxed=True)
+        return (number,) if self.length > width + _EASY else (number, *self.beyond(text))
+
+    def beyond(self, text: str) -> tuple[Text, ...]:
+        """Where the number may stand level past either end, or beside an upright line there."""
+        places: list[tuple[float, float, Anchor]] = []
+        level, lift = self.level, _lift(text)
+        for further in _FURTHER:
+            after, before = self.far + OUTSIDE_STUB + further, self.near - OUTSIDE_STUB - further
+            if self.is_level:
+                places += [(after, level + lift, "start"), (before, level + lift, "end")]
+                continue
+            places += [
+                (level, after + lift, "middle"),
+                (level, before - ABOVE - _NUMBER_HEIGHT, "middle"),
+                (level - ABOVE, after - _NUMBER_HEIGHT, "end"),
+                (level + ABOVE, after - _NUMBER_HEIGHT, "start"),
+                (level - ABOVE, before, "end"),
+                (level + ABOVE, before, "start"),
+            ]
+        return tuple(Text(text, x, y, NUMBER_PT, anchor, boxed=True) for x, y, anchor in places)
+
+    def is_between(self, number: Text) -> bool:
+        """Whether a number stands over the middle of the line."""
+        return number.anchor == "middle" if self.is_level else number.rotation != 0
+
+    def line(self, number: Text) -> tuple[Place, Place]:
+        """The dimension line; where its number stands outside, with its stubs, on a level line also
+        under the number, on an upright one as far as the number."""
+        low, high = self.near, self.far
+        if not self.is_between(number):
+            box = text_rect(number)
+            low, high = low - OUTSIDE_STUB, high + OUTSIDE_STUB
+            if self.is_level:
+                low, high = min(low, box.left), max(high, box.right)
+            elif box.bottom > self.far:
+                high = max(high, box.bottom - ABOVE)
+            elif box.top < self.near:
+                low = min(low, box.top + ABOVE)
+        return self.place(low, self.level), self.place(high, self.level)
+
+
+def dimension(
+    canvas: Canvas, span: Span, feet: tuple[float, float], text: str, number: Text | None = None
 ) -> None:
-    """The distance from x = left to x = right on a line at y = level.
+    """A distance with its arrows and its number.
 
-    ``feet`` are the heights of the two edges measured, where the extension lines begin.
-    ``number`` is one of :func:`level_numbers`; without it the first free one is taken.
+    ``feet`` are how far up, or to the right, the two edges measured begin their extension lines.
+    ``number`` is one of those of the span; without it the first free one is taken.
     """
-    _extension_lines(canvas, (left, right), level, feet, is_horizontal=True)
-    number = number or _first_free(canvas, level_numbers(left, right, level, text))
-    if number.anchor == "middle":
-        canvas.strokes([((left, level), (right, level))], Line.DIMENSION, "dimension")
-        arrowhead(canvas, (left, level), -1, 0)
-        arrowhead(canvas, (right, level), 1, 0)
-        canvas.text(number)
-        return
-    box = text_rect(number)
-    ends = (min(left - OUTSIDE_STUB, box.left), max(right + OUTSIDE_STUB, box.right))
-    stubs = [((ends[0], level), (left, level)), ((right, level), (ends[1], level))]
-    canvas.strokes(stubs, Line.DIMENSION, "dimension")
-    arrowhead(canvas, (left, level), 1, 0)
-    arrowhead(canvas, (right, level), -1, 0)
+    for end, foot in zip((span.near, span.far), feet, strict=True):
+        away = 1.0 if span.level >= foot else -1.0
+        if abs(span.level - foot) > GAP:
+            run = (span.place(end, foot + away * GAP), span.place(end, span.level + away * BEYOND))
+            canvas.strokes([run], Line.DIMENSION)
+    number = number or _first_free(canvas, span.numbers(text))
+    near, far = span.place(span.near, span.level), span.place(span.far, span.level)
+    low, high = span.line(number)
+    is_between = span.is_between(number)
+    lines = [(near, far)] if is_between else [(low, near), (far, high)]
+    canvas.strokes(lines, Line.DIMENSION, "dimension")
+    way = -1 if is_between else 1
+    arrowhead(canvas, near, *((way, 0) if span.is_level else (0, way)))
+    arrowhead(canvas, far, *((-way, 0) if span.is_level else (0, -way)))
     canvas.text(number)
-
-
-def level_numbers(left: float, right: float, level: float, text: str) -> tuple[Text, ...]:
-    """Where the number of a horizontal dimension may stand, best first: over the middle, or,
-    where that is too narrow, beyond either end."""
-    y = level + _lift(text)
-    if _is_roomy(right - left, text_width(text, NUMBER_PT)):
-        return (Text(text, (left + right) / 2, y, NUMBER_PT, boxed=True),)
-    return level_beyond(left, right, level, text)
-
-
-def level_beyond(left: float, right: float, level: float, text: str) -> tuple[Text, ...]:
-    """Where the number of a horizontal dimension may stand past either end of it."""
-    y = level + _lift(text)
-    numbers: list[Text] = []
-    for further in _FURTHER:
-        beyond, before = right + OUTSIDE_STUB + further, left - OUTSIDE_STUB - further
-        numbers.append(Text(text, beyond, y, NUMBER_PT, "start", boxed=True))
-        numbers.append(Text(text, before, y, NUMBER_PT, "end", boxed=True))
-    return tuple(numbers)
 
 
 def _lift(text: str) -> float:
@@ -94,96 +144,8 @@ def _lift(text: str) -> float:
     return ABOVE - text_reach(text, NUMBER_PT)[0]
 
 
-#: How much farther out a number may stand where the nearest places are taken.
-_FURTHER = (0.0, 5.0, 10.0, 16.0, 24.0)
-
-
-def vertical_dimension(
-    canvas: Canvas,
-    bottom: float,
-    top: float,
-    level: float,
-    feet: tuple[float, float],
-    text: str,
-    number: Text | None = None,
-) -> None:
-    """The distance from y = bottom to y = top on a line at x = level; reads from the right.
-
-    ``number`` is one of :func:`upright_numbers`; without it the first free one is taken.
-    """
-    _extension_lines(canvas, (bottom, top), level, feet, is_horizontal=False)
-    number = number or _first_free(canvas, upright_numbers(bottom, top, level, text))
-    if number.rotation:
-        canvas.strokes([((level, bottom), (level, top))], Line.DIMENSION, "dimension")
-        arrowhead(canvas, (level, bottom), 0, -1)
-        arrowhead(canvas, (level, top), 0, 1)
-    else:
-        box = text_rect(number)
-        upper = max(top + OUTSIDE_STUB, box.bottom - ABOVE if box.bottom > top else top)
-        lower = min(bottom - OUTSIDE_STUB, box.top + ABOVE if box.top < bottom else bottom)
-        stubs = [((level, lower), (level, bottom)), ((level, top), (level, upper))]
-        canvas.strokes(stubs, Line.DIMENSION, "dimension")
-        arrowhead(canvas, (level, bottom), 0, 1)
-        arrowhead(canvas, (level, top), 0, -1)
-    canvas.text(number)
-
-
-def upright_numbers(bottom: float, top: float, level: float, text: str) -> tuple[Text, ...]:
-    """Where the number of a vertical dimension may stand, best first: along its middle, unless
-    that is too short, then level past either end or beside it."""
-    span, width = top - bottom, text_width(text, NUMBER_PT)
-    if not _is_roomy(span, width):
-        return upright_beyond(bottom, top, level, text)
-    middle = Text(text, level - _lift(text), (bottom + top) / 2, NUMBER_PT, rotation=90, boxed=True)
-    is_easy = span > width + _EASY
-    return (middle,) if is_easy else (middle, *upright_beyond(bottom, top, level, text))
-
-
-def upright_beyond(bottom: float, top: float, level: float, text: str) -> tuple[Text, ...]:
-    """Where the number of a vertical dimension may stand level past either end or beside it."""
-    numbers: list[Text] = []
-    for further in _FURTHER:
-        upper, lower = top + OUTSIDE_STUB + further, bottom - OUTSIDE_STUB - further
-        places: tuple[tuple[float, float, Anchor], ...] = (
-            (level, upper + _lift(text), "middle"),
-            (level, lower - ABOVE - _NUMBER_HEIGHT, "middle"),
-            (level - ABOVE, upper - _NUMBER_HEIGHT, "end"),
-            (level + ABOVE, upper - _NUMBER_HEIGHT, "start"),
-            (level - ABOVE, lower, "end"),
-            (level + ABOVE, lower, "start"),
-        )
-        numbers.extend(Text(text, x, y, NUMBER_PT, a, boxed=True) for x, y, a in places)
-    return tuple(numbers)
-
-
 def _first_free(canvas: Canvas, numbers: Sequence[Text]) -> Text:
     return next((n for n in numbers if canvas.is_free(inked_rect(n))), numbers[0])
-
-
-#: What a number needs beside it between two edges: its white box, half of each edge, some white.
-_NUMBER_SIDES = 1.7
-#: With so much beside it, a number stands in the middle if nothing else of the drawing is there.
-_EASY = 3.0
-
-
-def _is_roomy(span: float, width: float) -> bool:
-    return span >= max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES)
-
-
-def _extension_lines(
-    canvas: Canvas,
-    ends: tuple[float, float],
-    level: float,
-    feet: tuple[float, float],
-    is_horizontal: bool,
-) -> None:
-    for end, foot in zip(ends, feet, strict=True):
-        away = 1.0 if level >= foot else -1.0
-        if abs(level - foot) <= GAP:
-            continue
-        start, stop = foot + away * GAP, level + away * BEYOND
-        run = ((end, start), (end, stop)) if is_horizontal else ((start, end), (stop, end))
-        canvas.strokes([run], Line.DIMENSION)
 
 
 @dataclass(frozen=True)

@@ -14,10 +14,8 @@ from fractions import Fraction
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
-    horizontal_dimension,
-    level_numbers,
-    upright_numbers,
-    vertical_dimension,
+    Span,
+    dimension,
 )
 from builder.drawings.fastening_names import Plan, name_layers
 from builder.drawings.fastening_ribbon import (
@@ -129,8 +127,8 @@ def _draw_place(
     _draw_breaks(canvas, plan)
     _draw_centre(canvas, plan, setting)
     _draw_swing(canvas, plan)
-    _dimension_across(canvas, plan, setting, units)
-    _dimension_upward(canvas, plan, setting, units)
+    for is_level in (True, False):
+        _dimension_centre(canvas, plan, setting, units, is_level)
     _draw_caption(canvas, plan, setting, units)
     # Of what is named the end of the ribbon is the smallest.
     name_ribbon_end(canvas, ribbon, plan.mapping)
@@ -255,43 +253,22 @@ def _paper_sides(plan: Plan, setting: Setting) -> tuple[Place, bool, bool]:
     return corner, is_upright, corner[1] <= plan.centre[1]
 
 
-def _dimension_across(canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem) -> None:
-    (x, y), is_upright, is_below = _paper_sides(plan, setting)
-    text = units.number(setting.distances[0 if is_upright else 1])
-    left, right = sorted((x, plan.centre[0]))
-    inside = plan.centre[1] - _CROSS_BEYOND if is_below else plan.centre[1] + _CROSS_BEYOND
-    feet = (y, inside) if x <= plan.centre[0] else (inside, y)
-    away = -1.0 if is_below else 1.0
-    best: tuple[float, float, Text] | None = None
-    for out in _LEVELS:
-        level = y + away * out
-        band = Rect(left, level - _BAND, right, level + _BAND)
-        for number in level_numbers(left, right, level, text):
-            cost = _cost(canvas, band, number, out)
-            if best is None or cost < best[0]:
-                best = cost, level, number
-    assert best is not None
-    horizontal_dimension(canvas, left, right, best[1], feet, text, best[2])
-
-
-def _dimension_upward(canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem) -> None:
-    (x, y), is_upright, _ = _paper_sides(plan, setting)
-    text = units.number(setting.distances[1 if is_upright else 0])
-    bottom, top = sorted((y, plan.centre[1]))
-    is_left = x <= plan.centre[0]
-    inside = plan.centre[0] - _CROSS_BEYOND if is_left else plan.centre[0] + _CROSS_BEYOND
-    feet = (x, inside) if y <= plan.centre[1] else (inside, x)
-    away = -1.0 if is_left else 1.0
-    best: tuple[float, float, Text] | None = None
-    for out in _LEVELS:
-        level = x + away * out
-        band = Rect(level - _BAND, bottom, level + _BAND, top)
-        for number in upright_numbers(bottom, top, level, text):
-            cost = _cost(canvas, band, number, out)
-            if best is None or cost < best[0]:
-                best = cost, level, number
-    assert best is not None
-    vertical_dimension(canvas, bottom, top, best[1], feet, text, best[2])
+def _dimension_centre(
+    canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem, is_level: bool
+) -> None:
+    """How far the centre is from the corner that is measured from, across or upward."""
+    corner, is_upright, is_below = _paper_sides(plan, setting)
+    text = units.number(setting.distances[0 if is_upright == is_level else 1])
+    along, across = (0, 1) if is_level else (1, 0)
+    is_first = is_below if is_level else corner[0] <= plan.centre[0]
+    near, far = sorted((corner[along], plan.centre[along]))
+    inside = plan.centre[across] + (-_CROSS_BEYOND if is_first else _CROSS_BEYOND)
+    edge = corner[across]
+    feet = (edge, inside) if corner[along] <= plan.centre[along] else (inside, edge)
+    spans = [Span(near, far, edge + (-out if is_first else out), is_level) for out in _LEVELS]
+    ways = [(span, number) for span in spans for number in span.numbers(text)]
+    span, number = min(ways, key=lambda way: _cost(canvas, way, abs(way[0].level - edge)))
+    dimension(canvas, span, feet, text, number)
 
 
 #: How far outside the edge a dimension line may stand, the best first, and the white it wants.
@@ -299,8 +276,11 @@ _LEVELS = (5.0, 6.0, 7.0, 8.0, 9.0, 4.0, 10.0)
 _BAND = 0.9
 
 
-def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
-    """What a dimension with its line along ``band`` would touch."""
+def _cost(canvas: Canvas, way: tuple[Span, Text], out: float) -> float:
+    """What a dimension with its line so far out would touch."""
+    span, number = way
+    low, high = span.level - _BAND, span.level + _BAND
+    band = bounding((span.place(span.near, low), span.place(span.far, high)))
     blocked = 0.0 if canvas.is_free(inked_rect(number)) else 1000.0
     return blocked + 20.0 * canvas.collisions(band, 0.0) + abs(out - 5.0)
 

@@ -5,21 +5,18 @@ In: a view.  Out: dimensions on the canvas: an even reveal once, centring once, 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from builder.drawings.assembly_view import View, dimensioned_edges, edge_on_paper
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
-    horizontal_dimension,
-    level_beyond,
-    level_numbers,
-    upright_beyond,
-    upright_numbers,
-    vertical_dimension,
+    Span,
+    dimension,
 )
 from builder.drawings.lettering import inked_rect, text_rect, text_width
-from builder.drawings.plane import Place, Rect
+from builder.drawings.plane import Rect
 from builder.drawings.scene import Text
 from builder.drawings.wording import words_in
 from builder.geometry.edges import EdgeName, is_far, is_upright
@@ -53,26 +50,8 @@ def _ways_of(sides: Sequence[EdgeName]) -> str:
     return "draw_each_side" if is_upright(sides[0]) else "draw_above_below"
 
 
-@dataclass(frozen=True)
-class _Offset:
-    """One way to draw a dimension: between ``near`` and ``far`` on a line at ``level``."""
-
-    near: float
-    far: float
-    level: float
-    is_level: bool
-    number: Text
-
-    @property
-    def line(self) -> tuple[Place, Place]:
-        """The dimension line with its stubs and what runs under the number."""
-        box = text_rect(self.number)
-        if self.is_level:
-            low, high = min(self.near - 3.2, box.left), max(self.far + 3.2, box.right)
-            return (low, self.level), (high, self.level)
-        low = min(self.near - 3.2, box.top) if box.top < self.near else self.near - 3.2
-        high = max(self.far + 3.2, box.bottom) if box.bottom > self.far else self.far + 3.2
-        return (self.level, low), (self.level, high)
+#: One way to draw a dimension, with one of its numbers.
+_Way = tuple[Span, Text]
 
 
 def dimension_offset(
@@ -94,22 +73,20 @@ def dimension_offset(
     best = _least_cluttered(canvas, ways, avoid)
     if best is None:
         return
-    draw = horizontal_dimension if best.is_level else vertical_dimension
-    foot = best.level if point is None else point
-    feet = (foot, best.level) if is_far(edges[0]) else (best.level, foot)
-    draw(canvas, best.near, best.far, best.level, feet, text, best.number)
+    span, number = best
+    foot = span.level if point is None else point
+    feet = (foot, span.level) if is_far(edges[0]) else (span.level, foot)
+    dimension(canvas, span, feet, text, number)
 
 
-def _least_cluttered(
-    canvas: Canvas, ways: Iterable[_Offset], avoid: Sequence[Rect]
-) -> _Offset | None:
+def _least_cluttered(canvas: Canvas, ways: Iterable[_Way], avoid: Sequence[Rect]) -> _Way | None:
     """The way that touches least, or the first that is good enough; None if there is none."""
     best, least = None, float("inf")
     for way in ways:
         clutter = _clutter(canvas, way, avoid, least)
         if clutter < least:
             best, least = way, clutter
-        if clutter < 0.5:
+        if clutter < 0.45:
             break
     return best
 
@@ -118,25 +95,23 @@ def _least_cluttered(
 _SHARES = (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08, 0.59, 0.41, 0.75, 0.25, 0.87, 0.13, 0.97, 0.03)
 
 
-def _ways(own: Rect, base: Rect, edge: EdgeName, text: str) -> Iterator[_Offset]:
+def _ways(own: Rect, base: Rect, edge: EdgeName, text: str) -> Iterator[_Way]:
     is_level = is_upright(edge)
     low, high = (own.bottom, own.top) if is_level else (own.left, own.right)
     own_edge, base_edge = own.edge(edge), base.edge(edge)
     near, far = (own_edge, base_edge) if is_far(edge) else (base_edge, own_edge)
     if far - near < 0.05:
         return
-    numbers = level_numbers if is_level else upright_numbers
     for share in _SHARES:
-        level = low + share * (high - low)
-        found = numbers(near, far, level, text)
+        span = Span(near, far, low + share * (high - low), is_level)
+        found = span.numbers(text)
         if len(found) == 1:
             # An edge may run through the middle.
-            beyond = level_beyond if is_level else upright_beyond
-            found = (*found, *beyond(near, far, level, text))
+            found = (*found, *span.beyond(text))
         # Within the piece it reads like a distance in that: beside it first.
         beside = sorted(found, key=lambda number: own.meets(text_rect(number)))
         for number in (*beside, *_within(own, edge, found[0])):
-            yield _Offset(near, far, level, is_level, number)
+            yield span, number
 
 
 def _within(own: Rect, edge: EdgeName, number: Text) -> tuple[Text, ...]:
@@ -150,19 +125,20 @@ def _within(own: Rect, edge: EdgeName, number: Text) -> tuple[Text, ...]:
     return (replace(number, x=own.centre[0] - half, anchor="start"),)
 
 
-def _clutter(canvas: Canvas, way: _Offset, avoid: Sequence[Rect], least: float) -> float:
+def _clutter(canvas: Canvas, way: _Way, avoid: Sequence[Rect], least: float) -> float:
     """How much the number and its line would touch; not counted beyond ``least``."""
-    box = inked_rect(way.number)
-    (x0, y0), (x1, y1) = way.line
-    length = abs(x1 - x0) + abs(y1 - y0)
-    clutter = _SHORT * length + (0.0 if canvas.frame.contains(box.grown(0.5)) else 9 * _TOUCHED)
+    span, number = way
+    box, line = inked_rect(number), span.line(number)
+    clutter = _SHORT * math.dist(*line) + (
+        0.0 if canvas.frame.contains(box.grown(0.5)) else 9 * _TOUCHED
+    )
     clutter += _MISLEADING * sum(1 for other in avoid if other.meets(box))
     if clutter < least:
         # Counted no further than it takes to be worse than the best so far.
         enough = min(_MOST_TOUCHED, int(min(least - clutter, 1e3) / _TOUCHED) + 1)
         clutter += _TOUCHED * canvas.collisions(box, enough=enough)
     if clutter < least:
-        words, lines = canvas.leader_faults(*way.line)
+        words, lines = canvas.leader_faults(*line)
         clutter += 2 * _TOUCHED * words + _CROSSED * lines
     return clutter
 

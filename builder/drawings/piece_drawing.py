@@ -18,13 +18,13 @@ from builder.drawings.dimensions import (
     NUMBER_PT,
     Edge,
     Mark,
+    Span,
     are_apart,
+    dimension,
     edge_letters,
-    horizontal_dimension,
     letters_extent,
     running_depth,
     running_dimensions,
-    vertical_dimension,
 )
 from builder.drawings.features import (
     circle_across,
@@ -297,12 +297,14 @@ def _draw_dimensions(
     heights = (_foot(piece, layout, "top left")[1], _foot(piece, layout, "top right")[1])
     if spill_above:
         heights = (box.top + LETTERS_DEPTH,) * 2
-    horizontal_dimension(canvas, box.left, box.right, level, heights, units.number(piece.width))
+    span = Span(box.left, box.right, level, True)
+    dimension(canvas, span, heights, units.number(piece.width))
     level = box.left - _OVERALL - (0.0 if spill_beside is None else LETTERS_DEPTH)
     places = (_foot(piece, layout, "bottom left")[0], _foot(piece, layout, "top left")[0])
     if spill_beside:
         places = (box.left - LETTERS_DEPTH,) * 2
-    vertical_dimension(canvas, box.bottom, box.top, level, places, units.number(piece.height))
+    span = Span(box.bottom, box.top, level, False)
+    dimension(canvas, span, places, units.number(piece.height))
 
 
 def _draw_letters(canvas: Canvas, edge: Edge, letters: Sequence[Mark], box: Rect) -> bool | None:

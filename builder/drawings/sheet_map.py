@@ -15,7 +15,7 @@ from builder.choices import SideName, has_direction
 from builder.drawings.arrangement import Arrangement
 from builder.drawings.canvas import Canvas
 from builder.drawings.cut_numbers import cut_marks, cut_segments, draw_numbers
-from builder.drawings.dimensions import horizontal_dimension, vertical_dimension
+from builder.drawings.dimensions import Span, dimension
 from builder.drawings.hatching import WASTE
 from builder.drawings.offcut_labels import label_offcuts
 from builder.drawings.placings import Mark
@@ -159,8 +159,10 @@ def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSy
     """The sheet's width with the unit of all sizes, and its height."""
     width = units.text(Fraction(plan.sheet.width))
     height = units.number(Fraction(plan.sheet.height))
-    horizontal_dimension(canvas, frame.left, frame.right, frame.top + 3.0, (frame.top,) * 2, width)
-    vertical_dimension(canvas, frame.bottom, frame.top, frame.left - 3.0, (frame.left,) * 2, height)
+    across = Span(frame.left, frame.right, frame.top + 3.0, True)
+    dimension(canvas, across, (frame.top,) * 2, width)
+    upward = Span(frame.bottom, frame.top, frame.left - 3.0, False)
+    dimension(canvas, upward, (frame.left,) * 2, height)
 
 
 def _named(resolved: ResolvedDesign, plan: SheetPlan, facing: SideName) -> list[NamedPiece]:

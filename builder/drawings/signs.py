@@ -14,8 +14,9 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
     Edge,
     Mark,
+    Span,
     arrowhead,
-    horizontal_dimension,
+    dimension,
     running_dimensions,
     tick,
 )
@@ -157,7 +158,7 @@ def _joint(canvas: Canvas, x: float, y: float) -> None:
 
 def _size(canvas: Canvas, x: float, y: float) -> None:
     feet = (y - 3.0, y - 3.0)
-    horizontal_dimension(canvas, x + 1.0, x + SAMPLE - 1.0, y - 0.4, feet, "8")
+    dimension(canvas, Span(x + 1.0, x + SAMPLE - 1.0, y - 0.4, True), feet, "8")
 
 
 def _tick(canvas: Canvas, x: float, y: float) -> None:
