@@ -218,8 +218,6 @@ class DocumentView:
     first_steps: int
     #: How the work folds, opens, is filled and is held shut, in this order.
     moving_figures: tuple[FigureView, ...]
-    #: The layers over each face, pulled apart.
-    layer_figures: tuple[FigureView, ...]
     #: Where photographs go; none where the design has no place for one.
     photo_figure: FigureView | None
     photos: tuple[PhotoView, ...]

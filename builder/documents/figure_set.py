@@ -31,7 +31,6 @@ from builder.drawings.sign_use import signs_of
 from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scene
 from builder.drawings.structure_scenes import (
     Room,
-    layer_scenes,
     motion_scenes,
     photo_scenes,
     raised_scenes,
@@ -184,11 +183,9 @@ def _structure_groups(
 ) -> tuple[tuple[str, _Group], ...]:
     """How the work is built up, folded, filled and closed, each with the part it is shown in."""
     moves = rooms["flap"], rooms["folds"], rooms["many_folds"]
-    raised, layers = rooms["raised"], rooms["layers"]
-    photos = rooms["photos"]
+    raised, photos = rooms["raised"], rooms["photos"]
     return (
         ("moving", _Group("movements", moves, lambda: motion_scenes(resolved, *moves))),
-        ("layers", _Group("layers", layers, lambda: layer_scenes(resolved, layers))),
         ("photos", _Group("photographs", photos, lambda: photo_scenes(resolved, photos))),
         ("finished", _Group("the work raised", raised, lambda: raised_scenes(resolved, raised))),
     )

@@ -40,7 +40,6 @@ PARTS = (
     "pieces",
     "steps",
     "moving",
-    "layers",
     "photos",
     "finished",
     "templates",

@@ -30,7 +30,6 @@ STANDARD_ROOMS: Mapping[str, str] = {
     "fastening": "page.width x 70 mm",
     "picture": "page.width x 90 mm",
     "raised": "page.width x 108 mm",
-    "layers": "page.width x 102 mm",
     "folds": "page.width x 130 mm",
     "many_folds": "page.width x 175 mm",
     "flap": "page.width x 75 mm",

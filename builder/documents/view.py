@@ -145,7 +145,6 @@ def document_view(
         ),
         first_steps=figures.first_steps,
         moving_figures=_figures_of(("motion-",), figures),
-        layer_figures=_figures_of(("layers-",), figures),
         photo_figure=_figure_if_drawn("photos", figures),
         photos=_photos(computed.resolved),
         raised_figure=_figure_if_drawn("raised-closed", figures),

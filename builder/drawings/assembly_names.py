@@ -18,7 +18,6 @@ from builder.drawings.assembly_view import View, Work
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
 from builder.drawings.labels import NOTE_PT, inner_label, note
-from builder.drawings.layers_apart import held_words
 from builder.drawings.plane import Place, Rect
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.sheet_words import side_name
@@ -152,6 +151,25 @@ def loose_words(resolved: ResolvedDesign, piece: ResolvedPiece, name: str) -> st
     """How a piece is held that gets no glue."""
     dry = words_of(resolved).phrase("draw_no_glue")
     return f"{name}: {held_words(resolved, piece)}, {dry}"
+
+
+def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
+    """``glued``, ``glued left, bottom and right``, ``slides in``, ``turns on its brad``."""
+    placement, wording = piece.source.placement, words_of(resolved)
+    if placement is None:
+        return ""
+    if piece.is_in_pocket:
+        return wording.phrase("draw_slides_in")
+    if piece.glue.is_all_over:
+        return wording.phrase("draw_glued")
+    if piece.glue.edges:
+        edges = wording.listed(wording.places[edge] for edge in piece.glue.strips)
+        return wording.phrase("draw_glued_at", edges=edges)
+    for fastening in resolved.fastenings.values():
+        if fastening.source.through[:1] == (piece.key,):
+            name = "draw_turns_on" if fastening.source.pivot else "draw_held_by"
+            return wording.phrase(name, kind=wording.phrase(fastening.source.fastener.words.one))
+    return wording.phrase("draw_loose")
 
 
 def _seen_places(view: View, laid: SeenPiece) -> list[Place]:

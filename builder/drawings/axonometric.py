@@ -5,10 +5,9 @@ mm.  Out: places on the plane of projection, in the same measure.  The work is s
 a table, its front up: x runs to the right, y away from the reader, z upward.
 
 After ISO 5456-3 (axonometric representations), from memory, not checked against its text: in the
-isometric projection the three axes come out equally long and 120 degrees apart; in the dimetric
-one the two axes at 7 degrees and upright come out at full length, the third, at 42 degrees, at
-half.  Lengths along the axes are drawn at their full measure, as that standard does, so an
-isometric drawing is 1.22 times as large as an orthographic view would be.
+isometric projection the three axes come out equally long and 120 degrees apart.  Lengths along the
+axes are drawn at their full measure, as that standard does, so an isometric drawing is 1.22 times
+as large as an orthographic view would be.
 """
 
 from __future__ import annotations
@@ -54,9 +53,5 @@ def _at(degrees: float, length: float = 1.0) -> Place:
 
 
 ISOMETRIC = Projection("isometric", _at(-30), _at(30), _at(90))
-DIMETRIC = Projection("dimetric", _at(-7), _at(42, 0.5), _at(90))
-#: The same with the work's height along the axis that comes out at full length: its top is seen
-#: beside its lower part instead of behind it.
-DIMETRIC_LENGTHWISE = Projection("dimetric, lengthwise", _at(-42, 0.5), _at(7), _at(90))
 #: Straight from above, as finished work lies on the table.
 PLAN = Projection("plan", (1.0, 0.0), (0.0, 1.0), (0.0, 0.0))

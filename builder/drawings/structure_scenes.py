@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.drawings.finished_view import OBLIQUE, finished_scene
-from builder.drawings.layers_apart import layered_faces, layers_scene
 from builder.drawings.motion_frames import motion_scene
 from builder.drawings.photo_plan import has_photo_plan, photo_scene
 from builder.drawings.scene import Scene
@@ -28,12 +27,6 @@ FEW_MOVEMENTS, MOST_MOVEMENTS = 3, 4
 def raised_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
     """``raised-closed``: the work from the right, before and above; ``open`` shows it open."""
     yield "raised-closed", finished_scene(resolved, "closed", *room, OBLIQUE)
-
-
-def layer_scenes(resolved: ResolvedDesign, room: Room) -> Scenes:
-    """``layers-PIECE-FACE`` for each face with several layers on it."""
-    for base in layered_faces(resolved):
-        yield f"layers-{base[0]}-{base[1]}", layers_scene(resolved, base, *room)
 
 
 def motion_scenes(resolved: ResolvedDesign, few: Room, usual: Room, many: Room) -> Scenes:

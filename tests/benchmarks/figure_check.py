@@ -38,7 +38,7 @@ SHIPPED = ("pattern", "handout", "bench")
 #: The kinds of figure by how their keys begin.
 KINDS = (
     *("cover", "open", "closed", "legend", "calibration", "stock", "sheet", "piece", "step"),
-    *("raised", "layers", "fold", "flap", "pocket", "photos", "template"),
+    *("raised", "fold", "flap", "pocket", "photos", "template"),
 )
 
 

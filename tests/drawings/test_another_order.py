@@ -23,7 +23,7 @@ from builder.resolve.edition import EDITIONS
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
 
-_SHOWN = re.compile(r"step-|motion-|cover$|open$|closed|layers-")
+_SHOWN = re.compile(r"step-|motion-|cover$|open$|closed")
 _LINES = frozenset(
     {
         *(Line.VISIBLE, Line.EXISTING, Line.HIDDEN, Line.FAINT),

@@ -14,7 +14,7 @@ import pytest
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
-from builder.drawings.axonometric import DIMETRIC, DIMETRIC_LENGTHWISE, ISOMETRIC, Projection
+from builder.drawings.axonometric import ISOMETRIC, PLAN, Projection
 from builder.drawings.features import outline_ring
 from builder.drawings.motions import sequences
 from builder.drawings.raised_view import raised_work, visible_keys
@@ -32,30 +32,11 @@ def test_isometric_axes_are_equal_and_120_degrees_apart() -> None:
     assert angles == pytest.approx([30, 90, 150])
 
 
-def test_dimetric_axes() -> None:
-    """7 and 42 degrees from the level; the axis at 42 degrees at half its length."""
-    (x, y), (u, v), (s, t) = (DIMETRIC(axis) for axis in AXES)
-    assert math.degrees(math.atan2(abs(y), x)) == pytest.approx(7)
-    assert math.degrees(math.atan2(v, u)) == pytest.approx(42)
-    assert [math.hypot(x, y), math.hypot(u, v), math.hypot(s, t)] == pytest.approx([1, 0.5, 1])
-
-
-def test_lengthwise_the_axes_of_the_dimetric_projection_change_places() -> None:
-    across, away, upward = (DIMETRIC(axis) for axis in AXES)
-    (x, y), (u, v), upright = (DIMETRIC_LENGTHWISE(axis) for axis in AXES)
-    assert (x, -y) == pytest.approx(away)
-    assert (u, -v) == pytest.approx(across)
-    assert upright == pytest.approx(upward)
-
-
-@pytest.mark.parametrize(
-    "projection", [ISOMETRIC, DIMETRIC, DIMETRIC_LENGTHWISE], ids=lambda p: p.name
-)
-def test_the_viewer_stands_above_to_the_right_and_before_the_work(projection: Projection) -> None:
-    x, y, z = projection.viewer
+def test_the_viewer_stands_above_to_the_right_and_before_the_work() -> None:
+    x, y, z = ISOMETRIC.viewer
     assert x > 0 > y
     assert z > 0
-    assert projection(projection.viewer) == pytest.approx((0.0, 0.0))
+    assert ISOMETRIC(ISOMETRIC.viewer) == pytest.approx((0.0, 0.0))
 
 
 def stages(resolved: ResolvedDesign) -> Iterator[Assembly]:
@@ -72,7 +53,7 @@ def test_the_nearest_face_lies_on_top(name: str) -> None:
     chance = random.Random(7)
     for assembly in stages(resolved):
         faces = placed_faces(assembly, scale)
-        for projection in (ISOMETRIC, DIMETRIC, DIMETRIC_LENGTHWISE):
+        for projection in (ISOMETRIC, PLAN):
             painted = raised_work(resolved, assembly, scale, projection)
             spots = Spots(resolved, faces, projection)
             for _ in range(60):

@@ -1,4 +1,4 @@
-"""Every picture of folds, flaps, pockets, layers and photographs of every shipped design,
+"""Every picture of folds, flaps, pockets and photographs of every shipped design,
 in both editions: legible, within its room, and the same in words."""
 
 from __future__ import annotations
@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 import pytest
 
-from builder.drawings.layers_apart import layered_faces, layers_equivalent, layers_scene
 from builder.drawings.motion_frames import motion_equivalent, motion_scene
 from builder.drawings.motions import sequences
 from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
@@ -22,8 +21,6 @@ from tests.drawings.made_designs import SHIPPED, made
 def scenes(resolved: ResolvedDesign) -> Iterator[tuple[Scene, str, float]]:
     """Each scene with its words, and the height it was given."""
     body = float(resolved.edition.paper.width) - 38.0
-    for face in layered_faces(resolved):
-        yield layers_scene(resolved, face, body, 150), layers_equivalent(resolved, face), 150
     for each in sequences(resolved):
         yield motion_scene(each, body, 130), motion_equivalent(each), 130
     if has_photo_plan(resolved):
