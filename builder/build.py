@@ -33,6 +33,7 @@ from builder.wording import Wording, load_wording
 if TYPE_CHECKING:
     # Typesetting takes a second to import: only what builds documents does.
     from builder.documents.laid_out import LaidOut, Manuscript
+    from builder.documents.view import Computed
 
 Progress = Callable[[str], None]
 
@@ -68,16 +69,6 @@ class EditionResult:
     record: dict[str, Any] | None = None
     supplies_csv: bytes = b""
     machine_files: Mapping[str, bytes] = field(default_factory=dict)
-
-    @property
-    def html(self) -> str | None:
-        """Of the first layout."""
-        return next((each.html for each in self.documents.values()), None)
-
-    @property
-    def pdf(self) -> bytes | None:
-        """Of the first layout."""
-        return next((each.pdf for each in self.documents.values()), None)
 
     @property
     def has_errors(self) -> bool:
@@ -127,71 +118,70 @@ def build_edition(
     design: Design, edition: Edition, order: BuildOrder, progress: Progress
 ) -> EditionResult:
     """One edition from the design to its PDF."""
-    progress(f"{edition.name}: working out sizes and sheets")
-    try:
-        checked = check_edition(design, edition, order.kits)
-    except DesignUnreadable as problem:
-        return EditionResult(edition.name, problem.findings, unreadable=True)
-    result = EditionResult(edition.name, checked.findings)
-    if result.has_errors and not order.allow_draft:
-        return result
-    try:
-        return _typeset_edition(checked, order, result, progress)
-    except DesignUnreadable as problem:
-        return EditionResult(edition.name, problem.findings, unreadable=True)
+    return _built(edition.name, design, (edition,), order, progress)
 
 
 def build_side_by_side(design: Design, order: BuildOrder, progress: Progress) -> EditionResult:
     """Both editions in one document, each with its own sizes, on the designer's own paper."""
-    progress(f"{SIDE_BY_SIDE}: working out sizes and sheets")
+    return _built(SIDE_BY_SIDE, design, tuple(EDITIONS.values()), order, progress)
+
+
+def _built(
+    name: str,
+    design: Design,
+    editions: Sequence[Edition],
+    order: BuildOrder,
+    progress: Progress,
+) -> EditionResult:
+    progress(f"{name}: working out sizes and sheets")
     try:
-        checked = [check_edition(design, edition, order.kits) for edition in EDITIONS.values()]
+        checked = [check_edition(design, edition, order.kits) for edition in editions]
         findings = gravest_first(finding for each in checked for finding in each.findings)
-        result = EditionResult(SIDE_BY_SIDE, findings)
+        result = EditionResult(name, findings)
         if result.has_errors and not order.allow_draft:
             return result
-        return _typeset_side_by_side(checked, order, result, progress)
+        return _typeset(checked, order, result, progress)
     except DesignUnreadable as problem:
-        return EditionResult(SIDE_BY_SIDE, problem.findings, unreadable=True)
+        return EditionResult(name, problem.findings, unreadable=True)
 
 
-def _typeset_side_by_side(
+def _typeset(
     checked: Sequence[Checked], order: BuildOrder, result: EditionResult, progress: Progress
 ) -> EditionResult:
-    from builder.documents.laid_out import lay_out_side_by_side
-
-    left, right = (_manuscript(each, order, result.has_errors) for each in checked)
-    documents = {
-        layout.name: lay_out_side_by_side(left, right, layout, progress) for layout in order.layouts
-    }
-    return _with_documents(result, documents)
-
-
-def _typeset_edition(
-    checked: Checked, order: BuildOrder, result: EditionResult, progress: Progress
-) -> EditionResult:
+    """The documents of one edition or of both together; with one alone its data as well."""
     # Drawing and typesetting are imported here: a check needs neither, and they take a second.
     from builder.documents.laid_out import lay_out
+
+    manuscripts = [_manuscript(each, order, result.has_errors) for each in checked]
+    documents = {layout.name: lay_out(manuscripts, layout, progress) for layout in order.layouts}
+    of_pictures = [finding for each in documents.values() for finding in each.findings]
+    findings = (*result.findings, *of_pictures)
+    whole = replace(result, documents=documents, findings=findings)
+    if len(checked) > 1:
+        return whole
+    return _with_data(whole, manuscripts[0].computed, checked[0], order, progress)
+
+
+def _with_data(
+    result: EditionResult,
+    computed: Computed,
+    checked: Checked,
+    order: BuildOrder,
+    progress: Progress,
+) -> EditionResult:
     from builder.record import edition_record
 
-    manuscript = _manuscript(checked, order, result.has_errors)
-    resolved = manuscript.computed.resolved
-    documents = {layout.name: lay_out(manuscript, layout, progress) for layout in order.layouts}
-    record = edition_record(manuscript.computed, checked.findings)
-    table = supplies_csv(manuscript.computed.supplies, resolved, order.kits)
-    whole = replace(_with_documents(result, documents), record=record, supplies_csv=table)
-    if not order.machine_files or result.has_errors:
+    record = edition_record(computed, checked.findings)
+    table = supplies_csv(computed.supplies, computed.resolved, order.kits)
+    whole = replace(result, record=record, supplies_csv=table)
+    if not order.machine_files or computed.is_draft:
         return whole
     # Imported here: the library that writes these files takes a third of a second.
     from builder.machine_files import machine_files
 
-    progress(f"{resolved.edition.name}: writing files for a cutting machine")
-    return replace(whole, machine_files=machine_files(resolved, checked.plans, order.checksum))
-
-
-def _with_documents(result: EditionResult, documents: dict[str, LaidOut]) -> EditionResult:
-    of_pictures = [finding for each in documents.values() for finding in each.findings]
-    return replace(result, documents=documents, findings=(*result.findings, *of_pictures))
+    progress(f"{result.edition}: writing files for a cutting machine")
+    files = machine_files(computed.resolved, checked.plans, order.checksum)
+    return replace(whole, machine_files=files)
 
 
 def _manuscript(checked: Checked, order: BuildOrder, is_draft: bool) -> Manuscript:

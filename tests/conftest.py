@@ -11,6 +11,7 @@ from typing import TypeVar
 import pytest
 
 from builder.build import BuildOrder, EditionResult, build_editions
+from builder.documents.laid_out import LaidOut
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS
 from builder.shipped import DESIGNS, LAYOUTS
@@ -20,6 +21,11 @@ FOLIO = DESIGNS / "observatory-folio.yaml"
 
 def silent(text: str) -> None:
     """Progress that says nothing; a named function, so that it reaches worker processes."""
+
+
+def first_document(result: EditionResult) -> LaidOut:
+    """What was made of an edition in the first of its layouts."""
+    return next(iter(result.documents.values()))
 
 
 Made = TypeVar("Made")

@@ -60,7 +60,6 @@ class SupplyLine:
     count: int
     length: Fraction
     size: tuple[Fraction, ...]
-    note: str
     of_one: Amount
     offer: Offer = SINGLY
     roll: Fraction = Fraction(0)
@@ -159,7 +158,6 @@ def _sheets(stock_plan: StockPlan) -> list[SupplyLine]:
                     count=count,
                     length=Fraction(0),
                     size=(sheet.width, sheet.height),
-                    note=stock.source.note,
                     offer=sheet.source.offer,
                     of_one=Amount(of_one, Fraction(0)),
                 )
@@ -187,7 +185,6 @@ def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
             length=kits * length,
             of_one=Amount(counts[key], length),
             size=(resolved.stocks[key].ribbon_width,),
-            note=resolved.stocks[key].source.note,
             offer=resolved.stocks[key].source.offer,
             roll=resolved.stocks[key].ribbon_roll,
         )
@@ -217,7 +214,6 @@ def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
             length=Fraction(0),
             of_one=Amount(sum(fastening.source.count for fastening in group), Fraction(0)),
             size=(head, leg) if leg else (head,),
-            note="",
             offer=offer,
         )
         for (kind, head, leg, offer), group in alike.items()
@@ -245,7 +241,6 @@ def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
                 count=count,
                 length=kits * length,
                 size=(width,) if width else (),
-                note="",
                 of_one=Amount(of_one, length),
                 offer=supply.offer,
                 roll=roll if length else Fraction(0),

@@ -6,17 +6,19 @@ drawn for one layout serves the next one where it has the same room.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from builder.counts.cut_list import CutRow
 from builder.design import Step
 from builder.documents.compose import compose
+from builder.documents.content import DocumentView
 from builder.documents.figure_set import Drawn, FigureSet, draw_figures
-from builder.documents.page import Page, read_page
+from builder.documents.page import GUTTER, Page, read_page
 from builder.documents.photographs import Photograph, UnusablePicture, photograph
 from builder.documents.problems import at_their_places
-from builder.documents.side_by_side import beside, halved, with_joint_rows
+from builder.documents.rooms import SHEET_ROOMS
 from builder.documents.typeset import no_collecting, typeset
 from builder.documents.view import Computed, document_view
 from builder.drawings.figures import Figure
@@ -24,6 +26,11 @@ from builder.findings import DesignUnreadable, Finding, Position, Severity, erro
 from builder.wording import Wording
 
 Progress = Callable[[str], None]
+
+#: Figures that stand once in each column.
+_IN_COLUMNS = (*SHEET_ROOMS, "piece", "large_piece", "step", "fastening")
+#: A map in a column has its cuts below it; no higher than this in mm, two of them fill a page.
+_HIGHEST = {"simple_sheet": 70.0, "sheet": 70.0, "busy_sheet": 70.0, "crowded_sheet": 98.0}
 
 
 @dataclass(frozen=True)
@@ -44,46 +51,34 @@ class Manuscript:
     drawn: Drawn = field(default_factory=dict)
 
 
-def lay_out(manuscript: Manuscript, layout: Path, progress: Progress) -> LaidOut:
-    """The edition in one layout.
+def lay_out(manuscripts: Sequence[Manuscript], layout: Path, progress: Progress) -> LaidOut:
+    """One edition in a layout, or both side by side in one document, on the first one's paper.
 
     Raises :class:`DesignUnreadable` for its page, a picture or a character that no font has, and
     ``DocumentProblem`` for a template.
     """
-    page = read_page(layout, manuscript.computed.resolved.edition)
-    pictures, findings = _photographs(manuscript, page, layout)
-    figures = replace(_figures(manuscript, page, progress), photographs=pictures)
-    progress(f"{_name(manuscript)}: setting the pages of {layout.name}")
-    view = document_view(manuscript.computed, figures, manuscript.wording, page.parts)
-    html = compose(view, layout, page)
-    with at_their_places(manuscript.computed.resolved.design.file):
-        pdf = typeset(html, layout, figures.by_address, page.style, _folder(manuscript))
-    return LaidOut(html, pdf, findings)
-
-
-def lay_out_side_by_side(
-    left: Manuscript, right: Manuscript, layout: Path, progress: Progress
-) -> LaidOut:
-    """Both editions in one document, on the paper of the left one."""
-    page = read_page(layout, left.computed.resolved.edition)
-    narrow = halved(page)
-    pictures, findings = _photographs(left, page, layout)
-    rows = with_joint_rows(left.computed.rows, right.computed.rows)
+    first = manuscripts[0]
+    page = read_page(layout, first.computed.resolved.edition)
+    pictures, findings = _photographs(first, page, layout)
+    is_alone = len(manuscripts) == 1
+    rows = [each.computed.rows for each in manuscripts]
     views = []
     figures: dict[str, Figure | Photograph] = {}
-    for manuscript, joint in zip((left, right), rows, strict=True):
-        edition_figures = replace(
-            _figures(manuscript, narrow, progress),
+    for manuscript, joint in zip(manuscripts, rows if is_alone else joint_rows(*rows), strict=True):
+        drawn = replace(
+            _figures(manuscript, page if is_alone else halved(page), progress),
             photographs=pictures,
-            prefix=f"{_name(manuscript)}-",
+            prefix="" if is_alone else f"{_name(manuscript)}-",
         )
         computed = replace(manuscript.computed, rows=joint)
-        views.append(document_view(computed, edition_figures, manuscript.wording, page.parts))
-        figures |= edition_figures.by_address
-    progress(f"side by side: setting the pages of {layout.name}")
-    html = compose(beside(views[0], views[1], left.wording), layout, page)
-    with at_their_places(left.computed.resolved.design.file):
-        pdf = typeset(html, layout, figures, page.style, _folder(left))
+        views.append(document_view(computed, drawn, manuscript.wording, page.parts))
+        figures |= drawn.by_address
+    name = _name(first) if is_alone else "side by side"
+    progress(f"{name}: setting the pages of {layout.name}")
+    view = views[0] if is_alone else _beside(views[0], views[1], first.wording)
+    html = compose(view, layout, page)
+    with at_their_places(first.computed.resolved.design.file):
+        pdf = typeset(html, layout, figures, page.style, _folder(first))
     return LaidOut(html, pdf, findings)
 
 
@@ -106,6 +101,47 @@ def _name(manuscript: Manuscript) -> str:
 
 def _folder(manuscript: Manuscript) -> Path:
     return Path(manuscript.computed.resolved.design.file).parent
+
+
+# Side by side: inches in the left column, millimetres in the right.  Each column keeps to its own
+# edition, with its own sizes, sheet plans and drawings; nothing is converted, and no instruction
+# mixes the two.  Pieces that either edition tells apart stand in rows of their own in both.
+
+
+def halved(page: Page) -> Page:
+    """The page with figures that stand in columns no wider than one."""
+    column = (float(page.width) - GUTTER) / 2
+    rooms = {
+        kind: (min(width, column), min(height, _HIGHEST.get(kind, height)))
+        if kind in _IN_COLUMNS
+        else (width, height)
+        for kind, (width, height) in page.rooms.items()
+    }
+    return replace(page, rooms=rooms, columns=2)
+
+
+def joint_rows(
+    left: Sequence[CutRow], right: Sequence[CutRow]
+) -> tuple[tuple[CutRow, ...], tuple[CutRow, ...]]:
+    """The rows of both cut lists, split so that row by row they name the same pieces."""
+    place = {piece.key: index for index, row in enumerate(right) for piece in row.pieces}
+    lefts, rights = [], []
+    for row in left:
+        for index in dict.fromkeys(place[piece.key] for piece in row.pieces):
+            keys = {piece.key for piece in row.pieces if place[piece.key] == index}
+            lefts.append(_part(row, keys))
+            rights.append(_part(right[index], keys))
+    return tuple(lefts), tuple(rights)
+
+
+def _part(row: CutRow, keys: set[str]) -> CutRow:
+    pieces = tuple(piece for piece in row.pieces if piece.key in keys)
+    return replace(row, pieces=pieces, count=sum(piece.source.count for piece in pieces))
+
+
+def _beside(left: DocumentView, right: DocumentView, wording: Wording) -> DocumentView:
+    """One view of both: the left one, named for the two, with the right one ``beside`` it."""
+    return replace(left, edition=wording.phrase("edition_side_by_side"), beside=right)
 
 
 # Photographs

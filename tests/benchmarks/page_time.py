@@ -97,9 +97,10 @@ def timed(wanted: int) -> Timing:
     stages = Stages()
     result = built(wanted, stages.hear)
     stages.enter("sizes")
-    assert result.pdf is not None and result.html is not None, result.findings
-    pages = len(PdfReader(io.BytesIO(result.pdf)).pages)
-    figures = len(set(re.findall(r'src="(figure:[^"]+)"', result.html)))
+    assert result.documents, result.findings
+    (document,) = result.documents.values()
+    pages = len(PdfReader(io.BytesIO(document.pdf)).pages)
+    figures = len(set(re.findall(r'src="(figure:[^"]+)"', document.html)))
     return Timing(pages, figures, **stages.seconds)
 
 

@@ -9,6 +9,7 @@ from builder.cli import main
 from builder.reading import read_design
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import LAYOUTS
+from tests.conftest import first_document
 
 TEXT = b"""\
 title: Class cards
@@ -37,7 +38,7 @@ def for_five() -> EditionResult:
 
 
 def test_pages_say_what_one_kit_and_what_all_need(for_five: EditionResult) -> None:
-    html = for_five.html or ""
+    html = first_document(for_five).html
     for words in (
         "5 for 5 kits",
         "55\u00a0in for 5 kits",
@@ -52,7 +53,7 @@ def test_pages_say_what_one_kit_and_what_all_need(for_five: EditionResult) -> No
 
 
 def test_sheets_cut_alike_share_one_map_and_all_are_recorded(for_five: EditionResult) -> None:
-    assert (for_five.html or "").count('class="sheet-map"') == 1
+    assert first_document(for_five).html.count('class="sheet-map"') == 1
     assert for_five.record is not None
     card = for_five.record["sheets"]["card"]
     assert (card["count"], card["count_of_one_kit"], len(card["plans"])) == (5, 1, 5)
@@ -61,7 +62,7 @@ def test_sheets_cut_alike_share_one_map_and_all_are_recorded(for_five: EditionRe
 
 
 def test_pages_for_one_kit_speak_of_no_class() -> None:
-    html = built(1).html or ""
+    html = first_document(built(1)).html
     assert "kits" not in html and "in all" not in html
     assert "Bought as it is sold, the material costs EUR\u00a01.20." in html
 

@@ -9,13 +9,13 @@ import pytest
 
 from builder.build import BuildOrder, EditionResult, build_edition, build_side_by_side
 from builder.counts.cut_list import CutRow, cut_list
-from builder.documents.side_by_side import with_joint_rows
+from builder.documents.laid_out import joint_rows
 from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.work import pierced
-from tests.conftest import FOLIO, silent
+from tests.conftest import FOLIO, first_document, silent
 
 _INCH, _MM = re.compile(r"\d[\d\s\u00a0⁄½¼¾⅛⅜⅝⅞]*\sin\b|[½¼¾⅛⅜⅝⅞]\sin\b"), re.compile(r"\d\smm\b")
 #: The true size of something bought, as the millimetre edition writes it.
@@ -53,8 +53,7 @@ def both(request: pytest.FixtureRequest) -> EditionResult:
 def test_no_instruction_mixes_the_two_systems(both: EditionResult) -> None:
     """What is bought is named by its true size, ``12 × 12 in (304.8 × 304.8 mm)``; the scale bars
     have one bar of each."""
-    assert both.html is not None
-    texts = [_BOUGHT.sub("", text) for text in sentences(both.html)]
+    texts = [_BOUGHT.sub("", text) for text in sentences(first_document(both).html)]
     inches = [text for text in texts if _INCH.search(text)]
     millimetres = [text for text in texts if _MM.search(text)]
     assert len(inches) > 10 and len(millimetres) > 10
@@ -68,9 +67,8 @@ def test_each_column_has_the_native_cut_list(both: EditionResult, edition: str) 
     order = BuildOrder((LAYOUTS / "bench",), "0123456789ab", allow_draft=False)
     design = read_design_file(DESIGNS / "letter-envelope.yaml")
     alone = build_edition(design, EDITIONS[edition], order, silent)
-    assert alone.html is not None and both.html is not None
-    sizes = re.findall(r'<td class="size[^"]*">(.*?)</td>', alone.html)
-    together = re.findall(r'<td class="size[^"]*">(.*?)</td>', both.html)
+    sizes = re.findall(r'<td class="size[^"]*">(.*?)</td>', first_document(alone).html)
+    together = re.findall(r'<td class="size[^"]*">(.*?)</td>', first_document(both).html)
     assert sizes and set(sizes) <= set(together)
 
 
@@ -78,7 +76,7 @@ def test_rows_are_split_until_both_editions_have_the_same() -> None:
     resolved = [
         pierced(resolve(read_design_file(FOLIO), edition)) for edition in (IMPERIAL, METRIC)
     ]
-    left, right = with_joint_rows(*(cut_list(each) for each in resolved))
+    left, right = joint_rows(*(cut_list(each) for each in resolved))
 
     def keys(rows: tuple[CutRow, ...]) -> list[tuple[str, ...]]:
         return [tuple(sorted(piece.key for piece in row.pieces)) for row in rows]

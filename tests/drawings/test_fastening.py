@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from builder.documents.laid_out import halved
 from builder.documents.page import read_page
-from builder.documents.side_by_side import halved
 from builder.drawings.fastening import fastening_scene
 from builder.drawings.fastening_setting import setting_of
 from builder.drawings.plane import bounding

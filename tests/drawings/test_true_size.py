@@ -71,8 +71,8 @@ def built(
     if path != FOLIO:
         order = BuildOrder((templates_only,), "0123456789ab", allow_draft=False)
         result = build_edition(design, EDITIONS[name], order, silent)
-    assert result.pdf is not None
-    return check_edition(design, EDITIONS[name]).resolved, list(pages_of(result.pdf))
+    (document,) = result.documents.values()
+    return check_edition(design, EDITIONS[name]).resolved, list(pages_of(document.pdf))
 
 
 @pytest.fixture(scope="module")
