@@ -7,6 +7,7 @@ needs which tool is here, what it is called and how to warn of it is in the word
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, assert_never
 
@@ -51,26 +52,27 @@ _SHAPE_TOOLS: dict[_Shape, tuple[Tool, ...]] = {
     "thumb": ("circle_punch",),
     "hole": ("hole_punch",),
 }
-#: What a supply is worked with, beside what the operations call for.
-_SUPPLY_TOOLS: dict[SupplyKind, tuple[Tool, ...]] = {
-    "tape": (),
-    "glue": (),
-    "hot glue": ("hot_glue_gun",),
-    "solvent glue": (),
-    "ink": (),
-    "embossing powder": ("heat_tool",),
-    "other": (),
-}
-#: The operations that use a supply which no step names.
 _GLUING: frozenset[Operation] = frozenset({"attach", "close"})
-_SUPPLY_OPERATIONS: dict[SupplyKind, frozenset[Operation]] = {
-    "tape": _GLUING,
-    "glue": _GLUING,
-    "hot glue": _GLUING,
-    "solvent glue": _GLUING,
-    "ink": frozenset({"ink"}),
-    "embossing powder": frozenset(),
-    "other": frozenset(),
+
+
+@dataclass(frozen=True)
+class _Supplied:
+    """A kind of supply: the operations that use one which no step names, what it is worked with
+    beside what they call for, and its hazards beside those of these tools."""
+
+    operations: frozenset[Operation] = frozenset()
+    tools: tuple[Tool, ...] = ()
+    hazards: tuple[HazardName, ...] = ()
+
+
+_SUPPLIES: dict[SupplyKind, _Supplied] = {
+    "tape": _Supplied(_GLUING, hazards=("adhesive",)),
+    "glue": _Supplied(_GLUING, hazards=("adhesive",)),
+    "hot glue": _Supplied(_GLUING, tools=("hot_glue_gun",)),
+    "solvent glue": _Supplied(_GLUING, hazards=("solvent",)),
+    "ink": _Supplied(frozenset({"ink"})),
+    "embossing powder": _Supplied(tools=("heat_tool",)),
+    "other": _Supplied(),
 }
 _MATERIAL_TOOLS: dict[Material, tuple[Tool, ...]] = {
     "cardstock": (),
@@ -102,22 +104,12 @@ _TOOL_HAZARDS: dict[Tool, tuple[HazardName, ...]] = {
     "heat_tool": ("heat",),
     "magnets": ("magnets",),
 }
-#: Hazards of supplies beside those of the tools that they are worked with.
-_SUPPLY_HAZARDS: dict[SupplyKind, tuple[HazardName, ...]] = {
-    "tape": ("adhesive",),
-    "glue": ("adhesive",),
-    "hot glue": (),
-    "solvent glue": ("solvent",),
-    "ink": (),
-    "embossing powder": (),
-    "other": (),
-}
 
 
 def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[Tool, ...]:
     """The tools one step needs, in the usual order of its operations."""
     kinds = _supplied(step, resolved)
-    supplied = [tool for kind in kinds for tool in _SUPPLY_TOOLS[kind]]
+    supplied = [tool for kind in kinds for tool in _SUPPLIES[kind].tools]
     operations = _operations(step, resolved)
     return tuple(dict.fromkeys([*_operation_tools(step, operations, resolved), *supplied]))
 
@@ -204,7 +196,7 @@ def _counted_in(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
         [
             *_tool_hazards(step_tools(step, resolved)),
             *(each for kind in _fastened(step, resolved) for each in kind.hazards),
-            *(each for kind in _supplied(step, resolved) for each in _SUPPLY_HAZARDS[kind]),
+            *(each for kind in _supplied(step, resolved) for each in _SUPPLIES[kind].hazards),
         ]
     )
 
@@ -236,7 +228,7 @@ def step_supplies(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
     by_operation = {
         key
         for key, supply in supplies.items()
-        if not _SUPPLY_OPERATIONS[supply.kind].isdisjoint(_operations(step, resolved))
+        if not _SUPPLIES[supply.kind].operations.isdisjoint(_operations(step, resolved))
     }
     used = {key for key in supplies if key in named or key in by_operation - elsewhere}
     adhesives = {key for key, supply in supplies.items() if supply.kind in ADHESIVE_KINDS}

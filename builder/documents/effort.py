@@ -31,6 +31,7 @@ _ROUNDED_TO = 5
 #: Work that is counted by pieces, and by their score lines.
 _BY_PIECE: tuple[Operation, ...] = ("ink", "dry_fit", "attach", "insert")
 _BY_SCORE: tuple[Operation, ...] = ("score", "fold")
+_OF_STRIPS: tuple[Operation, ...] = ("divide", "score")
 
 
 @dataclass(frozen=True)
@@ -63,50 +64,40 @@ def operation_counts(
 
     Cuts of a sheet serve all its pieces; a step that cuts some of them has its share of the cuts.
     """
-    cut = [resolved.pieces[key] for key in named_pieces(step, "cut", resolved)]
     number = resolved.design.steps.index(step) + 1
-    counts = {
+    named = {
+        operation: [resolved.pieces[key] for key in named_pieces(step, operation, resolved)]
+        for operation in ("cut", *_BY_PIECE, *_BY_SCORE)
+    }
+    shaped = [
+        resolved.pieces[key]
+        for operation in step.operations
+        for key in shaped_pieces(step, operation, resolved)
+    ]
+    divided, scored = (
+        [resolved.strips[key] for key in named_strips(step, operation, resolved)]
+        for operation in _OF_STRIPS
+    )
+    fastened = [resolved.fastenings[key] for key in named_fastenings(step, resolved)]
+    closed = [
+        resolved.pieces[shut.fold.piece]
+        for shut in work_of(resolved).shut
+        if (shut.step, shut.operation) == (number, "close")
+    ]
+    counts: dict[str, int | Fraction] = {
         "step": Fraction(1),
-        "cut": _cuts(cut, resolved, plans),
-        "shape": Fraction(
-            sum(
-                _shapes(resolved.pieces[key])
-                for operation in step.operations
-                for key in shaped_pieces(step, operation, resolved)
-            )
-        ),
-        "divide": Fraction(
-            sum(
-                len(strip_plan(resolved.strips[key]).cuts)
-                for key in named_strips(step, "divide", resolved)
-            )
-        ),
-        "fasten": Fraction(
-            sum(resolved.fastenings[key].source.count for key in named_fastenings(step, resolved))
-        ),
-        "close": Fraction(
-            sum(
-                resolved.pieces[shut.fold.piece].source.count
-                for shut in work_of(resolved).shut
-                if (shut.step, shut.operation) == (number, "close")
-            )
-        ),
+        "cut": _cuts(named["cut"], resolved, plans),
+        "shape": sum(map(_shapes, shaped)),
+        "divide": sum(len(strip_plan(strip).cuts) for strip in divided),
+        "fasten": sum(fastening.source.count for fastening in fastened),
+        "close": sum(piece.source.count for piece in closed),
     }
     for name in _BY_PIECE:
-        counts[name] = Fraction(
-            sum(resolved.pieces[key].source.count for key in named_pieces(step, name, resolved))
-        )
+        counts[name] = sum(piece.source.count for piece in named[name])
     for name in _BY_SCORE:
-        counts[name] = Fraction(
-            sum(
-                len(resolved.pieces[key].scores) * resolved.pieces[key].source.count
-                for key in named_pieces(step, name, resolved)
-            )
-        )
-    counts["score"] += sum(
-        len(resolved.strips[key].scores) for key in named_strips(step, "score", resolved)
-    )
-    return counts
+        counts[name] = sum(len(piece.scores) * piece.source.count for piece in named[name])
+    counts["score"] += sum(len(strip.scores) for strip in scored)
+    return {name: Fraction(count) for name, count in counts.items()}
 
 
 def _cuts(

@@ -22,7 +22,7 @@ from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, lengt
 from builder.lengths import INCH, MILLIMETRE, millimetres
 from builder.reading.fields import Fields
 from builder.reading.nodes import Mapping as MappingNode
-from builder.reading.nodes import decode, parse_yaml
+from builder.reading.nodes import Node, decode, parse_yaml
 from builder.resolve.edition import EDITIONS, PAPERS, Edition, Paper
 from builder.shipped import MAIN_TEMPLATE
 
@@ -65,6 +65,8 @@ _STANDARD_MARGINS = {
 _LEAST_ROOM = Fraction(80)
 _LARGEST_PAPER = Fraction(1200)
 _LEAST_FIGURE = Fraction(25)
+#: What a layout says that has no settings.
+_NOTHING = MappingNode((), Position("", 1, 1))
 
 
 @dataclass(frozen=True)
@@ -127,19 +129,16 @@ class Page:
 
 def standard_page(edition: Edition) -> Page:
     """The page of a layout that says nothing about it."""
-    return _Reader(Path(), edition, Problems()).page(None)
+    return _Reader(Path(), edition, _NOTHING, Problems()).page()
 
 
 def read_page(layout: Path, edition: Edition) -> Page:
     """The page of a layout; raises :class:`DesignUnreadable` with every problem in its file."""
     path = layout / SETTINGS
-    if not path.is_file():
-        return _Reader(layout, edition, Problems()).page(None)
-    root = parse_yaml(decode(path.read_bytes(), str(path)), str(path))
+    written = path.is_file()
+    root = parse_yaml(decode(path.read_bytes(), str(path)), str(path)) if written else _NOTHING
     problems = Problems()
-    fields = Fields(root, "the layout", problems)
-    page = _Reader(layout, edition, problems).page(fields)
-    fields.finish()
+    page = _Reader(layout, edition, root, problems).page()
     if problems:
         raise DesignUnreadable(problems)
     return page
@@ -148,35 +147,37 @@ def read_page(layout: Path, edition: Edition) -> Page:
 class _Reader:
     """Reads one page for one edition, and collects what is wrong."""
 
-    def __init__(self, layout: Path, edition: Edition, problems: Problems) -> None:
+    def __init__(self, layout: Path, edition: Edition, root: Node, problems: Problems) -> None:
         self._layout = layout
         self._edition = edition
         self._problems = problems
+        self._fields = Fields(root, "the layout", problems)
         self._own_parts = parts_of(layout)
 
-    def page(self, fields: Fields | None) -> Page:
-        paper = self._edition.paper if fields is None else self._paper(fields)
-        margins = dict(_STANDARD_MARGINS) if fields is None else self._margins(fields)
+    def page(self) -> Page:
+        fields = self._fields
+        paper, margins = self._paper(fields), self._margins(fields)
         room = (
             paper.width - margins["left"] - margins["right"],
             paper.height - margins["top"] - margins["bottom"],
         )
         if min(room) < _LEAST_ROOM:
-            assert fields is not None, "a standard page has room enough"
             self._report_narrow(fields, room)
             room = (_LEAST_ROOM, _LEAST_ROOM)
-        written = {} if fields is None else self._written_rooms(fields)
-        return Page(
+        written = self._written_rooms(fields)
+        page = Page(
             paper=paper,
             margins=(margins["top"], margins["right"], margins["bottom"], margins["left"]),
             rooms={
                 kind: self._room(_first_written(kind, written) or _standard(kind), room)
                 for kind in STANDARD_ROOMS
             },
-            parts=self._all_parts() if fields is None else self._parts(fields),
-            logo=None if fields is None else self._logo(fields),
-            fills_pages=fields is not None and fields.flag("fill_pages"),
+            parts=self._parts(fields),
+            logo=self._logo(fields),
+            fills_pages=fields.flag("fill_pages"),
         )
+        fields.finish()
+        return page
 
     def _report_narrow(self, fields: Fields, room: tuple[Fraction, Fraction]) -> None:
         where = next((key for key in ("margins", "paper") if fields.has(key)), "paper")
@@ -278,23 +279,21 @@ class _Reader:
 
     # Parts and logo
 
-    def _all_parts(self) -> tuple[str, ...]:
-        own = self._own_parts
-        return PARTS if own is None else tuple(part for part in PARTS if part in own)
-
     def _parts(self, fields: Fields) -> tuple[str, ...]:
+        """Those that the layout names, else all that its template has."""
+        own = self._own_parts
         if not fields.has("parts"):
-            return self._all_parts()
+            return PARTS if own is None else tuple(part for part in PARTS if part in own)
         names = fields.names("parts")
+        texts = [name.text for name in names]
         for name in names:
             if name.text not in PARTS:
                 message = f"there is no part '{name.text}'"
                 fields.report("unknown-value", name.position, message, suggestion(name.text, PARTS))
-            elif self._own_parts is not None and name.text not in self._own_parts:
+            elif own is not None and name.text not in own:
                 message = f"this layout has no part '{name.text}'"
-                has = f"It has: {', '.join(self._own_parts)}."
+                has = f"It has: {', '.join(own)}."
                 fields.report("unknown-value", name.position, message, has)
-        texts = [name.text for name in names]
         for name in names:
             if texts.count(name.text) > 1:
                 message = f"the part '{name.text}' is named more than once"
