@@ -18,7 +18,7 @@ from builder.geometry.outline import Point
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.work import work_of
-from builder.work.setting import Stack, setting_of, stack_in
+from builder.work.piercing import Stack, setting_of, stack_in
 
 _AXES = ((1, 0), (0, 1))
 

@@ -23,8 +23,8 @@ from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import work_of
 from builder.work.finished import wraps
-from builder.work.placed import seen_box
-from builder.work.plates import Plate
+from builder.work.layers import seen_box
+from builder.work.regions import Plate
 from builder.work.space import AXES, Exact, SpaceAxis
 
 #: The score lines and the edges that bound a direction run so.

@@ -23,9 +23,9 @@ from builder.geometry.outline import Box, bounds
 from builder.lengths import up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, FaceKey, Work, work_of
-from builder.work.joins import host_side
-from builder.work.lanes import InTheWay, Layers
+from builder.work.layers import InTheWay, Layers
 from builder.work.moments import Placing, Trouble
+from builder.work.parts import host_side
 from builder.work.paths import crossings_of_slide
 from builder.work.regions import Bounds
 from builder.work.space import ACROSS, Exact, Sense

@@ -23,7 +23,7 @@ from builder.piece_kinds import Trait
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from builder.work import work_of
 from builder.work.finished import wraps
-from builder.work.placed import seen_box
+from builder.work.layers import seen_box
 
 _UNMET = FindingKind(
     "sums-do-not-close",

@@ -18,7 +18,7 @@ from builder.lengths import nearest_on_grid, up_to_grid
 from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 from builder.work import Assembly, FaceKey, work_of
-from builder.work.placed import span_of
+from builder.work.layers import span_of
 from builder.work.space import AXES, as_pose
 
 _MISS = FindingKind("magnets-miss", "{what}", "{remedy}")

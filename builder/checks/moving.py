@@ -18,10 +18,10 @@ from builder.geometry.outline import Arc, Box, Outline, Point
 from builder.lengths import INCH, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
-from builder.work.lanes import Layers
-from builder.work.setting import faces_of
+from builder.work.finished import Swings, swings_of
+from builder.work.layers import Layers
+from builder.work.piercing import faces_of
 from builder.work.space import Sense
-from builder.work.swings import Swings, swings_of
 
 #: Lengths in floats that differ by no more than this, in units, are equal.
 _TOUCHES = 1e-3

@@ -16,8 +16,8 @@ from builder.steps import OPERATIONS
 from builder.steps import Operation as OperationKind
 from builder.work import FaceKey, FoldKey, Work, work_of
 from builder.work.adhesive import glued_down
-from builder.work.joins import host_side
-from builder.work.setting import Stack, stack_in
+from builder.work.parts import host_side
+from builder.work.piercing import Stack, stack_in
 
 PLACING: tuple[OperationKind, ...] = ("attach", "insert")
 _USES: tuple[OperationKind, ...] = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)

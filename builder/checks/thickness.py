@@ -25,7 +25,7 @@ from builder.lengths import INCH, up_to_grid
 from builder.piece_kinds import Trait
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from builder.work import FaceKey, work_of
-from builder.work.placed import seen_box
+from builder.work.layers import seen_box
 from builder.work.visible import Look, from_far_to_near
 
 #: Thickness of a printed photograph (common practice, no source).

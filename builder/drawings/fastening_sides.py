@@ -14,7 +14,7 @@ from builder.drawings.wording import words_of
 from builder.geometry.outline import Point
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Work, work_of
-from builder.work.plates import Plate
+from builder.work.regions import Plate
 from builder.work.space import ACROSS
 
 _FLAT_SIDES = {1: "draw_side_front", -1: "draw_side_back"}

@@ -36,7 +36,7 @@ from builder.drawings.wording import named, spoken_size, words_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import Assembly, work_of
 from builder.work.finished import FLAT, finished_size, lying, lying_open
-from builder.work.plates import extent
+from builder.work.regions import extent
 from builder.work.space import Rigid
 from builder.work.visible import Look, is_seen, visible_parts
 

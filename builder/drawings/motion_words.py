@@ -19,10 +19,10 @@ from builder.work import Assembly, FaceKey, Work, work_of
 from builder.work.closing import Turn
 from builder.work.finished import goes_inside
 from builder.work.moments import Placing
-from builder.work.pivots import Swing
-from builder.work.plates import Plate
 from builder.work.putting import Way
+from builder.work.regions import Plate
 from builder.work.space import Exact, Place, size
+from builder.work.turning import Swing
 
 #: The angle of a fold that turns something right over.
 _TURNED_OVER = 180

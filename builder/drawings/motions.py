@@ -17,8 +17,8 @@ from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.work import Assembly, Bond, FaceKey, FoldKey, Work, after_steps, work_of
 from builder.work.closing import Turn
 from builder.work.moments import Motion, Placing, Tie
-from builder.work.pivots import Swing
 from builder.work.putting import Way
+from builder.work.turning import Swing
 
 #: So many quarters of folds after one another are one movement.
 _HALF_TURN = 2

@@ -20,7 +20,7 @@ from builder.drawings.stock_tints import SideKey
 from builder.drawings.styles import Fill, Line, Tint
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 from builder.work import Assembly, FaceKey, Work
-from builder.work.plates import Plate
+from builder.work.regions import Plate
 from builder.work.space import AXES, as_pose
 
 #: The axis that what lies flat looks along.

@@ -19,10 +19,10 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, Bond, FaceKey, Moment, work_of
 from builder.work.closing import Turn
 from builder.work.glue_areas import GlueArea, glue_areas
-from builder.work.joins import host_side
 from builder.work.moments import Placing
-from builder.work.plates import Plate
+from builder.work.parts import host_side
 from builder.work.putting import Way
+from builder.work.regions import Plate
 from builder.work.visible import Look, is_seen, look_at, visible_parts
 
 #: The axis that what lies flat looks along.

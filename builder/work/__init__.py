@@ -22,14 +22,14 @@ from builder.resolve.step_parts import named_fastenings
 from builder.work.assembly import Assembly as Assembly
 from builder.work.assembly import Bond as Bond
 from builder.work.assembly import FoldKey as FoldKey
+from builder.work.layers import PlacedFace as PlacedFace
+from builder.work.layers import placed_faces as placed_faces
 from builder.work.moments import Moment as Moment
 from builder.work.moments import Problem as Problem
 from builder.work.moments import Work as Work
 from builder.work.piercing import with_holes, with_marks
-from builder.work.placed import PlacedFace as PlacedFace
-from builder.work.placed import placed_faces as placed_faces
-from builder.work.plates import FaceKey as FaceKey
 from builder.work.play import play
+from builder.work.regions import FaceKey as FaceKey
 from builder.work.replaying import replayed
 
 #: So many designs are in hand at once: both editions, and each of them as its steps pierce it.

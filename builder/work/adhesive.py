@@ -15,8 +15,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from builder.work.assembly import Adhesive, Assembly, Pair
-from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Interval, Region
+from builder.work.regions import FaceKey, Interval, Plate, Region
 from builder.work.space import Exact
 
 

@@ -14,8 +14,7 @@ from typing import Literal, NamedTuple
 
 from builder.choices import Fold
 from builder.geometry.edges import Axis, is_vertical
-from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Region
+from builder.work.regions import FaceKey, Plate, Region
 from builder.work.space import ACROSS, AXES, Exact, Place, Rigid, Sense, SpaceAxis, SpaceLine, Spot
 
 #: ``glue`` joins for good, ``rest`` only lies there, ``pin`` is pierced and fastened, ``pivot``

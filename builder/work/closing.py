@@ -14,8 +14,8 @@ from fractions import Fraction
 
 from builder.work.adhesive import Demand, unmet_demands
 from builder.work.assembly import Assembly, FoldKey
-from builder.work.laying import Tucks
-from builder.work.plates import FaceKey
+from builder.work.putting import Tucks
+from builder.work.regions import FaceKey
 from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
 from builder.work.turning import Blocked, Quarter, Under, moving_part, standing_in, turned
 

@@ -1,22 +1,26 @@
 """The finished work: what comes off it and goes round it, and how it lies.
 
 In: a work.  Out: the work as it lies open, without what only shuts it; what is put on without glue
-and goes round the rest; the motion that lays it down as a maker would, and its extent in mm.
+and goes round the rest; where a part on a fastening may lie when what it holds has closed; the
+motion that lays the work down as a maker would, and its extent in mm.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from builder.geometry.outline import Box, Point
 from builder.work.assembly import Assembly
 from builder.work.closing import Turn
+from builder.work.layers import seen_box
 from builder.work.moments import Moment, Placing, Tie, Work
-from builder.work.pivots import Swing
-from builder.work.plates import FaceKey, Plate, extent
+from builder.work.piercing import faces_of, setting_of
 from builder.work.putting import Way
-from builder.work.space import AT_REST, AXES, Exact, Rigid, SpaceLine, quarter_turn
+from builder.work.regions import FaceKey, Plate, extent
+from builder.work.space import ACROSS, AT_REST, AXES, Exact, Rigid, SpaceLine, quarter_turn, whole
+from builder.work.turning import Swing, quarters
 
 #: What is less thick than this share of its shorter side is flat work, and does not stand on edge.
 FLAT = Fraction(1, 4)
@@ -224,3 +228,60 @@ def finished_size(work: Work) -> tuple[Fraction, Fraction, Fraction] | None:
         Fraction(high - low) / work.scale for low, high in extent(lying(rest).plates.values())
     )
     return width, height, depth
+
+
+@dataclass(frozen=True)
+class Swings:
+    """A part as it was set, carried along by what it turns on, in mm.
+
+    ``turns`` are its boxes as it is turned by quarters about ``centre``; ``before`` are those of
+    what lies flat over its own level, by piece.
+    """
+
+    centre: Point
+    turns: tuple[Box, ...]
+    before: Mapping[str, list[Box]]
+
+
+def swings_of(work: Work, fastening: str) -> Swings | None:
+    """Find where a part may be turned to; None where it does not lie on what it turns on."""
+    own, setting = work.parts.resolved.fastenings[fastening], setting_of(work, fastening)
+    faces = faces_of(work, setting, fastening)
+    if len(faces) < 2 or own.point is None:
+        return None
+    face, anchor = faces[:2]
+    then = _when_held(work, own.source.holds or "", anchor)
+    if not {face, anchor} <= setting.plates.keys() & then.plates.keys():
+        return None
+    carried = then.plates[anchor].pose.then(setting.plates[anchor].pose.undone())
+    plate = setting.plates[face].moved(carried)
+    point = plate.pose.apply((whole(own.point.x, work.scale), whole(own.point.y, work.scale), 0))
+    x, y = (Fraction(point[axis]) / work.scale for axis in ACROSS[plate.axis])
+    # Seen from what it turns on: on its front, unless it is known to lie on its back.
+    is_on_front = setting.side_of(anchor, face) != -1
+    is_up = is_on_front == (then.plates[anchor].facing > 0)
+    turned = (plate.moved(motion) for motion in quarters(work.scale, plate, own))
+    turns = tuple(seen_box(each, work.scale) for each in turned)
+    return Swings(Point(x, y), turns, _before(then, anchor, is_up, work.scale))
+
+
+def _when_held(work: Work, held: str, anchor: FaceKey) -> Assembly:
+    """The work just after what is held has closed over what the part turns on."""
+    for motion in reversed(work.closing):
+        if not isinstance(motion, Turn) or anchor in motion.moved:
+            continue
+        if any(key.piece == held for key in motion.moved):
+            return motion.after
+    return work.closed
+
+
+def _before(then: Assembly, anchor: FaceKey, is_up: bool, scale: int) -> dict[str, list[Box]]:
+    """What lies flat over the level of a part, away from what it turns on."""
+    found: dict[str, list[Box]] = {}
+    own = then.plates[anchor]
+    for key, plate in then.plates.items():
+        height = plate.plane - own.plane if is_up else own.plane - plate.plane
+        is_over = height > 0 or (height == 0 and then.is_above(anchor, key) is is_up)
+        if plate.axis == own.axis and is_over:
+            found.setdefault(key.piece, []).append(seen_box(plate, scale))
+    return found

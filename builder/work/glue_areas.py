@@ -16,8 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from builder.geometry.edges import EdgeName
 from builder.work.assembly import Adhesive, Assembly, Bond
-from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Region
+from builder.work.regions import FaceKey, Plate, Region
 from builder.work.space import ACROSS, Sense
 from builder.work.visible import shape_of
 

@@ -16,12 +16,10 @@ from builder.steps import Operation
 from builder.work.adhesive import Demand, contact, is_met
 from builder.work.assembly import Assembly, Bond, FoldKey, Pair
 from builder.work.closing import Manner, Turn
-from builder.work.laying import Tucks
 from builder.work.parts import Parts
-from builder.work.pivots import Swing
-from builder.work.plates import FaceKey
-from builder.work.putting import Put, Stuck
-from builder.work.turning import Blocked, Under
+from builder.work.putting import Put, Stuck, Tucks
+from builder.work.regions import FaceKey
+from builder.work.turning import Blocked, Swing, Under
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,10 +13,9 @@ from dataclasses import replace
 from builder.work.adhesive import Demand
 from builder.work.assembly import Assembly, FoldKey
 from builder.work.closing import Closed, Manner, Turn, close_in_order, open_folds, turn_fully
-from builder.work.joins import closing_demands
 from builder.work.moments import Motion, Moved, Table, Tie, Trouble
-from builder.work.pivots import pivots_in, swung_aside, swung_back, swung_over
-from builder.work.turning import Blocked
+from builder.work.parts import closing_demands
+from builder.work.turning import Blocked, pivots_in, swung_aside, swung_back, swung_over
 
 
 def close_named(table: Table, folds: Sequence[FoldKey]) -> None:

@@ -20,8 +20,7 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 
-from builder.work.plates import Plate
-from builder.work.regions import Along, Bounds, Interval, rectangle_region
+from builder.work.regions import Along, Bounds, Interval, Plate, rectangle_region
 from builder.work.space import ACROSS, AXES, Exact, Place, Sense, SpaceAxis, SpaceLine, size
 
 #: Where along a strip of slanted sides the spans of both are compared.

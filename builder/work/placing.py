@@ -14,12 +14,11 @@ from builder.choices import is_in_pocket
 from builder.work.adhesive import Demand, is_met
 from builder.work.assembly import Assembly, Bond, FoldKey
 from builder.work.closing import close, open_folds, turn_fully
-from builder.work.joins import host_side, placement_demands
-from builder.work.laying import laid_on
 from builder.work.moments import Moved, Placing, Table, Trouble
 from builder.work.moving import follow
-from builder.work.plates import FaceKey
-from builder.work.putting import Put, Stuck, Way, put_on, slide_in
+from builder.work.parts import host_side, placement_demands
+from builder.work.putting import Put, Stuck, Way, laid_on, put_on, slide_in
+from builder.work.regions import FaceKey
 from builder.work.space import Rigid, Sense
 from builder.work.turning import Blocked
 

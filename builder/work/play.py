@@ -16,10 +16,17 @@ from builder.reading.references import matching_names
 from builder.resolve.resolved import ResolvedDesign
 from builder.steps import Operation
 from builder.work.assembly import Assembly, FoldKey
-from builder.work.joins import further_demands, host_side, section_folds, tucks_of, under_of
 from builder.work.moments import Rank, Table, Tie, Trouble, Work
 from builder.work.moving import close_all, close_named, closed_all, undo
-from builder.work.parts import Parts, parts_of
+from builder.work.parts import (
+    Parts,
+    further_demands,
+    host_side,
+    parts_of,
+    section_folds,
+    tucks_of,
+    under_of,
+)
 from builder.work.piercing import is_pierced, pierce
 from builder.work.placing import place, place_all
 

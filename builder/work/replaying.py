@@ -14,9 +14,9 @@ from builder.work.assembly import Assembly, Crease, FoldKey
 from builder.work.closing import Turn
 from builder.work.moments import Motion, Placing, Tie, Work
 from builder.work.parts import Parts, parts_of
-from builder.work.pivots import Swing
-from builder.work.plates import FaceKey, Plate
+from builder.work.regions import FaceKey, Plate
 from builder.work.space import Rigid, SpaceLine, quarter_turn
+from builder.work.turning import Swing
 
 
 def replayed(work: Work, resolved: ResolvedDesign) -> Work:

@@ -14,8 +14,7 @@ from shapely import Polygon, difference, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from builder.work.assembly import Assembly
-from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Region
+from builder.work.regions import FaceKey, Plate, Region
 from builder.work.space import Sense, SpaceAxis, Spot
 
 #: What shows of a face but is narrower or smaller than this, in units, is only rounding.

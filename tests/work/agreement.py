@@ -24,8 +24,7 @@ from builder.work.assembly import Assembly, Bond, Crease, FoldKey, Pair, both_wa
 from builder.work.closing import Turn
 from builder.work.moments import Work
 from builder.work.paths import crossings_of_slide
-from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Region
+from builder.work.regions import FaceKey, Plate, Region
 from builder.work.space import Exact, Place, Rigid, Sense, shifted_by
 from builder.work.turning import Blocked, Quarter, turned
 from tests.work.designs import DESIGNS

@@ -15,8 +15,8 @@ import yaml
 
 from builder.work.assembly import Assembly, FoldKey
 from builder.work.moments import Work
-from builder.work.plates import FaceKey
 from builder.work.putting import way_out
+from builder.work.regions import FaceKey
 from builder.work.space import ACROSS
 from builder.work.turning import Blocked, turned
 from builder.work.visible import is_seen, look_at, visible_parts

@@ -17,11 +17,10 @@ from builder.choices import Relation
 from builder.work.assembly import Assembly
 from builder.work.closing import Turn
 from builder.work.moments import Moment, Motion, Placing, Tie, Work
-from builder.work.pivots import Swing
-from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Way
+from builder.work.regions import FaceKey, Plate
 from builder.work.space import ACROSS, AT_REST, Exact, SpaceAxis
-from builder.work.turning import Quarter
+from builder.work.turning import Quarter, Swing
 
 PlaneKey = tuple[SpaceAxis, Exact]
 #: A list of faces in one plane; None where it is not known in which order they lie.

@@ -12,8 +12,7 @@ from builder.work import closing
 from builder.work.assembly import Adhesive, Assembly, FoldKey
 from builder.work.closing import Closed, Demand, Manner, Turn, close, close_in_order, turn_fully
 from builder.work.parts import edge_strips
-from builder.work.plates import FaceKey
-from builder.work.regions import Bounds, rectangle_region
+from builder.work.regions import Bounds, FaceKey, rectangle_region
 from builder.work.space import SpaceLine, quarter_turn
 from builder.work.turning import Blocked, Obstacle
 from tests.work.agreement import assembly_of

@@ -13,9 +13,12 @@ import pytest
 from builder.geometry.outline import Box
 from builder.work import Work, pierced, work_of
 from builder.work.assembly import Assembly, Bond
-from builder.work.lanes import InTheWay, Layers
-from builder.work.piercing import meet, pierce, set_in
-from builder.work.pivots import (
+from builder.work.finished import swings_of
+from builder.work.layers import InTheWay, Layers
+from builder.work.piercing import Stack, faces_of, meet, pierce, set_in, setting_of, stack_in
+from builder.work.play import play
+from builder.work.space import SpaceLine, quarter_turn
+from builder.work.turning import (
     Pivot,
     Swing,
     pivots_in,
@@ -23,10 +26,6 @@ from builder.work.pivots import (
     swung_back,
     swung_over,
 )
-from builder.work.play import play
-from builder.work.setting import Stack, faces_of, setting_of, stack_in
-from builder.work.space import SpaceLine, quarter_turn
-from builder.work.swings import swings_of
 from tests.work.small_designs import key, latched, mm, resolved
 
 # ---- a stack by itself

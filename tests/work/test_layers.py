@@ -17,8 +17,8 @@ from shapely.geometry.base import BaseGeometry
 
 from builder.work.assembly import Assembly, Bond
 from builder.work.moments import Placing
-from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Way
+from builder.work.regions import FaceKey, Plate
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
 from tests.work.stacks import PlaneKey, listed

@@ -11,8 +11,7 @@ from itertools import combinations
 from builder.work import Assembly, FaceKey
 from builder.work.assembly import both_ways
 from builder.work.layers import layers_of
-from builder.work.plates import Plate
-from builder.work.regions import Bounds, rectangle_region
+from builder.work.regions import Bounds, Plate, rectangle_region
 from builder.work.space import AT_REST
 
 #: Round a square of 100: left, bottom, right, top, each over half of it.

@@ -21,8 +21,9 @@ MAKERS = frozenset({"IDENTITY", "folded", "turned", "flipped", "shifted"})
 MAKERS_OF_WORK = {
     "builder.work.space": frozenset({"Rigid", "quarter_turn", "shifted_by", "AT_REST"}),
     "builder.work.turning": frozenset({"turned", "moving_part"}),
-    "builder.work.laying": frozenset({"laid_on", "slid_between", "merged"}),
-    "builder.work.putting": frozenset({"put_on", "slide_in", "way_out"}),
+    "builder.work.putting": frozenset(
+        {"laid_on", "slid_between", "merged", "put_on", "slide_in", "way_out"}
+    ),
     "builder.work.closing": frozenset({"close", "close_in_order", "turn_fully"}),
     "builder.work.paths": frozenset({"crossings_of_turn", "crossings_of_slide", "glides"}),
 }

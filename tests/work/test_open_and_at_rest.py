@@ -22,12 +22,10 @@ from builder.work.finished import (
     wraps,
 )
 from builder.work.glue_areas import glue_areas
-from builder.work.layers import layers_of
+from builder.work.layers import layers_of, placed_faces
 from builder.work.moments import Placing, Work
-from builder.work.placed import placed_faces
-from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Put, Way
-from builder.work.regions import Bounds, rectangle_region
+from builder.work.regions import Bounds, FaceKey, Plate, rectangle_region
 from builder.work.space import AT_REST, Place, Sense, SpaceLine, quarter_turn
 from builder.work.visible import Look, visible_parts
 from tests.work.designs import DESIGNS

@@ -16,8 +16,7 @@ import pytest
 from numpy.typing import NDArray
 
 from builder.work.paths import crossings_at_rest, crossings_of_slide, crossings_of_turn
-from builder.work.plates import Plate
-from builder.work.regions import Ring
+from builder.work.regions import Plate, Ring
 from builder.work.space import ACROSS, Sense, SpaceLine, quarter_turn
 from tests.work.test_paths import Array, block, inside, plate, random_plate
 

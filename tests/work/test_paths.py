@@ -16,8 +16,7 @@ import pytest
 from numpy.typing import NDArray
 
 from builder.work.paths import crossings_of_slide, crossings_of_turn, glides
-from builder.work.plates import FaceKey, Plate
-from builder.work.regions import Bounds, Region, Ring, rectangle_region
+from builder.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
 from builder.work.space import ACROSS, AT_REST, Place, Rigid, Sense, SpaceLine, quarter_turn
 
 Array = NDArray[np.float64]

@@ -23,10 +23,8 @@ from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.work.assembly import FoldKey
-from builder.work.joins import tape_width
-from builder.work.parts import Parts, edge_strips, parts_of
-from builder.work.plates import FaceKey
-from builder.work.regions import Bounds, Region
+from builder.work.parts import Parts, edge_strips, parts_of, tape_width
+from builder.work.regions import Bounds, FaceKey, Region
 
 _HEAD = """
 title: Shapes

@@ -20,8 +20,8 @@ from builder.resolve.edition import EDITIONS
 from builder.work.assembly import Assembly, Bond
 from builder.work.closing import Turn
 from builder.work.moments import Moment, Motion, Placing, Tie, Work
-from builder.work.pivots import Swing
 from builder.work.play import play
+from builder.work.turning import Swing
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
 from tests.work.renaming import Renamed, rewritten

@@ -17,13 +17,20 @@ from shapely.geometry.base import BaseGeometry
 from builder.geometry.pose import Pose
 from builder.work.adhesive import contact
 from builder.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_ways
-from builder.work.joins import glued_side, host_side
-from builder.work.laying import laid_on, lean, slid_between
-from builder.work.parts import edge_strips
-from builder.work.placed import only, placed_faces, seen_box, span_of
-from builder.work.plates import FaceKey, Plate
-from builder.work.putting import Put, Stuck, Way, put_on, slide_in, way_out
-from builder.work.regions import Bounds, Region, rectangle_region
+from builder.work.layers import only, placed_faces, seen_box, span_of
+from builder.work.parts import edge_strips, glued_side, host_side
+from builder.work.putting import (
+    Put,
+    Stuck,
+    Way,
+    laid_on,
+    lean,
+    put_on,
+    slid_between,
+    slide_in,
+    way_out,
+)
+from builder.work.regions import Bounds, FaceKey, Plate, Region, rectangle_region
 from builder.work.space import (
     ACROSS,
     AT_REST,

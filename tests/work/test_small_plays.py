@@ -11,11 +11,11 @@ import pytest
 
 from builder.work import Assembly, FoldKey, Work
 from builder.work.closing import Turn
-from builder.work.joins import closing_demands, further_demands, placement_demands
 from builder.work.moments import Placing, Tie, Trouble
-from builder.work.pivots import Swing
-from builder.work.plates import FaceKey
+from builder.work.parts import closing_demands, further_demands, placement_demands
 from builder.work.putting import Way
+from builder.work.regions import FaceKey
+from builder.work.turning import Swing
 from tests.work.small_designs import FLAPS, JOINED, POCKET, WALLED, key, mm, played
 
 CARD = """

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from builder.work.assembly import Assembly, FoldKey
-from builder.work.plates import FaceKey
+from builder.work.regions import FaceKey
 from builder.work.turning import Blocked, Obstacle, Quarter, turned
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import block, case, fold, sheet, turn

@@ -10,9 +10,8 @@ from dataclasses import replace
 import pytest
 
 from builder.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair
-from builder.work.plates import FaceKey, Plate
 from builder.work.putting import Put, Stuck, Way, put_on, slide_in, way_out
-from builder.work.regions import Bounds, rectangle_region
+from builder.work.regions import Bounds, FaceKey, Plate, rectangle_region
 from builder.work.space import AT_REST, Rigid, Sense, SpaceLine, quarter_turn, shifted_by
 from builder.work.turning import Blocked, Obstacle, Quarter, standing_in, turned
 from tests.work.agreement import assembly_of
