@@ -155,7 +155,8 @@ def _labelled(
 ) -> tuple[Canvas, list[str]]:
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     draw_stack(canvas, resolved, view)
-    break_off(canvas, view)
+    there = [view.on_paper(laid.outline) for laid in view.stack if not view.is_new(laid)]
+    break_off(canvas, view.window, there)
     draw_meetings(canvas, resolved, view)
     # A hole through the host gives a part's place, and needs no second set of distances.
     others = replace(view, labelled=view.labelled - pierced_through(resolved, view))

@@ -70,7 +70,7 @@ def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
             continue
         is_head_seen = (first.faces_front == view.work.from_front) == setting.shows_front
         setting = replace(setting, layers=(first, last))
-        (place,) = first.ring([(float(setting.centre.x), float(setting.centre.y))])
+        place = setting.place
         ribbon = ribbon_end(resolved, setting) if is_head_seen else None
         on = first if is_head_seen else last
         over = _over(view, first, on, pierced[key], setting.centre) - set(through)

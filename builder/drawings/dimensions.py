@@ -29,7 +29,7 @@ OUTSIDE_STUB = 3.2
 _NUMBER_HEIGHT = capital_height(NUMBER_PT)
 
 
-def arrowhead(canvas: Canvas, tip: Place, dx: int, dy: int, size: float = 1.0) -> None:
+def arrowhead(canvas: Canvas, tip: Place, dx: float, dy: float, size: float = 1.0) -> None:
     """A filled arrowhead, three times as long as wide, that points along (dx, dy)."""
     x, y = tip
     back_x, back_y = x - dx * size * ARROW_LENGTH, y - dy * size * ARROW_LENGTH

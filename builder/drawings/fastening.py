@@ -9,15 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from fractions import Fraction
+from dataclasses import dataclass
 
-from builder.drawings.break_lines import wave
+import shapely
+
+from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
-from builder.drawings.dimensions import (
-    Span,
-    dimension,
-)
-from builder.drawings.fastening_names import Plan, name_layers
+from builder.drawings.dimensions import Span, arrowhead, dimension
 from builder.drawings.fastening_ribbon import (
     RibbonEnd,
     draw_ribbon_end,
@@ -31,15 +29,14 @@ from builder.drawings.fastening_setting import (
     held_title,
     hole_sentence,
     holes_below,
-    layer_name,
     setting_of,
+    side_words,
 )
-from builder.drawings.fastening_sides import side_words
-from builder.drawings.fastening_swing import swing_of
 from builder.drawings.hidden_edges import covered_runs
-from builder.drawings.labels import NOTE_PT
+from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import inked_rect, text_width
 from builder.drawings.plane import (
+    Mapping,
     Place,
     Rect,
     around,
@@ -51,9 +48,8 @@ from builder.drawings.plane import (
 from builder.drawings.scene import Scene, Text
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import GREY_TEXT, Fill, Line
-from builder.drawings.wording import unit_word, words_in
+from builder.drawings.wording import named, unit_word, words_in
 from builder.drawings.wrapping import sentence_lines
-from builder.geometry.edges import is_far
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign
@@ -67,7 +63,13 @@ _DIMENSION_ROOM = 11.0
 _LEAST_ROUND = 9.0
 _CROSS_BEYOND = 1.6
 _SMALL_HOLE = 1.0
-_ARROW = (2.6, 2.6 / 6)
+_ARROW = 1.25
+_WIDEST_SWING, _SWING = 42.0, math.radians(24)
+#: Places looked at along each side of the window: narrow margins have to be met in their middle.
+_PLACES_ACROSS = 28
+#: Where round the rim of a hole the leader of its size may end, and beyond which depth in a layer
+#: places are alike, in mm.
+_RIM, _DEEP = tuple(math.radians(degrees) for degrees in range(30, 360, 30)), 3.0
 
 
 def fastening_scene(
@@ -95,7 +97,7 @@ def fastening_scene(
         head=size_text(setting.fastening.head, resolved),
         leg=size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
         held=held_title(resolved, setting),
-        layers=tuple(layer_name(laid.piece) for laid in setting.layers),
+        layers=tuple(named(laid.piece) for laid in setting.layers),
         wording=words_in(units),
         sides=side_words(resolved, setting),
         is_doubled=ribbon is not None and ribbon.is_folded,
@@ -114,6 +116,18 @@ def fastening_scene(
     return canvas.scene(f"fastening-{fastening_key}", title, words)
 
 
+@dataclass(frozen=True)
+class _Plan:
+    """Where the work lies on paper: ``window`` is the part that is shown, ``piece`` the top layer,
+    ``swing`` the way of its far end, if it turns."""
+
+    mapping: Mapping
+    window: Rect
+    piece: Rect
+    centre: Place
+    swing: tuple[Place, ...]
+
+
 def _draw_place(
     canvas: Canvas, setting: Setting, units: UnitSystem, ribbon: RibbonEnd | None
 ) -> None:
@@ -124,21 +138,24 @@ def _draw_place(
     _draw_layer(canvas, plan, top, Fill.PAPER, Line.VISIBLE)
     draw_ribbon_end(canvas, ribbon, plan.mapping)
     _dash_hidden(canvas, plan, setting)
-    _draw_breaks(canvas, plan)
+    break_off(canvas, plan.window, [plan.mapping.shape(top.outline)])
     _draw_centre(canvas, plan, setting)
     _draw_swing(canvas, plan)
-    for is_level in (True, False):
-        _dimension_centre(canvas, plan, setting, units, is_level)
+    # The first edge is level on paper where the layer lies turned by a quarter.
+    is_turned = top.pose.rotation[0][0] == 0
+    numbers = [units.number(distance) for distance in setting.distances]
+    for number, is_level in zip(numbers, (not is_turned, is_turned), strict=True):
+        _dimension(canvas, plan, setting, number, is_level)
     _draw_caption(canvas, plan, setting, units)
     # Of what is named the end of the ribbon is the smallest.
     name_ribbon_end(canvas, ribbon, plan.mapping)
-    name_layers(canvas, plan, setting, units)
+    _name_layers(canvas, plan, setting, units)
 
 
-def _plan_of(frame: Rect, setting: Setting) -> Plan:
+def _plan_of(frame: Rect, setting: Setting) -> _Plan:
     top = setting.layers[0]
-    x, y = top.ring([(float(setting.centre.x), float(setting.centre.y))])[0]
-    swing = swing_of(top, (x, y)) if setting.fastening.source.pivot else ()
+    x, y = setting.place
+    swing = _swing(top, (x, y)) if setting.fastening.source.pivot else ()
     room = Rect(
         frame.left + _DIMENSION_ROOM,
         frame.bottom + _DIMENSION_ROOM + _CAPTION,
@@ -146,7 +163,7 @@ def _plan_of(frame: Rect, setting: Setting) -> Plan:
         frame.top - _DIMENSION_ROOM,
     )
     extent = top.extent
-    needed = _needed(setting, (x, y), swing)
+    needed = _needed(setting, swing)
     if needed.width * needed.height > 0.6 * extent.width * extent.height or swing:
         needed = around([extent, needed])
     margin = max(_LEAST_ROUND, 0.09 * max(needed.width, needed.height))
@@ -154,7 +171,7 @@ def _plan_of(frame: Rect, setting: Setting) -> Plan:
     shown = _widened(needed.grown(margin).common(everything) or needed, everything, room)
     mapping = fitted(shown, room, 1.0, mirrored=not setting.from_front)
     window = mapping.rect(shown).grown(0.01)
-    return Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
+    return _Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
 
 
 def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
@@ -169,19 +186,29 @@ def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
     return most.common(everything) or shown
 
 
-def _needed(setting: Setting, centre: Place, swing: Sequence[Place]) -> Rect:
+def _needed(setting: Setting, swing: Sequence[Place]) -> Rect:
     """The centre, the edges it is measured from and how far it turns."""
-    top = setting.layers[0]
-    corner_x = 0.0 if not is_far(setting.edges[0]) else float(setting.top.width)
-    corner_y = 0.0 if not is_far(setting.edges[1]) else float(setting.top.height)
-    corner = top.ring([(corner_x, corner_y)])[0]
-    x, y = centre
-    places = [corner, *swing, (x - _LEAST_ROUND, y - _LEAST_ROUND)]
-    places.append((x + _LEAST_ROUND, y + _LEAST_ROUND))
-    return around(Rect(px, py, px, py) for px, py in places)
+    x, y = setting.place
+    around_centre = Rect(x, y, x, y).grown(_LEAST_ROUND)
+    return around([bounding([setting.corner, *swing]), around_centre])
 
 
-def _draw_layer(canvas: Canvas, plan: Plan, laid: SeenPiece, fill: Fill, line: Line) -> None:
+def _swing(top: SeenPiece, centre: Place) -> tuple[Place, ...]:
+    """An arc round the centre across the far end of the piece that turns on it."""
+    box, (x, y) = top.extent, centre
+    ends = [
+        (box.right - x, 0.0),
+        (x - box.left, math.pi),
+        (box.top - y, math.pi / 2),
+        (y - box.bottom, -math.pi / 2),
+    ]
+    far, middle = max(ends, key=lambda end: end[0])
+    radius = min(0.78 * far, _WIDEST_SWING)
+    angles = [middle + _SWING * step / 10 for step in range(-10, 11)]
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
+
+
+def _draw_layer(canvas: Canvas, plan: _Plan, laid: SeenPiece, fill: Fill, line: Line) -> None:
     """The part of one layer inside the window; edges cut off by the window are not drawn."""
     rings = [plan.mapping.ring(ring) for ring in laid.rings]
     shown = [clipped_ring(ring, plan.window) for ring in rings]
@@ -196,7 +223,7 @@ def _draw_layer(canvas: Canvas, plan: Plan, laid: SeenPiece, fill: Fill, line: L
         canvas.strokes(clipped_run((*ring, ring[0]), plan.window), finer, laid.piece.key)
 
 
-def _dash_hidden(canvas: Canvas, plan: Plan, setting: Setting) -> None:
+def _dash_hidden(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
     """The edges of each layer where those above it hide them: how far it reaches under them."""
     for index, laid in enumerate(setting.layers[1:], start=1):
         hidden = covered_runs(laid.rings[0], [each.outline for each in setting.layers[:index]])
@@ -204,23 +231,7 @@ def _dash_hidden(canvas: Canvas, plan: Plan, setting: Setting) -> None:
         canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
 
 
-def _draw_breaks(canvas: Canvas, plan: Plan) -> None:
-    """A thin wavy line where the top layer goes on beyond the window."""
-    window, piece = plan.window, plan.piece
-    seen = piece.common(window)
-    if seen is None:
-        return
-    for edge, is_cut in (
-        (((seen.left, seen.top), (seen.right, seen.top)), piece.top > window.top),
-        (((seen.left, seen.bottom), (seen.right, seen.bottom)), piece.bottom < window.bottom),
-        (((seen.left, seen.bottom), (seen.left, seen.top)), piece.left < window.left),
-        (((seen.right, seen.bottom), (seen.right, seen.top)), piece.right > window.right),
-    ):
-        if is_cut:
-            canvas.strokes([wave(*edge)], Line.DIMENSION, "break")
-
-
-def _draw_centre(canvas: Canvas, plan: Plan, setting: Setting) -> None:
+def _draw_centre(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
     """A cross through the centre, longer than the hole."""
     x, y = plan.centre
     reach = float(setting.hole) / 2 * plan.mapping.scale + _CROSS_BEYOND
@@ -228,7 +239,7 @@ def _draw_centre(canvas: Canvas, plan: Plan, setting: Setting) -> None:
     canvas.strokes(arms, Line.DIMENSION, "centre")
 
 
-def _draw_swing(canvas: Canvas, plan: Plan) -> None:
+def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
     """The arc with an arrowhead at both ends."""
     if not plan.swing:
         return
@@ -236,38 +247,25 @@ def _draw_swing(canvas: Canvas, plan: Plan) -> None:
     for tip, inner in (plan.swing[:2], plan.swing[-1:-3:-1]):
         dx, dy = tip[0] - inner[0], tip[1] - inner[1]
         length = math.hypot(dx, dy)
-        dx, dy = dx / length, dy / length
-        back = (tip[0] - dx * _ARROW[0], tip[1] - dy * _ARROW[0])
-        sides = [(back[0] - s * dy * _ARROW[1], back[1] + s * dx * _ARROW[1]) for s in (1.0, -1.0)]
-        canvas.area([(tip, *sides)], Fill.INK)
+        arrowhead(canvas, tip, dx / length, dy / length, _ARROW)
 
 
-def _paper_sides(plan: Plan, setting: Setting) -> tuple[Place, bool, bool]:
-    """On paper: the corner of the top layer that is measured from, and whether its first edge
-    is upright (it is not where the layer lies turned by a quarter)."""
-    top = setting.layers[0]
-    corner_x = Fraction(0) if not is_far(setting.edges[0]) else setting.top.width
-    corner_y = Fraction(0) if not is_far(setting.edges[1]) else setting.top.height
-    corner = plan.mapping(*top.ring([(float(corner_x), float(corner_y))])[0])
-    is_upright = top.pose.rotation[0][0] != 0
-    return corner, is_upright, corner[1] <= plan.centre[1]
-
-
-def _dimension_centre(
-    canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem, is_level: bool
-) -> None:
-    """How far the centre is from the corner that is measured from, across or upward."""
-    corner, is_upright, is_below = _paper_sides(plan, setting)
-    text = units.number(setting.distances[0 if is_upright == is_level else 1])
+def _dimension(canvas: Canvas, plan: _Plan, setting: Setting, text: str, is_level: bool) -> None:
+    """One distance of the centre from an edge, beyond the edge that the other is measured from,
+    where it touches least."""
     along, across = (0, 1) if is_level else (1, 0)
-    is_first = is_below if is_level else corner[0] <= plan.centre[0]
-    near, far = sorted((corner[along], plan.centre[along]))
-    inside = plan.centre[across] + (-_CROSS_BEYOND if is_first else _CROSS_BEYOND)
-    edge = corner[across]
-    feet = (edge, inside) if corner[along] <= plan.centre[along] else (inside, edge)
-    spans = [Span(near, far, edge + (-out if is_first else out), is_level) for out in _LEVELS]
-    ways = [(span, number) for span in spans for number in span.numbers(text)]
-    span, number = min(ways, key=lambda way: _cost(canvas, way, abs(way[0].level - edge)))
+    corner, centre = plan.mapping(*setting.corner), plan.centre
+    low, high = sorted((corner[along], centre[along]))
+    edge, away = corner[across], -1.0 if corner[across] <= centre[across] else 1.0
+    inside = centre[across] + away * _CROSS_BEYOND
+    feet = (edge, inside) if corner[along] <= centre[along] else (inside, edge)
+    ways = []
+    for out in _LEVELS:
+        span = Span(low, high, edge + away * out, is_level)
+        band = bounding([span.place(low, span.level), span.place(high, span.level)]).grown(_BAND)
+        for number in span.numbers(text):
+            ways.append((_cost(canvas, band, number, out), span, number))
+    _, span, number = min(ways, key=lambda way: way[0])
     dimension(canvas, span, feet, text, number)
 
 
@@ -276,16 +274,13 @@ _LEVELS = (5.0, 6.0, 7.0, 8.0, 9.0, 4.0, 10.0)
 _BAND = 0.9
 
 
-def _cost(canvas: Canvas, way: tuple[Span, Text], out: float) -> float:
-    """What a dimension with its line so far out would touch."""
-    span, number = way
-    low, high = span.level - _BAND, span.level + _BAND
-    band = bounding((span.place(span.near, low), span.place(span.far, high)))
+def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
+    """What a dimension with its line along ``band`` would touch."""
     blocked = 0.0 if canvas.is_free(inked_rect(number)) else 1000.0
     return blocked + 20.0 * canvas.collisions(band, 0.0) + abs(out - 5.0)
 
 
-def _draw_caption(canvas: Canvas, plan: Plan, setting: Setting, units: UnitSystem) -> None:
+def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
     wording = words_in(units)
     seen = "draw_from_front" if setting.from_front else "draw_from_behind"
     words = [unit_word(units), wording.phrase(seen)]
@@ -303,3 +298,39 @@ def _draw_caption(canvas: Canvas, plan: Plan, setting: Setting, units: UnitSyste
     x = min(max(plan.window.centre[0], half), canvas.frame.width - half)
     y = min(canvas.lowest, plan.window.bottom) - 4.4
     canvas.text(Text(text, x, max(y, 0.8), NOTE_PT, colour=GREY_TEXT))
+
+
+def _name_layers(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+    """Every layer's name where it is seen, and the size of the hole."""
+    if setting.hole:
+        (x, y), rim = plan.centre, float(setting.hole) / 2 * plan.mapping.scale
+        places = [(x + rim * math.cos(a), y + rim * math.sin(a)) for a in _RIM]
+        note(canvas, places, f"Ø {units.number(setting.hole)}", of_edge=True)
+    box = plan.piece.common(plan.window) or plan.piece
+    name = named(setting.top)
+    if not inner_label(canvas, box, [name], NOTE_PT, bold=True):
+        note(canvas, _seen(plan, setting, 0) or [plan.centre], name, bold=True)
+    for index, laid in enumerate(setting.layers[1:], start=1):
+        targets = _seen(plan, setting, index)
+        if targets:
+            note(canvas, targets, named(laid.piece))
+
+
+def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
+    """Places where a layer shows, those deepest inside it first."""
+    own, *covers = [plan.mapping.shape(laid.outline) for laid in setting.layers[index::-1]]
+    window = plan.window
+    shown = own.intersection(shapely.box(*window)).difference(shapely.union_all(covers))
+    steps = [(step + 0.5) / _PLACES_ACROSS for step in range(_PLACES_ACROSS)]
+    places = [
+        (window.left + u * window.width, window.bottom + v * window.height)
+        for u in steps
+        for v in steps
+    ]
+    points = [shapely.Point(place) for place in places]
+    depths = [
+        (min(shown.boundary.distance(point), _DEEP), place)
+        for place, point in zip(places, points, strict=True)
+        if shown.contains(point)
+    ]
+    return [place for _, place in sorted(depths, key=lambda each: -each[0])][:6]

@@ -63,7 +63,7 @@ def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
     width = float(resolved.stocks[held.source.stock].ribbon_width)
     title = words_of(resolved).phrase("draw_ribbon_end", title=held.source.title)
     top = setting.layers[0]
-    (centre,) = top.ring([(float(setting.centre.x), float(setting.centre.y))])
+    centre = setting.place
     dx, dy, reach = _outwards(top, centre)
     behind = max(float(held.allowance) / 2, width / 2)
     return RibbonEnd(

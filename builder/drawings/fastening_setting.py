@@ -1,23 +1,27 @@
 """What is known of setting a fastening: its layers from the head down, its centre, in words.
 
-In: a resolved design and a fastening with a point.  Out: a :class:`Setting`, and its sentences.
+In: a resolved design and a fastening with a point.  Out: a :class:`Setting`, its sentences, and the
+words for the side of the head and for the far side.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from builder.drawings.plane import Place
 from builder.drawings.seen_pieces import SeenPiece, in_mm
-from builder.drawings.wording import named, words_in
+from builder.drawings.wording import named, words_in, words_of
 from builder.geometry.edges import EdgeName, ends_across, is_far
 from builder.geometry.outline import Point
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
-from builder.work import Assembly, FaceKey, work_of
+from builder.work import Assembly, FaceKey, Work, work_of
 from builder.work.piercing import set_in
-from builder.work.space import as_pose
+from builder.work.regions import Plate
+from builder.work.space import ACROSS, as_pose
 from builder.work.visible import shape_of
 
 _UP = 2
@@ -43,6 +47,22 @@ class Setting:
     @property
     def top(self) -> ResolvedPiece:
         return self.layers[0].piece
+
+    @property
+    def place(self) -> Place:
+        """Where its centre lies."""
+        return self._on_top(self.centre)
+
+    @property
+    def corner(self) -> Place:
+        """Where the corner of the top layer lies that its centre is measured from."""
+        across, upward = self.edges
+        zero = Fraction(0)
+        x = self.top.width if is_far(across) else zero
+        return self._on_top(Point(x, self.top.height if is_far(upward) else zero))
+
+    def _on_top(self, point: Point) -> Place:
+        return self.layers[0].ring([(float(point.x), float(point.y))])[0]
 
     @property
     def shows_front(self) -> bool:
@@ -165,16 +185,12 @@ def held_title(resolved: ResolvedDesign, setting: Setting) -> str:
     return held.source.title if held else ""
 
 
-def layer_name(piece: ResolvedPiece) -> str:
-    return named(piece)
-
-
 def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
     """The drawing in words, from the same exact lengths."""
     setting = setting_of(resolved, fastening_key)
     units, source = resolved.edition.units, setting.fastening.source
     wording = words_in(units)
-    names = [layer_name(laid.piece) for laid in setting.layers]
+    names = [named(laid.piece) for laid in setting.layers]
     across, upward = setting.distances
     first, second = (wording.places[edge] for edge in setting.edges)
     sentences = [
@@ -209,9 +225,64 @@ def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
 
 
 def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
-    last = layer_name(setting.layers[-1].piece)
+    last = named(setting.layers[-1].piece)
     wording = words_in(resolved.edition.units)
     head = size_text(setting.fastening.head, resolved)
     leg = size_text(setting.fastening.leg, resolved)
     phrases = setting.fastening.source.fastener.words.setting
     return [wording.phrase(each, head=head, leg=leg, piece=last) for each in phrases]
+
+
+_FLAT_SIDES = {1: "draw_side_front", -1: "draw_side_back"}
+_OUTSIDES = {1: "draw_outside_front", -1: "draw_outside_back"}
+
+
+def side_words(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str] | None:
+    """The side of the work that the head lies on and the far side; None for what lies between the
+    layers that it draws together.  Inside is where something folds over the layers that it goes
+    through; where nothing does, or on both sides something does, the sides are the front and the
+    back of the work as it lies flat."""
+    if setting.fastening.source.fastener.ends is None:
+        return None
+    wording = words_of(resolved)
+    head, far = _sides(resolved, setting)
+    return wording.phrase(head), wording.phrase(far)
+
+
+def _sides(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str]:
+    # The first layer may turn on the fastening; it is fixed in the last.
+    work, key = work_of(resolved), setting.faces[-1]
+    anchor, mark = work.closed.plates.get(key), setting.fastening.marks.get(key.piece)
+    head = 1 if setting.from_front else -1
+    as_it_lies = _FLAT_SIDES[head], _FLAT_SIDES[-head]
+    if anchor is None or mark is None:
+        return as_it_lies
+    folded_over = set(_folded_over(work, setting, anchor, mark))
+    if len(folded_over) != 1:
+        return as_it_lies
+    # A cover that is turned over when the work closes takes its head to the other side.
+    turned = anchor.facing if setting.layers[-1].faces_front else -anchor.facing
+    (inner,) = folded_over
+    outside = _OUTSIDES[-inner]
+    return ("draw_inside", outside) if head * turned == inner else (outside, "draw_inside")
+
+
+def _folded_over(work: Work, setting: Setting, anchor: Plate, mark: Point) -> Iterator[int]:
+    """For each layer of the closed work that meets the line of the fastening and has moved
+    against its anchor: 1 where it lies further along their axis, else −1."""
+    through = {layer.piece.key for layer in setting.layers}
+    place = anchor.pose.apply((mark.x * work.scale, mark.y * work.scale, 0))
+    first, second = ACROSS[anchor.axis]
+    before = work.opened.plates[anchor.key].pose.undone()
+    for key, plate in work.closed.plates.items():
+        was = work.opened.plates.get(key)
+        if key.piece in through or was is None or plate.axis != anchor.axis:
+            continue
+        if not plate.region.holds((place[first], place[second])):
+            continue
+        if anchor.pose.undone().then(plate.pose) == before.then(was.pose):
+            continue
+        if plate.plane != anchor.plane:
+            yield 1 if plate.plane > anchor.plane else -1
+        else:
+            yield 1 if work.closed.is_above(anchor.key, key) else -1
