@@ -245,10 +245,9 @@ def placement_demands(parts: Parts, part: Part) -> Iterator[Demand]:
     joins whatever it meets."""
     piece = part.piece
     placement = piece.source.placement
-    if placement is None:
-        return
     dry = tuple(rectangle_region(parts.box(box)) for box in piece.glue.keep_off)
     for name in piece.glued:
+        assert placement is not None, "what lies on nothing is glued to nothing"
         key = FaceKey(piece.key, name)
         spread = _spread(parts, part, key, piece.glue.edges)
         adhesive = Adhesive(key, glued_side(placement.relation), spread, dry)

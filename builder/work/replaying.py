@@ -38,19 +38,18 @@ class _Replay:
 
     def work(self) -> Work:
         """The whole work again: only its states at rest and closed have new places."""
-        opened = self._again(self._work.opened)
-        for moment in self._work.moments:
-            if moment.motion is not None:
-                self._do(moment.motion)
-            if moment.assembly is self._work.opened:
-                opened = self._again(moment.assembly)
-        noted = {id(moment.motion) for moment in self._work.moments}
-        for motion in self._work.closing:
-            if id(motion) not in noted:
-                self._do(motion)
-        return replace(
-            self._work, parts=self._parts, opened=opened, closed=self._again(self._work.closed)
-        )
+        closing = self._work.closing
+        motions = [moment.motion for moment in self._work.moments if moment.motion is not None]
+        noted = {id(motion) for motion in motions}
+        opened = None
+        for motion in (*motions, *(each for each in closing if id(each) not in noted)):
+            # It is open until the first motion that closes it for the last time.
+            if closing and motion is closing[0]:
+                opened = self._again(self._work.opened)
+            self._do(motion)
+        opened = opened or self._again(self._work.opened)
+        closed = self._again(self._work.closed)
+        return replace(self._work, parts=self._parts, opened=opened, closed=closed)
 
     def _again(self, assembly: Assembly) -> Assembly:
         """An assembly as it was, every face where it lies now."""

@@ -10,7 +10,16 @@ import pytest
 
 from builder.work import closing
 from builder.work.assembly import Adhesive, Assembly, FoldKey
-from builder.work.closing import Closed, Demand, Manner, Turn, close, close_in_order, turn_fully
+from builder.work.closing import (
+    Closed,
+    Demand,
+    Manner,
+    Turn,
+    close,
+    close_in_order,
+    in_order_of_height,
+    turn_fully,
+)
 from builder.work.parts import edge_strips
 from builder.work.regions import Bounds, FaceKey, rectangle_region
 from builder.work.space import SpaceLine, quarter_turn
@@ -182,3 +191,31 @@ def test_an_order_is_found_where_the_lower_one_may_not_go_first() -> None:
     # The strip lies from 70 to 80 of the plate, the long flap reaches from 0 to 90.
     assert order(done) == ["a", "z"] and done.unmet == ()
     assert done.after.side_of(key, FaceKey("sheet", "z")) == -1
+
+
+def test_of_two_flaps_in_one_place_that_on_the_left_line_is_looked_at_first() -> None:
+    """One hangs on a left plate and one on a right plate, both over the gap of 30 between them: the
+    upper one has to turn away before the lower one can."""
+    base = sheet("base", [block("ground", 0, 0, 230, 80)], [])
+    left = sheet(
+        "left", [block("plate 1", 0, 0, 100, 80), block("under", 100, 0, 130, 80)],
+        [fold("under", "plate 1", (100, 80), (100, 0))],
+    )  # fmt: skip
+    right = sheet(
+        "right", [block("plate 2", 130, 0, 230, 80), block("over", 100, 0, 130, 80)],
+        [fold("over", "plate 2", (130, 0), (130, 80))],
+    )  # fmt: skip
+    names = ("plate 1", "under", "plate 2", "over")
+    lies = tuple(LiesOn(name, "ground", "front") for name in names)
+    made = case(
+        "x", [base, left, right], ANY,
+        glued=(Glued("plate 1", "ground"), Glued("plate 2", "ground")),
+        lies_on=(*lies, LiesOn("over", "under", "front")),
+    )  # fmt: skip
+    both = assembly_of(made)
+    folds = [FoldKey("left", "under"), FoldKey("right", "over")]
+    for given in (folds, folds[::-1]):
+        assert order(close(both, given, Manner(0.0))) == ["over", "under"]
+        assert [each.hanging for each in in_order_of_height(both, given, Manner(0.0))] == [
+            "under", "over"
+        ]  # fmt: skip

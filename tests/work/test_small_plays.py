@@ -411,6 +411,18 @@ def test_a_join_of_a_piece_to_itself_waits_for_its_folds() -> None:
     assert troubles(work) == {(Trouble.NEVER_JOINED, 0, "strip.end", "strip.foot")}
 
 
+def test_a_join_that_a_step_closes_beside_its_host_is_told() -> None:
+    """The wall comes to lie from 20 to 40, the label from 60 on."""
+    text = JOINED.replace("HOST", "label").replace("LEFT", "60")
+    missed = played(
+        text.replace("close: all", "close: strip.wall").replace("closed: 90", "closed: 180")
+    )
+    assert troubles(missed) == {
+        (Trouble.JOIN_MISSES, 3, "strip.wall", "label.face"),
+        (Trouble.NEVER_JOINED, 0, "strip.wall", "label.face"),
+    }
+
+
 def test_only_the_folds_between_a_join_and_what_is_laid_down_are_closed() -> None:
     """The tail hangs on the far foot, which is joined: it is left as it is."""
     text = """
@@ -559,6 +571,22 @@ steps:
     assert isinstance(placing, Placing)
     assert (placing.piece, placing.host, placing.is_glued) == ("tag", key("card"), True)
     assert placing.before.pieces == ("card",)
+    # What is glued is laid where it goes, along no way.
+    assert (placing.put.way, placing.put.out) == (Way.LAID, (0, 0, 0))
+
+
+def test_what_no_step_speaks_of_is_there_in_the_end() -> None:
+    work = played(
+        """
+pieces:
+  card: {as: panel, from: grey, size: 100 x 100}
+  other: {as: panel, from: grey, size: 90 x 90}
+steps:
+  - {title: A, text: Take., cut: card}
+"""
+    )
+    assert [each.pieces for each in work.assemblies] == [("card",), ("other",)]
+    assert work.moments == () and work.closed.pieces == work.opened.pieces == ("card",)
 
 
 def test_what_stops_a_closing_is_told_and_the_work_is_closed_all_the_same() -> None:
@@ -603,3 +631,76 @@ def test_what_is_too_wide_is_put_in_its_place_all_the_same_and_told() -> None:
     assert isinstance(placing, Placing) and placing.put.way is Way.SLID
     assert placing.put.out == (0, 0, 0)
     assert [bond.kind for bond in work.moments[-1].bonds] == ["rest"]
+
+
+def test_what_is_closed_for_good_by_which_step() -> None:
+    """A flap that is glued down, and the walls of a tray that its tabs hold; tabs go with those."""
+    flap = card("close: card.flap", "close: card.wing", seams="seams: {wing: none}")
+    assert [(str(s.fold), s.step, s.operation) for s in flap.shut] == [("card.flap", 2, "close")]
+    assert flap.glues(2, "close") and not flap.glues(3, "close")
+    walls = "tray.left, tray.right, tray.front, tray.back"
+    tray = played(WALLED.replace("NAMES", walls).replace("LEFT", "30"))
+    shut = {(s.fold.hanging, s.step, s.operation) for s in tray.shut}
+    assert shut == {(name, 3, "close") for name in ("left", "right", "front", "back")}
+    assert card("close: all").shut == ()
+
+
+def test_what_no_step_places_comes_with_all_that_is_glued_on_it() -> None:
+    """The label is glued on the tag; no step glues the tag on the card, which is closed by then."""
+    more = (
+        "  tag: {as: tag, from: grey, size: 20 x 20, on: card.back}\n"
+        "  label: {as: tag, from: grey, size: 9 x 9, on: tag}"
+    )
+    work = card("attach: label", "close: all", more=more)
+    for assembly in (work.opened, work.closed):
+        assert set(assembly.pieces) == {"card", "tag", "label"}
+        assert assembly.is_above(key("tag"), key("label")) is True
+        assert assembly.is_above(key("card", "back"), key("label")) is True
+    assert angles(work.opened) == {} and len(work.assemblies) == 1
+
+
+WINGED = """
+pieces:
+  card: {as: panel, from: grey, up: {base: 70, wing: {size: 20, closed: WING}}, width: 100,
+    seams: {wing: none}}
+  hinge:
+    as: hinge
+    from: grey
+    across: {low: 10, gusset: 4, high: 10}
+    height: 70
+    on: card.base
+    by: low
+    right: 0
+    bottom: 0
+  flap: {as: flap, from: grey, size: 60 x 70, behind: hinge.high, left: 0, bottom: 0}
+  latch: {as: tab, from: grey, size: LENGTH x 12, on: card.base, left: 5, bottom: 34, glue: none}
+fastenings:
+  brad: {name: Brad, kind: brad, head: 6 mm, leg: 8 mm, through: 'latch, card', left: 6, pivot: yes,
+    holds: flap}
+closing: [hinge.gusset, card.wing, hinge.high]
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Set, text: Set., attach: 'hinge, flap, latch', fasten: brad}
+  - {title: Close, text: Close., close: all}
+"""
+
+
+def test_a_latch_that_lies_over_another_fold_when_it_is_turned_aside_stops_that() -> None:
+    """Upright about (11, 40) a latch of 40 reaches to 74, over the fold of the wing at 70: what
+    comes after that is left as it is."""
+    work = played(WINGED.replace("LENGTH", "40").replace("WING", "180"))
+    assert {(p.trouble, p.part, p.other) for p in work.problems if p.step == 3} == {
+        (Trouble.CANNOT_TURN, "card.wing", "latch.face")
+    }
+    assert [type(m.motion) for m in work.moments_of(3)] == [Swing, Turn]
+    assert turns(work, 3) == ["gusset"]
+    # One of 35 ends at 69, and laps over no flap, which begins at 40.
+    short = played(WINGED.replace("LENGTH", "35").replace("WING", "90"))
+    assert troubles(short) == {(Trouble.HOLDS_NOTHING, 3, "brad", "flap")}
+    assert turns(short, 3) == ["gusset", "wing", "high"]
+    # Where the wing comes last it closes all the same.
+    text = WINGED.replace("card.wing, hinge.high]", "hinge.high, card.wing]")
+    last = played(text.replace("LENGTH", "35").replace("WING", "90"))
+    assert troubles(last) == {(Trouble.HOLDS_NOTHING, 3, "brad", "flap")}
+    assert turns(last, 3) == ["gusset", "high", "wing"]
+    assert angles(last.closed) == {"gusset": 90, "high": 90, "wing": 90}
