@@ -7,7 +7,7 @@ that a new word is a mistake for mypy wherever nothing is said of it yet.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal, TypeVar, assert_never, get_args
+from typing import Literal, TypeVar, get_args
 
 from builder.geometry.edges import EdgeName
 from builder.lengths import SystemName
@@ -76,8 +76,6 @@ def is_front(side: SideName) -> bool:
             return True
         case "back":
             return False
-        case _:
-            assert_never(side)
 
 
 def side_seen(from_front: bool) -> SideName:
@@ -92,8 +90,6 @@ def is_valley(fold: Fold) -> bool:
             return True
         case "mountain":
             return False
-        case _:
-            assert_never(fold)
 
 
 def other_fold(fold: Fold) -> Fold:
@@ -108,8 +104,6 @@ def faces_away(relation: Relation) -> bool:
             return True
         case "on" | "behind" | "inside":
             return False
-        case _:
-            assert_never(relation)
 
 
 def is_in_pocket(relation: Relation) -> bool:
@@ -119,8 +113,6 @@ def is_in_pocket(relation: Relation) -> bool:
             return True
         case "on" | "behind" | "on_back":
             return False
-        case _:
-            assert_never(relation)
 
 
 def is_metric(edition: EditionName) -> bool:
@@ -130,8 +122,6 @@ def is_metric(edition: EditionName) -> bool:
             return True
         case "imperial":
             return False
-        case _:
-            assert_never(edition)
 
 
 def is_sold_by_length(material: Material) -> bool:
@@ -141,8 +131,6 @@ def is_sold_by_length(material: Material) -> bool:
             return True
         case "cardstock" | "paper" | "board":
             return False
-        case _:
-            assert_never(material)
 
 
 def is_tape(supply: SupplyKind) -> bool:
@@ -152,8 +140,6 @@ def is_tape(supply: SupplyKind) -> bool:
             return True
         case "glue" | "hot glue" | "solvent glue" | "ink" | "embossing powder" | "other":
             return False
-        case _:
-            assert_never(supply)
 
 
 def is_ink(supply: SupplyKind) -> bool:
@@ -163,8 +149,6 @@ def is_ink(supply: SupplyKind) -> bool:
             return True
         case "tape" | "glue" | "hot glue" | "solvent glue" | "embossing powder" | "other":
             return False
-        case _:
-            assert_never(supply)
 
 
 def has_direction(print_direction: PrintDirection) -> bool:
@@ -174,8 +158,6 @@ def has_direction(print_direction: PrintDirection) -> bool:
             return True
         case "any":
             return False
-        case _:
-            assert_never(print_direction)
 
 
 def takes_whole_box(shape: CornerShape) -> bool:
@@ -185,8 +167,6 @@ def takes_whole_box(shape: CornerShape) -> bool:
             return True
         case "mitre" | "round":
             return False
-        case _:
-            assert_never(shape)
 
 
 def is_hole(shape: OpeningShape) -> bool:
@@ -196,8 +176,6 @@ def is_hole(shape: OpeningShape) -> bool:
             return True
         case "window":
             return False
-        case _:
-            assert_never(shape)
 
 
 def is_across(direction: StripDirection) -> bool:
@@ -207,5 +185,3 @@ def is_across(direction: StripDirection) -> bool:
             return True
         case "up":
             return False
-        case _:
-            assert_never(direction)

@@ -9,15 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import assert_never
 
-from builder.choices import ADHESIVE_KINDS as ADHESIVE_KINDS
-from builder.choices import EDITION_NAMES as EDITION_NAMES
-from builder.choices import MATERIALS as MATERIALS
-from builder.choices import PIECE_KINDS as PIECE_KINDS
-from builder.choices import RELATIONS as RELATIONS
-from builder.choices import SIDES as SIDES
-from builder.choices import SUPPLY_KINDS as SUPPLY_KINDS
 from builder.choices import (
     CornerShape,
     EditionName,
@@ -40,13 +32,10 @@ from builder.choices import (
 from builder.fastenings import FastenerKind, kind_of
 from builder.findings import Position
 from builder.formulas import Formula
-from builder.geometry.edges import CORNERS as CORNERS
-from builder.geometry.edges import EDGES as EDGES
 from builder.geometry.edges import CornerName, EdgeName
 from builder.offers import SINGLY, Offer
 from builder.piece_kinds import TRAITS, Trait
 from builder.safety import Safety
-from builder.steps import OPERATIONS as OPERATIONS
 from builder.steps import Accepted as Accepted
 from builder.steps import Change as Change
 from builder.steps import Step as Step
@@ -119,8 +108,6 @@ class Side:
                 return self.motifs
             case "region":
                 return self.regions
-            case _:
-                assert_never(what)
 
 
 @dataclass(frozen=True)

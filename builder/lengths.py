@@ -10,9 +10,10 @@ exactly 25.4 mm (NIST SP 811, Appendix B.8).  Nothing here makes a float except
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal, assert_never
+from typing import Literal
 
 #: The systems of units, and the unit that each writes lengths in.
 SystemName = Literal["imperial", "metric"]
@@ -25,35 +26,14 @@ CENTIMETRE = Fraction(10)
 
 #: Every spelling of a unit that a design may use, and its size in millimetres.
 UNIT_SIZES: dict[str, Fraction] = {
-    "in": INCH,
-    "inch": INCH,
-    "inches": INCH,
-    '"': INCH,
-    "″": INCH,
-    "”": INCH,
-    "mm": MILLIMETRE,
-    "millimetre": MILLIMETRE,
-    "millimetres": MILLIMETRE,
-    "millimeter": MILLIMETRE,
-    "millimeters": MILLIMETRE,
-    "cm": CENTIMETRE,
-    "centimetre": CENTIMETRE,
-    "centimetres": CENTIMETRE,
-    "centimeter": CENTIMETRE,
-    "centimeters": CENTIMETRE,
+    **dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), INCH),
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), MILLIMETRE),
+    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), CENTIMETRE),
 }
 
 #: Single-character fractions (Unicode "Number Forms") that text fonts carry.
 VULGAR_FRACTIONS: dict[str, Fraction] = {
-    "½": Fraction(1, 2),
-    "¼": Fraction(1, 4),
-    "¾": Fraction(3, 4),
-    "⅛": Fraction(1, 8),
-    "⅜": Fraction(3, 8),
-    "⅝": Fraction(5, 8),
-    "⅞": Fraction(7, 8),
-    "⅓": Fraction(1, 3),
-    "⅔": Fraction(2, 3),
+    sign: Fraction(unicodedata.numeric(sign)).limit_denominator(8) for sign in "½¼¾⅛⅜⅝⅞⅓⅔"
 }
 _WRITTEN_AS_ONE_CHARACTER = {
     value: text for text, value in VULGAR_FRACTIONS.items() if value.denominator != 3
@@ -119,8 +99,6 @@ class UnitSystem:
                 return True
             case "mm":
                 return False
-            case _:
-                assert_never(self.unit)
 
     @property
     def printed(self) -> str:

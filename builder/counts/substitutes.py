@@ -21,11 +21,11 @@ from typing import assert_never
 from builder.choices import EditionName, Material, has_direction, is_metric
 from builder.lengths import INCH
 from builder.offers import SINGLY
-from builder.reading.weights import grams_per_square_metre
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
 from builder.sheet_places import CutOut, is_placed_by_print, print_of
 from builder.sheets import Plan, plan
 from builder.stock_plans import as_planned, one_kit, piece_of, trimmer_of
+from builder.weights import grams_per_square_metre
 
 #: Sheets sold where an edition is used: what they are called there, width and height in mm.
 SHEETS_SOLD: dict[EditionName, tuple[tuple[str, Fraction, Fraction], ...]] = {

@@ -10,7 +10,6 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import assert_never
 
 from builder.geometry.edges import CornerName, EdgeName, is_left, is_low, is_upright
 
@@ -95,8 +94,6 @@ class Box:
                 return self.bottom
             case "top":
                 return self.top
-            case _:
-                assert_never(name)
 
     def corner(self, name: CornerName) -> Point:
         x = self.left if is_left(name) else self.right
@@ -121,8 +118,6 @@ class Box:
                 return Box(self.left, self.bottom, self.right, self.bottom + depth)
             case "top":
                 return Box(self.left, self.top - depth, self.right, self.top)
-            case _:
-                assert_never(edge)
 
 
 def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:

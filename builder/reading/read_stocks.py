@@ -21,7 +21,7 @@ from builder.offers import SINGLY, Offer
 from builder.reading.fields import Fields, read_expression
 from builder.reading.nodes import Scalar
 from builder.reading.read_bought import OFFER_KEYS, read_offer
-from builder.reading.weights import BASIC_SIZES, read_weight
+from builder.weights import BASIC_SIZES, read_weight
 
 #: A colour in the hexadecimal notation of sRGB: CSS Color 4, section 5.2 (from memory).
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")

@@ -26,9 +26,9 @@ from builder.formulas import (
     value,
 )
 from builder.geometry.edges import EDGES, EXTENTS, EdgeName, Extent, is_width, other_extent
-from builder.resolve.calipers import default_caliper
 from builder.resolve.edition import Edition
 from builder.resolve.resolved import Given
+from builder.weights import default_caliper
 
 _Result = TypeVar("_Result")
 

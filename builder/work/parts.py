@@ -15,7 +15,7 @@ from functools import cached_property
 from typing import assert_never
 
 from builder.choices import JoinRelation, Relation
-from builder.design import EDGES
+from builder.geometry.edges import EDGES
 from builder.geometry.outline import Arc, Box, Outline, flattened
 from builder.resolve.lying import lying_pose
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSeam

@@ -12,7 +12,7 @@ from itertools import combinations
 
 import pytest
 
-from builder.design import SIDES
+from builder.choices import SIDES
 from builder.drawings.conventions import conventions_scene
 from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
 from builder.drawings.lettering import text_rect

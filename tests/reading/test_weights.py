@@ -8,8 +8,7 @@ import pytest
 
 from builder.design import Stock
 from builder.reading import read_design
-from builder.reading.weights import BASIC_SIZES, grams_per_square_metre, read_weight
-from builder.resolve.calipers import default_caliper
+from builder.weights import BASIC_SIZES, default_caliper, grams_per_square_metre, read_weight
 
 # Pairs computed with the trade's constant 1406.5, published by several merchants [S]; allow 1 g/m².
 _TABLE = {

@@ -11,9 +11,9 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from builder.checks import check_all
-from builder.design import EDGES
 from builder.findings import Severity
 from builder.formulas import Pair, Quantity
+from builder.geometry.edges import EDGES
 from builder.geometry.pose import Vector
 from builder.lengths import INCH, is_on_grid
 from builder.reading import read_design_file
