@@ -10,10 +10,11 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from builder.counts.cut_list import CutRow
-from builder.documents.page import Page, standard_page
+from builder.documents.page import Page, Room, standard_page
 from builder.documents.photographs import Photograph
 from builder.documents.rooms import SHEET_ROOMS, sheet_room
 from builder.documents.step_figures import (
+    Scenes,
     first_steps,
     room_of_steps,
     scenes_on_page,
@@ -23,18 +24,15 @@ from builder.drawings.conventions import calibration_scene, conventions_scene
 from builder.drawings.features import needs_drawing
 from builder.drawings.figures import Figure, figure
 from builder.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, stands
+from builder.drawings.motion_frames import motion_scene
+from builder.drawings.motions import sequences
+from builder.drawings.photo_plan import has_photo_plan, photo_scene
 from builder.drawings.piece_drawing import is_cramped, piece_scene
-from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.sign_use import signs_of
+from builder.drawings.step_stages import movements_left
 from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scene
-from builder.drawings.structure_scenes import (
-    Room,
-    motion_scenes,
-    photo_scenes,
-    raised_scenes,
-)
 from builder.drawings.template_tiles import TILE_KEY
 from builder.drawings.templates import needs_template, template_pages
 from builder.resolve.resolved import ResolvedDesign
@@ -70,11 +68,13 @@ class FigureSet:
         return figures | {f"{PHOTOGRAPH}{key}": each for key, each in self.photographs.items()}
 
 
+#: A sequence of no more pictures than the first gets a small room, of more than the second a
+#: large one.
+_FEW_MOVEMENTS, _MOST_MOVEMENTS = 3, 4
 #: How the addresses of photographs begin.
 PHOTOGRAPH = "photograph-"
 
 Progress = Callable[[str], None]
-_Scenes = Iterator[tuple[str, Scene]]
 #: Groups of figures that were drawn already, by what they show and the room they have.
 Drawn = dict[tuple[object, ...], dict[str, Figure]]
 
@@ -85,7 +85,7 @@ class _Group:
 
     title: str
     room: tuple[object, ...]
-    scenes: Callable[[], _Scenes]
+    scenes: Callable[[], Scenes]
 
 
 def draw_figures(
@@ -136,7 +136,7 @@ def figure_scenes(
     rows: tuple[CutRow, ...],
     progress: Progress,
     page: Page | None = None,
-) -> _Scenes:
+) -> Scenes:
     """The scene of every figure with its key; the legend comes last, with the signs of them all."""
     page = page or standard_page(resolved.edition)
     used: set[str] = set()
@@ -169,7 +169,7 @@ def _groups(
             lambda: _pieces(resolved, shaped, rooms["piece"], rooms["large_piece"]),
         ),
         _Group("steps", room_of_steps(page), lambda: scenes_on_page(resolved, page)),
-        *(group for part, group in _structure_groups(resolved, rooms) if part in page.parts),
+        *_structure_groups(resolved, page),
         _Group(
             "templates",
             rooms["template"],
@@ -178,40 +178,59 @@ def _groups(
     )
 
 
-def _structure_groups(
-    resolved: ResolvedDesign, rooms: Mapping[str, Room]
-) -> tuple[tuple[str, _Group], ...]:
-    """How the work is built up, folded, filled and closed, each with the part it is shown in."""
-    moves = rooms["flap"], rooms["folds"], rooms["many_folds"]
-    raised, photos = rooms["raised"], rooms["photos"]
-    return (
-        ("moving", _Group("movements", moves, lambda: motion_scenes(resolved, *moves))),
-        ("photos", _Group("photographs", photos, lambda: photo_scenes(resolved, photos))),
-        ("finished", _Group("the work raised", raised, lambda: raised_scenes(resolved, raised))),
-    )
+def _structure_groups(resolved: ResolvedDesign, page: Page) -> Iterator[_Group]:
+    """How the work is built up, folded, filled and closed, in the parts that the page has."""
+    moves = tuple(page.rooms[kind] for kind in ("flap", "folds", "many_folds"))
+    photos, raised = page.rooms["photos"], page.rooms["raised"]
+    if "moving" in page.parts:
+        has_steps = "steps" in page.parts
+        yield _Group(
+            "movements", (*moves, has_steps), lambda: _movements(resolved, moves, has_steps)
+        )
+    if "photos" in page.parts and has_photo_plan(resolved):
+        yield _Group(
+            "photographs", photos, lambda: iter([("photos", photo_scene(resolved, *photos))])
+        )
+    if "finished" in page.parts:
+        yield _Group("the work raised", raised, lambda: _raised(resolved, raised))
 
 
-def _cover(resolved: ResolvedDesign, room: Room) -> _Scenes:
+def _movements(resolved: ResolvedDesign, rooms: Sequence[Room], has_steps: bool) -> Scenes:
+    """``motion-STEP`` for the movements of each step that its own pictures do not show, and
+    ``motion-closing`` for what is left to close then; all where the page has no steps."""
+    few, usual, many = rooms
+    for sequence in movements_left(resolved) if has_steps else sequences(resolved):
+        count = len(sequence.moves) + len(sequence.runs)
+        room = few if count <= _FEW_MOVEMENTS else usual if count <= _MOST_MOVEMENTS else many
+        yield sequence.key, motion_scene(sequence, *room)
+
+
+def _raised(resolved: ResolvedDesign, room: Room) -> Scenes:
+    """The work from the right, before and above; ``open`` shows it open."""
+    yield "raised-closed", finished_scene(resolved, "closed", *room, OBLIQUE)
+
+
+def _cover(resolved: ResolvedDesign, room: Room) -> Scenes:
     yield "cover", scene_for_cover(resolved, *room)
 
 
-def _open(resolved: ResolvedDesign, room: Room) -> _Scenes:
+def _open(resolved: ResolvedDesign, room: Room) -> Scenes:
     """As it lies on the table, or as it stands where it has walls."""
     view = OBLIQUE if stands(resolved, "open") else "front"
     yield "open", finished_scene(resolved, "open", *room, view)
 
 
-def _closed(resolved: ResolvedDesign, room: Room) -> _Scenes:
+def _closed(resolved: ResolvedDesign, room: Room) -> Scenes:
     yield "closed", finished_scene(resolved, "closed", *room)
     yield "closed-back", finished_scene(resolved, "closed", *room, view="back")
 
 
-def _conventions(resolved: ResolvedDesign, width: float, used: Collection[str]) -> _Scenes:
+def _conventions(resolved: ResolvedDesign, width: float, used: Collection[str]) -> Scenes:
     yield "legend", conventions_scene(width, resolved.edition.units.language, used)
     yield "calibration", calibration_scene(resolved.edition)
 
 
-def _swatches(resolved: ResolvedDesign) -> _Scenes:
+def _swatches(resolved: ResolvedDesign) -> Scenes:
     used = {piece.stock.key for piece in resolved.pieces.values()}
     for key, stock in resolved.stocks.items():
         if key in used:
@@ -219,7 +238,7 @@ def _swatches(resolved: ResolvedDesign) -> _Scenes:
                 yield swatch_key(key, side), swatch_scene(resolved, key, side, *_SWATCH)
 
 
-def _pieces(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room, large: Room) -> _Scenes:
+def _pieces(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room, large: Room) -> Scenes:
     """A piece that could not be read in its room has one half way to the large one, or that."""
     half_way = (room[0], (room[1] + large[1]) / 2)
     for row in shaped:
@@ -231,7 +250,7 @@ def _pieces(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room, larg
         yield f"piece-{key}", scene
 
 
-def _templates(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room) -> _Scenes:
+def _templates(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room) -> Scenes:
     groups = [[p.key for p in row.pieces] for row in shaped if needs_template(row.first)]
     others = {key: rest for key, *rest in groups}
     pages = template_pages(resolved, list(others), *room, others)
@@ -250,7 +269,7 @@ _PART = "-part"
 
 def _sheet_scenes(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rooms: Mapping[str, Room]
-) -> _Scenes:
+) -> Scenes:
     for key, stock_plan in plans.items():
         total = len(stock_plan.plan.sheets)
         for alike in stock_plan.alike:

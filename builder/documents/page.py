@@ -26,6 +26,9 @@ from builder.reading.nodes import Node, decode, parse_yaml
 from builder.resolve.edition import EDITIONS, PAPERS, Edition, Paper
 from builder.shipped import MAIN_TEMPLATE
 
+#: The width and height in mm that a figure may take.
+Room = tuple[float, float]
+
 SETTINGS = "layout.yaml"
 
 #: The parts of the shipped layouts, in the order of the pattern.
@@ -84,7 +87,7 @@ class Page:
 
     paper: Paper
     margins: tuple[Fraction, Fraction, Fraction, Fraction]
-    rooms: Mapping[str, tuple[float, float]]
+    rooms: Mapping[str, Room]
     parts: tuple[str, ...]
     logo: Logo | None
     #: How many editions stand side by side.
@@ -93,7 +96,7 @@ class Page:
     fills_pages: bool = False
 
     @property
-    def room_of_a_step(self) -> tuple[float, float]:
+    def room_of_a_step(self) -> Room:
         """What several drawings of one step may take together, beside its words; in a column
         they stand one below the other."""
         if self.columns == 1:
@@ -257,9 +260,7 @@ class _Reader:
         inner.finish()
         return {kind: expression for kind, expression in found.items() if expression is not None}
 
-    def _room(
-        self, expression: Expression, within: tuple[Fraction, Fraction]
-    ) -> tuple[float, float]:
+    def _room(self, expression: Expression, within: tuple[Fraction, Fraction]) -> Room:
         """The figure's room, which must lie within the page; on a small page the standard ones
         are made to."""
         size = self._size(expression, within)

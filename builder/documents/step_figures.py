@@ -12,7 +12,7 @@ from itertools import count, pairwise
 from typing import assert_never
 
 from builder.design import Step
-from builder.documents.page import Page
+from builder.documents.page import Page, Room
 from builder.documents.step_pages import (
     Sized,
     StepOnPage,
@@ -32,11 +32,11 @@ from builder.drawings.ribbons import goes_round_work
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import Glued, Placed, Stage, stages_of
-from builder.drawings.structure_scenes import Room, Scenes
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_fastenings
 from builder.work import after_steps
 
+Scenes = Iterator[tuple[str, Scene]]
 #: Draws one step, in the room of what is joined and of what is fastened.
 _Drawn = Callable[[Room, Room], Scenes]
 #: What the drawings of a step of very many words may take of a page all the same, in mm.

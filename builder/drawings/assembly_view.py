@@ -76,12 +76,12 @@ class Work:
     came: Mapping[str, frozenset[str]]
     from_front: bool
     from_side: EdgeName | None
-    is_closed: bool
     glue: tuple[GlueArea, ...]
     scale: int
-    put: Way
-    way: tuple[float, float]
-    over: frozenset[FaceKey]
+    is_closed: bool = False
+    put: Way = Way.LAID
+    way: tuple[float, float] = (0.0, 0.0)
+    over: frozenset[FaceKey] = frozenset()
 
     @property
     def whole(self) -> Rect:
@@ -176,12 +176,8 @@ def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
         came={key: frozenset([key]) for key in new},
         from_front=from_front,
         from_side=side_seen_from(stage.look),
-        is_closed=False,
         glue=stage.areas,
         scale=scale,
-        put=Way.LAID,
-        way=(0.0, 0.0),
-        over=frozenset(),
     )
 
 

@@ -1,8 +1,9 @@
-"""The ways that arrows show: of what folds, of what is put on, of what turns on a fastening.
+"""The ways that arrows show, and where it was that moved: what folds, is put on or turns.
 
 In: where faces are before and after a movement.  Out: for each fold the ways in space that its
 arrow may take, from where the far edge of what moves lay to where it comes to lie, and the one
-along which it is freest: out of sight or over the work it would seem to show something else.
+along which it is freest: out of sight or over the work it would seem to show something else; and
+the outlines of faces in space where they were.
 """
 
 from __future__ import annotations
@@ -10,12 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from builder.choices import is_valley
 from builder.drawings.axonometric import Projection
+from builder.drawings.features import outline_ring, rect_of
 from builder.drawings.motions import Move, move_is_to_and_fro
-from builder.drawings.plane import Place
+from builder.drawings.plane import Place, clipped_ring
 from builder.drawings.sight import Sight
 from builder.geometry.areas import Slab
 from builder.geometry.edges import is_vertical
@@ -45,6 +47,36 @@ _UPWARD = 2
 #: White between the ends of an arc and the part, as a share of its reach; what may be cut off the
 #: arc for it at either end.
 _CLEAR, _MOST_TRIMMED = 0.08, 0.2
+#: What moves less than this, in mm, lies on the fold.
+_STILL = 0.01
+
+
+def former_outlines(resolved: ResolvedDesign, face: PlacedFace, after: Pose) -> Iterator[Way]:
+    """The outline of a face where it was, without what of it did not move."""
+    was, now = _outline(resolved, face, face.pose), _outline(resolved, face, after)
+    is_still = [math.dist(*places) < _STILL for places in zip(was, now, strict=True)]
+    # From a place that lies still, so that a line is not divided where the ring begins.
+    first = is_still.index(True) if any(is_still) else 0
+    ring = [*range(first, len(was)), *range(first + 1)]
+    for lies, run in groupby(pairwise(ring), lambda ends: is_still[ends[0]] and is_still[ends[1]]):
+        if not lies:
+            (start, end), *others = run
+            yield [was[start], was[end], *(was[last] for _, last in others)]
+
+
+def outline_in_space(resolved: ResolvedDesign, face: PlacedFace) -> Way:
+    """The whole outline of a face, from a corner back to it."""
+    ring = _outline(resolved, face, face.pose)
+    return [*ring, ring[0]]
+
+
+def _outline(resolved: ResolvedDesign, face: PlacedFace, pose: Pose) -> Way:
+    piece = resolved.pieces[face.piece]
+    rows = [(*row[:2], float(at)) for row, at in zip(pose.rotation, pose.shift, strict=True)]
+    return [
+        _floats([a * x + b * y + c for a, b, c in rows])
+        for x, y in clipped_ring(outline_ring(piece.outline), rect_of(piece.face(face.face).box))
+    ]
 
 
 def fold_ways(
@@ -208,7 +240,7 @@ def _from_line(place: Vector, ends: tuple[Vector, Vector]) -> float:
     return math.hypot(*(b - share * a for a, b in zip(along, away, strict=True)))
 
 
-def _floats(place: Sequence[Fraction]) -> Point:
+def _floats(place: Sequence[Fraction | float]) -> Point:
     return float(place[0]), float(place[1]), float(place[2])
 
 

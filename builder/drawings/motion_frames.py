@@ -15,8 +15,14 @@ from functools import cached_property, lru_cache
 from builder.drawings.axonometric import ISOMETRIC
 from builder.drawings.cropping import broken_off, shown_part
 from builder.drawings.detail_circles import circle_round
-from builder.drawings.folding_arrows import clearest, fold_ways, straight_ways, swing_ways
-from builder.drawings.former_outlines import former_outline, outline_in_space
+from builder.drawings.folding_arrows import (
+    clearest,
+    fold_ways,
+    former_outlines,
+    outline_in_space,
+    straight_ways,
+    swing_ways,
+)
 from builder.drawings.frames import Detail, Frame, frames_scene
 from builder.drawings.motion_words import caption_of, equivalent_of, start_words, title_of
 from builder.drawings.motions import Move, Movements
@@ -256,7 +262,7 @@ class _View:
         turning = {key for swing in move.swings for key in swing.moved}
         over: list[Ring] = []
         for key in (key for key in was if key in frame.bold):
-            for line in former_outline(self.resolved, was[key], now[key].pose):
+            for line in former_outlines(self.resolved, was[key], now[key].pose):
                 over += [tuple(map(ISOMETRIC, line))] if key in turning else sight.seen_runs(line)
         moved = {key for key, face in now.items() if was[key].pose != face.pose}
         folds = fold_ways(self.resolved, move, was, now, self._work.scale)
