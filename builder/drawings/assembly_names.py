@@ -6,11 +6,12 @@ with a leader; ``no glue`` where a new piece gets none; and the names of hosts t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import dropwhile, takewhile
+from operator import itemgetter
 
-from shapely import Point, Polygon
+from shapely import Point, Polygon, intersects_xy
 
 from builder.drawings.arrow_marks import side_on_paper
 from builder.drawings.assembly_fastenings import free_ribbons
@@ -28,6 +29,8 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: A piece of which so few places show, or fewer, is named before those that leave a choice.
 _FEW = 6
+#: How far within its edges a face is pointed at that lies under a new piece, in mm on paper.
+_WITHIN_RIM = (1.2, 0.6)
 #: How near to a ribbon the end of a leader would seem to name it, in mm on paper.
 _DOT = 0.5
 
@@ -179,51 +182,53 @@ def _seen_places(view: View, laid: SeenPiece) -> list[Place]:
 def _shown_places(view: View, laid: SeenPiece) -> list[Place]:
     """Places on the piece, on paper, that nothing covers: near its middle first, then in the middle
     of what shows of it along its edges."""
-
-    def is_seen(place: Place) -> bool:
-        return laid.extent.holds(place) and laid.shown.intersects(Point(place))
-
-    middle = laid.extent.centre
-    inner = _grid(laid.extent, [share / 12 for share in range(1, 12)])
-    inner.sort(key=lambda p: abs(p[0] - middle[0]) + abs(p[1] - middle[1]))
-    seen = [place for place in inner if is_seen(place)]
-    if not is_seen(middle):
-        seen += _in_margins(laid.extent, 1 / view.mapping.scale, is_seen)
+    box, (x, y) = laid.extent, laid.extent.centre
+    shares = [share / 12 for share in range(1, 12)]
+    inner = [
+        (box.left + box.width * a, box.bottom + box.height * b) for a in shares for b in shares
+    ]
+    inner.sort(key=lambda p: abs(p[0] - x) + abs(p[1] - y))
+    shown = _are_shown(laid, inner)
+    seen = [place for place, is_seen in zip(inner, shown, strict=True) if is_seen]
+    # The first of them is the middle.
+    if not shown[0]:
+        seen += _in_margins(laid, 1 / view.mapping.scale)
     places = [view.mapping(*p) for p in seen]
     return [p for p in places if view.window.holds(p)]
 
 
-def _grid(box: Rect, shares: Sequence[float]) -> list[Place]:
-    return [
-        (box.left + box.width * across, box.bottom + box.height * up)
-        for across in shares
-        for up in shares
-    ]
+def _are_shown(laid: SeenPiece, places: Sequence[Place]) -> list[bool]:
+    """Whether each of some places shows of a piece."""
+    return [bool(each) for each in intersects_xy(laid.shown, *zip(*places, strict=True))]
 
 
-def _in_margins(box: Rect, unit: float, is_seen: Callable[[Place], bool]) -> list[Place]:
+def _in_margins(laid: SeenPiece, unit: float) -> Iterator[Place]:
     """Places along the edges, each in the middle of what shows there inward from the edge, the
     widest margins first; ``unit`` is what a mm on paper is in the work."""
-    found: list[tuple[float, Place]] = []
-    for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97):
-        x, y = box.left + share * box.width, box.bottom + share * box.height
-        for start, (dx, dy) in (
-            ((x, box.top), (0, -1)),
-            ((box.right, y), (-1, 0)),
-            ((x, box.bottom), (0, 1)),
-            ((box.left, y), (1, 0)),
-        ):
-            depths = [unit * depth for depth in _DEPTHS]
-            way = [(start[0] + dx * depth, start[1] + dy * depth) for depth in depths]
-            shown = list(takewhile(is_seen, dropwhile(lambda place: not is_seen(place), way)))
-            if shown:
-                found.append((-len(shown), shown[len(shown) // 2]))
+    margins = []
+    for (x, y), (dx, dy) in _inward(laid.extent):
+        way = [(x + dx * unit * depth, y + dy * unit * depth) for depth in _DEPTHS]
+        pairs = zip(way, _are_shown(laid, way), strict=True)
+        first = takewhile(itemgetter(1), dropwhile(lambda pair: not pair[1], pairs))
+        margins.append([place for place, _ in first])
     # Stable: of equally wide margins the middles come first.
-    return [place for _, place in sorted(found, key=lambda each: each[0])]
+    margins.sort(key=len, reverse=True)
+    return (margin[len(margin) // 2] for margin in margins if margin)
 
 
-#: How far within an edge a margin is looked for, in mm on paper.
+#: How far within an edge a margin is looked for, in mm on paper, and where along it.
 _DEPTHS = tuple(0.2 + 0.4 * step for step in range(10))
+_ALONG = (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97)
+
+
+def _inward(box: Rect) -> Iterator[tuple[Place, Place]]:
+    """Places on the edges of a box, the middles first, each with the direction inward."""
+    for share in _ALONG:
+        x, y = box.left + share * box.width, box.bottom + share * box.height
+        yield (x, box.top), (0, -1)
+        yield (box.right, y), (-1, 0)
+        yield (x, box.bottom), (0, 1)
+        yield (box.left, y), (1, 0)
 
 
 def _is_host(view: View, laid: SeenPiece) -> bool:
@@ -233,24 +238,17 @@ def _is_host(view: View, laid: SeenPiece) -> bool:
 
 def _host_places(view: View, laid: SeenPiece) -> list[Place]:
     """Places of a host that show, or along the dashed edges of faces under new pieces."""
-    seen = _shown_places(view, laid)
     behind = [
-        view.work.pieces[key].host_face
+        view.mapping.rect(laid.face_rect(view.work.pieces[key].host_face))
         for key in view.new
         if view.work.host_of(key) == laid and _reaches_beyond(view.work.pieces[key])
     ]
-    return seen or [p for face in behind for p in _rim(view.mapping.rect(laid.face_rect(face)))]
-
-
-def _rim(box: Rect) -> list[Place]:
-    """Places just inside the edges of a box on paper."""
-    places: list[Place] = []
-    for depth in (1.2, 0.6):
-        inner = box.grown(-depth)
-        for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97):
-            x, y = inner.left + share * inner.width, inner.bottom + share * inner.height
-            places += [(x, inner.top), (inner.right, y), (x, inner.bottom), (inner.left, y)]
-    return places
+    return _shown_places(view, laid) or [
+        (x + dx * depth, y + dy * depth)
+        for face in behind
+        for depth in _WITHIN_RIM
+        for (x, y), (dx, dy) in _inward(face)
+    ]
 
 
 def _reaches_beyond(piece: ResolvedPiece) -> bool:

@@ -7,7 +7,7 @@ the work when the glue is put on, what the step has closed before it folded in.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from builder.drawings.assembly import draw_stack, side_seen
@@ -24,7 +24,7 @@ from builder.drawings.plane import Place, Rect, bounding
 from builder.drawings.scene import Scene
 from builder.drawings.seen_pieces import SeenPiece, rings_of
 from builder.drawings.step_stages import Glued
-from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Line
+from builder.drawings.styles import BLACK, GREY_TEXT, SMALLEST_LETTERING_PT, Line
 from builder.drawings.wording import face_words, named, unit_word, words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedSeam, Score
 from builder.work import FaceKey
@@ -160,7 +160,7 @@ def _name(
 ) -> None:
     """The sections that are glued, and those folded in before them; of tabs, which have no names of
     their own, and of very many sections the piece alone."""
-    pieces = [resolved.pieces[key] for key in view.work.new]
+    wording, pieces = words_of(resolved), [resolved.pieces[key] for key in view.work.new]
     tabs = {FaceKey(piece.key, tab.name) for piece in pieces for tab in piece.source.tabs}
     strips = [
         bounding(ring)
@@ -169,55 +169,43 @@ def _name(
         for ring in rings_of(shape)
     ]
     if len(sections) > _MOST_NAMES or not tabs.isdisjoint(stage.sections):
-        _name_piece(canvas, view, pieces[0].key, strips)
+        own = [laid for laid in view.stack if laid.piece is pieces[0]]
+        laid = max(own, key=lambda each: each.shown.area)
+        _write(canvas, view, laid, [named(laid.piece)], strips)
     else:
         for section in sections:
             code, face = section.laid.piece.code, face_words(section.key.face)
             texts = [f"{named(section.laid.piece)} ({face})", f"{code} {face}", face]
-            if not inner_label(
-                canvas, section.box, texts, NOTE_PT, bold=True, boxed=True, may_turn=False,
-                clear_of=strips,
-            ):  # fmt: skip
-                rest = [view.rect(other) for other in view.stack if other is not section.laid]
-                note(canvas, [section.box.centre], texts[1], bold=True, boxed=True, avoid=rest)
+            _write(canvas, view, section.laid, texts, strips, section.box)
     for laid in view.stack:
         if not laid.shown.is_empty and set(laid.keys) & set(stage.folded):
-            text = words_of(resolved).phrase("draw_folded_in", section=face_words(laid.faces[0]))
-            _name_folded(canvas, view, laid, text)
+            text = wording.phrase("draw_folded_in", section=face_words(laid.faces[0]))
+            _write(canvas, view, laid, [text])
 
 
-def _name_piece(canvas: Canvas, view: View, key: str, strips: Sequence[Rect]) -> None:
-    """The name of a piece, not on what lies on it."""
-    own = [laid for laid in reversed(view.stack) if laid.piece.key == key]
-    name = named(own[0].piece)
-    for laid in own:
-        clear_of = [*strips, *_covers(view, laid)]
-        box = view.rect(laid)
-        if inner_label(canvas, box, [name], NOTE_PT, bold=True, boxed=True, clear_of=clear_of):
-            return
-    rest = [view.rect(other) for other in view.stack if other.piece.key != key]
-    places = [_middle(view, laid) for laid in own if not laid.shown.is_empty]
-    note(canvas, places[:1], name, bold=True, boxed=True, avoid=rest)
-
-
-def _name_folded(canvas: Canvas, view: View, laid: SeenPiece, text: str) -> None:
-    size = SMALLEST_LETTERING_PT
-    covers = list(_covers(view, laid))
-    box = view.rect(laid)
-    if not inner_label(canvas, box, [text], size, boxed=True, colour=GREY_TEXT, clear_of=covers):
-        rest = [view.rect(other) for other in view.stack if other is not laid]
-        note(canvas, [_middle(view, laid)], text, size_pt=size, boxed=True, avoid=rest)
-
-
-def _covers(view: View, laid: SeenPiece) -> Iterator[Rect]:
-    """What may lie over a part."""
-    return (view.rect(later) for later in view.stack[view.stack.index(laid) + 1 :])
-
-
-def _middle(view: View, laid: SeenPiece) -> Place:
-    """A place of what shows of a part."""
-    place = view.shown(laid).representative_point()
-    return place.x, place.y
+def _write(
+    canvas: Canvas,
+    view: View,
+    laid: SeenPiece,
+    texts: Sequence[str],
+    strips: Sequence[Rect] | None = None,
+    box: Rect | None = None,
+) -> None:
+    """A name within a part, or within a ``box`` of it, clear of what lies over it and of strips of
+    glue, else beside it; grey where it has none."""
+    later = view.stack[view.stack.index(laid) + 1 :]
+    clear_of = [*(strips or ()), *(view.rect(other) for other in later)]
+    is_bold = strips is not None
+    size, colour = (NOTE_PT, BLACK) if is_bold else (SMALLEST_LETTERING_PT, GREY_TEXT)
+    if inner_label(
+        canvas, box or view.rect(laid), texts, size,
+        bold=is_bold, boxed=True, colour=colour, clear_of=clear_of,
+    ):  # fmt: skip
+        return
+    middle = view.shown(laid).representative_point()
+    place = box.centre if box else (middle.x, middle.y)
+    rest = [view.rect(other) for other in view.stack if other.piece is not laid.piece]
+    note(canvas, [place], texts[:2][-1], size_pt=size, bold=is_bold, boxed=True, avoid=rest)
 
 
 def _round_edge(

@@ -10,15 +10,19 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from shapely import Polygon, unary_union
+from shapely import unary_union
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
 from builder.geometry.edges import EdgeName
 from builder.work.assembly import Adhesive, Assembly, Bond
+<<<<<<< HEAD
 from builder.work.regions import FaceKey, Plate, Region
+=======
+from builder.work.plates import FaceKey, Plate
+>>>>>>> c7d4b23 (Clip rings in one way, look at many places at once, and write what is glued by one rule)
 from builder.work.space import ACROSS, Sense
-from builder.work.visible import shape_of
+from builder.work.visible import region_shape, shape_of
 
 #: Glue on more than this of where two things meet is all over.
 _ALL_OVER = 0.98
@@ -86,7 +90,7 @@ def glue_areas(assembly: Assembly, bonds: Iterable[Bond]) -> tuple[GlueArea, ...
 
 def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueArea:
     plate = assembly.plates[adhesive.face]
-    own = _flat(plate.own)
+    own = region_shape(plate.own)
     others = {key: _in_own(plate, shape_of(assembly.plates[key])) for key in faces}
     is_up = adhesive.side == plate.facing
     parts = {}
@@ -94,19 +98,11 @@ def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueA
         nearer = [others[k] for k in others if k != key and assembly.is_above(k, key) is is_up]
         parts[key] = own.intersection(shape.difference(unary_union(nearer)))
     meeting = unary_union(list(parts.values()))
-    spread = unary_union([_flat(region) for region in adhesive.spread])
+    spread = unary_union([region_shape(region) for region in adhesive.spread])
     glue = meeting.intersection(spread)
     if adhesive.dry:
-        glue = glue.difference(unary_union([_flat(region) for region in adhesive.dry]))
+        glue = glue.difference(unary_union([region_shape(region) for region in adhesive.dry]))
     return GlueArea(adhesive, glue, meeting, own, parts)
-
-
-def _flat(region: Region) -> BaseGeometry:
-    outer, *inner = ([(float(x), float(y)) for x, y in ring] for ring in region.rings)
-    shape: BaseGeometry = Polygon(outer)
-    for ring in inner:
-        shape = shape.difference(Polygon(ring))
-    return shape
 
 
 def _in_own(plate: Plate, shape: BaseGeometry) -> BaseGeometry:
