@@ -16,11 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from builder.geometry.edges import EdgeName
 from builder.work.assembly import Adhesive, Assembly, Bond
-<<<<<<< HEAD
-from builder.work.regions import FaceKey, Plate, Region
-=======
-from builder.work.plates import FaceKey, Plate
->>>>>>> c7d4b23 (Clip rings in one way, look at many places at once, and write what is glued by one rule)
+from builder.work.regions import FaceKey, Plate
 from builder.work.space import ACROSS, Sense
 from builder.work.visible import region_shape, shape_of
 
