@@ -704,3 +704,22 @@ def test_a_latch_that_lies_over_another_fold_when_it_is_turned_aside_stops_that(
     assert troubles(last) == {(Trouble.HOLDS_NOTHING, 3, "brad", "flap")}
     assert turns(last, 3) == ["gusset", "high", "wing"]
     assert angles(last.closed) == {"gusset": 90, "high": 90, "wing": 90}
+
+
+def test_a_leaf_that_cannot_be_turned_back_stays_open_and_is_told() -> None:
+    """What is put under the wing stands up by then: a wall of 20 at 20 from the fold."""
+    more = """  block:
+    as: strip
+    from: grey
+    across: {foot: 10, wall: {size: 20, closed: 90}}
+    height: 20
+    on: card.back
+    by: foot
+    left: 30"""
+    work = card("close: block", "close: card.wing", "attach: block", more=more)
+    assert (Trouble.CANNOT_TURN, 4, "card.wing", "block.wall") in troubles(work)
+    assert angles(work.opened) == {"wall": 90}
+    # As long as it lies flat it goes under the wing.
+    flat = card("close: card.wing", "attach: block", more=more)
+    assert {each[1] for each in troubles(flat)} <= {0}
+    assert angles(flat.opened) == {"wing": 180}
