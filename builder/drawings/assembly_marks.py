@@ -13,12 +13,12 @@ from typing import assert_never
 from builder.choices import faces_away
 from builder.drawings.assembly_view import View, edge_on_paper
 from builder.drawings.canvas import Canvas
+from builder.drawings.dimensions import cross
 from builder.drawings.glue_marks import contacts_of, is_hatched_along_rim
 from builder.drawings.labels import note
 from builder.drawings.offset_dimensions import dimension_offset
 from builder.drawings.plane import Place, Rect
 from builder.drawings.seen_pieces import SeenPiece
-from builder.drawings.styles import Line
 from builder.drawings.wording import face_words, words_of
 from builder.geometry.edges import (
     EDGES_BY_AXIS,
@@ -101,7 +101,7 @@ def _dimension_holes(
             continue
         x, y = float(mark.x), float(mark.y)
         centre = view.mapping(*host.ring([(x, y)])[0])
-        _cross(canvas, centre)
+        cross(canvas, centre, _CROSS)
         is_left, is_low = 2 * mark.x <= host.piece.width, 2 * mark.y <= host.piece.height
         across = mark.x if is_left else host.piece.width - mark.x
         upward = mark.y if is_low else host.piece.height - mark.y
@@ -123,12 +123,6 @@ def pierced_through(resolved: ResolvedDesign, view: View) -> frozenset[str]:
             if fastening.source.through[:1] == (key,) and host is not None:
                 found |= {key} if host.piece.key in fastening.marks else set()
     return frozenset(found)
-
-
-def _cross(canvas: Canvas, centre: Place) -> None:
-    x, y = centre
-    arms = [((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS))]
-    canvas.strokes(arms, Line.DIMENSION, "centre")
 
 
 def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> None:

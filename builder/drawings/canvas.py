@@ -24,7 +24,7 @@ from builder.drawings.plane import (
     segments_apart,
 )
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
-from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line, Tint
+from builder.drawings.styles import TEXTURES, Fill, Line, Tint
 
 FloatArray = np.ndarray[tuple[int, int], np.dtype[np.float64]]
 
@@ -92,7 +92,7 @@ class Canvas:
         self._items.append(Strokes(kept, line, subject))
         if is_obstacle and line not in TEXTURES:
             for run in kept:
-                self._lines.add(run, LINE_LOOKS[line].width / 2)
+                self._lines.add(run, line.look.width / 2)
 
     def outline(
         self,

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from shapely import LineString, MultiLineString, Polygon, prepare
+from shapely import LineString, MultiLineString, Polygon
 from shapely.ops import unary_union
 
 from builder.drawings.canvas import Canvas
@@ -73,20 +73,29 @@ def placed_beside(
     radius = TIMES * small.radius
     lying = unary_union([Polygon(ring) for ring in work])
     lines = MultiLineString(busy)
-    prepare((lying, lines))
 
-    def cost(circle: Circle) -> float:
+    def adding(circle: Circle) -> float:
         shown = around([extent, circle.box])
         grown = shown.width / extent.width + shown.height / extent.height - 2
         near = sum(
             math.dist(circle.centre, other.centre) < radius + other.radius + _APART * small.radius
             for other in (small, *others)
         )
+        return grown + 10.0 * near
+
+    best, least = small, math.inf
+    for added, centre in sorted(
+        (adding(Circle(at, radius)), at) for at in _centres(extent, radius)
+    ):
+        if added >= least:
+            break
+        circle = Circle(centre, radius)
         over: float = lying.intersection(circle.disc).area / circle.disc.area
         struck: float = lines.intersection(circle.disc).length / radius
-        return grown + _COVERING * over + 10.0 * near + _STRIKING * struck
-
-    return min((Circle(centre, radius) for centre in _centres(extent, radius)), key=cost)
+        cost = added + _COVERING * over + _STRIKING * struck
+        if cost < least:
+            best, least = circle, cost
+    return best
 
 
 def _centres(extent: Rect, radius: float) -> Iterator[Place]:

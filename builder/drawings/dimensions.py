@@ -271,6 +271,19 @@ def tick(canvas: Canvas, place: Place) -> None:
 
 
 _TICK = 0.6
+
+
+#: How far the crosses reach that lie on the same place of a piece on two tiles of its template.
+CROSS_REACH = 3.0
+
+
+def cross(canvas: Canvas, centre: Place, reach: float, subject: str = "centre") -> None:
+    """Two thin strokes through a place."""
+    x, y = centre
+    arms = [((x - reach, y), (x + reach, y)), ((x, y - reach), (x, y + reach))]
+    canvas.strokes(arms, Line.DIMENSION, subject)
+
+
 _CIRCLE = tuple(
     (c, s)
     for c, s in (

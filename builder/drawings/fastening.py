@@ -15,7 +15,7 @@ import shapely
 
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
-from builder.drawings.dimensions import Span, arrowhead, dimension
+from builder.drawings.dimensions import Span, arrowhead, cross, dimension
 from builder.drawings.fastening_ribbon import (
     RibbonEnd,
     draw_ribbon_end,
@@ -139,7 +139,8 @@ def _draw_place(
     draw_ribbon_end(canvas, ribbon, plan.mapping)
     _dash_hidden(canvas, plan, setting)
     break_off(canvas, plan.window, [plan.mapping.shape(top.outline)])
-    _draw_centre(canvas, plan, setting)
+    # A cross through the centre, longer than the hole.
+    cross(canvas, plan.centre, float(setting.hole) / 2 * plan.mapping.scale + _CROSS_BEYOND)
     _draw_swing(canvas, plan)
     # The first edge is level on paper where the layer lies turned by a quarter.
     is_turned = top.pose.rotation[0][0] == 0
@@ -229,14 +230,6 @@ def _dash_hidden(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
         hidden = covered_runs(laid.rings[0], [each.outline for each in setting.layers[:index]])
         runs = [run for part in hidden for run in clipped_run(plan.mapping.ring(part), plan.window)]
         canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
-
-
-def _draw_centre(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
-    """A cross through the centre, longer than the hole."""
-    x, y = plan.centre
-    reach = float(setting.hole) / 2 * plan.mapping.scale + _CROSS_BEYOND
-    arms = [((x - reach, y), (x + reach, y)), ((x, y - reach), (x, y + reach))]
-    canvas.strokes(arms, Line.DIMENSION, "centre")
 
 
 def _draw_swing(canvas: Canvas, plan: _Plan) -> None:

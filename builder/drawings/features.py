@@ -157,8 +157,11 @@ def needs_drawing(piece: ResolvedPiece) -> bool:
 
 def corner_features(piece: ResolvedPiece) -> tuple[CornerFeature, ...]:
     """The shaped corners of the whole piece with their exact sizes."""
+    box = Box(Fraction(0), Fraction(0), piece.width, piece.height)
+    sizes = piece.corner_sizes
     return tuple(
-        _corner_feature(piece, name, corner.shape) for name, corner in piece.source.corners.items()
+        _feature_at(box.corner(name), name, each.shape, sizes[name].width, sizes[name].height)
+        for name, each in piece.source.corners.items()
     )
 
 
@@ -196,15 +199,17 @@ def _read_corner(
     heights = [abs(p.y - y) for p in inside if p.x == x]
     if not widths or not heights:
         return None
-    width, height = min(widths), min(heights)
-    inward_x, inward_y = (1 if x == box.left else -1), (1 if y == box.bottom else -1)
+    return _feature_at(corner, where, shape, min(widths), min(heights))
+
+
+def _feature_at(
+    corner: Point, where: CornerName, shape: CornerShape, width: Fraction, height: Fraction
+) -> CornerFeature:
+    inward_x = width if is_left(where) else -width
+    inward_y = height if is_low(where) else -height
     reach = _REACHES[shape]
-    inner = (
-        float(x) + inward_x * reach * float(width),
-        float(y) + inward_y * reach * float(height),
-    )
-    reached = Point(x + inward_x * width, y + inward_y * height)
-    return CornerFeature(where, shape, width, height, inner, reached)
+    inner = float(corner.x) + reach * float(inward_x), float(corner.y) + reach * float(inward_y)
+    return CornerFeature(where, shape, width, height, inner, corner.moved(inward_x, inward_y))
 
 
 @dataclass(frozen=True)
@@ -234,20 +239,6 @@ def _tab_feature(outline: Outline, name: str, edge: EdgeName, box: Box) -> TabFe
     if is_upright(edge):
         end = (float(box.centre.x), float(box.bottom + taper / 2))
     return TabFeature(name, box.across(edge), taper, end)
-
-
-def _corner_feature(piece: ResolvedPiece, name: CornerName, shape: CornerShape) -> CornerFeature:
-    x = Fraction(0) if is_left(name) else piece.width
-    y = Fraction(0) if is_low(name) else piece.height
-    width, height = piece.corner_sizes[name].width, piece.corner_sizes[name].height
-    inward_x, inward_y = (1 if x == 0 else -1), (1 if y == 0 else -1)
-    reach = _REACHES[shape]
-    inner = (
-        float(x) + inward_x * reach * float(width),
-        float(y) + inward_y * reach * float(height),
-    )
-    reached = Point(x + inward_x * width, y + inward_y * height)
-    return CornerFeature(name, shape, width, height, inner, reached)
 
 
 def thumb_notch_features(piece: ResolvedPiece) -> tuple[ThumbNotchFeature, ...]:

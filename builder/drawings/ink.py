@@ -34,7 +34,7 @@ from builder.drawings.lettering import (
 )
 from builder.drawings.plane import Place
 from builder.drawings.scene import Anchor, Area, Scene, Strokes, Text
-from builder.drawings.styles import LINE_LOOKS, Line, fill_colour
+from builder.drawings.styles import Line
 
 _POINTS_PER_MM = 72 / 25.4
 _SETTINGS: Any = {"svg.hashsalt": "gatherfold", "svg.fonttype": "none", "svg.id": None}
@@ -102,7 +102,7 @@ class _Sheet:
     def drawn(self) -> bytes:
         for item in self._scene.items:
             if isinstance(item, Area):
-                self._fill(item.rings, fill_colour(item.fill))
+                self._fill(item.rings, item.fill.colour)
             elif isinstance(item, Strokes):
                 self._stroke(item)
             else:
@@ -139,7 +139,7 @@ class _Sheet:
 
 @cache
 def _line_context(line: Line) -> GraphicsContextBase:
-    look = LINE_LOOKS[line]
+    look = line.look
     context = GraphicsContextBase()
     context.set_linewidth(look.width * _POINTS_PER_MM)
     context.set_foreground(look.colour)

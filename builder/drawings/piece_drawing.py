@@ -52,7 +52,7 @@ from builder.drawings.piece_notes import (
 from builder.drawings.piece_words import piece_equivalent
 from builder.drawings.plane import Mapping, Place, Rect, bounding
 from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import FOLD_LINES, GREY_TEXT, LINE_LOOKS, Fill, Line
+from builder.drawings.styles import FOLD_LINES, GREY_TEXT, Fill, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
     facing_words,
@@ -62,6 +62,7 @@ from builder.drawings.wording import (
 )
 from builder.drawings.wrapping import wrapped
 from builder.geometry.edges import (
+    AXES,
     Axis,
     CornerName,
     EdgeName,
@@ -112,7 +113,7 @@ def piece_scene(
     pieces = pieces_alike(resolved, piece_key, others)
     piece = pieces[0]
     units, grid = resolved.edition.units, resolved.edition.grid
-    across, upward = _running_across(piece, grid), _running_upward(piece, grid)
+    across, upward = (_running(piece, grid, axis) for axis in AXES)
     canvas = Canvas(max_width, max_height)
     layout = _layout(piece, units, across, upward, canvas.frame)
     _draw_piece(canvas, piece, grid, layout.mapping)
@@ -134,7 +135,7 @@ def is_cramped(
     picture."""
     piece, units = resolved.pieces[piece_key], resolved.edition.units
     grid, frame = resolved.edition.grid, Canvas(max_width, max_height).frame
-    across, upward = _running_across(piece, grid), _running_upward(piece, grid)
+    across, upward = (_running(piece, grid, axis) for axis in AXES)
     mapping = _layout(piece, units, across, upward, frame).mapping
     things = len(piece.scores) + len(piece.holes) + len(piece.windows) + notes_of(piece, resolved)
     is_small = mapping.scale < _SMALL_SCALE and things >= _MANY_THINGS
@@ -153,34 +154,23 @@ def _touches_edge(piece: ResolvedPiece, hole: Hole, mapping: Mapping) -> bool:
 #: small for so many things to be said of it.
 _NARROWEST, _SMALL_SCALE, _MANY_THINGS = 1.0, 0.25, 6
 #: Between the ring of a hole and the piece's edge, from middle to middle of their lines.
-_RIM = LINE_LOOKS[Line.VISIBLE].width + 0.25
+_RIM = Line.VISIBLE.look.width + 0.25
 
 
-def _running_across(piece: ResolvedPiece, grid: Fraction) -> tuple[_Running, ...]:
-    """Scores, holes and left edges of windows and of a printed picture, from the left edge."""
-    found: dict[Fraction, Fraction] = {}
-    for score in piece.scores:
-        if score.is_vertical:
-            found[score.at] = Fraction(0)
+def _running(piece: ResolvedPiece, grid: Fraction, axis: Axis) -> tuple[_Running, ...]:
+    """Scores, holes and the nearer edges of windows and of a printed picture: those on upright
+    lines from the left edge, those on level ones from the bottom edge."""
+    found = {score.at: Fraction(0) for score in piece.scores if score.axis == axis}
     for hole in piece.holes:
-        inset = min(hole.centre.y + hole.diameter, piece.height)
-        _keep_nearest(found, hole.centre.x, inset)
+        at, inset, most = hole.centre.x, hole.centre.y, piece.height
+        if not is_vertical(axis):
+            at, inset, most = hole.centre.y, piece.width - hole.centre.x, piece.width
+        _keep_nearest(found, at, min(inset + hole.diameter, most))
     for box in _opened(piece, grid):
-        _keep_nearest(found, box.left, box.bottom)
-    return tuple(_Running(at, inset) for at, inset in sorted(found.items()) if at > 0)
-
-
-def _running_upward(piece: ResolvedPiece, grid: Fraction) -> tuple[_Running, ...]:
-    """Scores, holes and lower edges of windows and of a printed picture, from the bottom edge."""
-    found: dict[Fraction, Fraction] = {}
-    for score in piece.scores:
-        if not score.is_vertical:
-            found[score.at] = Fraction(0)
-    for hole in piece.holes:
-        inset = min(piece.width - hole.centre.x + hole.diameter, piece.width)
-        _keep_nearest(found, hole.centre.y, inset)
-    for box in _opened(piece, grid):
-        _keep_nearest(found, box.bottom, piece.width - box.right)
+        if is_vertical(axis):
+            _keep_nearest(found, box.left, box.bottom)
+        else:
+            _keep_nearest(found, box.bottom, piece.width - box.right)
     return tuple(_Running(at, inset) for at, inset in sorted(found.items()) if at > 0)
 
 

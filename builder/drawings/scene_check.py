@@ -26,7 +26,7 @@ from builder.drawings.plane import (
     segments_apart,
 )
 from builder.drawings.scene import Area, Item, Ring, Scene, Strokes, Text
-from builder.drawings.styles import LINE_LOOKS, SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
+from builder.drawings.styles import SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
 
 #: Metrics are trusted to this many mm.
 _TOLERANCE = 0.02
@@ -51,14 +51,14 @@ def _clipped(scene: Scene) -> Iterator[str]:
                 yield f"'{item.text}' is clipped by the edge of the drawing"
         elif not frame.contains(_inked(item), _TOLERANCE):
             kind = item.fill if isinstance(item, Area) else item.line
-            yield f"{kind.value} is clipped by the edge of the drawing"
+            yield f"{kind.meaning} is clipped by the edge of the drawing"
 
 
 def _inked(item: Area | Strokes) -> Rect:
     """The rectangle round a fill or a line, the line's width included."""
     if isinstance(item, Area):
         return around(bounding(ring) for ring in item.rings)
-    half = LINE_LOOKS[item.line].width / 2
+    half = item.line.look.width / 2
     return around(bounding(run) for run in item.runs).grown(half)
 
 
@@ -99,7 +99,7 @@ def _fault_of(
             continue
         fault = _area_fault(item, box, i > index) if isinstance(item, Area) else None
         if isinstance(item, Strokes) and _line_meets(item, box, text.boxed and i < index):
-            fault = f"lies on a line: {item.line.value}"
+            fault = f"lies on a line: {item.line.meaning}"
         if fault is not None:
             return fault
     return None
@@ -113,14 +113,14 @@ def _area_fault(area: Area, box: Rect, is_later: bool) -> str | None:
     if area.fill is Fill.INK:
         return "lies on an arrowhead or dot" if on_edge or around_box or inside_box else None
     if is_later and (on_edge or around_box or inside_box):
-        return f"is covered: {area.fill.value}"
-    return f"lies across the edge of a fill: {area.fill.value}" if on_edge else None
+        return f"is covered: {area.fill.meaning}"
+    return f"lies across the edge of a fill: {area.fill.meaning}" if on_edge else None
 
 
 def _line_meets(strokes: Strokes, box: Rect, is_blotted: bool) -> bool:
     """Whether lettering in the box touches the line; single strokes of a texture that its box
     blots out (``is_blotted``) do not count."""
-    half = LINE_LOOKS[strokes.line].width / 2
+    half = strokes.line.look.width / 2
     runs = strokes.runs
     if strokes.line in TEXTURES and is_blotted:
         runs = tuple(run for run in runs if len(run) > 2)

@@ -26,7 +26,7 @@ from builder.drawings.labels import (
 from builder.drawings.lettering import inked_rect
 from builder.drawings.placings import Block, Look, Mark, Placing, block
 from builder.drawings.plane import Mapping, Place, Rect, fitted
-from builder.drawings.styles import LINE_LOOKS, SMALLEST_LETTERING_PT, Line
+from builder.drawings.styles import SMALLEST_LETTERING_PT, Line
 
 #: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.
 _LEFT, _TOP, _RIGHT, _BOTTOM, _BESIDE = 7.2, 7.2, 5.0, 5.0, 1.0
@@ -135,7 +135,7 @@ def _holds_label(piece: NamedPiece) -> bool:
         return True
     ink = inked_rect(_NOTE.at(piece.line, 0.0, 0.0))
     along, across = max(box.width, box.height), min(box.width, box.height)
-    least_across = max(_LEAST_ACROSS, ink.height + 2 * CLEARANCE + LINE_LOOKS[Line.CUT].width)
+    least_across = max(_LEAST_ACROSS, ink.height + 2 * CLEARANCE + Line.CUT.look.width)
     return across >= least_across and along >= ink.width + _LEAST_OVER
 
 

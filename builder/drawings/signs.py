@@ -12,10 +12,12 @@ from collections.abc import Callable
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
+    CROSS_REACH,
     Edge,
     Mark,
     Span,
     arrowhead,
+    cross,
     dimension,
     running_dimensions,
     tick,
@@ -27,7 +29,6 @@ from builder.drawings.lettering import centred_text
 from builder.drawings.placings import pointed_leader
 from builder.drawings.plane import Mapping, Rect
 from builder.drawings.styles import Fill, Line
-from builder.drawings.template_cross import draw_cross
 from builder.fastenings import EndShape
 
 SAMPLE = 20.0
@@ -153,7 +154,7 @@ def _wavy(canvas: Canvas, x: float, y: float) -> None:
 
 def _joint(canvas: Canvas, x: float, y: float) -> None:
     canvas.strokes([((x, y), (x + SAMPLE, y))], Line.WASTE)
-    draw_cross(canvas, (x + SAMPLE / 2, y))
+    cross(canvas, (x + SAMPLE / 2, y), CROSS_REACH, "registration")
 
 
 def _size(canvas: Canvas, x: float, y: float) -> None:

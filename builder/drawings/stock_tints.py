@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 from builder.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
 from builder.design import Stock
 from builder.drawings.hatching import PRINTS
-from builder.drawings.styles import BLACK, LINE_LOOKS, TINTS, WHITE, Fill, Line, Tint, contrast
+from builder.drawings.styles import BLACK, TINTS, WHITE, Fill, Line, Tint, contrast
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 
 #: A colour, and the contrast that it must keep on what it is drawn on.
@@ -79,7 +79,7 @@ def drawing_tints(resolved: ResolvedDesign) -> StockTints:
 
 def _tints(resolved: ResolvedDesign, lines: Sequence[Line]) -> StockTints:
     stocks = [stock.source for stock in resolved.stocks.values()]
-    marks = (_LETTERING, *((LINE_LOOKS[line].colour, _LEAST_OF_A_LINE) for line in lines))
+    marks = (_LETTERING, *((line.look.colour, _LEAST_OF_A_LINE) for line in lines))
     own = {key: lightened(colour, marks) for key, colour in _stated(stocks)}
     plain: list[SideKey] = [(stock.key, "front") for stock in stocks if is_plain_card(stock)]
     told = dict(told_apart(tuple((key, own[key]) for key in plain if key in own)))

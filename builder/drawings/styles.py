@@ -32,52 +32,6 @@ VERMILION = "#D55E00"
 SMALLEST_LETTERING_PT = 7.0
 
 
-class Line(Enum):
-    """The meaning of a line."""
-
-    VISIBLE = "visible edge"
-    EXISTING = "edge already there"
-    CUT = "cut"
-    VALLEY = "valley fold"
-    MOUNTAIN = "mountain fold"
-    EXISTING_VALLEY = "valley fold already there"
-    EXISTING_MOUNTAIN = "mountain fold already there"
-    HIDDEN = "hidden edge"
-    FAINT = "edge of a part seen in a picture"
-    SEEN_VALLEY = "valley fold of a part seen in a picture"
-    SEEN_MOUNTAIN = "mountain fold of a part seen in a picture"
-    CENTRE = "centre line"
-    DIMENSION = "dimension"
-    LEADER = "leader"
-    PATH = "way to the place"
-    GLUE = "glue"
-    KEEP_OFF = "keep off"
-    WASTE = "waste"
-    PATTERN = "printed pattern"
-
-
-class Fill(Enum):
-    """The meaning of a filled area."""
-
-    PAPER = "paper"
-    BADGE = "badge"
-    WASTE = "waste"
-    EXISTING = "already there"
-    INK = "ink"
-    TINT_1 = "tint 1"
-    TINT_2 = "tint 2"
-    TINT_3 = "tint 3"
-    TINT_4 = "tint 4"
-    TINT_5 = "tint 5"
-    TINT_6 = "tint 6"
-    SHADOW_1 = "shadow 1"
-    SHADOW_2 = "shadow 2"
-    SHADOW_3 = "shadow 3"
-    SHADOW_4 = "shadow 4"
-    SHADOW_5 = "shadow 5"
-    SHADOW_6 = "shadow 6"
-
-
 @dataclass(frozen=True)
 class LineLook:
     """Width and dashes in mm; dashes alternate drawn and gap, empty for a continuous line."""
@@ -85,6 +39,64 @@ class LineLook:
     width: float
     colour: str
     dashes: tuple[float, ...] = ()
+
+
+_VALLEY = (2.4, 1.2)
+_MOUNTAIN = (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)
+
+
+class Line(Enum):
+    """What a line means, and how it looks."""
+
+    VISIBLE = "visible edge", LineLook(0.5, BLACK)
+    EXISTING = "edge already there", LineLook(0.35, GREY_LINE)
+    CUT = "cut", LineLook(0.5, BLACK)
+    VALLEY = "valley fold", LineLook(0.35, BLUE, _VALLEY)
+    MOUNTAIN = "mountain fold", LineLook(0.35, VERMILION, _MOUNTAIN)
+    EXISTING_VALLEY = "valley fold already there", LineLook(0.35, GREY_LINE, _VALLEY)
+    EXISTING_MOUNTAIN = "mountain fold already there", LineLook(0.35, GREY_LINE, _MOUNTAIN)
+    HIDDEN = "hidden edge", LineLook(0.35, BLACK, (1.2, 0.8))
+    FAINT = "edge of a part seen in a picture", LineLook(0.25, BLACK)
+    SEEN_VALLEY = "valley fold of a part seen in a picture", LineLook(0.25, BLACK, _VALLEY)
+    SEEN_MOUNTAIN = "mountain fold of a part seen in a picture", LineLook(0.25, BLACK, _MOUNTAIN)
+    CENTRE = "centre line", LineLook(0.25, BLACK, (4.0, 0.8, 0.4, 0.8))
+    DIMENSION = "dimension", LineLook(0.25, BLACK)
+    LEADER = "leader", LineLook(0.25, BLACK)
+    PATH = "way to the place", LineLook(0.25, BLACK, (0.5, 0.8))
+    GLUE = "glue", LineLook(0.18, BLACK)
+    KEEP_OFF = "keep off", LineLook(0.25, VERMILION)
+    WASTE = "waste", LineLook(0.18, GREY_LINE)
+    PATTERN = "printed pattern", LineLook(0.18, DARK_GREY)
+
+    def __init__(self, meaning: str, look: LineLook) -> None:
+        self.meaning = meaning
+        self.look = look
+
+
+class Fill(Enum):
+    """What a filled area means, and its colour."""
+
+    PAPER = "paper", "#FFFFFF"
+    BADGE = "badge", "#FFFFFF"
+    WASTE = "waste", "#E6E6E6"
+    EXISTING = "already there", "#F7F7F7"
+    INK = "ink", BLACK
+    TINT_1 = "tint 1", "#CED8DF"
+    TINT_2 = "tint 2", "#F6F1E4"
+    TINT_3 = "tint 3", "#DFE8E0"
+    TINT_4 = "tint 4", "#F3DFD6"
+    TINT_5 = "tint 5", "#E7DDEB"
+    TINT_6 = "tint 6", "#DAD6CB"
+    SHADOW_1 = "shadow 1", "#FAFAFA"
+    SHADOW_2 = "shadow 2", "#F4F4F4"
+    SHADOW_3 = "shadow 3", "#ECECEC"
+    SHADOW_4 = "shadow 4", "#E2E2E2"
+    SHADOW_5 = "shadow 5", "#D7D7D7"
+    SHADOW_6 = "shadow 6", "#CBCBCB"
+
+    def __init__(self, meaning: str, colour: str) -> None:
+        self.meaning = meaning
+        self.colour = colour
 
 
 #: The line of a fold, and of one that is there already, by its kind as it is seen.
@@ -95,57 +107,8 @@ EXISTING_FOLD_LINES: dict[Fold, Line] = {
 }
 
 
-LINE_LOOKS = {
-    Line.VISIBLE: LineLook(0.5, BLACK),
-    Line.EXISTING: LineLook(0.35, GREY_LINE),
-    Line.CUT: LineLook(0.5, BLACK),
-    Line.VALLEY: LineLook(0.35, BLUE, (2.4, 1.2)),
-    Line.MOUNTAIN: LineLook(0.35, VERMILION, (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)),
-    Line.EXISTING_VALLEY: LineLook(0.35, GREY_LINE, (2.4, 1.2)),
-    Line.EXISTING_MOUNTAIN: LineLook(0.35, GREY_LINE, (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)),
-    Line.HIDDEN: LineLook(0.35, BLACK, (1.2, 0.8)),
-    Line.FAINT: LineLook(0.25, BLACK),
-    Line.SEEN_VALLEY: LineLook(0.25, BLACK, (2.4, 1.2)),
-    Line.SEEN_MOUNTAIN: LineLook(0.25, BLACK, (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)),
-    Line.CENTRE: LineLook(0.25, BLACK, (4.0, 0.8, 0.4, 0.8)),
-    Line.DIMENSION: LineLook(0.25, BLACK),
-    Line.LEADER: LineLook(0.25, BLACK),
-    Line.PATH: LineLook(0.25, BLACK, (0.5, 0.8)),
-    Line.GLUE: LineLook(0.18, BLACK),
-    Line.KEEP_OFF: LineLook(0.25, VERMILION),
-    Line.WASTE: LineLook(0.18, GREY_LINE),
-    Line.PATTERN: LineLook(0.18, DARK_GREY),
-}
-
-FILL_COLOURS = {
-    Fill.PAPER: "#FFFFFF",
-    Fill.BADGE: "#FFFFFF",
-    Fill.WASTE: "#E6E6E6",
-    Fill.EXISTING: "#F7F7F7",
-    Fill.INK: BLACK,
-    Fill.TINT_1: "#CED8DF",
-    Fill.TINT_2: "#F6F1E4",
-    Fill.TINT_3: "#DFE8E0",
-    Fill.TINT_4: "#F3DFD6",
-    Fill.TINT_5: "#E7DDEB",
-    Fill.TINT_6: "#DAD6CB",
-    Fill.SHADOW_1: "#FAFAFA",
-    Fill.SHADOW_2: "#F4F4F4",
-    Fill.SHADOW_3: "#ECECEC",
-    Fill.SHADOW_4: "#E2E2E2",
-    Fill.SHADOW_5: "#D7D7D7",
-    Fill.SHADOW_6: "#CBCBCB",
-}
-
 TINTS = (Fill.TINT_1, Fill.TINT_2, Fill.TINT_3, Fill.TINT_4, Fill.TINT_5, Fill.TINT_6)
-SHADOWS = (
-    Fill.SHADOW_1,
-    Fill.SHADOW_2,
-    Fill.SHADOW_3,
-    Fill.SHADOW_4,
-    Fill.SHADOW_5,
-    Fill.SHADOW_6,
-)
+SHADOWS = tuple(fill for fill in Fill if fill.meaning.startswith("shadow"))
 
 #: Lines that fill an area with a texture; lettering on a white box may lie over them.
 TEXTURES = frozenset({Line.GLUE, Line.KEEP_OFF, Line.WASTE, Line.PATTERN})
@@ -158,12 +121,8 @@ class Tint:
     colour: str
 
     @property
-    def value(self) -> str:
+    def meaning(self) -> str:
         return f"tint {self.colour}"
-
-
-def fill_colour(fill: Fill | Tint) -> str:
-    return fill.colour if isinstance(fill, Tint) else FILL_COLOURS[fill]
 
 
 def relative_luminance(colour: str) -> float:

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.drawings.canvas import Canvas
+from builder.drawings.dimensions import CROSS_REACH, cross
 from builder.drawings.plane import Place, Rect, bounding
 from builder.drawings.styles import Line
-from builder.drawings.template_cross import draw_cross
 
 OVERLAP = Fraction(10)
 #: How far from the piece's edges a cross stays where it can.
@@ -57,7 +57,7 @@ def register(
     mirrored = [(y, x) for x, y in outline]
     level = [(x, y) for y in ys for x in _on_joint(mirrored, y, inner.left, inner.right)]
     for place in dict.fromkeys((*upright, *level)):
-        draw_cross(canvas, place)
+        cross(canvas, place, CROSS_REACH, "registration")
     for limit in limits:
         canvas.keep_free(bounding(limit).grown(0.1))
 

@@ -20,12 +20,9 @@ from builder.drawings.plane import Place, bounding, ring_holds
 from builder.drawings.scene import Area, Item, Scene, Strokes, Text
 from builder.drawings.stock_tints import drawing_tints, is_plain_card, picture_tints
 from builder.drawings.styles import (
-    FILL_COLOURS,
-    LINE_LOOKS,
     Fill,
     Line,
     contrast,
-    fill_colour,
     relative_luminance,
 )
 from builder.resolve.edition import EDITIONS
@@ -49,7 +46,7 @@ def ground(items: Sequence[Item], index: int, place: Place) -> str:
             and bounding(item.rings[0]).holds(place)
             and sum(ring_holds(ring, place) for ring in item.rings) % 2
         ):
-            return fill_colour(item.fill)
+            return item.fill.colour
     return WHITE
 
 
@@ -68,7 +65,7 @@ def faint(scene: Scene) -> Iterator[str]:
 def faint_line(scene: Scene, index: int, strokes: Strokes) -> Iterator[str]:
     """On both sides of the middle of each of a line's first runs; a line that runs into a black
     mark (the bar's own black steps, an arrowhead) is a part of it."""
-    colour = grey(LINE_LOOKS[strokes.line].colour)
+    colour = grey(strokes.line.look.colour)
     for run in strokes.runs[:12]:
         (x0, y0), (x1, y1) = run[len(run) // 2 - 1], run[len(run) // 2]
         length = math.dist((x0, y0), (x1, y1)) or 1.0
@@ -77,8 +74,8 @@ def faint_line(scene: Scene, index: int, strokes: Strokes) -> Iterator[str]:
             place = (x0 + x1) / 2 + across[0], (y0 + y1) / 2 + across[1]
             under = ground(scene.items, index, place)
             ratio = contrast(colour, grey(under))
-            if ratio < 3.0 and under != FILL_COLOURS[Fill.INK]:
-                yield f"{scene.key}: {strokes.line.value} {ratio:.2f}:1"
+            if ratio < 3.0 and under != Fill.INK.colour:
+                yield f"{scene.key}: {strokes.line.meaning} {ratio:.2f}:1"
 
 
 @pytest.mark.parametrize("edition", EDITIONS)
@@ -130,7 +127,7 @@ def test_plain_stocks_differ_in_grey() -> None:
         resolved = resolved_of(path, "imperial", {})
         plain = [key for key, stock in resolved.stocks.items() if is_plain_card(stock.source)]
         for tints in (picture_tints(resolved), drawing_tints(resolved)):
-            shades = [grey(fill_colour(tints.fills[key, "front"])) for key in plain]
+            shades = [grey(tints.fills[key, "front"].colour) for key in plain]
             for first, second in combinations(shades, 2):
                 assert contrast(first, second) >= 1.15, (path.stem, first, second)
 

@@ -14,7 +14,7 @@ from builder.drawings.lettering import text_rect
 from builder.drawings.piece_drawing import piece_scene
 from builder.drawings.plane import bounding
 from builder.drawings.scene import Area, Scene, Text
-from builder.drawings.styles import LINE_LOOKS, TEXTURES, Fill, Line
+from builder.drawings.styles import TEXTURES, Fill, Line
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from tests.benchmarks.figure_check import FOLIO, designs, resolved_of, scenes_of, sized
@@ -110,6 +110,6 @@ def test_a_dimension_keeps_its_gap_its_overshoot_and_its_number_above() -> None:
 def test_line_widths_are_of_the_series_of_iso_128() -> None:
     """0.18 (from memory), 0.25, 0.35, 0.5 (ISO 128 as quoted in the Manual of Engineering
     Drawing); edges twice as wide as dimensions."""
-    assert {look.width for look in LINE_LOOKS.values()} <= {0.18, 0.25, 0.35, 0.5}
-    assert LINE_LOOKS[Line.VISIBLE].width == 2 * LINE_LOOKS[Line.DIMENSION].width
-    assert all(LINE_LOOKS[line].width <= 0.25 for line in TEXTURES)
+    assert {look.width for look in (line.look for line in Line)} <= {0.18, 0.25, 0.35, 0.5}
+    assert Line.VISIBLE.look.width == 2 * Line.DIMENSION.look.width
+    assert all(line.look.width <= 0.25 for line in TEXTURES)

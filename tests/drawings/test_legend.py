@@ -11,7 +11,7 @@ from builder.drawings.scene import Scene, Strokes
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sign_use import signs_of
 from builder.drawings.signs import SIGNS
-from builder.drawings.styles import LINE_LOOKS, TEXTURES, Line
+from builder.drawings.styles import TEXTURES, Line
 from builder.wording import LANGUAGES
 from tests.benchmarks.figure_check import DESIGNS, TESTED, resolved_of, scenes_of
 
@@ -40,7 +40,7 @@ def words(scene: Scene) -> str:
 def dashes(scene: Scene) -> set[tuple[float, ...]]:
     """The dash patterns of a scene's lines; textures are told apart by their direction."""
     return {
-        LINE_LOOKS[item.line].dashes
+        item.line.look.dashes
         for item in scene.items
         if isinstance(item, Strokes) and item.line not in TEXTURES
     }

@@ -21,7 +21,7 @@ from builder.drawings.stock_tints import (
     picture_tints,
     told_apart,
 )
-from builder.drawings.styles import BLACK, LINE_LOOKS, TINTS, Line, Tint, contrast, fill_colour
+from builder.drawings.styles import BLACK, TINTS, Line, Tint, contrast
 from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import IMPERIAL
@@ -44,7 +44,7 @@ pieces:
   tag: {{from: day, size: 2 x 2, on: mat}}
 """
 HEX = st.from_regex(r"#[0-9a-f]{6}", fullmatch=True)
-MARKS = ((BLACK, 4.5), ("#4A4A4A", 3.0), (LINE_LOOKS[Line.MOUNTAIN].colour, 3.0))
+MARKS = ((BLACK, 4.5), ("#4A4A4A", 3.0), (Line.MOUNTAIN.look.colour, 3.0))
 
 
 def resolved(**colours: str) -> ResolvedDesign:
@@ -119,22 +119,22 @@ def test_a_stock_without_a_colour_keeps_a_standard_tint() -> None:
 def test_a_side_s_own_colour_goes_before_the_stock_s() -> None:
     work = resolved(vines="#f0e0c0", front="#e8f0f8", night="#1f3da6")
     tints = picture_tints(work)
-    assert fill_colour(tints.fills["vines", "front"]) == "#E8F0F8"
-    assert fill_colour(tints.fills["vines", "back"]) == "#F0E0C0"
+    assert tints.fills["vines", "front"].colour == "#E8F0F8"
+    assert tints.fills["vines", "back"].colour == "#F0E0C0"
     assert isinstance(tints.fills["night", "back"], Tint)
     mat, cover = work.pieces["mat"], work.pieces["cover"]
     assert tints.fill(mat, True) == tints.fills["vines", "front"]
     assert tints.fill(mat, False) == tints.fills["vines", "back"]
     assert (tints.pattern(mat, True), tints.pattern(mat, False)) == (0, 1)
     assert tints.pattern(cover, True) is None
-    standing = [fill_colour(tints.fill(cover, True, axis)) for axis in (2, 1, 0)]
+    standing = [tints.fill(cover, True, axis).colour for axis in (2, 1, 0)]
     assert len(set(standing)) == 3, "corners show without a line"
 
 
 def test_what_shows_folds_is_paler_than_a_picture() -> None:
     work = resolved(night="#1f3da6")
     both = picture_tints(work), drawing_tints(work)
-    strong, pale = (fill_colour(tints.fills["night", "front"]) for tints in both)
+    strong, pale = (tints.fills["night", "front"].colour for tints in both)
     assert contrast(pale, BLACK) > contrast(strong, BLACK)
-    for look in LINE_LOOKS.values():
+    for look in (line.look for line in Line):
         assert contrast(look.colour, pale) >= 3.0

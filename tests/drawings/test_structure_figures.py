@@ -12,7 +12,7 @@ from builder.drawings.motions import sequences
 from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
 from builder.drawings.scene import Area, Scene
 from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import LINE_LOOKS, Fill, contrast, fill_colour
+from builder.drawings.styles import Fill, contrast
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from tests.drawings.made_designs import SHIPPED, made
@@ -58,9 +58,9 @@ def test_in_grey_every_edge_stands_out_from_every_fill(name: str) -> None:
         lines = {
             item.line
             for item in scene.items
-            if hasattr(item, "line") and item.line.value in ("visible edge", "leader")
+            if hasattr(item, "line") and item.line.meaning in ("visible edge", "leader")
         }
         for fill in fills:
             for line in lines:
-                looks = grey(LINE_LOOKS[line].colour), grey(fill_colour(fill))
+                looks = grey(line.look.colour), grey(fill.colour)
                 assert contrast(*looks) >= 3.0, (scene.key, fill, line)

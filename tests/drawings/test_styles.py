@@ -5,11 +5,10 @@ from __future__ import annotations
 import pytest
 
 from builder.drawings.styles import (
-    FILL_COLOURS,
     GREY_TEXT,
-    LINE_LOOKS,
     TEXTURES,
     TINTS,
+    Fill,
     Line,
     contrast,
 )
@@ -25,29 +24,29 @@ def test_contrast_formula(colour: str, ratio: float) -> None:
 
 def test_lettering_has_contrast() -> None:
     assert contrast(GREY_TEXT, "#FFFFFF") >= 4.5
-    assert all(contrast("#000000", FILL_COLOURS[tint]) >= 4.5 for tint in TINTS)
-    assert contrast(GREY_TEXT, FILL_COLOURS[next(iter(FILL_COLOURS))]) >= 4.5
+    assert all(contrast("#000000", tint.colour) >= 4.5 for tint in TINTS)
+    assert contrast(GREY_TEXT, Fill.PAPER.colour) >= 4.5
 
 
 @pytest.mark.parametrize("line", list(Line))
 def test_lines_have_contrast(line: Line) -> None:
-    assert contrast(LINE_LOOKS[line].colour, "#FFFFFF") >= 3.0
+    assert contrast(line.look.colour, "#FFFFFF") >= 3.0
 
 
 def test_visible_edges_are_twice_as_wide_as_dimensions() -> None:
-    assert LINE_LOOKS[Line.VISIBLE].width == 2 * LINE_LOOKS[Line.DIMENSION].width
+    assert Line.VISIBLE.look.width == 2 * Line.DIMENSION.look.width
 
 
 def test_folds_and_hidden_edges_differ_without_colour() -> None:
-    dashes = [LINE_LOOKS[line].dashes for line in (Line.VALLEY, Line.MOUNTAIN, Line.HIDDEN)]
+    dashes = [line.look.dashes for line in (Line.VALLEY, Line.MOUNTAIN, Line.HIDDEN)]
     assert len(set(dashes)) == 3
     assert len(dashes[1]) == 6, "dash, dot, dot"
 
 
 def test_no_two_lines_look_alike_in_greyscale() -> None:
     looks = {
-        (look.width, look.dashes, round(contrast(look.colour, "#FFFFFF") / 3))
-        for line, look in LINE_LOOKS.items()
+        (line.look.width, line.look.dashes, round(contrast(line.look.colour, "#FFFFFF") / 3))
+        for line in Line
         if line not in TEXTURES
     }
     # Cut, visible edge and dimension, leader, faint share a look on purpose, and so do valleys that
