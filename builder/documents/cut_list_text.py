@@ -12,8 +12,8 @@ from typing import Literal, assert_never
 from builder.counts.cut_list import CutRow, Feature, FeatureKind
 from builder.counts.shaping import is_after_scoring, piercing_step, shaping_of
 from builder.documents.content import CutRowView, StockCutsView
-from builder.drawings.alike import title_of
 from builder.drawings.features import circle_across
+from builder.drawings.wording import title_of
 from builder.geometry.edges import EdgeName
 from builder.lengths import NO_BREAK_SPACE
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip

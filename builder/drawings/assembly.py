@@ -28,7 +28,6 @@ from builder.drawings.assembly_view import View, Work, groups_of, room_in, view_
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
-from builder.drawings.captions import draw_caption
 from builder.drawings.glue_marks import (
     glue_on,
     glue_phrases,
@@ -44,6 +43,7 @@ from builder.drawings.seen_pieces import SeenPiece, rings_of, runs_within
 from builder.drawings.step_stages import Placed
 from builder.drawings.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from builder.drawings.wording import unit_word, words_of
+from builder.drawings.wrapping import draw_caption
 from builder.resolve.resolved import ResolvedDesign, Score
 from builder.work.putting import Way
 

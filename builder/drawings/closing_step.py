@@ -14,7 +14,6 @@ from builder.drawings.assembly import draw_stack, side_seen
 from builder.drawings.assembly_view import View, whole_view, work_at
 from builder.drawings.assembly_words import closing_equivalent
 from builder.drawings.canvas import Canvas
-from builder.drawings.captions import draw_caption
 from builder.drawings.dimensions import Span, dimension
 from builder.drawings.features import score_run
 from builder.drawings.frames import draw_arrow
@@ -26,6 +25,7 @@ from builder.drawings.seen_pieces import SeenPiece, rings_of
 from builder.drawings.step_stages import Glued
 from builder.drawings.styles import BLACK, GREY_TEXT, SMALLEST_LETTERING_PT, Line
 from builder.drawings.wording import face_words, named, unit_word, words_of
+from builder.drawings.wrapping import draw_caption
 from builder.resolve.resolved import ResolvedDesign, ResolvedSeam, Score
 from builder.work import FaceKey
 

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from builder.drawings.plane import Place
+from builder.drawings.plane import Place, crossings
 
 Interval = tuple[float, float]
 Rings = Sequence[Sequence[Place]]
@@ -67,20 +67,10 @@ def _one_direction(hatch: Hatch, rings: Rings) -> Iterator[tuple[Place, ...]]:
     last = math.floor(max(heights) / hatch.spacing)
     for index in range(first, last + 1):
         level = (index + 0.0137) * hatch.spacing
-        for ends in _dashed(_spans(region, level), hatch, index):
+        crossed = crossings(region, 1, level)
+        spans = list(zip(crossed[::2], crossed[1::2], strict=True))
+        for ends in _dashed(spans, hatch, index):
             yield tuple((cosine * u - sine * level, sine * u + cosine * level) for u in ends)
-
-
-def _spans(rings: Rings, level: float) -> list[Interval]:
-    """Where a line at ``level`` runs inside the rings."""
-    crossings: list[float] = []
-    for ring in rings:
-        for index, (u1, v1) in enumerate(ring):
-            u0, v0 = ring[index - 1]
-            if (v0 > level) != (v1 > level):
-                crossings.append(u0 + (level - v0) / (v1 - v0) * (u1 - u0))
-    crossings.sort()
-    return list(zip(crossings[::2], crossings[1::2], strict=False))
 
 
 def _dashed(spans: list[Interval], hatch: Hatch, index: int) -> list[Interval]:

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.drawings.alike import pieces_alike, title_of
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import (
     LETTERS_DEPTH,
@@ -57,6 +56,8 @@ from builder.drawings.wording import (
     FOLD_LETTERS,
     facing_words,
     has_two_sizes,
+    pieces_alike,
+    title_of,
     unit_word,
     words_in,
 )

@@ -7,12 +7,13 @@ of the printed picture that it is cut round, each in a free place or with a lead
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from builder.drawings.canvas import DOT, Canvas
+from builder.drawings.canvas import DOT, ENDS_APART, Canvas
 from builder.drawings.features import (
     circle_across,
     corner_features,
+    hole_ring,
     rect_of,
     section_corner_features,
     tab_features,
@@ -22,10 +23,10 @@ from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import text_width
 from builder.drawings.piece_words import hole_words
 from builder.drawings.plane import Mapping, Place, Rect, bounding
-from builder.drawings.section_names import name_sections
 from builder.drawings.styles import SMALLEST_LETTERING_PT
 from builder.drawings.wording import (
     corner_note,
+    face_words,
     tab_label,
     thumb_notch_label,
     words_in,
@@ -180,3 +181,49 @@ def _notes(
     for notch in thumb_notch_features(piece):
         notes.setdefault(thumb_notch_label(units, notch), []).append(mapping(*notch.bottom))
     return notes
+
+
+#: White between a name and the folds and edges of its section, in mm, beside what lettering keeps
+#: off all lines.
+_BESIDE_FOLDS = 0.5
+
+
+#: And between a name and a hole, where the leader of the hole's own size ends.
+_BESIDE_HOLES = ENDS_APART + 1.5
+
+
+def name_sections(
+    canvas: Canvas,
+    piece: ResolvedPiece,
+    on_paper: Callable[[Rect], Rect | None],
+    tab_name: str = "",
+) -> list[tuple[Rect, str]]:
+    """Names inside the sections; given back are those that find no room, with their section.
+
+    ``on_paper`` maps a section's own rectangle, or says None where it is not on this paper.
+    Glue tabs have no names of their own: they are called ``tab_name``, or nothing.
+    """
+    if len(piece.faces) < 2:
+        return []
+    tabs = {tab.name for tab in piece.source.tabs}
+    left = []
+    for face in piece.faces:
+        box = on_paper(rect_of(face.box))
+        name = tab_name if face.name in tabs else face_words(face.name)
+        if box is None or not name:
+            continue
+        inside = box.grown(-_BESIDE_FOLDS)
+        holes = _round_holes(piece, on_paper)
+        # Beside a hole, on its own height, runs the leader of its size.
+        beside = [Rect(inside.left, hole.bottom, inside.right, hole.top) for hole in holes]
+        if not any(
+            inner_label(canvas, inside, [name], NOTE_PT, clear_of=clear)
+            for clear in ([*holes, *beside], holes)
+        ):
+            left.append((box, name))
+    return left
+
+
+def _round_holes(piece: ResolvedPiece, on_paper: Callable[[Rect], Rect | None]) -> list[Rect]:
+    boxes = (on_paper(bounding(hole_ring(hole))) for hole in piece.holes)
+    return [box.grown(_BESIDE_HOLES) for box in boxes if box is not None]

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from builder.choices import Fold
 from builder.counts.shaping import piercing_step
-from builder.drawings.alike import title_of
 from builder.drawings.features import (
     circle_across,
     corner_features,
@@ -27,6 +26,7 @@ from builder.drawings.wording import (
     side_words,
     spoken_size,
     tab_size,
+    title_of,
     words_in,
     words_of,
 )

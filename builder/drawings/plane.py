@@ -289,3 +289,15 @@ def ring_holds(ring: Sequence[Place], place: Place) -> bool:
         if (y0 > y) != (y1 > y) and x < x0 + (y - y0) / (y1 - y0) * (x1 - x0):
             inside = not inside
     return inside
+
+
+def crossings(rings: Iterable[Sequence[Place]], axis: int, at: float) -> list[float]:
+    """Where closed rings cross the line on which the coordinate ``axis`` is ``at``, rising."""
+    found = []
+    for ring in rings:
+        for index, end in enumerate(ring):
+            start = ring[index - 1]
+            if (start[axis] > at) != (end[axis] > at):
+                share = (at - start[axis]) / (end[axis] - start[axis])
+                found.append(start[1 - axis] + share * (end[1 - axis] - start[1 - axis]))
+    return sorted(found)

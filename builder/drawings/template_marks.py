@@ -11,7 +11,6 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from builder.choices import has_direction
-from builder.drawings.alike import count_words
 from builder.drawings.canvas import Canvas
 from builder.drawings.conventions import calibration_bar
 from builder.drawings.dimensions import arrowhead
@@ -25,13 +24,14 @@ from builder.drawings.features import (
 )
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import centred_text, text_rect
+from builder.drawings.piece_notes import name_sections
 from builder.drawings.piece_words import hole_words, motif_place
 from builder.drawings.plane import Place, Rect, bounding, clipped_run, ring_holds
 from builder.drawings.scene import Text
-from builder.drawings.section_names import name_sections
 from builder.drawings.styles import GREY_TEXT, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
+    count_words,
     side_words,
     spoken_length,
     spoken_size,

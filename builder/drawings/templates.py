@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 
-from builder.drawings.alike import Others, count_words, pieces_alike, title_of
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import FINE, piece_rings, score_run
 from builder.drawings.labels import NOTE_PT
@@ -30,7 +29,7 @@ from builder.drawings.template_marks import (
     size_words,
 )
 from builder.drawings.template_tiles import template_scenes
-from builder.drawings.wording import words_of
+from builder.drawings.wording import Others, count_words, pieces_alike, title_of, words_of
 from builder.drawings.wrapping import wrapped
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 

@@ -1,14 +1,17 @@
 """Words in lines that fit: short statements parted by dots, and sentences broken at spaces.
 
-In: text and the room in mm.  Out: lines.
+In: text and the room in mm.  Out: lines; and the caption of a drawing of a step on its canvas.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from builder.drawings.canvas import Canvas
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
+from builder.drawings.scene import Text
+from builder.drawings.styles import GREY_TEXT
 
 _BETWEEN = " · "
 
@@ -49,3 +52,14 @@ def wrapped(words: Sequence[str], room: float, most_lines: int) -> tuple[str, ..
         else:
             lines.append(word)
     return tuple(lines)
+
+
+_MOST_LINES = 3
+_PITCH = 3.4
+
+
+def draw_caption(canvas: Canvas, words: Sequence[str]) -> None:
+    for text in wrapped(words, canvas.frame.right, _MOST_LINES):
+        half = text_width(text, NOTE_PT) / 2
+        x = min(max(canvas.middle, half), canvas.frame.right - half)
+        canvas.text(Text(text, x, canvas.lowest - _PITCH, NOTE_PT, colour=GREY_TEXT))

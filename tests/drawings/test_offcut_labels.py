@@ -13,12 +13,12 @@ import pytest
 from builder.design import StockSheet
 from builder.documents.page import read_page
 from builder.documents.rooms import sheet_room
+from builder.drawings.figures import signs_of
 from builder.drawings.lettering import text_rect
 from builder.drawings.plane import Rect, bounding
 from builder.drawings.scene import Scene, Text
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
-from builder.drawings.sign_use import signs_of
 from builder.drawings.styles import Line
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, Score
