@@ -246,14 +246,14 @@ class DrawnLines:
 
     def across(self, start: Place, end: Place) -> int:
         """How many lines the line between two places crosses."""
-        shown = self._sorted()
-        x, y, dx, dy, _ = shown[:5, shown[4] > 0]
+        x, y, dx, dy, half = self._sorted()[:5]
         (from_x, from_y), ux, uy = start, end[0] - start[0], end[1] - start[1]
         # On which side of the line the ends of each lie, and on which side of each those of it.
         begin = ux * (y - from_y) - uy * (x - from_x)
         near = dx * (from_y - y) - dy * (from_x - x)
         turn = ux * dy - uy * dx
-        return int(np.sum((begin * (begin + turn) < -_HAIR) & (near * (near - turn) < -_HAIR)))
+        are_apart = (begin * (begin + turn) < -_HAIR) & (near * (near - turn) < -_HAIR)
+        return int(np.count_nonzero(are_apart & (half > 0)))
 
     def _sorted(self) -> FloatArray:
         """All that shows by now."""
