@@ -31,3 +31,250 @@ from builder.drawings.piece_drawing import is_cramped, piece_scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.step_stages import movements_left
+from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scene
+from builder.drawings.template_tiles import TILE_KEY
+from builder.drawings.templates import needs_template, template_pages
+from builder.resolve.resolved import ResolvedDesign
+from builder.stock_plans import StockPlan
+
+
+@dataclass(frozen=True)
+class FigureSet:
+    """All figures by key; ``templates`` lists the keys of the template pages in order.
+
+    ``prefix`` tells the figures of one edition from those of another in the same document.
+    """
+
+    figures: Mapping[str, Figure]
+    templates: tuple[str, ...]
+    #: The designer's own, by the key of their step.
+    photographs: Mapping[str, Photograph] = field(default_factory=dict)
+    prefix: str = ""
+    #: How many steps stand on the first page of theirs; 0 where that is left to the layout.
+    first_steps: int = 0
+    #: The numbers of the steps that have a page to themselves.
+    steps_alone: frozenset[int] = frozenset()
+
+    @property
+    def has_parts(self) -> bool:
+        """Whether a template is so large that it comes in parts."""
+        return any(key.endswith(_PART) for key in self.templates)
+
+    @property
+    def by_address(self) -> dict[str, Figure | Photograph]:
+        """The figures and photographs as a document asks for them."""
+        figures = {f"{self.prefix}{key}": figure for key, figure in self.figures.items()}
+        return figures | {f"{PHOTOGRAPH}{key}": each for key, each in self.photographs.items()}
+
+
+#: A sequence of no more pictures than the first gets a small room, of more than the second a
+#: large one.
+_FEW_MOVEMENTS, _MOST_MOVEMENTS = 3, 4
+#: How the addresses of photographs begin.
+PHOTOGRAPH = "photograph-"
+
+Progress = Callable[[str], None]
+#: Groups of figures that were drawn already, by what they show and the room they have.
+Drawn = dict[tuple[object, ...], dict[str, Figure]]
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Figures that are drawn together: what they show, the room they have, and how to draw them."""
+
+    title: str
+    room: tuple[object, ...]
+    scenes: Callable[[], Scenes]
+
+
+def draw_figures(
+    resolved: ResolvedDesign,
+    plans: Mapping[str, StockPlan],
+    rows: tuple[CutRow, ...],
+    progress: Progress,
+    page: Page | None = None,
+    drawn: Drawn | None = None,
+) -> FigureSet:
+    """Every figure of the edition for a page, drawn and inked.
+
+    ``drawn`` keeps what is drawn for one layout, for others that give it the same room.
+    """
+    drawn = {} if drawn is None else drawn
+    page = page or standard_page(resolved.edition)
+    figures: dict[str, Figure] = {}
+    for group in _groups(resolved, plans, rows, page):
+        mark = (group.title, *group.room)
+        if mark not in drawn:
+            progress(group.title)
+            drawn[mark] = {key: figure(scene) for key, scene in group.scenes()}
+        figures |= drawn[mark]
+    used = frozenset(sign for each in figures.values() for sign in each.signs)
+    mark = ("conventions", float(page.width), used)
+    if mark not in drawn:
+        progress("conventions")
+        scenes = _conventions(resolved, float(page.width), used)
+        drawn[mark] = {key: figure(scene) for key, scene in scenes}
+    figures |= drawn[mark]
+    templates = tuple(key for key in figures if key.startswith(_TEMPLATE))
+
+    def sizes(step: int) -> list[tuple[float, float]]:
+        own = [each for key, each in figures.items() if key.startswith(f"step-{step}-")]
+        return [(each.width_mm, each.height_mm) for each in own]
+
+    return FigureSet(
+        figures,
+        templates,
+        first_steps=first_steps(resolved, page, sizes),
+        steps_alone=steps_alone(resolved, page, sizes),
+    )
+
+
+def figure_scenes(
+    resolved: ResolvedDesign,
+    plans: Mapping[str, StockPlan],
+    rows: tuple[CutRow, ...],
+    progress: Progress,
+    page: Page | None = None,
+) -> Scenes:
+    """The scene of every figure with its key; the legend comes last, with the signs of them all."""
+    page = page or standard_page(resolved.edition)
+    used: set[str] = set()
+    for group in _groups(resolved, plans, rows, page):
+        progress(group.title)
+        for key, scene in group.scenes():
+            used |= signs_of(scene)
+            yield key, scene
+    progress("conventions")
+    yield from _conventions(resolved, float(page.width), used)
+
+
+def _groups(
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rows: tuple[CutRow, ...], page: Page
+) -> tuple[_Group, ...]:
+    rooms = page.rooms
+    shaped = [row for row in rows if needs_drawing(row.first)]
+    sheets = {kind: rooms[kind] for kind in SHEET_ROOMS}
+    return (
+        _Group("the cover", rooms["cover"], lambda: _cover(resolved, rooms["cover"])),
+        _Group("the finished piece, open", rooms["open"], lambda: _open(resolved, rooms["open"])),
+        _Group("and closed", rooms["closed"], lambda: _closed(resolved, rooms["closed"])),
+        _Group("papers and cards", (), lambda: _swatches(resolved)),
+        _Group(
+            "sheet maps", tuple(sheets.values()), lambda: _sheet_scenes(resolved, plans, sheets)
+        ),
+        _Group(
+            "pieces",
+            (rooms["piece"], rooms["large_piece"]),
+            lambda: _pieces(resolved, shaped, rooms["piece"], rooms["large_piece"]),
+        ),
+        _Group("steps", room_of_steps(page), lambda: scenes_on_page(resolved, page)),
+        *_structure_groups(resolved, page),
+        _Group(
+            "templates",
+            rooms["template"],
+            lambda: _templates(resolved, shaped, rooms["template"]),
+        ),
+    )
+
+
+def _structure_groups(resolved: ResolvedDesign, page: Page) -> Iterator[_Group]:
+    """How the work is built up, folded, filled and closed, in the parts that the page has."""
+    moves = tuple(page.rooms[kind] for kind in ("flap", "folds", "many_folds"))
+    photos, raised = page.rooms["photos"], page.rooms["raised"]
+    if "moving" in page.parts:
+        has_steps = "steps" in page.parts
+        yield _Group(
+            "movements", (*moves, has_steps), lambda: _movements(resolved, moves, has_steps)
+        )
+    if "photos" in page.parts and has_photo_plan(resolved):
+        yield _Group(
+            "photographs", photos, lambda: iter([("photos", photo_scene(resolved, *photos))])
+        )
+    if "finished" in page.parts:
+        yield _Group("the work raised", raised, lambda: _raised(resolved, raised))
+
+
+def _movements(resolved: ResolvedDesign, rooms: Sequence[Room], has_steps: bool) -> Scenes:
+    """``motion-STEP`` for the movements of each step that its own pictures do not show, and
+    ``motion-closing`` for what is left to close then; all where the page has no steps."""
+    few, usual, many = rooms
+    for sequence in movements_left(resolved) if has_steps else sequences(resolved):
+        count = len(sequence.moves) + len(sequence.runs)
+        room = few if count <= _FEW_MOVEMENTS else usual if count <= _MOST_MOVEMENTS else many
+        yield sequence.key, motion_scene(sequence, *room)
+
+
+def _raised(resolved: ResolvedDesign, room: Room) -> Scenes:
+    """The work from the right, before and above; ``open`` shows it open."""
+    yield "raised-closed", finished_scene(resolved, "closed", *room, OBLIQUE)
+
+
+def _cover(resolved: ResolvedDesign, room: Room) -> Scenes:
+    yield "cover", scene_for_cover(resolved, *room)
+
+
+def _open(resolved: ResolvedDesign, room: Room) -> Scenes:
+    """As it lies on the table, or as it stands where it has walls."""
+    view = OBLIQUE if stands(resolved, "open") else "front"
+    yield "open", finished_scene(resolved, "open", *room, view)
+
+
+def _closed(resolved: ResolvedDesign, room: Room) -> Scenes:
+    yield "closed", finished_scene(resolved, "closed", *room)
+    yield "closed-back", finished_scene(resolved, "closed", *room, view="back")
+
+
+def _conventions(resolved: ResolvedDesign, width: float, used: Collection[str]) -> Scenes:
+    yield "legend", conventions_scene(width, resolved.edition.units.language, used)
+    yield "calibration", calibration_scene(resolved.edition)
+
+
+def _swatches(resolved: ResolvedDesign) -> Scenes:
+    used = {piece.stock.key for piece in resolved.pieces.values()}
+    for key, stock in resolved.stocks.items():
+        if key in used:
+            for side in sides_shown(stock):
+                yield swatch_key(key, side), swatch_scene(resolved, key, side, *_SWATCH)
+
+
+def _pieces(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room, large: Room) -> Scenes:
+    """A piece that could not be read in its room has one half way to the large one, or that."""
+    half_way = (room[0], (room[1] + large[1]) / 2)
+    for row in shaped:
+        key, *others = (piece.key for piece in row.pieces)
+        for tried in (room, half_way, large):
+            scene = piece_scene(resolved, key, *tried, others)
+            if not (is_cramped(resolved, key, *tried) or overlaps(scene)):
+                break
+        yield f"piece-{key}", scene
+
+
+def _templates(resolved: ResolvedDesign, shaped: Sequence[CutRow], room: Room) -> Scenes:
+    groups = [[p.key for p in row.pieces] for row in shaped if needs_template(row.first)]
+    others = {key: rest for key, *rest in groups}
+    pages = template_pages(resolved, list(others), *room, others)
+    for number, scene in enumerate(pages, start=1):
+        part = _PART if scene.key.startswith(TILE_KEY) else ""
+        yield f"{_TEMPLATE}{number}{part}", scene
+
+
+#: A swatch of a paper, in mm.
+_SWATCH = (16.0, 8.0)
+#: How the keys of template pages begin.
+_TEMPLATE = "template-"
+#: And how those of parts of a piece end.
+_PART = "-part"
+
+
+def _sheet_scenes(
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rooms: Mapping[str, Room]
+) -> Scenes:
+    for key, stock_plan in plans.items():
+        total = len(stock_plan.plan.sheets)
+        for alike in stock_plan.alike:
+            sheet = stock_plan.plan.sheets[alike[0] - 1]
+            room = rooms[sheet_room(sheet)]
+            first, last = alike[0], alike[-1]
+            kept = stock_plan.kept_on(first)
+            scene = sheet_scene(resolved, key, sheet, first, total, *room, last=last, kept=kept)
+            yield f"sheet-{key}-{alike[0]}", scene
