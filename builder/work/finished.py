@@ -19,7 +19,7 @@ from builder.work.moments import Moment, Placing, Tie, Work
 from builder.work.piercing import faces_of, setting_of
 from builder.work.putting import Way
 from builder.work.regions import FaceKey, Plate, extent
-from builder.work.space import ACROSS, AT_REST, AXES, Exact, Rigid, SpaceLine, quarter_turn, whole
+from builder.work.space import ACROSS, AT_REST, AXES, Exact, Rigid, SpaceLine, quarter_turn
 from builder.work.turning import Swing, quarters
 
 #: What is less thick than this share of its shorter side is flat work, and does not stand on edge.
@@ -121,26 +121,6 @@ def _only_shuts(moment: Moment, off: frozenset[str], closed: Assembly) -> bool:
             return bool(ends) and ends <= off
 
 
-def without(assembly: Assembly, pieces: frozenset[str]) -> Assembly:
-    """An assembly without some pieces."""
-    return replace(
-        assembly,
-        plates={key: plate for key, plate in assembly.plates.items() if key.piece not in pieces},
-        creases={k: crease for k, crease in assembly.creases.items() if k.piece not in pieces},
-        angles={key: angle for key, angle in assembly.angles.items() if key.piece not in pieces},
-        bonds=tuple(
-            bond
-            for bond in assembly.bonds
-            if bond.first.piece not in pieces and bond.second.piece not in pieces
-        ),
-        sides={
-            pair: side
-            for pair, side in assembly.sides.items()
-            if pair[0].piece not in pieces and pair[1].piece not in pieces
-        },
-    )
-
-
 # ---- what goes round it, without glue
 
 
@@ -221,7 +201,9 @@ def finished_size(work: Work) -> tuple[Fraction, Fraction, Fraction] | None:
 
     Faces are planes here: the thickness of card is not counted.
     """
-    rest = without(work.closed, wrapped_round(work.moments, work.closed))
+    off = wrapped_round(work.moments, work.closed)
+    plates = {key: plate for key, plate in work.closed.plates.items() if key.piece not in off}
+    rest = replace(work.closed, plates=plates)
     if not rest.plates:
         return None
     width, height, depth = (
@@ -255,7 +237,7 @@ def swings_of(work: Work, fastening: str) -> Swings | None:
         return None
     carried = then.plates[anchor].pose.then(setting.plates[anchor].pose.undone())
     plate = setting.plates[face].moved(carried)
-    point = plate.pose.apply((whole(own.point.x, work.scale), whole(own.point.y, work.scale), 0))
+    point = plate.place_of(own.point, work.scale)
     x, y = (Fraction(point[axis]) / work.scale for axis in ACROSS[plate.axis])
     # Seen from what it turns on: on its front, unless it is known to lie on its back.
     is_on_front = setting.side_of(anchor, face) != -1

@@ -26,7 +26,7 @@ from builder.work.assembly import Adhesive, Assembly
 from builder.work.moments import Work
 from builder.work.piercing import faces_of
 from builder.work.regions import Bounds, FaceKey, Plate, Region
-from builder.work.space import ACROSS, Exact, Sense, SpaceAxis, as_pose, whole
+from builder.work.space import ACROSS, Exact, Sense, SpaceAxis, as_pose
 from builder.work.visible import Look, from_far_to_near, region_shape, shape_of
 
 
@@ -226,10 +226,8 @@ class Layers:
         faces = self._pierced.get(fastening.key)
         if faces is None or fastening.point is None:
             return None
-        scale = self.work.scale
-        own = (whole(fastening.point.x, scale), whole(fastening.point.y, scale), 0)
+        place = self.assembly.plates[faces[0]].place_of(fastening.point, self.work.scale)
         first, second = ACROSS[self.plane.axis]
-        place = self.assembly.plates[faces[0]].pose.apply(own)
         return Spot(float(place[first]), float(place[second]))
 
     def _ends(

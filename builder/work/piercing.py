@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from builder.geometry.clearance import squared
 from builder.geometry.outline import Point
@@ -17,7 +16,7 @@ from builder.work.assembly import Assembly, Bond
 from builder.work.moments import Work
 from builder.work.parts import Parts
 from builder.work.regions import FaceKey
-from builder.work.space import ACROSS, Exact, Place, size, whole
+from builder.work.space import ACROSS, Exact, Place
 
 
 @dataclass(frozen=True)
@@ -78,8 +77,7 @@ def _place_on(
     for face in parts.pieces[piece].piece.faces:
         key = FaceKey(piece, face.name)
         if key in assembly.plates and face.box.contains(point):
-            own = (whole(point.x, parts.scale), whole(point.y, parts.scale), 0)
-            return key, assembly.plates[key].pose.apply(own)
+            return key, assembly.plates[key].place_of(point, parts.scale)
     return None
 
 
@@ -90,8 +88,7 @@ def _met_at(
     for face in parts.pieces[piece].piece.faces:
         key = FaceKey(piece, face.name)
         if key in assembly.plates:
-            x, y, away = assembly.plates[key].pose.undone().apply(place)
-            point = _point(x, y, parts.scale)
+            point, away = assembly.plates[key].point_at(place, parts.scale)
             if away == 0 and face.box.contains(point):
                 return key, point
     return None
@@ -103,14 +100,9 @@ def _across(
     for face in parts.pieces[piece].piece.faces:
         key = FaceKey(piece, face.name)
         if key in assembly.plates and assembly.plates[key].axis == assembly.plates[own].axis:
-            x, y, away = assembly.plates[key].pose.undone().apply(place)
-            point = _point(x, y, parts.scale)
+            point, away = assembly.plates[key].point_at(place, parts.scale)
             if face.box.contains(point):
-                yield size(away), point
-
-
-def _point(x: Exact, y: Exact, scale: int) -> Point:
-    return Point(Fraction(x) / scale, Fraction(y) / scale)
+                yield away, point
 
 
 def set_in(work: Work, key: str) -> tuple[Assembly, tuple[FaceKey, ...]]:
@@ -230,7 +222,7 @@ def stack_in(work: Work, assembly: Assembly, fastening: str) -> Stack | None:
     if not faces or faces[0].piece != own.source.through[0]:
         return None
     plate = assembly.plates[faces[0]]
-    place = plate.pose.apply((whole(own.point.x, work.scale), whole(own.point.y, work.scale), 0))
+    place = plate.place_of(own.point, work.scale)
     spot = tuple(place[axis] for axis in ACROSS[plate.axis])
     found = assembly.stack_at(plate.axis, plate.plane, (spot[0], spot[1]))
     paper = [key for key in found if key in faces or _is_paper(work.parts, assembly, key, place)]
@@ -258,12 +250,9 @@ def setting_of(work: Work, fastening: str) -> Assembly:
     return work.opened
 
 
-def _is_paper(
-    parts: Parts, assembly: Assembly, key: FaceKey, place: tuple[int | Fraction, ...]
-) -> bool:
+def _is_paper(parts: Parts, assembly: Assembly, key: FaceKey, place: Place) -> bool:
     """Whether a face is there at a place, and no punched hole of it."""
-    x, y, _ = assembly.plates[key].pose.undone().apply((place[0], place[1], place[2]))
-    point = Point(Fraction(x) / parts.scale, Fraction(y) / parts.scale)
+    point, _ = assembly.plates[key].point_at(place, parts.scale)
     return not any(
         hole.fastening is None and 4 * squared(hole.centre, point) < hole.diameter**2
         for hole in parts.pieces[key.piece].piece.holes

@@ -12,19 +12,18 @@ from enum import Enum
 
 from builder.geometry.edges import is_vertical
 from builder.work.adhesive import contact, glued_down
-from builder.work.assembly import Assembly, FoldKey, Order, Pair
+from builder.work.assembly import Assembly, FoldKey, Order, Pair, reached
 from builder.work.paths import Crossing, crossings_of_slide
 from builder.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
-from builder.work.space import ACROSS, AXES, Exact, Place, Rigid, Sense, SpaceAxis
+from builder.work.space import ACROSS, AXES, Exact, Place, Rigid, Sense, SpaceAxis, along
 
 #: Faces that further joins bring together: on which side of the first the second lies.
 Tucks = Mapping[Pair, Sense]
 
 
-def merged(base: Assembly, addition: Assembly, motion: Rigid, order: Order) -> Assembly:
-    """Both as one: ``addition`` is moved to its place, and ``order`` says of each new face and each
-    face of the base that it lies over whether the latter is above it."""
-    placed = addition.all_moved(motion)
+def merged(base: Assembly, placed: Assembly, order: Order) -> Assembly:
+    """Both as one: ``order`` says of each face that is placed and each of the base that it lies
+    over whether the latter is above it."""
     joined = replace(
         base,
         plates={**base.plates, **placed.plates},
@@ -58,7 +57,7 @@ def laid_on(
             return not is_from_above
         return side_by_side(base, placed, old, new, tucks)
 
-    return merged(base, addition, motion, order)
+    return merged(base, placed, order)
 
 
 def slid_between(
@@ -74,7 +73,7 @@ def slid_between(
             return not below[old]
         return side_by_side(base, placed, old, new, tucks)
 
-    return merged(base, addition, motion, order)
+    return merged(base, placed, order)
 
 
 def side_by_side(
@@ -165,13 +164,13 @@ def put_on(
     still = list(base.plates.values())
     plate = base.plates[host]
     up = side * plate.facing
-    away = _along(plate.axis, up * _clearance(moving, still, plate.axis, up))
+    away = along(plate.axis, up * (_reach(moving, still, plate.axis, up) + 1))
     first = _first_crossing(moving, still, away, tolerance)
     if first is None:
         is_flat = all(each.axis == plate.axis for each in moving)
         way = Way.LAID if is_flat else Way.LOWERED
         return Put(laid_on(base, addition, motion, host, side, tucks), way, away)
-    for out in _ways_out(plate, moving, still):
+    for out in _ways_out(plate, moving):
         if _first_crossing(moving, still, out, tolerance) is None:
             return Put(laid_on(base, addition, motion, host, side, tucks), Way.SLID, out)
     return Stuck(first.still.key)
@@ -193,7 +192,7 @@ def slide_in(
     is_up = side == plate.facing
     block = _block(moving, plate)
     stop: FaceKey | None = None
-    for out in _ways_out(plate, moving, still):
+    for out in _ways_out(plate, moving):
         first = _first_crossing(moving, still, out, tolerance)
         if first is not None:
             stop = first.still.key
@@ -214,35 +213,23 @@ def _first_crossing(
     return next((each for each in crossings if each.depth > tolerance), None)
 
 
-def _along(axis: SpaceAxis, length: Exact) -> Place:
-    first, second, third = (length if k == axis else 0 for k in (0, 1, 2))
-    return first, second, third
+def _reach(moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, way: int) -> Exact:
+    """How far something goes along an axis until it reaches over what stays by nothing."""
+    ends = [plate.extent(axis)[0 if way > 0 else 1] * way for plate in moving]
+    others = [plate.extent(axis)[1 if way > 0 else 0] * way for plate in still]
+    return max(max(others) - min(ends), 0) if others else 0
 
 
-def _clearance(moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, up: int) -> Exact:
-    """How far something goes along an axis until it is just clear of what stays."""
-    if up > 0:
-        low = min(plate.extent(axis)[0] for plate in moving)
-        return max(max(plate.extent(axis)[1] for plate in still) - low, 0) + 1
-    high = max(plate.extent(axis)[1] for plate in moving)
-    return max(high - min(plate.extent(axis)[0] for plate in still), 0) + 1
-
-
-def _ways_out(plate: Plate, moving: Sequence[Plate], still: Sequence[Plate]) -> Iterator[Place]:
+def _ways_out(plate: Plate, moving: Sequence[Plate]) -> Iterator[Place]:
     """The four ways in the plane of a host, over its own top, left, right and bottom edge, each so
     far that what moves is clear of the host."""
     for own in ((0, 1, 0), (-1, 0, 0), (1, 0, 0), (0, -1, 0)):
         direction = plate.pose.direction(own)
         axis = next(k for k in (0, 1, 2) if direction[k])
         way = direction[axis]
-        ends = [each.extent(axis) for each in moving]
-        host = plate.extent(axis)
-        if way > 0:
-            reach = max(host[1] - min(low for low, _ in ends), 0)
-        else:
-            reach = max(max(high for _, high in ends) - host[0], 0)
+        reach = _reach(moving, [plate], axis, way)
         if reach > 0:
-            yield _along(axis, way * reach)
+            yield along(axis, way * reach)
 
 
 def _block(moving: Sequence[Plate], plate: Plate) -> Bounds:
@@ -296,9 +283,7 @@ def _gaps(
         beyond = far | _held(base, aside, far, lane)
         yield frozenset(layers) - beyond, beyond
         nearest = {
-            key
-            for key in far
-            if not any(_is_nearer(base, other, key, is_up) for other in far if other != key)
+            key for key in far if not any(base.is_above(other, key) is is_up for other in far)
         }
         if not nearest:
             return
@@ -337,19 +322,11 @@ def _beyond(
     base: Assembly, host: FaceKey, is_up: bool, layers: Sequence[FaceKey]
 ) -> frozenset[FaceKey]:
     """What lies over a host on one side of it, and what lies over that."""
-    found: set[FaceKey] = set()
-    waiting = [host]
-    while waiting:
-        at = waiting.pop()
-        for key in layers:
-            if key not in found and base.is_above(at, key) is is_up:
-                found.add(key)
-                waiting.append(key)
-    return frozenset(found)
 
+    def over(at: FaceKey) -> Iterator[FaceKey]:
+        return (key for key in layers if base.is_above(at, key) is is_up)
 
-def _is_nearer(base: Assembly, first: FaceKey, second: FaceKey, is_up: bool) -> bool:
-    return base.is_above(first, second) is is_up
+    return reached(over(host), over)
 
 
 def _is_glued_across(
@@ -401,24 +378,12 @@ def way_out(
     still = [plate for key, plate in assembly.plates.items() if key not in block]
     direction = assembly.plates[face].pose.direction(own)
     axis = next(k for k in AXES if direction[k])
-    reach = _reach_of_all(moving, still, axis, direction[axis])
-    out = _along(axis, direction[axis] * reach)
+    way = direction[axis]
+    out = along(axis, way * (_reach(moving, still, axis, way) + 1))
     crossing = _first_crossing(moving, still, out, tolerance)
     if crossing is not None:
         return crossing.still.key
-    return _held_by(assembly, block, axis, direction[axis], out)
-
-
-def _reach_of_all(
-    moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, way: int
-) -> Exact:
-    if not still:
-        return 1
-    own = [plate.extent(axis) for plate in moving]
-    rest = [plate.extent(axis) for plate in still]
-    if way > 0:
-        return max(max(high for _, high in rest) - min(low for low, _ in own), 0) + 1
-    return max(max(high for _, high in own) - min(low for low, _ in rest), 0) + 1
+    return _held_by(assembly, block, axis, way, out)
 
 
 def _held_by(

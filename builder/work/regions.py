@@ -16,7 +16,19 @@ from itertools import pairwise
 from operator import attrgetter
 from typing import Literal, NamedTuple
 
-from builder.work.space import ACROSS, AXES, Exact, Rigid, Sense, SpaceAxis, Spot
+from builder.geometry.outline import Point
+from builder.work.space import (
+    ACROSS,
+    AXES,
+    Exact,
+    Place,
+    Rigid,
+    Sense,
+    SpaceAxis,
+    Spot,
+    size,
+    whole,
+)
 
 Ring = tuple[Spot, ...]
 Along = Literal[0, 1]
@@ -310,6 +322,15 @@ class Plate:
     def region(self) -> Region:
         """Its region in space."""
         return Region(tuple(self.ring(ring) for ring in self.own.rings))
+
+    def place_of(self, point: Point, scale: int) -> Place:
+        """Where a point of its piece, in mm, is in space."""
+        return self.pose.apply((whole(point.x, scale), whole(point.y, scale), 0))
+
+    def point_at(self, place: Place, scale: int) -> tuple[Point, Exact]:
+        """The point of its piece, in mm, nearest to a place in space, and how far that is."""
+        x, y, away = self.pose.undone().apply(place)
+        return Point(Fraction(x) / scale, Fraction(y) / scale), size(away)
 
     @property
     def bounds(self) -> Bounds:

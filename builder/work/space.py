@@ -119,6 +119,12 @@ def as_pose(rigid: Rigid, scale: int) -> Pose:
     return Pose(rigid.rotation, (x, y, z))
 
 
+def along(axis: SpaceAxis, length: Exact) -> Place:
+    """A way along an axis."""
+    first, second, third = (length if k == axis else 0 for k in AXES)
+    return first, second, third
+
+
 def size(length: Exact) -> Exact:
     """A length without its sign."""
     return length if length >= 0 else -length

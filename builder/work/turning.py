@@ -25,9 +25,9 @@ from builder.work.space import (
     Rigid,
     Sense,
     SpaceLine,
+    along,
     quarter_turn,
     shifted_by,
-    whole,
 )
 
 #: Faces that are tucked in when they close, each with the face that lies over it then.
@@ -358,7 +358,7 @@ def swung_over(parts: Parts, assembly: Assembly, pivot: Pivot) -> Swing | None:
         under = [plate for plate in held if turned.region.overlaps(plate.region)]
         if under:
             top = max(under, key=lambda plate: plate.plane * up).plane
-            lifted = shifted_by(_along(own.axis, top - own.plane)).then(motion)
+            lifted = shifted_by(along(own.axis, top - own.plane)).then(motion)
             after = _moved(assembly, pivot, lifted, up)
             return Swing(pivot.fastening.key, False, assembly, after, pivot.moved)
     return None
@@ -387,8 +387,7 @@ def quarters(scale: int, plate: Plate, fastening: ResolvedFastening) -> Sequence
     """Give the turns of a face about its fastening: none, a quarter, a half, three quarters."""
     point = fastening.point
     assert point is not None
-    own = (whole(point.x, scale), whole(point.y, scale), 0)
-    place = plate.pose.apply(own)
+    place = plate.place_of(point, scale)
     first, second = ACROSS[plate.axis]
     quarter = quarter_turn(SpaceLine(plate.axis, (place[first], place[second])), plate.facing)
     half = quarter.then(quarter)
@@ -402,8 +401,3 @@ def _moved(assembly: Assembly, pivot: Pivot, motion: Rigid, up: Sense) -> Assemb
     return after.layered(
         pivot.moved, lambda own, _: up < 0 if after.plates[own].axis == axis else None
     )
-
-
-def _along(axis: int, length: Exact) -> tuple[Exact, Exact, Exact]:
-    first, second, third = (length if k == axis else 0 for k in (0, 1, 2))
-    return first, second, third

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 import pytest
 
-from builder.work.assembly import Adhesive, Assembly, Bond, Crease, FoldKey, Pair, both_ways
+from builder.work.assembly import Adhesive, Assembly, Bond
 from builder.work.finished import (
     finished_size,
     goes_inside,
@@ -18,15 +18,14 @@ from builder.work.finished import (
     lowest_face,
     lying,
     lying_open,
-    without,
     wraps,
 )
 from builder.work.glue_areas import glue_areas
 from builder.work.layers import layers_of, placed_faces
 from builder.work.moments import Placing, Work
 from builder.work.putting import Put, Way
-from builder.work.regions import Bounds, FaceKey, Plate, rectangle_region
-from builder.work.space import AT_REST, Place, Sense, SpaceLine, quarter_turn
+from builder.work.regions import Bounds, Plate, rectangle_region
+from builder.work.space import AT_REST, Place, SpaceLine, quarter_turn
 from builder.work.visible import Look, visible_parts
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
@@ -96,45 +95,7 @@ def test_work_rests_on_the_largest_of_its_lowest_faces() -> None:
     )
 
 
-# ---- without, and open
-
-
-def two_folded() -> Assembly:
-    """Two cards of two sections each, glued on one another."""
-    plates: dict[FaceKey, Plate] = {}
-    creases: dict[FoldKey, Crease] = {}
-    for piece in ("one", "two"):
-        for face, box in (("a", Bounds(0, 0, 10, 10)), ("b", Bounds(10, 0, 20, 10))):
-            plates[FaceKey(piece, face)] = Plate(
-                FaceKey(piece, face), rectangle_region(box), AT_REST
-            )
-        fold = FoldKey(piece, "b")
-        creases[fold] = Crease(
-            fold, FaceKey(piece, "a"), "vertical", 10, "valley", 180, True, (0, 10)
-        )
-    sides: dict[Pair, Sense] = {}
-    for face in "ab":
-        sides.update(both_ways(plates, FaceKey("one", face), FaceKey("two", face), True))
-    bonds = (
-        Bond(FaceKey("two", "a"), FaceKey("one", "a"), "glue", "two"),
-        Bond(FaceKey("one", "b"), FaceKey("one", "a"), "rest", "one"),
-        Bond(FaceKey("two", "b"), FaceKey("two", "a"), "rest", "two"),
-    )
-    angles = {FoldKey("one", "b"): 90, FoldKey("two", "b"): 180}
-    return Assembly(FaceKey("one", "a"), plates, creases, angles, bonds, sides)
-
-
-@pytest.mark.parametrize(("gone", "left"), [("two", "one"), ("one", "two")])
-def test_without_a_piece_nothing_of_it_is_left(gone: str, left: str) -> None:
-    whole = two_folded()
-    rest = without(whole, frozenset({gone}))
-    assert {face.piece for face in rest.plates} == {left} and len(rest.plates) == 2
-    assert set(rest.creases) == set(rest.angles) == {FoldKey(left, "b")}
-    assert rest.angles[FoldKey(left, "b")] == whole.angles[FoldKey(left, "b")]
-    assert [bond.joins for bond in rest.bonds] == [left]
-    assert dict(rest.sides) == {}
-    same = without(whole, frozenset())
-    assert (same.plates, same.bonds, same.sides) == (whole.plates, whole.bonds, whole.sides)
+# ---- open
 
 
 def lowered(box: Bounds, out: Place = (0, 0, 50)) -> Placing:
