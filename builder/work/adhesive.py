@@ -203,14 +203,9 @@ def _nearest(
 def _first(assembly: Assembly, faces: Sequence[FaceKey], is_up: bool) -> FaceKey:
     """The nearest of some faces over one place, looking up, or down."""
     return next(
-        (key for key in faces if not any(_is_nearer(assembly, k, key, is_up) for k in faces)),
+        (key for key in faces if not any(assembly.is_above(k, key) is is_up for k in faces)),
         faces[0],
     )
-
-
-def _is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, is_up: bool) -> bool:
-    """Whether the first of two faces lies nearer to what looks up, or down, to both."""
-    return first != second and assembly.is_above(first, second) is is_up
 
 
 def _holds(spans: Sequence[Interval], place: Exact) -> bool:

@@ -16,7 +16,7 @@ from builder.work.adhesive import Demand, unmet_demands
 from builder.work.assembly import Assembly, FoldKey
 from builder.work.putting import Tucks
 from builder.work.regions import FaceKey
-from builder.work.space import AT_REST, Exact, Rigid, SpaceLine, quarter_turn, size
+from builder.work.space import AT_REST, quarter_turn, size
 from builder.work.turning import Blocked, Quarter, Under, moving_part, standing_in, turned
 
 #: An order that is not found after so many turns has to be given.
@@ -201,45 +201,20 @@ def _rank(assembly: Assembly, fold: FoldKey, manner: Manner) -> tuple[object, ..
     part = moving_part(assembly, fold)
     moving, moves_hanging = part if part is not None else (frozenset(), True)
     sense = assembly.closing_sense(fold, moves_hanging)
-    quarters = (crease.closed - assembly.angle(fold)) // 90
     motion = AT_REST
-    for _ in range(quarters):
+    for _ in range((crease.closed - assembly.angle(fold)) // 90):
         motion = quarter_turn(line, sense).then(motion)
-    base = assembly.plates[assembly.base]
-    height: Exact = 0
-    for key in moving:
-        for end in _moved_extent(assembly, key, motion, base.axis):
-            height = max(height, size(end - base.plane))
-    own = assembly.plates[crease.hanging]
-    place = _in_frame(base.pose, own.pose, own.own.bounds)
+    base, own = assembly.plates[assembly.base], assembly.plates[crease.hanging]
+    corners = (
+        motion.then(plate.pose).apply((x, y, 0))
+        for plate in (assembly.plates[key] for key in moving)
+        for x, y in plate.own.bounds.ring
+    )
+    height = max((size(corner[base.axis] - base.plane) for corner in corners), default=0)
+    # The middle of its face as the base has it: left before right, bottom before top.
+    low0, low1, high0, high1 = own.own.bounds
+    middle = (Fraction(low0 + high0) / 2, Fraction(low1 + high1) / 2, 0)
+    place = base.pose.undone().then(own.pose).apply(middle)
     is_glued = any(demand.adhesive.face == crease.hanging for demand in manner.demands)
-    came = manner.came.get(fold.piece, 0)
-    return (height, is_glued, came, *place, _length(assembly, fold), line_place(line))
-
-
-def _moved_extent(
-    assembly: Assembly, key: FaceKey, motion: Rigid, axis: int
-) -> tuple[Exact, Exact]:
-    plate = assembly.plates[key]
-    ends = [motion.apply(plate.pose.apply((x, y, 0)))[axis] for x, y in plate.own.bounds.ring]
-    return min(ends), max(ends)
-
-
-def _in_frame(
-    base: Rigid, own: Rigid, bounds: tuple[Exact, Exact, Exact, Exact]
-) -> tuple[Exact, ...]:
-    """The middle of a face as the base has it: left before right, bottom before top."""
-    low0, low1, high0, high1 = bounds
-    middle = own.apply((Fraction(low0 + high0) / 2, Fraction(low1 + high1) / 2, 0))
-    x, y, z = base.undone().apply(middle)
-    return x, y, z
-
-
-def _length(assembly: Assembly, fold: FoldKey) -> Exact:
-    start, end = assembly.creases[fold].ends
-    return end - start
-
-
-def line_place(line: SpaceLine) -> tuple[Exact, ...]:
-    """Something to order lines by."""
-    return (line.axis, *line.at)
+    came, length = manner.came.get(fold.piece, 0), crease.ends[1] - crease.ends[0]
+    return (height, is_glued, came, *place, length, (line.axis, *line.at))

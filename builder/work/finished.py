@@ -80,14 +80,11 @@ def lying_open(work: Work) -> Assembly:
     )
     while number >= 0 and _only_shuts(moments[number], off, closed):
         number -= 1
-    found = _with_base(moments[number], closed.base) if number >= 0 else at_rest
-    found = at_rest if found is None else found
+    there = _with_base(moments[number], closed.base) if number >= 0 else None
+    found = at_rest if there is None else there
     # What is put on only when all is closed may be the base: it is not there while that is open.
-    return found if set(closed.pieces) - off <= set(found.pieces) else _fullest(found, at_rest)
-
-
-def _fullest(first: Assembly, second: Assembly) -> Assembly:
-    return first if len(first.pieces) >= len(second.pieces) else second
+    is_all_there = set(closed.pieces) - off <= set(found.pieces)
+    return found if is_all_there else max(found, at_rest, key=lambda each: len(each.pieces))
 
 
 def _is_lid(placing: Placing) -> bool:
@@ -117,7 +114,7 @@ def _only_shuts(moment: Moment, off: frozenset[str], closed: Assembly) -> bool:
         case Swing():
             return False
         case None:
-            ends = {end.piece for bond in moment.bonds for end in (bond.first, bond.second)}
+            ends = {face.piece for bond in moment.bonds for face in bond.faces}
             return bool(ends) and ends <= off
 
 
@@ -136,14 +133,8 @@ def wraps(work: Work) -> Iterator[tuple[str, frozenset[str]]]:
 
 
 def _reaches_round(closed: Assembly, piece: str, host: FaceKey) -> bool:
-    by = next(
-        (
-            b.first
-            for b in closed.bonds
-            if b.kind == "rest" and b.joins == piece and b.second == host
-        ),
-        None,
-    )
+    rests = (bond for bond in closed.bonds if bond.kind == "rest" and bond.joins == piece)
+    by = next((bond.first for bond in rests if bond.second == host), None)
     folds = [crease for fold, crease in closed.creases.items() if fold.piece == piece]
     if by is None or any(closed.angle(crease.key) != crease.closed for crease in folds):
         return False

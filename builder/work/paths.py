@@ -156,10 +156,10 @@ class _Turning:
 
     def _meets(self, other: _Turning) -> float:
         """How far a plate parallel to the axis meets another one."""
-        if not self._depth_at(other, [self._whole], [other._whole]):
+        depth = self._depth_at(other, [self._whole], [other._whole])
+        if not depth:
             return 0.0
         if self.plate.region.is_upright_rectangle and other.plate.region.is_upright_rectangle:
-            depth = self._depth_at(other, [self._whole], [other._whole])
             return min(depth, float(min(self.high, other.high) - max(self.low, other.low)))
         deepest = 0.0
         for mine in self.plate.region.strips(_index(self.plate, self.axis)):
@@ -391,17 +391,12 @@ def _sweeps(flat: Plate, way: Exact, across: Plate) -> bool:
 
 def _slide_depth(moving: Plate, still: Plate, axis: SpaceAxis) -> float:
     """The least that both share across the way."""
-    shared = []
-    for k in AXES:
-        if k != axis:
-            mine, theirs = moving.extent(k), still.extent(k)
-            width = min(mine[1], theirs[1]) - max(mine[0], theirs[0])
-            if mine[0] == mine[1] or theirs[0] == theirs[1]:
-                lone = mine[0] if mine[0] == mine[1] else theirs[0]
-                ends = theirs if mine[0] == mine[1] else mine
-                width = min(lone - ends[0], ends[1] - lone)
-            shared.append(float(width))
-    return min(shared)
+    shared: list[Exact] = []
+    for k in (k for k in AXES if k != axis):
+        (low, high), (near, far) = moving.extent(k), still.extent(k)
+        # What is flat there has no width of its own.
+        shared += [high - near, far - low, *(width for width in (high - low, far - near) if width)]
+    return float(min(shared))
 
 
 def glides(

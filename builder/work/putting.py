@@ -334,13 +334,11 @@ def _is_glued_across(
 ) -> bool:
     """Whether glue or a fold joins what lies on both sides of a gap, somewhere on the way."""
     for fold, crease in base.creases.items():
-        ends = (crease.hanging, crease.staying)
-        is_across = any(end in near for end in ends) and any(end in far for end in ends)
+        is_across = not (near.isdisjoint(crease.faces) or far.isdisjoint(crease.faces))
         if is_across and lane.bounds.crosses(_run_of(base, fold)):
             return True
     for bond in base.bonds:
-        ends = (bond.first, bond.second)
-        is_across = any(end in near for end in ends) and any(end in far for end in ends)
+        is_across = not (near.isdisjoint(bond.faces) or far.isdisjoint(bond.faces))
         if bond.adhesive is None or not is_across:
             continue
         # Whatever else lies there: this bond is what the adhesive has joined.
