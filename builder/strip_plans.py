@@ -12,13 +12,13 @@ from fractions import Fraction
 from builder.choices import SideName
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, name_of
-from builder.sheets.model import Axis, Edge
+from builder.geometry.edges import Axis, EdgeName
 
 
 def strip_plan(strip: ResolvedStrip) -> SheetPlan:
     """How a strip is divided: a small sheet, cut from its left or its bottom edge."""
     axis: Axis = "vertical" if strip.is_across else "horizontal"
-    edge: Edge = "left" if strip.is_across else "bottom"
+    edge: EdgeName = "left" if strip.is_across else "bottom"
     sizes = [part.piece.width if strip.is_across else part.piece.height for part in strip.parts]
     if not strip.allowance:
         sizes.pop()

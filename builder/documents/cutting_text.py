@@ -16,10 +16,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.documents.content import CutView
-from builder.geometry.edges import is_far
+from builder.geometry.edges import Axis, is_far
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, SheetPlan
-from builder.sheets.model import Axis
 from builder.stock_plans import part_sizes, piece_of, recognised_size
 from builder.wording import Wording
 

@@ -4,18 +4,16 @@ In: the pieces that can be cut, sheets, trimmer, work allowed. Out: for a choice
 arrangement found, and what lies where on each of its sheets.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from random import Random
 
-from builder.sheets.demands import Demands
-from builder.sheets.guillotine import place
-from builder.sheets.inequalities import lying
-from builder.sheets.model import Length, Placed, Rectangle, Sheet, Trimmer
-from builder.sheets.packing import Bin, Cooling, Effort, Filling, Item, Packer
-from builder.sheets.patterns import Patterns
-from builder.sheets.pins import Frame, frame, only_place, overlap, usable
-from builder.sheets.stock import Choice
+from builder.sheets.bounds import Choice
+from builder.sheets.guillotine import Node, place
+from builder.sheets.listing import Room
+from builder.sheets.model import Length, Rectangle, Sheet, Trimmer
+from builder.sheets.packing import Bin, Effort, Filling, Item, Packer, members_of
+from builder.sheets.pins import Frame, frame, lay, lying, only_place, overlap, room_of, usable
 
 # How many ways of laying the pinned pieces are tried.
 FRAME_TRIES = 12
@@ -25,26 +23,29 @@ MANY_PIECES = 300
 MANY_PIECES_IN_COPIES = 100
 # So many copies of each piece on average are many.
 MANY_COPIES = 3
-# The search at one price is done in so many rounds; after some the patterns are chosen exactly.
-ROUNDS = 10
-EXACT_ROUNDS = (2, 5, 8)
 
 
 @dataclass(frozen=True)
-class Layout:
-    """What lies on one copy of a sheet; ``regions`` are the rectangles filled by the search."""
+class Task:
+    """Pieces that can be cut, the kinds of sheet for each, and what there is, in whole numbers."""
 
-    kind: int
-    placed: tuple[Placed, ...]
-    regions: tuple[tuple[int, int, int, int], ...]
+    pieces: tuple[Rectangle, ...]
+    kinds: tuple[frozenset[int], ...]
+    sheets: tuple[Sheet, ...]
+    trimmer: Trimmer
+
+    @property
+    def longest(self) -> int | None:
+        """The trimmer's longest cut."""
+        longest = self.trimmer.longest_cut
+        return None if longest is None else int(longest)
 
 
 @dataclass(frozen=True)
 class Arrangement:
-    """Frames with their bins filled: bin i is a region of frame ``owner[i]``."""
+    """Frames with their regions filled: the bins are all regions one after another."""
 
     frames: tuple[Frame, ...]
-    owner: tuple[int, ...]
     filling: Filling
     pinned_outside: tuple[Rectangle, ...] = ()
 
@@ -53,47 +54,58 @@ class Arrangement:
         """Whether every piece found room."""
         return not self.filling.outside and not self.pinned_outside
 
+    def used(self) -> "Arrangement":
+        """The arrangement without the sheets that nothing lies on."""
+        roots = iter(zip(self.filling.bins, self.filling.roots, strict=True))
+        frames: list[Frame] = []
+        bins: list[Bin] = []
+        trees: list[Node] = []
+        for one in self.frames:
+            filled = [next(roots) for _ in one.regions]
+            if one.placed or any(root.children for _, root in filled):
+                frames.append(one)
+                bins += [each for each, _ in filled]
+                trees += [root for _, root in filled]
+        filling = Filling(bins, trees, self.filling.outside)
+        return replace(self, frames=tuple(frames), filling=filling)
+
 
 class Arranger:
     """Fills choices of sheets with the pieces of one planning."""
 
-    def __init__(
-        self,
-        wanted: Demands,
-        sheets: Sequence[Sheet],
-        trimmer: Trimmer,
-        effort: Effort,
-        seed: int,
-    ) -> None:
-        self.sheets = sheets
-        self.longest = None if trimmer.longest_cut is None else int(trimmer.longest_cut)
+    def __init__(self, task: Task, effort: Effort, seed: int) -> None:
+        self.task = task
+        self.sheets = task.sheets
         self.effort = effort
         self.allowed = effort.work
-        everywhere = frozenset(range(len(sheets)))
-        self.kinds = {p.key: k for p, k in zip(wanted.pieces, wanted.kinds, strict=True)}
-        self.free = [p for p in wanted.pieces if p.pin is None]
-        self.pinned = [p for p in wanted.pieces if p.pin is not None]
+        self.kinds = {p.key: k for p, k in zip(task.pieces, task.kinds, strict=True)}
+        self.free = [p for p in task.pieces if p.pin is None]
+        self.pinned = [p for p in task.pieces if p.pin is not None]
         self.spots = {
-            (p.key, j): only_place(p, sheets[j]) for p in self.pinned for j in self.kinds[p.key]
+            (p.key, j): only_place(p, self.sheets[j])
+            for p in self.pinned
+            for j in self.kinds[p.key]
         }
+        everywhere = frozenset(range(len(self.sheets)))
         items = [
-            Item(
-                lying(p, self.kinds[p.key], sheets),
-                None if self.kinds[p.key] == everywhere else self.kinds[p.key],
-            )
+            Item(lying(p, kinds, self.sheets), None if kinds == everywhere else kinds)
             for p in self.free
+            for kinds in (self.kinds[p.key],)
         ]
-        self.in_copies = len(items) >= MANY_COPIES * max(1, len(set(items)))
-        self.packer = Packer(items, self.longest, seed, effort)
-        self.patterns = Patterns(items, self.longest, seed)
+        self.members = members_of(items)
+        self.in_copies = len(items) >= MANY_COPIES * max(1, len(self.members))
+        self.packer = Packer(items, task.longest, seed, effort)
         self.chance = Random(seed)
         self.seen: list[Arrangement] = []
-        self.most = [
-            len(wanted.pieces) if sheet.count is None else min(sheet.count, len(wanted.pieces))
-            for sheet in sheets
+        count = len(task.pieces)
+        self.most = [count if s.count is None else min(s.count, count) for s in self.sheets]
+        self.rooms = [
+            Room(*room_of(sheet), float(sheet.cost), most)
+            for sheet, most in zip(self.sheets, self.most, strict=True)
         ]
 
     def rank(self, found: Arrangement) -> tuple[int, Length, int]:
+        """Smaller is better: what lies outside, the cost, how evenly the sheets are free."""
         filling = found.filling
         outside = self.packer.loss(filling.outside)
         outside += sum(int(p.width * p.height) for p in found.pinned_outside)
@@ -107,41 +119,19 @@ class Arranger:
             tries = FRAME_TRIES_IN_COPIES if self.in_copies else FRAME_TRIES
         for _ in range(tries):
             frames, outside = self._frames(choice)
-            bins, owner = self.bins_of(frames)
-            fillings = self._builds(bins)
+            fillings = self._builds(bins_of(frames))
             filling = fillings[0]
             if filling.outside and share:
-                filling = self.improved(filling, share // tries)
-            found = Arrangement(tuple(frames), tuple(owner), filling, tuple(outside))
+                filling = self.packer.improve(filling, max(1, share // tries))
+            found = Arrangement(tuple(frames), filling, tuple(outside))
             if not outside:
                 self.seen += [
-                    self.used(replace(found, filling=one)) for one in fillings if not one.outside
+                    replace(found, filling=one).used() for one in fillings if not one.outside
                 ]
             if best is None or self.rank(found) < self.rank(best):
                 best = found
             if (share and best.complete) or not self.effort.spend(1):
                 break
-        return best
-
-    def improved(self, filling: Filling, share: int) -> Filling:
-        """The search in rounds, between which the best patterns it came past are put together."""
-        packer, patterns, effort = self.packer, self.patterns, self.effort
-        patterns.aim(filling.bins)
-        packer.watch = patterns.note
-        cooling = Cooling(effort.work, effort.work - share)
-        best = state = filling
-        outside = packer.loss(best.outside)
-        for number in range(ROUNDS):
-            found, state = packer.improve(state, max(1, share // ROUNDS), cooling)
-            if packer.loss(found.outside) < outside:
-                best, outside = found, packer.loss(found.outside)
-            if not outside or not effort.spend(1) or effort.work <= cooling.end:
-                break
-            together = patterns.best(best.bins, outside, effort, number in EXACT_ROUNDS)
-            if together is not None and packer.loss(together.outside) < outside:
-                best = state = together
-                outside = packer.loss(together.outside)
-        packer.watch = None
         return best
 
     def _builds(self, bins: list[Bin]) -> list[Filling]:
@@ -191,52 +181,28 @@ class Arranger:
 
     def _frame(self, kind: int, pinned: Sequence[Rectangle]) -> Frame | None:
         for _ in range(8):
-            found = frame(self.sheets[kind], kind, pinned, self.longest, self.chance)
+            found = frame(self.sheets[kind], kind, pinned, self.task.longest, self.chance)
             if found is not None:
                 return found
         return None
 
-    @staticmethod
-    def bins_of(frames: Sequence[Frame]) -> tuple[list[Bin], list[int]]:
-        bins: list[Bin] = []
-        owner: list[int] = []
-        for index, one in enumerate(frames):
-            for _, _, width, height in one.regions:
-                bins.append(Bin(width, height, one.kind))
-                owner.append(index)
-        return bins, owner
-
-    def used(self, found: Arrangement) -> Arrangement:
-        """The arrangement without the sheets that nothing lies on."""
-        filled = {
-            o for o, root in zip(found.owner, found.filling.roots, strict=True) if root.children
-        }
-        keep = [i for i, one in enumerate(found.frames) if one.placed or i in filled]
-        index = {old: new for new, old in enumerate(keep)}
-        bins = [i for i, owner in enumerate(found.owner) if owner in index]
-        filling = found.filling
-        return Arrangement(
-            tuple(found.frames[i] for i in keep),
-            tuple(index[found.owner[i]] for i in bins),
-            Filling(
-                [filling.bins[i] for i in bins], [filling.roots[i] for i in bins], filling.outside
-            ),
-            found.pinned_outside,
-        )
-
     def cost(self, found: Arrangement) -> Length:
+        """What the sheets of an arrangement cost."""
         return sum(self.sheets[one.kind].cost for one in found.frames)
 
-    def layouts(self, found: Arrangement) -> tuple[Layout, ...]:
-        placed = [list(one.placed) for one in found.frames]
-        for number, (owner, root) in enumerate(zip(found.owner, found.filling.roots, strict=True)):
-            first = found.owner.index(owner)
-            x, y, _, _ = found.frames[owner].regions[number - first]
-            for item, left, bottom, width, height in place(root, x, y):
-                piece = self.free[item]
-                turned = (width, height) != (piece.width, piece.height)
-                placed[owner].append(Placed(piece.key, left, bottom, width, height, turned))
-        return tuple(
-            Layout(one.kind, tuple(pieces), one.regions)
-            for one, pieces in zip(found.frames, placed, strict=True)
-        )
+    def layouts(self, found: Arrangement) -> tuple[Frame, ...]:
+        """The frames with all that lies on them."""
+        roots = iter(found.filling.roots)
+        layouts: list[Frame] = []
+        for one in found.frames:
+            placed = list(one.placed)
+            for x, y, _, _ in one.regions:
+                for item, left, bottom, w, h in place(next(roots), int(x), int(y)):
+                    placed.append(lay(self.free[item], (left, bottom, w, h)))
+            layouts.append(replace(one, placed=tuple(placed)))
+        return tuple(layouts)
+
+
+def bins_of(frames: Iterable[Frame]) -> list[Bin]:
+    """The regions of frames as bins."""
+    return [Bin(int(w), int(h), one.kind) for one in frames for _, _, w, h in one.regions]

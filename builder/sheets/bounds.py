@@ -1,7 +1,8 @@
-"""What no plan can go below: dual-feasible functions on both sides of a rectangle.
+"""What no plan can go below: inequalities on the sheets taken, and the least price they allow.
 
-In: the sizes pieces may be laid in and the usable sizes and prices of the sheets. Out: a set
-of ``Need`` inequalities, each saying how much the sheets taken together must offer.
+In: pieces, the kinds of sheet each may come from, the sheets. Out: ``Need`` inequalities, each
+saying how much the sheets taken together must offer; which numbers of which sheets are enough; and
+a price that none of these choices can go below.
 
 A dual-feasible function f turns lengths into lengths so that whatever fits side by side into
 W still fits into f(W). Then the areas f(w) g(h) of the pieces on a sheet add up to at most
@@ -10,15 +11,24 @@ They are those of Fekete and Schepers (2001) and of Carlier, Clautiaux and Moukr
 surveyed by Clautiaux, Alves and Valerio de Carvalho (2010), all scaled to whole numbers.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil, gcd, lcm
 
 import numpy as np
 from numpy.typing import NDArray
 
+from builder.sheets.model import Length, Rectangle, Sheet
+from builder.sheets.pins import Region, lying, only_place, overlap, room_of
+
 Size = tuple[int, int]
 Table = NDArray[np.int64]
+Kinds = Mapping[str, frozenset[int]]
+#: How many there are of each kind of sheet.
+Choice = tuple[int, ...]
 MOST_FUNCTIONS = 240
+MOST_CHOICES = 20000
 # Longer sheets are measured in coarser units, so that products stay within 64 bits.
 LONGEST = 1_000_000
 
@@ -29,6 +39,52 @@ class Need:
 
     total: int
     offers: tuple[int, ...]
+
+
+def inequalities(pieces: Sequence[Rectangle], kinds: Kinds, sheets: Sequence[Sheet]) -> list[Need]:
+    """What any choice of sheets for the pieces must satisfy."""
+    rooms = [room_of(sheet) for sheet in sheets]
+    everywhere = frozenset(range(len(sheets)))
+    groups = {kinds[piece.key] for piece in pieces} | {everywhere}
+    found: list[Need] = []
+    for group in sorted(groups, key=sorted):
+        bound = [piece for piece in pieces if kinds[piece.key] <= group]
+        if bound:
+            laid = [lying(piece, kinds[piece.key], sheets) for piece in bound]
+            for need in needs(laid, rooms):
+                # The other kinds of sheet offer nothing to these pieces.
+                offers = tuple(o if j in group else 0 for j, o in enumerate(need.offers))
+                found.append(replace(need, offers=offers))
+    return found + _over_one_another(pieces, kinds, sheets)
+
+
+def _over_one_another(
+    pieces: Sequence[Rectangle], kinds: Kinds, sheets: Sequence[Sheet]
+) -> list[Need]:
+    """The largest set found of pieces of which a sheet can give one at most."""
+    pinned = [piece for piece in pieces if piece.pin is not None]
+    places = {
+        piece.key: {j: only_place(piece, sheets[j]) for j in kinds[piece.key]} for piece in pinned
+    }
+    largest: list[Rectangle] = []
+    for first in pinned:
+        together = [first]
+        for piece in pinned:
+            if piece is not first and all(
+                _exclude(places[piece.key], places[other.key]) for other in together
+            ):
+                together.append(piece)
+        if len(together) > len(largest):
+            largest = together
+    if len(largest) < 2:
+        return []
+    group = frozenset[int]().union(*(kinds[piece.key] for piece in largest))
+    return [Need(len(largest), tuple(int(j in group) for j in range(len(sheets))))]
+
+
+def _exclude(one: Mapping[int, Region | None], other: Mapping[int, Region | None]) -> bool:
+    """Whether no sheet can give both."""
+    return all(overlap(one[kind], other[kind]) != (0, 0) for kind in one.keys() & other.keys())
 
 
 def _thresholds(lengths: Sequence[int], whole: int) -> list[int]:
@@ -115,3 +171,83 @@ def _strongest(totals: Table, offers: Sequence[Table], keep: int) -> list[Need]:
             need = Need(int(totals[i, j]), tuple(int(o[i, j]) for o in offers))
             chosen[need] = None
     return list(chosen)
+
+
+def price(sheets: Sequence[Sheet], choice: Choice) -> Length:
+    """What a choice costs."""
+    return sum(sheet.cost * number for sheet, number in zip(sheets, choice, strict=True))
+
+
+def enough(needs: Sequence[Need], choice: Choice) -> bool:
+    """Whether a choice satisfies every inequality."""
+    return all(
+        sum(o * n for o, n in zip(need.offers, choice, strict=True)) >= need.total for need in needs
+    )
+
+
+def choices(
+    sheets: Sequence[Sheet], needs: Sequence[Need], most: Sequence[int], below: Length
+) -> tuple[list[Choice], bool]:
+    """Every sensible choice cheaper than ``below``, cheapest first, and whether that is all.
+
+    Sheets that cost nothing are all on the table: leaving one unused costs nothing either.
+    """
+    found: list[Choice] = []
+    complete = True
+    for tried, choice in enumerate(_counts(sheets, most, below, 0)):
+        if tried > MOST_CHOICES:
+            complete = False
+            break
+        if enough(needs, choice):
+            found.append(choice)
+    found.sort(key=lambda choice: (price(sheets, choice), sum(choice), choice))
+    return found, complete
+
+
+def _counts(
+    sheets: Sequence[Sheet], most: Sequence[int], below: Length, index: int
+) -> Iterator[Choice]:
+    if index == len(sheets):
+        yield ()
+        return
+    cost = sheets[index].cost
+    numbers = range(most[index] + 1) if cost > 0 else range(most[index], most[index] + 1)
+    for number in numbers:
+        if cost * number >= below:
+            break
+        for rest in _counts(sheets, most, below - cost * number, index + 1):
+            yield (number, *rest)
+
+
+def least_price(
+    sheets: Sequence[Sheet], needs: Sequence[Need], most: Sequence[int], below: Length
+) -> Length:
+    """A price no sufficient choice can go below, at most ``below``."""
+    found, complete = choices(sheets, needs, most, below)
+    if complete:
+        return price(sheets, found[0]) if found else below
+    return min(below, max((_fractional(sheets, need, most) for need in needs), default=0))
+
+
+def _fractional(sheets: Sequence[Sheet], need: Need, most: Sequence[int]) -> Length:
+    """The least price of one inequality when sheets may be taken in part."""
+    rate = sorted(
+        (Fraction(sheet.cost) / offer, j)
+        for j, (sheet, offer) in enumerate(zip(sheets, need.offers, strict=True))
+        if offer
+    )
+    left, cost = Fraction(need.total), Fraction(0)
+    for each, j in rate:
+        part = min(left, Fraction(most[j] * need.offers[j]))
+        cost += part * each
+        left -= part
+    return round_up(cost, sheets)
+
+
+def round_up(cost: Fraction, sheets: Sequence[Sheet]) -> Length:
+    """The least multiple of what every price is a multiple of that is not below a cost."""
+    prices = [Fraction(sheet.cost) for sheet in sheets if sheet.cost > 0] or [Fraction(1)]
+    bottom = lcm(*(price.denominator for price in prices))
+    unit = Fraction(gcd(*(int(price * bottom) for price in prices)), bottom)
+    rounded = ceil(cost / unit) * unit
+    return int(rounded) if rounded.denominator == 1 else rounded

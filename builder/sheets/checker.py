@@ -7,6 +7,7 @@ In: a sheet, its cuts and the map from final parts to pieces. Out: the rectangle
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
+from builder.geometry.edges import ends_across, is_vertical
 from builder.sheets.model import (
     Cut,
     Length,
@@ -15,8 +16,6 @@ from builder.sheets.model import (
     Sheet,
     SheetPlan,
     Trimmer,
-    edges_of,
-    is_vertical,
 )
 
 Box = tuple[Length, Length, Length, Length]
@@ -47,7 +46,7 @@ def parts_after(sheet: Sheet, cuts: Sequence[Cut]) -> dict[int, Box]:
         if cut.part not in there:
             raise ImpossibleCut(f"cut {cut.number} uses part {cut.part}, which is not there")
         x, y, width, height = there.pop(cut.part)
-        sides, upright = edges_of(cut.axis), is_vertical(cut.axis)
+        sides, upright = ends_across(cut.axis), is_vertical(cut.axis)
         length = width if upright else height
         if cut.edge not in sides or not 0 < cut.setting < length:
             raise ImpossibleCut(f"cut {cut.number} does not lie inside part {cut.part}")

@@ -11,16 +11,14 @@ different settings, then the largest offcut.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from builder.geometry.edges import Axis, ends_across, is_vertical
 from builder.sheets.model import (
-    Axis,
     Cut,
     Offcut,
     Placed,
     Sheet,
     SheetPlan,
     Trimmer,
-    edges_of,
-    is_vertical,
 )
 from builder.sheets.sequence import Step, Way, in_order, moves
 
@@ -145,7 +143,7 @@ def guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> t
     the guide's steps, a way that is not cannot be set by its marks and is left out.
     """
     across = 2 if is_vertical(axis) else 3
-    edges = edges_of(axis)
+    edges = ends_across(axis)
     ways = [
         Way(part.area[across], edge, part.holds)
         for part, edge in zip((low, high), edges, strict=True)

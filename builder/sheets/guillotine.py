@@ -4,12 +4,21 @@ In: a rectangle and pieces to put into its gaps. Out: a tree that says how it is
 
 A ``Node`` divides its rectangle along one axis: its children lie side by side, each spanning
 the node across, and what is left along the axis is the one gap ``waste``. The axis alternates
-from a node to its children. A child is a ``Node`` or a ``Leaf`` (width, height, item).
+from a node to its children. A child is a ``Node`` or a ``Leaf``.
 """
 
-from collections.abc import Container, Iterator
+from collections.abc import Callable, Container, Iterator
+from typing import NamedTuple, TypeVar
 
-Leaf = tuple[int, int, int]
+T = TypeVar("T")
+
+
+class Leaf(NamedTuple):
+    """An item as it is laid."""
+
+    width: int
+    height: int
+    item: int
 
 
 class Node:
@@ -26,15 +35,24 @@ class Node:
         self.waste = waste
         self.children = children
 
+    def gap(self, index: int) -> "Gap":
+        """Its free rectangle."""
+        if self.vertical:
+            return self.waste, self.height, self, index
+        return self.width, self.waste, self, index
+
 
 # The free rectangle of a node: width, height, the node, and the index of its bin. A plain
 # tuple, because millions of them are made and compared.
 Gap = tuple[int, int, Node, int]
+# What a part is made of: an item, or a cut (vertical or not, how far from the left or bottom edge)
+# with the parts on its near and its far side.
+Made = Leaf | tuple[bool, int, T, T]
 
 
-def empty(width: int, height: int) -> Node:
+def empty(width: int, height: int, vertical: bool = False) -> Node:
     """A rectangle with nothing in it."""
-    return Node(False, width, height, height, [])
+    return Node(vertical, width, height, width if vertical else height, [])
 
 
 def insert(gap: Gap, leaf: Leaf, vertical_first: bool) -> list[Gap]:
@@ -48,52 +66,58 @@ def insert(gap: Gap, leaf: Leaf, vertical_first: bool) -> list[Gap]:
     if node.vertical:
         inner = Node(True, width, h, right, [leaf])
         outer = Node(False, width, height, above, [inner])
-        node.children.append(outer)
-        return [(width, above, outer, index), (right, h, inner, index)]
-    inner = Node(False, w, height, above, [leaf])
-    outer = Node(True, width, height, right, [inner])
+    else:
+        inner = Node(False, w, height, above, [leaf])
+        outer = Node(True, width, height, right, [inner])
     node.children.append(outer)
-    return [(right, height, outer, index), (w, above, inner, index)]
+    return [outer.gap(index), inner.gap(index)]
 
 
 def _beside(gap: Gap, leaf: Leaf) -> list[Gap]:
+    """Put a leaf next to the other children of a node; return what is left of its gap."""
     width, height, node, index = gap
     w, h, _ = leaf
     right, above = width - w, height - h
     gaps: list[Gap] = []
-    if node.vertical:
-        node.waste = right
-        if above:
-            child = Node(False, w, height, above, [leaf])
-            node.children.append(child)
-            gaps.append((w, above, child, index))
-        else:
-            node.children.append(leaf)
-        if right:
-            gaps.append((right, height, node, index))
-        return gaps
-    node.waste = above
-    if right:
-        child = Node(True, width, h, right, [leaf])
-        node.children.append(child)
-        gaps.append((right, h, child, index))
-    else:
-        node.children.append(leaf)
-    if above:
-        gaps.append((width, above, node, index))
+    child: Node | Leaf = leaf
+    node.waste, across = (right, above) if node.vertical else (above, right)
+    if across:
+        child = (
+            Node(False, w, height, above, [leaf])
+            if node.vertical
+            else Node(True, width, h, right, [leaf])
+        )
+        gaps.append(child.gap(index))
+    node.children.append(child)
+    if node.waste:
+        gaps.append(node.gap(index))
     return gaps
 
 
-def divide(node: Node, vertical: bool, at: int) -> tuple[Node, Node]:
-    """Cut the gap of an empty node in two at a distance from its left or bottom edge."""
+def built(width: int, height: int, whole: T, made_of: Callable[[T], Made[T] | None]) -> Node:
+    """The tree of a rectangle when it is known what each part is made of; None is a gap."""
+    root = empty(width, height)
+    waiting = [(root, whole)]
+    while waiting:
+        node, part = waiting.pop()
+        made = made_of(part)
+        if isinstance(made, Leaf):
+            insert(node.gap(0), made, node.vertical)
+        elif made is not None:
+            vertical, at, near, far = made
+            low, high = _divided(node, vertical, at)
+            waiting += [(low, near), (high, far)]
+    return root
+
+
+def _divided(node: Node, vertical: bool, at: int) -> tuple[Node, Node]:
+    """Cut an empty node in two."""
     width, height = node.width, node.height
     node.waste = 0
     if vertical:
-        low = Node(False, at, height, height, [])
-        high = Node(False, width - at, height, height, [])
+        low, high = empty(at, height), empty(width - at, height)
     else:
-        low = Node(True, width, at, width, [])
-        high = Node(True, width, height - at, width, [])
+        low, high = empty(width, at, True), empty(width, height - at, True)
     if node.vertical == vertical:
         node.children += [low, high]
     else:
@@ -101,60 +125,54 @@ def divide(node: Node, vertical: bool, at: int) -> tuple[Node, Node]:
     return low, high
 
 
+def renamed(node: Node, name: Callable[[int], int]) -> Node:
+    """The same tree with other items."""
+    children: list[Node | Leaf] = [
+        child._replace(item=name(child.item)) if isinstance(child, Leaf) else renamed(child, name)
+        for child in node.children
+    ]
+    return Node(node.vertical, node.width, node.height, node.waste, children)
+
+
 def without(root: Node, removed: Container[int], keep_whole: bool = False) -> Node:
     """A fresh copy of a tree without some items, its gaps merged as far as they will.
 
     ``keep_whole`` forbids a cut across a whole part that was not there before.
     """
-    pruned = _prune(root, removed, keep_whole)
-    if pruned is None:
+    node = _pruned(root, removed, keep_whole)
+    if node is None:
         return empty(root.width, root.height)
-    node = pruned
-    if type(node) is tuple:
-        return Node(False, root.width, root.height, root.height - node[1], [node])
-    assert isinstance(node, Node)
+    if isinstance(node, Leaf):
+        return Node(False, root.width, root.height, root.height - node.height, [node])
     if not keep_whole:
         spare = _shrink(node)
         if spare:
-            size = (root.width, root.height)
-            return Node(not node.vertical, size[0], size[1], spare, [node])
+            return Node(not node.vertical, root.width, root.height, spare, [node])
     return node
 
 
-def _prune(node: Node, removed: Container[int], keep_whole: bool) -> "Node | Leaf | None":
+def _pruned(node: Node, removed: Container[int], keep_whole: bool) -> "Node | Leaf | None":
     vertical = node.vertical
     # A node that holds one part and nothing else stands for no cut.
     may_cut = not keep_whole or node.waste > 0 or len(node.children) > 1
     children: list[Node | Leaf] = []
-    used = 0
     for child in node.children:
-        if type(child) is tuple:
-            if child[2] in removed:
-                continue
-            children.append(child)
-            used += child[0] if vertical else child[1]
-            continue
-        part = _prune(child, removed, keep_whole)  # type: ignore[arg-type]
-        if part is None:
-            continue
-        if type(part) is tuple:
-            children.append(part)
-            used += part[0] if vertical else part[1]
-        elif part.vertical == vertical:  # type: ignore[union-attr]
-            for inner in part.children:  # type: ignore[union-attr]
-                children.append(inner)
-                if type(inner) is tuple:
-                    used += inner[0] if vertical else inner[1]
-                else:
-                    used += inner.width if vertical else inner.height  # type: ignore[union-attr]
-        else:
+        part = child if isinstance(child, Leaf) else _pruned(child, removed, keep_whole)
+        if isinstance(part, Leaf):
+            if part.item not in removed:
+                children.append(part)
+        elif part is not None and part.vertical == vertical:
+            children += part.children
+        elif part is not None:
             if may_cut:
-                _shrink(part)  # type: ignore[arg-type]
+                _shrink(part)
             children.append(part)
-            used += part.width if vertical else part.height  # type: ignore[union-attr]
     if not children:
         return None
-    waste = (node.width if vertical else node.height) - used
+    if vertical:
+        waste = node.width - sum([child.width for child in children])
+    else:
+        waste = node.height - sum([child.height for child in children])
     if not waste and len(children) == 1:
         return children[0]
     return Node(vertical, node.width, node.height, waste, children)
@@ -162,27 +180,16 @@ def _prune(node: Node, removed: Container[int], keep_whole: bool) -> "Node | Lea
 
 def _shrink(node: Node) -> int:
     """Take off the part across a node that no child of it uses; return how much."""
-    spare = 0
-    for child in node.children:
-        if type(child) is tuple:
-            return 0
-        waste = child.waste  # type: ignore[union-attr]
-        if not waste:
-            return 0
-        if not spare or waste < spare:
-            spare = waste
-    vertical = node.vertical
-    for child in node.children:
-        assert isinstance(child, Node)
-        child.waste -= spare
-        if vertical:
-            child.height -= spare
-        else:
-            child.width -= spare
-    if vertical:
-        node.height -= spare
-    else:
-        node.width -= spare
+    parts = [child for child in node.children if isinstance(child, Node)]
+    spare = min([part.waste for part in parts]) if len(parts) == len(node.children) else 0
+    if spare:
+        for part in [*parts, node]:
+            if node.vertical:
+                part.height -= spare
+            else:
+                part.width -= spare
+        for part in parts:
+            part.waste -= spare
     return spare
 
 
@@ -192,43 +199,33 @@ def gaps_of(root: Node, index: int) -> list[Gap]:
     stack = [root]
     while stack:
         node = stack.pop()
-        waste = node.waste
-        if waste:
-            if node.vertical:
-                found.append((waste, node.height, node, index))
-            else:
-                found.append((node.width, waste, node, index))
-        for child in node.children:
-            if type(child) is not tuple:
-                stack.append(child)  # type: ignore[arg-type]
+        if node.waste:
+            found.append(node.gap(index))
+        stack += [child for child in node.children if isinstance(child, Node)]
     return found
 
 
-def items_of(root: "Node | Leaf") -> list[int]:
+def items_of(root: Node) -> list[int]:
     """Every item of a tree."""
-    if isinstance(root, tuple):
-        return [root[2]]
     found: list[int] = []
-    stack: list[Node] = [root]
+    stack = [root]
     while stack:
         for child in stack.pop().children:
-            if type(child) is tuple:
-                found.append(child[2])
+            if isinstance(child, Leaf):
+                found.append(child.item)
             else:
-                stack.append(child)  # type: ignore[arg-type]
+                stack.append(child)
     return found
 
 
 def place(root: Node, x: int, y: int) -> Iterator[tuple[int, int, int, int, int]]:
     """Lay the tree out from its lower-left corner: (item, x, y, width, height)."""
     for child in root.children:
-        if isinstance(child, tuple):
-            yield child[2], x, y, child[0], child[1]
-            step = child[0] if root.vertical else child[1]
+        if isinstance(child, Leaf):
+            yield child.item, x, y, child.width, child.height
         else:
             yield from place(child, x, y)
-            step = child.width if root.vertical else child.height
         if root.vertical:
-            x += step
+            x += child.width
         else:
-            y += step
+            y += child.height

@@ -7,11 +7,11 @@ sheet as it lies on the bench, x to the right and y up. Everything here is plain
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal, assert_never
+from typing import Literal
+
+from builder.geometry.edges import Axis, EdgeName
 
 Length = int | Fraction
-Axis = Literal["vertical", "horizontal"]
-Edge = Literal["left", "right", "bottom", "top"]
 
 #: Why a piece finds no place.
 ProblemCode = Literal[
@@ -26,22 +26,6 @@ ProblemCode = Literal[
 ]
 
 
-def is_vertical(axis: Axis) -> bool:
-    """Whether a cut is upright, and so divides the width."""
-    match axis:
-        case "vertical":
-            return True
-        case "horizontal":
-            return False
-        case _:
-            assert_never(axis)
-
-
-def edges_of(axis: Axis) -> tuple[Edge, Edge]:
-    """The edges that a cut is measured from, the near one first."""
-    return ("left", "right") if is_vertical(axis) else ("bottom", "top")
-
-
 @dataclass(frozen=True)
 class Pin:
     """Where on the sheet a piece must lie; what is left out is free.
@@ -52,7 +36,7 @@ class Pin:
 
     x: Length | None = None
     y: Length | None = None
-    edge: Edge | None = None
+    edge: EdgeName | None = None
     region: tuple[Length, Length, Length, Length] | None = None
 
 
@@ -122,7 +106,7 @@ class Cut:
     part: int
     axis: Axis
     setting: Length
-    edge: Edge
+    edge: EdgeName
     kept: tuple[int, ...]
     parts: tuple[int, int]
 

@@ -9,11 +9,11 @@ Work is counted in gaps looked at, not in seconds, so the same seed gives the sa
 
 import random
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import exp
 
-from builder.sheets.guillotine import Gap, Node, empty, gaps_of, insert, items_of, without
+from builder.sheets.guillotine import Gap, Leaf, Node, empty, gaps_of, insert, items_of, without
 
 Size = tuple[int, int]
 
@@ -29,6 +29,14 @@ class Item:
     def area(self) -> int:
         """Its area."""
         return self.sizes[0][0] * self.sizes[0][1]
+
+
+def members_of(items: Sequence[Item]) -> dict[Item, list[int]]:
+    """The numbers of the items that are alike, by what they are like."""
+    members: dict[Item, list[int]] = {}
+    for number, item in enumerate(items):
+        members.setdefault(item, []).append(number)
+    return members
 
 
 @dataclass(frozen=True)
@@ -53,18 +61,6 @@ class Effort:
         return self.work > 0 and time.monotonic() < self.deadline
 
 
-@dataclass(frozen=True)
-class Cooling:
-    """From which to which work left steps that make things worse become rare."""
-
-    start: int
-    end: int
-
-    def left(self, work: int) -> float:
-        """From 1 at the start to 0 at the end."""
-        return max(0.0, (work - self.end) / max(1, self.start - self.end))
-
-
 @dataclass
 class Filling:
     """Trees, one a bin, and what lies outside them."""
@@ -77,9 +73,6 @@ class Filling:
         """The same filling in fresh lists (the trees are never changed once stored)."""
         return Filling(list(self.bins), list(self.roots), list(self.outside))
 
-
-# Called with every bin filled anew: the bin, its items, its tree, and their area.
-Watch = Callable[[Bin, Sequence[int], Node, int], None]
 
 # How much worse a step may be at first, in mean pieces left outside; it falls to nothing.
 HEAT = 0.08
@@ -151,7 +144,6 @@ class Packer:
         self.orders = _orders(items)
         self.least_width = min((w for sizes in self.sizes for w, _ in sizes), default=0)
         self.least_height = min((h for sizes in self.sizes for _, h in sizes), default=0)
-        self.watch: Watch | None = None
 
     def put(
         self,
@@ -188,7 +180,7 @@ class Packer:
             if vertical is None:
                 outside.append(item)
                 continue
-            made = insert(gap, (w, h, item), vertical)
+            made = insert(gap, Leaf(w, h, item), vertical)
             # A gap that no item fits in need not be looked at again.
             left = [g for g in made if g[0] >= least_width and g[1] >= least_height]
             if following and gap[3] in following:
@@ -234,41 +226,32 @@ class Packer:
         """How unevenly the bins are free: the sum of squares of their free areas."""
         return sum(self._free(root) ** 2 for root in filling.roots)
 
-    def improve(
-        self, start: Filling, effort_share: int, cooling: Cooling | None = None
-    ) -> tuple[Filling, Filling]:
-        """Ruin and recreate until nothing is outside or the share of the work is spent.
-
-        The best filling found, and the last, from which the search can go on.
-        """
+    def improve(self, start: Filling, effort_share: int) -> Filling:
+        """Ruin and recreate until nothing is outside or the share of the work is spent."""
         if not start.bins:
-            return start, start
+            return start
         state = start.copy()
         best = start
         best_loss = loss = self.loss(state.outside)
         stop_at = self.effort.work - effort_share
-        cooling = cooling or Cooling(self.effort.work, stop_at)
         mean = max(1.0, sum(self.areas) / max(1, len(self.areas)))
         held = [items_of(root) for root in state.roots]
         free = [self._free(root) for root in state.roots]
         size = max(one.width * one.height for one in state.bins)
-        chance = self.chance.random
         while best_loss and self.effort.spend(20) and self.effort.work > stop_at:
             chosen = self._choose_bins(len(held))
             roots, kept, queue = self._ruin(state, chosen, held)
-            queue += state.outside
-            outside = self._recreate(queue, roots, chosen, state.bins, kept)
+            outside = self._recreate(queue + state.outside, roots, chosen, state.bins, kept)
             new_loss = self.loss(outside)
-            new_free: dict[int, int] = {}
-            for i, root in zip(chosen, roots, strict=True):
-                area = self.loss(kept[i])
-                new_free[i] = root.width * root.height - area
-                if self.watch is not None:
-                    self.watch(state.bins[i], kept[i], root, area)
+            new_free = {
+                i: root.width * root.height - self.loss(kept[i])
+                for i, root in zip(chosen, roots, strict=True)
+            }
             gain = sum(new_free[i] ** 2 - free[i] ** 2 for i in chosen)
-            heat = HEAT * mean * cooling.left(self.effort.work) ** 2
+            # At first steps that make things worse are taken now and then, in the end none.
+            heat = HEAT * mean * max(0.0, (self.effort.work - stop_at) / effort_share) ** 2
             delta = new_loss - loss - EVEN * gain / size
-            if delta > 0 and (heat <= 0 or chance() >= exp(-delta / heat)):
+            if delta > 0 and (heat <= 0 or self.chance.random() >= exp(-delta / heat)):
                 continue
             for index, root in zip(chosen, roots, strict=True):
                 state.roots[index] = root
@@ -278,7 +261,7 @@ class Packer:
             loss = new_loss
             if loss < best_loss:
                 best, best_loss = state.copy(), loss
-        return best, state
+        return best
 
     def _free(self, root: Node) -> int:
         return root.width * root.height - sum(self.areas[item] for item in items_of(root))

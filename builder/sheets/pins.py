@@ -4,15 +4,16 @@ In: a sheet and its pinned pieces (whole numbers). Out: a ``Frame``: the pinned 
 and the rectangles left for other pieces, or None when no division was found.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import assert_never
 
-from builder.sheets.model import Placed, Rectangle, Sheet
+from builder.sheets.model import Length, Placed, Rectangle, Sheet
 
-Region = tuple[int, int, int, int]
-Spot = tuple[int, int, int, int, bool]
+#: The lower-left corner, width and height of what lies on a sheet or is free there.
+Region = tuple[Length, Length, Length, Length]
+Size = tuple[Length, Length]
 
 
 @dataclass(frozen=True)
@@ -28,10 +29,10 @@ class Frame:
 class Range:
     """Where the lower-left corner of a piece laid in a given size may be."""
 
-    x_low: int
-    x_high: int
-    y_low: int
-    y_high: int
+    x_low: Length
+    x_high: Length
+    y_low: Length
+    y_high: Length
 
     @property
     def fixed(self) -> bool:
@@ -46,20 +47,23 @@ class Range:
 
 def usable(sheet: Sheet) -> Region:
     """The sheet without its margins: (x, y, width, height)."""
-    left, right, bottom, top = (int(margin) for margin in sheet.margins)
-    width, height = int(sheet.width), int(sheet.height)
-    return left, bottom, width - left - right, height - bottom - top
+    left, right, bottom, top = sheet.margins
+    return left, bottom, sheet.width - left - right, sheet.height - bottom - top
 
 
-def sizes(piece: Rectangle) -> list[tuple[int, int, bool]]:
-    """The sizes a piece may be laid in: (width, height, turned)."""
-    width, height = int(piece.width), int(piece.height)
-    if piece.turns and width != height:
-        return [(width, height, False), (height, width, True)]
-    return [(width, height, False)]
+def sizes(piece: Rectangle) -> list[Size]:
+    """The widths and heights a piece may be laid in, as it is written first."""
+    upright, turned = (piece.width, piece.height), (piece.height, piece.width)
+    return [upright, turned] if piece.turns and turned != upright else [upright]
 
 
-def allowed(piece: Rectangle, sheet: Sheet, width: int, height: int) -> Range:
+def lay(piece: Rectangle, spot: Region) -> Placed:
+    """The piece where it lies."""
+    turned = spot[2:] != (piece.width, piece.height)
+    return Placed(piece.key, *spot, turned)
+
+
+def allowed(piece: Rectangle, sheet: Sheet, width: Length, height: Length) -> Range:
     """Every place for a piece laid in a size: an empty range when there is none."""
     x, y, w, h = usable(sheet)
     x_low, x_high, y_low, y_high = x, x + w - width, y, y + h - height
@@ -80,35 +84,50 @@ def allowed(piece: Rectangle, sheet: Sheet, width: int, height: int) -> Range:
         case _:
             assert_never(pin.edge)
     if pin.region is not None:
-        x0, y0, x1, y1 = (int(value) for value in pin.region)
+        x0, y0, x1, y1 = pin.region
         x_low, x_high = max(x_low, x0), min(x_high, x1 - width)
         y_low, y_high = max(y_low, y0), min(y_high, y1 - height)
     if pin.x is not None:
-        x_low, x_high = max(x_low, int(pin.x)), min(x_high, int(pin.x))
+        x_low, x_high = max(x_low, pin.x), min(x_high, pin.x)
     if pin.y is not None:
-        y_low, y_high = max(y_low, int(pin.y)), min(y_high, int(pin.y))
+        y_low, y_high = max(y_low, pin.y), min(y_high, pin.y)
     return Range(x_low, x_high, y_low, y_high)
+
+
+def room_of(sheet: Sheet) -> tuple[int, int]:
+    """Width and height of the usable part of a sheet in whole numbers."""
+    _, _, width, height = usable(sheet)
+    return int(width), int(height)
+
+
+def lying(
+    piece: Rectangle, kinds: Iterable[int], sheets: Sequence[Sheet]
+) -> tuple[tuple[int, int], ...]:
+    """The sizes in whole numbers that fit some sheet the piece may come from."""
+    rooms = [room_of(sheets[j]) for j in kinds]
+    whole = [(int(w), int(h)) for w, h in sizes(piece)]
+    return tuple((w, h) for w, h in whole if any(w <= room[0] and h <= room[1] for room in rooms))
 
 
 def fits(piece: Rectangle, sheet: Sheet) -> bool:
     """Whether a piece has a place on an empty sheet (the trimmer apart)."""
     if piece.sheet is not None and piece.sheet != sheet.name:
         return False
-    return any(not allowed(piece, sheet, w, h).empty for w, h, _ in sizes(piece))
+    return any(not allowed(piece, sheet, w, h).empty for w, h in sizes(piece))
 
 
 def only_place(piece: Rectangle, sheet: Sheet) -> Region | None:
     """The rectangle a piece must take on a sheet, or None when it has a choice or no place."""
     places = [
         (place.x_low, place.y_low, w, h) if place.fixed else None
-        for w, h, _ in sizes(piece)
+        for w, h in sizes(piece)
         for place in (allowed(piece, sheet, w, h),)
         if not place.empty
     ]
     return places[0] if len(places) == 1 else None
 
 
-def overlap(one: Region | None, other: Region | None) -> tuple[int, int]:
+def overlap(one: Region | None, other: Region | None) -> Size:
     """Width and height that two rectangles share; (0, 0) when they lie apart or one is none."""
     if one is None or other is None:
         return 0, 0
@@ -121,20 +140,20 @@ def frame(
     sheet: Sheet, kind: int, pinned: Sequence[Rectangle], longest: int | None, chance: Random
 ) -> Frame | None:
     """One way to place the pinned pieces of a sheet; other chances give other ways."""
-    fixed: list[tuple[Rectangle, Spot]] = []
+    fixed: list[tuple[Rectangle, Region]] = []
     loose: list[Rectangle] = []
     for piece in pinned:
-        spots = [(allowed(piece, sheet, w, h), w, h, turned) for w, h, turned in sizes(piece)]
-        only = [(r, w, h, turned) for r, w, h, turned in spots if not r.empty]
-        if all(r.fixed for r, *_ in only) and only:
-            place, w, h, turned = chance.choice(only)
-            fixed.append((piece, (place.x_low, place.y_low, w, h, turned)))
+        places = [(allowed(piece, sheet, w, h), w, h) for w, h in sizes(piece)]
+        places = [place for place in places if not place[0].empty]
+        if places and all(place.fixed for place, _, _ in places):
+            place, w, h = chance.choice(places)
+            fixed.append((piece, (place.x_low, place.y_low, w, h)))
         else:
             loose.append(piece)
     regions = _separate(usable(sheet), [spot for _, spot in fixed], longest, chance)
     if regions is None:
         return None
-    placed = [_placed(piece, spot) for piece, spot in fixed]
+    placed = [lay(piece, spot) for piece, spot in fixed]
     loose.sort(key=lambda p: p.width * p.height * (1 - 0.5 * chance.random()), reverse=True)
     for piece in loose:
         found = _best_spot(piece, sheet, regions, longest, chance)
@@ -142,25 +161,20 @@ def frame(
             return None
         spot, index, rest = found
         regions[index : index + 1] = rest
-        placed.append(_placed(piece, spot))
+        placed.append(lay(piece, spot))
     return Frame(kind, tuple(placed), tuple(regions))
 
 
-def _placed(piece: Rectangle, spot: Spot) -> Placed:
-    x, y, width, height, turned = spot
-    return Placed(piece.key, x, y, width, height, turned)
-
-
 def _separate(
-    region: Region, spots: Sequence[Spot], longest: int | None, chance: Random
+    region: Region, spots: Sequence[Region], longest: int | None, chance: Random
 ) -> list[Region] | None:
     """The free rectangles left when the spots are cut out of a region; None if impossible."""
     if not spots:
         return [region]
     x, y, width, height = region
-    if len(spots) == 1 and spots[0][:4] == region:
+    if len(spots) == 1 and spots[0] == region:
         return []
-    lines: list[tuple[bool, int]] = []
+    lines: list[tuple[bool, Length]] = []
     if longest is None or height <= longest:
         lines += [(True, at) for at in _clear(spots, 0, x, x + width)]
     if longest is None or width <= longest:
@@ -179,7 +193,7 @@ def _separate(
     return None if below is None or above is None else below + above
 
 
-def _clear(spots: Sequence[Spot], axis: int, start: int, end: int) -> list[int]:
+def _clear(spots: Sequence[Region], axis: int, start: Length, end: Length) -> list[Length]:
     """Edges of spots along an axis that cross no spot, strictly inside."""
     spans = [(spot[axis], spot[axis] + spot[axis + 2]) for spot in spots]
     edges = {edge for span in spans for edge in span if start < edge < end}
@@ -192,19 +206,19 @@ def _best_spot(
     regions: Sequence[Region],
     longest: int | None,
     chance: Random,
-) -> tuple[Spot, int, list[Region]] | None:
+) -> tuple[Region, int, list[Region]] | None:
     """The spot that leaves the largest rectangles, with some chance of another."""
-    best: tuple[Spot, int, list[Region]] | None = None
+    best: tuple[Region, int, list[Region]] | None = None
     best_score = -1.0
     for index, region in enumerate(regions):
         x, y, width, height = region
-        for w, h, turned in sizes(piece):
+        for w, h in sizes(piece):
             place = allowed(piece, sheet, w, h)
             xs = _corners(place.x_low, place.x_high, x, x + width - w)
             ys = _corners(place.y_low, place.y_high, y, y + height - h)
             for at_x in xs:
                 for at_y in ys:
-                    spot = (at_x, at_y, w, h, turned)
+                    spot = (at_x, at_y, w, h)
                     rest = _separate(region, [spot], longest, chance)
                     if rest is None:
                         continue
@@ -215,7 +229,7 @@ def _best_spot(
     return best
 
 
-def _corners(low: int, high: int, region_low: int, region_high: int) -> list[int]:
+def _corners(low: Length, high: Length, region_low: Length, region_high: Length) -> list[Length]:
     """The lowest and highest place within both ranges."""
     low, high = max(low, region_low), min(high, region_high)
     return [] if low > high else [low] if low == high else [low, high]

@@ -7,30 +7,19 @@ or the work is reached, then fewer settings and cuts on each sheet.
 
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 
-from builder.sheets.demands import demands
+from builder.sheets.arranging import Task
 from builder.sheets.finishing import finish
-from builder.sheets.model import (
-    Length,
-    Plan,
-    Problem,
-    Rectangle,
-    Sheet,
-    SheetPlan,
-    Trimmer,
-)
+from builder.sheets.model import Length, Plan, Problem, Rectangle, Sheet, SheetPlan, Trimmer
 from builder.sheets.packing import Effort
-from builder.sheets.scaling import (
-    scale_of,
-    scale_pieces,
-    scale_sheets,
-    scale_trimmer,
-    unscale_sheet,
-)
+from builder.sheets.problems import Demands, clash, demands, too_few
+from builder.sheets.scaling import scale_of, scaled, unscaled
 from builder.sheets.searching import Search
-from builder.sheets.shortages import shortage
 
 WORK_PER_SECOND = 700_000
+# What may be spent on how many more sheets would do.
+SHORTAGE_WORK, SHORTAGE_SECONDS = 40_000, 0.2
 
 
 def plan(
@@ -51,30 +40,64 @@ def plan(
     stock = [sheets] if isinstance(sheets, Sheet) else list(sheets)
     _refuse_nonsense(pieces, stock)
     limits = trimmer or Trimmer()
-    scale = scale_of(pieces, stock, limits)
-    whole_stock = scale_sheets(stock, scale)
-    whole_limits = scale_trimmer(limits, scale)
-    wanted = demands(scale_pieces(pieces, scale), whole_stock, whole_limits, scale)
+    factor = scale_of([*pieces, *stock, limits])
+    wanted = demands(pieces, stock, limits)
     effort = Effort(int(time_limit * WORK_PER_SECOND), deadline)
-    search = Search(wanted, whole_stock, whole_limits, effort, seed)
+    task = _task(wanted, stock, limits, factor)
+    search = Search(task, effort, seed)
     result = search.run()
-    finished = finish(result.arrangements, wanted.pieces, whole_stock, whole_limits, seed, deadline)
+    finished = finish(result.arrangements, task, seed, deadline)
     problems = list(wanted.problems)
     if result.outside:
-        placed = [key for one in result.arrangements[0] for key in (p.key for p in one.placed)]
-        problems += shortage(
-            result.outside,
-            [piece for piece in wanted.pieces if piece.key in placed],
-            whole_stock,
-            whole_limits,
-            scale,
-            not search.could_be_enough(),
-        )
-    return assembled(
-        [unscale_sheet(one, stock[kind], scale) for kind, one in finished],
-        result.bound,
-        problems,
+        missing = {piece.key for piece in result.outside}
+        by_key = {piece.key: piece for piece in wanted.pieces}
+        outside = [by_key[piece.key] for piece in result.outside]
+        inside = [piece for piece in wanted.pieces if piece.key not in missing]
+        problems += _shortage(outside, inside, stock, limits, not search.could_be_enough())
+    sheets_cut = [unscaled(one, stock[kind], factor) for kind, one in finished]
+    return assembled(sheets_cut, result.bound, problems)
+
+
+def _task(wanted: Demands, sheets: Sequence[Sheet], trimmer: Trimmer, factor: int) -> Task:
+    """What can be cut, in whole numbers."""
+    return Task(
+        tuple(scaled(piece, factor) for piece in wanted.pieces),
+        wanted.kinds,
+        tuple(scaled(sheet, factor) for sheet in sheets),
+        scaled(trimmer, factor),
     )
+
+
+def _shortage(
+    outside: Sequence[Rectangle],
+    inside: Sequence[Rectangle],
+    sheets: Sequence[Sheet],
+    trimmer: Trimmer,
+    is_certain: bool,
+) -> list[Problem]:
+    """One problem for every pinned piece in another's place, and one for all other pieces."""
+    clashes = {piece.key: clash(piece, inside, sheets) for piece in outside}
+    problems = [problem for problem in clashes.values() if problem is not None]
+    left = [piece for piece in outside if clashes[piece.key] is None]
+    if left:
+        name, more = _more(left, sheets, trimmer)
+        problems.append(too_few(left, sheets, name, more, is_certain))
+    return problems
+
+
+def _more(left: Sequence[Rectangle], sheets: Sequence[Sheet], trimmer: Trimmer) -> tuple[str, int]:
+    """The kind of sheet that takes most of the pieces left, and how many more take them."""
+    ranks: list[tuple[int, int, str]] = []
+    for sheet in sheets:
+        endless = [replace(sheet, count=None, cost=1)]
+        wanted = demands(left, endless, trimmer)
+        if wanted.pieces:
+            task = _task(wanted, endless, trimmer, scale_of([*left, *endless, trimmer]))
+            effort = Effort(SHORTAGE_WORK, time.monotonic() + SHORTAGE_SECONDS)
+            found = Search(task, effort, 0).run()
+            ranks.append((-len(wanted.pieces), len(found.arrangements[0]), sheet.name))
+    _, more, name = min(ranks)
+    return name, more
 
 
 def _refuse_nonsense(pieces: Sequence[Rectangle], sheets: Sequence[Sheet]) -> None:

@@ -1,236 +1,302 @@
 """Proof: a bound beyond inequalities, and often the plan that reaches it.
 
 In: an arrangement and a bound below its price. Out: an arrangement no dearer and a bound no lower.
-What one sheet can give is listed where that can be done; pieces in many copies are planned in
-fractions of patterns, and two sheets are tried as one.
+Two sheets are tried as one; else the bound is that of a plan in fractions of patterns, and rounding
+it down leaves little for the search to fill in.
+
+Whether all pieces come out of one sheet is settled by joining parts with little waste. Parts grow
+from single pieces, two joined side by side or one above the other at a time (Wang, Operations
+Research 31, 1983). A part that wastes more than the whole sheet can spare is never kept, so that
+the tighter the sheet, the shorter the search. Equal pieces are counted, in one field of bits for
+each kind of piece, with a guard bit that shows when too many are used.
 """
 
-from collections.abc import Sequence
-from dataclasses import replace
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import comb
 
-from builder.sheets.arranging import Arrangement, Arranger
-from builder.sheets.exact import Listing, Room, prove
-from builder.sheets.guillotine import empty, items_of
-from builder.sheets.joining import one_sheet
+from builder.sheets.arranging import Arrangement, Arranger, bins_of
+from builder.sheets.bounds import round_up
+from builder.sheets.guillotine import Leaf, Made, Node, built, empty, renamed, without
+from builder.sheets.listing import Listing, prove
 from builder.sheets.model import Length
-from builder.sheets.packing import Bin, Effort, Filling
-from builder.sheets.pins import Frame, usable
-from builder.sheets.pricing import priced
-from builder.sheets.stock import round_up
+from builder.sheets.packing import Effort, Filling, Item, members_of
+from builder.sheets.pins import Frame, room_of, usable
+from builder.sheets.pricing import Priced, priced
 
-# More sets than this are not listed; which shares of the pieces are, the largest first.
-MOST_LISTED = 100_000
-LISTED_SHARES = (1.0, 0.8, 0.65)
-# The part of the work left that a listing may take, and what one step of it costs.
-LISTING_PART = 24
-LISTING_COST = 4
-# The part of all work that a plan in fractions may take, and that of the work left that listing
-# pieces in many copies by kinds may take.
+# The part of the work left that joining parts into one sheet may take, and how often the clock is
+# looked at.
+JOINING_PART = 3
+CLOCK_EVERY = 256
+# The part of all work that a plan in fractions may take, and that of the work left for each search
+# that fills in what rounding it leaves.
 PRICING_PART = 6
+ROUNDING_PART = 4
+# The part of the work left that listing by kinds may take, and what one step of it costs.
 KINDS_PART = 8
+LISTING_COST = 4
 # How many sheets beyond a cover of the largest kinds are tried for all pieces.
 MOST_BEYOND = 3
-# The part of the work left that joining parts into one sheet may take.
-JOINING_PART = 3
+# How much of a bound in floating point is not to be relied on, and a number nearly whole.
+DOUBT = 1e-5
+NOBODY = -1
 
 
-class Prover:
-    """Bounds for the arrangements of one arranger."""
-
-    def __init__(self, arranger: Arranger) -> None:
-        self.arranger = arranger
-
-    def proved(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
-        """A better bound, and perhaps a better plan, by listing all that a sheet can give.
-
-        Where all pieces are too many to list, the largest alone still give a bound.
-        """
-        if self.arranger.pinned:
-            return best, bound
-        if len(self.arranger.sheets) == 1 and len(best.frames) == 2:
-            best, bound, settled = self._on_one(best, bound)
-            if settled:
-                return best, bound
-        if self.arranger.in_copies:
-            best, bound = self._in_fractions(best, bound)
-            if bound == self.arranger.cost(best):
-                return best, bound
-            return self._by_kinds(best, bound)
-        largest = sorted(
-            range(len(self.arranger.free)), key=lambda item: -self.arranger.packer.areas[item]
-        )
-        for share in LISTED_SHARES:
-            chosen = largest[: int(len(largest) * share)]
-            listing = self._listing(chosen, max(1, len(best.frames) - 1))
-            if listing is None or not listing.complete:
-                continue
-            proof = prove(listing)
-            if proof is None:
-                break
-            least = round_up(Fraction(proof.bound - self._doubt(proof.bound)), self.arranger.sheets)
-            bound = min(self.arranger.cost(best), max(bound, least))
-            if share == 1 and proof.sheets is not None and self.arranger.longest is None:
-                found = self._covered(listing, proof.sheets, chosen)
-                if self.arranger.cost(found) < self.arranger.cost(best):
-                    best = found
-            break
+def proved(arranger: Arranger, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
+    """A better bound, and perhaps a better plan."""
+    if arranger.pinned:
         return best, bound
-
-    def _on_one(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length, bool]:
-        """Settle whether two sheets can be one."""
-        _, _, width, height = usable(self.arranger.sheets[0])
-        work = self.arranger.effort.work // JOINING_PART
+    if len(arranger.sheets) == 1 and len(best.frames) == 2:
         answer = one_sheet(
-            self.arranger.packer.items, width, height, work, self.arranger.effort.deadline
+            arranger.packer.items,
+            *room_of(arranger.sheets[0]),
+            arranger.effort.work // JOINING_PART,
+            arranger.effort.deadline,
         )
-        self.arranger.effort.spend(answer.work)
-        if answer.tree is None:
-            return best, self.arranger.cost(best) if answer.settled else bound, answer.settled
-        if self.arranger.longest is not None:
-            return best, bound, False
-        single = Frame(0, (), (usable(self.arranger.sheets[0]),))
-        bins, owner = self.arranger.bins_of([single])
-        found = Arrangement((single,), tuple(owner), Filling(bins, [answer.tree]))
-        return found, max(bound, self.arranger.cost(found)), True
+        arranger.effort.spend(answer.work)
+        if answer.tree is None and answer.settled:
+            return best, arranger.cost(best)
+        if answer.tree is not None and arranger.task.longest is None:
+            single = (Frame(0, (), (usable(arranger.sheets[0]),)),)
+            found = Arrangement(single, Filling(bins_of(single), [answer.tree]))
+            return found, max(bound, arranger.cost(found))
+    best, bound = _in_fractions(arranger, best, bound)
+    if bound < arranger.cost(best):
+        best, bound = _by_kinds(arranger, best, bound)
+    return best, bound
 
-    @staticmethod
-    def _doubt(bound: float) -> float:
-        """How much of a bound in floating point is not to be relied on."""
-        return 1e-5 * max(1.0, bound)
 
-    def _listing(self, chosen: Sequence[int], sheets: int) -> Listing | None:
-        """A listing of the items chosen, or None when there are hopelessly many sets."""
-        if not chosen:
-            return None
-        items = [self.arranger.packer.items[item] for item in chosen]
-        held = -(-len(chosen) // sheets)
-        kinds = len(set(items))
-        sets = min(comb(len(chosen), held), comb(kinds + held - 1, held))
-        if 2 * held < len(chosen) and sets > MOST_LISTED:
-            return None
-        allowed_work = self.arranger.effort.work // LISTING_PART
-        listing = Listing(items, self._rooms(), allowed_work, self.arranger.effort.deadline)
-        self.arranger.effort.spend(LISTING_COST * (allowed_work - listing.work))
-        return listing
+def _raised(arranger: Arranger, best: Arrangement, bound: Length, least: float) -> Length:
+    """The bound when a price in floating point cannot be gone below either."""
+    sure = round_up(Fraction(least - DOUBT * max(1.0, least)), arranger.sheets)
+    return min(arranger.cost(best), max(bound, sure))
 
-    def _in_fractions(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
-        """The bound of a plan in fractions of patterns, and the plan that rounding it gives."""
-        arranger = self.arranger
-        patterns, sheets = arranger.patterns, arranger.sheets
-        budget = arranger.allowed // PRICING_PART
+
+def _in_fractions(
+    arranger: Arranger, best: Arrangement, bound: Length
+) -> tuple[Arrangement, Length]:
+    """The bound of a plan in fractions of patterns, and the plan that rounding it gives."""
+    sheets = arranger.sheets
+    budget = arranger.allowed // PRICING_PART
+    effort = Effort(budget, arranger.effort.deadline)
+    found = priced(arranger.members, arranger.rooms, effort)
+    arranger.effort.spend(budget - effort.work)
+    if found is None:
+        return best, bound
+    bound = _raised(arranger, best, bound, found.bound)
+    # A pattern knows nothing of a longest cut.
+    if len(sheets) == 1 and arranger.task.longest is None and bound < arranger.cost(best):
+        rounded = _rounded(arranger, found, int(bound / sheets[0].cost))
+        if rounded.complete and arranger.cost(rounded) < arranger.cost(best):
+            best = rounded
+    return best, bound
+
+
+def _rounded(arranger: Arranger, found: Priced, number: int) -> Arrangement:
+    """So many sheets with whole patterns, the rest filled by the search, and more if need be."""
+    packer, left = arranger.packer, [list(alike) for alike in arranger.members.values()]
+
+    def taken(kind: int) -> int:
+        return left[kind].pop() if left[kind] else NOBODY
+
+    whole = [each for each, times in found.patterns for _ in range(int(times + DOUBT))]
+    trees = [without(renamed(each.tree, taken), {NOBODY}) for each in whole[:number]]
+    frames = [Frame(0, (), (usable(arranger.sheets[0]),))] * arranger.most[0]
+    bins = bins_of(frames)
+    rest = [empty(one.width, one.height) for one in bins[len(trees) : number]]
+    outside = [item for alike in left for item in alike]
+    # What rounding left over is tried on the sheets left over, then on all of them.
+    for first in (len(trees), 0):
+        share = max(1, arranger.effort.work // ROUNDING_PART)
+        start = Filling(bins[first:number], [*trees, *rest][first:], outside)
+        better = packer.improve(start, share)
+        rest, outside = better.roots, better.outside
+        trees = trees[:first]
+    queue = sorted(outside, key=lambda item: -packer.areas[item])
+    more = packer.build(bins[number : number + len(queue)], queue, 0, 0.0)
+    roots = [*rest, *more.roots]
+    filling = Filling(bins[: len(roots)], roots, more.outside)
+    return Arrangement(tuple(frames[: len(roots)]), filling).used()
+
+
+def _by_kinds(arranger: Arranger, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
+    """The bound and the plan of a cover by listed sets: of the largest kinds, as many as can be.
+
+    What the listing leaves out goes into the gaps of the cover, and on sheets beyond it.
+    """
+    kinds = sorted(arranger.members, key=lambda kind: -kind.area)
+    budget = arranger.effort.work // KINDS_PART
+    last: tuple[Listing, list[int]] | None = None
+    before, growth = 1, 1.0
+    for number in range(1, len(kinds) + 1):
+        chosen = [item for kind in kinds[:number] for item in arranger.members[kind]]
         effort = Effort(budget, arranger.effort.deadline)
-        demand = [len(members) for members in patterns.members]
-        found = priced(patterns.kinds, demand, self._rooms(), effort)
-        arranger.effort.spend(budget - effort.work)
-        if found is None:
-            return best, bound
-        least = round_up(Fraction(found.bound - self._doubt(found.bound)), sheets)
-        bound = min(arranger.cost(best), max(bound, least))
-        if arranger.longest is not None:
-            return best, bound
-        for j, kinds, tree in found.patterns:
-            _, _, width, height = usable(sheets[j])
-            patterns.hold(Bin(width, height, j), kinds, tree)
-        if len(sheets) == 1:
-            rounded = self._rounded(int(bound / sheets[0].cost))
-            if rounded is not None and arranger.cost(rounded) < arranger.cost(best):
-                best = rounded
+        listing = Listing([arranger.packer.items[i] for i in chosen], arranger.rooms, effort)
+        spent, budget = budget - effort.work, effort.work
+        arranger.effort.spend(LISTING_COST * spent)
+        if not listing.complete:
+            break
+        last = listing, chosen
+        before, growth = max(1, spent), max(1, spent) / before
+        if before * growth > budget:
+            break
+    proof = None if last is None else prove(last[0])
+    if last is None or proof is None:
         return best, bound
+    bound = _raised(arranger, best, bound, proof.bound)
+    if proof.sheets is not None and arranger.task.longest is None:
+        cover = _covered(arranger, proof.sheets, last[1])
+        best = _filled_up(arranger, cover, best, bound)
+    return best, bound
 
-    def _rounded(self, number: int) -> Arrangement | None:
-        """So many sheets filled with the best patterns held, and what is left on more of them."""
-        arranger = self.arranger
-        packer, (sheet,) = arranger.packer, arranger.sheets
-        frames = [Frame(0, (), (usable(sheet),)) for _ in range(arranger.most[0])]
-        bins, owner = arranger.bins_of(frames)
-        everything = sum(packer.areas)
-        filled = arranger.patterns.best(bins[:number], everything, arranger.effort, exactly=True)
-        if filled is None:
-            return None
-        queue = sorted(filled.outside, key=lambda item: -packer.areas[item])
-        rest = packer.build(bins[number : number + len(queue)], queue, 0, 0.0)
-        roots = [*filled.roots, *rest.roots]
-        count = len(roots)
-        filling = Filling(bins[:count], roots, rest.outside)
-        found = Arrangement(tuple(frames[:count]), tuple(owner[:count]), filling)
-        return arranger.used(found) if found.complete else None
 
-    def _by_kinds(self, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
-        """The same for pieces in many copies: the largest kinds are listed, as many as can be.
+def _covered(
+    arranger: Arranger, sheets: Sequence[tuple[int, Node]], names: Sequence[int]
+) -> Arrangement:
+    """The arrangement of a cover by listed items, which ``names`` numbers."""
+    frames = tuple(Frame(j, (), (usable(arranger.sheets[j]),)) for j, _ in sheets)
+    trees = [renamed(tree, lambda item: names[item]) for _, tree in sheets]
+    held = set(names)
+    rest = [item for item in range(len(arranger.free)) if item not in held]
+    return Arrangement(frames, Filling(bins_of(frames), trees, rest))
 
-        What the listing leaves out goes into the gaps of the cover, and on sheets beyond it.
-        """
-        kinds = sorted(set(self.arranger.packer.items), key=lambda item: -item.area)
-        budget = self.arranger.effort.work // KINDS_PART
-        last: tuple[Listing, list[int]] | None = None
-        before, growth = 1, 1.0
-        for number in range(1, len(kinds) + 1):
-            listed = set(kinds[:number])
-            chosen = [i for i, item in enumerate(self.arranger.packer.items) if item in listed]
-            items = [self.arranger.packer.items[i] for i in chosen]
-            listing = Listing(items, self._rooms(), budget, self.arranger.effort.deadline)
-            self.arranger.effort.spend(LISTING_COST * (budget - listing.work))
-            spent, budget = budget - listing.work, listing.work
-            if not listing.complete:
-                break
-            last = listing, chosen
-            before, growth = max(1, spent), max(1, spent) / before
-            if before * growth > budget:
-                break
-        proof = None if last is None else prove(last[0])
-        if last is None or proof is None:
-            return best, bound
-        least = round_up(Fraction(proof.bound - self._doubt(proof.bound)), self.arranger.sheets)
-        bound = min(self.arranger.cost(best), max(bound, least))
-        if proof.sheets is not None and self.arranger.longest is None:
-            best = self._filled_up(self._covered(last[0], proof.sheets, last[1]), best, bound)
-        return best, bound
 
-    def _filled_up(self, cover: Arrangement, best: Arrangement, bound: Length) -> Arrangement:
-        """A cover of the largest pieces with all others, if that costs less than the best."""
-        held = {item for root in cover.filling.roots for item in items_of(root)}
-        rest = [item for item in range(len(self.arranger.free)) if item not in held]
-        filling = replace(cover.filling, outside=rest)
-        cheapest = min(
-            (j for j, sheet in enumerate(self.arranger.sheets) if sheet.cost > 0),
-            key=lambda j: self.arranger.sheets[j].cost,
-            default=0,
-        )
-        frames = list(cover.frames)
-        for _ in range(MOST_BEYOND):
-            found = Arrangement(tuple(frames), tuple(range(len(frames))), filling)
-            if self.arranger.cost(found) >= self.arranger.cost(best):
-                break
-            if self.arranger.cost(found) >= bound:
-                filling = self.arranger.improved(filling, self.arranger.effort.work // 2)
-                found = replace(found, filling=filling)
-                if found.complete:
-                    return self.arranger.used(found)
-            if sum(one.kind == cheapest for one in frames) >= self.arranger.most[cheapest]:
-                break
-            frames.append(Frame(cheapest, (), (usable(self.arranger.sheets[cheapest]),)))
-            bins, _ = self.arranger.bins_of(frames[-1:])
-            roots = [*filling.roots, empty(bins[0].width, bins[0].height)]
-            filling = Filling([*filling.bins, *bins], roots, filling.outside)
-        return best
+def _filled_up(
+    arranger: Arranger, cover: Arrangement, best: Arrangement, bound: Length
+) -> Arrangement:
+    """A cover of the largest pieces with all others, if that costs less than the best."""
+    costs = [(sheet.cost, j) for j, sheet in enumerate(arranger.sheets) if sheet.cost > 0]
+    cheapest = min(costs, default=(0, 0))[1]
+    more = Frame(cheapest, (), (usable(arranger.sheets[cheapest]),))
+    found = cover
+    for _ in range(MOST_BEYOND):
+        if arranger.cost(found) >= arranger.cost(best):
+            break
+        if arranger.cost(found) >= bound:
+            filling = arranger.packer.improve(found.filling, max(1, arranger.effort.work // 2))
+            found = replace(found, filling=filling)
+            if found.complete:
+                return found.used()
+        if sum(one.kind == cheapest for one in found.frames) >= arranger.most[cheapest]:
+            break
+        bins, filling = bins_of([more]), found.filling
+        roots = [*filling.roots, *(empty(one.width, one.height) for one in bins)]
+        filling = Filling([*filling.bins, *bins], roots, filling.outside)
+        found = replace(found, frames=(*found.frames, more), filling=filling)
+    return best
 
-    def _covered(
-        self,
-        listing: Listing,
-        sheets: Sequence[tuple[int, tuple[int, ...]]],
-        names: Sequence[int],
-    ) -> Arrangement:
-        """The arrangement of a cover by listed items, which ``names`` numbers."""
-        frames = tuple(Frame(j, (), (usable(self.arranger.sheets[j]),)) for j, _ in sheets)
-        bins, owner = self.arranger.bins_of(frames)
-        trees = [listing.tree(items, j, names) for j, items in sheets]
-        return Arrangement(frames, tuple(owner), Filling(bins, trees))
 
-    def _rooms(self) -> list[Room]:
-        """The sheets as the proofs see them."""
-        return [
-            Room(*usable(sheet)[2:], float(sheet.cost), most)
-            for sheet, most in zip(self.arranger.sheets, self.arranger.most, strict=True)
-        ]
+@dataclass(frozen=True, eq=False)
+class Part:
+    """A rectangle built of pieces: how many of each kind, its size, what it wastes.
+
+    It is a single piece of a kind, or ``low`` and ``high`` side by side (vertical) or stacked.
+    """
+
+    counts: int
+    width: int
+    height: int
+    waste: int
+    kind: int = -1
+    vertical: bool = False
+    low: "Part | None" = None
+    high: "Part | None" = None
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A tree that gives all items, or None; ``settled`` says whether the search was complete."""
+
+    tree: Node | None
+    settled: bool
+    work: int = 0
+
+
+class _Kinds:
+    """Equal items counted in bit fields."""
+
+    def __init__(self, items: Sequence[Item]) -> None:
+        self.members = members_of(items)
+        self.ones: list[int] = []
+        self.offset = self.guard = self.all = shift = 0
+        for held in self.members.values():
+            bits = (2 * len(held)).bit_length() + 1
+            self.ones.append(1 << shift)
+            self.offset |= ((1 << (bits - 1)) - 1 - len(held)) << shift
+            self.guard |= 1 << (shift + bits - 1)
+            self.all |= len(held) << shift
+            shift += bits
+
+
+def one_sheet(items: Sequence[Item], width: int, height: int, work: int, deadline: float) -> Answer:
+    """Try to cut all items from one sheet."""
+    spare = width * height - sum(item.area for item in items)
+    if spare < 0 or not items:
+        return Answer(empty(width, height) if not items else None, True)
+    kinds = _Kinds(items)
+    parts = _Parts(width, height, spare)
+    for t, kind in enumerate(kinds.members):
+        for w, h in kind.sizes:
+            parts.add(Part(kinds.ones[t], w, h, 0, t))
+    number = used = 0
+    while number < len(parts.all):
+        part = parts.all[number]
+        if part.counts == kinds.all:
+            return Answer(_tree(part, kinds, width, height), True, used)
+        for other in parts.all[: number + 1]:
+            if not (part.counts + other.counts + kinds.offset) & kinds.guard:
+                for joined in _joined(part, other, spare):
+                    parts.add(joined)
+        number += 1
+        used += number
+        if used > work or (number % CLOCK_EVERY == 0 and time.monotonic() > deadline):
+            return Answer(None, False, used)
+    return Answer(None, True, used)
+
+
+class _Parts:
+    """The parts found: none larger than the sheet, none that another of its pieces fits in."""
+
+    def __init__(self, width: int, height: int, spare: int) -> None:
+        self.width, self.height, self.spare = width, height, spare
+        self.all: list[Part] = []
+        self.sizes: dict[int, list[tuple[int, int]]] = {}
+
+    def add(self, part: Part) -> None:
+        """Keep a part unless it is of no use."""
+        w, h = part.width, part.height
+        if w > self.width or h > self.height:
+            return
+        known = self.sizes.setdefault(part.counts, [])
+        if any(p <= w and q <= h for p, q in known):
+            return
+        known.append((w, h))
+        self.all.append(part)
+
+
+def _joined(one: Part, other: Part, spare: int) -> Iterator[Part]:
+    """Both ways of joining two parts that do not waste too much."""
+    counts, waste = one.counts + other.counts, one.waste + other.waste
+    higher = one.height - other.height
+    lost = waste + (higher * other.width if higher > 0 else -higher * one.width)
+    if lost <= spare:
+        height = one.height if higher > 0 else other.height
+        yield Part(counts, one.width + other.width, height, lost, -1, True, one, other)
+    wider = one.width - other.width
+    lost = waste + (wider * other.height if wider > 0 else -wider * one.height)
+    if lost <= spare:
+        width = one.width if wider > 0 else other.width
+        yield Part(counts, width, one.height + other.height, lost, -1, False, one, other)
+
+
+def _tree(part: Part, kinds: _Kinds, width: int, height: int) -> Node:
+    left = [list(held) for held in kinds.members.values()]
+
+    def made_of(part: Part) -> Made[Part]:
+        if part.low is None or part.high is None:
+            return Leaf(part.width, part.height, left[part.kind].pop())
+        at = part.low.width if part.vertical else part.low.height
+        return part.vertical, at, part.low, part.high
+
+    return built(width, height, part, made_of)

@@ -12,7 +12,7 @@ least number of moves wherever no level outgrows ``MOST_SETS``, which takes doze
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from builder.sheets.model import Axis, Edge
+from builder.geometry.edges import Axis, EdgeName
 
 MOST_SETS = 64
 
@@ -22,7 +22,7 @@ class Way:
     """One way of making a cut: the setting, the edge against the guide, and what lies there."""
 
     setting: int
-    edge: Edge
+    edge: EdgeName
     of_kept: bool
 
 

@@ -23,7 +23,7 @@ from builder.drawings.styles import Line
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, Score
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
-from builder.sheets.model import Axis
+from builder.geometry.edges import Axis
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.stock_plans import plan_stocks
 from builder.wording import load_wording

@@ -20,7 +20,7 @@ from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS, IMPERIAL
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, replay
-from builder.sheets.model import Axis
+from builder.geometry.edges import Axis
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import FOLIO, resolved_of

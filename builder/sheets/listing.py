@@ -11,14 +11,14 @@ told apart: a set is a number in mixed radix, one digit for each kind of piece.
 """
 
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import highspy
 import numpy as np
 
-from builder.sheets.guillotine import Node, divide, empty, gaps_of, insert
-from builder.sheets.packing import Item
+from builder.sheets.guillotine import Leaf, Made, Node, built
+from builder.sheets.packing import Effort, Item, members_of
 from builder.solver import Column, cheapest, silent_solver
 
 Outline = tuple[int, int]
@@ -40,36 +40,29 @@ class Room:
 class Proof:
     """A price no plan can go below, and a plan of that price if one was found.
 
-    ``sheets`` lists (kind of sheet, its items).
+    ``sheets`` lists (kind of sheet, its tree).
     """
 
     bound: float
-    sheets: tuple[tuple[int, tuple[int, ...]], ...] | None
+    sheets: tuple[tuple[int, Node], ...] | None
 
 
 class Listing:
     """Every set of pieces that fits a sheet, with the smallest outlines it can be built in."""
 
-    def __init__(
-        self, items: Sequence[Item], rooms: Sequence[Room], work: int, deadline: float
-    ) -> None:
+    def __init__(self, items: Sequence[Item], rooms: Sequence[Room], effort: Effort) -> None:
         self.rooms = rooms
         self.width = max(room.width for room in rooms)
         self.height = max(room.height for room in rooms)
-        kinds: dict[Item, list[int]] = {}
-        for index, item in enumerate(items):
-            kinds.setdefault(item, []).append(index)
-        self.kinds = list(kinds)
-        self.members = list(kinds.values())
-        self.demand = [len(members) for members in self.members]
-        self.areas = [kind.area for kind in self.kinds]
+        self.members = members_of(items)
+        self.kinds = list(self.members)
+        self.demand = [len(alike) for alike in self.members.values()]
         self.radix = [1]
         for count in self.demand:
             self.radix.append(self.radix[-1] * (count + 1))
         self.outlines: dict[int, tuple[Outline, ...]] = {}
         self.digits: dict[int, tuple[tuple[int, int], ...]] = {}
-        self.work = work
-        self.deadline = deadline
+        self.effort = effort
         self.complete = self._list()
 
     def _list(self) -> bool:
@@ -86,11 +79,7 @@ class Listing:
                 for t in range(last, len(self.kinds)):
                     if self._extend(code, t):
                         larger.append(code + self.radix[t])
-                if (
-                    self.work <= 0
-                    or len(self.outlines) > MOST_SETS
-                    or time.monotonic() > self.deadline
-                ):
+                if not self.effort.spend(0) or len(self.outlines) > MOST_SETS:
                     return False
             level = larger
         return True
@@ -104,8 +93,8 @@ class Listing:
             longer = (*digits, (t, count + 1))
         else:
             longer = (*digits, (last, count), (t, 1))
-        self.work -= 1
-        if sum(self.areas[u] * number for u, number in longer) > self.width * self.height:
+        self.effort.work -= 1
+        if sum(self.kinds[u].area * number for u, number in longer) > self.width * self.height:
             return False
         wanted = code + self.radix[t]
         if any(wanted - self.radix[u] not in self.outlines for u, _ in longer):
@@ -128,7 +117,7 @@ class Listing:
                     if ha + hb <= height:
                         found.add((wa if wa > wb else wb, ha + hb))
             # Sets with many outlines, whose pieces may turn, take that much longer.
-            self.work -= 1 + len(known[part]) * len(known[code - part]) // 16
+            self.effort.work -= 1 + len(known[part]) * len(known[code - part]) // 16
         return _smallest(found)
 
     def _parts(self, code: int, digits: Sequence[tuple[int, int]]) -> list[int]:
@@ -164,45 +153,28 @@ class Listing:
                     found.append((j, code))
         return found
 
-    def tree(self, items: Sequence[int], kind: int, names: Sequence[int]) -> Node:
-        """A tree of cuts that gives the items from one sheet, named as ``names`` says."""
-        index = {item: t for t, members in enumerate(self.members) for item in members}
-        stock: dict[int, list[int]] = {}
-        for item in items:
-            stock.setdefault(index[item], []).append(names[item])
-        code = sum(self.radix[t] * len(held) for t, held in stock.items())
-        room = self.rooms[kind]
-        root = empty(room.width, room.height)
-        self._build(root, code, room.width, room.height, stock)
-        return root
+    def tree(self, room: Room, code: int, names: Mapping[int, list[int]]) -> Node:
+        """A tree of cuts that gives a set, each piece by a name taken from its kind's."""
 
-    def _build(
-        self, node: Node, code: int, width: int, height: int, stock: dict[int, list[int]]
-    ) -> None:
-        """Fill the gap of an empty node with a set."""
-        gap = gaps_of(node, 0)[0]
-        digits = self.digits[code]
-        if len(digits) == 1 and digits[0][1] == 1:
-            t = digits[0][0]
-            w, h = next((w, h) for w, h in self.kinds[t].sizes if w <= width and h <= height)
-            insert(gap, (w, h, stock[t].pop()), node.vertical)
-            return
-        for part in self._parts(code, digits):
-            for wa, ha in self.outlines[part]:
-                for wb, hb in self.outlines[code - part]:
-                    if wa + wb <= width and max(ha, hb) <= height:
-                        self._both(divide(node, True, wa), (part, code - part), stock)
-                        return
-                    if ha + hb <= height and max(wa, wb) <= width:
-                        self._both(divide(node, False, ha), (part, code - part), stock)
-                        return
-        raise AssertionError("a listed set can be built")
+        def made_of(part: tuple[int, int, int]) -> Made[tuple[int, int, int]]:
+            code, width, height = part
+            ((t, count), *others) = self.digits[code]
+            if count == 1 and not others:
+                sizes = self.kinds[t].sizes
+                w, h = next((w, h) for w, h in sizes if w <= width and h <= height)
+                return Leaf(w, h, names[t].pop())
+            for one in self._parts(code, self.digits[code]):
+                for wa, ha in self.outlines[one]:
+                    for wb, hb in self.outlines[code - one]:
+                        if wa + wb <= width and max(ha, hb) <= height:
+                            rest = (code - one, width - wa, height)
+                            return True, wa, (one, wa, height), rest
+                        if ha + hb <= height and max(wa, wb) <= width:
+                            rest = (code - one, width, height - ha)
+                            return False, ha, (one, width, ha), rest
+            raise AssertionError("a listed set can be built")
 
-    def _both(
-        self, halves: tuple[Node, Node], codes: tuple[int, int], stock: dict[int, list[int]]
-    ) -> None:
-        for half, code in zip(halves, codes, strict=True):
-            self._build(half, code, half.width, half.height, stock)
+        return built(room.width, room.height, (code, room.width, room.height), made_of)
 
 
 def _smallest(outlines: set[Outline]) -> tuple[Outline, ...]:
@@ -222,7 +194,7 @@ def prove(listing: Listing) -> Proof | None:
     solver = silent_solver()
     solver.setOptionValue("mip_max_nodes", NODES)
     # The nodes end the search; the clock only on a machine too slow for them.
-    solver.setOptionValue("time_limit", max(0.1, listing.deadline - time.monotonic()))
+    solver.setOptionValue("time_limit", max(0.1, listing.effort.deadline - time.monotonic()))
     solver.setOptionValue("mip_rel_gap", 0.0)
     solver.passModel(_model(listing, columns))
     solver.run()
@@ -250,16 +222,16 @@ def _model(listing: Listing, columns: Sequence[tuple[int, int]]) -> highspy.High
 
 def _chosen(
     listing: Listing, columns: Sequence[tuple[int, int]], numbers: Sequence[int]
-) -> tuple[tuple[int, tuple[int, ...]], ...]:
+) -> tuple[tuple[int, Node], ...]:
     """The sheets of a cover, each item on one of them only."""
-    left = [list(members) for members in listing.members]
-    sheets: list[tuple[int, tuple[int, ...]]] = []
-    for (j, code), number in zip(columns, numbers, strict=True):
-        for _ in range(number):
-            items: list[int] = []
-            for t, count in listing.digits[code]:
-                take = min(count, len(left[t]))
-                items += [left[t].pop() for _ in range(take)]
-            if items:
-                sheets.append((j, tuple(items)))
+    left = [list(alike) for alike in listing.members.values()]
+    sheets: list[tuple[int, Node]] = []
+    for j, code in [column for column, n in zip(columns, numbers, strict=True) for _ in range(n)]:
+        names = {
+            t: [left[t].pop() for _ in range(min(count, len(left[t])))]
+            for t, count in listing.digits[code]
+        }
+        given = sum(listing.radix[t] * len(held) for t, held in names.items())
+        if given:
+            sheets.append((j, listing.tree(listing.rooms[j], given, names)))
     return tuple(sheets)
