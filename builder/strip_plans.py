@@ -10,9 +10,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.choices import SideName
+from builder.geometry.edges import Axis, EdgeName
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, name_of
-from builder.geometry.edges import Axis, EdgeName
 
 
 def strip_plan(strip: ResolvedStrip) -> SheetPlan:

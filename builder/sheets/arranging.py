@@ -13,6 +13,7 @@ from builder.sheets.guillotine import Node, place
 from builder.sheets.listing import Room
 from builder.sheets.model import Length, Rectangle, Sheet, Trimmer
 from builder.sheets.packing import Bin, Effort, Filling, Item, Packer, members_of
+from builder.sheets.patterns import Patterns
 from builder.sheets.pins import Frame, frame, lay, lying, only_place, overlap, room_of, usable
 
 # How many ways of laying the pinned pieces are tried.
@@ -23,6 +24,8 @@ MANY_PIECES = 300
 MANY_PIECES_IN_COPIES = 100
 # So many copies of each piece on average are many.
 MANY_COPIES = 3
+# The search at one price for pieces in copies is done in so many rounds.
+ROUNDS = 5
 
 
 @dataclass(frozen=True)
@@ -95,6 +98,7 @@ class Arranger:
         self.members = members_of(items)
         self.in_copies = len(items) >= MANY_COPIES * max(1, len(self.members))
         self.packer = Packer(items, task.longest, seed, effort)
+        self.patterns = Patterns(self.members, task.longest)
         self.chance = Random(seed)
         self.seen: list[Arrangement] = []
         count = len(task.pieces)
@@ -122,7 +126,7 @@ class Arranger:
             fillings = self._builds(bins_of(frames))
             filling = fillings[0]
             if filling.outside and share:
-                filling = self.packer.improve(filling, max(1, share // tries))
+                filling = self.improved(filling, max(1, share // tries))
             found = Arrangement(tuple(frames), filling, tuple(outside))
             if not outside:
                 self.seen += [
@@ -133,6 +137,23 @@ class Arranger:
             if (share and best.complete) or not self.effort.spend(1):
                 break
         return best
+
+    def improved(self, filling: Filling, share: int) -> Filling:
+        """The search; of pieces in copies its best patterns are put together now and then."""
+        packer, patterns = self.packer, self.patterns
+        if not self.in_copies:
+            return packer.improve(filling, share)
+        patterns.aim(filling.bins)
+        packer.watch = patterns.note
+        for _ in range(ROUNDS):
+            filling = packer.improve(filling, max(1, share // ROUNDS))
+            if not filling.outside or not self.effort.spend(1):
+                break
+            together = patterns.best(filling.bins, self.effort)
+            if packer.loss(together.outside) < packer.loss(filling.outside):
+                filling = together
+        packer.watch = None
+        return filling
 
     def _builds(self, bins: list[Bin]) -> list[Filling]:
         """One-pass fillings in several orders, the best first."""

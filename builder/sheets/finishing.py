@@ -45,9 +45,7 @@ def finish(
     result: Finished = []
     for number, (kind, plan) in enumerate(best or []):
         share = max(0, effort.work) // (len(best or []) - number)
-        again = Effort(share, deadline)
-        result.append((kind, _better(kind, plan, task, seed, again)))
-        effort.work -= share - again.work
+        result.append((kind, _better(kind, plan, task, seed, Effort(share, deadline), effort)))
     return result
 
 
@@ -58,7 +56,9 @@ def _worth(found: Finished) -> tuple[int, Length]:
     return effort, -max((o.width * o.height for o in offcuts if o is not None), default=0)
 
 
-def _better(kind: int, plan: SheetPlan, task: Task, seed: int, share: Effort) -> SheetPlan:
+def _better(
+    kind: int, plan: SheetPlan, task: Task, seed: int, share: Effort, total: Effort
+) -> SheetPlan:
     """The best plan found for the same pieces on the same sheet within the share."""
     sheet, by_key = task.sheets[kind], {piece.key: piece for piece in task.pieces}
     pieces = [by_key[one.key] for one in plan.placed]
@@ -73,6 +73,7 @@ def _better(kind: int, plan: SheetPlan, task: Task, seed: int, share: Effort) ->
     uneven = left != right or bottom != top
     best, seen = plan, set()
     while share.spend(WORK_PER_PIECE * len(pieces)):
+        total.work -= WORK_PER_PIECE * len(pieces)
         measure = chance.choice(packer.orders)
         noise = chance.choice((0.0, 0.1, 0.3))
         ranks = [-order * (1 - noise * chance.random()) for order in measure]

@@ -235,3 +235,8 @@ def _chosen(
         if given:
             sheets.append((j, listing.tree(listing.rooms[j], given, names)))
     return tuple(sheets)
+
+
+def _taken(stack: list[int], most: int) -> list[int]:
+    """So many of a stack, or what is left of it."""
+    return [stack.pop() for _ in range(min(most, len(stack)))]

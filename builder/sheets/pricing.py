@@ -46,10 +46,10 @@ class Pattern:
 
 @dataclass(frozen=True)
 class Priced:
-    """A price that no plan can go below, and the patterns with how often each is used."""
+    """A price that no plan can go below, and the patterns found on the way."""
 
     bound: float
-    patterns: tuple[tuple[Pattern, float], ...]
+    patterns: tuple[Pattern, ...]
 
 
 class _Outlines:
@@ -203,8 +203,7 @@ def _in_fractions(demand: Sequence[int], outlines: Sequence[_Outlines], effort: 
             if value > 1 + DOUBT:
                 patterns.append(one.pattern())
                 _add(solver, one.room.price, patterns[-1].kinds)
-    times = solver.getSolution().col_value[len(demand) :]
-    return Priced(bound, tuple(zip(patterns, times, strict=False)))
+    return Priced(bound, tuple(patterns))
 
 
 def _start(demand: Sequence[int], dearest: float) -> highspy.Highs:

@@ -18,29 +18,26 @@ from fractions import Fraction
 
 from builder.sheets.arranging import Arrangement, Arranger, bins_of
 from builder.sheets.bounds import round_up
-from builder.sheets.guillotine import Leaf, Made, Node, built, empty, renamed, without
+from builder.sheets.guillotine import Leaf, Made, Node, built, empty, renamed
 from builder.sheets.listing import Listing, prove
 from builder.sheets.model import Length
 from builder.sheets.packing import Effort, Filling, Item, members_of
 from builder.sheets.pins import Frame, room_of, usable
-from builder.sheets.pricing import Priced, priced
+from builder.sheets.pricing import priced
 
 # The part of the work left that joining parts into one sheet may take, and how often the clock is
 # looked at.
 JOINING_PART = 3
 CLOCK_EVERY = 256
-# The part of all work that a plan in fractions may take, and that of the work left for each search
-# that fills in what rounding it leaves.
+# The part of all work that a plan in fractions may take.
 PRICING_PART = 6
-ROUNDING_PART = 4
 # The part of the work left that listing by kinds may take, and what one step of it costs.
 KINDS_PART = 8
 LISTING_COST = 4
 # How many sheets beyond a cover of the largest kinds are tried for all pieces.
 MOST_BEYOND = 3
-# How much of a bound in floating point is not to be relied on, and a number nearly whole.
+# How much of a bound in floating point is not to be relied on,
 DOUBT = 1e-5
-NOBODY = -1
 
 
 def proved(arranger: Arranger, best: Arrangement, bound: Length) -> tuple[Arrangement, Length]:
@@ -87,36 +84,26 @@ def _in_fractions(
     bound = _raised(arranger, best, bound, found.bound)
     # A pattern knows nothing of a longest cut.
     if len(sheets) == 1 and arranger.task.longest is None and bound < arranger.cost(best):
-        rounded = _rounded(arranger, found, int(bound / sheets[0].cost))
+        (one,) = bins_of([Frame(0, (), (usable(sheets[0]),))])
+        firsts = [alike[0] for alike in arranger.members.values()]
+        for pattern in found.patterns:
+            arranger.patterns.hold(one, pattern.kinds, renamed(pattern.tree, firsts.__getitem__))
+        rounded = _rounded(arranger, int(bound / sheets[0].cost))
         if rounded.complete and arranger.cost(rounded) < arranger.cost(best):
             best = rounded
     return best, bound
 
 
-def _rounded(arranger: Arranger, found: Priced, number: int) -> Arrangement:
-    """So many sheets with whole patterns, the rest filled by the search, and more if need be."""
-    packer, left = arranger.packer, [list(alike) for alike in arranger.members.values()]
-
-    def taken(kind: int) -> int:
-        return left[kind].pop() if left[kind] else NOBODY
-
-    whole = [each for each, times in found.patterns for _ in range(int(times + DOUBT))]
-    trees = [without(renamed(each.tree, taken), {NOBODY}) for each in whole[:number]]
+def _rounded(arranger: Arranger, number: int) -> Arrangement:
+    """So many sheets filled with the best patterns held, and what is left on more of them."""
+    packer = arranger.packer
     frames = [Frame(0, (), (usable(arranger.sheets[0]),))] * arranger.most[0]
     bins = bins_of(frames)
-    rest = [empty(one.width, one.height) for one in bins[len(trees) : number]]
-    outside = [item for alike in left for item in alike]
-    # What rounding left over is tried on the sheets left over, then on all of them.
-    for first in (len(trees), 0):
-        share = max(1, arranger.effort.work // ROUNDING_PART)
-        start = Filling(bins[first:number], [*trees, *rest][first:], outside)
-        better = packer.improve(start, share)
-        rest, outside = better.roots, better.outside
-        trees = trees[:first]
-    queue = sorted(outside, key=lambda item: -packer.areas[item])
-    more = packer.build(bins[number : number + len(queue)], queue, 0, 0.0)
-    roots = [*rest, *more.roots]
-    filling = Filling(bins[: len(roots)], roots, more.outside)
+    filled = arranger.patterns.best(bins[:number], arranger.effort)
+    queue = sorted(filled.outside, key=lambda item: -packer.areas[item])
+    rest = packer.build(bins[number : number + len(queue)], queue, 0, 0.0)
+    roots = [*filled.roots, *rest.roots]
+    filling = Filling(bins[: len(roots)], roots, rest.outside)
     return Arrangement(tuple(frames[: len(roots)]), filling).used()
 
 
@@ -174,7 +161,7 @@ def _filled_up(
         if arranger.cost(found) >= arranger.cost(best):
             break
         if arranger.cost(found) >= bound:
-            filling = arranger.packer.improve(found.filling, max(1, arranger.effort.work // 2))
+            filling = arranger.improved(found.filling, max(1, arranger.effort.work // 2))
             found = replace(found, filling=filling)
             if found.complete:
                 return found.used()

@@ -32,7 +32,7 @@ from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS, Edition
 from builder.sheets import Placed, Rectangle, Sheet, SheetPlan, Trimmer, plan_kits
 from builder.sheets.cutting import NotSeparable, sheet_plan
-from builder.sheets.scaling import scale_of, scale_pieces, scale_sheets, scale_trimmer
+from builder.sheets.scaling import scale_of, scaled
 from builder.stock_plans import as_planned, one_kit, trimmer_of
 
 ROOT = Path(__file__).parents[2]
@@ -106,10 +106,10 @@ def tally(plans: Sequence[SheetPlan]) -> Tally:
 def library(task: Task, kits: int, few: bool) -> Library:
     """The best of the library's placements of all kits."""
     pieces = [replace(p, key=f"{p.key}/{k}") for k in range(kits) for p in task.pieces]
-    scale = scale_of(pieces, task.sheets, task.trimmer)
-    whole = scale_pieces(pieces, scale)
-    sheets = scale_sheets(task.sheets, scale)
-    trimmer = scale_trimmer(task.trimmer, scale)
+    factor = scale_of([*pieces, *task.sheets, task.trimmer])
+    whole = [scaled(piece, factor) for piece in pieces]
+    sheets = [scaled(sheet, factor) for sheet in task.sheets]
+    trimmer = scaled(task.trimmer, factor)
     best: Tally | None = None
     tries = not_separable = incomplete = 0
     for laid, turn in _ways_of_laying(whole):

@@ -5,7 +5,7 @@ height] and ``pieces`` [[width, height], ...]; where it also has ``cls``, ``libr
 ``library_rotated``, ``bound_fixed`` and ``bound_rotated``, they are printed beside. Out: a
 table by class for each orientation.
 
-    python -m builder.sheets.benchmark FILE.jsonl [--every N] [--from K] [--seconds S]
+    python -m tests.benchmarks.sheet_instances FILE.jsonl [--every N] [--from K] [--seconds S]
 
 Times are processor seconds on one core. The planner counts its work and stops at the clock only
 on a machine too slow for that count; ``--patience`` lets a busy machine take so many times longer.
@@ -20,9 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from builder.sheets.checker import verify
-from builder.sheets.model import Rectangle, Sheet
-from builder.sheets.planner import plan
+from builder.sheets import Rectangle, Sheet, plan, verify
 
 
 @dataclass(frozen=True)
@@ -88,7 +86,7 @@ def table(outcomes: Sequence[Outcome]) -> str:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Print the tables asked for."""
-    parser = argparse.ArgumentParser(prog="python -m builder.sheets.benchmark")
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.sheet_instances")
     parser.add_argument("file", type=Path, help="instances, one JSON object a line")
     parser.add_argument("--every", type=int, default=1, help="measure every Nth instance")
     parser.add_argument("--from", dest="first", type=int, default=0, help="start at this line")

@@ -20,10 +20,10 @@ from builder.drawings.scene import Scene, Text
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.styles import Line
+from builder.geometry.edges import Axis
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, Score
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
-from builder.geometry.edges import Axis
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.stock_plans import plan_stocks
 from builder.wording import load_wording

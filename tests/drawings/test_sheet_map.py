@@ -16,11 +16,11 @@ from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.styles import Line
+from builder.geometry.edges import Axis
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS, IMPERIAL
 from builder.resolve.resolved import ResolvedDesign
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, replay
-from builder.geometry.edges import Axis
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import FOLIO, resolved_of

@@ -4,32 +4,31 @@ from random import Random
 
 import pytest
 
-from builder.sheets.exact import Listing, Room, prove
-from builder.sheets.guillotine import empty, items_of, place
-from builder.sheets.packing import Bin, Effort, Item, Packer
+from builder.sheets.guillotine import items_of, place
+from builder.sheets.listing import Listing, Room, prove
+from builder.sheets.packing import Bin, Effort, Item, Packer, members_of
 from builder.sheets.patterns import Patterns
 from builder.sheets.pricing import priced
 
 LONG = float("inf")
 
 
-def job(seed: int) -> tuple[list[Item], list[int]]:
-    """Three or four kinds, some that may turn, and how many of each."""
+def job(seed: int) -> list[Item]:
+    """Three or four kinds, some that may turn, in two to four copies."""
     chance = Random(seed)
     kinds: dict[Item, int] = {}
     for _ in range(chance.randint(3, 4)):
         w, h = chance.randint(2, 9), chance.randint(2, 9)
         kinds[Item(((w, h), (h, w)) if w != h and seed % 2 else ((w, h),))] = chance.randint(2, 4)
-    return list(kinds), list(kinds.values())
+    return [kind for kind, count in kinds.items() for _ in range(count)]
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_a_plan_in_fractions_costs_no_more_than_the_best_cover_by_listed_sets(seed: int) -> None:
-    kinds, demand = job(seed)
-    items = [kind for kind, count in zip(kinds, demand, strict=True) for _ in range(count)]
+    items = job(seed)
     room = Room(12, 10, 1.0, len(items))
-    found = priced(kinds, demand, [room], Effort(10**7, LONG))
-    proof = prove(Listing(items, [room], 10**7, LONG))
+    found = priced(members_of(items), [room], Effort(10**7, LONG))
+    proof = prove(Listing(items, [room], Effort(10**7, LONG)))
     assert found is not None and proof is not None and proof.sheets is not None
     assert found.bound <= len(proof.sheets)
     # Never less than the area says.
@@ -38,12 +37,13 @@ def test_a_plan_in_fractions_costs_no_more_than_the_best_cover_by_listed_sets(se
 
 @pytest.mark.parametrize("seed", range(20))
 def test_a_priced_pattern_lies_within_its_sheet_without_overlaps(seed: int) -> None:
-    kinds, demand = job(seed)
-    found = priced(kinds, demand, [Room(12, 10, 1.0, 9)], Effort(10**7, LONG))
+    members = members_of(job(seed))
+    kinds = list(members)
+    found = priced(members, [Room(12, 10, 1.0, 9)], Effort(10**7, LONG))
     assert found is not None and found.patterns
-    for _, held, tree in found.patterns:
-        boxes = list(place(tree, 0, 0))
-        assert sorted(kind for kind, *_ in boxes) == list(held)
+    for pattern in found.patterns:
+        boxes = list(place(pattern.tree, 0, 0))
+        assert sorted(kind for kind, *_ in boxes) == list(pattern.kinds)
         covered: set[tuple[int, int]] = set()
         for kind, x, y, w, h in boxes:
             assert (w, h) in kinds[kind].sizes and x + w <= 12 and y + h <= 10
@@ -54,7 +54,7 @@ def test_a_priced_pattern_lies_within_its_sheet_without_overlaps(seed: int) -> N
 
 def test_a_bound_of_fractions_is_exact_where_patterns_repeat() -> None:
     # Twelve 7 x 5 on 12 x 10: two a sheet, as 7 + 7 is wider; area alone would allow three.
-    found = priced([Item(((7, 5),))], [12], [Room(12, 10, 1.0, 12)], Effort(10**7, LONG))
+    found = priced(members_of([Item(((7, 5),))] * 12), [Room(12, 10, 1.0, 12)], Effort(10**7, LONG))
     assert found is not None
     assert found.bound == pytest.approx(6, abs=1e-4)
 
@@ -63,34 +63,35 @@ def test_patterns_seen_one_by_one_are_put_together() -> None:
     # Halves seen with the wrong thirds: only the choice of one from each fills two bins.
     items = [Item(((w, 10),)) for w in (7, 3, 6, 4)]
     one = Bin(10, 10)
-    patterns = Patterns(items, None, 0)
+    patterns = Patterns(members_of(items), None)
     patterns.aim([one, one])
     packer = Packer(items, None, 0, Effort(10**6, LONG))
     for group in ([0, 1], [2, 3], [1, 2], [3]):
         filling = packer.build([one], group, 0, 0.0)
-        patterns.note(one, group, filling.roots[0], sum(items[i].area for i in group))
-    found = patterns.best([one, one], 100, Effort(10**6, LONG), exactly=True)
-    assert found is not None and found.outside == []
+        patterns.note(one, group, filling.roots[0])
+    found = patterns.best([one, one], Effort(10**6, LONG))
+    assert found.outside == []
     assert sorted(sorted(items_of(root)) for root in found.roots) == [[0, 1], [2, 3]]
 
 
 def test_an_item_in_two_patterns_is_given_once() -> None:
     items = [Item(((w, 10),)) for w in (7, 3, 6)]
     one = Bin(10, 10)
-    patterns = Patterns(items, None, 0)
+    patterns = Patterns(members_of(items), None)
     patterns.aim([one, one])
     packer = Packer(items, None, 0, Effort(10**6, LONG))
     for group in ([0, 1], [1, 2]):
         filling = packer.build([one], group, 0, 0.0)
-        patterns.note(one, group, filling.roots[0], sum(items[i].area for i in group))
-    found = patterns.best([one, one], 160, Effort(10**6, LONG), exactly=True)
-    assert found is not None and found.outside == []
+        patterns.note(one, group, filling.roots[0])
+    found = patterns.best([one, one], Effort(10**6, LONG))
+    assert found.outside == []
     assert sorted(item for root in found.roots for item in items_of(root)) == [0, 1, 2]
     for root in found.roots:
         assert (root.width, root.height) == (10, 10)
 
 
-def test_no_patterns_are_no_filling() -> None:
-    patterns = Patterns([Item(((1, 1),))], None, 0)
-    assert patterns.best([Bin(2, 2)], 1, Effort(1000, LONG), exactly=False) is None
-    assert items_of(empty(2, 2)) == []
+def test_without_patterns_everything_stays_outside() -> None:
+    patterns = Patterns(members_of([Item(((1, 1),))]), None)
+    found = patterns.best([Bin(2, 2)], Effort(1000, LONG))
+    assert found.outside == [0]
+    assert [items_of(root) for root in found.roots] == [[]]

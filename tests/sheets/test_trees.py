@@ -5,7 +5,17 @@ from random import Random
 
 import pytest
 
-from builder.sheets.guillotine import Gap, Node, empty, gaps_of, insert, items_of, place, without
+from builder.sheets.guillotine import (
+    Gap,
+    Leaf,
+    Node,
+    empty,
+    gaps_of,
+    insert,
+    items_of,
+    place,
+    without,
+)
 
 WIDTH, HEIGHT = 24, 18
 
@@ -17,7 +27,7 @@ def filled(chance: Random) -> Node:
         width, height = chance.randint(1, 9), chance.randint(1, 9)
         room: list[Gap] = [g for g in gaps_of(root, 0) if g[0] >= width and g[1] >= height]
         if room:
-            insert(chance.choice(room), (width, height, item), chance.random() < 0.5)
+            insert(chance.choice(room), Leaf(width, height, item), chance.random() < 0.5)
     return root
 
 
@@ -53,8 +63,8 @@ def test_taking_pieces_out_keeps_the_others_and_the_area(seed: int) -> None:
 
 def test_two_neighbouring_gaps_become_one() -> None:
     root = empty(12, 12)
-    insert(gaps_of(root, 0)[0], (12, 4, 0), False)
-    insert(gaps_of(root, 0)[0], (12, 4, 1), False)
+    insert(gaps_of(root, 0)[0], Leaf(12, 4, 0), False)
+    insert(gaps_of(root, 0)[0], Leaf(12, 4, 1), False)
     root = without(root, {0})
     assert [gap[:2] for gap in gaps_of(root, 0)] == [(12, 8)]
 
@@ -63,9 +73,9 @@ def test_a_part_left_alone_brings_no_cut_that_was_not_there() -> None:
     # The whole is cut upright only; both halves then end at one height, which tempts to a cut
     # across it.
     root = empty(20, 15)
-    right, above = insert(gaps_of(root, 0)[0], (10, 4, 0), True)
-    insert(above, (10, 11, 1), True)
-    insert(right, (10, 4, 2), True)
+    right, above = insert(gaps_of(root, 0)[0], Leaf(10, 4, 0), True)
+    insert(above, Leaf(10, 11, 1), True)
+    insert(right, Leaf(10, 4, 2), True)
     kept = without(root, {1}, keep_whole=True)
     assert [gap[:2] for gap in gaps_of(kept, 0)] == [(10, 11), (10, 11)]
     freed = without(root, {1})
