@@ -17,7 +17,6 @@ from fractions import Fraction
 from itertools import groupby
 
 from builder.choices import SideName, has_direction, is_sold_by_length
-from builder.geometry.edges import is_far, is_vertical
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, ResolvedStock
 from builder.sheet_places import (
@@ -36,6 +35,7 @@ from builder.sheets import (
     Sheet,
     SheetPlan,
     Trimmer,
+    every_part,
     name_of,
     pattern_of,
     plan_kits,
@@ -152,18 +152,8 @@ def _margins(
 
 def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
     """Width and height of every part that the cuts make; part 0 is the whole sheet."""
-    sizes: dict[int, Size] = {0: (Fraction(sheet.sheet.width), Fraction(sheet.sheet.height))}
-    for cut in sheet.cuts:
-        width, height = sizes[cut.part]
-        upright = is_vertical(cut.axis)
-        along = width if upright else height
-        near = Fraction(cut.setting)
-        first = along - near if is_far(cut.edge) else near
-        if upright:
-            sizes[cut.parts[0]], sizes[cut.parts[1]] = (first, height), (width - first, height)
-        else:
-            sizes[cut.parts[0]], sizes[cut.parts[1]] = (width, first), (width, height - first)
-    return sizes
+    boxes = every_part(sheet.sheet, sheet.cuts)
+    return {part: (Fraction(box[2]), Fraction(box[3])) for part, box in boxes.items()}
 
 
 def recognised_size(size: Size, grid: Fraction) -> Size:

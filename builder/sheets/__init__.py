@@ -38,7 +38,7 @@ Four cards and a strip from sheets of 12 x 12, with a trimmer marked in eighths:
     []
 """
 
-from builder.sheets.checker import replay, verify
+from builder.sheets.checker import every_part, replay, verify
 from builder.sheets.kits import Kits, name_of, pattern_of, plan_kits
 from builder.sheets.model import (
     Cut,
@@ -66,6 +66,7 @@ __all__ = [
     "Sheet",
     "SheetPlan",
     "Trimmer",
+    "every_part",
     "name_of",
     "pattern_of",
     "plan",

@@ -40,26 +40,33 @@ def replay(sheet: Sheet, cuts: Sequence[Cut], final: Mapping[int, str]) -> dict[
 
 def parts_after(sheet: Sheet, cuts: Sequence[Cut]) -> dict[int, Box]:
     """The parts on the bench after all cuts."""
-    there: dict[int, Box] = {0: (0, 0, sheet.width, sheet.height)}
-    used = {0}
+    gone = {cut.part for cut in cuts}
+    return {part: box for part, box in every_part(sheet, cuts).items() if part not in gone}
+
+
+def every_part(sheet: Sheet, cuts: Sequence[Cut]) -> dict[int, Box]:
+    """The whole sheet as part 0, and all parts that are ever on the bench."""
+    parts: dict[int, Box] = {0: (0, 0, sheet.width, sheet.height)}
+    there = {0}
     for cut in cuts:
         if cut.part not in there:
             raise ImpossibleCut(f"cut {cut.number} uses part {cut.part}, which is not there")
-        x, y, width, height = there.pop(cut.part)
+        there.remove(cut.part)
+        x, y, width, height = parts[cut.part]
         sides, upright = ends_across(cut.axis), is_vertical(cut.axis)
         length = width if upright else height
         if cut.edge not in sides or not 0 < cut.setting < length:
             raise ImpossibleCut(f"cut {cut.number} does not lie inside part {cut.part}")
         at = cut.setting if cut.edge == sides[0] else length - cut.setting
         first, second = cut.parts
-        if first in used or second in used or first == second:
+        if first in parts or second in parts or first == second:
             raise ImpossibleCut(f"cut {cut.number} names a part that exists already")
-        used |= {first, second}
+        there |= {first, second}
         if upright:
-            there[first], there[second] = (x, y, at, height), (x + at, y, width - at, height)
+            parts[first], parts[second] = (x, y, at, height), (x + at, y, width - at, height)
         else:
-            there[first], there[second] = (x, y, width, at), (x, y + at, width, height - at)
-    return there
+            parts[first], parts[second] = (x, y, width, at), (x, y + at, width, height - at)
+    return parts
 
 
 def verify(plan: Plan, pieces: Sequence[Rectangle], trimmer: Trimmer | None = None) -> list[str]:
@@ -139,22 +146,20 @@ def _leftovers(plan: SheetPlan, trimmer: Trimmer) -> list[str]:
         while part in parents:
             part = parents[part]
             holding.add(part)
-    for count, cut in enumerate(plan.cuts):
-        before = parts_after(plan.sheet, plan.cuts[:count])
-        after = parts_after(plan.sheet, plan.cuts[: count + 1])
+    boxes = every_part(plan.sheet, plan.cuts)
+    for cut in plan.cuts:
         if set(cut.kept) != holding & set(cut.parts):
             wrong.append(f"cut {cut.number} keeps {cut.kept}")
-        across = 3 if is_vertical(cut.axis) else 2
-        if trimmer.longest_cut is not None and before[cut.part][across] > trimmer.longest_cut:
+        across, thickness = (3, 2) if is_vertical(cut.axis) else (2, 3)
+        if trimmer.longest_cut is not None and boxes[cut.part][across] > trimmer.longest_cut:
             wrong.append(f"cut {cut.number} is longer than the trimmer cuts")
-        thickness = 2 if is_vertical(cut.axis) else 3
         for part in cut.kept:
-            if after[part][thickness] < trimmer.narrowest_strip:
+            if boxes[part][thickness] < trimmer.narrowest_strip:
                 wrong.append(f"cut {cut.number} keeps a strip thinner than the trimmer holds")
         if cut.setting < trimmer.narrowest_strip:
             wrong.append(f"cut {cut.number} holds a strip thinner than the trimmer holds")
-        other = before[cut.part][thickness] - cut.setting
-        far = next(part for part in cut.parts if after[part][thickness] == other)
+        other = boxes[cut.part][thickness] - cut.setting
+        far = next(part for part in cut.parts if boxes[part][thickness] == other)
         step, held = trimmer.guide_step, far in cut.kept or other >= trimmer.narrowest_strip
         if step and cut.setting % step and other % step == 0 and held:
             wrong.append(f"cut {cut.number} is set between the marks, and from the other edge not")

@@ -1,13 +1,15 @@
 """What the planner takes and gives: pieces and sheets in, a plan of numbered cuts out.
 
 Lengths are integers or Fractions in any one unit. The origin is the lower-left corner of a
-sheet as it lies on the bench, x to the right and y up. Everything here is plain frozen data.
+sheet as it lies on the bench, x to the right and y up. Everything here is plain frozen data. The
+planner itself works in whole numbers: ``scaled`` measures in smaller units, ``unscaled`` goes back.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Literal
+from math import lcm
+from typing import Any, Literal, TypeVar
 
 from builder.geometry.edges import Axis, EdgeName
 
@@ -170,3 +172,57 @@ class Plan:
     cuts: int
     settings: int
     unplaced: tuple[Problem, ...] = ()
+
+
+T = TypeVar("T", Rectangle, Sheet, Trimmer)
+#: The fields that are lengths or hold what has lengths; prices and numbers are none.
+LENGTHS = frozenset(
+    {"x", "y", "width", "height", "pin", "region", "margins", "setting"}
+    | {"longest_cut", "narrowest_strip", "guide_step", "placed", "cuts", "offcuts"}
+)
+
+
+def scale_of(things: Iterable[Rectangle | Sheet | Trimmer]) -> int:
+    """The least factor that makes every length whole."""
+    denominators: set[int] = set()
+
+    def note(length: Length) -> Length:
+        if not isinstance(length, int | Fraction):
+            raise TypeError(f"a length must be an integer or a Fraction, not {length!r}")
+        denominators.add(length.denominator)
+        return length
+
+    for thing in things:
+        _changed(thing, note)
+    return lcm(*denominators)
+
+
+def scaled(thing: T, factor: int) -> T:
+    """The same in units that are so many times smaller."""
+    whole: T = _changed(thing, lambda length: int(length * factor))
+    return whole
+
+
+def unscaled(plan: SheetPlan, sheet: Sheet, factor: int) -> SheetPlan:
+    """A plan in small units as one of the caller's own sheet."""
+
+    def larger(length: Length) -> Length:
+        back = Fraction(length) / factor
+        return int(back) if back.denominator == 1 else back
+
+    own: SheetPlan = replace(_changed(plan, larger), sheet=sheet)
+    return own
+
+
+def _changed(value: Any, change: Callable[[Length], Length]) -> Any:
+    """A value with every length in it changed."""
+    if value is None:
+        return None
+    if isinstance(value, tuple):
+        return tuple(_changed(each, change) for each in value)
+    fields = getattr(value, "__dataclass_fields__", None)
+    if fields is None:
+        return change(value)
+    return replace(
+        value, **{n: _changed(getattr(value, n), change) for n in fields if n in LENGTHS}
+    )

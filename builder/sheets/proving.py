@@ -1,34 +1,25 @@
 """Proof: a bound beyond inequalities, and often the plan that reaches it.
 
 In: an arrangement and a bound below its price. Out: an arrangement no dearer and a bound no lower.
-Two sheets are tried as one; else the bound is that of a plan in fractions of patterns, and rounding
-it down leaves little for the search to fill in.
-
-Whether all pieces come out of one sheet is settled by joining parts with little waste. Parts grow
-from single pieces, two joined side by side or one above the other at a time (Wang, Operations
-Research 31, 1983). A part that wastes more than the whole sheet can spare is never kept, so that
-the tighter the sheet, the shorter the search. Equal pieces are counted, in one field of bits for
-each kind of piece, with a guard bit that shows when too many are used.
+Two sheets are tried as one; else the bound is that of a plan in fractions of patterns or of a cover
+by listed sets, and what these leave out is filled in by the search.
 """
 
-import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from builder.sheets.arranging import Arrangement, Arranger, bins_of
 from builder.sheets.bounds import round_up
-from builder.sheets.guillotine import Leaf, Made, Node, built, empty, renamed
-from builder.sheets.listing import Listing, prove
+from builder.sheets.guillotine import Node, empty, renamed
+from builder.sheets.listing import Listing, one_sheet, prove
 from builder.sheets.model import Length
-from builder.sheets.packing import Effort, Filling, Item, members_of
+from builder.sheets.packing import Effort, Filling
 from builder.sheets.pins import Frame, room_of, usable
 from builder.sheets.pricing import priced
 
-# The part of the work left that joining parts into one sheet may take, and how often the clock is
-# looked at.
+# The part of the work left that joining parts into one sheet may take.
 JOINING_PART = 3
-CLOCK_EVERY = 256
 # The part of all work that a plan in fractions may take.
 PRICING_PART = 6
 # The part of the work left that listing by kinds may take, and what one step of it costs.
@@ -36,7 +27,7 @@ KINDS_PART = 8
 LISTING_COST = 4
 # How many sheets beyond a cover of the largest kinds are tried for all pieces.
 MOST_BEYOND = 3
-# How much of a bound in floating point is not to be relied on,
+# How much of a bound in floating point is not to be relied on.
 DOUBT = 1e-5
 
 
@@ -172,118 +163,3 @@ def _filled_up(
         filling = Filling([*filling.bins, *bins], roots, filling.outside)
         found = replace(found, frames=(*found.frames, more), filling=filling)
     return best
-
-
-@dataclass(frozen=True, eq=False)
-class Part:
-    """A rectangle built of pieces: how many of each kind, its size, what it wastes.
-
-    It is a single piece of a kind, or ``low`` and ``high`` side by side (vertical) or stacked.
-    """
-
-    counts: int
-    width: int
-    height: int
-    waste: int
-    kind: int = -1
-    vertical: bool = False
-    low: "Part | None" = None
-    high: "Part | None" = None
-
-
-@dataclass(frozen=True)
-class Answer:
-    """A tree that gives all items, or None; ``settled`` says whether the search was complete."""
-
-    tree: Node | None
-    settled: bool
-    work: int = 0
-
-
-class _Kinds:
-    """Equal items counted in bit fields."""
-
-    def __init__(self, items: Sequence[Item]) -> None:
-        self.members = members_of(items)
-        self.ones: list[int] = []
-        self.offset = self.guard = self.all = shift = 0
-        for held in self.members.values():
-            bits = (2 * len(held)).bit_length() + 1
-            self.ones.append(1 << shift)
-            self.offset |= ((1 << (bits - 1)) - 1 - len(held)) << shift
-            self.guard |= 1 << (shift + bits - 1)
-            self.all |= len(held) << shift
-            shift += bits
-
-
-def one_sheet(items: Sequence[Item], width: int, height: int, work: int, deadline: float) -> Answer:
-    """Try to cut all items from one sheet."""
-    spare = width * height - sum(item.area for item in items)
-    if spare < 0 or not items:
-        return Answer(empty(width, height) if not items else None, True)
-    kinds = _Kinds(items)
-    parts = _Parts(width, height, spare)
-    for t, kind in enumerate(kinds.members):
-        for w, h in kind.sizes:
-            parts.add(Part(kinds.ones[t], w, h, 0, t))
-    number = used = 0
-    while number < len(parts.all):
-        part = parts.all[number]
-        if part.counts == kinds.all:
-            return Answer(_tree(part, kinds, width, height), True, used)
-        for other in parts.all[: number + 1]:
-            if not (part.counts + other.counts + kinds.offset) & kinds.guard:
-                for joined in _joined(part, other, spare):
-                    parts.add(joined)
-        number += 1
-        used += number
-        if used > work or (number % CLOCK_EVERY == 0 and time.monotonic() > deadline):
-            return Answer(None, False, used)
-    return Answer(None, True, used)
-
-
-class _Parts:
-    """The parts found: none larger than the sheet, none that another of its pieces fits in."""
-
-    def __init__(self, width: int, height: int, spare: int) -> None:
-        self.width, self.height, self.spare = width, height, spare
-        self.all: list[Part] = []
-        self.sizes: dict[int, list[tuple[int, int]]] = {}
-
-    def add(self, part: Part) -> None:
-        """Keep a part unless it is of no use."""
-        w, h = part.width, part.height
-        if w > self.width or h > self.height:
-            return
-        known = self.sizes.setdefault(part.counts, [])
-        if any(p <= w and q <= h for p, q in known):
-            return
-        known.append((w, h))
-        self.all.append(part)
-
-
-def _joined(one: Part, other: Part, spare: int) -> Iterator[Part]:
-    """Both ways of joining two parts that do not waste too much."""
-    counts, waste = one.counts + other.counts, one.waste + other.waste
-    higher = one.height - other.height
-    lost = waste + (higher * other.width if higher > 0 else -higher * one.width)
-    if lost <= spare:
-        height = one.height if higher > 0 else other.height
-        yield Part(counts, one.width + other.width, height, lost, -1, True, one, other)
-    wider = one.width - other.width
-    lost = waste + (wider * other.height if wider > 0 else -wider * one.height)
-    if lost <= spare:
-        width = one.width if wider > 0 else other.width
-        yield Part(counts, width, one.height + other.height, lost, -1, False, one, other)
-
-
-def _tree(part: Part, kinds: _Kinds, width: int, height: int) -> Node:
-    left = [list(held) for held in kinds.members.values()]
-
-    def made_of(part: Part) -> Made[Part]:
-        if part.low is None or part.high is None:
-            return Leaf(part.width, part.height, left[part.kind].pop())
-        at = part.low.width if part.vertical else part.low.height
-        return part.vertical, at, part.low, part.high
-
-    return built(width, height, part, made_of)

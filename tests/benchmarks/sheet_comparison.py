@@ -32,7 +32,7 @@ from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS, Edition
 from builder.sheets import Placed, Rectangle, Sheet, SheetPlan, Trimmer, plan_kits
 from builder.sheets.cutting import NotSeparable, sheet_plan
-from builder.sheets.scaling import scale_of, scaled
+from builder.sheets.model import scale_of, scaled
 from builder.stock_plans import as_planned, one_kit, trimmer_of
 
 ROOT = Path(__file__).parents[2]

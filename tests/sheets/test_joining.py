@@ -6,8 +6,8 @@ from random import Random
 import pytest
 
 from builder.sheets import Rectangle, Sheet, plan, verify
+from builder.sheets.listing import one_sheet
 from builder.sheets.packing import Item
-from builder.sheets.proving import one_sheet
 
 SIDE = 96
 

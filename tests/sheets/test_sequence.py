@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from builder.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan, verify
 from builder.sheets.checker import parts_after
-from builder.sheets.sequence import Step, Way, in_order, moves
+from builder.sheets.cutting import Step, Way, in_order, moves
 
 MOST_CUTS = 9
 
