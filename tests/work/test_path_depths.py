@@ -278,3 +278,20 @@ def test_a_turn_of_what_lies_on_the_line_meets_nothing() -> None:
     there = wall.moved(quarter_turn(line, 1))
     assert list(crossings_of_turn([wall], [there], line, 1)) == []
     assert list(crossings_of_turn([wall], [there], line, -1)) == []
+
+
+def test_the_middle_of_a_slanted_edge_is_nearest_to_the_line() -> None:
+    """A wall 1 beside the line reaches from √(1² + 2²) to √(1² + 10²).  Edges between 8 on one axis
+    and 8 on the other come as near as 4 √2, between 8 and 4 as near as 32 / √80."""
+    wall = block(1, 1, 0, 2, 6, 10)
+    line = SpaceLine(2, (0, 0))
+    far = math.hypot(1, 10)
+    for corners, near in (
+        (((8, 0), (8, 8), (0, 8)), 4 * math.sqrt(2)),
+        (((8, 0), (8, 9), (0, 9), (0, 4)), 32 / math.sqrt(80)),
+        (((4, 0), (9, 0), (9, 8), (0, 8)), 32 / math.sqrt(80)),
+    ):
+        for ring in (corners, corners[::-1], (*corners[1:], corners[0])):
+            floor = plate(2, 3, ring)
+            (met,) = crossings_of_turn([wall], [floor], line, 1)
+            assert met.depth == pytest.approx(far - near)
