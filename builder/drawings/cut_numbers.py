@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from fractions import Fraction
 from heapq import merge
 from itertools import product
@@ -19,6 +19,7 @@ from builder.drawings.placings import Mark, Placing
 from builder.drawings.plane import Mapping, Place, Rect, segment_meets
 from builder.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
 from builder.geometry.edges import is_far, is_vertical
+from builder.geometry.outline import Box
 from builder.sheets.model import Cut, SheetPlan
 
 #: A cut on paper, from end to end.
@@ -28,45 +29,23 @@ _BADGE = 1.9
 _CIRCLE = tuple(math.tau * step / 24 for step in range(24))
 
 
-@dataclass(frozen=True)
-class _Part:
-    """A part of the sheet, exact, as the cuts leave it."""
-
-    x: Fraction
-    y: Fraction
-    width: Fraction
-    height: Fraction
-
-
 def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
     """Each cut's line on paper, in order, by replaying the cuts on the sheet's parts."""
-    whole = _Part(Fraction(0), Fraction(0), Fraction(plan.sheet.width), Fraction(plan.sheet.height))
-    parts = {0: whole}
+    width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
+    parts = {0: Box(Fraction(0), Fraction(0), width, height)}
     segments: list[Segment] = []
     for cut in plan.cuts:
-        part = parts.pop(cut.part)
-        near = Fraction(cut.setting)
-        if is_far(cut.edge):
-            near = (part.width if is_vertical(cut.axis) else part.height) - near
-        first, second, line = _divided(part, cut, near)
+        part, setting = parts.pop(cut.part), Fraction(cut.setting)
+        at = part.edge(cut.edge) + (-setting if is_far(cut.edge) else setting)
+        first, second = replace(part, top=at), replace(part, bottom=at)
+        ends = (part.left, at), (part.right, at)
+        if is_vertical(cut.axis):
+            first, second = replace(part, right=at), replace(part, left=at)
+            ends = (at, part.bottom), (at, part.top)
         parts[cut.parts[0]], parts[cut.parts[1]] = first, second
-        start, end = line
-        segments.append((mapping(*start), mapping(*end)))
+        start, end = (mapping(float(x), float(y)) for x, y in ends)
+        segments.append((start, end))
     return segments
-
-
-def _divided(part: _Part, cut: Cut, near: Fraction) -> tuple[_Part, _Part, tuple[Place, Place]]:
-    x, y = part.x, part.y
-    if is_vertical(cut.axis):
-        first = _Part(x, y, near, part.height)
-        second = _Part(x + near, y, part.width - near, part.height)
-        ends = (x + near, y), (x + near, y + part.height)
-    else:
-        first = _Part(x, y, part.width, near)
-        second = _Part(x, y + near, part.width, part.height - near)
-        ends = (x, y + near), (x + part.width, y + near)
-    (x0, y0), (x1, y1) = ends
-    return first, second, ((float(x0), float(y0)), (float(x1), float(y1)))
 
 
 def cut_marks(cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect) -> list[Mark]:

@@ -31,21 +31,22 @@ WASTE = (Hatch(2.6, 135),)
 #: The strip of a sheet that carries no print.
 MARGIN = (Hatch(1.1, 90),)
 
-#: Patterns for the sides of printed papers, told apart without colour.
-PRINTS = (
-    (Hatch(2.0, 0, (0.35, 2.0)),),
-    (Hatch(1.8, 60),),
-    (Hatch(2.2, 90), Hatch(2.2, 0)),
-    (Hatch(1.6, 30, (1.4, 1.0)),),
-    (Hatch(2.0, 120, (0.5, 1.3)), Hatch(2.0, 60, (0.5, 1.3))),
-    (Hatch(1.5, 90),),
-    (Hatch(1.7, 0),),
-    (Hatch(1.8, 120),),
-    (Hatch(1.8, 90, (1.6, 1.1)),),
-    (Hatch(2.4, 0, (1.2, 1.2)), Hatch(2.4, 90, (1.2, 1.2))),
-    (Hatch(1.2, 45, (0.35, 1.2)),),
-    (Hatch(1.6, 0, (2.2, 1.0)),),
-)
+#: Patterns for the sides of printed papers, told apart without colour, by the ends of the
+#: catalogues' phrases for what they look like.
+PRINTS = {
+    "dots": (Hatch(2.0, 0, (0.35, 2.0)),),
+    "steep_lines": (Hatch(1.8, 60),),
+    "squares": (Hatch(2.2, 90), Hatch(2.2, 0)),
+    "rising_dashes": (Hatch(1.6, 30, (1.4, 1.0)),),
+    "crossed_dashes": (Hatch(2.0, 120, (0.5, 1.3)), Hatch(2.0, 60, (0.5, 1.3))),
+    "upright_lines": (Hatch(1.5, 90),),
+    "level_lines": (Hatch(1.7, 0),),
+    "falling_lines": (Hatch(1.8, 120),),
+    "upright_dashes": (Hatch(1.8, 90, (1.6, 1.1)),),
+    "woven_dashes": (Hatch(2.4, 0, (1.2, 1.2)), Hatch(2.4, 90, (1.2, 1.2))),
+    "fine_dots": (Hatch(1.2, 45, (0.35, 1.2)),),
+    "level_dashes": (Hatch(1.6, 0, (2.2, 1.0)),),
+}
 
 
 def hatch_runs(hatches: Sequence[Hatch], rings: Rings) -> tuple[tuple[Place, ...], ...]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import NamedTuple, assert_never
+from typing import NamedTuple
 
 from shapely import transform
 from shapely.geometry.base import BaseGeometry
@@ -47,17 +47,8 @@ class Rect(NamedTuple):
 
     def edge(self, name: EdgeName) -> float:
         """Where an edge lies: x of an upright one, y of a level one."""
-        match name:
-            case "left":
-                return self.left
-            case "right":
-                return self.right
-            case "bottom":
-                return self.bottom
-            case "top":
-                return self.top
-            case _:
-                assert_never(name)
+        at: float = getattr(self, name)
+        return at
 
     def corner(self, name: CornerName) -> Place:
         x = self.left if is_left(name) else self.right

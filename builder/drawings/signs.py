@@ -99,8 +99,8 @@ def _two_sides(canvas: Canvas, x: float, y: float) -> None:
     box = _box(x, y)
     middle = box.centre[0]
     for half, pattern in (
-        (Rect(box.left, box.bottom, middle - 0.6, box.top), PRINTS[1]),
-        (Rect(middle + 0.6, box.bottom, box.right, box.top), PRINTS[3]),
+        (Rect(box.left, box.bottom, middle - 0.6, box.top), PRINTS["steep_lines"]),
+        (Rect(middle + 0.6, box.bottom, box.right, box.top), PRINTS["rising_dashes"]),
     ):
         canvas.hatch(pattern, Line.PATTERN, [half.ring])
         canvas.outline(half.ring, Line.FAINT)

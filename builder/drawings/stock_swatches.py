@@ -16,22 +16,6 @@ from builder.drawings.styles import Line
 from builder.drawings.wording import words_of
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
 
-#: What the patterns look like, in the order of ``PRINTS``: the ends of the catalogues' phrases.
-PATTERNS = (
-    "dots",
-    "steep_lines",
-    "squares",
-    "rising_dashes",
-    "crossed_dashes",
-    "upright_lines",
-    "level_lines",
-    "falling_lines",
-    "upright_dashes",
-    "woven_dashes",
-    "fine_dots",
-    "level_dashes",
-)
-
 
 def swatch_scene(
     resolved: ResolvedDesign, stock: str, side: SideName, max_width: float, max_height: float
@@ -63,6 +47,5 @@ def sides_shown(stock: ResolvedStock) -> tuple[SideName, ...]:
 
 def pattern_words(resolved: ResolvedDesign, stock: str, side: SideName) -> str:
     """What the pattern of a side looks like; plain stock has none."""
-    pattern = side_patterns(resolved).get((stock, side))
-    name = "none" if pattern is None else PATTERNS[pattern]
+    name = side_patterns(resolved).get((stock, side), "none")
     return words_of(resolved).phrase(f"pattern_{name}")

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import cycle
 
 from builder.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
 from builder.design import Stock
@@ -45,7 +46,7 @@ class StockTints:
     """Tints and patterns by stock and side (``front``, ``back``)."""
 
     fills: Mapping[SideKey, Fill | Tint]
-    patterns: Mapping[SideKey, int]
+    patterns: Mapping[SideKey, str]
 
     def fill(self, piece: ResolvedPiece, shows_front: bool, axis: int = _LYING) -> Fill | Tint:
         """The fill of a face that looks along an axis (0 to the side, 1 to the front, 2 up)."""
@@ -56,8 +57,8 @@ class StockTints:
             return _STANDING_UNCOLOURED[axis]
         return Tint(mixed_with_white(fill.colour, _STANDING[axis]))
 
-    def pattern(self, piece: ResolvedPiece, shows_front: bool) -> int | None:
-        """The place in ``PRINTS`` of the pattern of the side that shows; none for plain stock."""
+    def pattern(self, piece: ResolvedPiece, shows_front: bool) -> str | None:
+        """The name in ``PRINTS`` of the pattern of the side that shows; none for plain stock."""
         return self.patterns.get(side_shown(piece, shows_front))
 
 
@@ -106,11 +107,11 @@ def _stated(stocks: Sequence[Stock]) -> Iterator[tuple[SideKey, str]]:
                 yield (stock.key, side), colour
 
 
-def side_patterns(resolved: ResolvedDesign) -> dict[SideKey, int]:
-    """The place in ``PRINTS`` of each printed side's pattern; they repeat when there are more."""
+def side_patterns(resolved: ResolvedDesign) -> dict[SideKey, str]:
+    """The name in ``PRINTS`` of each printed side's pattern; they repeat when there are more."""
     printed = [key for key, stock in resolved.stocks.items() if stock.source.two_sided]
     sides = [(key, side) for key in printed for side in SIDES]
-    return {side: index % len(PRINTS) for index, side in enumerate(sides)}
+    return dict(zip(sides, cycle(PRINTS), strict=False))
 
 
 # Colours, written #rrggbb: sRGB as CSS Color 4 has it

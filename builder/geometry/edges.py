@@ -22,14 +22,27 @@ CORNERS: tuple[CornerName, ...] = get_args(CornerName)
 AXES: tuple[Axis, ...] = get_args(Axis)
 EXTENTS: tuple[Extent, ...] = get_args(Extent)
 
+_IS_VERTICAL: dict[Axis, bool] = {"vertical": True, "horizontal": False}
+_IS_WIDTH: dict[Extent, bool] = {"width": True, "height": False}
+_AXIS_OF: dict[EdgeName, Axis] = {
+    "left": "vertical",
+    "right": "vertical",
+    "top": "horizontal",
+    "bottom": "horizontal",
+}
+_IS_FAR: dict[EdgeName, bool] = {"left": False, "right": True, "top": True, "bottom": False}
+#: The upright and the level edge that meet at a corner.
+_EDGES_AT: dict[CornerName, tuple[EdgeName, EdgeName]] = {
+    "top left": ("left", "top"),
+    "top right": ("right", "top"),
+    "bottom left": ("left", "bottom"),
+    "bottom right": ("right", "bottom"),
+}
+
 
 def is_vertical(axis: Axis) -> bool:
     """Whether a line that runs this way is upright."""
-    match axis:
-        case "vertical":
-            return True
-        case "horizontal":
-            return False
+    return _IS_VERTICAL[axis]
 
 
 def other_axis(axis: Axis) -> Axis:
@@ -39,11 +52,7 @@ def other_axis(axis: Axis) -> Axis:
 
 def axis_of(edge: EdgeName) -> Axis:
     """The way an edge runs."""
-    match edge:
-        case "left" | "right":
-            return "vertical"
-        case "top" | "bottom":
-            return "horizontal"
+    return _AXIS_OF[edge]
 
 
 def is_upright(edge: EdgeName) -> bool:
@@ -53,11 +62,7 @@ def is_upright(edge: EdgeName) -> bool:
 
 def is_far(edge: EdgeName) -> bool:
     """Whether an edge lies at the end of its direction: the right and the top one do."""
-    match edge:
-        case "right" | "top":
-            return True
-        case "left" | "bottom":
-            return False
+    return _IS_FAR[edge]
 
 
 def ends_across(axis: Axis) -> tuple[EdgeName, EdgeName]:
@@ -89,29 +94,17 @@ def outward(edge: EdgeName) -> tuple[int, int]:
 
 def is_left(corner: CornerName) -> bool:
     """Whether a corner lies at the left edge."""
-    match corner:
-        case "top left" | "bottom left":
-            return True
-        case "top right" | "bottom right":
-            return False
+    return not is_far(_EDGES_AT[corner][0])
 
 
 def is_low(corner: CornerName) -> bool:
     """Whether a corner lies at the bottom edge."""
-    match corner:
-        case "bottom left" | "bottom right":
-            return True
-        case "top left" | "top right":
-            return False
+    return not is_far(_EDGES_AT[corner][1])
 
 
 def is_width(extent: Extent) -> bool:
     """Whether an extent is measured across."""
-    match extent:
-        case "width":
-            return True
-        case "height":
-            return False
+    return _IS_WIDTH[extent]
 
 
 def other_extent(extent: Extent) -> Extent:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 Point = tuple[float, float, float]
 
 _STEPS = 24
@@ -19,42 +21,15 @@ def swing(start: Point, end: Point, along: Point, degrees: int, towards: Point) 
     It sets out to the side of ``towards``.  For a fold of several creases it is the arc that
     joins both ends, not the exact way.
     """
-    length = math.hypot(*along)
-    chord = _minus(end, start)
-    middle = _plus(start, chord, 0.5)
+    first, chord = np.array(start), np.subtract(end, start)
     lift = 0.5 / math.tan(math.radians(degrees) / 2) if degrees < 180 else 0.0
-    x, y, z = (part / length for part in along)
-    axes = ((x, y, z), (-x, -y, -z))
-    centre, radius, across = max(
-        (_turn(start, _plus(middle, _cross(axis, chord), lift), axis) for axis in axes),
-        # A quarter turn the other way round sets out at a right angle, which is not quite 0.
-        key=lambda turn: _dot(turn[2], towards),
-    )
-    places = []
-    for step in range(_STEPS + 1):
-        angle = math.radians(degrees) * step / _STEPS
-        place = _plus(centre, radius, math.cos(angle))
-        places.append(_plus(place, across, math.sin(angle)))
-    return places
-
-
-def _turn(start: Point, centre: Point, axis: Point) -> tuple[Point, Point, Point]:
-    """The centre of an arc, the way from there to its start, and the way that it sets out."""
-    radius = _minus(start, centre)
-    return centre, radius, _cross(axis, radius)
-
-
-def _minus(a: Point, b: Point) -> Point:
-    return a[0] - b[0], a[1] - b[1], a[2] - b[2]
-
-
-def _plus(a: Point, b: Point, share: float) -> Point:
-    return a[0] + share * b[0], a[1] + share * b[1], a[2] + share * b[2]
-
-
-def _cross(a: Point, b: Point) -> Point:
-    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
-
-
-def _dot(a: Point, b: Point) -> float:
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+    way = np.array(along) / np.linalg.norm(along)
+    turns = []
+    for axis in (way, -way):
+        centre = first + chord / 2 + lift * np.cross(axis, chord)
+        turns.append((centre, first - centre, np.cross(axis, first - centre)))
+    # A quarter turn the other way round sets out at a right angle, which is not quite 0.
+    centre, radius, across = max(turns, key=lambda turn: float(np.dot(turn[2], towards)))
+    angles = np.radians(degrees) * np.arange(_STEPS + 1) / _STEPS
+    places = centre + np.outer(np.cos(angles), radius) + np.outer(np.sin(angles), across)
+    return [(x, y, z) for x, y, z in places.tolist()]

@@ -109,7 +109,9 @@ def test_hatches_differ_without_colour() -> None:
 
 
 def test_both_sides_of_every_paper_have_their_own_pattern() -> None:
-    assert len({tuple((h.spacing, h.degrees, h.dash) for h in p) for p in PRINTS}) == len(PRINTS)
+    assert len({tuple((h.spacing, h.degrees, h.dash) for h in p) for p in PRINTS.values()}) == len(
+        PRINTS
+    )
     for path in SHIPPED:
         resolved = resolved_of(path, "imperial", {})
         for tints in (picture_tints(resolved), drawing_tints(resolved)):
