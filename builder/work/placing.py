@@ -112,18 +112,25 @@ def _turned_aside(
     """The assembly with the leaves open that lie over the face that something goes on, and what
     was turned for it, in order."""
     undone: list[Moved] = []
-    while table.turned and _is_covered(table, base, host, side):
-        last = table.turned[-1]
-        if last.fold is None or last.fold not in base.creases:
+    while _is_covered(table, base, host, side):
+        last = next((each for each in reversed(table.turned) if _is_of(base, each)), None)
+        if last is None or last.fold is None:
             break
         back = turn_fully(base, last.fold, last.before, table.manner())
         if isinstance(back, Blocked):
             break
         undone.append(replace(last, before=base.angle(last.fold)))
-        table.turned.pop()
+        table.turned = [each for each in table.turned if each is not last]
         table.put(back.after, base)
         base = back.after
     return base, undone
+
+
+def _is_of(assembly: Assembly, moved: Moved) -> bool:
+    """Whether what was turned is part of an assembly."""
+    if moved.swing is not None:
+        return not moved.swing.moved.isdisjoint(assembly.plates)
+    return moved.fold in assembly.creases
 
 
 def _is_covered(table: Table, base: Assembly, host: FaceKey, side: Sense) -> bool:

@@ -719,6 +719,10 @@ def test_a_leaf_that_cannot_be_turned_back_stays_open_and_is_told() -> None:
     work = card("close: block", "close: card.wing", "attach: block", more=more)
     assert (Trouble.CANNOT_TURN, 4, "card.wing", "block.wall") in troubles(work)
     assert angles(work.opened) == {"wall": 90}
+    # What is turned meanwhile elsewhere, that block itself, changes nothing.
+    later = card("close: card.wing", "close: block", "attach: block", more=more)
+    assert (Trouble.CANNOT_TURN, 4, "card.wing", "block.wall") in troubles(later)
+    assert angles(later.opened) == {"wall": 90}
     # As long as it lies flat it goes under the wing.
     flat = card("close: card.wing", "attach: block", more=more)
     assert {each[1] for each in troubles(flat)} <= {0}
