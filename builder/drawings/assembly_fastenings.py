@@ -15,8 +15,16 @@ from shapely import Point, Polygon
 
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
-from builder.drawings.fastening_ends import FasteningEnd, disc, draw_end, end_of, has_ends
-from builder.drawings.fastening_ribbon import RibbonEnd, draw_ribbon_end, ribbon_end
+from builder.drawings.fastening_ends import (
+    FasteningEnd,
+    RibbonEnd,
+    disc,
+    draw_end,
+    draw_ribbon_end,
+    end_of,
+    has_ends,
+    ribbon_end,
+)
 from builder.drawings.fastening_setting import setting_of
 from builder.drawings.glue_marks import glue_on
 from builder.drawings.plane import ring_holds

@@ -16,19 +16,13 @@ import shapely
 from builder.drawings.break_lines import break_off
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import Span, arrowhead, cross, dimension
-from builder.drawings.fastening_ribbon import (
-    RibbonEnd,
-    draw_ribbon_end,
-    name_ribbon_end,
-    ribbon_end,
-)
+from builder.drawings.fastening_ends import RibbonEnd, draw_ribbon_end, ribbon_end
 from builder.drawings.fastening_section import Section, draw_section
 from builder.drawings.fastening_setting import (
     Setting,
-    fastening_equivalent,
+    fastening_words,
     held_title,
-    hole_sentence,
-    holes_below,
+    hole_sentences,
     setting_of,
     side_words,
 )
@@ -48,7 +42,7 @@ from builder.drawings.plane import (
 from builder.drawings.scene import Scene, Text
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import GREY_TEXT, Fill, Line
-from builder.drawings.wording import named, unit_word, words_in
+from builder.drawings.wording import named, unit_word, words_in, words_of
 from builder.drawings.wrapping import sentence_lines
 from builder.lengths import UnitSystem
 from builder.resolve.bought_sizes import size_text
@@ -83,25 +77,14 @@ def fastening_scene(
     left_width = max_width * _LEFT_SHARE if is_wide else max_width
     lines = [
         line
-        for hole in holes_below(setting)
-        for line in sentence_lines(hole_sentence(hole, units), max_width, NOTE_PT)
+        for sentence in hole_sentences(setting, units)
+        for line in sentence_lines(sentence, max_width, NOTE_PT)
     ]
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
     ribbon = ribbon_end(resolved, setting)
     _draw_place(plan, setting, units, ribbon)
-    fastener = setting.fastening.source.fastener
-    section = Section(
-        shape=fastener.section,
-        ends=fastener.words.section,
-        head=size_text(setting.fastening.head, resolved),
-        leg=size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
-        held=held_title(resolved, setting),
-        layers=tuple(named(laid.piece) for laid in setting.layers),
-        wording=words_in(units),
-        sides=side_words(resolved, setting),
-        is_doubled=ribbon is not None and ribbon.is_folded,
-    )
+    section = _section_of(resolved, setting, ribbon)
     side = Canvas(max_width - left_width - _GUTTER if is_wide else max_width, height)
     draw_section(side, section, _CAPTION)
     canvas.include(plan, 0.0, 0.0 if is_wide else side.highest - plan.lowest + _GUTTER)
@@ -109,11 +92,31 @@ def fastening_scene(
     base = canvas.lowest
     for number, line in enumerate(lines, start=1):
         canvas.text(Text(line, 0.0, base - _LINE_PITCH * number, NOTE_PT, "start"))
-    title, words = setting.fastening.source.title, fastening_equivalent(resolved, fastening_key)
-    if section.sides is not None:
+    told = fastening_words(resolved, setting)
+    if any(section.sides):
         head, far = section.sides
-        words += " " + section.wording.phrase("draw_section_sides", head=head, far=far)
-    return canvas.scene(f"fastening-{fastening_key}", title, words)
+        told += " " + words_in(units).phrase("draw_section_sides", head=head, far=far)
+    return canvas.scene(f"fastening-{fastening_key}", setting.fastening.source.title, told)
+
+
+def _section_of(resolved: ResolvedDesign, setting: Setting, ribbon: RibbonEnd | None) -> Section:
+    """What the section beside the place shows."""
+    fastener, words = setting.fastening.source.fastener, words_of(resolved)
+    sizes = {
+        "size": size_text(setting.fastening.head, resolved),
+        "length": size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
+    }
+    head, end = (words.phrase(name, **sizes) for name in fastener.words.section)
+    return Section(
+        shape=fastener.section,
+        head=head,
+        end=end,
+        held=held_title(resolved, setting),
+        layers=tuple(named(laid.piece) for laid in setting.layers),
+        sides=side_words(resolved, setting) or ("", ""),
+        note=words.phrase("draw_section_note"),
+        is_doubled=ribbon is not None and ribbon.is_folded,
+    )
 
 
 @dataclass(frozen=True)
@@ -149,7 +152,7 @@ def _draw_place(
         _dimension(canvas, plan, setting, number, is_level)
     _draw_caption(canvas, plan, setting, units)
     # Of what is named the end of the ribbon is the smallest.
-    name_ribbon_end(canvas, ribbon, plan.mapping)
+    _name_ribbon_end(canvas, ribbon, plan.mapping)
     _name_layers(canvas, plan, setting, units)
 
 
@@ -291,6 +294,15 @@ def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSyst
     x = min(max(plan.window.centre[0], half), canvas.frame.width - half)
     y = min(canvas.lowest, plan.window.bottom) - 4.4
     canvas.text(Text(text, x, max(y, 0.8), NOTE_PT, colour=GREY_TEXT))
+
+
+def _name_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
+    """What it is, with a leader to where it lies, best behind the hole."""
+    if ribbon is not None:
+        outs = (-0.75 * ribbon.behind, -0.4 * ribbon.behind, 0.5 * ribbon.reach)
+        asides = (0.0, 0.3 * ribbon.width, -0.3 * ribbon.width)
+        places = [mapping(*ribbon.at(out, aside)) for out in outs for aside in asides]
+        note(canvas, places, ribbon.title, size_pt=NOTE_PT, boxed=True)
 
 
 def _name_layers(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:

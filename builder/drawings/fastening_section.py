@@ -18,7 +18,6 @@ from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from builder.fastenings import SectionShape
-from builder.wording import Wording
 
 _TALLEST_BAR = 5.0
 _RIBBON = 1.8
@@ -37,28 +36,25 @@ _WIDEST_BAR, _NARROWEST_BAR = 40.0, 22.0
 
 @dataclass(frozen=True)
 class Section:
-    """What the section shows; ``ends`` are the phrases for what lies at its top and at its bottom,
-    ``leg`` and ``held`` are empty where there is none; ``is_doubled`` where the end of what is held
-    is turned under and pierced in two layers.  ``sides`` says which side of the work lies above it
-    and below it."""
+    """What the section shows, in words: what lies at its top and at its bottom, what is ``held``
+    under the head, if anything, and its layers.
+
+    ``is_doubled`` where the end of what is held is turned under and pierced in two layers.
+    ``sides`` say which side of the work lies above it and below it, empty where none is told."""
 
     shape: SectionShape
-    ends: tuple[str, str]
     head: str
-    leg: str
+    end: str
     held: str
     layers: tuple[str, ...]
-    wording: Wording
-    sides: tuple[str, str] | None = None
-    is_doubled: bool = False
+    sides: tuple[str, str]
+    note: str
+    is_doubled: bool
 
     @property
-    def head_words(self) -> str:
-        return self.wording.phrase(self.ends[0], size=self.head, length=self.leg)
-
-    @property
-    def end_words(self) -> str:
-        return self.wording.phrase(self.ends[1], size=self.head, length=self.leg)
+    def names(self) -> tuple[str, ...]:
+        """All that is written beside it."""
+        return self.head, self.end, self.held, *self.layers
 
 
 @dataclass(frozen=True)
@@ -97,16 +93,15 @@ def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
         case _:
             assert_never(section.shape)
     _labels(canvas, section, stack, head_y, (end_x, end_y))
-    _sides(canvas, section, stack)
-    words = section.wording.phrase("draw_section_note")
-    y = max(stack.bottom - _BELOW - 4.4, 0.8)
-    canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
+    heights = stack.top + _OVER, stack.bottom - _UNDER, max(stack.bottom - _BELOW - 4.4, 0.8)
+    for words, y in zip((*section.sides, section.note), heights, strict=True):
+        if words:
+            canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
 
 
 def _stack_of(canvas: Canvas, section: Section, caption: float) -> _Stack:
     frame = canvas.frame
-    texts = [section.head_words, section.end_words, section.held, *section.layers]
-    words = max(text_width(text, _size(canvas, texts)) for text in texts)
+    words = max(text_width(text, _size(canvas, section)) for text in section.names)
     width = min(frame.width - words - _LABEL_GAP - 1.0, _WIDEST_BAR)
     width = max(width, _NARROWEST_BAR)
     left = frame.left + max(frame.width - width - words - _LABEL_GAP, 0.0) / 2
@@ -127,9 +122,9 @@ def _stack_of(canvas: Canvas, section: Section, caption: float) -> _Stack:
     return _Stack(left, left + width, left + width / 2, ribbon, bars)
 
 
-def _size(canvas: Canvas, texts: Sequence[str]) -> float:
+def _size(canvas: Canvas, section: Section) -> float:
     """The size of the names: smaller where the longest leaves too little for the bars."""
-    words = max(text_width(text, NOTE_PT) for text in texts)
+    words = max(text_width(text, NOTE_PT) for text in section.names)
     is_roomy = canvas.frame.width - words - _LABEL_GAP - 1.0 >= _NARROWEST_BAR
     return NOTE_PT if is_roomy else SMALLEST_LETTERING_PT
 
@@ -223,18 +218,9 @@ def _pair(canvas: Canvas, stack: _Stack) -> tuple[float, float, float]:
     return top + high / 2, bottom - high / 2, x + _HEAD_HALF
 
 
-def _sides(canvas: Canvas, section: Section, stack: _Stack) -> None:
-    """Which side of the work lies beyond either end, over and under the stack."""
-    if section.sides is None:
-        return
-    for words, y in zip(section.sides, (stack.top + _OVER, stack.bottom - _UNDER), strict=True):
-        canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
-
-
 def _labels(canvas: Canvas, section: Section, stack: _Stack, head_y: float, end: Place) -> None:
     """Names on the right, level with what they name; head and legs are joined by a line."""
-    texts = [section.head_words, section.end_words, section.held, *section.layers]
-    size = _size(canvas, texts)
+    size = _size(canvas, section)
     x = stack.right + _LABEL_GAP
 
     def write(text: str, y: float, bold: bool = False) -> None:
@@ -242,9 +228,9 @@ def _labels(canvas: Canvas, section: Section, stack: _Stack, head_y: float, end:
 
     base = stack.ribbon.bottom + 1.9 if stack.ribbon else stack.bars[0].centre[1]
     high, low = max(head_y, base + 4.0), min(end[1], stack.bottom - 2.6)
-    write(section.head_words, high)
+    write(section.head, high)
     canvas.leader((x - 0.6, high), (stack.x + _HEAD_HALF * 0.7, head_y))
-    write(section.end_words, low)
+    write(section.end, low)
     canvas.leader((x - 0.6, low), (end[0], end[1]))
     if stack.ribbon is not None:
         write(section.held, stack.ribbon.bottom + 1.9)

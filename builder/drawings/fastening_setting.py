@@ -7,7 +7,7 @@ words for the side of the head and for the far side.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.drawings.plane import Place
@@ -127,56 +127,39 @@ def _measured_edges(
     return across, upward
 
 
-@dataclass(frozen=True)
-class HoleBelow:
-    """Where the fastening goes through layers below the top one: from the two edges of each that
-    are nearer, as it is seen from the side that the fastening is set from."""
-
-    pieces: tuple[ResolvedPiece, ...]
-    across: Fraction
-    side: EdgeName
-    upward: Fraction
-    end: EdgeName
-
-
-def holes_below(setting: Setting) -> tuple[HoleBelow, ...]:
-    """The centre of the hole in each layer that is larger than the top one and lies upright; those
-    with the hole in the same place together."""
-    groups: dict[HoleBelow, tuple[ResolvedPiece, ...]] = {}
-    for laid in setting.layers[1:]:
+def hole_sentences(setting: Setting, units: UnitSystem) -> tuple[str, ...]:
+    """Where the fastening goes through the layers below the top one that are larger than that and
+    lie upright: from the two edges of each that are nearer, as it is seen from the side that the
+    fastening is set from; those with the hole in the same place together."""
+    wording, (top, *below) = words_in(units), setting.layers
+    groups: dict[tuple[str, str, str, str], list[str]] = {}
+    for laid in below:
         piece, mark = laid.piece, setting.fastening.marks.get(laid.piece.key)
-        rotation = laid.pose.rotation
-        if mark is None or not rotation[0][0] or piece.width * piece.height < _area(setting.top):
+        rotation, least = laid.pose.rotation, top.piece.width * top.piece.height
+        if mark is None or not rotation[0][0] or piece.width * piece.height < least:
             continue
         is_left = 2 * mark.x <= piece.width
         is_low = 2 * mark.y <= piece.height
         # Seen from behind, or lying on its face, a piece has its own left on the right.
         looks_left = is_left == ((rotation[0][0] > 0) == setting.from_front)
         looks_low = is_low == (rotation[1][1] > 0)
-        hole = HoleBelow(
-            (),
-            mark.x if is_left else piece.width - mark.x,
-            "left" if looks_left else "right",
-            mark.y if is_low else piece.height - mark.y,
-            "bottom" if looks_low else "top",
+        hole = (
+            units.text(mark.x if is_left else piece.width - mark.x),
+            wording.places["left" if looks_left else "right"],
+            units.text(mark.y if is_low else piece.height - mark.y),
+            wording.places["bottom" if looks_low else "top"],
         )
-        groups[hole] = (*groups.get(hole, ()), piece)
-    return tuple(replace(hole, pieces=pieces) for hole, pieces in groups.items())
-
-
-def _area(piece: ResolvedPiece) -> Fraction:
-    return piece.width * piece.height
-
-
-def hole_sentence(hole: HoleBelow, units: UnitSystem) -> str:
-    wording = words_in(units)
-    return wording.phrase(
-        "draw_hole_below",
-        piece=wording.listed(named(piece) for piece in hole.pieces),
-        across=units.text(hole.across),
-        first=wording.places[hole.side],
-        upward=units.text(hole.upward),
-        second=wording.places[hole.end],
+        groups.setdefault(hole, []).append(named(piece))
+    return tuple(
+        wording.phrase(
+            "draw_hole_below",
+            piece=wording.listed(names),
+            across=across,
+            first=first,
+            upward=upward,
+            second=second,
+        )
+        for (across, first, upward, second), names in groups.items()
     )
 
 
@@ -185,9 +168,8 @@ def held_title(resolved: ResolvedDesign, setting: Setting) -> str:
     return held.source.title if held else ""
 
 
-def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
+def fastening_words(resolved: ResolvedDesign, setting: Setting) -> str:
     """The drawing in words, from the same exact lengths."""
-    setting = setting_of(resolved, fastening_key)
     units, source = resolved.edition.units, setting.fastening.source
     wording = words_in(units)
     names = [named(laid.piece) for laid in setting.layers]
@@ -210,7 +192,7 @@ def fastening_equivalent(resolved: ResolvedDesign, fastening_key: str) -> str:
             piece=names[0],
         ),
     ]
-    sentences += [f"{hole_sentence(hole, units)}." for hole in holes_below(setting)]
+    sentences += [f"{sentence}." for sentence in hole_sentences(setting, units)]
     if not setting.shows_front:
         sentences.append(wording.phrase("draw_shows_back"))
     if setting.hole:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from shapely import Point, Polygon, make_valid, unary_union
+from shapely import Polygon, make_valid, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from builder.drawings.axonometric import Projection
@@ -313,24 +313,5 @@ def visible_keys(faces: Sequence[RaisedFace]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(keys))
 
 
-def visible_places(faces: Sequence[RaisedFace], key: FaceKey, most: int) -> tuple[Place, ...]:
-    """Places of a face that nothing nearer covers, the best first: those well within what shows
-    of it, where a dot is not taken for one on what lies beside it."""
-    parts = zip(faces, shown_parts(faces), strict=True)
-    shown = unary_union([part for face, part in parts if face.key == key])
-    whole = extent_of(faces)
-    reach = max(whole.width, whole.height)
-    depths = [shown.buffer(-share * reach) for share in (0.0, *_WELL_WITHIN)]
-    places = [(place, Point(place)) for face in faces if face.key == key
-              for place in face.places(_SHARES)]  # fmt: skip
-    ranked = [(sum(depth.contains(at) for depth in depths), place) for place, at in places]
-    found = sorted((each for each in ranked if each[0]), key=lambda each: -each[0])
-    return tuple(place for _, place in found[:most])
-
-
 #: Where less of a face shows than this share of it, nobody would name it.
 _LEAST_SHOWN = 0.01
-#: How far round a place a face shows, as shares of the picture's longer side.
-_WELL_WITHIN = (0.01, 0.02)
-#: Where on a face places are looked for, its middle first.
-_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.06, 0.94, 0.02, 0.98, 0.01, 0.99)
