@@ -18,7 +18,6 @@ from builder.lengths import nearest_on_grid, up_to_grid
 from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 from builder.work import Assembly, FaceKey, work_of
-from builder.work.layers import span_of
 from builder.work.space import AXES, as_pose
 
 _MISS = FindingKind("magnets-miss", "{what}", "{remedy}")
@@ -115,9 +114,10 @@ def _beyond(resolved: ResolvedDesign, fastening: ResolvedFastening, second: str)
 
 def _away(closed: Assembly, scale: int, face: FaceKey, place: Vector) -> list[Fraction]:
     """How far a place lies outside what a face spans along each axis."""
-    spans = [span_of(closed.plates[face], axis, scale) for axis in AXES]
+    spans = [closed.plates[face].extent(axis) for axis in AXES]
     return [
-        max(span.low - k, k - span.high, Fraction(0)) for span, k in zip(spans, place, strict=True)
+        max(Fraction(low) / scale - k, k - Fraction(high) / scale, Fraction(0))
+        for (low, high), k in zip(spans, place, strict=True)
     ]
 
 

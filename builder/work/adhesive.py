@@ -1,14 +1,14 @@
 """Where adhesive lies on a face, and which faces it meets.
 
 In: an assembly, a face of it, the side with adhesive on it and where that is.  Out: the faces that
-lie next to the adhesive, how much of it each of them meets, and how much lies on nothing.
+lie next to the adhesive, and how much of it each of them meets.
 Areas are measured along lines half way between neighbouring corners, so that they are exact where
 all edges are upright or level.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -21,7 +21,7 @@ from builder.work.space import Exact
 
 @dataclass(frozen=True)
 class Contact:
-    """What adhesive meets: areas in square units, by face; ``missed`` lies on nothing.
+    """What adhesive meets: areas in square units, by face.
 
     ``pairs`` says in which pairs of faces: the first is the adhesive's own, or what lies over that
     in its own stack.
@@ -29,7 +29,6 @@ class Contact:
 
     adhesive: Adhesive
     pairs: Mapping[Pair, Exact]
-    missed: Exact
 
     @cached_property
     def met(self) -> Mapping[FaceKey, Exact]:
@@ -38,12 +37,6 @@ class Contact:
         for (_, other), area in self.pairs.items():
             found[other] = found.get(other, 0) + area
         return found
-
-    @property
-    def share_missed(self) -> float:
-        """How much of the adhesive lies on nothing."""
-        whole = sum(self.met.values()) + self.missed
-        return float(Fraction(self.missed) / whole) if whole else 1.0
 
 
 @dataclass(frozen=True)
@@ -95,7 +88,6 @@ def contact(
         if assembly.is_above(adhesive.face, key) is is_up
     }
     pairs: dict[Pair, Exact] = {}
-    missed: Exact = 0
     for low, high in pairwise(_cuts([*spread, *dry, *limits, *beyond.values()], spread)):
         middle = Fraction(low + high) / 2
         free = _spans(spread, middle)
@@ -105,11 +97,9 @@ def contact(
         if not free:
             continue
         sides = {key: _spans((region,), middle) for key, region in beyond.items()}
-        found, rest = _nearest(assembly, adhesive.face, free, sides, is_up, own)
-        for pair, length in found.items():
+        for pair, length in _nearest(assembly, adhesive.face, free, sides, is_up, own):
             pairs[pair] = pairs.get(pair, 0) + length * (high - low)
-        missed += rest * (high - low)
-    return Contact(adhesive, pairs, missed)
+    return Contact(adhesive, pairs)
 
 
 def glued_down(assembly: Assembly) -> frozenset[FaceKey]:
@@ -180,24 +170,16 @@ def _nearest(
     sides: Mapping[FaceKey, Sequence[Interval]],
     is_up: bool,
     own: Collection[FaceKey],
-) -> tuple[dict[Pair, Exact], Exact]:
-    """Along one line: the lengths at which each pair of faces meets, and that of nothing."""
+) -> Iterator[tuple[Pair, Exact]]:
+    """Along one line: the lengths at which pairs of faces meet."""
     places = {end for spans in (free, *sides.values()) for span in spans for end in span}
-    found: dict[Pair, Exact] = {}
-    nothing: Exact = 0
     for near, far in pairwise(sorted(places)):
         middle = Fraction(near + far) / 2
-        if not _holds(free, middle):
-            continue
         there = [key for key, spans in sides.items() if _holds(spans, middle)]
         over = [key for key in there if key not in own]
-        if not over:
-            nothing += far - near
-            continue
-        first = _first(assembly, over, is_up)
-        outermost = _first(assembly, [face, *(k for k in there if k in own)], not is_up)
-        found[outermost, first] = found.get((outermost, first), 0) + far - near
-    return found, nothing
+        if over and _holds(free, middle):
+            outermost = _first(assembly, [face, *(k for k in there if k in own)], not is_up)
+            yield (outermost, _first(assembly, over, is_up)), far - near
 
 
 def _first(assembly: Assembly, faces: Sequence[FaceKey], is_up: bool) -> FaceKey:

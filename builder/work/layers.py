@@ -10,7 +10,7 @@ there is an order.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -46,24 +46,6 @@ class PlacedFace:
         return FaceKey(self.piece, self.face)
 
 
-@dataclass(frozen=True)
-class Span:
-    """From ``low`` to ``high`` along one axis, in mm."""
-
-    low: Fraction
-    high: Fraction
-
-    @property
-    def length(self) -> Fraction:
-        return self.high - self.low
-
-
-def span_of(plate: Plate, axis: SpaceAxis, scale: int) -> Span:
-    """What a plate spans along an axis; nothing along the one that it looks along."""
-    low, high = plate.extent(axis)
-    return Span(Fraction(low) / scale, Fraction(high) / scale)
-
-
 def seen_box(plate: Plate, scale: int) -> Box:
     """The upright box that a plate covers, seen along the axis that it looks along."""
     return Box(*(Fraction(end) / scale for end in plate.bounds))
@@ -76,12 +58,6 @@ def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:
         PlacedFace(key.piece, key.face, as_pose(assembly.plates[key].pose, scale), rank)
         for rank, key in enumerate(ordered)
     )
-
-
-def only(faces: Iterable[PlacedFace], pieces: Iterable[str]) -> tuple[PlacedFace, ...]:
-    """The faces that belong to some pieces."""
-    kept = frozenset(pieces)
-    return tuple(face for face in faces if face.piece in kept)
 
 
 Sheet = tuple[FaceKey, Bounds]
