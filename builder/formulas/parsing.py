@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -27,14 +28,19 @@ _MOST_NESTING = 30
 _MOST_DIGITS = 15
 
 _UNIT_WORDS = "|".join(sorted((re.escape(u) for u in UNIT_SIZES if u.isalpha()), key=len)[::-1])
-_VULGAR = "".join(VULGAR_FRACTIONS)
+_UNIT = rf"(?:(?:{_UNIT_WORDS})(?![A-Za-z0-9_])|[\"″”])"
+#: Of a fraction: not before digits that belong to another number.
+_SLASH = rf"(?:/|\s*/\s*(?=\d+\s*{_UNIT}))(?!\d+(?:[.⁄]|-\d+[/⁄]\d))"
+#: Digits that belong together are one number: ``7 3/4``, ``7¾`` and ``3/4``.  With spaces about
+#: the slash it is a division, unless a unit follows: ``3 / 4 in``.
 _TOKEN = re.compile(
     rf"""(?P<space>\s+)
-    |(?P<mixed>\d+-\d+[/⁄]\d+)
-    |(?P<fraction>\d+⁄\d+)
-    |(?P<number>\d+(?:\.\d+)?|\.\d+)
-    |(?P<vulgar>[{_VULGAR}])
-    |(?P<unit>(?:{_UNIT_WORDS})(?![A-Za-z0-9_])|["″”])
+    |(?P<mixed>\d+-(?P<part>\d+[/⁄]\d+))
+    |(?P<number>
+        (?:(?P<whole>\d+)\s+)?(?P<over>\d+)(?:⁄|{_SLASH})(?P<under>\d+)
+        |(?:(?P<before>\d+)\s*)?(?P<vulgar>[{"".join(VULGAR_FRACTIONS)}])
+        |\d+(?:\.\d+)?|\.\d+)
+    |(?P<unit>{_UNIT})
     |(?P<times>[xX×](?![A-Za-z_]))
     |(?P<name>[A-Za-z_][A-Za-z0-9_]*(?:\.[A-Za-z_][A-Za-z0-9_]*)*)
     |(?P<symbol>[-+*/(),])
@@ -48,6 +54,7 @@ class _Token:
     kind: str
     text: str
     offset: int
+    value: Fraction = Fraction(0)
 
 
 def parse(text: str) -> Formula:
@@ -72,17 +79,57 @@ def _tokens(text: str) -> list[_Token]:
                 "Use names, numbers with a unit, + - * / ( ) and 'x' between width and height.",
                 offset,
             )
-        kind = match.lastgroup or ""
-        if kind != "space":
-            tokens.append(_Token(kind, match.group(), offset))
-        if kind in ("number", "mixed", "fraction") and len(match.group()) > _MOST_DIGITS:
-            message = f"the number '{match.group()}' has too many digits"
-            raise FormulaProblem("number-too-long", message, "Round it.", offset)
-        offset = match.end()
+        if match.lastgroup != "space":
+            tokens.append(_token(match, tokens))
+            offset += len(tokens[-1].text)
+        else:
+            offset = match.end()
     if len(tokens) > _MOST_TOKENS:
         raise _too_long(f"the formula has {len(tokens)} parts", tokens[_MOST_TOKENS].offset)
     tokens.append(_Token("end", "", len(text)))
     return tokens
+
+
+def _token(match: re.Match[str], before: Sequence[_Token]) -> _Token:
+    """The next token; after a ``/`` a number is no fraction of its own: ``w / 2 / 2`` divides
+    twice, and ``w / 3/4`` could mean two things."""
+    kind, text, offset = match.lastgroup or "", match.group(), match.start()
+    if kind not in ("number", "mixed"):
+        return _Token(kind, text, offset)
+    if match["under"] and not match["whole"] and "⁄" not in text and _divides(before):
+        over, under = match["over"], match["under"]
+        if text == f"{over}/{under}":
+            message = f"'/ {text}' could divide by the fraction, or divide twice"
+            remedy = f"Write '/ ({text})' or '/ {over} / {under}'."
+            raise FormulaProblem("ambiguous-number", message, remedy, offset)
+        text = over
+    if any(len(run) > _MOST_DIGITS for run in re.findall(r"[\d.]+", text)):
+        message = f"the number '{text}' has too many digits"
+        raise FormulaProblem("number-too-long", message, "Round it.", offset)
+    return _Token(kind, text, offset, _number(match, text))
+
+
+def _divides(before: Sequence[_Token]) -> bool:
+    """Whether what comes next is divided by, with or without a sign."""
+    unsigned = before[:-1] if before and before[-1].text == "-" else before
+    return bool(unsigned) and unsigned[-1].text == "/"
+
+
+def _number(match: re.Match[str], text: str) -> Fraction:
+    if match["vulgar"]:
+        return int(match["before"] or 0) + VULGAR_FRACTIONS[match["vulgar"]]
+    whole, fraction = "0", text
+    if match["part"]:
+        whole, _, fraction = text.partition("-")
+    elif match["whole"]:
+        whole, fraction = match["whole"], f"{match['over']}/{match['under']}"
+    written = re.sub(r"\s*[/⁄]\s*", "/", fraction)
+    try:
+        return int(whole) + Fraction(written)
+    except ZeroDivisionError:
+        message = f"'{written}' divides by zero"
+        offset = match.start() + max(text.find("/"), 0)
+        raise FormulaProblem("division-by-zero", message, NOT_BY_ZERO, offset) from None
 
 
 def _too_long(message: str, offset: int) -> FormulaProblem:
@@ -97,7 +144,6 @@ class _Parser:
         self._tokens = tokens
         self._at = 0
         self._depth = 0
-        self._divides = False
 
     @property
     def _next(self) -> _Token:
@@ -137,9 +183,7 @@ class _Parser:
     def product(self) -> Node:
         left = self.signed()
         while token := self._takes("symbol", "*/"):
-            self._divides = token.text == "/"
             left = Operation(token.text, left, self.signed(), token.offset)
-            self._divides = False
         return left
 
     def signed(self) -> Node:
@@ -148,7 +192,7 @@ class _Parser:
 
     def atom(self) -> Node:
         token = self._take()
-        if token.kind in {"number", "mixed", "fraction", "vulgar"}:
+        if token.kind in {"number", "mixed"}:
             return self._literal(token)
         if token.kind == "name":
             if self._takes("symbol", "("):
@@ -171,7 +215,6 @@ class _Parser:
         return inner
 
     def _open(self, token: _Token) -> None:
-        self._divides = False
         self._depth += 1
         if self._depth > _MOST_NESTING:
             message = f"parentheses lie more than {_MOST_NESTING} deep"
@@ -201,7 +244,6 @@ class _Parser:
         return Call(token.text, tuple(arguments), token.offset)
 
     def _literal(self, token: _Token) -> Node:
-        value = self._number(token)
         unit = self._takes("unit")
         if unit is None and token.kind == "mixed":
             whole, fraction = token.text.split("-")
@@ -211,77 +253,4 @@ class _Parser:
                 f"Write '{whole} {fraction}' or '{whole} - {fraction}'.",
                 token.offset,
             )
-        return Literal(value, UNIT_SIZES[unit.text] if unit else None, token.offset)
-
-    def _number(self, token: _Token) -> Fraction:
-        if token.kind == "mixed":
-            whole, fraction = token.text.replace("⁄", "/").split("-")
-            return Fraction(whole) + _fraction(fraction, token.offset)
-        if token.kind == "fraction":
-            return _fraction(token.text.replace("⁄", "/"), token.offset)
-        if token.kind == "vulgar":
-            return VULGAR_FRACTIONS[token.text]
-        value = Fraction(token.text)
-        if "." in token.text:
-            return value
-        return self._whole_and_fraction(value)
-
-    def _whole_and_fraction(self, whole: Fraction) -> Fraction:
-        """``7 3/4``, ``7¾`` and ``3/4``: digits that belong together as one number."""
-        if self._next.kind == "vulgar":
-            return whole + VULGAR_FRACTIONS[self._take().text]
-        if self._next.kind == "fraction":
-            token = self._take()
-            return whole + _fraction(token.text.replace("⁄", "/"), token.offset)
-        if self._next.kind == "number" and self._is_division(self._at):
-            numerator = self._take()
-            self._take()
-            return whole + _fraction(f"{numerator.text}/{self._take().text}", numerator.offset)
-        if self._is_division(self._at - 1):
-            if self._divides:
-                return self._divisor(whole)
-            slash = self._take()
-            return _fraction(f"{whole}/{self._take().text}", slash.offset)
-        return whole
-
-    def _divisor(self, whole: Fraction) -> Fraction:
-        """After a ``/``: ``w / 2 / 2`` divides twice, but ``w / 3/4`` could mean two things."""
-        if not self._is_tight(self._at - 1):
-            return whole
-        first, _, second = self._tokens[self._at - 1 : self._at + 2]
-        written = f"{first.text}/{second.text}"
-        raise FormulaProblem(
-            "ambiguous-number",
-            f"'/ {written}' could divide by the fraction, or divide twice",
-            f"Write '/ ({written})' or '/ {first.text} / {second.text}'.",
-            first.offset,
-        )
-
-    def _is_tight(self, at: int) -> bool:
-        """Whether nothing stands between token ``at`` and the two after it."""
-        first, slash, second = self._tokens[at : at + 3]
-        return second.offset - first.offset == len(first.text) + len(slash.text)
-
-    def _is_division(self, at: int) -> bool:
-        """Whether tokens ``at``.. read digits/digits: one written fraction.
-
-        With spaces about the slash it is a division, unless a unit follows: ``3 / 4 in``.
-        """
-        three = self._tokens[at : at + 3]
-        return (
-            len(three) == 3
-            and three[0].kind == "number"
-            and three[0].text.isdigit()
-            and (three[1].kind, three[1].text) == ("symbol", "/")
-            and three[2].kind == "number"
-            and three[2].text.isdigit()
-            and (self._is_tight(at) or self._tokens[at + 3].kind == "unit")
-        )
-
-
-def _fraction(text: str, offset: int) -> Fraction:
-    try:
-        return Fraction(text)
-    except ZeroDivisionError:
-        message = f"'{text}' divides by zero"
-        raise FormulaProblem("division-by-zero", message, NOT_BY_ZERO, offset) from None
+        return Literal(token.value, UNIT_SIZES[unit.text] if unit else None, token.offset)
