@@ -8,7 +8,6 @@ host.  ``assembly_names`` adds the names.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import assert_never
 
 from builder.choices import faces_away
 from builder.drawings.assembly_view import View, edge_on_paper
@@ -25,6 +24,7 @@ from builder.geometry.edges import (
     EdgeName,
     axis_of,
     ends_across,
+    is_far,
     is_upright,
     mirrored,
     opposite,
@@ -76,17 +76,8 @@ def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, dep
 
 def _beyond(own: Rect, base: Rect, side: EdgeName) -> Rect:
     """What lies of a piece beyond its host, where the strip begins at ``side``."""
-    match side:
-        case "left":
-            return own._replace(left=max(own.left, base.right))
-        case "bottom":
-            return own._replace(bottom=max(own.bottom, base.top))
-        case "right":
-            return own._replace(right=min(own.right, base.left))
-        case "top":
-            return own._replace(top=min(own.top, base.bottom))
-        case _:
-            assert_never(side)
+    begin, end = own.edge(side), base.edge(opposite(side))
+    return own._replace(**{side: min(begin, end) if is_far(side) else max(begin, end)})
 
 
 def _dimension_holes(

@@ -8,7 +8,7 @@ between the viewer and that place is left out; what is slid in or lowered is sho
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -22,7 +22,7 @@ from builder.drawings.seen_pieces import (
     SeenPiece,
     seen,
     turned_to_viewer,
-    with_pieces,
+    with_faces,
 )
 from builder.drawings.step_stages import Glued, Placed, side_seen_from
 from builder.geometry.edges import (
@@ -37,7 +37,6 @@ from builder.geometry.edges import (
 )
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
-from builder.work.assembly import both_ways
 from builder.work.closing import open_folds
 from builder.work.glue_areas import GlueArea, glue_areas
 from builder.work.putting import Way
@@ -182,7 +181,8 @@ def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
 
 
 def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
-    after = with_pieces(stage.after, stage.pieces)
+    there = frozenset(key for key in stage.after.plates if key.piece in stage.pieces)
+    after = with_faces(stage.after, there)
     is_held = stage.way is not Way.LAID
     over = _over(after, stage) if stage.way is Way.SLID else frozenset()
     share = {Way.LAID: Fraction(0), Way.SLID: _OUT, Way.LOWERED: Fraction(1)}[stage.way]
@@ -230,41 +230,25 @@ def _moved(
     assembly: Assembly, stage: Placed, out: tuple[Fraction, ...], over: frozenset[FaceKey]
 ) -> Assembly:
     """The assembly with what is placed on its way: before all that does not lie over its place."""
-    motion = shifted_by((out[0], out[1], out[2]))
-    own = frozenset(key for key in assembly.plates if key.piece in stage.came)
-    plates = {
-        key: plate.moved(motion) if key in own else plate for key, plate in assembly.plates.items()
-    }
-    moved = replace(assembly, plates=plates)
     if not any(out):
-        return moved
-    sides = dict(assembly.sides)
-    for first, second in moved.overlaps_with(own):
-        is_above = (second in over) is (stage.look.towards > 0)
-        sides.update(both_ways(plates, first, second, is_above))
-    return replace(moved, sides=sides)
+        return assembly
+    own = frozenset(key for key in assembly.plates if key.piece in stage.came)
+    moved = assembly.moved(own, shifted_by((out[0], out[1], out[2])))
+    return moved.layered(own, lambda _, other: (other in over) is (stage.look.towards > 0))
 
 
 def _cleared(assembly: Assembly, stage: Placed, from_front: bool) -> Assembly:
     """The assembly without what stands between the viewer and the place of work."""
-    own = [plate for key, plate in assembly.plates.items()
-           if key.piece in stage.new and plate.axis == 2]  # fmt: skip
+    flat = [plate for plate in assembly.plates.values() if plate.axis == 2]
     towards = 1 if from_front else -1
     hidden = {
-        key
-        for key, plate in assembly.plates.items()
-        for new in own
-        if plate.axis == 2 and key.piece not in stage.came
+        plate.key
+        for plate in flat
+        for new in flat
+        if new.key.piece in stage.new and plate.key.piece not in stage.came
         and towards * plate.plane > towards * new.plane and plate.bounds.crosses(new.bounds)
     }  # fmt: skip
-    if not hidden:
-        return assembly
-    plates = {key: plate for key, plate in assembly.plates.items() if key not in hidden}
-    creases = {
-        key: crease for key, crease in assembly.creases.items()
-        if not hidden & {crease.staying, crease.hanging}
-    }  # fmt: skip
-    return replace(assembly, plates=plates, creases=creases, bonds=())
+    return with_faces(assembly, frozenset(assembly.plates.keys() - hidden))
 
 
 def _over(assembly: Assembly, stage: Placed) -> frozenset[FaceKey]:

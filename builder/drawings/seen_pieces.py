@@ -61,11 +61,11 @@ def turned_to_viewer(
     return assembly.all_moved(motion), is_front
 
 
-def with_pieces(assembly: Assembly, pieces: Collection[str]) -> Assembly:
-    """The assembly as it is without its other pieces."""
-    plates = {key: plate for key, plate in assembly.plates.items() if key.piece in pieces}
-    creases = {key: c for key, c in assembly.creases.items() if key.piece in pieces}
-    bonds = tuple(b for b in assembly.bonds if b.first.piece in pieces and b.second.piece in pieces)
+def with_faces(assembly: Assembly, faces: frozenset[FaceKey]) -> Assembly:
+    """The assembly as it is without its other faces."""
+    plates = {key: plate for key, plate in assembly.plates.items() if key in faces}
+    creases = {key: c for key, c in assembly.creases.items() if faces.issuperset(c.faces)}
+    bonds = tuple(bond for bond in assembly.bonds if faces.issuperset(bond.faces))
     return replace(assembly, plates=plates, creases=creases, bonds=bonds)
 
 
