@@ -8,6 +8,7 @@ host.  ``assembly_names`` adds the names.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from builder.choices import faces_away
 from builder.drawings.assembly_view import View, edge_on_paper
@@ -29,6 +30,7 @@ from builder.geometry.edges import (
     mirrored,
     opposite,
 )
+from builder.geometry.outline import Point
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 
@@ -42,7 +44,8 @@ def draw_meetings(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
         host = view.work.host_of(key)
         if host is not None:
             _dimension_strip(canvas, resolved, view, key, host)
-            _dimension_holes(canvas, resolved, view, key, host)
+    for _, host, hole in _pierced(resolved, view):
+        _dimension_hole(canvas, resolved, view, host, hole)
 
 
 def _dimension_strip(
@@ -80,40 +83,39 @@ def _beyond(own: Rect, base: Rect, side: EdgeName) -> Rect:
     return own._replace(**{side: min(begin, end) if is_far(side) else max(begin, end)})
 
 
-def _dimension_holes(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: SeenPiece
+def _dimension_hole(
+    canvas: Canvas, resolved: ResolvedDesign, view: View, host: SeenPiece, hole: Point
 ) -> None:
-    """The centre of each hole that is pierced through a part and its host together, from the two
-    edges of the host that are nearer to it."""
-    units = resolved.edition.units
-    for fastening in resolved.fastenings.values():
-        mark = fastening.marks.get(host.piece.key)
-        if fastening.source.through[:1] != (key,) or mark is None:
-            continue
-        x, y = float(mark.x), float(mark.y)
-        centre = view.mapping(*host.ring([(x, y)])[0])
-        cross(canvas, centre, _CROSS)
-        is_left, is_low = 2 * mark.x <= host.piece.width, 2 * mark.y <= host.piece.height
-        across = mark.x if is_left else host.piece.width - mark.x
-        upward = mark.y if is_low else host.piece.height - mark.y
-        feet = (
-            (0.0 if is_left else float(host.piece.width), y),
-            (x, 0.0 if is_low else float(host.piece.height)),
-        )
-        for foot, distance in zip(feet, (across, upward), strict=True):
-            start = view.mapping(*host.ring([foot])[0])
-            _dimension_between(canvas, start, centre, units.number(distance))
+    """The centre of a hole from the two edges of the host that are nearer to it."""
+
+    def on_paper(x: Fraction, y: Fraction) -> Place:
+        return view.mapping(*host.ring([(float(x), float(y))])[0])
+
+    centre = on_paper(hole.x, hole.y)
+    cross(canvas, centre, _CROSS)
+    nearest_x = min(Fraction(0), host.piece.width, key=lambda edge: abs(hole.x - edge))
+    nearest_y = min(Fraction(0), host.piece.height, key=lambda edge: abs(hole.y - edge))
+    for x, y in ((nearest_x, hole.y), (hole.x, nearest_y)):
+        distance = abs(hole.x - x) + abs(hole.y - y)
+        number = resolved.edition.units.number(distance)
+        _dimension_between(canvas, on_paper(x, y), centre, number)
 
 
 def pierced_through(resolved: ResolvedDesign, view: View) -> frozenset[str]:
     """The new pieces whose place a hole through their host gives."""
-    found = set()
-    for fastening in resolved.fastenings.values():
-        for key in view.new:
-            host = view.work.host_of(key)
-            if fastening.source.through[:1] == (key,) and host is not None:
-                found |= {key} if host.piece.key in fastening.marks else set()
-    return frozenset(found)
+    return frozenset(key for key, _, _ in _pierced(resolved, view))
+
+
+def _pierced(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, SeenPiece, Point]]:
+    """The new pieces that are pierced together with their host, with that and the hole in it."""
+    for key in view.new:
+        host = view.work.host_of(key)
+        if host is None:
+            continue
+        for fastening in resolved.fastenings.values():
+            hole = fastening.marks.get(host.piece.key)
+            if fastening.source.through[:1] == (key,) and hole is not None:
+                yield key, host, hole
 
 
 def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> None:
