@@ -17,7 +17,6 @@ from fractions import Fraction
 from typing import Any
 
 import highspy
-import numpy as np
 
 from builder.checks.condition import Rule
 from builder.solver import silent_solver
@@ -82,72 +81,53 @@ def conflict(lengths: Sequence[Movable], rows: Sequence[Row]) -> list[int]:
 
 
 class _Model:
-    """Columns: steps of each length, then what each costs, then helpers."""
+    """Variables: steps of each length, then what each costs, then helpers."""
 
     def __init__(self, lengths: Sequence[Movable]) -> None:
-        self._lengths = lengths
         self._highs: Any = silent_solver()
         self._highs.setOptionValue("time_limit", _SECONDS)
         self._highs.setOptionValue("mip_rel_gap", 0.0)
-        self._columns = 0
-        self._steps = [self._column(-MOST_STEPS, MOST_STEPS, 0.0) for _ in lengths]
+        self._steps = [self._highs.addIntegral(-MOST_STEPS, MOST_STEPS) for _ in lengths]
         scale = math.lcm(*(length.beyond.denominator for length in lengths), 1)
         scale = math.lcm(scale, *(length.step.denominator for length in lengths))
-        for column, length in zip(self._steps, lengths, strict=True):
-            self._add_cost(column, length, scale)
-
-    def _column(self, low: float, high: float, cost: float, whole: bool = True) -> int:
-        self._highs.addVar(low, high)
-        self._highs.changeColCost(self._columns, cost)
-        if whole:
-            self._highs.changeColIntegrality(self._columns, highspy.HighsVarType.kInteger)
-        self._columns += 1
-        return self._columns - 1
-
-    def _add_cost(self, column: int, length: Movable, scale: int) -> None:
-        """A column not less than ``|beyond + step · steps|``, the distance from what was typed."""
-        cost = self._column(0.0, highspy.kHighsInf, 1.0 / float(length.step * scale), whole=False)
-        beyond, step = int(length.beyond * scale), int(length.step * scale)
-        self._row(beyond, None, {cost: 1, column: -step})
-        self._row(-beyond, None, {cost: 1, column: step})
-
-    def _row(self, low: int | None, high: int | None, terms: Mapping[int, int]) -> None:
-        self._highs.addRow(
-            -highspy.kHighsInf if low is None else float(low),
-            highspy.kHighsInf if high is None else float(high),
-            len(terms),
-            np.array(list(terms), dtype=np.int32),
-            np.array([float(value) for value in terms.values()]),
-        )
+        for steps, length in zip(self._steps, lengths, strict=True):
+            # Not less than |beyond + step · steps|, the distance from what was typed.
+            cost = self._highs.addVariable(0, obj=1.0 / float(length.step * scale))
+            beyond, step = int(length.beyond * scale), int(length.step * scale)
+            self._highs.addConstr(cost - step * steps >= beyond)
+            self._highs.addConstr(cost + step * steps >= -beyond)
 
     def require(self, row: Row) -> None:
+        """Keep one condition."""
         unit = row.step if row.rule is Rule.WHOLE else Fraction(1)
         values = [row.amount / unit, *(change / unit for change in row.changes.values())]
         scale = math.lcm(*(value.denominator for value in values))
-        amount = int(values[0] * scale)
-        terms = {
-            self._steps[place]: int(value * scale)
-            for place, value in zip(row.changes, values[1:], strict=True)
-        }
+        amount, *changes = (int(value * scale) for value in values)
+        terms = [
+            change * self._steps[place] for place, change in zip(row.changes, changes, strict=True)
+        ]
         if row.rule is Rule.WHOLE:
-            terms[self._column(-1e6, 1e6, 0.0)] = -scale
-        self._row(-amount, None if row.rule is Rule.NOT_NEGATIVE else -amount, terms)
+            terms.append(-scale * self._highs.addIntegral(-1e6, 1e6))
+        total = self._highs.qsum(terms)
+        if row.rule is Rule.NOT_NEGATIVE:
+            self._highs.addConstr(total >= -amount)
+        else:
+            self._highs.addConstr(total == -amount)
 
     def exclude(self, answer: Mapping[int, int]) -> None:
         """At least one length takes another place than in this answer."""
         width, others = 2 * MOST_STEPS + 1, []
-        for place, column in enumerate(self._steps):
+        for place, variable in enumerate(self._steps):
             steps = answer.get(place, 0)
-            above, below = self._column(0, 1, 0.0), self._column(0, 1, 0.0)
-            self._row(steps + 1 - width, None, {column: 1, above: -width})
-            self._row(None, steps - 1 + width, {column: 1, below: width})
+            above, below = self._highs.addBinary(), self._highs.addBinary()
+            self._highs.addConstr(variable - width * above >= steps + 1 - width)
+            self._highs.addConstr(variable + width * below <= steps - 1 + width)
             others += [above, below]
-        self._row(1, None, dict.fromkeys(others, 1))
+        self._highs.addConstr(self._highs.qsum(others) >= 1)
 
     def solve(self) -> dict[int, int] | None:
         self._highs.run()
         if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
-        values = self._highs.getSolution().col_value
-        steps = {place: round(values[column]) for place, column in enumerate(self._steps)}
+        steps = {k: round(self._highs.val(variable)) for k, variable in enumerate(self._steps)}
         return {place: count for place, count in steps.items() if count}
