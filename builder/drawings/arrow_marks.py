@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from itertools import product
 
 from builder.choices import has_direction
-from builder.drawings.assembly_view import View, Work
+from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.frames import draw_arrow
 from builder.drawings.plane import Place, Rect, bounding, ring_holds
@@ -40,12 +40,6 @@ def mark_upright(canvas: Canvas, view: View) -> None:
         if place is not None:
             start, tip = place if is_far(up) else (place[1], place[0])
             thin_arrow(canvas, start, tip, "print direction")
-
-
-def mark_way(canvas: Canvas, view: View) -> None:
-    """An arrow the way that something is slid in or lowered."""
-    if view.work.way != (0.0, 0.0):
-        _mark_way(canvas, view, view.work)
 
 
 def _free_line(
@@ -110,8 +104,12 @@ def side_on_paper(view: View, laid: SeenPiece, edge: EdgeName) -> EdgeName:
     return "top" if y1 > y0 else "bottom"
 
 
-def _mark_way(canvas: Canvas, view: View, work: Work) -> None:
-    """An arrow the way that a piece goes, from its middle, beside where its name stands."""
+def mark_way(canvas: Canvas, view: View) -> None:
+    """An arrow the way that something is slid in or lowered, from the middle of the piece, beside
+    where its name stands."""
+    work = view.work
+    if work.way == (0.0, 0.0):
+        return
     box = view.rect(work.laid(work.new[0]))
     dx, dy = (view.mapping.scale * step for step in work.way)
     if view.mapping.mirrored:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from builder.drawings.axonometric import Projection
 from builder.drawings.plane import Place
 from builder.drawings.raised_view import slab_of
-from builder.geometry.areas import around, common
+from builder.geometry.areas import around, common, holds
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign
 from builder.work import FaceKey, PlacedFace
@@ -71,18 +71,9 @@ def shown_part(
     )
     is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
     is_cut = any(
-        not _holds(part, slab_of(resolved, face).seen) for face in after if face.piece in folded
+        not holds(part, slab_of(resolved, face).seen) for face in after if face.piece in folded
     )
     return part if is_worth_it and not is_cut else None
-
-
-def _holds(part: Box, box: Box) -> bool:
-    return (
-        part.left <= box.left
-        and part.bottom <= box.bottom
-        and box.right <= part.right
-        and box.top <= part.top
-    )
 
 
 def _lies_on(box: Box, ground: Box) -> bool:

@@ -9,8 +9,11 @@ so the same input gives the same pages.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+
+from builder.geometry.areas import crosses, holds
+from builder.geometry.outline import Box
 
 Size = tuple[Fraction, Fraction]
 
@@ -26,61 +29,40 @@ class Nested:
     down: Fraction
 
 
-@dataclass(frozen=True)
-class _Free:
-    """A rectangle with nothing on it; ``down`` and ``low`` are its upper and lower edge."""
+# Boxes here are measured down from the page's own upper edge: the ``top`` of each is its lower
+# edge.
 
-    left: Fraction
-    down: Fraction
-    right: Fraction
-    low: Fraction
 
-    def holds(self, other: _Free) -> bool:
-        return (
-            self.left <= other.left
-            and self.down <= other.down
-            and other.right <= self.right
-            and other.low <= self.low
-        )
-
-    def without(self, taken: _Free) -> list[_Free]:
-        """The largest free rectangles that are left round what is taken."""
-        if (
-            taken.left >= self.right
-            or taken.right <= self.left
-            or taken.down >= self.low
-            or taken.low <= self.down
-        ):
-            return [self]
-        rest = []
-        if taken.left > self.left:
-            rest.append(_Free(self.left, self.down, taken.left, self.low))
-        if taken.right < self.right:
-            rest.append(_Free(taken.right, self.down, self.right, self.low))
-        if taken.down > self.down:
-            rest.append(_Free(self.left, self.down, self.right, taken.down))
-        if taken.low < self.low:
-            rest.append(_Free(self.left, taken.low, self.right, self.low))
-        return rest
+def _without(free: Box, taken: Box) -> list[Box]:
+    """The largest free rectangles that are left round what is taken."""
+    if not crosses(free, taken):
+        return [free]
+    rest = [
+        replace(free, right=taken.left),
+        replace(free, left=taken.right),
+        replace(free, top=taken.bottom),
+        replace(free, bottom=taken.top),
+    ]
+    return [part for part in rest if part.width > 0 and part.height > 0]
 
 
 @dataclass
 class _Page:
-    free: list[_Free]
+    free: list[Box]
     things: list[Nested] = field(default_factory=list)
 
 
 _Score = tuple[Fraction, ...]
-_Rule = Callable[[_Free, Size], _Score]
+_Rule = Callable[[Box, Size], _Score]
 
 
-def _tightest(free: _Free, size: Size) -> _Score:
-    spare = sorted((free.right - free.left - size[0], free.low - free.down - size[1]))
-    return (*spare, free.down, free.left)
+def _tightest(free: Box, size: Size) -> _Score:
+    spare = sorted((free.width - size[0], free.height - size[1]))
+    return (*spare, free.bottom, free.left)
 
 
-def _highest(free: _Free, size: Size) -> _Score:
-    return free.down + size[1], free.left
+def _highest(free: Box, size: Size) -> _Score:
+    return free.bottom + size[1], free.left
 
 
 _RULES: tuple[_Rule, ...] = (_highest, _tightest)
@@ -98,7 +80,7 @@ def nest(
     )
     # A gap on the right of and below everything, and as much more room on the page.
     spaced = [[(wide + gap, high + gap) for wide, high in ways] for ways in sizes]
-    room = _Free(Fraction(0), Fraction(0), width + gap, height + gap)
+    room = Box(Fraction(0), Fraction(0), width + gap, height + gap)
     best: tuple[tuple[int, int], list[_Page]] | None = None
     for order in orders:
         ranked = sorted(range(len(sizes)), key=order)
@@ -114,7 +96,7 @@ def nest(
 def _filled(
     ranked: Sequence[int],
     sizes: Sequence[Sequence[Size]],
-    room: _Free,
+    room: Box,
     rule: _Rule,
     may_turn: bool,
 ) -> list[_Page]:
@@ -139,14 +121,14 @@ def _put(page: _Page, index: int, ways: Sequence[tuple[int, Size]], rule: _Rule)
         (rule(free, size), turn, place)
         for turn, size in ways
         for place, free in enumerate(page.free)
-        if size[0] <= free.right - free.left and size[1] <= free.low - free.down
+        if size[0] <= free.width and size[1] <= free.height
     ]
     if not fits:
         return False
     _, turn, place = min(fits)
     free, (wide, high) = page.free[place], dict(ways)[turn]
-    page.things.append(Nested(index, turn, free.left, free.down))
-    taken = _Free(free.left, free.down, free.left + wide, free.down + high)
-    rest = list(dict.fromkeys(part for old in page.free for part in old.without(taken)))
-    page.free = [a for a in rest if not any(b != a and b.holds(a) for b in rest)]
+    page.things.append(Nested(index, turn, free.left, free.bottom))
+    taken = replace(free, right=free.left + wide, top=free.bottom + high)
+    rest = list(dict.fromkeys(part for old in page.free for part in _without(old, taken)))
+    page.free = [a for a in rest if not any(b != a and holds(b, a) for b in rest)]
     return True

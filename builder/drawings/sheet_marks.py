@@ -173,8 +173,8 @@ def outline_strips(
         if strip is None:
             continue
         box = _placed_rect(mapping, part)
-        whole = next(each for each in plan.placed if _holds(each, part))
-        end = _placed_rect(mapping, whole)
+        wholes = (_placed_rect(mapping, each) for each in plan.placed)
+        end = next(whole for whole in wholes if whole.contains(box, _NEARLY))
         if box.right < end.right - _NEARLY:
             runs.append(((box.right, box.bottom), (box.right, box.top)))
         if box.top < end.top - _NEARLY:
@@ -184,15 +184,6 @@ def outline_strips(
 
 #: Places on paper nearer than this are one.
 _NEARLY = 1e-6
-
-
-def _holds(whole: Placed, part: Placed) -> bool:
-    return (
-        whole.x <= part.x
-        and whole.y <= part.y
-        and part.x + part.width <= whole.x + whole.width
-        and part.y + part.height <= whole.y + whole.height
-    )
 
 
 def printed_place_marks(

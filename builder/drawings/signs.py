@@ -7,7 +7,7 @@ the row.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
@@ -24,7 +24,7 @@ from builder.drawings.dimensions import (
 )
 from builder.drawings.fastening_ends import FasteningEnd, draw_end
 from builder.drawings.frames import draw_arrow
-from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
+from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE, Hatch
 from builder.drawings.lettering import centred_text
 from builder.drawings.placings import pointed_leader
 from builder.drawings.plane import Mapping, Rect
@@ -49,29 +49,23 @@ def _box(x: float, y: float) -> Rect:
     return Rect(x, y - _HALF_HEIGHT, x + SAMPLE, y + _HALF_HEIGHT)
 
 
-def _glue(canvas: Canvas, x: float, y: float) -> None:
-    ring = _box(x, y).ring
-    canvas.hatch(GLUE, Line.GLUE, [ring])
-    canvas.outline(ring, Line.VISIBLE)
+def _hatched_sample(
+    hatches: Sequence[Hatch], line: Line, edge: Line, fill: Fill | None = None
+) -> Draw:
+    def draw(canvas: Canvas, x: float, y: float) -> None:
+        ring = _box(x, y).ring
+        if fill is not None:
+            canvas.area([ring], fill)
+        canvas.hatch(hatches, line, [ring])
+        canvas.outline(ring, edge)
+
+    return draw
 
 
 def _glue_rim(canvas: Canvas, x: float, y: float) -> None:
     box = _box(x, y)
     canvas.hatch(GLUE, Line.GLUE, [box.ring, box.grown(-1.3).ring])
     canvas.outline(box.ring, Line.VISIBLE)
-
-
-def _keep_off(canvas: Canvas, x: float, y: float) -> None:
-    ring = _box(x, y).ring
-    canvas.hatch(KEEP_OFF, Line.KEEP_OFF, [ring])
-    canvas.outline(ring, Line.KEEP_OFF)
-
-
-def _waste(canvas: Canvas, x: float, y: float) -> None:
-    ring = _box(x, y).ring
-    canvas.area([ring], Fill.WASTE)
-    canvas.hatch(WASTE, Line.WASTE, [ring])
-    canvas.outline(ring, Line.CUT)
 
 
 def _no_print(canvas: Canvas, x: float, y: float) -> None:
@@ -184,10 +178,10 @@ SIGNS: dict[str, Draw] = {
     "path": _line_sample(Line.PATH),
     "wavy": _wavy,
     "leader": _leader,
-    "glue": _glue,
+    "glue": _hatched_sample(GLUE, Line.GLUE, Line.VISIBLE),
     "glue_rim": _glue_rim,
-    "keep_off": _keep_off,
-    "waste": _waste,
+    "keep_off": _hatched_sample(KEEP_OFF, Line.KEEP_OFF, Line.KEEP_OFF),
+    "waste": _hatched_sample(WASTE, Line.WASTE, Line.CUT, Fill.WASTE),
     "no_print": _no_print,
     "motif": _motif,
     "two_sides": _two_sides,

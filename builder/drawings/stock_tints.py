@@ -16,7 +16,7 @@ from itertools import cycle
 from builder.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
 from builder.design import Stock
 from builder.drawings.hatching import PRINTS
-from builder.drawings.styles import BLACK, TINTS, WHITE, Fill, Line, Tint, contrast
+from builder.drawings.styles import BLACK, TINTS, WHITE, Fill, Line, Tint, contrast, linear_channels
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 
 #: A colour, and the contrast that it must keep on what it is drawn on.
@@ -150,8 +150,7 @@ def told_apart(colours: tuple[tuple[SideKey, str], ...]) -> tuple[tuple[SideKey,
 
 def mixed_with_white(colour: str, share: float) -> str:
     """The colour with this share of white, mixed as light is: in linear light."""
-    channels = (_linear(int(colour[i : i + 2], 16) / 255) for i in (1, 3, 5))
-    mixed = (_encoded(channel + share * (1.0 - channel)) for channel in channels)
+    mixed = (_encoded(each + share * (1.0 - each)) for each in linear_channels(colour))
     return "#" + "".join(f"{round(255 * channel):02X}" for channel in mixed)
 
 
@@ -164,11 +163,6 @@ def grey(colour: str) -> str:
 
 def _in_grey(first: str, second: str) -> float:
     return contrast(grey(first), grey(second))
-
-
-def _linear(channel: float) -> float:
-    """Of the sRGB transfer function, in CSS Color 4's form of it (from memory)."""
-    return channel / 12.92 if channel <= 0.04045 else float(((channel + 0.055) / 1.055) ** 2.4)
 
 
 def _encoded(channel: float) -> float:

@@ -125,11 +125,17 @@ class Tint:
         return f"tint {self.colour}"
 
 
+def linear_channels(colour: str) -> list[float]:
+    """Red, green and blue of ``#RRGGBB`` as light: the sRGB transfer function in WCAG 2.2's form
+    of it, which for 8 bits is that of CSS Color 4 (from memory)."""
+    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    return [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+
+
 def relative_luminance(colour: str) -> float:
     """WCAG 2.2 relative luminance of ``#RRGGBB``."""
-    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    red, green, blue = linear_channels(colour)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 def contrast(first: str, second: str) -> float:

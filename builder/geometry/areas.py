@@ -26,6 +26,16 @@ def crosses(first: Box, second: Box) -> bool:
     )
 
 
+def holds(box: Box, other: Box) -> bool:
+    """Whether the other lies within the box."""
+    return (
+        box.left <= other.left
+        and box.bottom <= other.bottom
+        and other.right <= box.right
+        and other.top <= box.top
+    )
+
+
 def common(first: Box, second: Box) -> Box | None:
     """The part that both cover; None where they do not cross."""
     if not crosses(first, second):

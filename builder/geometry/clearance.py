@@ -7,6 +7,7 @@ an axis, as in :mod:`builder.geometry.outline`.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -65,14 +66,11 @@ def _turn(corner: Point, first: Point, second: Point) -> Fraction:
 
 def room_around(edges: Sequence[Edge], point: Point, step: Fraction, most: Fraction) -> Fraction:
     """The largest multiple of ``step`` up to ``most`` that the point keeps from every edge."""
-    low, high = 0, (most / step).__floor__() + 1
-    while high - low > 1:
-        middle = (low + high) // 2
-        if all(clears(edge, point, middle * step) for edge in edges):
-            low = middle
-        else:
-            high = middle
-    return low * step
+    steps = range(1, (most / step).__floor__() + 1)
+    fits = bisect_left(
+        steps, True, key=lambda n: not all(clears(edge, point, n * step) for edge in edges)
+    )
+    return fits * step
 
 
 def holds(outline: Outline, point: Point) -> bool:
