@@ -16,7 +16,7 @@ from itertools import product
 from builder.drawings.canvas import Canvas
 from builder.drawings.lettering import centred_text
 from builder.drawings.placings import Mark, Placing
-from builder.drawings.plane import Mapping, Place, Rect, segment_meets
+from builder.drawings.plane import Mapping, Place, Rect, circle_ring, segment_meets
 from builder.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
 from builder.geometry.edges import is_far, is_vertical
 from builder.geometry.outline import Box
@@ -25,8 +25,8 @@ from builder.sheets.model import Cut, SheetPlan
 #: A cut on paper, from end to end.
 Segment = tuple[Place, Place]
 
-_BADGE = 1.9
-_CIRCLE = tuple(math.tau * step / 24 for step in range(24))
+#: The radius of the circle round a number.
+BADGE = 1.9
 
 
 def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
@@ -61,7 +61,7 @@ def cut_marks(cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect) -> 
 def draw_numbers(canvas: Canvas, cuts: Sequence[Cut], places: Sequence[Placing]) -> None:
     for cut, placing in zip(cuts, places, strict=True):
         x, y = placing.ground.centre
-        ring = tuple((x + _BADGE * math.cos(a), y + _BADGE * math.sin(a)) for a in _CIRCLE)
+        ring = circle_ring((x, y), BADGE, 24)
         canvas.keep_free(placing.ground)
         canvas.area([ring], Fill.BADGE)
         canvas.outline(ring, Line.DIMENSION, f"cut {cut.number}")
@@ -83,7 +83,7 @@ def _on_cut(segment: Segment, others: Sequence[Segment], frame: Rect) -> Iterato
     the number would hide a cut that is hardly longer than its circle."""
     corners = frame.ring
     lines = [*others, *zip(corners, (*corners[1:], corners[0]), strict=True)]
-    hides = math.dist(*segment) < 2 * _BADGE + _SEEN
+    hides = math.dist(*segment) < 2 * BADGE + _SEEN
     for step, (centre, is_outside) in enumerate(_badge_places(segment, frame)):
         ground = _circle_ground(centre)
         if not any(segment_meets(a, b, ground.grown(0.2)) for a, b in lines):
@@ -92,14 +92,14 @@ def _on_cut(segment: Segment, others: Sequence[Segment], frame: Rect) -> Iterato
 
 
 def _circle_ground(centre: Place) -> Rect:
-    return Rect(*centre, *centre).grown(_BADGE)
+    return Rect(*centre, *centre).grown(BADGE)
 
 
 def _badge_places(segment: Segment, frame: Rect) -> Iterator[tuple[Place, bool]]:
     """Middles of circles on the line of a cut, and whether they lie outside the sheet."""
     (x0, y0), (x1, y1) = segment
     is_vertical = x0 == x1
-    out = _BADGE + 0.5
+    out = BADGE + 0.5
     if is_vertical and abs(y0 - frame.bottom) < 1e-6:
         yield (x0, frame.bottom - out), True
     if not is_vertical and abs(x1 - frame.right) < 1e-6:
@@ -126,6 +126,6 @@ def _aside(segment: Segment) -> Iterator[Placing]:
         ux, uy = math.cos(angle), math.sin(angle)
         x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
         centre = x + distance * ux, y + distance * uy
-        start = centre[0] - _BADGE * ux, centre[1] - _BADGE * uy
+        start = centre[0] - BADGE * ux, centre[1] - BADGE * uy
         cost = _OFF_CUT + distance + index * _OFF_MIDDLE
         yield Placing(_circle_ground(centre), cost, (), (start, (x, y)), is_circle=True)

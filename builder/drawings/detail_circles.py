@@ -15,7 +15,7 @@ from shapely import LineString, MultiLineString, Polygon
 from shapely.ops import unary_union
 
 from builder.drawings.canvas import Canvas
-from builder.drawings.plane import Mapping, Place, Rect, around, bounding
+from builder.drawings.plane import Mapping, Place, Rect, around, bounding, circle_ring
 from builder.drawings.raised_view import RaisedFace, Strip
 from builder.drawings.seen_pieces import rings_of, runs_of
 from builder.drawings.styles import Fill, Line
@@ -46,9 +46,7 @@ class Circle:
     @cached_property
     def ring(self) -> Ring:
         """Counter-clockwise."""
-        (x, y), r = self.centre, self.radius
-        angles = (math.tau * step / _ROUND for step in range(_ROUND))
-        return tuple((x + r * math.cos(a), y + r * math.sin(a)) for a in angles)
+        return circle_ring(self.centre, self.radius, _ROUND)
 
     @cached_property
     def disc(self) -> Polygon:

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.lettering import capital_height, inked_rect, text_reach, text_rect, text_width
-from builder.drawings.plane import Place
+from builder.drawings.plane import Place, circle_ring
 from builder.drawings.scene import Anchor, Text
 from builder.drawings.styles import Fill, Line
 from builder.geometry.edges import EdgeName, is_far, is_upright
@@ -252,9 +252,7 @@ def _running_line(canvas: Canvas, edge: Edge, rack: Sequence[Mark]) -> None:
     first, last = rack[0].at, rack[-1].at
     line = (edge.place(first + 0.5, RUNNING_LINE), edge.place(last, RUNNING_LINE))
     canvas.strokes([line], Line.DIMENSION, "running dimension")
-    x, y = edge.place(first, RUNNING_LINE)
-    circle = [(x + 0.5 * c, y + 0.5 * s) for c, s in _CIRCLE]
-    canvas.outline(circle, Line.DIMENSION)
+    canvas.outline(circle_ring(edge.place(first, RUNNING_LINE), 0.5, 12), Line.DIMENSION)
     for before, mark in pairwise(rack):
         tip = edge.place(mark.at, RUNNING_LINE)
         if mark.at - before.at >= ARROW_LENGTH + 0.5:
@@ -282,15 +280,6 @@ def cross(canvas: Canvas, centre: Place, reach: float, subject: str = "centre") 
     x, y = centre
     arms = [((x - reach, y), (x + reach, y)), ((x, y - reach), (x, y + reach))]
     canvas.strokes(arms, Line.DIMENSION, subject)
-
-
-_CIRCLE = tuple(
-    (c, s)
-    for c, s in (
-        (1.0, 0.0), (0.866, 0.5), (0.5, 0.866), (0.0, 1.0), (-0.5, 0.866), (-0.866, 0.5),
-        (-1.0, 0.0), (-0.866, -0.5), (-0.5, -0.866), (0.0, -1.0), (0.5, -0.866), (0.866, -0.5),
-    )
-)  # fmt: skip
 
 
 def _straight_label(canvas: Canvas, edge: Edge, mark: Mark) -> None:

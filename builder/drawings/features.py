@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from builder.choices import CornerShape, Fold, is_front, takes_whole_box
-from builder.drawings.plane import Place, Rect
+from builder.drawings.plane import Place, Rect, circle_ring
 from builder.geometry.edges import Axis, CornerName, EdgeName, is_left, is_low, is_upright
 from builder.geometry.outline import Arc, Box, Outline, Point, flattened
 from builder.lengths import nearest_on_grid
@@ -73,10 +73,8 @@ def outline_ring(outline: Outline, steps_in_quarter: int = ROUGH) -> Ring:
 
 
 def hole_ring(hole: Hole, steps_in_quarter: int = ROUGH) -> Ring:
-    x, y, radius = float(hole.centre.x), float(hole.centre.y), float(hole.diameter) / 2
-    count = 4 * steps_in_quarter
-    angles = [math.tau * step / count for step in range(count)]
-    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
+    centre = float(hole.centre.x), float(hole.centre.y)
+    return circle_ring(centre, float(hole.diameter) / 2, 4 * steps_in_quarter)
 
 
 def rim_place(hole: Hole) -> Place:

@@ -6,14 +6,13 @@ of their cost, and the faults between two of them.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from builder.drawings.canvas import CLEARANCE, DOT, ENDS_APART, LEADERS_APART, Canvas
 from builder.drawings.lettering import capital_height, centred_text, inked_rect, text_width
-from builder.drawings.plane import Place, Rect, around, segment_meets, segments_apart
+from builder.drawings.plane import Place, Rect, around, circle_ring, segment_meets, segments_apart
 from builder.drawings.scene import Text
 from builder.drawings.styles import BLACK, Fill
 
@@ -28,7 +27,6 @@ _OFF_WORDS, _OFF_CIRCLES = 0.8, 0.6
 _CIRCLES_APART = 0.2
 #: And so far from the dots that others end in, and from one another.
 _OFF_DOTS = LEADERS_APART + 0.05
-_DOT_ANGLES = tuple(math.tau * step / 10 for step in range(10))
 
 #: From where a leader starts to where it ends.
 Leader = tuple[Place, Place]
@@ -185,6 +183,4 @@ def crowding(one: Placing, other: Placing) -> float:
 def pointed_leader(canvas: Canvas, start: Place, target: Place) -> None:
     """A leader that ends in a dot."""
     canvas.leader(start, target)
-    x, y = target
-    ring = [(x + DOT * math.cos(a), y + DOT * math.sin(a)) for a in _DOT_ANGLES]
-    canvas.area([ring], Fill.INK)
+    canvas.area([circle_ring(target, DOT, 10)], Fill.INK)

@@ -292,3 +292,11 @@ def crossings(rings: Iterable[Sequence[Place]], axis: int, at: float) -> list[fl
                 share = (at - start[axis]) / (end[axis] - start[axis])
                 found.append(start[1 - axis] + share * (end[1 - axis] - start[1 - axis]))
     return sorted(found)
+
+
+def circle_ring(centre: Place, radius: float, steps: int) -> tuple[Place, ...]:
+    """A circle in so many chords, from its right end counter-clockwise."""
+    angles = (math.tau * step / steps for step in range(steps))
+    return tuple(
+        (centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles
+    )

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
+from builder.drawings.cut_numbers import BADGE
 from builder.drawings.dimensions import (
     CROSS_REACH,
     Edge,
@@ -27,12 +28,11 @@ from builder.drawings.frames import draw_arrow
 from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE, Hatch
 from builder.drawings.lettering import centred_text
 from builder.drawings.placings import pointed_leader
-from builder.drawings.plane import Mapping, Rect
+from builder.drawings.plane import Mapping, Rect, circle_ring
 from builder.drawings.styles import Fill, Line
 from builder.fastenings import EndShape
 
 SAMPLE = 20.0
-_BADGE = 1.9
 _HALF_HEIGHT = 2.6
 
 Draw = Callable[[Canvas, float, float], None]
@@ -101,10 +101,9 @@ def _two_sides(canvas: Canvas, x: float, y: float) -> None:
 
 
 def _cut_number(canvas: Canvas, x: float, y: float) -> None:
-    centre_x = x + SAMPLE - _BADGE
-    canvas.strokes([((x, y), (centre_x - _BADGE, y))], Line.CUT)
-    angles = [math.tau * step / 24 for step in range(24)]
-    ring = tuple((centre_x + _BADGE * math.cos(a), y + _BADGE * math.sin(a)) for a in angles)
+    centre_x = x + SAMPLE - BADGE
+    canvas.strokes([((x, y), (centre_x - BADGE, y))], Line.CUT)
+    ring = circle_ring((centre_x, y), BADGE, 24)
     canvas.area([ring], Fill.BADGE)
     canvas.outline(ring, Line.DIMENSION)
     canvas.text(centred_text("1", centre_x, y, 7.0, bold=True))

@@ -59,24 +59,6 @@ def face_of(resolved: ResolvedDesign, key: FaceKey) -> str:
     return code if key.face == "face" else f"{code} {face_words(key.face)}"
 
 
-def corner_label(units: UnitSystem, feature: CornerFeature) -> str:
-    """``mitre ¾``, ``notch 1 × ½``, ``R ½``; width × height where they differ."""
-    size = units.number(feature.width)
-    if takes_whole_box(feature.shape) or has_two_sizes(feature):
-        size = f"{size} × {units.number(feature.height)}"
-    return words_in(units).phrase(f"draw_{feature.shape}", size=size)
-
-
-def spoken_corner(units: UnitSystem, feature: CornerFeature) -> str:
-    """As :func:`corner_label`, but ``notch 1 wide × ½ high``."""
-    if not has_two_sizes(feature):
-        return corner_label(units, feature)
-    width, height = units.number(feature.width), units.number(feature.height)
-    wording = words_in(units)
-    size = wording.phrase("draw_wide_by_high", width=width, height=height)
-    return wording.phrase(f"draw_{feature.shape}", size=size)
-
-
 def has_two_sizes(feature: CornerFeature) -> bool:
     """Whether it has to be said which of a corner's sizes is its width."""
     match feature.shape:
@@ -91,18 +73,26 @@ def has_two_sizes(feature: CornerFeature) -> bool:
 def corner_note(
     units: UnitSystem, piece: ResolvedPiece, feature: CornerFeature, spoken: bool = False
 ) -> str:
-    """What a drawing has to say of a corner; empty where scores give all of a notch.
+    """What a drawing has to say of a corner: ``mitre ¾``, ``notch 1 × ½``, ``R ½``; empty where
+    scores give all of a notch.
 
     A drawing says once for all corners which size is the width; what is ``spoken``, each time.
     """
     has_width, has_height = given_by_scores(piece, feature)
+    wording = words_in(units)
+    width, height = units.number(feature.width), units.number(feature.height)
     if has_width and has_height:
         return ""
     if has_width:
-        return words_in(units).phrase("draw_notch_high", size=units.number(feature.height))
+        return wording.phrase("draw_notch_high", size=height)
     if has_height:
-        return words_in(units).phrase("draw_notch_wide", size=units.number(feature.width))
-    return spoken_corner(units, feature) if spoken else corner_label(units, feature)
+        return wording.phrase("draw_notch_wide", size=width)
+    size, is_uneven = width, has_two_sizes(feature)
+    if is_uneven and spoken:
+        size = wording.phrase("draw_wide_by_high", width=width, height=height)
+    elif is_uneven or takes_whole_box(feature.shape):
+        size = f"{width} × {height}"
+    return wording.phrase(f"draw_{feature.shape}", size=size)
 
 
 def hole_label(units: UnitSystem, hole: Hole) -> str:
