@@ -9,6 +9,7 @@ from __future__ import annotations
 import pytest
 
 from builder.work import closing
+from builder.work.adhesive import is_met, unmet_demands
 from builder.work.assembly import Adhesive, Assembly, FoldKey
 from builder.work.closing import (
     Closed,
@@ -219,3 +220,17 @@ def test_of_two_flaps_in_one_place_that_on_the_left_line_is_looked_at_first() ->
         assert [each.hanging for each in in_order_of_height(both, given, Manner(0.0))] == [
             "under", "over"
         ]  # fmt: skip
+
+
+def test_adhesive_on_what_is_not_there_meets_nothing() -> None:
+    flat = plate(LEFT)
+    there = FaceKey("sheet", "z")
+    area = flat.plates[there].own
+    for face, is_there in ((FaceKey("elsewhere", "z"), False), (there, True)):
+        for targets in ((), (FaceKey("sheet", "plate"),)):
+            demand = Demand(Adhesive(face, 1, (area,)), targets, "sheet")
+            assert not is_met(flat, demand) and unmet_demands(flat, [demand]) == (demand,)
+            closed = turn_fully(flat, FoldKey("sheet", "z"), 180, Manner(0.0))
+            assert isinstance(closed, Turn)
+            assert is_met(closed.after, demand) is is_there
+            assert unmet_demands(closed.after, [demand]) == (() if is_there else (demand,))

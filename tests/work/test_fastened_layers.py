@@ -17,7 +17,7 @@ from builder.work.finished import swings_of
 from builder.work.layers import InTheWay, Layers
 from builder.work.piercing import Stack, faces_of, meet, pierce, set_in, setting_of, stack_in
 from builder.work.play import play
-from builder.work.space import SpaceLine, quarter_turn
+from builder.work.space import SpaceLine, quarter_turn, shifted_by
 from builder.work.turning import (
     Pivot,
     Swing,
@@ -531,3 +531,34 @@ def test_where_a_fastening_meets_its_pieces_when_it_is_set_or_at_last_if_no_step
     assembly, faces = set_in(work_of(unset), "first")
     assert assembly is work_of(unset).opened
     assert [face.piece for face in faces] == ["top", "card", "over"]
+
+
+def test_a_latch_that_looks_forward_from_behind_the_card_rises_to_the_back() -> None:
+    """It lies behind the card and looks as that does: what it lies on says where it is lifted."""
+    text = LATCHED_BEHIND.replace("SIDE: card, left: 55", "behind: card, left: 5")
+    text = text.replace("left: 34,", "left: 6,").replace("on: latch", "behind: latch")
+    work, pivot = turning(text)
+    assert work.opened.plates[key("latch")].facing == 1
+    over = swung_over(work.parts, work.opened, pivot)
+    assert isinstance(over, Swing)
+    latch = over.after.plates[key("latch")]
+    assert [mm(work, end) for end in latch.extent(0)] == [5, 45] and mm(work, latch.plane) == -4
+    assert over.after.is_above(key("flap"), key("latch")) is False
+    assert over.after.is_above(key("latch"), key("knob")) is False
+    aside = swung_aside(work.parts, work.opened, pivot, work.opened)
+    turned = aside.after.plates[key("latch")]
+    assert [mm(work, end) for end in turned.extent(1)] == [34, 74]
+    assert aside.after.is_above(key("card"), key("latch")) is False
+
+
+def test_a_latch_is_turned_aside_for_whatever_comes_to_lie_over_it_however_near() -> None:
+    """The flap one unit over the latch, level with it, and one unit behind it."""
+    work = latched()
+    (pivot,) = pivots_in(work.parts, work.opened)
+    flap = work.closed.plates[key("flap")]
+    for height, is_turned in ((1, True), (0, False), (-1, False)):
+        near = flap.moved(shifted_by((0, 0, height - flap.plane)))
+        closed = Assembly(key("flap"), {key("flap"): near}, {})
+        aside = swung_aside(work.parts, work.opened, pivot, closed)
+        turned = aside.after.plates[key("latch")]
+        assert (mm(work, turned.extent(1)[1]) == 74) is is_turned

@@ -11,7 +11,8 @@ from builder.work.assembly import Assembly, FoldKey
 from builder.work.regions import FaceKey
 from builder.work.turning import Blocked, Obstacle, Quarter, turned
 from tests.work.agreement import assembly_of
-from tests.work.hand_made import block, case, fold, sheet, turn
+from tests.work.hand_made import block, case, face, fold, sheet, turn
+from tests.work.made import Glued, LiesOn
 
 ANY = turn("none", 0, 90)
 
@@ -122,3 +123,46 @@ def test_a_fold_goes_no_further_than_flat_on_either_side() -> None:
         plate, flap = FaceKey("work", "plate"), FaceKey("work", "flap")
         assert now.side_of(plate, flap) == (1 if is_closing else -1)
         assert now.side_of(flap, plate) == (1 if is_closing else -1)
+
+
+def _under_a_cover(sense: str) -> Quarter | Blocked:
+    """A flap over the fold at 80 of a plate, whose ear reaches back to 20 beside that; a cover of
+    30 to 80 lies on the plate and on the ear, and ends at the fold."""
+    plate = sheet(
+        "plate",
+        [
+            block("plate", 0, 0, 100, 80),
+            face("eared", (40, 80), (100, 80), (100, 20), (120, 20), (120, 110), (40, 110)),
+        ],
+        [fold("eared", "plate", (40, 80), (100, 80), sense)],  # type: ignore[arg-type]
+    )
+    cover = sheet("cover", [block("cover", 50, 30, 120, 80)], [])
+    lies_on = (LiesOn("cover", "plate", "front"), LiesOn("cover", "eared", "front"))
+    glued = (Glued("cover", "plate"),)
+    return _turned(
+        assembly_of(case("x", [plate, cover], ANY, glued=glued, lies_on=lies_on)), "eared"
+    )
+
+
+def test_what_ends_at_a_fold_holds_only_what_lies_on_its_own_side_of_that() -> None:
+    """Where the flap comes forward its ear goes back, away from the cover; else the ear is held."""
+    assert isinstance(_under_a_cover("valley"), Quarter)
+    stop = _under_a_cover("mountain")
+    assert isinstance(stop, Blocked) and stop.why is Obstacle.COVERED
+    assert (stop.moving.face, stop.by.face) == ("eared", "cover")
+
+
+def test_no_fold_goes_further_than_half_a_turn_even_where_nothing_lies_in_the_way() -> None:
+    """A flap beside its plate, along the same line: it passes nothing and comes over nothing."""
+    faces = [block("plate", 0, 0, 40, 80), block("flap", 60, 80, 100, 110)]
+    now = assembly_of(
+        case("x", [sheet("work", faces, [fold("flap", "plate", (0, 80), (100, 80))])], ANY)
+    )
+    for _ in range(2):
+        quarter = _turned(now, "flap")
+        assert isinstance(quarter, Quarter)
+        now = quarter.after
+    stop = _turned(now, "flap")
+    assert isinstance(stop, Blocked)
+    assert (stop.why, stop.fold) == (Obstacle.FULL_TURN, FoldKey("work", "flap"))
+    assert (stop.moving.face, stop.by.face) == ("flap", "plate")
