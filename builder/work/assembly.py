@@ -303,7 +303,7 @@ class Assembly:
             if key not in faces:
                 continue
             for other in self.in_plane(plate.axis, plate.plane):
-                if other not in faces and plate.region.overlaps(self.plates[other].region):
+                if other not in faces and plate.lies_over(self.plates[other]):
                     yield key, other
 
 

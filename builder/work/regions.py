@@ -332,10 +332,10 @@ class Plate:
         x, y, away = self.pose.undone().apply(place)
         return Point(Fraction(x) / scale, Fraction(y) / scale), size(away)
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
         """The smallest upright rectangle round its region in space."""
-        return self.region.bounds
+        return Region((self.ring(self.own.bounds.ring),)).bounds
 
     def extent(self, axis: SpaceAxis) -> tuple[Exact, Exact]:
         """Its low and high end along one of the axes that it lies along, or its plane twice."""
@@ -355,7 +355,8 @@ class Plate:
 
     def lies_over(self, other: Plate) -> bool:
         """Whether both lie in one plane and share some of it."""
-        return self.shares_plane(other) and self.region.overlaps(other.region)
+        is_near = self.shares_plane(other) and self.bounds.crosses(other.bounds)
+        return is_near and self.region.overlaps(other.region)
 
 
 def extent(plates: Iterable[Plate]) -> tuple[tuple[Exact, Exact], ...]:
