@@ -66,8 +66,7 @@ def calibration_scene(edition: Edition) -> Scene:
     hundred, four_inches = Fraction(100), 4 * INCH
     bars = [(METRIC_UNITS, hundred, 10), (IMPERIAL_UNITS, four_inches, 4)]
     metric, imperial = (bar_length(units, length, wording) for units, length, _ in bars)
-    if edition.units.is_inch:
-        bars.reverse()
+    bars.sort(key=lambda bar: bar[0].is_inch != edition.units.is_inch)
     width = float(max(hundred, four_inches)) + 2.0
     canvas = Canvas(width, 20.0)
     for index, (units, length, parts) in enumerate(bars):

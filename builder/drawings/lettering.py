@@ -42,37 +42,24 @@ class GlyphSize:
     highest: int
 
 
-class _Face:
-    """One font file, its glyph sizes read when first asked for."""
-
-    def __init__(self, file: str) -> None:
-        font = TTFont(BytesIO(Path(file).read_bytes()), lazy=True)
-        self._names = font.getBestCmap()
-        self._advances = font["hmtx"]
-        self._glyphs = font["glyf"]
-        self._known: dict[str, GlyphSize] = {}
-
-    def glyph(self, character: str) -> GlyphSize:
-        size = self._known.get(character)
-        if size is None:
-            size = self._known[character] = self._read(character)
-        return size
-
-    def _read(self, character: str) -> GlyphSize:
-        name = self._names.get(ord(character))
-        if name is None:
-            is_space = character.isspace()
-            return GlyphSize(_THIN_SPACE_ADVANCE if is_space else _EM, 0, 0 if is_space else _EM)
-        glyph = self._glyphs[name]
-        lowest, highest = getattr(glyph, "yMin", 0) or 0, getattr(glyph, "yMax", 0) or 0
-        if character == "\N{FRACTION SLASH}":
-            lowest, highest = 0, int(CAPITAL_HEIGHT * _EM)
-        return GlyphSize(self._advances[name][0], lowest, highest)
+@cache
+def _font(bold: bool) -> TTFont:
+    file = Path(BOLD_FILE if bold else REGULAR_FILE)
+    return TTFont(BytesIO(file.read_bytes()), lazy=True)
 
 
 @cache
-def _face(bold: bool) -> _Face:
-    return _Face(BOLD_FILE if bold else REGULAR_FILE)
+def _glyph(character: str, bold: bool) -> GlyphSize:
+    font = _font(bold)
+    name = font.getBestCmap().get(ord(character))
+    if name is None:
+        is_space = character.isspace()
+        return GlyphSize(_THIN_SPACE_ADVANCE if is_space else _EM, 0, 0 if is_space else _EM)
+    glyph = font["glyf"][name]
+    lowest, highest = getattr(glyph, "yMin", 0) or 0, getattr(glyph, "yMax", 0) or 0
+    if character == "\N{FRACTION SLASH}":
+        lowest, highest = 0, int(CAPITAL_HEIGHT * _EM)
+    return GlyphSize(font["hmtx"][name][0], lowest, highest)
 
 
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
@@ -142,15 +129,13 @@ def from_start(text: Text) -> Text:
 @cache
 def text_width(text: str, size_pt: float, bold: bool = False) -> float:
     """Width in mm."""
-    face = _face(bold)
-    return sum(face.glyph(c).advance for c in typeset(text)) * size_pt * POINT / _EM
+    return sum(_glyph(c, bold).advance for c in typeset(text)) * size_pt * POINT / _EM
 
 
 @cache
 def text_reach(text: str, size_pt: float, bold: bool = False) -> tuple[float, float]:
     """How far the lettering goes below (zero or negative) and above its baseline, in mm."""
-    face = _face(bold)
-    glyphs = [face.glyph(c) for c in typeset(text)]
+    glyphs = [_glyph(c, bold) for c in typeset(text)]
     scale = size_pt * POINT / _EM
     lowest = min((g.lowest for g in glyphs), default=0)
     highest = max((g.highest for g in glyphs), default=0)

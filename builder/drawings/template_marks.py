@@ -235,8 +235,7 @@ def footer(canvas: Canvas, edition: Edition) -> None:
     """Bars to check the print's size in both units, the edition's own first."""
     wording = words_in(edition.units)
     bars = [(IMPERIAL_UNITS, 2 * INCH, 4), (METRIC_UNITS, Fraction(50), 5)]
-    if not edition.units.is_inch:
-        bars.reverse()
+    bars.sort(key=lambda bar: bar[0].is_inch != edition.units.is_inch)
     x = 0.5
     for units, length, parts in bars:
         calibration_bar(canvas, x, 1.0, units, length, parts, wording)
