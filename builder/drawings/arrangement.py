@@ -121,14 +121,12 @@ class Arrangement:
     def _total(self) -> float:
         """What all places cost together."""
         chosen = self.chosen.values()
-        return self._cost_alone(chosen) + self._cost_between(combinations(chosen, 2))
+        near = ((a, b) for a, b in combinations(chosen, 2) if a.reach.meets(b.reach))
+        between = (self._between(*pair) for pair in near)
+        return self._cost_alone(chosen) + sum(FAULT * n + crowded for n, crowded in between)
 
     def _cost_alone(self, placings: Iterable[Placing]) -> float:
         return sum(placing.cost + self._fixed_cost(placing) for placing in placings)
-
-    def _cost_between(self, pairs: Iterable[tuple[Placing, Placing]]) -> float:
-        found = [self._between(*pair) for pair in pairs if pair[0].reach.meets(pair[1].reach)]
-        return sum(FAULT * faults + near for faults, near in found)
 
     def _faults(self) -> list[tuple[Mark, ...]]:
         """Every two marks that touch, and every one that touches what is fixed."""
