@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import calendar
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -17,14 +17,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from builder.checks import check_all
+from builder.checks.acceptance import idle_entries
 from builder.counts.cut_list import cut_list
 from builder.counts.substitutes import sheet_substitutes
 from builder.counts.supplies import supplies
 from builder.counts.supplies_csv import supplies_csv
 from builder.design import Design
-from builder.findings import DesignUnreadable, Finding, Severity, gravest_first
+from builder.findings import DesignUnreadable, Finding, Severity, Tally, gravest_first
 from builder.native_edition import Move, settle
-from builder.resolve import Edition
+from builder.resolve import Edition, resolve
+from builder.resolve.departure import Departure, largest_departure
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan, plan_stocks
@@ -224,3 +226,58 @@ def fix_clock(written: str) -> None:
     except ValueError:
         day = date(2000, 1, 1)
     os.environ["SOURCE_DATE_EPOCH"] = str(calendar.timegm(day.timetuple()))
+
+
+# The editions checked side by side, and what only shows when all of them are seen
+
+
+@dataclass(frozen=True)
+class EditionCheck:
+    """One edition with its findings; ``checked`` is None when it could not be worked out."""
+
+    edition: Edition
+    findings: tuple[Finding, ...]
+    checked: Checked | None
+
+    @property
+    def has_errors(self) -> bool:
+        return Tally.of(self.findings).errors > 0
+
+
+def check_editions(
+    design: Design, editions: Iterable[Edition], kits: int = 1
+) -> list[EditionCheck]:
+    """Every edition checked for so many kits, one after the other."""
+    return [_check(design, edition, kits) for edition in editions]
+
+
+def _check(design: Design, edition: Edition, kits: int) -> EditionCheck:
+    try:
+        checked = check_edition(design, edition, kits)
+    except DesignUnreadable as problem:
+        return EditionCheck(edition, problem.findings, None)
+    return EditionCheck(edition, checked.findings, checked)
+
+
+def with_idle_entries(design: Design, checks: Sequence[EditionCheck]) -> list[EditionCheck]:
+    """The checks with a warning for each ``accepted`` entry that meets nothing in any edition.
+
+    One edition alone, or one that cannot be worked out, does not show that: nothing is added.
+    """
+    if {check.edition.name for check in checks} != set(EDITIONS):
+        return list(checks)
+    if any(check.checked is None for check in checks):
+        return list(checks)
+    idle = idle_entries(design, [finding for check in checks for finding in check.findings])
+    return [replace(check, findings=(*check.findings, *idle)) for check in checks]
+
+
+def departure_of(design: Design, check: EditionCheck) -> Departure | None:
+    """How far an edition that is not the designer's own departs from exact conversion."""
+    if check.checked is None or check.edition.name == design.native:
+        return None
+    try:
+        own = resolve(design, EDITIONS[design.native])
+    except DesignUnreadable:
+        return None
+    return largest_departure(own, check.checked.resolved)

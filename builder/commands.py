@@ -13,16 +13,18 @@ from pathlib import Path
 from typing import Any
 
 from builder import __version__
-from builder.build import BuildOrder, EditionResult, build_editions
-from builder.checksum import checksum
-from builder.comparison import compare as compare_designs
-from builder.design import Design
-from builder.edition_checks import (
+from builder.build import (
+    BuildOrder,
     EditionCheck,
+    EditionResult,
+    build_editions,
     check_editions,
     departure_of,
     with_idle_entries,
 )
+from builder.checksum import checksum
+from builder.comparison import compare as compare_designs
+from builder.design import Design
 from builder.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
 from builder.reading import read_design
 from builder.reading.pictures import check_pictures, picture_bytes

@@ -11,7 +11,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from builder.build import fix_clock
+from builder.build import EditionCheck, departure_of, fix_clock
 from builder.checks.fits import fits
 from builder.checks.thickness import gaps
 from builder.counts.cut_list import cut_list
@@ -22,7 +22,6 @@ from builder.documents.page import read_page
 from builder.documents.proof import EditionFigures, proof_view
 from builder.documents.typeset import typeset
 from builder.documents.view import Computed
-from builder.edition_checks import EditionCheck, departure_of
 from builder.findings import Finding, Tally
 from builder.record import edition_record, finding_record, plain
 from builder.resolve.departure import Departure

@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from builder.checks.acceptance import accept
 from builder.checks.across_folds import check_across_folds
-from builder.checks.condition import Condition, broken
 from builder.checks.fastenings import check_fastenings
 from builder.checks.fits import fit_conditions
 from builder.checks.grid import check_half_steps, check_handling, grid_conditions
@@ -25,8 +24,13 @@ from builder.checks.moving import check_moving
 from builder.checks.order import check_order
 from builder.checks.printing import check_grain, check_printing
 from builder.checks.regions import region_conditions
-from builder.checks.stock import check_stock, sheet_conditions
-from builder.checks.strips import check_scored_strips, strip_conditions
+from builder.checks.report import Condition, broken
+from builder.checks.stock import (
+    check_scored_strips,
+    check_stock,
+    sheet_conditions,
+    strip_conditions,
+)
 from builder.checks.supplied import check_safety, check_supplied
 from builder.checks.thickness import Gap, check_single_folds, gaps, thickness_conditions
 from builder.checks.troubles import check_troubles

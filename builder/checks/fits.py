@@ -12,8 +12,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Literal
 
-from builder.checks.condition import Condition
-from builder.checks.report import FindingKind, tenth
+from builder.checks.report import Condition, FindingKind, tenth
 from builder.choices import Relation
 from builder.findings import Finding
 from builder.geometry.edges import Axis, ends_across

@@ -12,8 +12,7 @@ from fractions import Fraction
 from functools import partial
 from itertools import pairwise
 
-from builder.checks.condition import Condition, Rule
-from builder.checks.report import FindingKind
+from builder.checks.report import Condition, FindingKind, Rule
 from builder.findings import Finding, Severity
 from builder.geometry.edges import AXES, Axis, is_vertical
 from builder.lengths import INCH, down_to_grid, is_on_grid, nearest_on_grid, up_to_grid

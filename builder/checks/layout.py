@@ -11,8 +11,7 @@ from fractions import Fraction
 from functools import partial
 from itertools import product
 
-from builder.checks.condition import Condition, Rule
-from builder.checks.report import FindingKind
+from builder.checks.report import Condition, FindingKind, Rule
 from builder.choices import Relation
 from builder.design import Placement
 from builder.findings import Finding, Severity

@@ -11,8 +11,7 @@ from fractions import Fraction
 from functools import partial
 from typing import assert_never
 
-from builder.checks.condition import Condition
-from builder.checks.report import FindingKind
+from builder.checks.report import Condition, FindingKind
 from builder.choices import PrintedPlace, SideName, is_front
 from builder.findings import Finding
 from builder.geometry.edges import EdgeName

@@ -1,4 +1,5 @@
-"""Pieces must come out of their sheets, and the plan must have placed all of them."""
+"""Pieces must come out of their sheets, the plan must have placed all of them, and strips be even:
+their pieces share the measure across, and what is scored on a strip runs across it all."""
 
 from __future__ import annotations
 
@@ -7,14 +8,14 @@ from fractions import Fraction
 from functools import partial
 from typing import assert_never
 
-from builder.checks.condition import Condition
 from builder.checks.regions import check_places_in_margin
-from builder.checks.report import FindingKind, as_typed
+from builder.checks.report import Condition, FindingKind, Rule, as_typed
 from builder.checks.unplaced import check_unplaced
 from builder.choices import is_sold_by_length
 from builder.findings import Finding, Severity
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.step_parts import named_strips
 from builder.sheet_places import (
     CutOut,
     is_placed_by_print,
@@ -52,6 +53,16 @@ _MOTIF_CUT = FindingKind(
     "motif-cut",
     "motif '{motif}' comes too near the edge of '{key}', or beyond it",
     "Make the piece {larger} larger, or choose another motif.",
+)
+_UNEVEN = FindingKind(
+    "strip-uneven",
+    "in strip '{strip}', '{piece}' is {size} {word}, and '{first}' is {wanted}",
+    "Give both one {measure}, such as {typed}, or take '{piece}' out of the strip.",
+)
+_NOTHING_TO_SCORE = FindingKind(
+    "nothing-to-score",
+    "step {step} scores strip '{strip}', and no score line runs right across all its pieces",
+    "Name its pieces after it is divided: 'score: {pieces}'.",
 )
 
 
@@ -174,3 +185,43 @@ def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
         short = up_to_grid(resolved.tolerance - room, resolved.edition.grid)
         larger, name = resolved.edition.units.text(2 * short), piece.source.motif or ""
         yield _MOTIF_CUT.found(resolved, piece, motif=name, larger=larger, short=short)
+
+
+# Strips
+
+
+def strip_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Every piece of a strip is as high as its first, or as wide where the strip goes up."""
+    for strip in resolved.strips.values():
+        first, *others = strip.pieces
+        wanted = first.height if strip.is_across else first.width
+        for piece in others:
+            size = piece.height if strip.is_across else piece.width
+            uneven = partial(
+                _UNEVEN.found,
+                resolved,
+                strip.source.places[piece.key],
+                strip=strip.key,
+                piece=piece.key,
+                first=first.key,
+                word="high" if strip.is_across else "wide",
+                measure="height" if strip.is_across else "width",
+                typed=as_typed(wanted, resolved),
+                size=size,
+                wanted=wanted,
+            )
+            key = ("strip-uneven", strip.key, piece.key)
+            yield Condition(key, size - wanted, uneven, Rule.ZERO)
+
+
+def check_scored_strips(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """A strip that a step scores has a score line that runs right across all its pieces."""
+    for number, step in enumerate(resolved.design.steps, start=1):
+        for key in named_strips(step, "score", resolved):
+            strip = resolved.strips[key]
+            if not strip.scores:
+                place = step.places.get(("score", key), step.position)
+                pieces = ", ".join(piece.key for piece in strip.pieces)
+                yield _NOTHING_TO_SCORE.found(
+                    resolved, place, (key,), step=number, strip=key, pieces=pieces
+                )

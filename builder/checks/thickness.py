@@ -14,8 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache, partial
 
-from builder.checks.condition import Condition
-from builder.checks.report import FindingKind, tenth
+from builder.checks.report import Condition, FindingKind, tenth
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around, common
 from builder.geometry.bends import clear_between, scores_around

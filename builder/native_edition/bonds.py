@@ -13,9 +13,8 @@ from functools import partial
 from itertools import pairwise
 from typing import Literal
 
-from builder.checks.condition import Condition, Rule
 from builder.checks.layout import lying_box, sharing_a_face
-from builder.checks.report import FindingKind
+from builder.checks.report import Condition, FindingKind, Rule
 from builder.findings import Finding
 from builder.geometry.edges import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
 from builder.piece_kinds import Trait

@@ -18,7 +18,7 @@ from typing import Any
 
 import highspy
 
-from builder.checks.condition import Rule
+from builder.checks.report import Rule
 from builder.solver import silent_solver
 
 #: How far a typed length may move from its nearest place on the grid, in steps.

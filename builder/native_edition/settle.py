@@ -13,8 +13,7 @@ from fractions import Fraction
 from weakref import WeakValueDictionary
 
 from builder.checks import conditions
-from builder.checks.condition import Condition, ConditionKey
-from builder.checks.report import FindingKind
+from builder.checks.report import Condition, ConditionKey, FindingKind
 from builder.design import Design
 from builder.findings import DesignUnreadable, Finding, Position, Severity
 from builder.native_edition.bonds import Bond, bond_condition, bonds

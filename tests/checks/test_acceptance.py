@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from builder.build import check_edition
+from builder.build import check_edition, check_editions, with_idle_entries
 from builder.checks.acceptance import idle_entries
-from builder.edition_checks import check_editions, with_idle_entries
 from builder.findings import Finding, Severity
 from builder.reading import read_design
 from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC

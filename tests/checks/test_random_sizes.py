@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from builder.checks import check_all, conditions
-from builder.checks.condition import broken
+from builder.checks.report import broken
 from builder.design import Design
 from builder.findings import DesignUnreadable, Finding, Severity
 from builder.native_edition import settle

@@ -9,11 +9,11 @@ from fractions import Fraction
 import pytest
 from pypdf import PdfReader
 
+from builder.build import EditionCheck, check_editions
 from builder.checks.fits import Fit
 from builder.checks.thickness import Gap
 from builder.design import Design
 from builder.documents.proof import EditionFigures, EditionProofView, proof_view
-from builder.edition_checks import EditionCheck, check_editions
 from builder.findings import Finding, Position, Severity
 from builder.lengths import INCH
 from builder.native_edition import Move

@@ -10,7 +10,7 @@ from itertools import product
 
 import pytest
 
-from builder.checks.condition import Rule
+from builder.checks.report import Rule
 from builder.findings import Severity
 from builder.lengths import nearest_on_grid
 from builder.native_edition import settle

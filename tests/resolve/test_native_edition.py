@@ -11,7 +11,7 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks.condition import broken
+from builder.checks.report import broken
 from builder.checks.stock import sheet_conditions
 from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
