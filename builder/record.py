@@ -168,7 +168,8 @@ def _supply(line: SupplyLine, resolved: ResolvedDesign) -> dict[str, Any]:
         "used_by_one_kit": line.used_by_one,
     }
     return {
-        **_of(line, "key", "title", "kind", "count", "length"),
+        **_of(line, "key", "title", "kind"),
+        **_of(line.for_all, "count", "length"),
         "count_of_one_kit": line.of_one.count,
         "length_of_one_kit": line.of_one.length,
         "price": None if line.price is None else float(line.price),

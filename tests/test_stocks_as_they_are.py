@@ -235,11 +235,12 @@ def test_supplies_say_what_one_kit_and_what_all_kits_need() -> None:
     }
     sheet, ribbon, tape, brad = (lines[kind] for kind in ("sheet", "ribbon", "tape", "brad"))
     assert (sheet.of_one.count, sheet.cost(sheet.of_one)) == (1, Fraction(5, 4))
-    assert sheet.count < 12 and sheet.cost(sheet.for_all) == sheet.count * Fraction(5, 4)
-    assert (ribbon.of_one.length, ribbon.length) == (22 * INCH, 264 * INCH)
-    assert (tape.of_one.length, tape.length) == (18 * INCH, 216 * INCH)
-    assert (tape.of_one.count, tape.count) == (1, 3), "216 in from rolls of 100 in"
-    assert (brad.of_one.count, brad.count) == (1, 12)
+    count = sheet.for_all.count
+    assert count < 12 and sheet.cost(sheet.for_all) == count * Fraction(5, 4)
+    assert (ribbon.of_one.length, ribbon.for_all.length) == (22 * INCH, 264 * INCH)
+    assert (tape.of_one.length, tape.for_all.length) == (18 * INCH, 216 * INCH)
+    assert (tape.of_one.count, tape.for_all.count) == (1, 3), "216 in from rolls of 100 in"
+    assert (brad.of_one.count, brad.for_all.count) == (1, 12)
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from builder.checks.report import Condition, FindingKind, Rule
 from builder.choices import Relation
 from builder.design import Placement
 from builder.findings import Finding, Severity
-from builder.geometry.areas import around
+from builder.geometry.areas import around, room_within
 from builder.geometry.edges import EDGES
 from builder.geometry.outline import Box
 from builder.piece_kinds import Trait
@@ -213,12 +213,7 @@ def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
     for key, box in boxes.items():
         source = resolved.pieces[key].source
         if source.has(Trait.WITHIN_COVERS) and outside.isdisjoint((key, *resolved.hosts_of(key))):
-            room = min(
-                box.left - cover.left,
-                cover.right - box.right,
-                box.bottom - cover.bottom,
-                cover.top - box.top,
-            )
+            room = min(room_within(box, cover).values())
             beyond = partial(_STICKS_OUT.found, resolved, resolved.pieces[key], beyond=-room)
             yield Condition(("sticks-out", key), room, beyond)
 

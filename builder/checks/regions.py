@@ -14,7 +14,7 @@ from typing import assert_never
 from builder.checks.report import Condition, FindingKind
 from builder.choices import PrintedPlace, SideName, is_front
 from builder.findings import Finding
-from builder.geometry.edges import EdgeName
+from builder.geometry.areas import room_within
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
 from builder.sheet_places import Size, print_of, region_box
@@ -96,14 +96,10 @@ def _in_margin(
 ) -> Iterator[Finding]:
     left, right, bottom, top = stock.sheets[0].margins
     near, far = (left, right) if is_front(side) else (right, left)
-    over: dict[EdgeName, Fraction] = {
-        "left": near - box.left,
-        "right": box.right - (stock.sheet_width - far),
-        "bottom": bottom - box.bottom,
-        "top": box.top - (stock.sheet_height - top),
-    }
-    edge = max(over, key=lambda edge: over[edge])
-    if over[edge] <= 0:
+    printed = Box(near, bottom, stock.sheet_width - far, stock.sheet_height - top)
+    room = room_within(box, printed)
+    edge = min(room, key=lambda edge: room[edge])
+    if room[edge] >= 0:
         return
     yield replace(_IN_MARGIN, code=f"{what}-in-margin").found(
         resolved,
@@ -113,5 +109,5 @@ def _in_margin(
         side=side,
         stock=stock.key,
         edge=edge,
-        over=over[edge],
+        over=-room[edge],
     )

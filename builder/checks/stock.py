@@ -13,6 +13,8 @@ from builder.checks.report import Condition, FindingKind, Rule, as_typed
 from builder.checks.unplaced import check_unplaced
 from builder.choices import is_sold_by_length
 from builder.findings import Finding, Severity
+from builder.geometry.areas import room_within
+from builder.geometry.outline import Box
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_strips
@@ -175,12 +177,9 @@ def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
     motif = motif_on_sheet(piece)
     if motif is None or pin is None or pin.x is None or pin.y is None:
         return
-    room = min(
-        motif.left - pin.x,
-        pin.x + piece.width - motif.right,
-        motif.bottom - pin.y,
-        pin.y + piece.height - motif.top,
-    )
+    left, bottom = Fraction(pin.x), Fraction(pin.y)
+    cut = Box(left, bottom, left + piece.width, bottom + piece.height)
+    room = min(room_within(motif, cut).values())
     if room < resolved.tolerance:
         short = up_to_grid(resolved.tolerance - room, resolved.edition.grid)
         larger, name = resolved.edition.units.text(2 * short), piece.source.motif or ""

@@ -15,7 +15,9 @@ from builder.checks.regions import laid_sizes
 from builder.checks.report import FindingKind, as_typed
 from builder.choices import is_front
 from builder.findings import Finding
+from builder.geometry.areas import room_within
 from builder.geometry.edges import EDGES_BY_AXIS, EdgeName
+from builder.geometry.outline import Box
 from builder.lengths import down_to_grid
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
@@ -117,27 +119,22 @@ class _Unplaced:
         sheet, grid = self.stock_plan.stock.sheets[0], self.resolved.edition.grid
         box, on_grid = region_box(piece), region_on_grid(piece, grid)
         assert box is not None and on_grid is not None
-        left, right, bottom, top = _margins(sheet, grid)
-        room_left, room_right = max(on_grid.left, left), min(on_grid.right, sheet.width - right)
-        room_bottom, room_top = max(on_grid.bottom, bottom), min(on_grid.top, sheet.height - top)
-        room = max(room_right - room_left, Fraction(0)), max(room_top - room_bottom, Fraction(0))
+        offered = _offered(sheet, grid)
+        width = min(on_grid.right, offered.right) - max(on_grid.left, offered.left)
+        height = min(on_grid.top, offered.top) - max(on_grid.bottom, offered.bottom)
+        room = max(width, Fraction(0)), max(height, Fraction(0))
         region, units = piece.source.region or "", self.resolved.edition.units
         if _holds_any(room, laid_sizes(piece)):
             edge = edge_of(piece)
             assert edge is not None
-            ends: dict[EdgeName, Fraction] = {
-                "left": room_left - left,
-                "right": sheet.width - right - room_right,
-                "bottom": room_bottom - bottom,
-                "top": sheet.height - top - room_top,
-            }
+            away = max(room_within(on_grid, offered)[edge], Fraction(0))
             yield self._found(
                 _OFF_EDGE,
                 piece,
                 edge=str(piece.source.edge),
                 sheet=sheet.name,
                 region=region,
-                away=ends[edge],
+                away=away,
             )
         elif _holds_any((box.width, box.height), laid_sizes(piece)):
             yield self._found(
@@ -153,8 +150,8 @@ class _Unplaced:
     def _round_motif(self, piece: ResolvedPiece) -> Finding:
         """Round its motif the piece would reach over the sheet's edge or into a margin."""
         sheet = self.stock_plan.stock.sheets[0]
-        over = _over(piece, sheet, self.resolved.edition.grid)
-        edge = max(over, key=lambda edge: over[edge])
+        room = _room_round_motif(piece, sheet, self.resolved.edition.grid)
+        edge = min(room, key=lambda edge: room[edge])
         is_margin = sheet.margins[EDGES_BY_AXIS.index(edge)]
         return self._found(
             _NO_PLACE_ON_SHEET,
@@ -163,18 +160,19 @@ class _Unplaced:
             what="the margin" if is_margin else "the sheet's edge",
             edge=edge,
             remedy=self._largest_round_motif(piece, sheet),
-            over=over[edge],
+            over=-room[edge],
         )
 
     def _largest_round_motif(self, piece: ResolvedPiece, sheet: ResolvedSheet) -> str:
         """The largest size that keeps to the sheet and round the motif, where there is one."""
         grid = self.resolved.edition.grid
         motif = piece.stock.motifs[piece.source.side, str(piece.source.motif)]
-        left, right, bottom, top = _margins(sheet, grid)
+        own, offered = motif.centre, _offered(sheet, grid)
+        left, right = offered.left, offered.right
         if not is_front(piece.source.side):
-            left, right = right, left
-        room_x = 2 * min(motif.centre.x - left, sheet.width - right - motif.centre.x)
-        room_y = 2 * min(motif.centre.y - bottom, sheet.height - top - motif.centre.y)
+            left, right = sheet.width - right, sheet.width - left
+        room_x = 2 * min(own.x - left, right - own.x)
+        room_y = 2 * min(own.y - offered.bottom, offered.top - own.y)
         # A piece is laid to the nearest step, so half a step may be missing on one side.
         width = min(piece.width, down_to_grid(room_x - grid, grid))
         height = min(piece.height, down_to_grid(room_y - grid, grid))
@@ -252,22 +250,21 @@ class _Unplaced:
         return self._found(_CUT_TOO_LONG, piece, typed=typed, longest_cut=longest, needed=needed)
 
 
-def _over(piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction) -> dict[EdgeName, Fraction]:
-    """How far a piece cut round its motif reaches beyond what a sheet offers, by edge."""
+def _room_round_motif(
+    piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction
+) -> dict[EdgeName, Fraction]:
+    """How far a piece cut round its motif lies within what a sheet offers, by edge."""
     pin = motif_pin(piece, grid)
     assert pin is not None and pin.x is not None and pin.y is not None
-    left, right, bottom, top = _margins(sheet, grid)
-    return {
-        "left": left - Fraction(pin.x),
-        "right": pin.x + piece.width - (sheet.width - right),
-        "bottom": bottom - Fraction(pin.y),
-        "top": pin.y + piece.height - (sheet.height - top),
-    }
+    left, bottom = Fraction(pin.x), Fraction(pin.y)
+    box = Box(left, bottom, left + piece.width, bottom + piece.height)
+    return room_within(box, _offered(sheet, grid))
 
 
-def _margins(sheet: ResolvedSheet, grid: Fraction) -> tuple[Fraction, ...]:
-    """The margins as a sheet is planned on which the print places a piece."""
-    return tuple(Fraction(margin) for margin in as_planned(sheet, grid, True).margins)
+def _offered(sheet: ResolvedSheet, grid: Fraction) -> Box:
+    """What a sheet offers within its margins, as it is planned where the print places a piece."""
+    left, right, bottom, top = map(Fraction, as_planned(sheet, grid, True).margins)
+    return Box(left, bottom, sheet.width - right, sheet.height - top)
 
 
 def _holds_any(room: Size, sizes: Sequence[Size]) -> bool:

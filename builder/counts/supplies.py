@@ -38,7 +38,11 @@ class Amount:
     """How much of something: a number of pieces and a length."""
 
     count: int
-    length: Fraction
+    length: Fraction = Fraction(0)
+
+    def times(self, kits: int) -> Amount:
+        """So much for each of several kits."""
+        return Amount(kits * self.count, kits * self.length)
 
 
 @dataclass(frozen=True)
@@ -47,8 +51,8 @@ class SupplyLine:
 
     ``kind``: sheet, scrap, ribbon, a kind of fastening or a kind of supply, as tables print it;
     ``use`` is how it is counted.
-    ``count`` is in pieces (sheets, brads, rolls of tape, pieces of ribbon) and ``length`` the total
-    length needed of ribbon or tape, both for all kits; ``of_one`` is what one kit alone needs.
+    ``of_one`` is what one kit alone needs and ``for_all`` what all kits need together: pieces
+    (sheets, brads, rolls of tape, pieces of ribbon) and the length of ribbon or tape.
     ``size`` is the true size of one (sheet, ribbon width, brad head and leg), ``roll`` how much is
     on one roll (0: not known), ``offer`` how it is sold.
     """
@@ -57,10 +61,9 @@ class SupplyLine:
     title: str
     kind: LineKind
     use: Use
-    count: int
-    length: Fraction
-    size: tuple[Fraction, ...]
     of_one: Amount
+    for_all: Amount
+    size: tuple[Fraction, ...]
     offer: Offer = SINGLY
     roll: Fraction = Fraction(0)
 
@@ -68,10 +71,6 @@ class SupplyLine:
     def price(self) -> Fraction | None:
         """What one costs: a sheet, a brad, a roll."""
         return self.offer.price
-
-    @property
-    def for_all(self) -> Amount:
-        return Amount(self.count, self.length)
 
     def bought(self, amount: Amount) -> int:
         """How many are bought for an amount: whole rolls, whole packs."""
@@ -144,52 +143,44 @@ def _sheets(stock_plan: StockPlan) -> list[SupplyLine]:
     stock = stock_plan.stock
     lines = []
     for sheet in stock.sheets:
-        count, of_one = (
-            sum(each.sheet.name == sheet.name for each in plan.sheets)
-            for plan in (stock_plan.plan, stock_plan.of_one)
+        of_one, for_all = (
+            Amount(sum(each.sheet.name == sheet.name for each in plan.sheets))
+            for plan in (stock_plan.of_one, stock_plan.plan)
         )
-        if count or of_one:
-            lines.append(
-                SupplyLine(
-                    key=stock.key,
-                    title=stock.source.title,
-                    kind="scrap" if sheet.source.is_scrap else "sheet",
-                    use=Use.SCRAPS if sheet.source.is_scrap else Use.SHEETS,
-                    count=count,
-                    length=Fraction(0),
-                    size=(sheet.width, sheet.height),
-                    offer=sheet.source.offer,
-                    of_one=Amount(of_one, Fraction(0)),
-                )
-            )
+        if of_one.count or for_all.count:
+            is_scrap, size = sheet.source.is_scrap, (sheet.width, sheet.height)
+            kind: LineKind = "scrap" if is_scrap else "sheet"
+            use = Use.SCRAPS if is_scrap else Use.SHEETS
+            offer, title = sheet.source.offer, stock.source.title
+            lines.append(SupplyLine(stock.key, title, kind, use, of_one, for_all, size, offer))
     return lines
 
 
 def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
     """Ribbon by total length, each piece with its allowance."""
-    lengths: dict[str, Fraction] = {}
-    counts: dict[str, int] = {}
-    for fastening in _bought(resolved, Bought.OFF_A_ROLL):
-        key = fastening.source.stock
-        if key is not None:
-            each = fastening.length + fastening.allowance
-            lengths[key] = lengths.get(key, Fraction(0)) + each * fastening.source.count
-            counts[key] = counts.get(key, 0) + fastening.source.count
-    return [
-        SupplyLine(
-            key=key,
-            title=resolved.stocks[key].source.title,
-            kind="ribbon",
-            use=Use.RIBBON,
-            count=kits * counts[key],
-            length=kits * length,
-            of_one=Amount(counts[key], length),
-            size=(resolved.stocks[key].ribbon_width,),
-            offer=resolved.stocks[key].source.offer,
-            roll=resolved.stocks[key].ribbon_roll,
+    ties: dict[str, list[ResolvedFastening]] = {}
+    for tie in _bought(resolved, Bought.OFF_A_ROLL):
+        if tie.source.stock is not None:
+            ties.setdefault(tie.source.stock, []).append(tie)
+    lines = []
+    for key, group in ties.items():
+        stock = resolved.stocks[key]
+        length = sum((tie.length + tie.allowance) * tie.source.count for tie in group)
+        of_one = Amount(sum(tie.source.count for tie in group), Fraction(length))
+        lines.append(
+            SupplyLine(
+                key=key,
+                title=stock.source.title,
+                kind="ribbon",
+                use=Use.RIBBON,
+                of_one=of_one,
+                for_all=of_one.times(kits),
+                size=(stock.ribbon_width,),
+                offer=stock.source.offer,
+                roll=stock.ribbon_roll,
+            )
         )
-        for key, length in lengths.items()
-    ]
+    return lines
 
 
 def _bought(resolved: ResolvedDesign, how: Bought) -> list[ResolvedFastening]:
@@ -204,20 +195,13 @@ def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
         source = fastening.source
         key = (source.kind, fastening.head, fastening.leg, source.offer)
         alike.setdefault(key, []).append(fastening)
-    return [
-        SupplyLine(
-            key=group[0].key,
-            title=kind,
-            kind=kind,
-            use=Use.FASTENINGS,
-            count=kits * sum(fastening.source.count for fastening in group),
-            length=Fraction(0),
-            of_one=Amount(sum(fastening.source.count for fastening in group), Fraction(0)),
-            size=(head, leg) if leg else (head,),
-            offer=offer,
-        )
-        for (kind, head, leg, offer), group in alike.items()
-    ]
+    lines = []
+    for (kind, head, leg, offer), group in alike.items():
+        of_one = Amount(sum(fastening.source.count for fastening in group))
+        for_all, size = of_one.times(kits), (head, leg) if leg else (head,)
+        use = Use.FASTENINGS
+        lines.append(SupplyLine(group[0].key, kind, kind, use, of_one, for_all, size, offer))
+    return lines
 
 
 def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
@@ -238,10 +222,9 @@ def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
                 title=supply.title,
                 kind=supply.kind,
                 use=Use.TAPE if is_tape(supply.kind) else Use.PART,
-                count=count,
-                length=kits * length,
-                size=(width,) if width else (),
                 of_one=Amount(of_one, length),
+                for_all=Amount(count, kits * length),
+                size=(width,) if width else (),
                 offer=supply.offer,
                 roll=roll if length else Fraction(0),
             )

@@ -53,8 +53,8 @@ class SuppliesText:
         if self.kits == 1:
             return one
         quantity = self._view(line, line.for_all).quantity
-        name = "for_kits_length" if line.length and not line.is_by_length else "for_kits"
-        length = self._rounded_up(line.length)
+        name = "for_kits_length" if line.for_all.length and not line.is_by_length else "for_kits"
+        length = self._rounded_up(line.for_all.length)
         words = self.wording.phrase(name, amount=quantity, kits=self.kits, length=length)
         together = [words, *self._packs(line, line.for_all)]
         return replace(one, all_kits="; ".join(together))

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from builder.geometry.edges import EdgeName
 from builder.geometry.outline import Box, Point
 from builder.geometry.pose import Pose, Vector
 
@@ -123,3 +124,13 @@ def placed(pose: Pose, box: Box) -> Slab:
     high = (max(first[0], second[0]), max(first[1], second[1]), max(first[2], second[2]))
     axis = next(index for index, along in enumerate(pose.normal) if along)
     return Slab(axis, low, high)
+
+
+def room_within(inner: Box, outer: Box) -> dict[EdgeName, Fraction]:
+    """How far one box lies within each edge of another; below zero where it reaches beyond."""
+    return {
+        "left": inner.left - outer.left,
+        "right": outer.right - inner.right,
+        "bottom": inner.bottom - outer.bottom,
+        "top": outer.top - inner.top,
+    }

@@ -59,10 +59,10 @@ def test_packs_and_rolls_are_bought_whole() -> None:
     three rolls of 100 in; 32 in of tape a kit are 384 in, eight rolls of 50 in, four packs of 2."""
     lines = lines_of(12)
     card, silk, tape, pin = (lines[key] for key in ("card", "silk", "tape", "pin"))
-    assert (card.count, card.packs(card.for_all), card.bought(card.for_all)) == (24, 3, 30)
-    assert (pin.count, pin.packs(pin.for_all)) == (36, 1)
-    assert (silk.length, silk.bought(silk.for_all)) == (264 * INCH, 3)
-    assert (tape.count, tape.packs(tape.for_all)) == (8, 4)
+    assert (card.for_all.count, card.packs(card.for_all), card.bought(card.for_all)) == (24, 3, 30)
+    assert (pin.for_all.count, pin.packs(pin.for_all)) == (36, 1)
+    assert (silk.for_all.length, silk.bought(silk.for_all)) == (264 * INCH, 3)
+    assert (tape.for_all.count, tape.packs(tape.for_all)) == (8, 4)
     assert (card.packs(card.of_one), silk.bought(silk.of_one), tape.bought(tape.of_one)) == (
         1,
         1,

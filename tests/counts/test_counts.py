@@ -80,10 +80,10 @@ pieces:
 
 def test_supplies_add_up(resolved: ResolvedDesign) -> None:
     lines = {line.key: line for line in supplies(resolved, plan_stocks(resolved))}
-    assert lines["card"].count == 1
+    assert lines["card"].for_all.count == 1
     assert lines["silk"].length == 22 * INCH
-    assert lines["first"].count == 2, "brads of one size are counted together"
-    assert lines["tape"].count == 3, "41 in of tape from rolls of 20 in"
+    assert lines["first"].for_all.count == 2, "brads of one size are counted together"
+    assert lines["tape"].for_all.count == 3, "41 in of tape from rolls of 20 in"
 
 
 def test_metric_supplies_keep_the_true_size_of_things() -> None:
