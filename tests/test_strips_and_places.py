@@ -14,9 +14,9 @@ import pytest
 
 from builder.build import check_edition
 from builder.counts.cut_list import cut_list
-from builder.documents.cut_list_text import cut_lists, score_first
+from builder.documents.cut_list_text import CutListText, score_first
 from builder.documents.cutting_text import Uncut, cut_views
-from builder.documents.sheets_text import division_view
+from builder.documents.sheets_text import SheetsText
 from builder.documents.view import Computed
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
@@ -138,12 +138,12 @@ def test_pieces_in_a_strip_lie_within_it_on_the_sheet(album: ResolvedDesign) -> 
 
 def test_a_strip_is_told_in_the_cut_list_and_divided_in_its_step(album: ResolvedDesign) -> None:
     wording = load_wording()
-    lists = cut_lists(album, cut_list(album), 3, wording, {})
+    lists = CutListText(album, 3, wording).views(cut_list(album), {})
     rows = {row.codes: row for row in lists[0].rows}
     assert rows["AS1"].shaping == ("divide into A2, A3, A4, A5",)
     assert (rows["AS1"].count, rows["AS1"].all_kits) == (1, "3 in all")
     assert "in strip AS1" in rows["A2, A3, A4, A5"].shaping
-    view = division_view(album.strips["hinge_strip"], album, wording, album.design.steps[1])
+    view = SheetsText(album, wording).division(album.strips["hinge_strip"], album.design.steps[1])
     assert view.notes[0].startswith("Score it first, right across, from left:")
     (line,) = view.cuts
     assert (line.number, line.last) == (1, 4)
@@ -245,7 +245,7 @@ def test_edges_and_regions_of_the_back_are_seen_in_the_mirror() -> None:
 
 
 def test_the_cut_list_says_where_the_print_places_a_piece(album: ResolvedDesign) -> None:
-    _, vines = cut_lists(album, cut_list(album), 1, load_wording(), {})
+    _, vines = CutListText(album, 1, load_wording()).views(cut_list(album), {})
     shaping = {row.codes: row.shaping for row in vines.rows}
     assert shaping["B1"] == ("from the vine border", "touches the bottom edge of the sheet")
     assert shaping["B2"] == ("from the sage stripe", "touches the right edge of the sheet")
@@ -383,9 +383,9 @@ def test_every_number_in_the_cuts_and_in_the_cut_list_is_in_the_record(
         for sheet in stock_plan.plan.sheets
         for view in cut_views(sheet, album, wording, Uncut("Sheet", stock_plan.kept_on(1)))
     ]
-    views += division_view(album.strips["hinge_strip"], album, wording).cuts
+    views += SheetsText(album, wording).division(album.strips["hinge_strip"]).cuts
     words = [f"{view.action} {view.gives}" for view in views]
-    lists = cut_lists(album, rows, 1, wording, {})
+    lists = CutListText(album, 1, wording).views(rows, {})
     words += [row.size for stock in lists for row in stock.rows]
     found = [number for line in words for size in _SIZE.findall(line) for number in size[:2]]
     found += [number for line in words for number, _ in _WITH_UNIT.findall(line)]
@@ -399,5 +399,5 @@ def test_pieces_are_scored_before_they_are_shaped(album: ResolvedDesign) -> None
     assert shapes["card"] == ("round",) and shapes["hinge_one"] == ("mitre",)
     assert shapes["label"] == () and shapes["skirting"] == ()
     assert "Score A1, A2, A3, A4, A5 first" in score_first(rows, load_wording())
-    slate, _ = cut_lists(album, rows, 1, load_wording(), {})
+    slate, _ = CutListText(album, 1, load_wording()).views(rows, {})
     assert slate.rows[0].shaping[0] == "in step 1 score first, then:"

@@ -27,12 +27,12 @@ from builder.documents.content import (
     PhotoView,
     StepView,
 )
-from builder.documents.cut_list_text import cut_lists, row_title, score_first
+from builder.documents.cut_list_text import CutListText, row_title, score_first
 from builder.documents.effort import all_minutes, difficulty, minutes_text, step_minutes
 from builder.documents.figure_set import PHOTOGRAPH, FigureSet
 from builder.documents.glossary import glossary
 from builder.documents.page import PARTS
-from builder.documents.sheets_text import division_view, figure_view, sheet_plans
+from builder.documents.sheets_text import SheetsText, figure_view
 from builder.documents.steps_text import (
     age_advice,
     caution_view,
@@ -129,8 +129,8 @@ def document_view(
         cover_figure=figure_view("cover", figures),
         open_figure=figure_view("open", figures),
         closed_figure=figure_view("closed", figures),
-        cut_lists=cut_lists(
-            computed.resolved, computed.rows, computed.kits, wording, computed.plans
+        cut_lists=CutListText(computed.resolved, computed.kits, wording).views(
+            computed.rows, computed.plans
         ),
         score_first=score_first(computed.rows, wording),
         piece_figures=tuple(
@@ -138,7 +138,7 @@ def document_view(
             for row in computed.rows
             if f"piece-{row.first.key}" in figures.figures
         ),
-        sheet_plans=sheet_plans(computed.resolved, computed.plans, figures, wording),
+        sheet_plans=SheetsText(computed.resolved, wording).plans(computed.plans, figures),
         steps=tuple(
             _step(number, step, computed, figures, wording, cautions, parts)
             for number, step in enumerate(design.steps, start=1)
@@ -274,7 +274,7 @@ def _step(
         figures=tuple(figure_view(key, figures) for key in keys),
         picture=_photograph(step, figures, wording),
         divisions=tuple(
-            division_view(resolved.strips[key], resolved, wording, step)
+            SheetsText(resolved, wording).division(resolved.strips[key], step)
             for key in named_strips(step, "divide", resolved)
         ),
         time=minutes_text(step_minutes(step, resolved, computed.plans), wording),

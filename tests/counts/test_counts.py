@@ -81,7 +81,7 @@ pieces:
 def test_supplies_add_up(resolved: ResolvedDesign) -> None:
     lines = {line.key: line for line in supplies(resolved, plan_stocks(resolved))}
     assert lines["card"].for_all.count == 1
-    assert lines["silk"].length == 22 * INCH
+    assert lines["silk"].for_all.length == 22 * INCH
     assert lines["first"].for_all.count == 2, "brads of one size are counted together"
     assert lines["tape"].for_all.count == 3, "41 in of tape from rolls of 20 in"
 
@@ -92,7 +92,7 @@ def test_metric_supplies_keep_the_true_size_of_things() -> None:
     lines = {line.key: line for line in supplies(metric, plan_stocks(metric))}
     assert lines["card"].size == (Fraction("304.8"), Fraction("304.8"))
     assert lines["first"].size == (Fraction("6.35"), Fraction("12.7"))
-    assert lines["silk"].length == 2 * (254 + 25), "ribbon is cut by hand, so it snaps"
+    assert lines["silk"].for_all.length == 2 * (254 + 25), "ribbon is cut by hand, so it snaps"
 
 
 def test_tools_follow_from_operations_and_hazards_from_tools(resolved: ResolvedDesign) -> None:

@@ -9,7 +9,7 @@ import pytest
 from builder.counts.cut_list import cut_list
 from builder.counts.shaping import piercing_step, shaped_pieces, shaping_of
 from builder.counts.tools import section_hazards, step_hazards, step_supplies, step_tools
-from builder.documents.cut_list_text import cut_lists
+from builder.documents.cut_list_text import CutListText
 from builder.drawings.sheet_map import sheet_scene
 from builder.lengths import INCH
 from builder.reading import read_design
@@ -103,7 +103,9 @@ def test_the_cut_list_orders_the_work_so_that_the_tabs_stay_on(resolved: Resolve
     rows = cut_list(resolved)
     tab = next(f for row in rows for f in row.features if f.kind == "tab")
     assert tab.lengths == (INCH * 3 / 4, INCH / 8)
-    ((tray, plate),) = (each.rows for each in cut_lists(resolved, rows, 1, load_wording(), {}))
+    ((tray, plate),) = (
+        each.rows for each in CutListText(resolved, 1, load_wording()).views(rows, {})
+    )
     first, tabs, corners = (text.replace("\u00a0", " ") for text in tray.shaping)
     assert first == "in step 2 score first, then:"
     assert tabs.startswith("draw a glue tab ¾ in deep, ⅛ in cut away at both ends: left wall top")
@@ -114,7 +116,7 @@ def test_the_cut_list_orders_the_work_so_that_the_tabs_stay_on(resolved: Resolve
 def test_without_a_step_that_scores_the_cut_list_still_says_the_order() -> None:
     text = TEXT.replace("score: tray, fold: tray", "fold: tray")
     resolved = pierced(resolve(read_design(text.encode(), "shaped.yaml"), IMPERIAL))
-    tray = cut_lists(resolved, cut_list(resolved), 1, load_wording(), {})[0].rows[0]
+    tray = CutListText(resolved, 1, load_wording()).views(cut_list(resolved), {})[0].rows[0]
     assert tray.shaping[0] == "score first, then:"
 
 
@@ -142,7 +144,7 @@ def test_a_square_rounded_to_a_circle_is_listed_as_one() -> None:
     """2 in square with corners of 1 in; the plate of 2 × 1 in with corners of ½ in has straight
     edges left."""
     resolved = pierced(resolve(read_design(CIRCLE.encode(), "round.yaml"), IMPERIAL))
-    lists = cut_lists(resolved, cut_list(resolved), 1, load_wording(), {})
+    lists = CutListText(resolved, 1, load_wording()).views(cut_list(resolved), {})
     said = {row.title: " ".join(row.shaping).replace("\u00a0", " ") for row in lists[0].rows}
     assert said["Seal"] == "round to a circle 2 in across"
     assert said["Plate"] == "round ½ in: all corners"
@@ -153,7 +155,7 @@ def test_the_cut_list_says_which_pieces_a_map_shows_turned() -> None:
     resolved = pierced(resolve(read_design(CIRCLE.encode(), "round.yaml"), IMPERIAL))
     plans = plan_stocks(resolved)
     rows = cut_list(resolved)
-    lists = cut_lists(resolved, rows, 1, load_wording(), plans)
+    lists = CutListText(resolved, 1, load_wording()).views(rows, plans)
     said = {row.title: row.shaping for row in lists[0].rows}
     assert said["Strip; Pair"] == ("turned on the map",)
     assert "turned on the map" not in said["Seal"]
@@ -165,7 +167,7 @@ def test_the_cut_list_says_which_pieces_a_map_shows_turned() -> None:
     (copy,) = (each for each in sheet.placed if name_of(each.key) == "pair")
     alone = replace(sheet, placed=tuple(each for each in sheet.placed if each is not copy))
     plan = replace(plans["reeds"], plan=replace(plans["reeds"].plan, sheets=(alone,)))
-    lists = cut_lists(resolved, rows, 1, load_wording(), {"reeds": plan})
+    lists = CutListText(resolved, 1, load_wording()).views(rows, {"reeds": plan})
     code = resolved.pieces["strip"].code
     (row,) = (row for row in lists[0].rows if row.title == "Strip; Pair")
     assert row.shaping == (f"{code} turned on the map",), "of two made alike only this one"
