@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import count
 
 from builder.documents.content import CutView
 from builder.geometry.edges import Axis, is_far
@@ -96,109 +97,99 @@ def _goes_on(run: _Run, cut: Cut, sheet: SheetPlan) -> bool:
     return is_alike and cut.part == run.rest and all(part in sheet.final for part in pieces)
 
 
+#: How the names of phrases begin, in sentences and in few words.
+_MANNERS = ("", "brief_")
+_BRIEF_ARROW = " → "
+
+
 def cut_views(
     sheet: SheetPlan, resolved: ResolvedDesign, wording: Wording, uncut: Uncut
 ) -> tuple[CutView, ...]:
     """One line for each run of cuts: what to lay, where the guide stands and what comes off."""
     runs = _runs(sheet)
-    full, brief = (_lines(sheet, runs, resolved, wording, uncut, how) for how in _MANNERS)
+    full, brief = (_Lines(sheet, runs, resolved, wording, uncut, how).all() for how in _MANNERS)
     return tuple(
         CutView(run.first.number, run.cuts[-1].number, *line, brief=_BRIEF_ARROW.join(short))
         for run, line, short in zip(runs, full, brief, strict=True)
     )
 
 
-#: How the names of phrases begin, in sentences and in few words.
-_MANNERS = ("", "brief_")
-_BRIEF_ARROW = " → "
+@dataclass(frozen=True)
+class _Lines:
+    """Writes the runs of cuts of a sheet in one manner."""
 
+    sheet: SheetPlan
+    runs: Sequence[_Run]
+    resolved: ResolvedDesign
+    wording: Wording
+    uncut: Uncut
+    how: str
 
-def _lines(
-    sheet: SheetPlan,
-    runs: Sequence[_Run],
-    resolved: ResolvedDesign,
-    wording: Wording,
-    uncut: Uncut,
-    how: str,
-) -> Iterator[tuple[str, str]]:
-    """For each run what is done, and what it gives."""
-    parts = _named_parts(sheet, runs, resolved, wording, uncut, how)
-    made: dict[int, Axis] = {part: cut.axis for cut in sheet.cuts for part in cut.parts}
-    before: _Run | None = None
-    for run in runs:
-        cut = run.first
-        laid = uncut.name
-        if before is not None:
-            turns = made[cut.part] != cut.axis
-            in_hand = cut.part in (before.rest, *before.near)
-            laid = _laid(parts[cut.part], in_hand, turns, wording, how)
+    def all(self) -> Iterator[tuple[str, str]]:
+        """For each run what is done, and what it gives."""
+        parts, phrase = self._parts(), self.wording.phrase
+        made: dict[int, Axis] = {part: cut.axis for cut in self.sheet.cuts for part in cut.parts}
+        before: _Run | None = None
+        for run in self.runs:
+            cut = run.first
+            laid = self.uncut.name
+            if before is not None:
+                # What the cut before gave is in the maker's hand; anything else is taken up again,
+                # and turned where it was cut free the other way.
+                taken = "next" if cut.part in (before.rest, *before.near) else "again"
+                turned = "_turned" if made[cut.part] != cut.axis else ""
+                part = parts[cut.part]
+                laid = phrase(f"{self.how}lay_{taken}{turned}", part=part.name, size=part.size)
+            if len(run.cuts) > 1:
+                laid = phrase(f"{self.how}lay_often", laid=laid, times=len(run.cuts))
+            is_same = before is not None and before.first.setting == cut.setting
+            action = phrase(
+                f"{self.how}cut_line_same" if is_same else f"{self.how}cut_line",
+                part=laid,
+                setting=self.resolved.edition.units.text(Fraction(cut.setting)),
+                edge=phrase(f"edge_{cut.edge}"),
+            )
+            yield action, self._gives(run, parts)
+            before = run
+
+    def _gives(self, run: _Run, parts: Mapping[int, _Part]) -> str:
+        """What lies left and right of the cuts, or below and above them."""
+        near, rest = parts[run.near[0]].given, parts[run.rest].given
         if len(run.cuts) > 1:
-            laid = wording.phrase(f"{how}lay_often", laid=laid, times=len(run.cuts))
-        is_same = before is not None and before.first.setting == cut.setting
-        action = wording.phrase(
-            f"{how}cut_line_same" if is_same else f"{how}cut_line",
-            part=laid,
-            setting=resolved.edition.units.text(Fraction(cut.setting)),
-            edge=wording.phrase(f"edge_{cut.edge}"),
-        )
-        yield action, _gives(run, parts, wording)
-        before = run
+            done = ", ".join(parts[part].name for part in run.near)
+            near = self.wording.phrase("cut_done", part=done)
+        first, second = (near, rest) if run.is_near_first else (rest, near)
+        return self.wording.phrase("cut_gives", first=first, second=second)
 
+    def _parts(self) -> dict[int, _Part]:
+        """Every part that a line speaks of; what is cut on within a run needs no name."""
+        sizes, units = part_sizes(self.sheet), self.resolved.edition.units
+        parts: dict[int, _Part] = {}
+        letters = map(_small_letter, count())
+        for run in self.runs:
+            for number in (*run.near, run.rest) if run.is_near_first else (run.rest, *run.near):
+                rounded = recognised_size(sizes[number], self.resolved.edition.grid)
+                size = units.size_text(*rounded)
+                if self.how:
+                    size = f"{units.number(rounded[0])}\xa0×\xa0{units.number(rounded[1])}"
+                parts[number] = self._part(number, size, min(rounded) == 0, letters)
+        return parts
 
-def _laid(part: _Part, in_hand: bool, turns: bool, wording: Wording, how: str) -> str:
-    """Which part goes on the trimmer, and whether it turns by a quarter since it was cut free.
-
-    What the cut before gave is in the maker's hand; anything else is taken up again.
-    """
-    name = f"{how}lay_{'next' if in_hand else 'again'}{'_turned' if turns else ''}"
-    return wording.phrase(name, part=part.name, size=part.size)
-
-
-def _gives(run: _Run, parts: Mapping[int, _Part], wording: Wording) -> str:
-    """What lies left and right of the cuts, or below and above them."""
-    near, rest = parts[run.near[0]].given, parts[run.rest].given
-    if len(run.cuts) > 1:
-        near = wording.phrase("cut_done", part=", ".join(parts[part].name for part in run.near))
-    first, second = (near, rest) if run.is_near_first else (rest, near)
-    return wording.phrase("cut_gives", first=first, second=second)
-
-
-def _named_parts(
-    sheet: SheetPlan,
-    runs: Sequence[_Run],
-    resolved: ResolvedDesign,
-    wording: Wording,
-    uncut: Uncut,
-    how: str,
-) -> dict[int, _Part]:
-    """Every part that a line speaks of; what is cut on within a run needs no name."""
-    sizes = part_sizes(sheet)
-    offcuts = {offcut.part for offcut in sheet.offcuts}
-    parts: dict[int, _Part] = {}
-    letters = 0
-    for run in runs:
-        for number in (*run.near, run.rest) if run.is_near_first else (run.rest, *run.near):
-            rounded = recognised_size(sizes[number], resolved.edition.grid)
-            units = resolved.edition.units
-            numbers = f"{units.number(rounded[0])}\xa0×\xa0{units.number(rounded[1])}"
-            size = numbers if how else units.size_text(*rounded)
-            name = ""
-            if number in sheet.final:
-                name = resolved.cut_out(piece_of(sheet.final[number])).code
-                given = wording.phrase("cut_done", part=name)
-            elif number in uncut.reserved:
-                given = wording.phrase(
-                    f"{how}cut_reserved", size=size, purpose=uncut.reserved[number]
-                )
-            elif number in offcuts:
-                is_sliver = min(rounded) == 0
-                given = wording.phrase("sliver" if is_sliver else f"{how}cut_left_over", size=size)
-            else:
-                name = _small_letter(letters)
-                given = wording.phrase(f"{how}cut_kept", part=name, size=size)
-                letters += 1
-            parts[number] = _Part(name, given, size)
-    return parts
+    def _part(self, number: int, size: str, is_sliver: bool, letters: Iterator[str]) -> _Part:
+        """A part by what becomes of it: it is done, kept for later, left over or cut on."""
+        phrase, name = self.wording.phrase, ""
+        if number in self.sheet.final:
+            name = self.resolved.cut_out(piece_of(self.sheet.final[number])).code
+            given = phrase("cut_done", part=name)
+        elif number in self.uncut.reserved:
+            purpose = self.uncut.reserved[number]
+            given = phrase(f"{self.how}cut_reserved", size=size, purpose=purpose)
+        elif any(offcut.part == number for offcut in self.sheet.offcuts):
+            given = phrase("sliver" if is_sliver else f"{self.how}cut_left_over", size=size)
+        else:
+            name = next(letters)
+            given = phrase(f"{self.how}cut_kept", part=name, size=size)
+        return _Part(name, given, size)
 
 
 def _small_letter(index: int) -> str:
