@@ -727,3 +727,19 @@ def test_a_leaf_that_cannot_be_turned_back_stays_open_and_is_told() -> None:
     flat = card("close: card.wing", "attach: block", more=more)
     assert {each[1] for each in troubles(flat)} <= {0}
     assert angles(flat.opened) == {"wing": 180}
+
+
+def test_nothing_is_closed_where_nothing_is_there_yet() -> None:
+    work = played(
+        """
+pieces:
+  card: {as: panel, from: grey, closed: 180, across: {flap: 50, back: 60}, height: 80,
+    seams: {flap: none}}
+steps:
+  - {title: Close, text: Close., close: all}
+  - {title: Cut, text: Cut., cut: card}
+"""
+    )
+    assert work.problems == work.moments == ()
+    assert work.opened.pieces == work.closed.pieces == ("card",)
+    assert angles(work.opened) == {} and set(angles(work.closed).values()) == {180}
