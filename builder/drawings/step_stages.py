@@ -139,7 +139,7 @@ def _with_movements(
     resolved: ResolvedDesign, number: int, stages: tuple[Stage, ...]
 ) -> tuple[Stage, ...]:
     """The stages with all movements of the step, where they show how something stands up, after its
-    glue, or how a ribbon is tied round the work."""
+    glue, or how a ribbon is tied round the work; and where there is nothing else to show."""
     moving = sequence_of(resolved, number) if number else None
     if moving is None:
         return stages
@@ -147,7 +147,7 @@ def _with_movements(
         if isinstance(stage, Glued) and stage.stands_up:
             return (*stages[:index], moving, *stages[index:])
     ties = [resolved.fastenings[move.tie] for move in moving.moves if move.tie]
-    return (*stages, moving) if any(map(goes_round_work, ties)) else stages
+    return (*stages, moving) if not stages or any(map(goes_round_work, ties)) else stages
 
 
 def movements_left(resolved: ResolvedDesign) -> tuple[Movements, ...]:
