@@ -71,3 +71,12 @@ def test_the_step_that_ties_the_ribbon_shows_it_and_no_other_part_does() -> None
     assert movements_left(box) == ()
     folio = made("observatory-folio")
     assert [each.step for each in movements_left(folio)] == [19, 21, 22]
+
+
+def test_a_step_that_only_closes_shows_how() -> None:
+    """The album is tried in step 7 and closed in step 8; what stands up in step 3 is glued there in
+    pictures of its own."""
+    album = made("hinged-album")
+    drawn = [[key for key, _ in draw(ROOM, ROOM)] for _, draw in step_drawings(album)]
+    assert drawn[6:8] == [["step-7-motion-7"], ["step-8-motion-8"]]
+    assert [each.step for each in movements_left(album)] == [3]
