@@ -7,23 +7,23 @@ it or behind it; of a line the stretches on paper that no face lies before.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
+from shapely import LineString, unary_union
+
 from builder.drawings.axonometric import Point, Projection
-from builder.drawings.plane import Place
+from builder.drawings.plane import Place, bounding
 from builder.drawings.raised_view import RaisedFace
+from builder.drawings.seen_pieces import runs_of
 from builder.work import FaceKey
 
 Ring = tuple[Place, ...]
 
 #: A face so little before a place, in mm along an axis, lies in one plane with it.
 _LEVEL = 0.01
-#: A line is looked at in steps of about so many mm, and in no more of them than this.
-_STEP, _MOST_STEPS = 4.0, 24
-_HALVINGS = 8
 #: Stretches that come so near to one another are one, in mm.
 _JOINED = 1e-6
 
@@ -47,11 +47,10 @@ class Sight:
     def first_before(self, places: Sequence[Point]) -> int:
         """The number of the first face that lies before one of these places; that of all faces if
         none does."""
-        viewer = self.projection.viewer
         spots = [(place, self.projection(place)) for place in places]
         for number, (face, axis, plane) in enumerate(self._planes):
             for place, spot in spots:
-                if face.holds(spot) and (plane - place[axis]) / viewer[axis] > _LEVEL:
+                if face.holds(spot) and self._before(place, axis, plane) > 0:
                     return number
         return len(self.faces)
 
@@ -64,49 +63,33 @@ class Sight:
         """The stretches of a line that nothing hides, on paper."""
         runs: list[list[Place]] = []
         for start, end in pairwise(line):
-            for shares in self._seen_shares(start, end):
-                first, last = (self.projection(_between(start, end, at)) for at in shares)
-                if runs and math.dist(runs[-1][-1], first) < _JOINED:
-                    runs[-1].append(last)
+            for run in self._seen_of(start, end):
+                if runs and math.dist(runs[-1][-1], run[0]) < _JOINED:
+                    runs[-1] += run[1:]
                 else:
-                    runs.append([first, last])
+                    runs.append([*run])
         return tuple(tuple(run) for run in runs)
 
-    def _seen_shares(self, start: Point, end: Point) -> list[tuple[float, float]]:
-        """Where a straight line is seen, from share to share of it."""
-        steps = min(max(math.ceil(math.dist(start, end) / _STEP), 1), _MOST_STEPS)
+    def _seen_of(self, start: Point, end: Point) -> Iterator[Ring]:
+        """Where a straight line is seen, part by part: within one the same faces lie before it."""
+        box = bounding([self.projection(start), self.projection(end)]).grown(_JOINED)
+        near = [each for each in self._planes if each[0].extent.meets(box)]
+        turnings = {0.0, 1.0}
+        for _, axis, plane in near:
+            before, after = (self._before(at, axis, plane) for at in (start, end))
+            if (before > 0) != (after > 0):
+                turnings.add(before / (before - after))
+        for low, high in pairwise(sorted(turnings)):
+            middle = _between(start, end, (low + high) / 2)
+            over = [f.shape for f, axis, plane in near if self._before(middle, axis, plane) > 0]
+            part = [self.projection(_between(start, end, share)) for share in (low, high)]
+            yield from runs_of(LineString(part).difference(unary_union(over)))
 
-        def is_seen(share: float) -> bool:
-            return not self.is_hidden(_between(start, end, share))
-
-        return stretches(is_seen, steps, _HALVINGS)
+    def _before(self, place: Point, axis: int, plane: float) -> float:
+        """How far before a place a plane lies, beyond what lies level with it."""
+        return (plane - place[axis]) / self.projection.viewer[axis] - _LEVEL
 
 
 def _between(start: Point, end: Point, share: float) -> Point:
     x, y, z = (a + share * (b - a) for a, b in zip(start, end, strict=True))
     return x, y, z
-
-
-def stretches(
-    holds: Callable[[float], bool], steps: int, halvings: int
-) -> list[tuple[float, float]]:
-    """Where along a line something holds, which can only be asked of places, from share to share:
-    found in so many steps, their ends closer by halving.  The ends of the line are not asked about,
-    for they may lie on the edge of what decides it."""
-    shares = [(step + 0.5) / steps for step in range(steps)]
-    states = [holds(share) for share in shares]
-    ends = [0.0] if states[0] else []
-    for (low, was), (high, now) in pairwise(zip(shares, states, strict=True)):
-        if was != now:
-            ends.append(_turning(holds, low, high, halvings))
-    ends += [1.0] if states[-1] else []
-    return list(zip(ends[::2], ends[1::2], strict=True))
-
-
-def _turning(holds: Callable[[float], bool], low: float, high: float, halvings: int) -> float:
-    """Where between two shares the answer changes."""
-    first = holds(low)
-    for _ in range(halvings):
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) == first else (low, middle)
-    return (low + high) / 2
