@@ -90,6 +90,10 @@ def test_what_is_opened_is_what_was_closed_last() -> None:
     # What a step names it closes for good as far as it says: that is rest.
     assert angles(work.opened) == {"flap": 180}
     assert angles(work.closed) == {"flap": 180, "wing": 180}
+    # What was not opened then can be opened later.
+    one_by_one = card("close: card.flap", "close: card.wing", "open: card.wing", "open: card.flap")
+    assert one_by_one.problems == () and turns(one_by_one, 5) == ["flap"]
+    assert angles(one_by_one.opened) == {}
     # What lies under another one cannot be opened: the wing came last and lies on the flap.
     stuck = card("close: card.flap", "close: card.wing", "open: card.flap")
     assert troubles(stuck) == {(Trouble.CANNOT_TURN, 4, "card.flap", "card.wing")}
