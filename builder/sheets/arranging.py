@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from builder.sheets.bounds import Choice
-from builder.sheets.guillotine import Node, place
+from builder.sheets.guillotine import Node, items_of, place
 from builder.sheets.listing import Room
 from builder.sheets.model import Length, Rectangle, Sheet, Trimmer
 from builder.sheets.packing import Bin, Effort, Filling, Item, Packer, members_of
@@ -138,20 +138,27 @@ class Arranger:
                 break
         return best
 
+    def hold(self, kind: int, tree: Node) -> None:
+        """Hold what one kind of sheet can give, unless the trimmer may be too short for it."""
+        if self.task.longest is None:
+            (one,) = bins_of([Frame(kind, (), (usable(self.sheets[kind]),))])
+            self.patterns.hold(one, items_of(tree), tree)
+
     def improved(self, filling: Filling, share: int) -> Filling:
-        """The search; of pieces in copies its best patterns are put together now and then."""
+        """The search, and before each round of it the best patterns held are put together."""
         packer, patterns = self.packer, self.patterns
-        if not self.in_copies:
-            return packer.improve(filling, share)
-        patterns.aim(filling.bins)
-        packer.watch = patterns.note
-        for _ in range(ROUNDS):
-            filling = packer.improve(filling, max(1, share // ROUNDS))
+        rounds = ROUNDS if self.in_copies else 1
+        if self.in_copies:
+            patterns.aim(filling.bins)
+            packer.watch = patterns.note
+        for _ in range(rounds):
+            if patterns.held:
+                together = patterns.best(filling.bins, self.effort)
+                if packer.loss(together.outside) < packer.loss(filling.outside):
+                    filling = together
+            filling = packer.improve(filling, max(1, share // rounds))
             if not filling.outside or not self.effort.spend(1):
                 break
-            together = patterns.best(filling.bins, self.effort)
-            if packer.loss(together.outside) < packer.loss(filling.outside):
-                filling = together
         packer.watch = None
         return filling
 

@@ -27,7 +27,7 @@ MOST_COLUMNS = 1000
 FULL = 0.8
 # How many nodes a choice may branch into, and its work for each kind of item.
 NODES = 20
-WORK_PER_KIND = 3_000
+WORK_PER_KIND = 500
 NOBODY = -1
 
 
@@ -50,13 +50,13 @@ class Patterns:
 
     def note(self, one: Bin, items: Sequence[int], root: Node) -> None:
         """Hold what a bin gives, if it is full enough."""
-        kinds = tuple(sorted([self.kind_of[item] for item in items]))
-        area = sum([self.areas[kind] for kind in kinds])
+        area = sum([self.areas[self.kind_of[item]] for item in items])
         if area >= self.least * one.width * one.height and len(self.held) < MOST_HELD:
-            self.hold(one, kinds, root)
+            self.hold(one, items, root)
 
-    def hold(self, one: Bin, kinds: tuple[int, ...], tree: Node) -> None:
-        """Hold a pattern by a tree with any items of its kinds."""
+    def hold(self, one: Bin, items: Sequence[int], tree: Node) -> None:
+        """Hold what a bin can give."""
+        kinds = tuple(sorted([self.kind_of[item] for item in items]))
         self.held.setdefault((one, kinds), tree)
 
     def best(self, bins: Sequence[Bin], effort: Effort) -> Filling:

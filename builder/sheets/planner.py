@@ -215,19 +215,25 @@ class Search:
     def _cheaper(self, best: Arrangement, bound: Length) -> Arrangement:
         """Go down the prices while a choice at the price can be filled."""
         while self.arranger.cost(best) > bound and self.effort.spend(1):
-            better = self._below(self.arranger.cost(best))
+            better = self._below(self.arranger.cost(best), bound)
             if better is None:
                 break
             best = better
         return best
 
-    def _below(self, cost: Length) -> Arrangement | None:
-        """A complete arrangement at a lower price, the nearest first, if the search finds one."""
+    def _below(self, cost: Length, bound: Length) -> Arrangement | None:
+        """A complete arrangement at a lower price, the nearest first, if the search finds one.
+
+        Where patterns are held, they may well reach the bound at once.
+        """
         found, _ = choices(self.sheets, self.needs, self.most, cost)
+        found = [choice for choice in found if price(self.sheets, choice) >= bound]
         found.sort(key=lambda choice: price(self.sheets, choice), reverse=True)
         # With one kind to pay for, fewer sheets than too few need not be tried.
         paid = sum(1 for sheet in self.sheets if sheet.cost > 0)
         targets = found[: MOST_TARGETS if paid > 1 else 1]
+        if self.arranger.patterns.held:
+            targets = [*found[len(targets) :][-1:], *targets]
         for number, choice in enumerate(targets):
             part = min(2, len(targets) - number)
             share = min(self.effort.work // part, WORK_PER_PIECE * len(self.pieces))
