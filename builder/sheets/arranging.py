@@ -141,7 +141,7 @@ class Arranger:
     def hold(self, kind: int, tree: Node) -> None:
         """Hold what one kind of sheet can give, unless the trimmer may be too short for it."""
         if self.task.longest is None:
-            (one,) = bins_of([Frame(kind, (), (usable(self.sheets[kind]),))])
+            one = Bin(*room_of(self.sheets[kind]), kind)
             self.patterns.hold(one, items_of(tree), tree)
 
     def improved(self, filling: Filling, share: int) -> Filling:
