@@ -278,8 +278,10 @@ def standing_in(
     assembly: Assembly, fold: FoldKey, moved: Collection[FaceKey], tolerance: float
 ) -> Blocked | None:
     """What a part that has come to rest passes through there."""
+    # In the order of the plates, so that of what is equally deep the same one is named each time.
+    own = [plate for key, plate in assembly.plates.items() if key in moved]
     still = [plate for key, plate in assembly.plates.items() if key not in moved]
-    crossings = crossings_at_rest((assembly.plates[key] for key in moved), still)
+    crossings = crossings_at_rest(own, still)
     deepest = max(crossings, key=lambda each: each.depth, default=None)
     if deepest is None or deepest.depth <= tolerance:
         return None
