@@ -747,3 +747,13 @@ steps:
     assert work.problems == work.moments == ()
     assert work.opened.pieces == work.closed.pieces == ("card",)
     assert angles(work.opened) == {} and set(angles(work.closed).values()) == {180}
+
+
+def test_a_seam_along_the_edge_of_a_high_narrow_flap_lies_on_the_flap() -> None:
+    """The wing reaches from 40 to 55 and is 200 high."""
+    text = CARD.replace("flap: 50, back: 60, wing: 55", "flap: 10, back: 30, wing: 15")
+    text = text.replace("height: 80", "height: 200").replace("MORE", "").replace("STEPS", "")
+    work = played(text.replace("SEAMS", "seams: {flap: none, wing: {right: 0}}"))
+    (demand,) = closing_demands(work.parts, work.parts.pieces["card"], "wing")
+    (strip,) = demand.adhesive.spread
+    assert [mm(work, end) for end in strip.bounds] == [50, 0, 55, 200]
