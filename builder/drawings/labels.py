@@ -10,11 +10,10 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from itertools import chain, combinations, product
+from itertools import chain, product
 
-from builder.drawings.arrangement import Arrangement, best_place, cost_on
+from builder.drawings.arrangement import best_place, cost_on
 from builder.drawings.canvas import CLEARANCE, Canvas
-from builder.drawings.dimensions import spread
 from builder.drawings.lettering import inked_rect, level_text, text_width
 from builder.drawings.placings import (
     FAULT,
@@ -22,11 +21,10 @@ from builder.drawings.placings import (
     Block,
     Leader,
     Look,
-    Mark,
     Placing,
     block,
 )
-from builder.drawings.plane import Place, Rect, segments_cross
+from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Anchor
 from builder.drawings.styles import BLACK, SMALLEST_LETTERING_PT
 
@@ -272,63 +270,9 @@ def in_columns(
         yield columns.note(text, is_left, y, end, whole)
 
 
-_COLUMN_GAP, _COLUMN_PITCH = 5.0, 3.6
-#: As many places are worth trying for one label in the margin.
-MOST_CHOICES = 10
+_COLUMN_GAP = 5.0
 
 
 def margin_room(texts: Sequence[str]) -> float:
     """How much room beside a picture a column of these labels needs."""
     return max((text_width(text, NOTE_PT) for text in texts), default=0.0) + _COLUMN_GAP + 1.0
-
-
-#: Places in a thing, the best first, and what is written of it.
-Choice = tuple[Sequence[Place], str]
-
-
-def margin_notes(canvas: Canvas, frame: Rect, choices: Sequence[Choice]) -> None:
-    """Label what lies in ``frame`` from columns on its left and right, each thing at one of some
-    places, the best first; only the other labels are in the way."""
-    left, right = frame.left - _COLUMN_GAP, frame.right + _COLUMN_GAP
-    columns = Columns(left, right, canvas.frame, Look(NOTE_PT), _COLUMN_PITCH)
-    arrangement = Arrangement(Canvas(canvas.frame.width, canvas.frame.height))
-    by_x = sorted(choices, key=lambda choice: choice[0][0][0])
-    middle = (len(by_x) + 1) // 2
-    for column, is_left in ((by_x[:middle], True), (by_x[middle:], False)):
-        for places, placing in _spread_out(column, columns, is_left):
-            ends = [(place, index * _NEXT_TARGET) for index, place in enumerate(places)]
-            text = placing.texts[0].text
-            arrangement.chosen[Mark(text, in_columns(ends, text, columns))] = placing
-    arrangement.settle()
-    for placing in arrangement.chosen.values():
-        placing.write(canvas)
-
-
-def _spread_out(
-    column: Sequence[Choice], columns: Columns, is_left: bool
-) -> Iterator[tuple[Sequence[Place], Placing]]:
-    """Notes in one column, each as level with its first place as can be, and no leaders crossed."""
-    ordered = sorted(column, key=lambda choice: choice[0][0][1])
-    heights = spread(
-        [places[0][1] for places, _ in ordered],
-        [columns.pitch] * len(ordered),
-        columns.paper.bottom + columns.pitch / 2,
-        columns.paper.top - columns.pitch / 2,
-    )
-    x = columns.left if is_left else columns.right
-    _uncross(ordered, [(x, y) for y in heights])
-    for (places, text), y in zip(ordered, heights, strict=True):
-        end = places[0]
-        cost = _way_cost((x, y), end)
-        yield places, columns.note(text, is_left, y, end, cost)
-
-
-def _uncross(notes: list[Choice], starts: Sequence[Place]) -> None:
-    """Swap labels of leaders that cross; each swap shortens them, so this ends."""
-    is_settled = False
-    while not is_settled:
-        is_settled = True
-        for i, j in combinations(range(len(notes)), 2):
-            if segments_cross(starts[i], notes[i][0][0], starts[j], notes[j][0][0]):
-                notes[i], notes[j] = notes[j], notes[i]
-                is_settled = False
