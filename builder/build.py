@@ -188,22 +188,28 @@ def _with_data(
 
 def _manuscript(checked: Checked, order: BuildOrder, is_draft: bool) -> Manuscript:
     from builder.documents.laid_out import Manuscript
-    from builder.documents.view import Computed
 
     wording = load_wording(checked.resolved.design.language)
     resolved = _in_language(checked.resolved, wording)
     fix_clock(resolved.design.date)
-    computed = Computed(
-        resolved=resolved,
+    computed = computed_of(replace(checked, resolved=resolved), order.checksum, is_draft)
+    whole = replace(computed, substitutes=sheet_substitutes(resolved))
+    return Manuscript(whole, wording)
+
+
+def computed_of(checked: Checked, checksum: str, is_draft: bool) -> Computed:
+    """Everything computed for an edition but the other sheets that would do."""
+    from builder.documents.view import Computed
+
+    return Computed(
+        resolved=checked.resolved,
         plans=checked.plans,
-        rows=cut_list(resolved),
-        supplies=supplies(resolved, checked.plans, order.kits),
-        kits=order.kits,
-        checksum=order.checksum,
-        substitutes=sheet_substitutes(resolved),
+        rows=cut_list(checked.resolved),
+        supplies=supplies(checked.resolved, checked.plans, checked.kits),
+        kits=checked.kits,
+        checksum=checksum,
         is_draft=is_draft,
     )
-    return Manuscript(computed, wording)
 
 
 def _in_language(resolved: ResolvedDesign, wording: Wording) -> ResolvedDesign:

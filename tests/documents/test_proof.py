@@ -13,11 +13,10 @@ from builder.build import EditionCheck, check_editions
 from builder.checks.fits import Fit
 from builder.checks.thickness import Gap
 from builder.design import Design
-from builder.documents.proof import EditionFigures, EditionProofView, proof_view
 from builder.findings import Finding, Position, Severity
 from builder.lengths import INCH
 from builder.native_edition import Move
-from builder.proofs import check_record, proof_pdf
+from builder.proofs import EditionProofView, Measured, check_record, proof_pdf, proof_view
 from builder.reading import read_design
 from builder.resolve.departure import Departure
 from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
@@ -45,25 +44,24 @@ def checks(design: Design) -> dict[str, EditionCheck]:
 
 
 @pytest.fixture(scope="module")
-def figures(checks: dict[str, EditionCheck]) -> dict[str, EditionFigures]:
-    made = {}
-    for name, check in checks.items():
-        assert check.checked is not None
-        checked = check.checked
-        made[name] = EditionFigures(check.edition, (), checked.resolved, checked.plans)
-    return made
+def figures(checks: dict[str, EditionCheck]) -> dict[str, Measured]:
+    return {name: Measured(replace(check, findings=())) for name, check in checks.items()}
 
 
-def view(design: Design, figures: EditionFigures) -> EditionProofView:
+def view(design: Design, figures: Measured) -> EditionProofView:
     (edition,) = proof_view(design, [figures], MARK, load_wording()).editions
     return edition
+
+
+def with_findings(measured: Measured, *findings: Finding) -> Measured:
+    return replace(measured, check=replace(measured.check, findings=findings))
 
 
 def finding(severity: Severity, accepted: str = "") -> Finding:
     return Finding(severity, "a-code", HERE, "the mat is wide", "Mend it.", accepted=accepted)
 
 
-def test_the_head_says_what_was_checked(design: Design, figures: dict[str, EditionFigures]) -> None:
+def test_the_head_says_what_was_checked(design: Design, figures: dict[str, Measured]) -> None:
     facts = {fact.name: fact.value for fact in view(design, figures["imperial"]).facts}
     assert facts["Revision"] == "1"
     assert facts["Checksum"] == MARK
@@ -74,36 +72,36 @@ def test_the_head_says_what_was_checked(design: Design, figures: dict[str, Editi
 
 
 def test_accepted_advice_is_counted_and_listed_apart(
-    design: Design, figures: dict[str, EditionFigures]
+    design: Design, figures: dict[str, Measured]
 ) -> None:
     found = (
         finding(Severity.ADVICE, "it is laid in a jig"),
         finding(Severity.ADVICE),
         finding(Severity.ERROR),
     )
-    edition = view(design, replace(figures["imperial"], findings=found))
+    edition = view(design, with_findings(figures["imperial"], *found))
     assert edition.verdict == "1 error, 0 warnings, 1 advice, 1 accepted"
     assert edition.has_errors
-    assert [row.severity for row in edition.findings] == ["error", "advice"]
+    assert [row.finding.severity.value for row in edition.findings] == ["error", "advice"]
     (row,) = edition.accepted
-    assert row.reason == "it is laid in a jig"
-    assert (row.line, row.sentence, row.remedy) == ("9", "The mat is wide.", "Mend it.")
+    assert row.finding.accepted == "it is laid in a jig"
+    assert (row.line, row.sentence, row.finding.remedy) == ("9", "The mat is wide.", "Mend it.")
 
 
 def test_a_value_of_the_command_line_stands_in_no_line(
-    design: Design, figures: dict[str, EditionFigures]
+    design: Design, figures: dict[str, Measured]
 ) -> None:
     found = replace(finding(Severity.ERROR), position=Position("--set panel", 1, 1))
-    edition = view(design, replace(figures["imperial"], findings=(found,)))
+    edition = view(design, with_findings(figures["imperial"], found))
     assert edition.findings[0].line == "--set panel"
 
 
 def test_fits_come_tightest_first_in_the_readers_unit(
-    design: Design, figures: dict[str, EditionFigures]
+    design: Design, figures: dict[str, Measured]
 ) -> None:
     tight = replace(IN_POCKET, inner="wide_tag", size=2 * INCH)
     edition = view(design, replace(figures["imperial"], fits=(IN_POCKET, tight)))
-    assert [row.inner for row in edition.fits] == ["wide_tag", "tag"]
+    assert [row.fit.inner for row in edition.fits] == ["wide_tag", "tag"]
     first, second = edition.fits
     assert first.is_short and first.margin == f"−1⁄16{NBSP}in"
     assert (second.size, second.room) == (f"1{NBSP}in", f"2{NBSP}in")
@@ -112,7 +110,7 @@ def test_fits_come_tightest_first_in_the_readers_unit(
 
 
 def test_a_fit_with_calipers_in_it_is_in_tenths_of_a_millimetre_throughout(
-    design: Design, figures: dict[str, EditionFigures]
+    design: Design, figures: dict[str, Measured]
 ) -> None:
     """Room less 0.35 mm of card is no inch fraction, and sizes to compare share one unit."""
     fit = replace(IN_POCKET, room=2 * INCH - Fraction(35, 100))
@@ -132,7 +130,7 @@ def test_a_fit_with_calipers_in_it_is_in_tenths_of_a_millimetre_throughout(
 )
 def test_what_is_left_of_a_gap_is_rounded_down(
     design: Design,
-    figures: dict[str, EditionFigures],
+    figures: dict[str, Measured],
     gap: Gap,
     shown: str,
     left: str,
@@ -147,11 +145,14 @@ def test_what_is_left_of_a_gap_is_rounded_down(
 
 
 def test_conversion_is_told_of_the_other_edition_only(
-    design: Design, figures: dict[str, EditionFigures]
+    design: Design, figures: dict[str, Measured]
 ) -> None:
     departure = Departure("mat", "width", Fraction(96), Fraction("0.75"))
     move = Move("reveal", HERE, Fraction(3), Fraction(4), "the mat overhangs")
-    metric = view(design, replace(figures["metric"], departure=departure, moves=(move,)))
+    check = figures["metric"].check
+    assert check.checked is not None
+    moved = replace(check, checked=replace(check.checked, moves=(move,)))
+    metric = view(design, Measured(moved, departure=departure))
     assert f"the width of mat, 96{NBSP}mm, by +0.75 mm" in metric.departure
     (row,) = metric.moves
     assert (row.name, row.line, row.before, row.after) == (
@@ -160,7 +161,7 @@ def test_conversion_is_told_of_the_other_edition_only(
     assert "own edition" in view(design, figures["imperial"]).departure
 
 
-def test_sheets_with_their_proof(design: Design, figures: dict[str, EditionFigures]) -> None:
+def test_sheets_with_their_proof(design: Design, figures: dict[str, Measured]) -> None:
     stocks = view(design, figures["imperial"]).stocks
     assert [(row.stock, row.sheets, row.status) for row in stocks] == [
         ("Slate", "1", "One sheet is the fewest that can do."),
