@@ -14,7 +14,7 @@ from fractions import Fraction
 from builder.geometry.edges import CornerName, EdgeName, is_left, is_low, is_upright
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, order=True)
 class Point:
     x: Fraction
     y: Fraction

@@ -1,21 +1,23 @@
 """The lines of pieces where they lie: what is marked, scored, pierced and cut.
 
-In: pieces with the motion that lays each of them down.  Out: strokes and holes of a scene.
+In: pieces with the pose that lays each of them down.  Out: strokes and holes of a scene.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise, starmap
 
 from builder.choices import Fold, other_fold
 from builder.geometry.edges import Axis
-from builder.geometry.outline import Box, Line, Outline, Point, circle
-from builder.machine_files.once import each_line_once, merged
+from builder.geometry.outline import Line, Outline, Point, circle
+from builder.geometry.pose import Pose
+from builder.machine_files.once import each_line_once
 from builder.machine_files.scene import Pierced, Stroke
-from builder.resolve.resolved import Hole, ResolvedPiece
+from builder.resolve.resolved import ResolvedPiece
 
 #: Holes up to this diameter are pierced: an awl, a needle or a small punch makes them, and a
 #: blade that trails behind its pivot tears so small a circle.  (Common practice, no source.)
@@ -24,22 +26,34 @@ WIDEST_PIERCED = Fraction(4)
 _LEG = Fraction(4)
 _SHORTEST_MARKED = 4 * _LEG
 
+#: From where to where a score runs along its line.
+Stretch = tuple[Fraction, Fraction]
+
 
 @dataclass(frozen=True)
 class Laid:
-    """A piece and how it lies: ``mirrored`` when the side it is cut from lies down."""
+    """A piece and how it lies: mirrored when the side it is cut from lies down."""
 
     name: str
     piece: ResolvedPiece
-    move: Callable[[Point], Point]
-    mirrored: bool
+    pose: Pose
+
+    @property
+    def is_mirrored(self) -> bool:
+        return self.pose.normal[2] < 0
+
+    def place(self, own: Point) -> Point:
+        """Where a place of the piece lies."""
+        x, y, _ = self.pose.apply(own.x, own.y)
+        return Point(x, y)
 
     def outline(self, own: Outline) -> Outline:
         """An outline of the piece where it lies."""
-        return own.mapped(self.move, self.mirrored)
+        return own.mapped(self.place, self.is_mirrored)
 
-    def line(self, start: Point, end: Point) -> Line:
-        return Line(self.move(start), self.move(end))
+    def run(self, *places: Point) -> tuple[Line, ...]:
+        """The lines from one place of the piece to the next, where they lie."""
+        return tuple(starmap(Line, pairwise(map(self.place, places))))
 
 
 def outlines(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
@@ -72,26 +86,25 @@ def _strokes(
     return tuple(strokes)
 
 
-def _openings(piece: ResolvedPiece) -> list[Outline]:
-    wide = dict.fromkeys(
-        (hole.centre, hole.diameter) for hole in piece.holes if not is_pierced(hole)
-    )
-    return [*piece.windows, *(circle(centre, diameter / 2) for centre, diameter in wide)]
+def _openings(piece: ResolvedPiece) -> Iterator[Outline]:
+    yield from piece.windows
+    for centre, diameter in _round_holes(piece):
+        if diameter > WIDEST_PIERCED:
+            yield circle(centre, diameter / 2)
 
 
-def is_pierced(hole: Hole) -> bool:
-    return hole.diameter <= WIDEST_PIERCED
+def _round_holes(piece: ResolvedPiece) -> dict[tuple[Point, Fraction], None]:
+    """Centre and diameter of each hole, once where several fastenings share it."""
+    return dict.fromkeys((hole.centre, hole.diameter) for hole in piece.holes)
 
 
 def pierced(laid: Sequence[Laid]) -> tuple[Pierced, ...]:
-    """The small holes, each once where several fastenings share it."""
+    """The small holes."""
     found: list[Pierced] = []
     for each in laid:
-        small = dict.fromkeys(
-            (hole.centre, hole.diameter) for hole in each.piece.holes if is_pierced(hole)
-        )
+        small = [hole for hole in _round_holes(each.piece) if hole[1] <= WIDEST_PIERCED]
         for number, (centre, diameter) in enumerate(small, start=1):
-            found.append(Pierced(f"pierce-{each.name}-{number}", each.move(centre), diameter))
+            found.append(Pierced(f"pierce-{each.name}-{number}", each.place(centre), diameter))
     return tuple(found)
 
 
@@ -101,15 +114,14 @@ def scores(laid: Sequence[Laid], fold: Fold) -> tuple[Stroke, ...]:
     strokes: list[Stroke] = []
     for each in laid:
         for number, (own, start, end) in enumerate(_score_lines(each.piece), start=1):
-            if fold == (other_fold(own) if each.mirrored else own):
-                name = f"score-{each.name}-{number}"
-                strokes.append(Stroke(name, (each.line(start, end),), False))
+            if fold == (other_fold(own) if each.is_mirrored else own):
+                strokes.append(Stroke(f"score-{each.name}-{number}", each.run(start, end), False))
     return tuple(strokes)
 
 
 def _score_lines(piece: ResolvedPiece) -> Iterator[tuple[Fold, Point, Point]]:
     """(fold, start, end) of each score; those that continue one another are one line."""
-    groups: dict[tuple[Fold, Axis, Fraction], list[tuple[Fraction, Fraction]]] = {}
+    groups: dict[tuple[Fold, Axis, Fraction], list[Stretch]] = {}
     for score in piece.scores:
         groups.setdefault((score.fold, score.axis, score.at), []).append((score.start, score.end))
     for (fold, axis, at), stretches in groups.items():
@@ -120,49 +132,48 @@ def _score_lines(piece: ResolvedPiece) -> Iterator[tuple[Fold, Point, Point]]:
                 yield fold, Point(start, at), Point(end, at)
 
 
+def merged(stretches: Iterable[Stretch]) -> tuple[Stretch, ...]:
+    """The same stretches in rising order, those that touch or overlap as one."""
+    found: list[Stretch] = []
+    for start, end in sorted(stretches):
+        if found and start <= found[-1][1]:
+            found[-1] = (found[-1][0], max(end, found[-1][1]))
+        else:
+            found.append((start, end))
+    return tuple(found)
+
+
 def position_marks(
     laid: Sequence[Laid], lying_on: Sequence[ResolvedPiece], inset: Fraction
 ) -> tuple[Stroke, ...]:
     """Corners that show where a piece is glued on, ``inset`` within its edges so that it hides
     them; only on fronts that lie up."""
-    strokes: list[Stroke] = []
-    for each in (each for each in laid if not each.mirrored):
-        for upper in lying_on:
-            placement = upper.source.placement
-            if placement is None or placement.host != each.piece.key:
-                continue
-            box = _hidden_box(upper, each.piece, inset)
-            for number, (start, corner, end) in enumerate(_corner_marks(box), start=1):
-                edges = (each.line(start, corner), each.line(corner, end))
-                name = f"mark-{each.name}-{upper.key}-{number}"
-                strokes.append(Stroke(name, edges, False))
-    return tuple(strokes)
-
-
-def _hidden_box(upper: ResolvedPiece, host: ResolvedPiece, inset: Fraction) -> Box | None:
-    """What a plain rectangle glued flat on the front of its host is sure to hide of it."""
-    placement, offsets = upper.source.placement, upper.offsets
-    if placement is None or offsets is None or placement.relation != "on" or not placement.glue:
-        return None
-    distances = (offsets.left, offsets.right, offsets.top, offsets.bottom)
-    if upper.raised or min(distances) < 0:
-        return None
-    if not upper.is_plain:
-        return None
-    face = host.face(upper.host_face).box
-    box = Box(
-        face.left + offsets.left + inset,
-        face.bottom + offsets.bottom + inset,
-        face.right - offsets.right - inset,
-        face.top - offsets.top - inset,
+    return tuple(
+        Stroke(f"mark-{each.name}-{upper.key}-{number}", each.run(*corner), False)
+        for each in laid
+        if not each.is_mirrored
+        for upper in lying_on
+        for number, corner in enumerate(_corner_marks(upper, each.piece, inset), start=1)
     )
-    return box if min(box.width, box.height) >= _SHORTEST_MARKED else None
 
 
-def _corner_marks(box: Box | None) -> Iterator[tuple[Point, Point, Point]]:
-    if box is None:
+def _corner_marks(
+    upper: ResolvedPiece, host: ResolvedPiece, inset: Fraction
+) -> Iterator[tuple[Point, Point, Point]]:
+    """At the corners of what a plain rectangle glued flat on the front of its host is sure to hide
+    of it: the end of one leg, the corner, the end of the other."""
+    placement, offsets = upper.source.placement, upper.offsets
+    if placement is None or placement.host != host.key or offsets is None:
         return
-    for x, inward in ((box.left, _LEG), (box.right, -_LEG)):
-        for y, upward in ((box.bottom, _LEG), (box.top, -_LEG)):
-            corner = Point(x, y)
-            yield corner.moved(inward, Fraction(0)), corner, corner.moved(Fraction(0), upward)
+    if placement.relation != "on" or not placement.glue or upper.raised or not upper.is_plain:
+        return
+    if min(offsets.left, offsets.right, offsets.top, offsets.bottom) < 0:
+        return
+    face = host.face(upper.host_face).box
+    left, bottom = face.left + offsets.left + inset, face.bottom + offsets.bottom + inset
+    right, top = face.right - offsets.right - inset, face.top - offsets.top - inset
+    if min(right - left, top - bottom) < _SHORTEST_MARKED:
+        return
+    for x, inward in ((left, _LEG), (right, -_LEG)):
+        for y, upward in ((bottom, _LEG), (top, -_LEG)):
+            yield Point(x + inward, y), Point(x, y), Point(x, y + upward)

@@ -1,19 +1,22 @@
 """The scenes of a design: one for each different sheet as it is planned, and one for each piece.
 
-In: a resolved design and its sheet plans.  Out: :class:`MachineScene` values.  A piece that is cut
+In: a resolved design and its sheet plans.  Out: :class:`MachineScene` values, with the title and
+the sentences for the person who opens the file, from the fixed wording.  A piece that is cut
 from the side that lies down is mirrored: its own side is printed on the other face.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from builder.checksum import printed_mark
 from builder.choices import SideName, is_sold_by_length
-from builder.geometry.outline import Point
 from builder.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
+from builder.lengths import METRIC_UNITS
 from builder.machine_files.laid import (
+    WIDEST_PIERCED,
     Laid,
     openings,
     outlines,
@@ -22,19 +25,12 @@ from builder.machine_files.laid import (
     scores,
 )
 from builder.machine_files.scene import Group, MachineScene, Pierced, Stroke
-from builder.machine_files.words import (
-    SheetFacts,
-    piece_notes,
-    piece_title,
-    sheet_notes,
-    sheet_title,
-)
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
 from builder.sheet_places import is_quarter_turned, way_round
 from builder.sheets import Placed, SheetPlan, pattern_of
 from builder.stock_plans import StockPlan, facing_side, piece_of
 from builder.strip_plans import placed_pieces
-from builder.wording import load_wording
+from builder.wording import Wording, load_wording
 
 
 def sheet_scenes(
@@ -64,26 +60,39 @@ def _sheet_scene(
     facing = facing_side(resolved, sheet)
     laid = _laid_on(resolved, sheet, facing)
     size = Fraction(sheet.sheet.width), Fraction(sheet.sheet.height)
-    facts = SheetFacts(plan.stock, tuple(numbers), size, facing, laid)
     wording = load_wording(resolved.edition.units.language)
+    listed = ", ".join(map(str, numbers))
+    stock = plan.stock.source.title
+    notes = [wording.phrase("machine_sheet", size=wording.units(METRIC_UNITS).size_text(*size))]
+    if len(numbers) > 1:
+        notes.append(wording.phrase("machine_alike", count=len(numbers)))
     return MachineScene(
         f"sheet-{plan.stock.key}-{numbers[0]}",
-        sheet_title(resolved, wording, facts),
-        sheet_notes(resolved, wording, facts, mark),
+        _title(
+            resolved, wording.counted("machine_sheet", len(numbers), stock=stock, numbers=listed)
+        ),
+        (*notes, *_facing_notes(wording, plan.stock, facing, laid), *_common(resolved, mark)),
         *size,
         _work_on(resolved, laid),
     )
 
 
 def _piece_scene(resolved: ResolvedDesign, piece: ResolvedPiece, mark: str) -> MachineScene:
-    wording = load_wording(resolved.edition.units.language)
+    wording, stock = load_wording(resolved.edition.units.language), piece.stock.source
+    size = wording.units(METRIC_UNITS).size_text(piece.width, piece.height)
+    notes = [
+        wording.phrase("machine_piece", size=size, count=piece.source.count, stock=stock.title)
+    ]
+    if stock.two_sided:
+        pattern, side = piece.printed_side.title, wording.phrase(f"side_{piece.side}")
+        notes.append(wording.phrase("machine_piece_facing", side=side, print=pattern))
     return MachineScene(
         f"piece-{piece.key}",
-        piece_title(resolved, wording, piece),
-        piece_notes(resolved, wording, piece, mark),
+        _title(resolved, _named(piece)),
+        (*notes, *_common(resolved, mark)),
         piece.width,
         piece.height,
-        _work_on(resolved, (_laid(piece.key, piece, IDENTITY, False),)),
+        _work_on(resolved, (Laid(piece.key, piece, IDENTITY),)),
     )
 
 
@@ -111,7 +120,8 @@ def _laid_on(resolved: ResolvedDesign, sheet: SheetPlan, facing: SideName) -> tu
         mirrored = cut_out.side != facing
         for each in placed_pieces(resolved, replace(sheet, placed=(placed,)), facing):
             piece = resolved.pieces[piece_of(each.key)]
-            laid.append(_laid(each.key, piece, _pose(piece, each, is_turned, mirrored), mirrored))
+            pose = _pose(piece, each, is_turned, mirrored)
+            laid.append(Laid(each.key.replace("#", "-"), piece, pose))
     return tuple(laid)
 
 
@@ -129,9 +139,35 @@ def _pose(piece: ResolvedPiece, placed: Placed, is_turned: bool, mirrored: bool)
     return pose
 
 
-def _laid(key: str, piece: ResolvedPiece, pose: Pose, mirrored: bool) -> Laid:
-    def move(point: Point) -> Point:
-        x, y, _ = pose.apply(point.x, point.y)
-        return Point(x, y)
+def _facing_notes(
+    wording: Wording, stock: ResolvedStock, facing: SideName, laid: Sequence[Laid]
+) -> Iterator[str]:
+    """Which side of a sheet lies up, and which pieces are mirrored by that."""
+    mirrored = dict.fromkeys(_named(each.piece) for each in laid if each.is_mirrored)
+    if stock.source.two_sided or mirrored:
+        pattern, side = stock.source.side(facing).title, wording.phrase(f"side_{facing}")
+        yield wording.phrase("machine_facing", side=side, print=pattern)
+    if mirrored:
+        yield wording.phrase("machine_mirrored", pieces=", ".join(mirrored))
 
-    return Laid(key.replace("#", "-"), piece, move, mirrored)
+
+def _common(resolved: ResolvedDesign, mark: str) -> tuple[str, ...]:
+    """What every file says last."""
+    wording = load_wording(resolved.edition.units.language)
+    return (
+        wording.phrase("machine_folds"),
+        wording.phrase("machine_order"),
+        wording.phrase("machine_kinds", widest=wording.units(METRIC_UNITS).text(WIDEST_PIERCED)),
+        wording.phrase("machine_mark", revision=resolved.design.revision, mark=printed_mark(mark)),
+        wording.phrase("machine_caution"),
+    )
+
+
+def _title(resolved: ResolvedDesign, what: str) -> str:
+    wording = load_wording(resolved.edition.units.language)
+    edition = wording.phrase(f"edition_{resolved.edition.name}")
+    return wording.phrase("machine_title", design=resolved.design.title, edition=edition, what=what)
+
+
+def _named(piece: ResolvedPiece) -> str:
+    return f"{piece.code} {piece.title}"

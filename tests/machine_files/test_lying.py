@@ -9,6 +9,7 @@ from fractions import Fraction
 import ezdxf
 import pytest
 
+from builder.geometry.pose import IDENTITY
 from builder.machine_files.dxf import dxf_file
 from builder.machine_files.laid import Laid, scores
 from builder.machine_files.scene import Group, MachineScene
@@ -119,7 +120,7 @@ def test_scores_in_line_with_one_another_are_one() -> None:
         score("horizontal", 2, 0, 3, "valley"),
     )
     whole = piece("one", "4", "6", scores=halves)
-    laid = [Laid("one", whole, lambda point: point, False)]
+    laid = [Laid("one", whole, IDENTITY)]
     lines = [(fold, *map(int, (line.start.x, line.start.y, line.end.x, line.end.y)))
              for fold in ("valley", "mountain")
              for stroke in scores(laid, fold) for line in stroke.edges]  # fmt: skip
