@@ -30,13 +30,12 @@ _SHARES = (0.25, 0.75, 0.15, 0.85, 0.35, 0.65, 0.08, 0.92, 0.5)
 
 def mark_upright(canvas: Canvas, view: View) -> None:
     """An arrow on each new piece that shows a print with a direction, along its upright way."""
-    for index, laid in enumerate(view.stack):
+    for laid in view.stack:
         shows_front = laid.faces_front == view.work.from_front
         if not view.is_new(laid) or not shows_front or not has_direction(print_of(laid.piece)):
             continue
         up = side_on_paper(view, laid, "top")
-        covers = [view.rect(later) for later in view.stack[index + 1 :]]
-        place = _free_line(canvas, view, laid, not is_upright(up), covers)
+        place = _free_line(canvas, view, laid, not is_upright(up), view.covers(laid))
         if place is not None:
             start, tip = place if is_far(up) else (place[1], place[0])
             thin_arrow(canvas, start, tip, "print direction")

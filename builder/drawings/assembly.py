@@ -13,7 +13,6 @@ from dataclasses import replace
 from shapely import box
 from shapely.geometry.base import BaseGeometry
 
-from builder.choices import Fold
 from builder.drawings.arrow_marks import mark_upright, mark_way
 from builder.drawings.assembly_fastenings import dash_set_end, draw_set_end, kept_out, set_ends
 from builder.drawings.assembly_marks import (
@@ -44,7 +43,7 @@ from builder.drawings.step_stages import Placed
 from builder.drawings.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from builder.drawings.wording import unit_word, words_of
 from builder.drawings.wrapping import draw_caption
-from builder.resolve.resolved import ResolvedDesign, Score
+from builder.resolve.resolved import ResolvedDesign
 from builder.work.putting import Way
 
 #: How much larger panels have to be before the work is shown in parts.
@@ -122,13 +121,11 @@ def _panels(
 
 
 def _columns(groups: Sequence[_Group], max_width: float, max_height: float) -> _Panels:
-    width = max_width / len(groups)
-    panels = []
-    for index, (work, group) in enumerate(groups):
-        room = room_in(Rect(0.0, 0.0, width, max_height))
-        panel = Rect(index * width, 0.0, (index + 1) * width, max_height)
-        panels.append((view_of(work, group, room), panel))
-    return panels
+    panel = Rect(0.0, 0.0, max_width / len(groups), max_height)
+    return [
+        (view_of(work, group, room_in(panel)), panel.moved(index * panel.width, 0.0))
+        for index, (work, group) in enumerate(groups)
+    ]
 
 
 def _smallest_scale(panels: _Panels) -> float:
@@ -182,7 +179,10 @@ def draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     ends = set_ends(resolved, view)
     unseen = []
     for laid in view.stack:
-        _draw_piece(canvas, view, laid)
+        canvas.area(
+            rings_of(_shown(view, laid)),
+            Fill.PAPER if view.is_bold(laid.piece.key) else Fill.EXISTING,
+        )
         if any(view.on_face(laid, area.glue).intersects(view.shown(laid))
                for area in glue_on(view, laid)):  # fmt: skip
             hatch_glue(canvas, view, laid)
@@ -209,11 +209,6 @@ def _shown(view: View, laid: SeenPiece) -> BaseGeometry:
     return shown if view.is_bold(laid.piece.key) else shown.intersection(box(*view.window))
 
 
-def _draw_piece(canvas: Canvas, view: View, laid: SeenPiece) -> None:
-    is_bold = view.is_bold(laid.piece.key)
-    canvas.area(rings_of(_shown(view, laid)), Fill.PAPER if is_bold else Fill.EXISTING)
-
-
 def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     """The edges of what shows of a piece, and its folds that lie flat."""
     key, shown = laid.piece.key, _shown(view, laid)
@@ -235,8 +230,8 @@ def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     canvas.strokes(runs, Line.VISIBLE if is_bold else Line.EXISTING, key)
     looks = FOLD_LINES if is_bold else EXISTING_FOLD_LINES
     for score, run in laid.score_runs():
-        on_paper = view.mapping.ring(run)
-        canvas.strokes(runs_within(on_paper, shown), looks[_fold_seen(view, laid, score)], "score")
+        fold = score.fold_seen(laid.faces_front == view.work.from_front)
+        canvas.strokes(runs_within(view.mapping.ring(run), shown), looks[fold], "score")
 
 
 def _draw_edges(canvas: Canvas, view: View) -> None:
@@ -246,10 +241,6 @@ def _draw_edges(canvas: Canvas, view: View) -> None:
         runs = clipped_run(view.mapping.ring(edge.run), view.window.grown(0.001))
         canvas.strokes(runs, line, edge.piece)
         mark_on_edge(canvas, view, edge)
-
-
-def _fold_seen(view: View, laid: SeenPiece, score: Score) -> Fold:
-    return score.fold_seen(laid.faces_front == view.work.from_front)
 
 
 def _caption(

@@ -137,16 +137,15 @@ def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     flush = _flush_pieces(view)
     if len(flush) != 1:
         return
-    (key,) = flush
-    host = view.work.host_of(key)
-    assert host is not None
+    ((key, kinds),) = flush.items()
     laid = view.work.laid(key)
     own = view.mapping.rect(laid.face_rect(view.work.pieces[key].by))
     glued = [contact for contact in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
-    for text, edges in _flush_words(resolved, view, key, host, flush[key]):
+    for kind, edges in kinds.items():
         sides = [edge_on_paper(view, key, edge) for edge in edges]
         places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
         if places:
+            text = _flush_words(resolved, view, key, kind, edges)
             note(canvas, places, text, boxed=True, avoid=glued, of_edge=True)
 
 
@@ -155,12 +154,9 @@ def flush_remarks(view: View) -> tuple[str, ...]:
     flush = _flush_pieces(view)
     if len(flush) < 2:
         return ()
-    kinds: set[str] = set()
-    for key, edges in flush.items():
-        host = view.work.host_of(key)
-        assert host is not None
-        kinds |= {kind for kind, of_kind in _by_kind(view, key, host, edges).items() if of_kind}
-    return tuple(f"{kind}_all" for kind in _FLUSH_KINDS if kind in kinds)
+    return tuple(
+        f"{kind}_all" for kind in _FLUSH_KINDS if any(kind in own for own in flush.values())
+    )
 
 
 #: An edge on the host's score, an own score on the host's edge, an edge on an edge; and what is
@@ -169,48 +165,49 @@ _FLUSH_KINDS = ("draw_on_score", "draw_score_on_edge", "draw_flush_with")
 FLUSH_REMARKS = tuple(f"{kind}_all" for kind in _FLUSH_KINDS)
 
 
-def _flush_pieces(view: View) -> dict[str, list[EdgeName]]:
-    return {key: flush for key in view.new if (flush := _flush_edges(view, key))}
+def _flush_pieces(view: View) -> dict[str, dict[str, list[EdgeName]]]:
+    """The new pieces with flush edges, and these by what they run along."""
+    found = {}
+    for key in view.new:
+        piece, host = view.work.pieces[key], view.work.host_of(key)
+        if host is None or piece.offsets is None:
+            continue
+        flush = [edge for edge in EDGES_BY_AXIS if piece.offsets.at(edge) == 0]
+        runs = {edge: _flush_kind(host.piece, piece, edge) for edge in flush}
+        if runs:
+            kinds = (kind for kind in _FLUSH_KINDS if kind in runs.values())
+            found[key] = {kind: [e for e in flush if runs[e] == kind] for kind in kinds}
+    return found
 
 
-def _flush_edges(view: View, key: str) -> list[EdgeName]:
-    offsets = view.work.pieces[key].offsets
-    if offsets is None or view.work.host_of(key) is None:
-        return []
-    return [edge for edge in EDGES_BY_AXIS if offsets.at(edge) == 0]
+def _flush_kind(host: ResolvedPiece, piece: ResolvedPiece, edge: EdgeName) -> str:
+    """Whether an edge of a piece lies on a fold of its host, is a fold of its own, or neither."""
+    placement = piece.source.placement
+    assert placement is not None
+    on_host = mirrored(edge) if faces_away(placement.relation) else edge
+    if _is_folded_at(host, piece.host_face, on_host):
+        return "draw_on_score"
+    if placement.turned == 0 and _is_folded_at(piece, piece.by, edge):
+        return "draw_score_on_edge"
+    return "draw_flush_with"
 
 
 def _flush_words(
-    resolved: ResolvedDesign, view: View, key: str, host: SeenPiece, flush: Sequence[EdgeName]
-) -> Iterator[tuple[str, list[EdgeName]]]:
-    """``A5: bottom edge on the score``, ``flush left and right``, each with its edges."""
-    wording, piece = words_of(resolved), view.work.pieces[key]
-    for phrase, edges in _by_kind(view, key, host, flush).items():
-        if edges:
-            # Both sides are both, whichever is which on paper.
-            is_both = set(ends_across("vertical")) <= set(edges)
-            names = wording.listed(
-                wording.places[edge] if is_both else _edge_words(wording, view, key, edge)
-                for edge in edges
-            )
-            words = wording.phrase(
-                phrase,
-                piece=piece.code,
-                host=view.work.flush_host(key, edges).titles[1],
-                edges=names,
-            )
-            yield words, edges
-
-
-def _by_kind(
-    view: View, key: str, host: SeenPiece, flush: Sequence[EdgeName]
-) -> dict[str, list[EdgeName]]:
-    """The flush edges of a piece by what they run along."""
-    piece = view.work.pieces[key]
-    on_score = [edge for edge in flush if _is_score(host.piece, piece, edge)]
-    by_score = [edge for edge in flush if edge not in on_score and _is_own_score(piece, edge)]
-    level = [edge for edge in flush if edge not in on_score and edge not in by_score]
-    return dict(zip(_FLUSH_KINDS, (on_score, by_score, level), strict=True))
+    resolved: ResolvedDesign, view: View, key: str, kind: str, edges: Sequence[EdgeName]
+) -> str:
+    """``A5: bottom edge on the score``, ``flush left and right``."""
+    wording = words_of(resolved)
+    # Both sides are both, whichever is which on paper.
+    is_both = set(ends_across("vertical")) <= set(edges)
+    names = wording.listed(
+        wording.places[edge] if is_both else _edge_words(wording, view, key, edge) for edge in edges
+    )
+    return wording.phrase(
+        kind,
+        piece=view.work.pieces[key].code,
+        host=view.work.flush_host(key, edges).titles[1],
+        edges=names,
+    )
 
 
 def _edge_words(wording: Wording, view: View, key: str, edge: EdgeName) -> str:
@@ -222,21 +219,6 @@ def _edge_words(wording: Wording, view: View, key: str, edge: EdgeName) -> str:
     if faces_away(placement.relation):
         return wording.places[seen]
     return wording.phrase("draw_side_here", edge=wording.places[edge], seen=wording.places[seen])
-
-
-def _is_score(host: ResolvedPiece, piece: ResolvedPiece, edge: EdgeName) -> bool:
-    """Whether an edge of the face that a piece lies on is a fold."""
-    placement = piece.source.placement
-    if placement is not None and faces_away(placement.relation):
-        edge = mirrored(edge)
-    return _is_folded_at(host, piece.host_face, edge)
-
-
-def _is_own_score(piece: ResolvedPiece, edge: EdgeName) -> bool:
-    """Whether the edge of the piece's face that runs along its host's is a fold of its own."""
-    placement = piece.source.placement
-    is_turned = placement is not None and placement.turned != 0
-    return not is_turned and _is_folded_at(piece, piece.by, edge)
 
 
 def _is_folded_at(piece: ResolvedPiece, face: str, edge: EdgeName) -> bool:

@@ -89,14 +89,12 @@ def prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iter
 def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[_Beside]:
     """Names the new pieces; yields those without room within."""
     news = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
-    for index, laid in enumerate(view.stack):
+    for laid in view.stack:
         if not view.is_new(laid) or laid is not view.work.laid(laid.piece.key):
             continue
-        covers = [view.mapping.rect(later.extent) for later in view.stack[index + 1 :]]
-        texts = _names(resolved, view, laid)
-        box, own = view.mapping.rect(laid.extent), view.rect(laid)
+        texts, box, covers = _names(resolved, view, laid), view.rect(laid), view.covers(laid)
         if not inner_label(canvas, box, texts, NOTE_PT, bold=True, boxed=True, clear_of=covers):
-            avoid = [rect for rect in news if not rect.contains(own, 0.01)]
+            avoid = [rect for rect in news if not rect.contains(box, 0.01)]
             yield _Beside(texts[-1], _seen_places(view, laid), avoid, is_new=True)
 
 
@@ -104,12 +102,12 @@ def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
     """Names the pieces that the new ones are laid on; yields those without room within."""
     # Within a new piece it would be taken for the name of that.
     news = [view.rect(item) for item in view.stack if view.is_new(item)]
-    for index, laid in enumerate(view.stack):
+    for laid in view.stack:
         if view.is_new(laid) or not _is_host(view, laid):
             continue
-        covers = [view.rect(later) for later in view.stack[index + 1 :]]
         # A name in a thumb notch would stand where the piece is not.
-        covers += [view.mapping.rect(laid.rect(notch)) for notch in thumb_notch_boxes(laid.piece)]
+        notches = thumb_notch_boxes(laid.piece)
+        covers = [*view.covers(laid), *(view.mapping.rect(laid.rect(notch)) for notch in notches)]
         box = view.rect(laid).common(view.window)
         size = SMALLEST_LETTERING_PT
         if box is not None and inner_label(

@@ -7,8 +7,8 @@ between the viewer and that place is left out; what is slid in or lowered is sho
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -37,10 +37,12 @@ from builder.geometry.edges import (
 )
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
+from builder.work.assembly import reached
 from builder.work.closing import open_folds
 from builder.work.glue_areas import GlueArea, glue_areas
 from builder.work.putting import Way
 from builder.work.space import shifted_by
+from builder.work.visible import is_nearer
 
 #: So many works are remembered: those of all stages of a design, each drawn in several rooms.
 _REMEMBERED = 128
@@ -163,19 +165,28 @@ def work_at(resolved: ResolvedDesign, stage: Placed | Glued) -> Work:
 def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
     """The work when sections are glued: new is what they are sections of."""
     flat, from_front = turned_to_viewer(stage.before, stage.look, stage.sections[0])
+    return _work(resolved, stage, flat, from_front, stage.areas)
+
+
+def _work(
+    resolved: ResolvedDesign,
+    stage: Placed | Glued,
+    flat: Assembly,
+    from_front: bool,
+    glue: tuple[GlueArea, ...],
+) -> Work:
     scale = work_of(resolved).scale
     stack, edges = seen(resolved.pieces, flat, scale, from_front)
-    new = tuple(dict.fromkeys(section.piece for section in stage.sections))
     return Work(
         pieces=resolved.pieces,
         assembly=flat,
         stack=stack,
         edges=edges,
-        new=new,
-        came={key: frozenset([key]) for key in new},
+        new=tuple(stage.came_by),
+        came=stage.came_by,
         from_front=from_front,
         from_side=side_seen_from(stage.look),
-        glue=stage.areas,
+        glue=glue,
         scale=scale,
     )
 
@@ -183,7 +194,6 @@ def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
 def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
     there = frozenset(key for key in stage.after.plates if key.piece in stage.pieces)
     after = with_faces(stage.after, there)
-    is_held = stage.way is not Way.LAID
     over = _over(after, stage) if stage.way is Way.SLID else frozenset()
     share = {Way.LAID: Fraction(0), Way.SLID: _OUT, Way.LOWERED: Fraction(1)}[stage.way]
     out = stage.placings[-1].put.out
@@ -191,29 +201,16 @@ def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
     upright = None if stage.way is Way.LOWERED else stage.placings[0].host
     flat, from_front = turned_to_viewer(drawn, stage.look, upright)
     end, _ = turned_to_viewer(after, stage.look, upright)
-    if not is_held:
+    if stage.way is Way.LAID:
         flat = _cleared(flat, stage, from_front)
-    scale = work_of(resolved).scale
-    stack, edges = seen(resolved.pieces, flat, scale, from_front)
+    work = _work(resolved, stage, flat, from_front, glue_areas(stage.after, stage.bonds))
     first = next(k for k in flat.plates if k.piece in stage.came)
-    way = tuple(
-        float(end.plates[first].pose.shift[axis] - flat.plates[first].pose.shift[axis]) / scale
-        for axis in (0, 1)
-    )
-    return Work(
-        pieces=resolved.pieces,
-        assembly=flat,
-        stack=stack,
-        edges=edges,
-        new=stage.new,
-        came=stage.came_by,
-        from_front=from_front,
-        from_side=side_seen_from(stage.look),
+    (x, y, _), (to_x, to_y, _) = (each.plates[first].pose.shift for each in (flat, end))
+    return replace(
+        work,
         is_closed=stage.way is not Way.LOWERED and _is_closed(stage.placings[0].before),
-        glue=glue_areas(stage.after, stage.bonds),
-        scale=scale,
         put=stage.way,
-        way=(way[0], way[1]),
+        way=(float(to_x - x) / work.scale, float(to_y - y) / work.scale),
         over=over,
     )
 
@@ -253,22 +250,17 @@ def _cleared(assembly: Assembly, stage: Placed, from_front: bool) -> Assembly:
 
 def _over(assembly: Assembly, stage: Placed) -> frozenset[FaceKey]:
     """The faces that lie over what is slid in, in its place, and what lies over those."""
-    look = stage.look
-    found: set[FaceKey] = set()
-    waiting = [key for key in assembly.plates if key.piece in stage.came]
-    while waiting:
-        first = waiting.pop()
+    own = frozenset(key for key in assembly.plates if key.piece in stage.came)
+
+    def nearer(first: FaceKey) -> Iterator[FaceKey]:
         plate = assembly.plates[first]
         for key, other in assembly.plates.items():
-            if key in found or key.piece in stage.came or {plate.axis, other.axis} != {look.axis}:
-                continue
-            is_above = assembly.is_above(first, key)
-            is_far = look.towards * other.plane > look.towards * plate.plane
-            is_over = is_above is not None and is_above is (look.towards > 0)
-            if is_over or (is_far and plate.bounds.crosses(other.bounds)):
-                found.add(key)
-                waiting.append(key)
-    return frozenset(found)
+            is_flat = plate.axis == other.axis == stage.look.axis
+            is_there = is_flat and key not in own and plate.bounds.crosses(other.bounds)
+            if is_there and is_nearer(assembly, first, key, stage.look):
+                yield key
+
+    return reached(own, nearer) - own
 
 
 @dataclass(frozen=True, eq=False)
@@ -303,6 +295,10 @@ class View:
 
     def rect(self, laid: SeenPiece) -> Rect:
         return self.mapping.rect(laid.extent)
+
+    def covers(self, laid: SeenPiece) -> list[Rect]:
+        """The rectangles on paper round all that is laid down later than a part."""
+        return [self.rect(later) for later in self.stack[self.stack.index(laid) + 1 :]]
 
     def on_paper(self, shape: BaseGeometry) -> BaseGeometry:
         """A shape of the work on paper."""

@@ -193,8 +193,7 @@ def _write(
 ) -> None:
     """A name within a part, or within a ``box`` of it, clear of what lies over it and of strips of
     glue, else beside it; grey where it has none."""
-    later = view.stack[view.stack.index(laid) + 1 :]
-    clear_of = [*(strips or ()), *(view.rect(other) for other in later)]
+    clear_of = [*(strips or ()), *view.covers(laid)]
     is_bold = strips is not None
     size, colour = (NOTE_PT, BLACK) if is_bold else (SMALLEST_LETTERING_PT, GREY_TEXT)
     if inner_label(

@@ -39,19 +39,19 @@ def shown_part(
     pieces that are ``folded`` would be left out."""
     if not moved:
         return None
-    landed = [slab_of(resolved, f).seen for f in after if f.key in moved]
+    was, now = ({f.key: slab_of(resolved, f) for f in faces} for faces in (before, after))
+    landed = [slab.seen for key, slab in now.items() if key in moved]
     ground = [
         slab.seen
-        for face in after
-        if face.key not in moved
-        and (slab := slab_of(resolved, face)).axis == 2
+        for key, slab in now.items()
+        if key not in moved
+        and slab.axis == 2
         and any(_lies_on(other, slab.seen) for other in landed)
     ]
-    left_from = [slab_of(resolved, f).seen for f in before if f.key in moved]
+    left_from = [slab.seen for key, slab in was.items() if key in moved]
     needed = around([*landed, *ground, *left_from])
-    whole = around([slab_of(resolved, face).seen for face in (*before, *after)])
+    whole = around([slab.seen for slab in (*was.values(), *now.values())])
     margin = _AROUND * max(needed.width, needed.height)
-    slabs = [slab_of(resolved, face) for face in after]
 
     def end(axis: int, edge: Fraction, last: Fraction) -> Fraction:
         """Where to break off beyond an edge, if at all: where fewest layers are cut."""
@@ -60,7 +60,7 @@ def shown_part(
         way = margin if last > edge else -margin
         return min(
             (edge + way * share for share in _SHARES),
-            key=lambda at: sum(slab.low[axis] < at < slab.high[axis] for slab in slabs),
+            key=lambda at: sum(slab.low[axis] < at < slab.high[axis] for slab in now.values()),
         )
 
     part = Box(
@@ -70,9 +70,7 @@ def shown_part(
         end(1, needed.top, whole.top),
     )
     is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
-    is_cut = any(
-        not holds(part, slab_of(resolved, face).seen) for face in after if face.piece in folded
-    )
+    is_cut = any(not holds(part, slab.seen) for key, slab in now.items() if key.piece in folded)
     return part if is_worth_it and not is_cut else None
 
 

@@ -27,7 +27,6 @@ from builder.geometry.swings import Point, swing
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import FaceKey, PlacedFace, Work
 from builder.work.assembly import Crease
-from builder.work.closing import Turn
 
 Faces = Mapping[FaceKey, PlacedFace]
 Way = list[Point]
@@ -83,8 +82,10 @@ def fold_ways(
     resolved: ResolvedDesign, move: Move, was: Faces, now: Faces, scale: int
 ) -> list[list[Way]]:
     """For each line that something folds on, in order, the ways from places along the far edge of
-    what lies in one plane with the fold."""
+    what lies in one plane with the fold: arcs, or straight ones of a strip that is pushed
+    together."""
     moved = {key for key in was if key in now and was[key].pose != now[key].pose}
+    is_pushed = move_is_to_and_fro(move)
     ways: dict[object, list[Way]] = {}
     for turn in move.turns:
         crease = turn.before.creases[turn.fold]
@@ -92,21 +93,22 @@ def fold_ways(
         if len(beside) != 1:
             continue
         (moving,) = beside
-        ends = _ends(crease, was[moving].pose, scale)
-        axis = _axis_between(*ends)
-        line = axis, *(at for k, at in enumerate(ends[0]) if k != axis)
-        if line not in ways:
-            own = moved & turn.moved if moving in turn.moved else moved
-            if move_is_to_and_fro(move):
-                found = _pushed(resolved, was, now, moving, ends, own)
-            elif turn.is_closing:
-                found = _ways(resolved, was, now, moving, turn, ends, own)
-            else:
-                # It goes back as it would close.
-                back = _ends(crease, now[moving].pose, scale)
-                found = [way[::-1] for way in _ways(resolved, now, was, moving, turn, back, own)]
-            if found:
-                ways[line] = found
+        # What opens goes back as it would close.
+        is_back = not turn.is_closing and not is_pushed
+        first, last = (now, was) if is_back else (was, now)
+        ends = _ends(crease, first[moving].pose, scale)
+        line = tuple((k, a) for k, (a, b) in enumerate(zip(*ends, strict=True)) if a == b)
+        if line in ways:
+            continue
+        own = moved & turn.moved if moving in turn.moved else moved
+        face, places = _far_edge(resolved, first, moving, ends, own)
+        poses = first[face].pose, last[face].pose
+        if is_pushed:
+            found = [[_floats(pose.apply(*place)) for pose in poses] for place in places]
+        else:
+            found = _arcs(crease, first[moving].pose, ends, poses, places)
+        if found:
+            ways[line] = [way[::-1] for way in found] if is_back else found
     return list(ways.values())
 
 
@@ -117,10 +119,6 @@ def _ends(crease: Crease, pose: Pose, scale: int) -> tuple[Vector, Vector]:
     if is_vertical(crease.axis):
         return pose.apply(at, first), pose.apply(at, last)
     return pose.apply(first, at), pose.apply(last, at)
-
-
-def _axis_between(first: Vector, last: Vector) -> int:
-    return next(k for k in range(3) if first[k] != last[k])
 
 
 def clearest(ways: Sequence[Way], sight: Sight, moved: Collection[FaceKey]) -> Ring:
@@ -151,46 +149,24 @@ def _length(run: Ring) -> float:
     return sum(math.dist(a, b) for a, b in pairwise(run))
 
 
-def _ways(
-    resolved: ResolvedDesign,
-    was: Faces,
-    now: Faces,
-    moving: FaceKey,
-    turn: Turn,
+def _arcs(
+    crease: Crease,
+    pose: Pose,
     ends: tuple[Vector, Vector],
-    moved: Collection[FaceKey],
+    poses: tuple[Pose, Pose],
+    places: Sequence[tuple[Fraction, Fraction]],
 ) -> list[Way]:
-    face, places = _far_edge(resolved, was, moving, ends, moved)
-    before, after = was[face].pose, now[face].pose
+    """The ways of places on what folds on a crease, beside which it has a pose."""
+    before, after = poses
     degrees = 180 if _has_turned_over(before, after) else 90
     if degrees == 180 and _axis(after) != _UPWARD:
         # Beside a wall that it is folded down against is the outside of the work.
-        places = tuple(p for p, share in zip(places, _STARTS, strict=True) if 0 < share < 1)
-    is_inward = is_valley(turn.before.creases[turn.fold].sense)
-    x, y, z = (along if is_inward else -along for along in was[moving].pose.normal)
-    along = _floats(tuple(b - a for a, b in zip(*ends, strict=True)))
-    found = []
-    for place in places:
-        start, end = _floats(before.apply(*place)), _floats(after.apply(*place))
-        if start != end:
-            found.append(swing(start, end, along, degrees, (x, y, z)))
-    return found
-
-
-def _pushed(
-    resolved: ResolvedDesign,
-    was: Faces,
-    now: Faces,
-    moving: FaceKey,
-    ends: tuple[Vector, Vector],
-    moved: Collection[FaceKey],
-) -> list[Way]:
-    """The straight ways of a strip that is pushed together."""
-    face, places = _far_edge(resolved, was, moving, ends, moved)
-    return [
-        [_floats(was[face].pose.apply(*place)), _floats(now[face].pose.apply(*place))]
-        for place in places
-    ]
+        places = [p for p, share in zip(places, _STARTS, strict=True) if 0 < share < 1]
+    inward = _floats(pose.normal)
+    towards = inward if is_valley(crease.sense) else _floats([-along for along in inward])
+    along = _floats([b - a for a, b in zip(*ends, strict=True)])
+    ways = ((_floats(before.apply(*place)), _floats(after.apply(*place))) for place in places)
+    return [swing(start, end, along, degrees, towards) for start, end in ways if start != end]
 
 
 def _far_edge(

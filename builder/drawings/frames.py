@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations, pairwise
+from string import ascii_lowercase
 
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
@@ -66,7 +67,6 @@ _NEARLY = 0.95
 _LONG_CAPTION, _CUT_SHORT = 0.6, 0.6
 #: What a row more has to make up for by the size of the frames.
 _PER_ROW = 0.88
-_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 @dataclass(frozen=True)
@@ -222,7 +222,7 @@ def frames_scene(
     shown = [frame.enlarged(scale) for frame in frames]
     note = _note(resolved, shown)
     grid = _best_grid(shown, max_width, max_height - (_NOTE if note else 0.0))
-    letters = iter(_LETTERS)
+    letters = iter(ascii_lowercase)
     top = max_height - _EDGE
     for row in grid.rows:
         height = row.height * grid.scale

@@ -165,7 +165,7 @@ def _hatched_kind(view: View, laid: SeenPiece, area: GlueArea) -> str:
     if _is_along_edges(laid, area):
         return "named"
     # What lies on a piece hides its middle, and leaves the rim as well.
-    later = [view.rect(item) for item in view.stack[view.stack.index(laid) + 1 :]]
+    later = view.covers(laid)
     is_rim = any(
         is_hatched_along_rim(contact) or any(item.holds(contact.centre) for item in later)
         for contact in map(_bounds, polygons_of(view.on_face(laid, area.meeting)))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
+from string import ascii_lowercase
 from typing import Literal
 
 from builder.choices import is_valley
@@ -20,13 +21,11 @@ from builder.work.closing import Turn
 from builder.work.finished import goes_inside
 from builder.work.moments import Placing
 from builder.work.putting import Way
-from builder.work.regions import Plate
 from builder.work.space import Exact, Place, size
 from builder.work.turning import Swing
 
 #: The angle of a fold that turns something right over.
 _TURNED_OVER = 180
-_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 def caption_of(resolved: ResolvedDesign, move: Move) -> str:
@@ -43,18 +42,20 @@ def caption_of(resolved: ResolvedDesign, move: Move) -> str:
         if not words:
             return wording.phrase("draw_swing_aside", parts=parts)
         words = wording.phrase("draw_turn_aside", parts=parts, movement=words)
-    over = [_over_words(resolved, swing) for swing in move.swings if not swing.is_aside]
+    over = [
+        wording.phrase(
+            "draw_turn_over",
+            part=_part_of(resolved, swing),
+            held=named(resolved.pieces[resolved.fastenings[swing.fastening].source.holds or ""]),
+        )
+        for swing in move.swings
+        if not swing.is_aside
+    ]
     return wording.listed([*([words] if words else []), *over])
 
 
 def _part_of(resolved: ResolvedDesign, swing: Swing) -> str:
     return named(resolved.pieces[resolved.fastenings[swing.fastening].source.through[0]])
-
-
-def _over_words(resolved: ResolvedDesign, swing: Swing) -> str:
-    held = resolved.pieces[resolved.fastenings[swing.fastening].source.holds or ""]
-    part = _part_of(resolved, swing)
-    return words_of(resolved).phrase("draw_turn_over", part=part, held=named(held))
 
 
 def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
@@ -86,16 +87,12 @@ def _bend_words(resolved: ResolvedDesign, turns: Sequence[Turn], codes: str) -> 
     """That tabs are bent, and which face of them is glued."""
     wording, work = words_of(resolved), work_of(resolved)
     words = wording.counted("draw_bend_tabs", len(turns), codes=codes)
-    ends = {_end_of(work, turn.before, turn.fold.face) for turn in turns} - {None}
-    match sorted(end for end in ends if end is not None):
-        case []:
-            return words
-        case ["inside"]:
-            name = "draw_glue_outer_face"
-        case ["outside"]:
-            name = "draw_glue_inner_face"
-        case _:
-            name = "draw_glue_hatched_face"
+    found = (_end_of(work, turn.before, turn.fold.face) for turn in turns)
+    ends = {end for end in found if end is not None}
+    if not ends:
+        return words
+    faces = {"inside": "draw_glue_outer_face", "outside": "draw_glue_inner_face"}
+    name = faces[ends.pop()] if len(ends) == 1 else "draw_glue_hatched_face"
     return wording.counted(name, len(turns), movement=words)
 
 
@@ -105,11 +102,9 @@ def _onto_words(
     """On which side of what a movement brings to tabs they are glued."""
     wording, work = words_of(resolved), work_of(resolved)
     ends = {_end_of(work, move.after, face) for face in glued}
-    if ends == {"inside"}:
-        return wording.counted("draw_tabs_inside", len(glued), movement=words)
-    if ends == {"outside"}:
-        return wording.counted("draw_tabs_outside", len(glued), movement=words)
-    return wording.phrase("draw_close_for_good", movement=words)
+    if len(ends) > 1 or None in ends:
+        return wording.phrase("draw_close_for_good", movement=words)
+    return wording.counted(f"draw_tabs_{ends.pop()}", len(glued), movement=words)
 
 
 def _end_of(work: Work, assembly: Assembly, tab: FaceKey) -> Literal["inside", "outside"] | None:
@@ -150,20 +145,13 @@ def _names_of(resolved: ResolvedDesign, turns: Iterable[Turn]) -> Iterator[str]:
 def _called(turn: Turn) -> tuple[FaceKey, Exact]:
     """What a turn is called by, with its area: the largest face that it moves, or the section that
     hangs on the fold, where no other piece is larger."""
-    plates = [turn.before.plates[key] for key in turn.moved]
-    most = max(_area(plate) for plate in plates)
-    largest = [plate.key for plate in plates if _area(plate) == most]
+    areas = {key: turn.before.plates[key].bounds.area for key in turn.moved}
+    largest = [key for key, area in areas.items() if area == max(areas.values())]
     own = [key for key in largest if key.piece == turn.fold.piece]
     if own and turn.fold.face in turn.moved:
         own = [turn.fold.face]
     found = min(own or largest)
-    return found, _area(turn.before.plates[found])
-
-
-def _area(plate: Plate) -> Exact:
-    """The area of the rectangle round a face, in square units."""
-    box = plate.bounds
-    return (box.high0 - box.low0) * (box.high1 - box.low1)
+    return found, areas[found]
 
 
 def _placing_words(resolved: ResolvedDesign, placing: Placing) -> str:
@@ -222,7 +210,7 @@ def equivalent_of(
 ) -> str:
     """A sequence in words: of each frame its caption and movement, and the pieces that it hides."""
     wording, sentences = words_of(resolved), []
-    for letter, (caption, move, hidden) in zip(_LETTERS, frames, strict=False):
+    for letter, (caption, move, hidden) in zip(ascii_lowercase, frames, strict=False):
         folds = _angle_words(resolved, move) if move is not None else ""
         name = "draw_frame" if folds else "draw_frame_turned"
         sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))

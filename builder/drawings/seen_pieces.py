@@ -22,7 +22,8 @@ from builder.drawings.plane import Place, Rect, bounding
 from builder.drawings.wording import face_words, named
 from builder.geometry.pose import Pose
 from builder.resolve.resolved import ResolvedPiece, Score
-from builder.work import Assembly, FaceKey, FoldKey
+from builder.work import Assembly, FaceKey
+from builder.work.assembly import reached
 from builder.work.space import Rigid, SpaceLine, as_pose, quarter_turn
 from builder.work.visible import Look, shape_of, visible_parts
 
@@ -201,24 +202,17 @@ def seen(
 
 def _flat_parts(assembly: Assembly, flat: Collection[FaceKey]) -> Iterator[list[FaceKey]]:
     """Faces of one piece that lie flat beside one another."""
-    left = dict.fromkeys(flat)
-    folds = [
-        (crease.staying, crease.hanging)
-        for key, crease in assembly.creases.items()
-        if assembly.angle(FoldKey(*key)) == 0
-    ]
-    while left:
-        found, waiting = [], [next(iter(left))]
-        while waiting:
-            at = waiting.pop()
-            if at not in left:
-                continue
-            del left[at]
-            found.append(at)
-            for first, second in folds:
-                if at in (first, second):
-                    waiting.append(second if at == first else first)
-        yield found
+    level = [c.faces for key, c in assembly.creases.items() if assembly.angle(key) == 0]
+
+    def beside(face: FaceKey) -> Iterator[FaceKey]:
+        return (other for pair in level if face in pair for other in pair if other in flat)
+
+    done: frozenset[FaceKey] = frozenset()
+    for key in flat:
+        if key not in done:
+            found = reached([key], beside)
+            done |= found
+            yield [each for each in flat if each in found]
 
 
 def _edges_on(assembly: Assembly, scale: int, is_front: bool) -> Iterator[EdgeOn]:

@@ -22,7 +22,6 @@ from builder.work.glue_areas import GlueArea, glue_areas
 from builder.work.moments import Placing
 from builder.work.parts import host_side
 from builder.work.putting import Way
-from builder.work.regions import Plate
 from builder.work.visible import Look, is_seen, look_at, visible_parts
 
 #: The axis that what lies flat looks along.
@@ -75,7 +74,7 @@ class Placed:
             return self
         kept = tuple(placing for placing in self.placings if placing.piece in shown)
         there = kept[-1].put.after.plates
-        bonds = (b for b in self.bonds if b.first in there and b.second in there)
+        bonds = (bond for bond in self.bonds if there.keys() >= {*bond.faces})
         return replace(self, placings=kept, bonds=tuple(bonds))
 
 
@@ -83,7 +82,7 @@ class Placed:
 class Glued:
     """Sections that are glued as they close: the assembly when the glue is put on, and its areas.
 
-    ``folded`` are the faces that the step has closed before, ``closes`` all that it closes.
+    ``folded`` are the faces that the step has closed before, ``turns`` all that it closes.
     """
 
     before: Assembly
@@ -96,6 +95,11 @@ class Glued:
     def sections(self) -> tuple[FaceKey, ...]:
         """The faces that glue is put on."""
         return tuple(dict.fromkeys(area.face for area in self.areas))
+
+    @property
+    def came_by(self) -> dict[str, frozenset[str]]:
+        """The pieces that they are sections of, each as it came: alone."""
+        return {section.piece: frozenset([section.piece]) for section in self.sections}
 
     @property
     def stands_up(self) -> bool:
@@ -233,17 +237,15 @@ def _are_joined(resolved: ResolvedDesign, own: frozenset[str], others: frozenset
 
 def _hides(placing: Placing, stage: Placed) -> bool:
     """Whether something placed lies over what a stage has placed, or under it, as it is seen."""
-    own, axis = came_with(placing), stage.look.axis
-    flat = [plate for plate in placing.put.after.plates.values() if plate.axis == axis]
+    own = came_with(placing)
+    flat = [p for p in placing.put.after.plates.values() if p.axis == stage.look.axis]
     return any(
-        new.key.piece in own and old.key.piece in stage.came and _overlap(new, old)
+        new.bounds.crosses(old.bounds) and new.region.overlaps(old.region)
         for new in flat
+        if new.key.piece in own
         for old in flat
+        if old.key.piece in stage.came
     )
-
-
-def _overlap(first: Plate, second: Plate) -> bool:
-    return first.bounds.crosses(second.bounds) and first.region.overlaps(second.region)
 
 
 def _glue(bonds: Sequence[Bond]) -> tuple[Bond, ...]:
@@ -255,13 +257,9 @@ def _join_further(stages: list[Stage], moment: Moment) -> None:
     for index in reversed(range(len(stages))):
         stage = stages[index]
         if isinstance(stage, Placed) and any(b.first in stage.after.plates for b in moment.bonds):
-            bonds = [b for b in _glue(moment.bonds) if _lies_flat(stage.after, b)]
+            bonds = [b for b in _glue(moment.bonds) if stage.after.plates.keys() >= {*b.faces}]
             stages[index] = replace(stage, bonds=(*stage.bonds, *bonds))
             return
-
-
-def _lies_flat(assembly: Assembly, bond: Bond) -> bool:
-    return bond.first in assembly.plates and bond.second in assembly.plates
 
 
 def _turns_for(turns: Sequence[Turn], moment: Moment) -> tuple[Turn, ...]:
@@ -304,7 +302,4 @@ def _begin(resolved: ResolvedDesign, area: GlueArea, turns: Sequence[Turn]) -> i
     piece = resolved.pieces[area.face.piece]
     if any(tab.name == area.face.face for tab in piece.source.tabs):
         return 0
-    for number, turn in enumerate(turns):
-        if area.face in turn.moved:
-            return number
-    return 0
+    return next((number for number, turn in enumerate(turns) if area.face in turn.moved), 0)

@@ -18,8 +18,8 @@ from builder.work.layers import seen_box
 from builder.work.moments import Moment, Placing, Tie, Work
 from builder.work.piercing import faces_of, setting_of
 from builder.work.putting import Way
-from builder.work.regions import FaceKey, Plate, extent
-from builder.work.space import ACROSS, AT_REST, AXES, Exact, Rigid, SpaceLine, quarter_turn
+from builder.work.regions import FaceKey, extent
+from builder.work.space import ACROSS, AT_REST, AXES, Rigid, SpaceLine, quarter_turn
 from builder.work.turning import Swing, quarters
 
 #: What is less thick than this share of its shorter side is flat work, and does not stand on edge.
@@ -178,12 +178,8 @@ def lowest_face(assembly: Assembly) -> FaceKey:
     """The largest of the faces that lie lowest: what the work rests on."""
     flat = [plate for plate in assembly.plates.values() if plate.axis == _UPRIGHT]
     low = min(plate.plane for plate in flat)
-    return max((plate for plate in flat if plate.plane == low), key=_area).key
-
-
-def _area(plate: Plate) -> Exact:
-    box = plate.bounds
-    return (box.high0 - box.low0) * (box.high1 - box.low1)
+    lowest = (plate for plate in flat if plate.plane == low)
+    return max(lowest, key=lambda plate: plate.bounds.area).key
 
 
 def finished_size(work: Work) -> tuple[Fraction, Fraction, Fraction] | None:

@@ -62,6 +62,11 @@ class Bounds(NamedTuple):
         )
 
     @property
+    def area(self) -> Exact:
+        """What it takes, in square units."""
+        return (self.high0 - self.low0) * (self.high1 - self.low1)
+
+    @property
     def ring(self) -> Ring:
         """Its corners."""
         return (

@@ -62,7 +62,7 @@ def _visible(
         if number != index
         and (other := assembly.plates[each]).bounds.crosses(plate.bounds)
         and (number > index or other.shares_plane(plate))
-        and _is_nearer(assembly, key, each, look)
+        and is_nearer(assembly, key, each, look)
     ]
     if any(_covers_all(cover, plate) for cover in covers):
         return Polygon()
@@ -103,7 +103,7 @@ def _layered(assembly: Assembly, faces: list[FaceKey], look: Look) -> list[FaceK
     """Faces of one plane so that what lies over another comes after it, as far as they have such an
     order: of four interleaved flaps one has to come first."""
     under = {
-        key: {other for other in faces if other != key and _is_nearer(assembly, other, key, look)}
+        key: {other for other in faces if other != key and is_nearer(assembly, other, key, look)}
         for key in faces
     }
     left, ordered = list(faces), []
@@ -123,11 +123,11 @@ def nearer_at(assembly: Assembly, look: Look, face: FaceKey, spot: Spot) -> tupl
         key
         for key, plate in assembly.plates.items()
         if plate.axis == axis and key != face and plate.region.holds(spot)
-        and _is_nearer(assembly, face, key, look)
+        and is_nearer(assembly, face, key, look)
     )  # fmt: skip
 
 
-def _is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, look: Look) -> bool:
+def is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, look: Look) -> bool:
     """Whether the second of two faces lies nearer to the viewer, over the first."""
     a, b = assembly.plates[first], assembly.plates[second]
     if a.plane != b.plane:
