@@ -263,7 +263,7 @@ def _caption(
     flush = [wording.phrase(name) for name in FLUSH_REMARKS]
     words += sorted(remarks, key=lambda remark: remark in flush)
     if work.way != (0.0, 0.0):
-        words += [loose_words(resolved, piece, piece.code) for piece in new]
+        words += [loose_words(resolved, p, p.code) for p in new if not p.glue.edges]
     draw_caption(canvas, words)
 
 

@@ -88,9 +88,7 @@ def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
 
 def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece | None:
     """The part of a piece that lies flat and is pierced."""
-    own = [item for item in view.stack if item.piece.key == piece]
-    names = {key.face for key in faces if key.piece == piece}
-    return next((item for item in own if not names.isdisjoint(item.faces)), None)
+    return next((item for item in view.work.parts(piece) if set(item.keys) & set(faces)), None)
 
 
 def _over(
@@ -98,10 +96,7 @@ def _over(
 ) -> frozenset[str]:
     """The pieces that lie over where a fastening ends, which is set at a centre of its first."""
     assembly, scale = view.work.assembly, view.work.scale
-    top, end = (
-        next(key for key in faces if key.piece == laid.piece.key and laid.has_face(key.face))
-        for laid in (first, on)
-    )
+    top, end = (next(key for key in faces if key in laid.keys) for laid in (first, on))
     x, y, _ = assembly.plates[top].pose.apply((centre.x * scale, centre.y * scale, 0))
     look = Look(_UP, 1 if view.work.from_front else -1)
     return frozenset(key.piece for key in nearer_at(assembly, look, end, (x, y)))

@@ -14,7 +14,7 @@ from builder.choices import faces_away
 from builder.drawings.assembly_view import View, edge_on_paper
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import cross
-from builder.drawings.glue_marks import contacts_of, is_hatched_along_rim
+from builder.drawings.glue_marks import contacts_of, is_hatched_along_rim, places_along
 from builder.drawings.labels import note
 from builder.drawings.offset_dimensions import dimension_offset
 from builder.drawings.plane import Place, Rect
@@ -26,7 +26,6 @@ from builder.geometry.edges import (
     axis_of,
     ends_across,
     is_far,
-    is_upright,
     mirrored,
     opposite,
 )
@@ -142,9 +141,7 @@ def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     own = view.mapping.rect(laid.face_rect(view.work.pieces[key].by))
     glued = [contact for contact in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
     for kind, edges in kinds.items():
-        sides = [edge_on_paper(view, key, edge) for edge in edges]
-        places = [p for p in _along(own, sides) if view.window.grown(0.01).holds(p)]
-        if places:
+        if places := places_along(view, [own.side(edge_on_paper(view, key, e)) for e in edges]):
             text = _flush_words(resolved, view, key, kind, edges)
             note(canvas, places, text, boxed=True, avoid=glued, of_edge=True)
 
@@ -226,14 +223,3 @@ def _is_folded_at(piece: ResolvedPiece, face: str, edge: EdgeName) -> bool:
     return any(
         score.axis == axis and score.at == at and face in score.sides for score in piece.scores
     )
-
-
-def _along(box: Rect, sides: Sequence[EdgeName]) -> list[Place]:
-    """Places on the named sides of a box, their middles last: labels stand there."""
-    found: list[Place] = []
-    for share in (0.25, 0.75, 0.1, 0.9, 0.5):
-        x, y = box.left + share * box.width, box.bottom + share * box.height
-        found += [
-            (box.edge(side), y) if is_upright(side) else (x, box.edge(side)) for side in sides
-        ]
-    return found

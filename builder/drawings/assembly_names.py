@@ -24,7 +24,6 @@ from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.sheet_words import side_name
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from builder.drawings.wording import named, words_of
-from builder.geometry.edges import EDGES
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: A piece of which so few places show, or fewer, is named before those that leave a choice.
@@ -151,21 +150,14 @@ def _folded_pieces(view: View, laid: SeenPiece) -> list[ResolvedPiece]:
 def loose_words(resolved: ResolvedDesign, piece: ResolvedPiece, name: str) -> str:
     """How a piece is held that gets no glue."""
     dry = words_of(resolved).phrase("draw_no_glue")
-    return f"{name}: {held_words(resolved, piece)}, {dry}"
+    return f"{name}: {_held_words(resolved, piece)}, {dry}"
 
 
-def held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
-    """``glued``, ``glued left, bottom and right``, ``slides in``, ``turns on its brad``."""
-    placement, wording = piece.source.placement, words_of(resolved)
-    if placement is None:
-        return ""
+def _held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
+    """``slides in``, ``turns on the brad``, ``loose``."""
+    wording = words_of(resolved)
     if piece.is_in_pocket:
         return wording.phrase("draw_slides_in")
-    if piece.glue.is_all_over:
-        return wording.phrase("draw_glued")
-    if piece.glue.edges:
-        edges = wording.listed(wording.places[edge] for edge in piece.glue.strips)
-        return wording.phrase("draw_glued_at", edges=edges)
     for fastening in resolved.fastenings.values():
         if fastening.source.through[:1] == (piece.key,):
             name = "draw_turns_on" if fastening.source.pivot else "draw_held_by"
@@ -239,7 +231,7 @@ def _host_places(view: View, laid: SeenPiece) -> list[Place]:
     behind = [
         view.mapping.rect(laid.face_rect(view.work.pieces[key].host_face))
         for key in view.new
-        if view.work.host_of(key) == laid and _reaches_beyond(view.work.pieces[key])
+        if view.work.host_of(key) == laid and view.work.pieces[key].reaches_beyond
     ]
     return _shown_places(view, laid) or [
         (x + dx * depth, y + dy * depth)
@@ -247,8 +239,3 @@ def _host_places(view: View, laid: SeenPiece) -> list[Place]:
         for depth in _WITHIN_RIM
         for (x, y), (dx, dy) in _inward(face)
     ]
-
-
-def _reaches_beyond(piece: ResolvedPiece) -> bool:
-    offsets = piece.offsets
-    return offsets is not None and min(offsets.at(edge) for edge in EDGES) < 0

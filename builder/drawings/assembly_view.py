@@ -89,30 +89,35 @@ class Work:
         runs = (bounding(edge.run) for edge in self.edges)
         return around([*(item.extent for item in self.stack), *runs])
 
+    def parts(self, key: str) -> list[SeenPiece]:
+        """All parts of a piece that lie flat."""
+        return [item for item in self.stack if item.piece.key == key]
+
+    def with_face(self, key: FaceKey) -> SeenPiece | None:
+        """The part that a face belongs to, where that lies flat."""
+        return next((item for item in self.stack if key in item.keys), None)
+
     def laid(self, key: str) -> SeenPiece:
         """The part of a piece that it is put by, or else the nearest of it."""
-        own = [item for item in self.stack if item.piece.key == key]
-        return next((item for item in own if item.has_face(item.piece.by)), own[-1])
+        return self.with_face(FaceKey(key, self.pieces[key].by)) or self.parts(key)[-1]
 
     def host_of(self, key: str) -> SeenPiece | None:
         """What this one is laid on, where that shows flat and the piece lies there."""
         placement = self.pieces[key].source.placement
         if placement is None or self.way != (0.0, 0.0):
             return None
-        face = self.pieces[key].host_face
-        own = (item for item in self.stack if item.piece.key == placement.host)
-        if not self.laid(key).has_face(self.pieces[key].by):
+        if self.with_face(FaceKey(key, self.pieces[key].by)) is None:
             return None
-        return next((item for item in own if item.has_face(face)), None)
+        return self.with_face(FaceKey(placement.host, self.pieces[key].host_face))
 
     def hosts_of(self, key: str) -> tuple[SeenPiece, ...]:
         """What a piece is named as laid on: its host, on each face that it is glued to, or what it
         is slid under."""
         placement = self.pieces[key].source.placement
         host = "" if placement is None else placement.host
-        own = [item for item in self.stack if item.piece.key == host]
+        own = self.parts(host)
         if self.over:
-            found = [item for item in self.stack if self._is_over(item)]
+            found = [item for item in self.stack if not self.over.isdisjoint(item.keys)]
             return tuple([item for item in found if item in own][-1:] or found[-1:])
         meant = FaceKey(host, self.pieces[key].host_face)
         shares = {face: share for area in self.glue_of(key) for face, share in area.shares.items()}
@@ -140,14 +145,10 @@ class Work:
         """Over which edge of its host a piece is slid in, as the host has its edges."""
         placement = self.pieces[key].source.placement
         dx, dy = (-(part > 0) + (part < 0) for part in self.way)
-        for item in self.stack:
-            if placement is not None and item.piece.key == placement.host:
-                (a, b, _), (c, d, _), _ = item.pose.rotation
-                return edge_towards(a * dx + c * dy, b * dx + d * dy)
+        for host in self.parts(placement.host) if placement is not None else ():
+            (a, b, _), (c, d, _), _ = host.pose.rotation
+            return edge_towards(a * dx + c * dy, b * dx + d * dy)
         return edge_towards(dx, dy)
-
-    def _is_over(self, item: SeenPiece) -> bool:
-        return not self.over.isdisjoint(item.keys)
 
     def glue_of(self, key: str) -> tuple[GlueArea, ...]:
         """Where what comes with a piece is glued: on its own faces, or on what is on it."""
@@ -296,9 +297,13 @@ class View:
     def rect(self, laid: SeenPiece) -> Rect:
         return self.mapping.rect(laid.extent)
 
+    def later(self, laid: SeenPiece) -> tuple[SeenPiece, ...]:
+        """What lies nearer to the viewer than a part, if it lies over that at all."""
+        return self.stack[self.stack.index(laid) + 1 :]
+
     def covers(self, laid: SeenPiece) -> list[Rect]:
-        """The rectangles on paper round all that is laid down later than a part."""
-        return [self.rect(later) for later in self.stack[self.stack.index(laid) + 1 :]]
+        """The rectangles on paper round that."""
+        return [self.rect(item) for item in self.later(laid)]
 
     def on_paper(self, shape: BaseGeometry) -> BaseGeometry:
         """A shape of the work on paper."""
@@ -411,7 +416,7 @@ def focus_of(work: Work, keys: Sequence[str]) -> Rect:
 def _needed(work: Work, key: str) -> list[Rect]:
     laid = work.laid(key)
     host = work.host_of(key)
-    rects = [laid.extent, *(i.extent for i in work.stack if i.piece.key == key)]
+    rects = [part.extent for part in work.parts(key)]
     if host is None:
         return [*rects, *(item.extent for item in work.hosts_of(key))]
     base, own = host.face_rect(laid.piece.host_face), laid.face_rect(laid.piece.by)

@@ -4,7 +4,6 @@ of steps."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from typing import assert_never
 
 from builder.drawings.assembly_view import Work, measured_edge
@@ -25,7 +24,7 @@ from builder.geometry.edges import (
     is_vertical,
 )
 from builder.lengths import UnitSystem
-from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.wording import Wording
 from builder.work import FaceKey
 from builder.work.glue_areas import GlueArea
@@ -150,8 +149,7 @@ def _glue_words(piece: ResolvedPiece, wording: Wording) -> str:
     if not glue.edges:
         return wording.phrase("draw_no_glue")
     if glue.is_all_over:
-        is_partly_on = piece.offsets is not None and min(_all_offsets(piece.offsets)) < 0
-        words = wording.phrase("draw_glue_meet" if is_partly_on else "draw_glue_all")
+        words = wording.phrase("draw_glue_meet" if piece.reaches_beyond else "draw_glue_all")
     else:
         names = wording.listed(wording.places[edge] for edge in glue.strips)
         words = wording.counted("draw_glue_edges", len(glue.strips), edges=names)
@@ -165,10 +163,6 @@ def _glue_words(piece: ResolvedPiece, wording: Wording) -> str:
         for area in placement.keep_off
     )
     return wording.phrase("draw_glue_except", glue=words, places=dry)
-
-
-def _all_offsets(offsets: Offsets) -> tuple[Fraction, ...]:
-    return offsets.left, offsets.right, offsets.top, offsets.bottom
 
 
 def _offset_words(piece: ResolvedPiece, units: UnitSystem) -> str:

@@ -12,7 +12,7 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.plane import Place, Rect
 from builder.drawings.seen_pieces import runs_of
 from builder.drawings.styles import Line
-from builder.geometry.edges import EDGES_BY_AXIS, EdgeName, is_upright, outward
+from builder.geometry.edges import EDGES_BY_AXIS, outward
 
 _WAVE, _HALF_HEIGHT, _STEPS = 7.0, 0.55, 12
 
@@ -48,15 +48,8 @@ def break_off(canvas: Canvas, window: Rect, outlines: Sequence[BaseGeometry]) ->
             for outline in outlines
             if (dx + dy) * (Rect(*outline.bounds).edge(edge) - at) >= _WITHIN
         ]
-        side = LineString([(x - dx * _WITHIN, y - dy * _WITHIN) for x, y in _side(window, edge)])
+        side = LineString([(x - dx * _WITHIN, y - dy * _WITHIN) for x, y in window.side(edge)])
         for run in runs_of(side.intersection(unary_union(going_on))):
             if LineString(run).length > 2 * _WITHIN:
                 ends = [(x + dx * _WITHIN, y + dy * _WITHIN) for x, y in (run[0], run[-1])]
                 canvas.strokes([wave(*ends)], Line.DIMENSION, "break")
-
-
-def _side(window: Rect, edge: EdgeName) -> tuple[Place, Place]:
-    at = window.edge(edge)
-    if is_upright(edge):
-        return (at, window.bottom), (at, window.top)
-    return (window.left, at), (window.right, at)

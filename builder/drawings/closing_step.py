@@ -90,9 +90,8 @@ class _Section:
 
 def _section(resolved: ResolvedDesign, stage: Glued, view: View, key: FaceKey) -> _Section:
     piece = resolved.pieces[key.piece]
-    own = [laid for laid in view.stack if laid.piece.key == key.piece]
-    laid = next((each for each in own if each.has_face(key.face)), own[-1])
-    is_flat = laid.has_face(key.face)
+    flat = view.work.with_face(key)
+    laid, is_flat = flat or view.work.parts(key.piece)[-1], flat is not None
     creases = stage.before.creases.values()
     sides = [{crease.staying.face, key.face} for crease in creases if crease.hanging == key]
     fold = next((score for score in piece.scores if set(score.sides) in sides), None)
@@ -169,8 +168,7 @@ def _name(
         for ring in rings_of(shape)
     ]
     if len(sections) > _MOST_NAMES or not tabs.isdisjoint(stage.sections):
-        own = [laid for laid in view.stack if laid.piece is pieces[0]]
-        laid = max(own, key=lambda each: each.shown.area)
+        laid = max(view.work.parts(pieces[0].key), key=lambda each: each.shown.area)
         _write(canvas, view, laid, [named(laid.piece)], strips)
     else:
         for section in sections:

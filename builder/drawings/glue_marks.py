@@ -55,8 +55,7 @@ def hatched(view: View, laid: SeenPiece) -> Iterator[BaseGeometry]:
 def glue_on(view: View, laid: SeenPiece) -> Iterator[GlueArea]:
     """The areas of glue on the faces of a piece that are labelled in the view."""
     for area in view.work.glue:
-        is_own = area.face.piece == laid.piece.key and laid.has_face(area.face.face)
-        if is_own and (view.is_new(laid) or view.is_bold(laid.piece.key)):
+        if area.face in laid.keys and (view.is_new(laid) or view.is_bold(laid.piece.key)):
             yield area
 
 
@@ -122,11 +121,10 @@ def note_on_edge(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     """What each face is glued to that stands on edge, with a leader to its line."""
     wording = words_of(resolved)
     for area in _glue_on_edge(view):
-        runs = [edge.run for edge in view.work.edges if edge.key == area.face]
-        places = [place for run in runs for place in _along(view.mapping.ring(run))]
+        runs = [view.mapping.ring(e.run) for e in view.work.edges if e.key == area.face]
         own = face_of(resolved, area.face)
         others = wording.listed(face_of(resolved, key) for key in area.joined)
-        if seen := [place for place in places if view.window.grown(0.01).holds(place)]:
+        if seen := places_along(view, runs):
             words = wording.phrase("draw_glued_on_edge", face=own, others=others)
             note(canvas, seen, words, boxed=True, of_edge=True)
 
@@ -137,10 +135,12 @@ def _glue_on_edge(view: View) -> list[GlueArea]:
     return [area for area in view.work.glue if area.face in on_edge]
 
 
-def _along(run: Sequence[Place]) -> list[Place]:
-    line = LineString(run)
-    points = (line.interpolate(share, normalized=True) for share in (0.25, 0.75, 0.1, 0.9, 0.5))
-    return [(point.x, point.y) for point in points]
+def places_along(view: View, runs: Sequence[Sequence[Place]]) -> list[Place]:
+    """Places on some runs that the window of a view shows, their middles last: labels stand
+    there."""
+    lines, shares = [LineString(run) for run in runs], (0.25, 0.75, 0.1, 0.9, 0.5)
+    points = (line.interpolate(share, normalized=True) for share in shares for line in lines)
+    return [(p.x, p.y) for p in points if view.window.grown(0.01).holds((p.x, p.y))]
 
 
 def glue_phrases(view: View) -> tuple[str, ...]:
@@ -150,7 +150,7 @@ def glue_phrases(view: View) -> tuple[str, ...]:
     for laid in view.stack:
         if any(laid.piece.key in came for came in view.work.came.values()):
             for area in view.work.glue:
-                if area.face.piece == laid.piece.key and laid.has_face(area.face.face):
+                if area.face in laid.keys:
                     kinds.add(_hatched_kind(view, laid, area))
     thick = ("draw_thick_on_edge",) if _glue_on_edge(view) else ()
     for among, phrase in _HATCHED:

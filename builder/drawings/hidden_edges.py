@@ -30,7 +30,7 @@ def dash_hidden(canvas: Canvas, view: View) -> None:
         if view.is_new(laid):
             covers = [
                 item
-                for item in _later(view, laid)
+                for item in view.later(laid)
                 if item.piece.key != laid.piece.key
                 and (not view.is_bold(item.piece.key) or laid.shown.is_empty)
             ]
@@ -38,14 +38,10 @@ def dash_hidden(canvas: Canvas, view: View) -> None:
     for key in view.new:
         host = view.work.host_of(key)
         if host is not None:
-            own = [item for item in _later(view, host) if view.is_bold(item.piece.key)]
+            own = [item for item in view.later(host) if view.is_bold(item.piece.key)]
             face = view.on_paper(host.face_shape(view.work.pieces[key].host_face))
             for ring in rings_of(face)[:1]:
                 _dash(canvas, view, host, ring, own)
-
-
-def _later(view: View, laid: SeenPiece) -> Sequence[SeenPiece]:
-    return view.stack[view.stack.index(laid) + 1 :]
 
 
 def _dash(

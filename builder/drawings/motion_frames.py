@@ -181,7 +181,8 @@ class _View:
         """Whether something of what a fold moves is seen after it, of what stands upright then:
         what lies is seen as well or badly from all sides."""
         before, after = self.shown(move.before), self.shown(move.after)
-        moved = {key for key in move.turned if before.plates[key].pose != after.plates[key].pose}
+        turned = {key for turn in move.turns for key in turn.moved}
+        moved = {key for key in turned if before.plates[key].pose != after.plates[key].pose}
         if not moved or any(after.plates[key].axis == _UPWARD for key in moved):
             return True
         faces = self._raised(after)

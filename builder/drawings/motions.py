@@ -14,7 +14,7 @@ from functools import lru_cache
 from typing import assert_never
 
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign
-from builder.work import Assembly, Bond, FaceKey, FoldKey, Work, after_steps, work_of
+from builder.work import Assembly, Bond, FoldKey, Work, after_steps, work_of
 from builder.work.closing import Turn
 from builder.work.moments import Motion, Placing, Tie
 from builder.work.putting import Way
@@ -41,11 +41,6 @@ class Move:
     glued: tuple[Bond, ...] = ()
     alike: tuple[Turn, ...] = ()
     tied: tuple[str, ...] = ()
-
-    @property
-    def turned(self) -> frozenset[FaceKey]:
-        """All faces that its folds move."""
-        return frozenset(key for turn in self.turns for key in turn.moved)
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,7 +175,11 @@ def _is_done_with(resolved: ResolvedDesign, group: Move, move: Move) -> bool:
         return False
     is_of_piece = all(other.fold.piece == turn.fold.piece for other in group.turns)
     return group.turns[0].is_closing == turn.is_closing and (
-        is_of_piece or all(_goes_along(other, turn) for other in group.turns)
+        is_of_piece
+        or all(
+            _is_same_way(other, turn) and len(other.quarters) == len(turn.quarters)
+            for other in group.turns
+        )
     )
 
 
@@ -236,10 +235,6 @@ def _is_to_and_fro(turns: Iterable[Turn], turn: Turn) -> bool:
 def _is_same_way(first: Turn, second: Turn) -> bool:
     one, two = first.quarters[0], second.quarters[0]
     return one.line.axis == two.line.axis and one.sense == two.sense
-
-
-def _goes_along(first: Turn, second: Turn) -> bool:
-    return _is_same_way(first, second) and len(first.quarters) == len(second.quarters)
 
 
 def _lands_on(group: Move, turn: Turn) -> bool:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from shapely import transform
 from shapely.geometry.base import BaseGeometry
 
-from builder.geometry.edges import CornerName, EdgeName, is_left, is_low
+from builder.geometry.edges import CornerName, EdgeName, is_left, is_low, is_upright
 
 Place = tuple[float, float]
 
@@ -49,6 +49,13 @@ class Rect(NamedTuple):
         """Where an edge lies: x of an upright one, y of a level one."""
         at: float = getattr(self, name)
         return at
+
+    def side(self, name: EdgeName) -> tuple[Place, Place]:
+        """An edge by its ends, from its lower or left one."""
+        at = self.edge(name)
+        if is_upright(name):
+            return (at, self.bottom), (at, self.top)
+        return (self.left, at), (self.right, at)
 
     def corner(self, name: CornerName) -> Place:
         x = self.left if is_left(name) else self.right

@@ -7,7 +7,7 @@ lines, in mm of the work.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -37,13 +37,6 @@ _TO_VIEWER: tuple[Rigid, ...] = (
     Rigid(((1, 0, 0), (0, 0, 1), (0, -1, 0)), (0, 0, 0)),
     Rigid(((1, 0, 0), (0, 1, 0), (0, 0, 1)), (0, 0, 0)),
 )
-
-
-def flat_map(pose: Pose) -> Callable[[Place], Place]:
-    """A face's own place → where it lies in x and y."""
-    (a, b, _), (c, d, _), _ = pose.rotation
-    e, f = float(pose.shift[0]), float(pose.shift[1])
-    return lambda p: (a * p[0] + b * p[1] + e, c * p[0] + d * p[1] + f)
 
 
 def turned_to_viewer(
@@ -113,8 +106,10 @@ class SeenPiece:
         return bounding(self.rings[0])
 
     def ring(self, places: Iterable[Place]) -> Ring:
-        move = flat_map(self.pose)
-        return tuple(move(p) for p in places)
+        """Where places of the piece lie."""
+        (a, b, _), (c, d, _), _ = self.pose.rotation
+        x, y = float(self.pose.shift[0]), float(self.pose.shift[1])
+        return tuple((a * u + b * v + x, c * u + d * v + y) for u, v in places)
 
     def placed(self, own: BaseGeometry, scale: int) -> BaseGeometry:
         """A shape in units in the coordinates of the piece, where it lies, in mm."""
@@ -134,9 +129,6 @@ class SeenPiece:
 
     def _box(self, name: str) -> BaseGeometry:
         return box(*self.face_rect(name))
-
-    def has_face(self, name: str) -> bool:
-        return name in self.faces
 
     def score_runs(self) -> tuple[tuple[Score, Ring], ...]:
         """Folds within it that lie flat."""

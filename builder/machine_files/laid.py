@@ -167,7 +167,7 @@ def _corner_marks(
         return
     if placement.relation != "on" or not placement.glue or upper.raised or not upper.is_plain:
         return
-    if min(offsets.left, offsets.right, offsets.top, offsets.bottom) < 0:
+    if upper.reaches_beyond:
         return
     face = host.face(upper.host_face).box
     left, bottom = face.left + offsets.left + inset, face.bottom + offsets.bottom + inset

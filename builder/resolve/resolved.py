@@ -32,7 +32,7 @@ from builder.design import (
 )
 from builder.findings import Position
 from builder.formulas import Pair, Value
-from builder.geometry.edges import Axis, EdgeName, is_vertical
+from builder.geometry.edges import EDGES, Axis, EdgeName, is_vertical
 from builder.geometry.outline import Box, Outline, Point, rectangle
 from builder.resolve.edition import Edition
 
@@ -224,6 +224,11 @@ class ResolvedPiece:
         """Whether the piece is slid into a pocket, and not laid on a host."""
         placement = self.source.placement
         return placement is not None and is_in_pocket(placement.relation)
+
+    @property
+    def reaches_beyond(self) -> bool:
+        """Whether the piece reaches beyond an edge of what it is laid on."""
+        return self.offsets is not None and any(self.offsets.at(edge) < 0 for edge in EDGES)
 
     @property
     def printed_side(self) -> Side:
