@@ -107,34 +107,20 @@ def build_editions(
 
     ``together`` adds both editions side by side in one document.
     """
-    work = [partial(build_edition, design, edition, order, progress) for edition in editions]
-    if together:
-        work.append(partial(build_side_by_side, design, order, progress))
+    shown = [[edition] for edition in editions] + ([list(EDITIONS.values())] if together else [])
+    work = [partial(build_result, design, each, order, progress) for each in shown]
     if len(work) == 1:
         return [work[0]()]
     with ProcessPoolExecutor(max_workers=min(len(work), os.cpu_count() or 1)) as pool:
         return [future.result() for future in [pool.submit(each) for each in work]]
 
 
-def build_edition(
-    design: Design, edition: Edition, order: BuildOrder, progress: Progress
+def build_result(
+    design: Design, editions: Sequence[Edition], order: BuildOrder, progress: Progress
 ) -> EditionResult:
-    """One edition from the design to its PDF."""
-    return _built(edition.name, design, (edition,), order, progress)
-
-
-def build_side_by_side(design: Design, order: BuildOrder, progress: Progress) -> EditionResult:
-    """Both editions in one document, each with its own sizes, on the designer's own paper."""
-    return _built(SIDE_BY_SIDE, design, tuple(EDITIONS.values()), order, progress)
-
-
-def _built(
-    name: str,
-    design: Design,
-    editions: Sequence[Edition],
-    order: BuildOrder,
-    progress: Progress,
-) -> EditionResult:
+    """One edition from the design to its PDF, or several side by side in one document, each with
+    its own sizes, on the designer's own paper."""
+    name = editions[0].name if len(editions) == 1 else SIDE_BY_SIDE
     progress(f"{name}: working out sizes and sheets")
     try:
         checked = [check_edition(design, edition, order.kits) for edition in editions]

@@ -17,6 +17,8 @@ from builder.resolve.edition import EDITIONS
 from builder.shipped import DESIGNS, LAYOUTS
 
 FOLIO = DESIGNS / "observatory-folio.yaml"
+#: A layout that says nothing of its page.
+NO_LAYOUT = DESIGNS / "no layout"
 
 
 def silent(text: str) -> None:

@@ -6,11 +6,12 @@ In: a resolved design, its sheet plans and the page that says what room they hav
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 from builder.counts.cut_list import CutRow
-from builder.documents.page import Page, Room, standard_page
+from builder.documents.page import Page, Room
 from builder.documents.photographs import Photograph
 from builder.documents.rooms import SHEET_ROOMS, sheet_room
 from builder.documents.step_figures import (
@@ -25,7 +26,7 @@ from builder.drawings.features import needs_drawing
 from builder.drawings.figures import Figure, figure, signs_of
 from builder.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, stands
 from builder.drawings.motion_frames import motion_scene
-from builder.drawings.motions import sequences
+from builder.drawings.motions import Movements, sequences
 from builder.drawings.photo_plan import has_photo_plan, photo_scene
 from builder.drawings.piece_drawing import is_cramped, piece_scene
 from builder.drawings.scene_check import overlaps
@@ -76,15 +77,21 @@ PHOTOGRAPH = "photograph-"
 Progress = Callable[[str], None]
 #: Groups of figures that were drawn already, by what they show and the room they have.
 Drawn = dict[tuple[object, ...], dict[str, Figure]]
+#: Finds the movements that a page shows.
+_Sequences = Callable[[ResolvedDesign], Iterable[Movements]]
 
 
 @dataclass(frozen=True)
 class _Group:
-    """Figures that are drawn together: what they show, the room they have, and how to draw them."""
+    """Figures that are drawn together: what they show, what of the page they depend on (their rooms
+    for most), and what draws them from that."""
 
     title: str
-    room: tuple[object, ...]
-    scenes: Callable[[], Scenes]
+    page: tuple[object, ...]
+    draw: Callable[..., Scenes]
+
+    def scenes(self) -> Scenes:
+        return self.draw(*self.page)
 
 
 def draw_figures(
@@ -92,29 +99,27 @@ def draw_figures(
     plans: Mapping[str, StockPlan],
     rows: tuple[CutRow, ...],
     progress: Progress,
-    page: Page | None = None,
+    page: Page,
     drawn: Drawn | None = None,
 ) -> FigureSet:
     """Every figure of the edition for a page, drawn and inked.
 
     ``drawn`` keeps what is drawn for one layout, for others that give it the same room.
     """
-    drawn = {} if drawn is None else drawn
-    page = page or standard_page(resolved.edition)
+    kept: Drawn = {} if drawn is None else drawn
+
+    def inked(group: _Group) -> dict[str, Figure]:
+        mark = (group.title, *group.page)
+        if mark not in kept:
+            progress(group.title)
+            kept[mark] = {key: figure(scene) for key, scene in group.scenes()}
+        return kept[mark]
+
     figures: dict[str, Figure] = {}
     for group in _groups(resolved, plans, rows, page):
-        mark = (group.title, *group.room)
-        if mark not in drawn:
-            progress(group.title)
-            drawn[mark] = {key: figure(scene) for key, scene in group.scenes()}
-        figures |= drawn[mark]
+        figures |= inked(group)
     used = frozenset(sign for each in figures.values() for sign in each.signs)
-    mark = ("conventions", float(page.width), used)
-    if mark not in drawn:
-        progress("conventions")
-        scenes = _conventions(resolved, float(page.width), used)
-        drawn[mark] = {key: figure(scene) for key, scene in scenes}
-    figures |= drawn[mark]
+    figures |= inked(_legend(resolved, page, used))
     templates = tuple(key for key in figures if key.startswith(_TEMPLATE))
 
     def sizes(step: int) -> list[tuple[float, float]]:
@@ -134,74 +139,64 @@ def figure_scenes(
     plans: Mapping[str, StockPlan],
     rows: tuple[CutRow, ...],
     progress: Progress,
-    page: Page | None = None,
+    page: Page,
 ) -> Scenes:
     """The scene of every figure with its key; the legend comes last, with the signs of them all."""
-    page = page or standard_page(resolved.edition)
     used: set[str] = set()
     for group in _groups(resolved, plans, rows, page):
         progress(group.title)
         for key, scene in group.scenes():
             used |= signs_of(scene)
             yield key, scene
-    progress("conventions")
-    yield from _conventions(resolved, float(page.width), used)
+    yield from _legend(resolved, page, frozenset(used)).scenes()
 
 
 def _groups(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rows: tuple[CutRow, ...], page: Page
-) -> tuple[_Group, ...]:
-    rooms = page.rooms
+) -> Iterator[_Group]:
+    """What every page shows, then how the work is built up, folded, filled and closed, in the parts
+    that this page has."""
     shaped = [row for row in rows if needs_drawing(row.first)]
-    sheets = {kind: rooms[kind] for kind in SHEET_ROOMS}
-    return (
-        _Group("the cover", rooms["cover"], lambda: _cover(resolved, rooms["cover"])),
-        _Group("the finished piece, open", rooms["open"], lambda: _open(resolved, rooms["open"])),
-        _Group("and closed", rooms["closed"], lambda: _closed(resolved, rooms["closed"])),
-        _Group("papers and cards", (), lambda: _swatches(resolved)),
-        _Group(
-            "sheet maps", tuple(sheets.values()), lambda: _sheet_scenes(resolved, plans, sheets)
-        ),
-        _Group(
-            "pieces",
-            (rooms["piece"], rooms["large_piece"]),
-            lambda: _pieces(resolved, shaped, rooms["piece"], rooms["large_piece"]),
-        ),
-        _Group("steps", room_of_steps(page), lambda: scenes_on_page(resolved, page)),
-        *_structure_groups(resolved, page),
-        _Group(
-            "templates",
-            rooms["template"],
-            lambda: _templates(resolved, shaped, rooms["template"]),
-        ),
-    )
 
+    def in_rooms(title: str, draw: Callable[..., Scenes], *kinds: str) -> _Group:
+        return _Group(title, tuple(page.rooms[kind] for kind in kinds), draw)
 
-def _structure_groups(resolved: ResolvedDesign, page: Page) -> Iterator[_Group]:
-    """How the work is built up, folded, filled and closed, in the parts that the page has."""
-    moves = tuple(page.rooms[kind] for kind in ("flap", "folds", "many_folds"))
-    photos, raised = page.rooms["photos"], page.rooms["raised"]
+    yield in_rooms("the cover", partial(_cover, resolved), "cover")
+    yield in_rooms("the finished piece, open", partial(_open, resolved), "open")
+    yield in_rooms("and closed", partial(_closed, resolved), "closed")
+    yield in_rooms("papers and cards", partial(_swatches, resolved))
+    yield in_rooms("sheet maps", partial(_sheet_scenes, resolved, plans), *SHEET_ROOMS)
+    yield in_rooms("pieces", partial(_pieces, resolved, shaped), "piece", "large_piece")
+    yield _Group("steps", room_of_steps(page), lambda *_: scenes_on_page(resolved, page))
     if "moving" in page.parts:
-        has_steps = "steps" in page.parts
-        yield _Group(
-            "movements", (*moves, has_steps), lambda: _movements(resolved, moves, has_steps)
-        )
+        what = movements_left if "steps" in page.parts else sequences
+        draw = partial(_movements, resolved)
+        moves = (page.rooms[kind] for kind in ("flap", "folds", "many_folds"))
+        yield _Group("movements", (what, *moves), draw)
     if "photos" in page.parts and has_photo_plan(resolved):
-        yield _Group(
-            "photographs", photos, lambda: iter([("photos", photo_scene(resolved, *photos))])
-        )
+        yield in_rooms("photographs", partial(_photos, resolved), "photos")
     if "finished" in page.parts:
-        yield _Group("the work raised", raised, lambda: _raised(resolved, raised))
+        yield in_rooms("the work raised", partial(_raised, resolved), "raised")
+    yield in_rooms("templates", partial(_templates, resolved, shaped), "template")
 
 
-def _movements(resolved: ResolvedDesign, rooms: Sequence[Room], has_steps: bool) -> Scenes:
+def _legend(resolved: ResolvedDesign, page: Page, used: frozenset[str]) -> _Group:
+    return _Group("conventions", (float(page.width), used), partial(_conventions, resolved))
+
+
+def _movements(
+    resolved: ResolvedDesign, what: _Sequences, few: Room, usual: Room, many: Room
+) -> Scenes:
     """``motion-STEP`` for the movements of each step that its own pictures do not show, and
     ``motion-closing`` for what is left to close then; all where the page has no steps."""
-    few, usual, many = rooms
-    for sequence in movements_left(resolved) if has_steps else sequences(resolved):
+    for sequence in what(resolved):
         count = len(sequence.moves) + len(sequence.runs)
         room = few if count <= _FEW_MOVEMENTS else usual if count <= _MOST_MOVEMENTS else many
         yield sequence.key, motion_scene(sequence, *room)
+
+
+def _photos(resolved: ResolvedDesign, room: Room) -> Scenes:
+    yield "photos", photo_scene(resolved, *room)
 
 
 def _raised(resolved: ResolvedDesign, room: Room) -> Scenes:
@@ -266,14 +261,13 @@ _TEMPLATE = "template-"
 _PART = "-part"
 
 
-def _sheet_scenes(
-    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], rooms: Mapping[str, Room]
-) -> Scenes:
+def _sheet_scenes(resolved: ResolvedDesign, plans: Mapping[str, StockPlan], *rooms: Room) -> Scenes:
+    by_kind = dict(zip(SHEET_ROOMS, rooms, strict=True))
     for key, stock_plan in plans.items():
         total = len(stock_plan.plan.sheets)
         for alike in stock_plan.alike:
             sheet = stock_plan.plan.sheets[alike[0] - 1]
-            room = rooms[sheet_room(sheet)]
+            room = by_kind[sheet_room(sheet)]
             first, last = alike[0], alike[-1]
             kept = stock_plan.kept_on(first)
             scene = sheet_scene(resolved, key, sheet, first, total, *room, last=last, kept=kept)

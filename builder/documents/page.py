@@ -7,10 +7,11 @@ or :class:`DesignUnreadable` with every problem at its place.  Lengths are formu
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import TypeVar
 
 from jinja2 import Environment, TemplateSyntaxError, nodes
 
@@ -18,7 +19,17 @@ from builder.design import Expression
 from builder.documents.photographs import UnusablePicture, require_whole
 from builder.documents.rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
 from builder.findings import DesignUnreadable, Position, Problems, suggestion
-from builder.formulas import FormulaProblem, Pair, Quantity, Scope, Value, length, pair, parse
+from builder.formulas import (
+    Formula,
+    FormulaProblem,
+    Pair,
+    Quantity,
+    Scope,
+    Value,
+    length,
+    pair,
+    parse,
+)
 from builder.lengths import INCH, MILLIMETRE, millimetres
 from builder.reading.fields import Fields
 from builder.reading.nodes import Mapping as MappingNode
@@ -28,6 +39,9 @@ from builder.shipped import MAIN_TEMPLATE
 
 #: The width and height in mm that a figure may take.
 Room = tuple[float, float]
+
+#: What a formula of a layout gives: a length, or a width and height.
+_Size = TypeVar("_Size", Fraction, Pair)
 
 SETTINGS = "layout.yaml"
 
@@ -57,7 +71,6 @@ _PAPERS = {
 }
 #: Between two columns, in mm.
 GUTTER = 6.0
-_EDGES = ("top", "right", "bottom", "left")
 _STANDARD_MARGINS = {
     "top": Fraction(20),
     "right": Fraction(19),
@@ -117,22 +130,14 @@ class Page:
     @property
     def style(self) -> str:
         """Paper and margins as rules for the stylesheet, and what they leave as variables."""
-        size = " ".join(f"{millimetres(side):g}mm" for side in self._sides)
+        sides = self.paper.width, self.paper.height
+        size = " ".join(f"{millimetres(side):g}mm" for side in sides)
         margins = " ".join(f"{millimetres(margin):g}mm" for margin in self.margins)
         room = (
             f"--page-width: {millimetres(self.width):g}mm;"
             f" --page-height: {millimetres(self.height):g}mm;"
         )
         return f"@page {{ size: {size}; margin: {margins}; }}\n:root {{ {room} }}\n"
-
-    @property
-    def _sides(self) -> tuple[Fraction, Fraction]:
-        return self.paper.width, self.paper.height
-
-
-def standard_page(edition: Edition) -> Page:
-    """The page of a layout that says nothing about it."""
-    return _Reader(Path(), edition, _NOTHING, Problems()).page()
 
 
 def read_page(layout: Path, edition: Edition) -> Page:
@@ -217,7 +222,7 @@ class _Reader:
             fields.report("unknown-value", scalar.position, message, remedy)
             return self._edition.paper
         expression = fields.expression(key)
-        size = None if expression is None else self._size(expression, None)
+        size = None if expression is None else self._worked_out(pair, expression)
         if expression is None or size is None:
             return self._edition.paper
         if not all(_LEAST_ROOM <= side <= _LARGEST_PAPER for side in (size.width, size.height)):
@@ -235,14 +240,14 @@ class _Reader:
             return margins
         if isinstance(node, MappingNode):
             inner = Fields(node, "'margins'", self._problems)
-            written = {edge: inner.expression(edge) for edge in _EDGES}
+            written = {edge: inner.expression(edge) for edge in margins}
             inner.finish()
         else:
-            written = dict.fromkeys(_EDGES, fields.expression("margins"))
+            written = dict.fromkeys(margins, fields.expression("margins"))
         for edge, expression in written.items():
             if expression is None:
                 continue
-            width = self._length(expression)
+            width = self._worked_out(length, expression)
             if width is not None and width < 0:
                 fields.report("negative", expression.position, "a margin is below zero")
             elif width is not None:
@@ -263,7 +268,7 @@ class _Reader:
     def _room(self, expression: Expression, within: tuple[Fraction, Fraction]) -> Room:
         """The figure's room, which must lie within the page; on a small page the standard ones
         are made to."""
-        size = self._size(expression, within)
+        size = self._worked_out(pair, expression, within)
         if size is None:
             return millimetres(within[0]), millimetres(within[1])
         is_standard = expression.position.file == ""
@@ -272,10 +277,11 @@ class _Reader:
         if size.width > within[0] or size.height > within[1]:
             room = " x ".join(f"{millimetres(side):g}" for side in within)
             message = f"this figure is larger than the page within its margins, {room} mm"
-            self._report("no-room", expression.position, message, "Write page.width or less.")
+            remedy = "Write page.width or less."
+            self._problems.report("no-room", expression.position, message, remedy)
         elif min(size.width, size.height) < _LEAST_FIGURE:
             message = "nothing could be read in so small a figure"
-            self._report("no-room", expression.position, message, "Write 25 mm or more.")
+            self._problems.report("no-room", expression.position, message, "Write 25 mm or more.")
         return millimetres(size.width), millimetres(size.height)
 
     # Parts and logo
@@ -322,36 +328,27 @@ class _Reader:
             require_whole(self._layout / logo.file)
         except UnusablePicture as problem:
             message = f"the logo '{logo.file}' cannot be placed: {problem}"
-            self._report("bad-picture", position, message, "Save it again as PNG or SVG.")
+            self._problems.report("bad-picture", position, message, "Save it again as PNG or SVG.")
             return None
         return logo
 
     # Formulas
 
-    def _length(self, expression: Expression) -> Fraction | None:
+    def _worked_out(
+        self,
+        work_out: Callable[[Formula, Scope], _Size],
+        expression: Expression,
+        within: tuple[Fraction, Fraction] | None = None,
+    ) -> _Size | None:
         try:
-            return length(expression.formula, _scope(None))
+            return work_out(expression.formula, _scope(within))
         except FormulaProblem as problem:
-            self._report_formula(problem, expression)
+            message, remedy = problem.message, problem.remedy
+            if problem.code == "missing-unit":
+                message = "a length here needs its unit"
+                remedy = "Write it with mm or in, as in 19 mm."
+            self._problems.report(problem.code, expression.position, message, remedy)
             return None
-
-    def _size(
-        self, expression: Expression, within: tuple[Fraction, Fraction] | None
-    ) -> Pair | None:
-        try:
-            return pair(expression.formula, _scope(within))
-        except FormulaProblem as problem:
-            self._report_formula(problem, expression)
-            return None
-
-    def _report_formula(self, problem: FormulaProblem, expression: Expression) -> None:
-        message, remedy = problem.message, problem.remedy
-        if problem.code == "missing-unit":
-            message, remedy = "a length here needs its unit", "Write it with mm or in, as in 19 mm."
-        self._report(problem.code, expression.position, message, remedy)
-
-    def _report(self, code: str, position: Position, message: str, remedy: str) -> None:
-        self._problems.report(code, position, message, remedy)
 
 
 def _first_written(kind: str, written: Mapping[str, Expression]) -> Expression | None:

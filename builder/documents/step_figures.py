@@ -147,7 +147,7 @@ def _undrawn(joining: Room, fastening: Room) -> Scenes:
 
 def _fitting(
     drawn: _Drawn,
-    rooms: tuple[Room, Room],
+    rooms: tuple[Room, ...],
     sheet: Room,
     alone: Room | None = None,
 ) -> list[tuple[str, Scene]]:
@@ -187,17 +187,11 @@ _WIDEST_BESIDE = 0.56
 _LEAST_OF_THE_HEIGHT, _HIGHEST_ALONE = 0.75, 76.0
 
 
-def _smaller_rooms(rooms: tuple[Room, Room], sheet: Room, count: int) -> list[tuple[Room, Room]]:
+def _smaller_rooms(rooms: tuple[Room, ...], sheet: Room, count: int) -> list[tuple[Room, ...]]:
     """Rooms for the drawings of a crowded step, the largest first: reduced, or all in one row."""
     across = (sheet[0] - _BETWEEN * (count - 1)) / count
-    (wide, high), (wide_too, high_too) = rooms
-    reduced = [
-        ((wide * scale, high * scale), (wide_too * scale, high_too * scale)) for scale in _SMALLER
-    ]
-    row = (
-        (min(wide, across), min(high, sheet[1])),
-        (min(wide_too, across), min(high_too, sheet[1])),
-    )
+    reduced = [tuple((wide * scale, high * scale) for wide, high in rooms) for scale in _SMALLER]
+    row = tuple((min(wide, across), min(high, sheet[1])) for wide, high in rooms)
     return sorted([*reduced, row], key=lambda each: each[0][0] * each[0][1], reverse=True)
 
 

@@ -144,7 +144,9 @@ def document_view(
             for number, step in enumerate(design.steps, start=1)
         ),
         first_steps=figures.first_steps,
-        moving_figures=_figures_of(("motion-",), figures),
+        moving_figures=tuple(
+            figure_view(key, figures) for key in figures.figures if key.startswith("motion-")
+        ),
         photo_figure=_figure_if_drawn("photos", figures),
         photos=_photos(computed.resolved),
         raised_figure=_figure_if_drawn("raised-closed", figures),
@@ -153,16 +155,6 @@ def document_view(
         text=dict(wording.text),
     )
     return replace(view, glossary=glossary(view, wording))
-
-
-def _figures_of(kinds: tuple[str, ...], figures: FigureSet) -> tuple[FigureView, ...]:
-    """The figures whose keys begin with one of the kinds, in the order of the kinds."""
-    return tuple(
-        figure_view(key, figures)
-        for kind in kinds
-        for key in figures.figures
-        if key.startswith(kind)
-    )
 
 
 def _figure_if_drawn(key: str, figures: FigureSet) -> FigureView | None:

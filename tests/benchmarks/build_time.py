@@ -42,11 +42,10 @@ def weasyprint_alone(path: Path) -> float:
     for edition in EDITIONS.values():
         checked = check_edition(design, edition)
         resolved, plans = checked.resolved, checked.plans
-        rows = cut_list(resolved)
-        figures = draw_figures(resolved, plans, rows, lambda text: None)
+        rows, page = cut_list(resolved), read_page(layout, edition)
+        figures = draw_figures(resolved, plans, rows, lambda text: None, page)
         computed = Computed(resolved, plans, rows, supplies(resolved, plans), "", False)
-        page = read_page(layout, edition)
-        html = compose(document_view(computed, figures, load_wording()), layout, page)
+        html = compose(document_view(computed, figures, load_wording(), page.parts), layout, page)
         started = time.perf_counter()
         typeset(html, layout, figures.by_address, page.style, path.parent)
         total += time.perf_counter() - started

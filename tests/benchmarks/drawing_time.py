@@ -20,7 +20,7 @@ from itertools import pairwise
 from multiprocessing import get_context
 from pathlib import Path
 
-from builder.build import BuildOrder, build_edition, check_edition
+from builder.build import BuildOrder, build_result, check_edition
 from builder.counts.cut_list import cut_list
 from builder.documents.figure_set import figure_scenes
 from builder.documents.page import read_page
@@ -77,7 +77,7 @@ def _drawing_share(path: Path, edition: str) -> tuple[float, float]:
     made = read_design_file(path)
     order = BuildOrder((LAYOUTS / made.layout,), "0123456789ab", allow_draft=False)
     stages = Stages()
-    build_edition(made, EDITIONS[edition], order, stages.hear)
+    build_result(made, [EDITIONS[edition]], order, stages.hear)
     stages.enter("sizes")
     return stages.seconds["drawing"], sum(stages.seconds.values())
 

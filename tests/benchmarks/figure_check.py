@@ -31,6 +31,7 @@ from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.stock_plans import plan_stocks
 from tests.checks.test_random_sizes import Sizes, seeded_sizes
+from tests.conftest import NO_LAYOUT
 
 TESTED = Path(__file__).parents[1] / "designs"
 FOLIO = DESIGNS / "observatory-folio.yaml"
@@ -55,7 +56,8 @@ def resolved_of(path: Path, edition: str, changed: Mapping[str, str]) -> Resolve
 def scenes_of(resolved: ResolvedDesign) -> dict[str, Scene]:
     """The figures of a document by key, for a layout that says nothing of its page."""
     plans, rows = plan_stocks(resolved), cut_list(resolved)
-    return dict(figure_scenes(resolved, plans, rows, lambda text: None))
+    page = read_page(NO_LAYOUT, resolved.edition)
+    return dict(figure_scenes(resolved, plans, rows, lambda text: None, page))
 
 
 def layout_scenes(resolved: ResolvedDesign) -> dict[str, Scene]:

@@ -22,7 +22,7 @@ from itertools import pairwise
 
 from pypdf import PdfReader
 
-from builder.build import BuildOrder, EditionResult, build_edition
+from builder.build import BuildOrder, EditionResult, build_result
 from builder.reading import read_design
 from builder.resolve.edition import IMPERIAL
 from builder.shipped import LAYOUTS
@@ -90,7 +90,7 @@ def built(wanted: int, progress: Callable[[str], None]) -> EditionResult:
     steps = max(1, round((wanted - _OTHER_PAGES) / _PAGES_OF_A_STEP))
     design = read_design(written(steps), "many-cards.yaml")
     order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=False)
-    return build_edition(design, IMPERIAL, order, progress)
+    return build_result(design, [IMPERIAL], order, progress)
 
 
 def timed(wanted: int) -> Timing:

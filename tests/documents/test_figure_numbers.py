@@ -11,9 +11,10 @@ import pytest
 from builder.build import EditionResult, check_edition
 from builder.counts.cut_list import cut_list
 from builder.documents.figure_set import FigureSet, draw_figures
+from builder.documents.page import read_page
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS
-from tests.conftest import FOLIO, silent
+from tests.conftest import FOLIO, NO_LAYOUT, silent
 from tests.documents.test_pdf import _NUMBER, lengths_in, value_of
 
 _ALONE = re.compile(rf"[⌀R]?\s?({_NUMBER})")
@@ -23,8 +24,8 @@ _SIZE = re.compile(rf"({_NUMBER})\s?×\s?({_NUMBER})")
 @pytest.fixture(scope="module", params=EDITIONS)
 def figures(request: pytest.FixtureRequest) -> tuple[str, FigureSet]:
     checked = check_edition(read_design_file(FOLIO), EDITIONS[request.param])
-    rows = cut_list(checked.resolved)
-    return request.param, draw_figures(checked.resolved, checked.plans, rows, silent)
+    rows, page = cut_list(checked.resolved), read_page(NO_LAYOUT, EDITIONS[request.param])
+    return request.param, draw_figures(checked.resolved, checked.plans, rows, silent, page)
 
 
 def texts(svg: bytes) -> Iterator[str]:

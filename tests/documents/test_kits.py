@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from builder.build import BuildOrder, EditionResult, build_edition
+from builder.build import BuildOrder, EditionResult, build_result
 from builder.cli import main
 from builder.reading import read_design
 from builder.resolve.edition import IMPERIAL
@@ -29,7 +29,7 @@ steps: [{title: Cut, text: Cut., cut: all, fasten: tie}]
 
 def built(kits: int) -> EditionResult:
     order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=True, kits=kits)
-    return build_edition(read_design(TEXT, "cards.yaml"), IMPERIAL, order, lambda text: None)
+    return build_result(read_design(TEXT, "cards.yaml"), [IMPERIAL], order, lambda text: None)
 
 
 @pytest.fixture(scope="module")

@@ -182,12 +182,12 @@ def test_the_calibration_bar_is_true(edition: EditionResult) -> None:
 
 
 def test_same_input_gives_the_same_bytes(built_folio: dict[str, EditionResult]) -> None:
-    from builder.build import BuildOrder, build_edition
+    from builder.build import BuildOrder, build_result
     from builder.reading import read_design_file
     from builder.resolve.edition import IMPERIAL
     from builder.shipped import LAYOUTS
     from tests.conftest import FOLIO, silent
 
     order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=False)
-    again = build_edition(read_design_file(FOLIO), IMPERIAL, order, silent)
+    again = build_result(read_design_file(FOLIO), [IMPERIAL], order, silent)
     assert first_document(again).pdf == first_document(built_folio["imperial"]).pdf

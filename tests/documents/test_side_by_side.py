@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from builder.build import BuildOrder, EditionResult, build_edition, build_side_by_side
+from builder.build import BuildOrder, EditionResult, build_result
 from builder.counts.cut_list import CutRow, cut_list
 from builder.documents.laid_out import joint_rows
 from builder.reading import read_design_file
@@ -47,7 +47,7 @@ def sentences(html: str) -> list[str]:
 def both(request: pytest.FixtureRequest) -> EditionResult:
     order = BuildOrder((LAYOUTS / request.param,), "0123456789ab", allow_draft=False)
     design = read_design_file(DESIGNS / "letter-envelope.yaml")
-    return build_side_by_side(design, order, silent)
+    return build_result(design, list(EDITIONS.values()), order, silent)
 
 
 def test_no_instruction_mixes_the_two_systems(both: EditionResult) -> None:
@@ -66,7 +66,7 @@ def test_each_column_has_the_native_cut_list(both: EditionResult, edition: str) 
     """Every size of a cut list that an edition gives alone stands in the document of both."""
     order = BuildOrder((LAYOUTS / "bench",), "0123456789ab", allow_draft=False)
     design = read_design_file(DESIGNS / "letter-envelope.yaml")
-    alone = build_edition(design, EDITIONS[edition], order, silent)
+    alone = build_result(design, [EDITIONS[edition]], order, silent)
     sizes = re.findall(r'<td class="size[^"]*">(.*?)</td>', first_document(alone).html)
     together = re.findall(r'<td class="size[^"]*">(.*?)</td>', first_document(both).html)
     assert sizes and set(sizes) <= set(together)

@@ -16,10 +16,12 @@ import pytest
 from builder.build import check_edition
 from builder.counts.cut_list import cut_list
 from builder.documents.figure_set import figure_scenes
+from builder.documents.page import read_page
 from builder.drawings.scene import Area, Ring, Scene, Strokes
 from builder.drawings.styles import Fill, Line
 from builder.reading import read_design
 from builder.resolve.edition import EDITIONS
+from tests.conftest import NO_LAYOUT
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
 
@@ -41,9 +43,8 @@ Mark = tuple[str, int, tuple[float, ...]]
 def _pictures(text: str) -> dict[str, Scene]:
     design = read_design(text.encode(), "design.yaml")
     checked = check_edition(design, EDITIONS[design.native])
-    scenes = figure_scenes(
-        checked.resolved, checked.plans, cut_list(checked.resolved), lambda title: None
-    )
+    resolved, page = checked.resolved, read_page(NO_LAYOUT, EDITIONS[design.native])
+    scenes = figure_scenes(resolved, checked.plans, cut_list(resolved), lambda title: None, page)
     return {_sorted(key): scene for key, scene in scenes if _SHOWN.match(key)}
 
 

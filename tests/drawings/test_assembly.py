@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.page import standard_page
+from builder.documents.page import read_page
 from builder.documents.step_figures import step_scenes
 from builder.drawings.assembly import placed_scenes
 from builder.drawings.assembly_view import dimensioned_edges, focus_of
@@ -14,6 +14,7 @@ from builder.drawings.scene_check import overlaps
 from builder.drawings.step_stages import Placed
 from builder.drawings.styles import Line
 from builder.resolve.edition import METRIC
+from tests.conftest import NO_LAYOUT
 from tests.drawings.samples import MATTED, matted_design, read
 from tests.drawings.step_pictures import ROOM, made, picture, pictures, stages, work_with
 from tests.drawings.step_pictures import words_in as words_in_scene
@@ -255,7 +256,7 @@ def test_a_name_does_not_stand_in_a_thumb_notch() -> None:
 def test_no_hole_is_shown_before_it_is_pierced() -> None:
     """The folio pierces for its ribbons in steps 6 and 7: in step 4 the covers are still whole."""
     resolved = made("observatory-folio")
-    page = standard_page(resolved.edition)
+    page = read_page(NO_LAYOUT, resolved.edition)
     rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
     scenes = dict(step_scenes(resolved, *rooms))
     assert not holes_in(scenes["step-4-1"]) and not holes_in(scenes["step-5-1"])

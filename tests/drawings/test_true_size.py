@@ -20,7 +20,7 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from builder.build import BuildOrder, EditionResult, build_edition, check_edition
+from builder.build import BuildOrder, EditionResult, build_result, check_edition
 from builder.counts.cut_list import cut_list
 from builder.drawings.templates import needs_template
 from builder.geometry.outline import Arc, Outline
@@ -70,7 +70,7 @@ def built(
     result = built_folio[name]
     if path != FOLIO:
         order = BuildOrder((templates_only,), "0123456789ab", allow_draft=False)
-        result = build_edition(design, EDITIONS[name], order, silent)
+        result = build_result(design, [EDITIONS[name]], order, silent)
     (document,) = result.documents.values()
     return check_edition(design, EDITIONS[name]).resolved, list(pages_of(document.pdf))
 

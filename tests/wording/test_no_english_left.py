@@ -21,7 +21,7 @@ import builder.documents.figure_set
 import builder.documents.laid_out
 import builder.wording
 from builder import __version__
-from builder.build import BuildOrder, build_edition
+from builder.build import BuildOrder, build_result
 from builder.design import Design
 from builder.drawings.figures import Figure
 from builder.drawings.scene import Scene
@@ -168,7 +168,7 @@ def made_of(name: str, edition: str, language: str) -> Made:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(builder.documents.figure_set, "figure", watched)
         patched.setattr(builder.documents.laid_out, "typeset", lambda *_: b"")
-        result = build_edition(design, EDITIONS[edition], order, silent)
+        result = build_result(design, [EDITIONS[edition]], order, silent)
     assert result.documents, result.findings
     pages = {layout: document.html for layout, document in result.documents.items()}
     return Made(design, pages, tuple(drawn))
