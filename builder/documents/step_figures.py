@@ -17,9 +17,9 @@ from builder.documents.step_pages import (
     Sized,
     StepOnPage,
     StepWords,
-    filled_pages,
     height_of_rows,
     on_first_page,
+    shared_pages,
     sizes_of,
     words_of_step,
 )
@@ -64,7 +64,8 @@ def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
         words = _words_of(step, resolved, page)
         room = max(height - words.height((), width), _LEAST_ROOM)
         steps.append(StepOnPage(words, partial(drawn_at, drawn, room)))
-    yield from filled_pages(steps, width, height)
+    for filled in shared_pages(steps, width, height):
+        yield from filled.drawn
 
 
 def room_of_steps(page: Page) -> tuple[object, ...]:

@@ -97,14 +97,6 @@ def sizes_of(drawn: Sequence[tuple[str, Scene]]) -> tuple[Sized, ...]:
     return tuple((scene.width, scene.height) for _, scene in drawn)
 
 
-def filled_pages(
-    steps: Sequence[StepOnPage], width: float, height: float
-) -> Iterator[tuple[str, Scene]]:
-    """The drawings of all steps, so large that they fill pages of this size within the margins."""
-    for page in shared_pages(steps, width, height):
-        yield from page.drawn
-
-
 @dataclass(frozen=True)
 class FilledPage:
     """The steps of one page, the height that it leaves them, and their drawings."""
@@ -115,8 +107,9 @@ class FilledPage:
 
 
 def shared_pages(steps: Sequence[StepOnPage], width: float, height: float) -> Iterator[FilledPage]:
-    """The steps page by page.  Where what seemed to fit comes out too high at every scale, the last
-    one goes on to the next page, or all of them would be small on pages of their own."""
+    """The steps page by page, with drawings so large that they fill pages of this size within the
+    margins.  Where what seemed to fit comes out too high at every scale, the last one goes on to
+    the next page, or all of them would be small on pages of their own."""
     waiting = tuple(steps)
     room = height - _SPARE - _PART_HEADING
     while waiting:

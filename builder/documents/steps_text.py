@@ -69,13 +69,9 @@ def step_html(
 
     A step that cuts says first how, which depends on the ``parts`` that the layout shows.
     """
-    return _cutting(step, wording, parts) + _step_text(step.text, resolved, wording)
-
-
-def _cutting(step: Step, wording: Wording, parts: Collection[str]) -> Markup:
-    if "cut" not in step.operations:
-        return Markup("")
-    return markdown(wording.phrase("cut_by_maps" if "sheet_maps" in parts else "cut_without_maps"))
+    cutting = wording.phrase("cut_by_maps" if "sheet_maps" in parts else "cut_without_maps")
+    how = markdown(cutting) if "cut" in step.operations else Markup("")
+    return how + _step_text(step.text, resolved, wording)
 
 
 def _step_text(text: str, resolved: ResolvedDesign, wording: Wording) -> Markup:

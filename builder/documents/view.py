@@ -5,9 +5,13 @@ In: resolved design, sheet plans, cut list, figures, wording.  Out: what a layou
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+import html
+import re
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass, replace
 from fractions import Fraction
+
+from markupsafe import Markup
 
 from builder import __version__
 from builder.checksum import printed_mark
@@ -30,7 +34,6 @@ from builder.documents.content import (
 from builder.documents.cut_list_text import CutListText, row_title, score_first
 from builder.documents.effort import all_minutes, difficulty, minutes_text, step_minutes
 from builder.documents.figure_set import PHOTOGRAPH, FigureSet
-from builder.documents.glossary import glossary
 from builder.documents.page import PARTS
 from builder.documents.sheets_text import SheetsText, figure_view
 from builder.documents.steps_text import (
@@ -283,3 +286,42 @@ def _photograph(step: Step, figures: FigureSet, wording: Wording) -> FigureView 
     words = wording.phrase("photograph_of", title=step.title)
     address = f"{FIGURE_SCHEME}{key}"
     return FigureView(key, address, step.title, words, placed.width_mm, placed.height_mm)
+
+
+# The glossary: the words of the trade that stand on the pages, each explained once
+
+#: Fields that are not printed as they are.
+_UNSEEN = frozenset({"source", "key", "edition_key", "language", "glossary", "beside"})
+_TAG = re.compile(r"<[^>]*>")
+
+
+def glossary(view: DocumentView, wording: Wording) -> tuple[FactView, ...]:
+    """Word and meaning, in the order of the language's glossary."""
+    there = "\n".join(printed_words(view))
+    return tuple(
+        FactView(entry.forms[0], entry.meaning)
+        for entry in wording.glossary
+        if any(_stands_in(form, there) for form in entry.forms)
+    )
+
+
+def _stands_in(form: str, words: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(form)}(?!\w)", words, re.IGNORECASE) is not None
+
+
+def printed_words(part: object) -> Iterator[str]:
+    """Every text of a view; of a figure its text equivalent, which names what is lettered in it.
+
+    The dictionary of all fixed wording is left out: nobody knows what of it a layout prints.
+    """
+    if isinstance(part, Markup):
+        yield html.unescape(_TAG.sub(" ", part))
+    elif isinstance(part, str):
+        yield part
+    elif isinstance(part, tuple):
+        for each in part:
+            yield from printed_words(each)
+    elif is_dataclass(part):
+        for each in fields(part):
+            if each.name not in _UNSEEN:
+                yield from printed_words(getattr(part, each.name))

@@ -8,7 +8,7 @@ import pytest
 from markupsafe import Markup
 
 from builder.documents.content import DocumentView, FigureView, StepView
-from builder.documents.glossary import glossary, printed_words
+from builder.documents.view import glossary, printed_words
 from builder.wording import LANGUAGES, load_wording
 
 

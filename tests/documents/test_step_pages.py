@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 from builder.documents.step_pages import (
     StepOnPage,
     StepWords,
-    filled_pages,
     on_first_page,
     shared_pages,
     words_of_step,
@@ -48,7 +47,7 @@ def step(name: str, head: float, *drawings: tuple[float, float]) -> StepOnPage:
 
 
 def sizes(steps: Sequence[StepOnPage]) -> dict[str, tuple[float, float]]:
-    drawn = filled_pages(steps, WIDTH, HEIGHT)
+    drawn = [each for page in shared_pages(steps, WIDTH, HEIGHT) for each in page.drawn]
     return {key: (scene.width, scene.height) for key, scene in drawn}
 
 
