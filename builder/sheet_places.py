@@ -39,8 +39,9 @@ def pin_of(out: CutOut, grid: Fraction) -> Pin | None:
     """Where on its sheet a piece lies, as the front shows the sheet; None where it is free."""
     if not isinstance(out, ResolvedPiece) or not is_placed_by_print(out):
         return None
-    if out.source.motif is not None:
-        return motif_pin(out, grid)
+    cut = round_motif(out, grid)
+    if cut is not None:
+        return Pin(x=cut.left, y=cut.bottom)
     box = region_on_grid(out, grid)
     region = None if box is None else (box.left, box.bottom, box.right, box.top)
     edge = edge_of(out)
@@ -191,7 +192,7 @@ def rooms(piece: CutOut) -> list[Size]:
     return [sheet.usable for sheet in sheets]
 
 
-def motif_pin(piece: ResolvedPiece, grid: Fraction) -> Pin | None:
+def round_motif(piece: ResolvedPiece, grid: Fraction) -> Box | None:
     """Where a piece must be cut so that its motif lies in its middle, to the step of the grid.
 
     A motif on the back is seen in the mirror when the front faces the maker.
@@ -199,8 +200,6 @@ def motif_pin(piece: ResolvedPiece, grid: Fraction) -> Pin | None:
     motif = motif_on_sheet(piece)
     if motif is None:
         return None
-    centre = motif.centre
-    return Pin(
-        x=nearest_on_grid(centre.x - piece.width / 2, grid),
-        y=nearest_on_grid(centre.y - piece.height / 2, grid),
-    )
+    left = nearest_on_grid(motif.centre.x - piece.width / 2, grid)
+    bottom = nearest_on_grid(motif.centre.y - piece.height / 2, grid)
+    return Box(left, bottom, left + piece.width, bottom + piece.height)

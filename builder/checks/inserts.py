@@ -53,11 +53,6 @@ _ON_GLUE = FindingKind(
     "'{key}' lies {distance} from the {edge} edge of pocket '{host}', into its adhesive",
     "Keep it {wanted} from that edge ('{edge}:').",
 )
-_ON_LOWER_GLUE = FindingKind(
-    "insert-on-glue",
-    "'{key}' reaches down to {distance} above the lower edge of pocket '{host}', into its adhesive",
-    "Let it end {wanted} above that edge ('bottom:').",
-)
 _POCKET_SHUT = FindingKind(
     "pocket-shut",
     "'{key}' finds no way into '{host}': it is closed on every side by then",
@@ -117,21 +112,25 @@ def _at_rest(
     if closed and not host.glue.keep_off:
         yield _CLOSED_POCKET.found(resolved, host, insert=insert.key)
         return
-    rest = _rest_area(insert, host)
-    if rest is None:
+    offsets, tape = insert.offsets, tape_width(resolved)
+    if offsets is None or insert.host_face != host.by:
         return
-    for edge, bands in _glue_bands(host, tape_width(resolved)).items():
+    face = host.face(host.by).box
+    left, bottom = face.left + offsets.left, face.bottom + offsets.bottom
+    rest = Box(left, bottom, face.right - offsets.right, face.top - offsets.top)
+    for edge, bands in _glue_bands(host, tape).items():
         if not any(crosses(rest, band) for band in bands):
             continue
         if edge == "all":
             if _has_room(resolved, insert, host):
                 yield _ON_ALL_GLUE.found(resolved, insert, host=host.key)
-        elif insert.offsets is not None and insert.offsets.at(edge) < 0:
+        elif (distance := offsets.at(edge)) < 0:
             # It can look out of its pocket only where the pocket is not glued.
             free = ", ".join(other for other in EDGES if other not in host.glue.edges) or "none"
             yield _GLUED_MOUTH.found(resolved, host, insert=insert.key, edge=edge, free=free)
         elif not is_upright(edge) or _has_room(resolved, insert, host):
-            yield _on_glue(resolved, insert, host, edge)
+            told = {"distance": distance, "wanted": up_to_grid(tape, resolved.edition.grid)}
+            yield _ON_GLUE.found(resolved, insert, host=host.key, edge=edge, **told)
 
 
 def _glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[Box, ...]]:
@@ -150,38 +149,11 @@ def _glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[B
     }
 
 
-def _rest_area(insert: ResolvedPiece, host: ResolvedPiece) -> Box | None:
-    """Where the insert lies, in its host's coordinates, if on the face that the host lies by."""
-    if insert.offsets is None or insert.host_face != host.by:
-        return None
-    box, (width, height) = host.face(host.by).box, insert.laid_size
-    left, bottom = box.left + insert.offsets.left, box.bottom + insert.offsets.bottom
-    return Box(left, bottom, left + width, bottom + height)
-
-
 def _has_room(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> bool:
     """Whether the insert would fit between the glued sides; else it is not moving that helps."""
     sides = [edge for edge in ends_across("vertical") if edge in host.glue.edges]
     room = host.face(host.by).box.width - tape_width(resolved) * len(sides)
     return insert.laid_size[0] + 2 * resolved.tolerance <= room
-
-
-def _on_glue(
-    resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece, edge: EdgeName
-) -> Finding:
-    """An insert that lies over the adhesive of its pocket sticks there."""
-    assert insert.offsets is not None
-    kinds: dict[EdgeName, FindingKind] = {
-        "left": _ON_GLUE,
-        "right": _ON_GLUE,
-        "top": _ON_GLUE,
-        "bottom": _ON_LOWER_GLUE,
-    }
-    wanted = up_to_grid(tape_width(resolved), resolved.edition.grid)
-    near = insert.offsets.at(edge)
-    return kinds[edge].found(
-        resolved, insert, host=host.key, edge=edge, distance=near, wanted=wanted
-    )
 
 
 def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) -> list[Finding]:

@@ -105,7 +105,7 @@ def circle(requirements: Iterable[Requirement]) -> Circle | None:
     It is opened where what is done too early moves, and where the fewest operations move.
     """
     needed = list(requirements)
-    ring = _one_step(needed) or _two_steps(needed) or _many_steps(needed)
+    ring = _ring(needed)
     if not ring:
         return None
     turned = [ring[index:] + ring[:index] for index in range(len(ring))]
@@ -136,30 +136,22 @@ def _runs(requirement: Requirement, start: int, end: int) -> bool:
     return is_from_to and (start != end or requirement.divides_step)
 
 
-def _one_step(requirements: Iterable[Requirement]) -> list[Requirement]:
-    return next(([each] for each in requirements if each.divides_step), [])
-
-
-def _two_steps(requirements: Iterable[Requirement]) -> list[Requirement]:
+def _ring(requirements: Iterable[Requirement]) -> list[Requirement]:
+    """Requirements each of which leads to the step where the next one begins: within one step, else
+    between two, else between several."""
     ways: dict[tuple[int, int], Requirement] = {}
+    two: list[Requirement] = []
     for each in requirements:
+        if each.divides_step:
+            return [each]
         start, end = each.earlier.step, each.later.step
-        if start == end:
-            continue
         ways.setdefault((start, end), each)
-        if (end, start) in ways:
-            return [each, ways[end, start]]
-    return []
-
-
-def _many_steps(requirements: Iterable[Requirement]) -> list[Requirement]:
+        if start != end and (end, start) in ways:
+            two = two or [each, ways[end, start]]
     try:
-        TopologicalSorter(_links(requirements)).prepare()
+        TopologicalSorter(_links(ways.values())).prepare()
     except CycleError as problem:
-        return [
-            next(e for e in requirements if (e.earlier.step, e.later.step) == link)
-            for link in pairwise(problem.args[1])
-        ]
+        return two or [ways[link] for link in pairwise(problem.args[1])]
     return []
 
 

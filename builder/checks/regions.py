@@ -5,7 +5,7 @@ In: a resolved design.  Out: conditions for pieces in regions, findings for plac
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
@@ -17,7 +17,7 @@ from builder.findings import Finding
 from builder.geometry.areas import room_within
 from builder.geometry.outline import Box
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from builder.sheet_places import Size, print_of, region_box
+from builder.sheet_places import CutOut, Size, print_of, region_box
 
 _TOO_LARGE = FindingKind(
     "larger-than-region",
@@ -39,10 +39,18 @@ def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         box = region_box(piece)
         if box is not None:
             too_large = partial(_too_large, resolved, piece, box)
-            yield Condition(("larger-than-region", piece.key), _room(piece, box), too_large)
+            room = room_beside(piece, [(box.width, box.height)])
+            yield Condition(("larger-than-region", piece.key), room, too_large)
 
 
-def laid_sizes(piece: ResolvedPiece) -> list[Size]:
+def room_beside(piece: CutOut, rooms: Iterable[Size]) -> Fraction:
+    """What the best of some rooms leaves beside a piece, the better way round; below zero: none is
+    large enough."""
+    laid = _laid_sizes(piece)
+    return max(min(room[0] - width, room[1] - height) for room in rooms for width, height in laid)
+
+
+def _laid_sizes(piece: CutOut) -> list[Size]:
     """The sizes that a piece may have as it lies on its sheet."""
     upright, turned = (piece.width, piece.height), (piece.height, piece.width)
     match print_of(piece):
@@ -54,11 +62,6 @@ def laid_sizes(piece: ResolvedPiece) -> list[Size]:
             return [upright, turned]
         case other:
             assert_never(other)
-
-
-def _room(piece: ResolvedPiece, box: Box) -> Fraction:
-    """What the region leaves beside the piece, the better way round."""
-    return max(min(box.width - width, box.height - height) for width, height in laid_sizes(piece))
 
 
 def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, box: Box) -> Finding:

@@ -4,17 +4,14 @@ their pieces share the measure across, and what is scored on a strip runs across
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from fractions import Fraction
 from functools import partial
-from typing import assert_never
 
-from builder.checks.regions import check_places_in_margin
+from builder.checks.regions import check_places_in_margin, room_beside
 from builder.checks.report import Condition, FindingKind, Rule, as_typed
 from builder.checks.unplaced import check_unplaced
 from builder.choices import is_sold_by_length
 from builder.findings import Finding, Severity
 from builder.geometry.areas import room_within
-from builder.geometry.outline import Box
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_strips
@@ -22,9 +19,8 @@ from builder.sheet_places import (
     CutOut,
     is_placed_by_print,
     motif_on_sheet,
-    motif_pin,
-    print_of,
     rooms,
+    round_motif,
 )
 from builder.stock_plans import StockPlan
 
@@ -88,7 +84,7 @@ def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     for out in resolved.cut_outs.values():
         if not is_sold_by_length(out.stock.source.material):
             too_large = partial(_too_large, resolved, out)
-            yield Condition(("larger-than-sheet", out.key), _room_on_sheet(out), too_large)
+            yield Condition(("larger-than-sheet", out.key), room_beside(out, rooms(out)), too_large)
     if resolved.trimmer.narrowest_strip:
         for piece in resolved.pieces.values():
             if not is_sold_by_length(piece.stock.source.material):
@@ -103,24 +99,6 @@ def _narrow_condition(resolved: ResolvedDesign, piece: ResolvedPiece) -> Conditi
     typed = as_typed(width, resolved)
     finding = partial(_TOO_NARROW.found, resolved, piece, **told, enough=enough, typed=typed)
     return Condition(("strip-too-narrow", piece.key), width - narrowest, finding)
-
-
-def _room_on_sheet(piece: CutOut) -> Fraction:
-    """What the best sheet leaves beside the piece, the better way round; below zero: too large."""
-    found = []
-    for width, height in rooms(piece):
-        upright = min(width - piece.width, height - piece.height)
-        turned = min(width - piece.height, height - piece.width)
-        match print_of(piece):
-            case "upright":
-                found.append(upright)
-            case "sideways":
-                found.append(turned)
-            case "any":
-                found.append(max(upright, turned))
-            case other:
-                assert_never(other)
-    return max(found)
 
 
 def _too_large(resolved: ResolvedDesign, piece: CutOut) -> Finding:
@@ -173,12 +151,9 @@ def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[
 
 def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
     """A motif must lie within its piece with room for the worst cut on every side."""
-    pin = motif_pin(piece, resolved.edition.grid)
-    motif = motif_on_sheet(piece)
-    if motif is None or pin is None or pin.x is None or pin.y is None:
+    motif, cut = motif_on_sheet(piece), round_motif(piece, resolved.edition.grid)
+    if motif is None or cut is None:
         return
-    left, bottom = Fraction(pin.x), Fraction(pin.y)
-    cut = Box(left, bottom, left + piece.width, bottom + piece.height)
     room = min(room_within(motif, cut).values())
     if room < resolved.tolerance:
         short = up_to_grid(resolved.tolerance - room, resolved.edition.grid)

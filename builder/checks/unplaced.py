@@ -11,17 +11,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import assert_never
 
-from builder.checks.regions import laid_sizes
+from builder.checks.regions import room_beside
 from builder.checks.report import FindingKind, as_typed
 from builder.choices import is_front
 from builder.findings import Finding
 from builder.geometry.areas import room_within
-from builder.geometry.edges import EDGES_BY_AXIS, EdgeName
+from builder.geometry.edges import EDGES_BY_AXIS
 from builder.geometry.outline import Box
 from builder.lengths import down_to_grid
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
-from builder.sheet_places import CutOut, Size, edge_of, motif_pin, region_box, region_on_grid
+from builder.sheet_places import CutOut, edge_of, region_box, region_on_grid, round_motif
 from builder.sheets.model import Problem, ProblemCode
 from builder.stock_plans import StockPlan, as_planned, piece_of
 
@@ -124,7 +124,7 @@ class _Unplaced:
         height = min(on_grid.top, offered.top) - max(on_grid.bottom, offered.bottom)
         room = max(width, Fraction(0)), max(height, Fraction(0))
         region, units = piece.source.region or "", self.resolved.edition.units
-        if _holds_any(room, laid_sizes(piece)):
+        if room_beside(piece, [room]) >= 0:
             edge = edge_of(piece)
             assert edge is not None
             away = max(room_within(on_grid, offered)[edge], Fraction(0))
@@ -136,7 +136,7 @@ class _Unplaced:
                 region=region,
                 away=away,
             )
-        elif _holds_any((box.width, box.height), laid_sizes(piece)):
+        elif room_beside(piece, [(box.width, box.height)]) >= 0:
             yield self._found(
                 _NO_PLACE_IN_REGION,
                 piece,
@@ -150,7 +150,9 @@ class _Unplaced:
     def _round_motif(self, piece: ResolvedPiece) -> Finding:
         """Round its motif the piece would reach over the sheet's edge or into a margin."""
         sheet = self.stock_plan.stock.sheets[0]
-        room = _room_round_motif(piece, sheet, self.resolved.edition.grid)
+        cut = round_motif(piece, self.resolved.edition.grid)
+        assert cut is not None
+        room = room_within(cut, _offered(sheet, self.resolved.edition.grid))
         edge = min(room, key=lambda edge: room[edge])
         is_margin = sheet.margins[EDGES_BY_AXIS.index(edge)]
         return self._found(
@@ -250,22 +252,7 @@ class _Unplaced:
         return self._found(_CUT_TOO_LONG, piece, typed=typed, longest_cut=longest, needed=needed)
 
 
-def _room_round_motif(
-    piece: ResolvedPiece, sheet: ResolvedSheet, grid: Fraction
-) -> dict[EdgeName, Fraction]:
-    """How far a piece cut round its motif lies within what a sheet offers, by edge."""
-    pin = motif_pin(piece, grid)
-    assert pin is not None and pin.x is not None and pin.y is not None
-    left, bottom = Fraction(pin.x), Fraction(pin.y)
-    box = Box(left, bottom, left + piece.width, bottom + piece.height)
-    return room_within(box, _offered(sheet, grid))
-
-
 def _offered(sheet: ResolvedSheet, grid: Fraction) -> Box:
     """What a sheet offers within its margins, as it is planned where the print places a piece."""
     left, right, bottom, top = map(Fraction, as_planned(sheet, grid, True).margins)
     return Box(left, bottom, sheet.width - right, sheet.height - top)
-
-
-def _holds_any(room: Size, sizes: Sequence[Size]) -> bool:
-    return any(width <= room[0] and height <= room[1] for width, height in sizes)

@@ -17,7 +17,7 @@ from builder.geometry.outline import Arc, Box, Outline, Point, flattened
 from builder.lengths import nearest_on_grid
 from builder.resolve.resolved import Hole, ResolvedPiece, Score
 from builder.resolve.tabs import cut_away
-from builder.sheet_places import motif_pin
+from builder.sheet_places import as_front_shows, round_motif
 
 Ring = tuple[Place, ...]
 
@@ -135,14 +135,13 @@ def circle_across(piece: ResolvedPiece) -> Fraction | None:
 def motif_box(piece: ResolvedPiece, grid: Fraction) -> Box | None:
     """Where the printed picture lies that a piece is cut round, on the piece as it is drawn; to the
     grid of cuts, as nobody cuts round a print closer."""
-    pin = motif_pin(piece, grid)
-    if pin is None or pin.x is None or pin.y is None or piece.source.motif is None:
+    cut = round_motif(piece, grid)
+    if cut is None or piece.source.motif is None:
         return None
     box = piece.stock.motifs[piece.source.side, piece.source.motif]
-    left, bottom = Fraction(pin.x), Fraction(pin.y)
     if not is_front(piece.source.side):
-        left = piece.stock.sheet_width - left - piece.width
-    x, y = (nearest_on_grid(at, grid) for at in (box.left - left, box.bottom - bottom))
+        cut = as_front_shows(cut, piece.stock.sheet_width)
+    x, y = (nearest_on_grid(at, grid) for at in (box.left - cut.left, box.bottom - cut.bottom))
     size = [nearest_on_grid(side, grid) for side in (box.width, box.height)]
     return Box(x, y, x + size[0], y + size[1])
 

@@ -59,18 +59,16 @@ def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -
         notch.edge: values.measured(notch.radius, "the radius of this thumb notch")
         for notch in piece.thumb_notches
     }
-    runs: list[list[Edge]] = []
-    ends: list[tuple[Point, Point]] = []
-    for name, back, along in _WALK:
-        edges, first, last = _corner_edges(whole.corner(name), back, along, corners.get(name))
-        runs.append(edges)
-        ends.append((first, last))
+    shaped = [
+        _corner_edges(whole.corner(name), back, along, corners.get(name))
+        for name, back, along in _WALK
+    ]
     outline: list[Edge] = []
     for index, (name, _, along) in enumerate(_WALK):
-        outline.extend(runs[index])
-        start, end = ends[index][1], ends[(index + 1) % 4][0]
+        edges, _, start = shaped[index]
+        _, end, _ = shaped[(index + 1) % 4]
         _require_room(piece, start, end, along, _EDGE_AFTER[name], notches, values)
-        outline.extend(_side(start, end, along, notches.get(_EDGE_AFTER[name])))
+        outline += [*edges, *_side(start, end, along, notches.get(_EDGE_AFTER[name]))]
     return Outline(tuple(outline))
 
 
@@ -118,23 +116,24 @@ def _with_corner(
     shape, first, last = _corner_edges(at, back, along, shaped)
     for index, after in enumerate(outline.edges):
         before = outline.edges[index - 1]
-        if not (isinstance(before, Line) and isinstance(after, Line) and after.start == at):
-            continue
-        if not (_is_within(before, first) and _is_within(after, last)):
-            continue
-        edges = list(outline.edges)
-        edges[index - 1], edges[index] = Line(before.start, first), Line(last, after.end)
-        edges[index:index] = shape
-        kept = [e for e in edges if e.start != e.end]
-        return Outline(tuple(kept))
+        is_corner = after.start == at
+        if is_corner and runs_along(before, first, at) and runs_along(after, at, last):
+            edges = list(outline.edges)
+            edges[index - 1], edges[index] = Line(before.start, first), Line(last, after.end)
+            edges[index:index] = shape
+            return Outline(tuple(edge for edge in edges if edge.start != edge.end))
     return None
 
 
-def _is_within(line: Line, point: Point) -> bool:
-    """Whether a point lies on an upright or level line, its ends included."""
-    xs, ys = sorted((line.start.x, line.end.x)), sorted((line.start.y, line.end.y))
-    is_straight = xs[0] == xs[1] or ys[0] == ys[1]
-    return is_straight and xs[0] <= point.x <= xs[1] and ys[0] <= point.y <= ys[1]
+def runs_along(edge: Edge, start: Point, end: Point) -> bool:
+    """Whether a straight edge along an axis holds the whole run from ``start`` to ``end``, in that
+    direction."""
+    if not isinstance(edge, Line):
+        return False
+    places = [edge.start, start, end, edge.end]
+    across, upward = [point.x for point in places], [point.y for point in places]
+    fixed, moving = (across, upward) if len(set(across)) == 1 else (upward, across)
+    return len(set(fixed)) == 1 and moving in (sorted(moving), sorted(moving, reverse=True))
 
 
 def _corner_edges(

@@ -14,6 +14,7 @@ from typing import assert_never
 from builder.choices import is_hole, takes_whole_box
 from builder.design import Join, Opening, Piece, Section
 from builder.formulas import FormulaProblem, Pair
+from builder.geometry.areas import holds
 from builder.geometry.edges import (
     EXTENTS,
     Axis,
@@ -25,10 +26,7 @@ from builder.geometry.edges import (
     is_vertical,
     other_axis,
 )
-from builder.geometry.outline import (
-    Box,
-    rectangle,
-)
+from builder.geometry.outline import Box, rectangle
 from builder.reading.references import face_names, faces_of_sections
 from builder.resolve.outlines import CornerSizes, corner_size, outline_of, with_section_corners
 from builder.resolve.resolved import (
@@ -42,7 +40,7 @@ from builder.resolve.resolved import (
     Score,
 )
 from builder.resolve.seam_runs import with_seams
-from builder.resolve.tabs import is_inside, resolve_tabs, with_tabs
+from builder.resolve.tabs import resolve_tabs, with_tabs
 from builder.resolve.values import Unresolved, Values
 
 _ZERO = Fraction(0)
@@ -180,7 +178,7 @@ def _faces(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> tu
     return tuple(
         Face(name, box)
         for name, box in zip(faces_of_sections(piece.across, piece.up), boxes, strict=True)
-        if not any(is_inside(box, notch) for notch in notches)
+        if not any(holds(notch, box) for notch in notches)
     )
 
 

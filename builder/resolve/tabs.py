@@ -12,16 +12,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.design import Piece, Tab
-from builder.geometry.edges import (
-    CORNERS,
-    CornerName,
-    EdgeName,
-    axis_of,
-    is_far,
-    is_upright,
-    outward,
-)
+from builder.geometry.areas import crosses, holds
+from builder.geometry.edges import CornerName, EdgeName, axis_of, is_far, is_upright, outward
 from builder.geometry.outline import Box, Line, Outline, Point
+from builder.resolve.outlines import runs_along
 from builder.resolve.resolved import Face, Score
 from builder.resolve.values import Values
 
@@ -58,9 +52,8 @@ def resolve_tabs(
             raise values.refused("unknown-name", tab.position, message, "Remove its tabs.")
         found = _resolve_tab(tab, section.box, values)
         taken = [*(face.box for face in sections), *(other.face.box for other in tabs)]
-        if not is_inside(found.face.box, whole) or any(
-            _overlap(found.face.box, box) for box in taken
-        ):
+        own = found.face.box
+        if not holds(whole, own) or any(crosses(own, box) for box in taken):
             message = f"the {tab.edge} tab of '{tab.section}' has no room within '{piece.key}'"
             remedy = "Notch the corner beside it at least as deep as the tab."
             raise values.refused("tab-without-room", tab.depth.position, message, remedy)
@@ -111,20 +104,6 @@ def _score(tab: Tab, box: Box) -> Score:
     return Score(axis_of(tab.edge), at, *ends, tab.fold, tab.closed, sides)
 
 
-def is_inside(box: Box, whole: Box) -> bool:
-    """Whether a box lies within another, edges and all."""
-    return all(whole.contains(box.corner(name)) for name in CORNERS)
-
-
-def _overlap(first: Box, second: Box) -> bool:
-    return (
-        first.left < second.right
-        and second.left < first.right
-        and first.bottom < second.top
-        and second.bottom < first.top
-    )
-
-
 def with_tabs(
     piece: Piece, outline: Outline, tabs: Sequence[ResolvedTab], values: Values
 ) -> Outline:
@@ -132,7 +111,7 @@ def with_tabs(
     for tab in tabs:
         edges = list(outline.edges)
         start, *_, end = tab.path
-        index = next((i for i, edge in enumerate(edges) if _runs_along(edge, start, end)), None)
+        index = next((i for i, edge in enumerate(edges) if runs_along(edge, start, end)), None)
         if index is None:
             source = tab.source
             message = f"the {source.edge} edge of '{source.section}' in '{piece.key}' is not free"
@@ -142,21 +121,3 @@ def with_tabs(
         lines = [Line(a, b) for a, b in itertools.pairwise(points) if a != b]
         outline = Outline((*edges[:index], *lines, *edges[index + 1 :]))
     return outline
-
-
-def _runs_along(edge: object, start: Point, end: Point) -> bool:
-    """Whether a straight edge holds the whole run from ``start`` to ``end``, in that direction."""
-    if not isinstance(edge, Line):
-        return False
-    along_x, along_y = _sign(edge.end.x - edge.start.x), _sign(edge.end.y - edge.start.y)
-    if (along_x, along_y) != (_sign(end.x - start.x), _sign(end.y - start.y)):
-        return False
-    if along_x:
-        first, last = sorted((edge.start.x, edge.end.x))
-        return edge.start.y == start.y and all(first <= p.x <= last for p in (start, end))
-    first, last = sorted((edge.start.y, edge.end.y))
-    return edge.start.x == start.x and all(first <= p.y <= last for p in (start, end))
-
-
-def _sign(value: Fraction) -> int:
-    return (value > 0) - (value < 0)
