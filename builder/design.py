@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from builder.choices import (
+    TRAITS,
     CornerShape,
     EditionName,
     FasteningKind,
@@ -27,6 +28,7 @@ from builder.choices import (
     SideName,
     StripDirection,
     SupplyKind,
+    Trait,
     is_front,
 )
 from builder.fastenings import FastenerKind, kind_of
@@ -34,7 +36,6 @@ from builder.findings import Position
 from builder.formulas import Formula
 from builder.geometry.edges import CornerName, EdgeName
 from builder.offers import SINGLY, Offer
-from builder.piece_kinds import TRAITS, Trait
 from builder.safety import Safety
 from builder.steps import Accepted as Accepted
 from builder.steps import Change as Change

@@ -13,12 +13,11 @@ from functools import partial
 from typing import Literal
 
 from builder.checks.report import Condition, FindingKind, tenth
-from builder.choices import Relation
+from builder.choices import Relation, Trait
 from builder.findings import Finding
 from builder.geometry.edges import Axis, ends_across
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import up_to_grid
-from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import work_of
 from builder.work.finished import wraps

@@ -12,13 +12,12 @@ from functools import partial
 from itertools import product
 
 from builder.checks.report import Condition, FindingKind, Rule
-from builder.choices import Relation
+from builder.choices import Relation, Trait
 from builder.design import Placement
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around, room_within
 from builder.geometry.edges import EDGES
 from builder.geometry.outline import Box
-from builder.piece_kinds import Trait
 from builder.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from builder.work import work_of
 from builder.work.finished import wraps

@@ -9,13 +9,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from builder.checks.report import FindingKind
+from builder.choices import Trait
 from builder.fastenings import Magnetism
 from builder.findings import Finding, Severity
 from builder.geometry.clearance import clears, holds
 from builder.geometry.outline import Point
 from builder.geometry.pose import Vector
 from builder.lengths import nearest_on_grid, up_to_grid
-from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening
 from builder.work import Assembly, FaceKey, work_of
 from builder.work.space import AXES, as_pose

@@ -21,9 +21,9 @@ from builder.checks.order_requirements import (
     requirements_of,
 )
 from builder.checks.report import FindingKind
+from builder.choices import Trait
 from builder.design import Step
 from builder.findings import Finding, Severity
-from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.resolve.step_parts import closed_by_name, named_fastenings, named_pieces, named_strips
 from builder.steps import OPERATIONS

@@ -15,13 +15,13 @@ from fractions import Fraction
 from functools import lru_cache, partial
 
 from builder.checks.report import Condition, FindingKind, tenth
+from builder.choices import Trait
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around, common
 from builder.geometry.bends import clear_between, scores_around
 from builder.geometry.outline import Box
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import INCH, up_to_grid
-from builder.piece_kinds import Trait
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from builder.work import FaceKey, work_of
 from builder.work.layers import seen_box

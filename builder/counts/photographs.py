@@ -14,10 +14,9 @@ from functools import lru_cache
 from math import prod
 from typing import NamedTuple
 
-from builder.choices import SideName, is_front, side_seen
+from builder.choices import SideName, Trait, is_front, side_seen
 from builder.geometry.outline import Box
 from builder.lengths import down_to_grid
-from builder.piece_kinds import Trait
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
 from builder.work.space import Exact, SpaceAxis

@@ -15,9 +15,9 @@ from typing import Literal
 
 from builder.checks.layout import lying_box, sharing_a_face
 from builder.checks.report import Condition, FindingKind, Rule
+from builder.choices import Trait
 from builder.findings import Finding
 from builder.geometry.edges import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
-from builder.piece_kinds import Trait
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 BondKind = Literal["flush", "centred", "meeting", "alike"]

@@ -28,7 +28,13 @@ from builder.geometry.edges import (
 )
 from builder.geometry.outline import Box, rectangle
 from builder.reading.references import face_names, faces_of_sections
-from builder.resolve.outlines import CornerSizes, corner_size, outline_of, with_section_corners
+from builder.resolve.outlines import (
+    CornerSizes,
+    corner_size,
+    outline_of,
+    with_seams,
+    with_section_corners,
+)
 from builder.resolve.resolved import (
     Face,
     GlueArea,
@@ -39,7 +45,6 @@ from builder.resolve.resolved import (
     ResolvedStock,
     Score,
 )
-from builder.resolve.seam_runs import with_seams
 from builder.resolve.tabs import resolve_tabs, with_tabs
 from builder.resolve.values import Unresolved, Values
 
