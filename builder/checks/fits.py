@@ -13,7 +13,7 @@ from functools import partial
 from typing import Literal
 
 from builder.checks.report import Condition, FindingKind, tenth
-from builder.choices import Relation, Trait
+from builder.choices import Relation, Trait, is_valley
 from builder.findings import Finding
 from builder.geometry.edges import Axis, ends_across
 from builder.geometry.stacks import Layer, thickest
@@ -179,7 +179,7 @@ def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[Plate]) 
 
 
 def _folds_forward(piece: ResolvedPiece) -> bool:
-    return all(score.is_valley for _, _, score in piece.folds_outward())
+    return all(is_valley(score.fold) for _, _, score in piece.folds_outward())
 
 
 def _standing_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:

@@ -14,6 +14,7 @@ from math import sqrt
 from builder.checks.report import FindingKind
 from builder.findings import Finding
 from builder.geometry.areas import common, crosses, distance_squared
+from builder.geometry.clearance import squared
 from builder.geometry.outline import Arc, Box, Outline, Point
 from builder.lengths import INCH, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
@@ -135,12 +136,7 @@ def reach_squared(outline: Outline, pivot: Point) -> Fraction:
         for edge in outline.edges
         for point in (edge.start, *(_points_on(edge) if isinstance(edge, Arc) else ()))
     ]
-    return max(_apart_squared(point, pivot) for point in points)
-
-
-def _apart_squared(first: Point, second: Point) -> Fraction:
-    across, upward = first.x - second.x, first.y - second.y
-    return across * across + upward * upward
+    return max(squared(point, pivot) for point in points)
 
 
 def _points_on(arc: Arc) -> Iterator[Point]:

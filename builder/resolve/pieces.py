@@ -7,15 +7,17 @@ fastenings come later, when everything is placed).
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import assert_never
 
 from builder.choices import is_hole, takes_whole_box
 from builder.design import Join, Opening, Piece, Section
+from builder.findings import Position
 from builder.formulas import FormulaProblem, Pair
 from builder.geometry.areas import holds
 from builder.geometry.edges import (
+    AXES,
     EXTENTS,
     Axis,
     CornerName,
@@ -26,7 +28,7 @@ from builder.geometry.edges import (
     is_vertical,
     other_axis,
 )
-from builder.geometry.outline import Box, rectangle
+from builder.geometry.outline import Box, Point, rectangle
 from builder.reading.references import face_names, faces_of_sections
 from builder.resolve.outlines import (
     CornerSizes,
@@ -57,7 +59,7 @@ def resolve_piece(
     """The piece in this edition; raises :class:`Unresolved` after reporting what is wrong."""
     width, height = values.extents(piece)
     _require_positive(piece, width, height, values)
-    whole = Box(_ZERO, _ZERO, width, height)
+    whole, room = Box(_ZERO, _ZERO, width, height), Pair(width, height)
     corners = _corner_sizes(piece, values)
     sections = _faces(piece, whole, corners, values)
     tabs = resolve_tabs(piece, whole, sections, values)
@@ -81,10 +83,10 @@ def resolve_piece(
         faces=faces,
         scores=tuple(sorted(scores, key=lambda score: (not score.is_vertical, score.at))),
         holes=tuple(
-            _hole(opening, whole, values) for opening in piece.openings if is_hole(opening.shape)
+            _hole(opening, room, values) for opening in piece.openings if is_hole(opening.shape)
         ),
         windows=tuple(
-            rectangle(_window(opening, whole, values))
+            rectangle(_window(opening, room, values))
             for opening in piece.openings
             if not is_hole(opening.shape)
         ),
@@ -240,35 +242,32 @@ def _shortened(
     return start, end
 
 
-def _opening_box(
-    opening: Opening, width: Fraction, height: Fraction, whole: Box, values: Values
-) -> Box:
-    given = {edge: values.length_of(value) for edge, value in opening.distances.items()}
-    left = place_between(given.get("left"), given.get("right"), width, whole.width)
-    bottom = place_between(given.get("bottom"), given.get("top"), height, whole.height)
-    return Box(left, bottom, left + width, bottom + height)
+def corner_within(
+    distances: Mapping[EdgeName, Fraction], width: Fraction, height: Fraction, room: Pair
+) -> Point:
+    """Where something begins within a rectangle, from the lower left corner of both: in each
+    direction by its near distance, its far distance, or centred."""
+    places = []
+    for axis, extent, whole in zip(AXES, (width, height), (room.width, room.height), strict=True):
+        near, far = ends_across(axis)
+        beyond = whole - extent
+        centred = beyond - distances[far] if far in distances else beyond / 2
+        places.append(distances.get(near, centred))
+    return Point(*places)
 
 
-def place_between(
-    near: Fraction | None, far: Fraction | None, extent: Fraction, room: Fraction
-) -> Fraction:
-    """Where something begins: by its near distance, its far distance, or centred."""
-    if near is not None:
-        return near
-    if far is not None:
-        return room - far - extent
-    return (room - extent) / 2
-
-
-def _window(opening: Opening, whole: Box, values: Values) -> Box:
+def _window(opening: Opening, room: Pair, values: Values) -> Box:
     size = values.size_of(opening.size, f"this {opening.shape}")
-    return _opening_box(opening, size.width, size.height, whole, values)
+    given = values.lengths_of(opening.distances)
+    corner = corner_within(given, size.width, size.height, room)
+    return Box(corner.x, corner.y, corner.x + size.width, corner.y + size.height)
 
 
-def _hole(opening: Opening, whole: Box, values: Values) -> Hole:
+def _hole(opening: Opening, room: Pair, values: Values) -> Hole:
     """A hole's distances run to its centre, as a maker marks them."""
     diameter = values.measured(opening.size, f"the size of this {opening.shape}")
-    return Hole(_opening_box(opening, _ZERO, _ZERO, whole, values).centre, diameter, None)
+    centre = corner_within(values.lengths_of(opening.distances), _ZERO, _ZERO, room)
+    return Hole(centre, diameter, None)
 
 
 def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> GlueArea:
@@ -305,10 +304,8 @@ def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:
     across, upward = values.face_extent(piece, by, "width"), values.face_extent(piece, by, "height")
     if placement.turned in (90, 270):
         across, upward = upward, across
-    given = values.distances(placement)
-    left = place_between(given.get("left"), given.get("right"), across, room_x)
-    bottom = place_between(given.get("bottom"), given.get("top"), upward, room_y)
-    return Offsets(left, room_x - left - across, room_y - bottom - upward, bottom)
+    at = corner_within(values.distances(placement), across, upward, Pair(room_x, room_y))
+    return Offsets(at.x, room_x - at.x - across, room_y - at.y - upward, at.y)
 
 
 def _unmet(
@@ -326,11 +323,9 @@ def glued_faces(piece: Piece, values: Values) -> tuple[str, ...]:
     placement = piece.placement
     if placement is None or not placement.glue:
         return ()
+    remedy = "Let it lie by sections that are still there."
     for face in placement.by[1:]:
-        if _is_notched_away(piece, face, values):
-            message = f"piece '{piece.key}' has no section '{face}': its corner is notched away"
-            remedy = "Let it lie by sections that are still there."
-            values.report("unknown-name", placement.position, message, remedy)
+        _is_notched_away(piece, face, values, placement.position, remedy)
     return placement.by or tuple(face_names(piece)[:1])
 
 
@@ -349,24 +344,26 @@ def _resolve_join(piece: Piece, join: Join, values: Values) -> ResolvedJoin | No
         values.report("which-section", join.position, message, remedy)
         return None
     host_face = join.host_face or theirs[0]
+    remedy = "Join sections that are still there."
     gone = [
-        (owner, face)
+        _is_notched_away(owner, face, values, join.position, remedy)
         for owner, face in ((piece, join.face), (host, host_face))
-        if _is_notched_away(owner, face, values)
     ]
-    for owner, face in gone:
-        message = f"'{owner.key}' has no section '{face}': its corner is notched away"
-        remedy = "Join sections that are still there."
-        values.report("unknown-name", join.position, message, remedy)
-    if gone:
+    if any(gone):
         return None
     return ResolvedJoin(join.face, join.relation, join.host, host_face, join.glue, join.position)
 
 
-def _is_notched_away(piece: Piece, face: str, values: Values) -> bool:
-    """Whether a corner of the piece takes the face away; one whose sizes are wrong is reported
-    where it is resolved itself."""
+def _is_notched_away(
+    piece: Piece, face: str, values: Values, position: Position, remedy: str
+) -> bool:
+    """Whether a corner of the piece takes the face away, which is reported; a piece whose sizes are
+    wrong is reported where it is resolved itself."""
     try:
-        return not has_face(piece, face, values)
+        if has_face(piece, face, values):
+            return False
     except (Unresolved, FormulaProblem):
         return False
+    message = f"'{piece.key}' has no section '{face}': its corner is notched away"
+    values.report("unknown-name", position, message, remedy)
+    return True

@@ -11,12 +11,11 @@ from fractions import Fraction
 from builder.choices import is_across, is_sold_by_length
 from builder.design import Design, Expression, Fastening, Piece, Strip, Supply
 from builder.findings import DesignUnreadable, Position
-from builder.formulas import FormulaProblem, Value, parse
-from builder.geometry.outline import Point
+from builder.formulas import FormulaProblem, Pair, Value, parse
 from builder.lengths import INCH, NOTHING
 from builder.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
 from builder.resolve.edition import Edition
-from builder.resolve.pieces import glued_faces, place_between, resolve_joins, resolve_piece
+from builder.resolve.pieces import corner_within, glued_faces, resolve_joins, resolve_piece
 from builder.resolve.resolved import (
     ResolvedDesign,
     ResolvedFastening,
@@ -194,11 +193,8 @@ def _fastening(
     point = None
     placed_on = fastening.through[0] if fastening.through else fastening.round
     if placed_on is not None and placed_on in pieces:
-        given = {edge: values.length_of(value) for edge, value in fastening.distances.items()}
-        first = pieces[placed_on]
-        x = place_between(given.get("left"), given.get("right"), NOTHING, first.width)
-        y = place_between(given.get("bottom"), given.get("top"), NOTHING, first.height)
-        point = Point(x, y)
+        given, first = values.lengths_of(fastening.distances), pieces[placed_on]
+        point = corner_within(given, NOTHING, NOTHING, Pair(first.width, first.height))
     allowance = fastening.allowance
     return ResolvedFastening(
         key=fastening.key,

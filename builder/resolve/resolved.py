@@ -16,7 +16,6 @@ from builder.choices import (
     SideName,
     is_across,
     is_in_pocket,
-    is_valley,
     other_fold,
 )
 from builder.design import (
@@ -77,10 +76,6 @@ class Score:
     @property
     def is_vertical(self) -> bool:
         return is_vertical(self.axis)
-
-    @property
-    def is_valley(self) -> bool:
-        return is_valley(self.fold)
 
     def fold_seen(self, from_front: bool) -> Fold:
         """``valley`` or ``mountain``, as it is seen from a side of the piece."""

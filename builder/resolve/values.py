@@ -115,6 +115,10 @@ class Values:
         result = self.value_of(expression)
         return result if isinstance(result, Pair) else Pair(result.value, result.value)
 
+    def lengths_of(self, written: Mapping[EdgeName, Expression]) -> dict[EdgeName, Fraction]:
+        """The lengths that are written for edges."""
+        return {edge: self.length_of(expression) for edge, expression in written.items()}
+
     def value_of(self, expression: Expression, actual: bool = False) -> Value:
         return self._evaluated(expression, actual, value)
 
