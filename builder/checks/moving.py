@@ -9,13 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from math import sqrt
+from math import dist
 
 from builder.checks.report import FindingKind
 from builder.findings import Finding
 from builder.geometry.areas import common, crosses, distance_squared
-from builder.geometry.clearance import squared
-from builder.geometry.outline import Arc, Box, Outline, Point
+from builder.geometry.outline import Box, Outline, Point, flattened
 from builder.lengths import INCH, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from builder.work import Assembly, FaceKey, work_of
@@ -26,6 +25,8 @@ from builder.work.space import Sense
 
 #: Lengths in floats that differ by no more than this, in units, are equal.
 _TOUCHES = 1e-3
+#: Of so many chords is a quarter of a circle, where a tab is rounded.
+_CHORDS = 32
 #: How far a tab laps over what it holds (common practice, no source).
 _LAP = INCH / 4
 
@@ -101,15 +102,15 @@ def _in_the_sweep(
     own = {
         key for key in work.opened.plates if tab.key in (key.piece, *resolved.hosts_of(key.piece))
     }
-    reach_in_mm = root_up(reach_squared(tab.outline, pivot.point))
-    reach = sqrt(reach_squared(tab.outline, pivot.point)) * work.scale
+    radius = swept_radius(tab.outline, pivot.point)
+    told = up_to_grid(Fraction(radius).limit_denominator(10**6), INCH / 64)
     blocked: dict[str, Fraction] = {}
     for each in layers.in_the_way(layers.level_of(face), own):
         if each.name in (pivot.key, tab.key) or (each.is_glue and not each.holds):
             continue
-        if each.shape.distance(centre) < reach - _TOUCHES:
+        if each.shape.distance(centre) < radius * work.scale - _TOUCHES:
             beyond = Fraction(0) if each.is_glue else Fraction(round(each.reach)) / work.scale
-            blocked[each.name] = reach_in_mm + beyond
+            blocked[each.name] = told + beyond
     for key, clear in blocked.items():
         kind = _FASTENING_IN_SWEEP if key in resolved.fastenings else _GLUE_IN_SWEEP
         wanted = up_to_grid(clear, resolved.edition.grid)
@@ -126,37 +127,10 @@ def _up(
     return 1 if way else -1
 
 
-def reach_squared(outline: Outline, pivot: Point) -> Fraction:
-    """The square of the radius that the outline sweeps when it turns about a pivot.
-
-    Arcs are followed by points that lie on them exactly.
-    """
-    points = [
-        point
-        for edge in outline.edges
-        for point in (edge.start, *(_points_on(edge) if isinstance(edge, Arc) else ()))
-    ]
-    return max(squared(point, pivot) for point in points)
-
-
-def _points_on(arc: Arc) -> Iterator[Point]:
-    """Points on an arc of a quarter or half circle, by the rational form of the circle."""
-    x, y = arc.start.x - arc.centre.x, arc.start.y - arc.centre.y
-    side_x, side_y = (y, -x) if arc.clockwise else (-y, x)
-    is_half = arc.end == arc.centre.moved(-x, -y)
-    for step in range(1, 17 if is_half else 9):
-        part = Fraction(step, 8) if step <= 8 else Fraction(8, 16 - step) if step < 16 else None
-        cosine = Fraction(-1) if part is None else (1 - part**2) / (1 + part**2)
-        sine = Fraction(0) if part is None else 2 * part / (1 + part**2)
-        yield arc.centre.moved(x * cosine + side_x * sine, y * cosine + side_y * sine)
-
-
-def root_up(square: Fraction) -> Fraction:
-    """A root, a sixty-fourth of an inch too large at most."""
-    steps = 0
-    while (steps * INCH / 64) ** 2 < square:
-        steps += 1
-    return steps * INCH / 64
+def swept_radius(outline: Outline, pivot: Point) -> float:
+    """How far an outline reaches when it turns about a pivot, in mm."""
+    about = (float(pivot.x), float(pivot.y))
+    return max(dist(about, point) for point in flattened(outline, _CHORDS))
 
 
 def _covered(

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
+from operator import itemgetter
 from typing import assert_never
 
 from builder.checks.report import Condition, FindingKind
@@ -86,31 +87,18 @@ def check_places_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> It
     printed = {"motif": stock.motifs, "region": stock.regions}
     for what, places in printed.items():
         for (side, name), box in places.items():
-            yield from _in_margin(resolved, stock, what, side, name, box)
-
-
-def _in_margin(
-    resolved: ResolvedDesign,
-    stock: ResolvedStock,
-    what: PrintedPlace,
-    side: SideName,
-    name: str,
-    box: Box,
-) -> Iterator[Finding]:
-    left, right, bottom, top = stock.sheets[0].margins
-    near, far = (left, right) if is_front(side) else (right, left)
-    printed = Box(near, bottom, stock.sheet_width - far, stock.sheet_height - top)
-    room = room_within(box, printed)
-    edge = min(room, key=lambda edge: room[edge])
-    if room[edge] >= 0:
-        return
-    yield replace(_IN_MARGIN, code=f"{what}-in-margin").found(
-        resolved,
-        stock.source.side(side).printed(what)[name].position,
-        what=what,
-        name=name,
-        side=side,
-        stock=stock.key,
-        edge=edge,
-        over=-room[edge],
-    )
+            left, right, bottom, top = stock.sheets[0].margins
+            near, far = (left, right) if is_front(side) else (right, left)
+            offered = Box(near, bottom, stock.sheet_width - far, stock.sheet_height - top)
+            edge, room = min(room_within(box, offered).items(), key=itemgetter(1))
+            if room < 0:
+                yield replace(_IN_MARGIN, code=f"{what}-in-margin").found(
+                    resolved,
+                    stock.source.side(side).printed(what)[name].position,
+                    what=what,
+                    name=name,
+                    side=side,
+                    stock=stock.key,
+                    edge=edge,
+                    over=-room,
+                )

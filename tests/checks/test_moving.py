@@ -10,7 +10,7 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks.moving import check_moving, reach_squared
+from builder.checks.moving import check_moving, swept_radius
 from builder.findings import Finding
 from builder.geometry.outline import Arc, Box, Line, Outline, Point, circle, rectangle
 from builder.lengths import INCH
@@ -156,11 +156,12 @@ def point(x: int, y: int) -> Point:
     ],
 )
 def test_the_radius_of_a_sweep(outline: Outline, pivot: Point, expected: int) -> None:
-    assert reach_squared(outline, pivot) == expected
+    assert swept_radius(outline, pivot) ** 2 == pytest.approx(expected)
 
 
 def test_a_tab_with_round_ends_sweeps_less_than_its_corners() -> None:
     """Rounded by ½, its far end is 2½ from the pivot and no more."""
     round_tab = TAB.replace("glue", "corners: {all: round 1/2}, glue")
     tab = resolved_design(f"back: {{from: night, size: 20 x 20}}\n{round_tab}").pieces["tab"]
-    assert reach_squared(tab.outline, Point(INCH / 2, INCH / 2)) == (INCH * 5 / 2) ** 2
+    radius = swept_radius(tab.outline, Point(INCH / 2, INCH / 2))
+    assert radius == pytest.approx(float(INCH * 5 / 2))
