@@ -3,7 +3,7 @@ the stretches of it along which sections that are closed for good are glued."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import assert_never
@@ -11,25 +11,27 @@ from typing import assert_never
 from builder.choices import CornerShape
 from builder.design import Corner, Piece, Seam
 from builder.formulas import Pair
-from builder.geometry.edges import CornerName, EdgeName, is_far, is_upright
+from builder.geometry.edges import (
+    CORNERS,
+    CornerName,
+    EdgeName,
+    is_far,
+    is_left,
+    is_low,
+    is_upright,
+    outward,
+)
 from builder.geometry.outline import Arc, Box, Edge, Line, Outline, Point
 from builder.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Score
 from builder.resolve.values import Values
 
 _ZERO = Fraction(0)
-#: Corners in the order of a counter-clockwise walk, each with the direction back along the edge
-#: it comes from and the direction along the edge it goes to.
-_WALK: tuple[tuple[CornerName, tuple[int, int], tuple[int, int]], ...] = (
-    ("bottom left", (0, 1), (1, 0)),
-    ("bottom right", (-1, 0), (0, 1)),
-    ("top right", (0, -1), (-1, 0)),
-    ("top left", (1, 0), (0, -1)),
-)
-_EDGE_AFTER: dict[CornerName, EdgeName] = {
-    "bottom left": "bottom",
-    "bottom right": "right",
-    "top right": "top",
-    "top left": "left",
+#: Edges in the order of a counter-clockwise walk, each with the corners where it begins and ends.
+ENDS: dict[EdgeName, tuple[CornerName, CornerName]] = {
+    "bottom": ("bottom left", "bottom right"),
+    "right": ("bottom right", "top right"),
+    "top": ("top right", "top left"),
+    "left": ("top left", "bottom left"),
 }
 
 #: Shape and size by corner.
@@ -62,31 +64,30 @@ def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -
         notch.edge: values.measured(notch.radius, "the radius of this thumb notch")
         for notch in piece.thumb_notches
     }
-    shaped = [
-        _corner_edges(whole.corner(name), back, along, corners.get(name))
-        for name, back, along in _WALK
-    ]
+    shaped = {name: _corner_edges(whole, name, corners.get(name)) for name in CORNERS}
     outline: list[Edge] = []
-    for index, (name, _, along) in enumerate(_WALK):
-        edges, _, start = shaped[index]
-        _, end, _ = shaped[(index + 1) % 4]
-        _require_room(piece, start, end, along, _EDGE_AFTER[name], notches, values)
-        outline += [*edges, *_side(start, end, along, notches.get(_EDGE_AFTER[name]))]
+    for edge, (first, last) in ENDS.items():
+        edges, _, start = shaped[first]
+        _, end, _ = shaped[last]
+        notch = notches.get(edge, _ZERO)
+        _require_room(piece, start, end, edge, notch, values)
+        outline += [*edges, *_side(start, end, edge, notch)]
     return Outline(tuple(outline))
 
 
+def way_along(edge: EdgeName) -> tuple[int, int]:
+    """The way along an edge counter-clockwise: a quarter turn to the left of the way out of it."""
+    x, y = outward(edge)
+    return -y, x
+
+
 def _require_room(
-    piece: Piece,
-    start: Point,
-    end: Point,
-    along: tuple[int, int],
-    edge: EdgeName,
-    notches: Mapping[EdgeName, Fraction],
-    values: Values,
+    piece: Piece, start: Point, end: Point, edge: EdgeName, notch: Fraction, values: Values
 ) -> None:
     """What shapes an edge from both its corners and its middle must fit along it."""
-    left_over = (end.x - start.x) * along[0] + (end.y - start.y) * along[1]
-    missing = 2 * notches.get(edge, _ZERO) - left_over
+    x, y = way_along(edge)
+    left_over = (end.x - start.x) * x + (end.y - start.y) * y
+    missing = 2 * notch - left_over
     if missing > 0:
         short = values.edition.units.text(missing)
         message = f"the {edge} edge of piece '{piece.key}' is {short} too short for its shapes"
@@ -115,8 +116,7 @@ def _with_corner(
 ) -> Outline | None:
     """The outline with one corner of a box shaped; None where it has no room for that."""
     at = box.corner(where)
-    _, back, along = next(walk for walk in _WALK if walk[0] == where)
-    shape, first, last = _corner_edges(at, back, along, shaped)
+    shape, first, last = _corner_edges(box, where, shaped)
     for index, after in enumerate(outline.edges):
         before = outline.edges[index - 1]
         is_corner = after.start == at
@@ -140,21 +140,21 @@ def runs_along(edge: Edge, start: Point, end: Point) -> bool:
 
 
 def _corner_edges(
-    at: Point,
-    back: tuple[int, int],
-    along: tuple[int, int],
-    corner: tuple[CornerShape, Pair] | None,
+    box: Box, where: CornerName, corner: tuple[CornerShape, Pair] | None
 ) -> tuple[list[Edge], Point, Point]:
     """The edges that make a corner, and the points where it leaves its two sides."""
+    at = box.corner(where)
     if corner is None:
         return [], at, at
     shape, size = corner
-
-    def reach(direction: tuple[int, int]) -> Point:
-        return at.moved(direction[0] * size.width, direction[1] * size.height)
-
-    first, last = reach(back), reach(along)
-    inner = Point(first.x + last.x - at.x, first.y + last.y - at.y)
+    inner = at.moved(
+        size.width if is_left(where) else -size.width,
+        size.height if is_low(where) else -size.height,
+    )
+    first, last = Point(at.x, inner.y), Point(inner.x, at.y)
+    if is_left(where) != is_low(where):
+        # The walk comes to it along the level edge, and goes on along the upright one.
+        first, last = last, first
     match shape:
         case "notch":
             return [Line(first, inner), Line(inner, last)], first, last
@@ -166,20 +166,16 @@ def _corner_edges(
             assert_never(shape)
 
 
-def _side(start: Point, end: Point, along: tuple[int, int], notch: Fraction | None) -> list[Edge]:
+def _side(start: Point, end: Point, edge: EdgeName, notch: Fraction) -> list[Edge]:
     """One straight side, with a half circle cut into its middle where there is a thumb notch."""
     if start == end:
         return []
-    if notch is None or notch == 0:
+    if notch == 0:
         return [Line(start, end)]
     middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
-    before = middle.moved(-along[0] * notch, -along[1] * notch)
-    after = middle.moved(along[0] * notch, along[1] * notch)
-    edges: list[Edge] = [
-        Line(start, before),
-        Arc(before, after, middle, clockwise=True),
-        Line(after, end),
-    ]
+    x, y = way_along(edge)
+    before, after = middle.moved(-x * notch, -y * notch), middle.moved(x * notch, y * notch)
+    edges = [Line(start, before), Arc(before, after, middle, clockwise=True), Line(after, end)]
     return [edge for edge in edges if edge.start != edge.end]
 
 

@@ -13,19 +13,11 @@ from fractions import Fraction
 
 from builder.design import Piece, Tab
 from builder.geometry.areas import crosses, holds
-from builder.geometry.edges import CornerName, EdgeName, axis_of, is_far, is_upright, outward
+from builder.geometry.edges import EdgeName, axis_of, is_far, is_upright, outward
 from builder.geometry.outline import Box, Line, Outline, Point
-from builder.resolve.outlines import runs_along
+from builder.resolve.outlines import ENDS, runs_along, way_along
 from builder.resolve.resolved import Face, Score
 from builder.resolve.values import Values
-
-#: Where an edge begins and ends, counter-clockwise.
-_ENDS: dict[EdgeName, tuple[CornerName, CornerName]] = {
-    "top": ("top right", "top left"),
-    "bottom": ("bottom left", "bottom right"),
-    "right": ("bottom right", "top right"),
-    "left": ("top left", "bottom left"),
-}
 
 
 @dataclass(frozen=True)
@@ -68,12 +60,10 @@ def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
         message = f"the {tab.edge} tab of '{tab.section}' has no sound size"
         remedy = "Its depth and taper are above zero, and two tapers are less than its length."
         raise values.refused("negative-size", tab.depth.position, message, remedy)
-    first, last = _ENDS[tab.edge]
+    first, last = ENDS[tab.edge]
     start, end = box.corner(first), box.corner(last)
-    way_x, way_y = outward(tab.edge)
-    out_x, out_y = way_x * depth, way_y * depth
-    # Counter-clockwise, the way along an edge is a quarter turn to the left of the way out of it.
-    in_x, in_y = -way_y * taper, way_x * taper
+    out_x, out_y = (way * depth for way in outward(tab.edge))
+    in_x, in_y = (way * taper for way in way_along(tab.edge))
     path = (
         start,
         start.moved(out_x + in_x, out_y + in_y),

@@ -6,7 +6,8 @@ problems are collected as findings and never reported twice.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from fractions import Fraction
 from functools import partial
 from typing import Protocol, TypeVar
@@ -67,14 +68,6 @@ def _as_written(name: str) -> str:
     return f"{piece}.{section}" if direction in STRIP_DIRECTIONS and section else name
 
 
-def _too_deep() -> FormulaProblem:
-    return FormulaProblem(
-        "too-deep",
-        "too many formulas wait for one another here",
-        "Write each measure after those that it needs.",
-    )
-
-
 def _as_typed(length: Fraction, _: int) -> Fraction:
     return length
 
@@ -132,16 +125,24 @@ class Values:
         given = _as_typed if actual else snap
         scope = Scope(self._lookup, self.design.unit, given, self.edition.grid)
         formula = expression.formula
-        depth = formula.height + _DEPTH_OF_A_NAME
-        self._depth += depth
         try:
-            if self._depth > _MOST_DEPTH:
-                raise _too_deep()
-            return evaluate(formula, scope)
+            with self._deeper(formula.height + _DEPTH_OF_A_NAME):
+                return evaluate(formula, scope)
         except FormulaProblem as problem:
             position = expression.position.along(problem.offset)
             message = f"in '{formula.text}': {problem.message}"
             raise self.refused(problem.code, position, message, problem.remedy) from None
+
+    @contextmanager
+    def _deeper(self, depth: int) -> Iterator[None]:
+        """Count the calls that formulas within one another take, and refuse too many."""
+        self._depth += depth
+        try:
+            if self._depth > _MOST_DEPTH:
+                message = "too many formulas wait for one another here"
+                remedy = "Write each measure after those that it needs."
+                raise FormulaProblem("too-deep", message, remedy)
+            yield
         finally:
             self._depth -= depth
 
@@ -263,17 +264,14 @@ class Values:
                 "Give one of them a value of its own.",
             )
         self._open.append(name)
-        self._depth += _DEPTH_OF_A_NAME
         try:
-            if self._depth > _MOST_DEPTH:
-                raise _too_deep()
-            self._known[name] = compute()
+            with self._deeper(_DEPTH_OF_A_NAME):
+                self._known[name] = compute()
         except Unresolved:
             self._failed.add(name)
             raise
         finally:
             self._open.pop()
-            self._depth -= _DEPTH_OF_A_NAME
         return self._known[name]
 
     def _lookup(self, name: str) -> Value:
