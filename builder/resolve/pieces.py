@@ -364,6 +364,6 @@ def _is_notched_away(
             return False
     except (Unresolved, FormulaProblem):
         return False
-    message = f"'{piece.key}' has no section '{face}': its corner is notched away"
+    message = f"piece '{piece.key}' has no section '{face}': its corner is notched away"
     values.report("unknown-name", position, message, remedy)
     return True
