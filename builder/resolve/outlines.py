@@ -175,8 +175,9 @@ def _side(start: Point, end: Point, edge: EdgeName, notch: Fraction) -> list[Edg
     middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
     x, y = way_along(edge)
     before, after = middle.moved(-x * notch, -y * notch), middle.moved(x * notch, y * notch)
-    edges = [Line(start, before), Arc(before, after, middle, clockwise=True), Line(after, end)]
-    return [edge for edge in edges if edge.start != edge.end]
+    bite = Arc(before, after, middle, clockwise=True)
+    run: list[Edge] = [Line(start, before), bite, Line(after, end)]
+    return [each for each in run if each.start != each.end]
 
 
 # Seams
