@@ -32,7 +32,7 @@ from builder.drawings.piece_drawing import is_cramped, piece_scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene
 from builder.drawings.step_stages import movements_left
-from builder.drawings.stock_swatches import sides_shown, swatch_key, swatch_scene
+from builder.drawings.stock_tints import sides_shown, swatch_key, swatch_scene
 from builder.drawings.template_tiles import TILE_KEY
 from builder.drawings.templates import needs_template, template_pages
 from builder.resolve.resolved import ResolvedDesign

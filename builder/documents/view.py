@@ -47,7 +47,7 @@ from builder.documents.steps_text import (
 )
 from builder.documents.supplies_text import SuppliesText
 from builder.documents.typeset import FIGURE_SCHEME
-from builder.drawings.stock_swatches import pattern_words, sides_shown, swatch_key
+from builder.drawings.stock_tints import pattern_words, sides_shown, swatch_key
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_strips
 from builder.steps import Operation

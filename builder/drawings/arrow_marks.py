@@ -13,8 +13,9 @@ from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.frames import draw_arrow
 from builder.drawings.plane import Place, Rect, bounding, ring_holds
+from builder.drawings.print_arrow import arrow_along
 from builder.drawings.seen_pieces import SeenPiece
-from builder.drawings.template_marks import thin_arrow
+from builder.drawings.styles import Line
 from builder.geometry.edges import EdgeName, is_far, is_upright, outward
 from builder.sheet_places import print_of
 
@@ -38,7 +39,7 @@ def mark_upright(canvas: Canvas, view: View) -> None:
         place = _free_line(canvas, view, laid, not is_upright(up), view.covers(laid))
         if place is not None:
             start, tip = place if is_far(up) else (place[1], place[0])
-            thin_arrow(canvas, start, tip, "print direction")
+            arrow_along(canvas, start, tip, Line.DIMENSION)
 
 
 def _free_line(

@@ -16,9 +16,9 @@ from shapely import Point, Polygon
 from builder.drawings.assembly_view import View
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_ends import (
+    ROUND,
     FasteningEnd,
     RibbonEnd,
-    disc,
     draw_end,
     draw_ribbon_end,
     end_of,
@@ -27,7 +27,7 @@ from builder.drawings.fastening_ends import (
 )
 from builder.drawings.fastening_setting import setting_of
 from builder.drawings.glue_marks import glue_on
-from builder.drawings.plane import ring_holds
+from builder.drawings.plane import circle_ring, ring_holds
 from builder.drawings.seen_pieces import SeenPiece, rings_of
 from builder.drawings.styles import Line
 from builder.geometry.outline import Point as Centre
@@ -160,4 +160,4 @@ def dash_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
     if radius < _LEAST_DASHED or not view.window.holds(place):
         return
     if each.over and each.over <= view.labelled:
-        canvas.outline(disc(place, radius), Line.HIDDEN, "set before")
+        canvas.outline(circle_ring(place, radius, ROUND), Line.HIDDEN, "set before")

@@ -26,7 +26,6 @@ Point = tuple[float, float, float]
 class Projection:
     """Where one millimetre along each axis goes on paper."""
 
-    name: str
     x: Place
     y: Place
     z: Place
@@ -52,6 +51,6 @@ def _at(degrees: float, length: float = 1.0) -> Place:
     return length * math.cos(angle), length * math.sin(angle)
 
 
-ISOMETRIC = Projection("isometric", _at(-30), _at(30), _at(90))
+ISOMETRIC = Projection(_at(-30), _at(30), _at(90))
 #: Straight from above, as finished work lies on the table.
-PLAN = Projection("plan", (1.0, 0.0), (0.0, 1.0), (0.0, 0.0))
+PLAN = Projection((1.0, 0.0), (0.0, 1.0), (0.0, 0.0))

@@ -8,7 +8,6 @@ edge.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import assert_never
@@ -16,7 +15,7 @@ from typing import assert_never
 from builder.drawings.break_lines import wave
 from builder.drawings.canvas import Canvas
 from builder.drawings.fastening_setting import Setting, setting_of
-from builder.drawings.plane import Mapping, Place
+from builder.drawings.plane import Mapping, Place, circle_ring
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import words_of
@@ -32,7 +31,8 @@ _LEAST_HEAD, _LEAST_LEG = 0.8, 1.8
 _LEG_WIDTH = 0.3
 #: How far a ribbon is drawn beyond the edge that it runs off, in mm on paper.
 _BEYOND = 5.0
-_CIRCLE = tuple(math.tau * step / 20 for step in range(20))
+#: Chords of a circle.
+ROUND = 20
 
 
 @dataclass(frozen=True)
@@ -101,10 +101,10 @@ def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
             parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
         case EndShape.RING:
             inner = min(end.hole * mapping.scale, 0.6 * radius)
-            parts = [[disc(centre, radius), disc(centre, inner)]]
+            parts = [[circle_ring(centre, radius, ROUND), circle_ring(centre, inner, ROUND)]]
         case EndShape.HEAD:
-            parts = [[disc(centre, radius)]]
-            light = disc((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius)
+            parts = [[circle_ring(centre, radius, ROUND)]]
+            light = circle_ring((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius, ROUND)
         case _:
             assert_never(end.shape)
     for rings in parts:
@@ -113,12 +113,6 @@ def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
             canvas.outline(ring, Line.FAINT, end.shape.value, is_obstacle=False)
     if light is not None:
         canvas.area([light], Fill.PAPER)
-
-
-def disc(centre: Place, radius: float) -> tuple[Place, ...]:
-    """A circle as a ring."""
-    x, y = centre
-    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in _CIRCLE)
 
 
 def _leg(start: Place, reach: float, half: float) -> tuple[Place, ...]:

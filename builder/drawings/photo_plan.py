@@ -7,7 +7,6 @@ below.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -23,7 +22,7 @@ from builder.drawings.canvas import Canvas
 from builder.drawings.hidden_edges import covered_runs
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, centred_text, text_width
-from builder.drawings.plane import Mapping, Rect, around, fitted
+from builder.drawings.plane import Mapping, Rect, around, circle_ring, fitted
 from builder.drawings.scene import Scene, Text
 from builder.drawings.seen_pieces import SeenPiece, seen
 from builder.drawings.styles import Fill, Line
@@ -198,9 +197,7 @@ def _picture_sign(canvas: Canvas, box: Rect) -> None:
     canvas.area([ring], Fill.SHADOW_6)
     canvas.outline(ring, Line.EXISTING, "picture")
     radius = 0.11 * min(box.width, box.height)
-    x, y = box.left + 0.3 * box.width, box.top - 1.5 * radius
-    angles = [math.tau * step / 16 for step in range(16)]
-    sun = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
+    sun = circle_ring((box.left + 0.3 * box.width, box.top - 1.5 * radius), radius, 16)
     canvas.area([sun], Fill.SHADOW_6)
     canvas.outline(sun, Line.EXISTING, "picture")
     canvas.outline(box.ring, Line.EXISTING, "picture")

@@ -1,7 +1,8 @@
-"""The arrows beside a sheet map that say which way the print runs, and which way the grain.
+"""The arrows that say which way a print runs, and which way the grain: on pieces, and with their
+words beside a sheet map.
 
-In: the layout of the map, the side that lies up, and the axis of the grain.  Out: marks with their
-places, and the arrows on the canvas at the ones chosen.
+In: the ends of an arrow; or the layout of the map, the side that lies up, and the axis of the
+grain.  Out: arrows on the canvas; for a map, marks with the places that they may stand at.
 """
 
 from __future__ import annotations
@@ -15,14 +16,14 @@ from builder.drawings.dimensions import arrowhead
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
 from builder.drawings.placings import Mark, Placing
-from builder.drawings.plane import Rect
+from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
 from builder.drawings.styles import Line
 from builder.geometry.edges import Axis, is_vertical
 from builder.wording import Wording
 
-#: How large the heads of the grain's arrow are.
-_GRAIN_HEAD = 1.5
+#: How large the heads of the print's arrow are, and those of the grain's.
+_PRINT_HEAD, _GRAIN_HEAD = 2.0, 1.5
 #: What it costs the arrow to stand one step further from the middle.
 _OFF_MIDDLE = 0.5
 
@@ -71,23 +72,38 @@ def _places(frame: Rect, x: float, words: str, is_upright: bool) -> list[Placing
 
 def draw_grain(canvas: Canvas, ground: Rect, axis: Axis) -> None:
     """The arrow with two heads on the left of its word, or below it."""
-    start, tip = (ground.left, ground.bottom + 1.0), (ground.right, ground.bottom + 1.0)
-    if is_vertical(axis):
-        x = ground.left + 0.6
-        start, tip = (x, ground.bottom), (x, ground.top)
-    canvas.strokes([(start, tip)], Line.DIMENSION, "grain")
-    across, up = (0, 1) if is_vertical(axis) else (1, 0)
-    arrowhead(canvas, start, -across, -up, _GRAIN_HEAD)
-    arrowhead(canvas, tip, across, up, _GRAIN_HEAD)
+    two_headed_arrow(canvas, *_ends(ground, is_vertical(axis)))
 
 
 def draw_arrow(canvas: Canvas, ground: Rect, side: Side) -> None:
     """The arrow upright on the left of its words, or level below them."""
-    if _is_upright(side.print):
-        x, foot, tip = ground.left + 0.6, ground.bottom, ground.top
-        canvas.strokes([((x, foot), (x, tip - 2.0))], Line.VISIBLE, "print direction")
-        arrowhead(canvas, (x, tip), 0, 1, 2.0)
-        return
-    y, tip = ground.bottom + 1.0, ground.right
-    canvas.strokes([((ground.left, y), (tip - 2.0, y))], Line.VISIBLE, "print direction")
-    arrowhead(canvas, (tip, y), 1, 0, 2.0)
+    arrow_along(canvas, *_ends(ground, _is_upright(side.print)), Line.VISIBLE)
+
+
+def _ends(ground: Rect, is_upright: bool) -> tuple[Place, Place]:
+    if is_upright:
+        x = ground.left + 0.6
+        return (x, ground.bottom), (x, ground.top)
+    y = ground.bottom + 1.0
+    return (ground.left, y), (ground.right, y)
+
+
+def arrow_along(canvas: Canvas, start: Place, tip: Place, line: Line) -> None:
+    """The way of a print: within a piece thin, so that nobody takes it for an edge."""
+    (x, y), (dx, dy) = tip, _way(start, tip)
+    shaft = (start, (x - _PRINT_HEAD * dx, y - _PRINT_HEAD * dy))
+    canvas.strokes([shaft], line, "print direction")
+    arrowhead(canvas, tip, dx, dy, _PRINT_HEAD)
+
+
+def two_headed_arrow(canvas: Canvas, start: Place, tip: Place) -> None:
+    """The axis of the grain."""
+    canvas.strokes([(start, tip)], Line.DIMENSION, "grain")
+    arrowhead(canvas, start, *_way(tip, start), _GRAIN_HEAD)
+    arrowhead(canvas, tip, *_way(start, tip), _GRAIN_HEAD)
+
+
+def _way(start: Place, tip: Place) -> tuple[int, int]:
+    """The direction of a level or upright line: 1, 0 or -1 both ways."""
+    dx, dy = tip[0] - start[0], tip[1] - start[1]
+    return (dx > 0) - (dx < 0), (dy > 0) - (dy < 0)

@@ -1,9 +1,11 @@
 """The fills that stand for papers and cards: a tint and a pattern for each side of each stock.
 
-In: a resolved design and what is drawn over its papers.  Out: :class:`StockTints`.  A stock's own
-colour is mixed with white in linear light until lettering and lines keep their contrast on it; a
-stock that states none has one of the standard tints.  Prints are told apart by patterns, which
-survive a black and white print: each side of a stock has its own one, in every picture the same.
+In: a resolved design and what is drawn over its papers.  Out: :class:`StockTints`; and for the key
+to the pictures swatches, scenes without any lettering, each filled as a side of a stock is in
+every picture.  A stock's own colour is mixed with white in linear light until lettering and lines
+keep their contrast on it; a stock that states none has one of the standard tints.  Prints are told
+apart by patterns, which survive a black and white print: each side of a stock has its own one, in
+every picture the same.
 """
 
 from __future__ import annotations
@@ -15,9 +17,13 @@ from itertools import cycle
 
 from builder.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
 from builder.design import Stock
+from builder.drawings.canvas import MARGIN, Canvas
 from builder.drawings.hatching import PRINTS
+from builder.drawings.plane import Rect
+from builder.drawings.scene import Scene
 from builder.drawings.styles import BLACK, TINTS, WHITE, Fill, Line, Tint, contrast, linear_channels
-from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
+from builder.drawings.wording import words_of
+from builder.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece, ResolvedStock
 
 #: A colour, and the contrast that it must keep on what it is drawn on.
 Mark = tuple[str, float]
@@ -112,6 +118,40 @@ def side_patterns(resolved: ResolvedDesign) -> dict[SideKey, str]:
     printed = [key for key, stock in resolved.stocks.items() if stock.source.two_sided]
     sides = [(key, side) for key in printed for side in SIDES]
     return dict(zip(sides, cycle(PRINTS), strict=False))
+
+
+def swatch_scene(
+    resolved: ResolvedDesign, stock: str, side: SideName, max_width: float, max_height: float
+) -> Scene:
+    """One side of a stock as a rectangle within ``max_width`` x ``max_height`` mm."""
+    canvas = Canvas(max_width, max_height)
+    tints = picture_tints(resolved)
+    ring = Rect(MARGIN, MARGIN, max_width - MARGIN, max_height - MARGIN).ring
+    canvas.area([ring], tints.fills[stock, side])
+    pattern = tints.patterns.get((stock, side))
+    if pattern is not None:
+        canvas.hatch(PRINTS[pattern], Line.PATTERN, [ring])
+    canvas.outline(ring, Line.FAINT, stock)
+    title = resolved.stocks[stock].source.side(side).title
+    words = words_of(resolved).phrase(
+        "draw_swatch", name=title, pattern=pattern_words(resolved, stock, side)
+    )
+    return canvas.scene(swatch_key(stock, side), title, words)
+
+
+def swatch_key(stock: str, side: SideName) -> str:
+    return f"stock-{stock}-{side}"
+
+
+def sides_shown(stock: ResolvedStock) -> tuple[SideName, ...]:
+    """The sides that look different: both of a printed paper, one of a plain stock."""
+    return SIDES if stock.source.two_sided else SIDES[:1]
+
+
+def pattern_words(resolved: ResolvedDesign, stock: str, side: SideName) -> str:
+    """What the pattern of a side looks like; plain stock has none."""
+    name = side_patterns(resolved).get((stock, side), "none")
+    return words_of(resolved).phrase(f"pattern_{name}")
 
 
 # Colours, written #rrggbb: sRGB as CSS Color 4 has it

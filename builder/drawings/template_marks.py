@@ -13,11 +13,12 @@ from fractions import Fraction
 from builder.choices import has_direction
 from builder.drawings.canvas import Canvas
 from builder.drawings.conventions import calibration_bar
-from builder.drawings.dimensions import arrowhead
 from builder.drawings.features import (
+    FINE,
     circle_across,
     motif_box,
     outline_ring,
+    piece_rings,
     rect_of,
     rim_place,
     score_run,
@@ -27,8 +28,9 @@ from builder.drawings.lettering import centred_text, text_rect
 from builder.drawings.piece_notes import name_sections
 from builder.drawings.piece_words import hole_words, motif_place
 from builder.drawings.plane import Place, Rect, bounding, clipped_run, ring_holds
+from builder.drawings.print_arrow import arrow_along, two_headed_arrow
 from builder.drawings.scene import Text
-from builder.drawings.styles import GREY_TEXT, Line
+from builder.drawings.styles import FOLD_LINES, GREY_TEXT, Line
 from builder.drawings.wording import (
     FOLD_LETTERS,
     count_words,
@@ -72,6 +74,17 @@ def label_words(
         *_grain_words(piece, wording),
         *([wording.phrase("draw_arrow")] if has_way_up(piece) else []),
     ]
+
+
+def trace_piece(canvas: Canvas, piece: ResolvedPiece, on_page: OnPage, window: Rect) -> None:
+    """A piece's edges and scores, as far as they lie in the window."""
+    shown = window.grown(0.001)
+    for ring in piece_rings(piece, FINE):
+        runs = clipped_run(on_page((*ring, ring[0])), shown)
+        canvas.strokes(runs, Line.VISIBLE, "outline")
+    for score in piece.scores:
+        runs = clipped_run(on_page(score_run(score)), shown)
+        canvas.strokes(runs, FOLD_LINES[score.fold], "score")
 
 
 def mark_piece(
@@ -184,13 +197,12 @@ def direction_arrows(
         place = free_line(canvas, outline, window, not turned)
         if place is not None:
             start, tip = place if not turned else (place[1], place[0])
-            thin_arrow(canvas, start, tip, "print direction")
+            arrow_along(canvas, start, tip, Line.DIMENSION)
     axis = grain_in(piece)
     if axis is not None:
         place = free_line(canvas, outline, window, is_vertical(axis) != turned)
         if place is not None:
-            thin_arrow(canvas, *place, "grain")
-            arrowhead(canvas, place[0], *_way(place[1], place[0]), _GRAIN_HEAD)
+            two_headed_arrow(canvas, *place)
 
 
 def free_line(
@@ -212,19 +224,6 @@ def free_line(
     return None
 
 
-def thin_arrow(canvas: Canvas, start: Place, tip: Place, subject: str) -> None:
-    """Thin, so that nobody takes it for an edge."""
-    canvas.strokes([(start, tip)], Line.DIMENSION, subject)
-    arrowhead(canvas, tip, *_way(start, tip), 2.0 if subject == "print direction" else _GRAIN_HEAD)
-
-
-def _way(start: Place, tip: Place) -> tuple[int, int]:
-    """The direction of a level or upright line: 1, 0 or -1 both ways."""
-    dx, dy = tip[0] - start[0], tip[1] - start[1]
-    return (dx > 0) - (dx < 0), (dy > 0) - (dy < 0)
-
-
-_GRAIN_HEAD = 1.5
 _ARROW = 6.0
 _ARROW_PLACES = tuple(
     (x, y) for y in (0.5, 0.35, 0.65, 0.2, 0.8) for x in (0.5, 0.3, 0.7, 0.15, 0.85)

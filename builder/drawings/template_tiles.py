@@ -16,17 +16,18 @@ from fractions import Fraction
 
 from builder.drawings.canvas import Canvas
 from builder.drawings.dimensions import CROSS_REACH, cross
-from builder.drawings.features import FINE, outline_ring, piece_rings, score_run
+from builder.drawings.features import FINE, outline_ring
 from builder.drawings.labels import NOTE_PT
-from builder.drawings.plane import Place, Rect, bounding, clipped_run, crossings
+from builder.drawings.plane import Place, Rect, bounding, crossings
 from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import FOLD_LINES, Fill, Line
+from builder.drawings.styles import Fill, Line
 from builder.drawings.template_marks import (
     FOOTER,
     footer,
     label_words,
     mark_piece,
     size_words,
+    trace_piece,
 )
 from builder.drawings.wording import count_words, pieces_alike, title_of, words_of
 from builder.drawings.wrapping import sentence_lines, wrapped
@@ -116,12 +117,7 @@ def _tile(
     def on_paper(places: Sequence[Place]) -> list[Place]:
         return [(x + dx, y + dy) for x, y in laid_on_tiles(piece, tiling, places)]
 
-    for ring in piece_rings(piece, FINE):
-        runs = clipped_run(on_paper((*ring, ring[0])), window.grown(0.001))
-        canvas.strokes(runs, Line.VISIBLE, "outline")
-    for score in piece.scores:
-        runs = clipped_run(on_paper(score_run(score)), window.grown(0.001))
-        canvas.strokes(runs, FOLD_LINES[score.fold], "score")
+    trace_piece(canvas, piece, on_paper, window)
     name = tile_name(tiling, row, column, words_of(resolved))
     if name:
         outline = on_paper(outline_ring(piece.outline, FINE))

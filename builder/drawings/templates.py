@@ -14,19 +14,18 @@ from fractions import Fraction
 from functools import partial
 
 from builder.drawings.canvas import Canvas
-from builder.drawings.features import FINE, piece_rings, score_run
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import text_width
 from builder.drawings.nesting import Nested, nest
 from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import FOLD_LINES, Line
 from builder.drawings.template_marks import (
     FOOTER,
     footer,
     label_words,
     mark_piece,
     size_words,
+    trace_piece,
 )
 from builder.drawings.template_tiles import template_scenes
 from builder.drawings.wording import Others, count_words, pieces_alike, title_of, words_of
@@ -134,13 +133,14 @@ def _packed_page(
         box = Rect(left, top - float(size[1]), left + float(size[0]), top)
         title = title_of(packed.pieces, words_of(resolved)) if len(things) > 1 else ""
         _packed_label(canvas, title, lines, box)
-        placed.append((packed.pieces[0], turned, box))
-    for piece, turned, box in placed:
-        _packed_lines(canvas, piece, turned, box)
-    for piece, turned, box in placed:
+        piece = packed.pieces[0]
         high = float(piece.width if turned else piece.height)
         room = Rect(box.left, box.bottom, box.right, box.bottom + high)
         on_page = partial(_on_page, piece=piece, turned=turned, box=box)
+        placed.append((piece, turned, on_page, room))
+    for piece, _, on_page, room in placed:
+        trace_piece(canvas, piece, on_page, room)
+    for piece, turned, on_page, room in placed:
         mark_piece(canvas, piece, resolved, on_page, room, turned, 1.0)
     footer(canvas, resolved.edition)
     wording = words_of(resolved)
@@ -156,7 +156,7 @@ def _packed_page(
         for pieces in alike
     )
     words = wording.counted("draw_templates", len(placed), pieces=sized)
-    key = f"template-{'-'.join(piece.key for piece, _, _ in placed)}"
+    key = f"template-{'-'.join(pieces[0].key for pieces in alike)}"
     return canvas.scene(key, title, words, trim=False)
 
 
@@ -175,12 +175,3 @@ def _on_page(places: Sequence[Place], piece: ResolvedPiece, turned: bool, box: R
     if turned:
         places = [(float(piece.height) - y, x) for x, y in places]
     return [(x + box.left, y + box.bottom) for x, y in places]
-
-
-def _packed_lines(canvas: Canvas, piece: ResolvedPiece, turned: bool, box: Rect) -> None:
-    for ring in piece_rings(piece, FINE):
-        run = _on_page((*ring, ring[0]), piece, turned, box)
-        canvas.strokes([run], Line.VISIBLE, "outline")
-    for score in piece.scores:
-        run = _on_page(score_run(score), piece, turned, box)
-        canvas.strokes([run], FOLD_LINES[score.fold], "score")

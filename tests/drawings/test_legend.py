@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.conventions import conventions_scene
+from builder.drawings.conventions import SIGNS, conventions_scene
 from builder.drawings.figures import figure, signs_of
 from builder.drawings.plane import bounding
 from builder.drawings.scene import Scene, Strokes
 from builder.drawings.scene_check import overlaps
-from builder.drawings.signs import SIGNS
 from builder.drawings.styles import TEXTURES, Line
 from builder.wording import LANGUAGES
 from tests.benchmarks.figure_check import DESIGNS, TESTED, resolved_of, scenes_of

@@ -6,8 +6,7 @@ import pytest
 
 from builder.drawings.hatching import PRINTS
 from builder.drawings.scene import Area
-from builder.drawings.stock_swatches import pattern_words, sides_shown, swatch_scene
-from builder.drawings.stock_tints import picture_tints
+from builder.drawings.stock_tints import pattern_words, picture_tints, sides_shown, swatch_scene
 from builder.drawings.styles import Line
 from builder.wording import LANGUAGES, load_wording
 from tests.benchmarks.figure_check import DESIGNS, resolved_of
