@@ -213,7 +213,7 @@ def clipped_segment(start: Place, end: Place, window: Rect) -> tuple[Place, Plac
             return None
     return (
         (start[0] + first * dx, start[1] + first * dy),
-        (start[0] + last * dx, start[1] + last * dy),
+        end if last == 1.0 else (start[0] + last * dx, start[1] + last * dy),
     )
 
 
