@@ -8,21 +8,20 @@ enlarged panels side by side.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from shapely import box
 from shapely.geometry.base import BaseGeometry
 
 from builder.drawings.arrow_marks import mark_upright, mark_way
 from builder.drawings.assembly_fastenings import dash_set_end, draw_set_end, kept_out, set_ends
-from builder.drawings.assembly_marks import (
+from builder.drawings.assembly_names import (
     FLUSH_REMARKS,
-    draw_meetings,
     flush_remarks,
+    loose_words,
+    name_pieces,
     note_flush,
-    pierced_through,
+    prints_up,
 )
-from builder.drawings.assembly_names import loose_words, name_pieces, prints_up
 from builder.drawings.assembly_view import View, Work, groups_of, room_in, view_of, work_at
 from builder.drawings.assembly_words import assembly_equivalent
 from builder.drawings.break_lines import break_off
@@ -35,7 +34,7 @@ from builder.drawings.glue_marks import (
     note_on_edge,
 )
 from builder.drawings.hidden_edges import dash_hidden
-from builder.drawings.offset_dimensions import draw_offsets
+from builder.drawings.offset_dimensions import draw_distances
 from builder.drawings.plane import Rect, bounding, clipped_run
 from builder.drawings.scene import Scene
 from builder.drawings.seen_pieces import SeenPiece, rings_of, runs_within
@@ -154,10 +153,7 @@ def _labelled(
     draw_stack(canvas, resolved, view)
     there = [view.on_paper(laid.outline) for laid in view.stack if not view.is_new(laid)]
     break_off(canvas, view.window, there)
-    draw_meetings(canvas, resolved, view)
-    # A hole through the host gives a part's place, and needs no second set of distances.
-    others = replace(view, labelled=view.labelled - pierced_through(resolved, view))
-    draw_offsets(canvas, others, resolved.edition.units)
+    draw_distances(canvas, resolved, view)
     # The upright way of prints has to be on their pieces: it goes before all that may be beside.
     mark_upright(canvas, view)
     mark_way(canvas, view)

@@ -1,7 +1,8 @@
-"""The names on an assembly drawing: of the new pieces, and of those that they are laid on.
+"""What is written on an assembly drawing: names of pieces, and which edges are flush.
 
-In: a view.  Out: names on the canvas, within their pieces or, where there is no room, beside them
-with a leader; ``no glue`` where a new piece gets none; and the names of hosts that cannot be seen.
+In: a view.  Out: on the canvas the names of the new pieces and of those that they are laid on,
+within them or, where there is no room, beside them with a leader; ``no glue`` where a new piece
+gets none; which edges are flush or lie on a score.  And the names of hosts that cannot be seen.
 """
 
 from __future__ import annotations
@@ -13,18 +14,22 @@ from operator import itemgetter
 
 from shapely import Point, Polygon, intersects_xy
 
+from builder.choices import faces_away
 from builder.drawings.arrow_marks import side_on_paper
 from builder.drawings.assembly_fastenings import free_ribbons
-from builder.drawings.assembly_view import View, Work
+from builder.drawings.assembly_view import View, Work, edge_on_paper
 from builder.drawings.canvas import Canvas
 from builder.drawings.features import thumb_notch_boxes
+from builder.drawings.glue_marks import contacts_of, is_hatched_along_rim, places_along
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.plane import Place, Rect
 from builder.drawings.seen_pieces import SeenPiece
 from builder.drawings.sheet_words import side_name
 from builder.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from builder.drawings.wording import named, words_of
+from builder.geometry.edges import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.wording import Wording
 
 #: A piece of which so few places show, or fewer, is named before those that leave a choice.
 _FEW = 6
@@ -239,3 +244,98 @@ def _host_places(view: View, laid: SeenPiece) -> list[Place]:
         for depth in _WITHIN_RIM
         for (x, y), (dx, dy) in _inward(face)
     ]
+
+
+def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+    """Which edges of the new piece run along those of its host, with a leader to one of them;
+    nothing where several pieces have such edges."""
+    flush = _flush_pieces(view)
+    if len(flush) != 1:
+        return
+    ((key, kinds),) = flush.items()
+    laid = view.work.laid(key)
+    own = view.mapping.rect(laid.face_rect(view.work.pieces[key].by))
+    glued = [contact for contact in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
+    for kind, edges in kinds.items():
+        if places := places_along(view, [own.side(edge_on_paper(view, key, e)) for e in edges]):
+            text = _flush_words(resolved, view, key, kind, edges)
+            note(canvas, places, text, boxed=True, avoid=glued, of_edge=True)
+
+
+def flush_remarks(view: View) -> tuple[str, ...]:
+    """The phrases that say it of several pieces together, which have no notes of their own."""
+    flush = _flush_pieces(view)
+    if len(flush) < 2:
+        return ()
+    return tuple(
+        f"{kind}_all" for kind in _FLUSH_KINDS if any(kind in own for own in flush.values())
+    )
+
+
+#: An edge on the host's score, an own score on the host's edge, an edge on an edge; and what is
+#: said of several pieces.
+_FLUSH_KINDS = ("draw_on_score", "draw_score_on_edge", "draw_flush_with")
+FLUSH_REMARKS = tuple(f"{kind}_all" for kind in _FLUSH_KINDS)
+
+
+def _flush_pieces(view: View) -> dict[str, dict[str, list[EdgeName]]]:
+    """The new pieces with flush edges, and these by what they run along."""
+    found = {}
+    for key in view.new:
+        piece, host = view.work.pieces[key], view.work.host_of(key)
+        if host is None or piece.offsets is None:
+            continue
+        flush = [edge for edge in EDGES_BY_AXIS if piece.offsets.at(edge) == 0]
+        runs = {edge: _flush_kind(host.piece, piece, edge) for edge in flush}
+        if runs:
+            kinds = (kind for kind in _FLUSH_KINDS if kind in runs.values())
+            found[key] = {kind: [e for e in flush if runs[e] == kind] for kind in kinds}
+    return found
+
+
+def _flush_kind(host: ResolvedPiece, piece: ResolvedPiece, edge: EdgeName) -> str:
+    """Whether an edge of a piece lies on a fold of its host, is a fold of its own, or neither."""
+    placement = piece.source.placement
+    assert placement is not None
+    on_host = mirrored(edge) if faces_away(placement.relation) else edge
+    if _is_folded_at(host, piece.host_face, on_host):
+        return "draw_on_score"
+    if placement.turned == 0 and _is_folded_at(piece, piece.by, edge):
+        return "draw_score_on_edge"
+    return "draw_flush_with"
+
+
+def _flush_words(
+    resolved: ResolvedDesign, view: View, key: str, kind: str, edges: Sequence[EdgeName]
+) -> str:
+    """``A5: bottom edge on the score``, ``flush left and right``."""
+    wording = words_of(resolved)
+    # Both sides are both, whichever is which on paper.
+    is_both = set(ends_across("vertical")) <= set(edges)
+    names = wording.listed(
+        wording.places[edge] if is_both else _edge_words(wording, view, key, edge) for edge in edges
+    )
+    return wording.phrase(
+        kind,
+        piece=view.work.pieces[key].code,
+        host=view.work.flush_host(key, edges).titles[1],
+        edges=names,
+    )
+
+
+def _edge_words(wording: Wording, view: View, key: str, edge: EdgeName) -> str:
+    """An edge of a piece; from behind, where it is another side on paper, with that too."""
+    seen = edge_on_paper(view, key, edge)
+    placement = view.work.pieces[key].source.placement
+    if seen == edge or view.work.from_front or placement is None:
+        return wording.places[seen]
+    if faces_away(placement.relation):
+        return wording.places[seen]
+    return wording.phrase("draw_side_here", edge=wording.places[edge], seen=wording.places[seen])
+
+
+def _is_folded_at(piece: ResolvedPiece, face: str, edge: EdgeName) -> bool:
+    at, axis = piece.face(face).box.edge(edge), axis_of(edge)
+    return any(
+        score.axis == axis and score.at == at and face in score.sides for score in piece.scores
+    )

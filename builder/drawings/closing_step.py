@@ -231,13 +231,11 @@ def _over(start: Place, end: Place, bulge: float) -> tuple[Place, ...]:
 
 def _beside(canvas: Canvas, start: Place, end: Place, box: Rect, text: str) -> None:
     """A distance along the longer way between two places, outside the box on their side of it."""
-    (x0, y0), (x1, y1) = sorted((start, end), key=lambda place: (place[1], place[0]))
-    if abs(x1 - x0) > abs(y1 - y0):
-        is_low = (y0 + y1) / 2 < box.centre[1]
-        level = box.bottom - _BESIDE if is_low else box.top + _BESIDE
-        left, right = sorted((start, end))
-        dimension(canvas, Span(left[0], right[0], level, True), (left[1], right[1]), text)
-        return
-    is_left = (x0 + x1) / 2 < box.centre[0]
-    level = box.left - _BESIDE if is_left else box.right + _BESIDE
-    dimension(canvas, Span(y0, y1, level, False), (x0, x1), text)
+    is_level = abs(end[0] - start[0]) > abs(end[1] - start[1])
+    along, away = (0, 1) if is_level else (1, 0)
+    first, last = sorted((start, end), key=lambda place: place[along])
+    near, far = (box.bottom, box.top) if is_level else (box.left, box.right)
+    is_nearer = (first[away] + last[away]) / 2 < box.centre[away]
+    level = near - _BESIDE if is_nearer else far + _BESIDE
+    span = Span(first[along], last[along], level, is_level)
+    dimension(canvas, span, (first[away], last[away]), text)

@@ -120,11 +120,12 @@ def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
 
     Most of the work lies as it lies when it is closed; a part of it on its own base.
     """
-    first = run[0].before
+    first, whole = run[0].before, set(work_of(resolved).closed.pieces)
     view = _View(resolved, first.base, first.plates[first.base].pose)
     for move in run:
         down = laying_down(move.after)
-        if down != AT_REST and _is_most(work_of(resolved), move.after):
+        there = set(move.after.pieces) & whole
+        if down != AT_REST and 2 * len(there) > len(whole):
             lying = move.after.all_moved(down)
             face = lowest_face(lying)
             if face in first.plates:
@@ -136,11 +137,6 @@ def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
         return view
     round_about = replace(view, place=_HALF_ROUND.then(view.place))
     return max((view, round_about), key=lambda each: sum(each.shows(move) for move in run))
-
-
-def _is_most(work: Work, assembly: Assembly) -> bool:
-    """Whether more than half of the pieces of the work are in an assembly."""
-    return 2 * len(set(assembly.pieces) & set(work.closed.pieces)) > len(work.closed.pieces)
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,6 +1,8 @@
 """Distances from a host's edges to a new piece, each drawn where it is in nobody's way.
 
-In: a view.  Out: dimensions on the canvas: an even reveal once, centring once, flush edges none.
+In: a view.  Out: dimensions on the canvas: an even reveal once, centring once, flush edges none;
+how deep the glued strip is where a piece reaches beyond its host, and where a part that turns on a
+brad is pierced through the host.
 """
 
 from __future__ import annotations
@@ -8,22 +10,118 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from builder.drawings.assembly_view import View, dimensioned_edges, edge_on_paper
 from builder.drawings.canvas import Canvas
-from builder.drawings.dimensions import (
-    Span,
-    dimension,
-)
+from builder.drawings.dimensions import Span, cross, dimension
 from builder.drawings.lettering import inked_rect, text_rect, text_width
-from builder.drawings.plane import Rect
+from builder.drawings.plane import Place, Rect
 from builder.drawings.scene import Text
-from builder.drawings.wording import words_in
-from builder.geometry.edges import EdgeName, is_far, is_upright
+from builder.drawings.seen_pieces import SeenPiece
+from builder.drawings.wording import face_words, words_in, words_of
+from builder.geometry.edges import EDGES_BY_AXIS, EdgeName, is_far, is_upright, opposite
+from builder.geometry.outline import Point
 from builder.lengths import UnitSystem
+from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+
+#: How far from a hole a dimension to it may stand aside, and half the hole's cross, on paper.
+_ASIDE, _CROSS = 12.0, 1.8
 
 
-def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
+def draw_distances(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+    """The depth of glued strips, holes that go on through the host, and where each new piece is."""
+    for key in view.new:
+        host = view.work.host_of(key)
+        if host is not None:
+            _dimension_strip(canvas, resolved, view, key, host)
+    pierced = list(_pierced(resolved, view))
+    for _, host, hole in pierced:
+        _dimension_hole(canvas, resolved, view, host, hole)
+    # A hole through the host gives a part's place, and needs no second set of distances.
+    others = replace(view, labelled=view.labelled - {key for key, _, _ in pierced})
+    _draw_offsets(canvas, others, resolved.edition.units)
+
+
+def _dimension_strip(
+    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: SeenPiece
+) -> None:
+    """How much of the piece lies on its host, where it reaches beyond one edge of it."""
+    piece, units = view.work.pieces[key], resolved.edition.units
+    if piece.offsets is None or not piece.glue.edges:
+        return
+    own = view.mapping.rect(view.work.laid(key).face_rect(piece.by))
+    base = view.mapping.rect(host.face_rect(piece.host_face))
+    box = host.piece.face(piece.host_face).box
+    for edge in EDGES_BY_AXIS:
+        near, far = piece.offsets.at(edge), piece.offsets.at(opposite(edge))
+        if near < 0 or far >= 0:
+            continue
+        depth = box.across(edge) - near
+        text = _depth_words(resolved, view, piece, units.number(depth))
+        side = edge_on_paper(view, key, edge)
+        _dimension_offset(canvas, _beyond(own, base, side), own, [side], text)
+
+
+def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, depth: str) -> str:
+    """How deep a piece is glued; where it is glued to several faces, on which of them."""
+    wording = words_of(resolved)
+    if len(view.work.hosts_of(piece.key)) > 1:
+        face = face_words(piece.host_face)
+        return wording.phrase("draw_depth_on", distance=depth, face=face)
+    return wording.phrase("draw_glued_depth", distance=depth)
+
+
+def _beyond(own: Rect, base: Rect, side: EdgeName) -> Rect:
+    """What lies of a piece beyond its host, where the strip begins at ``side``."""
+    begin, end = own.edge(side), base.edge(opposite(side))
+    return own._replace(**{side: min(begin, end) if is_far(side) else max(begin, end)})
+
+
+def _dimension_hole(
+    canvas: Canvas, resolved: ResolvedDesign, view: View, host: SeenPiece, hole: Point
+) -> None:
+    """The centre of a hole from the two edges of the host that are nearer to it."""
+
+    def on_paper(x: Fraction, y: Fraction) -> Place:
+        return view.mapping(*host.ring([(float(x), float(y))])[0])
+
+    centre = on_paper(hole.x, hole.y)
+    cross(canvas, centre, _CROSS)
+    nearest_x = min(Fraction(0), host.piece.width, key=lambda edge: abs(hole.x - edge))
+    nearest_y = min(Fraction(0), host.piece.height, key=lambda edge: abs(hole.y - edge))
+    for x, y in ((nearest_x, hole.y), (hole.x, nearest_y)):
+        distance = abs(hole.x - x) + abs(hole.y - y)
+        number = resolved.edition.units.number(distance)
+        _dimension_between(canvas, on_paper(x, y), centre, number)
+
+
+def _pierced(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, SeenPiece, Point]]:
+    """The new pieces that are pierced together with their host, with that and the hole in it."""
+    for key in view.new:
+        host = view.work.host_of(key)
+        if host is None:
+            continue
+        for fastening in resolved.fastenings.values():
+            hole = fastening.marks.get(host.piece.key)
+            if fastening.source.through[:1] == (key,) and hole is not None:
+                yield key, host, hole
+
+
+def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> None:
+    """The distance from an edge to a centre, beside the line between them if need be."""
+    (x0, y0), (x1, y1) = start, end
+    side: EdgeName
+    if abs(x1 - x0) > abs(y1 - y0):
+        side, point = "left" if x0 < x1 else "right", y1
+        own = Rect(x1, y1 - _ASIDE, x1, y1 + _ASIDE)
+    else:
+        side, point = "bottom" if y0 < y1 else "top", x1
+        own = Rect(x1 - _ASIDE, y1, x1 + _ASIDE, y1)
+    _dimension_offset(canvas, own, Rect(x0, y0, x0, y0), [side], text, point)
+
+
+def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
     """Dimensions from the host's edges to each new piece."""
     for laid in view.stack:
         piece = laid.piece
@@ -40,7 +138,7 @@ def draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
             if len(edges) > 1:
                 distance = words_in(units).phrase(_ways_of(sides), distance=distance)
-            dimension_offset(canvas, own, base, sides, distance, avoid=others)
+            _dimension_offset(canvas, own, base, sides, distance, avoid=others)
 
 
 def _ways_of(sides: Sequence[EdgeName]) -> str:
@@ -54,7 +152,7 @@ def _ways_of(sides: Sequence[EdgeName]) -> str:
 _Way = tuple[Span, Text]
 
 
-def dimension_offset(
+def _dimension_offset(
     canvas: Canvas,
     own: Rect,
     base: Rect,
