@@ -25,8 +25,8 @@ from builder.counts.supplies_csv import supplies_csv
 from builder.design import Design
 from builder.findings import DesignUnreadable, Finding, Severity, Tally, gravest_first
 from builder.native_edition import Move, settle
+from builder.native_edition.settle import Departure, largest_departure
 from builder.resolve import Edition, resolve
-from builder.resolve.departure import Departure, largest_departure
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.stock_plans import StockPlan, plan_stocks

@@ -26,8 +26,8 @@ from builder.documents.typeset import typeset
 from builder.findings import Finding, Position, Tally, gravest_first
 from builder.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, is_on_grid
 from builder.native_edition import Move
+from builder.native_edition.settle import Departure
 from builder.record import edition_record, finding_record, plain
-from builder.resolve.departure import Departure
 from builder.resolve.edition import EDITIONS, Edition
 from builder.resolve.resolved import ResolvedDesign
 from builder.shipped import PROOF_LAYOUT

@@ -231,3 +231,27 @@ _IN_WORDS = {
 def _in_words(key: ConditionKey) -> str:
     kind, *names = key[1:] if key[0] == "sum-opens" else key
     return _IN_WORDS[kind].format(*names)
+
+
+# How far it departs from the designer's own
+
+
+@dataclass(frozen=True)
+class Departure:
+    """``difference`` is the size in the edition less the size in the designer's own."""
+
+    piece: str
+    axis: str
+    size: Fraction
+    difference: Fraction
+
+
+def largest_departure(own: ResolvedDesign, other: ResolvedDesign) -> Departure | None:
+    """The largest difference of any piece's width or height; None when there are no pieces."""
+    departures = [
+        Departure(key, axis, getattr(piece, axis), getattr(piece, axis) - getattr(own_piece, axis))
+        for key, piece in other.pieces.items()
+        for own_piece in [own.pieces[key]]
+        for axis in ("width", "height")
+    ]
+    return max(departures, key=lambda found: abs(found.difference), default=None)

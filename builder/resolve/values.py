@@ -68,10 +68,6 @@ def _as_written(name: str) -> str:
     return f"{piece}.{section}" if direction in STRIP_DIRECTIONS and section else name
 
 
-def _as_typed(length: Fraction, _: int) -> Fraction:
-    return length
-
-
 class Values:
     """Evaluates a design's formulas in one edition.
 
@@ -122,8 +118,8 @@ class Values:
         evaluate: Callable[[Formula, Scope], _Result],
     ) -> _Result:
         snap = partial(self._snapped, expression.position)
-        given = _as_typed if actual else snap
-        scope = Scope(self._lookup, self.design.unit, given, self.edition.grid)
+        as_given = (lambda typed, _: typed) if actual else snap
+        scope = Scope(self._lookup, self.design.unit, as_given, self.edition.grid)
         formula = expression.formula
         try:
             with self._deeper(formula.height + _DEPTH_OF_A_NAME):

@@ -17,7 +17,7 @@ from typing import assert_never
 from builder.choices import JoinRelation, Relation
 from builder.geometry.edges import EDGES
 from builder.geometry.outline import Arc, Box, Outline, flattened
-from builder.resolve.lying import lying_pose
+from builder.geometry.pose import Pose, flipped, shifted, turned
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSeam
 from builder.work.adhesive import Demand
 from builder.work.assembly import Adhesive, Assembly, Crease, FoldKey, Pair
@@ -358,3 +358,28 @@ def _seam_strip(parts: Parts, piece: ResolvedPiece, seam: ResolvedSeam) -> Itera
         else:
             way = depth if middle[0] > Fraction(x0 + x1) / 2 else -depth
             yield Region((((x0, y0), (x1, y1), (x1 + way, y1), (x0 + way, y0)),))
+
+
+def lying_pose(child: ResolvedPiece, host: ResolvedPiece) -> Pose:
+    """Give the pose of a piece within its host's plane."""
+    placement = child.source.placement
+    assert child.offsets is not None and placement is not None
+    face = child.face(child.by).box
+    host_box = host.face(child.host_face).box
+    in_place = _turned_to_origin(face, placement.turned)
+    up = child.raised if placement.relation in ("on", "inside") else -child.raised
+    if placement.relation == "on_back":
+        # Seen from the back, the host's right edge is on the left.
+        corner = shifted(
+            host_box.right - child.offsets.left, host_box.bottom + child.offsets.bottom, up
+        )
+        return corner.then(flipped()).then(in_place)
+    corner = shifted(host_box.left + child.offsets.left, host_box.bottom + child.offsets.bottom, up)
+    return corner.then(in_place)
+
+
+def _turned_to_origin(box: Box, degrees: int) -> Pose:
+    """Turn about the origin, then move so that the box's lower left corner is the origin."""
+    turn = turned(degrees)
+    corners = [turn.apply(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
+    return shifted(-min(c[0] for c in corners), -min(c[1] for c in corners)).then(turn)

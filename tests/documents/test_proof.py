@@ -16,9 +16,9 @@ from builder.design import Design
 from builder.findings import Finding, Position, Severity
 from builder.lengths import INCH
 from builder.native_edition import Move
+from builder.native_edition.settle import Departure
 from builder.proofs import EditionProofView, Measured, check_record, proof_pdf, proof_view
 from builder.reading import read_design
-from builder.resolve.departure import Departure
 from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
 from builder.shipped import PROOF_LAYOUT, find_layout, layout_names
 from builder.wording import load_wording

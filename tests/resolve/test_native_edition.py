@@ -13,9 +13,9 @@ import pytest
 
 from builder.checks.report import broken
 from builder.checks.stock import sheet_conditions
+from builder.native_edition.settle import largest_departure
 from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.departure import largest_departure
 from builder.resolve.edition import IMPERIAL, METRIC
 from builder.shipped import DESIGNS
 

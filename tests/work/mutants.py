@@ -44,7 +44,6 @@ GEOMETRY: dict[str, frozenset[str] | None] = {
     "builder/geometry/edges.py": frozenset({"is_vertical"}),
     "builder/geometry/outline.py": frozenset({"flattened", "_chords", "contains"}),
     "builder/resolve/resolved.py": frozenset({"folds_outward"}),
-    "builder/resolve/lying.py": None,
 }
 #: Which tests are most likely to notice a fault of a module: they run first.
 NEAREST: dict[str, tuple[str, ...]] = {
@@ -52,11 +51,10 @@ NEAREST: dict[str, tuple[str, ...]] = {
     "edges.py": ("test_poses.py",),
     "outline.py": ("test_poses.py",),
     "resolved.py": ("test_poses.py",),
-    "lying.py": ("test_poses.py",),
     "space.py": ("test_poses.py", "test_small_parts.py"),
     "regions.py": ("test_regions.py", "test_small_parts.py"),
     "paths.py": ("test_path_depths.py", "test_paths.py", "test_small_parts.py"),
-    "parts.py": ("test_ready_parts.py", "test_small_plays.py"),
+    "parts.py": ("test_poses.py", "test_ready_parts.py", "test_small_plays.py"),
     "putting.py": ("test_ways_in.py", "test_small_parts.py"),
     "turning.py": ("test_turning.py", "test_ways_in.py", "test_fastened_layers.py"),
     "closing.py": ("test_closing.py",),

@@ -28,7 +28,7 @@ MAKERS_OF_WORK = {
     "builder.work.paths": frozenset({"crossings_of_turn", "crossings_of_slide", "glides"}),
 }
 #: Stages before the work, and the geometry that it is built on.
-BEFORE = ("builder/work/", "builder/geometry/", "builder/resolve/lying.py")
+BEFORE = ("builder/work/", "builder/geometry/")
 #: Modules that move what they draw, and nothing that is made: each with what for.
 PROJECTIONS = {
     "builder/machine_files/scenes.py": "lays cut pieces on the sheet that a machine cuts",

@@ -18,8 +18,8 @@ from builder.geometry.pose import IDENTITY, Pose, Vector, flipped, folded, shift
 from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
-from builder.resolve.lying import lying_pose
 from builder.resolve.resolved import ResolvedDesign
+from builder.work.parts import lying_pose
 from builder.work.space import AT_REST, Rigid, SpaceLine, as_pose, quarter_turn, shifted_by
 
 
