@@ -223,8 +223,8 @@ def _labels(canvas: Canvas, section: Section, stack: _Stack, head_y: float, end:
     size = _size(canvas, section)
     x = stack.right + _LABEL_GAP
 
-    def write(text: str, y: float, bold: bool = False) -> None:
-        canvas.text(level_text(text, x, y, size, "start", bold=bold))
+    def write(text: str, y: float) -> None:
+        canvas.text(level_text(text, x, y, size, "start"))
 
     base = stack.ribbon.bottom + 1.9 if stack.ribbon else stack.bars[0].centre[1]
     high, low = max(head_y, base + 4.0), min(end[1], stack.bottom - 2.6)

@@ -40,7 +40,6 @@ def inner_label(
     bold: bool = False,
     boxed: bool = False,
     colour: str = BLACK,
-    may_turn: bool = True,
     clear_of: Sequence[Rect] = (),
 ) -> bool:
     """Write the first of ``texts`` that fits free inside ``box``; level first, then upright.
@@ -48,7 +47,7 @@ def inner_label(
     ``clear_of`` holds parts of the box that lie under something else.
     """
     look = Look(size_pt, bold, boxed, colour)
-    places = inside(box, texts, look, clear_of=clear_of, may_turn=may_turn)
+    places = inside(box, texts, look, clear_of=clear_of)
     return written(canvas, places, FAULT)
 
 
@@ -111,12 +110,11 @@ def inside(
     look: Look,
     cost: float = 0.0,
     clear_of: Sequence[Rect] = (),
-    may_turn: bool = True,
 ) -> Iterator[Placing]:
     """The first of ``texts`` that fits inside the box, as large as it can be, level or upright;
     ``clear_of`` holds parts of the box that lie under something else."""
     sizes = sorted({look.size_pt, SMALLEST_LETTERING_PT}, reverse=True)
-    for text, size, rotation in product(texts, sizes, (0, 90) if may_turn else (0,)):
+    for text, size, rotation in product(texts, sizes, (0, 90)):
         line = block([(text, replace(look, size_pt=size))], rotation)
         yield from placed_within(box, line, cost, clear_of)
         cost += PLAINER

@@ -188,8 +188,7 @@ def level_text(
     anchor: Anchor,
     *,
     bold: bool = False,
-    colour: str = "#000000",
 ) -> Text:
     """Upright lettering that starts, or ends, at x with its capitals centred on y."""
     baseline = y - capital_height(size_pt) / 2
-    return Text(text, x, baseline, size_pt, anchor, bold=bold, colour=colour)
+    return Text(text, x, baseline, size_pt, anchor, bold=bold)
