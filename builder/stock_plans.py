@@ -114,7 +114,7 @@ def facing_side(resolved: ResolvedDesign, plan: SheetPlan) -> SideName:
     """
     if plan.sheet.margins[0] != plan.sheet.margins[1]:
         return "front"
-    placed = [resolved.cut_out(piece_of(each.key)) for each in plan.placed]
+    placed = [resolved.cut_out(name_of(each.key)) for each in plan.placed]
     if any(is_placed_by_print(out) for out in placed):
         return "front"
     directed = {out.side for out in placed if has_direction(print_of(out))}
@@ -159,11 +159,6 @@ def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
 def recognised_size(size: Size, grid: Fraction) -> Size:
     """The size to print for a part that is no piece: rounded down to the grid."""
     return down_to_grid(size[0], grid), down_to_grid(size[1], grid)
-
-
-def piece_of(placed_key: str) -> str:
-    """The piece's own key, without the number of the copy."""
-    return name_of(placed_key)
 
 
 def rectangles_of(out: CutOut, grid: Fraction) -> list[Rectangle]:

@@ -13,6 +13,7 @@ from builder.choices import SideName
 from builder.geometry.edges import Axis, EdgeName
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
 from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, name_of
+from builder.sheets.cutting import moves
 
 
 def strip_plan(strip: ResolvedStrip) -> SheetPlan:
@@ -43,9 +44,8 @@ def strip_plan(strip: ResolvedStrip) -> SheetPlan:
         Placed(part.key, part.x, part.y, part.piece.width, part.piece.height)
         for part in strip.parts
     )
-    moves = sum(1 for i, size in enumerate(sizes) if i == 0 or size != sizes[i - 1])
     sheet = Sheet(strip.key, strip.width, strip.height)
-    return SheetPlan(sheet, placed, tuple(cuts), final, offcuts, moves)
+    return SheetPlan(sheet, placed, tuple(cuts), final, offcuts, moves(sizes))
 
 
 def placed_pieces(

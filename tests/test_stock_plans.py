@@ -11,8 +11,9 @@ from builder.lengths import INCH
 from builder.reading import read_design, read_design_file
 from builder.resolve import ResolvedDesign, resolve
 from builder.resolve.edition import IMPERIAL, METRIC
+from builder.sheets import name_of
 from builder.shipped import DESIGNS
-from builder.stock_plans import facing_side, piece_of, plan_stocks
+from builder.stock_plans import facing_side, plan_stocks
 from builder.work import pierced
 
 TEXT = """\
@@ -85,5 +86,5 @@ def test_the_side_whose_print_has_a_direction_lies_up() -> None:
     on its front must come out upright: only on that side can the maker see how they run."""
     resolved = pierced(resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL))
     (sheet,) = plan_stocks(resolved)["tides"].plan.sheets
-    sides = [resolved.cut_out(piece_of(placed.key)).side for placed in sheet.placed]
+    sides = [resolved.cut_out(name_of(placed.key)).side for placed in sheet.placed]
     assert sides.count("back") == 2 and facing_side(resolved, sheet) == "front"

@@ -22,8 +22,9 @@ from builder.lengths import down_to_grid
 from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
 from builder.sheet_places import CutOut, edge_of, region_box, region_on_grid, round_motif
+from builder.sheets import name_of
 from builder.sheets.model import Problem, ProblemCode
-from builder.stock_plans import StockPlan, as_planned, piece_of
+from builder.stock_plans import StockPlan, as_planned
 
 _OFF_EDGE = FindingKind(
     "region-off-edge",
@@ -81,7 +82,7 @@ class _Unplaced:
     def findings(self) -> Iterator[Finding]:
         alike: dict[tuple[ProblemCode, str], list[Problem]] = {}
         for problem in self.stock_plan.plan.unplaced:
-            alike.setdefault((problem.code, piece_of(problem.pieces[0])), []).append(problem)
+            alike.setdefault((problem.code, name_of(problem.pieces[0])), []).append(problem)
         for (code, key), problems in alike.items():
             piece = self.resolved.cut_out(key)
             match code:
@@ -190,7 +191,7 @@ class _Unplaced:
         width, height = (
             Fraction(problems[0].numbers[name]) for name in ("overlap_width", "overlap_height")
         )
-        other = piece_of(problems[0].against[0])
+        other = name_of(problems[0].against[0])
         both = f"'{piece.key}' and '{other}'"
         if other == piece.key:
             both = f"two copies of '{piece.key}'"
@@ -212,7 +213,7 @@ class _Unplaced:
     def _too_few(self, kind: FindingKind, piece: CutOut, problem: Problem) -> Finding:
         """More pieces than the sheets can give."""
         stock = self.stock_plan.stock
-        copies = Counter(piece_of(key) for key in problem.pieces)
+        copies = Counter(name_of(key) for key in problem.pieces)
         sheets = (
             f"{sheet.source.limit or 'any number'} of "
             f"{sheet_text(sheet.width, sheet.height, self.resolved)}"

@@ -23,8 +23,8 @@ from builder.lengths import INCH
 from builder.offers import SINGLY
 from builder.resolve.resolved import ResolvedDesign, ResolvedStock
 from builder.sheet_places import CutOut, is_placed_by_print, print_of
-from builder.sheets import Plan, plan
-from builder.stock_plans import as_planned, one_kit, piece_of, trimmer_of
+from builder.sheets import Plan, name_of, plan
+from builder.stock_plans import as_planned, one_kit, trimmer_of
 from builder.weights import grams_per_square_metre
 
 #: Sheets sold where an edition is used: what they are called there, width and height in mm.
@@ -181,13 +181,13 @@ def _substitute(
     resolved: ResolvedDesign, stock: ResolvedStock, name: str, width: Fraction, height: Fraction
 ) -> SheetSubstitute:
     found = _planned(resolved, stock, width, height)
-    missing = dict.fromkeys(piece_of(key) for problem in found.unplaced for key in problem.pieces)
+    missing = dict.fromkeys(name_of(key) for problem in found.unplaced for key in problem.pieces)
     codes = tuple(resolved.cut_out(key).code for key in missing)
     return SheetSubstitute(stock, name, width, height, len(found.sheets), codes)
 
 
 def _may_turn(resolved: ResolvedDesign, placed_key: str) -> bool:
-    return not has_direction(print_of(resolved.cut_out(piece_of(placed_key))))
+    return not has_direction(print_of(resolved.cut_out(name_of(placed_key))))
 
 
 def _planned(

@@ -19,8 +19,8 @@ from itertools import count
 from builder.documents.content import CutView
 from builder.geometry.edges import Axis, is_far
 from builder.resolve.resolved import ResolvedDesign
-from builder.sheets import Cut, SheetPlan
-from builder.stock_plans import part_sizes, piece_of, recognised_size
+from builder.sheets import Cut, SheetPlan, name_of
+from builder.stock_plans import part_sizes, recognised_size
 from builder.wording import Wording
 
 
@@ -179,7 +179,7 @@ class _Lines:
         """A part by what becomes of it: it is done, kept for later, left over or cut on."""
         phrase, name = self.wording.phrase, ""
         if number in self.sheet.final:
-            name = self.resolved.cut_out(piece_of(self.sheet.final[number])).code
+            name = self.resolved.cut_out(name_of(self.sheet.final[number])).code
             given = phrase("cut_done", part=name)
         elif number in self.uncut.reserved:
             purpose = self.uncut.reserved[number]

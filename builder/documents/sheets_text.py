@@ -29,8 +29,8 @@ from builder.resolve.bought_sizes import sheet_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from builder.resolve.step_parts import named_strips
 from builder.sheet_places import is_placed_by_print, motif_corner
-from builder.sheets import SheetPlan
-from builder.stock_plans import StockPlan, facing_side, piece_of
+from builder.sheets import SheetPlan, name_of
+from builder.stock_plans import StockPlan, facing_side
 from builder.strip_plans import strip_plan
 from builder.wording import Wording
 
@@ -94,7 +94,7 @@ class SheetsText:
         first, total = numbers[0], len(stock_plan.plan.sheets)
         sheet = stock_plan.plan.sheets[first - 1]
         places = {"stock": stock.source.title, "index": first, "total": total}
-        keys = dict.fromkeys(piece_of(placed.key) for placed in sheet.placed)
+        keys = dict.fromkeys(name_of(placed.key) for placed in sheet.placed)
         strips = [resolved.strips[key] for key in keys if key in resolved.strips]
         size = sheet_text(Fraction(sheet.sheet.width), Fraction(sheet.sheet.height), resolved)
         is_scrap = stock_plan.sheet(sheet).source.is_scrap
@@ -137,7 +137,7 @@ class SheetsText:
         """Which pieces lie with their good side down, as the map marks them; both by the name of
         the print, as the cut list gives it."""
         facing = facing_side(self.resolved, sheet)
-        keys = {piece_of(placed.key) for placed in sheet.placed}
+        keys = {name_of(placed.key) for placed in sheet.placed}
         outs = [
             out for key, out in self.resolved.cut_outs.items() if key in keys and out.side != facing
         ]
@@ -149,7 +149,7 @@ class SheetsText:
     def _place_notes(self, sheet: SheetPlan) -> Iterator[str]:
         """Where the print says that pieces lie, each piece once."""
         phrase, edition = self.wording.phrase, self.resolved.edition
-        for key in dict.fromkeys(piece_of(placed.key) for placed in sheet.placed):
+        for key in dict.fromkeys(name_of(placed.key) for placed in sheet.placed):
             piece = self.resolved.cut_out(key)
             if not isinstance(piece, ResolvedPiece):
                 continue

@@ -1,4 +1,4 @@
-"""Exact rigid motions in space: where a flat face lies after folds of 0, 90 and 180 degrees.
+"""Exact rigid motions in space: where a flat face lies after quarter turns.
 
 A pose maps a face's own plane coordinates (x right, y up, z towards the reader of its front) to
 the design's space, in mm.  Rotations are multiples of 90 degrees, so every entry stays rational.
@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-
-from builder.geometry.edges import Axis, is_vertical
 
 Vector = tuple[Fraction, Fraction, Fraction]
 Rotation = tuple[tuple[int, int, int], tuple[int, int, int], tuple[int, int, int]]
@@ -52,11 +50,6 @@ class Pose:
     def normal(self) -> tuple[int, int, int]:
         """The direction in space that the face's front looks to."""
         return self.rotation[0][2], self.rotation[1][2], self.rotation[2][2]
-
-    @property
-    def upward(self) -> tuple[int, int, int]:
-        """The direction in space of the face's own up."""
-        return self.rotation[0][1], self.rotation[1][1], self.rotation[2][1]
 
 
 # Every row and column of a rotation holds one entry that is not 0, and that is 1 or −1: what it
@@ -105,20 +98,3 @@ def turned(degrees: int) -> Pose:
 def flipped() -> Pose:
     """Turned over like a page, about the vertical axis."""
     return Pose(((-1, 0, 0), (0, 1, 0), (0, 0, -1)), IDENTITY.shift)
-
-
-def folded(axis: Axis, at: Fraction, degrees: int, beyond: bool) -> Pose:
-    """The motion of the part beyond a fold line.
-
-    ``axis`` is ``vertical`` (the line x = at) or ``horizontal`` (y = at); ``beyond`` is True for
-    the part on the right of or above the line.  Positive degrees fold towards the front.
-    """
-    angle = degrees % 360 if beyond else (-degrees) % 360
-    cosine, sine = _COSINE[angle], _SINE[angle]
-    if is_vertical(axis):
-        rotation: Rotation = ((cosine, 0, -sine), (0, 1, 0), (sine, 0, cosine))
-        out, back = shifted(at, Fraction(0)), shifted(-at, Fraction(0))
-    else:
-        rotation = ((1, 0, 0), (0, cosine, -sine), (0, sine, cosine))
-        out, back = shifted(Fraction(0), at), shifted(Fraction(0), -at)
-    return out.then(Pose(rotation, IDENTITY.shift)).then(back)

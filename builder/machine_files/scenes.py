@@ -27,8 +27,8 @@ from builder.machine_files.laid import (
 from builder.machine_files.scene import Group, MachineScene, Pierced, Stroke
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
 from builder.sheet_places import is_quarter_turned, way_round
-from builder.sheets import Placed, SheetPlan, pattern_of
-from builder.stock_plans import StockPlan, facing_side, piece_of
+from builder.sheets import Placed, SheetPlan, name_of, pattern_of
+from builder.stock_plans import StockPlan, facing_side
 from builder.strip_plans import placed_pieces
 from builder.wording import Wording, load_wording
 
@@ -115,11 +115,11 @@ def _laid_on(resolved: ResolvedDesign, sheet: SheetPlan, facing: SideName) -> tu
     """The pieces of a sheet; a strip lies on it as the pieces that it is divided into."""
     laid = []
     for placed in sheet.placed:
-        cut_out = resolved.cut_out(piece_of(placed.key))
+        cut_out = resolved.cut_out(name_of(placed.key))
         is_turned = placed.turned or is_quarter_turned(way_round(cut_out))
         mirrored = cut_out.side != facing
         for each in placed_pieces(resolved, replace(sheet, placed=(placed,)), facing):
-            piece = resolved.pieces[piece_of(each.key)]
+            piece = resolved.pieces[name_of(each.key)]
             pose = _pose(piece, each, is_turned, mirrored)
             laid.append(Laid(each.key.replace("#", "-"), piece, pose))
     return tuple(laid)

@@ -15,11 +15,12 @@ least number of moves wherever no level outgrows ``MOST_SETS``, which takes doze
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 
 from builder.geometry.edges import Axis, EdgeName, ends_across, is_vertical
-from builder.sheets.model import Cut, Offcut, Placed, Sheet, SheetPlan, Trimmer
+from builder.sheets.model import Cut, Length, Offcut, Placed, Sheet, SheetPlan, Trimmer
+from builder.sheets.pins import Region, clear_lines, halves
 
-Area = tuple[int, int, int, int]
 # How many pieces may be looked at before the first good cut is taken without comparing.
 MOST_LOOKS = 12_000
 # How many sets of steps a level may have.
@@ -30,7 +31,7 @@ MOST_SETS = 64
 class Way:
     """One way of making a cut: the setting, the edge against the guide, and what lies there."""
 
-    setting: int
+    setting: Length
     edge: EdgeName
     of_kept: bool
 
@@ -47,7 +48,7 @@ class Step:
     ways: tuple[Way, ...]
 
 
-def moves(settings: Sequence[int]) -> int:
+def moves(settings: Sequence[Length]) -> int:
     """How often the guide is set: once at the start and at every change."""
     return sum(1 for i, s in enumerate(settings) if i == 0 or s != settings[i - 1])
 
@@ -80,10 +81,10 @@ class _Table:
         # One more bit stands for the whole sheet, which is there from the start.
         self.needs = [1 << (len(steps) if s.after < 0 else s.after) for s in steps]
         self.there = 1 << len(steps)
-        self.at: dict[int, list[int]] = {}
-        self.at_kept: dict[int, list[int]] = {}
-        self.bits: dict[int, int] = {}
-        self.only: dict[int, int] = {}
+        self.at: dict[Length, list[int]] = {}
+        self.at_kept: dict[Length, list[int]] = {}
+        self.bits: dict[Length, int] = {}
+        self.only: dict[Length, int] = {}
         for number, step in enumerate(steps):
             settings = dict.fromkeys(way.setting for way in step.ways)
             kept = {way.setting for way in step.ways if way.of_kept}
@@ -95,7 +96,7 @@ class _Table:
                 if len(settings) == 1:
                     self.only[setting] = self.only.get(setting, 0) | 1 << number
 
-    def made(self, done: int, setting: int, of_kept: bool = False) -> int:
+    def made(self, done: int, setting: Length, of_kept: bool = False) -> int:
         """The steps done when all that can be are made at a setting."""
         found = done | self.there
         for number in (self.at_kept if of_kept else self.at).get(setting, ()):
@@ -103,19 +104,19 @@ class _Table:
                 found |= 1 << number
         return found & self.all
 
-    def all_made(self, done: int, settings: Iterable[int]) -> int:
+    def all_made(self, done: int, settings: Iterable[Length]) -> int:
         """The steps done after a list of settings."""
         for setting in settings:
             done = self.made(done, setting)
         return done
 
-    def reached(self, done: int) -> list[tuple[int, int]]:
+    def reached(self, done: int) -> list[tuple[int, Length]]:
         """(steps done, setting) after every move worth making.
 
         A setting that some step left must have, and that no step will need again once all that
         can be are made at it, may as well come first: then it is the only move.
         """
-        found: list[tuple[int, int]] = []
+        found: list[tuple[int, Length]] = []
         for setting, bits in self.bits.items():
             after = self.made(done, setting)
             if after == done:
@@ -135,17 +136,17 @@ class _Table:
         return [number for number in range(len(self.steps)) if bits >> number & 1]
 
 
-def _fewest_settings(table: _Table) -> list[int]:
+def _fewest_settings(table: _Table) -> list[Length]:
     """The settings, one a move, after which every step is done."""
     # A chain of (setting, earlier chain) for each set of steps reached.
-    level: dict[int, tuple[int, object] | None] = {0: None}
+    level: dict[int, tuple[Length, object] | None] = {0: None}
     while table.all not in level:
-        following: dict[int, tuple[int, object] | None] = {}
+        following: dict[int, tuple[Length, object] | None] = {}
         for done, chain in level.items():
             for after, setting in table.reached(done):
                 following.setdefault(after, (setting, chain))
         level = {done: following[done] for done in _largest(following, table)}
-    settings: list[int] = []
+    settings: list[Length] = []
     link: object = level[table.all]
     while isinstance(link, tuple):
         setting, link = link
@@ -184,20 +185,19 @@ class NotSeparable(Exception):
 
 @dataclass(frozen=True, eq=False)
 class Division:
-    """A part of the sheet, and how it is divided further (unless a piece or an offcut)."""
+    """A part of the sheet: a piece, an offcut, or two parts and the ways of cutting them apart."""
 
-    area: Area
+    area: Region
     piece: str | None
     cuts: int
-    settings: frozenset[int]
-    offcut: int
+    settings: frozenset[Length]
+    offcut: Length
     axis: Axis | None = None
-    at: int = 0
-    low: "Division | None" = None
-    high: "Division | None" = None
+    ways: tuple[Way, ...] = ()
+    parts: "tuple[Division, ...]" = ()
 
     @property
-    def rank(self) -> tuple[int, int, int]:
+    def rank(self) -> tuple[int, int, Length]:
         """Smaller is better."""
         return self.cuts, len(self.settings), -self.offcut
 
@@ -209,35 +209,31 @@ class Division:
 
 def sheet_plan(sheet: Sheet, placed: Sequence[Placed], trimmer: Trimmer) -> SheetPlan:
     """The whole plan of one sheet."""
-    whole = (0, 0, int(sheet.width), int(sheet.height))
-    division = _Divider(trimmer).divide(whole, tuple(placed))
-    return _sequence(sheet, placed, division, trimmer)
+    whole = (0, 0, sheet.width, sheet.height)
+    return _sequence(sheet, placed, _Divider(trimmer).divide(whole, tuple(placed)))
 
 
 class _Divider:
     def __init__(self, trimmer: Trimmer) -> None:
-        longest = trimmer.longest_cut
         self.trimmer = trimmer
-        self.longest = None if longest is None else int(longest)
-        self.table: dict[Area, Division] = {}
+        self.table: dict[Region, Division] = {}
         self.looks = MOST_LOOKS
 
-    def divide(self, area: Area, placed: tuple[Placed, ...]) -> Division:
+    def divide(self, area: Region, placed: tuple[Placed, ...]) -> Division:
         """The best division found of an area that holds the given pieces."""
         known = self.table.get(area)
         if known is None:
             known = self.table[area] = self._divide(area, placed)
         return known
 
-    def _divide(self, area: Area, placed: tuple[Placed, ...]) -> Division:
+    def _divide(self, area: Region, placed: tuple[Placed, ...]) -> Division:
         if not placed:
             return Division(area, None, 0, frozenset(), area[2] * area[3])
-        if len(placed) == 1:
-            only = placed[0]
-            if (only.x, only.y, only.width, only.height) == area:
-                return Division(area, only.key, 0, frozenset(), 0)
+        spots = [(p.x, p.y, p.width, p.height) for p in placed]
+        if spots == [area]:
+            return Division(area, placed[0].key, 0, frozenset(), 0)
         best: Division | None = None
-        for axis, at in self._candidates(area, placed):
+        for axis, at in self._candidates(area, spots):
             division = self._cut(area, placed, axis, at)
             if best is None or division.rank < best.rank:
                 best = division
@@ -248,46 +244,34 @@ class _Divider:
             raise NotSeparable(f"no cut across {area} frees {[p.key for p in placed]}")
         return best
 
-    def _candidates(self, area: Area, placed: Sequence[Placed]) -> list[tuple[Axis, int]]:
+    def _candidates(self, area: Region, spots: Sequence[Region]) -> list[tuple[Axis, Length]]:
+        """The widest remainder first: it matters only when no more may be compared."""
         x, y, width, height = area
-        found: list[tuple[Axis, int]] = []
-        if self.longest is None or width <= self.longest:
-            spans = [(int(p.y), int(p.y + p.height)) for p in placed]
-            found += [("horizontal", at) for at in _free_lines(spans, y, y + height)]
-        if self.longest is None or height <= self.longest:
-            spans = [(int(p.x), int(p.x + p.width)) for p in placed]
-            found += [("vertical", at) for at in _free_lines(spans, x, x + width)]
-        # The widest remainder first: it matters only when no more may be compared.
         middle = {"horizontal": 2 * y + height, "vertical": 2 * x + width}
-        return sorted(found, key=lambda cut: abs(2 * cut[1] - middle[cut[0]]))
+        return sorted(
+            clear_lines(area, spots, self.trimmer.longest_cut),
+            key=lambda cut: (abs(2 * cut[1] - middle[cut[0]]), is_vertical(cut[0])),
+        )
 
-    def _cut(self, area: Area, placed: Sequence[Placed], axis: Axis, at: int) -> Division:
-        x, y, width, height = area
-        if is_vertical(axis):
-            low_area, high_area = (x, y, at - x, height), (at, y, x + width - at, height)
-            low_placed = tuple(p for p in placed if p.x < at)
-            high_placed = tuple(p for p in placed if p.x >= at)
-        else:
-            low_area, high_area = (x, y, width, at - y), (x, at, width, y + height - at)
-            low_placed = tuple(p for p in placed if p.y < at)
-            high_placed = tuple(p for p in placed if p.y >= at)
-        low = self.divide(low_area, low_placed)
-        high = self.divide(high_area, high_placed)
-        setting = guide_ways(axis, low, high, self.trimmer)[0].setting
+    def _cut(self, area: Region, placed: Sequence[Placed], axis: Axis, at: Length) -> Division:
+        start = attrgetter("x" if is_vertical(axis) else "y")
+        below, above = halves(area, axis, at)
+        low = self.divide(below, tuple(p for p in placed if start(p) < at))
+        high = self.divide(above, tuple(p for p in placed if start(p) >= at))
+        ways = _guide_ways(axis, low, high, self.trimmer)
         return Division(
             area,
             None,
             low.cuts + high.cuts + 1,
-            low.settings | high.settings | {setting},
+            low.settings | high.settings | {ways[0].setting},
             max(low.offcut, high.offcut),
             axis,
-            at,
-            low,
-            high,
+            ways,
+            (low, high),
         )
 
 
-def guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> tuple[Way, ...]:
+def _guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> tuple[Way, ...]:
     """How the guide can be set for a cut: a part that is kept lies against it first of all.
 
     Only a waste part that the trimmer holds may lie there. Where one way is a whole number of
@@ -301,65 +285,36 @@ def guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> t
         if part.holds or part.area[across] >= trimmer.narrowest_strip
     ]
     ways.sort(key=lambda way: not way.of_kept)
-    step = int(trimmer.guide_step)
+    step = trimmer.guide_step
     marked = [way for way in ways if step and way.setting % step == 0]
     return tuple(marked or ways)
 
 
-def _free_lines(spans: Sequence[tuple[int, int]], start: int, end: int) -> list[int]:
-    """The edges of spans, strictly between start and end, that lie inside no span."""
-    lines: list[int] = []
-    reach = start
-    for low, high in sorted(spans):
-        if low >= reach:
-            lines += [reach, low] if low > reach else [low]
-        reach = max(reach, high)
-    lines.append(reach)
-    return sorted({line for line in lines if start < line < end})
-
-
-def _steps(root: Division, trimmer: Trimmer) -> tuple[list[Division], list[Step]]:
-    """The divisions that are cut, each after the one that makes its part, and their steps."""
+def _sequence(sheet: Sheet, placed: Sequence[Placed], root: Division) -> SheetPlan:
+    """The cuts in order, the part that each division comes to be, and what is left over."""
     divisions: list[Division] = []
     steps: list[Step] = []
     waiting = [(root, -1)]
     while waiting:
         division, after = waiting.pop()
-        if division.axis is None or division.low is None or division.high is None:
-            continue
-        ways = guide_ways(division.axis, division.low, division.high, trimmer)
-        steps.append(Step(after, division.axis, ways))
-        waiting += [(part, len(divisions)) for part in (division.high, division.low)]
-        divisions.append(division)
-    return divisions, steps
-
-
-def _sequence(
-    sheet: Sheet, placed: Sequence[Placed], root: Division, trimmer: Trimmer
-) -> SheetPlan:
-    divisions, steps = _steps(root, trimmer)
-    parts: dict[int, int] = {id(root): 0}
+        if division.axis is not None:
+            steps.append(Step(after, division.axis, division.ways))
+            waiting += [(part, len(divisions)) for part in reversed(division.parts)]
+            divisions.append(division)
+    numbers = {root: 0}
     cuts: list[Cut] = []
-    leaves: list[tuple[int, Division]] = [(0, root)] if root.axis is None else []
     for number, (step, way) in enumerate(in_order(steps), 1):
-        division = divisions[step]
-        low, high = division.low, division.high
-        assert division.axis is not None and low is not None and high is not None
-        new = (2 * number - 1, 2 * number)
-        kept: list[int] = []
-        for part, name in zip((low, high), new, strict=True):
-            parts[id(part)] = name
-            if part.holds:
-                kept.append(name)
-            if part.axis is None:
-                leaves.append((name, part))
-        part_cut = parts[id(division)]
-        cuts.append(Cut(number, part_cut, division.axis, way.setting, way.edge, tuple(kept), new))
+        division, new = divisions[step], (2 * number - 1, 2 * number)
+        numbers.update(zip(division.parts, new, strict=True))
+        kept = tuple(numbers[part] for part in division.parts if part.holds)
+        part_cut = numbers[division]
+        cuts.append(Cut(number, part_cut, steps[step].axis, way.setting, way.edge, kept, new))
+    leaves = [(name, part) for part, name in numbers.items() if part.axis is None]
     return SheetPlan(
         sheet,
         tuple(placed),
         tuple(cuts),
         {name: part.piece for name, part in leaves if part.piece is not None},
         tuple(Offcut(name, *part.area) for name, part in leaves if part.piece is None),
-        moves([int(cut.setting) for cut in cuts]),
+        moves([cut.setting for cut in cuts]),
     )

@@ -245,11 +245,6 @@ def _chosen(
     return tuple(sheets)
 
 
-def _taken(stack: list[int], most: int) -> list[int]:
-    """So many of a stack, or what is left of it."""
-    return [stack.pop() for _ in range(min(most, len(stack)))]
-
-
 @dataclass(frozen=True, eq=False)
 class Part:
     """A rectangle built of pieces: how many of each kind, its size, what it wastes.

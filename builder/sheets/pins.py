@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import assert_never
 
+from builder.geometry.edges import Axis, is_vertical
 from builder.sheets.model import Length, Placed, Rectangle, Sheet
 
 #: The lower-left corner, width and height of what lies on a sheet or is free there.
@@ -136,6 +137,41 @@ def overlap(one: Region | None, other: Region | None) -> Size:
     return (width, height) if width > 0 and height > 0 else (0, 0)
 
 
+def clear_lines(
+    region: Region, spots: Sequence[Region], longest: Length | None
+) -> list[tuple[Axis, Length]]:
+    """The cuts across a region, no longer than the trimmer's longest, along the edges of spots that
+    go through no spot."""
+    x, y, width, height = region
+    lines: list[tuple[Axis, Length]] = []
+    if longest is None or height <= longest:
+        spans = [(spot[0], spot[0] + spot[2]) for spot in spots]
+        lines += [("vertical", at) for at in _clear(spans, x, x + width)]
+    if longest is None or width <= longest:
+        spans = [(spot[1], spot[1] + spot[3]) for spot in spots]
+        lines += [("horizontal", at) for at in _clear(spans, y, y + height)]
+    return lines
+
+
+def _clear(spans: Sequence[tuple[Length, Length]], start: Length, end: Length) -> list[Length]:
+    """The edges of spans, strictly between start and end, that lie inside no span."""
+    lines: list[Length] = []
+    reach = start
+    for low, high in sorted(spans):
+        if low >= reach:
+            lines += [reach, low]
+        reach = max(reach, high)
+    return sorted({line for line in [*lines, reach] if start < line < end})
+
+
+def halves(region: Region, axis: Axis, at: Length) -> tuple[Region, Region]:
+    """What lies left of a cut across a region and right of it, or below and above."""
+    x, y, width, height = region
+    if is_vertical(axis):
+        return (x, y, at - x, height), (at, y, x + width - at, height)
+    return (x, y, width, at - y), (x, at, width, y + height - at)
+
+
 def frame(
     sheet: Sheet, kind: int, pinned: Sequence[Rectangle], longest: int | None, chance: Random
 ) -> Frame | None:
@@ -171,33 +207,18 @@ def _separate(
     """The free rectangles left when the spots are cut out of a region; None if impossible."""
     if not spots:
         return [region]
-    x, y, width, height = region
     if len(spots) == 1 and spots[0] == region:
         return []
-    lines: list[tuple[bool, Length]] = []
-    if longest is None or height <= longest:
-        lines += [(True, at) for at in _clear(spots, 0, x, x + width)]
-    if longest is None or width <= longest:
-        lines += [(False, at) for at in _clear(spots, 1, y, y + height)]
+    lines = clear_lines(region, spots, longest)
     if not lines:
         return None
     # Any clear line keeps the rest separable, so the choice is free: a random one.
-    vertical, at = chance.choice(lines)
-    axis = 0 if vertical else 1
-    if vertical:
-        low, high = (x, y, at - x, height), (at, y, x + width - at, height)
-    else:
-        low, high = (x, y, width, at - y), (x, at, width, y + height - at)
-    below = _separate(low, [s for s in spots if s[axis] < at], longest, chance)
-    above = _separate(high, [s for s in spots if s[axis] >= at], longest, chance)
+    axis, at = chance.choice(lines)
+    low, high = halves(region, axis, at)
+    along = 0 if is_vertical(axis) else 1
+    below = _separate(low, [s for s in spots if s[along] < at], longest, chance)
+    above = _separate(high, [s for s in spots if s[along] >= at], longest, chance)
     return None if below is None or above is None else below + above
-
-
-def _clear(spots: Sequence[Region], axis: int, start: Length, end: Length) -> list[Length]:
-    """Edges of spots along an axis that cross no spot, strictly inside."""
-    spans = [(spot[axis], spot[axis] + spot[axis + 2]) for spot in spots]
-    edges = {edge for span in spans for edge in span if start < edge < end}
-    return sorted(e for e in edges if not any(low < e < high for low, high in spans))
 
 
 def _best_spot(

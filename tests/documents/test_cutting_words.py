@@ -17,9 +17,9 @@ from builder.documents.cutting_text import Uncut, cut_views
 from builder.lengths import INCH
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS
-from builder.sheets import SheetPlan
+from builder.sheets import SheetPlan, name_of
 from builder.shipped import DESIGNS
-from builder.stock_plans import StockPlan, piece_of
+from builder.stock_plans import StockPlan
 from builder.wording import load_wording
 from tests.conftest import made_once
 from tests.documents.test_pdf import value_of
@@ -166,7 +166,7 @@ def _as_placed(maker: Maker) -> Places:
 def _as_planned(one: Checked, sheet: SheetPlan) -> Places:
     return sorted(
         (
-            one.resolved.cut_out(piece_of(placed.key)).code,
+            one.resolved.cut_out(name_of(placed.key)).code,
             Fraction(placed.x),
             Fraction(placed.y),
             Fraction(placed.width),

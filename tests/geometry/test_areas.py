@@ -21,7 +21,7 @@ from builder.geometry.areas import (
     placed,
 )
 from builder.geometry.outline import Box, Point
-from builder.geometry.pose import folded, shifted
+from builder.geometry.pose import Pose
 
 # Whole numbers, so that shapely's floats are exact too.
 _NUMBERS = st.integers(-20, 20)
@@ -87,7 +87,8 @@ def test_around() -> None:
 
 
 def test_a_flap_folded_up_stands_in_a_plane_of_its_own() -> None:
-    pose = shifted(Fraction(2), Fraction(0)).then(folded("vertical", Fraction(5), 90, beyond=True))
+    # About x = 5, and moved by 2.
+    pose = Pose(((0, 0, -1), (0, 1, 0), (1, 0, 0)), (Fraction(7), Fraction(0), Fraction(-5)))
     slab = placed(pose, make(5, 0, 8, 4))
     assert (slab.axis, slab.plane) == (0, 7)
     assert (slab.low, slab.high) == ((7, 0, 0), (7, 4, 3))

@@ -17,8 +17,9 @@ from shapely.strtree import STRtree
 
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.sheet_places import way_round
+from builder.sheets import name_of
 from builder.sheets.model import Placed, SheetPlan
-from builder.stock_plans import facing_side, piece_of
+from builder.stock_plans import facing_side
 from builder.strip_plans import placed_pieces
 from tests.machine_files.reread import (
     CASES,
@@ -46,7 +47,7 @@ def sheets_of(path: Path, edition: str) -> Iterator[tuple[SheetPlan, File, File]
     for key, plan in checked(path, edition).plans.items():
         known: dict[object, int] = {}
         for number, sheet in enumerate(plan.plan.sheets, start=1):
-            places = [(piece_of(p.key), p.x, p.y, p.width, p.height) for p in sheet.placed]
+            places = [(name_of(p.key), p.x, p.y, p.width, p.height) for p in sheet.placed]
             first = known.setdefault((sheet.sheet.name, *sorted(places)), number)
             stem = f"sheet-{key}-{first}"
             yield sheet, read_svg(files[f"{stem}.svg"]), read_dxf(files[f"{stem}.dxf"])
@@ -70,7 +71,7 @@ def shapes_of(resolved: ResolvedDesign, sheet: SheetPlan) -> list[list[Polygon]]
     facing = facing_side(resolved, sheet)
     laid = []
     for placed in placed_pieces(resolved, sheet, facing):
-        piece = resolved.pieces[piece_of(placed.key)]
+        piece = resolved.pieces[name_of(placed.key)]
         rings = [Polygon(run_of(ring)) for ring in expected_rings(piece)]
         laid.append([moved(ring, piece, placed, piece.side != facing) for ring in rings])
     return laid

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[2]
 BUILDER = ROOT / "builder"
 
 #: What makes a pose or a motion in space.
-MAKERS = frozenset({"IDENTITY", "folded", "turned", "flipped", "shifted"})
+MAKERS = frozenset({"IDENTITY", "turned", "flipped", "shifted"})
 MAKERS_OF_WORK = {
     "builder.work.space": frozenset({"Rigid", "quarter_turn", "shifted_by", "AT_REST"}),
     "builder.work.turning": frozenset({"turned", "moving_part"}),

@@ -14,13 +14,13 @@ import pytest
 
 from builder.geometry.edges import is_vertical
 from builder.geometry.outline import Arc, Box, Line, Outline, Point, circle, flattened, rectangle
-from builder.geometry.pose import IDENTITY, Pose, Vector, flipped, folded, shifted, turned
+from builder.geometry.pose import IDENTITY, Pose, Vector, flipped, shifted, turned
 from builder.reading import read_design
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS
 from builder.resolve.resolved import ResolvedDesign
 from builder.work.parts import lying_pose
-from builder.work.space import AT_REST, Rigid, SpaceLine, as_pose, quarter_turn, shifted_by
+from builder.work.space import AT_REST, Rigid, Sense, SpaceLine, as_pose, quarter_turn, shifted_by
 
 
 def F(*lengths: int) -> tuple[Fraction, ...]:
@@ -29,6 +29,10 @@ def F(*lengths: int) -> tuple[Fraction, ...]:
 
 def place(pose: Pose, x: int, y: int) -> tuple[int, ...]:
     return tuple(int(part) for part in pose.apply(Fraction(x), Fraction(y)))
+
+
+def standing(line: SpaceLine, sense: Sense) -> Pose:
+    return as_pose(quarter_turn(line, sense), 1)
 
 
 # ---- poses
@@ -47,15 +51,16 @@ def test_where_a_place_comes_when_a_face_is_shifted_turned_or_turned_over() -> N
         (turned(450), (-1, 2, 0), (0, 0, 1), (-1, 0, 0)),
         (flipped(), (-2, 1, 0), (0, 0, -1), (0, 1, 0)),
         # A quarter towards the front, about x = 0 and y = 0: what lies beyond stands up.
-        (folded("vertical", Fraction(0), 90, True), (0, 1, 2), (-1, 0, 0), (0, 1, 0)),
-        (folded("horizontal", Fraction(0), 90, True), (2, 0, 1), (0, -1, 0), (0, 0, 1)),
+        (standing(SpaceLine(1, (0, 0)), -1), (0, 1, 2), (-1, 0, 0), (0, 1, 0)),
+        (standing(SpaceLine(0, (0, 0)), 1), (2, 0, 1), (0, -1, 0), (0, 0, 1)),
         # About x = 5 and y = 5 it lies before the line, 3 and 4 away, and stands up as well.
-        (folded("vertical", Fraction(5), 90, False), (5, 1, 3), (1, 0, 0), (0, 1, 0)),
-        (folded("horizontal", Fraction(5), 90, False), (2, 5, 4), (0, 1, 0), (0, 0, -1)),
+        (standing(SpaceLine(1, (0, 5)), 1), (5, 1, 3), (1, 0, 0), (0, 1, 0)),
+        (standing(SpaceLine(0, (5, 0)), -1), (2, 5, 4), (0, 1, 0), (0, 0, -1)),
     )
     for pose, where, normal, upward in cases:
         assert place(pose, 2, 1) == where
-        assert (pose.normal, pose.upward) == (normal, upward)
+        assert pose.normal == normal
+        assert tuple(row[1] for row in pose.rotation) == upward
 
 
 def all_turns() -> list[Pose]:

@@ -124,7 +124,7 @@ def test_a_pose_in_space_holds_its_own_places() -> None:
     """In mm, as drawings have it: the front looks along its normal, and places come back."""
     pose = as_pose(quarter_turn(SpaceLine(0, (2, 3)), 1), 1)
     assert isinstance(pose, Pose) and pose.normal == (0, -1, 0)
-    assert pose.upward == (0, 0, 1)
+    assert [row[1] for row in pose.rotation] == [0, 0, 1]
     place = pose.apply(Fraction(4), Fraction(5))
     assert pose.undo(place) == (Fraction(4), Fraction(5), Fraction(0))
 
