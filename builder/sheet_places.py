@@ -16,7 +16,7 @@ from builder.design import Piece
 from builder.geometry.edges import Axis, EdgeName, mirrored, other_axis
 from builder.geometry.outline import Box
 from builder.lengths import down_to_grid, nearest_on_grid, up_to_grid
-from builder.resolve.resolved import ResolvedPiece, ResolvedStock, ResolvedStrip
+from builder.resolve.resolved import ResolvedPiece, ResolvedReserve, ResolvedStock, ResolvedStrip
 from builder.sheets import Pin
 
 Size = tuple[Fraction, Fraction]
@@ -25,8 +25,6 @@ CutOut = ResolvedPiece | ResolvedStrip
 
 #: How a piece is laid on its sheet: as drawn, or turned by a quarter.
 WayRound = Literal["upright", "turned"]
-#: The same, or left to the plan of the sheets.
-Way = Literal[WayRound, "either"]
 
 
 def is_placed_by_print(out: CutOut) -> bool:
@@ -106,23 +104,31 @@ def print_of(piece: CutOut) -> PrintDirection:
     return piece.printed_side.print
 
 
-def way_round(piece: CutOut) -> Way:
-    """How a piece is laid on its sheet: ``upright`` as drawn, ``turned`` by a quarter, or
-    ``either``.
+def way_round(piece: CutOut) -> WayRound | None:
+    """How a piece is laid on its sheet: ``upright`` as drawn or ``turned`` by a quarter; None where
+    the plan of the sheets may turn it.
 
     A print with a direction decides; without one, score lines that all run one way are laid along
     the grain, where the stock states it and the sheet has room.
     """
-    match print_of(piece):
+    way = way_of_print(print_of(piece))
+    if way is not None:
+        return way
+    if piece.motif is not None:
+        return "upright"
+    wanted = along_grain(piece)
+    return wanted if wanted and fits_on_sheet(piece, wanted) else None
+
+
+def way_of_print(direction: PrintDirection) -> WayRound | None:
+    """How a print lies that keeps its direction; None where it has none."""
+    match direction:
         case "sideways":
             return "turned"
         case "upright":
             return "upright"
-        case "any" if piece.motif is not None:
-            return "upright"
         case "any":
-            wanted = along_grain(piece)
-            return wanted if wanted and fits_on_sheet(piece, wanted) else "either"
+            return None
         case other:
             assert_never(other)
 
@@ -158,29 +164,18 @@ def fits_on_sheet(piece: CutOut, way: WayRound) -> bool:
     return any(width <= room[0] and height <= room[1] for room in rooms(piece))
 
 
-def is_quarter_turned(way: Way) -> bool:
+def is_quarter_turned(way: WayRound | None) -> bool:
     """Whether a piece must be turned to be laid so; where either way will do it need not."""
     match way:
         case "turned":
             return True
-        case "upright" | "either":
+        case "upright" | None:
             return False
         case _:
             assert_never(way)
 
 
-def is_free(way: Way) -> bool:
-    """Whether the plan of the sheets may turn a piece."""
-    match way:
-        case "either":
-            return True
-        case "upright" | "turned":
-            return False
-        case _:
-            assert_never(way)
-
-
-def laid(piece: CutOut, way: Way) -> Size:
+def laid(piece: CutOut | ResolvedReserve, way: WayRound | None) -> Size:
     """Width and height of a piece that is laid so; where either way will do, upright."""
     size = (piece.width, piece.height)
     return (size[1], size[0]) if is_quarter_turned(way) else size

@@ -12,11 +12,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import assert_never
 
-from builder.choices import has_direction
 from builder.resolve.resolved import ResolvedReserve, ResolvedStock
-from builder.sheet_places import Size
+from builder.sheet_places import Size, laid, way_of_print
 from builder.sheets import (
     Cut,
     Kits,
@@ -29,6 +27,7 @@ from builder.sheets import (
     name_of,
     plan_kits,
 )
+from builder.sheets.pins import sizes
 
 #: What a part of a sheet is kept for, by the sheet's number from 1 and the part.
 Kept = Mapping[tuple[int, int], str]
@@ -45,20 +44,10 @@ class Wanted:
     kits: int
     trimmer: Trimmer
 
-    @property
-    def may_turn(self) -> bool:
-        """A spare keeps the direction of the front's print."""
-        return not has_direction(self.stock.source.front.print)
-
-    def laid(self, reserve: ResolvedReserve) -> Size:
-        """Width and height of a spare as it lies on the sheet."""
-        match self.stock.source.front.print:
-            case "sideways":
-                return reserve.height, reserve.width
-            case "upright" | "any":
-                return reserve.width, reserve.height
-            case other:
-                assert_never(other)
+    def laid(self, reserve: ResolvedReserve, key: str = _SPARE) -> Rectangle:
+        """A spare as it lies on the sheet, which keeps the direction of the front's print."""
+        way = way_of_print(self.stock.source.front.print)
+        return Rectangle(key, *laid(reserve, way), way is None)
 
 
 @dataclass(frozen=True)
@@ -111,19 +100,14 @@ def _kept(wanted: Wanted, kits: Kits, reserves: Sequence[ResolvedReserve]) -> Ke
     The largest spare goes first, each into the smallest offcut that will do.
     """
     kept: dict[tuple[int, int], str] = {}
-    parts = [
-        (number, offcut.part, _usable(sheet, offcut))
-        for number, sheet in enumerate(kits.all.sheets, start=1)
-        for offcut in sheet.offcuts
-    ]
-    parts.sort(key=lambda part: (part[2][0] * part[2][1], part[0], part[1]))
+    offcuts = _offcuts(kits.all)
     for reserve in sorted(reserves, key=lambda each: -each.width * each.height):
-        size = wanted.laid(reserve)
+        ways = sizes(wanted.laid(reserve))
         for _ in range(wanted.kits):
             holds = (
-                (number, part)
-                for number, part, room in parts
-                if (number, part) not in kept and _holds(room, size, wanted.may_turn)
+                place
+                for place, room in offcuts
+                if place not in kept and any(w <= room[0] and h <= room[1] for w, h in ways)
             )
             found = next(holds, None)
             if found is None:
@@ -132,9 +116,14 @@ def _kept(wanted: Wanted, kits: Kits, reserves: Sequence[ResolvedReserve]) -> Ke
     return kept
 
 
-def _holds(room: Size, size: Size, may_turn: bool) -> bool:
-    ways = [size, (size[1], size[0])] if may_turn else [size]
-    return min(room) > 0 and any(width <= room[0] and height <= room[1] for width, height in ways)
+def _offcuts(plan: Plan) -> list[tuple[tuple[int, int], Size]]:
+    """What of each offcut is no margin, the smallest first, by the sheet and the part."""
+    found = [
+        ((number, offcut.part), _usable(sheet, offcut))
+        for number, sheet in enumerate(plan.sheets, start=1)
+        for offcut in sheet.offcuts
+    ]
+    return sorted(found, key=lambda entry: (entry[1][0] * entry[1][1], entry[0]))
 
 
 def _usable(sheet: SheetPlan, offcut: Offcut) -> Size:
@@ -147,22 +136,13 @@ def _usable(sheet: SheetPlan, offcut: Offcut) -> Size:
 
 def _largest(plan: Plan, kept: Kept) -> Size | None:
     """The largest offcut that is not kept for another spare."""
-    sizes = [
-        _usable(sheet, offcut)
-        for number, sheet in enumerate(plan.sheets, start=1)
-        for offcut in sheet.offcuts
-        if (number, offcut.part) not in kept
-    ]
-    sizes = [size for size in sizes if min(size) > 0]
-    return max(sizes, key=lambda size: size[0] * size[1], default=None)
+    rooms = [room for place, room in _offcuts(plan) if place not in kept and min(room) > 0]
+    return max(rooms, key=lambda room: room[0] * room[1], default=None)
 
 
 def _planned(wanted: Wanted, reserves: Iterable[ResolvedReserve]) -> Kits:
     """The plans with the spares as rectangles, which are offcuts again in the end."""
-    spares = [
-        Rectangle(f"{_SPARE}{number}", *wanted.laid(reserve), wanted.may_turn)
-        for number, reserve in enumerate(reserves)
-    ]
+    spares = [wanted.laid(reserve, f"{_SPARE}{number}") for number, reserve in enumerate(reserves)]
     rectangles = [*wanted.rectangles, *spares]
     found = plan_kits(rectangles, wanted.kits, wanted.sheets, trimmer=wanted.trimmer)
     return Kits(_without_spares(found.one), _without_spares(found.all))

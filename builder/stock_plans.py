@@ -22,7 +22,6 @@ from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedShee
 from builder.sheet_places import (
     CutOut,
     Size,
-    is_free,
     is_placed_by_print,
     laid,
     pin_of,
@@ -169,4 +168,4 @@ def rectangles_of(out: CutOut, grid: Fraction) -> list[Rectangle]:
     copies = out.source.count if isinstance(out, ResolvedPiece) else 1
     keys = [out.key, *(f"{out.key}#{copy}" for copy in range(2, copies + 1))]
     sheet = None if pin is None else out.stock.key
-    return [Rectangle(key, width, height, is_free(way), pin, sheet) for key in keys]
+    return [Rectangle(key, width, height, way is None, pin, sheet) for key in keys]

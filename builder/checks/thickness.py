@@ -18,7 +18,6 @@ from builder.checks.report import Condition, FindingKind, tenth
 from builder.choices import Trait
 from builder.findings import Finding, Severity
 from builder.geometry.areas import around, common
-from builder.geometry.bends import clear_between, scores_around
 from builder.geometry.outline import Box
 from builder.geometry.stacks import Layer, thickest
 from builder.lengths import INCH, up_to_grid
@@ -31,6 +30,9 @@ from builder.work.visible import Look, from_far_to_near
 PHOTOGRAPH = Fraction(1, 4)
 #: A single fold that holds more than this gapes (common practice, no source).
 _SINGLE_FOLD_HOLDS = INCH * 3 / 32
+
+#: π from above, right to six decimals, so that what is compared with it errs to the safe side.
+_PI = Fraction(355, 113)
 
 _TOO_THICK = FindingKind(
     "gap-too-small",
@@ -108,6 +110,17 @@ class _Closed:
         return found
 
 
+def bend_allowance(thickness: Fraction) -> Fraction:
+    """How much of the distance of two scores the bends of a card by 90° at both of them take up.
+
+    The bend allowance of sheet material is ``angle · (r + K · t)`` for inner radius ``r``,
+    thickness ``t`` and the neutral line at ``K`` of the thickness.  Scored card folds sharply
+    (r = 0); K = ½ puts the neutral line in its middle (K from memory; the formula is that of
+    sheet-metal handbooks).  Each score is the middle of its bend: half of either lies between them.
+    """
+    return _PI / 2 * thickness / 2
+
+
 def _gap(piece: ResolvedPiece, closed: _Closed, own: Sequence[FaceKey]) -> Gap:
     """What lies between the outermost faces of a piece; or where they lie in one plane, the most
     between two that hang on one another."""
@@ -116,12 +129,12 @@ def _gap(piece: ResolvedPiece, closed: _Closed, own: Sequence[FaceKey]) -> Gap:
     piles = [pile for pair in pairs if (pile := thickest(closed.between(*pair))) is not None]
     thickness = max((pile.thickness for pile in piles), default=Fraction(0))
     caliper = piece.stock.caliper
-    room = clear_between(gap, caliper) - thickness
+    room = gap - bend_allowance(caliper) - thickness
     return Gap(
         piece=piece.key,
         gap=gap,
         pile=thickness,
-        needed=scores_around(thickness, caliper),
+        needed=thickness + bend_allowance(caliper),
         photographs=max(0, (room / PHOTOGRAPH).__floor__()),
     )
 

@@ -235,8 +235,7 @@ def _thumb_notches(piece: ResolvedPiece) -> list[Feature]:
     for notch in piece.source.thumb_notches:
         for arc in arcs:
             if _edge_of(piece, arc) == notch.edge:
-                radius = max(abs(arc.start.x - arc.centre.x), abs(arc.start.y - arc.centre.y))
-                found.append(Feature("thumb notch", (2 * radius,), (Spot("", notch.edge),)))
+                found.append(Feature("thumb notch", (2 * arc.radius,), (Spot("", notch.edge),)))
     return found
 
 

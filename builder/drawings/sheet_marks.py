@@ -26,7 +26,6 @@ from builder.sheet_places import (
     CutOut,
     along_grain,
     grain_axis,
-    is_free,
     motif_on_sheet,
     region_box,
     way_round,
@@ -106,7 +105,7 @@ def grain_of(resolved: ResolvedDesign, plan: SheetPlan) -> Axis | None:
     """Which way the grain of a sheet runs on its map, where it matters how a piece lies to that:
     ``vertical`` or ``horizontal``; None where it matters to none."""
     pieces = (placed_piece(resolved, placed) for placed in plan.placed)
-    folded = (each for each in pieces if along_grain(each) and not is_free(way_round(each)))
+    folded = (each for each in pieces if along_grain(each) and way_round(each))
     return next((grain_axis(each.stock) for each in folded), None)
 
 

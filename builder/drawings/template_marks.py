@@ -44,7 +44,7 @@ from builder.geometry.edges import Axis, is_vertical, other_axis
 from builder.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS
 from builder.resolve.edition import Edition
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import along_grain, grain_axis, is_free, is_quarter_turned, way_round
+from builder.sheet_places import along_grain, grain_axis, is_quarter_turned, way_round
 from builder.wording import Wording
 
 #: Height of the strip at the foot of a page that the bar stands in.
@@ -183,7 +183,7 @@ def grain_in(piece: ResolvedPiece) -> Axis | None:
     where the stock states none or the piece may be laid either way.
     """
     axis, way = grain_axis(piece.stock), way_round(piece)
-    if axis is None or along_grain(piece) is None or is_free(way):
+    if axis is None or along_grain(piece) is None or way is None:
         return None
     return other_axis(axis) if is_quarter_turned(way) else axis
 

@@ -40,21 +40,11 @@ def squared_to_line(line: Line, point: Point) -> Fraction:
 
 def _clears_arc(arc: Arc, point: Point, distance: Fraction) -> bool:
     """Beside an arc its circle is nearest, elsewhere one of its ends."""
-    if not _is_beside(arc, point):
+    if not arc.faces(point.x - arc.centre.x, point.y - arc.centre.y):
         return all(squared(end, point) >= distance**2 for end in (arc.start, arc.end))
-    radius, to_centre = _radius(arc), squared(arc.centre, point)
+    radius, to_centre = arc.radius, squared(arc.centre, point)
     is_inside = distance <= radius and to_centre <= (radius - distance) ** 2
     return is_inside or to_centre >= (radius + distance) ** 2
-
-
-def _radius(arc: Arc) -> Fraction:
-    return abs(arc.start.x - arc.centre.x) + abs(arc.start.y - arc.centre.y)
-
-
-def _is_beside(arc: Arc, point: Point) -> bool:
-    """Whether the ray from the arc's centre through the point meets the arc."""
-    first, last = (arc.end, arc.start) if arc.clockwise else (arc.start, arc.end)
-    return _turn(arc.centre, first, point) >= 0 and _turn(arc.centre, point, last) >= 0
 
 
 def _turn(corner: Point, first: Point, second: Point) -> Fraction:
@@ -112,7 +102,7 @@ def _ray_crosses_quarter(arc: Arc, start: Point, end: Point, point: Point) -> bo
     if (start.y > point.y) == (end.y > point.y):
         return False
     across, upward = point.x - arc.centre.x, point.y - arc.centre.y
-    reach = _radius(arc) ** 2 - upward**2
+    reach = arc.radius**2 - upward**2
     is_right_half = start.x + end.x > 2 * arc.centre.x
     if is_right_half:
         return across < 0 or across**2 < reach
@@ -136,7 +126,7 @@ def _is_left_by(edge: Edge, run: Line) -> bool:
     """Whether the run crosses the edge; of arcs only those cut into the paper can be crossed by
     a run with both its ends inside."""
     if isinstance(edge, Arc):
-        return edge.clockwise and squared_to_line(run, edge.centre) < _radius(edge) ** 2
+        return edge.clockwise and squared_to_line(run, edge.centre) < edge.radius**2
     ends = _turn(run.start, run.end, edge.start) * _turn(run.start, run.end, edge.end)
     own = _turn(edge.start, edge.end, run.start) * _turn(edge.start, edge.end, run.end)
     return ends < 0 and own < 0

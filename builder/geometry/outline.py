@@ -38,6 +38,21 @@ class Arc:
     centre: Point
     clockwise: bool
 
+    @property
+    def radius(self) -> Fraction:
+        """The length of its radii, of which the first lies along an axis."""
+        return abs(self.start.x - self.centre.x) + abs(self.start.y - self.centre.y)
+
+    def faces(self, across: Fraction, upward: Fraction) -> bool:
+        """Whether the ray from its centre in a direction meets it.
+
+        Within half a circle it does where it is left of the start and right of the end.
+        """
+        first, last = (self.end, self.start) if self.clockwise else (self.start, self.end)
+        a = first.moved(-self.centre.x, -self.centre.y)
+        b = last.moved(-self.centre.x, -self.centre.y)
+        return a.x * upward - a.y * across >= 0 and across * b.y - upward * b.x >= 0
+
 
 Edge = Line | Arc
 
@@ -186,18 +201,10 @@ def bounds(outline: Outline) -> Box:
 
 
 def _extremes(arc: Arc) -> list[Point]:
-    """The points of an arc furthest to each side; its radii start along an axis."""
-    radius = abs(arc.start.x - arc.centre.x) + abs(arc.start.y - arc.centre.y)
-    nothing = Fraction(0)
+    """The points of an arc furthest to each side."""
+    radius, nothing = arc.radius, Fraction(0)
     sides = ((radius, nothing), (nothing, radius), (-radius, nothing), (nothing, -radius))
-    first, last = (arc.end, arc.start) if arc.clockwise else (arc.start, arc.end)
-    a, b = first.moved(-arc.centre.x, -arc.centre.y), last.moved(-arc.centre.x, -arc.centre.y)
-    # Within half a circle, a point is on the arc when it is left of its start and right of its end.
-    return [
-        arc.centre.moved(x, y)
-        for x, y in sides
-        if a.x * y - a.y * x >= 0 and x * b.y - y * b.x >= 0
-    ]
+    return [arc.centre.moved(x, y) for x, y in sides if arc.faces(x, y)]
 
 
 def area(outline: Outline) -> float:

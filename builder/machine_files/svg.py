@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import assert_never
 from xml.sax.saxutils import escape, quoteattr
 
-from builder.geometry.outline import Arc, Edge, Line, Point
+from builder.geometry.outline import Edge, Line, Point
 from builder.machine_files.scene import Group, MachineScene, Pierced, Stroke
 
 _PLACES = 10_000
@@ -84,13 +84,8 @@ def _step(edge: Edge, place: _Place) -> str:
     clockwise turns against SVG's positive direction."""
     if isinstance(edge, Line):
         return f"L {','.join(place(edge.end))}"
-    radius = decimal(arc_radius(edge))
+    radius = decimal(edge.radius)
     return f"A {radius},{radius} 0 0 {1 if edge.clockwise else 0} {','.join(place(edge.end))}"
-
-
-def arc_radius(arc: Arc) -> Fraction:
-    """Exact, because an arc's radii start along an axis."""
-    return abs(arc.start.x - arc.centre.x) + abs(arc.start.y - arc.centre.y)
 
 
 def _circle(hole: Pierced, place: _Place) -> str:

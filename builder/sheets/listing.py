@@ -247,19 +247,14 @@ def _chosen(
 
 @dataclass(frozen=True, eq=False)
 class Part:
-    """A rectangle built of pieces: how many of each kind, its size, what it wastes.
-
-    It is a single piece of a kind, or ``low`` and ``high`` side by side (vertical) or stacked.
-    """
+    """A rectangle built of pieces: how many of each kind, its size, what it wastes, and what it is
+    made of: one piece, named by its kind, or two parts."""
 
     counts: int
     width: int
     height: int
     waste: int
-    kind: int = -1
-    vertical: bool = False
-    low: "Part | None" = None
-    high: "Part | None" = None
+    made: "Made[Part]"
 
 
 @dataclass(frozen=True)
@@ -268,7 +263,6 @@ class Answer:
 
     tree: Node | None
     settled: bool
-    work: int = 0
 
 
 class _Kinds:
@@ -287,37 +281,37 @@ class _Kinds:
             shift += bits
 
 
-def one_sheet(items: Sequence[Item], width: int, height: int, work: int, deadline: float) -> Answer:
+def one_sheet(items: Sequence[Item], width: int, height: int, effort: Effort) -> Answer:
     """Try to cut all items from one sheet."""
     spare = width * height - sum(item.area for item in items)
     if spare < 0 or not items:
         return Answer(empty(width, height) if not items else None, True)
     kinds = _Kinds(items)
-    parts = _Parts(width, height, spare)
+    parts = _Parts(width, height)
     for t, kind in enumerate(kinds.members):
         for w, h in kind.sizes:
-            parts.add(Part(kinds.ones[t], w, h, 0, t))
-    number = used = 0
+            parts.add(Part(kinds.ones[t], w, h, 0, Leaf(w, h, t)))
+    number = 0
     while number < len(parts.all):
         part = parts.all[number]
         if part.counts == kinds.all:
-            return Answer(_tree(part, kinds, width, height), True, used)
+            return Answer(_tree(part, kinds, width, height), True)
         for other in parts.all[: number + 1]:
             if not (part.counts + other.counts + kinds.offset) & kinds.guard:
                 for joined in _joined(part, other, spare):
                     parts.add(joined)
         number += 1
-        used += number
-        if used > work or (number % CLOCK_EVERY == 0 and time.monotonic() > deadline):
-            return Answer(None, False, used)
-    return Answer(None, True, used)
+        effort.work -= number
+        if effort.work < 0 or (number % CLOCK_EVERY == 0 and time.monotonic() > effort.deadline):
+            return Answer(None, False)
+    return Answer(None, True)
 
 
 class _Parts:
     """The parts found: none larger than the sheet, none that another of its pieces fits in."""
 
-    def __init__(self, width: int, height: int, spare: int) -> None:
-        self.width, self.height, self.spare = width, height, spare
+    def __init__(self, width: int, height: int) -> None:
+        self.width, self.height = width, height
         self.all: list[Part] = []
         self.sizes: dict[int, list[tuple[int, int]]] = {}
 
@@ -340,21 +334,21 @@ def _joined(one: Part, other: Part, spare: int) -> Iterator[Part]:
     lost = waste + (higher * other.width if higher > 0 else -higher * one.width)
     if lost <= spare:
         height = one.height if higher > 0 else other.height
-        yield Part(counts, one.width + other.width, height, lost, -1, True, one, other)
+        made = (True, one.width, one, other)
+        yield Part(counts, one.width + other.width, height, lost, made)
     wider = one.width - other.width
     lost = waste + (wider * other.height if wider > 0 else -wider * one.height)
     if lost <= spare:
         width = one.width if wider > 0 else other.width
-        yield Part(counts, width, one.height + other.height, lost, -1, False, one, other)
+        made = (False, one.height, one, other)
+        yield Part(counts, width, one.height + other.height, lost, made)
 
 
 def _tree(part: Part, kinds: _Kinds, width: int, height: int) -> Node:
     left = [list(held) for held in kinds.members.values()]
 
     def made_of(part: Part) -> Made[Part]:
-        if part.low is None or part.high is None:
-            return Leaf(part.width, part.height, left[part.kind].pop())
-        at = part.low.width if part.vertical else part.low.height
-        return part.vertical, at, part.low, part.high
+        made = part.made
+        return made._replace(item=left[made.item].pop()) if isinstance(made, Leaf) else made
 
     return built(width, height, part, made_of)

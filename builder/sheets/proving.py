@@ -33,13 +33,11 @@ def proved(arranger: Arranger, best: Arrangement, bound: Length) -> tuple[Arrang
     if arranger.pinned:
         return best, bound
     if len(arranger.sheets) == 1 and len(best.frames) == 2:
-        answer = one_sheet(
-            arranger.packer.items,
-            *room_of(arranger.sheets[0]),
-            arranger.effort.work // JOINING_PART,
-            arranger.effort.deadline,
-        )
-        arranger.effort.spend(answer.work)
+        budget = arranger.effort.work // JOINING_PART
+        effort = Effort(budget, arranger.effort.deadline)
+        room = room_of(arranger.sheets[0])
+        answer = one_sheet(arranger.packer.items, *room, effort)
+        arranger.effort.spend(budget - effort.work)
         if answer.tree is None and answer.settled:
             return best, arranger.cost(best)
         if answer.tree is not None and arranger.task.longest is None:

@@ -7,7 +7,7 @@ import pytest
 
 from builder.sheets import Rectangle, Sheet, plan, verify
 from builder.sheets.listing import one_sheet
-from builder.sheets.packing import Item
+from builder.sheets.packing import Effort, Item
 
 SIDE = 96
 
@@ -41,11 +41,11 @@ def test_fifteen_pieces_that_fill_a_sheet_are_found_on_it(seed: int, turns: bool
 def test_a_pinwheel_is_refuted() -> None:
     # Four pieces round a middle fill 11 by 11 but for one square; no cut runs edge to edge.
     items = [Item(((6, 5),)), Item(((6, 5),)), Item(((5, 6),)), Item(((5, 6),))]
-    answer = one_sheet(items, 11, 11, 10**6, time.monotonic() + 20)
+    answer = one_sheet(items, 11, 11, Effort(10**6, time.monotonic() + 20))
     assert (answer.tree, answer.settled) == (None, True)
 
 
 def test_work_that_runs_out_settles_nothing() -> None:
     items = [Item(((w, h),)) for w, h in chopped(Random(1), 15)]
-    answer = one_sheet(items, SIDE, SIDE + 30, 50, time.monotonic() + 20)
+    answer = one_sheet(items, SIDE, SIDE + 30, Effort(50, time.monotonic() + 20))
     assert (answer.tree, answer.settled) == (None, False)
