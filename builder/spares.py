@@ -68,8 +68,9 @@ class Spares:
     missed: tuple[Missed, ...] = ()
 
 
-def keep_spares(wanted: Wanted, found: Kits) -> Spares:
-    """Every spare that the sheets give, in the order of the design."""
+def keep_spares(wanted: Wanted) -> Spares:
+    """The plans, with every spare that the sheets give, in the order of the design."""
+    found = plan_kits(wanted.rectangles, wanted.kits, wanted.sheets, trimmer=wanted.trimmer)
     if not wanted.stock.reserves or found.all.unplaced:
         return Spares(found)
     kits, had, missed = found, list[ResolvedReserve](), list[Missed]()

@@ -37,7 +37,6 @@ from builder.sheets import (
     every_part,
     name_of,
     pattern_of,
-    plan_kits,
 )
 from builder.spares import Kept, Missed, Wanted, keep_spares
 
@@ -84,9 +83,8 @@ def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]
             rectangles = one_kit(resolved, key)
             is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
             sheets = [as_planned(sheet, grid, is_pinned) for sheet in stock.sheets]
-            found = plan_kits(rectangles, kits, sheets, trimmer=trimmer)
             wanted = Wanted(stock, tuple(rectangles), tuple(sheets), kits, trimmer)
-            spares = keep_spares(wanted, found)
+            spares = keep_spares(wanted)
             whole, one = spares.kits.all, spares.kits.one
             plans[key] = StockPlan(stock, pieces, whole, kits, one, spares.kept, spares.missed)
     return plans

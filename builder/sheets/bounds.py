@@ -11,6 +11,7 @@ They are those of Fekete and Schepers (2001) and of Carlier, Clautiaux and Moukr
 surveyed by Clautiaux, Alves and Valerio de Carvalho (2010), all scaled to whole numbers.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -124,12 +125,10 @@ def needs(laid: Sequence[Sequence[Size]], sheets: Sequence[Size], keep: int = 60
     unit_y = max(h for _, h in sheets) // LONGEST + 1
     sheets = [(w // unit_x, h // unit_y) for w, h in sheets]
     width, height = max(w for w, _ in sheets), max(h for _, h in sheets)
-    kinds: dict[tuple[Size, ...], int] = {}
-    for options in laid:
-        shape = tuple(sorted({(w // unit_x, h // unit_y) for w, h in options}))
-        kinds[shape] = kinds.get(shape, 0) + 1
-    shapes = list(kinds)
-    counts = np.array([kinds[shape] for shape in shapes], dtype=np.int64)
+    kinds = Counter(
+        tuple(sorted({(w // unit_x, h // unit_y) for w, h in options})) for options in laid
+    )
+    shapes, counts = list(kinds), np.array(list(kinds.values()), dtype=np.int64)
     widths = sorted({s[0] for shape in shapes for s in shape} | {w for w, _ in sheets} | {width})
     heights = sorted({s[1] for shape in shapes for s in shape} | {h for _, h in sheets} | {height})
     across, up = _functions(widths, width), _functions(heights, height)

@@ -54,7 +54,7 @@ def plan_kits(
     one = planned(kit, sheets, 1.0)
     if kits == 1:
         return Kits(one, one)
-    whole = planned(_copies(kit, 1, kits), sheets, WHOLE_SHARE)
+    whole = planned(_copies(kit, kits), sheets, WHOLE_SHARE)
     found = [whole]
     for size in BLOCKS:
         times, rest = divmod(kits, size)
@@ -63,7 +63,7 @@ def plan_kits(
         stock = [_share(sheet, times) for sheet in sheets]
         block = one
         if size > 1 or stock != list(sheets):
-            block = planned(_copies(kit, 1, size), stock, BLOCK_SHARE)
+            block = planned(_copies(kit, size), stock, BLOCK_SHARE)
         if not block.unplaced:
             repeated = _repeated(block, size, times, {sheet.name: sheet for sheet in sheets})
             found.append(assembled(repeated, min(whole.bound, times * block.cost), ()))
@@ -82,13 +82,10 @@ def _likeness(kit: Sequence[Rectangle]) -> dict[str, str]:
     return names
 
 
-def _copies(kit: Sequence[Rectangle], first: int, last: int) -> list[Rectangle]:
-    """The pieces of kits ``first`` to ``last``."""
-    return [
-        replace(piece, key=_key(piece.key, number))
-        for number in range(first, last + 1)
-        for piece in kit
-    ]
+def _copies(kit: Sequence[Rectangle], kits: int) -> list[Rectangle]:
+    """The pieces of so many kits."""
+    numbers = range(1, kits + 1)
+    return [replace(piece, key=_key(piece.key, number)) for number in numbers for piece in kit]
 
 
 def _key(key: str, kit: int) -> str:

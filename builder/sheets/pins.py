@@ -28,12 +28,19 @@ class Frame:
 
 @dataclass(frozen=True)
 class Range:
-    """Where the lower-left corner of a piece laid in a given size may be."""
+    """A size that a piece is laid in, and where its lower-left corner may then be."""
 
+    width: Length
+    height: Length
     x_low: Length
     x_high: Length
     y_low: Length
     y_high: Length
+
+    @property
+    def lowest(self) -> Region:
+        """The piece in its lower-left place."""
+        return self.x_low, self.y_low, self.width, self.height
 
     @property
     def fixed(self) -> bool:
@@ -70,7 +77,7 @@ def allowed(piece: Rectangle, sheet: Sheet, width: Length, height: Length) -> Ra
     x_low, x_high, y_low, y_high = x, x + w - width, y, y + h - height
     pin = piece.pin
     if pin is None:
-        return Range(x_low, x_high, y_low, y_high)
+        return Range(width, height, x_low, x_high, y_low, y_high)
     match pin.edge:
         case "left":
             x_high = min(x_high, x_low)
@@ -92,7 +99,13 @@ def allowed(piece: Rectangle, sheet: Sheet, width: Length, height: Length) -> Ra
         x_low, x_high = max(x_low, pin.x), min(x_high, pin.x)
     if pin.y is not None:
         y_low, y_high = max(y_low, pin.y), min(y_high, pin.y)
-    return Range(x_low, x_high, y_low, y_high)
+    return Range(width, height, x_low, x_high, y_low, y_high)
+
+
+def places(piece: Rectangle, sheet: Sheet) -> list[Range]:
+    """Where a piece may lie on an empty sheet, in each size that it may be laid in there."""
+    found = [allowed(piece, sheet, w, h) for w, h in sizes(piece)]
+    return [place for place in found if not place.empty]
 
 
 def room_of(sheet: Sheet) -> tuple[int, int]:
@@ -114,18 +127,13 @@ def fits(piece: Rectangle, sheet: Sheet) -> bool:
     """Whether a piece has a place on an empty sheet (the trimmer apart)."""
     if piece.sheet is not None and piece.sheet != sheet.name:
         return False
-    return any(not allowed(piece, sheet, w, h).empty for w, h in sizes(piece))
+    return bool(places(piece, sheet))
 
 
 def only_place(piece: Rectangle, sheet: Sheet) -> Region | None:
     """The rectangle a piece must take on a sheet, or None when it has a choice or no place."""
-    places = [
-        (place.x_low, place.y_low, w, h) if place.fixed else None
-        for w, h in sizes(piece)
-        for place in (allowed(piece, sheet, w, h),)
-        if not place.empty
-    ]
-    return places[0] if len(places) == 1 else None
+    found = places(piece, sheet)
+    return found[0].lowest if len(found) == 1 and found[0].fixed else None
 
 
 def overlap(one: Region | None, other: Region | None) -> Size:
@@ -179,11 +187,9 @@ def frame(
     fixed: list[tuple[Rectangle, Region]] = []
     loose: list[Rectangle] = []
     for piece in pinned:
-        places = [(allowed(piece, sheet, w, h), w, h) for w, h in sizes(piece)]
-        places = [place for place in places if not place[0].empty]
-        if places and all(place.fixed for place, _, _ in places):
-            place, w, h = chance.choice(places)
-            fixed.append((piece, (place.x_low, place.y_low, w, h)))
+        found = places(piece, sheet)
+        if found and all(place.fixed for place in found):
+            fixed.append((piece, chance.choice(found).lowest))
         else:
             loose.append(piece)
     regions = _separate(usable(sheet), [spot for _, spot in fixed], longest, chance)
@@ -192,10 +198,10 @@ def frame(
     placed = [lay(piece, spot) for piece, spot in fixed]
     loose.sort(key=lambda p: p.width * p.height * (1 - 0.5 * chance.random()), reverse=True)
     for piece in loose:
-        found = _best_spot(piece, sheet, regions, longest, chance)
-        if found is None:
+        best = _best_spot(piece, sheet, regions, longest, chance)
+        if best is None:
             return None
-        spot, index, rest = found
+        spot, index, rest = best
         regions[index : index + 1] = rest
         placed.append(lay(piece, spot))
     return Frame(kind, tuple(placed), tuple(regions))
@@ -233,8 +239,8 @@ def _best_spot(
     best_score = -1.0
     for index, region in enumerate(regions):
         x, y, width, height = region
-        for w, h in sizes(piece):
-            place = allowed(piece, sheet, w, h)
+        for place in places(piece, sheet):
+            w, h = place.width, place.height
             xs = _corners(place.x_low, place.x_high, x, x + width - w)
             ys = _corners(place.y_low, place.y_high, y, y + height - h)
             for at_x in xs:

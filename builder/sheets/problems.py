@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from builder.sheets.model import Length, Problem, Rectangle, Sheet, Trimmer
-from builder.sheets.pins import allowed, fits, only_place, overlap, sizes, usable
+from builder.sheets.pins import allowed, fits, only_place, overlap, places, sizes, usable
 
 
 @dataclass(frozen=True)
@@ -40,10 +40,7 @@ def demands(pieces: Sequence[Rectangle], sheets: Sequence[Sheet], trimmer: Trimm
 
 
 def _is_cuttable(piece: Rectangle, sheet: Sheet, trimmer: Trimmer) -> bool:
-    return any(
-        not allowed(piece, sheet, w, h).empty and _can_cut(sheet, w, h, trimmer)
-        for w, h in sizes(piece)
-    )
+    return any(_can_cut(sheet, each.width, each.height, trimmer) for each in places(piece, sheet))
 
 
 def _can_cut(sheet: Sheet, width: Length, height: Length, trimmer: Trimmer) -> bool:
