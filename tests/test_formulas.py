@@ -207,11 +207,6 @@ def test_counts() -> None:
             count(parse(text), scope())
 
 
-def test_names_in_reading_order() -> None:
-    formula = parse("b + a * max(c, b.width) - a")
-    assert formula.names() == ("b", "a", "c", "b.width")
-
-
 def test_what_is_typed_snaps_and_what_is_derived_does_not() -> None:
     metric = Scope(lookup, INCH, lambda given, _: nearest_on_grid(given, Fraction(1)), Fraction(1))
     assert length(parse("1/8"), metric) == 3

@@ -90,16 +90,6 @@ class Formula:
             waiting.extend((inner, height + 1) for inner in operands(node))
         return highest
 
-    def names(self) -> tuple[str, ...]:
-        """The names it refers to, in reading order and without repeats."""
-        return tuple(dict.fromkeys(_names(self.root)))
-
-
-def _names(node: Node) -> list[str]:
-    if isinstance(node, Name):
-        return [node.name]
-    return [name for operand in operands(node) for name in _names(operand)]
-
 
 def operands(node: Node) -> tuple[Node, ...]:
     match node:
