@@ -13,6 +13,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
 
+import numpy as np
+
 from builder.choices import is_valley
 from builder.drawings.axonometric import Projection
 from builder.drawings.features import outline_ring, rect_of
@@ -23,12 +25,12 @@ from builder.geometry.areas import Slab
 from builder.geometry.edges import is_vertical
 from builder.geometry.outline import Box
 from builder.geometry.pose import Pose, Vector
-from builder.geometry.swings import Point, swing
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import FaceKey, PlacedFace, Work
 from builder.work.assembly import Crease
 
 Faces = Mapping[FaceKey, PlacedFace]
+Point = tuple[float, float, float]
 Way = list[Point]
 Ring = tuple[Place, ...]
 
@@ -40,7 +42,7 @@ _STARTS = tuple(Fraction(step, 100) for step in (50, -4, 104, 25, 75))
 _OUT_OF_SIGHT, _OVER_MOVED, _OVER_OTHER = 3, 3, 1
 #: How far beside what is put on its arrows stand, as a share of its size.
 _BESIDE = 1 / 16
-_ARC_STEPS = 16
+_ARC_STEPS, _SWING_STEPS = 16, 24
 #: The axis that what lies flat looks along.
 _UPWARD = 2
 #: White between the ends of an arc and the part, as a share of its reach; what may be cut off the
@@ -167,6 +169,27 @@ def _arcs(
     along = _floats([b - a for a, b in zip(*ends, strict=True)])
     ways = ((_floats(before.apply(*place)), _floats(after.apply(*place))) for place in places)
     return [swing(start, end, along, degrees, towards) for start, end in ways if start != end]
+
+
+def swing(start: Point, end: Point, along: Point, degrees: int, towards: Point) -> list[Point]:
+    """The way of a point of a part that folds, from ``start`` to ``end``.
+
+    It is an arc of ``degrees`` about an axis parallel to ``along`` that sets out to the side of
+    ``towards``.  For a fold of several creases it is the arc that joins both ends, not the exact
+    way.
+    """
+    first, chord = np.array(start), np.subtract(end, start)
+    lift = 0.5 / math.tan(math.radians(degrees) / 2) if degrees < 180 else 0.0
+    way = np.array(along) / np.linalg.norm(along)
+    turns = []
+    for axis in (way, -way):
+        centre = first + chord / 2 + lift * np.cross(axis, chord)
+        turns.append((centre, first - centre, np.cross(axis, first - centre)))
+    # A quarter turn the other way round sets out at a right angle, which is not quite 0.
+    centre, radius, across = max(turns, key=lambda turn: float(np.dot(turn[2], towards)))
+    angles = np.radians(degrees) * np.arange(_SWING_STEPS + 1) / _SWING_STEPS
+    places = centre + np.outer(np.cos(angles), radius) + np.outer(np.sin(angles), across)
+    return [(x, y, z) for x, y, z in places.tolist()]
 
 
 def _far_edge(
