@@ -32,16 +32,20 @@ _SELECTOR = re.compile(r"Invalid or unsupported selector, '(?P<written>.*)'$", r
 _SHOWN = 60
 
 
-class Complaints:
-    """Messages in the order in which they came, each once; ``reads_style`` is on while the
-    layout's stylesheet is read."""
+class Complaints(logging.Handler):
+    """Messages at WARNING or above in the order in which they came, each once; ``reads_style`` is
+    on while the layout's stylesheet is read."""
 
     def __init__(self) -> None:
+        super().__init__(logging.WARNING)
         self.reads_style = False
         self._heard: dict[str, bool] = {}
 
-    def add(self, message: str) -> None:
-        self._heard.setdefault(message, self.reads_style)
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep a message, unless it is of the library that shapes text."""
+        message = record.getMessage()
+        if "harfbuzz" not in message.lower():
+            self._heard.setdefault(message, self.reads_style)
 
     def problem(self, layout: Path, faults: tuple[str, ...]) -> DocumentProblem | None:
         """All complaints and the ``faults`` found besides in one, or None where there are none."""
@@ -59,24 +63,16 @@ class Complaints:
 
 @contextmanager
 def complaints() -> Iterator[Complaints]:
-    """What WeasyPrint logs at WARNING or above while the block runs."""
+    """What WeasyPrint logs while the block runs."""
     heard = Complaints()
-
-    class Listener(logging.Handler):
-        def emit(self, record: logging.LogRecord) -> None:
-            message = record.getMessage()
-            if record.levelno >= logging.WARNING and "harfbuzz" not in message.lower():
-                heard.add(message)
-
     logger = logging.getLogger("weasyprint")
-    listener = Listener()
-    logger.addHandler(listener)
+    logger.addHandler(heard)
     level = logger.level
     logger.setLevel(logging.WARNING)
     try:
         yield heard
     finally:
-        logger.removeHandler(listener)
+        logger.removeHandler(heard)
         logger.setLevel(level)
 
 

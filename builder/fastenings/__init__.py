@@ -47,7 +47,6 @@ _BRAD = FastenerKind(
     hazards=("small_parts",),
     spread=INCH / 4,
     magnetism=None,
-    closes_by_itself=False,
 )
 
 #: A tube through a hole as wide as itself, its head, with a rim on both sides: set flat behind.
@@ -68,7 +67,6 @@ _EYELET = FastenerKind(
     hazards=("small_parts",),
     spread=None,
     magnetism=None,
-    closes_by_itself=False,
 )
 
 #: Each is glued to a piece, and the two meet when the work is closed; its head is the diameter of
@@ -90,7 +88,6 @@ _MAGNET_PAIR = FastenerKind(
     hazards=(),
     spread=None,
     magnetism=Magnetism(holds_across=INCH / 4, harms_cards_within=Fraction(10)),
-    closes_by_itself=True,
 )
 
 #: Lengths of a ribbon that other fastenings hold, or one that goes round the work: cut off the roll
@@ -113,7 +110,6 @@ _RIBBON_TIE = FastenerKind(
     hazards=(),
     spread=None,
     magnetism=None,
-    closes_by_itself=False,
 )
 
 

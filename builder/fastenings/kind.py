@@ -96,8 +96,7 @@ class FastenerKind:
 
     ``tools`` are what it is set with (common practice, no source), ``hazards`` what can happen with
     it, beside what can happen with its tools.  ``spread`` is how much of its legs has to reach
-    beyond the layers; None if it has no legs to bend.  ``closes_by_itself`` says that it holds the
-    closed work shut without holding anything else.
+    beyond the layers; None if it has no legs to bend.
     """
 
     required: frozenset[FieldName]
@@ -111,4 +110,3 @@ class FastenerKind:
     hazards: tuple[HazardName, ...]
     spread: Fraction | None
     magnetism: Magnetism | None
-    closes_by_itself: bool
