@@ -14,7 +14,6 @@ from builder.counts.cut_list import CutRow, Feature, FeatureKind
 from builder.counts.shaping import is_after_scoring, piercing_step, shaping_of
 from builder.documents.content import CutRowView, StockCutsView
 from builder.drawings.features import circle_across
-from builder.drawings.wording import title_of
 from builder.geometry.edges import EdgeName
 from builder.lengths import NO_BREAK_SPACE
 from builder.resolve.resolved import ResolvedDesign, ResolvedStrip
@@ -22,11 +21,6 @@ from builder.sheet_places import CutOut
 from builder.sheets.kits import name_of
 from builder.stock_plans import StockPlan
 from builder.wording import Wording
-
-
-def row_title(row: CutRow, wording: Wording) -> str:
-    """What a drawing shows: every piece that is made alike, by its code and title."""
-    return title_of(row.pieces, wording)
 
 
 def score_first(rows: Sequence[CutRow], wording: Wording) -> str:

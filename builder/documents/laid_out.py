@@ -13,7 +13,6 @@ from pathlib import Path
 from builder.counts.cut_list import CutRow
 from builder.design import Step
 from builder.documents.compose import compose
-from builder.documents.content import DocumentView
 from builder.documents.figure_set import Drawn, FigureSet, draw_figures
 from builder.documents.page import GUTTER, Page, read_page
 from builder.documents.photographs import Photograph, UnusablePicture, photograph
@@ -75,7 +74,10 @@ def lay_out(manuscripts: Sequence[Manuscript], layout: Path, progress: Progress)
         figures |= drawn.by_address
     name = _name(first) if is_alone else "side by side"
     progress(f"{name}: setting the pages of {layout.name}")
-    view = views[0] if is_alone else _beside(views[0], views[1], first.wording)
+    view = views[0]
+    if not is_alone:
+        both = first.wording.phrase("edition_side_by_side")
+        view = replace(view, edition=both, beside=views[1])
     html = compose(view, layout, page)
     with at_their_places(first.computed.resolved.design.file):
         pdf = typeset(html, layout, figures, page.style, _folder(first))
@@ -137,11 +139,6 @@ def joint_rows(
 def _part(row: CutRow, keys: set[str]) -> CutRow:
     pieces = tuple(piece for piece in row.pieces if piece.key in keys)
     return replace(row, pieces=pieces, count=sum(piece.source.count for piece in pieces))
-
-
-def _beside(left: DocumentView, right: DocumentView, wording: Wording) -> DocumentView:
-    """One view of both: the left one, named for the two, with the right one ``beside`` it."""
-    return replace(left, edition=wording.phrase("edition_side_by_side"), beside=right)
 
 
 # Photographs

@@ -176,10 +176,7 @@ class _Reader:
         page = Page(
             paper=paper,
             margins=(margins["top"], margins["right"], margins["bottom"], margins["left"]),
-            rooms={
-                kind: self._room(_first_written(kind, written) or _standard(kind), room)
-                for kind in STANDARD_ROOMS
-            },
+            rooms={kind: self._room(_room_of(kind, written), room) for kind in STANDARD_ROOMS},
             parts=self._parts(fields),
             logo=self._logo(fields),
             fills_pages=fields.flag("fill_pages"),
@@ -351,13 +348,10 @@ class _Reader:
             return None
 
 
-def _first_written(kind: str, written: Mapping[str, Expression]) -> Expression | None:
-    """The room that a layout writes for a figure; for a map what it writes for one of few cuts."""
-    return written.get(kind) or written.get(LIKE.get(kind, ""))
-
-
-def _standard(kind: str) -> Expression:
-    return Expression(parse(STANDARD_ROOMS[kind]), Position("", 1, 1))
+def _room_of(kind: str, written: Mapping[str, Expression]) -> Expression:
+    """What a layout writes for a figure, or for the one whose room it shares; else the standard."""
+    standard = Expression(parse(STANDARD_ROOMS[kind]), Position("", 1, 1))
+    return written.get(kind) or written.get(LIKE.get(kind, "")) or standard
 
 
 def _scope(within: tuple[Fraction, Fraction] | None) -> Scope:

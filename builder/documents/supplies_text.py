@@ -83,7 +83,7 @@ class SuppliesText:
         if line.price is None:
             return []
         pack = line.offer.pack
-        price = money_text(line.price * (pack or 1), self.resolved.design.currency, self.wording)
+        price = self._money(line.price * (pack or 1))
         name = "price_pack" if pack else "price_roll" if line.roll else "price_each"
         return [self.wording.phrase(name, price=price)]
 

@@ -31,7 +31,7 @@ from builder.documents.content import (
     PhotoView,
     StepView,
 )
-from builder.documents.cut_list_text import CutListText, row_title, score_first
+from builder.documents.cut_list_text import CutListText, score_first
 from builder.documents.effort import all_minutes, difficulty, minutes_text, step_minutes
 from builder.documents.figure_set import PHOTOGRAPH, FigureSet
 from builder.documents.page import PARTS
@@ -48,6 +48,7 @@ from builder.documents.steps_text import (
 from builder.documents.supplies_text import SuppliesText
 from builder.documents.typeset import FIGURE_SCHEME
 from builder.drawings.stock_tints import pattern_words, sides_shown, swatch_key
+from builder.drawings.wording import title_of
 from builder.resolve.resolved import ResolvedDesign
 from builder.resolve.step_parts import named_strips
 from builder.steps import Operation
@@ -137,7 +138,9 @@ def document_view(
         ),
         score_first=score_first(computed.rows, wording),
         piece_figures=tuple(
-            replace(figure_view(f"piece-{row.first.key}", figures), title=row_title(row, wording))
+            replace(
+                figure_view(f"piece-{row.first.key}", figures), title=title_of(row.pieces, wording)
+            )
             for row in computed.rows
             if f"piece-{row.first.key}" in figures.figures
         ),
