@@ -7,7 +7,7 @@ Thickness is not drawn; of coincident layers the one towards the viewer lies on 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -81,15 +81,6 @@ class RaisedFace:
             return False
         outer, *openings = self.rings
         return ring_holds(outer, place) and not any(ring_holds(r, place) for r in openings)
-
-    def places(self, shares: Sequence[float]) -> Iterator[Place]:
-        """Places all over it, at shares of what it takes across and upward."""
-        box = self.extent
-        for v in shares:
-            for u in shares:
-                place = box.left + u * box.width, box.bottom + v * box.height
-                if self.holds(place):
-                    yield place
 
 
 @dataclass(frozen=True)

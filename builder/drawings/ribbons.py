@@ -12,6 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
 from builder.drawings.axonometric import Point, Projection
 from builder.drawings.plane import Place
 from builder.drawings.raised_view import RaisedFace, Ring, Strip
@@ -278,18 +281,17 @@ def parted(
 ) -> tuple[tuple[RaisedFace, ...], tuple[RaisedFace, ...]]:
     """The faces, and apart from them those of ``pieces`` that nothing else lies before: what goes
     round the work when a ribbon is tied already."""
-    over = {
-        index
-        for index, face in enumerate(faces)
-        if face.piece.key in pieces
-        and not any(
-            other.holds(place)
-            for other in faces[index + 1 :]
-            if other.piece.key not in pieces
-            for place in face.places(_SHARES)
-        )
-    }
-    return (
-        tuple(face for index, face in enumerate(faces) if index not in over),
-        tuple(face for index, face in enumerate(faces) if index in over),
-    )
+    under: list[RaisedFace] = []
+    over: list[RaisedFace] = []
+    before: BaseGeometry = Polygon()
+    for face in reversed(faces):
+        is_other = face.piece.key not in pieces
+        if is_other:
+            before = before.union(face.shape)
+        is_under = is_other or face.shape.intersection(before).area > _TOUCHING
+        (under if is_under else over).append(face)
+    return tuple(reversed(under)), tuple(reversed(over))
+
+
+#: What less than this, in square mm, lies before a face only touches it.
+_TOUCHING = 0.5
