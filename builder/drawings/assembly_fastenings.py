@@ -31,7 +31,7 @@ from builder.drawings.plane import circle_ring, ring_holds
 from builder.drawings.seen_pieces import SeenPiece, rings_of
 from builder.drawings.styles import Line
 from builder.geometry.outline import Point as Centre
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from builder.resolve.resolved import ResolvedDesign
 from builder.work import FaceKey, work_of
 from builder.work.visible import Look, nearer_at
 
@@ -67,7 +67,8 @@ def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
         through = fastening.source.through
         if not has_ends(fastening) or not there.issuperset(through):
             continue
-        if not all(_is_pierced(resolved.pieces[name], key) for name in through):
+        holes = (resolved.pieces[name].holes for name in through)
+        if not all(any(hole.fastening == key for hole in own) for own in holes):
             continue
         setting = setting_of(resolved, key)
         first, last = (
@@ -100,10 +101,6 @@ def _over(
     x, y, _ = assembly.plates[top].pose.apply((centre.x * scale, centre.y * scale, 0))
     look = Look(_UP, 1 if view.work.from_front else -1)
     return frozenset(key.piece for key in nearer_at(assembly, look, end, (x, y)))
-
-
-def _is_pierced(piece: ResolvedPiece, fastening: str) -> bool:
-    return any(hole.fastening == fastening for hole in piece.holes)
 
 
 def draw_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:

@@ -73,7 +73,10 @@ def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
             start=spoken_length(units, seam.dry),
         )
     if not seams:
-        others = wording.listed(_face_of(resolved, area, key) for key in area.joined)
+        others = wording.listed(
+            face_words(key.face) if key.piece == area.face.piece else _face_in_full(resolved, key)
+            for key in area.joined
+        )
         edges = wording.listed(wording.places[edge] for edge in area.edges)
         if area.edges:
             yield wording.counted(
@@ -83,10 +86,8 @@ def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
             yield wording.phrase("draw_section_glued", section=face, others=others)
 
 
-def _face_of(resolved: ResolvedDesign, area: GlueArea, key: FaceKey) -> str:
-    """What a section is glued to: a face of its own piece, or of another."""
-    if key.piece == area.face.piece:
-        return face_words(key.face)
+def _face_in_full(resolved: ResolvedDesign, key: FaceKey) -> str:
+    """A face with its piece, or that alone where it has no other."""
     place = named(resolved.pieces[key.piece])
     if key.face == "face":
         return place
@@ -110,14 +111,11 @@ def _placing_sentence(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece
             pass
         case _:
             assert_never(work.put)
-    if piece.host_face != "face":
-        face = face_words(piece.host_face)
-        place = wording.phrase("draw_face_of", face=face, piece=place)
     return wording.phrase(
         f"draw_goes_{placement.relation}",
         piece=named(piece),
         size=size,
-        place=place,
+        place=_face_in_full(resolved, FaceKey(placement.host, piece.host_face)),
         offsets=_offset_words(piece, units),
         glue=_glue_words(piece, wording),
     )

@@ -62,14 +62,10 @@ def glue_on(view: View, laid: SeenPiece) -> Iterator[GlueArea]:
 def contacts_of(view: View, laid: SeenPiece) -> list[Rect]:
     """The rectangles on paper round where a piece is glued."""
     return [
-        _bounds(part)
+        Rect(*part.bounds)
         for area in glue_on(view, laid)
         for part in polygons_of(view.on_face(laid, area.meeting))
     ]
-
-
-def _bounds(shape: BaseGeometry) -> Rect:
-    return Rect(*shape.bounds)
 
 
 def is_hatched_along_rim(contact: Rect) -> bool:
@@ -168,7 +164,9 @@ def _hatched_kind(view: View, laid: SeenPiece, area: GlueArea) -> str:
     later = view.covers(laid)
     is_rim = any(
         is_hatched_along_rim(contact) or any(item.holds(contact.centre) for item in later)
-        for contact in map(_bounds, polygons_of(view.on_face(laid, area.meeting)))
+        for contact in (
+            Rect(*part.bounds) for part in polygons_of(view.on_face(laid, area.meeting))
+        )
     )
     return "rim" if is_rim else "whole"
 
