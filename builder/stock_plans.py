@@ -17,6 +17,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from builder.choices import SideName, has_direction, is_sold_by_length
+from builder.geometry.edges import ends_across, is_vertical
 from builder.lengths import down_to_grid, up_to_grid
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, ResolvedStock
 from builder.sheet_places import (
@@ -34,7 +35,6 @@ from builder.sheets import (
     Sheet,
     SheetPlan,
     Trimmer,
-    every_part,
     name_of,
     pattern_of,
 )
@@ -149,8 +149,16 @@ def _margins(
 
 def part_sizes(sheet: SheetPlan) -> dict[int, Size]:
     """Width and height of every part that the cuts make; part 0 is the whole sheet."""
-    boxes = every_part(sheet.sheet, sheet.cuts)
-    return {part: (Fraction(box[2]), Fraction(box[3])) for part, box in boxes.items()}
+    sizes = {0: (Fraction(sheet.sheet.width), Fraction(sheet.sheet.height))}
+    for cut in sheet.cuts:
+        width, height = sizes[cut.part]
+        upright = is_vertical(cut.axis)
+        near = Fraction(cut.setting)
+        far = (width if upright else height) - near
+        ends = (near, far) if cut.edge == ends_across(cut.axis)[0] else (far, near)
+        for part, end in zip(cut.parts, ends, strict=True):
+            sizes[part] = (end, height) if upright else (width, end)
+    return sizes
 
 
 def recognised_size(size: Size, grid: Fraction) -> Size:

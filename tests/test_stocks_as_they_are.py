@@ -23,9 +23,10 @@ from builder.lengths import INCH, is_on_grid
 from builder.native_edition import settle
 from builder.reading import read_design, read_design_file
 from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
-from builder.sheets import Rectangle, Trimmer, verify
+from builder.sheets import Rectangle, Trimmer
 from builder.stock_plans import StockPlan, plan_stocks, rectangles_of
 from builder.wording import load_wording
+from tests.sheets.checker import verify
 
 DESIGNS = Path(__file__).parent / "designs"
 EACH_EDITION = pytest.mark.parametrize("edition", EDITIONS.values(), ids=lambda each: each.name)

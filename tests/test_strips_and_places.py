@@ -27,7 +27,7 @@ from builder.reading import read_design, read_design_file
 from builder.record import edition_record
 from builder.resolve.edition import EDITIONS, IMPERIAL, Edition
 from builder.resolve.resolved import ResolvedDesign
-from builder.sheets import Placed, name_of, replay, verify
+from builder.sheets import Placed, name_of
 from builder.stock_plans import (
     StockPlan,
     facing_side,
@@ -38,6 +38,7 @@ from builder.stock_plans import (
 from builder.strip_plans import placed_pieces, strip_plan
 from builder.wording import load_wording
 from tests.documents.test_pdf import _SIZE, _WITH_UNIT, lengths_in, value_of
+from tests.sheets.checker import replay, verify
 
 ALBUM = Path(__file__).parent / "designs" / "border-album.yaml"
 EACH_EDITION = pytest.mark.parametrize("edition", EDITIONS.values(), ids=lambda each: each.name)

@@ -13,13 +13,12 @@ data, each with a code: ``piece-larger-than-sheet``, ``pin-outside-sheet``, ``sh
 
 Pieces kept together are one gross rectangle to the planner, and a piece on the back is a rectangle
 mirrored by the caller. ``plan_kits`` plans the pieces of several kits together. The same input and
-seed give the same plan. ``verify`` checks a plan by replaying its cuts, and shares no code with the
-planner.
+seed give the same plan.
 
 Four cards and a strip from sheets of 12 x 12, with a trimmer marked in eighths:
 
     >>> from fractions import Fraction
-    >>> from builder.sheets import Rectangle, Sheet, Trimmer, plan, verify
+    >>> from builder.sheets import Rectangle, Sheet, Trimmer, plan
     >>> cards = [Rectangle(f"card {n}", 5, Fraction(11, 2), turns=True) for n in range(1, 5)]
     >>> pieces = [*cards, Rectangle("strip", 12, Fraction(3, 4))]
     >>> trimmer = Trimmer(longest_cut=12, guide_step=Fraction(1, 8))
@@ -34,11 +33,8 @@ Four cards and a strip from sheets of 12 x 12, with a trimmer marked in eighths:
     4: part 6, horizontal, 11/2 from the bottom
     5: part 5, vertical, 5 from the left
     6: part 7, vertical, 5 from the left
-    >>> verify(found, pieces, trimmer)
-    []
 """
 
-from builder.sheets.checker import every_part, replay, verify
 from builder.sheets.kits import Kits, name_of, pattern_of, plan_kits
 from builder.sheets.model import (
     Cut,
@@ -66,11 +62,8 @@ __all__ = [
     "Sheet",
     "SheetPlan",
     "Trimmer",
-    "every_part",
     "name_of",
     "pattern_of",
     "plan",
     "plan_kits",
-    "replay",
-    "verify",
 ]

@@ -20,12 +20,13 @@ from builder.geometry.edges import Axis
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS, IMPERIAL
 from builder.resolve.resolved import ResolvedDesign
-from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, replay
+from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
 from builder.shipped import DESIGNS, LAYOUTS
 from builder.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import FOLIO, resolved_of
 from tests.conftest import made_once
 from tests.drawings.samples import design, inches, piece, source_piece, stock
+from tests.sheets.checker import replay
 
 
 def printed_design() -> ResolvedDesign:

@@ -8,8 +8,9 @@ import pytest
 from builder.native_edition import settle
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS, Edition
-from builder.sheets import Trimmer, verify
+from builder.sheets import Trimmer
 from builder.stock_plans import plan_stocks, rectangles_of
+from tests.sheets.checker import verify
 
 ROOT = Path(__file__).parents[2]
 DESIGNS = sorted([*(ROOT / "designs").glob("*.yaml"), *(ROOT / "tests" / "designs").glob("*.yaml")])

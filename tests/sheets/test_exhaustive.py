@@ -11,7 +11,8 @@ from random import Random
 
 import pytest
 
-from builder.sheets import Rectangle, Sheet, plan, verify
+from builder.sheets import Rectangle, Sheet, plan
+from tests.sheets.checker import verify
 
 Sizes = tuple[tuple[int, int], ...]
 

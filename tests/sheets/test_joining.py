@@ -5,9 +5,10 @@ from random import Random
 
 import pytest
 
-from builder.sheets import Rectangle, Sheet, plan, verify
+from builder.sheets import Rectangle, Sheet, plan
 from builder.sheets.listing import one_sheet
 from builder.sheets.packing import Effort, Item
+from tests.sheets.checker import verify
 
 SIDE = 96
 

@@ -9,17 +9,8 @@ from itertools import groupby
 
 import pytest
 
-from builder.sheets import (
-    Pin,
-    Rectangle,
-    Sheet,
-    SheetPlan,
-    Trimmer,
-    name_of,
-    pattern_of,
-    plan_kits,
-    verify,
-)
+from builder.sheets import Pin, Rectangle, Sheet, SheetPlan, Trimmer, name_of, pattern_of, plan_kits
+from tests.sheets.checker import verify
 
 CARD = Sheet("card", 12, 12)
 #: One kit alone needs two sheets, the second nearly empty.

@@ -5,7 +5,8 @@ from itertools import pairwise
 
 import pytest
 
-from builder.sheets import Pin, Rectangle, Sheet, Trimmer, plan, verify
+from builder.sheets import Pin, Rectangle, Sheet, Trimmer, plan
+from tests.sheets.checker import verify
 
 CARD = Sheet("card", 12, 12)
 

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan, verify
-from builder.sheets.checker import parts_after
+from builder.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan
 from builder.sheets.cutting import Step, Way, in_order, moves
+from tests.sheets.checker import parts_after, verify
 
 MOST_CUTS = 9
 

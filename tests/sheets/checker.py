@@ -1,4 +1,4 @@
-"""An independent replay of a plan: it knows the sheet and the cuts, and nothing of planning.
+"""An oracle for plans: replays the cuts, and knows the sheet and the cuts and nothing of planning.
 
 In: a sheet, its cuts and the map from final parts to pieces. Out: the rectangles obtained.
 ``verify`` compares a whole plan with what was asked and lists everything that is wrong.
@@ -7,16 +7,8 @@ In: a sheet, its cuts and the map from final parts to pieces. Out: the rectangle
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from builder.geometry.edges import ends_across, is_vertical
-from builder.sheets.model import (
-    Cut,
-    Length,
-    Plan,
-    Rectangle,
-    Sheet,
-    SheetPlan,
-    Trimmer,
-)
+from builder.sheets import Cut, Plan, Rectangle, Sheet, SheetPlan, Trimmer
+from builder.sheets.model import Length
 
 Box = tuple[Length, Length, Length, Length]
 
@@ -53,7 +45,8 @@ def every_part(sheet: Sheet, cuts: Sequence[Cut]) -> dict[int, Box]:
             raise ImpossibleCut(f"cut {cut.number} uses part {cut.part}, which is not there")
         there.remove(cut.part)
         x, y, width, height = parts[cut.part]
-        sides, upright = ends_across(cut.axis), is_vertical(cut.axis)
+        upright = cut.axis == "vertical"
+        sides = ("left", "right") if upright else ("bottom", "top")
         length = width if upright else height
         if cut.edge not in sides or not 0 < cut.setting < length:
             raise ImpossibleCut(f"cut {cut.number} does not lie inside part {cut.part}")
@@ -150,7 +143,7 @@ def _leftovers(plan: SheetPlan, trimmer: Trimmer) -> list[str]:
     for cut in plan.cuts:
         if set(cut.kept) != holding & set(cut.parts):
             wrong.append(f"cut {cut.number} keeps {cut.kept}")
-        across, thickness = (3, 2) if is_vertical(cut.axis) else (2, 3)
+        across, thickness = (3, 2) if cut.axis == "vertical" else (2, 3)
         if trimmer.longest_cut is not None and boxes[cut.part][across] > trimmer.longest_cut:
             wrong.append(f"cut {cut.number} is longer than the trimmer cuts")
         for part in cut.kept:
