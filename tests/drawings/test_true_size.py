@@ -71,7 +71,7 @@ def built(
     if path != FOLIO:
         order = BuildOrder((templates_only,), "0123456789ab", allow_draft=False)
         result = build_result(design, [EDITIONS[name]], order, silent)
-    (document,) = result.documents.values()
+    document = result.documents["pattern"]
     return check_edition(design, EDITIONS[name]).resolved, list(pages_of(document.pdf))
 
 
