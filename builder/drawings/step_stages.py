@@ -2,7 +2,8 @@
 
 In: the work and the number of a step.  Out: stages in order.  Pieces that go on one side of one
 assembly share a stage where none hides where another goes; what is slid in or lowered has one of
-its own.  Of what is glued as it closes a stage shows it before, when the glue is put on.
+its own.  Of what is glued as it closes a stage shows it before, when the glue is put on.  What
+moves in a step is shown there, each movement after the other, before what is put on it then.
 """
 
 from __future__ import annotations
@@ -13,15 +14,15 @@ from functools import lru_cache
 
 from builder.choices import is_in_pocket
 from builder.drawings.motions import Movements, sequence_of, sequences
-from builder.drawings.ribbons import goes_round_work
 from builder.geometry.edges import EdgeName, ends_across
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.work import Assembly, Bond, FaceKey, Moment, work_of
 from builder.work.closing import Turn
 from builder.work.glue_areas import GlueArea, glue_areas
-from builder.work.moments import Placing
+from builder.work.moments import Placing, Tie
 from builder.work.parts import host_side
 from builder.work.putting import Way
+from builder.work.turning import Swing
 from builder.work.visible import Look, is_seen, look_at, visible_parts
 
 #: The axis that what lies flat looks along.
@@ -101,16 +102,6 @@ class Glued:
         """The pieces that they are sections of, each as it came: alone."""
         return {section.piece: frozenset([section.piece]) for section in self.sections}
 
-    @property
-    def stands_up(self) -> bool:
-        """Whether a flat piece stands in space when it is closed."""
-        piece = self.areas[0].face.piece
-        before, after = (
-            {plate.axis for key, plate in assembly.plates.items() if key.piece == piece}
-            for assembly in (self.turns[0].before, self.turns[-1].after)
-        )
-        return len(before) == 1 and len(after) > 1
-
 
 Stage = Placed | Glued | Movements
 
@@ -125,7 +116,10 @@ def stages_of(resolved: ResolvedDesign, number: int) -> tuple[Stage, ...]:
     """The stages of a step, in the order in which they begin; 0 is what no step places."""
     stages: list[Stage] = []
     turns: list[Turn] = []
+    moved: int | None = None
     for moment in work_of(resolved).moments_of(number):
+        if isinstance(moment.motion, Turn | Swing | Tie):
+            moved = len(stages)
         if isinstance(moment.motion, Turn):
             turns.append(moment.motion)
             continue
@@ -133,35 +127,21 @@ def stages_of(resolved: ResolvedDesign, number: int) -> tuple[Stage, ...]:
             _place(stages, resolved, moment, moment.motion)
         elif turns and (own := _turns_for(turns, moment)):
             stages += _glued(resolved, moment, own)
+            moved = len(stages)
         elif moment.bonds:
             _join_further(stages, moment)
         turns = []
-    return _with_movements(resolved, number, tuple(stages))
-
-
-def _with_movements(
-    resolved: ResolvedDesign, number: int, stages: tuple[Stage, ...]
-) -> tuple[Stage, ...]:
-    """The stages with all movements of the step, where they show how something stands up, after its
-    glue, or how a ribbon is tied round the work; and where there is nothing else to show."""
     moving = sequence_of(resolved, number) if number else None
-    if moving is None:
-        return stages
-    for index, stage in enumerate(stages, start=1):
-        if isinstance(stage, Glued) and stage.stands_up:
-            return (*stages[:index], moving, *stages[index:])
-    ties = [resolved.fastenings[move.tie] for move in moving.moves if move.tie]
-    return (*stages, moving) if not stages or any(map(goes_round_work, ties)) else stages
+    if moving is not None:
+        # What is put on what has moved comes after the movements.
+        stages.insert(len(stages) if moved is None else moved, moving)
+    return tuple(stages)
 
 
 def movements_left(resolved: ResolvedDesign) -> tuple[Movements, ...]:
     """The movements that no picture of a step shows."""
-    shown = [
-        stage
-        for number, step in enumerate(resolved.design.steps, start=1)
-        for stage in (stages_of(resolved, number) if step.figure else ())
-    ]
-    return tuple(each for each in sequences(resolved) if each not in shown)
+    shown = {n for n, step in enumerate(resolved.design.steps, start=1) if step.figure}
+    return tuple(each for each in sequences(resolved) if each.step not in shown)
 
 
 def _place(stages: list[Stage], resolved: ResolvedDesign, moment: Moment, placing: Placing) -> None:

@@ -203,7 +203,7 @@ def test_the_step_has_the_picture_and_the_tape_is_counted() -> None:
     letter = shipped("letter-envelope")
     drawn = {step.title: draw for step, draw in step_drawings(letter)}
     keys = [key for key, _ in drawn["Close the pocket"](ROOM, ROOM)]
-    assert keys == ["step-5-close-envelope-bottom_flap"]
+    assert keys == ["step-5-close-envelope-bottom_flap", "step-5-motion-5"]
     without = changed(
         ("bottom_flap: {left: flap_taper, right: flap_taper}", "bottom_flap: none"),
     )
