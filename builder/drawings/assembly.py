@@ -266,8 +266,9 @@ def _caption(
 def side_seen(work: Work) -> str:
     """The phrase for the side that the drawing shows."""
     if work.is_closed:
-        is_front = work.from_front or work.from_side is not None
-        return "draw_closed_front" if is_front else "draw_closed_behind"
+        # What stands on edge lies down with its left side up, or else with its top.
+        is_up = work.from_front if work.from_side is None else work.from_side in ("left", "top")
+        return "draw_closed_front" if is_up else "draw_closed_behind"
     if work.from_side is not None:
         return f"draw_from_{work.from_side}"
     return "draw_from_front" if work.from_front else "draw_from_behind"

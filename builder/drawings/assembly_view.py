@@ -166,7 +166,9 @@ def work_at(resolved: ResolvedDesign, stage: Placed | Glued) -> Work:
 def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
     """The work when sections are glued: new is what they are sections of."""
     flat, from_front = turned_to_viewer(stage.before, stage.look, stage.sections[0])
-    return _work(resolved, stage, flat, from_front, stage.areas)
+    work = _work(resolved, stage, flat, from_front, stage.areas)
+    rest = frozenset(key for key in stage.before.plates if key.piece not in work.new)
+    return replace(work, is_closed=_is_closed(with_faces(stage.before, rest)))
 
 
 def _work(
