@@ -15,8 +15,7 @@ import pytest
 from builder.build import check_edition
 from builder.counts.cut_list import cut_list
 from builder.documents.cut_list_text import CutListText, score_first
-from builder.documents.cutting_text import Uncut, cut_views
-from builder.documents.sheets_text import SheetsText
+from builder.documents.sheets_text import SheetsText, Uncut, cut_views
 from builder.documents.view import Computed
 from builder.drawings.scene_check import overlaps
 from builder.drawings.sheet_map import sheet_scene

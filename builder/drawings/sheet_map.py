@@ -2,27 +2,42 @@
 
 In: a resolved design, one sheet plan and the room on paper.  Out: a scene with the sheet, each
 piece's code and size, every cut with its number in a circle, offcuts shaded and sized, and an
-arrow for the print's direction.
+arrow for the print's direction.  The label of a piece stands inside it, else in a column beside the
+sheet where it is too narrow, else at the end of a leader.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as Names
-from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from heapq import merge
+from itertools import chain
 
 from builder.choices import SideName, has_direction
 from builder.drawings.arrangement import Arrangement
-from builder.drawings.canvas import Canvas
+from builder.drawings.canvas import CLEARANCE, Canvas
 from builder.drawings.cut_numbers import cut_marks, cut_segments, draw_numbers
 from builder.drawings.dimensions import Span, dimension
 from builder.drawings.hatching import WASTE
+from builder.drawings.labels import (
+    NOTE_PT,
+    PLAINER,
+    Columns,
+    beside,
+    in_columns,
+    inside,
+    margin_room,
+    placed_within,
+)
+from builder.drawings.lettering import inked_rect
 from builder.drawings.offcut_labels import label_offcuts
-from builder.drawings.placings import Mark
-from builder.drawings.plane import Mapping, Rect
+from builder.drawings.placings import Block, Look, Mark, Placing, block
+from builder.drawings.plane import Mapping, Place, Rect, fitted
 from builder.drawings.print_arrow import draw_arrow, draw_grain, grain_arrow, print_arrow
 from builder.drawings.scene import Scene
-from builder.drawings.sheet_labels import NamedPiece, SheetLayout, piece_marks, sheet_layout
 from builder.drawings.sheet_marks import (
     as_it_lies,
     grain_of,
@@ -36,7 +51,7 @@ from builder.drawings.sheet_marks import (
     shade_margins,
 )
 from builder.drawings.sheet_words import sheet_equivalent
-from builder.drawings.styles import Fill, Line
+from builder.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
 from builder.drawings.wording import words_in, words_of
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign
@@ -44,6 +59,169 @@ from builder.sheet_places import CutOut
 from builder.sheets.model import SheetPlan
 from builder.stock_plans import facing_side
 from builder.wording import Wording
+
+#: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.
+_LEFT, _TOP, _RIGHT, _BOTTOM, _BESIDE = 7.2, 7.2, 5.0, 5.0, 1.0
+_NOTE_PITCH = 3.0
+_NOTE = Look(SMALLEST_LETTERING_PT, bold=True)
+
+
+@dataclass(frozen=True)
+class NamedPiece:
+    """A placed piece: its box on the sheet or on paper, its code and its size."""
+
+    box: Rect
+    code: str
+    size: str
+
+    @property
+    def line(self) -> str:
+        return f"{self.code}  {self.size}"
+
+    def on(self, mapping: Mapping) -> NamedPiece:
+        return NamedPiece(mapping.rect(self.box), self.code, self.size)
+
+    @property
+    def is_narrow(self) -> bool:
+        return not _holds_label(self)
+
+
+@dataclass(frozen=True)
+class SheetLayout:
+    """How the sheet lies on paper, and where the columns of notes stand: at what x their leaders
+    start, on both sides of the sheet or on its right alone.
+
+    The arrow of the print and that of the grain stand on the right, or on the left where leaders
+    would cross them; the next one stands further to the side ``arrow_way`` (1 or -1).
+    """
+
+    mapping: Mapping
+    frame: Rect
+    left: float
+    right: float
+    on_both_sides: bool
+    arrow_x: float
+
+    @property
+    def arrow_way(self) -> int:
+        return 1 if self.on_both_sides else -1
+
+
+#: Notes on both sides have shorter leaders: worth a sheet this much smaller.
+_NEARLY_AS_LARGE = 0.9
+
+
+def sheet_layout(
+    sheet: Rect, named: Sequence[NamedPiece], paper: Rect, arrow: float
+) -> SheetLayout:
+    """The layout that leaves room for the notes, on the sides that leave the sheet larger."""
+    plain = fitted(sheet, _room(paper, _LEFT, _RIGHT + arrow), 1.0)
+    notes = [each.line for each in named if each.on(plain).is_narrow]
+    if not notes:
+        return _layout(sheet, plain, arrow, True)
+    width = margin_room(notes)
+    both = fitted(sheet, _room(paper, _LEFT + width, _RIGHT + arrow + width), 1.0)
+    one = fitted(sheet, _room(paper, _LEFT + arrow, _RIGHT + width), 1.0)
+    if both.scale > _NEARLY_AS_LARGE * one.scale:
+        return _layout(sheet, both, arrow, True)
+    return _layout(sheet, one, arrow, False)
+
+
+def _room(paper: Rect, left: float, right: float) -> Rect:
+    return Rect(left, _BOTTOM, paper.right - right, paper.top - _TOP)
+
+
+def _layout(sheet: Rect, mapping: Mapping, arrow: float, on_both_sides: bool) -> SheetLayout:
+    frame = mapping.rect(sheet)
+    left, right = (_LEFT, _RIGHT + arrow) if on_both_sides else (_LEFT + arrow, _RIGHT)
+    return SheetLayout(
+        mapping,
+        frame,
+        frame.left - left - _BESIDE,
+        frame.right + right + _BESIDE,
+        on_both_sides,
+        frame.right + _RIGHT + 1.0 if on_both_sides else frame.left - _LEFT - 6.0,
+    )
+
+
+#: How a code and the size below it are written: as large as there is room for.
+_TWO_LINES = (
+    (Look(9.0, bold=True), Look(NOTE_PT)),
+    (_NOTE, Look(SMALLEST_LETTERING_PT)),
+)
+_LINE_STEP, _ROUND_LINES = 3.6, (0.5, 0.95)
+#: A piece narrower than this on paper holds no lettering, and one shorter than its line and this.
+_LEAST_ACROSS, _LEAST_OVER = 2.9, 1.4
+
+
+def _two_lines(piece: NamedPiece, looks: tuple[Look, Look]) -> Block:
+    """The code of a piece over its size."""
+    lines = list(zip((piece.code, piece.size), looks, strict=True))
+    return block(lines, pitch=_LINE_STEP, white=_ROUND_LINES)
+
+
+def _holds_label(piece: NamedPiece) -> bool:
+    """Whether a piece on paper has room for its code and its size, in a line or in two."""
+    box, lines = piece.box, _two_lines(piece, _TWO_LINES[-1])
+    if any(True for _ in placed_within(box, lines)):
+        return True
+    ink = inked_rect(_NOTE.at(piece.line, 0.0, 0.0))
+    along, across = max(box.width, box.height), min(box.width, box.height)
+    least_across = max(_LEAST_ACROSS, ink.height + 2 * CLEARANCE + Line.CUT.look.width)
+    return across >= least_across and along >= ink.width + _LEAST_OVER
+
+
+#: What it costs a piece to be named beside itself rather than inside, a narrow one in a column, and
+#: a narrow one elsewhere; and a mm that a leader ends off the middle of a narrow one.
+_ASIDE, _IN_COLUMN, _NEAR_NARROW, _OFF_MIDDLE = 10.0, 18.0, 30.0, 0.02
+
+
+def piece_marks(
+    pieces: Sequence[NamedPiece], layout: SheetLayout, paper: Rect
+) -> list[tuple[Mark, NamedPiece]]:
+    """Code and size inside each piece, else beside it; for narrow ones in columns first."""
+    columns = Columns(layout.left, layout.right, paper, _NOTE, _NOTE_PITCH)
+    marks = []
+    for piece in pieces:
+        others = [other.box for other in pieces if other is not piece]
+        ends = [(end, _OFF_MIDDLE * math.dist(end, piece.box.centre)) for end in _ends(piece.box)]
+        places = chain(
+            () if piece.is_narrow else _inside(piece),
+            merge(
+                in_columns(ends, piece.line, columns, 0.0 if piece.is_narrow else _IN_COLUMN),
+                _beside(piece, others, paper),
+                key=lambda placing: placing.cost,
+            ),
+        )
+        marks.append((Mark(piece.line, places), piece))
+    return marks
+
+
+def _inside(piece: NamedPiece) -> Iterator[Placing]:
+    for step, looks in enumerate(_TWO_LINES):
+        yield from placed_within(piece.box, _two_lines(piece, looks), step * PLAINER)
+    yield from inside(piece.box, [piece.line], Look(8.0, bold=True), len(_TWO_LINES) * PLAINER)
+
+
+def _beside(piece: NamedPiece, others: Sequence[Rect], paper: Rect) -> Iterator[Placing]:
+    """By a leader to the middle of the piece, or to a place nearer to one of its corners."""
+    box, (x, y), shares = piece.box, piece.box.centre, (0.25, -0.25)
+    nearer = [(x + a * box.width, y + b * box.height) for a in shares for b in shares]
+    look = Look(SMALLEST_LETTERING_PT, bold=True, boxed=True)
+    cost = _NEAR_NARROW if piece.is_narrow else _ASIDE
+    yield from beside([(x, y), *nearer], piece.line, look, cost, paper, others)
+
+
+def _ends(box: Rect) -> list[Place]:
+    """Where leaders can end in a narrow piece, all along it."""
+    x, y = box.centre
+    if box.height >= box.width:
+        reach = max(box.height / 2 - 1.0, 0.0)
+        steps = int(reach / 1.5) + 1
+        return [(x, y + reach * step / steps) for step in range(-steps, steps + 1)]
+    reach = max(box.width / 2 - 1.5, 0.0)
+    return [(x + share * reach, y) for share in (1.0, 0.5, 0.0, -0.5, -1.0)]
+
 
 _ARROW_ROOM = 7.0
 

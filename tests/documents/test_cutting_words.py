@@ -13,7 +13,7 @@ from fractions import Fraction
 import pytest
 
 from builder.build import Checked, check_edition
-from builder.documents.cutting_text import Uncut, cut_views
+from builder.documents.sheets_text import Uncut, cut_views
 from builder.lengths import INCH
 from builder.reading import read_design_file
 from builder.resolve.edition import EDITIONS

@@ -12,8 +12,7 @@ import weasyprint
 from pdfplumber.pdf import PDF
 
 from builder.drawings.conventions import calibration_scene, conventions_scene
-from builder.drawings.figures import figure
-from builder.drawings.ink import ink
+from builder.drawings.figures import figure, ink
 from builder.drawings.lettering import BOLD_FILE, REGULAR_FILE, text_width
 from builder.drawings.piece_drawing import piece_scene
 from builder.drawings.scene import Scene, Text

@@ -11,13 +11,12 @@ import pytest
 
 from builder.drawings.features import FINE, outline_ring
 from builder.drawings.lettering import text_rect
-from builder.drawings.nesting import nest
 from builder.drawings.plane import Rect, bounding
 from builder.drawings.scene import Scene
 from builder.drawings.scene_check import overlaps
 from builder.drawings.styles import Line
 from builder.drawings.template_tiles import template_scenes
-from builder.drawings.templates import needs_template, template_pages
+from builder.drawings.templates import needs_template, nest, template_pages
 from builder.reading import read_design_file
 from builder.resolve import resolve
 from builder.resolve.edition import EDITIONS

@@ -10,8 +10,7 @@ from shapely.geometry import LineString
 from shapely.ops import unary_union
 
 from builder.geometry.outline import Arc, Box, Line, Outline, Point, circle, polygon, rectangle
-from builder.machine_files.laid import merged
-from builder.machine_files.once import Run, each_line_once
+from builder.machine_files.laid import Run, each_line_once, merged
 
 
 def box(left: int, bottom: int, right: int, top: int) -> Box:
