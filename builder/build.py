@@ -20,8 +20,7 @@ from builder.checks import check_all
 from builder.checks.acceptance import idle_entries
 from builder.counts.cut_list import cut_list
 from builder.counts.substitutes import sheet_substitutes
-from builder.counts.supplies import supplies
-from builder.counts.supplies_csv import supplies_csv
+from builder.counts.supplies import supplies, supplies_csv
 from builder.design import Design
 from builder.findings import DesignUnreadable, Finding, Severity, Tally, gravest_first
 from builder.native_edition import Move, settle

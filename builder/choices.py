@@ -1,4 +1,4 @@
-"""The words that a design file chooses between, and what is true of each.
+"""The words that a design file chooses between and that counts go by, and what is true of each.
 
 In: words as they are read.  Out: facts that every stage asks for instead of comparing a word, so
 that a new word is a mistake for mypy wherever nothing is said of it yet.
@@ -12,6 +12,18 @@ from typing import Literal, TypeVar, get_args
 
 from builder.geometry.edges import EdgeName
 from builder.lengths import SystemName
+
+Tool = Literal[
+    "trimmer", "ruler", "pencil", "scoring_board", "bone_folder", "ink_pad", "adhesive", "awl",
+    "piercing_mat", "hole_punch", "eyelet_setter", "magnets", "scissors", "knife", "cutting_mat",
+    "corner_rounder", "circle_punch", "hot_glue_gun", "heat_tool",
+]  # fmt: skip
+#: Hazards that follow from what is counted; a designer may add others.
+HazardName = Literal[
+    "blade", "scissors", "piercing", "punch", "adhesive", "ink", "solvent", "heat", "magnets",
+    "small_parts",
+]  # fmt: skip
+
 
 SideName = Literal["front", "back"]
 #: How a piece lies on its host.

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.formulas import Pair, Value
+from builder.formulas import value_text
 from builder.lengths import UnitSystem
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 
@@ -22,9 +22,9 @@ def _measures(old: ResolvedDesign, new: ResolvedDesign) -> Iterator[str]:
     for name, value in new.measures.items():
         before = old.measures.get(name)
         if before is None:
-            yield f"measure {name}: new, {_written(value, units)}"
+            yield f"measure {name}: new, {value_text(value, units)}"
         elif before != value:
-            yield f"measure {name}: {_written(before, units)} → {_written(value, units)}"
+            yield f"measure {name}: {value_text(before, units)} → {value_text(value, units)}"
     for name in old.measures:
         if name not in new.measures:
             yield f"measure {name}: gone"
@@ -68,9 +68,3 @@ def _piece_changes(before: ResolvedPiece, after: ResolvedPiece, units: UnitSyste
 def _scores(piece: ResolvedPiece, units: UnitSystem) -> str:
     places = ", ".join(units.number(score.at) for score in piece.scores)
     return f"at {places}" if places else "none"
-
-
-def _written(value: Value, units: UnitSystem) -> str:
-    if isinstance(value, Pair):
-        return units.size_text(value.width, value.height)
-    return units.text(value.value)

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from builder.checks.acceptance import accept
-from builder.checks.across_folds import check_across_folds
 from builder.checks.fastenings import check_fastenings
 from builder.checks.fits import fit_conditions
 from builder.checks.grid import check_half_steps, check_handling, grid_conditions
@@ -22,7 +21,7 @@ from builder.checks.layout import (
 )
 from builder.checks.moving import check_moving
 from builder.checks.order import check_order
-from builder.checks.printing import check_grain, check_printing
+from builder.checks.printing import check_across_folds, check_grain, check_printing
 from builder.checks.regions import region_conditions
 from builder.checks.report import Condition, broken
 from builder.checks.stock import (

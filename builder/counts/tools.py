@@ -14,9 +14,11 @@ from typing import Literal, assert_never
 from builder.choices import (
     ADHESIVE_KINDS,
     CornerShape,
+    HazardName,
     Material,
     OpeningShape,
     SupplyKind,
+    Tool,
 )
 from builder.counts.shaping import shaped_pieces
 from builder.fastenings import FastenerKind
@@ -24,7 +26,6 @@ from builder.reading.references import names_in_text
 from builder.resolve.resolved import REMEMBERED, ResolvedDesign
 from builder.resolve.step_parts import named_fastenings, named_pieces
 from builder.steps import OPERATIONS, Operation, Step
-from builder.tool_names import HazardName, Tool
 from builder.work import work_of
 
 #: What is cut into or off a piece.

@@ -15,7 +15,7 @@ from fractions import Fraction
 from markdown_it import MarkdownIt
 from markupsafe import Markup
 
-from builder.choices import ADHESIVE_KINDS, SupplyKind
+from builder.choices import ADHESIVE_KINDS, SupplyKind, Tool
 from builder.counts.cut_list import FeatureKind, features
 from builder.counts.shaping import shaped_pieces
 from builder.counts.tools import (
@@ -27,14 +27,12 @@ from builder.counts.tools import (
 )
 from builder.design import Design
 from builder.documents.content import CautionView
-from builder.formulas import Pair, Value
-from builder.lengths import UnitSystem
+from builder.formulas import value_text
 from builder.reading.references import FORMULA_IN_TEXT, NAME_IN_TEXT, names_in_text
 from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
 from builder.resolve.step_parts import named_fastenings, named_pieces, named_strips
 from builder.sheet_places import CutOut
 from builder.steps import Operation, Step
-from builder.tool_names import Tool
 from builder.wording import Hazard, Wording
 
 _MARKDOWN = MarkdownIt("commonmark", {"html": False}).enable("table")
@@ -77,19 +75,11 @@ def step_html(
 def _step_text(text: str, resolved: ResolvedDesign, wording: Wording) -> Markup:
     names = _names(resolved, wording)
     filled = FORMULA_IN_TEXT.sub(
-        lambda match: _length_text(
-            resolved.printed[match.group(1).strip()], resolved.edition.units
-        ),
+        lambda match: value_text(resolved.printed[match.group(1).strip()], resolved.edition.units),
         text,
     )
     filled = NAME_IN_TEXT.sub(lambda match: names[match.group(1)], filled)
     return markdown(filled)
-
-
-def _length_text(value: Value, units: UnitSystem) -> str:
-    if isinstance(value, Pair):
-        return units.size_text(value.width, value.height)
-    return units.text(value.value)
 
 
 def _names(resolved: ResolvedDesign, wording: Wording) -> Mapping[str, str]:

@@ -33,11 +33,11 @@ from builder.drawings.glue_marks import (
     mark_on_edge,
     note_on_edge,
 )
-from builder.drawings.hidden_edges import dash_hidden
 from builder.drawings.offset_dimensions import draw_distances
 from builder.drawings.plane import Rect, bounding, clipped_run
 from builder.drawings.scene import Scene
 from builder.drawings.seen_pieces import SeenPiece, rings_of, runs_within
+from builder.drawings.sight import dash_hidden
 from builder.drawings.step_stages import Placed
 from builder.drawings.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from builder.drawings.wording import unit_word, words_of

@@ -26,7 +26,6 @@ from builder.drawings.fastening_setting import (
     setting_of,
     side_words,
 )
-from builder.drawings.hidden_edges import covered_runs
 from builder.drawings.labels import NOTE_PT, inner_label, note
 from builder.drawings.lettering import inked_rect, text_width
 from builder.drawings.plane import (
@@ -41,6 +40,7 @@ from builder.drawings.plane import (
 )
 from builder.drawings.scene import Scene, Text
 from builder.drawings.seen_pieces import SeenPiece
+from builder.drawings.sight import covered_runs
 from builder.drawings.styles import GREY_TEXT, Fill, Line
 from builder.drawings.wording import named, unit_word, words_in, words_of
 from builder.drawings.wrapping import sentence_lines

@@ -60,15 +60,12 @@ class Movements:
         """The movements of one assembly after another."""
         runs: list[list[Move]] = []
         for move in self.moves:
-            if runs and _goes_on(runs[-1][-1], move):
+            # Another movement of the same assembly, with what has been joined to it since.
+            if runs and set(runs[-1][-1].after.pieces) <= set(move.before.pieces):
                 runs[-1].append(move)
             else:
                 runs.append([move])
         return tuple(tuple(run) for run in runs)
-
-
-def _goes_on(move: Move, later: Move) -> bool:
-    return set(move.after.pieces) <= set(later.before.pieces)
 
 
 @lru_cache(maxsize=REMEMBERED)

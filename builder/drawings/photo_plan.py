@@ -19,12 +19,12 @@ from builder.counts.photographs import (
     photo_views,
 )
 from builder.drawings.canvas import Canvas
-from builder.drawings.hidden_edges import covered_runs
 from builder.drawings.labels import NOTE_PT
 from builder.drawings.lettering import capital_height, centred_text, text_width
 from builder.drawings.plane import Mapping, Rect, around, circle_ring, fitted
 from builder.drawings.scene import Scene, Text
 from builder.drawings.seen_pieces import SeenPiece, seen
+from builder.drawings.sight import covered_runs
 from builder.drawings.styles import Fill, Line
 from builder.drawings.wording import named, words_of
 from builder.resolve.resolved import ResolvedDesign

@@ -8,7 +8,7 @@ A bare number takes the design's declared unit where a length is needed; multipl
 dividing leave it a plain number, so ``2 * reveal`` needs no unit.
 """
 
-from builder.formulas.evaluating import Scope, count, length, pair, value
+from builder.formulas.evaluating import Scope, count, length, pair, value, value_text
 from builder.formulas.parsing import parse
 from builder.formulas.tree import FUNCTIONS, Formula, FormulaProblem, Pair, Quantity, Value
 
@@ -25,4 +25,5 @@ __all__ = [
     "pair",
     "parse",
     "value",
+    "value_text",
 ]

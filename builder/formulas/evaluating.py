@@ -21,6 +21,7 @@ from builder.formulas.tree import (
     Value,
     operands,
 )
+from builder.lengths import UnitSystem
 
 #: No length in a design exceeds 10 km, and none needs a finer fraction of a mm than this.
 _LONGEST = Fraction(10**7)
@@ -212,3 +213,10 @@ def _plain(value: Fraction) -> str:
     if not rest:
         return str(whole)
     return f"{whole} {rest}" if whole else str(rest)
+
+
+def value_text(found: Value, units: UnitSystem) -> str:
+    """Write a value as a unit system does: a length, or width by height."""
+    if isinstance(found, Pair):
+        return units.size_text(found.width, found.height)
+    return units.text(found.value)

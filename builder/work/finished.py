@@ -76,12 +76,17 @@ def lying_open(work: Work) -> Assembly:
         )
     )
     number = next(
-        (n for n in reversed(range(len(moments))) if _has(moments[n], at_rest)), len(moments) - 1
+        (
+            n
+            for n in reversed(range(len(moments)))
+            if at_rest in (moments[n].assembly, *moments[n].others)
+        ),
+        len(moments) - 1,
     )
     while number >= 0 and _only_shuts(moments[number], off, closed):
         number -= 1
-    there = _with_base(moments[number], closed.base) if number >= 0 else None
-    found = at_rest if there is None else there
+    there = (moments[number].assembly, *moments[number].others) if number >= 0 else ()
+    found = next((each for each in there if closed.base in each.plates), at_rest)
     # What is put on only when all is closed may be the base: it is not there while that is open.
     is_all_there = set(closed.pieces) - off <= set(found.pieces)
     return found if is_all_there else max(found, at_rest, key=lambda each: len(each.pieces))
@@ -90,15 +95,6 @@ def lying_open(work: Work) -> Assembly:
 def _is_lid(placing: Placing) -> bool:
     is_lowered = placing.put.way is Way.LOWERED and not placing.is_glued
     return is_lowered and not goes_inside(placing)
-
-
-def _has(moment: Moment, assembly: Assembly) -> bool:
-    return any(each is assembly for each in (moment.assembly, *moment.others))
-
-
-def _with_base(moment: Moment, base: FaceKey) -> Assembly | None:
-    """The assembly of a moment in which the base of the finished work is."""
-    return next((a for a in (moment.assembly, *moment.others) if base in a.plates), None)
 
 
 def _only_shuts(moment: Moment, off: frozenset[str], closed: Assembly) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from builder.checks.across_folds import check_across_folds
+from builder.checks.printing import check_across_folds
 from builder.checks.troubles import check_troubles
 from builder.findings import Finding
 from tests.checks.small_designs import resolved_design

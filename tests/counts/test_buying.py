@@ -10,8 +10,7 @@ import pytest
 from babel.numbers import list_currencies
 
 from builder.counts.substitutes import near_weight, sheet_substitutes
-from builder.counts.supplies import SupplyLine, supplies
-from builder.counts.supplies_csv import COLUMNS, safe_cell, supplies_csv
+from builder.counts.supplies import COLUMNS, SupplyLine, safe_cell, supplies, supplies_csv
 from builder.currencies import CODES, decimals_of, money_number, money_text
 from builder.documents.supplies_text import SuppliesText
 from builder.lengths import INCH

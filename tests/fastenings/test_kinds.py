@@ -25,7 +25,7 @@ from builder.wording import LANGUAGES, load_wording
 SOURCE = Path(builder.__file__).parent
 CHOICES = SOURCE / "choices.py"
 #: What the kinds may know: data and exact geometry, nothing that is drawn, read or printed.
-BELOW = {"choices", "lengths", "tool_names", "geometry", "fastenings"}
+BELOW = {"choices", "lengths", "geometry", "fastenings"}
 
 
 def _mypy(*arguments: str, cache: Path) -> tuple[list[str], str]:

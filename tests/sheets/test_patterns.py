@@ -4,10 +4,10 @@ from random import Random
 
 import pytest
 
+from builder.sheets.arranging import Patterns
 from builder.sheets.guillotine import items_of, place
 from builder.sheets.listing import Listing, Room, prove
 from builder.sheets.packing import Bin, Effort, Item, Packer, members_of
-from builder.sheets.patterns import Patterns
 from builder.sheets.pricing import priced
 
 LONG = float("inf")
