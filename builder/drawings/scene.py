@@ -1,7 +1,7 @@
 """A finished drawing: every position final, in mm on paper, origin at the lower left, y up.
 
 Scenes carry meaning (kinds of line and fill), not looks, and hold nothing still to be decided:
-``ink`` draws the items in order, later ones over earlier ones.
+``figures`` inks the items in order, later ones over earlier ones.
 """
 
 from __future__ import annotations

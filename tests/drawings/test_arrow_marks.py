@@ -43,4 +43,4 @@ def test_each_has_its_arrow_whatever_the_room(name: str, room: tuple[float, floa
 def test_the_band_and_plain_card_have_none() -> None:
     folio = made("observatory-folio")
     band = next(step for step in step_drawings(folio) if step[0].title == "Make the band")
-    assert [arrows_in(scene) for _, scene in band[1](ROOMS[0], ROOMS[0])] == [0, 0]
+    assert {arrows_in(scene) for _, scene in band[1](ROOMS[0], ROOMS[0])} == {0}
