@@ -223,7 +223,7 @@ def _is_closed(assembly: Assembly) -> bool:
     up is not called closed."""
     if any(open_folds(assembly, assembly.creases)):
         return False
-    return any(not assembly.is_locked(fold) for fold in assembly.angles)
+    return any(assembly.angle(fold) and not assembly.is_locked(fold) for fold in assembly.creases)
 
 
 def _moved(
