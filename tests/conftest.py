@@ -10,11 +10,11 @@ from typing import TypeVar
 
 import pytest
 
-from builder.build import BuildOrder, EditionResult, build_editions
-from builder.documents.laid_out import LaidOut
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS, LAYOUTS
+from gatherfold.build import BuildOrder, EditionResult, build_editions
+from gatherfold.documents.laid_out import LaidOut
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS, LAYOUTS
 
 FOLIO = DESIGNS / "observatory-folio.yaml"
 #: A layout that says nothing of its page.

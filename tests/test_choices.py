@@ -14,9 +14,9 @@ from collections.abc import Iterator, Mapping
 
 import pytest
 
-import builder
-from builder.choices import FOLDS, MATERIALS, RELATIONS, SIDES
-from builder.geometry.edges import (
+import gatherfold
+from gatherfold.choices import FOLDS, MATERIALS, RELATIONS, SIDES
+from gatherfold.geometry.edges import (
     AXES,
     EDGES,
     EDGES_BY_AXIS,
@@ -32,14 +32,14 @@ from builder.geometry.edges import (
 #: Tables that speak of some of the words on purpose; each says itself what holds of the others.
 PARTIAL = {
     # Only these tools are bought with the supplies, and only these have sizes.
-    ("builder.documents.steps_text", "_SUPPLIED"),
-    ("builder.documents.steps_text", "_SIZED"),
+    ("gatherfold.documents.steps_text", "_SUPPLIED"),
+    ("gatherfold.documents.steps_text", "_SIZED"),
 }
 
 
 def tables() -> Iterator[tuple[str, str, frozenset[object], frozenset[object]]]:
     """Each module's tables: its name, theirs, the words they should and do have."""
-    for module_info in pkgutil.walk_packages(builder.__path__, "builder."):
+    for module_info in pkgutil.walk_packages(gatherfold.__path__, "gatherfold."):
         if module_info.name.endswith("__main__"):
             continue
         module = importlib.import_module(module_info.name)

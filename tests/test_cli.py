@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from builder.cli import main
-from builder.commands import write_all
-from builder.shipped import DESIGNS
+from gatherfold.cli import main
+from gatherfold.commands import write_all
+from gatherfold.shipped import DESIGNS
 
 SMALL = """\
 title: Note folder

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from builder.findings import (
+from gatherfold.findings import (
     MOST_FINDINGS,
     DesignUnreadable,
     Finding,

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.formulas import (
+from gatherfold.formulas import (
     FormulaProblem,
     Pair,
     Quantity,
@@ -21,7 +21,7 @@ from builder.formulas import (
     parse,
     value,
 )
-from builder.lengths import INCH, nearest_on_grid
+from gatherfold.lengths import INCH, nearest_on_grid
 
 NAMES: dict[str, Value] = {
     "width": Quantity(8 * INCH, 1),

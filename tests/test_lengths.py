@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.lengths import (
+from gatherfold.lengths import (
     IMPERIAL_UNITS,
     INCH,
     METRIC_UNITS,

@@ -41,7 +41,7 @@ def test_a_tool_is_pinned(tool: str) -> None:
 )
 def test_what_is_imported_is_asked_for(folder: str, asked_for: list[str]) -> None:
     """Not merely there because something else needs it."""
-    own = {"builder", "tests", *sys.stdlib_module_names}
+    own = {"gatherfold", "tests", *sys.stdlib_module_names}
     imported = {
         module
         for path in (ROOT / folder).rglob("*.py")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from builder.cli import main
+from gatherfold.cli import main
 
 README = Path(__file__).parent.parent / "README.md"
 

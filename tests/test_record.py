@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from builder.build import check_edition
-from builder.counts.cut_list import cut_list
-from builder.documents.view import Computed
-from builder.reading import read_design_file
-from builder.record import edition_record
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import DESIGNS
+from gatherfold.build import check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.view import Computed
+from gatherfold.reading import read_design_file
+from gatherfold.record import edition_record
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import DESIGNS
 
 
 def test_seams_and_what_is_closed_for_good_are_in_the_record() -> None:

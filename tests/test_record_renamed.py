@@ -14,13 +14,13 @@ from typing import Any
 
 import pytest
 
-from builder.build import check_edition
-from builder.counts.cut_list import cut_list
-from builder.counts.supplies import supplies
-from builder.documents.view import Computed
-from builder.reading import read_design
-from builder.record import edition_record
-from builder.resolve.edition import EDITIONS
+from gatherfold.build import check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.counts.supplies import supplies
+from gatherfold.documents.view import Computed
+from gatherfold.reading import read_design
+from gatherfold.record import edition_record
+from gatherfold.resolve.edition import EDITIONS
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
 

@@ -6,15 +6,15 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks.stock import check_stock
-from builder.lengths import INCH
-from builder.reading import read_design, read_design_file
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.sheets import name_of
-from builder.shipped import DESIGNS
-from builder.stock_plans import facing_side, plan_stocks
-from builder.work import pierced
+from gatherfold.checks.stock import check_stock
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
+from gatherfold.sheets import name_of
+from gatherfold.shipped import DESIGNS
+from gatherfold.stock_plans import facing_side, plan_stocks
+from gatherfold.work import pierced
 
 TEXT = """\
 title: Motifs

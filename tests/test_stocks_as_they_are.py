@@ -12,20 +12,20 @@ from typing import Any
 
 import pytest
 
-from builder.build import check_edition
-from builder.counts.supplies import supplies
-from builder.currencies import money_text
-from builder.documents.sheets_text import plan_status
-from builder.drawings.scene_check import overlaps
-from builder.drawings.sheet_map import sheet_scene
-from builder.findings import Finding, Severity
-from builder.lengths import INCH, is_on_grid
-from builder.native_edition import settle
-from builder.reading import read_design, read_design_file
-from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
-from builder.sheets import Rectangle, Trimmer
-from builder.stock_plans import StockPlan, plan_stocks, rectangles_of
-from builder.wording import load_wording
+from gatherfold.build import check_edition
+from gatherfold.counts.supplies import supplies
+from gatherfold.currencies import money_text
+from gatherfold.documents.sheets_text import plan_status
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.findings import Finding, Severity
+from gatherfold.lengths import INCH, is_on_grid
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
+from gatherfold.sheets import Rectangle, Trimmer
+from gatherfold.stock_plans import StockPlan, plan_stocks, rectangles_of
+from gatherfold.wording import load_wording
 from tests.sheets.checker import verify
 
 DESIGNS = Path(__file__).parent / "designs"

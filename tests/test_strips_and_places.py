@@ -12,30 +12,30 @@ from pathlib import Path
 
 import pytest
 
-from builder.build import check_edition
-from builder.counts.cut_list import cut_list
-from builder.documents.cut_list_text import CutListText, score_first
-from builder.documents.sheets_text import SheetsText, Uncut, cut_views
-from builder.documents.view import Computed
-from builder.drawings.scene_check import overlaps
-from builder.drawings.sheet_map import sheet_scene
-from builder.findings import Finding, Severity
-from builder.lengths import INCH
-from builder.native_edition import settle
-from builder.reading import read_design, read_design_file
-from builder.record import edition_record
-from builder.resolve.edition import EDITIONS, IMPERIAL, Edition
-from builder.resolve.resolved import ResolvedDesign
-from builder.sheets import Placed, name_of
-from builder.stock_plans import (
+from gatherfold.build import check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.cut_list_text import CutListText, score_first
+from gatherfold.documents.sheets_text import SheetsText, Uncut, cut_views
+from gatherfold.documents.view import Computed
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.findings import Finding, Severity
+from gatherfold.lengths import INCH
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.record import edition_record
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, Edition
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.sheets import Placed, name_of
+from gatherfold.stock_plans import (
     StockPlan,
     facing_side,
     part_sizes,
     plan_stocks,
     rectangles_of,
 )
-from builder.strip_plans import placed_pieces, strip_plan
-from builder.wording import load_wording
+from gatherfold.strip_plans import placed_pieces, strip_plan
+from gatherfold.wording import load_wording
 from tests.documents.test_pdf import _SIZE, _WITH_UNIT, lengths_in, value_of
 from tests.sheets.checker import replay, verify
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS
-from builder.work import PlacedFace, pierced, placed_faces, work_of
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import PlacedFace, pierced, placed_faces, work_of
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))
 STRUCTURES = Path(__file__).parent / "designs"

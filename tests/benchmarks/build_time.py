@@ -13,23 +13,23 @@ import tempfile
 import time
 from pathlib import Path
 
-from builder.build import check_edition
-from builder.counts.cut_list import cut_list
-from builder.counts.supplies import supplies
-from builder.documents.compose import compose
-from builder.documents.figure_set import draw_figures
-from builder.documents.page import read_page
-from builder.documents.typeset import typeset
-from builder.documents.view import Computed, document_view
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.wording import load_wording
+from gatherfold.build import check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.counts.supplies import supplies
+from gatherfold.documents.compose import compose
+from gatherfold.documents.figure_set import draw_figures
+from gatherfold.documents.page import read_page
+from gatherfold.documents.typeset import typeset
+from gatherfold.documents.view import Computed, document_view
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.wording import load_wording
 
 
 def whole_build(design: Path) -> float:
     with tempfile.TemporaryDirectory() as folder:
-        command = [sys.executable, "-m", "builder", "build", str(design), "--out", folder]
+        command = [sys.executable, "-m", "gatherfold", "build", str(design), "--out", folder]
         started = time.perf_counter()
         subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
         return time.perf_counter() - started

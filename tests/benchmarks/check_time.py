@@ -14,14 +14,14 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import count, islice
 
-from builder.checks import check_all
-from builder.design import Design
-from builder.native_edition import settle
-from builder.reading import read_design, read_design_file
-from builder.resolve import Edition, resolve
-from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
-from builder.shipped import DESIGNS
-from builder.work import pierced
+from gatherfold.checks import check_all
+from gatherfold.design import Design
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import Edition, resolve
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import pierced
 
 SIZES = (50, 200, 800)
 _RUNS = 3

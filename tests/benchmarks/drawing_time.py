@@ -20,16 +20,16 @@ from itertools import pairwise
 from multiprocessing import get_context
 from pathlib import Path
 
-from builder.build import BuildOrder, build_result, check_edition
-from builder.counts.cut_list import cut_list
-from builder.documents.figure_set import figure_scenes
-from builder.documents.page import read_page
-from builder.drawings.figures import figure
-from builder.drawings.piece_drawing import piece_scene
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import Score
-from builder.shipped import DESIGNS, LAYOUTS
+from gatherfold.build import BuildOrder, build_result, check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.figure_set import figure_scenes
+from gatherfold.documents.page import read_page
+from gatherfold.drawings.figures import figure
+from gatherfold.drawings.piece_drawing import piece_scene
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import Score
+from gatherfold.shipped import DESIGNS, LAYOUTS
 from tests.benchmarks.stages import Stages
 from tests.drawings.samples import design, piece
 

@@ -18,18 +18,18 @@ from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-from builder.counts.cut_list import cut_list
-from builder.documents.figure_set import figure_scenes
-from builder.documents.page import read_page
-from builder.drawings.scene import Scene
-from builder.drawings.scene_check import overlaps
-from builder.findings import DesignUnreadable
-from builder.native_edition import settle
-from builder.reading import read_design
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.stock_plans import plan_stocks
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.figure_set import figure_scenes
+from gatherfold.documents.page import read_page
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.findings import DesignUnreadable
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.stock_plans import plan_stocks
 from tests.checks.test_random_sizes import Sizes, seeded_sizes
 from tests.conftest import NO_LAYOUT
 

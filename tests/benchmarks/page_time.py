@@ -22,10 +22,10 @@ from itertools import pairwise
 
 from pypdf import PdfReader
 
-from builder.build import BuildOrder, EditionResult, build_result
-from builder.reading import read_design
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import LAYOUTS
+from gatherfold.build import BuildOrder, EditionResult, build_result
+from gatherfold.reading import read_design
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import LAYOUTS
 from tests.benchmarks.stages import Stages
 
 #: Pages that are there whatever the steps, and pages that each step brings, both measured.

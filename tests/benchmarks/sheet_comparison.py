@@ -27,13 +27,13 @@ from typing import Any
 
 import rectpack
 
-from builder.native_edition import settle
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS, Edition
-from builder.sheets import Placed, Rectangle, Sheet, SheetPlan, Trimmer, plan_kits
-from builder.sheets.cutting import NotSeparable, sheet_plan
-from builder.sheets.model import scale_of, scaled
-from builder.stock_plans import as_planned, one_kit, trimmer_of
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS, Edition
+from gatherfold.sheets import Placed, Rectangle, Sheet, SheetPlan, Trimmer, plan_kits
+from gatherfold.sheets.cutting import NotSeparable, sheet_plan
+from gatherfold.sheets.model import scale_of, scaled
+from gatherfold.stock_plans import as_planned, one_kit, trimmer_of
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = sorted((ROOT / "designs").glob("*.yaml"))

@@ -17,7 +17,7 @@ import time
 from collections.abc import Sequence
 from fractions import Fraction
 
-from builder.sheets import Plan, Rectangle, Sheet, Trimmer, plan
+from gatherfold.sheets import Plan, Rectangle, Sheet, Trimmer, plan
 from tests.sheets.checker import verify
 
 COUNTS = (20, 50, 100, 200, 500, 2000)

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from builder.sheets import Rectangle, Sheet, plan
+from gatherfold.sheets import Rectangle, Sheet, plan
 from tests.sheets.checker import verify
 
 

@@ -11,11 +11,11 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from builder.build import check_edition
-from builder.design import Design
-from builder.findings import Finding
-from builder.resolve import Edition
-from builder.shipped import design_names
+from gatherfold.build import check_edition
+from gatherfold.design import Design
+from gatherfold.findings import Finding
+from gatherfold.resolve import Edition
+from gatherfold.shipped import design_names
 from tests.checks.test_checks import FAULTS, Fault, findings_with
 from tests.checks.test_false_alarms import HARMLESS, Change, alarms
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import textwrap
 
-from builder.reading import read_design
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.work import pierced
+from gatherfold.reading import read_design
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.work import pierced
 
 _HEAD = """\
 title: Test

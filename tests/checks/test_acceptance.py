@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from builder.build import check_edition, check_editions, with_idle_entries
-from builder.checks.acceptance import idle_entries
-from builder.findings import Finding, Severity
-from builder.reading import read_design
-from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
+from gatherfold.build import check_edition, check_editions, with_idle_entries
+from gatherfold.checks.acceptance import idle_entries
+from gatherfold.findings import Finding, Severity
+from gatherfold.reading import read_design
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
 
 BOOK = """title: Book
 units: inch

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks.thickness import bend_allowance
+from gatherfold.checks.thickness import bend_allowance
 
 
 def test_a_card_folded_by_a_right_angle_takes_a_quarter_of_pi_of_its_thickness() -> None:

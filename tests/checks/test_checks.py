@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 import yaml
 
-from builder.build import check_edition
-from builder.findings import DesignUnreadable, Finding
-from builder.reading import read_design, read_design_file
-from builder.resolve import Edition
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS
+from gatherfold.build import check_edition
+from gatherfold.findings import DesignUnreadable, Finding
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import Edition
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS
 
 FOLIO = DESIGNS / "observatory-folio.yaml"
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import pytest
 
-from builder.checks.printing import check_across_folds
-from builder.checks.troubles import check_troubles
-from builder.findings import Finding
+from gatherfold.checks.printing import check_across_folds
+from gatherfold.checks.troubles import check_troubles
+from gatherfold.findings import Finding
 from tests.checks.small_designs import resolved_design
 
 TRAY = """tray:

@@ -14,14 +14,14 @@ from pathlib import Path
 import pytest
 import yaml
 
-from builder.checks import check_all
-from builder.design import Design
-from builder.findings import DesignUnreadable, Finding
-from builder.native_edition import settle
-from builder.reading import read_design
-from builder.resolve import Edition
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS
+from gatherfold.checks import check_all
+from gatherfold.design import Design
+from gatherfold.findings import DesignUnreadable, Finding
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design
+from gatherfold.resolve import Edition
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS
 
 
 @dataclass(frozen=True)

@@ -13,15 +13,15 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from builder.checks.fastenings import check_fastenings
-from builder.findings import Finding
-from builder.geometry.clearance import clears, holds, room_around, run_stays_within
-from builder.geometry.outline import Point, flattened
-from builder.lengths import INCH
-from builder.reading import read_design
-from builder.resolve import Edition, ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.work import pierced
+from gatherfold.checks.fastenings import check_fastenings
+from gatherfold.findings import Finding
+from gatherfold.geometry.clearance import clears, holds, room_around, run_stays_within
+from gatherfold.geometry.outline import Point, flattened
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
+from gatherfold.resolve import Edition, ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
+from gatherfold.work import pierced
 
 HEAD = """\
 title: Test

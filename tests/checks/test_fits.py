@@ -10,14 +10,14 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks import check_all
-from builder.checks.fits import Fit, fits
-from builder.checks.thickness import PHOTOGRAPH, gaps
-from builder.lengths import INCH
-from builder.reading import read_design
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.work import pierced
+from gatherfold.checks import check_all
+from gatherfold.checks.fits import Fit, fits
+from gatherfold.checks.thickness import PHOTOGRAPH, gaps
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.work import pierced
 
 HEAD = """\
 title: Fits

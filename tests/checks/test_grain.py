@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import pytest
 
-from builder.checks.printing import check_grain
-from builder.lengths import INCH
-from builder.reading import read_design
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.sheet_places import grain_axis, way_round
-from builder.stock_plans import plan_stocks
-from builder.work import pierced
+from gatherfold.checks.printing import check_grain
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.sheet_places import grain_axis, way_round
+from gatherfold.stock_plans import plan_stocks
+from gatherfold.work import pierced
 
 TEXT = """\
 title: Grain

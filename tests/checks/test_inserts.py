@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from builder.checks.inserts import check_inserts
-from builder.findings import Finding, Severity
+from gatherfold.checks.inserts import check_inserts
+from gatherfold.findings import Finding, Severity
 from tests.checks.small_designs import resolved_design
 
 POCKET = "pocket: {as: pocket, from: night, size: 6 x 4, on: back, bottom: 0, glue: %s}"

@@ -10,10 +10,10 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks.moving import check_moving, swept_radius
-from builder.findings import Finding
-from builder.geometry.outline import Arc, Box, Line, Outline, Point, circle, rectangle
-from builder.lengths import INCH
+from gatherfold.checks.moving import check_moving, swept_radius
+from gatherfold.findings import Finding
+from gatherfold.geometry.outline import Arc, Box, Line, Outline, Point, circle, rectangle
+from gatherfold.lengths import INCH
 from tests.checks.small_designs import resolved_design
 
 TAB = "tab: {as: tab, from: night, size: 3 x 1, on: back, left: 8 1/2, glue: none}"

@@ -18,22 +18,22 @@ from hypothesis import strategies as st
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
-from builder.checks.order import check_order, operations_of
-from builder.checks.order_proposal import Circle, circle, valid_order
-from builder.checks.order_requirements import (
+from gatherfold.checks.order import check_order, operations_of
+from gatherfold.checks.order_proposal import Circle, circle, valid_order
+from gatherfold.checks.order_requirements import (
     Operation,
     Plan,
     Reason,
     Requirement,
     requirements_of,
 )
-from builder.findings import Finding
-from builder.geometry.outline import flattened
-from builder.reading import read_design, read_design_file
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import DESIGNS
-from builder.work import pierced, placed_faces, work_of
+from gatherfold.findings import Finding
+from gatherfold.geometry.outline import flattened
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import pierced, placed_faces, work_of
 
 HINGED = """\
 title: Test

@@ -16,17 +16,17 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from builder.checks import check_all, conditions
-from builder.checks.report import broken
-from builder.design import Design
-from builder.findings import DesignUnreadable, Finding, Severity
-from builder.native_edition import settle
-from builder.reading import read_design
-from builder.resolve import Edition, resolve
-from builder.resolve.edition import EDITIONS, IMPERIAL
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.shipped import DESIGNS
-from builder.work import pierced
+from gatherfold.checks import check_all, conditions
+from gatherfold.checks.report import broken
+from gatherfold.design import Design
+from gatherfold.findings import DesignUnreadable, Finding, Severity
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design
+from gatherfold.resolve import Edition, resolve
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import pierced
 from tests.checks.independent import Part, broken_invariants
 
 FOLIO = (DESIGNS / "observatory-folio.yaml").read_bytes()

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from builder.checks.troubles import check_troubles
-from builder.findings import Finding, Severity
+from gatherfold.checks.troubles import check_troubles
+from gatherfold.findings import Finding, Severity
 from tests.checks.small_designs import resolved_design
 
 

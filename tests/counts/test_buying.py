@@ -9,18 +9,18 @@ from fractions import Fraction
 import pytest
 from babel.numbers import list_currencies
 
-from builder.counts.substitutes import near_weight, sheet_substitutes
-from builder.counts.supplies import COLUMNS, SupplyLine, safe_cell, supplies, supplies_csv
-from builder.currencies import CODES, decimals_of, money_number, money_text
-from builder.documents.supplies_text import SuppliesText
-from builder.lengths import INCH
-from builder.reading import read_design, read_design_file
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
-from builder.shipped import DESIGNS
-from builder.stock_plans import plan_stocks
-from builder.wording import load_wording
-from builder.work import pierced
+from gatherfold.counts.substitutes import near_weight, sheet_substitutes
+from gatherfold.counts.supplies import COLUMNS, SupplyLine, safe_cell, supplies, supplies_csv
+from gatherfold.currencies import CODES, decimals_of, money_number, money_text
+from gatherfold.documents.supplies_text import SuppliesText
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
+from gatherfold.shipped import DESIGNS
+from gatherfold.stock_plans import plan_stocks
+from gatherfold.wording import load_wording
+from gatherfold.work import pierced
 
 TEXT = """\
 title: Bought

@@ -6,16 +6,16 @@ from fractions import Fraction
 
 import pytest
 
-from builder.counts.cut_list import cut_list
-from builder.counts.supplies import adhesive_length, supplies
-from builder.counts.tools import all_hazards, all_tools, step_hazards
-from builder.lengths import INCH
-from builder.reading import read_design
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.stock_plans import plan_stocks
-from builder.wording import load_wording
-from builder.work import pierced
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.counts.supplies import adhesive_length, supplies
+from gatherfold.counts.tools import all_hazards, all_tools, step_hazards
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
+from gatherfold.stock_plans import plan_stocks
+from gatherfold.wording import load_wording
+from gatherfold.work import pierced
 
 TEXT = b"""\
 title: Counted

@@ -6,13 +6,13 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks.thickness import PHOTOGRAPH, layers_between
-from builder.counts.photographs import photo_places, photo_sizes, photo_views
-from builder.lengths import INCH
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.work import work_of
-from builder.work.visible import Look, from_far_to_near, shape_of
+from gatherfold.checks.thickness import PHOTOGRAPH, layers_between
+from gatherfold.counts.photographs import photo_places, photo_sizes, photo_views
+from gatherfold.lengths import INCH
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import work_of
+from gatherfold.work.visible import Look, from_far_to_near, shape_of
 from tests.checks.test_fastenings import made
 from tests.works import SHIPPED, shipped, structure
 

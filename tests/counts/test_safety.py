@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import pytest
 
-from builder.build import check_edition
-from builder.counts.tools import all_hazards, all_tools, section_hazards, step_hazards
-from builder.documents.steps_text import age_advice, caution_view, hazard_of
-from builder.findings import Severity
-from builder.reading import read_design
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.safety import LEVELS
-from builder.wording import LANGUAGES, load_wording
-from builder.work import pierced
+from gatherfold.build import check_edition
+from gatherfold.counts.tools import all_hazards, all_tools, section_hazards, step_hazards
+from gatherfold.documents.steps_text import age_advice, caution_view, hazard_of
+from gatherfold.findings import Severity
+from gatherfold.reading import read_design
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.safety import LEVELS
+from gatherfold.wording import LANGUAGES, load_wording
+from gatherfold.work import pierced
 
 TEXT = """\
 title: Safe

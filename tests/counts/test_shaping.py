@@ -6,19 +6,19 @@ from dataclasses import replace
 
 import pytest
 
-from builder.counts.cut_list import cut_list
-from builder.counts.shaping import piercing_step, shaped_pieces, shaping_of
-from builder.counts.tools import section_hazards, step_hazards, step_supplies, step_tools
-from builder.documents.cut_list_text import CutListText
-from builder.drawings.sheet_map import sheet_scene
-from builder.lengths import INCH
-from builder.reading import read_design
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.sheets.kits import name_of
-from builder.stock_plans import plan_stocks
-from builder.wording import load_wording
-from builder.work import pierced
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.counts.shaping import piercing_step, shaped_pieces, shaping_of
+from gatherfold.counts.tools import section_hazards, step_hazards, step_supplies, step_tools
+from gatherfold.documents.cut_list_text import CutListText
+from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.sheets.kits import name_of
+from gatherfold.stock_plans import plan_stocks
+from gatherfold.wording import load_wording
+from gatherfold.work import pierced
 
 TEXT = """\
 title: Shaped

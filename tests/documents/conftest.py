@@ -8,10 +8,10 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from builder.build import BuildOrder, EditionResult, build_editions
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS, LAYOUTS, design_names, layout_names
+from gatherfold.build import BuildOrder, EditionResult, build_editions
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS, LAYOUTS, design_names, layout_names
 from tests.conftest import made_once, silent
 
 #: The name of a document: design, edition, layout.

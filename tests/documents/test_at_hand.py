@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.steps_text import step_html, things_at_hand, tools_at_hand, tools_to_have
-from builder.reading import read_design
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.wording import load_wording
-from builder.work import pierced
+from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_hand, tools_to_have
+from gatherfold.reading import read_design
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.wording import load_wording
+from gatherfold.work import pierced
 
 TEXT = """\
 title: Needed

@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from builder.cli import main
-from builder.documents.photographs import UnusablePicture, photograph
-from builder.documents.problems import DocumentProblem
-from builder.documents.typeset import typeset
-from builder.drawings.figures import Figure
-from builder.shipped import LAYOUTS
+from gatherfold.cli import main
+from gatherfold.documents.photographs import UnusablePicture, photograph
+from gatherfold.documents.problems import DocumentProblem
+from gatherfold.documents.typeset import typeset
+from gatherfold.drawings.figures import Figure
+from gatherfold.shipped import LAYOUTS
 from tests.documents.test_layouts import change, copied
 from tests.test_cli import SMALL
 

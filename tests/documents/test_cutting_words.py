@@ -12,15 +12,15 @@ from fractions import Fraction
 
 import pytest
 
-from builder.build import Checked, check_edition
-from builder.documents.sheets_text import Uncut, cut_views
-from builder.lengths import INCH
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.sheets import SheetPlan, name_of
-from builder.shipped import DESIGNS
-from builder.stock_plans import StockPlan
-from builder.wording import load_wording
+from gatherfold.build import Checked, check_edition
+from gatherfold.documents.sheets_text import Uncut, cut_views
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.sheets import SheetPlan, name_of
+from gatherfold.shipped import DESIGNS
+from gatherfold.stock_plans import StockPlan
+from gatherfold.wording import load_wording
 from tests.conftest import made_once
 from tests.documents.test_pdf import value_of
 

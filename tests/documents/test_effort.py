@@ -6,18 +6,18 @@ from fractions import Fraction
 
 import pytest
 
-from builder.build import check_edition
-from builder.documents.effort import (
+from gatherfold.build import check_edition
+from gatherfold.documents.effort import (
     all_minutes,
     difficulty,
     minutes_text,
     operation_counts,
     step_minutes,
 )
-from builder.reading import read_design, read_design_file
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import DESIGNS
-from builder.wording import load_wording
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import DESIGNS
+from gatherfold.wording import load_wording
 
 TEXT = b"""\
 title: Card

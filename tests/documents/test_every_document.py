@@ -17,7 +17,7 @@ import pypdfium2
 import pytest
 from pdfua import Severity, validate
 
-from builder.wording import load_wording
+from gatherfold.wording import load_wording
 from tests.documents.conftest import Box, Name, document_names, elements, text_boxes
 
 #: Of a page, within its margins; and how far white reaches in a grey value.

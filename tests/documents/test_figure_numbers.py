@@ -8,12 +8,12 @@ from collections.abc import Iterator
 
 import pytest
 
-from builder.build import EditionResult, check_edition
-from builder.counts.cut_list import cut_list
-from builder.documents.figure_set import FigureSet, draw_figures
-from builder.documents.page import read_page
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
+from gatherfold.build import EditionResult, check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.figure_set import FigureSet, draw_figures
+from gatherfold.documents.page import read_page
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
 from tests.conftest import FOLIO, NO_LAYOUT, silent
 from tests.documents.test_pdf import _NUMBER, lengths_in, value_of
 

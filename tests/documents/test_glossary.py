@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 from markupsafe import Markup
 
-from builder.documents.content import DocumentView, FigureView, StepView
-from builder.documents.view import glossary, printed_words
-from builder.wording import LANGUAGES, load_wording
+from gatherfold.documents.content import DocumentView, FigureView, StepView
+from gatherfold.documents.view import glossary, printed_words
+from gatherfold.wording import LANGUAGES, load_wording
 
 
 def view(text: str, figure_words: str = "") -> DocumentView:

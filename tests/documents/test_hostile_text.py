@@ -15,7 +15,7 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from builder.cli import main
+from gatherfold.cli import main
 from tests.documents.conftest import text_boxes
 
 #: Every field of words: {words} stands for them as YAML (JSON is YAML 1.2), {step} for them in a

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from builder.build import BuildOrder, EditionResult, build_result
-from builder.cli import main
-from builder.reading import read_design
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import LAYOUTS
+from gatherfold.build import BuildOrder, EditionResult, build_result
+from gatherfold.cli import main
+from gatherfold.reading import read_design
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import LAYOUTS
 from tests.conftest import first_document
 
 TEXT = b"""\

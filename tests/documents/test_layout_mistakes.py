@@ -15,8 +15,8 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from builder.cli import main
-from builder.shipped import LAYOUTS, layout_names
+from gatherfold.cli import main
+from gatherfold.shipped import LAYOUTS, layout_names
 from tests.documents.test_layouts import METRIC, build, change, copied, line_of, with_font
 from tests.test_cli import SMALL
 

@@ -13,16 +13,16 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from builder.build import EditionResult
-from builder.cli import main
-from builder.documents.page import read_page
-from builder.documents.rooms import STANDARD_ROOMS
-from builder.documents.step_figures import step_scenes, steps_alone
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS, LAYOUTS, layout_names
-from builder.work import pierced
+from gatherfold.build import EditionResult
+from gatherfold.cli import main
+from gatherfold.documents.page import read_page
+from gatherfold.documents.rooms import STANDARD_ROOMS
+from gatherfold.documents.step_figures import step_scenes, steps_alone
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS, LAYOUTS, layout_names
+from gatherfold.work import pierced
 from tests.documents.conftest import Name
 from tests.test_cli import SMALL
 

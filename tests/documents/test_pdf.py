@@ -12,8 +12,8 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from builder.build import EditionResult
-from builder.lengths import VULGAR_FRACTIONS
+from gatherfold.build import EditionResult
+from gatherfold.lengths import VULGAR_FRACTIONS
 from tests.conftest import first_document
 
 EDITIONS = ("imperial", "metric")
@@ -43,7 +43,7 @@ def pages(reader: PdfReader) -> list[str]:
 
 
 def value_of(written: str) -> Fraction:
-    """The written number, by an evaluation that shares nothing with ``builder.lengths``."""
+    """The written number, by an evaluation that shares nothing with ``gatherfold.lengths``."""
     total = Fraction(0)
     for part in re.split(r"[\u2009 ]", written):
         if "⁄" in part:
@@ -182,10 +182,10 @@ def test_the_calibration_bar_is_true(edition: EditionResult) -> None:
 
 
 def test_same_input_gives_the_same_bytes(built_folio: dict[str, EditionResult]) -> None:
-    from builder.build import BuildOrder, build_result
-    from builder.reading import read_design_file
-    from builder.resolve.edition import IMPERIAL
-    from builder.shipped import LAYOUTS
+    from gatherfold.build import BuildOrder, build_result
+    from gatherfold.reading import read_design_file
+    from gatherfold.resolve.edition import IMPERIAL
+    from gatherfold.shipped import LAYOUTS
     from tests.conftest import FOLIO, silent
 
     order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=False)

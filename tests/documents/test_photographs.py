@@ -12,8 +12,8 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from builder.cli import main
-from builder.documents.photographs import UnusablePicture, photograph
+from gatherfold.cli import main
+from gatherfold.documents.photographs import UnusablePicture, photograph
 from tests.test_cli import SMALL
 
 

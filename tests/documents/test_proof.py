@@ -9,19 +9,19 @@ from fractions import Fraction
 import pytest
 from pypdf import PdfReader
 
-from builder.build import EditionCheck, check_editions
-from builder.checks.fits import Fit
-from builder.checks.thickness import Gap
-from builder.design import Design
-from builder.findings import Finding, Position, Severity
-from builder.lengths import INCH
-from builder.native_edition import Move
-from builder.native_edition.settle import Departure
-from builder.proofs import EditionProofView, Measured, check_record, proof_pdf, proof_view
-from builder.reading import read_design
-from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
-from builder.shipped import PROOF_LAYOUT, find_layout, layout_names
-from builder.wording import load_wording
+from gatherfold.build import EditionCheck, check_editions
+from gatherfold.checks.fits import Fit
+from gatherfold.checks.thickness import Gap
+from gatherfold.design import Design
+from gatherfold.findings import Finding, Position, Severity
+from gatherfold.lengths import INCH
+from gatherfold.native_edition import Move
+from gatherfold.native_edition.settle import Departure
+from gatherfold.proofs import EditionProofView, Measured, check_record, proof_pdf, proof_view
+from gatherfold.reading import read_design
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
+from gatherfold.shipped import PROOF_LAYOUT, find_layout, layout_names
+from gatherfold.wording import load_wording
 from tests.test_cli import ADVISED
 
 HERE = Position("note-folder.yaml", 9, 3)

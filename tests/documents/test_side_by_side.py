@@ -7,14 +7,14 @@ from html.parser import HTMLParser
 
 import pytest
 
-from builder.build import BuildOrder, EditionResult, build_result
-from builder.counts.cut_list import CutRow, cut_list
-from builder.documents.laid_out import joint_rows
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.work import pierced
+from gatherfold.build import BuildOrder, EditionResult, build_result
+from gatherfold.counts.cut_list import CutRow, cut_list
+from gatherfold.documents.laid_out import joint_rows
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.work import pierced
 from tests.conftest import FOLIO, first_document, silent
 
 _INCH, _MM = re.compile(r"\d[\d\s\u00a0⁄½¼¾⅛⅜⅝⅞]*\sin\b|[½¼¾⅛⅜⅝⅞]\sin\b"), re.compile(r"\d\smm\b")

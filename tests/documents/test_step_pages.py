@@ -13,20 +13,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.documents.step_pages import (
+from gatherfold.documents.step_pages import (
     StepOnPage,
     StepWords,
     on_first_page,
     shared_pages,
     words_of_step,
 )
-from builder.drawings.lettering import text_width
-from builder.drawings.scene import Scene
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import DESIGNS
-from builder.work import pierced
+from gatherfold.drawings.lettering import text_width
+from gatherfold.drawings.scene import Scene
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import pierced
 
 WIDTH, HEIGHT = 178.0, 244.0
 #: What the part's heading and the estimates take of a page: see ``step_pages``.

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.page import Page, read_page
-from builder.documents.step_figures import step_scenes, steps_alone
-from builder.drawings.scene_check import overlaps
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS, IMPERIAL
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.work import pierced
+from gatherfold.documents.page import Page, read_page
+from gatherfold.documents.step_figures import step_scenes, steps_alone
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.work import pierced
 
 FOLIO = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
 HANDOUT = read_page(LAYOUTS / "handout", IMPERIAL)

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from builder.drawings.scene import Scene
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.drawings.scene import Scene
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from tests.benchmarks.figure_check import designs, resolved_of, scenes_of
 from tests.documents.test_pdf import _NUMBER, value_of
 

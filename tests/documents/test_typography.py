@@ -12,8 +12,8 @@ import pypdfium2
 import pytest
 from weasyprint import CSS, HTML
 
-from builder.build import EditionResult
-from builder.shipped import COMMON, LAYOUTS, layout_names
+from gatherfold.build import EditionResult
+from gatherfold.shipped import COMMON, LAYOUTS, layout_names
 from tests.documents.conftest import elements
 
 _SHEETS = {name: (LAYOUTS / name / "style.css").read_text() for name in layout_names()}

@@ -13,19 +13,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.drawings.features import (
+from gatherfold.drawings.features import (
     corner_features,
     section_corner_features,
     tab_features,
     thumb_notch_features,
 )
-from builder.drawings.lettering import text_rect
-from builder.drawings.plane import Rect, bounding
-from builder.drawings.scene import Scene
-from builder.drawings.styles import Line
-from builder.geometry.outline import Arc, Box, bounds
-from builder.lengths import INCH
-from builder.resolve.resolved import ResolvedPiece
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.plane import Rect, bounding
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.styles import Line
+from gatherfold.geometry.outline import Arc, Box, bounds
+from gatherfold.lengths import INCH
+from gatherfold.resolve.resolved import ResolvedPiece
 from tests.documents.test_pdf import _NUMBER, value_of
 
 #: A coordinate: its place, and the feature that it belongs to alone ("" if to the whole piece).

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from builder.drawings.frames import Frame
-from builder.drawings.motion_frames import motion_frames
-from builder.drawings.motions import Movements, sequence_of
-from builder.resolve.resolved import ResolvedDesign
+from gatherfold.drawings.frames import Frame
+from gatherfold.drawings.motion_frames import motion_frames
+from gatherfold.drawings.motions import Movements, sequence_of
+from gatherfold.resolve.resolved import ResolvedDesign
 from tests import works
 
 SHIPPED = sorted(path.stem for path in works.SHIPPED)

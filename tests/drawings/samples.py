@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-from builder.design import (
+from gatherfold.design import (
     Corner,
     Design,
     Expression,
@@ -20,14 +20,14 @@ from builder.design import (
     Stock,
     ThumbNotch,
 )
-from builder.findings import Position
-from builder.formulas import Pair, parse
-from builder.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
-from builder.lengths import INCH
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import IMPERIAL, Edition
-from builder.resolve.resolved import (
+from gatherfold.findings import Position
+from gatherfold.formulas import Pair, parse
+from gatherfold.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL, Edition
+from gatherfold.resolve.resolved import (
     Face,
     GlueArea,
     Hole,
@@ -36,7 +36,7 @@ from builder.resolve.resolved import (
     ResolvedStock,
     Score,
 )
-from builder.work import pierced
+from gatherfold.work import pierced
 
 HERE = Position("sample.yaml", 1, 1)
 ZERO = Fraction(0)

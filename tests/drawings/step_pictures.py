@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from functools import cache
 
-from builder.drawings.assembly import placed_scenes
-from builder.drawings.assembly_view import Work, work_at
-from builder.drawings.closing_step import closing_scene
-from builder.drawings.scene import Scene
-from builder.drawings.step_stages import Glued, Placed, Stage, stages_of
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS
-from builder.work import pierced
+from gatherfold.drawings.assembly import placed_scenes
+from gatherfold.drawings.assembly_view import Work, work_at
+from gatherfold.drawings.closing_step import closing_scene
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.step_stages import Glued, Placed, Stage, stages_of
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import pierced
 from tests.work.facts import DESIGNS as TESTED
 
 ROOM = (178.0, 76.0)

@@ -13,14 +13,14 @@ from pathlib import Path
 
 import pytest
 
-from builder.build import check_edition
-from builder.counts.cut_list import cut_list
-from builder.documents.figure_set import figure_scenes
-from builder.documents.page import read_page
-from builder.drawings.scene import Area, Ring, Scene, Strokes
-from builder.drawings.styles import Fill, Line
-from builder.reading import read_design
-from builder.resolve.edition import EDITIONS
+from gatherfold.build import check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.figure_set import figure_scenes
+from gatherfold.documents.page import read_page
+from gatherfold.drawings.scene import Area, Ring, Scene, Strokes
+from gatherfold.drawings.styles import Fill, Line
+from gatherfold.reading import read_design
+from gatherfold.resolve.edition import EDITIONS
 from tests.conftest import NO_LAYOUT
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten

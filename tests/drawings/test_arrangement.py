@@ -7,11 +7,11 @@ from itertools import combinations
 
 import pytest
 
-from builder.drawings.arrangement import Arrangement
-from builder.drawings.canvas import Canvas
-from builder.drawings.placings import Mark, Placing, faults_between
-from builder.drawings.plane import Place, Rect
-from builder.drawings.styles import Line
+from gatherfold.drawings.arrangement import Arrangement
+from gatherfold.drawings.canvas import Canvas
+from gatherfold.drawings.placings import Mark, Placing, faults_between
+from gatherfold.drawings.plane import Place, Rect
+from gatherfold.drawings.styles import Line
 
 
 def at(x: float, cost: float = 0.0, y: float = 20.0) -> Placing:

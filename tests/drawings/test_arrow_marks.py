@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.step_figures import step_drawings
-from builder.drawings.scene import Scene, Strokes
-from builder.resolve.resolved import ResolvedDesign
-from builder.sheet_places import print_of
-from builder.shipped import DESIGNS
+from gatherfold.documents.step_figures import step_drawings
+from gatherfold.drawings.scene import Scene, Strokes
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.sheet_places import print_of
+from gatherfold.shipped import DESIGNS
 from tests.drawings.step_pictures import made
 
 #: From that of the pattern to a narrow one, in mm.

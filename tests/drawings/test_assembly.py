@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.page import read_page
-from builder.documents.step_figures import step_scenes
-from builder.drawings.assembly import placed_scenes
-from builder.drawings.assembly_view import dimensioned_edges, focus_of
-from builder.drawings.plane import Place, bounding
-from builder.drawings.scene import Scene
-from builder.drawings.scene_check import overlaps
-from builder.drawings.step_stages import Placed
-from builder.drawings.styles import Line
-from builder.resolve.edition import METRIC
+from gatherfold.documents.page import read_page
+from gatherfold.documents.step_figures import step_scenes
+from gatherfold.drawings.assembly import placed_scenes
+from gatherfold.drawings.assembly_view import dimensioned_edges, focus_of
+from gatherfold.drawings.plane import Place, bounding
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.step_stages import Placed
+from gatherfold.drawings.styles import Line
+from gatherfold.resolve.edition import METRIC
 from tests.conftest import NO_LAYOUT
 from tests.drawings.samples import MATTED, matted_design, read
 from tests.drawings.step_pictures import ROOM, made, picture, pictures, stages, work_with

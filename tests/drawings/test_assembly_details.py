@@ -8,15 +8,15 @@ from itertools import pairwise
 import pytest
 from shapely.geometry import MultiPoint, Point
 
-from builder.documents.page import read_page
-from builder.documents.step_figures import scenes_on_page
-from builder.drawings.canvas import DOT
-from builder.drawings.lettering import text_rect
-from builder.drawings.plane import Rect, bounding, distance_to_segment
-from builder.drawings.scene import Scene
-from builder.drawings.styles import Line
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import LAYOUTS
+from gatherfold.documents.page import read_page
+from gatherfold.documents.step_figures import scenes_on_page
+from gatherfold.drawings.canvas import DOT
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.plane import Rect, bounding, distance_to_segment
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.styles import Line
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import LAYOUTS
 from tests.drawings.step_pictures import made
 
 

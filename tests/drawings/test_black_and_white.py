@@ -12,20 +12,20 @@ from itertools import combinations
 
 import pytest
 
-from builder.choices import SIDES
-from builder.drawings.conventions import conventions_scene
-from builder.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
-from builder.drawings.lettering import text_rect
-from builder.drawings.plane import Place, bounding, ring_holds
-from builder.drawings.scene import Area, Item, Scene, Strokes, Text
-from builder.drawings.stock_tints import drawing_tints, is_plain_card, picture_tints
-from builder.drawings.styles import (
+from gatherfold.choices import SIDES
+from gatherfold.drawings.conventions import conventions_scene
+from gatherfold.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.plane import Place, bounding, ring_holds
+from gatherfold.drawings.scene import Area, Item, Scene, Strokes, Text
+from gatherfold.drawings.stock_tints import drawing_tints, is_plain_card, picture_tints
+from gatherfold.drawings.styles import (
     Fill,
     Line,
     contrast,
     relative_luminance,
 )
-from builder.resolve.edition import EDITIONS
+from gatherfold.resolve.edition import EDITIONS
 from tests.benchmarks.figure_check import DESIGNS, designs, resolved_of, scenes_of
 
 SHIPPED = [path for path in designs() if path.parent == DESIGNS]

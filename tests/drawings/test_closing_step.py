@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import pytest
 
-from builder.checks.order import check_order
-from builder.checks.troubles import check_troubles
-from builder.counts.supplies import adhesive_length
-from builder.counts.tools import step_hazards, step_tools
-from builder.documents.step_figures import step_drawings
-from builder.drawings.scene import Scene, Strokes, Text
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.findings import Finding
-from builder.lengths import INCH
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import IMPERIAL, METRIC, Edition
-from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS
-from builder.work import FaceKey, FoldKey, pierced, work_of
-from builder.work.moments import Placing
-from builder.work.putting import Way
+from gatherfold.checks.order import check_order
+from gatherfold.checks.troubles import check_troubles
+from gatherfold.counts.supplies import adhesive_length
+from gatherfold.counts.tools import step_hazards, step_tools
+from gatherfold.documents.step_figures import step_drawings
+from gatherfold.drawings.scene import Scene, Strokes, Text
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.findings import Finding
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC, Edition
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import FaceKey, FoldKey, pierced, work_of
+from gatherfold.work.moments import Placing
+from gatherfold.work.putting import Way
 from tests.drawings.step_pictures import closing_pictures, picture
 from tests.works import shipped
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.page import read_page
-from builder.documents.rooms import sheet_room
-from builder.drawings.scene_check import overlaps
-from builder.drawings.sheet_map import sheet_scene
-from builder.shipped import LAYOUTS
-from builder.stock_plans import plan_stocks
+from gatherfold.documents.page import read_page
+from gatherfold.documents.rooms import sheet_room
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.shipped import LAYOUTS
+from gatherfold.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import FOLIO, resolved_of
 
 SIZES = (

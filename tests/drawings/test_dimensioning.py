@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from builder.drawings.lettering import text_rect
-from builder.drawings.piece_drawing import piece_scene
-from builder.drawings.plane import bounding
-from builder.drawings.scene import Area, Scene, Text
-from builder.drawings.styles import TEXTURES, Fill, Line
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.piece_drawing import piece_scene
+from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.scene import Area, Scene, Text
+from gatherfold.drawings.styles import TEXTURES, Fill, Line
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
 from tests.benchmarks.figure_check import FOLIO, designs, resolved_of, scenes_of, sized
 from tests.drawings.dimension_graph import faults_of
 from tests.drawings.samples import crowded_piece, design, folded_piece, piece, shaped_piece

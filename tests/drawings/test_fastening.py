@@ -8,19 +8,19 @@ from pathlib import Path
 
 import pytest
 
-from builder.documents.laid_out import halved
-from builder.documents.page import read_page
-from builder.drawings.fastening import fastening_scene
-from builder.drawings.fastening_setting import setting_of
-from builder.drawings.plane import bounding
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.reading import read_design, read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS, IMPERIAL
-from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.work import pierced
+from gatherfold.documents.laid_out import halved
+from gatherfold.documents.page import read_page
+from gatherfold.drawings.fastening import fastening_scene
+from gatherfold.drawings.fastening_setting import setting_of
+from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.work import pierced
 from tests.works import shipped
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))

@@ -7,20 +7,20 @@ from itertools import pairwise
 
 import pytest
 
-from builder.drawings.canvas import MARGIN
-from builder.drawings.finished_view import (
+from gatherfold.drawings.canvas import MARGIN
+from gatherfold.drawings.finished_view import (
     OBLIQUE,
     Opening,
     Picture,
     finished_scene,
 )
-from builder.drawings.plane import bounding
-from builder.drawings.scene import Area
-from builder.drawings.styles import Fill, Line
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS, IMPERIAL
-from builder.work import pierced
+from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.scene import Area
+from gatherfold.drawings.styles import Fill, Line
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL
+from gatherfold.work import pierced
 from tests.checks.test_fastenings import HEAD
 from tests.drawings.made_designs import SHIPPED, made
 from tests.drawings.samples import design, folded_piece, matted_design

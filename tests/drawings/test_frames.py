@@ -9,19 +9,19 @@ import pytest
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from builder.drawings.canvas import Canvas
-from builder.drawings.detail_circles import (
+from gatherfold.drawings.canvas import Canvas
+from gatherfold.drawings.detail_circles import (
     TIMES,
     Circle,
     placed_beside,
 )
-from builder.drawings.frames import draw_arrow
-from builder.drawings.motion_frames import motion_frames, motion_scene
-from builder.drawings.plane import Rect
-from builder.drawings.scene import Scene
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.resolve.edition import EDITIONS
+from gatherfold.drawings.frames import draw_arrow
+from gatherfold.drawings.motion_frames import motion_frames, motion_scene
+from gatherfold.drawings.plane import Rect
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.resolve.edition import EDITIONS
 from tests.drawings.made_designs import frames_of, moves_of
 
 INCH = 25.4

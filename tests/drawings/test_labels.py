@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from builder.drawings.canvas import Canvas
-from builder.drawings.labels import note
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Fill, Line
+from gatherfold.drawings.canvas import Canvas
+from gatherfold.drawings.labels import note
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Fill, Line
 
 
 def test_a_leader_ends_beside_an_arrowhead_rather_than_on_it() -> None:

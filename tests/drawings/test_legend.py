@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.conventions import SIGNS, conventions_scene
-from builder.drawings.figures import figure, signs_of
-from builder.drawings.plane import bounding
-from builder.drawings.scene import Scene, Strokes
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import TEXTURES, Line
-from builder.wording import LANGUAGES
+from gatherfold.drawings.conventions import SIGNS, conventions_scene
+from gatherfold.drawings.figures import figure, signs_of
+from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.scene import Scene, Strokes
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import TEXTURES, Line
+from gatherfold.wording import LANGUAGES
 from tests.benchmarks.figure_check import DESIGNS, TESTED, resolved_of, scenes_of
 
 #: Signs that the words of the catalogue must tell of, by a part of each.

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.lettering import capital_height, centred_text, text_rect, text_width
-from builder.drawings.scene import Text
-from builder.lengths import IMPERIAL_UNITS
+from gatherfold.drawings.lettering import capital_height, centred_text, text_rect, text_width
+from gatherfold.drawings.scene import Text
+from gatherfold.lengths import IMPERIAL_UNITS
 from tests.drawings.samples import inches
 
 

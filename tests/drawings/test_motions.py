@@ -11,15 +11,15 @@ import math
 import pytest
 from shapely.geometry import LineString, Polygon
 
-from builder.drawings.axonometric import ISOMETRIC
-from builder.drawings.frames import Frame
-from builder.drawings.motion_frames import motion_equivalent, motion_frames, motion_scene
-from builder.drawings.motions import sequences
-from builder.drawings.raised_view import RaisedFace, visible_keys
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.resolve.edition import EDITIONS
-from builder.work import work_of
+from gatherfold.drawings.axonometric import ISOMETRIC
+from gatherfold.drawings.frames import Frame
+from gatherfold.drawings.motion_frames import motion_equivalent, motion_frames, motion_scene
+from gatherfold.drawings.motions import sequences
+from gatherfold.drawings.raised_view import RaisedFace, visible_keys
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.work import work_of
 from tests.drawings.made_designs import SHIPPED, STRUCTURES, frames_of, made, moves_of
 
 INCH = 25.4

@@ -10,23 +10,23 @@ from pathlib import Path
 
 import pytest
 
-from builder.design import StockSheet
-from builder.documents.page import read_page
-from builder.documents.rooms import sheet_room
-from builder.drawings.figures import signs_of
-from builder.drawings.lettering import text_rect
-from builder.drawings.plane import Rect, bounding
-from builder.drawings.scene import Scene, Text
-from builder.drawings.scene_check import overlaps
-from builder.drawings.sheet_map import sheet_scene
-from builder.drawings.styles import Line
-from builder.geometry.edges import Axis
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, Score
-from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.stock_plans import plan_stocks
-from builder.wording import load_wording
+from gatherfold.design import StockSheet
+from gatherfold.documents.page import read_page
+from gatherfold.documents.rooms import sheet_room
+from gatherfold.drawings.figures import signs_of
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.plane import Rect, bounding
+from gatherfold.drawings.scene import Scene, Text
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.drawings.styles import Line
+from gatherfold.geometry.edges import Axis
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, Score
+from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.stock_plans import plan_stocks
+from gatherfold.wording import load_wording
 from tests.benchmarks.figure_check import FOLIO, designs, resolved_of
 from tests.drawings.samples import ANY, HERE, ZERO, design, inches, piece, source_piece, stock
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 import pytest
 
-from builder.design import Step
-from builder.drawings.step_stages import Placed, stages_of
-from builder.resolve.resolved import ResolvedDesign
-from builder.resolve.step_parts import named_pieces
-from builder.shipped import DESIGNS
+from gatherfold.design import Step
+from gatherfold.drawings.step_stages import Placed, stages_of
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve.step_parts import named_pieces
+from gatherfold.shipped import DESIGNS
 from tests.drawings.step_pictures import made
 
 #: A sentence that tells the maker to mat what it names, up to its end or to what is done next.

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
-from builder.drawings.plane import bounding
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.resolve.edition import EDITIONS
+from gatherfold.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
+from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.resolve.edition import EDITIONS
 from tests.checks.test_fastenings import made
 from tests.counts.test_photographs import LOOSE
 from tests.works import shipped

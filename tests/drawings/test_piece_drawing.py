@@ -12,24 +12,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.counts.cut_list import cut_list
-from builder.documents.figure_set import figure_scenes
-from builder.documents.page import read_page
-from builder.drawings.features import needs_drawing
-from builder.drawings.lettering import text_rect
-from builder.drawings.piece_drawing import is_cramped, piece_scene
-from builder.drawings.plane import bounding, segments_cross
-from builder.drawings.scene import Scene, Strokes
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.drawings.templates import needs_template, template_pages
-from builder.geometry.outline import Box, Point, polygon, rectangle
-from builder.lengths import INCH, nearest_on_grid
-from builder.resolve.edition import EDITIONS, IMPERIAL, METRIC
-from builder.resolve.resolved import Face, Hole, ResolvedDesign, ResolvedPiece, Score
-from builder.sheets.kits import name_of
-from builder.shipped import LAYOUTS
-from builder.stock_plans import plan_stocks
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.figure_set import figure_scenes
+from gatherfold.documents.page import read_page
+from gatherfold.drawings.features import needs_drawing
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.piece_drawing import is_cramped, piece_scene
+from gatherfold.drawings.plane import bounding, segments_cross
+from gatherfold.drawings.scene import Scene, Strokes
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.drawings.templates import needs_template, template_pages
+from gatherfold.geometry.outline import Box, Point, polygon, rectangle
+from gatherfold.lengths import INCH, nearest_on_grid
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
+from gatherfold.resolve.resolved import Face, Hole, ResolvedDesign, ResolvedPiece, Score
+from gatherfold.sheets.kits import name_of
+from gatherfold.shipped import LAYOUTS
+from gatherfold.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import DESIGNS, FOLIO, designs, resolved_of
 from tests.drawings.samples import (
     crowded_piece,

@@ -8,21 +8,21 @@ from itertools import pairwise, product
 
 import pytest
 
-from builder.counts.cut_list import cut_list
-from builder.documents.figure_set import figure_scenes
-from builder.documents.page import read_page
-from builder.drawings.features import smooth_chords
-from builder.drawings.lettering import text_rect
-from builder.drawings.piece_drawing import piece_scene
-from builder.drawings.plane import Place, Rect, bounding, segments_apart
-from builder.drawings.scene import Scene, Text
-from builder.drawings.styles import Line
-from builder.geometry.outline import Arc, Outline, flattened
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.stock_plans import plan_stocks
-from builder.wording import load_wording
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.figure_set import figure_scenes
+from gatherfold.documents.page import read_page
+from gatherfold.drawings.features import smooth_chords
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.piece_drawing import piece_scene
+from gatherfold.drawings.plane import Place, Rect, bounding, segments_apart
+from gatherfold.drawings.scene import Scene, Text
+from gatherfold.drawings.styles import Line
+from gatherfold.geometry.outline import Arc, Outline, flattened
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.stock_plans import plan_stocks
+from gatherfold.wording import load_wording
 from tests.benchmarks.figure_check import FOLIO, resolved_of
 from tests.conftest import made_once
 from tests.drawings.samples import design, folded_piece

@@ -8,9 +8,9 @@ from itertools import pairwise
 import pytest
 from shapely import Polygon, box  # type: ignore[import-untyped]
 
-from builder.drawings.dimensions import spread
-from builder.drawings.hatching import Hatch, hatch_runs
-from builder.drawings.plane import (
+from gatherfold.drawings.dimensions import spread
+from gatherfold.drawings.hatching import Hatch, hatch_runs
+from gatherfold.drawings.plane import (
     Rect,
     bounding,
     clipped_ring,

@@ -14,12 +14,12 @@ import pytest
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
-from builder.drawings.axonometric import ISOMETRIC, PLAN, Projection
-from builder.drawings.features import outline_ring
-from builder.drawings.motions import sequences
-from builder.drawings.raised_view import raised_work, visible_keys
-from builder.resolve.resolved import ResolvedDesign
-from builder.work import Assembly, PlacedFace, placed_faces, work_of
+from gatherfold.drawings.axonometric import ISOMETRIC, PLAN, Projection
+from gatherfold.drawings.features import outline_ring
+from gatherfold.drawings.motions import sequences
+from gatherfold.drawings.raised_view import raised_work, visible_keys
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import Assembly, PlacedFace, placed_faces, work_of
 from tests.drawings.made_designs import SHIPPED, frames_of, made
 
 AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from builder.documents.page import read_page
-from builder.documents.step_figures import scenes_on_page
-from builder.findings import DesignUnreadable
-from builder.resolve.edition import EDITIONS, IMPERIAL
-from builder.shipped import LAYOUTS
+from gatherfold.documents.page import read_page
+from gatherfold.documents.step_figures import scenes_on_page
+from gatherfold.findings import DesignUnreadable
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL
+from gatherfold.shipped import LAYOUTS
 from tests.benchmarks.figure_check import FOLIO, faults_of, layout_scenes, resolved_of, sized
 
 

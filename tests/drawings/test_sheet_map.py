@@ -9,20 +9,20 @@ from pathlib import Path
 
 import pytest
 
-from builder.build import Checked, check_edition
-from builder.documents.page import read_page
-from builder.documents.rooms import SHEET_ROOMS, sheet_room
-from builder.drawings.scene import Scene
-from builder.drawings.scene_check import overlaps
-from builder.drawings.sheet_map import sheet_scene
-from builder.drawings.styles import Line
-from builder.geometry.edges import Axis
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS, IMPERIAL
-from builder.resolve.resolved import ResolvedDesign
-from builder.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.stock_plans import plan_stocks
+from gatherfold.build import Checked, check_edition
+from gatherfold.documents.page import read_page
+from gatherfold.documents.rooms import SHEET_ROOMS, sheet_room
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.drawings.styles import Line
+from gatherfold.geometry.edges import Axis
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS, IMPERIAL
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import FOLIO, resolved_of
 from tests.conftest import made_once
 from tests.drawings.samples import design, inches, piece, source_piece, stock

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS
 from tests.benchmarks.figure_check import faults_of, layout_scenes, resolved_of
 
 

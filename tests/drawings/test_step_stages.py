@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.assembly_view import work_at
-from builder.drawings.plane import bounding
-from builder.drawings.scene_check import overlaps
-from builder.drawings.step_stages import Placed, stages_of
-from builder.drawings.styles import Line
-from builder.work import FaceKey
-from builder.work.assembly import FoldKey
-from builder.work.putting import Way
+from gatherfold.drawings.assembly_view import work_at
+from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.step_stages import Placed, stages_of
+from gatherfold.drawings.styles import Line
+from gatherfold.work import FaceKey
+from gatherfold.work.assembly import FoldKey
+from gatherfold.work.putting import Way
 from tests.drawings.step_pictures import (
     closing_pictures,
     glued_stages,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from builder.drawings.hatching import PRINTS
-from builder.drawings.scene import Area
-from builder.drawings.stock_tints import pattern_words, picture_tints, sides_shown, swatch_scene
-from builder.drawings.styles import Line
-from builder.wording import LANGUAGES, load_wording
+from gatherfold.drawings.hatching import PRINTS
+from gatherfold.drawings.scene import Area
+from gatherfold.drawings.stock_tints import pattern_words, picture_tints, sides_shown, swatch_scene
+from gatherfold.drawings.styles import Line
+from gatherfold.wording import LANGUAGES, load_wording
 from tests.benchmarks.figure_check import DESIGNS, resolved_of
 
 FOLIO = resolved_of(DESIGNS / "observatory-folio.yaml", "imperial", {})

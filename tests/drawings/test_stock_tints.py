@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.drawings.hatching import PRINTS
-from builder.drawings.stock_tints import (
+from gatherfold.drawings.hatching import PRINTS
+from gatherfold.drawings.stock_tints import (
     drawing_tints,
     grey,
     lightened,
@@ -22,12 +22,12 @@ from builder.drawings.stock_tints import (
     picture_tints,
     told_apart,
 )
-from builder.drawings.styles import BLACK, TINTS, Line, Tint, contrast
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import IMPERIAL
-from builder.resolve.resolved import ResolvedDesign
-from builder.work import pierced
+from gatherfold.drawings.styles import BLACK, TINTS, Line, Tint, contrast
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import pierced
 
 DESIGN = """title: Colours
 units: inch

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 
 import pytest
 
-from builder.drawings.motion_frames import motion_equivalent, motion_scene
-from builder.drawings.motions import sequences
-from builder.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
-from builder.drawings.scene import Area, Scene
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Fill, contrast
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
+from gatherfold.drawings.motion_frames import motion_equivalent, motion_scene
+from gatherfold.drawings.motions import sequences
+from gatherfold.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
+from gatherfold.drawings.scene import Area, Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Fill, contrast
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
 from tests.drawings.made_designs import SHIPPED, made
 
 

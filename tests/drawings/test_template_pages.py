@@ -9,20 +9,20 @@ from pathlib import Path
 
 import pytest
 
-from builder.drawings.features import FINE, outline_ring
-from builder.drawings.lettering import text_rect
-from builder.drawings.plane import Rect, bounding
-from builder.drawings.scene import Scene
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.drawings.template_tiles import template_scenes
-from builder.drawings.templates import needs_template, nest, template_pages
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.shipped import DESIGNS
-from builder.work import pierced
+from gatherfold.drawings.features import FINE, outline_ring
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.plane import Rect, bounding
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.drawings.template_tiles import template_scenes
+from gatherfold.drawings.templates import needs_template, nest, template_pages
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import pierced
 from tests.benchmarks.figure_check import designs
 from tests.drawings.samples import design, l_shape, piece, shaped_piece
 

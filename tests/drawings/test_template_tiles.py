@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from builder.drawings.canvas import item_rect
-from builder.drawings.lettering import text_rect
-from builder.drawings.plane import Place, Rect, bounding
-from builder.drawings.scene import Scene
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Line
-from builder.drawings.template_tiles import TILE_KEY
-from builder.drawings.templates import needs_template, template_pages
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS
+from gatherfold.drawings.canvas import item_rect
+from gatherfold.drawings.lettering import text_rect
+from gatherfold.drawings.plane import Place, Rect, bounding
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Line
+from gatherfold.drawings.template_tiles import TILE_KEY
+from gatherfold.drawings.templates import needs_template, template_pages
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS
 from tests.benchmarks.figure_check import designs, resolved_of
 from tests.drawings.samples import design, l_shape
 

@@ -10,13 +10,13 @@ from itertools import combinations
 
 import pytest
 
-from builder.drawings.canvas import item_rect
-from builder.drawings.features import FINE, outline_ring
-from builder.drawings.plane import bounding, ring_holds
-from builder.drawings.scene import Area, Scene, Strokes
-from builder.drawings.scene_check import overlaps
-from builder.drawings.styles import Fill, Line
-from builder.drawings.template_tiles import (
+from gatherfold.drawings.canvas import item_rect
+from gatherfold.drawings.features import FINE, outline_ring
+from gatherfold.drawings.plane import bounding, ring_holds
+from gatherfold.drawings.scene import Area, Scene, Strokes
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.styles import Fill, Line
+from gatherfold.drawings.template_tiles import (
     HEADER,
     OVERLAP,
     Tiling,
@@ -24,10 +24,10 @@ from builder.drawings.template_tiles import (
     tile_name,
     tiling_for,
 )
-from builder.drawings.templates import needs_template
-from builder.geometry.outline import Point
-from builder.resolve.resolved import Hole
-from builder.wording import load_wording
+from gatherfold.drawings.templates import needs_template
+from gatherfold.geometry.outline import Point
+from gatherfold.resolve.resolved import Hole
+from gatherfold.wording import load_wording
 from tests.drawings.samples import design, inches, l_shape, piece, shaped_piece
 
 PAGE = (180.0, 240.0)

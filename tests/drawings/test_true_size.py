@@ -20,14 +20,14 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from builder.build import BuildOrder, EditionResult, build_result, check_edition
-from builder.counts.cut_list import cut_list
-from builder.drawings.templates import needs_template
-from builder.geometry.outline import Arc, Outline
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.shipped import DESIGNS, LAYOUTS
+from gatherfold.build import BuildOrder, EditionResult, build_result, check_edition
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.drawings.templates import needs_template
+from gatherfold.geometry.outline import Arc, Outline
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.shipped import DESIGNS, LAYOUTS
 from tests.conftest import FOLIO, silent
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))

@@ -16,13 +16,13 @@ from pathlib import Path
 import pytest
 from mypy import api
 
-import builder
-from builder.choices import FASTENING_KINDS, FasteningKind
-from builder.fastenings import FastenerKind, kind_of
-from builder.lengths import INCH
-from builder.wording import LANGUAGES, load_wording
+import gatherfold
+from gatherfold.choices import FASTENING_KINDS, FasteningKind
+from gatherfold.fastenings import FastenerKind, kind_of
+from gatherfold.lengths import INCH
+from gatherfold.wording import LANGUAGES, load_wording
 
-SOURCE = Path(builder.__file__).parent
+SOURCE = Path(gatherfold.__file__).parent
 CHOICES = SOURCE / "choices.py"
 #: What the kinds may know: data and exact geometry, nothing that is drawn, read or printed.
 BELOW = {"choices", "lengths", "geometry", "fastenings"}
@@ -30,7 +30,7 @@ BELOW = {"choices", "lengths", "geometry", "fastenings"}
 
 def _mypy(*arguments: str, cache: Path) -> tuple[list[str], str]:
     """The errors that mypy reports, strict as the project has it, and all that it says."""
-    config = SOURCE.parent / "pyproject.toml"
+    config = SOURCE.parents[1] / "pyproject.toml"
     said, _, _ = api.run(["--cache-dir", str(cache), "--config-file", str(config), *arguments])
     return [line for line in said.splitlines() if ": error: " in line], said
 
@@ -43,7 +43,7 @@ def test_a_kind_that_lacks_any_fact_is_refused(tmp_path: Path) -> None:
         told = ", ".join(f"{fact}=brad.{fact}" for fact in facts if fact != lacking)
         lines.append(f"FastenerKind({told})")
     staple = tmp_path / "staple.py"
-    imports = "from builder.fastenings import FastenerKind, kind_of\n\nbrad = kind_of('brad')\n"
+    imports = "from gatherfold.fastenings import FastenerKind, kind_of\n\nbrad = kind_of('brad')\n"
     staple.write_text(imports + "\n".join(lines))
     errors, said = _mypy(str(staple), cache=tmp_path / "cache")
     assert len(facts) > 10 and len(errors) == len(facts), said
@@ -58,7 +58,7 @@ def test_a_new_word_is_missed_in_one_place_only(tmp_path: Path) -> None:
     assert count == 1
     shadow.write_text(text)
     shadowed = ["--shadow-file", str(CHOICES), str(shadow)]
-    errors, said = _mypy(*shadowed, "-p", "builder", cache=tmp_path / "cache")
+    errors, said = _mypy(*shadowed, "-p", "gatherfold", cache=tmp_path / "cache")
     assert len(errors) == 1, said
     assert "fastenings/__init__.py" in errors[0] and "assert_never" in errors[0]
 
@@ -84,7 +84,9 @@ def test_kinds_know_no_stage() -> None:
         for path, tree in _sources()
         if path.parts[0] == "fastenings"
         for node in ast.walk(tree)
-        if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("builder.")
+        if isinstance(node, ast.ImportFrom)
+        and node.module
+        and node.module.startswith("gatherfold.")
     }
     assert known and known <= BELOW
 

@@ -12,7 +12,7 @@ from shapely.geometry import box as shapely_box
 from shapely.geometry.polygon import Polygon
 from shapely.ops import unary_union
 
-from builder.geometry.areas import (
+from gatherfold.geometry.areas import (
     around,
     common,
     crosses,
@@ -20,8 +20,8 @@ from builder.geometry.areas import (
     distance_squared,
     placed,
 )
-from builder.geometry.outline import Box, Point
-from builder.geometry.pose import Pose
+from gatherfold.geometry.outline import Box, Point
+from gatherfold.geometry.pose import Pose
 
 # Whole numbers, so that shapely's floats are exact too.
 _NUMBERS = st.integers(-20, 20)

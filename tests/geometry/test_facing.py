@@ -12,8 +12,8 @@ from itertools import product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.drawings.raised_view import Part, from_far_to_near
-from builder.geometry.areas import Slab
+from gatherfold.drawings.raised_view import Part, from_far_to_near
+from gatherfold.geometry.areas import Slab
 
 _CELL = 4
 VIEWERS = ((1, -1, 1), (2, 3, 1), (-1, -2, 5))

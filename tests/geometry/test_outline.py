@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from builder.geometry.outline import (
+from gatherfold.geometry.outline import (
     Arc,
     Box,
     Line,
@@ -23,7 +23,7 @@ from builder.geometry.outline import (
     polygon,
     rectangle,
 )
-from builder.geometry.pose import Pose, flipped, shifted, turned
+from gatherfold.geometry.pose import Pose, flipped, shifted, turned
 
 
 def point(x: int, y: int) -> Point:

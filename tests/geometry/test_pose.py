@@ -7,7 +7,7 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
+from gatherfold.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
 
 _NUMBERS = st.fractions(-50, 50, max_denominator=16)
 _POSES = st.lists(

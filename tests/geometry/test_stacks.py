@@ -7,8 +7,8 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.geometry.outline import Box
-from builder.geometry.stacks import Layer, thickest
+from gatherfold.geometry.outline import Box
+from gatherfold.geometry.stacks import Layer, thickest
 
 SIDES = st.integers(0, 9)
 LAYERS = st.lists(

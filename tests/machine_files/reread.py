@@ -1,4 +1,4 @@
-"""Machine files read back by libraries that know nothing of the builder, and what the exact
+"""Machine files read back by libraries that know nothing of the program, and what the exact
 model says should be in them.  All lengths are mm as floats, y up, from the lower left corner."""
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from ezdxf.entities import Circle as DxfCircle
 from ezdxf.entities import LWPolyline
 from shapely.geometry import LineString, Polygon
 
-from builder.build import Checked, check_edition
-from builder.geometry.outline import Arc, Outline
-from builder.machine_files import machine_files
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedPiece
-from builder.shipped import DESIGNS
+from gatherfold.build import Checked, check_edition
+from gatherfold.geometry.outline import Arc, Outline
+from gatherfold.machine_files import machine_files
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.shipped import DESIGNS
 
 #: Half of the last of four decimals, in both x and y, and a little for floats.
 NEAR = 0.0001

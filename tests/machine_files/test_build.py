@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from builder.cli import main
-from builder.commands import write_all
+from gatherfold.cli import main
+from gatherfold.commands import write_all
 from tests.test_cli import SMALL
 
 

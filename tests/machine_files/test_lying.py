@@ -9,18 +9,18 @@ from fractions import Fraction
 import ezdxf
 import pytest
 
-from builder.geometry.pose import IDENTITY
-from builder.machine_files.dxf import dxf_file
-from builder.machine_files.laid import Laid, scores
-from builder.machine_files.scene import Group, MachineScene
-from builder.machine_files.scenes import piece_scenes, sheet_scenes
-from builder.machine_files.svg import decimal, svg_file
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import METRIC
-from builder.resolve.resolved import Score
-from builder.stock_plans import plan_stocks
-from builder.work import pierced
+from gatherfold.geometry.pose import IDENTITY
+from gatherfold.machine_files.dxf import dxf_file
+from gatherfold.machine_files.laid import Laid, scores
+from gatherfold.machine_files.scene import Group, MachineScene
+from gatherfold.machine_files.scenes import piece_scenes, sheet_scenes
+from gatherfold.machine_files.svg import decimal, svg_file
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import METRIC
+from gatherfold.resolve.resolved import Score
+from gatherfold.stock_plans import plan_stocks
+from gatherfold.work import pierced
 from tests.drawings.samples import piece
 from tests.machine_files.reread import ORDER, read_dxf, read_svg
 

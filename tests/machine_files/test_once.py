@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString
 from shapely.ops import unary_union
 
-from builder.geometry.outline import Arc, Box, Line, Outline, Point, circle, polygon, rectangle
-from builder.machine_files.laid import Run, each_line_once, merged
+from gatherfold.geometry.outline import Arc, Box, Line, Outline, Point, circle, polygon, rectangle
+from gatherfold.machine_files.laid import Run, each_line_once, merged
 
 
 def box(left: int, bottom: int, right: int, top: int) -> Box:

@@ -11,14 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 
-from builder.machine_files.dxf import dxf_file
-from builder.machine_files.scenes import piece_scenes
-from builder.machine_files.svg import svg_file
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedPiece
-from builder.work import pierced
+from gatherfold.machine_files.dxf import dxf_file
+from gatherfold.machine_files.scenes import piece_scenes
+from gatherfold.machine_files.svg import svg_file
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.work import pierced
 from tests.machine_files.reread import (
     CASES,
     NEAR,

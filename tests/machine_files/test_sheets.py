@@ -15,12 +15,12 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import polygonize, unary_union
 from shapely.strtree import STRtree
 
-from builder.resolve.resolved import ResolvedDesign, ResolvedPiece
-from builder.sheet_places import way_round
-from builder.sheets import name_of
-from builder.sheets.model import Placed, SheetPlan
-from builder.stock_plans import facing_side
-from builder.strip_plans import placed_pieces
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.sheet_places import way_round
+from gatherfold.sheets import name_of
+from gatherfold.sheets.model import Placed, SheetPlan
+from gatherfold.stock_plans import facing_side
+from gatherfold.strip_plans import placed_pieces
 from tests.machine_files.reread import (
     CASES,
     NEAR,

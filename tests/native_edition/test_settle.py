@@ -10,13 +10,13 @@ from itertools import product
 
 import pytest
 
-from builder.checks.report import Rule
-from builder.findings import Severity
-from builder.lengths import nearest_on_grid
-from builder.native_edition import settle
-from builder.native_edition.search import Movable, Row, conflict, least_shift
-from builder.reading import read_design
-from builder.resolve.edition import IMPERIAL, METRIC
+from gatherfold.checks.report import Rule
+from gatherfold.findings import Severity
+from gatherfold.lengths import nearest_on_grid
+from gatherfold.native_edition import settle
+from gatherfold.native_edition.search import Movable, Row, conflict, least_shift
+from gatherfold.reading import read_design
+from gatherfold.resolve.edition import IMPERIAL, METRIC
 
 TYPED = """\
 title: Strips

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from builder.findings import MOST_FINDINGS, DesignUnreadable, Finding, Severity
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import IMPERIAL, METRIC
+from gatherfold.findings import MOST_FINDINGS, DesignUnreadable, Finding, Severity
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
 
 BAD_DESIGNS = sorted((Path(__file__).parent / "bad_designs").glob("*.yaml"))
 MARK = "# expect: "

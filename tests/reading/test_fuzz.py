@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from builder.findings import DesignUnreadable
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import IMPERIAL, METRIC
+from gatherfold.findings import DesignUnreadable
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
 
 FOLDERS = (Path(__file__).parents[2] / "designs", Path(__file__).parents[1] / "designs")
 DESIGNS = {path.name: path for folder in FOLDERS for path in sorted(folder.glob("*.yaml"))}

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from builder.design import Design
-from builder.lengths import INCH
-from builder.reading import read_design
+from gatherfold.design import Design
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design
 
 HEAD = """title: Test
 units: inch

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from builder.design import Stock
-from builder.reading import read_design
-from builder.weights import BASIC_SIZES, default_caliper, grams_per_square_metre, read_weight
+from gatherfold.design import Stock
+from gatherfold.reading import read_design
+from gatherfold.weights import BASIC_SIZES, default_caliper, grams_per_square_metre, read_weight
 
 # Pairs computed with the trade's constant 1406.5, published by several merchants [S]; allow 1 g/m².
 _TABLE = {

@@ -7,10 +7,10 @@ from collections.abc import Callable
 
 import pytest
 
-from builder.reading import read_design
-from builder.resolve import Edition, ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL
-from builder.work import pierced
+from gatherfold.reading import read_design
+from gatherfold.resolve import Edition, ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.work import pierced
 
 _HEAD = """\
 title: Test

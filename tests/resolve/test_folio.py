@@ -10,17 +10,17 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from builder.checks import check_all
-from builder.findings import Severity
-from builder.formulas import Pair, Quantity
-from builder.geometry.edges import EDGES
-from builder.geometry.pose import Vector
-from builder.lengths import INCH, is_on_grid
-from builder.reading import read_design_file
-from builder.resolve import Edition, ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.work import FaceKey, PlacedFace, pierced, work_of
-from builder.work.moments import Trouble
+from gatherfold.checks import check_all
+from gatherfold.findings import Severity
+from gatherfold.formulas import Pair, Quantity
+from gatherfold.geometry.edges import EDGES
+from gatherfold.geometry.pose import Vector
+from gatherfold.lengths import INCH, is_on_grid
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import Edition, ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
+from gatherfold.work import FaceKey, PlacedFace, pierced, work_of
+from gatherfold.work.moments import Trouble
 from tests.works import faces_in
 
 FOLIO = Path(__file__).parents[2] / "designs" / "observatory-folio.yaml"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from builder.resolve import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 from tests.works import faces_in
 
 Resolver = Callable[..., ResolvedDesign]

@@ -11,13 +11,13 @@ from fractions import Fraction
 
 import pytest
 
-from builder.checks.report import broken
-from builder.checks.stock import sheet_conditions
-from builder.native_edition.settle import largest_departure
-from builder.reading import read_design, read_design_file
-from builder.resolve import ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.shipped import DESIGNS
+from gatherfold.checks.report import broken
+from gatherfold.checks.stock import sheet_conditions
+from gatherfold.native_edition.settle import largest_departure
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
+from gatherfold.shipped import DESIGNS
 
 TEXT = b"""\
 title: Strips

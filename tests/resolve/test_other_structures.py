@@ -8,16 +8,16 @@ from pathlib import Path
 import pytest
 from shapely.geometry import Polygon
 
-from builder.design import Design
-from builder.formulas import Quantity
-from builder.geometry.outline import flattened
-from builder.geometry.pose import Vector
-from builder.lengths import INCH, is_on_grid
-from builder.reading import read_design, read_design_file
-from builder.resolve import Edition, ResolvedDesign, resolve
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.work import pierced, work_of
-from builder.work.finished import lying_open
+from gatherfold.design import Design
+from gatherfold.formulas import Quantity
+from gatherfold.geometry.outline import flattened
+from gatherfold.geometry.pose import Vector
+from gatherfold.lengths import INCH, is_on_grid
+from gatherfold.reading import read_design, read_design_file
+from gatherfold.resolve import Edition, ResolvedDesign, resolve
+from gatherfold.resolve.edition import IMPERIAL, METRIC
+from gatherfold.work import pierced, work_of
+from gatherfold.work.finished import lying_open
 from tests.works import faces_in
 
 DESIGNS = Path(__file__).parents[2] / "designs"

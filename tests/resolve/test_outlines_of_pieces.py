@@ -9,12 +9,12 @@ from fractions import Fraction
 import pytest
 from shapely.geometry import Polygon
 
-from builder.formulas import Pair, Quantity
-from builder.geometry.outline import Arc, Outline, area, bounds, flattened
-from builder.lengths import INCH
-from builder.resolve import ResolvedDesign
-from builder.resolve.edition import IMPERIAL, METRIC
-from builder.resolve.resolved import ResolvedPiece
+from gatherfold.formulas import Pair, Quantity
+from gatherfold.geometry.outline import Arc, Outline, area, bounds, flattened
+from gatherfold.lengths import INCH
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.resolve.edition import IMPERIAL, METRIC
+from gatherfold.resolve.resolved import ResolvedPiece
 
 Resolver = Callable[..., ResolvedDesign]
 SQUARE_INCH = float(INCH) ** 2
@@ -25,7 +25,7 @@ def one(resolved: Resolver, piece: str) -> ResolvedPiece:
 
 
 def square_inches(outline: Outline) -> float:
-    """The area by the builder, which shapely must find too."""
+    """The area by the program, which shapely must find too."""
     shape = Polygon(flattened(outline, 32))
     assert shape.is_valid
     assert shape.area == pytest.approx(area(outline))

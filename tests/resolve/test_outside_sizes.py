@@ -7,9 +7,9 @@ from fractions import Fraction
 import papersize
 import pytest
 
-from builder.formulas import Scope, pair, parse
-from builder.lengths import INCH, nearest_on_grid
-from builder.resolve.edition import A4, LETTER, METRIC, Paper
+from gatherfold.formulas import Scope, pair, parse
+from gatherfold.lengths import INCH, nearest_on_grid
+from gatherfold.resolve.edition import A4, LETTER, METRIC, Paper
 
 # papersize's "pt" is 1/72.27 in and its B4 is 250 × 352 (ISO 216: 353), so neither is used here.
 

@@ -7,10 +7,10 @@ from fractions import Fraction
 
 import pytest
 
-from builder.geometry.pose import Vector
-from builder.lengths import INCH
-from builder.resolve import ResolvedDesign
-from builder.work import PlacedFace, work_of
+from gatherfold.geometry.pose import Vector
+from gatherfold.lengths import INCH
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import PlacedFace, work_of
 from tests.works import faces_in
 
 Resolver = Callable[..., ResolvedDesign]

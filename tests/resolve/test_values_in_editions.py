@@ -7,10 +7,10 @@ from fractions import Fraction
 
 import pytest
 
-from builder.formulas import Pair, Quantity
-from builder.lengths import INCH
-from builder.resolve import Edition, ResolvedDesign
-from builder.resolve.edition import IMPERIAL, METRIC
+from gatherfold.formulas import Pair, Quantity
+from gatherfold.lengths import INCH
+from gatherfold.resolve import Edition, ResolvedDesign
+from gatherfold.resolve.edition import IMPERIAL, METRIC
 
 Resolver = Callable[..., ResolvedDesign]
 BACK = "back: {from: night, size: 8 x 11}"

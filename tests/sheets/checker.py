@@ -7,8 +7,8 @@ In: a sheet, its cuts and the map from final parts to pieces. Out: the rectangle
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from builder.sheets import Cut, Plan, Rectangle, Sheet, SheetPlan, Trimmer
-from builder.sheets.model import Length
+from gatherfold.sheets import Cut, Plan, Rectangle, Sheet, SheetPlan, Trimmer
+from gatherfold.sheets.model import Length
 
 Box = tuple[Length, Length, Length, Length]
 

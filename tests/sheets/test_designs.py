@@ -5,11 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from builder.native_edition import settle
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS, Edition
-from builder.sheets import Trimmer
-from builder.stock_plans import plan_stocks, rectangles_of
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS, Edition
+from gatherfold.sheets import Trimmer
+from gatherfold.stock_plans import plan_stocks, rectangles_of
 from tests.sheets.checker import verify
 
 ROOT = Path(__file__).parents[2]

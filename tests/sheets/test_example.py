@@ -2,9 +2,9 @@
 
 import doctest
 
-import builder.sheets
+import gatherfold.sheets
 
 
 def test_the_documented_example_gives_what_it_says() -> None:
-    failed, tried = doctest.testmod(builder.sheets)
+    failed, tried = doctest.testmod(gatherfold.sheets)
     assert tried >= 8 and failed == 0

@@ -11,7 +11,7 @@ from random import Random
 
 import pytest
 
-from builder.sheets import Rectangle, Sheet, plan
+from gatherfold.sheets import Rectangle, Sheet, plan
 from tests.sheets.checker import verify
 
 Sizes = tuple[tuple[int, int], ...]

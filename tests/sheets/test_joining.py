@@ -5,9 +5,9 @@ from random import Random
 
 import pytest
 
-from builder.sheets import Rectangle, Sheet, plan
-from builder.sheets.listing import one_sheet
-from builder.sheets.packing import Effort, Item
+from gatherfold.sheets import Rectangle, Sheet, plan
+from gatherfold.sheets.listing import one_sheet
+from gatherfold.sheets.packing import Effort, Item
 from tests.sheets.checker import verify
 
 SIDE = 96

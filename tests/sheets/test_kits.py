@@ -9,7 +9,16 @@ from itertools import groupby
 
 import pytest
 
-from builder.sheets import Pin, Rectangle, Sheet, SheetPlan, Trimmer, name_of, pattern_of, plan_kits
+from gatherfold.sheets import (
+    Pin,
+    Rectangle,
+    Sheet,
+    SheetPlan,
+    Trimmer,
+    name_of,
+    pattern_of,
+    plan_kits,
+)
 from tests.sheets.checker import verify
 
 CARD = Sheet("card", 12, 12)

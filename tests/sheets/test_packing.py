@@ -5,8 +5,8 @@ from random import Random
 
 import pytest
 
-from builder.sheets.guillotine import items_of, place
-from builder.sheets.packing import Bin, Effort, Filling, Item, Packer
+from gatherfold.sheets.guillotine import items_of, place
+from gatherfold.sheets.packing import Bin, Effort, Filling, Item, Packer
 
 
 def packer(seed: int, work: int = 40_000) -> Packer:

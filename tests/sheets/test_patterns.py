@@ -4,11 +4,11 @@ from random import Random
 
 import pytest
 
-from builder.sheets.arranging import Patterns
-from builder.sheets.guillotine import items_of, place
-from builder.sheets.listing import Listing, Room, prove
-from builder.sheets.packing import Bin, Effort, Item, Packer, members_of
-from builder.sheets.pricing import priced
+from gatherfold.sheets.arranging import Patterns
+from gatherfold.sheets.guillotine import items_of, place
+from gatherfold.sheets.listing import Listing, Room, prove
+from gatherfold.sheets.packing import Bin, Effort, Item, Packer, members_of
+from gatherfold.sheets.pricing import priced
 
 LONG = float("inf")
 

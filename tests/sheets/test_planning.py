@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from builder.sheets import Pin, Rectangle, Sheet, Trimmer, plan
+from gatherfold.sheets import Pin, Rectangle, Sheet, Trimmer, plan
 from tests.sheets.checker import verify
 
 CARD = Sheet("card", 12, 12)

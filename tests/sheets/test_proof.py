@@ -6,11 +6,11 @@ from random import Random
 import numpy as np
 import pytest
 
-from builder.sheets import Rectangle, Sheet, plan
-from builder.sheets.bounds import _functions, needs
-from builder.sheets.guillotine import items_of, place
-from builder.sheets.listing import Listing, Room, prove
-from builder.sheets.packing import Effort, Item
+from gatherfold.sheets import Rectangle, Sheet, plan
+from gatherfold.sheets.bounds import _functions, needs
+from gatherfold.sheets.guillotine import items_of, place
+from gatherfold.sheets.listing import Listing, Room, prove
+from gatherfold.sheets.packing import Effort, Item
 
 LONG = float("inf")
 

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.sheets import Cut, Pin, Plan, Rectangle, Sheet, Trimmer, plan, plan_kits
-from builder.sheets.model import Length
+from gatherfold.sheets import Cut, Pin, Plan, Rectangle, Sheet, Trimmer, plan, plan_kits
+from gatherfold.sheets.model import Length
 from tests.sheets.checker import ImpossibleCut, replay, verify
 
 LIMIT = 0.05

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builder.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan
-from builder.sheets.cutting import Step, Way, in_order, moves
+from gatherfold.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan
+from gatherfold.sheets.cutting import Step, Way, in_order, moves
 from tests.sheets.checker import parts_after, verify
 
 MOST_CUTS = 9

@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from builder.sheets.guillotine import (
+from gatherfold.sheets.guillotine import (
     Gap,
     Leaf,
     Node,

@@ -11,8 +11,14 @@ import pytest
 import yaml
 from babel import Locale
 
-from builder.lengths import METRIC_UNITS
-from builder.wording import LANGUAGES, PLURAL_CATEGORIES, PLURAL_RULES, catalogue_text, load_wording
+from gatherfold.lengths import METRIC_UNITS
+from gatherfold.wording import (
+    LANGUAGES,
+    PLURAL_CATEGORIES,
+    PLURAL_RULES,
+    catalogue_text,
+    load_wording,
+)
 
 EACH_LANGUAGE = pytest.mark.parametrize("language", LANGUAGES)
 OTHERS = pytest.mark.parametrize("language", [each for each in LANGUAGES if each != "en"])

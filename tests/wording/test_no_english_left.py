@@ -17,18 +17,18 @@ from typing import Any
 import pytest
 import yaml
 
-import builder.documents.figure_set
-import builder.documents.laid_out
-import builder.wording
-from builder import __version__
-from builder.build import BuildOrder, build_result
-from builder.design import Design
-from builder.drawings.figures import Figure
-from builder.drawings.scene import Scene
-from builder.reading import read_design_file
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS, LAYOUTS
-from builder.wording import PLURAL_RULES, catalogue_text, load_wording
+import gatherfold.documents.figure_set
+import gatherfold.documents.laid_out
+import gatherfold.wording
+from gatherfold import __version__
+from gatherfold.build import BuildOrder, build_result
+from gatherfold.design import Design
+from gatherfold.drawings.figures import Figure
+from gatherfold.drawings.scene import Scene
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from gatherfold.wording import PLURAL_RULES, catalogue_text, load_wording
 from tests.conftest import silent
 
 MADE_UP = "qps"
@@ -57,7 +57,7 @@ def made_up_language() -> Iterator[None]:
         return yaml.safe_dump(data) if language == MADE_UP else plain(language)
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(builder.wording, "catalogue_text", text_of)
+        patched.setattr(gatherfold.wording, "catalogue_text", text_of)
         patched.setitem(PLURAL_RULES, MADE_UP, PLURAL_RULES["en"])
         load_wording.cache_clear()
         yield
@@ -82,7 +82,9 @@ def in_other_letters(part: Any) -> Any:
         return tuple(in_other_letters(value) for value in part)
     if not is_dataclass(part) or isinstance(part, type):
         return part
-    if not type(part).__module__.startswith(("builder.design", "builder.safety", "builder.steps")):
+    if not type(part).__module__.startswith(
+        ("gatherfold.design", "gatherfold.safety", "gatherfold.steps")
+    ):
         return part
     changed = {}
     for each in fields(part):
@@ -159,15 +161,15 @@ def made_of(name: str, edition: str, language: str) -> Made:
     design = replace(design, language=language)
     order = BuildOrder(_LAYOUTS, "0123456789abcdef", allow_draft=True, kits=2)
     drawn: list[str] = []
-    ink = builder.documents.figure_set.figure
+    ink = gatherfold.documents.figure_set.figure
 
     def watched(scene: Scene) -> Figure:
         drawn.append(lettering_of(scene))
         return ink(scene)
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(builder.documents.figure_set, "figure", watched)
-        patched.setattr(builder.documents.laid_out, "typeset", lambda *_: b"")
+        patched.setattr(gatherfold.documents.figure_set, "figure", watched)
+        patched.setattr(gatherfold.documents.laid_out, "typeset", lambda *_: b"")
         result = build_result(design, [EDITIONS[edition]], order, silent)
     assert result.documents, result.findings
     pages = {layout: document.html for layout, document in result.documents.items()}

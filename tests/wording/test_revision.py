@@ -6,11 +6,11 @@ import hashlib
 import json
 from pathlib import Path
 
-from builder import __version__
-from builder.checksum import checksum, printed_mark
-from builder.cli import main
-from builder.reading import read_design
-from builder.reading.pictures import picture_bytes
+from gatherfold import __version__
+from gatherfold.checksum import checksum, printed_mark
+from gatherfold.cli import main
+from gatherfold.reading import read_design
+from gatherfold.reading.pictures import picture_bytes
 
 TEXT = """\
 title: Revised

@@ -20,13 +20,13 @@ from typing import assert_never
 from shapely.geometry import Polygon
 from shapely.geometry.polygon import orient
 
-from builder.work.assembly import Assembly, Bond, Crease, FoldKey, Pair, both_ways
-from builder.work.closing import Turn
-from builder.work.moments import Work
-from builder.work.paths import crossings_of_slide
-from builder.work.regions import FaceKey, Plate, Region
-from builder.work.space import Exact, Place, Rigid, Sense, shifted_by
-from builder.work.turning import Blocked, Quarter, turned
+from gatherfold.work.assembly import Assembly, Bond, Crease, FoldKey, Pair, both_ways
+from gatherfold.work.closing import Turn
+from gatherfold.work.moments import Work
+from gatherfold.work.paths import crossings_of_slide
+from gatherfold.work.regions import FaceKey, Plate, Region
+from gatherfold.work.space import Exact, Place, Rigid, Sense, shifted_by
+from gatherfold.work.turning import Blocked, Quarter, turned
 from tests.work.designs import DESIGNS
 from tests.work.hand_made import hand_made
 from tests.work.made import (

@@ -8,10 +8,10 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
 
 ROOT = Path(__file__).parents[2]
 TEST_DESIGNS = ROOT / "tests/designs"

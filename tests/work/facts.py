@@ -13,13 +13,13 @@ from typing import Any
 
 import yaml
 
-from builder.work.assembly import Assembly, FoldKey
-from builder.work.moments import Work
-from builder.work.putting import way_out
-from builder.work.regions import FaceKey
-from builder.work.space import ACROSS
-from builder.work.turning import Blocked, turned
-from builder.work.visible import is_seen, look_at, visible_parts
+from gatherfold.work.assembly import Assembly, FoldKey
+from gatherfold.work.moments import Work
+from gatherfold.work.putting import way_out
+from gatherfold.work.regions import FaceKey
+from gatherfold.work.space import ACROSS
+from gatherfold.work.turning import Blocked, turned
+from gatherfold.work.visible import is_seen, look_at, visible_parts
 from tests.work.designs import TEST_DESIGNS as DESIGNS
 from tests.work.played import work_of as played_of
 

@@ -3,7 +3,7 @@
 In: a seed and how many.  Out: which faults no test in ``tests/work`` notices, and how many of each
 module are noticed.  As a command, ``python -m tests.work.mutants``.
 
-Faults are spread over all functions of ``builder/work``, and of the geometry that it uses, in
+Faults are spread over all functions of ``gatherfold.work``, and of the geometry that it uses, in
 proportion to their lines: a comparison turned round, one more or one less, another sign, ``and``
 for ``or``, two arguments exchanged, a dropped ``not``, nothing returned, a statement left out.
 Each is tried in a process of its own; two at a time.  The tests that are soon done run first, the
@@ -35,15 +35,16 @@ from types import ModuleType
 from typing import Literal
 
 ROOT = Path(__file__).parents[2]
+WORK = ROOT / "builder/gatherfold/work"
 EQUIVALENT = Path(__file__).with_name("equivalent_mutants.txt")
 #: The functions outside of the work that it uses; None is all of a module.
 GEOMETRY: dict[str, frozenset[str] | None] = {
-    "builder/geometry/pose.py": frozenset(
+    "builder/gatherfold/geometry/pose.py": frozenset(
         {"apply", "then", "_moved", "_along", "_product", "_row", "shifted", "turned", "flipped"}
     ),
-    "builder/geometry/edges.py": frozenset({"is_vertical"}),
-    "builder/geometry/outline.py": frozenset({"flattened", "_chords", "contains"}),
-    "builder/resolve/resolved.py": frozenset({"folds_outward"}),
+    "builder/gatherfold/geometry/edges.py": frozenset({"is_vertical"}),
+    "builder/gatherfold/geometry/outline.py": frozenset({"flattened", "_chords", "contains"}),
+    "builder/gatherfold/resolve/resolved.py": frozenset({"folds_outward"}),
 }
 #: Which tests are most likely to notice a fault of a module: they run first.
 NEAREST: dict[str, tuple[str, ...]] = {
@@ -313,7 +314,7 @@ def mutated(mutant: Mutant) -> ast.Module:
 def chosen(seed: int, count: int) -> list[Mutant]:
     """So many faults, spread over all functions by their lines."""
     modules: dict[str, frozenset[str] | None] = {
-        str(path.relative_to(ROOT)): None for path in sorted((ROOT / "builder/work").glob("*.py"))
+        str(path.relative_to(ROOT)): None for path in sorted(WORK.glob("*.py"))
     }
     by_function: list[tuple[int, list[Mutant]]] = []
     for module, names in {**modules, **GEOMETRY}.items():
@@ -345,11 +346,17 @@ def chosen(seed: int, count: int) -> list[Mutant]:
 # ---- trying one
 
 
+def _import_name(module: str) -> str:
+    """The name by which the module of a path in the repository is imported."""
+    path = module.removeprefix("builder/").removesuffix(".py").removesuffix("/__init__")
+    return path.replace("/", ".")
+
+
 class _Faulty(MetaPathFinder, Loader):
     """Imports one module with its fault."""
 
     def __init__(self, mutant: Mutant) -> None:
-        self._name = mutant.module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+        self._name = _import_name(mutant.module)
         self._path = str(ROOT / mutant.module)
         self._code = compile(mutated(mutant), self._path, "exec")
 
@@ -382,7 +389,7 @@ def _prepare() -> None:
     for file in DESIGNS:
         resolved_of(file)
     random_answers(seed=7, each=8)
-    assert not any(name.startswith("builder.work") for name in sys.modules)
+    assert not any(name.startswith("gatherfold.work") for name in sys.modules)
 
 
 def _forget() -> None:
@@ -390,14 +397,14 @@ def _forget() -> None:
     without = ("oracle", "made", "random_works", "hand_made", "mutants")
     kept = {f"tests.work.{name}" for name in without} | {"tests", "tests.work", "__main__"}
     for name in list(sys.modules):
-        if name.split(".")[0] in ("builder", "tests") and name not in kept:
+        if name.split(".")[0] in ("gatherfold", "tests") and name not in kept:
             del sys.modules[name]
 
 
 def _tried(mutant: Mutant | None) -> int:
     """Run the tests in this process, with a fault; give the code of what came of it."""
     if mutant is not None:
-        if not mutant.module.startswith("builder/work/"):
+        if not mutant.module.startswith("builder/gatherfold/work/"):
             _forget()
         sys.meta_path.insert(0, _Faulty(mutant))
     name = Path(mutant.module).name if mutant is not None else ""
@@ -526,7 +533,7 @@ def main(arguments: list[str] | None = None) -> int:
     asked = parser.parse_args(arguments)
     mutants = chosen(asked.seed, asked.count)
     if asked.all:
-        modules = sorted(str(p.relative_to(ROOT)) for p in (ROOT / "builder/work").glob("*.py"))
+        modules = sorted(str(p.relative_to(ROOT)) for p in WORK.glob("*.py"))
         mutants = [m for module in modules for m in mutants_of(module)]
     mutants = mutants[asked.start :]
     if asked.module:

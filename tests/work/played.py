@@ -8,8 +8,8 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from builder.work.moments import Work
-from builder.work.play import play
+from gatherfold.work.moments import Work
+from gatherfold.work.play import play
 from tests.work.designs import resolved_of
 
 

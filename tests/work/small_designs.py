@@ -8,13 +8,13 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.work import FaceKey, Work
-from builder.work.play import play
-from builder.work.space import Exact
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import FaceKey, Work
+from gatherfold.work.play import play
+from gatherfold.work.space import Exact
 
 HEAD = """
 title: A small work

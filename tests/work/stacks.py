@@ -13,14 +13,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from builder.choices import Relation
-from builder.work.assembly import Assembly
-from builder.work.closing import Turn
-from builder.work.moments import Moment, Motion, Placing, Tie, Work
-from builder.work.putting import Way
-from builder.work.regions import FaceKey, Plate
-from builder.work.space import ACROSS, AT_REST, Exact, SpaceAxis
-from builder.work.turning import Quarter, Swing
+from gatherfold.choices import Relation
+from gatherfold.work.assembly import Assembly
+from gatherfold.work.closing import Turn
+from gatherfold.work.moments import Moment, Motion, Placing, Tie, Work
+from gatherfold.work.putting import Way
+from gatherfold.work.regions import FaceKey, Plate
+from gatherfold.work.space import ACROSS, AT_REST, Exact, SpaceAxis
+from gatherfold.work.turning import Quarter, Swing
 
 PlaneKey = tuple[SpaceAxis, Exact]
 #: A list of faces in one plane; None where it is not known in which order they lie.

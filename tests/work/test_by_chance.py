@@ -13,8 +13,8 @@ import hashlib
 from tests.work.agreement import assemblies_of
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
-from builder.work.putting import way_out
-from builder.work.turning import turned
+from gatherfold.work.putting import way_out
+from gatherfold.work.turning import turned
 
 told = []
 for file in DESIGNS:

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import pytest
 
-from builder.work import closing
-from builder.work.adhesive import is_met, unmet_demands
-from builder.work.assembly import Adhesive, Assembly, FoldKey
-from builder.work.closing import (
+from gatherfold.work import closing
+from gatherfold.work.adhesive import is_met, unmet_demands
+from gatherfold.work.assembly import Adhesive, Assembly, FoldKey
+from gatherfold.work.closing import (
     Closed,
     Demand,
     Manner,
@@ -21,10 +21,10 @@ from builder.work.closing import (
     in_order_of_height,
     turn_fully,
 )
-from builder.work.parts import edge_strips
-from builder.work.regions import Bounds, FaceKey, rectangle_region
-from builder.work.space import SpaceLine, quarter_turn
-from builder.work.turning import Blocked, Obstacle
+from gatherfold.work.parts import edge_strips
+from gatherfold.work.regions import Bounds, FaceKey, rectangle_region
+from gatherfold.work.space import SpaceLine, quarter_turn
+from gatherfold.work.turning import Blocked, Obstacle
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import UP, block, case, fold, sheet, turn, with_post
 from tests.work.made import Glued, LiesOn, WorkFace, WorkFold

@@ -10,15 +10,15 @@ from dataclasses import replace
 
 import pytest
 
-from builder.geometry.outline import Box
-from builder.work import Work, pierced, work_of
-from builder.work.assembly import Assembly, Bond
-from builder.work.finished import swings_of
-from builder.work.layers import InTheWay, Layers
-from builder.work.piercing import Stack, faces_of, meet, pierce, set_in, setting_of, stack_in
-from builder.work.play import play
-from builder.work.space import SpaceLine, quarter_turn, shifted_by
-from builder.work.turning import (
+from gatherfold.geometry.outline import Box
+from gatherfold.work import Work, pierced, work_of
+from gatherfold.work.assembly import Assembly, Bond
+from gatherfold.work.finished import swings_of
+from gatherfold.work.layers import InTheWay, Layers
+from gatherfold.work.piercing import Stack, faces_of, meet, pierce, set_in, setting_of, stack_in
+from gatherfold.work.play import play
+from gatherfold.work.space import SpaceLine, quarter_turn, shifted_by
+from gatherfold.work.turning import (
     Pivot,
     Swing,
     pivots_in,

@@ -6,8 +6,8 @@ on, and before what is glued beside it; a pocket glued all round takes nothing.
 
 from __future__ import annotations
 
-from builder.work import FaceKey, Work, work_of
-from builder.work.moments import Trouble
+from gatherfold.work import FaceKey, Work, work_of
+from gatherfold.work.moments import Trouble
 from tests.checks.small_designs import resolved_design
 
 PIECES = """

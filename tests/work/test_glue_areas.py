@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from builder.work import FaceKey
-from builder.work.glue_areas import glue_areas
-from builder.work.moments import Placing
+from gatherfold.work import FaceKey
+from gatherfold.work.glue_areas import glue_areas
+from gatherfold.work.moments import Placing
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
 

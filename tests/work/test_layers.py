@@ -15,10 +15,10 @@ import pytest
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from builder.work.assembly import Assembly, Bond
-from builder.work.moments import Placing
-from builder.work.putting import Way
-from builder.work.regions import FaceKey, Plate
+from gatherfold.work.assembly import Assembly, Bond
+from gatherfold.work.moments import Placing
+from gatherfold.work.putting import Way
+from gatherfold.work.regions import FaceKey, Plate
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
 from tests.work.stacks import PlaneKey, listed

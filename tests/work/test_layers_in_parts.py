@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from itertools import combinations
 
-from builder.work import Assembly, FaceKey
-from builder.work.assembly import both_ways
-from builder.work.layers import layers_of
-from builder.work.regions import Bounds, Plate, rectangle_region
-from builder.work.space import AT_REST
+from gatherfold.work import Assembly, FaceKey
+from gatherfold.work.assembly import both_ways
+from gatherfold.work.layers import layers_of
+from gatherfold.work.regions import Bounds, Plate, rectangle_region
+from gatherfold.work.space import AT_REST
 
 #: Round a square of 100: left, bottom, right, top, each over half of it.
 FLAPS = {

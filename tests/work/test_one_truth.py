@@ -13,44 +13,43 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
-BUILDER = ROOT / "builder"
+PACKAGE = Path(__file__).parents[2] / "builder" / "gatherfold"
 
 #: What makes a pose or a motion in space.
 MAKERS = frozenset({"IDENTITY", "turned", "flipped", "shifted"})
 MAKERS_OF_WORK = {
-    "builder.work.space": frozenset({"Rigid", "quarter_turn", "shifted_by", "AT_REST"}),
-    "builder.work.turning": frozenset({"turned", "moving_part"}),
-    "builder.work.putting": frozenset(
+    "gatherfold.work.space": frozenset({"Rigid", "quarter_turn", "shifted_by", "AT_REST"}),
+    "gatherfold.work.turning": frozenset({"turned", "moving_part"}),
+    "gatherfold.work.putting": frozenset(
         {"laid_on", "slid_between", "merged", "put_on", "slide_in", "way_out"}
     ),
-    "builder.work.closing": frozenset({"close", "close_in_order", "turn_fully"}),
-    "builder.work.paths": frozenset({"crossings_of_turn", "crossings_of_slide", "glides"}),
+    "gatherfold.work.closing": frozenset({"close", "close_in_order", "turn_fully"}),
+    "gatherfold.work.paths": frozenset({"crossings_of_turn", "crossings_of_slide", "glides"}),
 }
 #: Stages before the work, and the geometry that it is built on.
-BEFORE = ("builder/work/", "builder/geometry/")
+BEFORE = ("work/", "geometry/")
 #: Modules that move what they draw, and nothing that is made: each with what for.
 PROJECTIONS = {
-    "builder/machine_files/scenes.py": "lays cut pieces on the sheet that a machine cuts",
-    "builder/drawings/seen_pieces.py": "turns the whole work towards who looks at a picture",
-    "builder/drawings/assembly_view.py": "draws what is put on beside the place that it goes to",
-    "builder/drawings/finished_view.py": "turns the finished work over to show its other side",
-    "builder/drawings/motion_frames.py": "turns the work over, and draws what goes on beside it",
-    "builder/checks/inserts.py": "asks the work's own path of ways out that nobody has tried yet",
+    "machine_files/scenes.py": "lays cut pieces on the sheet that a machine cuts",
+    "drawings/seen_pieces.py": "turns the whole work towards who looks at a picture",
+    "drawings/assembly_view.py": "draws what is put on beside the place that it goes to",
+    "drawings/finished_view.py": "turns the finished work over to show its other side",
+    "drawings/motion_frames.py": "turns the work over, and draws what goes on beside it",
+    "checks/inserts.py": "asks the work's own path of ways out that nobody has tried yet",
 }
 #: Modules of the model before the work.
 REMOVED = (
-    "builder/checks/covering.py",
-    "builder/drawings/assembly_stages.py",
-    "builder/drawings/closed_work.py",
-    "builder/drawings/laying.py",
-    "builder/drawings/movements.py",
-    "builder/drawings/pivots.py",
-    "builder/drawings/put_on.py",
-    "builder/drawings/slid_work.py",
-    "builder/resolve/closed_for_good.py",
-    "builder/resolve/placement.py",
-    "builder/resolve/turns.py",
+    "checks/covering.py",
+    "drawings/assembly_stages.py",
+    "drawings/closed_work.py",
+    "drawings/laying.py",
+    "drawings/movements.py",
+    "drawings/pivots.py",
+    "drawings/put_on.py",
+    "drawings/slid_work.py",
+    "resolve/closed_for_good.py",
+    "resolve/placement.py",
+    "resolve/turns.py",
 )
 #: Names of the model before the work: states, what is there in which, and kinds of structures.
 FORMER = (
@@ -82,8 +81,8 @@ def _some_left(former: Collection[str], there: Collection[str]) -> list[object]:
 @lru_cache
 def _trees() -> dict[str, ast.Module]:
     return {
-        str(path.relative_to(ROOT)): ast.parse(path.read_text())
-        for path in sorted(BUILDER.rglob("*.py"))
+        str(path.relative_to(PACKAGE)): ast.parse(path.read_text())
+        for path in sorted(PACKAGE.rglob("*.py"))
     }
 
 
@@ -100,7 +99,7 @@ def _imported(tree: ast.Module) -> Iterator[tuple[str, str]]:
 
 def _makers_in(tree: ast.Module) -> list[str]:
     """What a module imports that makes poses or motions."""
-    makers = {"builder.geometry.pose": MAKERS, **MAKERS_OF_WORK}
+    makers = {"gatherfold.geometry.pose": MAKERS, **MAKERS_OF_WORK}
     found = []
     for module, name in _imported(tree):
         package, _, last = f"{module}.{name}".rpartition(".")
@@ -155,27 +154,32 @@ def test_the_names_of_the_model_before_are_gone(name: str) -> None:
 
 def test_the_work_knows_only_the_stages_before_it() -> None:
     allowed = (
-        "builder.choices", "builder.design", "builder.fastenings", "builder.geometry",
-        "builder.lengths", "builder.reading.references", "builder.resolve", "builder.steps",
-        "builder.work",
+        "gatherfold.choices", "gatherfold.design", "gatherfold.fastenings", "gatherfold.geometry",
+        "gatherfold.lengths", "gatherfold.reading.references", "gatherfold.resolve",
+        "gatherfold.steps", "gatherfold.work",
     )  # fmt: skip
     found = {
         (path, module)
         for path, tree in _trees().items()
-        if path.startswith("builder/work/")
+        if path.startswith("work/")
         for module, _ in _imported(tree)
-        if module.startswith("builder") and not module.startswith(allowed)
+        if module.startswith("gatherfold") and not module.startswith(allowed)
     }
     assert found == set()
 
 
 def test_the_stages_before_do_not_know_the_work() -> None:
-    before = ("builder/geometry/", "builder/reading/", "builder/resolve/", "builder/formulas/")
+    before = (
+        "geometry/",
+        "reading/",
+        "resolve/",
+        "formulas/",
+    )
     found = {
         path
         for path, tree in _trees().items()
         if path.startswith(before)
         for module, _ in _imported(tree)
-        if module.startswith("builder.work")
+        if module.startswith("gatherfold.work")
     }
     assert found == set()

@@ -10,8 +10,8 @@ from fractions import Fraction
 
 import pytest
 
-from builder.work.assembly import Adhesive, Assembly, Bond
-from builder.work.finished import (
+from gatherfold.work.assembly import Adhesive, Assembly, Bond
+from gatherfold.work.finished import (
     finished_size,
     goes_inside,
     laying_down,
@@ -20,13 +20,13 @@ from builder.work.finished import (
     lying_open,
     wraps,
 )
-from builder.work.glue_areas import glue_areas
-from builder.work.layers import layers_of, placed_faces
-from builder.work.moments import Placing, Work
-from builder.work.putting import Put, Way
-from builder.work.regions import Bounds, Plate, rectangle_region
-from builder.work.space import AT_REST, Place, SpaceLine, quarter_turn
-from builder.work.visible import Look, visible_parts
+from gatherfold.work.glue_areas import glue_areas
+from gatherfold.work.layers import layers_of, placed_faces
+from gatherfold.work.moments import Placing, Work
+from gatherfold.work.putting import Put, Way
+from gatherfold.work.regions import Bounds, Plate, rectangle_region
+from gatherfold.work.space import AT_REST, Place, SpaceLine, quarter_turn
+from gatherfold.work.visible import Look, visible_parts
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
 from tests.work.small_designs import FLAPS, latched, mm, played

@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from builder.work.paths import crossings_at_rest, crossings_of_slide, crossings_of_turn
-from builder.work.regions import Plate, Ring
-from builder.work.space import ACROSS, Sense, SpaceLine, quarter_turn
+from gatherfold.work.paths import crossings_at_rest, crossings_of_slide, crossings_of_turn
+from gatherfold.work.regions import Plate, Ring
+from gatherfold.work.space import ACROSS, Sense, SpaceLine, quarter_turn
 from tests.work.test_paths import Array, block, inside, plate, random_plate
 
 #: How finely radii are looked at.

@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from builder.work.paths import crossings_of_slide, crossings_of_turn, glides
-from builder.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
-from builder.work.space import ACROSS, AT_REST, Place, Rigid, Sense, SpaceLine, quarter_turn
+from gatherfold.work.paths import crossings_of_slide, crossings_of_turn, glides
+from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
+from gatherfold.work.space import ACROSS, AT_REST, Place, Rigid, Sense, SpaceLine, quarter_turn
 
 Array = NDArray[np.float64]
 #: A face looks along each axis in one of these poses: the axis, then its own x and y there.

@@ -11,17 +11,17 @@ from pathlib import Path
 
 import pytest
 
-from builder.work import FoldKey, Work, after_steps, pierced, try_size, work_of
-from builder.work.closing import Turn
-from builder.work.finished import wraps
-from builder.work.layers import Layers
-from builder.work.moments import Placing, Tie, Trouble
-from builder.work.parts import tucks_of
-from builder.work.piercing import set_in, setting_of, stack_in
-from builder.work.play import play
-from builder.work.putting import Way
-from builder.work.space import AT_REST
-from builder.work.turning import Swing
+from gatherfold.work import FoldKey, Work, after_steps, pierced, try_size, work_of
+from gatherfold.work.closing import Turn
+from gatherfold.work.finished import wraps
+from gatherfold.work.layers import Layers
+from gatherfold.work.moments import Placing, Tie, Trouble
+from gatherfold.work.parts import tucks_of
+from gatherfold.work.piercing import set_in, setting_of, stack_in
+from gatherfold.work.play import play
+from gatherfold.work.putting import Way
+from gatherfold.work.space import AT_REST
+from gatherfold.work.turning import Swing
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of as work_of_file
 from tests.work.small_designs import (

@@ -12,15 +12,23 @@ from itertools import product
 
 import pytest
 
-from builder.geometry.edges import is_vertical
-from builder.geometry.outline import Arc, Box, Line, Outline, Point, circle, flattened, rectangle
-from builder.geometry.pose import IDENTITY, Pose, Vector, flipped, shifted, turned
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.resolve.resolved import ResolvedDesign
-from builder.work.parts import lying_pose
-from builder.work.space import AT_REST, Rigid, Sense, SpaceLine, as_pose, quarter_turn, shifted_by
+from gatherfold.geometry.edges import is_vertical
+from gatherfold.geometry.outline import Arc, Box, Line, Outline, Point, circle, flattened, rectangle
+from gatherfold.geometry.pose import IDENTITY, Pose, Vector, flipped, shifted, turned
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work.parts import lying_pose
+from gatherfold.work.space import (
+    AT_REST,
+    Rigid,
+    Sense,
+    SpaceLine,
+    as_pose,
+    quarter_turn,
+    shifted_by,
+)
 
 
 def F(*lengths: int) -> tuple[Fraction, ...]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from builder.choices import EditionName
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.shipped import DESIGNS
-from builder.work import FaceKey, work_of
+from gatherfold.choices import EditionName
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import FaceKey, work_of
 
 
 @pytest.mark.parametrize("edition", EDITIONS)

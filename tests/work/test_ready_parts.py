@@ -17,14 +17,14 @@ import pytest
 from shapely import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from builder.geometry.outline import Point as Spot
-from builder.geometry.outline import polygon
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.work.assembly import FoldKey
-from builder.work.parts import Parts, edge_strips, parts_of, tape_width
-from builder.work.regions import Bounds, FaceKey, Region
+from gatherfold.geometry.outline import Point as Spot
+from gatherfold.geometry.outline import polygon
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.work.assembly import FoldKey
+from gatherfold.work.parts import Parts, edge_strips, parts_of, tape_width
+from gatherfold.work.regions import Bounds, FaceKey, Region
 
 _HEAD = """
 title: Shapes

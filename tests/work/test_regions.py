@@ -15,8 +15,8 @@ from shapely import LineString, Point, Polygon
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
-from builder.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
-from builder.work.space import ACROSS, AT_REST, Rigid, SpaceLine, quarter_turn, shifted_by
+from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
+from gatherfold.work.space import ACROSS, AT_REST, Rigid, SpaceLine, quarter_turn, shifted_by
 
 SQUARE = Region((((0, 0), (4, 0), (4, 4), (0, 4)),))
 

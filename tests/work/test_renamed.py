@@ -14,14 +14,14 @@ from pathlib import Path
 
 import pytest
 
-from builder.reading import read_design
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.work.assembly import Assembly, Bond
-from builder.work.closing import Turn
-from builder.work.moments import Moment, Motion, Placing, Tie, Work
-from builder.work.play import play
-from builder.work.turning import Swing
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.work.assembly import Assembly, Bond
+from gatherfold.work.closing import Turn
+from gatherfold.work.moments import Moment, Motion, Placing, Tie, Work
+from gatherfold.work.play import play
+from gatherfold.work.turning import Swing
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
 from tests.work.renaming import Renamed, rewritten

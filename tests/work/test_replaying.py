@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import EDITIONS
-from builder.work.assembly import Assembly
-from builder.work.play import play
-from builder.work.replaying import replayed
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.work.assembly import Assembly
+from gatherfold.work.play import play
+from gatherfold.work.replaying import replayed
 from tests.work.designs import DESIGNS, resolved_of
 from tests.work.played import work_of
 from tests.work.small_designs import FLAPS, LATCH, POCKET, WALLED, played, resolved

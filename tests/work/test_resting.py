@@ -11,15 +11,15 @@ from pathlib import Path
 
 import pytest
 
-from builder.lengths import INCH
-from builder.reading import read_design_file
-from builder.resolve import resolve
-from builder.resolve.edition import IMPERIAL
-from builder.shipped import DESIGNS
-from builder.work import FaceKey, Work
-from builder.work.closing import Turn
-from builder.work.finished import finished_size, lying, lying_open, wrapped_round
-from builder.work.play import play
+from gatherfold.lengths import INCH
+from gatherfold.reading import read_design_file
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import DESIGNS
+from gatherfold.work import FaceKey, Work
+from gatherfold.work.closing import Turn
+from gatherfold.work.finished import finished_size, lying, lying_open, wrapped_round
+from gatherfold.work.play import play
 
 TEST_DESIGNS = Path(__file__).parents[1] / "designs"
 

@@ -14,12 +14,12 @@ import pytest
 from shapely import Point, Polygon, box, unary_union
 from shapely.geometry.base import BaseGeometry
 
-from builder.geometry.pose import Pose
-from builder.work.adhesive import contact
-from builder.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_ways
-from builder.work.layers import placed_faces, seen_box
-from builder.work.parts import edge_strips, glued_side, host_side
-from builder.work.putting import (
+from gatherfold.geometry.pose import Pose
+from gatherfold.work.adhesive import contact
+from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_ways
+from gatherfold.work.layers import placed_faces, seen_box
+from gatherfold.work.parts import edge_strips, glued_side, host_side
+from gatherfold.work.putting import (
     Put,
     Stuck,
     Way,
@@ -30,8 +30,8 @@ from builder.work.putting import (
     slide_in,
     way_out,
 )
-from builder.work.regions import Bounds, FaceKey, Plate, Region, rectangle_region
-from builder.work.space import (
+from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, rectangle_region
+from gatherfold.work.space import (
     ACROSS,
     AT_REST,
     Rigid,
@@ -44,8 +44,8 @@ from builder.work.space import (
     size,
     whole,
 )
-from builder.work.turning import Blocked, Obstacle, Quarter, turned
-from builder.work.visible import (
+from gatherfold.work.turning import Blocked, Obstacle, Quarter, turned
+from gatherfold.work.visible import (
     Look,
     from_far_to_near,
     is_seen,

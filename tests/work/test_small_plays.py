@@ -9,13 +9,13 @@ from fractions import Fraction
 
 import pytest
 
-from builder.work import Assembly, FoldKey, Work
-from builder.work.closing import Turn
-from builder.work.moments import Placing, Tie, Trouble
-from builder.work.parts import closing_demands, further_demands, placement_demands
-from builder.work.putting import Way
-from builder.work.regions import FaceKey
-from builder.work.turning import Swing
+from gatherfold.work import Assembly, FoldKey, Work
+from gatherfold.work.closing import Turn
+from gatherfold.work.moments import Placing, Tie, Trouble
+from gatherfold.work.parts import closing_demands, further_demands, placement_demands
+from gatherfold.work.putting import Way
+from gatherfold.work.regions import FaceKey
+from gatherfold.work.turning import Swing
 from tests.work.small_designs import FLAPS, JOINED, POCKET, WALLED, key, mm, played
 
 CARD = """

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from builder.work import Work
+from gatherfold.work import Work
 from tests.work.facts import Fact, fact_files, facts_of, work_of, wrong
 
 _FACTS = [(file.stem, number) for file in fact_files() for number in range(len(facts_of(file)))]

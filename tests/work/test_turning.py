@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from builder.work.assembly import Assembly, FoldKey
-from builder.work.regions import FaceKey
-from builder.work.turning import Blocked, Obstacle, Quarter, turned
+from gatherfold.work.assembly import Assembly, FoldKey
+from gatherfold.work.regions import FaceKey
+from gatherfold.work.turning import Blocked, Obstacle, Quarter, turned
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import block, case, face, fold, sheet, turn
 from tests.work.made import Glued, LiesOn

@@ -9,11 +9,11 @@ from dataclasses import replace
 
 import pytest
 
-from builder.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair
-from builder.work.putting import Put, Stuck, Way, put_on, slide_in, way_out
-from builder.work.regions import Bounds, FaceKey, Plate, rectangle_region
-from builder.work.space import AT_REST, Rigid, Sense, SpaceLine, quarter_turn, shifted_by
-from builder.work.turning import Blocked, Obstacle, Quarter, standing_in, turned
+from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair
+from gatherfold.work.putting import Put, Stuck, Way, put_on, slide_in, way_out
+from gatherfold.work.regions import Bounds, FaceKey, Plate, rectangle_region
+from gatherfold.work.space import AT_REST, Rigid, Sense, SpaceLine, quarter_turn, shifted_by
+from gatherfold.work.turning import Blocked, Obstacle, Quarter, standing_in, turned
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import block, case, fold, sheet, turn
 from tests.work.test_paths import block as plate_at

@@ -1,0 +1,390 @@
+"""Fastenings: far enough from edges, long enough, through every layer between; holes; magnets.
+
+The limits are common practice, no source: how much paper a fastening needs that pulls at its hole
+is said by its kind; a plain hole keeps half its diameter round its rim, and never less than an
+eighth of an inch (3 mm).  Each half of a pair of magnets is glued to a piece, and the two meet when
+the work is closed; how far they hold and harm is said by their kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from itertools import combinations, pairwise
+
+from gatherfold.checks.report import FindingKind
+from gatherfold.choices import Trait, is_hole
+from gatherfold.fastenings import Magnetism
+from gatherfold.findings import Finding, Severity
+from gatherfold.geometry.clearance import (
+    clears,
+    holds,
+    is_in_paper,
+    room_around,
+    run_misses,
+    run_stays_within,
+    squared,
+)
+from gatherfold.geometry.outline import Point
+from gatherfold.geometry.pose import Vector
+from gatherfold.lengths import INCH, down_to_grid, nearest_on_grid, up_to_grid
+from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.work import Assembly, FaceKey, work_of
+from gatherfold.work.piercing import Stack, setting_of, stack_in
+from gatherfold.work.space import AXES, as_pose
+
+_LEAST_PAPER = INCH / 8
+#: Distances are told to a quarter of the grid's step, never larger than they are.
+_TOLD = 4
+
+_NEAR_EDGE = FindingKind(
+    "hole-near-edge",
+    "{hole} {distance} from its edge; the paper may tear",
+    "Keep the centre at least {wanted} from every edge, corners and windows too.",
+)
+_NEAR_HOLE = FindingKind(
+    "hole-near-hole",
+    "{hole} too near another hole; the paper between them may tear",
+    "Keep the two centres at least {wanted} apart.",
+)
+
+
+def check_holes(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Every hole of every piece, against edges and other holes."""
+    for piece in resolved.pieces.values():
+        for hole in piece.holes:
+            yield from _near_edge(resolved, piece, hole)
+        for first, second in combinations(piece.holes, 2):
+            yield from _near_hole(resolved, piece, first, second)
+
+
+def _paper(resolved: ResolvedDesign, hole: Hole) -> Fraction:
+    """How much paper a hole keeps between its rim and an edge."""
+    if hole.fastening is not None:
+        piercing = resolved.fastenings[hole.fastening].source.fastener.piercing
+        return Fraction(0) if piercing is None else piercing.paper * hole.diameter
+    return max(hole.diameter / 2, nearest_on_grid(_LEAST_PAPER, resolved.edition.grid))
+
+
+def _near_edge(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Iterator[Finding]:
+    least = hole.diameter / 2 + _paper(resolved, hole)
+    edges = [edge for outline in (piece.outline, *piece.windows) for edge in outline.edges]
+    distance = Fraction(0)
+    if is_in_paper(piece.outline, piece.windows, hole.centre):
+        if all(clears(edge, hole.centre, least) for edge in edges):
+            return
+        distance = room_around(edges, hole.centre, resolved.edition.grid / _TOLD, least)
+    yield _told(_NEAR_EDGE, resolved, piece, hole, least, distance=distance)
+
+
+def _near_hole(
+    resolved: ResolvedDesign, piece: ResolvedPiece, first: Hole, second: Hole
+) -> Iterator[Finding]:
+    """Two holes about one centre are one hole, such as a punched one that a brad goes through."""
+    paper = max(_paper(resolved, first), _paper(resolved, second))
+    least = (first.diameter + second.diameter) / 2 + paper
+    apart = squared(first.centre, second.centre)
+    if 0 < apart < least**2:
+        pierced = second if second.fastening is not None else first
+        yield _told(_NEAR_HOLE, resolved, piece, pierced, least)
+
+
+def _told(
+    kind: FindingKind,
+    resolved: ResolvedDesign,
+    piece: ResolvedPiece,
+    hole: Hole,
+    least: Fraction,
+    **told: Fraction,
+) -> Finding:
+    """Where a fastening pulls at the hole it is an error, else a warning."""
+    wanted = up_to_grid(least, resolved.edition.grid)
+    if hole.fastening is not None:
+        fastening = resolved.fastenings[hole.fastening]
+        named = f"'{hole.fastening}' pierces '{piece.key}'"
+        return kind.found(resolved, fastening, hole=named, **told, wanted=wanted)
+    openings = [opening for opening in piece.source.openings if is_hole(opening.shape)]
+    plain = [each for each in piece.holes if each.fastening is None]
+    position, named = openings[plain.index(hole)].position, f"a hole of '{piece.key}' lies"
+    warning = replace(kind, severity=Severity.WARNING)
+    return warning.found(resolved, position, hole=named, **told, wanted=wanted)
+
+
+_MISS = FindingKind("magnets-miss", "{what}", "{remedy}")
+_NEAR_CARDS = FindingKind(
+    "magnet-near-cards",
+    "closed, a magnet of '{key}' comes within {limit} of '{piece}', and may harm cards with a "
+    "magnetic strip there",
+    "Move it {limit} away, or keep no such card there.",
+    Severity.ADVICE,
+)
+
+
+def check_magnets(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Every pair: do its halves meet, and do they keep away from cards."""
+    for fastening in resolved.fastenings.values():
+        magnetism = fastening.source.fastener.magnetism
+        if magnetism is not None and fastening.point is not None:
+            reason = _why_they_miss(resolved, fastening, magnetism)
+            if reason is not None:
+                yield _MISS.found(resolved, fastening, what=reason[0], remedy=reason[1])
+            yield from _near_cards(resolved, fastening, magnetism)
+
+
+def _why_they_miss(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
+) -> tuple[str, str] | None:
+    """What is wrong and the remedy; None where the halves meet."""
+    key, through = fastening.key, fastening.source.through
+    units, grid = resolved.edition.units, resolved.edition.grid
+    if len(through) != 2:
+        message = f"magnet pair '{key}' does not name two pieces, one for each magnet"
+        return message, "Name the two pieces under 'through:'."
+    first, second = through
+    places = _places(resolved, fastening)
+    if second not in places:
+        message = f"closed, the magnet of '{key}' on '{first}' has nothing of '{second}' across it"
+        beyond = _beyond(resolved, fastening, second)
+        if beyond is None:
+            return message, f"Name a piece that lies flat against '{first}' when all is closed."
+        way = units.text(up_to_grid(beyond + fastening.head / 2, grid))
+        return message, f"Move its point on '{first}' at least {way} towards '{second}'."
+    gap = max(abs(a - b) for a, b in zip(places[first], places[second], strict=True))
+    if gap > magnetism.holds_across:
+        message = f"closed, the magnets of '{key}' stay {units.text(gap)} apart"
+        most = units.text(nearest_on_grid(magnetism.holds_across, grid))
+        return message, f"Choose faces that close to within {most} of each other."
+    for piece in through:
+        if not _lies_on(resolved, fastening, piece):
+            message = f"a magnet of '{key}' reaches over the edge of '{piece}'"
+            half = units.text(up_to_grid(fastening.head / 2, grid))
+            return message, f"Keep its centre at least {half} from every edge of '{piece}'."
+    return None
+
+
+def _places(resolved: ResolvedDesign, fastening: ResolvedFastening) -> dict[str, Vector]:
+    """Where its halves lie in space when the work is closed, by piece."""
+    found_places: dict[str, Vector] = {}
+    for piece, point in fastening.marks.items():
+        located = _place_of(resolved, piece, point)
+        if located is not None:
+            found_places[piece] = located[1]
+    return found_places
+
+
+def _place_of(resolved: ResolvedDesign, piece: str, point: Point) -> tuple[FaceKey, Vector] | None:
+    """The face of the piece that holds the point, and where that lies in the closed work."""
+    work = work_of(resolved)
+    for face in resolved.pieces[piece].faces:
+        plate = work.closed.plates.get(FaceKey(piece, face.name))
+        if plate is not None and face.box.contains(point):
+            return plate.key, as_pose(plate.pose, work.scale).apply(point.x, point.y)
+    return None
+
+
+def _beyond(resolved: ResolvedDesign, fastening: ResolvedFastening, second: str) -> Fraction | None:
+    """How far beside the second piece the first magnet lies; None where no face is parallel."""
+    assert fastening.point is not None
+    located = _place_of(resolved, fastening.source.through[0], fastening.point)
+    if located is None:
+        return None
+    work = work_of(resolved)
+    axis = work.closed.plates[located[0]].axis
+    distances = [
+        max(
+            away
+            for k, away in enumerate(_away(work.closed, work.scale, key, located[1]))
+            if k != axis
+        )
+        for key, plate in work.closed.plates.items()
+        if key.piece == second and plate.axis == axis
+    ]
+    return min(distances, default=None)
+
+
+def _away(closed: Assembly, scale: int, face: FaceKey, place: Vector) -> list[Fraction]:
+    """How far a place lies outside what a face spans along each axis."""
+    spans = [closed.plates[face].extent(axis) for axis in AXES]
+    return [
+        max(Fraction(low) / scale - k, k - Fraction(high) / scale, Fraction(0))
+        for (low, high), k in zip(spans, place, strict=True)
+    ]
+
+
+def _lies_on(resolved: ResolvedDesign, fastening: ResolvedFastening, piece: str) -> bool:
+    """Whether the whole magnet lies on the paper of the piece."""
+    on, point = resolved.pieces[piece], fastening.marks[piece]
+    edges = [edge for outline in (on.outline, *on.windows) for edge in outline.edges]
+    in_window = any(holds(window, point) for window in on.windows)
+    is_on_paper = holds(on.outline, point) and not in_window
+    return is_on_paper and all(clears(edge, point, fastening.head / 2) for edge in edges)
+
+
+def _near_cards(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
+) -> Iterator[Finding]:
+    """Cards with a magnetic strip are kept in pockets and among inserts; the nearest is told."""
+    limit = nearest_on_grid(magnetism.harms_cards_within, resolved.edition.grid)
+    work, order = work_of(resolved), list(resolved.pieces)
+    distances = [
+        (sum(away**2 for away in _away(work.closed, work.scale, face, at)), order.index(face.piece))
+        for face in work.closed.plates
+        if _holds_cards(resolved, face)
+        for at in _places(resolved, fastening).values()
+    ]
+    nearest = min(distances, default=None)
+    if nearest is not None and nearest[0] < (limit + fastening.head / 2) ** 2:
+        piece = order[nearest[1]]
+        yield _NEAR_CARDS.found(resolved, fastening, piece=piece, limit=limit)
+
+
+def _holds_cards(resolved: ResolvedDesign, face: FaceKey) -> bool:
+    piece = resolved.pieces[face.piece]
+    return piece.source.has(Trait.HOLDS_CARDS) or piece.is_in_pocket
+
+
+_AXES = ((1, 0), (0, 1))
+
+_SHORT_LEGS = FindingKind(
+    "legs-too-short",
+    "the legs of '{key}' are too short to spread behind {layers} layers",
+    "Use legs of at least {wanted}.",
+)
+_LEGS_OVER_EDGE = FindingKind(
+    "legs-stick-out",
+    "the spread legs of '{key}' reach beyond the edge of '{last}'",
+    "{remedy} {short} further from the edge.",
+    Severity.WARNING,
+)
+_MISSED_LAYER = FindingKind(
+    "layer-not-pierced",
+    "'{layer}' lies between the layers that '{key}' goes through",
+    "Add '{layer}' to 'through', or move the fastening.",
+)
+_OUT_OF_ORDER = FindingKind(
+    "through-out-of-order",
+    "'{key}' names its layers in another order than they lie in",
+    "Write 'through: {names}'; its distances run from the edges of the first.",
+)
+_SHOWING_PRONGS = FindingKind(
+    "prongs-showing",
+    "nothing covers the prongs of '{key}' on '{last}'",
+    "Glue a mat over them on that side of '{last}', or turn the fastening round.",
+    Severity.ADVICE,
+)
+
+
+def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Holes, legs, layers and magnets."""
+    yield from check_holes(resolved)
+    yield from check_magnets(resolved)
+    work = work_of(resolved)
+    for fastening in resolved.fastenings.values():
+        spread = fastening.source.fastener.spread
+        if spread is not None and fastening.point is not None:
+            yield from _short_legs(resolved, fastening, spread)
+            yield from _legs_over_edge(resolved, fastening, spread)
+        stack = stack_in(work, setting_of(work, fastening.key), fastening.key)
+        if stack is not None:
+            # Layers that lie between those it goes through, at its place, and are not pierced.
+            for face in stack.between:
+                yield _MISSED_LAYER.found(resolved, fastening, layer=face.piece)
+            yield from _out_of_order(resolved, fastening, stack)
+        stack = stack_in(work, work.opened, fastening.key)
+        if stack is not None:
+            yield from _showing_prongs(resolved, fastening, stack)
+
+
+def _thickness(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Fraction:
+    calipers = (resolved.pieces[key].stock.caliper for key in fastening.source.through)
+    return sum(calipers, Fraction(0))
+
+
+def _short_legs(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, spread: Fraction
+) -> Iterator[Finding]:
+    needed = _thickness(resolved, fastening) + spread
+    if fastening.leg < needed:
+        layers, wanted = len(fastening.source.through), up_to_grid(needed, resolved.edition.grid)
+        yield _SHORT_LEGS.found(resolved, fastening, layers=layers, wanted=wanted)
+
+
+def _legs_over_edge(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, spread: Fraction
+) -> Iterator[Finding]:
+    """Legs spread both ways along one axis, flat on the last layer; the better axis counts."""
+    last = resolved.pieces[fastening.source.through[-1]]
+    point = fastening.marks.get(last.key)
+    thickness = _thickness(resolved, fastening)
+    reach = fastening.leg - thickness
+    if point is None or reach <= 0 or not holds(last.outline, point):
+        return
+    if any(_legs_stay_on(last, point, axis, reach) for axis in _AXES):
+        return
+    units, grid = resolved.edition.units, resolved.edition.grid
+    room = max(_room_for_legs(last, point, axis, grid, reach) for axis in _AXES)
+    longest = down_to_grid(thickness + room, grid)
+    shorter = f"Use legs of at most {units.text(longest)}, or move it"
+    yield _LEGS_OVER_EDGE.found(
+        resolved,
+        fastening,
+        last=last.key,
+        remedy=shorter if longest >= thickness + spread else "Move it",
+        short=units.text(up_to_grid(reach - room, grid)),
+        reach=reach,
+        room=room,
+    )
+
+
+def _legs_stay_on(
+    piece: ResolvedPiece, point: Point, axis: tuple[int, int], reach: Fraction
+) -> bool:
+    """Whether both legs lie on the paper of the piece when spread along the axis."""
+    tips = [point.moved(sign * axis[0] * reach, sign * axis[1] * reach) for sign in (1, -1)]
+    return all(
+        run_stays_within(piece.outline, point, tip)
+        and all(run_misses(window, point, tip) for window in piece.windows)
+        for tip in tips
+    )
+
+
+def _room_for_legs(
+    piece: ResolvedPiece, point: Point, axis: tuple[int, int], step: Fraction, most: Fraction
+) -> Fraction:
+    """The longest whole number of steps, up to ``most``, that both legs may reach."""
+    steps = 0
+    while (steps + 1) * step <= most and _legs_stay_on(piece, point, axis, (steps + 1) * step):
+        steps += 1
+    return steps * step
+
+
+def _out_of_order(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
+) -> Iterator[Finding]:
+    """The layers are named as they are met, from the front or from the back."""
+    rises = [first < second for first, second in pairwise(stack.places)]
+    if all(rises) or not any(rises):
+        return
+    in_order = sorted(stack.through, key=stack.layers.index)
+    if 2 * in_order.index(stack.through[0]) >= len(in_order):
+        in_order.reverse()
+    names = ", ".join(face.piece for face in in_order)
+    yield _OUT_OF_ORDER.found(resolved, fastening, names=names)
+
+
+def _showing_prongs(
+    resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
+) -> Iterator[Finding]:
+    """Spread prongs catch and scratch unless a layer is glued over them."""
+    is_spread = fastening.source.fastener.spread is not None
+    if is_spread and not any(_stays(resolved, face.piece) for face in stack.beyond_last):
+        yield _SHOWING_PRONGS.found(resolved, fastening, last=stack.through[-1].piece)
+
+
+def _stays(resolved: ResolvedDesign, key: str) -> bool:
+    """Whether a layer is there for good, and not only slid in or laid there."""
+    if resolved.pieces[key].is_in_pocket:
+        return False
+    bonds = work_of(resolved).opened.bonds
+    return any(key in (b.first.piece, b.second.piece) and b.kind != "rest" for b in bonds)

@@ -1,0 +1,287 @@
+"""Fits: what slides into, lies between or closes round something else, in the worst case.
+
+At worst the inner part is cut too large and the outer one too small, each by the cutting
+tolerance; the margin is what remains then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import partial
+from typing import Literal
+
+from gatherfold.checks.report import Condition, FindingKind, tenth
+from gatherfold.choices import Relation, Trait, is_valley
+from gatherfold.findings import Finding
+from gatherfold.geometry.edges import Axis, ends_across
+from gatherfold.geometry.stacks import Layer, thickest
+from gatherfold.lengths import up_to_grid
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.work import work_of
+from gatherfold.work.finished import wraps
+from gatherfold.work.layers import seen_box
+from gatherfold.work.regions import Plate
+from gatherfold.work.space import AXES, Exact, SpaceAxis
+
+#: The score lines and the edges that bound a direction run so.
+_AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}
+
+
+FitKind = Literal["in pocket", "between scores", "closing round"]
+Flat = Literal["across", "upward"]
+Direction = Literal[Flat, "deep"]
+
+
+@dataclass(frozen=True)
+class Fit:
+    """``inner`` goes with ``outer`` along ``direction`` (across, upward, deep); mm.
+
+    ``kind``: ``in pocket``, ``between scores`` or ``closing round``.
+    """
+
+    kind: FitKind
+    inner: str
+    outer: str
+    direction: Direction
+    size: Fraction
+    room: Fraction
+    play: Fraction
+
+    @property
+    def margin(self) -> Fraction:
+        return self.room - self.size - self.play
+
+
+def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
+    """Every fit of the design, in its order."""
+    for piece in resolved.pieces.values():
+        placement = piece.source.placement
+        if placement is None:
+            continue
+        host = resolved.pieces[placement.host]
+        if piece.is_in_pocket:
+            yield from _in_pocket(resolved, piece, host)
+        elif piece.source.has(Trait.BETWEEN_FOLDS):
+            yield from _between_scores(resolved, piece, host)
+    yield from _closing_round(resolved)
+
+
+def tape_width(resolved: ResolvedDesign) -> Fraction:
+    """The widest tape of the supplies; 0 where none has a width: then adhesive is a line."""
+    return max((width for width, _ in resolved.supply_sizes.values()), default=Fraction(0))
+
+
+def _in_pocket(
+    resolved: ResolvedDesign, insert: ResolvedPiece, pocket: ResolvedPiece
+) -> Iterator[Fit]:
+    """An insert between two glued edges of its pocket; keep-outs are the business of its path."""
+    tape, (width, height) = tape_width(resolved), insert.laid_size
+    box = pocket.face(insert.host_face).box
+    measured: tuple[tuple[Flat, Fraction, Fraction], ...] = (
+        ("across", box.width, width),
+        ("upward", box.height, height),
+    )
+    for direction, room, size in measured:
+        glued = [edge for edge in ends_across(_AXES[direction]) if edge in pocket.glue.edges]
+        if len(glued) == 2:
+            room -= 2 * tape
+            play = 2 * resolved.tolerance
+            yield Fit("in pocket", insert.key, pocket.key, direction, size, room, play)
+
+
+def _between_scores(
+    resolved: ResolvedDesign, piece: ResolvedPiece, host: ResolvedPiece
+) -> Iterator[Fit]:
+    """What lies on a face that folds on both sides must leave both folds free."""
+    if any(score.closed == 90 for score in piece.scores):
+        return
+    box = host.face(piece.host_face).box
+    for direction, room, size in zip(_AXES, (box.width, box.height), piece.laid_size, strict=True):
+        scores = [
+            score
+            for score in host.scores
+            if piece.host_face in score.sides and score.axis == _AXES[direction]
+        ]
+        if len(scores) == 2:
+            play = 2 * resolved.tolerance
+            yield Fit("between scores", piece.key, host.key, direction, size, room, play)
+
+
+# Bands, lids and sleeves
+
+
+def _closing_round(resolved: ResolvedDesign) -> Iterator[Fit]:
+    work = work_of(resolved)
+    for key, round_what in wraps(work):
+        plates = list(work.closed.plates.values())
+        body = [plate for plate in plates if plate.key.piece in round_what]
+        own = [plate for plate in plates if plate.key.piece == key]
+        yield from _round_body(resolved, resolved.pieces[key], own, body)
+
+
+def _round_body(
+    resolved: ResolvedDesign, piece: ResolvedPiece, own: list[Plate], body: list[Plate]
+) -> Iterator[Fit]:
+    """The room between each two opposite standing sides, and the depth under laps; directions are
+    those of the face by which it lies there."""
+    work, play = work_of(resolved), 2 * resolved.tolerance
+    inner, by = work.closed.base.piece, next(p for p in own if p.key.face == piece.by)
+    for direction in _AXES:
+        axis = _axis_of(by, direction)
+        sides = [plate for plate in own if plate.axis == axis]
+        planes = sorted({plate.plane for plate in sides})
+        if len(planes) == 2:
+            room = Fraction(planes[1] - planes[0]) / work.scale
+            room -= 2 * _lining(resolved, piece, sides)
+            size = _span_of(body, axis, work.scale) + _standing_layers(resolved, body, axis)
+            yield Fit("closing round", inner, piece.key, direction, size, room, play)
+    flat = sorted({plate.plane for plate in own if plate.axis == by.axis})
+    if len(flat) == 2:
+        size = _span_of(body, by.axis, work.scale) + _outside_layers(resolved, body, by.axis)
+        room = Fraction(flat[1] - flat[0]) / work.scale - piece.stock.caliper
+        yield Fit("closing round", inner, piece.key, "deep", size, room, play)
+
+
+def _axis_of(plate: Plate, direction: Flat) -> SpaceAxis:
+    """The axis in space of a direction in a face's own plane."""
+    way = plate.pose.direction((1, 0, 0) if direction == "across" else (0, 1, 0))
+    return next(axis for axis in AXES if way[axis])
+
+
+def _ends_of(plates: list[Plate], axis: SpaceAxis) -> tuple[Exact, Exact]:
+    ends = [plate.extent(axis) for plate in plates]
+    return min(low for low, _ in ends), max(high for _, high in ends)
+
+
+def _span_of(plates: list[Plate], axis: SpaceAxis, scale: int) -> Fraction:
+    low, high = _ends_of(plates, axis)
+    return Fraction(high - low) / scale
+
+
+def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[Plate]) -> Fraction:
+    """How far the inside of a standing side lies from its plane: half its card, the tab glued
+    inside it, and the thickest piece on its inner face."""
+    names = {plate.key.face for plate in sides}
+    tabs = [tab for tab in piece.source.tabs if tab.name not in names]
+    inner: Relation = "on" if _folds_forward(piece) else "on_back"
+    linings = [
+        other.stock.caliper
+        for other in resolved.pieces.values()
+        if other.source.placement is not None
+        and other.source.placement.host == piece.key
+        and other.source.placement.relation == inner
+        and other.host_face in names
+    ]
+    caliper = piece.stock.caliper
+    return caliper / 2 + (caliper if tabs else 0) + max(linings, default=Fraction(0))
+
+
+def _folds_forward(piece: ResolvedPiece) -> bool:
+    return all(is_valley(score.fold) for _, _, score in piece.folds_outward())
+
+
+def _standing_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
+    """What the body's walls add outside the planes they stand in: half their own card and what is
+    glued on their outside, at both ends."""
+    total = Fraction(0)
+    low, high = _ends_of(body, axis)
+    for plane in (low, high):
+        walls = [plate for plate in body if plate.axis == axis and plate.plane == plane]
+        calipers = [_caliper(resolved, plate) for plate in walls if _is_wall(resolved, plate)]
+        outside = [
+            _caliper(resolved, plate)
+            for plate in walls
+            if not _is_wall(resolved, plate) and (plate.facing > 0) == (plane == high)
+        ]
+        total += max(calipers, default=Fraction(0)) / 2 + max(outside, default=Fraction(0))
+    return total
+
+
+def _caliper(resolved: ResolvedDesign, plate: Plate) -> Fraction:
+    return resolved.pieces[plate.key.piece].stock.caliper
+
+
+def _is_wall(resolved: ResolvedDesign, plate: Plate) -> bool:
+    """Whether the face stands by a fold of its own piece, as the wall of a tray does."""
+    return len(resolved.pieces[plate.key.piece].faces) > 1
+
+
+def _outside_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
+    """The thickest piles of layers in the body's outermost planes, beyond the planes.
+
+    The scores of a spine stand at the middle of its card, so the outermost folded face counts half.
+    """
+    work = work_of(resolved)
+    total = Fraction(0)
+    low, high = _ends_of(body, axis)
+    for plane in (low, high):
+        level = {p.key: p for p in body if p.axis == axis and p.plane == plane}
+        folded = [key for key, plate in level.items() if _is_wall(resolved, plate)]
+        inside = work.closed.beyond(folded, is_up=plane == low)
+        outer = [plate for key, plate in level.items() if key not in inside]
+        pile = thickest(
+            [Layer(p.key.piece, seen_box(p, work.scale), _caliper(resolved, p)) for p in outer]
+        )
+        total += Fraction(0) if pile is None else pile.thickness
+        rest = [_caliper(resolved, plate) for key, plate in level.items() if key in inside]
+        total += max(rest, default=Fraction(0)) / 2
+    return total
+
+
+# Conditions
+
+_TOO_TIGHT: dict[FitKind, FindingKind] = {
+    "in pocket": FindingKind(
+        "insert-too-wide",
+        "'{inner}' is {size} {measured}, and pocket '{outer}' leaves {room} between its glued "
+        "sides",
+        "The pocket needs {short} more: {extent}.",
+    ),
+    "between scores": FindingKind(
+        "over-the-score",
+        "'{inner}' is {size} {measured} and lies between two scores of '{outer}' that are {room} "
+        "apart",
+        "Make it {short} smaller, so that both folds stay free.",
+    ),
+    "closing round": FindingKind(
+        "does-not-close-round",
+        "closed and in the worst case of cutting, '{outer}' is {less} mm less {measured} inside "
+        "than what it closes round",
+        "Make it {short} larger there.",
+    ),
+}
+_MEASURED: dict[Direction, str] = {"across": "wide", "upward": "high", "deep": "deep"}
+#: Whether a fit is told of the inner piece, and not of the outer one.
+_OF_INNER: dict[FitKind, bool] = {
+    "in pocket": True,
+    "between scores": True,
+    "closing round": False,
+}
+
+
+def fit_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Every fit leaves something in the worst case."""
+    for fit in fits(resolved):
+        key = (_TOO_TIGHT[fit.kind].code, fit.inner, fit.outer, fit.direction)
+        yield Condition(key, fit.margin, partial(_too_tight, resolved, fit))
+
+
+def _too_tight(resolved: ResolvedDesign, fit: Fit) -> Finding:
+    text, short = resolved.edition.units.text, up_to_grid(-fit.margin, resolved.edition.grid)
+    outer = resolved.pieces[fit.outer]
+    extents: dict[Direction, Fraction]
+    extents = {"across": outer.width, "upward": outer.height, "deep": outer.height}
+    return _TOO_TIGHT[fit.kind].found(
+        resolved,
+        resolved.pieces[fit.inner] if _OF_INNER[fit.kind] else outer,
+        inner=fit.inner,
+        outer=fit.outer,
+        size=text(fit.size),
+        room=text(fit.room),
+        measured=_MEASURED[fit.direction],
+        extent=text(extents[fit.direction] + short),
+        less=tenth(-fit.margin),
+        short=short,
+    )

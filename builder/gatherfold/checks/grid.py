@@ -1,0 +1,111 @@
+"""What can be marked, held and folded: lengths on the cutting grid, strips and scores not too near.
+
+The limits of what hands and a trimmer can do are common practice, no source: a trimmer holds a
+strip of a quarter of an inch (6 mm), and two parallel folds need four thicknesses of the card
+between them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import partial
+from itertools import pairwise
+
+from gatherfold.checks.report import Condition, FindingKind, Rule
+from gatherfold.findings import Finding, Severity
+from gatherfold.geometry.edges import AXES, Axis, is_vertical
+from gatherfold.lengths import INCH, down_to_grid, is_on_grid, nearest_on_grid, up_to_grid
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+
+_NARROWEST_STRIP = INCH / 4
+_FOLD_THICKNESSES = 4
+
+_OFF_GRID = FindingKind(
+    "off-grid",
+    "{what} of '{key}' comes to {written}, which is not on the {grid} grid",
+    "The nearest that can be marked is {nearest}; use grid_down(…) and let the neighbour take the "
+    "rest.",
+)
+_HALF_STEP = FindingKind(
+    "half-step",
+    "{what} of '{key}' is {length}, half a step off the {grid} grid",
+    "Give a measure that it is computed from another value in this edition, or accept the half.",
+    Severity.ADVICE,
+)
+_NARROW = FindingKind(
+    "narrow-strip",
+    "'{key}' is only {width} wide; a trimmer hardly holds it",
+    "Make it at least {least}.",
+    Severity.WARNING,
+)
+_CLOSE_SCORES = FindingKind(
+    "scores-too-close",
+    "two scores of '{key}' are {apart} apart, too close for its card to fold at both",
+    "Leave at least {wanted} between them.",
+)
+
+
+def grid_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Each length that is cut or scored is a whole number of the finest steps."""
+    finest = resolved.edition.finest
+    for piece in resolved.pieces.values():
+        for what, length in _marked_lengths(piece):
+            off_grid = partial(_off_grid, resolved, piece, what, length)
+            yield Condition(("off-grid", piece.key, what), length, off_grid, Rule.WHOLE, finest)
+
+
+def _off_grid(
+    resolved: ResolvedDesign, piece: ResolvedPiece, what: str, length: Fraction
+) -> Finding:
+    """The length is written to the thousandth of its unit, as a proportion nobody can mark."""
+    grid, units = resolved.edition.grid, resolved.edition.units
+    return _OFF_GRID.found(
+        resolved,
+        piece,
+        what=what,
+        written=f"{float(length / units.size):.3f} {units.unit}",
+        grid=units.text(grid),
+        length=length,
+        nearest=nearest_on_grid(length, grid),
+    )
+
+
+def check_half_steps(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """A half step can be marked where it cannot be avoided, and then it is named."""
+    edition = resolved.edition
+    grid = edition.units.text(edition.grid)
+    for piece in resolved.pieces.values():
+        for what, length in _marked_lengths(piece):
+            if is_on_grid(length, edition.finest) and not is_on_grid(length, edition.grid):
+                yield _HALF_STEP.found(resolved, piece, what=what, length=length, grid=grid)
+
+
+def _marked_lengths(piece: ResolvedPiece) -> Iterator[tuple[str, Fraction]]:
+    yield "the width", piece.width
+    yield "the height", piece.height
+    for axis in AXES:
+        what = "from the left" if is_vertical(axis) else "from the bottom"
+        for number, at in enumerate(_scores(piece, axis), start=1):
+            yield f"score {number} {what}", at
+
+
+def _scores(piece: ResolvedPiece, axis: Axis) -> list[Fraction]:
+    return sorted({score.at for score in piece.scores if score.axis == axis})
+
+
+def check_handling(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """What hands and a trimmer cannot do: strips too narrow to hold, scores too close to fold."""
+    grid = resolved.edition.grid
+    least = down_to_grid(_NARROWEST_STRIP, grid)
+    for piece in resolved.pieces.values():
+        width = min(piece.width, piece.height)
+        if width < least:
+            yield _NARROW.found(resolved, piece, width=width, least=least)
+        needed = _FOLD_THICKNESSES * piece.stock.caliper
+        for axis in AXES:
+            for first, second in pairwise(_scores(piece, axis)):
+                if second - first < needed:
+                    wanted = up_to_grid(needed, grid)
+                    apart = second - first
+                    yield _CLOSE_SCORES.found(resolved, piece, apart=apart, wanted=wanted)

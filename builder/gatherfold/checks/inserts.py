@@ -1,0 +1,303 @@
+"""What lies inside a pocket must rest on no adhesive and slide out some way, past everything.
+
+An insert moves straight, over one edge of its host, until it is clear of it, in the work at rest.
+What it sweeps must be free of adhesive and of fastenings at its own level, and of what stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from shapely import box, union_all
+from shapely.geometry.base import BaseGeometry
+
+from gatherfold.checks.fits import tape_width
+from gatherfold.checks.report import FindingKind
+from gatherfold.choices import GlueEdge
+from gatherfold.findings import Finding, Severity
+from gatherfold.geometry.areas import crosses, difference
+from gatherfold.geometry.edges import (
+    EDGES,
+    EDGES_BY_AXIS,
+    EdgeName,
+    ends_across,
+    is_upright,
+    outward,
+)
+from gatherfold.geometry.outline import Box, bounds
+from gatherfold.lengths import up_to_grid
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.work import Assembly, FaceKey, Work, work_of
+from gatherfold.work.layers import InTheWay, Layers
+from gatherfold.work.moments import Placing, Trouble
+from gatherfold.work.parts import host_side
+from gatherfold.work.paths import crossings_of_slide
+from gatherfold.work.regions import Bounds
+from gatherfold.work.space import ACROSS, Exact, Sense
+
+#: Shapes in floats that share no more than this, in square units, only touch.
+_TOUCHES = 1e-3
+
+_CLOSED_POCKET = FindingKind(
+    "closed-pocket",
+    "pocket '{key}' is glued on all sides, so '{insert}' cannot go in",
+    "Say which edges are glued, for example 'glue: left, bottom, right'.",
+)
+_GLUED_MOUTH = FindingKind(
+    "glued-mouth",
+    "'{insert}' comes out of pocket '{key}' at its {edge} edge, and that edge is glued",
+    "Leave the {edge} edge free of glue; free now: {free}.",
+)
+_ON_ALL_GLUE = FindingKind(
+    "insert-on-glue",
+    "'{key}' lies on the adhesive of pocket '{host}'",
+    "Let 'keep_off' of the pocket cover all that the insert lies under.",
+)
+_ON_GLUE = FindingKind(
+    "insert-on-glue",
+    "'{key}' lies {distance} from the {edge} edge of pocket '{host}', into its adhesive",
+    "Keep it {wanted} from that edge ('{edge}:').",
+)
+_POCKET_SHUT = FindingKind(
+    "pocket-shut",
+    "'{key}' finds no way into '{host}': it is closed on every side by then",
+    "Insert it before it is closed, or leave one edge free of glue, as wide as the insert.",
+)
+_HELD_BY_HOST = FindingKind(
+    "path-blocked",
+    "'{key}' cannot slide out of '{host}': whichever way it goes, it meets the adhesive of "
+    "'{host}'",
+    "Leave one edge of the pocket free of glue, as wide as the insert.",
+)
+_MOUTH_COVERED = FindingKind(
+    "mouth-covered",
+    "{listed} {are} glued across the {edge} edge of pocket '{host}', so '{insert}' cannot slide "
+    "out there",
+    "Keep it clear of that edge, or glue it only beside a lane {lane_width} wide.",
+)
+_BLOCKED = FindingKind(
+    "path-blocked",
+    "'{insert}' cannot slide out of '{host}' over its {edge} edge: {listed} {lie} in its way, and "
+    "no other way is free",
+    "Keep adhesive and fastenings off a lane {lane_width} wide and {lane_length} long over that "
+    "edge, or {cure}.",
+)
+
+
+@dataclass(frozen=True)
+class _Exit:
+    """One edge of the host, how wide and long the lane over it is, and what lies in the way.
+
+    ``is_sure`` says that it cannot be slid over: it lies on the insert at rest or on the host.
+    """
+
+    edge: EdgeName
+    sides: tuple[Exact, Exact]
+    in_the_way: tuple[str, ...]
+    across_mouth: tuple[str, ...]
+    is_sure: bool
+
+
+def check_inserts(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Every piece that goes into a pocket: what is wrong at rest, or else its way out."""
+    for moment in work_of(resolved).moments:
+        placing = moment.motion
+        if not isinstance(placing, Placing) or not resolved.pieces[placing.piece].is_in_pocket:
+            continue
+        insert, host = resolved.pieces[placing.piece], resolved.pieces[placing.host.piece]
+        at_rest = list(_at_rest(resolved, insert, host))
+        yield from at_rest or _way_out(resolved, insert, placing)
+
+
+def _at_rest(
+    resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece
+) -> Iterator[Finding]:
+    """What is wrong before the insert moves at all."""
+    closed = "all" in host.glue.edges or set(host.glue.edges) == set(EDGES)
+    if closed and not host.glue.keep_off:
+        yield _CLOSED_POCKET.found(resolved, host, insert=insert.key)
+        return
+    offsets, tape = insert.offsets, tape_width(resolved)
+    if offsets is None or insert.host_face != host.by:
+        return
+    face = host.face(host.by).box
+    left, bottom = face.left + offsets.left, face.bottom + offsets.bottom
+    rest = Box(left, bottom, face.right - offsets.right, face.top - offsets.top)
+    for edge, bands in _glue_bands(host, tape).items():
+        if not any(crosses(rest, band) for band in bands):
+            continue
+        if edge == "all":
+            if _has_room(resolved, insert, host):
+                yield _ON_ALL_GLUE.found(resolved, insert, host=host.key)
+        elif (distance := offsets.at(edge)) < 0:
+            # It can look out of its pocket only where the pocket is not glued.
+            free = ", ".join(other for other in EDGES if other not in host.glue.edges) or "none"
+            yield _GLUED_MOUTH.found(resolved, host, insert=insert.key, edge=edge, free=free)
+        elif not is_upright(edge) or _has_room(resolved, insert, host):
+            told = {"distance": distance, "wanted": up_to_grid(tape, resolved.edition.grid)}
+            yield _ON_GLUE.found(resolved, insert, host=host.key, edge=edge, **told)
+
+
+def _glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[Box, ...]]:
+    """The adhesive along each glued edge of the piece, or of all of it, in its own coordinates.
+
+    A band is so wide; areas to keep free of adhesive, and windows, are left out.
+    """
+    box = piece.face(piece.by).box
+    dry = (*piece.glue.keep_off, *(bounds(window) for window in piece.windows))
+    if piece.glue.is_all_over:
+        return {"all": difference(box, dry)}
+    return {
+        edge: difference(box.strip(edge, min(width, box.across(edge))), dry)
+        for edge in EDGES_BY_AXIS
+        if edge in piece.glue.edges
+    }
+
+
+def _has_room(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> bool:
+    """Whether the insert would fit between the glued sides; else it is not moving that helps."""
+    sides = [edge for edge in ends_across("vertical") if edge in host.glue.edges]
+    room = host.face(host.by).box.width - tape_width(resolved) * len(sides)
+    return insert.laid_size[0] + 2 * resolved.tolerance <= room
+
+
+def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) -> list[Finding]:
+    """Nothing, if some edge lets the insert out; else what keeps it in."""
+    work, host = work_of(resolved), resolved.pieces[placing.host.piece]
+    is_stuck = any(
+        each.trouble is Trouble.CANNOT_GO_IN and each.part == insert.key for each in work.problems
+    )
+    own = _carried(work, placing)
+    assembly = _assembly_with(work, placing)
+    # It lies behind its pocket: that is above it.
+    up: Sense = 1 if assembly.plates[placing.host].facing != host_side("inside") else -1
+    layers = Layers(resolved, work, assembly, placing.host, up)
+    level = (
+        layers.level_below(placing.host)
+        if is_stuck
+        else layers.level_of(FaceKey(insert.key, insert.by))
+    )
+    blocking = list(layers.in_the_way(level, own))
+    exits = [_exit(layers, blocking, own, edge) for edge in EDGES]
+    if any(not way.in_the_way for way in exits):
+        return [_POCKET_SHUT.found(resolved, insert, host=host.key)] if is_stuck else []
+    free = [way for way in exits if host.key not in way.in_the_way]
+    if not free:
+        return [_HELD_BY_HOST.found(resolved, insert, host=host.key)]
+    best = min(free, key=lambda way: (way.is_sure, len(way.in_the_way)))
+    return [_blocked(resolved, work.scale, insert, host, best)]
+
+
+def _assembly_with(work: Work, placing: Placing) -> Assembly:
+    """The work at rest, if the insert is in it then; else as it was when it came."""
+    if placing.piece in work.opened.pieces:
+        return work.opened
+    return placing.put.after
+
+
+def _carried(work: Work, placing: Placing) -> frozenset[FaceKey]:
+    """What is slid in, and what is laid on it then: they move as one."""
+    own = set(placing.put.after.plates.keys() - placing.before.plates.keys())
+    for moment in work.moments:
+        if isinstance(moment.motion, Placing) and moment.motion.host in own:
+            own |= moment.motion.put.after.plates.keys() - moment.motion.before.plates.keys()
+    return frozenset(own)
+
+
+def _exit(
+    layers: Layers, blocking: Sequence[InTheWay], own: Collection[FaceKey], edge: EdgeName
+) -> _Exit:
+    """What lies in the way of a straight move over one edge of the host."""
+    plates, plane = layers.assembly.plates, layers.plane
+    moving = [plates[key] for key in own if key in plates]
+    boxes = [plate.bounds for plate in moving if plate.shares_plane(plane)]
+    x, y = outward(edge)
+    out = plane.pose.direction((x, y, 0))
+    along = next(index for index, axis in enumerate(ACROSS[plane.axis]) if out[axis])
+    is_up = out[ACROSS[plane.axis][along]] > 0
+    distance = max(_travel(box, along, is_up, plane.bounds) for box in boxes)
+    lanes = [_stretched(box, along, distance if is_up else -distance) for box in boxes]
+    swept = union_all([_shape(each) for each in lanes])
+    near = union_all([_shape(each) for each in (plane.bounds, *boxes)])
+    met = [each for each in blocking if _shares(each.shape, swept)]
+    across = [each.name for each in met if _is_across(layers, each.name, edge)]
+    shift = (out[0] * distance, out[1] * distance, out[2] * distance)
+    still = [plate for key, plate in plates.items() if key not in own]
+    walls = [
+        each.still.key.piece
+        for each in crossings_of_slide(moving, still, shift)
+        if each.depth > layers.work.parts.tolerance
+    ]
+    is_sure = bool(walls) or any(
+        not each.is_glue or each.name in across or _shares(each.shape, near) for each in met
+    )
+    names = dict.fromkeys([*(each.name for each in met), *walls])
+    width, length = (
+        max(lane[end + 2] for lane in lanes) - min(lane[end] for lane in lanes)
+        for end in (1 - along, along)
+    )
+    return _Exit(edge, (width, length), tuple(names), tuple(dict.fromkeys(across)), is_sure)
+
+
+def _shares(shape: BaseGeometry, lane: BaseGeometry) -> bool:
+    """Whether something reaches into a lane, and does not only touch it."""
+    return bool(shape.intersection(lane).area > _TOUCHES)
+
+
+def _shape(bounds: Bounds) -> BaseGeometry:
+    return box(*(float(end) for end in bounds))
+
+
+def _travel(own: Bounds, along: int, is_up: bool, host: Bounds) -> Exact:
+    """How far something moves until it is clear of its host."""
+    return max(host[along + 2] - own[along] if is_up else own[along + 2] - host[along], 0)
+
+
+def _stretched(own: Bounds, along: int, by: Exact) -> Bounds:
+    """What a rectangle sweeps when it moves so far, up or, below zero, down."""
+    ends = list(own)
+    ends[along] += min(by, 0)
+    ends[along + 2] += max(by, 0)
+    return Bounds(*ends)
+
+
+def _is_across(layers: Layers, name: str, edge: EdgeName) -> bool:
+    """Whether a piece lies over the edge itself, part within the host and part beyond it."""
+    plane = layers.plane
+    if name == plane.key.piece:
+        return False
+    own = plane.own.bounds
+    line = {"left": own.low0, "right": own.high0, "bottom": own.low1, "top": own.high1}[edge]
+    along = 0 if is_upright(edge) else 1
+    for key, plate in layers.assembly.plates.items():
+        if key.piece == name and plate.shares_plane(plane):
+            corners = [
+                plane.pose.undone().apply(plate.pose.apply((x, y, 0)))[along]
+                for x, y in plate.own.bounds.ring
+            ]
+            if min(corners) < line < max(corners):
+                return True
+    return False
+
+
+def _blocked(
+    resolved: ResolvedDesign, scale: int, insert: ResolvedPiece, host: ResolvedPiece, way: _Exit
+) -> Finding:
+    names = way.across_mouth or way.in_the_way
+    is_one = len(names) == 1
+    told: dict[str, Fraction | str] = {
+        "insert": insert.key,
+        "host": host.key,
+        "edge": way.edge,
+        "listed": " and ".join(f"'{name}'" for name in names),
+        "lane_width": Fraction(way.sides[0]) / scale,
+        "lane_length": Fraction(way.sides[1]) / scale,
+    }
+    if way.across_mouth:
+        are = "is" if is_one else "are"
+        return _MOUTH_COVERED.found(resolved, resolved.pieces[names[0]], **told, are=are)
+    kind = _BLOCKED if way.is_sure else replace(_BLOCKED, severity=Severity.WARNING)
+    cure = "cover what sticks out" if way.is_sure else "place what it passes over first"
+    return kind.found(resolved, insert, **told, lie="lies" if is_one else "lie", cure=cure)

@@ -1,0 +1,181 @@
+"""A tab that turns on its fastening: free to swing, and able to hold shut what it is to hold.
+
+The first piece that a pivot goes through is the tab.  In the work at rest, nothing may stick it
+down or stand in the disc that it sweeps; when what its pivot ``holds`` is closed, it must lap over
+that in one position and clear it in another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import dist
+
+from gatherfold.checks.report import FindingKind
+from gatherfold.findings import Finding
+from gatherfold.geometry.areas import common, crosses, distance_squared
+from gatherfold.geometry.outline import Box, Outline, Point, flattened
+from gatherfold.lengths import INCH, up_to_grid
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.work import Assembly, FaceKey, work_of
+from gatherfold.work.finished import Swings, swings_of
+from gatherfold.work.layers import Layers
+from gatherfold.work.piercing import faces_of
+from gatherfold.work.space import Sense
+
+#: Lengths in floats that differ by no more than this, in units, are equal.
+_TOUCHES = 1e-3
+#: Of so many chords is a quarter of a circle, where a tab is rounded.
+_CHORDS = 32
+#: How far a tab laps over what it holds (common practice, no source).
+_LAP = INCH / 4
+
+_GLUED = FindingKind(
+    "glued-moving-part",
+    "'{key}' turns on '{pivot}', and it is glued down",
+    "Write 'glue: none' for '{key}'.",
+)
+_FASTENING_IN_SWEEP = FindingKind(
+    "sweep-blocked",
+    "'{other}' stands out where '{tab}' swings",
+    "Keep it {wanted} away from '{key}', or cover it with a layer.",
+)
+_GLUE_IN_SWEEP = FindingKind(
+    "sweep-blocked",
+    "'{other}' is glued down over the place where '{tab}' swings",
+    "Keep it {wanted} away from '{key}', or make the tab shorter.",
+)
+_COVERED = FindingKind(
+    "closure-covered",
+    "closed, '{other}' lies over '{key}', so '{tab}' cannot swing over '{held}'",
+    "Move the pivot {wanted} out from under it, or make '{other}' as much smaller.",
+)
+_ALWAYS_HOLDS = FindingKind(
+    "closure-always-holds",
+    "'{tab}' laps over '{held}' whichever way it is turned, so it never lets go",
+    "Move '{key}' {wanted} away from '{held}', or make the tab narrower.",
+)
+_MISSES = FindingKind(
+    "closure-misses",
+    "'{tab}' does not reach over '{held}' whichever way it is turned; {missing} is missing",
+    "Make '{tab}' {wanted} longer, or move its pivot as far that way.",
+)
+_HOLDS_NOTHING_BESIDE = FindingKind(
+    "closure-misses",
+    "'{tab}' does not reach over '{held}' whichever way it is turned",
+    "Let '{key}' hold a piece that lies beside it when it is closed.",
+)
+
+
+def check_moving(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Every part that turns on a fastening."""
+    for pivot in resolved.fastenings.values():
+        if not pivot.source.pivot or pivot.point is None:
+            continue
+        tab = resolved.pieces[pivot.source.through[0]]
+        if tab.glue.edges:
+            yield _GLUED.found(resolved, tab, pivot=pivot.key)
+        yield from _in_the_sweep(resolved, pivot, tab)
+        held = pivot.source.holds or ""
+        swings = swings_of(work_of(resolved), pivot.key) if held in resolved.pieces else None
+        if swings is not None:
+            yield from _covered(resolved, pivot, swings)
+            yield from _positions(resolved, pivot, swings)
+
+
+def _in_the_sweep(
+    resolved: ResolvedDesign, pivot: ResolvedFastening, tab: ResolvedPiece
+) -> Iterator[Finding]:
+    """What holds the tab down or stands out within the disc that it sweeps, in the work at rest.
+
+    It swings over what is only glued beside it.
+    """
+    assert pivot.point is not None
+    work = work_of(resolved)
+    face = FaceKey(tab.key, tab.by)
+    if face not in work.opened.plates:
+        return
+    layers = Layers(resolved, work, work.opened, face, _up(work.opened, resolved, pivot, face))
+    centre = layers.centre(pivot)
+    if centre is None:
+        return
+    own = {
+        key for key in work.opened.plates if tab.key in (key.piece, *resolved.hosts_of(key.piece))
+    }
+    radius = swept_radius(tab.outline, pivot.point)
+    told = up_to_grid(Fraction(radius).limit_denominator(10**6), INCH / 64)
+    blocked: dict[str, Fraction] = {}
+    for each in layers.in_the_way(layers.level_of(face), own):
+        if each.name in (pivot.key, tab.key) or (each.is_glue and not each.holds):
+            continue
+        if each.shape.distance(centre) < radius * work.scale - _TOUCHES:
+            beyond = Fraction(0) if each.is_glue else Fraction(round(each.reach)) / work.scale
+            blocked[each.name] = told + beyond
+    for key, clear in blocked.items():
+        kind = _FASTENING_IN_SWEEP if key in resolved.fastenings else _GLUE_IN_SWEEP
+        wanted = up_to_grid(clear, resolved.edition.grid)
+        yield kind.found(resolved, pivot, other=key, tab=tab.key, wanted=wanted)
+
+
+def _up(
+    assembly: Assembly, resolved: ResolvedDesign, pivot: ResolvedFastening, face: FaceKey
+) -> Sense:
+    """Towards which end of its axis a tab lies on what it turns on."""
+    faces = faces_of(work_of(resolved), assembly, pivot.key)
+    ways = (assembly.is_above(other, face) for other in faces if other in assembly.plates)
+    way = next((each for each in ways if each is not None), assembly.plates[face].facing > 0)
+    return 1 if way else -1
+
+
+def swept_radius(outline: Outline, pivot: Point) -> float:
+    """How far an outline reaches when it turns about a pivot, in mm."""
+    about = (float(pivot.x), float(pivot.y))
+    return max(dist(about, point) for point in flattened(outline, _CHORDS))
+
+
+def _covered(
+    resolved: ResolvedDesign, pivot: ResolvedFastening, swings: Swings
+) -> Iterator[Finding]:
+    """A piece that closes over the pivot keeps the tab from turning."""
+    centre, radius, held = swings.centre, pivot.head / 2, pivot.source.holds or ""
+    for key in sorted(swings.before, key=lambda key: key != held):
+        over = [box for box in swings.before[key] if distance_squared(centre, box) < radius**2]
+        if over and key not in pivot.source.through:
+            deepest = max(_way_out(box, centre, radius) for box in over)
+            wanted, tab = up_to_grid(deepest, resolved.edition.grid), pivot.source.through[0]
+            yield _COVERED.found(resolved, pivot, other=key, tab=tab, held=held, wanted=wanted)
+
+
+def _way_out(box: Box, centre: Point, radius: Fraction) -> Fraction:
+    """The shortest way that brings a disc out of a box."""
+    sides = (centre.x - box.left, box.right - centre.x, centre.y - box.bottom, box.top - centre.y)
+    return min(sides) + radius
+
+
+def _positions(
+    resolved: ResolvedDesign, pivot: ResolvedFastening, swings: Swings
+) -> Iterator[Finding]:
+    """Turned by quarters, the tab must lap over the held piece once and clear it once."""
+    grid, held, tab = resolved.edition.grid, pivot.source.holds or "", pivot.source.through[0]
+    boxes = swings.before.get(held, [])
+    laps = [any(crosses(turn, box) for box in boxes) for turn in swings.turns]
+    pairs = [(turn, box) for turn in swings.turns for box in boxes]
+    if not any(laps):
+        gaps = [gap for turn, box in pairs for gap in _gap(turn, box)]
+        missing = min(gaps, default=Fraction(0))
+        kind, wanted = _MISSES if gaps else _HOLDS_NOTHING_BESIDE, up_to_grid(missing + _LAP, grid)
+        yield kind.found(resolved, pivot, tab=tab, held=held, missing=missing, wanted=wanted)
+    elif all(laps):
+        shared = [area for turn, box in pairs if (area := common(turn, box)) is not None]
+        wanted = up_to_grid(min(min(area.width, area.height) for area in shared), grid)
+        yield _ALWAYS_HOLDS.found(resolved, pivot, tab=tab, held=held, wanted=wanted)
+
+
+def _gap(tab: Box, box: Box) -> Iterator[Fraction]:
+    """How far a tab ends before a box that lies straight ahead of it."""
+    across = max(box.left - tab.right, tab.left - box.right)
+    upward = max(box.bottom - tab.top, tab.bottom - box.top)
+    if upward < 0 <= across:
+        yield across
+    if across < 0 <= upward:
+        yield upward

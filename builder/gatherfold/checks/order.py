@@ -1,0 +1,313 @@
+"""The steps in order: cut before use, placed once, fastened before the back is hidden.
+
+Every finding about the order names both steps and proposes a valid order, or says which step must
+be divided where no order of whole steps is valid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import assert_never
+
+from gatherfold.checks.order_proposal import Circle, circle, valid_order
+from gatherfold.checks.order_requirements import (
+    PLACING,
+    Lack,
+    Operation,
+    Plan,
+    Reason,
+    Requirement,
+    requirements_of,
+)
+from gatherfold.checks.report import FindingKind
+from gatherfold.choices import Trait
+from gatherfold.design import Step
+from gatherfold.findings import Finding, Severity
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
+from gatherfold.resolve.step_parts import (
+    closed_by_name,
+    named_fastenings,
+    named_pieces,
+    named_strips,
+)
+from gatherfold.steps import OPERATIONS
+from gatherfold.steps import Operation as OperationKind
+
+_DOES: dict[OperationKind, str] = {
+    "cut": "cuts",
+    "divide": "divides",
+    "score": "scores",
+    "fold": "folds",
+    "ink": "inks",
+    "dry_fit": "dry-fits",
+    "attach": "glues",
+    "close": "closes",
+    "open": "opens",
+    "fasten": "fastens",
+    "insert": "slides in",
+}
+
+#: What is said of two operations that come the wrong way round: the first ``does`` what the second
+#: ``needs``, in steps ``early`` and ``late``.
+_SENTENCES: dict[Reason, str] = {
+    Reason.CUT_BEFORE_USE: "{late} {needs} '{second}', and only {early} {does} it",
+    Reason.SCORED_BEFORE_FOLDING: "{late} {needs} '{second}', and only {early} {does} it",
+    Reason.SCORED_BEFORE_CLOSED: "{late} {needs} '{second}', and only {early} {does} it",
+    Reason.SHAPED_BEFORE_PLACING: "{early} {does} '{first}', which {late} has already put in its "
+    "place",
+    Reason.DRY_FIT_BEFORE_GLUE: "{early} dry-fits '{first}', which {late} has already glued",
+    Reason.LAYERS_BEFORE_FASTENING: "{late} fastens '{second}' through '{first}', which only "
+    "{early} puts in its place",
+    Reason.FASTENED_BEFORE_HIDDEN: "{late} {needs} '{second}' over the place where {early} fastens "
+    "'{first}'",
+    Reason.DIVIDED_BEFORE_USE: "{late} {needs} '{second}', and only {early} divides the strip "
+    "'{first}' that it is cut in",
+    Reason.SCORED_BEFORE_DIVIDING: "{early} scores strip '{first}', which {late} has already "
+    "divided",
+    Reason.PLACED_BEFORE_CLOSED: "{late} closes '{second}' for good, and only {early} glues "
+    "'{first}' inside",
+    Reason.POCKET_BEFORE_INSERT: "{late} slides in '{second}', and only {early} puts '{first}' in "
+    "its place",
+}
+#: What is done too late, of which the earlier step is told.
+_TOLD_EARLY = (
+    Reason.SHAPED_BEFORE_PLACING,
+    Reason.DRY_FIT_BEFORE_GLUE,
+    Reason.SCORED_BEFORE_DIVIDING,
+)
+_REMEDIES: dict[Reason, str] = {
+    Reason.FASTENED_BEFORE_HIDDEN: "Fasten '{first}' before step {step}.",
+    Reason.POCKET_BEFORE_INSERT: "Put '{first}' in its place before step {step}.",
+    Reason.LAYERS_BEFORE_FASTENING: "Put '{first}' in its place before step {step}.",
+}
+#: What is said of an operation that needs another one, which no step carries out.
+_LACKS: dict[Reason, tuple[str, str]] = {
+    Reason.CUT_BEFORE_USE: (
+        "{step} uses '{name}', and no step cuts it",
+        "Add '{name}' to 'cut:' of an earlier step.",
+    ),
+    Reason.SCORED_BEFORE_FOLDING: (
+        "{step} {does} '{name}', and no step scores it",
+        "Add '{needed}' to 'score:' of this step or an earlier one.",
+    ),
+    Reason.SCORED_BEFORE_CLOSED: (
+        "{step} {does} '{name}', and no step scores it",
+        "Add '{needed}' to 'score:' of this step or an earlier one.",
+    ),
+    Reason.SCORED_BEFORE_DIVIDING: (
+        "{step} scores strip '{name}', and no step divides it after that",
+        "Add '{name}' to 'divide:' of this step or a later one.",
+    ),
+    Reason.POCKET_BEFORE_INSERT: (
+        "{step} {does} '{name}', and no step puts '{needed}' in its place",
+        "Put '{needed}' in its place before step {number}.",
+    ),
+    Reason.LAYERS_BEFORE_FASTENING: (
+        "{step} {does} '{name}' through '{needed}', which no step places",
+        "Attach '{needed}' in this step or an earlier one.",
+    ),
+}
+_TWICE = FindingKind(
+    "twice",
+    "{what} is {done} in {first} and again in {again}",
+    "Keep it in one of them.",
+)
+_NO_DRY_FIT = FindingKind(
+    "no-dry-fit",
+    "{step} glues {kind} '{name}' without a dry fit",
+    "Add '{name}' to 'dry_fit:' of this step.",
+    Severity.ADVICE,
+)
+_NEVER_CUT = FindingKind("never-cut", "no step cuts '{key}'", "Add it to 'cut:' of a step.")
+_NEVER_SCORED = FindingKind(
+    "never-scored",
+    "'{key}' has score lines, and no step scores it",
+    "Add it to 'score:' of a step.",
+)
+_NEVER_PLACED = FindingKind(
+    "never-placed",
+    "no step puts '{key}' in its place",
+    f"Add it to '{PLACING[0]}:' or '{PLACING[1]}:' of a step.",
+)
+_NEVER_FASTENED = FindingKind(
+    "never-fastened", "no step fastens '{key}'", "Add it to 'fasten:' of a step."
+)
+
+
+def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Read the steps as operations and compare their order; a design without steps has none."""
+    if not resolved.design.steps:
+        return
+    plan = Plan(operations_of(resolved))
+    requirements, lacks = requirements_of(resolved, plan)
+    yield from _out_of_order(resolved, requirements)
+    yield from _lacking(resolved, lacks)
+    yield from _done_twice(resolved, plan)
+    yield from _not_dry_fitted(resolved, plan)
+    yield from _left_undone(resolved, plan)
+
+
+def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
+    """What the steps do, patterns written out."""
+    for number, step in enumerate(resolved.design.steps, start=1):
+        for kind in OPERATIONS:
+            for name in _named(step, kind, resolved):
+                yield Operation(number, kind, name)
+            for name in named_strips(step, kind, resolved):
+                yield from _on_strip(number, kind, resolved.strips[name])
+
+
+def _named(step: Step, kind: OperationKind, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The pieces, fastenings or sections that an operation of a step names; only strips are
+    divided, and what is opened again needs nothing first."""
+    match kind:
+        case "fasten":
+            return named_fastenings(step, resolved)
+        case "close":
+            return closed_by_name(step)
+        case "divide" | "open":
+            return ()
+        case "cut" | "score" | "fold" | "ink" | "dry_fit" | "attach" | "insert":
+            return named_pieces(step, kind, resolved)
+        case _:
+            assert_never(kind)
+
+
+def _on_strip(number: int, kind: OperationKind, strip: ResolvedStrip) -> Iterator[Operation]:
+    """A strip is divided or scored; a piece is scored with it where that makes all its scores."""
+    yield Operation(number, kind, strip.key)
+    if kind == "score":
+        made = {(score.axis, score.at) for score in strip.scores}
+        for piece in strip.pieces:
+            if piece.scores and all((score.axis, score.at) in made for score in piece.scores):
+                yield Operation(number, kind, piece.key, strip.key)
+
+
+def _out_of_order(
+    resolved: ResolvedDesign, requirements: Sequence[Requirement]
+) -> Iterator[Finding]:
+    broken: dict[tuple[Reason, Operation, str], Requirement] = {}
+    for each in requirements:
+        if not each.is_met:
+            broken.setdefault((each.reason, each.earlier, each.later.name), each)
+    if broken:
+        advice = _advice(resolved, requirements)
+        for each in broken.values():
+            yield _too_late(resolved, each, advice)
+
+
+def _too_late(resolved: ResolvedDesign, requirement: Requirement, advice: str) -> Finding:
+    """At the step that does something too early or too late; for what is hidden, the fastening."""
+    first, second, reason = requirement.earlier, requirement.later, requirement.reason
+    steps, does, needs = resolved.design.steps, _DOES[first.kind], _DOES[second.kind]
+    position = steps[(first if reason in _TOLD_EARLY else second).step - 1].position
+    if reason is Reason.FASTENED_BEFORE_HIDDEN:
+        position = resolved.fastenings[first.name].source.position
+    remedy = _REMEDIES.get(reason, "Do it before step {step}.")
+    if requirement.divides_step:
+        remedy = "Within a step a maker {needs} before she {does}."
+    return FindingKind(reason.value, _SENTENCES[reason], f"{remedy} {{advice}}").found(
+        resolved,
+        position,
+        early=_step(resolved, first.step),
+        late=_step(resolved, second.step),
+        does=does,
+        needs=needs,
+        first=first.name,
+        second=second.name,
+        step=second.step,
+        advice=advice,
+    )
+
+
+def _step(resolved: ResolvedDesign, number: int) -> str:
+    return f"step {number} ({resolved.design.steps[number - 1].title})"
+
+
+def _advice(resolved: ResolvedDesign, requirements: Sequence[Requirement]) -> str:
+    order = valid_order(len(resolved.design.steps), requirements)
+    if order is not None:
+        return f"A valid order: {', '.join(str(step) for step in order)}."
+    ring = circle(requirements)
+    assert ring is not None
+    return _divided(ring)
+
+
+def _divided(ring: Circle) -> str:
+    """Which step is divided, and what leaves it."""
+    by_way = f" by way of {', '.join(str(step) for step in ring.between)}" if ring.between else ""
+    if ring.step == ring.other:
+        need = f"Step {ring.step} does two things that need each other"
+    else:
+        need = f"Steps {ring.step} and {ring.other} need each other{by_way}, so no order is valid"
+    if not ring.moved:
+        return f"{need}, and dividing a step does not help: take one of its pieces out."
+    by_kind: dict[str, list[str]] = {}
+    for operation in ring.moved:
+        by_kind.setdefault(operation.kind, []).append(operation.name)
+    moved = "; ".join(f"{kind}: {', '.join(names)}" for kind, names in by_kind.items())
+    where = "it" if ring.after == ring.step else f"step {ring.after}"
+    if ring.step == ring.other:
+        return f"Divide step {ring.step}: move '{moved}' to a new step after {where}."
+    return f"{need}: divide step {ring.step} and move '{moved}' to a new step after {where}."
+
+
+def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Finding]:
+    """Operations that need an earlier one which no step carries out."""
+    once = {(lack.reason, lack.name, lack.operation.name): lack for lack in reversed(lacks)}
+    for lack in reversed(once.values()):
+        number = lack.operation.step
+        yield FindingKind(lack.reason.value, *_LACKS[lack.reason]).found(
+            resolved,
+            resolved.design.steps[number - 1].position,
+            step=_step(resolved, number),
+            number=number,
+            does=_DOES[lack.operation.kind],
+            name=lack.operation.name,
+            needed=lack.name,
+        )
+
+
+def _done_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    """What is placed or divided, for every time after the first."""
+    done = [("placed", f"'{key}'", plan.placings(key)) for key in resolved.pieces]
+    done += [("divided", f"strip '{key}'", [*plan.of("divide", key)]) for key in resolved.strips]
+    for word, what, times in done:
+        kind = replace(_TWICE, code=f"{word}-twice")
+        for operation in times[1:]:
+            yield kind.found(
+                resolved,
+                resolved.design.steps[operation.step - 1].position,
+                what=what,
+                done=word,
+                first=_step(resolved, times[0].step),
+                again=_step(resolved, operation.step),
+            )
+
+
+def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    for glued in plan.operations:
+        if glued.kind != "attach" or plan.first("dry_fit", glued.name) is not None:
+            continue
+        source = resolved.pieces[glued.name].source
+        if source.has(Trait.HARD_TO_MOVE):
+            position = resolved.design.steps[glued.step - 1].position
+            step = _step(resolved, glued.step)
+            yield _NO_DRY_FIT.found(
+                resolved, position, step=step, kind=source.kind, name=glued.name
+            )
+
+
+def _left_undone(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+    used = {operation.name for operation in plan.operations if operation.kind != "fasten"}
+    for key, piece in resolved.pieces.items():
+        if key not in used:
+            yield _NEVER_CUT.found(resolved, piece)
+        if piece.scores and plan.first("score", key) is None:
+            yield _NEVER_SCORED.found(resolved, piece)
+        if piece.source.placement is not None and not plan.placings(key):
+            yield _NEVER_PLACED.found(resolved, piece)
+    for key, fastening in resolved.fastenings.items():
+        if plan.first("fasten", key) is None:
+            yield _NEVER_FASTENED.found(resolved, fastening)

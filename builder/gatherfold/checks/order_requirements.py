@@ -1,0 +1,326 @@
+"""What must be done before what, as data: pairs of operations of the steps, each with a reason.
+
+In: the operations in the order of the steps.  Out: requirements between those that are there, and
+lacks: operations that need an earlier one which no step carries out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from gatherfold.reading.references import matching_names
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.steps import OPERATIONS
+from gatherfold.steps import Operation as OperationKind
+from gatherfold.work import FaceKey, FoldKey, Work, work_of
+from gatherfold.work.adhesive import glued_down
+from gatherfold.work.parts import host_side
+from gatherfold.work.piercing import Stack, stack_in
+
+PLACING: tuple[OperationKind, ...] = ("attach", "insert")
+_USES: tuple[OperationKind, ...] = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)
+_RANK = {kind: rank for rank, kind in enumerate(OPERATIONS)}
+
+
+class Reason(Enum):
+    """Why one operation comes before another; the value is the code of the finding."""
+
+    CUT_BEFORE_USE = "used-before-cut"
+    DIVIDED_BEFORE_USE = "used-before-divided"
+    SCORED_BEFORE_DIVIDING = "strip-scored-too-late"
+    SCORED_BEFORE_FOLDING = "folded-before-scored"
+    SHAPED_BEFORE_PLACING = "too-late"
+    DRY_FIT_BEFORE_GLUE = "dry-fit-too-late"
+    POCKET_BEFORE_INSERT = "pocket-not-there"
+    LAYERS_BEFORE_FASTENING = "layer-not-there"
+    FASTENED_BEFORE_HIDDEN = "fastened-too-late"
+    SCORED_BEFORE_CLOSED = "closed-before-scored"
+    PLACED_BEFORE_CLOSED = "closed-too-early"
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One thing done in a step: ``kind`` is a key of OPERATIONS, ``name`` a piece, a fastening or a
+    strip.  ``strip`` is the one that a piece is still part of, if it is worked on in it."""
+
+    step: int
+    kind: OperationKind
+    name: str
+    strip: str = ""
+
+    @property
+    def when(self) -> tuple[int, int]:
+        """Steps go by number; within a step operations go in the order of OPERATIONS."""
+        return self.step, _RANK[self.kind]
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """``earlier`` is done before ``later``, or at the same time."""
+
+    earlier: Operation
+    later: Operation
+    reason: Reason
+
+    @property
+    def is_met(self) -> bool:
+        return not self.divides_step and self.earlier.step <= self.later.step
+
+    @property
+    def divides_step(self) -> bool:
+        """Whether one step holds both, the wrong way round.
+
+        What is slid in may be a layer that the same step fastens, and a strip is scored before
+        the same step divides it.
+        """
+        return (
+            self.earlier.step == self.later.step
+            and self.earlier.when > self.later.when
+            and self.reason not in (Reason.LAYERS_BEFORE_FASTENING, Reason.SCORED_BEFORE_DIVIDING)
+        )
+
+
+@dataclass(frozen=True)
+class Lack:
+    """``operation`` needs something done to ``name`` first, and no step does it."""
+
+    operation: Operation
+    name: str
+    reason: Reason
+
+
+class Plan:
+    """All operations of a design in the order of its steps, found by kind and name."""
+
+    def __init__(self, operations: Iterable[Operation]) -> None:
+        self.operations = sorted(operations, key=lambda operation: operation.when)
+        self._found: dict[tuple[OperationKind, str], list[Operation]] = {}
+        for operation in self.operations:
+            self._found.setdefault((operation.kind, operation.name), []).append(operation)
+
+    def of(self, kind: OperationKind, name: str) -> Sequence[Operation]:
+        return self._found.get((kind, name), ())
+
+    def first(self, kind: OperationKind, name: str) -> Operation | None:
+        return next(iter(self.of(kind, name)), None)
+
+    def of_kind(self, kind: OperationKind) -> list[Operation]:
+        return [operation for operation in self.operations if operation.kind == kind]
+
+    def placings(self, name: str) -> list[Operation]:
+        """Every time that the piece is glued or slid in, the first one first."""
+        found = [placing for kind in PLACING for placing in self.of(kind, name)]
+        return sorted(found, key=lambda operation: operation.when)
+
+
+def requirements_of(
+    resolved: ResolvedDesign, plan: Plan
+) -> tuple[tuple[Requirement, ...], tuple[Lack, ...]]:
+    """Everything that the design asks of the order of its operations."""
+    found = [each for rule in _RULES for each in rule(resolved, plan)]
+    return (
+        tuple(each for each in found if isinstance(each, Requirement)),
+        tuple(each for each in found if isinstance(each, Lack)),
+    )
+
+
+def _need(
+    earlier: Operation | None, later: Operation, name: str, reason: Reason
+) -> Requirement | Lack:
+    return Lack(later, name, reason) if earlier is None else Requirement(earlier, later, reason)
+
+
+def _cut_before_use(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for use in plan.operations:
+        if use.kind in _USES:
+            strip = resolved.strips.get(use.name)
+            for name in (use.name,) if strip is None else strip.source.pieces:
+                yield _need(plan.first("cut", name), use, name, Reason.CUT_BEFORE_USE)
+
+
+def _divided_before_use(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """A piece is worked on after its strip is divided, unless it is scored with the strip.
+
+    A strip that no step divides is divided as soon as it is cut.
+    """
+    for use in plan.operations:
+        strip = resolved.strip_of(use.name)
+        if strip is not None and use.kind in _USES and not use.strip:
+            divide = plan.first("divide", strip.key)
+            if divide is not None:
+                yield Requirement(divide, use, Reason.DIVIDED_BEFORE_USE)
+
+
+def _scored_before_dividing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for key in resolved.strips:
+        divide, reason = plan.first("divide", key), Reason.SCORED_BEFORE_DIVIDING
+        for score in plan.of("score", key):
+            yield Lack(score, key, reason) if divide is None else Requirement(score, divide, reason)
+
+
+def _scored_before_folding(_: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for fold in plan.of_kind("fold"):
+        yield _need(plan.first("score", fold.name), fold, fold.name, Reason.SCORED_BEFORE_FOLDING)
+
+
+def _shaped_before_placing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """Scoring and inking, each time, and the first folding come before the piece is placed."""
+    for key in resolved.pieces:
+        shaping = [*plan.of("score", key), *plan.of("fold", key)[:1], *plan.of("ink", key)]
+        for operation in shaping:
+            for placing in plan.placings(key):
+                yield Requirement(operation, placing, Reason.SHAPED_BEFORE_PLACING)
+
+
+def _dry_fit_before_glue(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    for key in resolved.pieces:
+        dry_fit, glued = plan.first("dry_fit", key), plan.first("attach", key)
+        if dry_fit is not None and glued is not None:
+            yield Requirement(dry_fit, glued, Reason.DRY_FIT_BEFORE_GLUE)
+
+
+def _pocket_before_insert(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for insert in plan.of_kind("insert"):
+        host = _host(resolved, insert.name)
+        if host is not None and _host(resolved, host) is not None:
+            placed = next(iter(plan.placings(host)), None)
+            yield _need(placed, insert, host, Reason.POCKET_BEFORE_INSERT)
+
+
+def _layers_before_fastening(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for fasten in plan.of_kind("fasten"):
+        through = resolved.fastenings[fasten.name].source.through
+        for layer in through:
+            if _host(resolved, layer) is not None and layer != _base_of(resolved, through):
+                placed = next(iter(plan.placings(layer)), None)
+                yield _need(placed, fasten, layer, Reason.LAYERS_BEFORE_FASTENING)
+
+
+def _fastened_before_hidden(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """What lies over the head or the prongs comes after them, or it hides them unset."""
+    for key, pieces in hidden_by(resolved).items():
+        fasten = plan.first("fasten", key)
+        if fasten is None:
+            continue
+        base = _base_of(resolved, resolved.fastenings[key].source.through)
+        for piece in pieces:
+            for placing in plan.placings(_link(resolved, base, piece)):
+                yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
+
+
+def _scored_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+    for close in plan.of_kind("close"):
+        for piece in matching_names(close.name.partition(".")[0], resolved.pieces):
+            if resolved.pieces[piece].scores:
+                yield _need(plan.first("score", piece), close, piece, Reason.SCORED_BEFORE_CLOSED)
+
+
+def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+    """What is glued under a section that is closed flat for good comes before it."""
+    work = work_of(resolved)
+    for close in plan.of_kind("close"):
+        piece, _, section = close.name.partition(".")
+        fold = FoldKey(piece, section)
+        if work.closed.angle(fold) == 180 and work.closed.is_locked(fold):
+            for key in _under(resolved, work, fold):
+                for placing in plan.placings(key):
+                    yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)
+
+
+def _under(resolved: ResolvedDesign, work: Work, fold: FoldKey) -> Iterator[str]:
+    """The pieces glued under a section that is closed, on it or on what it is folded over.
+
+    What reaches beyond one that is glued down all over may lie on it, as a lining on turn-ins.
+    """
+    crease, plates = work.closed.creases[fold], work.closed.plates
+    section, over = plates[crease.hanging], plates[crease.staying]
+    inner = 1 if crease.sense == "valley" else -1
+    is_glued_down = section.key in glued_down(work.closed)
+    for piece in resolved.pieces.values():
+        placement, own = piece.source.placement, plates.get(FaceKey(piece.key, piece.by))
+        if placement is None or own is None or not piece.glue.edges:
+            continue
+        host = FaceKey(placement.host, piece.host_face)
+        if host not in (section.key, over.key) or host_side(placement.relation) != inner:
+            continue
+        shared = section.bounds.common(own.bounds)
+        is_under = not is_glued_down and section.bounds.crosses(own.bounds)
+        if host == section.key or shared == own.bounds or is_under:
+            yield piece.key
+
+
+#: What each asks of the order, in the order in which findings tell of it.
+_RULES: tuple[Callable[[ResolvedDesign, Plan], Iterator[Requirement | Lack]], ...] = (
+    _cut_before_use,
+    _divided_before_use,
+    _scored_before_dividing,
+    _scored_before_folding,
+    _shaped_before_placing,
+    _dry_fit_before_glue,
+    _pocket_before_insert,
+    _layers_before_fastening,
+    _fastened_before_hidden,
+    _scored_before_closed,
+    _placed_before_closed,
+)
+
+
+def _base_of(resolved: ResolvedDesign, through: Sequence[str]) -> str | None:
+    """The one of the pierced pieces that all others lie on, in the end; None where there is none.
+
+    They can be fastened to one another before that piece goes in its own place.
+    """
+    for piece in through:
+        if all(piece in (other, *resolved.hosts_of(other)) for other in through):
+            return piece
+    return None
+
+
+def _link(resolved: ResolvedDesign, base: str | None, piece: str) -> str:
+    """What must be placed for a piece to lie over the stack: what carries the stack where the
+    stack lies on the piece, else the piece itself."""
+    if base is not None:
+        carriers = [base, *resolved.hosts_of(base)]
+        if piece in carriers[1:]:
+            return carriers[carriers.index(piece) - 1]
+    return piece
+
+
+def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
+    """For each fastening the pieces that lie over its place, outside its stack or in it.
+
+    What lies on another such piece is left out: it may be glued to that one at any time.
+    """
+    if not any(fastening.source.through for fastening in resolved.fastenings.values()):
+        return {}
+    # Whatever the steps have laid over what, for they may be in a wrong order.
+    work = work_of(replace(resolved, design=replace(resolved.design, steps=())))
+    found: dict[str, tuple[str, ...]] = {}
+    for key in resolved.fastenings:
+        stack = stack_in(work, work.opened, key)
+        if stack is not None:
+            found[key] = tuple(_hiding(resolved, stack))
+    return found
+
+
+def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
+    through = {face.piece for face in stack.through}
+    base = _base_of(resolved, [face.piece for face in stack.through])
+    carriers = () if base is None else resolved.hosts_of(base)
+    # What it passes and does not go through was laid there too early.
+    covers = dict.fromkeys(face.piece for face in (*stack.outside, *stack.between))
+    # What carries the stack hides it as soon as the stack lies on it: the nearest comes first.
+    yield from [piece for piece in carriers if piece in covers][:1]
+    for piece in covers:
+        below = resolved.hosts_of(piece)
+        if piece not in carriers and below:
+            nearest = next((host for host in below if host in covers or host in through), None)
+            if nearest not in covers:
+                yield piece
+
+
+def _host(resolved: ResolvedDesign, piece: str) -> str | None:
+    placement = resolved.pieces[piece].source.placement
+    return None if placement is None else placement.host

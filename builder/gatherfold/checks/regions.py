@@ -1,0 +1,104 @@
+"""Where the print says that a piece lies: pictures and regions on the sheet, regions large enough.
+
+In: a resolved design.  Out: conditions for pieces in regions, findings for places in a margin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from functools import partial
+from operator import itemgetter
+from typing import assert_never
+
+from gatherfold.checks.report import Condition, FindingKind
+from gatherfold.choices import PrintedPlace, SideName, is_front
+from gatherfold.findings import Finding
+from gatherfold.geometry.areas import room_within
+from gatherfold.geometry.outline import Box
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
+from gatherfold.sheet_places import CutOut, Size, print_of, region_box
+
+_TOO_LARGE = FindingKind(
+    "larger-than-region",
+    "'{key}' is {size}, and the region '{region}' of '{stock}' is {room}",
+    "Make the piece smaller, or the region larger if the print allows it.",
+)
+_IN_MARGIN = FindingKind(
+    "in-margin",
+    "{what} '{name}' on the {side} of '{stock}' lies {over} in the {edge} margin, where nothing is "
+    "printed, or beyond the sheet",
+    "Measure it again: it must lie {over} further from that edge, or the margin must be so much "
+    "narrower.",
+)
+
+
+def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """A region holds each piece that is cut from it, laid as its print allows."""
+    for piece in resolved.pieces.values():
+        box = region_box(piece)
+        if box is not None:
+            too_large = partial(_too_large, resolved, piece, box)
+            room = room_beside(piece, [(box.width, box.height)])
+            yield Condition(("larger-than-region", piece.key), room, too_large)
+
+
+def room_beside(piece: CutOut, rooms: Iterable[Size]) -> Fraction:
+    """What the best of some rooms leaves beside a piece, the better way round; below zero: none is
+    large enough."""
+    laid = _laid_sizes(piece)
+    return max(min(room[0] - width, room[1] - height) for room in rooms for width, height in laid)
+
+
+def _laid_sizes(piece: CutOut) -> list[Size]:
+    """The sizes that a piece may have as it lies on its sheet."""
+    upright, turned = (piece.width, piece.height), (piece.height, piece.width)
+    match print_of(piece):
+        case "upright":
+            return [upright]
+        case "sideways":
+            return [turned]
+        case "any":
+            return [upright, turned]
+        case other:
+            assert_never(other)
+
+
+def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, box: Box) -> Finding:
+    units = resolved.edition.units
+    return _TOO_LARGE.found(
+        resolved,
+        piece,
+        size=units.size_text(piece.width, piece.height),
+        region=piece.source.region or "",
+        stock=piece.stock.key,
+        room=units.size_text(box.width, box.height),
+        width=piece.width,
+        height=piece.height,
+        region_width=box.width,
+        region_height=box.height,
+    )
+
+
+def check_places_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:
+    """Nothing printed lies where the design says that there is no print."""
+    printed: dict[PrintedPlace, Mapping[tuple[SideName, str], Box]]
+    printed = {"motif": stock.motifs, "region": stock.regions}
+    for what, places in printed.items():
+        for (side, name), box in places.items():
+            left, right, bottom, top = stock.sheets[0].margins
+            near, far = (left, right) if is_front(side) else (right, left)
+            offered = Box(near, bottom, stock.sheet_width - far, stock.sheet_height - top)
+            edge, room = min(room_within(box, offered).items(), key=itemgetter(1))
+            if room < 0:
+                yield replace(_IN_MARGIN, code=f"{what}-in-margin").found(
+                    resolved,
+                    stock.source.side(side).printed(what)[name].position,
+                    what=what,
+                    name=name,
+                    side=side,
+                    stock=stock.key,
+                    edge=edge,
+                    over=-room,
+                )

@@ -1,0 +1,114 @@
+"""How a check says what it found: kinds of findings, and conditions that are broken.
+
+In: what a check measured.  Out: findings that carry the edition and their numbers.  A condition is
+a length that a sound design keeps within a rule, with the finding when it does not; it has a key
+that is the same in every edition and at every size, so that what holds in the designer's own
+edition can be asked for in the other one as well.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+from gatherfold.findings import Finding, Position, Severity
+from gatherfold.lengths import is_on_grid
+from gatherfold.resolve.resolved import (
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+    ResolvedStock,
+    ResolvedStrip,
+)
+
+_QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'")
+
+
+@dataclass(frozen=True)
+class FindingKind:
+    """A kind of finding: its code, and its sentence and remedy with ``{places}`` to be filled."""
+
+    code: str
+    message: str
+    remedy: str
+    severity: Severity = Severity.ERROR
+
+    def found(
+        self,
+        resolved: ResolvedDesign,
+        at: ResolvedPiece | ResolvedStrip | ResolvedFastening | ResolvedStock | Position,
+        about: tuple[str, ...] = (),
+        /,
+        **told: Fraction | str | int,
+    ) -> Finding:
+        """A finding of this edition, at a part of the design, which is ``{key}``, or at a position.
+
+        What is ``told`` fills the places; lengths are written in the edition's unit, and kept as
+        numbers.  Without ``about`` it is about every part that its sentence names in quotes.
+        """
+        text = resolved.edition.units.text
+        lengths = {name: text(each) for name, each in told.items() if isinstance(each, Fraction)}
+        position, words = at, {**told, **lengths}
+        if not isinstance(position, Position):
+            words, position = {"key": position.key, **words}, position.source.position
+        message, remedy = self.message.format(**words), self.remedy.format(**words)
+        edition, numbers = resolved.edition.name, tuple(lengths.items())
+        parts = about or _parts_named(resolved, message)
+        return Finding(self.severity, self.code, position, message, remedy, edition, numbers, parts)
+
+
+def _parts_named(resolved: ResolvedDesign, message: str) -> tuple[str, ...]:
+    known = {*resolved.pieces, *resolved.fastenings, *resolved.stocks, *resolved.design.supplies}
+    return tuple(dict.fromkeys(name for name in _QUOTED.findall(message) if name in known))
+
+
+#: What kind of condition, and the names that it speaks of.
+ConditionKey = tuple[str, ...]
+
+
+class Rule(Enum):
+    """What an amount must be; a whole number is one of steps."""
+
+    NOT_NEGATIVE = "not negative"
+    ZERO = "zero"
+    WHOLE = "whole"
+
+
+@dataclass(frozen=True)
+class Condition:
+    """``amount`` is in mm: a margin, a difference, or a length to be marked in whole ``step``s."""
+
+    key: ConditionKey
+    amount: Fraction
+    finding: Callable[[], Finding]
+    rule: Rule = Rule.NOT_NEGATIVE
+    step: Fraction = Fraction(1)
+
+    @property
+    def holds(self) -> bool:
+        if self.rule is Rule.NOT_NEGATIVE:
+            return self.amount >= 0
+        return self.amount == 0 if self.rule is Rule.ZERO else is_on_grid(self.amount, self.step)
+
+
+def broken(conditions: Iterable[Condition]) -> Iterator[Finding]:
+    """The findings of the conditions that do not hold."""
+    return (condition.finding() for condition in conditions if not condition.holds)
+
+
+def as_typed(length: Fraction, resolved: ResolvedDesign) -> str:
+    """A length as a design file writes it."""
+    units = resolved.edition.units
+    whole, rest = divmod(length / units.size, 1)
+    number = f"{whole} {rest}" if whole and rest else str(rest or whole)
+    if not units.is_inch:
+        number = units.number(length)
+    return f"{number} {units.unit}"
+
+
+def tenth(thickness: Fraction) -> str:
+    """Calipers are measured in millimetres whatever the edition; a tenth is what they are worth."""
+    return f"{float(thickness):.1f}"

@@ -1,0 +1,201 @@
+"""Pieces must come out of their sheets, the plan must have placed all of them, and strips be even:
+their pieces share the measure across, and what is scored on a strip runs across it all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import partial
+
+from gatherfold.checks.regions import check_places_in_margin, room_beside
+from gatherfold.checks.report import Condition, FindingKind, Rule, as_typed
+from gatherfold.checks.unplaced import check_unplaced
+from gatherfold.choices import is_sold_by_length
+from gatherfold.findings import Finding, Severity
+from gatherfold.geometry.areas import room_within
+from gatherfold.lengths import down_to_grid, up_to_grid
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve.step_parts import named_strips
+from gatherfold.sheet_places import (
+    CutOut,
+    is_placed_by_print,
+    motif_on_sheet,
+    rooms,
+    round_motif,
+)
+from gatherfold.stock_plans import StockPlan
+
+_UNUSED = FindingKind(
+    "unused-stock",
+    "stock '{key}' is listed, but nothing is made from it",
+    "Remove it, or cut a piece from it.",
+    Severity.WARNING,
+)
+_TOO_NARROW = FindingKind(
+    "strip-too-narrow",
+    "'{key}' is {width} wide, and the trimmer holds no strip below {narrowest_strip}",
+    "Make it {enough} wide; or, if a knife cuts it, write 'narrowest_strip: {typed}'.",
+)
+_TOO_LARGE = FindingKind(
+    "larger-than-sheet",
+    "'{key}' is {size}, and a sheet of '{stock}' is {sheet}",
+    "{remedy}, or use a larger sheet.",
+)
+_NO_SPARE = FindingKind(
+    "no-spare",
+    "no {size} is left of '{stock}' to keep for {purpose}: {largest}, and it would take {sheets} "
+    "more",
+    "{remedy}, or buy {sheets} more.",
+    Severity.ADVICE,
+)
+_MOTIF_CUT = FindingKind(
+    "motif-cut",
+    "motif '{motif}' comes too near the edge of '{key}', or beyond it",
+    "Make the piece {larger} larger, or choose another motif.",
+)
+_UNEVEN = FindingKind(
+    "strip-uneven",
+    "in strip '{strip}', '{piece}' is {size} {word}, and '{first}' is {wanted}",
+    "Give both one {measure}, such as {typed}, or take '{piece}' out of the strip.",
+)
+_NOTHING_TO_SCORE = FindingKind(
+    "nothing-to-score",
+    "step {step} scores strip '{strip}', and no score line runs right across all its pieces",
+    "Name its pieces after it is divided: 'score: {pieces}'.",
+)
+
+
+def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Iterator[Finding]:
+    for stock_plan in plans.values():
+        yield from check_unplaced(resolved, stock_plan)
+        yield from check_places_in_margin(resolved, stock_plan.stock)
+        yield from _missed_spares(resolved, stock_plan)
+        for piece in stock_plan.pieces:
+            yield from _cut_motif(resolved, piece)
+    used = {piece.stock.key for piece in resolved.pieces.values()}
+    used |= {f.source.stock for f in resolved.fastenings.values() if f.source.stock}
+    for key, stock in resolved.stocks.items():
+        if key not in used:
+            yield _UNUSED.found(resolved, stock)
+
+
+def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Each piece comes out of one sheet of its stock, laid as its print allows, and the trimmer
+    can hold it."""
+    for out in resolved.cut_outs.values():
+        if not is_sold_by_length(out.stock.source.material):
+            too_large = partial(_too_large, resolved, out)
+            yield Condition(("larger-than-sheet", out.key), room_beside(out, rooms(out)), too_large)
+    if resolved.trimmer.narrowest_strip:
+        for piece in resolved.pieces.values():
+            if not is_sold_by_length(piece.stock.source.material):
+                yield _narrow_condition(resolved, piece)
+
+
+def _narrow_condition(resolved: ResolvedDesign, piece: ResolvedPiece) -> Condition:
+    """The trimmer holds the piece while it cuts it free."""
+    narrowest, width = resolved.trimmer.narrowest_strip, min(piece.width, piece.height)
+    enough = resolved.edition.units.text(up_to_grid(narrowest, resolved.edition.grid))
+    told = {"width": width, "narrowest_strip": narrowest}
+    typed = as_typed(width, resolved)
+    finding = partial(_TOO_NARROW.found, resolved, piece, **told, enough=enough, typed=typed)
+    return Condition(("strip-too-narrow", piece.key), width - narrowest, finding)
+
+
+def _too_large(resolved: ResolvedDesign, piece: CutOut) -> Finding:
+    units, stock = resolved.edition.units, piece.stock
+    true_sheet = units.size_text(stock.sheet_width, stock.sheet_height)
+    first, *others = stock.sheets
+    if any(first.margins):
+        true_sheet += f", of which its margins leave {units.size_text(*first.usable)}"
+    if others and not is_placed_by_print(piece):
+        true_sheet += ", and no other size of it is large enough"
+    is_piece = isinstance(piece, ResolvedPiece)
+    return _TOO_LARGE.found(
+        resolved,
+        piece,
+        size=units.size_text(piece.width, piece.height),
+        stock=stock.key,
+        sheet=true_sheet,
+        remedy="Make the piece smaller, divide it" if is_piece else "Take a piece out of the strip",
+        width=piece.width,
+        height=piece.height,
+        sheet_width=stock.sheet_width,
+        sheet_height=stock.sheet_height,
+    )
+
+
+def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
+    """Spares are kept where they cost nothing: say what each other one would take."""
+    units = resolved.edition.units
+    for missed in stock_plan.missed:
+        reserve = missed.reserve
+        largest, remedy = "none of its offcuts is of use", "Leave the spare out"
+        if missed.largest is not None:
+            width, height = (down_to_grid(x, resolved.edition.grid) for x in missed.largest)
+            size = units.size_text(width, height)
+            largest = f"the largest offcut is {size}"
+            remedy = f"Ask for {size} at most"
+        yield _NO_SPARE.found(
+            resolved,
+            reserve.source.position,
+            size=units.size_text(reserve.width, reserve.height),
+            stock=stock_plan.stock.key,
+            purpose=reserve.purpose,
+            largest=largest,
+            sheets="one sheet" if missed.more_sheets == 1 else f"{missed.more_sheets} sheets",
+            remedy=remedy,
+            width=reserve.width,
+            height=reserve.height,
+        )
+
+
+def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+    """A motif must lie within its piece with room for the worst cut on every side."""
+    motif, cut = motif_on_sheet(piece), round_motif(piece, resolved.edition.grid)
+    if motif is None or cut is None:
+        return
+    room = min(room_within(motif, cut).values())
+    if room < resolved.tolerance:
+        short = up_to_grid(resolved.tolerance - room, resolved.edition.grid)
+        larger, name = resolved.edition.units.text(2 * short), piece.source.motif or ""
+        yield _MOTIF_CUT.found(resolved, piece, motif=name, larger=larger, short=short)
+
+
+# Strips
+
+
+def strip_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
+    """Every piece of a strip is as high as its first, or as wide where the strip goes up."""
+    for strip in resolved.strips.values():
+        first, *others = strip.pieces
+        wanted = first.height if strip.is_across else first.width
+        for piece in others:
+            size = piece.height if strip.is_across else piece.width
+            uneven = partial(
+                _UNEVEN.found,
+                resolved,
+                strip.source.places[piece.key],
+                strip=strip.key,
+                piece=piece.key,
+                first=first.key,
+                word="high" if strip.is_across else "wide",
+                measure="height" if strip.is_across else "width",
+                typed=as_typed(wanted, resolved),
+                size=size,
+                wanted=wanted,
+            )
+            key = ("strip-uneven", strip.key, piece.key)
+            yield Condition(key, size - wanted, uneven, Rule.ZERO)
+
+
+def check_scored_strips(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """A strip that a step scores has a score line that runs right across all its pieces."""
+    for number, step in enumerate(resolved.design.steps, start=1):
+        for key in named_strips(step, "score", resolved):
+            strip = resolved.strips[key]
+            if not strip.scores:
+                place = step.places.get(("score", key), step.position)
+                pieces = ", ".join(piece.key for piece in strip.pieces)
+                yield _NOTHING_TO_SCORE.found(
+                    resolved, place, (key,), step=number, strip=key, pieces=pieces
+                )

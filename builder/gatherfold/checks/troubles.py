@@ -1,0 +1,202 @@
+"""What cannot be done as the steps say: the problems of the work, told to the maker.
+
+In: a resolved design.  Out: a finding for each problem, with what stops it and a remedy, at the
+line of the piece or fastening.  Pockets and what holds something shut have checks of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import assert_never
+
+from gatherfold.checks.report import FindingKind
+from gatherfold.findings import Finding
+from gatherfold.lengths import up_to_grid
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import Problem, work_of
+from gatherfold.work.moments import Trouble
+from gatherfold.work.putting import Stuck
+from gatherfold.work.space import size
+from gatherfold.work.turning import Blocked, Obstacle
+
+#: What comes of a fold that does not close.
+_FOLLOW = (Trouble.JOIN_MISSES, Trouble.NEVER_JOINED)
+
+#: What is said of troubles; of a fold that does not turn it depends on the obstacle.
+_SAID: dict[Trouble, tuple[str, str]] = {
+    Trouble.CANNOT_GO_IN: (
+        "{when}{part} cannot come to its place on {other}: {stop} is in the way",
+        "Make {part} larger or smaller, or put it on before what is in the way.",
+    ),
+    Trouble.GLUED_TO_NOTHING: (
+        "{part} is glued, and nothing lies against its glue",
+        "Place it so that its glue meets something, or write 'glue: none'.",
+    ),
+    Trouble.JOIN_MISSES: (
+        "{when}{part} is to be glued to {other}, and its glue lies on nothing",
+        "Correct its size or its place, or say 'none' for it under 'seams:'.",
+    ),
+    Trouble.NEVER_JOINED: (
+        "{part} never meets {other}, which 'joins:' names for it",
+        "Close what brings them together in a step, or correct 'joins:'.",
+    ),
+    Trouble.NO_HOLE: (
+        "{part} goes through '{first}' and misses {other}",
+        "Move it, or take {other} out of 'through'.",
+    ),
+    Trouble.GLUED_OPEN: (
+        "{when}{part} is to close, and glue holds it and {other} as they are",
+        "Leave that glue away, close it before it is glued, or write 'closed: 0'.",
+    ),
+}
+_CROSSES_BY = FindingKind(
+    "collides",
+    "{when}{fold} cannot be folded: {moving} would pass through {by}, by about {through}",
+    "Make one of them {through} smaller, or move it as far, or fold them in another order "
+    "('closing:').",
+)
+_OBSTACLES: dict[Obstacle, FindingKind] = {
+    Obstacle.CROSSES: FindingKind(
+        "collides",
+        "{when}{fold} cannot be folded: {moving} would pass through {by}",
+        "Make one of them smaller or move it, or fold them in another order ('closing:').",
+    ),
+    Obstacle.COVERED: FindingKind(
+        "cannot-turn",
+        "{when}{fold} cannot be folded: {by} lies over {moving}",
+        "Let {by} end at the fold, or turn it aside first, or fold them in another order "
+        "('closing:').",
+    ),
+    Obstacle.GLIDES: FindingKind(
+        "collides",
+        "{when}{fold} cannot be folded: {moving} would come to stand in one place with {by}",
+        "Make one of them narrower, or what holds them apart wider, or fold them in another order "
+        "('closing:').",
+    ),
+    Obstacle.LOCKED: FindingKind(
+        "cannot-turn",
+        "{when}{fold} cannot be folded: {moving} and {by} are glued together by then",
+        "Fold it before it is glued, or leave that glue away.",
+    ),
+    Obstacle.FULL_TURN: FindingKind(
+        "cannot-turn",
+        "{when}{fold} cannot be folded: {moving} would be turned further than right over",
+        "Correct the angles of its folds ('closed:').",
+    ),
+}
+_FOLDS_THROUGH = FindingKind(
+    "folds-through",
+    "{moving} folds in after {by} and covers it, but closes {deeper} deeper",
+    "Make its gusset {deeper} deeper, or close it first ('closing:').",
+)
+
+
+def check_troubles(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Every problem once, however often the steps meet it."""
+    told: set[object] = set()
+    problems = work_of(resolved).problems
+    is_stopped = any(problem.trouble is Trouble.CANNOT_TURN for problem in problems)
+    for problem in problems:
+        if (is_stopped and problem.trouble in _FOLLOW) or not _is_told_here(resolved, problem):
+            continue
+        is_blocked = isinstance(problem.stop, Blocked)
+        what = problem.stop if is_blocked else (problem.part, problem.other)
+        finding = _finding(resolved, problem)
+        if (finding.code, what) not in told:
+            told.add((finding.code, what))
+            yield finding
+
+
+def _is_told_here(resolved: ResolvedDesign, problem: Problem) -> bool:
+    """Whether it is a trouble at all, and no check of its own speaks of it."""
+    match problem.trouble:
+        case Trouble.GLUED_TO_NOTHING:
+            # Where foam holds it, its glue lies against that.
+            return not resolved.pieces[_piece(problem)].raised
+        case Trouble.CANNOT_GO_IN:
+            return not resolved.pieces[problem.part].is_in_pocket
+        case Trouble.NO_HOLE:
+            return _has_come(resolved, problem)
+        case Trouble.HOLDS_NOTHING:
+            return False
+        case Trouble.CANNOT_TURN | Trouble.JOIN_MISSES | Trouble.NEVER_JOINED | Trouble.GLUED_OPEN:
+            return True
+        case _:
+            assert_never(problem.trouble)
+
+
+def _has_come(resolved: ResolvedDesign, problem: Problem) -> bool:
+    """Whether the piece that a fastening does not meet is there, and does not only come later."""
+    first = resolved.fastenings[problem.part].source.through[0]
+    return any(
+        problem.other in (problem.part, *moment.assembly.pieces)
+        for moment in work_of(resolved).moments
+        if moment.step <= problem.step and first in moment.assembly.pieces
+    )
+
+
+def _piece(problem: Problem) -> str:
+    return problem.part.partition(".")[0]
+
+
+def _finding(resolved: ResolvedDesign, problem: Problem) -> Finding:
+    stop, when = problem.stop, _when(resolved, problem)
+    if isinstance(stop, Blocked):
+        return _cannot_turn(resolved, when, stop)
+    kind = FindingKind(problem.trouble.value, *_SAID[problem.trouble])
+    told = {
+        "when": when,
+        "part": _part(resolved, problem.part),
+        "other": _part(resolved, problem.other) if problem.other else "what it meets",
+    }
+    if problem.trouble is Trouble.NO_HOLE:
+        fastening = resolved.fastenings[problem.part]
+        return kind.found(resolved, fastening, **told, first=fastening.source.through[0])
+    by = stop.by if isinstance(stop, Stuck) else None
+    what = "glue all round" if by is None else _part(resolved, str(by))
+    return kind.found(resolved, resolved.pieces[_piece(problem)], **told, stop=what)
+
+
+def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:
+    """A fold that does not turn: what passes through what, and about how far."""
+    told: dict[str, Fraction | str] = {
+        "when": when,
+        "fold": _part(resolved, str(stop.fold)),
+        "moving": _part(resolved, str(stop.moving)),
+        "by": _part(resolved, str(stop.by)),
+    }
+    kind, piece = _OBSTACLES[stop.why], resolved.pieces[stop.moving.piece]
+    depth = Fraction(stop.depth) / work_of(resolved).scale
+    through = up_to_grid(depth, resolved.edition.grid)
+    if stop.why is Obstacle.CROSSES:
+        deeper = _deeper(resolved, stop)
+        if deeper is not None:
+            return _FOLDS_THROUGH.found(resolved, piece, **told, deeper=deeper)
+        kind = _CROSSES_BY if through else kind
+    return kind.found(resolved, piece, **told, **({"through": through} if through else {}))
+
+
+def _deeper(resolved: ResolvedDesign, stop: Blocked) -> Fraction | None:
+    """How much deeper something closes than what it comes to lie over; None where they do not come
+    to lie parallel."""
+    work = work_of(resolved)
+    moving, by = work.closed.plates[stop.moving], work.closed.plates[stop.by]
+    if moving.axis != by.axis or not moving.region.overlaps(by.region):
+        return None
+    return Fraction(size(moving.plane - by.plane)) / work.scale or None
+
+
+def _when(resolved: ResolvedDesign, problem: Problem) -> str:
+    """The step in which it happens; nothing for the closing of the finished work."""
+    if not problem.step:
+        return "when all is closed, "
+    return f"in step {problem.step} ({resolved.design.steps[problem.step - 1].title}) "
+
+
+def _part(resolved: ResolvedDesign, name: str) -> str:
+    """A face of a piece in words: a piece without folds is its only face."""
+    key, _, face = name.partition(".")
+    if not face or len(resolved.pieces[key].faces) == 1:
+        return f"'{key}'"
+    return f"the {face.replace('_', ' ')} of '{key}'"

@@ -1,0 +1,273 @@
+"""The words that a design file chooses between and that counts go by, and what is true of each.
+
+In: words as they are read.  Out: facts that every stage asks for instead of comparing a word, so
+that a new word is a mistake for mypy wherever nothing is said of it yet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import Enum, auto
+from typing import Literal, TypeVar, get_args
+
+from gatherfold.geometry.edges import EdgeName
+from gatherfold.lengths import SystemName
+
+Tool = Literal[
+    "trimmer", "ruler", "pencil", "scoring_board", "bone_folder", "ink_pad", "adhesive", "awl",
+    "piercing_mat", "hole_punch", "eyelet_setter", "magnets", "scissors", "knife", "cutting_mat",
+    "corner_rounder", "circle_punch", "hot_glue_gun", "heat_tool",
+]  # fmt: skip
+#: Hazards that follow from what is counted; a designer may add others.
+HazardName = Literal[
+    "blade", "scissors", "piercing", "punch", "adhesive", "ink", "solvent", "heat", "magnets",
+    "small_parts",
+]  # fmt: skip
+
+
+SideName = Literal["front", "back"]
+#: How a piece lies on its host.
+Relation = Literal["on", "behind", "on_back", "inside"]
+#: Which sides of two faces meet in a join: back on front, front on back, back on back or front on
+#: front, that of the piece's own face first.
+JoinRelation = Literal["on", "behind", "on_back", "facing"]
+#: A fold as it is seen from the front: a valley folds towards the reader.
+Fold = Literal["valley", "mountain"]
+#: Trade words for what a piece is; they group the cut list and name the piece in text.
+PieceKind = Literal[
+    "panel", "spine", "hinge", "gusset", "flap", "pocket", "band", "mat", "photo mat", "strip",
+    "tag", "insert", "tab", "tray", "lid", "envelope", "liner", "card", "piece",
+]  # fmt: skip
+#: An edition is called by its system of units.
+EditionName = SystemName
+Material = Literal["cardstock", "paper", "board", "ribbon"]
+#: Supplies that pieces are joined with.
+AdhesiveKind = Literal["tape", "glue", "hot glue", "solvent glue"]
+#: What supplies are; the hazards of each kind are in ``counts.tools``.
+SupplyKind = Literal[AdhesiveKind, "ink", "embossing powder", "other"]
+FasteningKind = Literal["brad", "eyelet", "magnet pair", "ribbon tie"]
+PrintDirection = Literal["upright", "sideways", "any"]
+#: Along which way of its sheet the fibres of a stock run.
+Grain = Literal["long", "short", "any"]
+#: Something printed on a sheet: a picture to cut round, or a part to cut from.
+PrintedPlace = Literal["motif", "region"]
+CornerShape = Literal["mitre", "round", "notch"]
+OpeningShape = Literal["window", "hole"]
+StripDirection = Literal["across", "up"]
+#: Where adhesive runs: along an edge, or over the whole face.
+GlueEdge = Literal[EdgeName, "all"]
+
+SIDES: tuple[SideName, ...] = get_args(SideName)
+RELATIONS: tuple[Relation, ...] = get_args(Relation)
+JOIN_RELATIONS: tuple[JoinRelation, ...] = get_args(JoinRelation)
+FOLDS: tuple[Fold, ...] = get_args(Fold)
+PIECE_KINDS: tuple[PieceKind, ...] = get_args(PieceKind)
+EDITION_NAMES: tuple[EditionName, ...] = get_args(EditionName)
+MATERIALS: tuple[Material, ...] = get_args(Material)
+ADHESIVE_KINDS: tuple[AdhesiveKind, ...] = get_args(AdhesiveKind)
+SUPPLY_KINDS: tuple[SupplyKind, ...] = get_args(SupplyKind)
+FASTENING_KINDS: tuple[FasteningKind, ...] = get_args(FasteningKind)
+PRINT_DIRECTIONS: tuple[PrintDirection, ...] = get_args(PrintDirection)
+GRAINS: tuple[Grain, ...] = get_args(Grain)
+CORNER_SHAPES: tuple[CornerShape, ...] = get_args(CornerShape)
+STRIP_DIRECTIONS: tuple[StripDirection, ...] = get_args(StripDirection)
+GLUE_EDGES: tuple[GlueEdge, ...] = get_args(GlueEdge)
+
+
+_Word = TypeVar("_Word", bound=str)
+
+
+def narrowed(text: str, words: Iterable[_Word]) -> _Word | None:
+    """The one of the words that the text is; None where it is none of them."""
+    return next((word for word in words if word == text), None)
+
+
+def is_front(side: SideName) -> bool:
+    """Whether a side is the front."""
+    match side:
+        case "front":
+            return True
+        case "back":
+            return False
+
+
+def side_seen(from_front: bool) -> SideName:
+    """The side that faces whoever looks."""
+    return "front" if from_front else "back"
+
+
+def is_valley(fold: Fold) -> bool:
+    """Whether a fold goes towards the reader of the front."""
+    match fold:
+        case "valley":
+            return True
+        case "mountain":
+            return False
+
+
+def other_fold(fold: Fold) -> Fold:
+    """A valley is a mountain from behind."""
+    return "mountain" if is_valley(fold) else "valley"
+
+
+def faces_away(relation: Relation) -> bool:
+    """Whether a piece faces the other way than its host."""
+    match relation:
+        case "on_back":
+            return True
+        case "on" | "behind" | "inside":
+            return False
+
+
+def is_in_pocket(relation: Relation) -> bool:
+    """Whether a piece is slid into a pocket, and not laid on its host."""
+    match relation:
+        case "inside":
+            return True
+        case "on" | "behind" | "on_back":
+            return False
+
+
+def is_metric(edition: EditionName) -> bool:
+    """Whether an edition measures in millimetres."""
+    match edition:
+        case "metric":
+            return True
+        case "imperial":
+            return False
+
+
+def is_sold_by_length(material: Material) -> bool:
+    """Whether a stock is cut from a roll, and not from sheets."""
+    match material:
+        case "ribbon":
+            return True
+        case "cardstock" | "paper" | "board":
+            return False
+
+
+def is_tape(supply: SupplyKind) -> bool:
+    """Whether a supply is an adhesive that has a width."""
+    match supply:
+        case "tape":
+            return True
+        case "glue" | "hot glue" | "solvent glue" | "ink" | "embossing powder" | "other":
+            return False
+
+
+def is_ink(supply: SupplyKind) -> bool:
+    """Whether a supply inks edges."""
+    match supply:
+        case "ink":
+            return True
+        case "tape" | "glue" | "hot glue" | "solvent glue" | "embossing powder" | "other":
+            return False
+
+
+def has_direction(print_direction: PrintDirection) -> bool:
+    """Whether a print says which way round it is cut."""
+    match print_direction:
+        case "upright" | "sideways":
+            return True
+        case "any":
+            return False
+
+
+def takes_whole_box(shape: CornerShape) -> bool:
+    """Whether a corner shape cuts its whole width and height away, and not only a part of it."""
+    match shape:
+        case "notch":
+            return True
+        case "mitre" | "round":
+            return False
+
+
+def is_hole(shape: OpeningShape) -> bool:
+    """Whether an opening is punched, and not cut as a window."""
+    match shape:
+        case "hole":
+            return True
+        case "window":
+            return False
+
+
+def is_across(direction: StripDirection) -> bool:
+    """Whether the pieces of a strip lie side by side."""
+    match direction:
+        case "across":
+            return True
+        case "up":
+            return False
+
+
+class Trait(Enum):
+    """Something that holds of a piece because of what it is."""
+
+    #: It lies beside its like on one face; anything else may lie over its neighbour on purpose.
+    SIDE_BY_SIDE = auto()
+    #: It hides for good what it is glued over.
+    HIDES = auto()
+    CARRIES_PHOTOGRAPH = auto()
+    #: It frames something: its left and right borders are equal.
+    FRAMES = auto()
+    #: It may not reach beyond the face that it lies on.
+    WITHIN_HOST = auto()
+    #: It may not reach beyond the covers when the work is closed.
+    WITHIN_COVERS = auto()
+    #: The covers of the work are made of it.
+    COVERS = auto()
+    #: It leaves the folds on both sides of it free.
+    BETWEEN_FOLDS = auto()
+    #: It is hard to take off again, and so laid in place without glue first.
+    HARD_TO_MOVE = auto()
+    #: Cards are kept in it.
+    HOLDS_CARDS = auto()
+    #: It seals closed work: over the edge that it holds down, or folded round all of it.
+    SEALS_EDGE = auto()
+    GOES_ROUND = auto()
+
+
+TRAITS: dict[PieceKind, frozenset[Trait]] = {
+    "panel": frozenset({Trait.HIDES, Trait.COVERS}),
+    "spine": frozenset({Trait.HARD_TO_MOVE}),
+    "hinge": frozenset({Trait.HARD_TO_MOVE}),
+    "gusset": frozenset(),
+    "flap": frozenset({Trait.WITHIN_COVERS, Trait.HARD_TO_MOVE}),
+    "pocket": frozenset(
+        {
+            Trait.HIDES,
+            Trait.WITHIN_HOST,
+            Trait.WITHIN_COVERS,
+            Trait.HARD_TO_MOVE,
+            Trait.HOLDS_CARDS,
+        }
+    ),
+    "band": frozenset({Trait.GOES_ROUND}),
+    "mat": frozenset(
+        {
+            Trait.SIDE_BY_SIDE,
+            Trait.FRAMES,
+            Trait.WITHIN_HOST,
+            Trait.WITHIN_COVERS,
+            Trait.BETWEEN_FOLDS,
+        }
+    ),
+    "photo mat": frozenset(
+        {
+            Trait.SIDE_BY_SIDE,
+            Trait.CARRIES_PHOTOGRAPH,
+            Trait.WITHIN_HOST,
+            Trait.BETWEEN_FOLDS,
+        }
+    ),
+    "strip": frozenset({Trait.SIDE_BY_SIDE, Trait.WITHIN_HOST, Trait.BETWEEN_FOLDS}),
+    "tag": frozenset({Trait.BETWEEN_FOLDS, Trait.SEALS_EDGE}),
+    "insert": frozenset({Trait.BETWEEN_FOLDS, Trait.HOLDS_CARDS}),
+    "tab": frozenset(),
+    "tray": frozenset(),
+    "lid": frozenset(),
+    "envelope": frozenset(),
+    "liner": frozenset({Trait.WITHIN_HOST, Trait.BETWEEN_FOLDS}),
+    "card": frozenset({Trait.BETWEEN_FOLDS}),
+    "piece": frozenset(),
+}

@@ -1,0 +1,215 @@
+"""The command line: the only place that reads arguments; what they ask for is in
+:mod:`gatherfold.commands`.  Exit statuses:
+
+0: done, no errors in the design's fit; 1: errors in the fit; 2: the design, a layout or the
+command cannot be read.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from gatherfold import __version__, commands
+from gatherfold.documents.problems import DocumentProblem
+from gatherfold.findings import DesignUnreadable
+from gatherfold.resolve.edition import EDITIONS, PAPERS
+from gatherfold.shipped import design_names, layout_names
+
+#: More kits than this are no class: plan them in several.
+MOST_KITS = 60
+
+_ABOUT = """\
+Turns one design (a YAML file) into a pattern: cut lists, sheet maps, drawings, supplies, cautions
+and steps, typeset as PDF in inches on Letter and in millimetres on A4.
+
+A first pattern in three commands:
+
+  gatherfold start my-folio                   a design to start from, in my-folio.yaml
+  gatherfold check my-folio.yaml              does everything fit, in both unit systems?
+  gatherfold build my-folio.yaml --out out    out/my-folio-imperial.pdf, -metric.pdf and .json
+"""
+
+_BUILD = """\
+Examples:
+
+  gatherfold build folio.yaml --out out
+  gatherfold build folio.yaml --out out --edition metric
+  gatherfold build folio.yaml --out out --set panel_width="9 in" --set reveal="1/4 in"
+  gatherfold build folio.yaml --out class --kits 12 --layout pattern,handout,bench
+  gatherfold build folio.yaml --out class --layout handout --side-by-side
+  gatherfold build folio.yaml --out out --machine-files
+
+A size set here replaces the formula of that measure; everything that depends on it follows. When
+the design does not fit, nothing is written; --draft writes pages that are marked as a draft, and
+no files for a machine.
+"""
+
+
+_CHECK = """\
+Errors come first, then warnings, advice, and advice that the design accepts:
+
+  accepted:
+    - {advice: no-dry-fit, about: spine, because: "the class lays it in a jig"}
+
+Errors and warnings cannot be accepted. The proof sheet is for the designer, not for the buyer: for
+each edition the findings, what fits where and with what margin, the gaps when closed, how far
+conversion departs, and the sheets. It is written even when the design does not fit.
+
+  gatherfold check folio.yaml --proof folio-proof.pdf --json folio-proof.json
+"""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and give its exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        status: int = options.run(options)
+        return status
+    except DesignUnreadable as problem:
+        commands.print_findings(problem.findings)
+        return commands.UNREADABLE
+    except (commands.Stop, DocumentProblem) as reason:
+        print(f"gatherfold: {reason}", file=sys.stderr)
+        return commands.UNREADABLE
+    except OSError as problem:
+        what = problem.filename or ""
+        print(f"gatherfold: {what}: {problem.strerror or problem}", file=sys.stderr)
+        return commands.UNREADABLE
+    except KeyboardInterrupt:
+        print("gatherfold: stopped; nothing was written", file=sys.stderr)
+        return commands.UNREADABLE
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="gatherfold",
+        description=_ABOUT,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"gatherfold {__version__}")
+    chosen = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    _add_build(chosen)
+    _add_check(chosen)
+    _add_start(chosen)
+    _add_compare(chosen)
+    return parser
+
+
+def _add_design_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("design", type=Path, metavar="DESIGN.yaml", help="the design file")
+    parser.add_argument(
+        "--edition",
+        choices=(*EDITIONS, "both"),
+        default="both",
+        help="the unit system (default: both)",
+    )
+    parser.add_argument(
+        "--kits",
+        type=_kits,
+        default=1,
+        metavar="N",
+        help="plan the sheets for so many kits together, such as a class of 12 (default: 1)",
+    )
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar='NAME="VALUE"',
+        help="replace the value of a measure; may be given several times",
+    )
+
+
+def _add_build(chosen: Any) -> None:
+    build = chosen.add_parser(
+        "build",
+        help="make the PDF editions and the JSON of everything computed",
+        description="Makes the PDF editions and the JSON of everything computed.",
+        epilog=_BUILD,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    _add_design_options(build)
+    build.add_argument("--out", type=Path, default=Path(), metavar="DIR", help="output folder")
+    build.add_argument(
+        "--layout",
+        metavar="NAME,...",
+        help=f"layouts, with commas between them: {', '.join(layout_names())}, or a folder beside "
+        "the design (default: what the design names, else pattern)",
+    )
+    build.add_argument(
+        "--side-by-side",
+        action="store_true",
+        help="make one more document with inches and millimetres in two columns",
+    )
+    build.add_argument(
+        "--paper", choices=tuple(PAPERS), help="print every edition on this paper instead"
+    )
+    build.add_argument(
+        "--draft", action="store_true", help="build although the design does not fit; marks pages"
+    )
+    build.add_argument(
+        "--html", action="store_true", help="write the composed HTML of each edition as well"
+    )
+    build.add_argument(
+        "--machine-files",
+        action="store_true",
+        help="write SVG and DXF files of every sheet and piece for a cutting machine as well",
+    )
+    build.set_defaults(run=commands.build)
+
+
+def _add_check(chosen: Any) -> None:
+    check = chosen.add_parser(
+        "check",
+        help="say what does not fit, without building anything",
+        description="Resolves the design, plans its sheets and says what does not fit.",
+        epilog=_CHECK,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    _add_design_options(check)
+    check.add_argument(
+        "--proof", type=Path, metavar="FILE.pdf", help="write the proof sheet, errors or not"
+    )
+    check.add_argument(
+        "--json", type=Path, metavar="FILE.json", help="write findings and figures as JSON"
+    )
+    check.set_defaults(run=commands.check)
+
+
+def _add_start(chosen: Any) -> None:
+    start = chosen.add_parser(
+        "start",
+        help="begin a design from a shipped one",
+        description="Copies a shipped design to NAME.yaml, for you to change.",
+    )
+    start.add_argument("name", metavar="NAME", help="the new design's name")
+    start.add_argument(
+        "--from",
+        dest="source",
+        default="observatory-folio",
+        metavar="SHIPPED",
+        help=f"one of: {', '.join(design_names())}",
+    )
+    start.set_defaults(run=commands.start)
+
+
+def _add_compare(chosen: Any) -> None:
+    parser = chosen.add_parser(
+        "compare",
+        help="say what changed between two designs, piece by piece",
+        description="Says which measures and pieces differ between two designs or revisions.",
+    )
+    parser.add_argument("old", type=Path, metavar="OLD.yaml")
+    parser.add_argument("new", type=Path, metavar="NEW.yaml")
+    parser.add_argument("--edition", choices=tuple(EDITIONS), help="default: the new design's own")
+    parser.set_defaults(run=commands.compare)
+
+
+def _kits(text: str) -> int:
+    """How many kits: a whole number that a class could need."""
+    if text.isdecimal() and text.isascii() and len(text) < 4 and 1 <= int(text) <= MOST_KITS:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"write a whole number from 1 to {MOST_KITS}, not '{text}'")

@@ -1,0 +1,390 @@
+"""A layout's page: its paper, margins, the room of each figure, the order of its parts, its logo.
+
+In: ``layout.yaml`` of a layout's folder (it may be missing) and an edition.  Out: a :class:`Page`,
+or :class:`DesignUnreadable` with every problem at its place.  Lengths are formulas as in a design;
+``page.width`` and ``page.height`` stand for the page within its margins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TypeVar
+
+from jinja2 import Environment, TemplateSyntaxError, nodes
+
+from gatherfold.design import Expression
+from gatherfold.documents.photographs import UnusablePicture, require_whole
+from gatherfold.documents.rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
+from gatherfold.findings import DesignUnreadable, Position, Problems, suggestion
+from gatherfold.formulas import (
+    Formula,
+    FormulaProblem,
+    Pair,
+    Quantity,
+    Scope,
+    Value,
+    length,
+    pair,
+    parse,
+)
+from gatherfold.lengths import INCH, MILLIMETRE, millimetres
+from gatherfold.reading.fields import Fields
+from gatherfold.reading.nodes import Mapping as MappingNode
+from gatherfold.reading.nodes import Node, decode, parse_yaml
+from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition, Paper
+from gatherfold.shipped import MAIN_TEMPLATE
+
+#: The width and height in mm that a figure may take.
+Room = tuple[float, float]
+
+#: What a formula of a layout gives: a length, or a width and height.
+_Size = TypeVar("_Size", Fraction, Pair)
+
+SETTINGS = "layout.yaml"
+
+#: The parts of the shipped layouts, in the order of the pattern.
+PARTS = (
+    "cover",
+    "making",
+    "supplies",
+    "safety",
+    "conventions",
+    "cut_list",
+    "sheet_maps",
+    "pieces",
+    "steps",
+    "moving",
+    "photos",
+    "finished",
+    "templates",
+    "terms",
+)
+
+#: Papers by name, beside those of the editions: A5 by ISO 216, Letter halved across.
+_PAPERS = {
+    **PAPERS,
+    "a5": Paper("A5", Fraction(148), Fraction(210)),
+    "half letter": Paper("half Letter", INCH * 11 / 2, INCH * 17 / 2),
+}
+#: Between two columns, in mm.
+GUTTER = 6.0
+_STANDARD_MARGINS = {
+    "top": Fraction(20),
+    "right": Fraction(19),
+    "bottom": Fraction(20),
+    "left": Fraction(19),
+}
+#: A page must leave this much within its margins, in mm, or nothing on it could be read.
+_LEAST_ROOM = Fraction(80)
+_LARGEST_PAPER = Fraction(1200)
+_LEAST_FIGURE = Fraction(25)
+#: What a layout says that has no settings.
+_NOTHING = MappingNode((), Position("", 1, 1))
+
+
+@dataclass(frozen=True)
+class Logo:
+    """A picture of the layout's folder: its file name there, and what it says in words."""
+
+    file: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """``margins`` are top, right, bottom, left and ``rooms`` width and height by kind of figure,
+    all in mm."""
+
+    paper: Paper
+    margins: tuple[Fraction, Fraction, Fraction, Fraction]
+    rooms: Mapping[str, Room]
+    parts: tuple[str, ...]
+    logo: Logo | None
+    #: How many editions stand side by side.
+    columns: int = 1
+    #: Whether the drawings of steps grow where their page would stay half empty.
+    fills_pages: bool = False
+
+    @property
+    def room_of_a_step(self) -> Room:
+        """What several drawings of one step may take together, beside its words; in a column
+        they stand one below the other."""
+        if self.columns == 1:
+            return self.rooms["step_together"]
+        across = (float(self.width) - GUTTER * (self.columns - 1)) / self.columns
+        return across, float(self.height) - WORDS_OF_A_STEP
+
+    @property
+    def width(self) -> Fraction:
+        """Within the margins, in mm."""
+        return self.paper.width - self.margins[1] - self.margins[3]
+
+    @property
+    def height(self) -> Fraction:
+        """Within the margins, in mm."""
+        return self.paper.height - self.margins[0] - self.margins[2]
+
+    @property
+    def style(self) -> str:
+        """Paper and margins as rules for the stylesheet, and what they leave as variables."""
+        sides = self.paper.width, self.paper.height
+        size = " ".join(f"{millimetres(side):g}mm" for side in sides)
+        margins = " ".join(f"{millimetres(margin):g}mm" for margin in self.margins)
+        room = (
+            f"--page-width: {millimetres(self.width):g}mm;"
+            f" --page-height: {millimetres(self.height):g}mm;"
+        )
+        return f"@page {{ size: {size}; margin: {margins}; }}\n:root {{ {room} }}\n"
+
+
+def read_page(layout: Path, edition: Edition) -> Page:
+    """The page of a layout; raises :class:`DesignUnreadable` with every problem in its file."""
+    path = layout / SETTINGS
+    written = path.is_file()
+    root = parse_yaml(decode(path.read_bytes(), str(path)), str(path)) if written else _NOTHING
+    problems = Problems()
+    page = _Reader(layout, edition, root, problems).page()
+    if problems:
+        raise DesignUnreadable(problems)
+    return page
+
+
+class _Reader:
+    """Reads one page for one edition, and collects what is wrong."""
+
+    def __init__(self, layout: Path, edition: Edition, root: Node, problems: Problems) -> None:
+        self._layout = layout
+        self._edition = edition
+        self._problems = problems
+        self._fields = Fields(root, "the layout", problems)
+        self._own_parts = parts_of(layout)
+
+    def page(self) -> Page:
+        fields = self._fields
+        paper, margins = self._paper(fields), self._margins(fields)
+        room = (
+            paper.width - margins["left"] - margins["right"],
+            paper.height - margins["top"] - margins["bottom"],
+        )
+        if min(room) < _LEAST_ROOM:
+            self._report_narrow(fields, room)
+            room = (_LEAST_ROOM, _LEAST_ROOM)
+        written = self._written_rooms(fields)
+        page = Page(
+            paper=paper,
+            margins=(margins["top"], margins["right"], margins["bottom"], margins["left"]),
+            rooms={kind: self._room(_room_of(kind, written), room) for kind in STANDARD_ROOMS},
+            parts=self._parts(fields),
+            logo=self._logo(fields),
+            fills_pages=fields.flag("fill_pages"),
+        )
+        fields.finish()
+        return page
+
+    def _report_narrow(self, fields: Fields, room: tuple[Fraction, Fraction]) -> None:
+        where = next((key for key in ("margins", "paper") if fields.has(key)), "paper")
+        width, height = (f"{millimetres(side):g}" for side in room)
+        message = f"the margins leave {width} x {height} mm of the page"
+        least = f"{millimetres(_LEAST_ROOM):g}"
+        remedy = f"Leave {least} x {least} mm at least: a larger paper or narrower margins."
+        fields.report("no-room", fields.key_position(where), message, remedy)
+
+    # Paper and margins
+
+    def _paper(self, fields: Fields) -> Paper:
+        """One paper for every edition, or one for each by its name."""
+        node = fields.node("paper")
+        if node is None:
+            return self._edition.paper
+        if isinstance(node, MappingNode):
+            each = Fields(node, "'paper'", self._problems)
+            papers = {name: self._one_paper(each, name) for name in EDITIONS}
+            each.finish()
+            return papers[self._edition.name]
+        return self._one_paper(fields, "paper")
+
+    def _one_paper(self, fields: Fields, key: str) -> Paper:
+        scalar = fields.scalar(key)
+        if scalar is None:
+            return self._edition.paper
+        known = _PAPERS.get(scalar.text.strip().lower())
+        if known is not None:
+            return known
+        if " x " not in scalar.text:
+            message = f"there is no paper '{scalar.text}'"
+            remedy = f"{suggestion(scalar.text, _PAPERS)} Or write a size, such as 140 mm x 216 mm."
+            fields.report("unknown-value", scalar.position, message, remedy)
+            return self._edition.paper
+        expression = fields.expression(key)
+        size = None if expression is None else self._worked_out(pair, expression)
+        if expression is None or size is None:
+            return self._edition.paper
+        if not all(_LEAST_ROOM <= side <= _LARGEST_PAPER for side in (size.width, size.height)):
+            message = f"no printer takes a paper of '{scalar.text}'"
+            remedy = "Write both sides between 80 mm and 1200 mm."
+            fields.report("no-paper", expression.position, message, remedy)
+            return self._edition.paper
+        return Paper(scalar.text, size.width, size.height)
+
+    def _margins(self, fields: Fields) -> dict[str, Fraction]:
+        """One width for all edges, or one for each edge that differs from the standard."""
+        margins = dict(_STANDARD_MARGINS)
+        node = fields.node("margins")
+        if node is None:
+            return margins
+        if isinstance(node, MappingNode):
+            inner = Fields(node, "'margins'", self._problems)
+            written = {edge: inner.expression(edge) for edge in margins}
+            inner.finish()
+        else:
+            written = dict.fromkeys(margins, fields.expression("margins"))
+        for edge, expression in written.items():
+            if expression is None:
+                continue
+            width = self._worked_out(length, expression)
+            if width is not None and width < 0:
+                fields.report("negative", expression.position, "a margin is below zero")
+            elif width is not None:
+                margins[edge] = width
+        return margins
+
+    # Figures
+
+    def _written_rooms(self, fields: Fields) -> dict[str, Expression]:
+        node = fields.node("figures")
+        if node is None:
+            return {}
+        inner = Fields(node, "'figures'", self._problems)
+        found = {kind: inner.expression(kind) for kind in STANDARD_ROOMS}
+        inner.finish()
+        return {kind: expression for kind, expression in found.items() if expression is not None}
+
+    def _room(self, expression: Expression, within: tuple[Fraction, Fraction]) -> Room:
+        """The figure's room, which must lie within the page; on a small page the standard ones
+        are made to."""
+        size = self._worked_out(pair, expression, within)
+        if size is None:
+            return millimetres(within[0]), millimetres(within[1])
+        is_standard = expression.position.file == ""
+        if is_standard:
+            size = Pair(min(size.width, within[0]), min(size.height, within[1]))
+        if size.width > within[0] or size.height > within[1]:
+            room = " x ".join(f"{millimetres(side):g}" for side in within)
+            message = f"this figure is larger than the page within its margins, {room} mm"
+            remedy = "Write page.width or less."
+            self._problems.report("no-room", expression.position, message, remedy)
+        elif min(size.width, size.height) < _LEAST_FIGURE:
+            message = "nothing could be read in so small a figure"
+            self._problems.report("no-room", expression.position, message, "Write 25 mm or more.")
+        return millimetres(size.width), millimetres(size.height)
+
+    # Parts and logo
+
+    def _parts(self, fields: Fields) -> tuple[str, ...]:
+        """Those that the layout names, else all that its template has."""
+        own = self._own_parts
+        if not fields.has("parts"):
+            return PARTS if own is None else tuple(part for part in PARTS if part in own)
+        names = fields.names("parts")
+        texts = [name.text for name in names]
+        for name in names:
+            if name.text not in PARTS:
+                message = f"there is no part '{name.text}'"
+                fields.report("unknown-value", name.position, message, suggestion(name.text, PARTS))
+            elif own is not None and name.text not in own:
+                message = f"this layout has no part '{name.text}'"
+                has = f"It has: {', '.join(own)}."
+                fields.report("unknown-value", name.position, message, has)
+        for name in names:
+            if texts.count(name.text) > 1:
+                message = f"the part '{name.text}' is named more than once"
+                fields.report("twice", name.position, message, "Name each part once.")
+        return tuple(texts)
+
+    def _logo(self, fields: Fields) -> Logo | None:
+        node = fields.node("logo")
+        if node is None:
+            return None
+        inner = Fields(node, "'logo'", self._problems)
+        file, words = inner.text("file", required=True), inner.text("words", required=True)
+        inner.finish()
+        is_there = Path(file).name == file and (self._layout / file).is_file()
+        if not file:
+            return Logo(file, words)
+        if is_there:
+            return self._usable_logo(Logo(file, words), node.position)
+        message = f"the logo '{file}' is not in this layout"
+        fields.report("missing-picture", node.position, message, f"Put it into {self._layout}.")
+        return None
+
+    def _usable_logo(self, logo: Logo, position: Position) -> Logo | None:
+        try:
+            require_whole(self._layout / logo.file)
+        except UnusablePicture as problem:
+            message = f"the logo '{logo.file}' cannot be placed: {problem}"
+            self._problems.report("bad-picture", position, message, "Save it again as PNG or SVG.")
+            return None
+        return logo
+
+    # Formulas
+
+    def _worked_out(
+        self,
+        work_out: Callable[[Formula, Scope], _Size],
+        expression: Expression,
+        within: tuple[Fraction, Fraction] | None = None,
+    ) -> _Size | None:
+        try:
+            return work_out(expression.formula, _scope(within))
+        except FormulaProblem as problem:
+            message, remedy = problem.message, problem.remedy
+            if problem.code == "missing-unit":
+                message = "a length here needs its unit"
+                remedy = "Write it with mm or in, as in 19 mm."
+            self._problems.report(problem.code, expression.position, message, remedy)
+            return None
+
+
+def _room_of(kind: str, written: Mapping[str, Expression]) -> Expression:
+    """What a layout writes for a figure, or for the one whose room it shares; else the standard."""
+    standard = Expression(parse(STANDARD_ROOMS[kind]), Position("", 1, 1))
+    return written.get(kind) or written.get(LIKE.get(kind, "")) or standard
+
+
+def _scope(within: tuple[Fraction, Fraction] | None) -> Scope:
+    """Names of a layout's formulas: the page within its margins, where it is known."""
+    known = {} if within is None else dict(zip(("page.width", "page.height"), within, strict=True))
+
+    def look_up(name: str) -> Value:
+        if name in known:
+            return Quantity(known[name], 1)
+        message = f"there is no '{name}' here"
+        remedy = suggestion(name, known) if known else "Write a length, such as 19 mm."
+        raise FormulaProblem("unknown-name", message, remedy)
+
+    return Scope(look_up, None, lambda typed, offset: typed, MILLIMETRE)
+
+
+def parts_of(layout: Path) -> tuple[str, ...] | None:
+    """The parts that a layout's template lists as ``{% set parts = {"cover": cover} %}``.
+
+    None where the template says nothing about them, is missing or cannot be read: filling it
+    then says what is wrong.
+    """
+    try:
+        tree = Environment(autoescape=True).parse((layout / MAIN_TEMPLATE).read_text("utf-8"))
+    except (OSError, UnicodeDecodeError, TemplateSyntaxError):
+        return None
+    for assignment in tree.find_all(nodes.Assign):
+        target, listed = assignment.target, assignment.node
+        if isinstance(target, nodes.Name) and target.name == "parts":
+            return _keys(listed) if isinstance(listed, nodes.Dict) else None
+    return None
+
+
+def _keys(listed: nodes.Dict) -> tuple[str, ...] | None:
+    keys = [pair.key.value for pair in listed.items if isinstance(pair.key, nodes.Const)]
+    return tuple(keys) if len(keys) == len(listed.items) else None

@@ -1,0 +1,225 @@
+"""The drawings of the steps: each in its room, or so large that they fill their pages.
+
+In: a resolved design and the page that says what room they have.  Out: scenes by key,
+``step-NUMBER-…``, and how many steps stand on the part's first page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
+from itertools import count, pairwise
+from typing import assert_never
+
+from gatherfold.design import Step
+from gatherfold.documents.page import Page, Room
+from gatherfold.documents.step_pages import (
+    Sized,
+    StepOnPage,
+    StepWords,
+    height_of_rows,
+    on_first_page,
+    shared_pages,
+    sizes_of,
+    words_of_step,
+)
+from gatherfold.drawings.assembly import placed_scenes
+from gatherfold.drawings.closing_step import closing_scene
+from gatherfold.drawings.fastening import fastening_scene
+from gatherfold.drawings.motion_frames import motion_scene
+from gatherfold.drawings.motions import Movements
+from gatherfold.drawings.ribbons import goes_round_work
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.step_stages import Glued, Placed, Stage, stages_of
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve.step_parts import named_fastenings
+from gatherfold.work import after_steps
+
+Scenes = Iterator[tuple[str, Scene]]
+#: Draws one step, in the room of what is joined and of what is fastened.
+_Drawn = Callable[[Room, Room], Scenes]
+#: What the drawings of a step of very many words may take of a page all the same, in mm.
+_LEAST_ROOM = 40.0
+
+
+def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
+    """The drawings of all steps, as the page has them."""
+    joining, fastening = page.rooms["step"], page.rooms["fastening"]
+    if not fills_pages(page):
+        alone = page.rooms["step_alone"] if page.columns == 1 else None
+        yield from step_scenes(resolved, joining, fastening, page.room_of_a_step, alone)
+        return
+    width, height = float(page.width), float(page.height)
+
+    def drawn_at(drawn: _Drawn, room: float, scale: float) -> list[tuple[str, Scene]]:
+        larger, smaller = ((min(w * scale, width), h * scale) for w, h in (joining, fastening))
+        if scale > 1.0:
+            # Where they do not fit all, a smaller scale is tried.
+            return list(drawn(larger, smaller))
+        return _fitting(drawn, (larger, smaller), (width, room))
+
+    steps = []
+    for step, drawn in step_drawings(resolved):
+        words = _words_of(step, resolved, page)
+        room = max(height - words.height((), width), _LEAST_ROOM)
+        steps.append(StepOnPage(words, partial(drawn_at, drawn, room)))
+    for filled in shared_pages(steps, width, height):
+        yield from filled.drawn
+
+
+def room_of_steps(page: Page) -> tuple[object, ...]:
+    """All of a page that the drawings of its steps depend on."""
+    rooms = page.rooms["step"], page.rooms["fastening"]
+    if fills_pages(page):
+        return (*rooms, page.rooms["picture"], page.width, page.height, page.parts)
+    return (*rooms, page.room_of_a_step, page.rooms["step_alone"])
+
+
+def first_steps(
+    resolved: ResolvedDesign, page: Page, sizes: Callable[[int], Sequence[Sized]]
+) -> int:
+    """How many steps fill their first page, drawn in these ``sizes`` by the step's number; 0 where
+    they do not fill pages."""
+    if not fills_pages(page):
+        return 0
+    width = float(page.width)
+    heights = [
+        _words_of(step, resolved, page).height(sizes(number), width)
+        for number, step in enumerate(resolved.design.steps, start=1)
+    ]
+    return on_first_page(heights, float(page.height))
+
+
+def steps_alone(
+    resolved: ResolvedDesign, page: Page, sizes: Callable[[int], Sequence[Sized]]
+) -> frozenset[int]:
+    """The numbers of the steps that have a page to themselves: their drawings, of these ``sizes``,
+    take more than steps that share one, or both their neighbours do."""
+    shared = page.room_of_a_step
+    if fills_pages(page) or page.rooms["step_alone"][1] <= shared[1]:
+        return frozenset()
+    numbers = range(1, len(resolved.design.steps) + 1)
+    large = {number for number in numbers if not _fit(sizes(number), shared)}
+    found = set(large)
+    # Between large ones two others share a page; an odd one is left with a page of its own.
+    for begin, end in pairwise(sorted({*large, numbers.stop})):
+        if (end - begin - 1) % 2:
+            found.add(end - 1)
+    return frozenset(found)
+
+
+def _words_of(step: Step, resolved: ResolvedDesign, page: Page) -> StepWords:
+    return words_of_step(step, resolved, page.parts, float(page.width), page.rooms["picture"][1])
+
+
+def fills_pages(page: Page) -> bool:
+    return page.fills_pages and page.columns == 1
+
+
+def step_scenes(
+    resolved: ResolvedDesign,
+    joining: Room,
+    fastening: Room,
+    sheet: Room,
+    alone: Room | None = None,
+) -> Scenes:
+    """Assembly drawings for every step that joins something, with what is there already.
+
+    What is laid on different sides, or far apart, gets a drawing each, and so does each fastening.
+    Those of one step are drawn smaller where they would not all fit in ``sheet``; where that would
+    make them illegible and there is more room ``alone`` on a page, they take that.
+    """
+    for _, drawn in step_drawings(resolved):
+        yield from _fitting(drawn, (joining, fastening), sheet, alone)
+
+
+def step_drawings(resolved: ResolvedDesign) -> Iterator[tuple[Step, _Drawn]]:
+    """Every step in order, with what draws it in the rooms of joining and of fastening."""
+    steps = zip(resolved.design.steps, after_steps(resolved), strict=True)
+    for number, (step, so_far) in enumerate(steps, start=1):
+        stages = stages_of(resolved, number)
+        yield step, partial(_scenes_of, number, stages, so_far) if step.figure else _undrawn
+
+
+def _undrawn(joining: Room, fastening: Room) -> Scenes:
+    yield from ()
+
+
+def _fitting(
+    drawn: _Drawn,
+    rooms: tuple[Room, ...],
+    sheet: Room,
+    alone: Room | None = None,
+) -> list[tuple[str, Scene]]:
+    """The drawings of one step, as large as all of them fit in ``sheet``; one alone as given."""
+    scenes = list(drawn(*rooms))
+    has_more = alone is not None and alone[1] > sheet[1]
+    if not scenes or (len(scenes) == 1 and not (has_more and _is_faulty(scenes))):
+        return scenes
+    for tried in (rooms, *_smaller_rooms(rooms, sheet, len(scenes))):
+        if has_more and tried[0][1] < _LEAST_OF_THE_HEIGHT * rooms[0][1]:
+            continue
+        scenes = scenes if tried == rooms else list(drawn(*tried))
+        if _fit(sizes_of(scenes), sheet) and not (has_more and _is_faulty(scenes)):
+            return scenes
+    if alone is None or not has_more:
+        return scenes
+    high = (alone[1] - _BETWEEN * len(scenes)) / len(scenes)
+    each = alone[0], min(high, _HIGHEST_ALONE)
+    return list(drawn(each, each))
+
+
+def _fit(sizes: Sequence[Sized], sheet: Room) -> bool:
+    """Whether several drawings fit in a room; one alone stands beside its words."""
+    if len(sizes) == 1:
+        return sizes[0][0] <= _WIDEST_BESIDE * sheet[0]
+    return height_of_rows(sizes, sheet[0], _BETWEEN, _BETWEEN) <= sheet[1]
+
+
+def _is_faulty(scenes: Sequence[tuple[str, Scene]]) -> bool:
+    return any(overlaps(scene) for _, scene in scenes)
+
+
+#: A drawing wider than this share of its page stands above its words.
+_WIDEST_BESIDE = 0.56
+#: Drawings reduced below this share of their height are better drawn on a page of their own, where
+#: one is no higher than this, in mm.
+_LEAST_OF_THE_HEIGHT, _HIGHEST_ALONE = 0.75, 76.0
+
+
+def _smaller_rooms(rooms: tuple[Room, ...], sheet: Room, count: int) -> list[tuple[Room, ...]]:
+    """Rooms for the drawings of a crowded step, the largest first: reduced, or all in one row."""
+    across = (sheet[0] - _BETWEEN * (count - 1)) / count
+    reduced = [tuple((wide * scale, high * scale) for wide, high in rooms) for scale in _SMALLER]
+    row = tuple((min(wide, across), min(high, sheet[1])) for wide, high in rooms)
+    return sorted([*reduced, row], key=lambda each: each[0][0] * each[0][1], reverse=True)
+
+
+#: How far drawings of a crowded step are reduced, one after the other.
+_SMALLER = (0.85, 0.7, 0.6)
+#: Between drawings that lie side by side or below one another, in mm.
+_BETWEEN = 4.0
+
+
+def _scenes_of(
+    number: int, stages: Sequence[Stage], resolved: ResolvedDesign, joining: Room, fastening: Room
+) -> Scenes:
+    """The stages of a step in order, then what it fastens."""
+    placed = count(1)
+    for stage in stages:
+        match stage:
+            case Placed():
+                for scene in placed_scenes(resolved, stage, *joining):
+                    yield f"step-{number}-{next(placed)}", scene
+            case Glued():
+                scene = closing_scene(resolved, stage, *joining)
+                yield f"step-{number}-{scene.key}", scene
+            case Movements():
+                yield f"step-{number}-{stage.key}", motion_scene(stage, *joining)
+            case _:
+                assert_never(stage)
+    for key in named_fastenings(resolved.design.steps[number - 1], resolved):
+        fastened = resolved.fastenings[key]
+        if fastened.point is not None and not goes_round_work(fastened):
+            yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)

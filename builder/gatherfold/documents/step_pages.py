@@ -1,0 +1,243 @@
+"""Which steps share a page, and how large their drawings may be so that the pages are well filled.
+
+In: the steps, each with a way to draw it in any room, and how high its words are.  Out: their
+scenes.  A step never breaks, so a page ends where the next step has no room; the drawings of a page
+grow together as far as what is left of it allows.  Heights of words are estimates for the pattern's
+own type: where a layout sets larger type its pages break earlier, and nothing is lost.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from gatherfold.counts.tools import step_hazards
+from gatherfold.design import Step
+from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_hand
+from gatherfold.drawings.lettering import text_width
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.wording import words_of
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve.step_parts import named_strips
+from gatherfold.strip_plans import strip_plan
+
+Sized = tuple[float, float]
+#: The drawings of one step at a scale of the standard rooms, with their keys.
+Draw = Callable[[float], list[tuple[str, Scene]]]
+
+#: Of the standard rooms, the largest first; down to 1 a page may grow, the others are for steps
+#: that share a page with another only when they are a little smaller.
+_SCALES = (1.7, 1.6, 1.5, 1.4, 1.3, 1.2, 1.1, 1.0, 0.9, 0.8)
+#: For a step with a page to itself that they leave emptier than this share.
+_ALONE, _WELL_FILLED = (2.6, 2.0), 0.75
+_TO_SHARE = tuple(scale for scale in _SCALES if scale <= 1.0)
+
+# What the pattern's stylesheet makes of a step, in mm and points.
+_TEXT_PT, _TEXT_LINE, _PARAGRAPH = 10.5, 5.2, 2.4
+_SMALL_PT, _SMALL_LINE = 10.0, 5.0
+_HEADING, _MESSAGE, _BELOW = 13.0, 8.5, 6.5
+_DIVISION_HEAD, _CUT_LINE = 14.0, 4.4
+#: The part's own heading and the note below it, on its first page.
+_PART_HEADING = 24.0
+_BETWEEN_DRAWINGS, _BELOW_DRAWINGS = 5.5, 2.5
+#: A drawing no wider than this share of the page stands beside its text when it is alone.
+_BESIDE = 0.56
+_BESIDE_GAP = 5.0
+#: Left over at the foot of a page, because heights are estimates.
+_SPARE = 6.0
+_TAG = re.compile(r"<[^>]*>")
+
+
+@dataclass(frozen=True)
+class StepWords:
+    """The words of a step: ``head`` is the height of what stands above its drawings, ``text`` its
+    paragraphs, ``below`` the height of what follows them."""
+
+    head: float
+    text: tuple[str, ...]
+    below: float
+
+    def height(self, sizes: Sequence[Sized], width: float) -> float:
+        """How high the step comes out with drawings of these sizes on a page of this width."""
+        if len(sizes) == 1 and sizes[0][0] <= _BESIDE * width:
+            beside = width - sizes[0][0] - _BESIDE_GAP
+            return self.head + max(sizes[0][1], self._text(beside) + self.below)
+        return self.head + _rows(sizes, width) + self._text(width) + self.below
+
+    def _text(self, width: float) -> float:
+        lines = (_lines(each, _TEXT_PT, width) for each in self.text)
+        return sum(count * _TEXT_LINE + _PARAGRAPH for count in lines)
+
+
+@dataclass(frozen=True)
+class StepOnPage:
+    """A step, its words, and how to draw it."""
+
+    words: StepWords
+    draw: Draw
+
+    @cached_property
+    def _standard(self) -> list[tuple[str, Scene]]:
+        return self.draw(1.0)
+
+    def drawn(self, scale: float) -> list[tuple[str, Scene]]:
+        return self._standard if scale == 1.0 else self.draw(scale)
+
+    def height(self, scale: float, width: float) -> float:
+        """About how high the step is with its drawings at a scale."""
+        standard = sizes_of(self._standard)
+        scales = (min(scale, width / wide) for wide, _ in standard)
+        sizes = [(s * w, s * h) for s, (w, h) in zip(scales, standard, strict=True)]
+        return self.words.height(sizes, width)
+
+
+def sizes_of(drawn: Sequence[tuple[str, Scene]]) -> tuple[Sized, ...]:
+    return tuple((scene.width, scene.height) for _, scene in drawn)
+
+
+@dataclass(frozen=True)
+class FilledPage:
+    """The steps of one page, the height that it leaves them, and their drawings."""
+
+    steps: tuple[StepOnPage, ...]
+    room: float
+    drawn: list[tuple[str, Scene]]
+
+
+def shared_pages(steps: Sequence[StepOnPage], width: float, height: float) -> Iterator[FilledPage]:
+    """The steps page by page, with drawings so large that they fill pages of this size within the
+    margins.  Where what seemed to fit comes out too high at every scale, the last one goes on to
+    the next page, or all of them would be small on pages of their own."""
+    waiting = tuple(steps)
+    room = height - _SPARE - _PART_HEADING
+    while waiting:
+        heights = (min(each.height(s, width) for s in _TO_SHARE) for each in waiting)
+        page = waiting[: _that_fit(heights, room)]
+        drawn = _grown(page, width, room)
+        while drawn is None and len(page) > 1:
+            page = page[:-1]
+            drawn = _grown(page, width, room)
+        yield FilledPage(page, room, _smallest(page) if drawn is None else drawn)
+        waiting, room = waiting[len(page) :], height - _SPARE
+
+
+def on_first_page(heights: Sequence[float], height: float) -> int:
+    """How many steps of these heights stand on the part's first page: one at least."""
+    return _that_fit(heights, height - _SPARE - _PART_HEADING)
+
+
+def _that_fit(heights: Iterable[float], room: float) -> int:
+    """How many steps of these heights fit in a room one after the other: the first in any case."""
+    count = 0
+    for height in heights:
+        if count and height > room:
+            break
+        count, room = count + 1, room - height
+    return count
+
+
+def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[str, Scene]] | None:
+    """The drawings of one page at the largest scale at which all its steps fit; None if they do
+    at none."""
+    words = sum(step.words.height((), width) for step in page)
+    # At the standard scale the estimate is exact; from what has come out at another, what comes out
+    # smaller is known better than from that.
+    per_scale = 0.0
+    for scale in _SCALES:
+        estimate = sum(step.height(scale, width) for step in page)
+        if scale != 1.0:
+            estimate = max(estimate, words + per_scale * scale)
+        if estimate > room:
+            continue
+        drawn = [step.drawn(scale) for step in page]
+        used = _used(page, drawn, width)
+        if used <= room:
+            if len(page) == 1 and used < _WELL_FILLED * room:
+                drawn = [_alone(page[0], drawn[0], width, room)]
+            return [each for scenes in drawn for each in scenes]
+        # Drawing takes time: no scale is tried at which this would be too high again.
+        per_scale = (used - words) / scale
+    return None
+
+
+def _alone(
+    step: StepOnPage, drawn: list[tuple[str, Scene]], width: float, room: float
+) -> list[tuple[str, Scene]]:
+    """The drawings of a step that has a page to itself, larger than those that share one ever are,
+    if they come out larger: several may have to stand in other rows then."""
+    for scale in _ALONE:
+        larger = step.drawn(scale)
+        if _used([step], [larger], width) <= room and _area(larger) > _area(drawn):
+            return larger
+    return drawn
+
+
+def _area(drawn: Sequence[tuple[str, Scene]]) -> float:
+    return sum(scene.width * scene.height for _, scene in drawn)
+
+
+def _used(
+    page: Sequence[StepOnPage], drawn: Sequence[Sequence[tuple[str, Scene]]], width: float
+) -> float:
+    pairs = zip(page, drawn, strict=True)
+    return sum(step.words.height(sizes_of(scenes), width) for step, scenes in pairs)
+
+
+def _smallest(page: Sequence[StepOnPage]) -> list[tuple[str, Scene]]:
+    return [each for step in page for each in step.drawn(_SCALES[-1])]
+
+
+def words_of_step(
+    step: Step, resolved: ResolvedDesign, parts: Sequence[str], width: float, picture: float
+) -> StepWords:
+    """What a step of the pattern says beside its drawings; a photograph of hers, ``picture`` mm
+    high at most, stands above them."""
+    wording = words_of(resolved)
+    things = (*things_at_hand(step, resolved, wording), *tools_at_hand(step, resolved, wording))
+    need = f"{wording.phrase('at_hand')} {', '.join(things)}"
+    cuts = [
+        len(strip_plan(resolved.strips[key]).cuts) for key in named_strips(step, "divide", resolved)
+    ]
+    head = _HEADING + _lines(need, _SMALL_PT, width) * _SMALL_LINE + _PARAGRAPH
+    html = step_html(step, resolved, wording, parts)
+    photograph = picture + _BELOW_DRAWINGS if step.picture else 0.0
+    paragraphs = [_TAG.sub("", each).strip() for each in html.split("</p>")]
+    below = sum(_DIVISION_HEAD + 2 * count * _CUT_LINE for count in cuts)
+    return StepWords(
+        head + _MESSAGE * len(step_hazards(step, resolved)) + photograph,
+        tuple(filter(None, paragraphs)),
+        below + _BELOW,
+    )
+
+
+def _lines(text: str, size_pt: float, width: float) -> int:
+    """How many lines a text takes, word by word."""
+    space = text_width(" ", size_pt)
+    count, used = 1, 0.0
+    for word in text.split():
+        length = text_width(word, size_pt)
+        if used and used + space + length > width:
+            count, used = count + 1, 0.0
+        used += length + (space if used else 0.0)
+    return count
+
+
+def _rows(sizes: Sequence[Sized], width: float) -> float:
+    """How high drawings are that follow one another in rows, with the room below each row."""
+    rows = height_of_rows(sizes, width, _BETWEEN_DRAWINGS, _BELOW_DRAWINGS)
+    return rows + (_BELOW_DRAWINGS if sizes else 0.0)
+
+
+def height_of_rows(sizes: Iterable[Sized], width: float, beside: float, below: float) -> float:
+    """How high drawings of these sizes are that follow one another in rows of a ``width``, so far
+    apart, in mm."""
+    total, across, highest = 0.0, 0.0, 0.0
+    for wide, high in sizes:
+        if across and across + wide > width:
+            total += highest + below
+            across, highest = 0.0, 0.0
+        across += wide + beside
+        highest = max(highest, high)
+    return total + highest

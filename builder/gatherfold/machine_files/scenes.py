@@ -1,0 +1,173 @@
+"""The scenes of a design: one for each different sheet as it is planned, and one for each piece.
+
+In: a resolved design and its sheet plans.  Out: :class:`MachineScene` values, with the title and
+the sentences for the person who opens the file, from the fixed wording.  A piece that is cut
+from the side that lies down is mirrored: its own side is printed on the other face.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from gatherfold.checksum import printed_mark
+from gatherfold.choices import SideName, is_sold_by_length
+from gatherfold.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
+from gatherfold.lengths import METRIC_UNITS
+from gatherfold.machine_files.laid import (
+    WIDEST_PIERCED,
+    Laid,
+    openings,
+    outlines,
+    pierced,
+    position_marks,
+    scores,
+)
+from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
+from gatherfold.sheet_places import is_quarter_turned, way_round
+from gatherfold.sheets import Placed, SheetPlan, name_of, pattern_of
+from gatherfold.stock_plans import StockPlan, facing_side
+from gatherfold.strip_plans import placed_pieces
+from gatherfold.wording import Wording, load_wording
+
+
+def sheet_scenes(
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], mark: str
+) -> list[MachineScene]:
+    """The different sheets of every stock, in the order of the plan; ``mark`` is the design's."""
+    scenes = []
+    for plan in plans.values():
+        alike: dict[object, list[int]] = {}
+        for number, sheet in enumerate(plan.plan.sheets, start=1):
+            alike.setdefault(pattern_of(sheet), []).append(number)
+        for numbers in alike.values():
+            scenes.append(_sheet_scene(resolved, plan, numbers, mark))
+    return scenes
+
+
+def piece_scenes(resolved: ResolvedDesign, mark: str) -> list[MachineScene]:
+    """Every piece but those of ribbon, which is cut to length by hand."""
+    pieces = (p for p in resolved.pieces.values() if not is_sold_by_length(p.stock.source.material))
+    return [_piece_scene(resolved, piece, mark) for piece in pieces]
+
+
+def _sheet_scene(
+    resolved: ResolvedDesign, plan: StockPlan, numbers: Sequence[int], mark: str
+) -> MachineScene:
+    sheet = plan.plan.sheets[numbers[0] - 1]
+    facing = facing_side(resolved, sheet)
+    laid = _laid_on(resolved, sheet, facing)
+    size = Fraction(sheet.sheet.width), Fraction(sheet.sheet.height)
+    wording = load_wording(resolved.edition.units.language)
+    listed = ", ".join(map(str, numbers))
+    stock = plan.stock.source.title
+    notes = [wording.phrase("machine_sheet", size=wording.units(METRIC_UNITS).size_text(*size))]
+    if len(numbers) > 1:
+        notes.append(wording.phrase("machine_alike", count=len(numbers)))
+    return MachineScene(
+        f"sheet-{plan.stock.key}-{numbers[0]}",
+        _title(
+            resolved, wording.counted("machine_sheet", len(numbers), stock=stock, numbers=listed)
+        ),
+        (*notes, *_facing_notes(wording, plan.stock, facing, laid), *_common(resolved, mark)),
+        *size,
+        _work_on(resolved, laid),
+    )
+
+
+def _piece_scene(resolved: ResolvedDesign, piece: ResolvedPiece, mark: str) -> MachineScene:
+    wording, stock = load_wording(resolved.edition.units.language), piece.stock.source
+    size = wording.units(METRIC_UNITS).size_text(piece.width, piece.height)
+    notes = [
+        wording.phrase("machine_piece", size=size, count=piece.source.count, stock=stock.title)
+    ]
+    if stock.two_sided:
+        pattern, side = piece.printed_side.title, wording.phrase(f"side_{piece.side}")
+        notes.append(wording.phrase("machine_piece_facing", side=side, print=pattern))
+    return MachineScene(
+        f"piece-{piece.key}",
+        _title(resolved, _named(piece)),
+        (*notes, *_common(resolved, mark)),
+        piece.width,
+        piece.height,
+        _work_on(resolved, (Laid(piece.key, piece, IDENTITY),)),
+    )
+
+
+def _work_on(
+    resolved: ResolvedDesign, laid: tuple[Laid, ...]
+) -> dict[Group, tuple[Stroke | Pierced, ...]]:
+    """What is done on pieces as they lie."""
+    upper = tuple(resolved.pieces.values())
+    return {
+        Group.MARK: position_marks(laid, upper, resolved.tolerance),
+        Group.SCORE_VALLEY: scores(laid, "valley"),
+        Group.SCORE_MOUNTAIN: scores(laid, "mountain"),
+        Group.PIERCE: pierced(laid),
+        Group.OPENING: openings(laid),
+        Group.OUTLINE: outlines(laid),
+    }
+
+
+def _laid_on(resolved: ResolvedDesign, sheet: SheetPlan, facing: SideName) -> tuple[Laid, ...]:
+    """The pieces of a sheet; a strip lies on it as the pieces that it is divided into."""
+    laid = []
+    for placed in sheet.placed:
+        cut_out = resolved.cut_out(name_of(placed.key))
+        is_turned = placed.turned or is_quarter_turned(way_round(cut_out))
+        mirrored = cut_out.side != facing
+        for each in placed_pieces(resolved, replace(sheet, placed=(placed,)), facing):
+            piece = resolved.pieces[name_of(each.key)]
+            pose = _pose(piece, each, is_turned, mirrored)
+            laid.append(Laid(each.key.replace("#", "-"), piece, pose))
+    return tuple(laid)
+
+
+def _pose(piece: ResolvedPiece, placed: Placed, is_turned: bool, mirrored: bool) -> Pose:
+    """Where a piece lies, as the face that lies up is looked at.
+
+    A sideways print has its top at the sheet's right, so a turned piece is turned clockwise; from
+    behind all of that is seen in the mirror.
+    """
+    pose = shifted(Fraction(placed.x), Fraction(placed.y))
+    if mirrored:
+        pose = pose.then(shifted(Fraction(placed.width), Fraction(0))).then(flipped())
+    if is_turned:
+        pose = pose.then(shifted(Fraction(0), piece.width)).then(turned(270))
+    return pose
+
+
+def _facing_notes(
+    wording: Wording, stock: ResolvedStock, facing: SideName, laid: Sequence[Laid]
+) -> Iterator[str]:
+    """Which side of a sheet lies up, and which pieces are mirrored by that."""
+    mirrored = dict.fromkeys(_named(each.piece) for each in laid if each.is_mirrored)
+    if stock.source.two_sided or mirrored:
+        pattern, side = stock.source.side(facing).title, wording.phrase(f"side_{facing}")
+        yield wording.phrase("machine_facing", side=side, print=pattern)
+    if mirrored:
+        yield wording.phrase("machine_mirrored", pieces=", ".join(mirrored))
+
+
+def _common(resolved: ResolvedDesign, mark: str) -> tuple[str, ...]:
+    """What every file says last."""
+    wording = load_wording(resolved.edition.units.language)
+    return (
+        wording.phrase("machine_folds"),
+        wording.phrase("machine_order"),
+        wording.phrase("machine_kinds", widest=wording.units(METRIC_UNITS).text(WIDEST_PIERCED)),
+        wording.phrase("machine_mark", revision=resolved.design.revision, mark=printed_mark(mark)),
+        wording.phrase("machine_caution"),
+    )
+
+
+def _title(resolved: ResolvedDesign, what: str) -> str:
+    wording = load_wording(resolved.edition.units.language)
+    edition = wording.phrase(f"edition_{resolved.edition.name}")
+    return wording.phrase("machine_title", design=resolved.design.title, edition=edition, what=what)
+
+
+def _named(piece: ResolvedPiece) -> str:
+    return f"{piece.code} {piece.title}"

@@ -1,0 +1,8 @@
+"""The edition that is not the designer's own, made native: lengths on its grid, every fit kept.
+
+``settle(design, edition)`` gives the resolved edition and what had to move on the grid.
+"""
+
+from gatherfold.native_edition.settle import Move, Settled, settle
+
+__all__ = ["Move", "Settled", "settle"]

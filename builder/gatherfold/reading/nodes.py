@@ -1,0 +1,227 @@
+"""YAML text → a plain tree of nodes that know their file, line and column.
+
+Duplicate keys, tabs, aliases, tags and nesting beyond reason are findings.  Aliases are refused
+as such: a design repeats structure with ``each``, and a file of aliases can grow without bound.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import yaml
+
+from gatherfold.findings import DesignUnreadable, Finding, Position, Problems, error
+
+MAXIMUM_DEPTH = 30
+MAXIMUM_BYTES = 500_000
+
+
+@dataclass(frozen=True)
+class Scalar:
+    """A text value; ``quoted`` tells ``"yes"`` from ``yes`` and ``""`` from nothing at all."""
+
+    text: str
+    position: Position
+    quoted: bool
+    #: For a block of text, where its first line begins; a block's own position is its mark's.
+    block_start: Position | None = None
+
+    @property
+    def start(self) -> Position:
+        """Where the text itself begins, after a quotation mark or on a block's first line."""
+        return self.block_start or self.position.along(1 if self.quoted else 0)
+
+    @property
+    def is_missing(self) -> bool:
+        return not self.quoted and self.text in ("", "~", "null")
+
+
+@dataclass(frozen=True)
+class Sequence:
+    items: tuple[Node, ...]
+    position: Position
+
+
+@dataclass(frozen=True)
+class Mapping:
+    entries: tuple[tuple[Scalar, Node], ...]
+    position: Position
+
+    def get(self, key: str) -> Node | None:
+        return next((node for name, node in self.entries if name.text == key), None)
+
+
+Node = Scalar | Sequence | Mapping
+
+
+def decode(content: bytes, file: str) -> str:
+    """The file's text; invalid UTF-8 is a finding at the byte's line and column."""
+    if len(content) > MAXIMUM_BYTES:
+        message = f"the file has {len(content):,} bytes; a design has at most {MAXIMUM_BYTES:,}"
+        remedy = "Write repeated structures once with 'each:'."
+        raise Problems().ended("too-large", Position(file, 1, 1), message, remedy)
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        position = _position_at(content.decode("latin-1"), problem.start, file)
+        message = f"byte 0x{content[problem.start]:02x} is not valid UTF-8"
+        remedy = "Save the file as UTF-8 text."
+        raise Problems().ended("not-utf-8", position, message, remedy) from None
+
+
+def parse_yaml(text: str, file: str) -> Mapping:
+    """The file's tree; raises :class:`DesignUnreadable` when there is none."""
+    builder = _TreeBuilder(file, text)
+    problems = builder.problems
+    try:
+        root = builder.build(yaml.parse(text, Loader=yaml.SafeLoader))
+    except yaml.MarkedYAMLError as problem:
+        raise DesignUnreadable([*problems, _syntax(problem, text, file)]) from None
+    except (ValueError, OverflowError):
+        # PyYAML lets these out for an escape or a version number beyond all bounds.
+        message = "an escape or a number after this place is beyond what YAML allows"
+        raise problems.ended(
+            "yaml-syntax", builder.last_position, message, "Mend or remove it."
+        ) from None
+    except yaml.YAMLError as problem:
+        position = _position_at(text, getattr(problem, "position", 0) or 0, file)
+        message = "a character here is not allowed in YAML"
+        raise Problems().ended("yaml-character", position, message, "Remove it.") from None
+    if problems:
+        raise DesignUnreadable(problems)
+    if root is None or (isinstance(root, Scalar) and root.is_missing):
+        remedy = "Begin one with 'gatherfold start NAME'."
+        raise problems.ended("empty-file", Position(file, 1, 1), "the file holds no design", remedy)
+    if not isinstance(root, Mapping):
+        message = "a design is a mapping of keys such as 'title:' and 'pieces:'"
+        remedy = "Begin each line at its left edge with a key."
+        raise problems.ended("wrong-type", root.position, message, remedy)
+    return root
+
+
+def _position_at(text: str, offset: int, file: str) -> Position:
+    before = text[:offset]
+    return Position(file, before.count("\n") + 1, offset - before.rfind("\n"))
+
+
+def _syntax(problem: yaml.MarkedYAMLError, text: str, file: str) -> Finding:
+    mark = problem.problem_mark or problem.context_mark
+    line, column = (mark.line, mark.column) if mark else (0, 0)
+    position = Position(file, line + 1, column + 1)
+    lines = text.split("\n")
+    source = lines[line] if line < len(lines) else ""
+    before = source[: column + 1]
+    if "\t" in before or "\\t" in (problem.problem or ""):
+        tab = source.find("\t")
+        return error(
+            "tab",
+            Position(file, line + 1, tab + 1 if tab >= 0 else column + 1),
+            "a tab indents this line, and YAML allows only spaces",
+            "Replace the tab by spaces.",
+        )
+    reason = problem.problem or "this is not YAML"
+    context = f" ({problem.context})" if problem.context else ""
+    return error("yaml-syntax", position, f"{reason}{context}", "Mend the YAML at this place.")
+
+
+class _TreeBuilder:
+    """Builds the tree from parser events, so that aliases are never expanded."""
+
+    def __init__(self, file: str, text: str) -> None:
+        self.file = file
+        self.lines = text.splitlines()
+        self.problems = Problems()
+        self.last_position = Position(file, 1, 1)
+
+    def build(self, events: Iterator[yaml.Event]) -> Node | None:
+        root: Node | None = None
+        for event in events:
+            if not isinstance(event, yaml.DocumentStartEvent):
+                continue
+            if root is not None:
+                message = "a second document starts here, and a file holds one design"
+                remedy = "Remove the line '---', or put the rest into a file of its own."
+                self.problems.report("two-documents", self._at(event), message, remedy)
+                break
+            root = self._node(next(events), events, 0)
+        return root
+
+    def _at(self, event: yaml.Event) -> Position:
+        mark = event.start_mark
+        assert mark is not None, "text input always has marks"
+        self.last_position = Position(self.file, mark.line + 1, mark.column + 1)
+        return self.last_position
+
+    def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
+        position = self._at(event)
+        if depth > MAXIMUM_DEPTH:
+            message = f"values are nested more than {MAXIMUM_DEPTH} deep"
+            raise self.problems.ended("too-deep", position, message, "Write it flatter.")
+        if isinstance(event, yaml.AliasEvent):
+            message = "YAML aliases are not used in designs"
+            remedy = "Write a repeated structure once with 'each:'."
+            self.problems.report("alias", position, message, remedy)
+            return Scalar("", position, quoted=True)
+        self._refuse_tags(event, position)
+        if isinstance(event, yaml.ScalarEvent):
+            self._refuse_control_characters(event.value, position)
+            block = self._block_start(event) if event.style in ("|", ">") else None
+            return Scalar(event.value, position, event.style is not None, block)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._sequence(events, position, depth)
+        return self._mapping(events, position, depth)
+
+    def _block_start(self, event: yaml.ScalarEvent) -> Position:
+        """The first character of a block: the first line below its mark that is not empty."""
+        first = self._at(event).line
+        for number, line in enumerate(self.lines[first:], start=first + 1):
+            if line.strip():
+                return Position(self.file, number, len(line) - len(line.lstrip(" ")) + 1)
+        return Position(self.file, first, 1)
+
+    def _refuse_control_characters(self, text: str, position: Position) -> None:
+        """Escapes such as ``"\\0"`` and half surrogates would break every page they reach."""
+        bad = next(
+            (c for c in text if unicodedata.category(c) in ("Cc", "Cs") and c not in "\n\t"), ""
+        )
+        if bad:
+            message = f"the character U+{ord(bad):04X} cannot be printed"
+            self.problems.report("control-character", position, message, "Remove it.")
+
+    def _refuse_tags(self, event: yaml.Event, position: Position) -> None:
+        tag = getattr(event, "tag", None)
+        if tag is not None and tag != "!":
+            message = f"the tag '{tag}' is not used in designs"
+            self.problems.report("yaml-tag", position, message, "Remove the tag.")
+
+    def _sequence(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Sequence:
+        items: list[Node] = []
+        for event in events:
+            if isinstance(event, yaml.SequenceEndEvent):
+                break
+            items.append(self._node(event, events, depth + 1))
+        return Sequence(tuple(items), position)
+
+    def _mapping(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Mapping:
+        entries: list[tuple[Scalar, Node]] = []
+        first_use: dict[str, Position] = {}
+        for event in events:
+            if isinstance(event, yaml.MappingEndEvent):
+                break
+            key = self._node(event, events, depth + 1)
+            value = self._node(next(events), events, depth + 1)
+            if not isinstance(key, Scalar):
+                self.problems.report(
+                    "wrong-type", key.position, "a key must be plain text", "Write 'key: value'."
+                )
+                continue
+            if key.text in first_use:
+                message = f"the key '{key.text}' is here twice; first at {first_use[key.text]}"
+                remedy = "Remove or rename one of them."
+                self.problems.report("duplicate-key", key.position, message, remedy)
+                continue
+            first_use[key.text] = key.position
+            entries.append((key, value))
+        return Mapping(tuple(entries), position)

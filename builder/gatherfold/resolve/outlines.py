@@ -1,0 +1,264 @@
+"""The outline of a piece: its sides, with corners notched, mitred or rounded and thumb notches; and
+the stretches of it along which sections that are closed for good are glued."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from typing import assert_never
+
+from gatherfold.choices import CornerShape
+from gatherfold.design import Corner, Piece, Seam
+from gatherfold.formulas import Pair
+from gatherfold.geometry.edges import (
+    CORNERS,
+    CornerName,
+    EdgeName,
+    is_far,
+    is_left,
+    is_low,
+    is_upright,
+    outward,
+)
+from gatherfold.geometry.outline import Arc, Box, Edge, Line, Outline, Point
+from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Score
+from gatherfold.resolve.values import Values
+
+_ZERO = Fraction(0)
+#: Edges in the order of a counter-clockwise walk, each with the corners where it begins and ends.
+ENDS: dict[EdgeName, tuple[CornerName, CornerName]] = {
+    "bottom": ("bottom left", "bottom right"),
+    "right": ("bottom right", "top right"),
+    "top": ("top right", "top left"),
+    "left": ("top left", "bottom left"),
+}
+
+#: Shape and size by corner.
+CornerSizes = dict[CornerName, tuple[CornerShape, Pair]]
+_Run = tuple[Point, Point]
+
+
+def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
+    """The shape of a corner and its exact size."""
+    is_round = False
+    match corner.shape:
+        case "notch":
+            size = values.pair_of(corner.size)
+        case "mitre":
+            size = values.square_or_pair_of(corner.size)
+        case "round":
+            size, is_round = values.square_or_pair_of(corner.size), True
+        case _:
+            assert_never(corner.shape)
+    values.above_zero(size, corner.size, f"this {corner.shape}")
+    if is_round and size.width != size.height:
+        message = "a round corner has one radius"
+        raise values.refused("wrong-type", corner.size.position, message, "Write 'round 1/4'.")
+    return corner.shape, size
+
+
+def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> Outline:
+    """The boundary, counter-clockwise from the lower left corner."""
+    notches = {
+        notch.edge: values.measured(notch.radius, "the radius of this thumb notch")
+        for notch in piece.thumb_notches
+    }
+    shaped = {name: _corner_edges(whole, name, corners.get(name)) for name in CORNERS}
+    outline: list[Edge] = []
+    for edge, (first, last) in ENDS.items():
+        edges, _, start = shaped[first]
+        _, end, _ = shaped[last]
+        notch = notches.get(edge, _ZERO)
+        _require_room(piece, start, end, edge, notch, values)
+        outline += [*edges, *_side(start, end, edge, notch)]
+    return Outline(tuple(outline))
+
+
+def way_along(edge: EdgeName) -> tuple[int, int]:
+    """The way along an edge counter-clockwise: a quarter turn to the left of the way out of it."""
+    x, y = outward(edge)
+    return -y, x
+
+
+def _require_room(
+    piece: Piece, start: Point, end: Point, edge: EdgeName, notch: Fraction, values: Values
+) -> None:
+    """What shapes an edge from both its corners and its middle must fit along it."""
+    x, y = way_along(edge)
+    left_over = (end.x - start.x) * x + (end.y - start.y) * y
+    missing = 2 * notch - left_over
+    if missing > 0:
+        short = values.edition.units.text(missing)
+        message = f"the {edge} edge of piece '{piece.key}' is {short} too short for its shapes"
+        remedy = "Make its corners or its thumb notch smaller."
+        raise values.refused("corner-too-large", piece.position, message, remedy)
+
+
+def with_section_corners(
+    piece: Piece, outline: Outline, sections: Sequence[Face], values: Values
+) -> Outline:
+    """Shapes the outer corners of single sections, such as those of a flap."""
+    for (section, where), corner in piece.section_corners.items():
+        shaped = corner_size(corner, values)
+        face = next((face for face in sections if face.name == section), None)
+        edges = None if face is None else _with_corner(outline, face.box, where, shaped)
+        if edges is None:
+            message = f"'{section}' of piece '{piece.key}' has no free {where} corner of that size"
+            remedy = "Shape a corner where two cut edges meet, and keep it within both."
+            raise values.refused("no-such-corner", corner.size.position, message, remedy)
+        outline = edges
+    return outline
+
+
+def _with_corner(
+    outline: Outline, box: Box, where: CornerName, shaped: tuple[CornerShape, Pair]
+) -> Outline | None:
+    """The outline with one corner of a box shaped; None where it has no room for that."""
+    at = box.corner(where)
+    shape, first, last = _corner_edges(box, where, shaped)
+    for index, after in enumerate(outline.edges):
+        before = outline.edges[index - 1]
+        is_corner = after.start == at
+        if is_corner and runs_along(before, first, at) and runs_along(after, at, last):
+            edges = list(outline.edges)
+            edges[index - 1], edges[index] = Line(before.start, first), Line(last, after.end)
+            edges[index:index] = shape
+            return Outline(tuple(edge for edge in edges if edge.start != edge.end))
+    return None
+
+
+def runs_along(edge: Edge, start: Point, end: Point) -> bool:
+    """Whether a straight edge along an axis holds the whole run from ``start`` to ``end``, in that
+    direction."""
+    if not isinstance(edge, Line):
+        return False
+    places = [edge.start, start, end, edge.end]
+    across, upward = [point.x for point in places], [point.y for point in places]
+    fixed, moving = (across, upward) if len(set(across)) == 1 else (upward, across)
+    return len(set(fixed)) == 1 and moving in (sorted(moving), sorted(moving, reverse=True))
+
+
+def _corner_edges(
+    box: Box, where: CornerName, corner: tuple[CornerShape, Pair] | None
+) -> tuple[list[Edge], Point, Point]:
+    """The edges that make a corner, and the points where it leaves its two sides."""
+    at = box.corner(where)
+    if corner is None:
+        return [], at, at
+    shape, size = corner
+    inner = at.moved(
+        size.width if is_left(where) else -size.width,
+        size.height if is_low(where) else -size.height,
+    )
+    first, last = Point(at.x, inner.y), Point(inner.x, at.y)
+    if is_left(where) != is_low(where):
+        # The walk comes to it along the level edge, and goes on along the upright one.
+        first, last = last, first
+    match shape:
+        case "notch":
+            return [Line(first, inner), Line(inner, last)], first, last
+        case "mitre":
+            return [Line(first, last)], first, last
+        case "round":
+            return [Arc(first, last, inner, clockwise=False)], first, last
+        case _:
+            assert_never(shape)
+
+
+def _side(start: Point, end: Point, edge: EdgeName, notch: Fraction) -> list[Edge]:
+    """One straight side, with a half circle cut into its middle where there is a thumb notch."""
+    if start == end:
+        return []
+    if notch == 0:
+        return [Line(start, end)]
+    middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
+    x, y = way_along(edge)
+    before, after = middle.moved(-x * notch, -y * notch), middle.moved(x * notch, y * notch)
+    bite = Arc(before, after, middle, clockwise=True)
+    run: list[Edge] = [Line(start, before), bite, Line(after, end)]
+    return [each for each in run if each.start != each.end]
+
+
+# Seams
+
+
+def with_seams(piece: ResolvedPiece, values: Values) -> ResolvedPiece:
+    """The piece with its seams; raises :class:`Unresolved` after reporting what is wrong."""
+    if not piece.source.seams:
+        return piece
+    return replace(piece, seams=tuple(_seam(piece, seam, values) for seam in piece.source.seams))
+
+
+def _seam(piece: ResolvedPiece, seam: Seam, values: Values) -> ResolvedSeam:
+    folds = {hanging: score for _, hanging, score in piece.folds_outward()}
+    fold = folds.get(seam.section)
+    if fold is None:
+        message = f"section '{seam.section}' of piece '{piece.key}' does not fold in"
+        remedy = "A seam is on a section that folds over others: name that one."
+        raise values.refused("no-fold", seam.position, message, remedy)
+    dry = values.length_of(seam.dry)
+    runs = tuple(_runs(piece, piece.face(seam.section).box, fold, seam.edge, dry))
+    if not runs:
+        message = f"no straight edge of '{seam.section}' is left for a seam at its {seam.edge}"
+        remedy = "Choose an edge that is no fold, or begin the seam nearer to the fold."
+        raise values.refused("no-edge", seam.dry.position, message, remedy)
+    return ResolvedSeam(seam.section, seam.edge, dry, runs)
+
+
+def _runs(
+    piece: ResolvedPiece, box: Box, fold: Score, edge: EdgeName, dry: Fraction
+) -> Iterator[_Run]:
+    """Along an edge beside the fold the longest stretch of the outline, from ``dry`` beyond the
+    fold outward; along the edge across from it every stretch, ``dry`` left free at both ends."""
+    upright = is_upright(edge)
+    lines = [each for each in piece.outline.edges if isinstance(each, Line)]
+    if upright != fold.is_vertical:
+        found = [run for line in lines if (run := _beside(line, box, fold, edge, dry))]
+        yield from sorted(found, key=lambda run: -_length(run))[:1]
+        return
+    at = box.edge(edge)
+    if at == fold.at:
+        return
+    for line in lines:
+        start, end = sorted((line.start, line.end), key=lambda point: (point.x, point.y))
+        places = [point.x if upright else point.y for point in (start, end)]
+        moved = (Fraction(0), dry) if upright else (dry, Fraction(0))
+        if places == [at, at] and _length((start, end)) > 2 * dry:
+            yield start.moved(*moved), end.moved(-moved[0], -moved[1])
+
+
+def _beside(line: Line, box: Box, fold: Score, edge: EdgeName, dry: Fraction) -> _Run | None:
+    """What of a line lies in the section beside its fold, on the half that ``edge`` names."""
+    upright = is_upright(edge)
+
+    def along(point: Point) -> Fraction:
+        return point.y if upright else point.x
+
+    def across(point: Point) -> Fraction:
+        return point.x if upright else point.y
+
+    low, high = (box.bottom, box.top) if upright else (box.left, box.right)
+    middle = box.centre.x if upright else box.centre.y
+    near, far = (low + dry, high) if fold.at == low else (low, high - dry)
+    first, last = sorted((line.start, line.end), key=along)
+    start, end = max(along(first), near), min(along(last), far)
+    if start >= end:
+        return None
+
+    def at(place: Fraction) -> Point:
+        share = (place - along(first)) / (along(last) - along(first))
+        x, y = last.x - first.x, last.y - first.y
+        return first.moved(share * x, share * y)
+
+    run = (at(start), at(end)) if fold.at == low else (at(end), at(start))
+    sides = [across(point) for point in run]
+    reach = (box.left, box.right) if upright else (box.bottom, box.top)
+    if not all(reach[0] <= side <= reach[1] for side in sides):
+        return None
+    return run if (sum(sides) / 2 < middle) != is_far(edge) else None
+
+
+def _length(run: _Run) -> Fraction:
+    first, last = run
+    return max(abs(first.x - last.x), abs(first.y - last.y))

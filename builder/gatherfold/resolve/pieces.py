@@ -1,0 +1,369 @@
+"""A piece with its exact size → outline, faces, scores, holes, windows and glue areas.
+
+In: a :class:`Piece` and :class:`Values`.  Out: a :class:`ResolvedPiece` (holes made by
+fastenings come later, when everything is placed).
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import assert_never
+
+from gatherfold.choices import is_hole, takes_whole_box
+from gatherfold.design import Join, Opening, Piece, Section
+from gatherfold.findings import Position
+from gatherfold.formulas import FormulaProblem, Pair
+from gatherfold.geometry.areas import holds
+from gatherfold.geometry.edges import (
+    AXES,
+    EXTENTS,
+    Axis,
+    CornerName,
+    EdgeName,
+    ends_across,
+    is_left,
+    is_low,
+    is_vertical,
+    other_axis,
+)
+from gatherfold.geometry.outline import Box, Point, rectangle
+from gatherfold.reading.references import face_names, faces_of_sections
+from gatherfold.resolve.outlines import (
+    CornerSizes,
+    corner_size,
+    outline_of,
+    with_seams,
+    with_section_corners,
+)
+from gatherfold.resolve.resolved import (
+    Face,
+    GlueArea,
+    Hole,
+    Offsets,
+    ResolvedJoin,
+    ResolvedPiece,
+    ResolvedStock,
+    Score,
+)
+from gatherfold.resolve.tabs import resolve_tabs, with_tabs
+from gatherfold.resolve.values import Unresolved, Values
+
+_ZERO = Fraction(0)
+
+
+def resolve_piece(
+    piece: Piece, code: str, stock: ResolvedStock, values: Values, by: str, host_face: str
+) -> ResolvedPiece:
+    """The piece in this edition; raises :class:`Unresolved` after reporting what is wrong."""
+    width, height = values.extents(piece)
+    _require_positive(piece, width, height, values)
+    whole, room = Box(_ZERO, _ZERO, width, height), Pair(width, height)
+    corners = _corner_sizes(piece, values)
+    sections = _faces(piece, whole, corners, values)
+    tabs = resolve_tabs(piece, whole, sections, values)
+    faces = (*sections, *(tab.face for tab in tabs))
+    scores = (*_scores(piece, sections, whole, corners, values), *(tab.score for tab in tabs))
+    _require_joined(piece, faces, scores, by, values)
+    _require_host_face(piece, host_face, values)
+    outline = outline_of(piece, whole, corners, values)
+    outline = with_tabs(piece, outline, tabs, values)
+    outline = with_section_corners(piece, outline, sections, values)
+    offsets = _offsets(piece, by, values)
+    raised = piece.placement.raised if piece.placement else None
+    resolved = ResolvedPiece(
+        key=piece.key,
+        code=code,
+        source=piece,
+        stock=stock,
+        width=width,
+        height=height,
+        outline=outline,
+        faces=faces,
+        scores=tuple(sorted(scores, key=lambda score: (not score.is_vertical, score.at))),
+        holes=tuple(
+            _hole(opening, room, values) for opening in piece.openings if is_hole(opening.shape)
+        ),
+        windows=tuple(
+            rectangle(_window(opening, room, values))
+            for opening in piece.openings
+            if not is_hole(opening.shape)
+        ),
+        glue=_glue(piece, faces, by, values),
+        by=by,
+        host_face=host_face,
+        offsets=offsets,
+        unmet=_unmet(piece, offsets, values),
+        raised=_ZERO if raised is None else values.length_of(raised),
+        corner_sizes={
+            **{where: size for where, (_, size) in corners.items()},
+            **{
+                f"{section} {where}": corner_size(corner, values)[1]
+                for (section, where), corner in piece.section_corners.items()
+            },
+        },
+    )
+    return with_seams(resolved, values)
+
+
+def _require_joined(
+    piece: Piece, faces: Sequence[Face], scores: Sequence[Score], by: str, values: Values
+) -> None:
+    """Every face must hang, by folds, on the one that the piece lies with."""
+    joined = {by} & {face.name for face in faces}
+    for _ in faces:
+        joined |= {side for score in scores if joined & {*score.sides} for side in score.sides}
+    loose = [face.name for face in faces if face.name not in joined]
+    if loose or not joined:
+        name = loose[0] if joined else by
+        message = f"its corners cut section '{name}' off piece '{piece.key}'"
+        raise values.refused("cut-off", piece.position, message, "Make the corners smaller.")
+
+
+def _require_host_face(piece: Piece, host_face: str, values: Values) -> None:
+    if piece.placement is None:
+        return
+    host = values.design.pieces[piece.placement.host]
+    if not has_face(host, host_face, values):
+        message = f"'{host.key}' has no section '{host_face}': its corner is notched away"
+        remedy = "Let the piece lie on a section that is still there."
+        raise values.refused("unknown-name", piece.placement.position, message, remedy)
+
+
+def has_face(piece: Piece, name: str, values: Values) -> bool:
+    """Whether the face is still there after the piece's corners are cut."""
+    if name in {tab.name for tab in piece.tabs}:
+        return True
+    whole = Box(_ZERO, _ZERO, values.extent(piece, "width"), values.extent(piece, "height"))
+    return name in {
+        face.name for face in _faces(piece, whole, _corner_sizes(piece, values), values)
+    }
+
+
+def _corner_sizes(piece: Piece, values: Values) -> CornerSizes:
+    return {where: corner_size(corner, values) for where, corner in piece.corners.items()}
+
+
+def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: Values) -> None:
+    units = values.edition.units
+    for name, extent in zip(EXTENTS, (width, height), strict=True):
+        if extent <= 0:
+            message = f"the {name} of piece '{piece.key}' comes to {units.text(extent)}"
+            remedy = "A piece needs a size above zero; check the measures it is computed from."
+            raise values.refused("negative-size", piece.position, message, remedy)
+    for section in (*piece.across, *piece.up):
+        size = values.section(piece, section)
+        if size <= 0:
+            message = f"section '{section.name}' of '{piece.key}' comes to {units.text(size)}"
+            raise values.refused("negative-size", section.position, message, "Check its formula.")
+
+
+def _cuts(
+    piece: Piece, sections: tuple[Section, ...], end: Fraction, values: Values
+) -> list[Fraction]:
+    """Where the sections begin and end, from the left or bottom edge."""
+    if not sections:
+        return [_ZERO, end]
+    places = [_ZERO]
+    for section in sections:
+        places.append(places[-1] + values.section(piece, section))
+    return places
+
+
+def _faces(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> tuple[Face, ...]:
+    """The faces between the scores, row by row, without those that corners take away."""
+    xs = _cuts(piece, piece.across, whole.right, values)
+    ys = _cuts(piece, piece.up, whole.top, values)
+    cells = itertools.product(itertools.pairwise(ys), itertools.pairwise(xs))
+    boxes = [Box(left, bottom, right, top) for (bottom, top), (left, right) in cells]
+    notches = [
+        _corner_box(whole, where, size)
+        for where, (shape, size) in corners.items()
+        if takes_whole_box(shape)
+    ]
+    return tuple(
+        Face(name, box)
+        for name, box in zip(faces_of_sections(piece.across, piece.up), boxes, strict=True)
+        if not any(holds(notch, box) for notch in notches)
+    )
+
+
+def _scores(
+    piece: Piece, faces: tuple[Face, ...], whole: Box, corners: CornerSizes, values: Values
+) -> list[Score]:
+    """A score wherever two faces share a boundary, shortened where a corner is cut away."""
+    xs = _cuts(piece, piece.across, whole.right, values)
+    ys = _cuts(piece, piece.up, whole.top, values)
+    starts: dict[Axis, dict[Fraction, Section]] = {
+        "vertical": dict(zip(xs, piece.across, strict=False)),
+        "horizontal": dict(zip(ys, piece.up, strict=False)),
+    }
+    scores = []
+    for first in faces:
+        for second in faces:
+            shared = _shared_boundary(first.box, second.box)
+            if shared is None:
+                continue
+            axis, at, start, end = shared
+            later = starts[axis][at]
+            start, end = _shortened(axis, at, start, end, whole, corners)
+            if start >= end:
+                continue
+            scores.append(
+                Score(axis, at, start, end, later.fold, later.closed, (first.name, second.name))
+            )
+    return scores
+
+
+def _shared_boundary(first: Box, second: Box) -> tuple[Axis, Fraction, Fraction, Fraction] | None:
+    """The boundary between a face and the one on its right or above it."""
+    if first.right == second.left and first.bottom == second.bottom:
+        return "vertical", first.right, first.bottom, first.top
+    if first.top == second.bottom and first.left == second.left:
+        return "horizontal", first.top, first.left, first.right
+    return None
+
+
+def _shortened(
+    axis: Axis, at: Fraction, start: Fraction, end: Fraction, whole: Box, corners: CornerSizes
+) -> tuple[Fraction, Fraction]:
+    """The part of a score line that is still paper after the corners are cut."""
+    near, far = ends_across(axis)
+    first, last = ends_across(other_axis(axis))
+    for name, (_, size) in corners.items():
+        cut = _corner_box(whole, name, size)
+        if not cut.edge(near) <= at <= cut.edge(far):
+            continue
+        if is_low(name) if is_vertical(axis) else is_left(name):
+            start = max(start, cut.edge(last))
+        else:
+            end = min(end, cut.edge(first))
+    return start, end
+
+
+def corner_within(
+    distances: Mapping[EdgeName, Fraction], width: Fraction, height: Fraction, room: Pair
+) -> Point:
+    """Where something begins within a rectangle, from the lower left corner of both: in each
+    direction by its near distance, its far distance, or centred."""
+    places = []
+    for axis, extent, whole in zip(AXES, (width, height), (room.width, room.height), strict=True):
+        near, far = ends_across(axis)
+        beyond = whole - extent
+        centred = beyond - distances[far] if far in distances else beyond / 2
+        places.append(distances.get(near, centred))
+    return Point(*places)
+
+
+def _window(opening: Opening, room: Pair, values: Values) -> Box:
+    size = values.size_of(opening.size, f"this {opening.shape}")
+    given = values.lengths_of(opening.distances)
+    corner = corner_within(given, size.width, size.height, room)
+    return Box(corner.x, corner.y, corner.x + size.width, corner.y + size.height)
+
+
+def _hole(opening: Opening, room: Pair, values: Values) -> Hole:
+    """A hole's distances run to its centre, as a maker marks them."""
+    diameter = values.measured(opening.size, f"the size of this {opening.shape}")
+    centre = corner_within(values.lengths_of(opening.distances), _ZERO, _ZERO, room)
+    return Hole(centre, diameter, None)
+
+
+def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> GlueArea:
+    placement = piece.placement
+    if placement is None or not placement.glue:
+        return GlueArea((), ())
+    box = next(face.box for face in faces if face.name == by)
+    keep_off = []
+    for area in placement.keep_off:
+        match area.where:
+            case "left" | "right" | "top" | "bottom" as edge:
+                keep_off.append(box.strip(edge, values.length_of(area.size)))
+            case "top left" | "top right" | "bottom left" | "bottom right" as corner:
+                keep_off.append(_corner_box(box, corner, values.pair_of(area.size)))
+            case _:
+                assert_never(area.where)
+    return GlueArea(placement.glue, tuple(keep_off))
+
+
+def _corner_box(box: Box, corner: CornerName, size: Pair) -> Box:
+    left = box.left if is_left(corner) else box.right - size.width
+    bottom = box.bottom if is_low(corner) else box.top - size.height
+    return Box(left, bottom, left + size.width, bottom + size.height)
+
+
+def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:
+    """Distances from the host face's edges to the face ``by`` of the piece, in the host's frame."""
+    placement = piece.placement
+    if placement is None:
+        return None
+    host = values.design.pieces[placement.host]
+    room_x = values.face_extent(host, placement.host_face, "width")
+    room_y = values.face_extent(host, placement.host_face, "height")
+    across, upward = values.face_extent(piece, by, "width"), values.face_extent(piece, by, "height")
+    if placement.turned in (90, 270):
+        across, upward = upward, across
+    at = corner_within(values.distances(placement), across, upward, Pair(room_x, room_y))
+    return Offsets(at.x, room_x - at.x - across, room_y - at.y - upward, at.y)
+
+
+def _unmet(
+    piece: Piece, offsets: Offsets | None, values: Values
+) -> tuple[tuple[EdgeName, Fraction], ...]:
+    """Distances to the host's edges that the piece's own size contradicts."""
+    if piece.placement is None or offsets is None:
+        return ()
+    given = values.distances(piece.placement)
+    return tuple((edge, want) for edge, want in given.items() if offsets.at(edge) != want)
+
+
+def glued_faces(piece: Piece, values: Values) -> tuple[str, ...]:
+    """The faces that are glued where the piece lies, the one that gives its place first."""
+    placement = piece.placement
+    if placement is None or not placement.glue:
+        return ()
+    remedy = "Let it lie by sections that are still there."
+    for face in placement.by[1:]:
+        _is_notched_away(piece, face, values, placement.position, remedy)
+    return placement.by or tuple(face_names(piece)[:1])
+
+
+def resolve_joins(piece: Piece, values: Values) -> tuple[ResolvedJoin, ...]:
+    """The joins of a piece that say which faces meet; what is wrong with others is reported."""
+    found = (_resolve_join(piece, join, values) for join in piece.joins)
+    return tuple(join for join in found if join is not None)
+
+
+def _resolve_join(piece: Piece, join: Join, values: Values) -> ResolvedJoin | None:
+    host = values.design.pieces[join.host]
+    theirs = face_names(host)
+    if join.host_face is None and len(theirs) > 1:
+        message = f"'{join.host}' is folded; say which section '{join.face}' is joined to"
+        remedy = f"Write '{join.host}.SECTION' with one of: {', '.join(theirs)}."
+        values.report("which-section", join.position, message, remedy)
+        return None
+    host_face = join.host_face or theirs[0]
+    remedy = "Join sections that are still there."
+    gone = [
+        _is_notched_away(owner, face, values, join.position, remedy)
+        for owner, face in ((piece, join.face), (host, host_face))
+    ]
+    if any(gone):
+        return None
+    return ResolvedJoin(join.face, join.relation, join.host, host_face, join.glue, join.position)
+
+
+def _is_notched_away(
+    piece: Piece, face: str, values: Values, position: Position, remedy: str
+) -> bool:
+    """Whether a corner of the piece takes the face away, which is reported; a piece whose sizes are
+    wrong is reported where it is resolved itself."""
+    try:
+        if has_face(piece, face, values):
+            return False
+    except (Unresolved, FormulaProblem):
+        return False
+    message = f"piece '{piece.key}' has no section '{face}': its corner is notched away"
+    values.report("unknown-name", position, message, remedy)
+    return True

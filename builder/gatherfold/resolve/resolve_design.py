@@ -1,0 +1,349 @@
+"""Design + edition → :class:`ResolvedDesign`, or :class:`DesignUnreadable` with every reason.
+
+Stocks get true sizes: sheets, ribbons, calipers, spares, and where the print has pictures.  What
+has no size is reported.  Only spares snap to the edition's grid.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from dataclasses import replace
+from fractions import Fraction
+
+from gatherfold.choices import SIDES, PrintedPlace, SideName, is_across, is_sold_by_length
+from gatherfold.design import (
+    Design,
+    Expression,
+    Fastening,
+    Piece,
+    Reserve,
+    Stock,
+    StockSheet,
+    Strip,
+    Supply,
+)
+from gatherfold.findings import DesignUnreadable, Position
+from gatherfold.formulas import FormulaProblem, Pair, Value, parse
+from gatherfold.geometry.edges import EDGES_BY_AXIS, ends_across
+from gatherfold.geometry.outline import Box
+from gatherfold.lengths import INCH, NOTHING
+from gatherfold.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
+from gatherfold.resolve.edition import Edition
+from gatherfold.resolve.pieces import corner_within, glued_faces, resolve_joins, resolve_piece
+from gatherfold.resolve.resolved import (
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+    ResolvedReserve,
+    ResolvedSheet,
+    ResolvedStock,
+    ResolvedStrip,
+    ResolvedTrimmer,
+    StripPart,
+)
+from gatherfold.resolve.values import Unresolved, Values
+
+
+def resolve_stock(stock: Stock, values: Values) -> ResolvedStock:
+    """One stock; raises :class:`Unresolved` when one of its sheets has no size."""
+    what = f"of stock '{stock.key}'"
+    size = Pair(NOTHING, NOTHING)
+    if stock.sheet is not None:
+        size = values.pair_of(stock.sheet, actual=True)
+    if stock.caliper is not None:
+        values.measured(stock.caliper, f"the caliper {what}", actual=True)
+    return ResolvedStock(
+        key=stock.key,
+        source=stock,
+        sheet_width=size.width,
+        sheet_height=size.height,
+        ribbon_width=values.measured(stock.width, f"the width {what}", actual=True),
+        caliper=values.caliper(stock),
+        motifs=_printed_places(stock, "motif", values),
+        sheets=tuple(
+            _sheet(stock, number, sheet, values) for number, sheet in enumerate(stock.sheets, 1)
+        ),
+        regions=_printed_places(stock, "region", values),
+        reserves=tuple(_reserve(stock, reserve, values) for reserve in stock.reserves),
+        ribbon_roll=values.measured(stock.roll, f"the roll {what}", actual=True),
+    )
+
+
+def _sheet(stock: Stock, number: int, source: StockSheet, values: Values) -> ResolvedSheet:
+    """One size of the stock, called by the stock and, unless it is the first, its number."""
+    what = "scrap" if source.is_scrap else "sheet"
+    size = values.size_of(source.size, f"a {what} of stock '{stock.key}'", actual=True)
+    widths = {
+        edge: values.measured(
+            width, f"the {edge} margin of stock '{stock.key}'", actual=True, may_be_nothing=True
+        )
+        for edge, width in source.margin.items()
+    }
+    left, right, bottom, top = (widths.get(edge, NOTHING) for edge in EDGES_BY_AXIS)
+    name = stock.key if number == 1 else f"{stock.key} sheet {number}"
+    sheet = ResolvedSheet(name, source, size.width, size.height, (left, right, bottom, top))
+    if min(sheet.usable) <= 0:
+        across = sheet.usable[0] <= 0
+        first, second = ends_across("vertical" if across else "horizontal")
+        room = values.edition.units.text(size.width if across else size.height)
+        message = f"the margins of a sheet of stock '{stock.key}' leave nothing to cut from"
+        remedy = f"Let the {first} and {second} margin together be less than {room}."
+        position = next(iter(source.margin.values())).position
+        raise values.refused("no-usable-area", position, message, remedy)
+    return sheet
+
+
+def _reserve(stock: Stock, reserve: Reserve, values: Values) -> ResolvedReserve:
+    size = values.size_of(reserve.size, f"a spare of stock '{stock.key}'")
+    return ResolvedReserve(reserve, size.width, size.height)
+
+
+def _printed_places(
+    stock: Stock, what: PrintedPlace, values: Values
+) -> dict[tuple[SideName, str], Box]:
+    """True places of the stock's printed pictures, or of its regions, by side and name."""
+    found = {}
+    for side in SIDES:
+        for name, printed in stock.side(side).printed(what).items():
+            left = values.length_of(printed.left, actual=True)
+            bottom = values.length_of(printed.bottom, actual=True)
+            size = values.pair_of(printed.size, actual=True)
+            found[side, name] = Box(left, bottom, left + size.width, bottom + size.height)
+    return found
+
+
+_GRID = "Write a step such as '1/16 in' or '1 mm'."
+#: How far a cut edge may lie from its place (common practice, no source): 1/32 in, about 0.8 mm.
+_CUTTING_TOLERANCE = INCH / 32
+
+
+def resolve(
+    design: Design, edition: Edition, shifts: Mapping[Position, int] | None = None
+) -> ResolvedDesign:
+    """Compute everything of one edition; every problem of the design is reported at once.
+
+    ``shifts`` moves typed lengths by so many steps of the grid, by where they are typed.
+    """
+    edition = _with_own_grid(design, edition)
+    values = Values(design, edition, shifts)
+    measures = values.all_of(design.measures, lambda measure: values.measure(measure.name))
+    stocks = values.all_of(design.stocks, lambda stock: resolve_stock(stock, values))
+    pieces = _pieces(values, stocks)
+    fastenings = values.all_of(design.fastenings, lambda each: _fastening(each, values, pieces))
+    supply_sizes = values.all_of(design.supplies, lambda supply: _supply_size(supply, values))
+    printed = _printed(values)
+    tolerance, trimmer = _tolerance(values), _trimmer(values)
+    strips = _strips(values, pieces)
+    if values.findings:
+        raise DesignUnreadable(values.findings)
+    return ResolvedDesign(
+        design=design,
+        edition=edition,
+        measures=measures,
+        stocks=stocks,
+        pieces=pieces,
+        fastenings=fastenings,
+        supply_sizes=supply_sizes,
+        printed=printed,
+        tolerance=tolerance,
+        trimmer=trimmer,
+        given=values.given,
+        strips=strips,
+    )
+
+
+def _with_own_grid(design: Design, edition: Edition) -> Edition:
+    grid = design.editions.get(edition.name, {}).get("grid")
+    if grid is None:
+        return edition
+    values = Values(design, edition)
+    with suppress(Unresolved):
+        step = values.length_of(grid, actual=True)
+        if step <= 0:
+            message = "the grid's step must be above zero"
+            values.report("negative-size", grid.position, message, _GRID)
+    if values.findings:
+        raise DesignUnreadable(values.findings)
+    return edition.with_grid(step)
+
+
+def _codes(design: Design) -> dict[str, str]:
+    """Short labels: a letter for the stock, a number for the piece, as A1, A2, B1."""
+    letters = {
+        key: _letter(index)
+        for index, key in enumerate(
+            key for key, stock in design.stocks.items() if not is_sold_by_length(stock.material)
+        )
+    }
+    counts: dict[str, int] = {}
+    codes: dict[str, str] = {}
+    for key, piece in design.pieces.items():
+        counts[piece.stock] = counts.get(piece.stock, 0) + 1
+        codes[key] = f"{letters.get(piece.stock, '')}{counts[piece.stock]}"
+    return codes
+
+
+def _letter(index: int) -> str:
+    """A to Z, then AA, AB, …; I and O are left out, they look like digits."""
+    letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+    first, last = divmod(index, len(letters))
+    return (_letter(first - 1) if first else "") + letters[last]
+
+
+def _pieces(values: Values, stocks: Mapping[str, ResolvedStock]) -> dict[str, ResolvedPiece]:
+    codes = _codes(values.design)
+
+    def resolved(piece: Piece) -> ResolvedPiece:
+        glued, joins = glued_faces(piece, values), resolve_joins(piece, values)
+        faces = _contact_faces(piece, values)
+        flat = resolve_piece(piece, codes[piece.key], stocks[piece.stock], values, *faces)
+        return replace(flat, glued=glued, joins=joins)
+
+    with_stock = {key: p for key, p in values.design.pieces.items() if p.stock in stocks}
+    return values.all_of(with_stock, resolved)
+
+
+def _contact_faces(piece: Piece, values: Values) -> tuple[str, str]:
+    """The face by which a piece lies on its host, and the host's face."""
+    own = face_names(piece)
+    placement = piece.placement
+    if placement is None:
+        return piece_default_face(piece), ""
+    host = values.design.pieces[placement.host]
+    theirs = face_names(host)
+    if not placement.by and len(own) > 1:
+        message = f"piece '{piece.key}' is folded; say which section lies on its host"
+        remedy = f"Add 'by:' with one of: {', '.join(own)}."
+        raise values.refused("which-section", placement.position, message, remedy)
+    if placement.host_face is None and len(theirs) > 1:
+        message = f"'{placement.host}' is folded; say which section '{piece.key}' lies on"
+        remedy = f"Write '{placement.host}.SECTION' with one of: {', '.join(theirs)}."
+        raise values.refused("which-section", placement.position, message, remedy)
+    return (placement.by or own)[0], placement.host_face or theirs[0]
+
+
+def piece_default_face(piece: Piece) -> str:
+    """The face that stays put when a piece that lies on nothing is folded.
+
+    The shared section of a grid (a tray's base); otherwise the middle one, of two the first.
+    """
+    columns = [section.name for section in piece.across]
+    rows = [section.name for section in piece.up]
+    shared = [name for name in columns if name in rows]
+    names = shared or columns or rows or ["face"]
+    return names[(len(names) - 1) // 2]
+
+
+def _tolerance(values: Values) -> Fraction:
+    expression = values.design.tolerance
+    if expression is None:
+        return _CUTTING_TOLERANCE
+    tolerance = _CUTTING_TOLERANCE
+    with suppress(Unresolved):
+        tolerance = values.length_of(expression, actual=True)
+    if tolerance < 0:
+        message = "the cutting tolerance is below zero"
+        remedy = "Say how far a cut edge may lie from its place, for example '1/32 in'."
+        values.report("negative-size", expression.position, message, remedy)
+    return tolerance
+
+
+def _trimmer(values: Values) -> ResolvedTrimmer:
+    """The trimmer's limits; without them it is long enough and holds any strip."""
+    source, longest, narrowest = values.design.trimmer, NOTHING, NOTHING
+    with suppress(Unresolved):
+        longest = values.measured(source.longest_cut, "the longest cut of the trimmer", True)
+    with suppress(Unresolved):
+        narrowest = values.measured(
+            source.narrowest_strip, "the narrowest strip of the trimmer", True
+        )
+    return ResolvedTrimmer(longest or None, narrowest)
+
+
+def _supply_size(supply: Supply, values: Values) -> tuple[Fraction, Fraction]:
+    width, roll = (
+        NOTHING if size is None else values.length_of(size, actual=True)
+        for size in (supply.width, supply.roll)
+    )
+    return width, roll
+
+
+def _fastening(
+    fastening: Fastening, values: Values, pieces: Mapping[str, ResolvedPiece]
+) -> ResolvedFastening:
+    """A fastening in exact sizes, with its point on the first piece that it goes through; holes
+    come with the work, when they are pierced."""
+    what = f"of fastening '{fastening.key}'"
+    point = None
+    placed_on = fastening.through[0] if fastening.through else fastening.round
+    if placed_on is not None and placed_on in pieces:
+        given, first = values.lengths_of(fastening.distances), pieces[placed_on]
+        point = corner_within(given, NOTHING, NOTHING, Pair(first.width, first.height))
+    allowance = fastening.allowance
+    return ResolvedFastening(
+        key=fastening.key,
+        source=fastening,
+        head=values.measured(fastening.head, f"the head {what}", actual=True),
+        leg=values.measured(fastening.leg, f"the leg {what}", actual=True),
+        length=values.measured(fastening.length, f"the length {what}"),
+        allowance=NOTHING if allowance is None else values.length_of(allowance),
+        point=point,
+    )
+
+
+def _printed(values: Values) -> dict[str, Value]:
+    """The value of each ``{formula}`` in step text."""
+    found: dict[str, Value] = {}
+    for step in values.design.steps:
+        for match in FORMULA_IN_TEXT.finditer(step.text):
+            text = match.group(1).strip()
+            lead = len(match.group(1)) - len(match.group(1).lstrip())
+            position = position_in_text(step, match.start(1) + lead)
+            with suppress(Unresolved):
+                try:
+                    found[text] = values.value_of(Expression(parse(text), position))
+                except FormulaProblem as problem:
+                    message = f"in '{{{text}}}': {problem.message}"
+                    values.report(problem.code, position, message, problem.remedy)
+    return found
+
+
+def _strips(values: Values, pieces: Mapping[str, ResolvedPiece]) -> dict[str, ResolvedStrip]:
+    """Every strip of which all pieces have a size."""
+    counts: Counter[str] = Counter()
+
+    def resolved(strip: Strip) -> ResolvedStrip:
+        of_strip = [pieces[name] for name in strip.pieces if name in pieces]
+        letter = of_strip[0].code.rstrip("0123456789")
+        counts[letter] += 1
+        what = f"the allowance of strip '{strip.key}'"
+        allowance = values.measured(strip.allowance, what, may_be_nothing=True)
+        return _strip(strip, f"{letter}S{counts[letter]}", of_strip, allowance)
+
+    strips = values.design.strips.items()
+    return values.all_of({key: s for key, s in strips if pieces.keys() & {*s.pieces}}, resolved)
+
+
+def _strip(
+    source: Strip, code: str, pieces: list[ResolvedPiece], allowance: Fraction
+) -> ResolvedStrip:
+    across = is_across(source.direction)
+    parts: list[StripPart] = []
+    at = Fraction(0)
+    for key, piece in _copies(pieces):
+        x, y = (at, Fraction(0)) if across else (Fraction(0), at)
+        parts.append(StripPart(key, piece, x, y))
+        at += piece.width if across else piece.height
+    measure = max(piece.height if across else piece.width for piece in pieces)
+    width, height = (at + allowance, measure) if across else (measure, at + allowance)
+    return ResolvedStrip(source.key, code, source, width, height, allowance, tuple(parts))
+
+
+def _copies(pieces: list[ResolvedPiece]) -> Iterator[tuple[str, ResolvedPiece]]:
+    """Every copy of every piece, called as on a sheet: the first by its key, then ``KEY#2``."""
+    for piece in pieces:
+        yield piece.key, piece
+        for number in range(2, piece.source.count + 1):
+            yield f"{piece.key}#{number}", piece

@@ -1,0 +1,55 @@
+"""What a step's names and patterns stand for: pieces in the order in which they are named, those
+of one pattern in design order, and fastenings in design order."""
+
+from __future__ import annotations
+
+from typing import assert_never
+
+from gatherfold.reading.references import matching_names
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.steps import Operation, Step
+
+
+def named_pieces(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The pieces that an operation of a step names, each once, patterns written out: in the order
+    in which the maker takes them up."""
+    named = (
+        name
+        for pattern in step.operations.get(operation, ())
+        for name in matching_names(pattern, resolved.pieces)
+    )
+    return tuple(dict.fromkeys(named))
+
+
+def named_fastenings(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The fastenings that a step sets, patterns written out."""
+    named = {
+        name
+        for pattern in step.operations.get("fasten", ())
+        for name in matching_names(pattern, resolved.fastenings)
+    }
+    return tuple(key for key in resolved.fastenings if key in named)
+
+
+def named_strips(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The strips that an operation of a step names, patterns written out.
+
+    Patterns of ``score`` mean pieces; a strip is scored as one only where it is named.
+    """
+    patterns = step.operations.get(operation, ())
+    match operation:
+        case "divide":
+            named = {name for each in patterns for name in matching_names(each, resolved.strips)}
+        case "score":
+            named = set(patterns)
+        case "cut" | "fold" | "ink" | "dry_fit" | "attach" | "close" | "open" | "fasten" | "insert":
+            named = set()
+        case _:
+            assert_never(operation)
+    return tuple(key for key in resolved.strips if key in named)
+
+
+def closed_by_name(step: Step) -> tuple[str, ...]:
+    """The sections, and whole pieces, that a step closes by name, in its order; not what closes
+    with all the rest."""
+    return tuple(name for name in step.operations.get("close", ()) if name != "all")

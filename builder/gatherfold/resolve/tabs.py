@@ -1,0 +1,113 @@
+"""Glue tabs along the free edges of sections: their faces, their scores and their cut line.
+
+In: a :class:`Piece`, its sections' faces and its outline.  Out: the outline with the tabs, which
+stay within the piece's own rectangle, where its corners were notched.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from gatherfold.design import Piece, Tab
+from gatherfold.geometry.areas import crosses, holds
+from gatherfold.geometry.edges import EdgeName, axis_of, is_far, is_upright, outward
+from gatherfold.geometry.outline import Box, Line, Outline, Point
+from gatherfold.resolve.outlines import ENDS, runs_along, way_along
+from gatherfold.resolve.resolved import Face, Score
+from gatherfold.resolve.values import Values
+
+
+@dataclass(frozen=True)
+class ResolvedTab:
+    """A tab's face (its full rectangle), its score, and its cut line along the section's edge.
+
+    ``path`` runs counter-clockwise about the piece, from one end of the edge to the other.
+    """
+
+    source: Tab
+    face: Face
+    score: Score
+    path: tuple[Point, Point, Point, Point]
+
+
+def resolve_tabs(
+    piece: Piece, whole: Box, sections: Sequence[Face], values: Values
+) -> tuple[ResolvedTab, ...]:
+    tabs: list[ResolvedTab] = []
+    for tab in piece.tabs:
+        section = next((face for face in sections if face.name == tab.section), None)
+        if section is None:
+            message = f"section '{tab.section}' of '{piece.key}' is notched away"
+            raise values.refused("unknown-name", tab.position, message, "Remove its tabs.")
+        found = _resolve_tab(tab, section.box, values)
+        taken = [*(face.box for face in sections), *(other.face.box for other in tabs)]
+        own = found.face.box
+        if not holds(whole, own) or any(crosses(own, box) for box in taken):
+            message = f"the {tab.edge} tab of '{tab.section}' has no room within '{piece.key}'"
+            remedy = "Notch the corner beside it at least as deep as the tab."
+            raise values.refused("tab-without-room", tab.depth.position, message, remedy)
+        tabs.append(found)
+    return tuple(tabs)
+
+
+def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
+    depth, taper = values.length_of(tab.depth), values.length_of(tab.taper)
+    along = box.along(tab.edge)
+    if depth <= 0 or taper <= 0 or 2 * taper >= along:
+        message = f"the {tab.edge} tab of '{tab.section}' has no sound size"
+        remedy = "Its depth and taper are above zero, and two tapers are less than its length."
+        raise values.refused("negative-size", tab.depth.position, message, remedy)
+    first, last = ENDS[tab.edge]
+    start, end = box.corner(first), box.corner(last)
+    out_x, out_y = (way * depth for way in outward(tab.edge))
+    in_x, in_y = (way * taper for way in way_along(tab.edge))
+    path = (
+        start,
+        start.moved(out_x + in_x, out_y + in_y),
+        end.moved(out_x - in_x, out_y - in_y),
+        end,
+    )
+    ends = (start, end, start.moved(out_x, out_y), end.moved(out_x, out_y))
+    xs, ys = [point.x for point in ends], [point.y for point in ends]
+    face = Face(tab.name, Box(min(xs), min(ys), max(xs), max(ys)))
+    return ResolvedTab(tab, face, _score(tab, box), path)
+
+
+def cut_away(outline: Outline, box: Box, edge: EdgeName) -> Fraction:
+    """How much of its full rectangle is cut away at each end of a tab on this edge of a section,
+    read off the outline along the tab's outer edge."""
+    outer = box.edge(edge)
+    if is_upright(edge):
+        along = [p.y for p in outline.corners if p.x == outer and box.bottom <= p.y <= box.top]
+        return min(along, default=box.bottom) - box.bottom
+    along = [p.x for p in outline.corners if p.y == outer and box.left <= p.x <= box.right]
+    return min(along, default=box.left) - box.left
+
+
+def _score(tab: Tab, box: Box) -> Score:
+    sides = (tab.section, tab.name) if is_far(tab.edge) else (tab.name, tab.section)
+    at = box.edge(tab.edge)
+    ends = (box.bottom, box.top) if is_upright(tab.edge) else (box.left, box.right)
+    return Score(axis_of(tab.edge), at, *ends, tab.fold, tab.closed, sides)
+
+
+def with_tabs(
+    piece: Piece, outline: Outline, tabs: Sequence[ResolvedTab], values: Values
+) -> Outline:
+    """The outline with each tab's edge replaced by its cut line."""
+    for tab in tabs:
+        edges = list(outline.edges)
+        start, *_, end = tab.path
+        index = next((i for i, edge in enumerate(edges) if runs_along(edge, start, end)), None)
+        if index is None:
+            source = tab.source
+            message = f"the {source.edge} edge of '{source.section}' in '{piece.key}' is not free"
+            remedy = "A tab stands on a whole cut edge of its section."
+            raise values.refused("tab-without-room", source.depth.position, message, remedy)
+        points = [edges[index].start, *tab.path, edges[index].end]
+        lines = [Line(a, b) for a, b in itertools.pairwise(points) if a != b]
+        outline = Outline((*edges[:index], *lines, *edges[index + 1 :]))
+    return outline

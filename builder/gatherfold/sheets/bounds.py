@@ -1,0 +1,252 @@
+"""What no plan can go below: inequalities on the sheets taken, and the least price they allow.
+
+In: pieces, the kinds of sheet each may come from, the sheets. Out: ``Need`` inequalities, each
+saying how much the sheets taken together must offer; which numbers of which sheets are enough; and
+a price that none of these choices can go below.
+
+A dual-feasible function f turns lengths into lengths so that whatever fits side by side into
+W still fits into f(W). Then the areas f(w) g(h) of the pieces on a sheet add up to at most
+f(W) g(H). The functions here are superadditive, so that f(V) is the offer of a smaller V too.
+They are those of Fekete and Schepers (2001) and of Carlier, Clautiaux and Moukrim (2007), as
+surveyed by Clautiaux, Alves and Valerio de Carvalho (2010), all scaled to whole numbers.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil, gcd, lcm
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gatherfold.sheets.model import Length, Rectangle, Sheet
+from gatherfold.sheets.pins import Region, lying, only_place, overlap, room_of
+
+Size = tuple[int, int]
+Table = NDArray[np.int64]
+Kinds = Mapping[str, frozenset[int]]
+#: How many there are of each kind of sheet.
+Choice = tuple[int, ...]
+MOST_FUNCTIONS = 240
+MOST_CHOICES = 20000
+# Longer sheets are measured in coarser units, so that products stay within 64 bits.
+LONGEST = 1_000_000
+
+
+@dataclass(frozen=True)
+class Need:
+    """The sheets chosen must offer at least ``total``, kind j offering ``offers[j]`` each."""
+
+    total: int
+    offers: tuple[int, ...]
+
+
+def inequalities(pieces: Sequence[Rectangle], kinds: Kinds, sheets: Sequence[Sheet]) -> list[Need]:
+    """What any choice of sheets for the pieces must satisfy."""
+    rooms = [room_of(sheet) for sheet in sheets]
+    everywhere = frozenset(range(len(sheets)))
+    groups = {kinds[piece.key] for piece in pieces} | {everywhere}
+    found: list[Need] = []
+    for group in sorted(groups, key=sorted):
+        bound = [piece for piece in pieces if kinds[piece.key] <= group]
+        if bound:
+            laid = [lying(piece, kinds[piece.key], sheets) for piece in bound]
+            for need in needs(laid, rooms):
+                # The other kinds of sheet offer nothing to these pieces.
+                offers = tuple(o if j in group else 0 for j, o in enumerate(need.offers))
+                found.append(replace(need, offers=offers))
+    return found + _over_one_another(pieces, kinds, sheets)
+
+
+def _over_one_another(
+    pieces: Sequence[Rectangle], kinds: Kinds, sheets: Sequence[Sheet]
+) -> list[Need]:
+    """The largest set found of pieces of which a sheet can give one at most."""
+    pinned = [piece for piece in pieces if piece.pin is not None]
+    places = {
+        piece.key: {j: only_place(piece, sheets[j]) for j in kinds[piece.key]} for piece in pinned
+    }
+    largest: list[Rectangle] = []
+    for first in pinned:
+        together = [first]
+        for piece in pinned:
+            if piece is not first and all(
+                _exclude(places[piece.key], places[other.key]) for other in together
+            ):
+                together.append(piece)
+        if len(together) > len(largest):
+            largest = together
+    if len(largest) < 2:
+        return []
+    group = frozenset[int]().union(*(kinds[piece.key] for piece in largest))
+    return [Need(len(largest), tuple(int(j in group) for j in range(len(sheets))))]
+
+
+def _exclude(one: Mapping[int, Region | None], other: Mapping[int, Region | None]) -> bool:
+    """Whether no sheet can give both."""
+    return all(overlap(one[kind], other[kind]) != (0, 0) for kind in one.keys() & other.keys())
+
+
+def _thresholds(lengths: Sequence[int], whole: int) -> list[int]:
+    """Where the functions can change: sizes of pieces and their complements, up to half."""
+    values = sorted(
+        {v for x in lengths for v in (x, whole - x, whole - x + 1) if 0 < v <= whole // 2}
+    )
+    most = MOST_FUNCTIONS // 2
+    if len(values) > most:
+        values = [values[i * (len(values) - 1) // (most - 1)] for i in range(most)]
+    return values
+
+
+def _functions(lengths: list[int], whole: int) -> Table:
+    """Every function of the three families at the lengths: a row a function."""
+    x = np.array(lengths, dtype=np.int64)
+    rows: list[Table] = [x]
+    for k in _thresholds(lengths, whole):
+        rows.append(np.where(x > whole - k, whole, np.where(x < k, 0, x)))
+        halves = np.where(2 * x == whole, whole // k, 2 * (x // k))
+        rows.append(np.where(2 * x > whole, 2 * (whole // k - (whole - x) // k), halves))
+    for k in range(1, min(30, whole)):
+        exact = ((k + 1) * x) % whole == 0
+        rows.append(np.where(exact, k * x, ((k + 1) * x) // whole * whole))
+    return np.unique(np.stack(rows), axis=0)
+
+
+def needs(laid: Sequence[Sequence[Size]], sheets: Sequence[Size], keep: int = 60) -> list[Need]:
+    """The strongest inequalities found, those that bind some kind of sheet first.
+
+    ``laid`` holds for each piece the sizes it may be laid in, ``sheets`` the usable sizes.
+    """
+    whole_area = sum(min(w * h for w, h in options) for options in laid)
+    exact = Need(whole_area, tuple(w * h for w, h in sheets))
+    # What fits side by side also fits when every length is rounded down to a coarser unit.
+    unit_x = max(w for w, _ in sheets) // LONGEST + 1
+    unit_y = max(h for _, h in sheets) // LONGEST + 1
+    sheets = [(w // unit_x, h // unit_y) for w, h in sheets]
+    width, height = max(w for w, _ in sheets), max(h for _, h in sheets)
+    kinds = Counter(
+        tuple(sorted({(w // unit_x, h // unit_y) for w, h in options})) for options in laid
+    )
+    shapes, counts = list(kinds), np.array(list(kinds.values()), dtype=np.int64)
+    widths = sorted({s[0] for shape in shapes for s in shape} | {w for w, _ in sheets} | {width})
+    heights = sorted({s[1] for shape in shapes for s in shape} | {h for _, h in sheets} | {height})
+    across, up = _functions(widths, width), _functions(heights, height)
+    column = {w: i for i, w in enumerate(widths)}
+    row = {h: i for i, h in enumerate(heights)}
+    totals = _totals(shapes, counts, across, up, column, row)
+    offers = [np.outer(across[:, column[w]], up[:, row[h]]) for w, h in sheets]
+    return [exact, *_strongest(totals, offers, keep)]
+
+
+def _totals(
+    shapes: Sequence[Sequence[Size]],
+    counts: Table,
+    across: Table,
+    up: Table,
+    column: dict[int, int],
+    row: dict[int, int],
+) -> Table:
+    """The least total of every pair of functions, each piece laid where it counts least."""
+    totals = np.zeros((len(across), len(up)), dtype=np.int64)
+    plain = [i for i, shape in enumerate(shapes) if len(shape) == 1]
+    if plain:
+        a = across[:, [column[shapes[i][0][0]] for i in plain]] * counts[plain]
+        b = up[:, [row[shapes[i][0][1]] for i in plain]]
+        totals += a @ b.T
+    for i, shape in enumerate(shapes):
+        if len(shape) > 1:
+            ways = [np.outer(across[:, column[w]], up[:, row[h]]) for w, h in shape]
+            totals += counts[i] * np.minimum.reduce(ways)
+    return totals
+
+
+def _strongest(totals: Table, offers: Sequence[Table], keep: int) -> list[Need]:
+    chosen: dict[Need, None] = {}
+    for offer in offers:
+        ratio = np.where(offer > 0, totals / np.maximum(offer, 1), 0.0).ravel()
+        for flat in np.argsort(-ratio, kind="stable")[:keep]:
+            i, j = divmod(int(flat), totals.shape[1])
+            need = Need(int(totals[i, j]), tuple(int(o[i, j]) for o in offers))
+            chosen[need] = None
+    return list(chosen)
+
+
+def price(sheets: Sequence[Sheet], choice: Choice) -> Length:
+    """What a choice costs."""
+    return sum(sheet.cost * number for sheet, number in zip(sheets, choice, strict=True))
+
+
+def enough(needs: Sequence[Need], choice: Choice) -> bool:
+    """Whether a choice satisfies every inequality."""
+    return all(
+        sum(o * n for o, n in zip(need.offers, choice, strict=True)) >= need.total for need in needs
+    )
+
+
+def choices(
+    sheets: Sequence[Sheet], needs: Sequence[Need], most: Sequence[int], below: Length
+) -> tuple[list[Choice], bool]:
+    """Every sensible choice cheaper than ``below``, cheapest first, and whether that is all.
+
+    Sheets that cost nothing are all on the table: leaving one unused costs nothing either.
+    """
+    found: list[Choice] = []
+    complete = True
+    for tried, choice in enumerate(_counts(sheets, most, below, 0)):
+        if tried > MOST_CHOICES:
+            complete = False
+            break
+        if enough(needs, choice):
+            found.append(choice)
+    found.sort(key=lambda choice: (price(sheets, choice), sum(choice), choice))
+    return found, complete
+
+
+def _counts(
+    sheets: Sequence[Sheet], most: Sequence[int], below: Length, index: int
+) -> Iterator[Choice]:
+    if index == len(sheets):
+        yield ()
+        return
+    cost = sheets[index].cost
+    numbers = range(most[index] + 1) if cost > 0 else range(most[index], most[index] + 1)
+    for number in numbers:
+        if cost * number >= below:
+            break
+        for rest in _counts(sheets, most, below - cost * number, index + 1):
+            yield (number, *rest)
+
+
+def least_price(
+    sheets: Sequence[Sheet], needs: Sequence[Need], most: Sequence[int], below: Length
+) -> Length:
+    """A price no sufficient choice can go below, at most ``below``."""
+    found, complete = choices(sheets, needs, most, below)
+    if complete:
+        return price(sheets, found[0]) if found else below
+    return min(below, max((_fractional(sheets, need, most) for need in needs), default=0))
+
+
+def _fractional(sheets: Sequence[Sheet], need: Need, most: Sequence[int]) -> Length:
+    """The least price of one inequality when sheets may be taken in part."""
+    rate = sorted(
+        (Fraction(sheet.cost) / offer, j)
+        for j, (sheet, offer) in enumerate(zip(sheets, need.offers, strict=True))
+        if offer
+    )
+    left, cost = Fraction(need.total), Fraction(0)
+    for each, j in rate:
+        part = min(left, Fraction(most[j] * need.offers[j]))
+        cost += part * each
+        left -= part
+    return round_up(cost, sheets)
+
+
+def round_up(cost: Fraction, sheets: Sequence[Sheet]) -> Length:
+    """The least multiple of what every price is a multiple of that is not below a cost."""
+    prices = [Fraction(sheet.cost) for sheet in sheets if sheet.cost > 0] or [Fraction(1)]
+    bottom = lcm(*(price.denominator for price in prices))
+    unit = Fraction(gcd(*(int(price * bottom) for price in prices)), bottom)
+    rounded = ceil(cost / unit) * unit
+    return int(rounded) if rounded.denominator == 1 else rounded

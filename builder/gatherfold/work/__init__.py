@@ -1,0 +1,100 @@
+"""The work: the thing as it is made, moment by moment; the one place that knows where what lies.
+
+In: a resolved design.  Out: its :class:`Work`.  Everything that is drawn, checked or said about
+place, order, visibility and motion is asked of it:
+
+- :func:`work_of` plays the steps of a design, once for each resolved design;
+- :func:`pierced` gives the design with the holes and marks that its fastenings make when they are
+  set, which is what later stages are handed;
+- :func:`after_steps` gives it as it is when each step is done, with the holes made by then;
+- :func:`try_size` works out another size of a design that was played, by the same motions.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Collection
+from dataclasses import replace
+from functools import lru_cache
+
+from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
+from gatherfold.resolve.step_parts import named_fastenings
+from gatherfold.work.assembly import Assembly as Assembly
+from gatherfold.work.assembly import Bond as Bond
+from gatherfold.work.assembly import FoldKey as FoldKey
+from gatherfold.work.layers import PlacedFace as PlacedFace
+from gatherfold.work.layers import placed_faces as placed_faces
+from gatherfold.work.moments import Moment as Moment
+from gatherfold.work.moments import Problem as Problem
+from gatherfold.work.moments import Work as Work
+from gatherfold.work.piercing import with_holes, with_marks
+from gatherfold.work.play import play
+from gatherfold.work.regions import FaceKey as FaceKey
+from gatherfold.work.replaying import replayed
+
+#: So many designs are in hand at once: both editions, and each of them as its steps pierce it.
+_KEPT = 4 * REMEMBERED
+#: The works asked for last, the latest at the end; each holds its design, so few are kept.
+_PLAYED: OrderedDict[ResolvedDesign, Work] = OrderedDict()
+
+
+def work_of(resolved: ResolvedDesign) -> Work:
+    """Play the steps of a design; the same design is played once."""
+    if resolved not in _PLAYED:
+        _remember(resolved, play(resolved))
+    _PLAYED.move_to_end(resolved)
+    return _PLAYED[resolved]
+
+
+def _remember(resolved: ResolvedDesign, work: Work) -> None:
+    _PLAYED[resolved] = work
+    while len(_PLAYED) > _KEPT:
+        _PLAYED.popitem(last=False)
+
+
+def pierced(resolved: ResolvedDesign) -> ResolvedDesign:
+    """Give the design with the points at which fastenings meet its pieces, and their holes."""
+    work = work_of(resolved)
+    fastenings = with_marks(work)
+    pieces = with_holes(resolved, fastenings)
+    strips = {
+        key: replace(
+            strip,
+            parts=tuple(replace(part, piece=pieces[part.piece.key]) for part in strip.parts),
+        )
+        for key, strip in resolved.strips.items()
+    }
+    found = replace(resolved, pieces=pieces, fastenings=fastenings, strips=strips)
+    _remember(found, work)
+    return found
+
+
+@lru_cache(maxsize=REMEMBERED)
+def after_steps(resolved: ResolvedDesign) -> tuple[ResolvedDesign, ...]:
+    """Give a pierced design as it is after each of its steps, with the holes made by then."""
+    found: list[ResolvedDesign] = []
+    fastened: set[str] = set()
+    for step in resolved.design.steps:
+        new = named_fastenings(step, resolved)
+        fastened |= set(new)
+        found.append(found[-1] if found and not new else _pierced_by(resolved, fastened))
+    return tuple(found)
+
+
+def _pierced_by(resolved: ResolvedDesign, fastenings: Collection[str]) -> ResolvedDesign:
+    """The design when only some of its fastenings are set."""
+    pieces = {}
+    for key, piece in resolved.pieces.items():
+        holes = [h for h in piece.holes if h.fastening is None or h.fastening in fastenings]
+        if len(holes) < len(piece.holes):
+            pieces[key] = replace(piece, holes=tuple(holes))
+    if not pieces:
+        return resolved
+    found = replace(resolved, pieces={**resolved.pieces, **pieces})
+    _remember(found, work_of(resolved))
+    return found
+
+
+def try_size(played: ResolvedDesign, resolved: ResolvedDesign) -> None:
+    """Work out ``resolved``, another size of a design that was played, by the same motions."""
+    _remember(resolved, replayed(work_of(played), resolved))

@@ -1,0 +1,340 @@
+"""What is joined so far: faces in space, the folds between them, and what holds them together.
+
+An assembly never changes: every motion and every join gives another one.  Of two faces that lie
+over one another in one plane it knows on which side of each the other lies; there is no number of a
+layer, for a motion of both leaves the relation as it is, and four interleaved flaps have none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Literal, NamedTuple
+
+from gatherfold.choices import Fold
+from gatherfold.geometry.edges import Axis, is_vertical
+from gatherfold.work.regions import FaceKey, Plate, Region
+from gatherfold.work.space import (
+    ACROSS,
+    AXES,
+    Exact,
+    Place,
+    Rigid,
+    Sense,
+    SpaceAxis,
+    SpaceLine,
+    Spot,
+)
+
+#: ``glue`` joins for good, ``rest`` only lies there, ``pin`` is pierced and fastened, ``pivot``
+#: lets the first face turn on what it is fastened to.
+BondKind = Literal["glue", "rest", "pin", "pivot"]
+Pair = tuple[FaceKey, FaceKey]
+#: Whether the second of two faces lies above the first; None where that is not known.
+Order = Callable[[FaceKey, FaceKey], bool | None]
+
+
+class FoldKey(NamedTuple):
+    """A fold by its piece and the face that hangs on it."""
+
+    piece: str
+    hanging: str
+
+    @property
+    def face(self) -> FaceKey:
+        return FaceKey(self.piece, self.hanging)
+
+    def __str__(self) -> str:
+        return f"{self.piece}.{self.hanging}"
+
+
+@dataclass(frozen=True)
+class Crease:
+    """A fold of a piece: its line in the piece's own plane, and the faces beside it.
+
+    ``closed`` is the angle that it is made for, in degrees.  ``is_beyond`` says that the hanging
+    face lies to the right of the line, or above it.
+    """
+
+    key: FoldKey
+    staying: FaceKey
+    axis: Axis
+    at: Exact
+    sense: Fold
+    closed: int
+    is_beyond: bool
+    ends: tuple[Exact, Exact]
+
+    @property
+    def hanging(self) -> FaceKey:
+        return self.key.face
+
+    @property
+    def faces(self) -> Pair:
+        """The faces beside it."""
+        return self.hanging, self.staying
+
+    def line(self, pose: Rigid) -> SpaceLine:
+        """Its line in space, by the pose of a face beside it."""
+        own: Place = (self.at, 0, 0) if is_vertical(self.axis) else (0, self.at, 0)
+        axis = next(k for k in AXES if pose.direction(self._along)[k])
+        place = pose.apply(own)
+        first, second = ACROSS[axis]
+        return SpaceLine(axis, (place[first], place[second]))
+
+    def closing_sense(self, pose: Rigid, moves_hanging: bool) -> Sense:
+        """The sense, about the axis of its line in space, in which it closes.
+
+        ``pose`` is that of the face beside it that stays; ``moves_hanging`` says which that is not.
+        """
+        is_beyond = self.is_beyond if moves_hanging else not self.is_beyond
+        is_negative = (is_beyond == is_vertical(self.axis)) != (self.sense == "mountain")
+        return 1 if (sum(pose.direction(self._along)) > 0) != is_negative else -1
+
+    @property
+    def _along(self) -> tuple[int, int, int]:
+        return (0, 1, 0) if is_vertical(self.axis) else (1, 0, 0)
+
+
+@dataclass(frozen=True)
+class Adhesive:
+    """Adhesive on one side of a face (1: its front), in the face's own coordinates.
+
+    It is spread on ``spread``, except where that is ``dry`` or beyond the face.
+    """
+
+    face: FaceKey
+    side: Sense
+    spread: tuple[Region, ...]
+    dry: tuple[Region, ...] = ()
+
+
+@dataclass(frozen=True)
+class Bond:
+    """Two faces held together.
+
+    ``adhesive`` is what holds them, where it is glue, on the first face; ``joins`` names the piece
+    or fastening that joins them.
+    """
+
+    first: FaceKey
+    second: FaceKey
+    kind: BondKind
+    joins: str
+    adhesive: Adhesive | None = None
+
+    @property
+    def faces(self) -> Pair:
+        """Both faces."""
+        return self.first, self.second
+
+    def other(self, face: FaceKey) -> FaceKey:
+        """What a face of it is held to."""
+        return self.second if face == self.first else self.first
+
+
+@dataclass(frozen=True, eq=False)
+class Assembly:
+    """Faces joined so far.
+
+    ``base`` is the face that stays at rest when others move.  ``sides`` says for two faces that lie
+    over one another in one plane on which side of the first the second lies: 1 before its front.
+    ``angles`` are those of folds that are not flat, in degrees towards closing.
+    """
+
+    base: FaceKey
+    plates: Mapping[FaceKey, Plate]
+    creases: Mapping[FoldKey, Crease]
+    angles: Mapping[FoldKey, int] = field(default_factory=dict)
+    bonds: tuple[Bond, ...] = ()
+    sides: Mapping[Pair, Sense] = field(default_factory=dict)
+
+    def angle(self, fold: FoldKey) -> int:
+        """The angle of a fold now."""
+        return self.angles.get(fold, 0)
+
+    def closing_sense(self, fold: FoldKey, moves_hanging: bool) -> Sense:
+        """The sense in which a fold closes, by the face beside it that stays."""
+        crease = self.creases[fold]
+        rest = crease.staying if moves_hanging else crease.hanging
+        return crease.closing_sense(self.plates[rest].pose, moves_hanging)
+
+    @cached_property
+    def pieces(self) -> tuple[str, ...]:
+        """The pieces in it, in the order in which they came."""
+        return tuple(dict.fromkeys(key.piece for key in self.plates))
+
+    @cached_property
+    def lines(self) -> Mapping[FoldKey, SpaceLine]:
+        """Where each fold lies in space."""
+        return {
+            key: crease.line(self.plates[crease.staying].pose)
+            for key, crease in self.creases.items()
+        }
+
+    @cached_property
+    def _links(self) -> Mapping[FaceKey, tuple[tuple[FaceKey, FoldKey | Bond], ...]]:
+        """What each face is connected to, and by what."""
+        found: dict[FaceKey, list[tuple[FaceKey, FoldKey | Bond]]] = {
+            key: [] for key in self.plates
+        }
+        for fold, crease in self.creases.items():
+            found[crease.staying].append((crease.hanging, fold))
+            found[crease.hanging].append((crease.staying, fold))
+        for bond in self.bonds:
+            found[bond.first].append((bond.second, bond))
+            found[bond.second].append((bond.first, bond))
+        return {key: tuple(links) for key, links in found.items()}
+
+    def connected(
+        self, start: FaceKey, cut: Collection[FoldKey] = (), loose: Sequence[Bond] = ()
+    ) -> frozenset[FaceKey]:
+        """The faces that are connected to one when some folds are cut and some bonds let go."""
+        return reached(
+            [start],
+            lambda face: (
+                other
+                for other, link in self._links[face]
+                if link not in (loose if isinstance(link, Bond) else cut)
+            ),
+        )
+
+    def block_of(self, piece: str, loose: Sequence[Bond] = ()) -> frozenset[FaceKey]:
+        """A piece with all that is glued, folded or fastened to it: what moves when it is drawn."""
+        own = next((key for key in self.plates if key.piece == piece), None)
+        resting = [bond for bond in self.bonds if bond.kind == "rest"]
+        return frozenset() if own is None else self.connected(own, loose=(*resting, *loose))
+
+    def folds_on(self, line: SpaceLine) -> frozenset[FoldKey]:
+        """All folds that lie on a line."""
+        return frozenset(fold for fold, other in self.lines.items() if other == line)
+
+    def is_locked(self, fold: FoldKey) -> bool:
+        """Whether both sides of a fold stay connected when its line is cut: closed for good."""
+        crease = self.creases[fold]
+        cut = self.folds_on(self.lines[fold])
+        return crease.staying in self.connected(crease.hanging, cut)
+
+    def side_of(self, first: FaceKey, second: FaceKey) -> Sense | None:
+        """On which side of the first face the second lies; None where neither lies over the
+        other."""
+        return self.sides.get((first, second))
+
+    def is_above(self, first: FaceKey, second: FaceKey) -> bool | None:
+        """Whether the second face lies towards the positive end of the axis that both look along;
+        None where they do not lie over one another in one plane."""
+        side = self.sides.get((first, second))
+        return None if side is None else side * self.plates[first].facing > 0
+
+    @cached_property
+    def _next(self) -> Mapping[bool, Mapping[FaceKey, tuple[FaceKey, ...]]]:
+        """What lies over each face towards the positive end of its axis, and towards the other."""
+        found: dict[bool, dict[FaceKey, list[FaceKey]]] = {True: {}, False: {}}
+        for first, second in self.sides:
+            found[self.is_above(first, second) is True].setdefault(first, []).append(second)
+        return {way: {k: tuple(v) for k, v in each.items()} for way, each in found.items()}
+
+    def beyond(self, faces: Iterable[FaceKey], is_up: bool) -> frozenset[FaceKey]:
+        """Some faces and all that lies over them in their plane towards one end of its axis, and
+        over that, and so on."""
+        return reached(faces, lambda face: self._next[is_up].get(face, ()))
+
+    def in_plane(self, axis: SpaceAxis, plane: Exact) -> tuple[FaceKey, ...]:
+        """The faces in one plane."""
+        return self.planes.get((axis, plane), ())
+
+    @cached_property
+    def planes(self) -> Mapping[tuple[SpaceAxis, Exact], tuple[FaceKey, ...]]:
+        """All planes that faces lie in, with these."""
+        found: dict[tuple[SpaceAxis, Exact], list[FaceKey]] = {}
+        for key, plate in self.plates.items():
+            found.setdefault((plate.axis, plate.plane), []).append(key)
+        return {plane: tuple(keys) for plane, keys in found.items()}
+
+    def stack_at(self, axis: SpaceAxis, plane: Exact, spot: Spot) -> tuple[FaceKey, ...]:
+        """The faces over one place of a plane, from its negative to its positive side."""
+        return self.in_order(
+            key for key in self.in_plane(axis, plane) if self.plates[key].region.holds(spot)
+        )
+
+    def in_order(self, faces: Iterable[FaceKey]) -> tuple[FaceKey, ...]:
+        """Faces that all lie over one place, from the negative to the positive side.
+
+        Faces between which nothing is known keep their order.
+        """
+        ordered: list[FaceKey] = []
+        for face in faces:
+            place = len(ordered)
+            for index, other in enumerate(ordered):
+                if self.is_above(face, other):
+                    place = index
+                    break
+            ordered.insert(place, face)
+        return tuple(ordered)
+
+    def all_moved(self, motion: Rigid) -> Assembly:
+        """The whole assembly somewhere else; what lies over what stays as it is."""
+        plates = {key: plate.moved(motion) for key, plate in self.plates.items()}
+        return replace(self, plates=plates)
+
+    def seen_from(self, face: FaceKey) -> Assembly:
+        """The whole assembly turned so that a face lies as in its own piece, its front up."""
+        return self.all_moved(self.plates[face].pose.undone())
+
+    def moved(self, faces: Collection[FaceKey], motion: Rigid) -> Assembly:
+        """The assembly after a motion of some faces; what lies over what is not known anew yet."""
+        plates = {k: p.moved(motion) if k in faces else p for k, p in self.plates.items()}
+        return replace(self, plates=plates)
+
+    def layered(self, faces: Collection[FaceKey], order: Order) -> Assembly:
+        """The assembly with what lies over what between some faces and the others known anew.
+
+        ``order`` says of each of these and each other that lies over it whether that is above it.
+        """
+        sides = {
+            pair: side
+            for pair, side in self.sides.items()
+            if (pair[0] in faces) == (pair[1] in faces)
+        }
+        for own, other in self.overlaps_with(faces):
+            is_above = order(own, other)
+            if is_above is not None:
+                sides.update(both_ways(self.plates, own, other, is_above))
+        return replace(self, sides=sides)
+
+    def with_bonds(self, bonds: Iterable[Bond]) -> Assembly:
+        """The assembly with more of its faces held together."""
+        return replace(self, bonds=(*self.bonds, *bonds))
+
+    def overlaps_with(self, faces: Collection[FaceKey]) -> Iterator[Pair]:
+        """Pairs of one of these faces and one other, that lie over one another in one plane."""
+        for key, plate in self.plates.items():
+            if key not in faces:
+                continue
+            for other in self.in_plane(plate.axis, plate.plane):
+                if other not in faces and plate.lies_over(self.plates[other]):
+                    yield key, other
+
+
+def reached(
+    start: Iterable[FaceKey], near: Callable[[FaceKey], Iterable[FaceKey]]
+) -> frozenset[FaceKey]:
+    """Some faces, and all that are near to one of them, and to one of those, and so on."""
+    waiting = list(start)
+    found = set(waiting)
+    while waiting:
+        new = [face for face in near(waiting.pop()) if face not in found]
+        waiting += new
+        found.update(new)
+    return frozenset(found)
+
+
+def both_ways(
+    plates: Mapping[FaceKey, Plate], first: FaceKey, second: FaceKey, is_above: bool
+) -> Iterator[tuple[Pair, Sense]]:
+    """What is known of two faces when the second lies towards the positive end of their axis, or
+    the negative one."""
+    way = 1 if is_above else -1
+    yield (first, second), (1 if plates[first].facing == way else -1)
+    yield (second, first), (1 if plates[second].facing == -way else -1)

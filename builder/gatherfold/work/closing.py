@@ -1,0 +1,220 @@
+"""In which order folds close: found, or checked where the design gives it.
+
+In: an assembly and the folds to close, with the adhesive that has to meet something then.  Out: the
+motions in order, and what could not be closed.  Of folds that can close, the one whose part comes
+to lie lowest goes first, then what came first, then by place and size: never by name.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from gatherfold.work.adhesive import Demand, unmet_demands
+from gatherfold.work.assembly import Assembly, FoldKey
+from gatherfold.work.putting import Tucks
+from gatherfold.work.regions import FaceKey
+from gatherfold.work.space import AT_REST, quarter_turn, size
+from gatherfold.work.turning import Blocked, Quarter, Under, moving_part, standing_in, turned
+
+#: An order that is not found after so many turns has to be given.
+MOST_TRIALS = 2000
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """One fold turned: the assembly before it and after each of its quarters."""
+
+    fold: FoldKey
+    is_closing: bool
+    before: Assembly
+    quarters: tuple[Quarter, ...]
+
+    @property
+    def after(self) -> Assembly:
+        """The assembly when it is done."""
+        return self.quarters[-1].after if self.quarters else self.before
+
+    @property
+    def moved(self) -> frozenset[FaceKey]:
+        """Every face that it moves."""
+        return frozenset(key for quarter in self.quarters for key in quarter.moved)
+
+    def moves(self, piece: str) -> bool:
+        """Whether it moves some of a piece."""
+        return any(key.piece == piece for key in self.moved)
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How motions are judged: the tolerance in units, what is brought together by hand and what is
+    tucked under what, what has to be met, and when each piece came."""
+
+    tolerance: float
+    tucks: Tucks = field(default_factory=dict)
+    under: Under = field(default_factory=dict)
+    demands: tuple[Demand, ...] = ()
+    came: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Closed:
+    """What closing came to: its turns, what stayed open and what stopped it, and demands unmet."""
+
+    start: Assembly
+    turns: tuple[Turn, ...]
+    stops: tuple[Blocked, ...] = ()
+    unmet: tuple[Demand, ...] = ()
+
+    @property
+    def after(self) -> Assembly:
+        """The assembly when all is done."""
+        return self.turns[-1].after if self.turns else self.start
+
+
+def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner) -> Turn | Blocked:
+    """Turn one fold to an angle, quarter by quarter."""
+    quarters: list[Quarter] = []
+    now = assembly
+    is_closing = to_angle > assembly.angle(fold)
+    while now.angle(fold) != to_angle:
+        quarter = turned(now, fold, is_closing, manner.tolerance, manner.tucks, manner.under)
+        if isinstance(quarter, Blocked):
+            return quarter
+        quarters.append(quarter)
+        now = quarter.after
+    turn = Turn(fold, is_closing, assembly, tuple(quarters))
+    stop = standing_in(now, fold, turn.moved, manner.tolerance) if is_closing else None
+    return turn if stop is None else stop
+
+
+def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Closed:
+    """Close folds in an order in which nothing is in the way and every demand is met."""
+    search = _Search(manner)
+    search.closed(assembly, folds)
+    return search.best(assembly)
+
+
+def close_in_order(
+    assembly: Assembly, groups: Iterable[Collection[FoldKey]], manner: Manner
+) -> Closed:
+    """Close group after group of folds in the order given.
+
+    What would pass through something is told, and closed all the same before the next group: so
+    what follows is judged by itself.
+    """
+    turns: list[Turn] = []
+    stops: list[Blocked] = []
+    unmet: tuple[Demand, ...] = ()
+    now = assembly
+    for group in groups:
+        done = close(now, group, manner)
+        turns += done.turns
+        stops += done.stops
+        if done.stops:
+            through = replace(manner, tolerance=math.inf)
+            done = close(done.after, [stop.fold for stop in done.stops], through)
+            turns += done.turns
+        unmet, now = done.unmet, done.after
+    return Closed(assembly, tuple(turns), tuple(stops), unmet)
+
+
+class _Search:
+    """Depth first through orders of closing; each set of closed folds is tried once for every way
+    in which what has adhesive lies between the rest, as that decides what the adhesive meets."""
+
+    def __init__(self, manner: Manner) -> None:
+        self._manner = manner
+        self._glued = frozenset(demand.adhesive.face for demand in manner.demands)
+        self._trials = 0
+        self._dead: set[frozenset[object]] = set()
+        self._best: tuple[tuple[int, int], tuple[Turn, ...], tuple[Blocked, ...]] | None = None
+
+    def closed(
+        self, assembly: Assembly, folds: Collection[FoldKey], done: tuple[Turn, ...] = ()
+    ) -> bool:
+        """Look for turns that close all folds and meet every demand; whether there are any."""
+        left = tuple(open_folds(assembly, folds))
+        if not left:
+            unmet = unmet_demands(assembly, self._manner.demands)
+            self._note(done, (), len(unmet))
+            return not unmet
+        state = self._state(assembly, left)
+        if state in self._dead:
+            return False
+        stops: list[Blocked] = []
+        for fold in in_order_of_height(assembly, left, self._manner):
+            if self._trials >= MOST_TRIALS:
+                break
+            self._trials += 1
+            turn = turn_fully(assembly, fold, assembly.creases[fold].closed, self._manner)
+            if isinstance(turn, Blocked):
+                stops.append(turn)
+                continue
+            if self.closed(turn.after, left, (*done, turn)):
+                return True
+        if len(stops) == len(left):
+            self._note(done, tuple(stops), 0)
+        self._dead.add(state)
+        return False
+
+    def _state(self, assembly: Assembly, left: Iterable[FoldKey]) -> frozenset[object]:
+        """The folds left to close, and what lies on which side of what has adhesive."""
+        sides = (item for item in assembly.sides.items() if item[0][0] in self._glued)
+        return frozenset((*left, *sides))
+
+    def _note(self, done: tuple[Turn, ...], stops: tuple[Blocked, ...], unmet: int) -> None:
+        rank = (len(stops), unmet)
+        if self._best is None or rank < self._best[0]:
+            self._best = rank, done, stops
+
+    def best(self, assembly: Assembly) -> Closed:
+        """The order that came furthest."""
+        if self._best is None:
+            return Closed(assembly, ())
+        _, turns, stops = self._best
+        after = turns[-1].after if turns else assembly
+        return Closed(assembly, turns, stops, unmet_demands(after, self._manner.demands))
+
+
+def open_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey]:
+    """Those of some folds that are not closed and still can turn."""
+    for fold in folds:
+        crease = assembly.creases.get(fold)
+        is_open = crease is not None and assembly.angle(fold) < crease.closed
+        if is_open and not assembly.is_locked(fold):
+            yield fold
+
+
+def in_order_of_height(
+    assembly: Assembly, folds: Collection[FoldKey], manner: Manner
+) -> list[FoldKey]:
+    """Folds by how high their part lies when they are closed, then what is dry before what is glued
+    and holds it, then by when they came, by place and by size."""
+    return sorted(folds, key=lambda fold: _rank(assembly, fold, manner))
+
+
+def _rank(assembly: Assembly, fold: FoldKey, manner: Manner) -> tuple[object, ...]:
+    crease, line = assembly.creases[fold], assembly.lines[fold]
+    part = moving_part(assembly, fold)
+    moving, moves_hanging = part if part is not None else (frozenset(), True)
+    sense = assembly.closing_sense(fold, moves_hanging)
+    motion = AT_REST
+    for _ in range((crease.closed - assembly.angle(fold)) // 90):
+        motion = quarter_turn(line, sense).then(motion)
+    base, own = assembly.plates[assembly.base], assembly.plates[crease.hanging]
+    corners = (
+        motion.then(plate.pose).apply((x, y, 0))
+        for plate in (assembly.plates[key] for key in moving)
+        for x, y in plate.own.bounds.ring
+    )
+    height = max((size(corner[base.axis] - base.plane) for corner in corners), default=0)
+    # The middle of its face as the base has it: left before right, bottom before top.
+    low0, low1, high0, high1 = own.own.bounds
+    middle = (Fraction(low0 + high0) / 2, Fraction(low1 + high1) / 2, 0)
+    place = base.pose.undone().then(own.pose).apply(middle)
+    is_glued = any(demand.adhesive.face == crease.hanging for demand in manner.demands)
+    came, length = manner.came.get(fold.piece, 0), crease.ends[1] - crease.ends[0]
+    return (height, is_glued, came, *place, length, (line.axis, *line.at))

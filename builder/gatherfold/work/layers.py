@@ -1,0 +1,248 @@
+"""The layers of an assembly, as drawings and checks ask for them.
+
+In: an assembly.  Out: its faces in mm, each with a rank: of faces in one plane that lie over one
+another a larger rank lies towards the positive end of their axis; the faces of a plane as
+rectangles that can be painted one after the other; and what reaches a level among the layers: glue
+and what sticks out of fastenings, with shapes in units, in floats.  Where layers go round, as those
+of interleaved flaps, no rank says what lies over what, and a rectangle is divided: at any one place
+there is an order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from shapely import Point as Spot
+from shapely import union_all
+from shapely.geometry.base import BaseGeometry
+
+from gatherfold.geometry.outline import Box
+from gatherfold.geometry.pose import Pose
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
+from gatherfold.work.assembly import Adhesive, Assembly
+from gatherfold.work.moments import Work
+from gatherfold.work.piercing import faces_of
+from gatherfold.work.regions import Bounds, FaceKey, Plate, Region
+from gatherfold.work.space import ACROSS, Exact, Sense, SpaceAxis, as_pose
+from gatherfold.work.visible import Look, from_far_to_near, region_shape, shape_of
+
+
+@dataclass(frozen=True)
+class PlacedFace:
+    """One face in space, in mm; of faces in one plane a larger ``rank`` lies further along their
+    axis."""
+
+    piece: str
+    face: str
+    pose: Pose
+    rank: int
+
+    @property
+    def key(self) -> FaceKey:
+        """The face by its piece and name."""
+        return FaceKey(self.piece, self.face)
+
+
+def seen_box(plate: Plate, scale: int) -> Box:
+    """The upright box that a plate covers, seen along the axis that it looks along."""
+    return Box(*(Fraction(end) / scale for end in plate.bounds))
+
+
+def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:
+    """All faces of an assembly; those that look along one axis from its negative end on."""
+    ordered = [key for axis in (0, 1, 2) for key in from_far_to_near(assembly, Look(axis, 1))]
+    return tuple(
+        PlacedFace(key.piece, key.face, as_pose(assembly.plates[key].pose, scale), rank)
+        for rank, key in enumerate(ordered)
+    )
+
+
+Sheet = tuple[FaceKey, Bounds]
+
+
+def layers_of(assembly: Assembly, axis: SpaceAxis, plane: Exact) -> list[Sheet]:
+    """Each face of a plane with the rectangle round it, or with the parts of that."""
+    left = [(key, assembly.plates[key].bounds) for key in assembly.in_plane(axis, plane)]
+    ordered: list[Sheet] = []
+    while left:
+        free = next((each for each in left if not _lies_under(assembly, left, each)), None)
+        if free is None and (divided := _divided(assembly, left)) is not None:
+            left = divided
+            continue
+        # Slanted faces in a round, whose rectangles cover one another: one has to come first.
+        free = free or left[0]
+        left.remove(free)
+        ordered.append(free)
+    return ordered
+
+
+def _lies_under(assembly: Assembly, sheets: Sequence[Sheet], sheet: Sheet) -> Sheet | None:
+    """A sheet that this one lies over, if there is one."""
+    key, box = sheet
+    return next(
+        (
+            (other, part)
+            for other, part in sheets
+            if assembly.is_above(other, key) and part.crosses(box)
+        ),
+        None,
+    )
+
+
+def _divided(assembly: Assembly, sheets: Sequence[Sheet]) -> list[Sheet] | None:
+    """The sheets with one of a round divided where it lies over another; None where none can be."""
+    for number, sheet in enumerate(sheets):
+        under = _lies_under(assembly, sheets, sheet)
+        assert under is not None, "what lies over nothing is painted first"
+        key, box = sheet
+        parts = [(key, part) for part in _parts(box, under[1])]
+        if len(parts) > 1:
+            return [*sheets[:number], *parts, *sheets[number + 1 :]]
+    return None
+
+
+def _parts(box: Bounds, other: Bounds) -> list[Bounds]:
+    """What of a rectangle lies over another, and what lies on each side of that."""
+    met = box.common(other)
+    found = [
+        Bounds(box.low0, box.low1, met.low0, box.high1),
+        Bounds(met.high0, box.low1, box.high0, box.high1),
+        Bounds(met.low0, box.low1, met.high0, met.low1),
+        Bounds(met.low0, met.high1, met.high0, box.high1),
+        met,
+    ]
+    return [part for part in found if part.low0 < part.high0 and part.low1 < part.high1]
+
+
+@dataclass(frozen=True)
+class InTheWay:
+    """Something at a level: the piece whose glue it is, or the fastening; and where.
+
+    ``holds`` says of glue that it is on what moves itself, and not only across its level.
+    """
+
+    name: str
+    shape: BaseGeometry
+    is_glue: bool
+    holds: bool = False
+    #: How far a fastening reaches from its centre, in units.
+    reach: float = 0.0
+
+
+class Layers:
+    """The layers of an assembly along the axis of one of its planes, ready to be asked often.
+
+    Levels rise towards ``up``; of layers that lie side by side what came later counts as higher.
+    """
+
+    def __init__(
+        self, resolved: ResolvedDesign, work: Work, assembly: Assembly, at: FaceKey, up: Sense
+    ) -> None:
+        self.resolved, self.work = resolved, work
+        self.assembly, self.plane = assembly, assembly.plates[at]
+        self._up = up
+        look = Look(self.plane.axis, up)
+        self._rank = {key: n for n, key in enumerate(from_far_to_near(assembly, look))}
+
+    def level_of(self, face: FaceKey) -> float:
+        """The level of a face."""
+        return self._rank[face]
+
+    def level_below(self, face: FaceKey) -> float:
+        """The level next below a face."""
+        return self._rank[face] - 0.5
+
+    def is_here(self, face: FaceKey) -> bool:
+        """Whether a face lies in the plane."""
+        plate = self.assembly.plates.get(face)
+        return plate is not None and plate.shares_plane(self.plane)
+
+    def in_the_way(self, level: float, own: Collection[FaceKey]) -> Iterator[InTheWay]:
+        """All that reaches a level: glue across it or on what moves, and fastenings."""
+        for bond in self.assembly.bonds:
+            ends = (bond.first, bond.second)
+            if bond.adhesive is None or not all(self.is_here(face) for face in ends):
+                continue
+            moving = [face in own for face in ends]
+            low, high = sorted(self._rank[face] for face in ends)
+            holds = moving[0] != moving[1]
+            if holds or (not any(moving) and low < level < high):
+                where = self._glued(bond.first, bond.second, bond.adhesive)
+                yield InTheWay(bond.joins, where, is_glue=True, holds=holds)
+        for key, faces in self._pierced.items():
+            yield from self._ends(key, faces, level, own)
+
+    def _glued(self, first: FaceKey, second: FaceKey, adhesive: Adhesive) -> BaseGeometry:
+        """Where adhesive lies on what it is spread on and meets what it holds."""
+        plates, face = self.assembly.plates, self.assembly.plates[adhesive.face]
+        spread = union_all([_shape(face, region) for region in adhesive.spread])
+        dry = union_all([_shape(face, region) for region in adhesive.dry])
+        on = spread.intersection(shape_of(face)).difference(dry)
+        return on.intersection(shape_of(plates[first])).intersection(shape_of(plates[second]))
+
+    # ---- fastenings
+
+    @cached_property
+    def _pierced(self) -> Mapping[str, tuple[FaceKey, ...]]:
+        """The faces that each fastening lies on or goes through."""
+        found = {}
+        for key, fastening in self.resolved.fastenings.items():
+            if fastening.point is None or not fastening.source.through:
+                continue
+            faces = faces_of(self.work, self.assembly, key)
+            if faces and all(self.is_here(face) for face in faces):
+                found[key] = faces
+        return found
+
+    def centre(self, fastening: ResolvedFastening) -> Spot | None:
+        """Where a fastening goes through the plane."""
+        faces = self._pierced.get(fastening.key)
+        if faces is None or fastening.point is None:
+            return None
+        place = self.assembly.plates[faces[0]].place_of(fastening.point, self.work.scale)
+        first, second = ACROSS[self.plane.axis]
+        return Spot(float(place[first]), float(place[second]))
+
+    def _ends(
+        self, key: str, faces: tuple[FaceKey, ...], level: float, own: Collection[FaceKey]
+    ) -> Iterator[InTheWay]:
+        """The shaft of a fastening, or its head or prongs, where no layer covers them."""
+        fastening = self.resolved.fastenings[key]
+        centre = self.centre(fastening)
+        if centre is None or set(faces) <= set(own):
+            return
+        ranks = [self._rank[face] for face in faces]
+        if min(ranks) <= level <= max(ranks):
+            reach = float(self._shaft(fastening) * self.work.scale)
+            yield InTheWay(key, centre.buffer(reach, quad_segs=64), False, reach=reach)
+            return
+        is_above = level > max(ranks)
+        is_head_up = (
+            self.assembly.plates[faces[0]].facing == self._up
+            if len(faces) == 1
+            else ranks[0] > ranks[-1]
+        )
+        half = fastening.head / 2
+        reach = float((fastening.leg or half if is_above != is_head_up else half) * self.work.scale)
+        low, high = (max(ranks), level) if is_above else (level, min(ranks))
+        covers = [
+            shape_of(self.assembly.plates[face])
+            for face, rank in self._rank.items()
+            if low < rank < high and face not in own and self.is_here(face)
+        ]
+        bare = centre.buffer(reach, quad_segs=64).difference(union_all(covers))
+        if not bare.is_empty:
+            yield InTheWay(key, bare, False, reach=reach)
+
+    def _shaft(self, fastening: ResolvedFastening) -> Fraction:
+        """Half the hole that a fastening goes through."""
+        first = self.resolved.pieces[fastening.source.through[0]]
+        holes = (hole.diameter / 2 for hole in first.holes if hole.fastening == fastening.key)
+        return next(holes, fastening.head / 2)
+
+
+def _shape(plate: Plate, own: Region) -> BaseGeometry:
+    return region_shape(Region(tuple(plate.ring(ring) for ring in own.rings)))

@@ -1,0 +1,432 @@
+"""Whether anything stands in the way of a motion: quarter turns and straight slides.
+
+In: the plates that move and those that stay, and the motion.  Out: what crosses what on the way.
+The way is open at both ends: touching is free, and so is lying in one plane.  Straight outlines are
+tested without a tolerance; slanted ones where a turn does not keep them straight at some places.
+
+A quarter turn is looked at along its axis.  A plate parallel to the axis is a straight line there,
+at distance ``d`` from the axis; the points of it at radius ``r`` have the polar angle ``α ± arccos
+(d / r)``, where α is a multiple of a right angle.  So the angle from a point of the moving plate to
+one of the still plate at the same radius is compared with 0 and with a right angle by comparing
+``d`` with ``d`` or ``r²`` with the sum of both squares, which are exact.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import pairwise
+
+from gatherfold.work.regions import Along, Bounds, Interval, Plate, rectangle_region
+from gatherfold.work.space import ACROSS, AXES, Exact, Place, Sense, SpaceAxis, SpaceLine, size
+
+#: Where along a strip of slanted sides the spans of both are compared.
+_SHARES = tuple(Fraction(part, 256) for part in (1, 16, 64, 128, 192, 240, 255))
+_MIDDLE = (Fraction(1, 2),)
+#: Angles that differ by less, in radians, are the same: far below what any two corners differ by.
+_SAME_ANGLE = 1e-9
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A moving plate that would pass through a still one; ``depth`` is about how far, in units."""
+
+    moving: Plate
+    still: Plate
+    depth: float
+
+
+def crossings_of_turn(
+    moving: Iterable[Plate], still: Sequence[Plate], line: SpaceLine, sense: Sense
+) -> Iterator[Crossing]:
+    """What crosses in a quarter turn about a line."""
+    staying = [_Turning(plate, line, sense) for plate in still]
+    for plate in moving:
+        own = _Turning(plate, line, sense)
+        for other in staying:
+            depth = own.depth_of_crossing(other)
+            if depth > 0:
+                yield Crossing(plate, other.plate, depth)
+
+
+@dataclass(frozen=True)
+class _Branch:
+    """A stretch of a line on which the polar angle of a turn grows or falls all the way.
+
+    Its points at radius r have the angle ``foot`` right angles plus or minus arccos(d / r).
+    """
+
+    foot: int
+    sign: Sense
+    distance: Exact
+    low: Exact
+    high: Exact
+
+
+@dataclass(frozen=True)
+class _Room:
+    """The squares of the radii within which a turn makes two branches cross; None is no limit."""
+
+    low: Exact | None
+    high: Exact | None
+
+
+class _Turning:
+    """A plate as it is seen along the axis of a turn, its distances from that axis."""
+
+    def __init__(self, plate: Plate, line: SpaceLine, sense: Sense) -> None:
+        first, second = ACROSS[line.axis]
+        places = {first: line.at[0], second: line.at[1]}
+        # A turn the other way round is the same turn with both axes exchanged.
+        self.axes: tuple[SpaceAxis, SpaceAxis] = (first, second) if sense == 1 else (second, first)
+        self.plate, self.axis, self._places = plate, line.axis, places
+        self.is_across = plate.axis == line.axis
+        self.low, self.high = plate.extent(line.axis)
+        ends = [[end - places[axis] for end in plate.extent(axis)] for axis in (first, second)]
+        self.farthest = sum(max(low * low, high * high) for low, high in ends)
+        self.nearest = sum(
+            0 if low <= 0 <= high else min(low * low, high * high) for low, high in ends
+        )
+
+    def depth_of_crossing(self, other: _Turning) -> float:
+        """About how far this one, moving, passes through the other; 0 where it does not."""
+        if self.nearest >= other.farthest or other.nearest >= self.farthest:
+            return 0.0
+        if self.is_across:
+            return 0.0 if other.is_across else self._swept_by(other)
+        if other.is_across:
+            if not self.low < other.low < self.high:
+                return 0.0
+            lines = [
+                (self._is_first, self._distance, near, far) for near, far in self._spans(other.low)
+            ]
+            return _depth_of_sweep(lines, other._rings())
+        if not (self.low < other.high and other.low < self.high):
+            return 0.0
+        return self._meets(other)
+
+    @property
+    def _is_first(self) -> bool:
+        """Whether the line that it is stands at right angles to the first axis."""
+        return self.plate.axis == self.axes[0]
+
+    @property
+    def _distance(self) -> Exact:
+        return self.plate.plane - self._places[self.plate.axis]
+
+    @cached_property
+    def _whole(self) -> Interval:
+        """What its line reaches over, paper or not."""
+        return self.plate.extent(self._along)
+
+    @property
+    def _along(self) -> SpaceAxis:
+        """The axis that its line runs along."""
+        return self.axes[1] if self._is_first else self.axes[0]
+
+    def _spans(self, place: Exact) -> list[Interval]:
+        """What of its line is paper at a place along the axis of the turn."""
+        start = self._places[self._along]
+        spans = self.plate.region.spans_at(_index(self.plate, self.axis), place)
+        return [(near - start, far - start) for near, far in spans]
+
+    def _rings(self) -> list[list[tuple[float, float]]]:
+        """Its rings, in floats, of a plate at right angles to the axis."""
+        first, second = (ACROSS[self.axis].index(axis) for axis in self.axes)
+        starts = [self._places[axis] for axis in self.axes]
+        return [
+            [(float(spot[first] - starts[0]), float(spot[second] - starts[1])) for spot in ring]
+            for ring in self.plate.region.rings
+        ]
+
+    def _swept_by(self, other: _Turning) -> float:
+        """How far this plate, turning in its own plane, meets a still one that stands across it:
+        the same as that one turning back through it, which is seen with both axes exchanged."""
+        if not other.low < self.low < other.high:
+            return 0.0
+        lines = [
+            (not other._is_first, other._distance, near, far)
+            for near, far in other._spans(self.low)
+        ]
+        mirrored = [[(second, first) for first, second in ring] for ring in self._rings()]
+        return _depth_of_sweep(lines, mirrored)
+
+    def _meets(self, other: _Turning) -> float:
+        """How far a plate parallel to the axis meets another one."""
+        depth = self._depth_at(other, [self._whole], [other._whole])
+        if not depth:
+            return 0.0
+        if self.plate.region.is_upright_rectangle and other.plate.region.is_upright_rectangle:
+            return min(depth, float(min(self.high, other.high) - max(self.low, other.low)))
+        deepest = 0.0
+        for mine in self.plate.region.strips(_index(self.plate, self.axis)):
+            for theirs in other.plate.region.strips(_index(other.plate, other.axis)):
+                low, high = max(mine.low, theirs.low), min(mine.high, theirs.high)
+                if low >= high:
+                    continue
+                is_even = mine.is_even and theirs.is_even
+                for share in _MIDDLE if is_even else _SHARES:
+                    place = low + (high - low) * share
+                    depth = self._depth_at(other, mine.at(place), theirs.at(place))
+                    deepest = max(deepest, min(depth, float(high - low)))
+        return deepest
+
+    def _depth_at(
+        self,
+        other: _Turning,
+        mine: Sequence[Interval],
+        theirs: Sequence[Interval],
+    ) -> float:
+        own = [branch for ends in mine for branch in self._branches(ends)]
+        still = [branch for ends in theirs for branch in other._branches(ends)]
+        return max((_depth(a, b) for a in own for b in still), default=0.0)
+
+    def _branches(self, ends: Interval) -> Iterator[_Branch]:
+        """Both sides of the foot of the perpendicular from the axis."""
+        place, start = self._distance, self._places[self._along]
+        near, far = ends[0] - start, ends[1] - start
+        foot = (0 if place >= 0 else 2) if self._is_first else (1 if place >= 0 else 3)
+        # Going on along the line the angle grows where the foot is at 0 or at 270 degrees.
+        onward: Sense = 1 if foot in (0, 3) else -1
+        back: Sense = -1 if onward == 1 else 1
+        square = place * place
+        if far > 0:
+            begin = max(near, 0)
+            yield _Branch(foot, onward, size(place), square + begin * begin, square + far * far)
+        if near < 0:
+            begin = min(far, 0)
+            yield _Branch(foot, back, size(place), square + begin * begin, square + near * near)
+
+
+def _index(plate: Plate, axis: SpaceAxis) -> Along:
+    return 0 if ACROSS[plate.axis][0] == axis else 1
+
+
+def _depth(moving: _Branch, still: _Branch) -> float:
+    """How far two branches meet within a quarter turn of the first, along the radius."""
+    room = _room(moving, still)
+    if room is None:
+        return 0.0
+    low, high = max(moving.low, still.low), min(moving.high, still.high)
+    if room.low is not None:
+        low = max(low, room.low)
+    if room.high is not None:
+        high = min(high, room.high)
+    return math.sqrt(high) - math.sqrt(low) if low < high else 0.0
+
+
+def _room(moving: _Branch, still: _Branch) -> _Room | None:
+    """At which radii the still branch is ahead of the moving one by less than a quarter turn, and
+    by more than nothing; None where it never is."""
+    ahead = (still.foot - moving.foot) % 4
+    if still.sign == moving.sign:
+        # arccos falls: of two lines the nearer one is further on, by less than a right angle.
+        grows = moving.sign * (moving.distance - still.distance)
+        is_ahead = (ahead == 0 and grows > 0) or (ahead == 1 and grows < 0)
+        return _Room(None, None) if is_ahead else None
+    both = moving.distance**2 + still.distance**2
+    if both == 0:
+        # Both run through the axis itself: they are straight on or at right angles all the way.
+        return None
+    if still.sign == 1:
+        # Both arccos add up: to less than a right angle where r² is below the sum of the squares.
+        return {0: _Room(None, both), 3: _Room(both, None)}.get(ahead)
+    return {1: _Room(None, both), 2: _Room(both, None)}.get(ahead)
+
+
+# ---- a plate parallel to the axis against one that stands across it
+
+
+_Floats = list[tuple[float, float]]
+
+
+def _depth_of_sweep(
+    lines: Sequence[tuple[bool, Exact, Exact, Exact]], rings: Sequence[_Floats]
+) -> float:
+    """How far straight lines that make a quarter turn about the origin sweep over a region.
+
+    Between two radii at which a corner of the region, the foot of an edge or a crossing of an edge
+    with a line begins or ends, nothing changes but amounts: one radius of each is looked at.
+    """
+    return max((_depth_of_line(*line, rings) for line in lines), default=0.0)
+
+
+def _depth_of_line(
+    is_first: bool, distance: Exact, near: Exact, far: Exact, rings: Sequence[_Floats]
+) -> float:
+    place = float(distance)
+    deepest = 0.0
+    for begin, end in ((max(near, 0), max(far, 0)), (min(far, 0), min(near, 0))):
+        if begin == end:
+            continue
+        inner, outer = math.hypot(place, float(begin)), math.hypot(place, float(end))
+        way = 1.0 if end > 0 else -1.0
+        deepest = max(deepest, _depth_of_branch(is_first, place, way, inner, outer, rings))
+    return deepest
+
+
+def _depth_of_branch(
+    is_first: bool, place: float, way: float, inner: float, outer: float, rings: Sequence[_Floats]
+) -> float:
+    cuts = sorted(
+        {inner, outer, *(r for r in _critical(is_first, place, rings) if inner < r < outer)}
+    )
+    found = 0.0
+    for low, high in pairwise(cuts):
+        radius = (low + high) / 2
+        along = way * math.sqrt(max(radius * radius - place * place, 0.0))
+        start = math.atan2(along, place) if is_first else math.atan2(place, along)
+        if _is_met(start, radius, rings):
+            found += high - low
+    return found
+
+
+def _critical(is_first: bool, place: float, rings: Sequence[_Floats]) -> Iterator[float]:
+    """Radii at which the picture may change."""
+    for ring in rings:
+        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            yield math.hypot(x0, y0)
+            length = (x1 - x0) ** 2 + (y1 - y0) ** 2
+            share = -(x0 * (x1 - x0) + y0 * (y1 - y0)) / length if length else 0.0
+            if 0 < share < 1:
+                yield math.hypot(x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+            # Where the edge crosses the line as it starts, and as it ends, a quarter turn on.
+            for a0, a1, b0, b1, at in (
+                (x0, x1, y0, y1, place if is_first else None),
+                (y0, y1, x0, x1, place),
+                (x0, x1, y0, y1, None if is_first else -place),
+            ):
+                if at is not None and min(a0, a1) < at < max(a0, a1):
+                    part = (at - a0) / (a1 - a0)
+                    yield math.hypot(at, b0 + part * (b1 - b0))
+
+
+def _is_met(start: float, radius: float, rings: Sequence[_Floats]) -> bool:
+    """Whether a circle's arc of a right angle from an angle on runs through the region."""
+    angles = sorted(
+        {(angle - start) % (2 * math.pi) for ring in rings for angle in _crossed(ring, radius)}
+    )
+    cuts = [0.0, *(a for a in angles if _SAME_ANGLE < a < math.pi / 2 - _SAME_ANGLE), math.pi / 2]
+    for low, high in pairwise(cuts):
+        if high - low < _SAME_ANGLE:
+            continue
+        middle = start + (low + high) / 2
+        if _holds(rings, radius * math.cos(middle), radius * math.sin(middle)):
+            return True
+    return False
+
+
+def _crossed(ring: _Floats, radius: float) -> Iterator[float]:
+    for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+        dx, dy = x1 - x0, y1 - y0
+        a, b, c = dx * dx + dy * dy, x0 * dx + y0 * dy, x0 * x0 + y0 * y0 - radius * radius
+        root = b * b - a * c
+        if a == 0 or root <= 0:
+            continue
+        for share in ((-b - math.sqrt(root)) / a, (-b + math.sqrt(root)) / a):
+            if 0 <= share <= 1:
+                yield math.atan2(y0 + share * dy, x0 + share * dx)
+
+
+def _holds(rings: Sequence[_Floats], x: float, y: float) -> bool:
+    is_inside = False
+    for ring in rings:
+        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            if (y0 > y) != (y1 > y) and x < x0 + (y - y0) * (x1 - x0) / (y1 - y0):
+                is_inside = not is_inside
+    return is_inside
+
+
+# ---- slides
+
+
+def crossings_of_slide(
+    moving: Iterable[Plate], still: Sequence[Plate], way: Place
+) -> Iterator[Crossing]:
+    """What crosses in a straight motion along one axis."""
+    axis = next((k for k in AXES if way[k]), None)
+    if axis is None:
+        return
+    for plate in moving:
+        for other in still:
+            if _slides_through(plate, other, axis, way[axis]):
+                yield Crossing(plate, other, _slide_depth(plate, other, axis))
+
+
+def _slides_through(moving: Plate, still: Plate, axis: SpaceAxis, way: Exact) -> bool:
+    if moving.axis == still.axis:
+        low, high = sorted((moving.plane, moving.plane + way))
+        is_passed = moving.axis == axis and low < still.plane < high
+        return is_passed and moving.region.overlaps(still.region)
+    if moving.axis == axis:
+        return _sweeps(moving, way, still)
+    if still.axis == axis:
+        # As if it came the other way, and what moves stood still.
+        return _sweeps(still, -way, moving)
+    mine = moving.region.spans_at(_index(moving, still.axis), still.plane)
+    theirs = still.region.spans_at(_index(still, moving.axis), moving.plane)
+    swept = ((min(near, near + way), max(far, far + way)) for near, far in mine)
+    return _share_any(tuple(swept), theirs)
+
+
+def _sweeps(flat: Plate, way: Exact, across: Plate) -> bool:
+    """Whether a plate that moves square to its plane meets one that stands across it."""
+    low, high = sorted((flat.plane, flat.plane + way))
+    ends, other = across.extent(flat.axis), flat.extent(across.axis)
+    if not (low < ends[1] and ends[0] < high and other[0] < across.plane < other[1]):
+        return False
+    is_first = _index(across, flat.axis) == 0
+    return any(
+        across.region.overlaps(
+            rectangle_region(
+                Bounds(low, near, high, far) if is_first else Bounds(near, low, far, high)
+            )
+        )
+        for near, far in flat.region.spans_at(_index(flat, across.axis), across.plane)
+    )
+
+
+def _slide_depth(moving: Plate, still: Plate, axis: SpaceAxis) -> float:
+    """The least that both share across the way."""
+    shared: list[Exact] = []
+    for k in (k for k in AXES if k != axis):
+        (low, high), (near, far) = moving.extent(k), still.extent(k)
+        # What is flat there has no width of its own.
+        shared += [high - near, far - low, *(width for width in (high - low, far - near) if width)]
+    return float(min(shared))
+
+
+def glides(
+    moving: Iterable[Plate], still: Sequence[Plate], after: Iterable[Plate]
+) -> Iterator[tuple[Plate, Plate]]:
+    """Plates that turn in their own plane and come to lie over a still one in that plane, which
+    they did not before; ``after`` are the moving plates at the end, in the same order."""
+    for plate, end in zip(moving, after, strict=True):
+        for other in still:
+            if plate.shares_plane(other) and end.lies_over(other) and not plate.lies_over(other):
+                yield end, other
+
+
+def crossings_at_rest(moved: Iterable[Plate], still: Sequence[Plate]) -> Iterator[Crossing]:
+    """What passes through one another where it has come to rest, by how far it reaches beyond.
+
+    A path alone may meet it by far less: what turns up under an edge only lifts that a little.
+    """
+    for own in moved:
+        for other in still:
+            if own.axis == other.axis:
+                continue
+            (low, high), (near, far) = other.extent(own.axis), own.extent(other.axis)
+            if not (low < own.plane < high and near < other.plane < far):
+                continue
+            mine = own.region.spans_at(_index(own, other.axis), other.plane)
+            if _share_any(mine, other.region.spans_at(_index(other, own.axis), own.plane)):
+                reaches = (own.plane - low, high - own.plane, other.plane - near, far - other.plane)
+                yield Crossing(own, other, float(min(reaches)))
+
+
+def _share_any(first: Sequence[Interval], second: Sequence[Interval]) -> bool:
+    return any(max(a, c) < min(b, d) for a, b in first for c, d in second)

@@ -1,0 +1,408 @@
+"""Putting one assembly on another: on top of what is there, or into a gap between layers.
+
+In: an assembly, another one, and where that goes.  Out: both as one, with what then lies over what,
+and the way it went: laid or lowered, slid on, or slid into a gap; or what stops it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from gatherfold.geometry.edges import is_vertical
+from gatherfold.work.adhesive import contact, glued_down
+from gatherfold.work.assembly import Assembly, FoldKey, Order, Pair, reached
+from gatherfold.work.paths import Crossing, crossings_of_slide
+from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
+from gatherfold.work.space import ACROSS, AXES, Exact, Place, Rigid, Sense, SpaceAxis, along
+
+#: Faces that further joins bring together: on which side of the first the second lies.
+Tucks = Mapping[Pair, Sense]
+
+
+def merged(base: Assembly, placed: Assembly, order: Order) -> Assembly:
+    """Both as one: ``order`` says of each face that is placed and each of the base that it lies
+    over whether the latter is above it."""
+    joined = replace(
+        base,
+        plates={**base.plates, **placed.plates},
+        creases={**base.creases, **placed.creases},
+        angles={**base.angles, **placed.angles},
+        bonds=(*base.bonds, *placed.bonds),
+        sides={**base.sides, **placed.sides},
+    )
+    return joined.layered(frozenset(placed.plates), order)
+
+
+def laid_on(
+    base: Assembly,
+    addition: Assembly,
+    motion: Rigid,
+    host: FaceKey,
+    side: Sense,
+    tucks: Tucks,
+) -> Assembly:
+    """Lay the whole stack of one assembly on that of another, on one side of a host (1: its front).
+
+    Of faces that stand and come to lie against one another, a further join says which side of each
+    it is, or else what they stand on: each lies on the side of what it hangs on.
+    """
+    plate = base.plates[host]
+    is_from_above = side == plate.facing
+    placed = addition.all_moved(motion)
+
+    def order(new: FaceKey, old: FaceKey) -> bool | None:
+        if base.plates[old].axis == plate.axis:
+            return not is_from_above
+        return side_by_side(base, placed, old, new, tucks)
+
+    return merged(base, placed, order)
+
+
+def slid_between(
+    base: Assembly, addition: Assembly, motion: Rigid, below: Mapping[FaceKey, bool], tucks: Tucks
+) -> Assembly:
+    """Put one assembly between the layers of another; ``below`` says of the layers in its way
+    whether they lie below it."""
+
+    placed = addition.all_moved(motion)
+
+    def order(new: FaceKey, old: FaceKey) -> bool | None:
+        if old in below:
+            return not below[old]
+        return side_by_side(base, placed, old, new, tucks)
+
+    return merged(base, placed, order)
+
+
+def side_by_side(
+    base: Assembly, placed: Assembly, old: FaceKey, new: FaceKey, tucks: Tucks
+) -> bool | None:
+    """Whether an old face lies above a new one that stands against it; None where nothing tells."""
+    if (new, old) in tucks:
+        return tucks[new, old] == placed.plates[new].facing
+    of_new, of_old = lean(placed, new), lean(base, old)
+    return None if of_new == of_old else of_old > of_new
+
+
+def lean(assembly: Assembly, face: FaceKey) -> int:
+    """On which side of its plane lies what a face hangs on: 1 towards the positive end of its axis,
+    0 where that is on both sides, or on none.
+
+    A face without a fold out of its plane leans as what it is glued to in that plane.
+    """
+    own = _lean_of_folds(assembly, face)
+    if own or any(face in crease.faces for crease in assembly.creases.values()):
+        return own
+    plate = assembly.plates[face]
+    seen = [face]
+    for at in seen:
+        for bond in assembly.bonds:
+            other = bond.other(at)
+            if at not in bond.faces or bond.kind != "glue" or other in seen:
+                continue
+            if not assembly.plates[other].shares_plane(plate):
+                continue
+            found = _lean_of_folds(assembly, other)
+            if found:
+                return found
+            seen.append(other)
+    return 0
+
+
+def _lean_of_folds(assembly: Assembly, face: FaceKey) -> int:
+    plate = assembly.plates[face]
+    sides = set()
+    for crease in assembly.creases.values():
+        if face in crease.faces:
+            other = crease.staying if crease.hanging == face else crease.hanging
+            low, high = assembly.plates[other].extent(plate.axis)
+            if high > plate.plane:
+                sides.add(1)
+            if low < plate.plane:
+                sides.add(-1)
+    return next(iter(sides)) if len(sides) == 1 else 0
+
+
+class Way(Enum):
+    """How something comes to its place."""
+
+    LAID = "laid"
+    LOWERED = "lowered"
+    SLID = "slid"
+
+
+@dataclass(frozen=True, eq=False)
+class Put:
+    """Something in its place: both as one, how it came and from where (the way back out of it)."""
+
+    after: Assembly
+    way: Way
+    out: Place
+
+
+@dataclass(frozen=True)
+class Stuck:
+    """Something that cannot come to its place, and what is in the way; None: glue all round."""
+
+    by: FaceKey | None
+
+
+def put_on(
+    base: Assembly,
+    addition: Assembly,
+    motion: Rigid,
+    host: FaceKey,
+    side: Sense,
+    tolerance: float,
+    tucks: Tucks,
+) -> Put | Stuck:
+    """Lay something on a side of a host, lower it over it, or slide it on: the first way that is
+    free."""
+    moving = [plate.moved(motion) for plate in addition.plates.values()]
+    still = list(base.plates.values())
+    plate = base.plates[host]
+    up = side * plate.facing
+    away = along(plate.axis, up * (_reach(moving, still, plate.axis, up) + 1))
+    first = _first_crossing(moving, still, away, tolerance)
+    if first is None:
+        is_flat = all(each.axis == plate.axis for each in moving)
+        way = Way.LAID if is_flat else Way.LOWERED
+        return Put(laid_on(base, addition, motion, host, side, tucks), way, away)
+    for out in _ways_out(plate, moving):
+        if _first_crossing(moving, still, out, tolerance) is None:
+            return Put(laid_on(base, addition, motion, host, side, tucks), Way.SLID, out)
+    return Stuck(first.still.key)
+
+
+def slide_in(
+    base: Assembly,
+    addition: Assembly,
+    motion: Rigid,
+    host: FaceKey,
+    side: Sense,
+    tolerance: float,
+    tucks: Tucks,
+) -> Put | Stuck:
+    """Slide something into the first gap on a side of its host that is free of glue all the way."""
+    moving = [plate.moved(motion) for plate in addition.plates.values()]
+    still = list(base.plates.values())
+    plate = base.plates[host]
+    is_up = side == plate.facing
+    block = _block(moving, plate)
+    stop: FaceKey | None = None
+    for out in _ways_out(plate, moving):
+        first = _first_crossing(moving, still, out, tolerance)
+        if first is not None:
+            stop = first.still.key
+            continue
+        lane = _lane(block, plate.axis, out)
+        for near, far in _gaps(base, host, is_up, lane):
+            if _is_glued_across(base, near, far, lane):
+                continue
+            below = dict.fromkeys(near, is_up) | dict.fromkeys(far, not is_up)
+            return Put(slid_between(base, addition, motion, below, tucks), Way.SLID, out)
+    return Stuck(stop)
+
+
+def _first_crossing(
+    moving: Sequence[Plate], still: Sequence[Plate], out: Place, tolerance: float
+) -> Crossing | None:
+    crossings = crossings_of_slide(moving, still, out)
+    return next((each for each in crossings if each.depth > tolerance), None)
+
+
+def _reach(moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, way: int) -> Exact:
+    """How far something goes along an axis until it reaches over what stays by nothing."""
+    ends = [plate.extent(axis)[0 if way > 0 else 1] * way for plate in moving]
+    others = [plate.extent(axis)[1 if way > 0 else 0] * way for plate in still]
+    return max(max(others) - min(ends), 0) if others else 0
+
+
+def _ways_out(plate: Plate, moving: Sequence[Plate]) -> Iterator[Place]:
+    """The four ways in the plane of a host, over its own top, left, right and bottom edge, each so
+    far that what moves is clear of the host."""
+    for own in ((0, 1, 0), (-1, 0, 0), (1, 0, 0), (0, -1, 0)):
+        direction = plate.pose.direction(own)
+        axis = next(k for k in (0, 1, 2) if direction[k])
+        way = direction[axis]
+        reach = _reach(moving, [plate], axis, way)
+        if reach > 0:
+            yield along(axis, way * reach)
+
+
+def _block(moving: Sequence[Plate], plate: Plate) -> Bounds:
+    """What the moving plates in the plane of the host cover, as one block."""
+    own = [each.bounds for each in moving if each.shares_plane(plate)]
+    boxes = own or [each.bounds for each in moving if each.axis == plate.axis]
+    if not boxes:
+        return plate.bounds
+    return Bounds(
+        min(box.low0 for box in boxes),
+        min(box.low1 for box in boxes),
+        max(box.high0 for box in boxes),
+        max(box.high1 for box in boxes),
+    )
+
+
+def _lane(block: Bounds, axis: SpaceAxis, out: Place) -> Region:
+    """What a block sweeps on its way out, in its plane."""
+    first, second = (out[k] for k in ACROSS[axis])
+    return rectangle_region(
+        Bounds(
+            block.low0 + min(first, 0),
+            block.low1 + min(second, 0),
+            block.high0 + max(first, 0),
+            block.high1 + max(second, 0),
+        )
+    )
+
+
+def _gaps(
+    base: Assembly, host: FaceKey, is_up: bool, lane: Region
+) -> Iterator[tuple[frozenset[FaceKey], frozenset[FaceKey]]]:
+    """The gaps between the layers over a host, nearest first: what lies on its side of each, and
+    what lies beyond.
+
+    What lies beside the host and on what is beyond it is slid over.  Behind all layers there is a
+    gap where nothing lies over the host but what is glued down all over, a lining say, or where
+    something closes the room behind it.
+    """
+    plate = base.plates[host]
+    layers = [
+        key
+        for key in base.in_plane(plate.axis, plate.plane)
+        if key == host or base.plates[key].region.overlaps(lane)
+    ]
+    far = _beyond(base, host, is_up, layers)
+    is_open = far <= glued_down(base)
+    before = _beyond(base, host, not is_up, layers)
+    aside = [key for key in layers if key != host and key not in far and key not in before]
+    while True:
+        beyond = far | _held(base, aside, far, lane)
+        yield frozenset(layers) - beyond, beyond
+        nearest = {
+            key for key in far if not any(base.is_above(other, key) is is_up for other in far)
+        }
+        if not nearest:
+            return
+        far = far - nearest
+        if not far and not is_open and not _is_room_closed(base, plate, is_up, lane):
+            return
+
+
+def _held(
+    base: Assembly, aside: Sequence[FaceKey], far: frozenset[FaceKey], lane: Region
+) -> frozenset[FaceKey]:
+    """Those of the layers beside a host that are joined, on the way, to what lies beyond a gap."""
+    held: frozenset[FaceKey] = frozenset()
+    while True:
+        more = {
+            key
+            for key in aside
+            if key not in held and _is_glued_across(base, frozenset({key}), far | held, lane)
+        }
+        if not more:
+            return held
+        held = held | more
+
+
+def _is_room_closed(base: Assembly, plate: Plate, is_up: bool, lane: Region) -> bool:
+    """Whether a parallel face lies across the room behind a plate, as in a tube."""
+    return any(
+        other.axis == plate.axis
+        and (other.plane > plate.plane if is_up else other.plane < plate.plane)
+        and other.region.overlaps(lane)
+        for other in base.plates.values()
+    )
+
+
+def _beyond(
+    base: Assembly, host: FaceKey, is_up: bool, layers: Sequence[FaceKey]
+) -> frozenset[FaceKey]:
+    """What lies over a host on one side of it, and what lies over that."""
+
+    def over(at: FaceKey) -> Iterator[FaceKey]:
+        return (key for key in layers if base.is_above(at, key) is is_up)
+
+    return reached(over(host), over)
+
+
+def _is_glued_across(
+    base: Assembly, near: frozenset[FaceKey], far: frozenset[FaceKey], lane: Region
+) -> bool:
+    """Whether glue or a fold joins what lies on both sides of a gap, somewhere on the way."""
+    for fold, crease in base.creases.items():
+        is_across = not (near.isdisjoint(crease.faces) or far.isdisjoint(crease.faces))
+        if is_across and lane.bounds.crosses(_run_of(base, fold)):
+            return True
+    for bond in base.bonds:
+        is_across = not (near.isdisjoint(bond.faces) or far.isdisjoint(bond.faces))
+        if bond.adhesive is None or not is_across:
+            continue
+        # Whatever else lies there: this bond is what the adhesive has joined.
+        others = base.plates.keys() - {bond.second}
+        if contact(base, bond.adhesive, within=lane, own=others).pairs:
+            return True
+    return False
+
+
+def _run_of(base: Assembly, fold: FoldKey) -> Bounds:
+    """The stretch of a fold in its plane: a rectangle without width."""
+    crease = base.creases[fold]
+    start, end = crease.ends
+    own: Ring = (
+        ((crease.at, start), (crease.at, end))
+        if is_vertical(crease.axis)
+        else ((start, crease.at), (end, crease.at))
+    )
+    first, last = base.plates[crease.staying].ring(own)
+    return Bounds(
+        min(first[0], last[0]),
+        min(first[1], last[1]),
+        max(first[0], last[0]),
+        max(first[1], last[1]),
+    )
+
+
+def way_out(
+    assembly: Assembly, piece: str, face: FaceKey, own: tuple[int, int, int], tolerance: float
+) -> FaceKey | None:
+    """Find what keeps a piece from being drawn out to any distance in a direction of a face's own
+    axes; None where nothing does."""
+    block = assembly.block_of(piece)
+    moving = [plate for key, plate in assembly.plates.items() if key in block]
+    still = [plate for key, plate in assembly.plates.items() if key not in block]
+    direction = assembly.plates[face].pose.direction(own)
+    axis = next(k for k in AXES if direction[k])
+    way = direction[axis]
+    out = along(axis, way * (_reach(moving, still, axis, way) + 1))
+    crossing = _first_crossing(moving, still, out, tolerance)
+    if crossing is not None:
+        return crossing.still.key
+    return _held_by(assembly, block, axis, way, out)
+
+
+def _held_by(
+    assembly: Assembly, block: frozenset[FaceKey], axis: SpaceAxis, way: int, out: Place
+) -> FaceKey | None:
+    """What lies on a block on the side that it moves to, or is glued round it across its way."""
+    for first, second in assembly.overlaps_with(block):
+        is_above = assembly.is_above(first, second)
+        if assembly.plates[first].axis == axis and is_above is (way > 0):
+            return second
+    for key, plate in assembly.plates.items():
+        if key not in block or plate.axis == axis:
+            continue
+        lane = _lane(plate.bounds, plate.axis, out)
+        layers = [
+            other
+            for other in assembly.in_plane(plate.axis, plate.plane)
+            if other not in block and assembly.plates[other].region.overlaps(lane)
+        ]
+        over = [other for other in layers if assembly.is_above(key, other) is True]
+        under = [other for other in layers if assembly.is_above(key, other) is False]
+        if _is_glued_across(assembly, frozenset(under), frozenset(over), lane):
+            return over[0]
+    return None

@@ -1,0 +1,372 @@
+"""Flat regions with exact straight edges, and faces as flat plates in space.
+
+In: closed rings of places, outer and inner ones alike (what lies within an odd number of rings is
+inside), and poses.  Out: strips, parallel to either axis, each with the spans that are inside;
+overlaps; the region of a face in the plane of the two axes that it lies along.  Regions that only
+touch do not overlap.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import pairwise
+from operator import attrgetter
+from typing import Literal, NamedTuple
+
+from gatherfold.geometry.outline import Point
+from gatherfold.work.space import (
+    ACROSS,
+    AXES,
+    Exact,
+    Place,
+    Rigid,
+    Sense,
+    SpaceAxis,
+    Spot,
+    size,
+    whole,
+)
+
+Ring = tuple[Spot, ...]
+Along = Literal[0, 1]
+Interval = tuple[Exact, Exact]
+
+
+class Bounds(NamedTuple):
+    """An upright rectangle by its low and high ends along both axes."""
+
+    low0: Exact
+    low1: Exact
+    high0: Exact
+    high1: Exact
+
+    def crosses(self, other: Bounds) -> bool:
+        """Whether the insides of two rectangles meet."""
+        return (
+            self.low0 < other.high0
+            and other.low0 < self.high0
+            and self.low1 < other.high1
+            and other.low1 < self.high1
+        )
+
+    def common(self, other: Bounds) -> Bounds:
+        """What both cover; turned inside out where they do not cross."""
+        return Bounds(
+            max(self.low0, other.low0),
+            max(self.low1, other.low1),
+            min(self.high0, other.high0),
+            min(self.high1, other.high1),
+        )
+
+    @property
+    def area(self) -> Exact:
+        """What it takes, in square units."""
+        return (self.high0 - self.low0) * (self.high1 - self.low1)
+
+    @property
+    def ring(self) -> Ring:
+        """Its corners."""
+        return (
+            (self.low0, self.low1),
+            (self.high0, self.low1),
+            (self.high0, self.high1),
+            (self.low0, self.high1),
+        )
+
+
+class Span(NamedTuple):
+    """What is inside of a strip: its near and far side, each at the strip's low and high end."""
+
+    near_low: Exact
+    near_high: Exact
+    far_low: Exact
+    far_high: Exact
+
+    def at(self, share: Fraction) -> Interval:
+        """Both sides at a share of the way along the strip."""
+        if self.near_low == self.near_high and self.far_low == self.far_high:
+            return self.near_low, self.far_low
+        return (
+            self.near_low + (self.near_high - self.near_low) * share,
+            self.far_low + (self.far_high - self.far_low) * share,
+        )
+
+
+class Strip(NamedTuple):
+    """A strip of a region between ``low`` and ``high`` along one axis."""
+
+    low: Exact
+    high: Exact
+    spans: tuple[Span, ...]
+
+    @property
+    def is_even(self) -> bool:
+        """Whether all its sides run straight along it."""
+        return all(s.near_low == s.near_high and s.far_low == s.far_high for s in self.spans)
+
+    def at(self, place: Exact) -> tuple[Interval, ...]:
+        """The spans at a place within the strip."""
+        if self.is_even:
+            return tuple((s.near_low, s.far_low) for s in self.spans)
+        share = Fraction(place - self.low) / (self.high - self.low)
+        return tuple(span.at(share) for span in self.spans)
+
+
+@dataclass(frozen=True)
+class Region:
+    """A flat region by its rings."""
+
+    rings: tuple[Ring, ...]
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """The smallest upright rectangle round it."""
+        outer = self.rings[0]
+        firsts, seconds = [spot[0] for spot in outer], [spot[1] for spot in outer]
+        return Bounds(min(firsts), min(seconds), max(firsts), max(seconds))
+
+    @cached_property
+    def is_upright_rectangle(self) -> bool:
+        """Whether it is just its bounds."""
+        if len(self.rings) != 1 or len(self.rings[0]) != 4:
+            return False
+        return set(self.rings[0]) == set(self.bounds.ring)
+
+    @cached_property
+    def _strips(self) -> dict[Along, tuple[Strip, ...]]:
+        return {}
+
+    def strips(self, along: Along) -> tuple[Strip, ...]:
+        """The region cut at every corner into strips, in order along an axis."""
+        if along not in self._strips:
+            self._strips[along] = tuple(_strips(self.rings, along))
+        return self._strips[along]
+
+    def overlaps(self, other: Region) -> bool:
+        """Whether the insides of two regions meet."""
+        if not self.bounds.crosses(other.bounds):
+            return False
+        if self.is_upright_rectangle and other.is_upright_rectangle:
+            return True
+        return next(self._shared(other, 1), None) is not None
+
+    def common_extent(self, other: Region, along: Along) -> Interval | None:
+        """How far what both cover reaches along an axis; None where they do not overlap."""
+        if not self.bounds.crosses(other.bounds):
+            return None
+        common = self.bounds.common(other.bounds)
+        if self.is_upright_rectangle and other.is_upright_rectangle:
+            return common[along], common[along + 2]
+        found = list(self._shared(other, along))
+        if not found:
+            return None
+        return min(low for low, _ in found), max(high for _, high in found)
+
+    def _shared(self, other: Region, along: Along) -> Iterator[Interval]:
+        """The stretches along an axis in which both cover something in common."""
+        for first in self.strips(along):
+            for second in other.strips(along):
+                yield from _stretches(first, second)
+
+    def spans_at(self, along: Along, place: Exact) -> list[Interval]:
+        """What is inside at a place along an axis; on an edge across it, on both sides of that."""
+        strips = [strip for strip in self.strips(along) if strip.low <= place <= strip.high]
+        if any(strip.low < place < strip.high for strip in strips):
+            return list(strips[0].at(place))
+        below, above = (
+            [span for strip in strips if place == end(strip) for span in strip.at(place)]
+            for end in (attrgetter("high"), attrgetter("low"))
+        )
+        shared = ((max(a, c), min(b, d)) for a, b in below for c, d in above)
+        return [(near, far) for near, far in shared if near < far]
+
+    def holds(self, spot: Spot) -> bool:
+        """Whether a place lies inside; on an edge either answer may come."""
+        return any(
+            near < spot[0] < far
+            for strip in self.strips(1)
+            if strip.low <= spot[1] <= strip.high
+            for near, far in strip.at(spot[1])
+        )
+
+
+def rectangle_region(bounds: Bounds) -> Region:
+    """The region of an upright rectangle."""
+    return Region((bounds.ring,))
+
+
+def _strips(rings: Sequence[Ring], along: Along) -> Iterator[Strip]:
+    other = 1 - along
+    edges: list[tuple[Exact, Exact, Exact, Exact]] = []
+    for ring in rings:
+        for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
+            if start[along] != end[along]:
+                first, last = sorted((start, end), key=lambda spot: spot[along])
+                edges.append((first[along], last[along], first[other], last[other]))
+    cuts = sorted({place for edge in edges for place in edge[:2]})
+    for low, high in pairwise(cuts):
+        sides = sorted(
+            (
+                (_at(edge, low), _at(edge, high))
+                for edge in edges
+                if edge[0] <= low and high <= edge[1]
+            ),
+            key=lambda side: side[0] + side[1],
+        )
+        spans = tuple(
+            Span(near[0], near[1], far[0], far[1])
+            for near, far in zip(sides[::2], sides[1::2], strict=False)
+            if near != far
+        )
+        if spans:
+            yield Strip(low, high, spans)
+
+
+def _at(edge: tuple[Exact, Exact, Exact, Exact], place: Exact) -> Exact:
+    low, high, first, last = edge
+    if first == last or place == low:
+        return first
+    if place == high:
+        return last
+    return first + Fraction(last - first) * (place - low) / (high - low)
+
+
+def _stretches(first: Strip, second: Strip) -> Iterator[Interval]:
+    """The stretches along two strips in which spans of both meet."""
+    low, high = max(first.low, second.low), min(first.high, second.high)
+    if low >= high:
+        return
+    for own in _spans_at(first, low, high):
+        for other in _spans_at(second, low, high):
+            shares = _shares_met(own, other)
+            if shares is not None:
+                start, end = shares
+                yield (
+                    low if start == 0 else low + (high - low) * start,
+                    high if end == 1 else low + (high - low) * end,
+                )
+
+
+def _spans_at(strip: Strip, low: Exact, high: Exact) -> list[Span]:
+    if low == strip.low and high == strip.high:
+        return list(strip.spans)
+    return [
+        Span(a[0], b[0], a[1], b[1]) for a, b in zip(strip.at(low), strip.at(high), strict=True)
+    ]
+
+
+def _shares_met(first: Span, second: Span) -> tuple[Fraction, Fraction] | None:
+    """From where to where along a strip two of its spans share some inside, in shares of the way:
+    two conditions, each linear along it."""
+    gains = (
+        (second.far_low - first.near_low, second.far_high - first.near_high),
+        (first.far_low - second.near_low, first.far_high - second.near_high),
+    )
+    start, end = Fraction(0), Fraction(1)
+    for low, high in gains:
+        if low <= 0 and high <= 0:
+            return None
+        if low < 0 or high < 0:
+            zero = Fraction(low) / (low - high)
+            if low < 0:
+                start = max(start, zero)
+            else:
+                end = min(end, zero)
+    return (start, end) if start < end else None
+
+
+class FaceKey(NamedTuple):
+    """A face by its piece and its own name."""
+
+    piece: str
+    face: str
+
+    def __str__(self) -> str:
+        return f"{self.piece}.{self.face}"
+
+
+@dataclass(frozen=True, eq=False)
+class Plate:
+    """A face in space.
+
+    ``own`` is its region in its own coordinates; ``region`` the same in space, along the two axes
+    ``ACROSS[axis]``.
+    """
+
+    key: FaceKey
+    own: Region
+    pose: Rigid
+
+    @cached_property
+    def axis(self) -> SpaceAxis:
+        """The axis that it stands at right angles to."""
+        return self.pose.axis
+
+    @cached_property
+    def facing(self) -> Sense:
+        """Whether its front looks towards the positive end of that axis."""
+        return self.pose.facing
+
+    @cached_property
+    def plane(self) -> Exact:
+        """Where its plane crosses that axis."""
+        return self.pose.shift[self.axis]
+
+    def ring(self, own: Ring) -> Ring:
+        """A ring of its own coordinates, in space."""
+        first, second = ACROSS[self.axis]
+        (a, b, _), (c, d, _) = self.pose.rotation[first], self.pose.rotation[second]
+        e, f = self.pose.shift[first], self.pose.shift[second]
+        # Of two numbers of a row one is nought: what is multiplied stays a whole number.
+        return tuple((a * x + b * y + e, c * x + d * y + f) for x, y in own)
+
+    @cached_property
+    def region(self) -> Region:
+        """Its region in space."""
+        return Region(tuple(self.ring(ring) for ring in self.own.rings))
+
+    def place_of(self, point: Point, scale: int) -> Place:
+        """Where a point of its piece, in mm, is in space."""
+        return self.pose.apply((whole(point.x, scale), whole(point.y, scale), 0))
+
+    def point_at(self, place: Place, scale: int) -> tuple[Point, Exact]:
+        """The point of its piece, in mm, nearest to a place in space, and how far that is."""
+        x, y, away = self.pose.undone().apply(place)
+        return Point(Fraction(x) / scale, Fraction(y) / scale), size(away)
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """The smallest upright rectangle round its region in space."""
+        return Region((self.ring(self.own.bounds.ring),)).bounds
+
+    def extent(self, axis: SpaceAxis) -> tuple[Exact, Exact]:
+        """Its low and high end along one of the axes that it lies along, or its plane twice."""
+        if axis == self.axis:
+            return self.plane, self.plane
+        if axis == ACROSS[self.axis][0]:
+            return self.bounds.low0, self.bounds.high0
+        return self.bounds.low1, self.bounds.high1
+
+    def moved(self, motion: Rigid) -> Plate:
+        """The plate after a motion."""
+        return Plate(self.key, self.own, motion.then(self.pose))
+
+    def shares_plane(self, other: Plate) -> bool:
+        """Whether both lie in one plane."""
+        return self.axis == other.axis and self.plane == other.plane
+
+    def lies_over(self, other: Plate) -> bool:
+        """Whether both lie in one plane and share some of it."""
+        is_near = self.shares_plane(other) and self.bounds.crosses(other.bounds)
+        return is_near and self.region.overlaps(other.region)
+
+
+def extent(plates: Iterable[Plate]) -> tuple[tuple[Exact, Exact], ...]:
+    """From where to where plates reach along each axis, in units."""
+    ends = [tuple(plate.extent(axis) for axis in AXES) for plate in plates]
+    return tuple(
+        (min(each[axis][0] for each in ends), max(each[axis][1] for each in ends)) for axis in AXES
+    )

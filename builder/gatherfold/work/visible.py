@@ -1,0 +1,151 @@
+"""What shows of an assembly to somebody who looks straight at it along an axis.
+
+In: an assembly and the direction towards the viewer.  Out: the part of each face that shows, in
+units, in floats: here the exact model ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from shapely import Polygon, difference, unary_union
+from shapely.geometry.base import BaseGeometry
+
+from gatherfold.work.assembly import Assembly
+from gatherfold.work.regions import FaceKey, Plate, Region
+from gatherfold.work.space import Sense, SpaceAxis, Spot
+
+#: What shows of a face but is narrower or smaller than this, in units, is only rounding.
+_NOTHING = 1e-2
+#: Corners of shapes that are laid over one another are rounded to so much of a unit.
+_GRID = 1e-3
+
+
+@dataclass(frozen=True)
+class Look:
+    """A direction of looking: towards the viewer along an axis, its positive end or the other."""
+
+    axis: SpaceAxis
+    towards: Sense
+
+
+def look_at(assembly: Assembly, face: FaceKey, side: Sense) -> Look:
+    """Look straight at a side of a face (1: its front)."""
+    plate = assembly.plates[face]
+    return Look(plate.axis, 1 if side == plate.facing else -1)
+
+
+def visible_parts(
+    assembly: Assembly, look: Look, of: Container[FaceKey] | None = None
+) -> Mapping[FaceKey, BaseGeometry]:
+    """The part of each face that shows, of those that do not stand on edge, the farthest first.
+
+    Coordinates are those of the two axes across the look, as regions have them.  ``of`` are the
+    faces that are asked for; all, where it is not given.
+    """
+    ordered = from_far_to_near(assembly, look)
+    return {
+        key: _visible(assembly, key, ordered, look) for key in ordered if of is None or key in of
+    }
+
+
+def _visible(
+    assembly: Assembly, key: FaceKey, ordered: Sequence[FaceKey], look: Look
+) -> BaseGeometry:
+    """What shows of a face; in one plane anything may lie over it, where layers go round."""
+    plate, index = assembly.plates[key], ordered.index(key)
+    covers = [
+        other
+        for number, each in enumerate(ordered)
+        if number != index
+        and (other := assembly.plates[each]).bounds.crosses(plate.bounds)
+        and (number > index or other.shares_plane(plate))
+        and is_nearer(assembly, key, each, look)
+    ]
+    if any(_covers_all(cover, plate) for cover in covers):
+        return Polygon()
+    own = shape_of(plate)
+    if not covers:
+        return own
+    over = unary_union([shape_of(cover) for cover in covers], grid_size=_GRID)
+    return difference(own, over, grid_size=_GRID)
+
+
+def _covers_all(cover: Plate, plate: Plate) -> bool:
+    """Whether a plain rectangle lies over all of a face."""
+    if not cover.region.is_upright_rectangle:
+        return False
+    (low0, low1, high0, high1), own = cover.bounds, plate.bounds
+    across = low0 <= own.low0 and own.high0 <= high0
+    return across and low1 <= own.low1 and own.high1 <= high1
+
+
+def is_seen(part: BaseGeometry) -> bool:
+    """Whether some of a face shows, and not only rounding."""
+    return not part.buffer(-_NOTHING).is_empty
+
+
+def from_far_to_near(assembly: Assembly, look: Look) -> list[FaceKey]:
+    """The faces that do not stand on edge, by plane and within one in an order of layers."""
+    flat = [key for key, plate in assembly.plates.items() if plate.axis == look.axis]
+    planes = sorted({assembly.plates[key].plane for key in flat})
+    if look.towards < 0:
+        planes.reverse()
+    ordered: list[FaceKey] = []
+    for plane in planes:
+        ordered += _layered(assembly, [k for k in flat if assembly.plates[k].plane == plane], look)
+    return ordered
+
+
+def _layered(assembly: Assembly, faces: list[FaceKey], look: Look) -> list[FaceKey]:
+    """Faces of one plane so that what lies over another comes after it, as far as they have such an
+    order: of four interleaved flaps one has to come first."""
+    under = {
+        key: {other for other in faces if other != key and is_nearer(assembly, other, key, look)}
+        for key in faces
+    }
+    left, ordered = list(faces), []
+    while left:
+        free = next((key for key in left if not under[key]), left[0])
+        left.remove(free)
+        ordered.append(free)
+        for lower in under.values():
+            lower.discard(free)
+    return ordered
+
+
+def nearer_at(assembly: Assembly, look: Look, face: FaceKey, spot: Spot) -> tuple[FaceKey, ...]:
+    """The faces that lie over another at a place of it, for the viewer."""
+    axis = look.axis
+    return tuple(
+        key
+        for key, plate in assembly.plates.items()
+        if plate.axis == axis and key != face and plate.region.holds(spot)
+        and is_nearer(assembly, face, key, look)
+    )  # fmt: skip
+
+
+def is_nearer(assembly: Assembly, first: FaceKey, second: FaceKey, look: Look) -> bool:
+    """Whether the second of two faces lies nearer to the viewer, over the first."""
+    a, b = assembly.plates[first], assembly.plates[second]
+    if a.plane != b.plane:
+        return (b.plane > a.plane) == (look.towards > 0)
+    is_above = assembly.is_above(first, second)
+    return is_above is not None and is_above == (look.towards > 0)
+
+
+@lru_cache(maxsize=4096)
+def shape_of(plate: Plate) -> BaseGeometry:
+    """The region of a plate as a shape of floats."""
+    return region_shape(plate.region)
+
+
+def region_shape(region: Region) -> BaseGeometry:
+    """A region as a shape of floats."""
+    outer, *inner = ([(float(x), float(y)) for x, y in ring] for ring in region.rings)
+    shape: BaseGeometry = Polygon(outer)
+    for ring in inner:
+        shape = shape.difference(Polygon(ring))
+    return shape

@@ -1,8 +1,0 @@
-"""The edition that is not the designer's own, made native: lengths on its grid, every fit kept.
-
-``settle(design, edition)`` gives the resolved edition and what had to move on the grid.
-"""
-
-from builder.native_edition.settle import Move, Settled, settle
-
-__all__ = ["Move", "Settled", "settle"]
