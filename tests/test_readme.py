@@ -9,7 +9,9 @@ import pytest
 
 from gatherfold.cli import main
 
-README = Path(__file__).parent.parent / "README.md"
+ROOT = Path(__file__).parent.parent
+README = ROOT / "README.md"
+LANGUAGE = ROOT / "designs" / "README.md"
 
 
 def test_the_ten_line_design_fits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -36,9 +38,9 @@ def test_the_pictures_are_there() -> None:
 
 
 def test_the_accepted_advice_can_be_read(tmp_path: Path) -> None:
-    text = README.read_text()
-    example = re.search(r"<!-- accepted -->\n```yaml\n(.*?)```\n<!-- end -->", text, re.S)
-    design = re.search(r"```yaml\n(.*?)```", text, re.S)
+    pattern = r"<!-- accepted -->\n```yaml\n(.*?)```\n<!-- end -->"
+    example = re.search(pattern, LANGUAGE.read_text(), re.S)
+    design = re.search(r"```yaml\n(.*?)```", README.read_text(), re.S)
     assert example is not None and design is not None
     path = tmp_path / "note-folder.yaml"
     path.write_text(design.group(1) + example.group(1))

@@ -33,7 +33,7 @@ OTHERS = Path(__file__).parents[1] / "designs"
 ALL = sorted([*DESIGNS.glob("*.yaml"), *OTHERS.glob("*.yaml")])
 CASES = [(path, edition) for path in ALL for edition in EDITIONS]
 Place = tuple[float, float]
-#: The groups as the README names them, in the order of the work.
+#: The groups as builder/README.md names them, in the order of the work.
 ORDER = ["mark", "score-valley", "score-mountain", "pierce", "opening", "outline"]
 
 

@@ -179,7 +179,7 @@ def test_a_line_of_an_opening_and_an_outline_is_the_outlines() -> None:
 
 
 def test_every_group_has_a_look_of_its_own() -> None:
-    """The README: six groups in every file, each with its colour; only the folds have dashes."""
+    """Six groups in every file, each with its colour; only the folds have dashes."""
     (scene,) = scenes("  one: {from: reeds, size: 60 x 80}\n")
     svg = svg_file(scene).decode()
     groups = re.findall(r'<g id="([a-z-]+)" fill="none" stroke="(#[0-9A-F]{6})"(.*)>', svg)

@@ -3,9 +3,9 @@
 In: a resolved design and its sheet plans.  Out: :class:`SupplyLine` values as exact data.
 
 As a table for a spreadsheet they are bytes of CSV after RFC 4180, in UTF-8, with a header line.
-Its columns are documented in the README; numbers have a decimal point whatever the language, so
-that programs read them.  What a spreadsheet would take for a formula is made text by an apostrophe
-before it (a cell may hold any title that a designer writes).
+Its columns are documented in builder/README.md; numbers have a decimal point whatever the
+language, so that programs read them.  What a spreadsheet would take for a formula is made text by
+an apostrophe before it (a cell may hold any title that a designer writes).
 """
 
 from __future__ import annotations
