@@ -15,7 +15,6 @@ from collections.abc import Iterator, Mapping
 import pytest
 
 import gatherfold
-from gatherfold.choices import FOLDS, MATERIALS, RELATIONS, SIDES
 from gatherfold.geometry.edges import (
     AXES,
     EDGES,
@@ -28,6 +27,7 @@ from gatherfold.geometry.edges import (
     opposite,
     outward,
 )
+from gatherfold.model.choices import FOLDS, MATERIALS, RELATIONS, SIDES
 
 #: Tables that speak of some of the words on purpose; each says itself what holds of the others.
 PARTIAL = {

@@ -8,12 +8,12 @@ import pytest
 
 from gatherfold.checks.stock import check_stock
 from gatherfold.lengths import INCH
+from gatherfold.plans import facing_side, plan_stocks
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.sheets import name_of
 from gatherfold.shipped import DESIGNS
-from gatherfold.stock_plans import facing_side, plan_stocks
 from gatherfold.work import pierced
 
 TEXT = """\

@@ -14,17 +14,17 @@ import pytest
 
 from gatherfold.build import check_edition
 from gatherfold.counts.supplies import supplies
-from gatherfold.currencies import money_text
 from gatherfold.documents.sheets_text import plan_status
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH, is_on_grid
+from gatherfold.model.currencies import money_text
 from gatherfold.native_edition import settle
+from gatherfold.plans import StockPlan, plan_stocks, rectangles_of
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
 from gatherfold.sheets import Rectangle, Trimmer
-from gatherfold.stock_plans import StockPlan, plan_stocks, rectangles_of
 from gatherfold.wording import load_wording
 from tests.sheets.checker import verify
 

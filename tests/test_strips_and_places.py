@@ -22,19 +22,20 @@ from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH
 from gatherfold.native_edition import settle
+from gatherfold.plans import (
+    StockPlan,
+    facing_side,
+    part_sizes,
+    placed_pieces,
+    plan_stocks,
+    rectangles_of,
+    strip_plan,
+)
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.record import edition_record
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, Edition
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.sheets import Placed, name_of
-from gatherfold.stock_plans import (
-    StockPlan,
-    facing_side,
-    part_sizes,
-    plan_stocks,
-    rectangles_of,
-)
-from gatherfold.strip_plans import placed_pieces, strip_plan
 from gatherfold.wording import load_wording
 from tests.documents.test_pdf import _SIZE, _WITH_UNIT, lengths_in, value_of
 from tests.sheets.checker import replay, verify

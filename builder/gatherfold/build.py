@@ -21,14 +21,14 @@ from gatherfold.checks.acceptance import idle_entries
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.counts.substitutes import sheet_substitutes
 from gatherfold.counts.supplies import supplies, supplies_csv
-from gatherfold.design import Design
 from gatherfold.findings import DesignUnreadable, Finding, Severity, Tally, gravest_first
+from gatherfold.model.design import Design
 from gatherfold.native_edition import Move, settle
 from gatherfold.native_edition.settle import Departure, largest_departure
+from gatherfold.plans import StockPlan, plan_stocks
 from gatherfold.resolve import Edition, resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.stock_plans import StockPlan, plan_stocks
 from gatherfold.wording import Wording, load_wording
 
 if TYPE_CHECKING:

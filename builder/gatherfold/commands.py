@@ -22,10 +22,10 @@ from gatherfold.build import (
     departure_of,
     with_idle_entries,
 )
-from gatherfold.checksum import checksum
 from gatherfold.comparison import compare as compare_designs
-from gatherfold.design import Design
 from gatherfold.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
+from gatherfold.model.checksum import checksum
+from gatherfold.model.design import Design
 from gatherfold.reading import read_design
 from gatherfold.reading.pictures import check_pictures, picture_bytes
 from gatherfold.resolve import Edition, resolve

@@ -16,8 +16,6 @@ from typing import Any
 from gatherfold.build import EditionCheck, computed_of, departure_of, fix_clock
 from gatherfold.checks.fits import Fit, fits
 from gatherfold.checks.thickness import Gap, gaps
-from gatherfold.checksum import printed_mark
-from gatherfold.design import Design
 from gatherfold.documents.compose import compose
 from gatherfold.documents.content import FactView
 from gatherfold.documents.page import read_page
@@ -25,13 +23,15 @@ from gatherfold.documents.sheets_text import plan_status
 from gatherfold.documents.typeset import typeset
 from gatherfold.findings import Finding, Position, Tally, gravest_first
 from gatherfold.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, is_on_grid
+from gatherfold.model.checksum import printed_mark
+from gatherfold.model.design import Design
 from gatherfold.native_edition import Move
 from gatherfold.native_edition.settle import Departure
+from gatherfold.plans import StockPlan
 from gatherfold.record import edition_record, finding_record, plain
 from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import PROOF_LAYOUT
-from gatherfold.stock_plans import StockPlan
 from gatherfold.wording import Wording, load_wording
 
 _TENTH = Fraction(1, 10)

@@ -24,6 +24,14 @@ from gatherfold.findings import Finding
 from gatherfold.formulas import Quantity
 from gatherfold.geometry.outline import Box
 from gatherfold.lengths import INCH, UnitSystem, millimetres
+from gatherfold.plans import (
+    StockPlan,
+    facing_side,
+    motif_corner,
+    part_sizes,
+    recognised_size,
+    strip_plan,
+)
 from gatherfold.resolve.bought_sizes import printed_size
 from gatherfold.resolve.edition import Edition
 from gatherfold.resolve.resolved import (
@@ -32,10 +40,7 @@ from gatherfold.resolve.resolved import (
     ResolvedPiece,
     ResolvedStrip,
 )
-from gatherfold.sheet_places import motif_corner
 from gatherfold.sheets import SheetPlan
-from gatherfold.stock_plans import StockPlan, facing_side, part_sizes, recognised_size
-from gatherfold.strip_plans import strip_plan
 from gatherfold.work import work_of
 from gatherfold.work.finished import finished_size
 

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import count, islice
 
 from gatherfold.checks import check_all
-from gatherfold.design import Design
+from gatherfold.model.design import Design
 from gatherfold.native_edition import settle
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import Edition, resolve

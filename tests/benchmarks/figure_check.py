@@ -25,11 +25,11 @@ from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.findings import DesignUnreadable
 from gatherfold.native_edition import settle
+from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS, LAYOUTS
-from gatherfold.stock_plans import plan_stocks
 from tests.checks.test_random_sizes import Sizes, seeded_sizes
 from tests.conftest import NO_LAYOUT
 

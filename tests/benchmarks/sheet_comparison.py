@@ -28,12 +28,12 @@ from typing import Any
 import rectpack
 
 from gatherfold.native_edition import settle
+from gatherfold.plans import as_planned, one_kit, trimmer_of
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.sheets import Placed, Rectangle, Sheet, SheetPlan, Trimmer, plan_kits
 from gatherfold.sheets.cutting import NotSeparable, sheet_plan
 from gatherfold.sheets.model import scale_of, scaled
-from gatherfold.stock_plans import as_planned, one_kit, trimmer_of
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = sorted((ROOT / "designs").glob("*.yaml"))

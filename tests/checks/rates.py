@@ -12,8 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from gatherfold.build import check_edition
-from gatherfold.design import Design
 from gatherfold.findings import Finding
+from gatherfold.model.design import Design
 from gatherfold.resolve import Edition
 from gatherfold.shipped import design_names
 from tests.checks.test_checks import FAULTS, Fault, findings_with

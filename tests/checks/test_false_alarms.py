@@ -15,8 +15,8 @@ import pytest
 import yaml
 
 from gatherfold.checks import check_all
-from gatherfold.design import Design
 from gatherfold.findings import DesignUnreadable, Finding
+from gatherfold.model.design import Design
 from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.resolve import Edition

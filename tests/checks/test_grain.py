@@ -10,11 +10,10 @@ import pytest
 
 from gatherfold.checks.printing import check_grain
 from gatherfold.lengths import INCH
+from gatherfold.plans import grain_axis, plan_stocks, way_round
 from gatherfold.reading import read_design
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL
-from gatherfold.sheet_places import grain_axis, way_round
-from gatherfold.stock_plans import plan_stocks
 from gatherfold.work import pierced
 
 TEXT = """\

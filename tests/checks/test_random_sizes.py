@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 
 from gatherfold.checks import check_all, conditions
 from gatherfold.checks.report import broken
-from gatherfold.design import Design
 from gatherfold.findings import DesignUnreadable, Finding, Severity
+from gatherfold.model.design import Design
 from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.resolve import Edition, resolve

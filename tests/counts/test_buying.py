@@ -11,14 +11,14 @@ from babel.numbers import list_currencies
 
 from gatherfold.counts.substitutes import near_weight, sheet_substitutes
 from gatherfold.counts.supplies import COLUMNS, SupplyLine, safe_cell, supplies, supplies_csv
-from gatherfold.currencies import CODES, decimals_of, money_number, money_text
 from gatherfold.documents.supplies_text import SuppliesText
 from gatherfold.lengths import INCH
+from gatherfold.model.currencies import CODES, decimals_of, money_number, money_text
+from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from gatherfold.shipped import DESIGNS
-from gatherfold.stock_plans import plan_stocks
 from gatherfold.wording import load_wording
 from gatherfold.work import pierced
 

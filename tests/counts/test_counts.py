@@ -10,10 +10,10 @@ from gatherfold.counts.cut_list import cut_list
 from gatherfold.counts.supplies import adhesive_length, supplies
 from gatherfold.counts.tools import all_hazards, all_tools, step_hazards
 from gatherfold.lengths import INCH
+from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
-from gatherfold.stock_plans import plan_stocks
 from gatherfold.wording import load_wording
 from gatherfold.work import pierced
 

@@ -12,10 +12,10 @@ from gatherfold.build import check_edition
 from gatherfold.counts.tools import all_hazards, all_tools, section_hazards, step_hazards
 from gatherfold.documents.steps_text import age_advice, caution_view, hazard_of
 from gatherfold.findings import Severity
+from gatherfold.model.safety import LEVELS
 from gatherfold.reading import read_design
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL
-from gatherfold.safety import LEVELS
 from gatherfold.wording import LANGUAGES, load_wording
 from gatherfold.work import pierced
 

@@ -12,11 +12,11 @@ from gatherfold.counts.tools import section_hazards, step_hazards, step_supplies
 from gatherfold.documents.cut_list_text import CutListText
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.lengths import INCH
+from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.sheets.kits import name_of
-from gatherfold.stock_plans import plan_stocks
 from gatherfold.wording import load_wording
 from gatherfold.work import pierced
 

@@ -15,11 +15,11 @@ import pytest
 from gatherfold.build import Checked, check_edition
 from gatherfold.documents.sheets_text import Uncut, cut_views
 from gatherfold.lengths import INCH
+from gatherfold.plans import StockPlan
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.sheets import SheetPlan, name_of
 from gatherfold.shipped import DESIGNS
-from gatherfold.stock_plans import StockPlan
 from gatherfold.wording import load_wording
 from tests.conftest import made_once
 from tests.documents.test_pdf import value_of

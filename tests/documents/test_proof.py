@@ -12,9 +12,9 @@ from pypdf import PdfReader
 from gatherfold.build import EditionCheck, check_editions
 from gatherfold.checks.fits import Fit
 from gatherfold.checks.thickness import Gap
-from gatherfold.design import Design
 from gatherfold.findings import Finding, Position, Severity
 from gatherfold.lengths import INCH
+from gatherfold.model.design import Design
 from gatherfold.native_edition import Move
 from gatherfold.native_edition.settle import Departure
 from gatherfold.proofs import EditionProofView, Measured, check_record, proof_pdf, proof_view

@@ -11,7 +11,11 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-from gatherfold.design import (
+from gatherfold.findings import Position
+from gatherfold.formulas import Pair, parse
+from gatherfold.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
+from gatherfold.lengths import INCH
+from gatherfold.model.design import (
     Corner,
     Design,
     Expression,
@@ -20,10 +24,6 @@ from gatherfold.design import (
     Stock,
     ThumbNotch,
 )
-from gatherfold.findings import Position
-from gatherfold.formulas import Pair, parse
-from gatherfold.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
-from gatherfold.lengths import INCH
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL, Edition

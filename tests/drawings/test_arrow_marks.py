@@ -6,8 +6,8 @@ import pytest
 
 from gatherfold.documents.step_figures import step_drawings
 from gatherfold.drawings.scene import Scene, Strokes
+from gatherfold.plans import print_of
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.sheet_places import print_of
 from gatherfold.shipped import DESIGNS
 from tests.drawings.step_pictures import made
 

@@ -12,7 +12,6 @@ from itertools import combinations
 
 import pytest
 
-from gatherfold.choices import SIDES
 from gatherfold.drawings.conventions import conventions_scene
 from gatherfold.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
 from gatherfold.drawings.lettering import text_rect
@@ -25,6 +24,7 @@ from gatherfold.drawings.styles import (
     contrast,
     relative_luminance,
 )
+from gatherfold.model.choices import SIDES
 from gatherfold.resolve.edition import EDITIONS
 from tests.benchmarks.figure_check import DESIGNS, designs, resolved_of, scenes_of
 

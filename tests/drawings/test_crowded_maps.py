@@ -9,8 +9,8 @@ from gatherfold.documents.page import read_page
 from gatherfold.documents.rooms import sheet_room
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.plans import plan_stocks
 from gatherfold.shipped import LAYOUTS
-from gatherfold.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import FOLIO, resolved_of
 
 SIZES = (

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.design import StockSheet
 from gatherfold.documents.page import read_page
 from gatherfold.documents.rooms import sheet_room
 from gatherfold.drawings.figures import signs_of
@@ -21,11 +20,12 @@ from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.drawings.styles import Line
 from gatherfold.geometry.edges import Axis
+from gatherfold.model.design import StockSheet
+from gatherfold.plans import plan_stocks
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, Score
 from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
 from gatherfold.shipped import DESIGNS, LAYOUTS
-from gatherfold.stock_plans import plan_stocks
 from gatherfold.wording import load_wording
 from tests.benchmarks.figure_check import FOLIO, designs, resolved_of
 from tests.drawings.samples import ANY, HERE, ZERO, design, inches, piece, source_piece, stock

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from gatherfold.design import Step
 from gatherfold.drawings.step_stages import Placed, stages_of
+from gatherfold.model.design import Step
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import named_pieces
 from gatherfold.shipped import DESIGNS

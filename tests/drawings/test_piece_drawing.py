@@ -25,11 +25,11 @@ from gatherfold.drawings.styles import Line
 from gatherfold.drawings.templates import needs_template, template_pages
 from gatherfold.geometry.outline import Box, Point, polygon, rectangle
 from gatherfold.lengths import INCH, nearest_on_grid
+from gatherfold.plans import plan_stocks
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from gatherfold.resolve.resolved import Face, Hole, ResolvedDesign, ResolvedPiece, Score
 from gatherfold.sheets.kits import name_of
 from gatherfold.shipped import LAYOUTS
-from gatherfold.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import DESIGNS, FOLIO, designs, resolved_of
 from tests.drawings.samples import (
     crowded_piece,

@@ -18,10 +18,10 @@ from gatherfold.drawings.plane import Place, Rect, bounding, segments_apart
 from gatherfold.drawings.scene import Scene, Text
 from gatherfold.drawings.styles import Line
 from gatherfold.geometry.outline import Arc, Outline, flattened
+from gatherfold.plans import plan_stocks
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS, LAYOUTS
-from gatherfold.stock_plans import plan_stocks
 from gatherfold.wording import load_wording
 from tests.benchmarks.figure_check import FOLIO, resolved_of
 from tests.conftest import made_once

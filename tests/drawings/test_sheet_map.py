@@ -17,12 +17,12 @@ from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.drawings.styles import Line
 from gatherfold.geometry.edges import Axis
+from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
 from gatherfold.shipped import DESIGNS, LAYOUTS
-from gatherfold.stock_plans import plan_stocks
 from tests.benchmarks.figure_check import FOLIO, resolved_of
 from tests.conftest import made_once
 from tests.drawings.samples import design, inches, piece, source_piece, stock

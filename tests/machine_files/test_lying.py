@@ -15,11 +15,11 @@ from gatherfold.machine_files.laid import Laid, scores
 from gatherfold.machine_files.scene import Group, MachineScene
 from gatherfold.machine_files.scenes import piece_scenes, sheet_scenes
 from gatherfold.machine_files.svg import decimal, svg_file
+from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import METRIC
 from gatherfold.resolve.resolved import Score
-from gatherfold.stock_plans import plan_stocks
 from gatherfold.work import pierced
 from tests.drawings.samples import piece
 from tests.machine_files.reread import ORDER, read_dxf, read_svg

@@ -15,12 +15,10 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import polygonize, unary_union
 from shapely.strtree import STRtree
 
+from gatherfold.plans import facing_side, placed_pieces, way_round
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.sheet_places import way_round
 from gatherfold.sheets import name_of
 from gatherfold.sheets.model import Placed, SheetPlan
-from gatherfold.stock_plans import facing_side
-from gatherfold.strip_plans import placed_pieces
 from tests.machine_files.reread import (
     CASES,
     NEAR,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from gatherfold.design import Design
 from gatherfold.lengths import INCH
+from gatherfold.model.design import Design
 from gatherfold.reading import read_design
 
 HEAD = """title: Test

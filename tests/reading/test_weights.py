@@ -6,9 +6,14 @@ from fractions import Fraction
 
 import pytest
 
-from gatherfold.design import Stock
+from gatherfold.model.design import Stock
+from gatherfold.model.weights import (
+    BASIC_SIZES,
+    default_caliper,
+    grams_per_square_metre,
+    read_weight,
+)
 from gatherfold.reading import read_design
-from gatherfold.weights import BASIC_SIZES, default_caliper, grams_per_square_metre, read_weight
 
 # Pairs computed with the trade's constant 1406.5, published by several merchants [S]; allow 1 g/m².
 _TABLE = {

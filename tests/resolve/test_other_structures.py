@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from shapely.geometry import Polygon
 
-from gatherfold.design import Design
 from gatherfold.formulas import Quantity
 from gatherfold.geometry.outline import flattened
 from gatherfold.geometry.pose import Vector
 from gatherfold.lengths import INCH, is_on_grid
+from gatherfold.model.design import Design
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import Edition, ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from gatherfold.native_edition import settle
+from gatherfold.plans import plan_stocks, rectangles_of
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.sheets import Trimmer
-from gatherfold.stock_plans import plan_stocks, rectangles_of
 from tests.sheets.checker import verify
 
 ROOT = Path(__file__).parents[2]

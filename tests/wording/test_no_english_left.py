@@ -22,9 +22,9 @@ import gatherfold.documents.laid_out
 import gatherfold.wording
 from gatherfold import __version__
 from gatherfold.build import BuildOrder, build_result
-from gatherfold.design import Design
 from gatherfold.drawings.figures import Figure
 from gatherfold.drawings.scene import Scene
+from gatherfold.model.design import Design
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
@@ -83,7 +83,7 @@ def in_other_letters(part: Any) -> Any:
     if not is_dataclass(part) or isinstance(part, type):
         return part
     if not type(part).__module__.startswith(
-        ("gatherfold.design", "gatherfold.safety", "gatherfold.steps")
+        ("gatherfold.model.design", "gatherfold.model.safety", "gatherfold.model.steps")
     ):
         return part
     changed = {}

@@ -7,8 +7,8 @@ import json
 from pathlib import Path
 
 from gatherfold import __version__
-from gatherfold.checksum import checksum, printed_mark
 from gatherfold.cli import main
+from gatherfold.model.checksum import checksum, printed_mark
 from gatherfold.reading import read_design
 from gatherfold.reading.pictures import picture_bytes
 

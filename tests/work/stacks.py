@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from gatherfold.choices import Relation
+from gatherfold.model.choices import Relation
 from gatherfold.work.assembly import Assembly
 from gatherfold.work.closing import Turn
 from gatherfold.work.moments import Moment, Motion, Placing, Tie, Work

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.choices import EditionName
+from gatherfold.model.choices import EditionName
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS

@@ -34,8 +34,8 @@ from gatherfold.checks.supplied import check_safety, check_supplied
 from gatherfold.checks.thickness import Gap, check_single_folds, gaps, thickness_conditions
 from gatherfold.checks.troubles import check_troubles
 from gatherfold.findings import Finding
+from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.stock_plans import StockPlan
 
 
 def conditions(

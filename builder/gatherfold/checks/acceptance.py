@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from gatherfold.checks.report import FindingKind
-from gatherfold.design import Accepted, Design
 from gatherfold.findings import Finding, Severity, nearest_name
+from gatherfold.model.design import Accepted, Design
 from gatherfold.resolve.resolved import ResolvedDesign
 
 _CANNOT_ACCEPT = FindingKind(

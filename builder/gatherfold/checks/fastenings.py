@@ -14,7 +14,6 @@ from fractions import Fraction
 from itertools import combinations, pairwise
 
 from gatherfold.checks.report import FindingKind
-from gatherfold.choices import Trait, is_hole
 from gatherfold.fastenings import Magnetism
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry.clearance import (
@@ -29,6 +28,7 @@ from gatherfold.geometry.clearance import (
 from gatherfold.geometry.outline import Point
 from gatherfold.geometry.pose import Vector
 from gatherfold.lengths import INCH, down_to_grid, nearest_on_grid, up_to_grid
+from gatherfold.model.choices import Trait, is_hole
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.piercing import Stack, setting_of, stack_in

@@ -13,11 +13,11 @@ from functools import partial
 from typing import Literal
 
 from gatherfold.checks.report import Condition, FindingKind, tenth
-from gatherfold.choices import Relation, Trait, is_valley
 from gatherfold.findings import Finding
 from gatherfold.geometry.edges import Axis, ends_across
 from gatherfold.geometry.stacks import Layer, thickest
 from gatherfold.lengths import up_to_grid
+from gatherfold.model.choices import Relation, Trait, is_valley
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import work_of
 from gatherfold.work.finished import wraps

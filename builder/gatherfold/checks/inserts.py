@@ -15,7 +15,6 @@ from shapely.geometry.base import BaseGeometry
 
 from gatherfold.checks.fits import tape_width
 from gatherfold.checks.report import FindingKind
-from gatherfold.choices import GlueEdge
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry.areas import crosses, difference
 from gatherfold.geometry.edges import (
@@ -28,6 +27,7 @@ from gatherfold.geometry.edges import (
 )
 from gatherfold.geometry.outline import Box, bounds
 from gatherfold.lengths import up_to_grid
+from gatherfold.model.choices import GlueEdge
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.layers import InTheWay, Layers

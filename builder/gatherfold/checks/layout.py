@@ -12,12 +12,12 @@ from functools import partial
 from itertools import product
 
 from gatherfold.checks.report import Condition, FindingKind, Rule
-from gatherfold.choices import Relation, Trait
-from gatherfold.design import Placement
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry.areas import around, room_within
 from gatherfold.geometry.edges import EDGES
 from gatherfold.geometry.outline import Box
+from gatherfold.model.choices import Relation, Trait
+from gatherfold.model.design import Placement
 from gatherfold.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from gatherfold.work import work_of
 from gatherfold.work.finished import wraps

@@ -21,9 +21,11 @@ from gatherfold.checks.order_requirements import (
     requirements_of,
 )
 from gatherfold.checks.report import FindingKind
-from gatherfold.choices import Trait
-from gatherfold.design import Step
 from gatherfold.findings import Finding, Severity
+from gatherfold.model.choices import Trait
+from gatherfold.model.design import Step
+from gatherfold.model.steps import OPERATIONS
+from gatherfold.model.steps import Operation as OperationKind
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
 from gatherfold.resolve.step_parts import (
     closed_by_name,
@@ -31,8 +33,6 @@ from gatherfold.resolve.step_parts import (
     named_pieces,
     named_strips,
 )
-from gatherfold.steps import OPERATIONS
-from gatherfold.steps import Operation as OperationKind
 
 _DOES: dict[OperationKind, str] = {
     "cut": "cuts",

@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from gatherfold.model.steps import OPERATIONS
+from gatherfold.model.steps import Operation as OperationKind
 from gatherfold.reading.references import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.steps import OPERATIONS
-from gatherfold.steps import Operation as OperationKind
 from gatherfold.work import FaceKey, FoldKey, Work, work_of
 from gatherfold.work.adhesive import glued_down
 from gatherfold.work.parts import host_side

@@ -12,11 +12,11 @@ from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
 
 from gatherfold.checks.report import FindingKind
-from gatherfold.choices import has_direction
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import up_to_grid
+from gatherfold.model.choices import has_direction
+from gatherfold.plans import WayRound, along_grain, fits_on_sheet, print_of, way_round
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.sheet_places import WayRound, along_grain, fits_on_sheet, print_of, way_round
 from gatherfold.work import Assembly, Bond, FaceKey, FoldKey, Work, work_of
 from gatherfold.work.closing import Turn
 from gatherfold.work.regions import Region

@@ -13,12 +13,12 @@ from operator import itemgetter
 from typing import assert_never
 
 from gatherfold.checks.report import Condition, FindingKind
-from gatherfold.choices import PrintedPlace, SideName, is_front
 from gatherfold.findings import Finding
 from gatherfold.geometry.areas import room_within
 from gatherfold.geometry.outline import Box
+from gatherfold.model.choices import PrintedPlace, SideName, is_front
+from gatherfold.plans import CutOut, Size, print_of, region_box
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from gatherfold.sheet_places import CutOut, Size, print_of, region_box
 
 _TOO_LARGE = FindingKind(
     "larger-than-region",

@@ -9,20 +9,20 @@ from functools import partial
 from gatherfold.checks.regions import check_places_in_margin, room_beside
 from gatherfold.checks.report import Condition, FindingKind, Rule, as_typed
 from gatherfold.checks.unplaced import check_unplaced
-from gatherfold.choices import is_sold_by_length
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry.areas import room_within
 from gatherfold.lengths import down_to_grid, up_to_grid
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.resolve.step_parts import named_strips
-from gatherfold.sheet_places import (
+from gatherfold.model.choices import is_sold_by_length
+from gatherfold.plans import (
     CutOut,
+    StockPlan,
     is_placed_by_print,
     motif_on_sheet,
     rooms,
     round_motif,
 )
-from gatherfold.stock_plans import StockPlan
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve.step_parts import named_strips
 
 _UNUSED = FindingKind(
     "unused-stock",

@@ -15,12 +15,12 @@ from fractions import Fraction
 from functools import lru_cache, partial
 
 from gatherfold.checks.report import Condition, FindingKind, tenth
-from gatherfold.choices import Trait
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry.areas import around, common
 from gatherfold.geometry.outline import Box
 from gatherfold.geometry.stacks import Layer, thickest
 from gatherfold.lengths import INCH, up_to_grid
+from gatherfold.model.choices import Trait
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from gatherfold.work import FaceKey, work_of
 from gatherfold.work.layers import seen_box

@@ -13,18 +13,25 @@ from typing import assert_never
 
 from gatherfold.checks.regions import room_beside
 from gatherfold.checks.report import FindingKind, as_typed
-from gatherfold.choices import is_front
 from gatherfold.findings import Finding
 from gatherfold.geometry.areas import room_within
 from gatherfold.geometry.edges import EDGES_BY_AXIS
 from gatherfold.geometry.outline import Box
 from gatherfold.lengths import down_to_grid
+from gatherfold.model.choices import is_front
+from gatherfold.plans import (
+    CutOut,
+    StockPlan,
+    as_planned,
+    edge_of,
+    region_box,
+    region_on_grid,
+    round_motif,
+)
 from gatherfold.resolve.bought_sizes import sheet_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
-from gatherfold.sheet_places import CutOut, edge_of, region_box, region_on_grid, round_motif
 from gatherfold.sheets import name_of
 from gatherfold.sheets.model import Problem, ProblemCode
-from gatherfold.stock_plans import StockPlan, as_planned
 
 _OFF_EDGE = FindingKind(
     "region-off-edge",

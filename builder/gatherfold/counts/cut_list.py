@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, assert_never
 
-from gatherfold.choices import CornerShape
 from gatherfold.formulas import Pair
 from gatherfold.geometry.edges import AXES, CORNERS, CornerName, EdgeName
 from gatherfold.geometry.outline import Arc, Line
+from gatherfold.model.choices import CornerShape
+from gatherfold.plans import edge_of
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.resolve.tabs import cut_away
-from gatherfold.sheet_places import edge_of
 
 #: The place of a shape that is at all four corners.
 AllCorners = Literal["all corners"]

@@ -14,9 +14,9 @@ from functools import lru_cache
 from math import prod
 from typing import NamedTuple
 
-from gatherfold.choices import SideName, Trait, is_front, side_seen
 from gatherfold.geometry.outline import Box
 from gatherfold.lengths import down_to_grid
+from gatherfold.model.choices import SideName, Trait, is_front, side_seen
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.space import Exact, SpaceAxis

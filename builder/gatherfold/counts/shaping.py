@@ -10,10 +10,10 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Literal, assert_never
 
-from gatherfold.design import Step
+from gatherfold.model.design import Step
+from gatherfold.model.steps import Operation
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
-from gatherfold.steps import Operation
 
 Shaping = Literal["score", "cut"]
 #: Operations after which pieces are shaped; what is scored waits for that.

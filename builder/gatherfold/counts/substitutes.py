@@ -18,14 +18,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.choices import EditionName, Material, has_direction, is_metric
 from gatherfold.lengths import INCH
-from gatherfold.offers import SINGLY
+from gatherfold.model.choices import EditionName, Material, has_direction, is_metric
+from gatherfold.model.offers import SINGLY
+from gatherfold.model.weights import grams_per_square_metre
+from gatherfold.plans import CutOut, as_planned, is_placed_by_print, one_kit, print_of, trimmer_of
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
-from gatherfold.sheet_places import CutOut, is_placed_by_print, print_of
 from gatherfold.sheets import Plan, name_of, plan
-from gatherfold.stock_plans import as_planned, one_kit, trimmer_of
-from gatherfold.weights import grams_per_square_metre
 
 #: Sheets sold where an edition is used: what they are called there, width and height in mm.
 SHEETS_SOLD: dict[EditionName, tuple[tuple[str, Fraction, Fraction], ...]] = {

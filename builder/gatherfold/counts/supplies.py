@@ -19,12 +19,12 @@ from fractions import Fraction
 from math import ceil
 from typing import Literal, assert_never
 
-from gatherfold.choices import FasteningKind, SupplyKind, is_tape
-from gatherfold.currencies import decimals_of
 from gatherfold.fastenings import Bought
-from gatherfold.offers import SINGLY, Offer
+from gatherfold.model.choices import FasteningKind, SupplyKind, is_tape
+from gatherfold.model.currencies import decimals_of
+from gatherfold.model.offers import SINGLY, Offer
+from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
-from gatherfold.stock_plans import StockPlan
 
 #: What a line of the supplies is: cut from, fastened with, or used up.
 LineKind = Literal["sheet", "scrap", "ribbon", FasteningKind, SupplyKind]

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, assert_never
 
-from gatherfold.choices import (
+from gatherfold.counts.shaping import shaped_pieces
+from gatherfold.fastenings import FastenerKind
+from gatherfold.model.choices import (
     ADHESIVE_KINDS,
     CornerShape,
     HazardName,
@@ -20,12 +22,10 @@ from gatherfold.choices import (
     SupplyKind,
     Tool,
 )
-from gatherfold.counts.shaping import shaped_pieces
-from gatherfold.fastenings import FastenerKind
+from gatherfold.model.steps import OPERATIONS, Operation, Step
 from gatherfold.reading.references import names_in_text
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces
-from gatherfold.steps import OPERATIONS, Operation, Step
 from gatherfold.work import work_of
 
 #: What is cut into or off a piece.

@@ -16,10 +16,9 @@ from gatherfold.documents.content import CutRowView, StockCutsView
 from gatherfold.drawings.features import circle_across
 from gatherfold.geometry.edges import EdgeName
 from gatherfold.lengths import NO_BREAK_SPACE
+from gatherfold.plans import CutOut, StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
-from gatherfold.sheet_places import CutOut
 from gatherfold.sheets.kits import name_of
-from gatherfold.stock_plans import StockPlan
 from gatherfold.wording import Wording
 
 

@@ -16,12 +16,11 @@ import yaml
 
 from gatherfold.counts.cut_list import FeatureKind, features
 from gatherfold.counts.shaping import shaped_pieces
-from gatherfold.design import Step
+from gatherfold.model.design import Step
+from gatherfold.model.steps import Operation
+from gatherfold.plans import StockPlan, strip_plan
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
-from gatherfold.steps import Operation
-from gatherfold.stock_plans import StockPlan
-from gatherfold.strip_plans import strip_plan
 from gatherfold.wording import Wording
 from gatherfold.work import work_of
 

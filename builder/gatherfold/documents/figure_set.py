@@ -35,8 +35,8 @@ from gatherfold.drawings.step_stages import movements_left
 from gatherfold.drawings.stock_tints import sides_shown, swatch_key, swatch_scene
 from gatherfold.drawings.template_tiles import TILE_KEY
 from gatherfold.drawings.templates import needs_template, template_pages
+from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.stock_plans import StockPlan
 
 
 @dataclass(frozen=True)

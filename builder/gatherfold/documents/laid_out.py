@@ -11,7 +11,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from gatherfold.counts.cut_list import CutRow
-from gatherfold.design import Step
 from gatherfold.documents.compose import compose
 from gatherfold.documents.figure_set import Drawn, FigureSet, draw_figures
 from gatherfold.documents.page import GUTTER, Page, read_page
@@ -22,6 +21,7 @@ from gatherfold.documents.typeset import no_collecting, typeset
 from gatherfold.documents.view import Computed, document_view
 from gatherfold.drawings.figures import Figure
 from gatherfold.findings import DesignUnreadable, Finding, Position, Severity, error
+from gatherfold.model.design import Step
 from gatherfold.wording import Wording
 
 Progress = Callable[[str], None]

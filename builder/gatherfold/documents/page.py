@@ -15,7 +15,6 @@ from typing import TypeVar
 
 from jinja2 import Environment, TemplateSyntaxError, nodes
 
-from gatherfold.design import Expression
 from gatherfold.documents.photographs import UnusablePicture, require_whole
 from gatherfold.documents.rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
 from gatherfold.findings import DesignUnreadable, Position, Problems, suggestion
@@ -31,6 +30,7 @@ from gatherfold.formulas import (
     parse,
 )
 from gatherfold.lengths import INCH, MILLIMETRE, millimetres
+from gatherfold.model.design import Expression
 from gatherfold.reading.fields import Fields
 from gatherfold.reading.nodes import Mapping as MappingNode
 from gatherfold.reading.nodes import Node, decode, parse_yaml

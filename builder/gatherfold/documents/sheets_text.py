@@ -11,8 +11,6 @@ from fractions import Fraction
 from itertools import count
 
 from gatherfold.counts.cut_list import features
-from gatherfold.currencies import money_text
-from gatherfold.design import Step
 from gatherfold.documents.content import (
     CutView,
     DivisionView,
@@ -26,13 +24,21 @@ from gatherfold.documents.rooms import sheet_room
 from gatherfold.documents.typeset import FIGURE_SCHEME
 from gatherfold.drawings.sheet_words import side_name
 from gatherfold.geometry.edges import Axis, EdgeName, is_far
+from gatherfold.model.currencies import money_text
+from gatherfold.model.design import Step
+from gatherfold.plans import (
+    StockPlan,
+    facing_side,
+    is_placed_by_print,
+    motif_corner,
+    part_sizes,
+    recognised_size,
+    strip_plan,
+)
 from gatherfold.resolve.bought_sizes import sheet_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
 from gatherfold.resolve.step_parts import named_strips
-from gatherfold.sheet_places import is_placed_by_print, motif_corner
 from gatherfold.sheets import Cut, SheetPlan, name_of
-from gatherfold.stock_plans import StockPlan, facing_side, part_sizes, recognised_size
-from gatherfold.strip_plans import strip_plan
 from gatherfold.wording import Wording
 
 

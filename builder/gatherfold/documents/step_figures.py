@@ -11,7 +11,6 @@ from functools import partial
 from itertools import count, pairwise
 from typing import assert_never
 
-from gatherfold.design import Step
 from gatherfold.documents.page import Page, Room
 from gatherfold.documents.step_pages import (
     Sized,
@@ -32,6 +31,7 @@ from gatherfold.drawings.ribbons import goes_round_work
 from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.step_stages import Glued, Placed, Stage, stages_of
+from gatherfold.model.design import Step
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import named_fastenings
 from gatherfold.work import after_steps

@@ -14,14 +14,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from gatherfold.counts.tools import step_hazards
-from gatherfold.design import Step
 from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_hand
 from gatherfold.drawings.lettering import text_width
 from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.wording import words_of
+from gatherfold.model.design import Step
+from gatherfold.plans import strip_plan
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import named_strips
-from gatherfold.strip_plans import strip_plan
 
 Sized = tuple[float, float]
 #: The drawings of one step at a scale of the standard rooms, with their keys.

@@ -15,7 +15,6 @@ from fractions import Fraction
 from markdown_it import MarkdownIt
 from markupsafe import Markup
 
-from gatherfold.choices import ADHESIVE_KINDS, SupplyKind, Tool
 from gatherfold.counts.cut_list import FeatureKind, features
 from gatherfold.counts.shaping import shaped_pieces
 from gatherfold.counts.tools import (
@@ -25,14 +24,15 @@ from gatherfold.counts.tools import (
     step_supplies,
     step_tools,
 )
-from gatherfold.design import Design
 from gatherfold.documents.content import CautionView
 from gatherfold.formulas import value_text
+from gatherfold.model.choices import ADHESIVE_KINDS, SupplyKind, Tool
+from gatherfold.model.design import Design
+from gatherfold.model.steps import Operation, Step
+from gatherfold.plans import CutOut
 from gatherfold.reading.references import FORMULA_IN_TEXT, NAME_IN_TEXT, names_in_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
-from gatherfold.sheet_places import CutOut
-from gatherfold.steps import Operation, Step
 from gatherfold.wording import Hazard, Wording
 
 _MARKDOWN = MarkdownIt("commonmark", {"html": False}).enable("table")

@@ -17,7 +17,6 @@ from gatherfold.counts.substitutes import (
     near_weight,
 )
 from gatherfold.counts.supplies import Amount, SupplyLine, Use
-from gatherfold.currencies import money_text
 from gatherfold.documents.content import SupplyView
 from gatherfold.lengths import (
     CENTIMETRE,
@@ -28,6 +27,7 @@ from gatherfold.lengths import (
     UnitSystem,
     up_to_grid,
 )
+from gatherfold.model.currencies import money_text
 from gatherfold.resolve.bought_sizes import sheet_text, size_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
 from gatherfold.wording import Wording

@@ -14,13 +14,11 @@ from fractions import Fraction
 from markupsafe import Markup
 
 from gatherfold import __version__
-from gatherfold.checksum import printed_mark
 from gatherfold.counts.cut_list import CutRow
 from gatherfold.counts.photographs import photo_places
 from gatherfold.counts.substitutes import SheetSubstitute
 from gatherfold.counts.supplies import SupplyLine
 from gatherfold.counts.tools import all_hazards, section_hazards, step_hazards
-from gatherfold.design import Step
 from gatherfold.documents.content import (
     CautionView,
     DocumentView,
@@ -49,10 +47,12 @@ from gatherfold.documents.supplies_text import SuppliesText
 from gatherfold.documents.typeset import FIGURE_SCHEME
 from gatherfold.drawings.stock_tints import pattern_words, sides_shown, swatch_key
 from gatherfold.drawings.wording import title_of
+from gatherfold.model.checksum import printed_mark
+from gatherfold.model.design import Step
+from gatherfold.model.steps import Operation
+from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import named_strips
-from gatherfold.steps import Operation
-from gatherfold.stock_plans import StockPlan
 from gatherfold.wording import Wording
 from gatherfold.work import work_of
 from gatherfold.work.finished import finished_size

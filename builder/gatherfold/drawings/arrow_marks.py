@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import product
 
-from gatherfold.choices import has_direction
 from gatherfold.drawings.assembly_view import View
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.frames import draw_arrow
@@ -17,7 +16,8 @@ from gatherfold.drawings.print_arrow import arrow_along
 from gatherfold.drawings.seen_pieces import SeenPiece
 from gatherfold.drawings.styles import Line
 from gatherfold.geometry.edges import EdgeName, is_far, is_upright, outward
-from gatherfold.sheet_places import print_of
+from gatherfold.model.choices import has_direction
+from gatherfold.plans import print_of
 
 #: Half the length that an arrow may have and half the width it keeps free, in mm on paper, the best
 #: first; where it may stand in its piece, the sides first, as names stand in the middle.

@@ -14,7 +14,6 @@ from operator import itemgetter
 
 from shapely import Point, Polygon, intersects_xy
 
-from gatherfold.choices import faces_away
 from gatherfold.drawings.arrow_marks import side_on_paper
 from gatherfold.drawings.assembly_fastenings import free_ribbons
 from gatherfold.drawings.assembly_view import View, Work, edge_on_paper
@@ -28,6 +27,7 @@ from gatherfold.drawings.sheet_words import side_name
 from gatherfold.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from gatherfold.drawings.wording import named, words_of
 from gatherfold.geometry.edges import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
+from gatherfold.model.choices import faces_away
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording
 

@@ -14,7 +14,6 @@ from functools import lru_cache
 
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.choices import faces_away
 from gatherfold.drawings.plane import Mapping as PaperMapping
 from gatherfold.drawings.plane import Place, Rect, around, bounding, fitted
 from gatherfold.drawings.seen_pieces import (
@@ -35,6 +34,7 @@ from gatherfold.geometry.edges import (
     opposite,
     outward,
 )
+from gatherfold.model.choices import faces_away
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.assembly import reached

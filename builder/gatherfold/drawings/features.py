@@ -10,14 +10,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from gatherfold.choices import CornerShape, Fold, is_front, takes_whole_box
 from gatherfold.drawings.plane import Place, Rect, circle_ring
 from gatherfold.geometry.edges import Axis, CornerName, EdgeName, is_left, is_low, is_upright
 from gatherfold.geometry.outline import Arc, Box, Outline, Point, flattened
 from gatherfold.lengths import nearest_on_grid
+from gatherfold.model.choices import CornerShape, Fold, is_front, takes_whole_box
+from gatherfold.plans import as_front_shows, round_motif
 from gatherfold.resolve.resolved import Hole, ResolvedPiece, Score
 from gatherfold.resolve.tabs import cut_away
-from gatherfold.sheet_places import as_front_shows, round_motif
 
 Ring = tuple[Place, ...]
 

@@ -15,7 +15,6 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Literal, assert_never
 
-from gatherfold.choices import SideName
 from gatherfold.drawings.axonometric import ISOMETRIC, PLAN
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.fastening_ends import FasteningEnd, draw_end, ends_seen
@@ -33,6 +32,7 @@ from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.stock_tints import StockTints, drawing_tints, picture_tints
 from gatherfold.drawings.styles import FOLD_LINES, SHADOWS, Line
 from gatherfold.drawings.wording import named, spoken_size, words_of
+from gatherfold.model.choices import SideName
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, work_of
 from gatherfold.work.finished import FLAT, finished_size, lying, lying_open

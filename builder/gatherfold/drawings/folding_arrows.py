@@ -15,7 +15,6 @@ from itertools import groupby, pairwise
 
 import numpy as np
 
-from gatherfold.choices import is_valley
 from gatherfold.drawings.axonometric import Projection
 from gatherfold.drawings.features import outline_ring, rect_of
 from gatherfold.drawings.motions import Move, move_is_to_and_fro
@@ -25,6 +24,7 @@ from gatherfold.geometry.areas import Slab
 from gatherfold.geometry.edges import is_vertical
 from gatherfold.geometry.outline import Box
 from gatherfold.geometry.pose import Pose, Vector
+from gatherfold.model.choices import is_valley
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import FaceKey, PlacedFace, Work
 from gatherfold.work.assembly import Crease

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from gatherfold.choices import is_front
 from gatherfold.counts.photographs import (
     PhotoPlace,
     PhotoView,
@@ -27,6 +26,7 @@ from gatherfold.drawings.seen_pieces import SeenPiece, seen
 from gatherfold.drawings.sight import covered_runs
 from gatherfold.drawings.styles import Fill, Line
 from gatherfold.drawings.wording import named, words_of
+from gatherfold.model.choices import is_front
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import FaceKey, work_of
 from gatherfold.work.visible import is_seen

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from gatherfold.choices import Fold
 from gatherfold.counts.shaping import piercing_step
 from gatherfold.drawings.features import (
     circle_across,
@@ -33,6 +32,7 @@ from gatherfold.drawings.wording import (
 from gatherfold.geometry.edges import AXES
 from gatherfold.geometry.outline import bounds
 from gatherfold.lengths import UnitSystem
+from gatherfold.model.choices import Fold
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording
 

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from gatherfold.choices import PrintDirection, has_direction
-from gatherfold.design import Side
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.dimensions import arrowhead
 from gatherfold.drawings.labels import NOTE_PT
@@ -20,6 +18,8 @@ from gatherfold.drawings.plane import Place, Rect
 from gatherfold.drawings.scene import Text
 from gatherfold.drawings.styles import Line
 from gatherfold.geometry.edges import Axis, is_vertical
+from gatherfold.model.choices import PrintDirection, has_direction
+from gatherfold.model.design import Side
 from gatherfold.wording import Wording
 
 #: How large the heads of the print's arrow are, and those of the grain's.

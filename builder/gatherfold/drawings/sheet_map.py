@@ -16,7 +16,6 @@ from fractions import Fraction
 from heapq import merge
 from itertools import chain
 
-from gatherfold.choices import SideName, has_direction
 from gatherfold.drawings.arrangement import Arrangement
 from gatherfold.drawings.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.cut_numbers import cut_marks, cut_segments, draw_numbers
@@ -54,10 +53,10 @@ from gatherfold.drawings.sheet_words import sheet_equivalent
 from gatherfold.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
 from gatherfold.drawings.wording import words_in, words_of
 from gatherfold.lengths import UnitSystem
+from gatherfold.model.choices import SideName, has_direction
+from gatherfold.plans import CutOut, facing_side
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.sheet_places import CutOut
 from gatherfold.sheets.model import SheetPlan
-from gatherfold.stock_plans import facing_side
 from gatherfold.wording import Wording
 
 #: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.

@@ -9,7 +9,6 @@ from collections.abc import Mapping as Names
 from fractions import Fraction
 from itertools import chain
 
-from gatherfold.choices import SideName, is_front
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.hatching import MARGIN
 from gatherfold.drawings.labels import beside, inside
@@ -20,20 +19,21 @@ from gatherfold.drawings.wording import words_of
 from gatherfold.geometry.edges import Axis
 from gatherfold.geometry.outline import Box
 from gatherfold.lengths import INCH, UnitSystem
-from gatherfold.resolve.bought_sizes import printed_size
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.sheet_places import (
+from gatherfold.model.choices import SideName, is_front
+from gatherfold.plans import (
     CutOut,
     along_grain,
     grain_axis,
     motif_on_sheet,
+    placed_pieces,
+    recognised_size,
     region_box,
     way_round,
 )
+from gatherfold.resolve.bought_sizes import printed_size
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.sheets.kits import name_of
 from gatherfold.sheets.model import Offcut, Placed, SheetPlan
-from gatherfold.stock_plans import recognised_size
-from gatherfold.strip_plans import placed_pieces
 
 #: An offcut is worth keeping from this size on, both ways (common practice, no source).
 _USEFUL = INCH

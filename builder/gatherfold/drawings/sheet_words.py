@@ -9,8 +9,6 @@ from collections.abc import Iterator
 from collections.abc import Mapping as Names
 from fractions import Fraction
 
-from gatherfold.choices import SideName, has_direction
-from gatherfold.design import Stock
 from gatherfold.drawings.sheet_marks import (
     as_it_lies,
     grain_of,
@@ -21,11 +19,12 @@ from gatherfold.drawings.sheet_marks import (
     printed_place,
 )
 from gatherfold.drawings.wording import spoken_size, words_of
+from gatherfold.model.choices import SideName, has_direction
+from gatherfold.model.design import Stock
+from gatherfold.plans import edge_of, facing_side
 from gatherfold.resolve.bought_sizes import printed_size
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
-from gatherfold.sheet_places import edge_of
 from gatherfold.sheets.model import SheetPlan
-from gatherfold.stock_plans import facing_side
 from gatherfold.wording import Wording
 
 

@@ -12,9 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from gatherfold.choices import is_in_pocket
 from gatherfold.drawings.motions import Movements, sequence_of, sequences
 from gatherfold.geometry.edges import EdgeName, ends_across
+from gatherfold.model.choices import is_in_pocket
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, Bond, FaceKey, Moment, work_of
 from gatherfold.work.closing import Turn

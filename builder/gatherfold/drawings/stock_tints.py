@@ -15,8 +15,6 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import cycle
 
-from gatherfold.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
-from gatherfold.design import Stock
 from gatherfold.drawings.canvas import MARGIN, Canvas
 from gatherfold.drawings.hatching import PRINTS
 from gatherfold.drawings.plane import Rect
@@ -32,6 +30,8 @@ from gatherfold.drawings.styles import (
     linear_channels,
 )
 from gatherfold.drawings.wording import words_of
+from gatherfold.model.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
+from gatherfold.model.design import Stock
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece, ResolvedStock
 
 #: A colour, and the contrast that it must keep on what it is drawn on.

@@ -10,7 +10,6 @@ import math
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
-from gatherfold.choices import has_direction
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.conventions import calibration_bar
 from gatherfold.drawings.features import (
@@ -42,9 +41,10 @@ from gatherfold.drawings.wording import (
 )
 from gatherfold.geometry.edges import Axis, is_vertical, other_axis
 from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS
+from gatherfold.model.choices import has_direction
+from gatherfold.plans import along_grain, grain_axis, is_quarter_turned, way_round
 from gatherfold.resolve.edition import Edition
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.sheet_places import along_grain, grain_axis, is_quarter_turned, way_round
 from gatherfold.wording import Wording
 
 #: Height of the strip at the foot of a page that the bar stands in.

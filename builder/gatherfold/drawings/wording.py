@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.choices import Fold, takes_whole_box
 from gatherfold.drawings.features import (
     CornerFeature,
     TabFeature,
@@ -15,6 +14,7 @@ from gatherfold.drawings.features import (
     is_same_from_behind,
 )
 from gatherfold.lengths import INCH, UnitSystem
+from gatherfold.model.choices import Fold, takes_whole_box
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording, load_wording
 from gatherfold.work import FaceKey

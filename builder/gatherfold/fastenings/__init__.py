@@ -17,7 +17,6 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.choices import FasteningKind
 from gatherfold.fastenings.kind import Bought as Bought
 from gatherfold.fastenings.kind import EndShape as EndShape
 from gatherfold.fastenings.kind import FastenerKind as FastenerKind
@@ -27,6 +26,7 @@ from gatherfold.fastenings.kind import Piercing as Piercing
 from gatherfold.fastenings.kind import SectionShape as SectionShape
 from gatherfold.fastenings.kind import Words as Words
 from gatherfold.lengths import INCH
+from gatherfold.model.choices import FasteningKind
 
 #: A head before the layers, two legs through one hole, spread behind them.  A part may turn on it,
 #: and a ribbon may be held under its head.

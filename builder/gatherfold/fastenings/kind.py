@@ -10,8 +10,8 @@ from enum import Enum, auto
 from fractions import Fraction
 from typing import Literal
 
-from gatherfold.choices import HazardName, Tool
 from gatherfold.lengths import nearest_on_grid
+from gatherfold.model.choices import HazardName, Tool
 
 #: What a design file may say of a fastening, beside its kind, its name and its distances.
 FieldName = Literal[

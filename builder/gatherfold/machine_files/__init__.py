@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from gatherfold.machine_files.dxf import dxf_file
 from gatherfold.machine_files.scenes import piece_scenes, sheet_scenes
 from gatherfold.machine_files.svg import svg_file
+from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.stock_plans import StockPlan
 
 
 def machine_files(

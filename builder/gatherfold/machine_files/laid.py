@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, starmap
 
-from gatherfold.choices import Fold, other_fold
 from gatherfold.geometry.edges import Axis
 from gatherfold.geometry.outline import Arc, Edge, Line, Outline, Point, circle
 from gatherfold.geometry.pose import Pose
 from gatherfold.machine_files.scene import Pierced, Stroke
+from gatherfold.model.choices import Fold, other_fold
 from gatherfold.resolve.resolved import ResolvedPiece
 
 #: An endless straight line, as its slope (None: upright) and where it crosses x = 0 (or y = 0); or

@@ -11,8 +11,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from gatherfold.checksum import printed_mark
-from gatherfold.choices import SideName, is_sold_by_length
 from gatherfold.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
 from gatherfold.lengths import METRIC_UNITS
 from gatherfold.machine_files.laid import (
@@ -25,11 +23,11 @@ from gatherfold.machine_files.laid import (
     scores,
 )
 from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
+from gatherfold.model.checksum import printed_mark
+from gatherfold.model.choices import SideName, is_sold_by_length
+from gatherfold.plans import StockPlan, facing_side, is_quarter_turned, placed_pieces, way_round
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
-from gatherfold.sheet_places import is_quarter_turned, way_round
 from gatherfold.sheets import Placed, SheetPlan, name_of, pattern_of
-from gatherfold.stock_plans import StockPlan, facing_side
-from gatherfold.strip_plans import placed_pieces
 from gatherfold.wording import Wording, load_wording
 
 

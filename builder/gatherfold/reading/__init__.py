@@ -1,4 +1,4 @@
-"""Reading: the text of a design file → :class:`gatherfold.design.Design`, or every problem in it.
+"""Reading: the text of a design file → :class:`Design`, or every problem in it.
 
 ``nodes`` turns YAML into a tree with positions, ``repeats`` writes out ``each`` groups,
 ``fields`` reads typed values out of a mapping, and ``read_design`` builds the model.

@@ -11,11 +11,11 @@ import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import TypeVar
 
-from gatherfold.choices import narrowed
-from gatherfold.design import Expression
 from gatherfold.findings import Position, Problems, suggestion
 from gatherfold.formulas import FUNCTIONS, FormulaProblem, parse
 from gatherfold.lengths import UNIT_SIZES
+from gatherfold.model.choices import narrowed
+from gatherfold.model.design import Expression
 from gatherfold.reading.nodes import Mapping, Node, Scalar, Sequence
 
 _FLAGS = {"yes": True, "no": False, "true": True, "false": False}

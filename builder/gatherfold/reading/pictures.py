@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from gatherfold.design import Design
 from gatherfold.findings import Finding, error
+from gatherfold.model.design import Design
 
 _KINDS = (".jpg", ".jpeg", ".png", ".svg")
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from gatherfold.choices import FASTENING_KINDS, SUPPLY_KINDS, FasteningKind
-from gatherfold.currencies import CODES, looks_like_code
-from gatherfold.design import Expression, Fastening, Supply
 from gatherfold.fastenings import FieldName, kind_of
 from gatherfold.findings import suggestion
 from gatherfold.geometry.edges import EDGES
-from gatherfold.offers import Offer
+from gatherfold.model.choices import FASTENING_KINDS, SUPPLY_KINDS, FasteningKind
+from gatherfold.model.currencies import CODES, looks_like_code
+from gatherfold.model.design import Expression, Fastening, Supply
+from gatherfold.model.offers import Offer
 from gatherfold.reading.fields import Fields
 from gatherfold.reading.nodes import Scalar
 

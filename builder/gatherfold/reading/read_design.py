@@ -15,11 +15,13 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from gatherfold.choices import EDITION_NAMES, STRIP_DIRECTIONS, EditionName
-from gatherfold.design import Accepted, Change, Design, Expression, Measure, Strip, Trimmer
 from gatherfold.findings import MOST_FINDINGS, DesignUnreadable, Position, Problems, suggestion
 from gatherfold.formulas import FormulaProblem, parse
 from gatherfold.lengths import INCH, MILLIMETRE
+from gatherfold.model.choices import EDITION_NAMES, STRIP_DIRECTIONS, EditionName
+from gatherfold.model.design import Accepted, Change, Design, Expression, Measure, Strip, Trimmer
+from gatherfold.model.safety import LEVELS, AddedHazard, HazardWording, LeftOutHazard, Safety
+from gatherfold.model.steps import OPERATIONS, Step
 from gatherfold.reading.fields import NAME_REMEDY, Fields, is_name
 from gatherfold.reading.nodes import Scalar, decode, parse_yaml
 from gatherfold.reading.read_bought import read_currency, read_fastening, read_supply
@@ -27,8 +29,6 @@ from gatherfold.reading.read_pieces import read_piece
 from gatherfold.reading.read_stocks import read_stock
 from gatherfold.reading.references import check_references
 from gatherfold.reading.repeats import report_leftover, write_out
-from gatherfold.safety import LEVELS, AddedHazard, HazardWording, LeftOutHazard, Safety
-from gatherfold.steps import OPERATIONS, Step
 from gatherfold.wording import LANGUAGES, load_wording
 
 _MESSAGE = "the safety message '{}'"

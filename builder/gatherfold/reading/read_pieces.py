@@ -7,7 +7,9 @@ from dataclasses import replace
 from functools import partial
 from typing import TypeVar
 
-from gatherfold.choices import (
+from gatherfold.findings import suggestion
+from gatherfold.geometry.edges import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
+from gatherfold.model.choices import (
     CORNER_SHAPES,
     FOLDS,
     GLUE_EDGES,
@@ -23,7 +25,7 @@ from gatherfold.choices import (
     is_in_pocket,
     narrowed,
 )
-from gatherfold.design import (
+from gatherfold.model.design import (
     Corner,
     Expression,
     Join,
@@ -37,8 +39,6 @@ from gatherfold.design import (
     ThumbNotch,
     Tuck,
 )
-from gatherfold.findings import suggestion
-from gatherfold.geometry.edges import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
 from gatherfold.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
 from gatherfold.reading.nodes import Node, Scalar, Sequence
 from gatherfold.reading.references import faces_of_sections

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from gatherfold.choices import (
+from gatherfold.findings import Position
+from gatherfold.geometry.edges import EDGES, EdgeName
+from gatherfold.model.choices import (
     GRAINS,
     MATERIALS,
     PRINT_DIRECTIONS,
@@ -14,14 +16,12 @@ from gatherfold.choices import (
     SideName,
     is_sold_by_length,
 )
-from gatherfold.design import Expression, Motif, Reserve, Side, Stock, StockSheet, Weight
-from gatherfold.findings import Position
-from gatherfold.geometry.edges import EDGES, EdgeName
-from gatherfold.offers import SINGLY, Offer
+from gatherfold.model.design import Expression, Motif, Reserve, Side, Stock, StockSheet, Weight
+from gatherfold.model.offers import SINGLY, Offer
+from gatherfold.model.weights import BASIC_SIZES, read_weight
 from gatherfold.reading.fields import Fields, read_expression
 from gatherfold.reading.nodes import Scalar
 from gatherfold.reading.read_bought import OFFER_KEYS, read_offer
-from gatherfold.weights import BASIC_SIZES, read_weight
 
 #: A colour in the hexadecimal notation of sRGB: CSS Color 4, section 5.2 (from memory).
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")

@@ -11,8 +11,9 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import cache
 from typing import assert_never
 
-from gatherfold.choices import is_sold_by_length
-from gatherfold.design import (
+from gatherfold.findings import Finding, Position, error, suggestion
+from gatherfold.model.choices import is_sold_by_length
+from gatherfold.model.design import (
     Design,
     Fastening,
     Join,
@@ -25,8 +26,7 @@ from gatherfold.design import (
     Supply,
     Tuck,
 )
-from gatherfold.findings import Finding, Position, error, suggestion
-from gatherfold.steps import Step
+from gatherfold.model.steps import Step
 
 #: ``[name]`` in step text, unless it is a Markdown link or an escaped bracket.
 NAME_IN_TEXT = re.compile(r"(?<!\\)\[([a-z][a-z0-9_]*)\](?!\()")

@@ -9,8 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from gatherfold.choices import EditionName, is_metric
 from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem, nearest_on_grid
+from gatherfold.model.choices import EditionName, is_metric
 
 
 @dataclass(frozen=True)

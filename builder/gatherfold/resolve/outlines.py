@@ -8,8 +8,6 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.choices import CornerShape
-from gatherfold.design import Corner, Piece, Seam
 from gatherfold.formulas import Pair
 from gatherfold.geometry.edges import (
     CORNERS,
@@ -22,6 +20,8 @@ from gatherfold.geometry.edges import (
     outward,
 )
 from gatherfold.geometry.outline import Arc, Box, Edge, Line, Outline, Point
+from gatherfold.model.choices import CornerShape
+from gatherfold.model.design import Corner, Piece, Seam
 from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Score
 from gatherfold.resolve.values import Values
 

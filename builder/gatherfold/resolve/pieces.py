@@ -11,8 +11,6 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.choices import is_hole, takes_whole_box
-from gatherfold.design import Join, Opening, Piece, Section
 from gatherfold.findings import Position
 from gatherfold.formulas import FormulaProblem, Pair
 from gatherfold.geometry.areas import holds
@@ -29,6 +27,8 @@ from gatherfold.geometry.edges import (
     other_axis,
 )
 from gatherfold.geometry.outline import Box, Point, rectangle
+from gatherfold.model.choices import is_hole, takes_whole_box
+from gatherfold.model.design import Join, Opening, Piece, Section
 from gatherfold.reading.references import face_names, faces_of_sections
 from gatherfold.resolve.outlines import (
     CornerSizes,

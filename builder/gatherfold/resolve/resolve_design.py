@@ -12,8 +12,13 @@ from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 
-from gatherfold.choices import SIDES, PrintedPlace, SideName, is_across, is_sold_by_length
-from gatherfold.design import (
+from gatherfold.findings import DesignUnreadable, Position
+from gatherfold.formulas import FormulaProblem, Pair, Value, parse
+from gatherfold.geometry.edges import EDGES_BY_AXIS, ends_across
+from gatherfold.geometry.outline import Box
+from gatherfold.lengths import INCH, NOTHING
+from gatherfold.model.choices import SIDES, PrintedPlace, SideName, is_across, is_sold_by_length
+from gatherfold.model.design import (
     Design,
     Expression,
     Fastening,
@@ -24,11 +29,6 @@ from gatherfold.design import (
     Strip,
     Supply,
 )
-from gatherfold.findings import DesignUnreadable, Position
-from gatherfold.formulas import FormulaProblem, Pair, Value, parse
-from gatherfold.geometry.edges import EDGES_BY_AXIS, ends_across
-from gatherfold.geometry.outline import Box
-from gatherfold.lengths import INCH, NOTHING
 from gatherfold.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
 from gatherfold.resolve.edition import Edition
 from gatherfold.resolve.pieces import corner_within, glued_faces, resolve_joins, resolve_piece

@@ -9,7 +9,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from gatherfold.choices import (
+from gatherfold.findings import Position
+from gatherfold.formulas import Pair, Value
+from gatherfold.geometry.edges import EDGES, Axis, EdgeName, is_vertical
+from gatherfold.geometry.outline import Box, Outline, Point, rectangle
+from gatherfold.model.choices import (
     Fold,
     GlueEdge,
     JoinRelation,
@@ -18,7 +22,7 @@ from gatherfold.choices import (
     is_in_pocket,
     other_fold,
 )
-from gatherfold.design import (
+from gatherfold.model.design import (
     Design,
     Fastening,
     Motif,
@@ -29,10 +33,6 @@ from gatherfold.design import (
     StockSheet,
     Strip,
 )
-from gatherfold.findings import Position
-from gatherfold.formulas import Pair, Value
-from gatherfold.geometry.edges import EDGES, Axis, EdgeName, is_vertical
-from gatherfold.geometry.outline import Box, Outline, Point, rectangle
 from gatherfold.resolve.edition import Edition
 
 

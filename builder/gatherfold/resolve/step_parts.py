@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from typing import assert_never
 
+from gatherfold.model.steps import Operation, Step
 from gatherfold.reading.references import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.steps import Operation, Step
 
 
 def named_pieces(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:

@@ -12,8 +12,6 @@ from fractions import Fraction
 from functools import partial
 from typing import Protocol, TypeVar
 
-from gatherfold.choices import STRIP_DIRECTIONS, narrowed
-from gatherfold.design import Design, Expression, Piece, Placement, Section, Stock
 from gatherfold.findings import Position, Problems, suggestion
 from gatherfold.formulas import (
     Formula,
@@ -27,9 +25,11 @@ from gatherfold.formulas import (
     value,
 )
 from gatherfold.geometry.edges import EDGES, EXTENTS, EdgeName, Extent, is_width, other_extent
+from gatherfold.model.choices import STRIP_DIRECTIONS, narrowed
+from gatherfold.model.design import Design, Expression, Piece, Placement, Section, Stock
+from gatherfold.model.weights import default_caliper
 from gatherfold.resolve.edition import Edition
 from gatherfold.resolve.resolved import Given
-from gatherfold.weights import default_caliper
 
 _Result = TypeVar("_Result")
 

@@ -15,7 +15,7 @@ from typing import Any
 import yaml
 
 from gatherfold.lengths import UnitSystem
-from gatherfold.safety import Level
+from gatherfold.model.safety import Level
 
 #: The catalogues by the code (ISO 639-1) that a design chooses them with.
 LANGUAGES = {"en": "english", "de": "german"}

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from gatherfold.choices import Fold
 from gatherfold.geometry.edges import Axis, is_vertical
+from gatherfold.model.choices import Fold
 from gatherfold.work.regions import FaceKey, Plate, Region
 from gatherfold.work.space import (
     ACROSS,

@@ -14,10 +14,10 @@ from fractions import Fraction
 from functools import cached_property
 from typing import assert_never
 
-from gatherfold.choices import JoinRelation, Relation
 from gatherfold.geometry.edges import EDGES
 from gatherfold.geometry.outline import Arc, Box, Outline, flattened
 from gatherfold.geometry.pose import Pose, flipped, shifted, turned
+from gatherfold.model.choices import JoinRelation, Relation
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSeam
 from gatherfold.work.adhesive import Demand
 from gatherfold.work.assembly import Adhesive, Assembly, Crease, FoldKey, Pair

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from gatherfold.choices import SideName
 from gatherfold.geometry.edges import Axis, EdgeName
+from gatherfold.model.choices import SideName
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
 from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, name_of
 from gatherfold.sheets.cutting import moves

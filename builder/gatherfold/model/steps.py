@@ -1,6 +1,6 @@
 """The steps of a design as they are written: their words, what they do, and what is accepted.
 
-In: nothing.  Out: types that :mod:`gatherfold.design` is made of.
+In: nothing.  Out: types that :mod:`gatherfold.model.design` is made of.
 """
 
 from __future__ import annotations

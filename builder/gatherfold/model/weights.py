@@ -15,9 +15,9 @@ import itertools
 import re
 from fractions import Fraction
 
-from gatherfold.choices import Material
-from gatherfold.design import Stock, Weight
 from gatherfold.lengths import INCH
+from gatherfold.model.choices import Material
+from gatherfold.model.design import Stock, Weight
 
 #: Basic size in inches of each grade.
 BASIC_SIZES: dict[str, tuple[Fraction, Fraction]] = {

@@ -10,7 +10,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from gatherfold.choices import (
+from gatherfold.fastenings import FastenerKind, kind_of
+from gatherfold.findings import Position
+from gatherfold.formulas import Formula
+from gatherfold.geometry.edges import CornerName, EdgeName
+from gatherfold.model.choices import (
     TRAITS,
     CornerShape,
     EditionName,
@@ -31,15 +35,11 @@ from gatherfold.choices import (
     Trait,
     is_front,
 )
-from gatherfold.fastenings import FastenerKind, kind_of
-from gatherfold.findings import Position
-from gatherfold.formulas import Formula
-from gatherfold.geometry.edges import CornerName, EdgeName
-from gatherfold.offers import SINGLY, Offer
-from gatherfold.safety import Safety
-from gatherfold.steps import Accepted as Accepted
-from gatherfold.steps import Change as Change
-from gatherfold.steps import Step as Step
+from gatherfold.model.offers import SINGLY, Offer
+from gatherfold.model.safety import Safety
+from gatherfold.model.steps import Accepted as Accepted
+from gatherfold.model.steps import Change as Change
+from gatherfold.model.steps import Step as Step
 
 
 @dataclass(frozen=True)

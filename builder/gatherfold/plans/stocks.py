@@ -20,17 +20,10 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby
 
-from gatherfold.choices import SideName, has_direction, is_sold_by_length
 from gatherfold.geometry.edges import ends_across, is_vertical
 from gatherfold.lengths import down_to_grid, up_to_grid
-from gatherfold.resolve.resolved import (
-    ResolvedDesign,
-    ResolvedPiece,
-    ResolvedReserve,
-    ResolvedSheet,
-    ResolvedStock,
-)
-from gatherfold.sheet_places import (
+from gatherfold.model.choices import SideName, has_direction, is_sold_by_length
+from gatherfold.plans.places import (
     CutOut,
     Size,
     is_placed_by_print,
@@ -39,6 +32,13 @@ from gatherfold.sheet_places import (
     print_of,
     way_of_print,
     way_round,
+)
+from gatherfold.resolve.resolved import (
+    ResolvedDesign,
+    ResolvedPiece,
+    ResolvedReserve,
+    ResolvedSheet,
+    ResolvedStock,
 )
 from gatherfold.sheets import (
     Cut,

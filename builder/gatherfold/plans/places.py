@@ -11,11 +11,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal, assert_never
 
-from gatherfold.choices import PrintDirection, is_front
-from gatherfold.design import Piece
 from gatherfold.geometry.edges import Axis, EdgeName, mirrored, other_axis
 from gatherfold.geometry.outline import Box
 from gatherfold.lengths import down_to_grid, nearest_on_grid, up_to_grid
+from gatherfold.model.choices import PrintDirection, is_front
+from gatherfold.model.design import Piece
 from gatherfold.resolve.resolved import ResolvedPiece, ResolvedReserve, ResolvedStock, ResolvedStrip
 from gatherfold.sheets import Pin
 
