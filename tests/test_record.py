@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from gatherfold.build import check_edition
 from gatherfold.counts.cut_list import cut_list
-from gatherfold.documents.view import Computed
+from gatherfold.editions import Computed, check_edition
 from gatherfold.reading import read_design_file
 from gatherfold.record import edition_record
 from gatherfold.resolve.edition import IMPERIAL

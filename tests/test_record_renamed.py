@@ -14,10 +14,9 @@ from typing import Any
 
 import pytest
 
-from gatherfold.build import check_edition
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.counts.supplies import supplies
-from gatherfold.documents.view import Computed
+from gatherfold.editions import Computed, check_edition
 from gatherfold.reading import read_design
 from gatherfold.record import edition_record
 from gatherfold.resolve.edition import EDITIONS

@@ -12,11 +12,11 @@ from typing import Any
 
 import pytest
 
-from gatherfold.build import check_edition
 from gatherfold.counts.supplies import supplies
 from gatherfold.documents.sheets_text import plan_status
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.editions import check_edition
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH, is_on_grid
 from gatherfold.model.currencies import money_text

@@ -12,13 +12,12 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.build import check_edition
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.cut_list_text import CutListText, score_first
 from gatherfold.documents.sheets_text import SheetsText, Uncut, cut_views
-from gatherfold.documents.view import Computed
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.editions import Computed, check_edition
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH
 from gatherfold.native_edition import settle

@@ -6,35 +6,26 @@ Nothing is written here; ``commands`` does that.
 
 from __future__ import annotations
 
-import calendar
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from gatherfold.checks import check_all
-from gatherfold.checks.acceptance import idle_entries
-from gatherfold.counts.cut_list import cut_list
 from gatherfold.counts.substitutes import sheet_substitutes
-from gatherfold.counts.supplies import supplies, supplies_csv
-from gatherfold.findings import DesignUnreadable, Finding, Severity, Tally, gravest_first
+from gatherfold.counts.supplies import supplies_csv
+from gatherfold.editions import Checked, Computed, check_edition, computed_of, in_language
+from gatherfold.findings import DesignUnreadable, Finding, Severity, gravest_first
 from gatherfold.model.design import Design
-from gatherfold.native_edition import Move, settle
-from gatherfold.native_edition.settle import Departure, largest_departure
-from gatherfold.plans import StockPlan, plan_stocks
-from gatherfold.resolve import Edition, resolve
+from gatherfold.resolve import Edition
 from gatherfold.resolve.edition import EDITIONS
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.wording import Wording, load_wording
+from gatherfold.wording import load_wording
 
 if TYPE_CHECKING:
     # Typesetting takes a second to import: only what builds documents does.
     from gatherfold.documents.laid_out import LaidOut, Manuscript
-    from gatherfold.documents.view import Computed
 
 Progress = Callable[[str], None]
 
@@ -74,25 +65,6 @@ class EditionResult:
     @property
     def has_errors(self) -> bool:
         return any(finding.severity is Severity.ERROR for finding in self.findings)
-
-
-@dataclass(frozen=True)
-class Checked:
-    """One edition resolved, planned and checked; ``moves`` are lengths moved on its grid."""
-
-    resolved: ResolvedDesign
-    plans: dict[str, StockPlan]
-    findings: tuple[Finding, ...]
-    moves: tuple[Move, ...] = ()
-    kits: int = 1
-
-
-def check_edition(design: Design, edition: Edition, kits: int = 1) -> Checked:
-    """Resolve, plan so many kits together, and check; raises :class:`DesignUnreadable`."""
-    settled = settle(design, edition)
-    plans = plan_stocks(settled.resolved, kits)
-    findings = check_all(settled.resolved, plans, settled.findings)
-    return Checked(settled.resolved, plans, findings, settled.moves, kits)
 
 
 def build_editions(
@@ -175,100 +147,7 @@ def _manuscript(checked: Checked, order: BuildOrder, is_draft: bool) -> Manuscri
     from gatherfold.documents.laid_out import Manuscript
 
     wording = load_wording(checked.resolved.design.language)
-    resolved = _in_language(checked.resolved, wording)
-    fix_clock(resolved.design.date)
+    resolved = in_language(checked.resolved, wording)
     computed = computed_of(replace(checked, resolved=resolved), order.checksum, is_draft)
     whole = replace(computed, substitutes=sheet_substitutes(resolved))
     return Manuscript(whole, wording)
-
-
-def computed_of(checked: Checked, checksum: str, is_draft: bool) -> Computed:
-    """Everything computed for an edition but the other sheets that would do."""
-    from gatherfold.documents.view import Computed
-
-    return Computed(
-        resolved=checked.resolved,
-        plans=checked.plans,
-        rows=cut_list(checked.resolved),
-        supplies=supplies(checked.resolved, checked.plans, checked.kits),
-        kits=checked.kits,
-        checksum=checksum,
-        is_draft=is_draft,
-    )
-
-
-def _in_language(resolved: ResolvedDesign, wording: Wording) -> ResolvedDesign:
-    """The design with its lengths written as the language of its documents writes them.
-
-    Findings are written before this: they are for the designer, and in English.
-    """
-    edition = resolved.edition
-    others = [each.units for each in EDITIONS.values() if each.units.unit != edition.units.unit]
-    written = replace(
-        edition, units=wording.units(edition.units), other_units=wording.units(others[0])
-    )
-    return replace(resolved, edition=written)
-
-
-def fix_clock(written: str) -> None:
-    """Date the output by the design, so that the same design gives the same bytes."""
-    try:
-        day = date.fromisoformat(written)
-    except ValueError:
-        day = date(2000, 1, 1)
-    os.environ["SOURCE_DATE_EPOCH"] = str(calendar.timegm(day.timetuple()))
-
-
-# The editions checked side by side, and what only shows when all of them are seen
-
-
-@dataclass(frozen=True)
-class EditionCheck:
-    """One edition with its findings; ``checked`` is None when it could not be worked out."""
-
-    edition: Edition
-    findings: tuple[Finding, ...]
-    checked: Checked | None
-
-    @property
-    def has_errors(self) -> bool:
-        return Tally.of(self.findings).errors > 0
-
-
-def check_editions(
-    design: Design, editions: Iterable[Edition], kits: int = 1
-) -> list[EditionCheck]:
-    """Every edition checked for so many kits, one after the other."""
-    return [_check(design, edition, kits) for edition in editions]
-
-
-def _check(design: Design, edition: Edition, kits: int) -> EditionCheck:
-    try:
-        checked = check_edition(design, edition, kits)
-    except DesignUnreadable as problem:
-        return EditionCheck(edition, problem.findings, None)
-    return EditionCheck(edition, checked.findings, checked)
-
-
-def with_idle_entries(design: Design, checks: Sequence[EditionCheck]) -> list[EditionCheck]:
-    """The checks with a warning for each ``accepted`` entry that meets nothing in any edition.
-
-    One edition alone, or one that cannot be worked out, does not show that: nothing is added.
-    """
-    if {check.edition.name for check in checks} != set(EDITIONS):
-        return list(checks)
-    if any(check.checked is None for check in checks):
-        return list(checks)
-    idle = idle_entries(design, [finding for check in checks for finding in check.findings])
-    return [replace(check, findings=(*check.findings, *idle)) for check in checks]
-
-
-def departure_of(design: Design, check: EditionCheck) -> Departure | None:
-    """How far an edition that is not the designer's own departs from exact conversion."""
-    if check.checked is None or check.edition.name == design.native:
-        return None
-    try:
-        own = resolve(design, EDITIONS[design.native])
-    except DesignUnreadable:
-        return None
-    return largest_departure(own, check.checked.resolved)

@@ -13,16 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from gatherfold import __version__
-from gatherfold.build import (
-    BuildOrder,
-    EditionCheck,
-    EditionResult,
-    build_editions,
-    check_editions,
-    departure_of,
-    with_idle_entries,
-)
-from gatherfold.comparison import compare as compare_designs
+from gatherfold.build import BuildOrder, EditionResult, build_editions
+from gatherfold.editions import EditionCheck, check_editions, departure_of, with_idle_entries
+from gatherfold.editions import compare as compare_designs
 from gatherfold.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
 from gatherfold.model.checksum import checksum
 from gatherfold.model.design import Design
@@ -144,7 +137,8 @@ def _proof_files(
     if options.proof is None and options.json is None:
         return {}
     # Typesetting is imported here: a check that only prints does without it.
-    from gatherfold.proofs import check_record, proof_pdf
+    from gatherfold.documents.proof_sheet import proof_pdf
+    from gatherfold.record import check_record
 
     files: dict[Path, bytes] = {}
     if options.proof is not None:
@@ -158,7 +152,7 @@ def _proof_files(
 def _write_unreadable(options: argparse.Namespace, findings: Iterable[Finding]) -> None:
     """There is nothing to prove of a design that cannot be read, but its findings are data."""
     if options.json is not None:
-        from gatherfold.proofs import unreadable_record
+        from gatherfold.record import unreadable_record
 
         content = _json(unreadable_record(str(options.design), findings))
         write_all(options.json.parent, {options.json.name: content})

@@ -13,14 +13,14 @@ import tempfile
 import time
 from pathlib import Path
 
-from gatherfold.build import check_edition
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.counts.supplies import supplies
 from gatherfold.documents.compose import compose
 from gatherfold.documents.figure_set import draw_figures
 from gatherfold.documents.page import read_page
 from gatherfold.documents.typeset import typeset
-from gatherfold.documents.view import Computed, document_view
+from gatherfold.documents.view import document_view
+from gatherfold.editions import Computed, check_edition
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS

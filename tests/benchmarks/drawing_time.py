@@ -20,12 +20,13 @@ from itertools import pairwise
 from multiprocessing import get_context
 from pathlib import Path
 
-from gatherfold.build import BuildOrder, build_result, check_edition
+from gatherfold.build import BuildOrder, build_result
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.figure_set import figure_scenes
 from gatherfold.documents.page import read_page
 from gatherfold.drawings.figures import figure
 from gatherfold.drawings.piece_drawing import piece_scene
+from gatherfold.editions import check_edition
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import Score

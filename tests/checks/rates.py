@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from gatherfold.build import check_edition
+from gatherfold.editions import check_edition
 from gatherfold.findings import Finding
 from gatherfold.model.design import Design
 from gatherfold.resolve import Edition

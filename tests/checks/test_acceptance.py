@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from gatherfold.build import check_edition, check_editions, with_idle_entries
 from gatherfold.checks.acceptance import idle_entries
+from gatherfold.editions import check_edition, check_editions, with_idle_entries
 from gatherfold.findings import Finding, Severity
 from gatherfold.reading import read_design
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from gatherfold.build import check_edition
+from gatherfold.editions import check_edition
 from gatherfold.findings import DesignUnreadable, Finding
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import Edition

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.build import check_edition
 from gatherfold.counts.tools import all_hazards, all_tools, section_hazards, step_hazards
 from gatherfold.documents.steps_text import age_advice, caution_view, hazard_of
+from gatherfold.editions import check_edition
 from gatherfold.findings import Severity
 from gatherfold.model.safety import LEVELS
 from gatherfold.reading import read_design

@@ -12,8 +12,8 @@ from fractions import Fraction
 
 import pytest
 
-from gatherfold.build import Checked, check_edition
 from gatherfold.documents.sheets_text import Uncut, cut_views
+from gatherfold.editions import Checked, check_edition
 from gatherfold.lengths import INCH
 from gatherfold.plans import StockPlan
 from gatherfold.reading import read_design_file

@@ -6,7 +6,6 @@ from fractions import Fraction
 
 import pytest
 
-from gatherfold.build import check_edition
 from gatherfold.documents.effort import (
     all_minutes,
     difficulty,
@@ -14,6 +13,7 @@ from gatherfold.documents.effort import (
     operation_counts,
     step_minutes,
 )
+from gatherfold.editions import check_edition
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS

@@ -8,10 +8,11 @@ from collections.abc import Iterator
 
 import pytest
 
-from gatherfold.build import EditionResult, check_edition
+from gatherfold.build import EditionResult
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.figure_set import FigureSet, draw_figures
 from gatherfold.documents.page import read_page
+from gatherfold.editions import check_edition
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from tests.conftest import FOLIO, NO_LAYOUT, silent

@@ -9,16 +9,17 @@ from fractions import Fraction
 import pytest
 from pypdf import PdfReader
 
-from gatherfold.build import EditionCheck, check_editions
 from gatherfold.checks.fits import Fit
 from gatherfold.checks.thickness import Gap
+from gatherfold.documents.proof_sheet import EditionProofView, Measured, proof_pdf, proof_view
+from gatherfold.editions import EditionCheck, check_editions
 from gatherfold.findings import Finding, Position, Severity
 from gatherfold.lengths import INCH
 from gatherfold.model.design import Design
 from gatherfold.native_edition import Move
 from gatherfold.native_edition.settle import Departure
-from gatherfold.proofs import EditionProofView, Measured, check_record, proof_pdf, proof_view
 from gatherfold.reading import read_design
+from gatherfold.record import check_record
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
 from gatherfold.shipped import PROOF_LAYOUT, find_layout, layout_names
 from gatherfold.wording import load_wording

@@ -13,12 +13,12 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.build import check_edition
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.figure_set import figure_scenes
 from gatherfold.documents.page import read_page
 from gatherfold.drawings.scene import Area, Ring, Scene, Strokes
 from gatherfold.drawings.styles import Fill, Line
+from gatherfold.editions import check_edition
 from gatherfold.reading import read_design
 from gatherfold.resolve.edition import EDITIONS
 from tests.conftest import NO_LAYOUT

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.build import Checked, check_edition
 from gatherfold.documents.page import read_page
 from gatherfold.documents.rooms import SHEET_ROOMS, sheet_room
 from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.drawings.styles import Line
+from gatherfold.editions import Checked, check_edition
 from gatherfold.geometry.edges import Axis
 from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design_file

@@ -20,9 +20,10 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from gatherfold.build import BuildOrder, EditionResult, build_result, check_edition
+from gatherfold.build import BuildOrder, EditionResult, build_result
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.drawings.templates import needs_template
+from gatherfold.editions import check_edition
 from gatherfold.geometry.outline import Arc, Outline
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS

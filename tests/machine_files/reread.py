@@ -18,7 +18,7 @@ from ezdxf.entities import Circle as DxfCircle
 from ezdxf.entities import LWPolyline
 from shapely.geometry import LineString, Polygon
 
-from gatherfold.build import Checked, check_edition
+from gatherfold.editions import Checked, check_edition
 from gatherfold.geometry.outline import Arc, Outline
 from gatherfold.machine_files import machine_files
 from gatherfold.reading import read_design_file

@@ -18,8 +18,9 @@ from gatherfold.documents.photographs import Photograph, UnusablePicture, photog
 from gatherfold.documents.problems import at_their_places
 from gatherfold.documents.rooms import SHEET_ROOMS
 from gatherfold.documents.typeset import no_collecting, typeset
-from gatherfold.documents.view import Computed, document_view
+from gatherfold.documents.view import document_view
 from gatherfold.drawings.figures import Figure
+from gatherfold.editions import Computed
 from gatherfold.findings import DesignUnreadable, Finding, Position, Severity, error
 from gatherfold.model.design import Step
 from gatherfold.wording import Wording

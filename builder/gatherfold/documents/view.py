@@ -8,16 +8,13 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from fractions import Fraction
 
 from markupsafe import Markup
 
 from gatherfold import __version__
-from gatherfold.counts.cut_list import CutRow
 from gatherfold.counts.photographs import photo_places
-from gatherfold.counts.substitutes import SheetSubstitute
-from gatherfold.counts.supplies import SupplyLine
 from gatherfold.counts.tools import all_hazards, section_hazards, step_hazards
 from gatherfold.documents.content import (
     CautionView,
@@ -47,10 +44,10 @@ from gatherfold.documents.supplies_text import SuppliesText
 from gatherfold.documents.typeset import FIGURE_SCHEME
 from gatherfold.drawings.stock_tints import pattern_words, sides_shown, swatch_key
 from gatherfold.drawings.wording import title_of
+from gatherfold.editions import Computed
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.design import Step
 from gatherfold.model.steps import Operation
-from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import named_strips
 from gatherfold.wording import Wording
@@ -59,20 +56,6 @@ from gatherfold.work.finished import finished_size
 
 #: Operations that are done from the sheet maps: their hazards head that part.
 _ON_SHEETS: frozenset[Operation] = frozenset({"cut", "divide"})
-
-
-@dataclass(frozen=True)
-class Computed:
-    """One edition, computed: what the document is made of."""
-
-    resolved: ResolvedDesign
-    plans: Mapping[str, StockPlan]
-    rows: tuple[CutRow, ...]
-    supplies: tuple[SupplyLine, ...]
-    checksum: str
-    is_draft: bool
-    kits: int = 1
-    substitutes: tuple[SheetSubstitute, ...] = ()
 
 
 def document_view(

@@ -19,7 +19,7 @@ from gatherfold.checks.thickness import gaps
 from gatherfold.counts.cut_list import features
 from gatherfold.counts.supplies import SupplyLine, glued_edges
 from gatherfold.counts.tools import all_hazards, all_tools
-from gatherfold.documents.view import Computed
+from gatherfold.editions import Computed
 from gatherfold.findings import Finding
 from gatherfold.formulas import Quantity
 from gatherfold.geometry.outline import Box

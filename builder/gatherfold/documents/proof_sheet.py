@@ -1,19 +1,17 @@
-"""What checking a design gives besides findings: the proof sheet, and all of it as plain data.
+"""The proof sheet: what checking a design gives besides findings, for the designer only.
 
-In: a design and its checked editions.  Out: PDF bytes, or data for JSON; the sheet, for the
-designer only, is a :class:`ProofView` first, its wording final.  Nothing is written here.
+In: a design and its checked editions.  Out: PDF bytes; the sheet is a :class:`ProofView` first,
+its wording final.
 Typesetting comes with this module and takes a second: import it only when it is asked for.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
-from gatherfold.build import EditionCheck, computed_of, departure_of, fix_clock
 from gatherfold.checks.fits import Fit, fits
 from gatherfold.checks.thickness import Gap, gaps
 from gatherfold.documents.compose import compose
@@ -21,6 +19,7 @@ from gatherfold.documents.content import FactView
 from gatherfold.documents.page import read_page
 from gatherfold.documents.sheets_text import plan_status
 from gatherfold.documents.typeset import typeset
+from gatherfold.editions import EditionCheck, departure_of
 from gatherfold.findings import Finding, Position, Tally, gravest_first
 from gatherfold.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, is_on_grid
 from gatherfold.model.checksum import printed_mark
@@ -28,7 +27,6 @@ from gatherfold.model.design import Design
 from gatherfold.native_edition import Move
 from gatherfold.native_edition.settle import Departure
 from gatherfold.plans import StockPlan
-from gatherfold.record import edition_record, finding_record, plain
 from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import PROOF_LAYOUT
@@ -126,7 +124,6 @@ class ProofView:
 
 def proof_pdf(design: Design, checks: Iterable[EditionCheck], checksum: str) -> bytes:
     """The proof sheet, on the paper of the designer's own edition."""
-    fix_clock(design.date)
     measured = [_measured(design, check) for check in checks]
     html = compose(proof_view(design, measured, checksum, load_wording()), PROOF_LAYOUT)
     page = read_page(PROOF_LAYOUT, EDITIONS[design.native])
@@ -287,57 +284,3 @@ def _stock_row(stock_plan: StockPlan, currency: str, wording: Wording) -> StockR
         else plan_status(stock_plan, currency, wording)
     )
     return StockRow(stock_plan.stock.source.title, str(len(plan.sheets)), status)
-
-
-# As data
-
-
-def check_record(design: Design, checks: Iterable[EditionCheck], checksum: str) -> dict[str, Any]:
-    """Findings and figures: of each edition what a build records, its tally and its departure."""
-    return {
-        "title": design.title,
-        "revision": design.revision,
-        "date": design.date,
-        "native": design.native,
-        "checksum": checksum,
-        "findings": [],
-        "editions": {check.edition.name: _record(design, check, checksum) for check in checks},
-    }
-
-
-def unreadable_record(file: str, findings: Iterable[Finding]) -> dict[str, Any]:
-    """A design file that cannot be read has findings and nothing else."""
-    return {"file": file, "findings": [finding_record(each) for each in findings], "editions": {}}
-
-
-def _record(design: Design, check: EditionCheck, checksum: str) -> dict[str, Any]:
-    counted = {"tally": asdict(Tally.of(check.findings))}
-    checked = check.checked
-    if checked is None:
-        found = [finding_record(finding) for finding in check.findings]
-        return {"edition": check.edition.name, **counted, "findings": found}
-    computed = computed_of(checked, checksum, is_draft=check.has_errors)
-    departure = departure_of(design, check)
-    moved = {
-        "departure": None if departure is None else _departure_record(departure),
-        "moves": [
-            {
-                "name": move.name,
-                "line": move.position.line,
-                "before": move.before,
-                "after": move.after,
-            }
-            for move in checked.moves
-        ],
-    }
-    record = edition_record(computed, check.findings)
-    return {**record, **counted, **plain(moved, check.edition)}
-
-
-def _departure_record(departure: Departure) -> dict[str, Any]:
-    return {
-        "piece": departure.piece,
-        "axis": departure.axis,
-        "size": departure.size,
-        "difference_mm": float(departure.difference),
-    }

@@ -1,0 +1,29 @@
+"""A design in its editions: checked, computed, and compared with another design.
+
+``checked`` resolves, plans and checks; ``computed`` counts what documents and records are made of;
+``comparison`` says what changed between two designs.
+"""
+
+from gatherfold.editions.checked import (
+    Checked,
+    EditionCheck,
+    check_edition,
+    check_editions,
+    departure_of,
+    with_idle_entries,
+)
+from gatherfold.editions.comparison import compare
+from gatherfold.editions.computed import Computed, computed_of, in_language
+
+__all__ = [
+    "Checked",
+    "Computed",
+    "EditionCheck",
+    "check_edition",
+    "check_editions",
+    "compare",
+    "computed_of",
+    "departure_of",
+    "in_language",
+    "with_idle_entries",
+]

@@ -1,0 +1,94 @@
+"""A design in its editions, resolved, planned and checked; what shows only when all are seen.
+
+In: a :class:`Design` and editions.  Out: :class:`EditionCheck` values with their findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from gatherfold.checks import check_all
+from gatherfold.checks.acceptance import idle_entries
+from gatherfold.findings import DesignUnreadable, Finding, Tally
+from gatherfold.model.design import Design
+from gatherfold.native_edition import Move, settle
+from gatherfold.native_edition.settle import Departure, largest_departure
+from gatherfold.plans import StockPlan, plan_stocks
+from gatherfold.resolve import Edition, resolve
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+
+
+@dataclass(frozen=True)
+class Checked:
+    """One edition resolved, planned and checked; ``moves`` are lengths moved on its grid."""
+
+    resolved: ResolvedDesign
+    plans: dict[str, StockPlan]
+    findings: tuple[Finding, ...]
+    moves: tuple[Move, ...] = ()
+    kits: int = 1
+
+
+def check_edition(design: Design, edition: Edition, kits: int = 1) -> Checked:
+    """Resolve, plan so many kits together, and check; raises :class:`DesignUnreadable`."""
+    settled = settle(design, edition)
+    plans = plan_stocks(settled.resolved, kits)
+    findings = check_all(settled.resolved, plans, settled.findings)
+    return Checked(settled.resolved, plans, findings, settled.moves, kits)
+
+
+# The editions checked side by side, and what only shows when all of them are seen
+
+
+@dataclass(frozen=True)
+class EditionCheck:
+    """One edition with its findings; ``checked`` is None when it could not be worked out."""
+
+    edition: Edition
+    findings: tuple[Finding, ...]
+    checked: Checked | None
+
+    @property
+    def has_errors(self) -> bool:
+        return Tally.of(self.findings).errors > 0
+
+
+def check_editions(
+    design: Design, editions: Iterable[Edition], kits: int = 1
+) -> list[EditionCheck]:
+    """Every edition checked for so many kits, one after the other."""
+    return [_check(design, edition, kits) for edition in editions]
+
+
+def _check(design: Design, edition: Edition, kits: int) -> EditionCheck:
+    try:
+        checked = check_edition(design, edition, kits)
+    except DesignUnreadable as problem:
+        return EditionCheck(edition, problem.findings, None)
+    return EditionCheck(edition, checked.findings, checked)
+
+
+def with_idle_entries(design: Design, checks: Sequence[EditionCheck]) -> list[EditionCheck]:
+    """The checks with a warning for each ``accepted`` entry that meets nothing in any edition.
+
+    One edition alone, or one that cannot be worked out, does not show that: nothing is added.
+    """
+    if {check.edition.name for check in checks} != set(EDITIONS):
+        return list(checks)
+    if any(check.checked is None for check in checks):
+        return list(checks)
+    idle = idle_entries(design, [finding for check in checks for finding in check.findings])
+    return [replace(check, findings=(*check.findings, *idle)) for check in checks]
+
+
+def departure_of(design: Design, check: EditionCheck) -> Departure | None:
+    """How far an edition that is not the designer's own departs from exact conversion."""
+    if check.checked is None or check.edition.name == design.native:
+        return None
+    try:
+        own = resolve(design, EDITIONS[design.native])
+    except DesignUnreadable:
+        return None
+    return largest_departure(own, check.checked.resolved)

@@ -1,0 +1,58 @@
+"""Everything computed for one edition: what its documents and its record are made of.
+
+In: a checked edition.  Out: :class:`Computed`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from gatherfold.counts.cut_list import CutRow, cut_list
+from gatherfold.counts.substitutes import SheetSubstitute
+from gatherfold.counts.supplies import SupplyLine, supplies
+from gatherfold.editions.checked import Checked
+from gatherfold.plans import StockPlan
+from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.wording import Wording
+
+
+@dataclass(frozen=True)
+class Computed:
+    """One edition, computed: what the document is made of."""
+
+    resolved: ResolvedDesign
+    plans: Mapping[str, StockPlan]
+    rows: tuple[CutRow, ...]
+    supplies: tuple[SupplyLine, ...]
+    checksum: str
+    is_draft: bool
+    kits: int = 1
+    substitutes: tuple[SheetSubstitute, ...] = ()
+
+
+def computed_of(checked: Checked, checksum: str, is_draft: bool) -> Computed:
+    """Everything computed for an edition but the other sheets that would do."""
+    return Computed(
+        resolved=checked.resolved,
+        plans=checked.plans,
+        rows=cut_list(checked.resolved),
+        supplies=supplies(checked.resolved, checked.plans, checked.kits),
+        kits=checked.kits,
+        checksum=checksum,
+        is_draft=is_draft,
+    )
+
+
+def in_language(resolved: ResolvedDesign, wording: Wording) -> ResolvedDesign:
+    """The design with its lengths written as the language of its documents writes them.
+
+    Findings are written before this: they are for the designer, and in English.
+    """
+    edition = resolved.edition
+    others = [each.units for each in EDITIONS.values() if each.units.unit != edition.units.unit]
+    written = replace(
+        edition, units=wording.units(edition.units), other_units=wording.units(others[0])
+    )
+    return replace(resolved, edition=written)
