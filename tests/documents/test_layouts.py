@@ -15,8 +15,7 @@ from PIL import Image
 
 from gatherfold.build import EditionResult
 from gatherfold.cli import main
-from gatherfold.documents.page import read_page
-from gatherfold.documents.rooms import STANDARD_ROOMS
+from gatherfold.documents.page import ROOMS, read_page
 from gatherfold.documents.step_figures import step_scenes, steps_alone
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
@@ -114,7 +113,7 @@ def with_font(style: str) -> str:
 def test_the_readme_says_the_room_of_every_figure() -> None:
     rows = re.findall(r"^\| ((?:`\w+`(?:, )?)+) \| `([^`]+)` \|$", README, re.M)
     said = {kind: room for kinds, room in rows for kind in re.findall(r"\w+", kinds)}
-    assert said == dict(STANDARD_ROOMS)
+    assert said == {name: room.standard for name, room in ROOMS.items()}
 
 
 def is_dictionary(thing: object) -> bool:

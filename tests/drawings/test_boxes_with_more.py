@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.documents.step_figures import step_drawings
 from gatherfold.drawings.finished_view import OBLIQUE, Picture, finished_scene
 from gatherfold.drawings.scene import Strokes
 from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.step_pictures import step_drawings
 from gatherfold.drawings.step_stages import movements_left, stages_of
 from tests.drawings.step_pictures import made
 from tests.works import shipped

@@ -8,9 +8,9 @@ from gatherfold.checks.order import check_order
 from gatherfold.checks.troubles import check_troubles
 from gatherfold.counts.supplies import adhesive_length
 from gatherfold.counts.tools import step_hazards, step_tools
-from gatherfold.documents.step_figures import step_drawings
 from gatherfold.drawings.scene import Scene, Strokes, Text
 from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.step_pictures import step_drawings
 from gatherfold.drawings.styles import Line
 from gatherfold.findings import Finding
 from gatherfold.lengths import INCH

@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from gatherfold.documents.page import read_page
-from gatherfold.documents.rooms import sheet_room
+from gatherfold.drawings.registry import sheet_room
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.plans import plan_stocks

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from gatherfold.documents.page import read_page
-from gatherfold.documents.rooms import sheet_room
 from gatherfold.drawings.figures import signs_of
 from gatherfold.drawings.lettering import text_rect
 from gatherfold.drawings.plane import Rect, bounding
+from gatherfold.drawings.registry import sheet_room
 from gatherfold.drawings.scene import Scene, Text
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene

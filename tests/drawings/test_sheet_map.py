@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from gatherfold.documents.page import read_page
-from gatherfold.documents.rooms import SHEET_ROOMS, sheet_room
+from gatherfold.drawings.registry import SHEET_ROOMS, sheet_room
 from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene

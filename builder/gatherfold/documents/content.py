@@ -5,6 +5,7 @@ Layouts see these names and nothing else; each field is documented in ``layouts/
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -203,29 +204,17 @@ class DocumentView:
     #: For whom the project is.
     age: str
     conventions: tuple[str, ...]
-    convention_figure: FigureView
-    calibration_figure: FigureView
-    cover_figure: FigureView
-    open_figure: FigureView
-    closed_figure: FigureView
+    #: The pictures by the names of their kinds in ``drawings/registry.py``; a kind that the layout
+    #: does not show or the design does not need has none.
+    figures: Mapping[str, tuple[FigureView, ...]]
     cut_lists: tuple[StockCutsView, ...]
     #: Which pieces are scored before they are shaped; empty where none is.
     score_first: str
-    piece_figures: tuple[FigureView, ...]
     sheet_plans: tuple[StockSheetsView, ...]
     steps: tuple[StepView, ...]
     #: How many of them are laid out to stand on one page with the heading; 0 where none are.
     first_steps: int
-    #: How the work folds, opens, is filled and is held shut, in this order.
-    moving_figures: tuple[FigureView, ...]
-    #: Where photographs go; none where the design has no place for one.
-    photo_figure: FigureView | None
     photos: tuple[PhotoView, ...]
-    #: The closed work as it stands on the table; none where the layout does not show it.
-    raised_figure: FigureView | None
-    templates: tuple[FigureView, ...]
-    #: Whether one of the templates comes in parts, on several pages.
-    templates_in_parts: bool
     #: What the sheets cost, and for how many kits they are planned; empty where not given, or one.
     cost: str
     #: What one kit takes of other sheet sizes, a sentence each.

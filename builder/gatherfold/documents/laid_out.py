@@ -13,10 +13,9 @@ from pathlib import Path
 from gatherfold.counts.cut_list import CutRow
 from gatherfold.documents.compose import compose
 from gatherfold.documents.figure_set import Drawn, FigureSet, draw_figures
-from gatherfold.documents.page import GUTTER, Page, read_page
+from gatherfold.documents.page import GUTTER, ROOMS, Page, read_page
 from gatherfold.documents.photographs import Photograph, UnusablePicture, photograph
 from gatherfold.documents.problems import at_their_places
-from gatherfold.documents.rooms import SHEET_ROOMS
 from gatherfold.documents.typeset import no_collecting, typeset
 from gatherfold.documents.view import document_view
 from gatherfold.drawings.figures import Figure
@@ -26,11 +25,6 @@ from gatherfold.model.design import Step
 from gatherfold.wording import Wording
 
 Progress = Callable[[str], None]
-
-#: Figures that stand once in each column.
-_IN_COLUMNS = (*SHEET_ROOMS, "piece", "large_piece", "step", "fastening")
-#: A map in a column has its cuts below it; no higher than this in mm, two of them fill a page.
-_HIGHEST = {"simple_sheet": 70.0, "sheet": 70.0, "busy_sheet": 70.0, "crowded_sheet": 98.0}
 
 
 @dataclass(frozen=True)
@@ -114,13 +108,12 @@ def _folder(manuscript: Manuscript) -> Path:
 def halved(page: Page) -> Page:
     """The page with figures that stand in columns no wider than one."""
     column = (float(page.width) - GUTTER) / 2
-    rooms = {
-        kind: (min(width, column), min(height, _HIGHEST.get(kind, height)))
-        if kind in _IN_COLUMNS
-        else (width, height)
-        for kind, (width, height) in page.rooms.items()
+    narrowed = {
+        name: (min(page.rooms[name][0], column), min(page.rooms[name][1], room.highest))
+        for name, room in ROOMS.items()
+        if room.in_columns
     }
-    return replace(page, rooms=rooms, columns=2)
+    return replace(page, rooms={**page.rooms, **narrowed}, columns=2)
 
 
 def joint_rows(

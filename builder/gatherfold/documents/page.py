@@ -16,7 +16,8 @@ from typing import TypeVar
 from jinja2 import Environment, TemplateSyntaxError, nodes
 
 from gatherfold.documents.photographs import UnusablePicture, require_whole
-from gatherfold.documents.rooms import LIKE, STANDARD_ROOMS, WORDS_OF_A_STEP
+from gatherfold.drawings.registry import KINDS, PictureRoom
+from gatherfold.drawings.step_pictures import Room
 from gatherfold.findings import DesignUnreadable, Position, Problems, suggestion
 from gatherfold.formulas import (
     Formula,
@@ -36,9 +37,6 @@ from gatherfold.reading.nodes import Mapping as MappingNode
 from gatherfold.reading.nodes import Node, decode, parse_yaml
 from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition, Paper
 from gatherfold.shipped import MAIN_TEMPLATE
-
-#: The width and height in mm that a figure may take.
-Room = tuple[float, float]
 
 #: What a formula of a layout gives: a length, or a width and height.
 _Size = TypeVar("_Size", Fraction, Pair)
@@ -76,6 +74,20 @@ _STANDARD_MARGINS = {
     "right": Fraction(19),
     "bottom": Fraction(20),
     "left": Fraction(19),
+}
+#: What the heading, messages and text of a long step take of a page, in mm.
+_WORDS_OF_A_STEP = 85.0
+_BESIDE_ITS_WORDS = f"page.width x max(page.height - {_WORDS_OF_A_STEP:g} mm, 25 mm)"
+#: The rooms of a page: those of every kind of picture, of all drawings of one step together, and of
+#: the designer's photograph of it.
+ROOMS: Mapping[str, PictureRoom] = {
+    room.name: room
+    for room in (
+        *(room for kind in KINDS for room in kind.rooms),
+        PictureRoom("step_together", _BESIDE_ITS_WORDS),
+        PictureRoom("step_alone", _BESIDE_ITS_WORDS),
+        PictureRoom("picture", "page.width x 90 mm"),
+    )
 }
 #: A page must leave this much within its margins, in mm, or nothing on it could be read.
 _LEAST_ROOM = Fraction(80)
@@ -115,7 +127,7 @@ class Page:
         if self.columns == 1:
             return self.rooms["step_together"]
         across = (float(self.width) - GUTTER * (self.columns - 1)) / self.columns
-        return across, float(self.height) - WORDS_OF_A_STEP
+        return across, float(self.height) - _WORDS_OF_A_STEP
 
     @property
     def width(self) -> Fraction:
@@ -176,7 +188,7 @@ class _Reader:
         page = Page(
             paper=paper,
             margins=(margins["top"], margins["right"], margins["bottom"], margins["left"]),
-            rooms={kind: self._room(_room_of(kind, written), room) for kind in STANDARD_ROOMS},
+            rooms={name: self._room(_written(each, written), room) for name, each in ROOMS.items()},
             parts=self._parts(fields),
             logo=self._logo(fields),
             fills_pages=fields.flag("fill_pages"),
@@ -258,7 +270,7 @@ class _Reader:
         if node is None:
             return {}
         inner = Fields(node, "'figures'", self._problems)
-        found = {kind: inner.expression(kind) for kind in STANDARD_ROOMS}
+        found = {kind: inner.expression(kind) for kind in ROOMS}
         inner.finish()
         return {kind: expression for kind, expression in found.items() if expression is not None}
 
@@ -348,10 +360,10 @@ class _Reader:
             return None
 
 
-def _room_of(kind: str, written: Mapping[str, Expression]) -> Expression:
-    """What a layout writes for a figure, or for the one whose room it shares; else the standard."""
-    standard = Expression(parse(STANDARD_ROOMS[kind]), Position("", 1, 1))
-    return written.get(kind) or written.get(LIKE.get(kind, "")) or standard
+def _written(room: PictureRoom, written: Mapping[str, Expression]) -> Expression:
+    """What a layout writes for a room, or for the one that it is like; else the standard."""
+    standard = Expression(parse(room.standard), Position("", 1, 1))
+    return written.get(room.name) or written.get(room.like) or standard
 
 
 def _scope(within: tuple[Fraction, Fraction] | None) -> Scope:

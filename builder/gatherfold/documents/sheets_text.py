@@ -20,8 +20,8 @@ from gatherfold.documents.content import (
 )
 from gatherfold.documents.cut_list_text import feature_text, scores_text
 from gatherfold.documents.figure_set import FigureSet
-from gatherfold.documents.rooms import sheet_room
 from gatherfold.documents.typeset import FIGURE_SCHEME
+from gatherfold.drawings.registry import sheet_key, sheet_room
 from gatherfold.drawings.sheet_words import side_name
 from gatherfold.geometry.edges import Axis, EdgeName, is_far
 from gatherfold.model.currencies import money_text
@@ -284,7 +284,7 @@ class SheetsText:
             size=wording.phrase("scrap_size" if is_scrap else "sheet_size", size=size),
             facing=self._facing(stock_plan, sheet),
             notes=tuple(self._notes(sheet, len(numbers), strips)),
-            figure=figure_view(f"sheet-{stock.key}-{first}", figures),
+            figure=figure_view(sheet_key(stock.key, first), figures),
             cuts=cut_views(sheet, resolved, wording, uncut),
             divisions=tuple(
                 self.division(strip) for strip in strips if self._dividing_step(strip) is None

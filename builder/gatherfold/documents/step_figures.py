@@ -6,12 +6,11 @@ In: a resolved design and the page that says what room they have.  Out: scenes b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
-from itertools import count, pairwise
-from typing import assert_never
+from itertools import pairwise
 
-from gatherfold.documents.page import Page, Room
+from gatherfold.documents.page import Page
 from gatherfold.documents.step_pages import (
     Sized,
     StepOnPage,
@@ -22,23 +21,12 @@ from gatherfold.documents.step_pages import (
     sizes_of,
     words_of_step,
 )
-from gatherfold.drawings.assembly import placed_scenes
-from gatherfold.drawings.closing_step import closing_scene
-from gatherfold.drawings.fastening import fastening_scene
-from gatherfold.drawings.motion_frames import motion_scene
-from gatherfold.drawings.motions import Movements
-from gatherfold.drawings.ribbons import goes_round_work
 from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step_stages import Glued, Placed, Stage, stages_of
+from gatherfold.drawings.step_pictures import DrawStep, Room, Scenes, step_drawings
 from gatherfold.model.design import Step
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import named_fastenings
-from gatherfold.work import after_steps
 
-Scenes = Iterator[tuple[str, Scene]]
-#: Draws one step, in the room of what is joined and of what is fastened.
-_Drawn = Callable[[Room, Room], Scenes]
 #: What the drawings of a step of very many words may take of a page all the same, in mm.
 _LEAST_ROOM = 40.0
 
@@ -52,7 +40,7 @@ def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
         return
     width, height = float(page.width), float(page.height)
 
-    def drawn_at(drawn: _Drawn, room: float, scale: float) -> list[tuple[str, Scene]]:
+    def drawn_at(drawn: DrawStep, room: float, scale: float) -> list[tuple[str, Scene]]:
         larger, smaller = ((min(w * scale, width), h * scale) for w, h in (joining, fastening))
         if scale > 1.0:
             # Where they do not fit all, a smaller scale is tried.
@@ -134,20 +122,8 @@ def step_scenes(
         yield from _fitting(drawn, (joining, fastening), sheet, alone)
 
 
-def step_drawings(resolved: ResolvedDesign) -> Iterator[tuple[Step, _Drawn]]:
-    """Every step in order, with what draws it in the rooms of joining and of fastening."""
-    steps = zip(resolved.design.steps, after_steps(resolved), strict=True)
-    for number, (step, so_far) in enumerate(steps, start=1):
-        stages = stages_of(resolved, number)
-        yield step, partial(_scenes_of, number, stages, so_far) if step.figure else _undrawn
-
-
-def _undrawn(joining: Room, fastening: Room) -> Scenes:
-    yield from ()
-
-
 def _fitting(
-    drawn: _Drawn,
+    drawn: DrawStep,
     rooms: tuple[Room, ...],
     sheet: Room,
     alone: Room | None = None,
@@ -200,26 +176,3 @@ def _smaller_rooms(rooms: tuple[Room, ...], sheet: Room, count: int) -> list[tup
 _SMALLER = (0.85, 0.7, 0.6)
 #: Between drawings that lie side by side or below one another, in mm.
 _BETWEEN = 4.0
-
-
-def _scenes_of(
-    number: int, stages: Sequence[Stage], resolved: ResolvedDesign, joining: Room, fastening: Room
-) -> Scenes:
-    """The stages of a step in order, then what it fastens."""
-    placed = count(1)
-    for stage in stages:
-        match stage:
-            case Placed():
-                for scene in placed_scenes(resolved, stage, *joining):
-                    yield f"step-{number}-{next(placed)}", scene
-            case Glued():
-                scene = closing_scene(resolved, stage, *joining)
-                yield f"step-{number}-{scene.key}", scene
-            case Movements():
-                yield f"step-{number}-{stage.key}", motion_scene(stage, *joining)
-            case _:
-                assert_never(stage)
-    for key in named_fastenings(resolved.design.steps[number - 1], resolved):
-        fastened = resolved.fastenings[key]
-        if fastened.point is not None and not goes_round_work(fastened):
-            yield f"step-{number}-{key}", fastening_scene(resolved, key, *fastening)

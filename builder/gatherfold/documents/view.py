@@ -28,7 +28,7 @@ from gatherfold.documents.content import (
 )
 from gatherfold.documents.cut_list_text import CutListText, score_first
 from gatherfold.documents.effort import all_minutes, difficulty, minutes_text, step_minutes
-from gatherfold.documents.figure_set import PHOTOGRAPH, FigureSet
+from gatherfold.documents.figure_set import PHOTOGRAPH, FigureSet, is_of_step
 from gatherfold.documents.page import PARTS
 from gatherfold.documents.sheets_text import SheetsText, figure_view
 from gatherfold.documents.steps_text import (
@@ -43,7 +43,6 @@ from gatherfold.documents.steps_text import (
 from gatherfold.documents.supplies_text import SuppliesText
 from gatherfold.documents.typeset import FIGURE_SCHEME
 from gatherfold.drawings.stock_tints import pattern_words, sides_shown, swatch_key
-from gatherfold.drawings.wording import title_of
 from gatherfold.editions import Computed
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.design import Step
@@ -111,43 +110,24 @@ def document_view(
             wording.phrase(f"convention_{name}")
             for name in (f"units_{unit}", "size", "scores", "reveal", "codes", "dry_fit")
         ),
-        convention_figure=figure_view("legend", figures),
-        calibration_figure=figure_view("calibration", figures),
-        cover_figure=figure_view("cover", figures),
-        open_figure=figure_view("open", figures),
-        closed_figure=figure_view("closed", figures),
+        figures={
+            name: tuple(figure_view(key, figures) for key in kind)
+            for name, kind in figures.by_kind.items()
+        },
         cut_lists=CutListText(computed.resolved, computed.kits, wording).views(
             computed.rows, computed.plans
         ),
         score_first=score_first(computed.rows, wording),
-        piece_figures=tuple(
-            replace(
-                figure_view(f"piece-{row.first.key}", figures), title=title_of(row.pieces, wording)
-            )
-            for row in computed.rows
-            if f"piece-{row.first.key}" in figures.figures
-        ),
         sheet_plans=SheetsText(computed.resolved, wording).plans(computed.plans, figures),
         steps=tuple(
             _step(number, step, computed, figures, wording, cautions, parts)
             for number, step in enumerate(design.steps, start=1)
         ),
         first_steps=figures.first_steps,
-        moving_figures=tuple(
-            figure_view(key, figures) for key in figures.figures if key.startswith("motion-")
-        ),
-        photo_figure=_figure_if_drawn("photos", figures),
         photos=_photos(computed.resolved),
-        raised_figure=_figure_if_drawn("raised-closed", figures),
-        templates=tuple(figure_view(key, figures) for key in figures.templates),
-        templates_in_parts=figures.has_parts,
         text=dict(wording.text),
     )
     return replace(view, glossary=glossary(view, wording))
-
-
-def _figure_if_drawn(key: str, figures: FigureSet) -> FigureView | None:
-    return figure_view(key, figures) if key in figures.figures else None
 
 
 def _papers(resolved: ResolvedDesign, figures: FigureSet) -> tuple[PaperView, ...]:
@@ -243,7 +223,7 @@ def _step(
     parts: Collection[str],
 ) -> StepView:
     resolved = computed.resolved
-    keys = [key for key in figures.figures if key.startswith(f"step-{number}-")]
+    keys = [key for key in figures.figures if is_of_step(key, number)]
     return StepView(
         number=number,
         key=step.key,
@@ -307,6 +287,9 @@ def printed_words(part: object) -> Iterator[str]:
     elif isinstance(part, tuple):
         for each in part:
             yield from printed_words(each)
+    elif isinstance(part, Mapping):
+        pictures = tuple(each for each in part.values() if not isinstance(each, str))
+        yield from printed_words(pictures)
     elif is_dataclass(part):
         for each in fields(part):
             if each.name not in _UNSEEN:
