@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from gatherfold import write_files
 from gatherfold.cli import main
-from gatherfold.commands import write_all
 from gatherfold.shipped import DESIGNS
 
 SMALL = """\
@@ -116,7 +116,7 @@ def test_outputs_are_all_written_or_none(tmp_path: Path) -> None:
     (tmp_path / "b").mkdir()
     (tmp_path / "b" / "inside").write_bytes(b"")
     with pytest.raises(TypeError):
-        write_all(tmp_path, {"a": b"new", "c": None})  # type: ignore[dict-item]
+        write_files(tmp_path, {"a": b"new", "c": None})  # type: ignore[dict-item]
     assert sorted(path.name for path in tmp_path.iterdir()) == ["b"]
 
 

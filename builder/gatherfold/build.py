@@ -6,17 +6,19 @@ Nothing is written here; ``commands`` does that.
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import partial
+from multiprocessing.queues import SimpleQueue
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING, Any
 
-from gatherfold.counts.substitutes import sheet_substitutes
 from gatherfold.counts.supplies import supplies_csv
-from gatherfold.editions import Checked, Computed, check_edition, computed_of, in_language
+from gatherfold.editions import Checked, Computed, check_edition, computed_in_language
 from gatherfold.findings import DesignUnreadable, Finding, Severity, gravest_first
 from gatherfold.model.design import Design
 from gatherfold.resolve import Edition
@@ -79,11 +81,40 @@ def build_editions(
     ``together`` adds both editions side by side in one document.
     """
     shown = [[edition] for edition in editions] + ([list(EDITIONS.values())] if together else [])
-    work = [partial(build_result, design, each, order, progress) for each in shown]
+    work = [partial(build_result, design, each, order) for each in shown]
     if len(work) == 1:
-        return [work[0]()]
-    with ProcessPoolExecutor(max_workers=min(len(work), os.cpu_count() or 1)) as pool:
-        return [future.result() for future in [pool.submit(each) for each in work]]
+        return [work[0](progress)]
+    said: SimpleQueue[str | None] = multiprocessing.SimpleQueue()
+    listener = Thread(target=_pass_on, args=(said, progress))
+    listener.start()
+    try:
+        workers = min(len(work), os.cpu_count() or 1)
+        with ProcessPoolExecutor(workers, initializer=_speak_into, initargs=(said,)) as pool:
+            return [future.result() for future in [pool.submit(each, _say) for each in work]]
+    finally:
+        said.put(None)
+        listener.join()
+
+
+# What the processes say is passed on in the one that asked for the build, so that any callable
+# will do to hear it.
+
+
+def _pass_on(said: SimpleQueue[str | None], progress: Progress) -> None:
+    for text in iter(said.get, None):
+        progress(text)
+
+
+def _speak_into(said: SimpleQueue[str | None]) -> None:
+    """Begin a process: what is said in it goes there."""
+    _speaking.append(said)
+
+
+def _say(text: str) -> None:
+    _speaking[0].put(text)
+
+
+_speaking: list[SimpleQueue[str | None]] = []
 
 
 def build_result(
@@ -146,8 +177,5 @@ def _with_data(
 def _manuscript(checked: Checked, order: BuildOrder, is_draft: bool) -> Manuscript:
     from gatherfold.documents.laid_out import Manuscript
 
-    wording = load_wording(checked.resolved.design.language)
-    resolved = in_language(checked.resolved, wording)
-    computed = computed_of(replace(checked, resolved=resolved), order.checksum, is_draft)
-    whole = replace(computed, substitutes=sheet_substitutes(resolved))
-    return Manuscript(whole, wording)
+    computed = replace(computed_in_language(checked, is_draft), checksum=order.checksum)
+    return Manuscript(computed, load_wording(checked.resolved.design.language))

@@ -13,11 +13,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from gatherfold import __version__, commands
-from gatherfold.documents.problems import DocumentProblem
-from gatherfold.findings import DesignUnreadable
-from gatherfold.resolve.edition import EDITIONS, PAPERS
-from gatherfold.shipped import design_names, layout_names
+import gatherfold
+from gatherfold import commands
 
 #: More kits than this are no class: plan them in several.
 MOST_KITS = 60
@@ -69,10 +66,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         status: int = options.run(options)
         return status
-    except DesignUnreadable as problem:
+    except gatherfold.DesignUnreadable as problem:
         commands.print_findings(problem.findings)
         return commands.UNREADABLE
-    except (commands.Stop, DocumentProblem) as reason:
+    except (commands.Stop, gatherfold.UnknownName, gatherfold.DocumentProblem) as reason:
         print(f"gatherfold: {reason}", file=sys.stderr)
         return commands.UNREADABLE
     except OSError as problem:
@@ -90,7 +87,9 @@ def _parser() -> argparse.ArgumentParser:
         description=_ABOUT,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--version", action="version", version=f"gatherfold {__version__}")
+    parser.add_argument(
+        "--version", action="version", version=f"gatherfold {gatherfold.__version__}"
+    )
     chosen = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     _add_build(chosen)
     _add_check(chosen)
@@ -103,7 +102,7 @@ def _add_design_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("design", type=Path, metavar="DESIGN.yaml", help="the design file")
     parser.add_argument(
         "--edition",
-        choices=(*EDITIONS, "both"),
+        choices=(*gatherfold.EDITION_NAMES, "both"),
         default="both",
         help="the unit system (default: both)",
     )
@@ -136,8 +135,8 @@ def _add_build(chosen: Any) -> None:
     build.add_argument(
         "--layout",
         metavar="NAME,...",
-        help=f"layouts, with commas between them: {', '.join(layout_names())}, or a folder beside "
-        "the design (default: what the design names, else pattern)",
+        help=f"layouts, with commas between them: {', '.join(gatherfold.layout_names())}, or a "
+        "folder beside the design (default: what the design names, else pattern)",
     )
     build.add_argument(
         "--side-by-side",
@@ -145,7 +144,7 @@ def _add_build(chosen: Any) -> None:
         help="make one more document with inches and millimetres in two columns",
     )
     build.add_argument(
-        "--paper", choices=tuple(PAPERS), help="print every edition on this paper instead"
+        "--paper", choices=gatherfold.PAPER_NAMES, help="print every edition on this paper instead"
     )
     build.add_argument(
         "--draft", action="store_true", help="build although the design does not fit; marks pages"
@@ -191,7 +190,7 @@ def _add_start(chosen: Any) -> None:
         dest="source",
         default="observatory-folio",
         metavar="SHIPPED",
-        help=f"one of: {', '.join(design_names())}",
+        help=f"one of: {', '.join(gatherfold.design_names())}",
     )
     start.set_defaults(run=commands.start)
 
@@ -204,7 +203,9 @@ def _add_compare(chosen: Any) -> None:
     )
     parser.add_argument("old", type=Path, metavar="OLD.yaml")
     parser.add_argument("new", type=Path, metavar="NEW.yaml")
-    parser.add_argument("--edition", choices=tuple(EDITIONS), help="default: the new design's own")
+    parser.add_argument(
+        "--edition", choices=gatherfold.EDITION_NAMES, help="default: the new design's own"
+    )
     parser.set_defaults(run=commands.compare)
 
 

@@ -27,12 +27,21 @@ DESIGNS = _shipped_folder("designs")
 
 
 def layout_names() -> list[str]:
-    """The layouts a pattern can be built with."""
+    """Name the layouts a pattern can be built with.
+
+    >>> "pattern" in layout_names()
+    True
+    """
     folders = (path for path in LAYOUTS.iterdir() if path != PROOF_LAYOUT)
     return sorted(path.name for path in folders if (path / "style.css").is_file())
 
 
 def design_names() -> list[str]:
+    """Name the designs that come with the package.
+
+    >>> "letter-envelope" in design_names()
+    True
+    """
     return sorted(path.stem for path in DESIGNS.glob("*.yaml"))
 
 

@@ -36,7 +36,8 @@ IN_POCKET = Fit("in pocket", "tag", "pocket", "across", INCH, 2 * INCH, INCH / 1
 def design() -> Design:
     # The folder lies open: the spine inside it is what closes.
     flat = ADVISED.replace("across: {front", "closed: 0, across: {front")
-    return read_design(f"{flat}closing: inner_spine\n".encode(), "note-folder.yaml")
+    read = read_design(f"{flat}closing: inner_spine\n".encode(), "note-folder.yaml")
+    return replace(read, checksum=MARK)
 
 
 @pytest.fixture(scope="module")
@@ -50,7 +51,7 @@ def figures(checks: dict[str, EditionCheck]) -> dict[str, Measured]:
 
 
 def view(design: Design, figures: Measured) -> EditionProofView:
-    (edition,) = proof_view(design, [figures], MARK, load_wording()).editions
+    (edition,) = proof_view(design, [figures], load_wording()).editions
     return edition
 
 
@@ -183,7 +184,7 @@ def test_every_page_says_whose_sheet_it_is_and_which_edition(
         for line in range(1, 90)
     )
     long = [replace(check, findings=many) for check in checks.values()]
-    pages = pages_of(proof_pdf(design, long, MARK))
+    pages = pages_of(proof_pdf(design, long))
     assert len(pages) >= 4
     for text in pages:
         assert "Proof sheet, for the designer" in text
@@ -193,7 +194,7 @@ def test_every_page_says_whose_sheet_it_is_and_which_edition(
 
 def test_an_edition_that_cannot_be_worked_out_shows_why(design: Design) -> None:
     lost = EditionCheck(METRIC, (finding(Severity.ERROR),), None)
-    (text,) = pages_of(proof_pdf(design, [lost], MARK))
+    (text,) = pages_of(proof_pdf(design, [lost]))
     assert "could not be worked out" in text
     assert "The mat is wide." in text
     assert "Gaps when closed" not in text
@@ -202,7 +203,7 @@ def test_an_edition_that_cannot_be_worked_out_shows_why(design: Design) -> None:
 def test_the_same_design_gives_the_same_sheet(
     design: Design, checks: dict[str, EditionCheck]
 ) -> None:
-    first, second = (proof_pdf(design, [checks["imperial"]], MARK) for _ in range(2))
+    first, second = (proof_pdf(design, [checks["imperial"]]) for _ in range(2))
     assert first == second
 
 
@@ -211,7 +212,7 @@ def test_hostile_text_is_shown_as_text(design: Design, checks: dict[str, Edition
         finding(Severity.ADVICE, "<script>alert(1)</script>"), message=f"<b>no</b> {'a' * 300}"
     )
     check = replace(checks["imperial"], findings=(hostile,))
-    text = " ".join(pages_of(proof_pdf(replace(design, title="<i>x</i>"), [check], MARK)))
+    text = " ".join(pages_of(proof_pdf(replace(design, title="<i>x</i>"), [check])))
     assert "<script>" in text and "<i>x</i>" in text
 
 
@@ -221,7 +222,7 @@ def test_the_record_holds_fits_gaps_and_tally(
 ) -> None:
     accepted = finding(Severity.ADVICE, "a jig")
     check = replace(checks[edition.name], findings=(accepted,))
-    record = check_record(design, [check], MARK)["editions"][edition.name]
+    record = check_record(design, [check])["editions"][edition.name]
     assert record["tally"] == {"errors": 0, "warnings": 0, "advice": 0, "accepted": 1}
     assert record["findings"][0]["accepted"] == "a jig"
     gap = next(row for row in record["gaps"] if row["piece"] == "inner_spine")

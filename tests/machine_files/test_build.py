@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from gatherfold import write_files
 from gatherfold.cli import main
-from gatherfold.commands import write_all
 from tests.test_cli import SMALL
 
 
@@ -42,7 +42,7 @@ def test_files_of_an_earlier_build_are_named(
     small: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = tmp_path / "note-folder-metric-machine"
-    write_all(tmp_path, {f"{folder.name}/sheet-slate-9.svg": b"earlier"})
+    write_files(tmp_path, {f"{folder.name}/sheet-slate-9.svg": b"earlier"})
     assert build(small, tmp_path) == 0
     shown = capsys.readouterr().err
     assert "sheet-slate-9.svg" in shown and "earlier build" in shown

@@ -62,11 +62,11 @@ PARTS = (
 )
 
 #: Papers by name, beside those of the editions: A5 by ISO 216, Letter halved across.
-_PAPERS = {
-    **PAPERS,
-    "a5": Paper("A5", Fraction(148), Fraction(210)),
-    "half letter": Paper("half Letter", INCH * 11 / 2, INCH * 17 / 2),
-}
+_HANDY = (
+    Paper("A5", Fraction(148), Fraction(210)),
+    Paper("half Letter", INCH * 11 / 2, INCH * 17 / 2),
+)
+_PAPERS = {paper.name.lower(): paper for paper in (*PAPERS.values(), *_HANDY)}
 #: Between two columns, in mm.
 GUTTER = 6.0
 _STANDARD_MARGINS = {

@@ -122,10 +122,10 @@ class ProofView:
     text: Mapping[str, str]
 
 
-def proof_pdf(design: Design, checks: Iterable[EditionCheck], checksum: str) -> bytes:
+def proof_pdf(design: Design, checks: Iterable[EditionCheck]) -> bytes:
     """The proof sheet, on the paper of the designer's own edition."""
     measured = [_measured(design, check) for check in checks]
-    html = compose(proof_view(design, measured, checksum, load_wording()), PROOF_LAYOUT)
+    html = compose(proof_view(design, measured, load_wording()), PROOF_LAYOUT)
     page = read_page(PROOF_LAYOUT, EDITIONS[design.native])
     return typeset(html, PROOF_LAYOUT, {}, page.style, Path(design.file).parent)
 
@@ -137,17 +137,13 @@ def _measured(design: Design, check: EditionCheck) -> Measured:
     return Measured(check, tuple(fits(resolved)), gaps(resolved), departure_of(design, check))
 
 
-def proof_view(
-    design: Design, editions: Iterable[Measured], checksum: str, wording: Wording
-) -> ProofView:
+def proof_view(design: Design, editions: Iterable[Measured], wording: Wording) -> ProofView:
     """The proof sheet of a design in the editions that were checked."""
-    views = tuple(_edition(design, each, checksum, wording) for each in editions)
+    views = tuple(_edition(design, each, wording) for each in editions)
     return ProofView(design, wording.language, views, dict(wording.text))
 
 
-def _edition(
-    design: Design, measured: Measured, checksum: str, wording: Wording
-) -> EditionProofView:
+def _edition(design: Design, measured: Measured, wording: Wording) -> EditionProofView:
     check, checked = measured.check, measured.check.checked
     resolved = None if checked is None else checked.resolved
     edition = check.edition if resolved is None else resolved.edition
@@ -158,7 +154,7 @@ def _edition(
         key=edition.name,
         name=wording.phrase(f"edition_{edition.name}"),
         is_known=resolved is not None,
-        facts=_facts(design, edition, resolved, checksum, wording),
+        facts=_facts(design, edition, resolved, wording),
         verdict=", ".join(Tally.of(check.findings).parts()),
         has_errors=check.has_errors,
         findings=tuple(row for row in rows if not row.finding.accepted),
@@ -175,14 +171,13 @@ def _facts(
     design: Design,
     edition: Edition,
     resolved: ResolvedDesign | None,
-    checksum: str,
     wording: Wording,
 ) -> tuple[FactView, ...]:
     """What identifies the checked design, and how finely this edition is cut."""
     facts = [
         ("proof_revision", design.revision),
         ("proof_date", design.date),
-        ("proof_checksum", printed_mark(checksum)),
+        ("proof_checksum", printed_mark(design.checksum)),
         ("proof_grid", edition.units.text(edition.grid)),
     ]
     if resolved is not None:

@@ -17,6 +17,7 @@ import logging
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from html import escape
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -329,6 +330,32 @@ def typeset(
             *off_the_paper(document.pages, layout),
         )
     problem = heard.problem(layout, faults)
+    if problem is not None:
+        raise problem
+    return pdf
+
+
+def figure_page(drawn: Figure) -> bytes:
+    """A figure alone as PDF/UA, on a page of its own size.
+
+    Raises ``DocumentProblem`` where a character is in none of the fonts.
+    """
+    size = f"{drawn.width_mm}mm {drawn.height_mm}mm"
+    style = f"@page {{ size: {size}; margin: 0 }} body {{ margin: 0 }} img {{ display: block }}"
+    words = escape(drawn.alternative)
+    html = (
+        f'<html lang="en"><title>{escape(drawn.title)}</title>'
+        f'<body><img src="{FIGURE_SCHEME}{drawn.key}" alt="{words}"></body></html>'
+    )
+    fonts = _Fonts()
+    fetcher = _Fetcher({drawn.key: drawn}, COMMON, COMMON)
+    with complaints() as heard:
+        rules = CSS(string=style + _faces(), url_fetcher=fetcher, font_config=fonts)
+        document = HTML(string=html, base_url=f"{COMMON}/", url_fetcher=fetcher).render(
+            stylesheets=[rules], font_config=fonts, pdf_variant=_VARIANT
+        )
+        pdf: bytes = document.write_pdf(finisher=finish_tags, pdf_variant=_VARIANT)
+    problem = heard.problem(COMMON, ())
     if problem is not None:
         raise problem
     return pdf

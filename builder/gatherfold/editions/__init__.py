@@ -13,7 +13,7 @@ from gatherfold.editions.checked import (
     with_idle_entries,
 )
 from gatherfold.editions.comparison import compare
-from gatherfold.editions.computed import Computed, computed_of, in_language
+from gatherfold.editions.computed import Computed, computed_in_language, computed_of
 
 __all__ = [
     "Checked",
@@ -22,8 +22,8 @@ __all__ = [
     "check_edition",
     "check_editions",
     "compare",
+    "computed_in_language",
     "computed_of",
     "departure_of",
-    "in_language",
     "with_idle_entries",
 ]

@@ -9,13 +9,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from gatherfold.counts.cut_list import CutRow, cut_list
-from gatherfold.counts.substitutes import SheetSubstitute
+from gatherfold.counts.substitutes import SheetSubstitute, sheet_substitutes
 from gatherfold.counts.supplies import SupplyLine, supplies
 from gatherfold.editions.checked import Checked
 from gatherfold.plans import StockPlan
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.wording import Wording
+from gatherfold.wording import Wording, load_wording
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class Computed:
     substitutes: tuple[SheetSubstitute, ...] = ()
 
 
-def computed_of(checked: Checked, checksum: str, is_draft: bool) -> Computed:
+def computed_of(checked: Checked, is_draft: bool = False) -> Computed:
     """Everything computed for an edition but the other sheets that would do."""
     return Computed(
         resolved=checked.resolved,
@@ -40,9 +40,16 @@ def computed_of(checked: Checked, checksum: str, is_draft: bool) -> Computed:
         rows=cut_list(checked.resolved),
         supplies=supplies(checked.resolved, checked.plans, checked.kits),
         kits=checked.kits,
-        checksum=checksum,
+        checksum=checked.resolved.design.checksum,
         is_draft=is_draft,
     )
+
+
+def computed_in_language(checked: Checked, is_draft: bool = False) -> Computed:
+    """Everything computed, its lengths written as the language of its documents writes them."""
+    resolved = in_language(checked.resolved, load_wording(checked.resolved.design.language))
+    computed = computed_of(replace(checked, resolved=resolved), is_draft)
+    return replace(computed, substitutes=sheet_substitutes(resolved))
 
 
 def in_language(resolved: ResolvedDesign, wording: Wording) -> ResolvedDesign:

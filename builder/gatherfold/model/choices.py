@@ -40,6 +40,7 @@ PieceKind = Literal[
 ]  # fmt: skip
 #: An edition is called by its system of units.
 EditionName = SystemName
+PaperName = Literal["letter", "a4"]
 Material = Literal["cardstock", "paper", "board", "ribbon"]
 #: Supplies that pieces are joined with.
 AdhesiveKind = Literal["tape", "glue", "hot glue", "solvent glue"]
@@ -63,6 +64,7 @@ JOIN_RELATIONS: tuple[JoinRelation, ...] = get_args(JoinRelation)
 FOLDS: tuple[Fold, ...] = get_args(Fold)
 PIECE_KINDS: tuple[PieceKind, ...] = get_args(PieceKind)
 EDITION_NAMES: tuple[EditionName, ...] = get_args(EditionName)
+PAPER_NAMES: tuple[PaperName, ...] = get_args(PaperName)
 MATERIALS: tuple[Material, ...] = get_args(Material)
 ADHESIVE_KINDS: tuple[AdhesiveKind, ...] = get_args(AdhesiveKind)
 SUPPLY_KINDS: tuple[SupplyKind, ...] = get_args(SupplyKind)

@@ -446,3 +446,6 @@ class Design:
     trimmer: Trimmer = field(default_factory=Trimmer)
     strips: Mapping[str, Strip] = field(default_factory=dict)
     positions: Mapping[str, Position] = field(default_factory=dict)
+    #: The mark of all that was read, and the measures whose sizes stand in place of the file's.
+    checksum: str = ""
+    set_by_hand: frozenset[str] = frozenset()

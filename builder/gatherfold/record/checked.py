@@ -16,16 +16,16 @@ from gatherfold.native_edition.settle import Departure
 from gatherfold.record.edition import edition_record, finding_record, plain
 
 
-def check_record(design: Design, checks: Iterable[EditionCheck], checksum: str) -> dict[str, Any]:
+def check_record(design: Design, checks: Iterable[EditionCheck]) -> dict[str, Any]:
     """Findings and figures: of each edition what a build records, its tally and its departure."""
     return {
         "title": design.title,
         "revision": design.revision,
         "date": design.date,
         "native": design.native,
-        "checksum": checksum,
+        "checksum": design.checksum,
         "findings": [],
-        "editions": {check.edition.name: _record(design, check, checksum) for check in checks},
+        "editions": {check.edition.name: _record(design, check) for check in checks},
     }
 
 
@@ -34,13 +34,13 @@ def unreadable_record(file: str, findings: Iterable[Finding]) -> dict[str, Any]:
     return {"file": file, "findings": [finding_record(each) for each in findings], "editions": {}}
 
 
-def _record(design: Design, check: EditionCheck, checksum: str) -> dict[str, Any]:
+def _record(design: Design, check: EditionCheck) -> dict[str, Any]:
     counted = {"tally": asdict(Tally.of(check.findings))}
     checked = check.checked
     if checked is None:
         found = [finding_record(finding) for finding in check.findings]
         return {"edition": check.edition.name, **counted, "findings": found}
-    computed = computed_of(checked, checksum, is_draft=check.has_errors)
+    computed = computed_of(checked, is_draft=check.has_errors)
     departure = departure_of(design, check)
     moved = {
         "departure": None if departure is None else _departure_record(departure),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem, nearest_on_grid
-from gatherfold.model.choices import EditionName, is_metric
+from gatherfold.model.choices import EditionName, PaperName, is_metric
 
 
 @dataclass(frozen=True)
@@ -24,7 +24,7 @@ class Paper:
 
 LETTER = Paper("Letter", Fraction(2159, 10), Fraction(2794, 10))
 A4 = Paper("A4", Fraction(210), Fraction(297))
-PAPERS = {"letter": LETTER, "a4": A4}
+PAPERS: dict[PaperName, Paper] = {"letter": LETTER, "a4": A4}
 
 
 @dataclass(frozen=True)
