@@ -19,7 +19,6 @@ from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.editions import check_edition
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH, is_on_grid
-from gatherfold.model.currencies import money_text
 from gatherfold.native_edition import settle
 from gatherfold.plans import StockPlan, plan_stocks, rectangles_of
 from gatherfold.reading import read_design, read_design_file
@@ -249,7 +248,7 @@ def test_supplies_say_what_one_kit_and_what_all_kits_need() -> None:
     [("6/5", "EUR", "EUR\u00a01.20"), ("5", "€", "€5.00"), ("1/200", "kr.", "kr.\u00a00.01")],
 )
 def test_money_is_written_to_the_cent(amount: str, currency: str, written: str) -> None:
-    assert money_text(Fraction(amount), currency, load_wording()) == written
+    assert load_wording().money(Fraction(amount), currency) == written
 
 
 # Harder designs

@@ -13,7 +13,7 @@ from gatherfold.counts.substitutes import near_weight, sheet_substitutes
 from gatherfold.counts.supplies import COLUMNS, SupplyLine, safe_cell, supplies, supplies_csv
 from gatherfold.documents.supplies_text import SuppliesText
 from gatherfold.lengths import INCH
-from gatherfold.model.currencies import CODES, decimals_of, money_number, money_text
+from gatherfold.model.currencies import CODES, decimals_of, money_number
 from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
@@ -154,7 +154,7 @@ def test_money_has_the_minor_units_of_its_currency(
 ) -> None:
     """ISO 4217: the yen has no minor unit, the dinar of Kuwait thousandths."""
     for language, written in (("en", english), ("de", german)):
-        text = money_text(Fraction(amount), currency, load_wording(language))
+        text = load_wording(language).money(Fraction(amount), currency)
         assert text == written.replace(" ", "\u00a0")
     assert money_number(Fraction(5, 2), "JPY") == "3", "a half goes up"
 

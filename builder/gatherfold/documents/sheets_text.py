@@ -24,7 +24,6 @@ from gatherfold.documents.typeset import FIGURE_SCHEME
 from gatherfold.drawings.registry import sheet_key, sheet_room
 from gatherfold.drawings.sheet_words import side_name
 from gatherfold.geometry.edges import Axis, EdgeName, is_far
-from gatherfold.model.currencies import money_text
 from gatherfold.model.design import Step
 from gatherfold.plans import (
     StockPlan,
@@ -234,9 +233,7 @@ def plan_status(stock_plan: StockPlan, currency: str, wording: Wording) -> str:
     bought = [sheet.source for sheet in stock_plan.stock.sheets if not sheet.source.is_scrap]
     price = bought[0].price or Fraction(1)
     if bought[0].price is not None and len(bought) > 1:
-        cost, bound = (
-            money_text(Fraction(each), currency, wording) for each in (plan.cost, plan.bound)
-        )
+        cost, bound = (wording.money(Fraction(each), currency) for each in (plan.cost, plan.bound))
         name = "plan_cheapest" if plan.proven else "plan_cheapest_open"
         return wording.phrase(name, cost=cost, bound=bound)
     count, least = (int(each / price) for each in (plan.cost, plan.bound))

@@ -27,7 +27,6 @@ from gatherfold.lengths import (
     UnitSystem,
     up_to_grid,
 )
-from gatherfold.model.currencies import money_text
 from gatherfold.resolve.bought_sizes import sheet_text, size_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
 from gatherfold.wording import Wording
@@ -210,7 +209,7 @@ class SuppliesText:
         return [self.wording.phrase(name, used=self._money(used), without=titles)]
 
     def _money(self, amount: Fraction) -> str:
-        return money_text(amount, self.resolved.design.currency, self.wording)
+        return self.wording.money(amount, self.resolved.design.currency)
 
     # Substitutes
 

@@ -8,9 +8,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from gatherfold.lengths import NO_BREAK_SPACE
-from gatherfold.wording import Wording
-
 #: Currencies in circulation; funds, units of account, metals and codes for tests are left out.
 _IN_CIRCULATION = """
     AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BHD BIF BMD BND BOB BRL BSD BTN BWP
@@ -46,12 +43,3 @@ def money_number(amount: Fraction, currency: str) -> str:
     units = (amount * 10**places + Fraction(1, 2)).__floor__()
     whole, rest = divmod(units, 10**places)
     return f"{whole}.{rest:0{places}d}" if places else str(whole)
-
-
-def money_text(amount: Fraction, currency: str, wording: Wording) -> str:
-    """``EUR 1.20`` or ``€1.20``, in German ``1,20 EUR`` or ``1,20 €``."""
-    number = wording.decimal_text(money_number(amount, currency))
-    is_word = currency[-1:].isalpha() or currency.endswith(".")
-    name = "money_code" if is_word else "money_sign"
-    text = wording.phrase(name, amount=number, currency=currency)
-    return text.replace(" ", NO_BREAK_SPACE)

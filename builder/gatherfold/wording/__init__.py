@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cache
 from importlib import resources
 from typing import Any
 
 import yaml
 
-from gatherfold.lengths import UnitSystem
+from gatherfold.lengths import NO_BREAK_SPACE, UnitSystem
+from gatherfold.model.currencies import money_number
 from gatherfold.model.safety import Level
 
 #: The catalogues by the code (ISO 639-1) that a design chooses them with.
@@ -106,6 +108,14 @@ class Wording:
         """A unit system as this language writes it."""
         symbol = self.phrase(f"symbol_{units.unit}")
         return replace(units, language=self.language, decimal=self.decimal, symbol=symbol)
+
+    def money(self, amount: Fraction, currency: str) -> str:
+        """``EUR 1.20`` or ``€1.20``, in German ``1,20 EUR`` or ``1,20 €``."""
+        number = self.decimal_text(money_number(amount, currency))
+        is_word = currency[-1:].isalpha() or currency.endswith(".")
+        name = "money_code" if is_word else "money_sign"
+        text = self.phrase(name, amount=number, currency=currency)
+        return text.replace(" ", NO_BREAK_SPACE)
 
     def decimal_text(self, written: str) -> str:
         """A number with a decimal point as this language writes it."""
