@@ -276,14 +276,14 @@ def straight_ways(slabs: Sequence[Slab], out: Vector, projection: Projection) ->
 def swing_ways(
     work: Work, move: Move, was: Faces, now: Faces
 ) -> Iterator[tuple[Way, tuple[Point, ...]]]:
-    """Of each part that turned on a fastening the way of its far end, from beside where it was to
+    """Of a part that turned on a fastening the way of its far end, from beside where it was to
     beside where it is, and its corners in both places."""
-    for swung in move.swings:
+    if (swung := move.swing) is not None:
         key = work.pierced[swung.fastening][0]
         before, after = was[key].pose, now[key].pose
         point = work.parts.resolved.fastenings[swung.fastening].point
         if before.rotation == after.rotation or point is None:
-            continue
+            return
         box = work.parts.resolved.pieces[key.piece].face(key.face).box
         pin = point.x, point.y
         corners = tuple(

@@ -263,7 +263,7 @@ class _View:
     ) -> Frame:
         """A picture with the ways of what turns, on a fold or a fastening, and where it was."""
         sight = Sight(frame.faces, ISOMETRIC)
-        turning = {key for swing in move.swings for key in swing.moved}
+        turning = move.swing.moved if move.swing is not None else frozenset()
         over: list[Ring] = []
         for key in (key for key in was if key in frame.bold):
             for line in former_outlines(self.resolved, was[key], now[key].pose):

@@ -12,7 +12,7 @@ from string import ascii_lowercase
 from typing import Literal
 
 from gatherfold.drawings.motions import Move, Movements, is_tab, move_is_to_and_fro
-from gatherfold.drawings.wording import face_words, named, words_of
+from gatherfold.drawings.wording import face_of, face_words, named, words_of
 from gatherfold.geometry.edges import EdgeName, edge_towards
 from gatherfold.model.choices import is_valley
 from gatherfold.resolve.resolved import ResolvedDesign
@@ -22,7 +22,6 @@ from gatherfold.work.finished import goes_inside
 from gatherfold.work.moments import Placing
 from gatherfold.work.putting import Way
 from gatherfold.work.space import Exact, Place, size
-from gatherfold.work.turning import Swing
 
 #: The angle of a fold that turns something right over.
 _TURNED_OVER = 180
@@ -35,27 +34,14 @@ def caption_of(resolved: ResolvedDesign, move: Move) -> str:
         return _tie_words(resolved, move.tie)
     if move.placing is not None:
         return _placing_words(resolved, move.placing)
-    aside = [swing for swing in move.swings if swing.is_aside]
-    words = _turn_words(resolved, move) if move.turns else ""
-    if aside:
-        parts = wording.listed(_part_of(resolved, swing) for swing in aside)
-        if not words:
-            return wording.phrase("draw_swing_aside", parts=parts)
-        words = wording.phrase("draw_turn_aside", parts=parts, movement=words)
-    over = [
-        wording.phrase(
-            "draw_turn_over",
-            part=_part_of(resolved, swing),
-            held=named(resolved.pieces[resolved.fastenings[swing.fastening].source.holds or ""]),
-        )
-        for swing in move.swings
-        if not swing.is_aside
-    ]
-    return wording.listed([*([words] if words else []), *over])
-
-
-def _part_of(resolved: ResolvedDesign, swing: Swing) -> str:
-    return named(resolved.pieces[resolved.fastenings[swing.fastening].source.through[0]])
+    if move.swing is None:
+        return _turn_words(resolved, move)
+    source = resolved.fastenings[move.swing.fastening].source
+    part = named(resolved.pieces[source.through[0]])
+    if move.swing.is_aside:
+        return wording.phrase("draw_swing_aside", part=part)
+    held = named(resolved.pieces[source.holds or ""])
+    return wording.phrase("draw_turn_over", part=part, held=held)
 
 
 def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
@@ -76,11 +62,26 @@ def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
         named_all = wording.listed(named(resolved.pieces[key]) for key in pieces)
         return wording.phrase("draw_to_and_fro", names=named_all)
     words = wording.phrase("draw_close", names=names)
+    if under := _tucked_under(move):
+        tucked = wording.listed(face_of(resolved, key) for key in under)
+        words = wording.phrase("draw_tuck_under", movement=words, names=tucked)
     if is_glued:
-        words = wording.phrase("draw_close_for_good", movement=words)
-    elif glued:
-        words = _onto_words(resolved, move, glued, words)
-    return words
+        return wording.phrase("draw_close_for_good", movement=words)
+    return _onto_words(resolved, move, glued, words) if glued else words
+
+
+def _tucked_under(move: Move) -> tuple[FaceKey, ...]:
+    """What lies over faces when their folds have closed them over what they hang on, and did not
+    before: the outermost of it."""
+    found: dict[FaceKey, None] = {}
+    for turn in move.turns:
+        before, after, own = turn.before, turn.after, turn.fold.face
+        way = after.is_above(before.creases[turn.fold].staying, own)
+        others = after.plates.keys() - turn.moved if way is not None else ()
+        met = [key for key in after.plates if key in others and before.side_of(own, key) is None]
+        over = [key for key in met if after.is_above(own, key) is way]
+        found |= {k: None for k in over if all(after.is_above(k, other) != way for other in over)}
+    return tuple(found)
 
 
 def _bend_words(resolved: ResolvedDesign, turns: Sequence[Turn], codes: str) -> str:
@@ -99,12 +100,19 @@ def _bend_words(resolved: ResolvedDesign, turns: Sequence[Turn], codes: str) -> 
 def _onto_words(
     resolved: ResolvedDesign, move: Move, glued: Collection[FaceKey], words: str
 ) -> str:
-    """On which side of what a movement brings to tabs they are glued."""
+    """On which side of what a movement brings to tabs they are glued, or which of the faces that it
+    moves are glued down."""
     wording, work = words_of(resolved), work_of(resolved)
     ends = {_end_of(work, move.after, face) for face in glued}
-    if len(ends) > 1 or None in ends:
+    if len(ends) == 1 and None not in ends:
+        return wording.counted(f"draw_tabs_{ends.pop()}", len(glued), movement=words)
+    moved = {key for turn in move.turns for key in turn.moved}
+    stuck = {key: None for bond in move.glued for key in bond.faces if key in moved}
+    called = _sections_of(resolved, move.turns)
+    if all(not (faces := called.get(key.piece, [])) or key.face in faces for key in stuck):
         return wording.phrase("draw_close_for_good", movement=words)
-    return wording.counted(f"draw_tabs_{ends.pop()}", len(glued), movement=words)
+    names = wording.listed(face_of(resolved, key) for key in stuck)
+    return wording.phrase("draw_glue_down", movement=words, names=names)
 
 
 def _end_of(work: Work, assembly: Assembly, tab: FaceKey) -> Literal["inside", "outside"] | None:
@@ -122,24 +130,28 @@ def _end_of(work: Work, assembly: Assembly, tab: FaceKey) -> Literal["inside", "
     return "outside" if is_valley(crease.sense) == (sides == {1}) else "inside"
 
 
-def _names_of(resolved: ResolvedDesign, turns: Iterable[Turn]) -> Iterator[str]:
-    """What turns are called: the pieces that move, or the sections of one; of folds that carry one
-    another the largest."""
+def _names_of(resolved: ResolvedDesign, turns: Sequence[Turn]) -> Iterator[str]:
+    """What turns are called."""
+    for key, faces in _sections_of(resolved, turns).items():
+        piece, sections = resolved.pieces[key], words_of(resolved).listed(map(face_words, faces))
+        yield f"{piece.code} {sections}" if faces else named(piece)
+
+
+def _sections_of(resolved: ResolvedDesign, turns: Sequence[Turn]) -> dict[str, tuple[str, ...]]:
+    """The pieces that turns move, each with its sections that they are called by, of folds that
+    carry one another the largest; with none where the whole piece is meant."""
     sections: dict[str, dict[str, None]] = {}
     turned: dict[str, set[str]] = {}
-    turns = list(turns)
     for turn in turns:
         chain = [other for other in turns if other.moved & turn.moved]
         key = max((_called(other) for other in chain), key=lambda found: found[1])[0]
         sections.setdefault(key.piece, {})[key.face] = None
         turned.setdefault(key.piece, set()).add(turn.fold.hanging)
-    for piece, faces in sections.items():
-        whole = resolved.pieces[piece]
-        if len(whole.faces) == 1 or len(turned[piece]) == len(whole.faces) - 1:
-            yield named(whole)
-        else:
-            listed = words_of(resolved).listed(face_words(face) for face in faces)
-            yield f"{whole.code} {listed}"
+    counts = {piece: len(resolved.pieces[piece].faces) for piece in sections}
+    return {
+        piece: () if counts[piece] in (1, len(turned[piece]) + 1) else tuple(faces)
+        for piece, faces in sections.items()
+    }
 
 
 def _called(turn: Turn) -> tuple[FaceKey, Exact]:

@@ -35,7 +35,7 @@ class Move:
     before: Assembly
     after: Assembly
     turns: tuple[Turn, ...] = ()
-    swings: tuple[Swing, ...] = ()
+    swing: Swing | None = None
     placing: Placing | None = None
     tie: str = ""
     glued: tuple[Bond, ...] = ()
@@ -111,7 +111,7 @@ def _single(motions: Iterable[Motion], assembly: Assembly) -> Iterator[Move]:
                 if motion.quarters:
                     yield Move(motion.before, motion.after, turns=(motion,))
             case Swing():
-                yield Move(motion.before, motion.after, swings=(motion,))
+                yield Move(motion.before, motion.after, swing=motion)
             case Placing():
                 if motion.put.way is not Way.LAID:
                     yield Move(motion.before, motion.put.after, placing=motion)
@@ -144,7 +144,6 @@ def _grouped(resolved: ResolvedDesign, moves: Iterable[Move]) -> Iterator[Move]:
                 group,
                 after=move.after,
                 turns=(*group.turns, *move.turns),
-                swings=(*group.swings, *move.swings),
                 glued=(*group.glued, *move.glued),
             )
         else:
@@ -155,12 +154,9 @@ def _grouped(resolved: ResolvedDesign, moves: Iterable[Move]) -> Iterator[Move]:
 
 
 def _is_done_with(resolved: ResolvedDesign, group: Move, move: Move) -> bool:
-    """Whether a movement is made with those before it; a part that is turned aside is turned for
-    what moves then."""
-    if not move.turns or group.placing or group.tie or group.after.pieces != move.before.pieces:
+    """Whether folds are turned with those before them."""
+    if not move.turns or not group.turns or group.after.pieces != move.before.pieces:
         return False
-    if not group.turns:
-        return all(swing.is_aside for swing in group.swings)
     (turn,) = move.turns
     if move_is_to_and_fro(group):
         return _is_to_and_fro(group.turns, turn)
