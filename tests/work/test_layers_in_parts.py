@@ -13,6 +13,7 @@ from gatherfold.work.assembly import both_ways
 from gatherfold.work.layers import layers_of
 from gatherfold.work.regions import Bounds, Plate, rectangle_region
 from gatherfold.work.space import AT_REST
+from gatherfold.work.visible import Look
 
 #: Round a square of 100: left, bottom, right, top, each over half of it.
 FLAPS = {
@@ -37,7 +38,7 @@ def interleaved() -> Assembly:
 
 
 def test_each_of_four_interleaved_flaps_is_seen_where_it_lies_on_top() -> None:
-    layers = layers_of(interleaved(), 2, 0)
+    layers = layers_of(interleaved(), Look(2, 1), 0)
     for x, y, top in ((25, 25, "bottom"), (75, 25, "right"), (75, 75, "top"), (25, 75, "left")):
         painted = [
             key.face for key, box in layers if box.low0 < x < box.high0 and box.low1 < y < box.high1
@@ -47,7 +48,7 @@ def test_each_of_four_interleaved_flaps_is_seen_where_it_lies_on_top() -> None:
 
 
 def test_the_parts_of_a_divided_face_are_the_whole_of_it_and_do_not_overlap() -> None:
-    layers = layers_of(interleaved(), 2, 0)
+    layers = layers_of(interleaved(), Look(2, 1), 0)
     for name, whole in FLAPS.items():
         parts = [box for key, box in layers if key.face == name]
         area = sum((b.high0 - b.low0) * (b.high1 - b.low1) for b in parts)
@@ -60,5 +61,5 @@ def test_what_has_an_order_is_not_divided() -> None:
     top = FaceKey("wrap", "top")
     plates = {key: plate for key, plate in assembly.plates.items() if key != top}
     sides = {pair: side for pair, side in assembly.sides.items() if top not in pair}
-    layers = layers_of(Assembly(assembly.base, plates, {}, sides=sides), 2, 0)
+    layers = layers_of(Assembly(assembly.base, plates, {}, sides=sides), Look(2, 1), 0)
     assert [key.face for key, _ in layers] == ["left", "bottom", "right"]

@@ -197,11 +197,11 @@ def test_a_pile_is_painted_from_its_lowest_sheet_on() -> None:
     pile = on(on(paper("base", 0, 0, 10, 10), paper("mat", 1, 1, 9, 9), "base"), paper(
         "back", 2, 2, 8, 8
     ), "base", -1)  # fmt: skip
-    sheets = layers_of(pile, 2, 0)
+    sheets = layers_of(pile, Look(2, 1), 0)
     assert [(face.piece, box) for face, box in sheets] == [
         ("back", Bounds(2, 2, 8, 8)), ("base", Bounds(0, 0, 10, 10)), ("mat", Bounds(1, 1, 9, 9))
     ]  # fmt: skip
-    assert layers_of(pile, 2, 1) == layers_of(pile, 0, 0) == []
+    assert layers_of(pile, Look(2, 1), 1) == layers_of(pile, Look(0, 1), 0) == []
 
 
 # ---- glue in strips

@@ -42,6 +42,7 @@ from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, PlacedFace
 from gatherfold.work.layers import Sheet, layers_of
 from gatherfold.work.space import ACROSS, AXES, Exact, as_pose
+from gatherfold.work.visible import Look
 
 
 @dataclass(frozen=True)
@@ -181,14 +182,15 @@ def raised_work(
     faces: list[PlacedFace] = []
     parts = []
     for axis, plane in assembly.planes:
-        for sheet in layers_of(assembly, axis, plane):
+        look = Look(axis, -1 if projection.viewer[axis] < 0 else 1)
+        for sheet in layers_of(assembly, look, plane):
             index, key = len(faces), sheet[0]
             pose = as_pose(assembly.plates[key].pose, scale)
             faces.append(PlacedFace(key.piece, key.face, pose, index))
             slab = _slab(sheet, axis, plane, scale)
             kept = slab if within is None else _kept(slab, within)
             if kept is not None:
-                parts.append(Part(index, kept, index))
+                parts.append(Part(index, kept, look.towards * index))
     return _raised_parts(resolved, faces, parts, projection)
 
 

@@ -26,7 +26,7 @@ from gatherfold.work.assembly import Adhesive, Assembly
 from gatherfold.work.moments import Work
 from gatherfold.work.piercing import faces_of
 from gatherfold.work.regions import Bounds, FaceKey, Plate, Region
-from gatherfold.work.space import ACROSS, Exact, Sense, SpaceAxis, as_pose
+from gatherfold.work.space import ACROSS, Exact, Sense, as_pose
 from gatherfold.work.visible import Look, from_far_to_near, region_shape, shape_of
 
 
@@ -63,13 +63,17 @@ def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:
 Sheet = tuple[FaceKey, Bounds]
 
 
-def layers_of(assembly: Assembly, axis: SpaceAxis, plane: Exact) -> list[Sheet]:
-    """Each face of a plane with the rectangle round it, or with the parts of that."""
-    left = [(key, assembly.plates[key].bounds) for key in assembly.in_plane(axis, plane)]
+def layers_of(assembly: Assembly, look: Look, plane: Exact) -> list[Sheet]:
+    """Each face of a plane, the farthest first, with the rectangle round it, or with the parts of
+    that: of a round of layers one is divided along the edge of what lies over it, so that what
+    shows of it is painted after what it hides."""
+    left = [(key, assembly.plates[key].bounds) for key in assembly.in_plane(look.axis, plane)]
     ordered: list[Sheet] = []
     while left:
-        free = next((each for each in left if not _lies_under(assembly, left, each)), None)
-        if free is None and (divided := _divided(assembly, left)) is not None:
+        free = next(
+            (s for s in left if not any(_lies_over(assembly, look, s, o) for o in left)), None
+        )
+        if free is None and (divided := _divided(assembly, look, left)) is not None:
             left = divided
             continue
         # Slanted faces in a round, whose rectangles cover one another: one has to come first.
@@ -79,34 +83,28 @@ def layers_of(assembly: Assembly, axis: SpaceAxis, plane: Exact) -> list[Sheet]:
     return ordered
 
 
-def _lies_under(assembly: Assembly, sheets: Sequence[Sheet], sheet: Sheet) -> Sheet | None:
-    """A sheet that this one lies over, if there is one."""
-    key, box = sheet
-    return next(
-        (
-            (other, part)
-            for other, part in sheets
-            if assembly.is_above(other, key) and part.crosses(box)
-        ),
-        None,
-    )
+def _lies_over(assembly: Assembly, look: Look, upper: Sheet, lower: Sheet) -> bool:
+    """Whether a sheet lies over another one for the viewer."""
+    (key, box), (other, under) = upper, lower
+    way = look.towards > 0
+    return assembly.is_above(other, key) is way and under.crosses(box)
 
 
-def _divided(assembly: Assembly, sheets: Sequence[Sheet]) -> list[Sheet] | None:
-    """The sheets with one of a round divided where it lies over another; None where none can be."""
+def _divided(assembly: Assembly, look: Look, sheets: Sequence[Sheet]) -> list[Sheet] | None:
+    """The sheets with one of a round divided along what lies over most of it; None where none can
+    be."""
     for number, sheet in enumerate(sheets):
-        under = _lies_under(assembly, sheets, sheet)
-        assert under is not None, "what lies over nothing is painted first"
         key, box = sheet
-        parts = [(key, part) for part in _parts(box, under[1])]
+        over = [other for other in sheets if _lies_over(assembly, look, other, sheet)]
+        met = max((box.common(other) for _, other in over), key=lambda each: each.area, default=box)
+        parts = [(key, part) for part in _parts(box, met)]
         if len(parts) > 1:
             return [*sheets[:number], *parts, *sheets[number + 1 :]]
     return None
 
 
-def _parts(box: Bounds, other: Bounds) -> list[Bounds]:
-    """What of a rectangle lies over another, and what lies on each side of that."""
-    met = box.common(other)
+def _parts(box: Bounds, met: Bounds) -> list[Bounds]:
+    """A part of a rectangle, and what lies on each side of that."""
     found = [
         Bounds(box.low0, box.low1, met.low0, box.high1),
         Bounds(met.high0, box.low1, box.high0, box.high1),
