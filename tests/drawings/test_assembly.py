@@ -145,7 +145,7 @@ def test_a_lid_is_matted_alone_and_lowered_over_its_tray() -> None:
         for line, key in ((Line.VISIBLE, "lid"), (Line.EXISTING, "tray"))
     )
     assert min(lid) > max(tray) - 0.5
-    assert "seen from the bottom edge" in words_in_scene(lowered)
+    assert "A1 (front wall) towards you" in words_in_scene(lowered)
 
 
 def test_a_mat_lies_over_what_it_is_laid_on() -> None:

@@ -23,7 +23,7 @@ from gatherfold.drawings.assembly_names import (
     prints_up,
 )
 from gatherfold.drawings.assembly_view import View, Work, groups_of, room_in, view_of, work_at
-from gatherfold.drawings.assembly_words import assembly_equivalent
+from gatherfold.drawings.assembly_words import assembly_equivalent, side_words
 from gatherfold.drawings.break_lines import break_off
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.glue_marks import (
@@ -252,7 +252,7 @@ def _caption(
     words = []
     if work.put is Way.LAID and any(piece.offsets is not None for piece in new):
         words.append(unit_word(resolved.edition.units))
-    words.append(wording.phrase(side_seen(work)))
+    words.append(side_words(resolved, work))
     words.extend(prints_up(resolved, work, keys))
     if any(piece.glue.keep_off for piece in new):
         words.append(wording.phrase("draw_crossed"))
@@ -261,14 +261,3 @@ def _caption(
     if work.way != (0.0, 0.0):
         words += [loose_words(resolved, p, p.code) for p in new if not p.glue.edges]
     draw_caption(canvas, words)
-
-
-def side_seen(work: Work) -> str:
-    """The phrase for the side that the drawing shows."""
-    if work.is_closed:
-        # What stands on edge lies down with its left side up, or else with its top.
-        is_up = work.from_front if work.from_side is None else work.from_side in ("left", "top")
-        return "draw_closed_front" if is_up else "draw_closed_behind"
-    if work.from_side is not None:
-        return f"draw_from_{work.from_side}"
-    return "draw_from_front" if work.from_front else "draw_from_behind"

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from shapely.geometry.base import BaseGeometry
 
@@ -88,6 +88,29 @@ class Work:
     def whole(self) -> Rect:
         runs = (bounding(edge.run) for edge in self.edges)
         return around([*(item.extent for item in self.stack), *runs])
+
+    @property
+    def is_front_up(self) -> bool:
+        """Whether the front of the closed work is up: what stands on edge lies down with its left
+        side up, or else with its top."""
+        return self.from_front if self.from_side is None else self.from_side in ("left", "top")
+
+    @cached_property
+    def nearest(self) -> SeenPiece | None:
+        """What the viewer has before them where that is neither the front of the work nor its back:
+        what stands there, or what something is slid under that faces them with its other side."""
+        if self.from_side is not None:
+            seen_here = [item for item in self.stack if item.shown.area > 0]
+            glued = {area.face for area in self.glue}
+            there = [i for i in seen_here if i.piece.key not in self.new] or [
+                i for i in seen_here if glued.isdisjoint(i.keys)
+            ]
+            return max(there or seen_here, key=lambda i: i.outline.area, default=None)
+        for cover in self.hosts_of(self.new[0]) if self.over else ():
+            host = self.with_face(FaceKey(cover.piece.key, self.pieces[self.new[0]].host_face))
+            if host is not None and host.faces_front != cover.faces_front:
+                return cover
+        return None
 
     def parts(self, key: str) -> list[SeenPiece]:
         """All parts of a piece that lie flat."""

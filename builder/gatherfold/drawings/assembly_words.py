@@ -38,15 +38,12 @@ def assembly_equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]
         piece = resolved.pieces[area.face.piece]
         if area.face.face not in piece.glued:
             sentences += _glue_sentences(resolved, area)
-    if not work.from_front and work.from_side is None:
-        sentences.insert(0, words_of(resolved).phrase("draw_from_behind_words"))
-    return " ".join(sentences)
+    return " ".join([*_side_sentence(resolved, work), *sentences])
 
 
 def closing_equivalent(resolved: ResolvedDesign, work: Work, folded: Sequence[FaceKey]) -> str:
     """The side seen, what is folded in already, and where the glue runs and where it begins."""
-    wording = words_of(resolved)
-    sentences = [] if work.from_front else [wording.phrase("draw_from_behind_words")]
+    wording, sentences = words_of(resolved), [*_side_sentence(resolved, work)]
     for piece in dict.fromkeys(key.piece for key in folded):
         names = wording.listed(face_words(key.face) for key in folded if key.piece == piece)
         piece_name = named(resolved.pieces[piece])
@@ -57,6 +54,24 @@ def closing_equivalent(resolved: ResolvedDesign, work: Work, folded: Sequence[Fa
     names = wording.listed(map(face_words, sections))
     sentences.append(wording.counted("draw_fold_shut", len(sections), section=names))
     return " ".join(sentences)
+
+
+def side_words(resolved: ResolvedDesign, work: Work) -> str:
+    """What a drawing shows: the work closed, its front or its back, or what stands or lies nearest
+    to the viewer."""
+    wording = words_of(resolved)
+    if work.is_closed:
+        return wording.phrase("draw_closed_front" if work.is_front_up else "draw_closed_behind")
+    if work.nearest is not None:
+        return wording.phrase("draw_towards_you", part=work.nearest.titles[1])
+    return wording.phrase("draw_from_front" if work.from_front else "draw_from_behind")
+
+
+def _side_sentence(resolved: ResolvedDesign, work: Work) -> Iterator[str]:
+    """The side that a drawing shows, where that is not the front."""
+    if work.is_closed or work.nearest is not None or not work.from_front:
+        words = side_words(resolved, work)
+        yield f"{words[:1].upper()}{words[1:]}."
 
 
 def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:

@@ -10,9 +10,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gatherfold.drawings.assembly import draw_stack, side_seen
+from gatherfold.drawings.assembly import draw_stack
 from gatherfold.drawings.assembly_view import View, whole_view, work_at
-from gatherfold.drawings.assembly_words import closing_equivalent
+from gatherfold.drawings.assembly_words import closing_equivalent, side_words
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.dimensions import Span, dimension
 from gatherfold.drawings.features import score_run
@@ -56,7 +56,7 @@ def closing_scene(
     for section in sections:
         _draw_arrow(canvas, view, section)
     _name(canvas, resolved, stage, view, sections)
-    words = [wording.phrase(side_seen(view.work)), wording.phrase("draw_hatched_seam")]
+    words = [side_words(resolved, view.work), wording.phrase("draw_hatched_seam")]
     if any(section.goes_away for section in sections):
         words.append(wording.phrase("draw_fold_away"))
     if any(section.seams for section in sections):

@@ -43,13 +43,14 @@ def turned_to_viewer(
     assembly: Assembly, look: Look, upright: FaceKey | None = None
 ) -> tuple[Assembly, bool]:
     """The assembly with the axis of a look as its third, and whether it is seen from the positive
-    end of that; of what stands, a face is turned ``upright`` that its edges have their own names.
+    end of that; of what stands, a face is turned ``upright`` that its edges have their own names,
+    but never upside down.
     """
     is_front = look.towards < 0 if look.axis == 1 else look.towards > 0
     motion = _TO_VIEWER[look.axis]
     if upright is not None and look.axis != 2:
         across, up, _ = motion.then(assembly.plates[upright].pose).direction((0, 1, 0))
-        quarters = {(0, 1): 0, (1, 0): 1, (0, -1): 2, (-1, 0): 3}[across, up]
+        quarters = {(0, 1): 0, (1, 0): 1, (0, -1): 0, (-1, 0): 3}[across, up]
         for _ in range(quarters):
             motion = quarter_turn(SpaceLine(2, (0, 0)), 1).then(motion)
     return assembly.all_moved(motion), is_front
