@@ -87,7 +87,7 @@ def test_the_closing_of_the_folio_is_drawn_large_and_at_one_scale() -> None:
     scene = scene_of("observatory-folio", 21, 177.9, 175)
     assert scene.height <= 170
     found = edges(scene, "back_cover")
-    assert max(found) >= 24.0
+    assert max(found) >= 23.0
     # In every frame in which the cover is seen whole its long edge has the same length.
     assert sum(length == pytest.approx(max(found), abs=0.01) for length in found) >= 8
     assert edges(scene, "front_cover")
@@ -96,7 +96,7 @@ def test_the_closing_of_the_folio_is_drawn_large_and_at_one_scale() -> None:
 
 def test_a_small_part_that_turns_is_enlarged_in_a_circle_and_a_large_one_is_not() -> None:
     """The latch is 2½ in long; at the scale of the frames that is less than 7 mm."""
-    frame = frames_of("observatory-folio", 21)[4]
+    frame = frames_of("observatory-folio", 21)[5]
     (detail,) = frame.details
     small = frame.enlarged(0.1)
     assert small.details[0].beside is not None
@@ -117,7 +117,7 @@ def test_a_small_part_that_turns_is_enlarged_in_a_circle_and_a_large_one_is_not(
 
 
 def test_the_arrow_of_a_part_that_turns_keeps_clear_of_it() -> None:
-    for frame in frames_of("observatory-folio", 21)[3:5]:
+    for frame in frames_of("observatory-folio", 21)[3:6:2]:
         (detail,) = frame.details
         latch = next(face for face in frame.faces if face.piece.key == "latch")
         shape = Polygon(latch.rings[0])

@@ -169,13 +169,13 @@ def test_a_seam_along_two_edges_is_said_so() -> None:
 
 def test_a_piece_is_named_as_glued_to_what_its_bond_joins_it_to() -> None:
     """The album: page 2 is behind the left tab of hinge 3, on whose back the right tab of hinge 2
-    is glued: the page meets that, in a picture seen from the left."""
+    is glued: the page meets that, which is towards the viewer."""
     resolved = made("hinged-album")
     words = words_in(picture(resolved, "page_2"))
     assert "B2 Hinge 2 (right tab)" in words and "flush with B2 (right tab)" in words
     assert "B3" not in words
-    assert "seen from the left" in words
-    assert "seen from the right" in words_in(picture(resolved, "page_1"))
+    assert "B2 (right tab) towards you" in words
+    assert "B2 (left tab) towards you" in words_in(picture(resolved, "page_1"))
 
 
 def test_what_is_folded_up_is_named_by_all_that_it_is() -> None:

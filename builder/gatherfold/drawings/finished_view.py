@@ -25,6 +25,7 @@ from gatherfold.drawings.raised_view import (
     extent_of,
     paint_raised,
     raised_work,
+    shown_parts,
     visible_keys,
 )
 from gatherfold.drawings.ribbons import ribbons_of, round_ties
@@ -32,12 +33,12 @@ from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.stock_tints import StockTints, drawing_tints, picture_tints
 from gatherfold.drawings.styles import FOLD_LINES, SHADOWS, Line
 from gatherfold.drawings.wording import named, spoken_size, words_of
-from gatherfold.model.choices import SideName
+from gatherfold.model.choices import SIDES, SideName
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, work_of
+from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.finished import FLAT, finished_size, lying, lying_open
 from gatherfold.work.regions import extent
-from gatherfold.work.space import Rigid
+from gatherfold.work.space import AXES, Rigid, Sense
 from gatherfold.work.visible import Look, is_seen, visible_parts
 
 #: The work with everything open, or with everything closed.
@@ -47,7 +48,10 @@ Viewpoint = Literal[SideName, "front, right and above"]
 OBLIQUE: Viewpoint = "front, right and above"
 
 _MARGIN = 1.0
+#: Where more of what is seen than this share is hidden when all is closed, it is the inside.
+_LEAST_INSIDE = 0.25
 _UPWARD = 2
+_BOTH_WAYS: tuple[Sense, ...] = (1, -1)
 _FROM_ABOVE = Look(_UPWARD, 1)
 #: Turned over sideways, as the page of a book is.
 _TURNED_OVER = Rigid(((-1, 0, 0), (0, 1, 0), (0, 0, -1)), (0, 0, 0))
@@ -140,40 +144,78 @@ class Picture:
         for end in self.ends:
             draw_end(canvas, end, mapping)
 
+    @cached_property
+    def state(self) -> Opening:
+        """Whether it shows the work open: what does not open is closed at all times."""
+        open_work, closed = self.assembly, work_of(self.resolved).closed
+        is_closed = open_work.plates.keys() == closed.plates.keys() and all(
+            open_work.angle(fold) == closed.angle(fold) for fold in closed.creases
+        )
+        return "closed" if is_closed else self.opening
+
+    @property
+    def inside(self) -> float:
+        """How much of what it shows is hidden when all is closed, as a share."""
+        outside = sides_without(work_of(self.resolved).closed)
+        shown = {True: 0.0, False: 0.0}
+        for face, part in zip(self.faces, shown_parts(self.faces), strict=True):
+            shown[(face.key, face.shows_front) in outside] += part.area
+        return shown[False] / (sum(shown.values()) or 1.0)
+
     @property
     def title(self) -> str:
-        design, shown = self.resolved.design.title, self._phrase(f"draw_state_{self.opening}")
-        if self.view == OBLIQUE:
-            return self._phrase("draw_oblique", design=design, state=shown)
-        return self._phrase("draw_view_title", design=design, state=shown, view=self._seen)
+        """What the picture shows, in a few words."""
+        return f"{self._seen[:1].upper()}{self._seen[1:]}"
 
     @property
     def words(self) -> str:
         """The picture in words: the size over all, the pieces that show, the ribbons round it."""
         wording, plates = words_of(self.resolved), self.assembly.plates
-        design, shown = self.resolved.design.title, self._phrase(f"draw_state_{self.opening}")
+        design = self.resolved.design.title
         if not plates:
-            return self._phrase("draw_view_nothing", design=design, state=shown)
+            return self._phrase("draw_view_nothing", design=design, state=self._state)
         scale = work_of(self.resolved).scale
         width, height, _ = (Fraction(b - a) / scale for a, b in extent(plates.values()))
         size = spoken_size(self.resolved.edition.units, width, height)
         names = wording.listed(named(self.resolved.pieces[key]) for key in self.pieces)
         words = wording.phrase(
-            "draw_view_words", design=design, state=shown, view=self._seen, size=size, names=names
+            "draw_view_words", design=design, seen=self._seen, size=size, names=names
         )
         if not self.ties:
             return words
         ties = wording.listed(self.resolved.fastenings[tie].source.title for tie in self.ties)
         return f"{words} {self._phrase('draw_tied_round', names=ties)}"
 
-    @property
+    @cached_property
     def _seen(self) -> str:
-        """From where the work is seen; closed it lies on the table, a box as well as a folio."""
-        is_lying = self.opening == "closed" and self.view != OBLIQUE
-        return self._phrase(f"view_closed_{self.view}" if is_lying else f"view_{self.view}")
+        """The state of the work and what is seen of it: closed it lies on the table, a box as well
+        as a folio."""
+        match self.state:
+            case "closed":
+                view = f"closed_{self.view}"
+            case "open":
+                view = "inside" if self.inside > _LEAST_INSIDE else "outside"
+            case _:
+                assert_never(self.state)
+        return self._phrase("draw_state_seen", state=self._state, view=self._phrase(f"view_{view}"))
+
+    @property
+    def _state(self) -> str:
+        return self._phrase(f"draw_state_{self.state}")
 
     def _phrase(self, name: str, **places: str) -> str:
         return words_of(self.resolved).phrase(name, **places)
+
+
+def sides_without(assembly: Assembly) -> frozenset[tuple[FaceKey, bool]]:
+    """The sides of faces, True for a front, that are seen straight from one of six directions."""
+    looks = [Look(axis, towards) for axis in AXES for towards in _BOTH_WAYS]
+    return frozenset(
+        (key, assembly.plates[key].facing == look.towards)
+        for look in looks
+        for key, part in visible_parts(assembly, look).items()
+        if is_seen(part)
+    )
 
 
 def _with_fine_folds(face: RaisedFace) -> RaisedFace:
@@ -195,10 +237,13 @@ def finished_scene(
     return canvas.scene(key, picture.title, picture.words)
 
 
-def stands(resolved: ResolvedDesign, opening: Opening) -> bool:
-    """Whether something of the work stands up, open or closed."""
-    plates = Picture(resolved, opening).assembly.plates.values()
-    return any(plate.axis != _UPWARD for plate in plates)
+def view_into(resolved: ResolvedDesign) -> Viewpoint:
+    """From where the open work is seen best: obliquely where something of it stands up, else from
+    the side that shows more of its inside."""
+    plates = Picture(resolved, "open").assembly.plates.values()
+    if any(plate.axis != _UPWARD for plate in plates):
+        return OBLIQUE
+    return max(SIDES, key=lambda side: Picture(resolved, "open", side).inside)
 
 
 def stands_up(resolved: ResolvedDesign) -> bool:

@@ -109,7 +109,7 @@ def _onto_words(
     moved = {key for turn in move.turns for key in turn.moved}
     stuck = {key: None for bond in move.glued for key in bond.faces if key in moved}
     called = _sections_of(resolved, move.turns)
-    if all(not (faces := called.get(key.piece, [])) or key.face in faces for key in stuck):
+    if all(key.face in (called[key.piece] or [key.face]) for key in stuck if key.piece in called):
         return wording.phrase("draw_close_for_good", movement=words)
     names = wording.listed(face_of(resolved, key) for key in stuck)
     return wording.phrase("draw_glue_down", movement=words, names=names)

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from gatherfold.counts.cut_list import CutRow
 from gatherfold.drawings.conventions import calibration_scene, conventions_scene
 from gatherfold.drawings.features import needs_drawing
-from gatherfold.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, stands
+from gatherfold.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, view_into
 from gatherfold.drawings.motion_frames import motion_scene
 from gatherfold.drawings.motions import sequences
 from gatherfold.drawings.photo_plan import has_photo_plan, photo_scene
@@ -103,7 +103,7 @@ def _cover(pictured: Pictured, rooms: Mapping[str, Room]) -> Scenes:
 def _open(pictured: Pictured, rooms: Mapping[str, Room]) -> Scenes:
     """As it lies on the table, or as it stands where it has walls."""
     resolved = pictured.resolved
-    view = OBLIQUE if stands(resolved, "open") else "front"
+    view = view_into(resolved)
     yield "open", finished_scene(resolved, "open", *rooms["open"], view)
 
 
