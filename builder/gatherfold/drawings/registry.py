@@ -101,10 +101,9 @@ def _cover(pictured: Pictured, rooms: Mapping[str, Room]) -> Scenes:
 
 
 def _open(pictured: Pictured, rooms: Mapping[str, Room]) -> Scenes:
-    """As it lies on the table, or as it stands where it has walls."""
-    resolved = pictured.resolved
-    view = view_into(resolved)
-    yield "open", finished_scene(resolved, "open", *rooms["open"], view)
+    """As it lies on the table, the side up that shows more of its inside, or as it stands."""
+    view = view_into(pictured.resolved)
+    yield "open", finished_scene(pictured.resolved, "open", *rooms["open"], view)
 
 
 def _closed(pictured: Pictured, rooms: Mapping[str, Room]) -> Scenes:
