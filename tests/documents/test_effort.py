@@ -6,13 +6,13 @@ from fractions import Fraction
 
 import pytest
 
-from gatherfold.documents.effort import (
+from gatherfold.counts.effort import (
     all_minutes,
     difficulty,
-    minutes_text,
     operation_counts,
     step_minutes,
 )
+from gatherfold.documents.steps_text import minutes_text
 from gatherfold.editions import check_edition
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve.edition import IMPERIAL

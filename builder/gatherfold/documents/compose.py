@@ -1,7 +1,8 @@
 """A document's content and a layout → HTML.
 
 A layout is a folder with ``document.html.j2`` and ``style.css``.  Templates run in Jinja's sandbox,
-see only the document, may include only files of their own folder, and undefined names are errors.
+see only the document and nothing private of it, may include only files of their own folder, and
+undefined names are errors.
 """
 
 from __future__ import annotations
@@ -64,19 +65,11 @@ class _OwnThenCommon(FileSystemLoader):
         return source, name, is_current
 
 
-class _Sandbox(ImmutableSandboxedEnvironment):
-    """Templates call macros, filters and text methods: nothing of the program, and no filter that
-    could fill the memory."""
-
-    def is_safe_attribute(self, obj: object, attr: str, value: object) -> bool:
-        return not attr.startswith("_") and super().is_safe_attribute(obj, attr, value)
-
-
 def compose(document: Document, layout: Path, page: Page | None = None) -> str:
     """The whole document as one HTML text; raises :class:`DocumentProblem`."""
     if not (layout / MAIN_TEMPLATE).is_file():
         raise DocumentProblem(f"{layout}: no {MAIN_TEMPLATE} in this layout")
-    environment = _Sandbox(
+    environment = ImmutableSandboxedEnvironment(
         loader=_OwnThenCommon(layout),
         undefined=UnknownName,
         autoescape=True,

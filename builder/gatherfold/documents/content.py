@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from gatherfold.wording import Hazard
+
 
 @dataclass(frozen=True)
 class FigureView:
@@ -36,17 +38,11 @@ class SupplyView:
 
 
 @dataclass(frozen=True)
-class CautionView:
-    """A safety message: ``level`` is danger, warning, caution or notice, and ``signal`` the signal
-    word for it in the language of the document."""
+class CautionView(Hazard):
+    """A safety message: ``level`` is danger, warning, caution or notice, ``signal`` the word for it
+    in the language of the document, and ``where`` says which steps it is of."""
 
-    level: str
-    signal: str
-    title: str
-    danger: str
-    avoid: tuple[str, ...]
-    short: str
-    where: str
+    where: str = ""
 
 
 @dataclass(frozen=True)

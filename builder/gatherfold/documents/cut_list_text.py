@@ -10,10 +10,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, assert_never
 
-from gatherfold.counts.cut_list import CutRow, Feature, FeatureKind
-from gatherfold.counts.shaping import is_after_scoring, piercing_step, shaping_of
+from gatherfold.counts import (
+    CutRow,
+    Feature,
+    FeatureKind,
+    is_after_scoring,
+    piercing_step,
+    shaping_of,
+)
 from gatherfold.documents.content import CutRowView, StockCutsView
-from gatherfold.drawings.features import circle_across
+from gatherfold.drawings import circle_across
 from gatherfold.geometry.edges import EdgeName
 from gatherfold.lengths import NO_BREAK_SPACE
 from gatherfold.plans import CutOut, StockPlan

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from gatherfold.counts.cut_list import CutRow
+from gatherfold.counts import CutRow
 from gatherfold.documents.page import Page
 from gatherfold.documents.photographs import Photograph
 from gatherfold.documents.step_figures import (
@@ -19,9 +19,16 @@ from gatherfold.documents.step_figures import (
     scenes_on_page,
     steps_alone,
 )
-from gatherfold.drawings.figures import Figure, figure, signs_of
-from gatherfold.drawings.registry import KINDS, STEPS, Pictured, PictureKind
-from gatherfold.drawings.step_pictures import Scenes
+from gatherfold.drawings import (
+    KINDS,
+    STEPS,
+    Figure,
+    Pictured,
+    PictureKind,
+    Scenes,
+    figure,
+    signs_of,
+)
 from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
 

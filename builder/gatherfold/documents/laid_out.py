@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from gatherfold.counts.cut_list import CutRow
+from gatherfold.counts import CutRow
 from gatherfold.documents.compose import compose
 from gatherfold.documents.figure_set import Drawn, FigureSet, draw_figures
 from gatherfold.documents.page import GUTTER, ROOMS, Page, read_page
@@ -18,7 +18,7 @@ from gatherfold.documents.photographs import Photograph, UnusablePicture, photog
 from gatherfold.documents.problems import at_their_places
 from gatherfold.documents.typeset import no_collecting, typeset
 from gatherfold.documents.view import document_view
-from gatherfold.drawings.figures import Figure
+from gatherfold.drawings import Figure
 from gatherfold.editions import Computed
 from gatherfold.findings import DesignUnreadable, Finding, Position, Severity, error
 from gatherfold.model.design import Step

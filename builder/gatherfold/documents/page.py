@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
 from jinja2 import Environment, TemplateSyntaxError, nodes
 
 from gatherfold.documents.photographs import UnusablePicture, require_whole
-from gatherfold.drawings.registry import KINDS, PictureRoom
-from gatherfold.drawings.step_pictures import Room
+from gatherfold.drawings import KINDS, PictureRoom, Room
 from gatherfold.findings import DesignUnreadable, Position, Problems, suggestion
 from gatherfold.formulas import (
     Formula,
@@ -36,30 +36,12 @@ from gatherfold.reading.fields import Fields
 from gatherfold.reading.nodes import Mapping as MappingNode
 from gatherfold.reading.nodes import Node, decode, parse_yaml
 from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition, Paper
-from gatherfold.shipped import MAIN_TEMPLATE
+from gatherfold.shipped import LAYOUTS, MAIN_TEMPLATE, PATTERN
 
 #: What a formula of a layout gives: a length, or a width and height.
 _Size = TypeVar("_Size", Fraction, Pair)
 
 SETTINGS = "layout.yaml"
-
-#: The parts of the shipped layouts, in the order of the pattern.
-PARTS = (
-    "cover",
-    "making",
-    "supplies",
-    "safety",
-    "conventions",
-    "cut_list",
-    "sheet_maps",
-    "pieces",
-    "steps",
-    "moving",
-    "photos",
-    "finished",
-    "templates",
-    "terms",
-)
 
 #: Papers by name, beside those of the editions: A5 by ISO 216, Letter halved across.
 _HANDY = (
@@ -297,15 +279,15 @@ class _Reader:
 
     def _parts(self, fields: Fields) -> tuple[str, ...]:
         """Those that the layout names, else all that its template has."""
-        own = self._own_parts
+        own, known = self._own_parts, known_parts()
         if not fields.has("parts"):
-            return PARTS if own is None else tuple(part for part in PARTS if part in own)
+            return known if own is None else tuple(part for part in known if part in own)
         names = fields.names("parts")
         texts = [name.text for name in names]
         for name in names:
-            if name.text not in PARTS:
+            if name.text not in known:
                 message = f"there is no part '{name.text}'"
-                fields.report("unknown-value", name.position, message, suggestion(name.text, PARTS))
+                fields.report("unknown-value", name.position, message, suggestion(name.text, known))
             elif own is not None and name.text not in own:
                 message = f"this layout has no part '{name.text}'"
                 has = f"It has: {', '.join(own)}."
@@ -378,6 +360,12 @@ def _scope(within: tuple[Fraction, Fraction] | None) -> Scope:
         raise FormulaProblem("unknown-name", message, remedy)
 
     return Scope(look_up, None, lambda typed, offset: typed, MILLIMETRE)
+
+
+@cache
+def known_parts() -> tuple[str, ...]:
+    """The parts of the shipped layouts: the template of the pattern has them all, in its order."""
+    return parts_of(LAYOUTS / PATTERN) or ()
 
 
 def parts_of(layout: Path) -> tuple[str, ...] | None:

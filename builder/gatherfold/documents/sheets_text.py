@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import count
 
-from gatherfold.counts.cut_list import features
+from gatherfold.counts import features
 from gatherfold.documents.content import (
     CutView,
     DivisionView,
@@ -21,8 +21,7 @@ from gatherfold.documents.content import (
 from gatherfold.documents.cut_list_text import feature_text, scores_text
 from gatherfold.documents.figure_set import FigureSet
 from gatherfold.documents.typeset import FIGURE_SCHEME
-from gatherfold.drawings.registry import sheet_key, sheet_room
-from gatherfold.drawings.sheet_words import side_name
+from gatherfold.drawings import sheet_key, sheet_room, side_name
 from gatherfold.geometry.edges import Axis, EdgeName, is_far
 from gatherfold.model.design import Step
 from gatherfold.plans import (

@@ -21,9 +21,7 @@ from gatherfold.documents.step_pages import (
     sizes_of,
     words_of_step,
 )
-from gatherfold.drawings.scene import Scene
-from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step_pictures import DrawStep, Room, Scenes, step_drawings
+from gatherfold.drawings import DrawStep, Room, Scene, Scenes, overlaps, step_drawings
 from gatherfold.model.design import Step
 from gatherfold.resolve.resolved import ResolvedDesign
 

@@ -8,16 +8,13 @@ own type: where a layout sets larger type its pages break earlier, and nothing i
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from gatherfold.counts.tools import step_hazards
+from gatherfold.counts import step_hazards
 from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_hand
-from gatherfold.drawings.lettering import text_width
-from gatherfold.drawings.scene import Scene
-from gatherfold.drawings.wording import words_of
+from gatherfold.drawings import Scene, text_width, words_of
 from gatherfold.model.design import Step
 from gatherfold.plans import strip_plan
 from gatherfold.resolve.resolved import ResolvedDesign
@@ -47,7 +44,6 @@ _BESIDE = 0.56
 _BESIDE_GAP = 5.0
 #: Left over at the foot of a page, because heights are estimates.
 _SPARE = 6.0
-_TAG = re.compile(r"<[^>]*>")
 
 
 @dataclass(frozen=True)
@@ -203,7 +199,7 @@ def words_of_step(
     head = _HEADING + _lines(need, _SMALL_PT, width) * _SMALL_LINE + _PARAGRAPH
     html = step_html(step, resolved, wording, parts)
     photograph = picture + _BELOW_DRAWINGS if step.picture else 0.0
-    paragraphs = [_TAG.sub("", each).strip() for each in html.split("</p>")]
+    paragraphs = [each.striptags() for each in html.split("</p>")]
     below = sum(_DIVISION_HEAD + 2 * count * _CUT_LINE for count in cuts)
     return StepWords(
         head + _MESSAGE * len(step_hazards(step, resolved)) + photograph,

@@ -15,11 +15,12 @@ from fractions import Fraction
 from markdown_it import MarkdownIt
 from markupsafe import Markup
 
-from gatherfold.counts.cut_list import FeatureKind, features
-from gatherfold.counts.shaping import shaped_pieces
-from gatherfold.counts.tools import (
+from gatherfold.counts import (
+    FeatureKind,
     all_hazards,
     all_tools,
+    features,
+    shaped_pieces,
     step_hazards,
     step_supplies,
     step_tools,
@@ -187,6 +188,16 @@ def _tool(
     return wording.phrase(phrase, tool=title, sizes=sizes)
 
 
+def minutes_text(minutes: int, wording: Wording) -> str:
+    """``about 25 min``, ``about 1 h 30 min``; from three hours on to the half hour."""
+    if minutes < 60:
+        return wording.phrase("time_minutes", minutes=minutes)
+    if minutes >= 180:
+        minutes = (minutes + 15) // 30 * 30
+    hours, rest = divmod(minutes, 60)
+    return wording.phrase("time_hours" if rest == 0 else "time_both", hours=hours, minutes=rest)
+
+
 # Safety messages
 
 
@@ -200,9 +211,7 @@ def caution_view(key: str, resolved: ResolvedDesign, wording: Wording) -> Cautio
     where = ""
     if numbers:
         where = wording.counted("safety_steps", len(numbers), steps=wording.listed(numbers))
-    return CautionView(
-        entry.level, entry.signal, entry.title, entry.danger, entry.avoid, entry.short, where
-    )
+    return CautionView(**vars(entry), where=where)
 
 
 def hazard_of(key: str, design: Design, wording: Wording) -> Hazard:

@@ -10,13 +10,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.counts.substitutes import (
+from gatherfold.counts import (
+    Amount,
     NearWeight,
     SheetSubstitute,
+    SupplyLine,
+    Use,
     bound_to_print,
     near_weight,
 )
-from gatherfold.counts.supplies import Amount, SupplyLine, Use
 from gatherfold.documents.content import SupplyView
 from gatherfold.lengths import (
     CENTIMETRE,

@@ -32,7 +32,7 @@ from weasyprint.urls import URLFetcher, URLFetcherResponse
 from gatherfold.documents.photographs import Photograph, UnusablePicture, require_whole
 from gatherfold.documents.problems import DocumentProblem, MissingCharacters, place_of
 from gatherfold.documents.set_pages import off_the_paper, unknown_families
-from gatherfold.drawings.figures import Figure
+from gatherfold.drawings import Figure
 from gatherfold.shipped import COMMON, COMMON_FOLDER, MAIN_TEMPLATE
 
 STYLE = "style.css"

@@ -4,3 +4,48 @@
 after a kind of drawing compute scenes; ``figures`` alone imports matplotlib and turns a scene into
 SVG.  Every figure carries a text equivalent computed from the same data.
 """
+
+from gatherfold.drawings.features import circle_across
+from gatherfold.drawings.figures import Figure, figure, signs_of
+from gatherfold.drawings.lettering import text_width
+from gatherfold.drawings.registry import (
+    KINDS,
+    STEPS,
+    Pictured,
+    PictureKind,
+    PictureRoom,
+    sheet_key,
+    sheet_room,
+)
+from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.sheet_words import side_name
+from gatherfold.drawings.step_pictures import DrawStep, Room, Scenes, step_drawings
+from gatherfold.drawings.stock_tints import pattern_words, sides_shown, swatch_key
+from gatherfold.drawings.wording import words_of
+
+__all__ = [
+    "KINDS",
+    "STEPS",
+    "DrawStep",
+    "Figure",
+    "PictureKind",
+    "PictureRoom",
+    "Pictured",
+    "Room",
+    "Scene",
+    "Scenes",
+    "circle_across",
+    "figure",
+    "overlaps",
+    "pattern_words",
+    "sheet_key",
+    "sheet_room",
+    "side_name",
+    "sides_shown",
+    "signs_of",
+    "step_drawings",
+    "swatch_key",
+    "text_width",
+    "words_of",
+]

@@ -21,7 +21,6 @@ from gatherfold.model.steps import Operation
 from gatherfold.plans import StockPlan, strip_plan
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
-from gatherfold.wording import Wording
 from gatherfold.work import work_of
 
 #: Features that say where a piece lies on its sheet, or are done with its fastening.
@@ -144,13 +143,3 @@ def difficulty(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> str:
         or each.pieces == 0
     ]
     return reached[-1]
-
-
-def minutes_text(minutes: int, wording: Wording) -> str:
-    """``about 25 min``, ``about 1 h 30 min``; from three hours on to the half hour."""
-    if minutes < 60:
-        return wording.phrase("time_minutes", minutes=minutes)
-    if minutes >= 180:
-        minutes = (minutes + 15) // 30 * 30
-    hours, rest = divmod(minutes, 60)
-    return wording.phrase("time_hours" if rest == 0 else "time_both", hours=hours, minutes=rest)
