@@ -34,7 +34,7 @@ from gatherfold.lengths import INCH, MILLIMETRE, millimetres
 from gatherfold.model.design import Expression
 from gatherfold.reading.fields import Fields
 from gatherfold.reading.nodes import Mapping as MappingNode
-from gatherfold.reading.nodes import Node, decode, parse_yaml
+from gatherfold.reading.nodes import decode, parse_yaml
 from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition, Paper
 from gatherfold.shipped import LAYOUTS, MAIN_TEMPLATE, PATTERN
 
@@ -140,70 +140,64 @@ def read_page(layout: Path, edition: Edition) -> Page:
     written = path.is_file()
     root = parse_yaml(decode(path.read_bytes(), str(path)), str(path)) if written else _NOTHING
     problems = Problems()
-    page = _Reader(layout, edition, root, problems).page()
+    with Fields(root, "the layout", problems) as fields:
+        page = _Reader(layout, edition, fields, problems).page()
     if problems:
         raise DesignUnreadable(problems)
     return page
 
 
+@dataclass(frozen=True)
 class _Reader:
     """Reads one page for one edition, and collects what is wrong."""
 
-    def __init__(self, layout: Path, edition: Edition, root: Node, problems: Problems) -> None:
-        self._layout = layout
-        self._edition = edition
-        self._problems = problems
-        self._fields = Fields(root, "the layout", problems)
-        self._own_parts = parts_of(layout)
+    layout: Path
+    edition: Edition
+    fields: Fields
+    problems: Problems
 
     def page(self) -> Page:
-        fields = self._fields
-        paper, margins = self._paper(fields), self._margins(fields)
+        paper, margins = self._paper(), self._margins()
         room = (
             paper.width - margins["left"] - margins["right"],
             paper.height - margins["top"] - margins["bottom"],
         )
         if min(room) < _LEAST_ROOM:
-            self._report_narrow(fields, room)
+            self._report_narrow(room)
             room = (_LEAST_ROOM, _LEAST_ROOM)
-        written = self._written_rooms(fields)
-        page = Page(
+        with self.fields.within("figures", "'figures'") as figures:
+            written = figures.expressions(ROOMS)
+        return Page(
             paper=paper,
             margins=(margins["top"], margins["right"], margins["bottom"], margins["left"]),
             rooms={name: self._room(_written(each, written), room) for name, each in ROOMS.items()},
-            parts=self._parts(fields),
-            logo=self._logo(fields),
-            fills_pages=fields.flag("fill_pages"),
+            parts=self._parts(),
+            logo=self._logo(),
+            fills_pages=self.fields.flag("fill_pages"),
         )
-        fields.finish()
-        return page
 
-    def _report_narrow(self, fields: Fields, room: tuple[Fraction, Fraction]) -> None:
-        where = next((key for key in ("margins", "paper") if fields.has(key)), "paper")
+    def _report_narrow(self, room: tuple[Fraction, Fraction]) -> None:
+        where = "margins" if self.fields.has("margins") else "paper"
         width, height = (f"{millimetres(side):g}" for side in room)
         message = f"the margins leave {width} x {height} mm of the page"
         least = f"{millimetres(_LEAST_ROOM):g}"
         remedy = f"Leave {least} x {least} mm at least: a larger paper or narrower margins."
-        fields.report("no-room", fields.key_position(where), message, remedy)
+        self.problems.report("no-room", self.fields.key_position(where), message, remedy)
 
     # Paper and margins
 
-    def _paper(self, fields: Fields) -> Paper:
+    def _paper(self) -> Paper:
         """One paper for every edition, or one for each by its name."""
-        node = fields.node("paper")
-        if node is None:
-            return self._edition.paper
-        if isinstance(node, MappingNode):
-            each = Fields(node, "'paper'", self._problems)
+        if not isinstance(self.fields.node("paper"), MappingNode):
+            return self._one_paper(self.fields, "paper")
+        with self.fields.within("paper", "'paper'") as each:
             papers = {name: self._one_paper(each, name) for name in EDITIONS}
-            each.finish()
-            return papers[self._edition.name]
-        return self._one_paper(fields, "paper")
+        return papers[self.edition.name]
 
     def _one_paper(self, fields: Fields, key: str) -> Paper:
         scalar = fields.scalar(key)
         if scalar is None:
-            return self._edition.paper
+            return self.edition.paper
         known = _PAPERS.get(scalar.text.strip().lower())
         if known is not None:
             return known
@@ -211,50 +205,37 @@ class _Reader:
             message = f"there is no paper '{scalar.text}'"
             remedy = f"{suggestion(scalar.text, _PAPERS)} Or write a size, such as 140 mm x 216 mm."
             fields.report("unknown-value", scalar.position, message, remedy)
-            return self._edition.paper
+            return self.edition.paper
         expression = fields.expression(key)
         size = None if expression is None else self._worked_out(pair, expression)
         if expression is None or size is None:
-            return self._edition.paper
+            return self.edition.paper
         if not all(_LEAST_ROOM <= side <= _LARGEST_PAPER for side in (size.width, size.height)):
             message = f"no printer takes a paper of '{scalar.text}'"
             remedy = "Write both sides between 80 mm and 1200 mm."
             fields.report("no-paper", expression.position, message, remedy)
-            return self._edition.paper
+            return self.edition.paper
         return Paper(scalar.text, size.width, size.height)
 
-    def _margins(self, fields: Fields) -> dict[str, Fraction]:
+    def _margins(self) -> dict[str, Fraction]:
         """One width for all edges, or one for each edge that differs from the standard."""
-        margins = dict(_STANDARD_MARGINS)
-        node = fields.node("margins")
-        if node is None:
-            return margins
-        if isinstance(node, MappingNode):
-            inner = Fields(node, "'margins'", self._problems)
-            written = {edge: inner.expression(edge) for edge in margins}
-            inner.finish()
+        if isinstance(self.fields.node("margins"), MappingNode):
+            with self.fields.within("margins", "'margins'") as inner:
+                written = inner.expressions(_STANDARD_MARGINS)
         else:
-            written = dict.fromkeys(margins, fields.expression("margins"))
+            alike = self.fields.expression("margins")
+            written = {} if alike is None else dict.fromkeys(_STANDARD_MARGINS, alike)
+        margins = dict(_STANDARD_MARGINS)
         for edge, expression in written.items():
-            if expression is None:
-                continue
             width = self._worked_out(length, expression)
             if width is not None and width < 0:
-                fields.report("negative", expression.position, "a margin is below zero")
+                message = "a margin is below zero"
+                self.problems.report("negative", expression.position, message)
             elif width is not None:
                 margins[edge] = width
         return margins
 
     # Figures
-
-    def _written_rooms(self, fields: Fields) -> dict[str, Expression]:
-        node = fields.node("figures")
-        if node is None:
-            return {}
-        inner = Fields(node, "'figures'", self._problems)
-        found = {kind: inner.expression(kind) for kind in ROOMS}
-        inner.finish()
-        return {kind: expression for kind, expression in found.items() if expression is not None}
 
     def _room(self, expression: Expression, within: tuple[Fraction, Fraction]) -> Room:
         """The figure's room, which must lie within the page; on a small page the standard ones
@@ -269,57 +250,57 @@ class _Reader:
             room = " x ".join(f"{millimetres(side):g}" for side in within)
             message = f"this figure is larger than the page within its margins, {room} mm"
             remedy = "Write page.width or less."
-            self._problems.report("no-room", expression.position, message, remedy)
+            self.problems.report("no-room", expression.position, message, remedy)
         elif min(size.width, size.height) < _LEAST_FIGURE:
             message = "nothing could be read in so small a figure"
-            self._problems.report("no-room", expression.position, message, "Write 25 mm or more.")
+            self.problems.report("no-room", expression.position, message, "Write 25 mm or more.")
         return millimetres(size.width), millimetres(size.height)
 
     # Parts and logo
 
-    def _parts(self, fields: Fields) -> tuple[str, ...]:
+    def _parts(self) -> tuple[str, ...]:
         """Those that the layout names, else all that its template has."""
-        own, known = self._own_parts, known_parts()
-        if not fields.has("parts"):
+        own, known = parts_of(self.layout), known_parts()
+        if not self.fields.has("parts"):
             return known if own is None else tuple(part for part in known if part in own)
-        names = fields.names("parts")
+        names = self.fields.names("parts")
         texts = [name.text for name in names]
+        report = self.problems.report
         for name in names:
             if name.text not in known:
                 message = f"there is no part '{name.text}'"
-                fields.report("unknown-value", name.position, message, suggestion(name.text, known))
+                report("unknown-value", name.position, message, suggestion(name.text, known))
             elif own is not None and name.text not in own:
                 message = f"this layout has no part '{name.text}'"
-                has = f"It has: {', '.join(own)}."
-                fields.report("unknown-value", name.position, message, has)
+                report("unknown-value", name.position, message, f"It has: {', '.join(own)}.")
         for name in names:
             if texts.count(name.text) > 1:
                 message = f"the part '{name.text}' is named more than once"
-                fields.report("twice", name.position, message, "Name each part once.")
+                report("twice", name.position, message, "Name each part once.")
         return tuple(texts)
 
-    def _logo(self, fields: Fields) -> Logo | None:
-        node = fields.node("logo")
+    def _logo(self) -> Logo | None:
+        node = self.fields.node("logo")
         if node is None:
             return None
-        inner = Fields(node, "'logo'", self._problems)
-        file, words = inner.text("file", required=True), inner.text("words", required=True)
-        inner.finish()
-        is_there = Path(file).name == file and (self._layout / file).is_file()
+        with self.fields.within("logo", "'logo'") as inner:
+            file, words = inner.text("file", required=True), inner.text("words", required=True)
+        is_there = Path(file).name == file and (self.layout / file).is_file()
         if not file:
             return Logo(file, words)
         if is_there:
             return self._usable_logo(Logo(file, words), node.position)
         message = f"the logo '{file}' is not in this layout"
-        fields.report("missing-picture", node.position, message, f"Put it into {self._layout}.")
+        remedy = f"Put it into {self.layout}."
+        self.problems.report("missing-picture", node.position, message, remedy)
         return None
 
     def _usable_logo(self, logo: Logo, position: Position) -> Logo | None:
         try:
-            require_whole(self._layout / logo.file)
+            require_whole(self.layout / logo.file)
         except UnusablePicture as problem:
             message = f"the logo '{logo.file}' cannot be placed: {problem}"
-            self._problems.report("bad-picture", position, message, "Save it again as PNG or SVG.")
+            self.problems.report("bad-picture", position, message, "Save it again as PNG or SVG.")
             return None
         return logo
 
@@ -338,7 +319,7 @@ class _Reader:
             if problem.code == "missing-unit":
                 message = "a length here needs its unit"
                 remedy = "Write it with mm or in, as in 19 mm."
-            self._problems.report(problem.code, expression.position, message, remedy)
+            self.problems.report(problem.code, expression.position, message, remedy)
             return None
 
 
