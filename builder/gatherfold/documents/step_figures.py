@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from gatherfold.documents.page import Page
 from gatherfold.documents.step_pages import (
+    WIDEST_BESIDE,
     Sized,
     StepOnPage,
     StepWords,
@@ -147,7 +148,7 @@ def _fitting(
 def _fit(sizes: Sequence[Sized], sheet: Room) -> bool:
     """Whether several drawings fit in a room; one alone stands beside its words."""
     if len(sizes) == 1:
-        return sizes[0][0] <= _WIDEST_BESIDE * sheet[0]
+        return sizes[0][0] <= WIDEST_BESIDE * sheet[0]
     return height_of_rows(sizes, sheet[0], _BETWEEN, _BETWEEN) <= sheet[1]
 
 
@@ -155,8 +156,6 @@ def _is_faulty(scenes: Sequence[tuple[str, Scene]]) -> bool:
     return any(overlaps(scene) for _, scene in scenes)
 
 
-#: A drawing wider than this share of its page stands above its words.
-_WIDEST_BESIDE = 0.56
 #: Drawings reduced below this share of their height are better drawn on a page of their own, where
 #: one is no higher than this, in mm.
 _LEAST_OF_THE_HEIGHT, _HIGHEST_ALONE = 0.75, 76.0

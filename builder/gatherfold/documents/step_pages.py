@@ -40,7 +40,7 @@ _DIVISION_HEAD, _CUT_LINE = 14.0, 4.4
 _PART_HEADING = 24.0
 _BETWEEN_DRAWINGS, _BELOW_DRAWINGS = 5.5, 2.5
 #: A drawing no wider than this share of the page stands beside its text when it is alone.
-_BESIDE = 0.56
+WIDEST_BESIDE = 0.56
 _BESIDE_GAP = 5.0
 #: Left over at the foot of a page, because heights are estimates.
 _SPARE = 6.0
@@ -57,7 +57,7 @@ class StepWords:
 
     def height(self, sizes: Sequence[Sized], width: float) -> float:
         """How high the step comes out with drawings of these sizes on a page of this width."""
-        if len(sizes) == 1 and sizes[0][0] <= _BESIDE * width:
+        if len(sizes) == 1 and sizes[0][0] <= WIDEST_BESIDE * width:
             beside = width - sizes[0][0] - _BESIDE_GAP
             return self.head + max(sizes[0][1], self._text(beside) + self.below)
         return self.head + _rows(sizes, width) + self._text(width) + self.below

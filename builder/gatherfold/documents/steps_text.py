@@ -70,17 +70,11 @@ def step_html(
     """
     cutting = wording.phrase("cut_by_maps" if "sheet_maps" in parts else "cut_without_maps")
     how = markdown(cutting) if "cut" in step.operations else Markup("")
-    return how + _step_text(step.text, resolved, wording)
-
-
-def _step_text(text: str, resolved: ResolvedDesign, wording: Wording) -> Markup:
-    names = _names(resolved, wording)
+    names, units = _names(resolved, wording), resolved.edition.units
     filled = FORMULA_IN_TEXT.sub(
-        lambda match: value_text(resolved.printed[match.group(1).strip()], resolved.edition.units),
-        text,
+        lambda match: value_text(resolved.printed[match.group(1).strip()], units), step.text
     )
-    filled = NAME_IN_TEXT.sub(lambda match: names[match.group(1)], filled)
-    return markdown(filled)
+    return how + markdown(NAME_IN_TEXT.sub(lambda match: names[match.group(1)], filled))
 
 
 def _names(resolved: ResolvedDesign, wording: Wording) -> Mapping[str, str]:
