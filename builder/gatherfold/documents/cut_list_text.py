@@ -23,8 +23,8 @@ from gatherfold.drawings import circle_across
 from gatherfold.geometry.edges import EdgeName
 from gatherfold.lengths import NO_BREAK_SPACE
 from gatherfold.plans import CutOut, StockPlan
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
-from gatherfold.sheets.kits import name_of
+from gatherfold.resolve import ResolvedDesign, ResolvedStrip
+from gatherfold.sheets import name_of
 from gatherfold.wording import Wording
 
 

@@ -30,7 +30,7 @@ from gatherfold.drawings import (
     signs_of,
 )
 from gatherfold.plans import StockPlan
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 
 
 @dataclass(frozen=True)

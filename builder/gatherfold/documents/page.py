@@ -32,10 +32,9 @@ from gatherfold.formulas import (
 )
 from gatherfold.lengths import INCH, MILLIMETRE, millimetres
 from gatherfold.model.design import Expression
-from gatherfold.reading.fields import Fields
-from gatherfold.reading.nodes import Mapping as MappingNode
-from gatherfold.reading.nodes import decode, parse_yaml
-from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition, Paper
+from gatherfold.reading import Fields, decode, parse_yaml
+from gatherfold.reading import Mapping as MappingNode
+from gatherfold.resolve import EDITIONS, PAPERS, Edition, Paper
 from gatherfold.shipped import LAYOUTS, MAIN_TEMPLATE, PATTERN
 
 #: What a formula of a layout gives: a length, or a width and height.

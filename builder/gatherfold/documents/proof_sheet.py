@@ -24,11 +24,9 @@ from gatherfold.findings import Finding, Position, Tally, gravest_first
 from gatherfold.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, is_on_grid
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.design import Design
-from gatherfold.native_edition import Move
-from gatherfold.native_edition.settle import Departure
+from gatherfold.native_edition import Departure, Move
 from gatherfold.plans import StockPlan
-from gatherfold.resolve.edition import EDITIONS, Edition
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 from gatherfold.shipped import PROOF_LAYOUT
 from gatherfold.wording import Wording, load_wording
 

@@ -33,9 +33,13 @@ from gatherfold.plans import (
     recognised_size,
     strip_plan,
 )
-from gatherfold.resolve.bought_sizes import sheet_text
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStrip
-from gatherfold.resolve.step_parts import named_strips
+from gatherfold.resolve import (
+    ResolvedDesign,
+    ResolvedPiece,
+    ResolvedStrip,
+    named_strips,
+    sheet_text,
+)
 from gatherfold.sheets import Cut, SheetPlan, name_of
 from gatherfold.wording import Wording
 

@@ -24,7 +24,7 @@ from gatherfold.documents.step_pages import (
 )
 from gatherfold.drawings import DrawStep, Room, Scene, Scenes, overlaps, step_drawings
 from gatherfold.model.design import Step
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 
 #: What the drawings of a step of very many words may take of a page all the same, in mm.
 _LEAST_ROOM = 40.0

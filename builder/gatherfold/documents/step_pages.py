@@ -17,8 +17,7 @@ from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_
 from gatherfold.drawings import Scene, text_width, words_of
 from gatherfold.model.design import Step
 from gatherfold.plans import strip_plan
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import named_strips
+from gatherfold.resolve import ResolvedDesign, named_strips
 
 Sized = tuple[float, float]
 #: The drawings of one step at a scale of the standard rooms, with their keys.

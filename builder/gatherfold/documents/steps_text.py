@@ -31,9 +31,14 @@ from gatherfold.model.choices import ADHESIVE_KINDS, SupplyKind, Tool
 from gatherfold.model.design import Design
 from gatherfold.model.steps import Operation, Step
 from gatherfold.plans import CutOut
-from gatherfold.reading.references import FORMULA_IN_TEXT, NAME_IN_TEXT, names_in_text
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from gatherfold.reading import FORMULA_IN_TEXT, NAME_IN_TEXT, names_in_text
+from gatherfold.resolve import (
+    ResolvedDesign,
+    ResolvedPiece,
+    named_fastenings,
+    named_pieces,
+    named_strips,
+)
 from gatherfold.wording import Hazard, Wording
 
 _MARKDOWN = MarkdownIt("commonmark", {"html": False}).enable("table")

@@ -29,8 +29,7 @@ from gatherfold.lengths import (
     UnitSystem,
     up_to_grid,
 )
-from gatherfold.resolve.bought_sizes import sheet_text, size_text
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
+from gatherfold.resolve import ResolvedDesign, ResolvedStock, sheet_text, size_text
 from gatherfold.wording import Wording
 
 #: The unit that tape and ribbon are sold by, and the part of it that a length is rounded up to.

@@ -52,11 +52,9 @@ from gatherfold.editions import Computed
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.design import Step
 from gatherfold.model.steps import Operation
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import named_strips
+from gatherfold.resolve import ResolvedDesign, named_strips
 from gatherfold.wording import Wording
-from gatherfold.work import work_of
-from gatherfold.work.finished import finished_size
+from gatherfold.work import finished_size, work_of
 
 #: Operations that are done from the sheet maps: their hazards head that part.
 _ON_SHEETS: frozenset[Operation] = frozenset({"cut", "divide"})

@@ -3,6 +3,11 @@
 ``settle(design, edition)`` gives the resolved edition and what had to move on the grid.
 """
 
-from gatherfold.native_edition.settle import Move, Settled, settle
+from gatherfold.native_edition.settle import Departure, Move, Settled, settle
 
-__all__ = ["Move", "Settled", "settle"]
+__all__ = [
+    "Departure",
+    "Move",
+    "Settled",
+    "settle",
+]

@@ -4,6 +4,19 @@
 ``fields`` reads typed values out of a mapping, and ``read_design`` builds the model.
 """
 
+from gatherfold.reading.fields import Fields
+from gatherfold.reading.nodes import Mapping, decode, parse_yaml
 from gatherfold.reading.read_design import read_design, read_design_file
+from gatherfold.reading.references import FORMULA_IN_TEXT, NAME_IN_TEXT, names_in_text
 
-__all__ = ["read_design", "read_design_file"]
+__all__ = [
+    "FORMULA_IN_TEXT",
+    "NAME_IN_TEXT",
+    "Fields",
+    "Mapping",
+    "decode",
+    "names_in_text",
+    "parse_yaml",
+    "read_design",
+    "read_design_file",
+]

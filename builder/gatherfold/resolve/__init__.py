@@ -4,8 +4,25 @@
 features, ``resolve_design`` joins them.  Where what lies is for ``gatherfold.work`` to say.
 """
 
-from gatherfold.resolve.edition import Edition
+from gatherfold.resolve.bought_sizes import sheet_text, size_text
+from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition, Paper
 from gatherfold.resolve.resolve_design import resolve
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock, ResolvedStrip
+from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
 
-__all__ = ["Edition", "ResolvedDesign", "resolve"]
+__all__ = [
+    "EDITIONS",
+    "PAPERS",
+    "Edition",
+    "Paper",
+    "ResolvedDesign",
+    "ResolvedPiece",
+    "ResolvedStock",
+    "ResolvedStrip",
+    "named_fastenings",
+    "named_pieces",
+    "named_strips",
+    "resolve",
+    "sheet_text",
+    "size_text",
+]
