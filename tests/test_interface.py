@@ -30,6 +30,8 @@ def _examples() -> list[doctest.DocTest]:
         for module in (gatherfold, interface, files, shipped)
         for test in finder.find(module, globs=names)
     ]
+    readme = (PACKAGE.parent / "README.md").read_text()
+    found.append(doctest.DocTestParser().get_doctest(readme, {}, "README", "builder/README.md", 0))
     return [test for test in found if test.examples]
 
 
