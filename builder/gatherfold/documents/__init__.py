@@ -1,6 +1,6 @@
 """Documents: everything computed → final wording → HTML by a layout → PDF.
 
-``content`` holds and builds what a layout may show, ``steps_text`` turns step Markdown into HTML,
-``figure_set`` decides which figures a document has, ``compose`` fills a layout's templates and
-``typeset`` makes the PDF.
+``content`` holds what a layout may show and ``view`` writes it, ``steps_text`` turns step Markdown
+into HTML, ``figure_set`` draws the kinds of pictures that a page shows, ``compose`` fills the
+templates of a layout and ``typeset`` makes the PDF.
 """
