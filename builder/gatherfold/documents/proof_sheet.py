@@ -21,7 +21,7 @@ from gatherfold.documents.sheets_text import plan_status
 from gatherfold.documents.typeset import typeset
 from gatherfold.editions import EditionCheck, departure_of
 from gatherfold.findings import Finding, Position, Tally, gravest_first
-from gatherfold.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, is_on_grid
+from gatherfold.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, down_to_grid, is_on_grid
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.design import Design
 from gatherfold.native_edition import Departure, Move
@@ -214,11 +214,6 @@ def _to_tenth(length: Fraction) -> Fraction:
     return (length / _TENTH + Fraction(1, 2)).__floor__() * _TENTH
 
 
-def _down_to_tenth(length: Fraction) -> Fraction:
-    """What remains is never made out to be more than it is."""
-    return (length / _TENTH).__floor__() * _TENTH
-
-
 def _thickness(length: Fraction) -> str:
     """Calipers are worth a tenth of a millimetre, in whatever edition."""
     return f"{float(length):.1f}{NO_BREAK_SPACE}mm".replace("-", "−")
@@ -227,7 +222,8 @@ def _thickness(length: Fraction) -> str:
 def _fit_row(fit: Fit, edition: Edition) -> FitRow:
     size, room, play, margin = _written([fit.size, fit.room, fit.play, fit.margin], edition)
     if margin.endswith("mm"):
-        margin = METRIC_UNITS.text(_down_to_tenth(fit.margin))
+        # What remains is never made out to be more than it is.
+        margin = METRIC_UNITS.text(down_to_grid(fit.margin, _TENTH))
     return FitRow(fit, size, room, play, margin, is_short=fit.margin < 0)
 
 
@@ -239,7 +235,7 @@ def _gap_row(gap: Gap, edition: Edition, wording: Wording) -> GapRow:
         piece=gap.piece,
         gap=wording.phrase("proof_single_fold") if is_single else _written([gap.gap], edition)[0],
         pile=_thickness(gap.pile),
-        left="–" if is_single else _thickness(_down_to_tenth(left)),
+        left="–" if is_single else _thickness(down_to_grid(left, _TENTH)),
         photographs="–" if is_single else str(gap.photographs),
         is_short=not is_single and left < 0,
     )

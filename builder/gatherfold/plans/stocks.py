@@ -61,7 +61,48 @@ _SPARE = "spare "
 
 
 @dataclass(frozen=True)
-class Wanted:
+class Missed:
+    """A spare that would take so many more sheets, and the largest offcut there is instead."""
+
+    reserve: ResolvedReserve
+    more_sheets: int
+    largest: Size | None
+
+
+@dataclass(frozen=True)
+class StockPlan:
+    """A stock, the pieces of one kit in design order, and how the sheets for all kits are cut.
+
+    ``of_one`` is the plan for one kit alone.  ``kept`` are the offcuts kept back as spares, and
+    ``missed`` the spares that would take more sheets.
+    """
+
+    stock: ResolvedStock
+    pieces: tuple[ResolvedPiece, ...]
+    plan: Plan
+    kits: int
+    of_one: Plan
+    kept: Kept = field(default_factory=dict)
+    missed: tuple[Missed, ...] = ()
+
+    def sheet(self, plan: SheetPlan) -> ResolvedSheet:
+        """The size of the stock that a planned sheet is of."""
+        return next(sheet for sheet in self.stock.sheets if sheet.name == plan.sheet.name)
+
+    @property
+    def alike(self) -> tuple[tuple[int, ...], ...]:
+        """The numbers, from 1, of sheets that follow one another and are cut alike."""
+        numbered = enumerate(self.plan.sheets, start=1)
+        groups = groupby(numbered, key=lambda entry: (pattern_of(entry[1]), self.kept_on(entry[0])))
+        return tuple(tuple(number for number, _ in group) for _, group in groups)
+
+    def kept_on(self, number: int) -> Mapping[int, str]:
+        """What parts of a sheet, numbered from 1, are kept back for."""
+        return {part: what for (sheet, part), what in self.kept.items() if sheet == number}
+
+
+@dataclass(frozen=True)
+class _Wanted:
     """A stock with its spares, and what the planner is given for one kit."""
 
     stock: ResolvedStock
@@ -75,42 +116,51 @@ class Wanted:
         way = way_of_print(self.stock.source.front.print)
         return Rectangle(key, *laid(reserve, way), way is None)
 
-
-@dataclass(frozen=True)
-class Missed:
-    """A spare that would take so many more sheets, and the largest offcut there is instead."""
-
-    reserve: ResolvedReserve
-    more_sheets: int
-    largest: Size | None
-
-
-@dataclass(frozen=True)
-class Spares:
-    """The plans, the parts kept back, and what could not be had."""
-
-    kits: Kits
-    kept: Kept = field(default_factory=dict)
-    missed: tuple[Missed, ...] = ()
+    def planned(self, reserves: Iterable[ResolvedReserve]) -> Kits:
+        """The plans with spares as rectangles, which are offcuts again in the end."""
+        spares = [
+            self.laid(reserve, f"{_SPARE}{number}") for number, reserve in enumerate(reserves)
+        ]
+        rectangles = [*self.rectangles, *spares]
+        found = plan_kits(rectangles, self.kits, self.sheets, trimmer=self.trimmer)
+        if not spares:
+            return found
+        return Kits(_without_spares(found.one), _without_spares(found.all))
 
 
-def keep_spares(wanted: Wanted) -> Spares:
+def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]:
+    """Plan the sheets of every stock that is not sold by length, for so many kits together."""
+    plans: dict[str, StockPlan] = {}
+    grid = resolved.edition.grid
+    trimmer = trimmer_of(resolved)
+    for key, stock in resolved.stocks.items():
+        pieces = tuple(piece for piece in resolved.pieces.values() if piece.stock.key == key)
+        if pieces and not is_sold_by_length(stock.source.material):
+            rectangles = one_kit(resolved, key)
+            is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
+            sheets = tuple(as_planned(sheet, grid, is_pinned) for sheet in stock.sheets)
+            wanted = _Wanted(stock, tuple(rectangles), sheets, kits, trimmer)
+            plans[key] = _with_spares(wanted, pieces)
+    return plans
+
+
+def _with_spares(wanted: _Wanted, pieces: tuple[ResolvedPiece, ...]) -> StockPlan:
     """The plans, with every spare that the sheets give, in the order of the design."""
-    found = plan_kits(wanted.rectangles, wanted.kits, wanted.sheets, trimmer=wanted.trimmer)
-    if not wanted.stock.reserves or found.all.unplaced:
-        return Spares(found)
-    kits, had, missed = found, list[ResolvedReserve](), list[Missed]()
-    for reserve in wanted.stock.reserves:
-        if _kept(wanted, kits, [*had, reserve]) is None:
-            again = _planned(wanted, [*had, reserve])
-            if not _costs_no_more(again, found) or _kept(wanted, again, [*had, reserve]) is None:
-                more = len(again.all.sheets) - len(found.all.sheets)
-                largest = _largest(kits.all, _kept(wanted, kits, had) or {})
-                missed.append(Missed(reserve, max(more, 1), largest))
-                continue
-            kits = again
-        had.append(reserve)
-    return Spares(kits, _kept(wanted, kits, had) or {}, tuple(missed))
+    plan = found = wanted.planned(())
+    had, missed = list[ResolvedReserve](), list[Missed]()
+    kept: Kept = {}
+    for reserve in () if found.all.unplaced else wanted.stock.reserves:
+        again, asked = plan, [*had, reserve]
+        gives = _kept(wanted, plan, asked)
+        if gives is None:
+            again = wanted.planned(asked)
+            gives = _kept(wanted, again, asked) if _costs_no_more(again, found) else None
+        if gives is None:
+            more = len(again.all.sheets) - len(found.all.sheets)
+            missed.append(Missed(reserve, max(more, 1), _largest(plan.all, kept)))
+        else:
+            plan, had, kept = again, asked, gives
+    return StockPlan(wanted.stock, pieces, plan.all, wanted.kits, plan.one, kept, tuple(missed))
 
 
 def _costs_no_more(again: Kits, found: Kits) -> bool:
@@ -121,7 +171,7 @@ def _costs_no_more(again: Kits, found: Kits) -> bool:
     )
 
 
-def _kept(wanted: Wanted, kits: Kits, reserves: Sequence[ResolvedReserve]) -> Kept | None:
+def _kept(wanted: _Wanted, kits: Kits, reserves: Sequence[ResolvedReserve]) -> Kept | None:
     """For every spare of every kit an offcut that holds it; None where one is lacking.
 
     The largest spare goes first, each into the smallest offcut that will do.
@@ -167,14 +217,6 @@ def _largest(plan: Plan, kept: Kept) -> Size | None:
     return max(rooms, key=lambda room: room[0] * room[1], default=None)
 
 
-def _planned(wanted: Wanted, reserves: Iterable[ResolvedReserve]) -> Kits:
-    """The plans with the spares as rectangles, which are offcuts again in the end."""
-    spares = [wanted.laid(reserve, f"{_SPARE}{number}") for number, reserve in enumerate(reserves)]
-    rectangles = [*wanted.rectangles, *spares]
-    found = plan_kits(rectangles, wanted.kits, wanted.sheets, trimmer=wanted.trimmer)
-    return Kits(_without_spares(found.one), _without_spares(found.all))
-
-
 def _without_spares(plan: Plan) -> Plan:
     return replace(plan, sheets=tuple(_offcuts_for_spares(sheet) for sheet in plan.sheets))
 
@@ -201,55 +243,6 @@ def _with_kept_parts(cuts: Sequence[Cut], holds: set[int]) -> tuple[Cut, ...]:
             holds.add(cut.part)
         found.append(replace(cut, kept=kept))
     return tuple(reversed(found))
-
-
-@dataclass(frozen=True)
-class StockPlan:
-    """A stock, the pieces of one kit in design order, and how the sheets for all kits are cut.
-
-    ``of_one`` is the plan for one kit alone.  ``kept`` are the offcuts kept back as spares, and
-    ``missed`` the spares that would take more sheets.
-    """
-
-    stock: ResolvedStock
-    pieces: tuple[ResolvedPiece, ...]
-    plan: Plan
-    kits: int
-    of_one: Plan
-    kept: Kept = field(default_factory=dict)
-    missed: tuple[Missed, ...] = ()
-
-    def sheet(self, plan: SheetPlan) -> ResolvedSheet:
-        """The size of the stock that a planned sheet is of."""
-        return next(sheet for sheet in self.stock.sheets if sheet.name == plan.sheet.name)
-
-    @property
-    def alike(self) -> tuple[tuple[int, ...], ...]:
-        """The numbers, from 1, of sheets that follow one another and are cut alike."""
-        numbered = enumerate(self.plan.sheets, start=1)
-        groups = groupby(numbered, key=lambda entry: (pattern_of(entry[1]), self.kept_on(entry[0])))
-        return tuple(tuple(number for number, _ in group) for _, group in groups)
-
-    def kept_on(self, number: int) -> Mapping[int, str]:
-        """What parts of a sheet, numbered from 1, are kept back for."""
-        return {part: what for (sheet, part), what in self.kept.items() if sheet == number}
-
-
-def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]:
-    plans: dict[str, StockPlan] = {}
-    grid = resolved.edition.grid
-    trimmer = trimmer_of(resolved)
-    for key, stock in resolved.stocks.items():
-        pieces = tuple(piece for piece in resolved.pieces.values() if piece.stock.key == key)
-        if pieces and not is_sold_by_length(stock.source.material):
-            rectangles = one_kit(resolved, key)
-            is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
-            sheets = [as_planned(sheet, grid, is_pinned) for sheet in stock.sheets]
-            wanted = Wanted(stock, tuple(rectangles), tuple(sheets), kits, trimmer)
-            spares = keep_spares(wanted)
-            whole, one = spares.kits.all, spares.kits.one
-            plans[key] = StockPlan(stock, pieces, whole, kits, one, spares.kept, spares.missed)
-    return plans
 
 
 def trimmer_of(resolved: ResolvedDesign) -> Trimmer:
