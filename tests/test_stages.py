@@ -6,6 +6,7 @@ Source: section 8 of the architecture, and the guide's picture of the stages.
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -59,6 +60,19 @@ def test_every_module_is_of_a_stage() -> None:
     stages |= {path.parent.name for path in PACKAGE.glob("*/__init__.py")}
     named = {name for stage in STAGES for name in stage}
     assert stages - {name.removesuffix(".py") for name in FRONTS} == named
+
+
+def test_the_guide_names_every_stage_in_this_order() -> None:
+    table = (PACKAGE.parents[1] / "DEVELOPERS.md").read_text().partition("| --- |")[2]
+    places = [line.split("|")[1] for line in table.split("\n\n")[0].splitlines() if "|" in line]
+    named = [set(re.findall(r"`(?:builder/gatherfold/)?(\w+)(?:/|\.py)", row)) for row in places]
+    first_row = {
+        name: next(number for number, row in enumerate(named) if name in row)
+        for stage in STAGES
+        for name in stage
+    }
+    last = [max(first_row[name] for name in stage) for stage in STAGES]
+    assert last == sorted(last)
 
 
 def test_a_stage_knows_only_the_stages_before_it() -> None:
