@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import shapely
 
@@ -115,8 +116,16 @@ def _section_of(resolved: ResolvedDesign, setting: Setting, ribbon: RibbonEnd | 
         layers=tuple(named(laid.piece) for laid in setting.layers),
         sides=side_words(resolved, setting) or ("", ""),
         note=words.phrase("draw_section_note"),
-        is_doubled=ribbon is not None and ribbon.is_folded,
+        doubled_at=_doubled_at(setting, ribbon),
     )
+
+
+def _doubled_at(setting: Setting, ribbon: RibbonEnd | None) -> Literal["left", "right"] | None:
+    """On which side of the section the end of a ribbon is turned under: where it lies behind the
+    hole in the picture beside it."""
+    if ribbon is None or not ribbon.is_folded:
+        return None
+    return "right" if ribbon.way[0] * (1 if setting.from_front else -1) < 0 else "left"
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import assert_never
+from typing import Literal, assert_never
 
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.labels import NOTE_PT
@@ -39,7 +39,8 @@ class Section:
     """What the section shows, in words: what lies at its top and at its bottom, what is ``held``
     under the head, if anything, and its layers.
 
-    ``is_doubled`` where the end of what is held is turned under and pierced in two layers.
+    ``doubled_at`` is the side where the end of what is held is turned under, to be pierced in two
+    layers, if it is.
     ``sides`` say which side of the work lies above it and below it, empty where none is told."""
 
     shape: SectionShape
@@ -49,7 +50,7 @@ class Section:
     layers: tuple[str, ...]
     sides: tuple[str, str]
     note: str
-    is_doubled: bool
+    doubled_at: Literal["left", "right"] | None
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -82,7 +83,7 @@ def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
     for index, bar in enumerate(stack.bars):
         _bar(canvas, bar, Fill.SHADOW_3 if index % 2 else Fill.PAPER, f"layer {index + 1}")
     if stack.ribbon is not None:
-        _held(canvas, stack.ribbon, section.is_doubled)
+        _held(canvas, stack.ribbon, section.doubled_at)
     match section.shape:
         case SectionShape.HEAD_AND_LEGS:
             head_y, end_y, end_x = _head_and_legs(canvas, stack)
@@ -112,7 +113,7 @@ def _stack_of(canvas: Canvas, section: Section, caption: float) -> _Stack:
     top = frame.centre[1] + caption / 2 + (total + _BELOW - _ABOVE) / 2
     ribbon = None
     if section.held:
-        base, high = top - ribbon_height, _DOUBLED if section.is_doubled else _RIBBON
+        base, high = top - ribbon_height, _DOUBLED if section.doubled_at else _RIBBON
         ribbon = Rect(left, base, left + width, base + high)
     top -= ribbon_height
     bars = tuple(
@@ -134,9 +135,9 @@ def _bar(canvas: Canvas, bar: Rect, fill: Fill, subject: str) -> None:
     canvas.outline(bar.ring, Line.FAINT, subject)
 
 
-def _held(canvas: Canvas, ribbon: Rect, is_doubled: bool) -> None:
-    """What is held under the head: one layer, or two with the fold between them on the left."""
-    if not is_doubled:
+def _held(canvas: Canvas, ribbon: Rect, doubled_at: Literal["left", "right"] | None) -> None:
+    """What is held under the head: one layer, or two with the fold between them on one side."""
+    if doubled_at is None:
         _bar(canvas, ribbon, Fill.TINT_4, "held")
         return
     middle, outer = ribbon.centre[1], ribbon.height / 2
@@ -155,6 +156,8 @@ def _held(canvas: Canvas, ribbon: Rect, is_doubled: bool) -> None:
         *within,
         (ribbon.right, ribbon.top - layer),
     ]
+    if doubled_at == "right":
+        ring = [(ribbon.left + ribbon.right - x, y) for x, y in ring]
     canvas.area([ring], Fill.TINT_4)
     canvas.outline(ring, Line.FAINT, "held")
 
