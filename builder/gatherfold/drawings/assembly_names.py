@@ -234,9 +234,11 @@ def _is_host(view: View, laid: SeenPiece) -> bool:
 def _host_places(view: View, laid: SeenPiece) -> list[Place]:
     """Places of a host that show, or along the dashed edges of faces under new pieces."""
     behind = [
-        view.mapping.rect(laid.face_rect(view.work.pieces[key].host_face))
+        view.mapping.rect(laid.face_rect(face.face))
         for key in view.new
-        if view.work.host_of(key) == laid and view.work.pieces[key].reaches_beyond
+        if view.work.pieces[key].reaches_beyond
+        for face in laid.keys
+        if any(face in area.joined for area in view.work.glue_of(key))
     ]
     return _shown_places(view, laid) or [
         (x + dx * depth, y + dy * depth)
