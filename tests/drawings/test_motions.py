@@ -15,7 +15,7 @@ from gatherfold.drawings.axonometric import ISOMETRIC
 from gatherfold.drawings.frames import Frame
 from gatherfold.drawings.motion_frames import motion_equivalent, motion_frames, motion_scene
 from gatherfold.drawings.motions import sequences
-from gatherfold.drawings.raised_view import RaisedFace, visible_keys
+from gatherfold.drawings.raised_view import RaisedFace, visible_faces
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.styles import Line
 from gatherfold.resolve.edition import EDITIONS
@@ -145,7 +145,7 @@ def test_what_is_slid_in_is_seen_from_the_side_on_which_it_shows(
 ) -> None:
     """The designs: a card slides under flaps on the inside of the body, and looks out there."""
     frame = frames_of(name, step)[0]
-    assert slid in visible_keys(frame.faces)
+    assert slid in {key.piece for key in visible_faces(frame.faces)}
 
 
 def test_work_is_turned_round_where_what_folds_down_inside_is_hidden() -> None:

@@ -12,6 +12,7 @@ from gatherfold.drawings.styles import Line
 from gatherfold.work import FaceKey
 from gatherfold.work.assembly import FoldKey
 from gatherfold.work.putting import Way
+from gatherfold.work.visible import Look
 from tests.drawings.step_pictures import (
     closing_pictures,
     glued_stages,
@@ -134,7 +135,7 @@ def test_what_is_slid_in_is_on_its_way_under_what_it_goes_under() -> None:
 def test_a_box_is_lowered_into_another_from_above() -> None:
     resolved = made("box-in-box")
     work = work_with(resolved, "inner")
-    assert work.put is Way.LOWERED and work.from_side == "bottom"
+    assert work.put is Way.LOWERED and work.look == Look(1, -1)
     inner, outer = (
         [item.extent for item in work.stack if item.piece.key == key] for key in ("inner", "outer")
     )

@@ -19,11 +19,12 @@ from gatherfold.drawings.plane import Place, Rect, around, bounding, fitted
 from gatherfold.drawings.seen_pieces import (
     EdgeOn,
     SeenPiece,
+    is_from_front,
     seen,
     turned_to_viewer,
     with_faces,
 )
-from gatherfold.drawings.step_stages import Glued, Placed, side_seen_from
+from gatherfold.drawings.step_stages import Glued, Placed
 from gatherfold.geometry.edges import (
     AXES,
     EDGES_BY_AXIS,
@@ -42,7 +43,7 @@ from gatherfold.work.closing import open_folds
 from gatherfold.work.glue_areas import GlueArea, glue_areas
 from gatherfold.work.putting import Way
 from gatherfold.work.space import shifted_by
-from gatherfold.work.visible import is_nearer
+from gatherfold.work.visible import Look, is_nearer
 
 #: So many works are remembered: those of all stages of a design, each drawn in several rooms.
 _REMEMBERED = 128
@@ -62,11 +63,10 @@ _LEVEL = 0.01
 class Work:
     """One moment of the work, the farthest first: all that has been joined, and what is new.
 
-    ``came`` is what comes with each new piece: it and all that is on it already; ``from_side`` is
-    the edge that it is seen from, if it is not seen from its front or back; ``way`` is how far
-    they still have to go, in mm across the picture; ``over`` are the faces that lie over what is
-    slid in, ``ways_on_edge`` the sides of faces on edge that have glue.  ``assembly`` is what is
-    drawn, seen along its third axis.
+    ``came`` is what comes with each new piece: it and all that is on it already; ``look`` is how
+    it is looked at as it lies; ``way`` is how far they still have to go, in mm across the picture;
+    ``over`` are the faces that lie over what is slid in.  ``assembly`` is what is drawn, seen along
+    its third axis.
     """
 
     pieces: Mapping[str, ResolvedPiece]
@@ -75,8 +75,7 @@ class Work:
     edges: tuple[EdgeOn, ...]
     new: tuple[str, ...]
     came: Mapping[str, frozenset[str]]
-    from_front: bool
-    from_side: EdgeName | None
+    look: Look
     glue: tuple[GlueArea, ...]
     scale: int
     is_closed: bool = False
@@ -90,16 +89,21 @@ class Work:
         return around([*(item.extent for item in self.stack), *runs])
 
     @property
+    def from_front(self) -> bool:
+        """Whether it is seen from the positive end of the third axis."""
+        return is_from_front(self.look)
+
+    @property
     def is_front_up(self) -> bool:
         """Whether the front of the closed work is up: what stands on edge lies down with its left
         side up, or else with its top."""
-        return self.from_front if self.from_side is None else self.from_side in ("left", "top")
+        return (self.look.towards > 0) == (self.look.axis != 0)
 
     @cached_property
     def nearest(self) -> SeenPiece | None:
         """What the viewer has before them where that is neither the front of the work nor its back:
         what stands there, or what something is slid under that faces them with its other side."""
-        if self.from_side is not None:
+        if self.look.axis != 2:
             seen_here = [item for item in self.stack if item.shown.area > 0]
             glued = {area.face for area in self.glue}
             there = [i for i in seen_here if i.piece.key not in self.new] or [
@@ -188,33 +192,28 @@ def work_at(resolved: ResolvedDesign, stage: Placed | Glued) -> Work:
 
 def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
     """The work when sections are glued: new is what they are sections of."""
-    flat, from_front = turned_to_viewer(stage.before, stage.look, stage.sections[0])
-    work = _work(resolved, stage, flat, from_front, stage.areas)
+    flat = turned_to_viewer(stage.before, stage.look, stage.sections[0])
+    work = _work(resolved, stage, flat, stage.areas)
     rest = frozenset(key for key in stage.before.plates if key.piece not in work.new)
     return replace(work, is_closed=_is_closed(with_faces(stage.before, rest)))
 
 
 def _work(
-    resolved: ResolvedDesign,
-    stage: Placed | Glued,
-    flat: Assembly,
-    from_front: bool,
-    glue: tuple[GlueArea, ...],
+    resolved: ResolvedDesign, stage: Placed | Glued, flat: Assembly, glue: tuple[GlueArea, ...]
 ) -> Work:
-    scale = work_of(resolved).scale
-    stack, edges = seen(resolved.pieces, flat, scale, from_front)
-    return Work(
+    work = Work(
         pieces=resolved.pieces,
         assembly=flat,
-        stack=stack,
-        edges=edges,
+        stack=(),
+        edges=(),
         new=tuple(stage.came_by),
         came=stage.came_by,
-        from_front=from_front,
-        from_side=side_seen_from(stage.look),
+        look=stage.look,
         glue=glue,
-        scale=scale,
+        scale=work_of(resolved).scale,
     )
+    stack, edges = seen(resolved.pieces, flat, work.scale, work.from_front)
+    return replace(work, stack=stack, edges=edges)
 
 
 def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
@@ -225,11 +224,10 @@ def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
     out = stage.placings[-1].put.out
     drawn = _moved(after, stage, (share * out[0], share * out[1], share * out[2]), over)
     upright = None if stage.way is Way.LOWERED else stage.placings[0].host
-    flat, from_front = turned_to_viewer(drawn, stage.look, upright)
-    end, _ = turned_to_viewer(after, stage.look, upright)
+    flat, end = (turned_to_viewer(each, stage.look, upright) for each in (drawn, after))
     if stage.way is Way.LAID:
-        flat = _cleared(flat, stage, from_front)
-    work = _work(resolved, stage, flat, from_front, glue_areas(stage.after, stage.bonds))
+        flat = _cleared(flat, stage)
+    work = _work(resolved, stage, flat, glue_areas(stage.after, stage.bonds))
     first = next(k for k in flat.plates if k.piece in stage.came)
     (x, y, _), (to_x, to_y, _) = (each.plates[first].pose.shift for each in (flat, end))
     return replace(
@@ -260,10 +258,10 @@ def _moved(
     return moved.layered(own, lambda _, other: (other in over) is (stage.look.towards > 0))
 
 
-def _cleared(assembly: Assembly, stage: Placed, from_front: bool) -> Assembly:
+def _cleared(assembly: Assembly, stage: Placed) -> Assembly:
     """The assembly without what stands between the viewer and the place of work."""
     flat = [plate for plate in assembly.plates.values() if plate.axis == 2]
-    towards = 1 if from_front else -1
+    towards = 1 if is_from_front(stage.look) else -1
     hidden = {
         plate.key
         for plate in flat

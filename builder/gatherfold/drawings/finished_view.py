@@ -26,7 +26,7 @@ from gatherfold.drawings.raised_view import (
     paint_raised,
     raised_work,
     shown_parts,
-    visible_keys,
+    visible_faces,
 )
 from gatherfold.drawings.ribbons import ribbons_of, round_ties
 from gatherfold.drawings.scene import Scene
@@ -38,7 +38,7 @@ from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.finished import FLAT, finished_size, lying, lying_open
 from gatherfold.work.regions import extent
-from gatherfold.work.space import AXES, Rigid, Sense
+from gatherfold.work.space import AXES, TURNED_OVER, Sense
 from gatherfold.work.visible import Look, is_seen, visible_parts
 
 #: The work with everything open, or with everything closed.
@@ -53,8 +53,6 @@ _LEAST_INSIDE = 0.25
 _UPWARD = 2
 _BOTH_WAYS: tuple[Sense, ...] = (1, -1)
 _FROM_ABOVE = Look(_UPWARD, 1)
-#: Turned over sideways, as the page of a book is.
-_TURNED_OVER = Rigid(((-1, 0, 0), (0, 1, 0), (0, 0, -1)), (0, 0, 0))
 #: Folds are drawn finer from the front or back, where the picture is of the work itself.
 _SEEN_FOLDS = {
     FOLD_LINES["valley"]: Line.SEEN_VALLEY,
@@ -81,7 +79,7 @@ class Picture:
                 found = lying(work.closed)
             case _:
                 assert_never(self.opening)
-        return found.all_moved(_TURNED_OVER) if self.view == "back" else found
+        return found.all_moved(TURNED_OVER) if self.view == "back" else found
 
     @cached_property
     def faces(self) -> tuple[RaisedFace, ...]:
@@ -132,9 +130,8 @@ class Picture:
     @property
     def pieces(self) -> tuple[str, ...]:
         """The keys of pieces of which something can be seen, in the design's order."""
-        shown = {face.key.piece for face in self.faces}
-        if self.view == OBLIQUE:
-            shown = set(visible_keys(self.faces))
+        faces = visible_faces(self.faces) if self.view == OBLIQUE else [f.key for f in self.faces]
+        shown = {key.piece for key in faces}
         return tuple(key for key in self.resolved.pieces if key in shown)
 
     def paint(self, canvas: Canvas, mapping: Mapping) -> None:

@@ -7,7 +7,7 @@ what moves is seen to go, and lying as it will lie when all is done.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -26,7 +26,6 @@ from gatherfold.drawings.folding_arrows import (
 from gatherfold.drawings.frames import Detail, Frame, frames_scene
 from gatherfold.drawings.motion_words import caption_of, equivalent_of, start_words, title_of
 from gatherfold.drawings.motions import Move, Movements
-from gatherfold.drawings.plane import Place
 from gatherfold.drawings.raised_view import (
     RaisedFace,
     Ring,
@@ -34,6 +33,7 @@ from gatherfold.drawings.raised_view import (
     raised_faces,
     raised_work,
     slab_of,
+    visible_faces,
 )
 from gatherfold.drawings.ribbons import parted, ribbons_of
 from gatherfold.drawings.scene import Scene
@@ -44,7 +44,7 @@ from gatherfold.work import Assembly, FaceKey, PlacedFace, Work, placed_faces, w
 from gatherfold.work.finished import laying_down, lowest_face
 from gatherfold.work.moments import Placing, Tie
 from gatherfold.work.putting import Way
-from gatherfold.work.space import AT_REST, Rigid, shifted_by
+from gatherfold.work.space import AT_REST, TURNED_OVER, Rigid, shifted_by
 from gatherfold.work.visible import Look, is_seen, visible_parts
 
 #: So many sequences are remembered as they are drawn: all of a design's.
@@ -57,12 +57,8 @@ _CLEAR = Fraction(5, 4)
 _ALIKE = 0.01
 #: The axis that what lies flat looks along.
 _UPWARD = 2
-#: How far from the middle of a face to its corners it is looked at.
-_TOWARDS_CORNERS = 0.8
 #: Turned half round on the table.
 _HALF_ROUND = Rigid(((-1, 0, 0), (0, -1, 0), (0, 0, 1)), (0, 0, 0))
-#: Turned over sideways, as the page of a book is.
-_TURNED_OVER = Rigid(((-1, 0, 0), (0, 1, 0), (0, 0, -1)), (0, 0, 0))
 
 
 def motion_scene(sequence: Movements, max_width: float, max_height: float) -> Scene:
@@ -139,7 +135,7 @@ def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
                 view = _View(resolved, face, lying.plates[face].pose)
             break
     if sum(view.rise(move) for move in run) < 0:
-        view = replace(view, place=_TURNED_OVER.then(view.place), is_turned=True)
+        view = replace(view, place=TURNED_OVER.then(view.place), is_turned=True)
     if all(view.shows(move) for move in run):
         return view
     round_about = replace(view, place=_HALF_ROUND.then(view.place))
@@ -188,12 +184,7 @@ class _View:
         moved = {key for key in turned if before.plates[key].pose != after.plates[key].pose}
         if not moved or any(after.plates[key].axis == _UPWARD for key in moved):
             return True
-        faces = self._raised(after)
-        return any(
-            any(not any(nearer.holds(p) for nearer in faces[index + 1 :]) for p in _places_on(face))
-            for index, face in enumerate(faces)
-            if face.key in moved
-        )
+        return not moved.isdisjoint(visible_faces(self._raised(after)))
 
     def hidden(self, move: Move) -> tuple[str, ...]:
         """The pieces that are seen from above before folds turn, and not after."""
@@ -353,14 +344,6 @@ def _is_higher(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:
         return 0 if is_above is None else (1 if is_above else -1)
     heights = [sum(plate.extent(_UPWARD)) for plate in (a, b)]
     return (heights[1] > heights[0]) - (heights[1] < heights[0])
-
-
-def _places_on(face: RaisedFace) -> Iterator[Place]:
-    """Some places on a face: its middle, and places near its corners."""
-    x, y = face.extent.centre
-    share = _TOWARDS_CORNERS
-    near = [(x + share * (a - x), y + share * (b - y)) for a, b in face.rings[0]]
-    return (place for place in [(x, y), *near] if face.holds(place))
 
 
 def _seen_from_above(assembly: Assembly) -> frozenset[str]:

@@ -360,11 +360,10 @@ def shown_parts(faces: Sequence[RaisedFace]) -> list[BaseGeometry]:
     return found[::-1]
 
 
-def visible_keys(faces: Sequence[RaisedFace]) -> tuple[str, ...]:
-    """The pieces of which enough shows, and not only a spot through a hole."""
+def visible_faces(faces: Sequence[RaisedFace]) -> frozenset[FaceKey]:
+    """The faces of which enough shows, and not only a spot through a hole."""
     shown = zip(faces, shown_parts(faces), strict=True)
-    keys = (face.piece.key for face, part in shown if part.area > _LEAST_SHOWN * face.shape.area)
-    return tuple(dict.fromkeys(keys))
+    return frozenset(f.key for f, part in shown if part.area > _LEAST_SHOWN * f.shape.area)
 
 
 #: Where less of a face shows than this share of it, nobody would name it.

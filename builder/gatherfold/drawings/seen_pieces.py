@@ -39,21 +39,21 @@ _TO_VIEWER: tuple[Rigid, ...] = (
 )
 
 
-def turned_to_viewer(
-    assembly: Assembly, look: Look, upright: FaceKey | None = None
-) -> tuple[Assembly, bool]:
-    """The assembly with the axis of a look as its third, and whether it is seen from the positive
-    end of that; of what stands, a face is turned ``upright`` that its edges have their own names,
-    but never upside down.
-    """
-    is_front = look.towards < 0 if look.axis == 1 else look.towards > 0
+def turned_to_viewer(assembly: Assembly, look: Look, upright: FaceKey | None = None) -> Assembly:
+    """The assembly with the axis of a look as its third; of what stands, a face is turned
+    ``upright`` that its edges have their own names, but never upside down."""
     motion = _TO_VIEWER[look.axis]
     if upright is not None and look.axis != 2:
         across, up, _ = motion.then(assembly.plates[upright].pose).direction((0, 1, 0))
         quarters = {(0, 1): 0, (1, 0): 1, (0, -1): 0, (-1, 0): 3}[across, up]
         for _ in range(quarters):
             motion = quarter_turn(SpaceLine(2, (0, 0)), 1).then(motion)
-    return assembly.all_moved(motion), is_front
+    return assembly.all_moved(motion)
+
+
+def is_from_front(look: Look) -> bool:
+    """Whether what is turned to the viewer is seen from the positive end of its third axis."""
+    return (look.towards > 0) == (look.axis != 1)
 
 
 def with_faces(assembly: Assembly, faces: frozenset[FaceKey]) -> Assembly:

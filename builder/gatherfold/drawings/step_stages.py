@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from gatherfold.drawings.motions import Movements, sequence_of, sequences
-from gatherfold.geometry.edges import EdgeName, ends_across
 from gatherfold.model.choices import is_in_pocket
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, Bond, FaceKey, Moment, work_of
@@ -179,14 +178,6 @@ def look_of(piece: ResolvedPiece, placing: Placing) -> Look:
     if placing.put.way is not Way.LOWERED:
         return look
     return Look(0, 1) if look.axis == 1 else Look(1, -1)
-
-
-def side_seen_from(look: Look) -> EdgeName | None:
-    """The edge of the work from which it is seen, where it is not seen from its front or back."""
-    if look.axis == _UPWARD:
-        return None
-    near, far = ends_across("vertical" if look.axis == 0 else "horizontal")
-    return far if look.towards > 0 else near
 
 
 def _can_share(stage: Placed, placed: Placed) -> bool:

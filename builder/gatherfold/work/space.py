@@ -77,6 +77,8 @@ class Rigid:
 
 
 AT_REST = Rigid(_NO_TURN, (0, 0, 0))
+#: Turned over sideways, as the page of a book is.
+TURNED_OVER = Rigid(((-1, 0, 0), (0, 1, 0), (0, 0, -1)), (0, 0, 0))
 
 
 def shifted_by(way: Place) -> Rigid:
