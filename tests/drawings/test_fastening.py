@@ -265,3 +265,17 @@ def test_a_ribbon_whose_end_is_turned_under_lies_in_two_layers() -> None:
         if (a[0] < middle) != (b[0] < middle)
     ]
     assert len(crossings) == 4
+
+
+@pytest.mark.parametrize(("key", "is_left"), [("front_tie_brad", True), ("back_tie_brad", False)])
+def test_the_section_has_the_fold_of_a_ribbon_where_the_picture_beside_it_has_it(
+    key: str, is_left: bool
+) -> None:
+    """Seen from outside, the spine is left of the front cover's outer edge and right of the back
+    cover's; the folds of both ribbons lie on the side of the spine."""
+    scene = fastening_scene(shipped("observatory-folio"), key, 178.0, 66.0)
+    (held,) = [s for s in scene.strokes(Line.FAINT) if s.subject == "held"]
+    box = bounding(place for run in held.runs for place in run)
+    bends = [x for run in held.runs for x, y in run if abs(y - box.centre[1]) < 0.01]
+    at = box.left if is_left else box.right
+    assert min(abs(x - at) for x in bends) < 0.01

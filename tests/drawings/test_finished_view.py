@@ -13,6 +13,7 @@ from gatherfold.drawings.finished_view import (
     Opening,
     Picture,
     finished_scene,
+    view_into,
 )
 from gatherfold.drawings.plane import bounding
 from gatherfold.drawings.scene import Area
@@ -197,3 +198,30 @@ def test_the_ribbon_hides_what_it_lies_on_and_lies_under_the_rim_of_the_lid() ->
     names = [face.key for face in picture.faces]
     assert names.index(("tray", "front_wall")) < tray.after <= names.index(("lid", "front_side"))
     assert names.index(("tray_front_mat", "face")) < tray.after
+
+
+@pytest.mark.parametrize(
+    ("name", "title"),
+    [
+        ("observatory-folio", "Open, seen from the inside"),
+        ("keepsake-box", "Open, seen from the inside"),
+        # Its case lies face down: the inside is at the back.
+        ("covered-board", "Open, seen from the inside"),
+        # A seal, or glue all round: these do not open.
+        ("four-flaps", "Closed, seen from above"),
+        ("glued-flat-sleeve", "Closed, seen from above"),
+        ("sleeve-tray", "Closed, seen from the front, right and above"),
+    ],
+)
+def test_a_picture_of_open_work_is_called_what_it_shows(name: str, title: str) -> None:
+    resolved = made(name)
+    scene = finished_scene(resolved, "open", 120, 90, view_into(resolved))
+    assert scene.title == title
+    assert f"{title[0].lower()}{title[1:]}:" in scene.text_equivalent
+
+
+def test_open_work_that_lies_face_down_shows_its_linings_and_its_other_side_the_cover() -> None:
+    resolved = made("covered-board")
+    assert view_into(resolved) == "back"
+    assert {"left_lining", "right_lining"} <= set(Picture(resolved, "open", "back").pieces)
+    assert Picture(resolved, "open", "front").title == "Open, seen from the outside"

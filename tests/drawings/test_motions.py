@@ -424,3 +424,20 @@ def test_every_sequence_is_legible_and_fits(name: str, edition: str) -> None:
         assert scene.width <= 170.01 and scene.height <= 130.01
         assert scene.key == sequence.key
         assert scene.text_equivalent == motion_equivalent(sequence)
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "caption"),
+    [
+        # The text of the step: "tuck its left half under the left flap".
+        ("four-flaps", 4, "close A1 top flap and tuck it under A1 left flap"),
+        # "Fold the left half over the right: the first wall sticks to the tab."
+        ("glued-flat-sleeve", 4, "close A1 b and glue A1 a down"),
+        ("sleeve-tray", 6, "close A2 front doubling and glue it down"),
+    ],
+)
+def test_a_caption_says_what_is_tucked_and_which_face_is_glued(
+    name: str, step: int, caption: str
+) -> None:
+    assert frames_of(name, step)[-1].caption == caption
+    assert not any("tuck" in frame.caption for frame in frames_of(name, step)[:-1])

@@ -206,3 +206,31 @@ def test_a_name_stands_on_no_other_piece() -> None:
     for key in ("lid_mat", "lid_label"):
         edges = [run for s in scene.strokes(Line.EXISTING) if s.subject == key for run in s.runs]
         assert edges and not bounding(p for run in edges for p in run).holds((name.x, name.y))
+
+
+def test_what_stands_is_drawn_upright_and_named_by_what_is_towards_the_viewer() -> None:
+    """The drawer's front wall is doubled when its walls stand: its upper half, which is glued,
+    stands above the back wall, over which one looks."""
+    resolved = made("sleeve-tray")
+    (stage,) = glued_stages(resolved, 6)
+    work = work_at(resolved, stage)
+    doubling, back = (
+        next(item.extent for item in work.stack if face in item.faces)
+        for face in ("front_doubling", "back_wall")
+    )
+    # The front wall itself is behind the back wall.
+    assert doubling.bottom == back.bottom and doubling.top > back.top
+    (scene,) = closing_pictures(resolved, 6)
+    assert "A2 (back wall) towards you" in words_in(scene)
+    assert "A2 (back wall) towards you." in scene.text_equivalent
+
+
+def test_a_sleeve_is_seen_from_outside_what_the_tray_slides_under() -> None:
+    words = words_in(picture(made("sleeve-tray"), "tray"))
+    assert "A1 (back) towards you" in words
+    assert "seen from" not in words
+
+
+def test_both_laps_that_a_band_is_closed_with_are_named() -> None:
+    words = words_in(picture(made("observatory-folio"), "band_front"))
+    assert "A17 Band back (left lap)" in words and "A17 Band back (right lap)" in words

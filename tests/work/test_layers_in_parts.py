@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from itertools import combinations
 
-from gatherfold.work import Assembly, FaceKey
+from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.assembly import both_ways
 from gatherfold.work.layers import layers_of
 from gatherfold.work.regions import Bounds, Plate, rectangle_region
 from gatherfold.work.space import AT_REST
 from gatherfold.work.visible import Look
+from tests.works import structure
 
 #: Round a square of 100: left, bottom, right, top, each over half of it.
 FLAPS = {
@@ -63,3 +64,23 @@ def test_what_has_an_order_is_not_divided() -> None:
     sides = {pair: side for pair, side in assembly.sides.items() if top not in pair}
     layers = layers_of(Assembly(assembly.base, plates, {}, sides=sides), Look(2, 1), 0)
     assert [key.face for key, _ in layers] == ["left", "bottom", "right"]
+
+
+def test_no_line_beneath_divided_layers_shows() -> None:
+    """On the under side of each flap is a mat, a little smaller.  Lines are wide: the rim of a mat
+    would show if what lies over it on either side of the rim were painted before it."""
+    closed = work_of(structure("four-flaps", "metric")).closed
+    (axis, plane), _ = max(closed.planes.items(), key=lambda each: len(each[1]))
+    layers = layers_of(closed, Look(axis, 1), plane)
+    for number, (key, box) in enumerate(layers):
+        if key.piece.removesuffix("_mat") not in FLAPS:
+            continue
+        whole = closed.plates[key].bounds
+        x, y = (2 * box.low0 + box.high0) / 3, (2 * box.low1 + box.high1) / 3
+        rims = [(x, end) for end in (whole.low1, whole.high1) if end in (box.low1, box.high1)]
+        rims += [(end, y) for end in (whole.low0, whole.high0) if end in (box.low0, box.high0)]
+        ends = [(a + across, b + up) for a, b in rims for across in (-1, 1) for up in (-1, 1)]
+        for a, b in ends:
+            last = max(n for n, (_, each) in enumerate(layers)
+                       if each.low0 < a < each.high0 and each.low1 < b < each.high1)  # fmt: skip
+            assert last > number, (key, a, b)

@@ -91,16 +91,20 @@ def _lies_over(assembly: Assembly, look: Look, upper: Sheet, lower: Sheet) -> bo
 
 
 def _divided(assembly: Assembly, look: Look, sheets: Sequence[Sheet]) -> list[Sheet] | None:
-    """The sheets with one of a round divided along what lies over most of it; None where none can
-    be."""
-    for number, sheet in enumerate(sheets):
-        key, box = sheet
-        over = [other for other in sheets if _lies_over(assembly, look, other, sheet)]
-        met = max((box.common(other) for _, other in over), key=lambda each: each.area, default=box)
-        parts = [(key, part) for part in _parts(box, met)]
-        if len(parts) > 1:
-            return [*sheets[:number], *parts, *sheets[number + 1 :]]
-    return None
+    """The sheets with one of a round divided along something that lies over it, into as few parts
+    as can be; None where none can be."""
+    found = [
+        (number, parts)
+        for number, sheet in enumerate(sheets)
+        for other in sheets
+        if _lies_over(assembly, look, other, sheet)
+        and len(parts := _parts(sheet[1], sheet[1].common(other[1]))) > 1
+    ]
+    if not found:
+        return None
+    number, parts = min(found, key=lambda each: len(each[1]))
+    divided = [(sheets[number][0], part) for part in parts]
+    return [*sheets[:number], *divided, *sheets[number + 1 :]]
 
 
 def _parts(box: Bounds, met: Bounds) -> list[Bounds]:
