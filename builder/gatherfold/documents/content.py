@@ -168,8 +168,8 @@ class FactView:
 
 
 @dataclass(frozen=True)
-class DocumentView:
-    """One edition of a design, ready to be laid out."""
+class ImprintView:
+    """What a document is of: the design with its author, its edition and its revision."""
 
     language: str
     title: str
@@ -188,6 +188,12 @@ class DocumentView:
     made_with: str
     changes: tuple[FactView, ...]
     date: str
+
+
+@dataclass(frozen=True)
+class DocumentView(ImprintView):
+    """One edition of a design, ready to be laid out."""
+
     facts: tuple[FactView, ...]
     stock_supplies: tuple[SupplyView, ...]
     other_supplies: tuple[SupplyView, ...]

@@ -27,6 +27,7 @@ from gatherfold.documents.content import (
     DocumentView,
     FactView,
     FigureView,
+    ImprintView,
     PaperSideView,
     PaperView,
     PhotoView,
@@ -86,37 +87,19 @@ class _EditionText:
     def view(self) -> DocumentView:
         """Everything but the glossary, which is of the words that stand here."""
         computed, resolved, wording = self.computed, self.resolved, self.wording
-        design, edition, phrase = resolved.design, resolved.edition, wording.phrase
-        supplies = SuppliesText(resolved, computed.kits, wording)
+        kits, phrase, steps = computed.kits, wording.phrase, resolved.design.steps
+        supplies = SuppliesText(resolved, kits, wording)
         lines = [(line, supplies.view(line)) for line in computed.supplies]
-        revision = "revision_of" if design.date else "revision_alone"
-        conventions = (f"units_{edition.units.unit}", *_CONVENTIONS)
+        cuts = CutListText(resolved, kits, wording)
+        conventions = (f"units_{resolved.edition.units.unit}", *_CONVENTIONS)
         return DocumentView(
-            language=wording.language,
-            title=design.title,
-            subtitle=design.subtitle,
-            author=design.author,
-            edition=phrase(f"edition_{edition.name}"),
-            edition_key=edition.name,
-            unit=phrase(f"unit_{edition.units.unit}"),
-            paper=edition.paper.name,
-            is_draft=computed.is_draft,
-            summary=markdown(design.summary),
-            terms=markdown(design.terms),
-            revision=phrase(revision, revision=design.revision, date=design.date),
-            revision_note=phrase("revision_note", checksum=printed_mark(computed.checksum)),
-            made_with=phrase("made_with", version=__version__),
-            changes=tuple(
-                FactView(phrase("revision_alone", revision=each.revision), each.text)
-                for each in design.changes
-            ),
-            date=design.date,
+            **vars(self._imprint()),
             facts=tuple(FactView(phrase(name), value) for name, value in self._facts()),
             stock_supplies=tuple(view for line, view in lines if line.is_sheet),
             other_supplies=tuple(view for line, view in lines if not line.is_sheet),
             cost=supplies.cost(computed.supplies),
             substitutes=supplies.substitutes(computed.substitutes),
-            kits="" if computed.kits == 1 else phrase("kits_together", kits=computed.kits),
+            kits="" if kits == 1 else phrase("kits_together", kits=kits),
             papers=tuple(self._papers()),
             tools=tools_to_have(resolved, wording),
             cautions=self._cautions(all_hazards(resolved)),
@@ -124,17 +107,38 @@ class _EditionText:
             age=age_advice(resolved, wording),
             conventions=tuple(phrase(f"convention_{name}") for name in conventions),
             figures={kind: self._figures(drawn) for kind, drawn in self.figures.by_kind.items()},
-            cut_lists=CutListText(resolved, computed.kits, wording).views(
-                computed.rows, computed.plans
-            ),
+            cut_lists=cuts.views(computed.rows, computed.plans),
             score_first=score_first(computed.rows, wording),
             sheet_plans=SheetsText(resolved, wording).plans(computed.plans, self.figures),
-            steps=tuple(
-                self._step(number, step) for number, step in enumerate(design.steps, start=1)
-            ),
+            steps=tuple(self._step(number, step) for number, step in enumerate(steps, start=1)),
             first_steps=self.figures.first_steps,
             photos=tuple(self._photos()),
             text=dict(wording.text),
+        )
+
+    def _imprint(self) -> ImprintView:
+        design, edition, phrase = self.resolved.design, self.resolved.edition, self.wording.phrase
+        revision = "revision_of" if design.date else "revision_alone"
+        return ImprintView(
+            language=self.wording.language,
+            title=design.title,
+            subtitle=design.subtitle,
+            author=design.author,
+            edition=phrase(f"edition_{edition.name}"),
+            edition_key=edition.name,
+            unit=phrase(f"unit_{edition.units.unit}"),
+            paper=edition.paper.name,
+            is_draft=self.computed.is_draft,
+            summary=markdown(design.summary),
+            terms=markdown(design.terms),
+            revision=phrase(revision, revision=design.revision, date=design.date),
+            revision_note=phrase("revision_note", checksum=printed_mark(self.computed.checksum)),
+            made_with=phrase("made_with", version=__version__),
+            changes=tuple(
+                FactView(phrase("revision_alone", revision=each.revision), each.text)
+                for each in design.changes
+            ),
+            date=design.date,
         )
 
     def _figures(self, keys: Iterable[str]) -> tuple[FigureView, ...]:
