@@ -6,8 +6,8 @@ from random import Random
 import pytest
 
 from gatherfold.sheets import Rectangle, Sheet, plan
-from gatherfold.sheets.listing import one_sheet
-from gatherfold.sheets.packing import Effort, Item
+from gatherfold.sheets.packing import Effort, Item, Room, members_of
+from gatherfold.sheets.proving import one_sheet
 from tests.sheets.checker import verify
 
 SIDE = 96
@@ -42,11 +42,11 @@ def test_fifteen_pieces_that_fill_a_sheet_are_found_on_it(seed: int, turns: bool
 def test_a_pinwheel_is_refuted() -> None:
     # Four pieces round a middle fill 11 by 11 but for one square; no cut runs edge to edge.
     items = [Item(((6, 5),)), Item(((6, 5),)), Item(((5, 6),)), Item(((5, 6),))]
-    answer = one_sheet(items, 11, 11, Effort(10**6, time.monotonic() + 20))
-    assert (answer.tree, answer.settled) == (None, True)
+    effort = Effort(10**6, time.monotonic() + 20)
+    assert one_sheet(members_of(items), Room(11, 11, 1.0, 1), effort) == (None, True)
 
 
 def test_work_that_runs_out_settles_nothing() -> None:
     items = [Item(((w, h),)) for w, h in chopped(Random(1), 15)]
-    answer = one_sheet(items, SIDE, SIDE + 30, Effort(50, time.monotonic() + 20))
-    assert (answer.tree, answer.settled) == (None, False)
+    effort = Effort(50, time.monotonic() + 20)
+    assert one_sheet(members_of(items), Room(SIDE, SIDE + 30, 1.0, 1), effort) == (None, False)

@@ -1,4 +1,4 @@
-"""Patterns put together, and priced: bounds against listings, fillings against what they hold."""
+"""Patterns put together, and priced: bounds against joined sets, fillings against what they hold."""
 
 from random import Random
 
@@ -6,9 +6,9 @@ import pytest
 
 from gatherfold.sheets.arranging import Patterns
 from gatherfold.sheets.guillotine import items_of, place
-from gatherfold.sheets.listing import Listing, Room, prove
-from gatherfold.sheets.packing import Bin, Effort, Item, Packer, members_of
+from gatherfold.sheets.packing import Bin, Effort, Item, Packer, Room, members_of
 from gatherfold.sheets.pricing import priced
+from gatherfold.sheets.proving import Joining, cheapest_cover
 
 LONG = float("inf")
 
@@ -24,29 +24,25 @@ def job(seed: int) -> list[Item]:
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_a_plan_in_fractions_costs_no_more_than_the_best_cover_by_listed_sets(seed: int) -> None:
+def test_a_plan_in_fractions_costs_no_more_than_the_best_cover_by_joined_sets(seed: int) -> None:
     items = job(seed)
-    room = Room(12, 10, 1.0, len(items))
-    found = priced(members_of(items), [room], Effort(10**7, LONG))
-    proof = prove(Listing(items, [room], Effort(10**7, LONG)))
-    assert found is not None and proof is not None and proof.sheets is not None
-    assert found.bound <= len(proof.sheets)
+    members, room = members_of(items), Room(12, 10, 1.0, len(items))
+    bound, _ = priced(members, [room], Effort(10**7, LONG))
+    least, sheets = cheapest_cover(Joining(members, [room], Effort(10**7, LONG)), LONG)
+    assert sheets and bound <= least + 1e-6
     # Never less than the area says.
-    assert found.bound >= sum(item.area for item in items) / 120 * 0.999
+    assert bound >= sum(item.area for item in items) / 120 * 0.999
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_a_priced_pattern_lies_within_its_sheet_without_overlaps(seed: int) -> None:
-    members = members_of(job(seed))
-    kinds = list(members)
-    found = priced(members, [Room(12, 10, 1.0, 9)], Effort(10**7, LONG))
-    assert found is not None and found.patterns
-    for pattern in found.patterns:
-        boxes = list(place(pattern.tree, 0, 0))
-        assert sorted(kind for kind, *_ in boxes) == list(pattern.kinds)
+    items = job(seed)
+    _, patterns = priced(members_of(items), [Room(12, 10, 1.0, 9)], Effort(10**7, LONG))
+    assert patterns
+    for _, tree in patterns:
         covered: set[tuple[int, int]] = set()
-        for kind, x, y, w, h in boxes:
-            assert (w, h) in kinds[kind].sizes and x + w <= 12 and y + h <= 10
+        for item, x, y, w, h in place(tree, 0, 0):
+            assert (w, h) in items[item].sizes and x + w <= 12 and y + h <= 10
             cells = {(a, b) for a in range(x, x + w) for b in range(y, y + h)}
             assert not covered & cells
             covered |= cells
@@ -54,9 +50,9 @@ def test_a_priced_pattern_lies_within_its_sheet_without_overlaps(seed: int) -> N
 
 def test_a_bound_of_fractions_is_exact_where_patterns_repeat() -> None:
     # Twelve 7 x 5 on 12 x 10: two a sheet, as 7 + 7 is wider; area alone would allow three.
-    found = priced(members_of([Item(((7, 5),))] * 12), [Room(12, 10, 1.0, 12)], Effort(10**7, LONG))
-    assert found is not None
-    assert found.bound == pytest.approx(6, abs=1e-4)
+    members = members_of([Item(((7, 5),))] * 12)
+    bound, _ = priced(members, [Room(12, 10, 1.0, 12)], Effort(10**7, LONG))
+    assert bound == pytest.approx(6, abs=1e-4)
 
 
 def test_patterns_seen_one_by_one_are_put_together() -> None:

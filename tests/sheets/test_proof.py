@@ -1,4 +1,4 @@
-"""Lower bounds and listings: never above what is possible, and exact where all is listed."""
+"""Lower bounds and joined sets: never above what is possible, exact where all are joined."""
 
 from itertools import combinations
 from random import Random
@@ -9,15 +9,16 @@ import pytest
 from gatherfold.sheets import Rectangle, Sheet, plan
 from gatherfold.sheets.bounds import _functions, needs
 from gatherfold.sheets.guillotine import items_of, place
-from gatherfold.sheets.listing import Listing, Room, prove
-from gatherfold.sheets.packing import Effort, Item
+from gatherfold.sheets.packing import Effort, Item, Room, members_of
+from gatherfold.sheets.proving import Joining, cheapest_cover
 
 LONG = float("inf")
 
 
-def listing_of(items: list[Item], width: int, height: int, work: int = 10**7) -> Listing:
-    """A listing over as many equal sheets as there are items."""
-    return Listing(items, [Room(width, height, 1.0, len(items))], Effort(work, LONG))
+def joined(items: list[Item], width: int, height: int, work: int = 10**7) -> Joining:
+    """Every set that fits one of as many equal sheets as there are items."""
+    rooms = [Room(width, height, 1.0, len(items))]
+    return Joining(members_of(items), rooms, Effort(work, LONG))
 
 
 def test_the_constrained_guillotine_value_of_christofides_and_whitlock_instance_1() -> None:
@@ -35,30 +36,32 @@ def test_the_constrained_guillotine_value_of_christofides_and_whitlock_instance_
     ]
     items = [Item(((w, h),)) for w, h, most, _ in instance for _ in range(most)]
     values = {(w, h): value for w, h, _, value in instance}
-    listing = listing_of(items, 15, 10)
-    assert listing.complete
+    joining = joined(items, 15, 10)
+    assert joining.complete
+
+    def sizes_in(code: int) -> list[tuple[int, int]]:
+        kinds = list(joining.members)
+        return [kinds[t].sizes[0] for t, n in joining.counts(code) for _ in range(n)]
 
     def value(code: int) -> int:
-        return sum(values[listing.kinds[t].sizes[0]] * n for t, n in listing.digits[code])
+        return sum(values[size] for size in sizes_in(code))
 
-    best = max(listing.outlines, key=value)
+    best = max(joining.outlines, key=value)
     assert value(best) == 244
-    sizes = [listing.kinds[t].sizes[0] for t, n in listing.digits[best] for _ in range(n)]
+    sizes = sizes_in(best)
     pieces = [Rectangle(str(i), w, h) for i, (w, h) in enumerate(sizes)]
     found = plan(pieces, Sheet("stock", 15, 10), time_limit=5)
     assert (len(found.sheets), found.unplaced) == (1, ())
 
 
-def test_a_listed_set_is_built_inside_its_sheet() -> None:
+def test_a_joined_set_is_built_inside_its_sheet() -> None:
     chance = Random(5)
     sizes = [(chance.randint(2, 7), chance.randint(2, 7)) for _ in range(9)]
     items = [Item(((w, h), (h, w)) if w != h else ((w, h),)) for w, h in sizes]
-    listing = listing_of(items, 12, 9)
-    proof = prove(listing)
-    assert proof is not None and proof.sheets is not None
-    assert len(proof.sheets) == proof.bound
-    assert sorted(i for _, tree in proof.sheets for i in items_of(tree)) == list(range(9))
-    for _, tree in proof.sheets:
+    bound, sheets = cheapest_cover(joined(items, 12, 9), LONG)
+    assert len(sheets) == bound > 0
+    assert {i for _, tree in sheets for i in items_of(tree)} == set(range(9))
+    for _, tree in sheets:
         spots = list(place(tree, 0, 0))
         for item, x, y, w, h in spots:
             assert (w, h) in items[item].sizes
@@ -67,9 +70,9 @@ def test_a_listed_set_is_built_inside_its_sheet() -> None:
             assert x + w <= u or u + p <= x or y + h <= v or v + q <= y
 
 
-def test_a_listing_that_runs_out_of_work_says_so() -> None:
+def test_joining_that_runs_out_of_work_says_so() -> None:
     items = [Item(((1 + i % 5, 1 + i % 3),)) for i in range(30)]
-    assert not listing_of(items, 20, 20, work=100).complete
+    assert not joined(items, 20, 20, work=100).complete
 
 
 @pytest.mark.parametrize("whole", [7, 12, 30, 97])

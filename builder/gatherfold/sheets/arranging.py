@@ -22,9 +22,8 @@ import highspy
 
 from gatherfold.sheets.bounds import Choice
 from gatherfold.sheets.guillotine import Node, empty, items_of, place, renamed, without
-from gatherfold.sheets.listing import Room
 from gatherfold.sheets.model import Length, Rectangle, Sheet, Trimmer
-from gatherfold.sheets.packing import Bin, Effort, Filling, Item, Packer, members_of
+from gatherfold.sheets.packing import Bin, Effort, Filling, Item, Packer, Room, members_of
 from gatherfold.sheets.pins import Frame, frame, lay, lying, only_place, overlap, room_of, usable
 from gatherfold.solver import Column, cheapest, silent_solver
 
@@ -102,29 +101,55 @@ class Patterns:
         self, patterns: Sequence[Pattern], room: Mapping[Bin, int], effort: Effort
     ) -> list[Pattern]:
         """The patterns to take, each as often as it is used."""
-        kinds, infinite = len(self.areas), highspy.kHighsInf
-        row = {one: kinds + j for j, one in enumerate(room)}
-        mean = sum(self.areas) / kinds
-        columns = [
-            Column(0.0, room[one], [*Counter(given).items(), (row[one], 1)], True)
-            for one, given in patterns
-        ]
-        outside = [
-            Column(area / mean, len(members), [(kind, 1)])
-            for kind, (area, members) in enumerate(zip(self.areas, self.members, strict=True))
-        ]
-        least = [(float(len(members)), infinite) for members in self.members]
-        most = [(-infinite, float(number)) for number in room.values()]
-        solver = silent_solver()
-        solver.setOptionValue("mip_max_nodes", NODES)
-        # The clock ends it only on a machine too slow for the nodes.
-        solver.setOptionValue("time_limit", max(0.05, effort.deadline - time.monotonic()))
-        solver.passModel(cheapest([*columns, *outside], [*least, *most]))
-        solver.run()
-        effort.spend(WORK_PER_KIND * kinds)
-        times = solver.getSolution().col_value[: len(patterns)]
+        row = {one: j for j, one in enumerate(room)}
+        mean = sum(self.areas) / len(self.areas)
+        cover = Cover(
+            [(row[one], [*Counter(given).items()]) for one, given in patterns],
+            [(0.0, number) for number in room.values()],
+            [len(members) for members in self.members],
+            [area / mean for area in self.areas],
+        )
+        times = cover.solved(NODES, effort.deadline).getSolution().col_value
+        effort.spend(WORK_PER_KIND * len(self.areas))
         pairs = zip(patterns, times, strict=False)
         return [pattern for pattern, number in pairs for _ in range(round(number))]
+
+
+@dataclass(frozen=True)
+class Cover:
+    """Sheets that together give every kind of item as often as is wanted, at the least price.
+
+    ``sets`` are what a sheet can give: (kind of sheet, how many of which kinds of item);
+    ``rooms`` the price and number of each kind of sheet; ``alone``, where items may also be left
+    outside, what one of each kind costs there.
+    """
+
+    sets: Sequence[tuple[int, Sequence[tuple[int, int]]]]
+    rooms: Sequence[tuple[float, int]]
+    demand: Sequence[int]
+    alone: Sequence[float] = ()
+
+    def solved(self, nodes: int, deadline: float) -> highspy.Highs:
+        """The solver after so many nodes at most; the first columns are the sets."""
+        kinds, infinite = len(self.demand), highspy.kHighsInf
+        sheets = [
+            Column(price, most, [*given, (kinds + j, 1)], True)
+            for j, given in self.sets
+            for price, most in (self.rooms[j],)
+        ]
+        outside = [
+            Column(cost, self.demand[kind], [(kind, 1)]) for kind, cost in enumerate(self.alone)
+        ]
+        least = [(float(wanted), infinite) for wanted in self.demand]
+        most = [(-infinite, float(number)) for _, number in self.rooms]
+        solver = silent_solver()
+        solver.setOptionValue("mip_max_nodes", nodes)
+        # The clock ends it only on a machine too slow for the nodes.
+        solver.setOptionValue("time_limit", max(0.1, deadline - time.monotonic()))
+        solver.setOptionValue("mip_rel_gap", 0.0)
+        solver.passModel(cheapest([*sheets, *outside], [*least, *most]))
+        solver.run()
+        return solver
 
 
 # How many ways of laying the pinned pieces are tried.
@@ -249,11 +274,12 @@ class Arranger:
                 break
         return best
 
-    def hold(self, kind: int, tree: Node) -> None:
+    def hold(self, kind: int, tree: Node) -> bool:
         """Hold what one kind of sheet can give, unless the trimmer may be too short for it."""
-        if self.task.longest is None:
-            one = Bin(*room_of(self.sheets[kind]), kind)
-            self.patterns.hold(one, items_of(tree), tree)
+        if self.task.longest is not None:
+            return False
+        self.patterns.hold(Bin(*room_of(self.sheets[kind]), kind), items_of(tree), tree)
+        return True
 
     def improved(self, filling: Filling, share: int) -> Filling:
         """The search, and before each round of it the best patterns held are put together."""

@@ -48,12 +48,26 @@ class Bin:
     kind: int = 0
 
 
+@dataclass(frozen=True)
+class Room:
+    """The usable part of a kind of sheet: its size, the sheet's price, how many there may be."""
+
+    width: int
+    height: int
+    price: float
+    most: int
+
+
 @dataclass
 class Effort:
     """Work left, and the hour at which to stop whatever is left."""
 
     work: int
     deadline: float
+
+    def part(self, work: int) -> "Effort":
+        """Some of the work by itself, none of it taken yet."""
+        return Effort(work, self.deadline)
 
     def spend(self, amount: int) -> bool:
         """Take some of the work; False when none is left or the time is up."""

@@ -282,7 +282,7 @@ class Search:
         cost = arranger.cost(best)
         bound = least_price(self.sheets, self.needs, self.most, cost)
         if bound < cost:
-            best, bound = proved(arranger, best, bound)
+            bound = proved(arranger, best, bound)
         best = self._cheaper(best, bound)
         cost = arranger.cost(best)
         bound = max(bound, least_price(self.sheets, self.needs, self.most, cost))

@@ -12,15 +12,13 @@ counted there, which can only lower the bound.
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from gatherfold.sheets.guillotine import Leaf, Made, Node, built
-from gatherfold.sheets.listing import Room
-from gatherfold.sheets.packing import Effort, Item
+from gatherfold.sheets.guillotine import Leaf, Made, Node, built, items_of
+from gatherfold.sheets.packing import Effort, Item, Room
 from gatherfold.solver import Column, cheapest, silent_solver
 
 Table = NDArray[np.float64]
@@ -28,6 +26,8 @@ Whole = NDArray[np.int64]
 Splits = list[tuple[Whole, Whole]]
 #: A part of a pattern, by the places of its width and height among the outlines.
 Outline = tuple[int, int]
+#: A price that no plan can go below, and on the way to it patterns: (kind of sheet, tree).
+Priced = tuple[float, list[tuple[int, Node]]]
 # More outlines than this are too many to look at for each new column.
 MOST_OUTLINES = 40_000
 MOST_COLUMNS = 300
@@ -35,32 +35,16 @@ MOST_COLUMNS = 300
 DOUBT = 1e-6
 
 
-@dataclass(frozen=True)
-class Pattern:
-    """What a sheet can give: the kinds of item in rising order, and a tree that names kinds."""
-
-    room: int
-    kinds: tuple[int, ...]
-    tree: Node
-
-
-@dataclass(frozen=True)
-class Priced:
-    """A price that no plan can go below, and the patterns found on the way."""
-
-    bound: float
-    patterns: tuple[Pattern, ...]
-
-
 class _Outlines:
     """Every size of a part worth looking at on one room, with its best value."""
 
-    def __init__(self, number: int, room: Room, kinds: Sequence[Item]) -> None:
+    def __init__(self, number: int, room: Room, members: Mapping[Item, Sequence[int]]) -> None:
         self.number = number
         self.room = room
+        self.names = [alike[0] for alike in members.values()]
         self.sizes = [
             (t, w, h)
-            for t, kind in enumerate(kinds)
+            for t, kind in enumerate(members)
             if kind.kinds is None or number in kind.kinds
             for w, h in kind.sizes
             if w <= room.width and h <= room.height
@@ -91,23 +75,16 @@ class _Outlines:
         self.table = table
         return float(table[-1, -1])
 
-    def pattern(self) -> Pattern:
-        """The pattern of the value found last."""
-        kinds: list[int] = []
+    def pattern(self) -> Node:
+        """The pattern of the value found last, each item named by the first of its kind."""
 
         def made_of(outline: Outline) -> Made[Outline] | None:
             if self.table[outline] <= 0:
                 return None
-            split = self._split(*outline)
-            if split is not None:
-                return split
-            leaf = self._item(*outline)
-            kinds.append(leaf.item)
-            return leaf
+            return self._split(*outline) or self._item(*outline)
 
         whole = (len(self.xs) - 1, len(self.ys) - 1)
-        tree = built(self.room.width, self.room.height, whole, made_of)
-        return Pattern(self.number, tuple(sorted(kinds)), tree)
+        return built(self.room.width, self.room.height, whole, made_of)
 
     def _item(self, i: int, j: int) -> Leaf:
         """The item that an outline is worth most by."""
@@ -117,7 +94,7 @@ class _Outlines:
             if a <= i and b <= j
         ]
         kind, w, h = self.sizes[-max(fitting)[1]]
-        return Leaf(w, h, kind)
+        return Leaf(w, h, self.names[kind])
 
     def _split(self, i: int, j: int) -> Made[Outline] | None:
         """The two smaller outlines of most worth, if they are worth more than one item."""
@@ -167,25 +144,27 @@ def _close(table: Table, splits: Splits) -> None:
             np.maximum(table[number], best, out=table[number])
 
 
-def priced(
-    members: Mapping[Item, Sequence[int]], rooms: Sequence[Room], effort: Effort
-) -> Priced | None:
-    """The bound and patterns of a plan in fractions; None where it is too much work."""
+def priced(members: Mapping[Item, Sequence[int]], rooms: Sequence[Room], effort: Effort) -> Priced:
+    """The bound of a plan in fractions and its patterns; 0 and none where it is too much work."""
     if not members or min(room.price for room in rooms) <= 0:
-        return None
+        return 0.0, []
     if any(max(room.width, room.height) > MOST_OUTLINES for room in rooms):
-        return None
-    outlines = [_Outlines(j, room, list(members)) for j, room in enumerate(rooms)]
+        return 0.0, []
+    outlines = [_Outlines(j, room, members) for j, room in enumerate(rooms)]
     if sum(one.count for one in outlines) > MOST_OUTLINES:
-        return None
+        return 0.0, []
     for one in outlines:
         one.prepare()
-    return _in_fractions([len(alike) for alike in members.values()], outlines, effort)
+    return _in_fractions(members, outlines, effort)
 
 
-def _in_fractions(demand: Sequence[int], outlines: Sequence[_Outlines], effort: Effort) -> Priced:
+def _in_fractions(
+    members: Mapping[Item, Sequence[int]], outlines: Sequence[_Outlines], effort: Effort
+) -> Priced:
+    demand = [len(alike) for alike in members.values()]
+    kind_of = {alike[0]: kind for kind, alike in enumerate(members.values())}
     solver = _start(demand, max(one.room.price for one in outlines))
-    patterns: list[Pattern] = []
+    patterns: list[tuple[int, Node]] = []
     bound = 0.0
     while len(patterns) < MOST_COLUMNS:
         solver.run()
@@ -201,9 +180,10 @@ def _in_fractions(demand: Sequence[int], outlines: Sequence[_Outlines], effort: 
             break
         for one, value in zip(outlines, values, strict=True):
             if value > 1 + DOUBT:
-                patterns.append(one.pattern())
-                _add(solver, one.room.price, patterns[-1].kinds)
-    return Priced(bound, tuple(patterns))
+                tree = one.pattern()
+                patterns.append((one.number, tree))
+                _add(solver, one.room.price, sorted(kind_of[item] for item in items_of(tree)))
+    return bound, patterns
 
 
 def _start(demand: Sequence[int], dearest: float) -> highspy.Highs:
