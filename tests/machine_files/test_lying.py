@@ -195,6 +195,14 @@ def test_every_group_has_a_look_of_its_own() -> None:
     assert linetypes == ["continuous", "valley", "mountain", *["continuous"] * 3]
 
 
+def test_classes_are_written_in_one_order() -> None:
+    """The library holds some of them in a set, whose order is another in every process."""
+    (scene,) = scenes("  one: {from: reeds, size: 60 x 80}\n")
+    document = ezdxf.read(io.StringIO(dxf_file(scene).decode()))  # type: ignore[attr-defined]
+    names = [each.dxf.name for each in document.classes]
+    assert names == sorted(names) != []
+
+
 @pytest.mark.parametrize(("length", "text"), [
     ("0", "0"), ("12", "12"), ("100", "100"), ("1/8", "0.125"), ("127/80", "1.5875"),
     ("1/3", "0.3333"), ("2/3", "0.6667"), ("199999/100000", "2"), ("-1/3", "-0.3333"),

@@ -1,4 +1,4 @@
-"""Patterns put together, and priced: bounds against joined sets, fillings against what they hold."""
+"""Patterns put together, and priced: bounds against joined sets, fillings against contents."""
 
 from random import Random
 

@@ -31,6 +31,9 @@ def dxf_file(scene: MachineScene) -> bytes:
         for group in Group:
             for each in scene.work[group]:
                 _add(space, each, group.value.name)
+        # The library keeps some of its classes in a set and would write them in any order.
+        document.classes.add_required_classes(document.dxfversion)
+        document.classes.classes = dict(sorted(document.classes.classes.items()))
         text = io.StringIO()
         document.write(text)
     return text.getvalue().encode("utf-8", "dxfreplace")

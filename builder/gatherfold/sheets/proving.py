@@ -32,9 +32,9 @@ PRICING_PART = 6
 # The part of the work left that joining by kinds may take, of pieces in copies and of others, and
 # what one step of it costs.
 KINDS_PART, SINGLES_PART = 8, 48
-STEP_COST = 3
+STEP_COST = 2
 # How many sets are compared, or outlines laid side by side, in one step.
-PAIRS_A_STEP = 16
+PAIRS_A_STEP = 32
 MOST_SETS = 150_000
 NODES = 400
 # How much of a bound in floating point is not to be relied on.
@@ -150,15 +150,29 @@ class Joining:
             }
         levels = [[], self._kept(singles)]
         for count in range(2, sum(map(len, self.members.values())) + 1):
+            # Where waste is limited, a set may be kept of which none with one piece less is.
+            possible = self._larger(levels[-1]) if self.spare is None else None
+            if possible is not None and not possible:
+                break
             found: dict[int, Outlines] = {}
             for less in range(1, count // 2 + 1):
-                if not self._pairs(levels[less], levels[count - less], found):
+                if not self._pairs(levels[less], levels[count - less], possible, found):
                     return False
             levels.append(self._kept(found))
-            # Without waste to spare a set may fit of which nothing with one piece less does.
-            if len(self.outlines) > MOST_SETS or (not levels[-1] and self.spare is None):
-                break
-        return len(self.outlines) <= MOST_SETS
+            if len(self.outlines) > MOST_SETS:
+                return False
+        return True
+
+    def _larger(self, level: Sequence[int]) -> set[int]:
+        """The sets of one piece more of which every set of one piece less fits."""
+        larger = {code + one for code in level for one in self.ones}
+        fields = list(zip(self.ones, self.fields, strict=True))
+        return {
+            code
+            for code in larger
+            if not (code + self.offset) & self.guard
+            and all(code - one in self.outlines for one, field in fields if code & field)
+        }
 
     def _kept(self, found: Mapping[int, Outlines]) -> list[int]:
         """Keep the sets found in the outlines that no other fits inside, the smallest set first."""
@@ -172,16 +186,26 @@ class Joining:
                 self.outlines[code] = kept
         return sorted((code for code in found if code in self.outlines), key=self.areas.__getitem__)
 
-    def _pairs(self, ones: list[int], others: list[int], found: dict[int, Outlines]) -> bool:
-        """Join every set of one size with every set of another."""
+    def _pairs(
+        self,
+        ones: list[int],
+        others: list[int],
+        possible: set[int] | None,
+        found: dict[int, Outlines],
+    ) -> bool:
+        """Join every set of one size with every set of another, where that is possible."""
         largest = self.width * self.height
         for number, one in enumerate(ones, 1):
             end = bisect_right(others, largest - self.areas[one], key=self.areas.__getitem__)
             if ones is others:
                 end = min(end, number)
-            base = one + self.offset
+            if possible is None:
+                base = one + self.offset
+                fitting = [code for code in others[:end] if not (base + code) & self.guard]
+            else:
+                fitting = [code for code in others[:end] if one + code in possible]
             steps = end // PAIRS_A_STEP
-            for other in [code for code in others[:end] if not (base + code) & self.guard]:
+            for other in fitting:
                 both = one + other
                 self.areas[both] = self.areas[one] + self.areas[other]
                 steps += self._side_by_side(one, other, found.setdefault(both, {}))
@@ -198,17 +222,24 @@ class Joining:
         for a in ones:
             for b in others:
                 across, up = a[0] + b[0], a[1] + b[1]
-                higher, wider = max(a[1], b[1]), max(a[0], b[0])
-                if across <= width and across * higher <= most:
-                    found[across, higher] = True, a[0], (one, a), (other, b)
-                if up <= height and wider * up <= most:
-                    found[wider, up] = False, a[1], (one, a), (other, b)
+                if across <= width:
+                    higher = a[1] if a[1] > b[1] else b[1]
+                    if across * higher <= most and (across, higher) not in found:
+                        found[across, higher] = True, a[0], (one, a), (other, b)
+                if up <= height:
+                    wider = a[0] if a[0] > b[0] else b[0]
+                    if wider * up <= most and (wider, up) not in found:
+                        found[wider, up] = False, a[1], (one, a), (other, b)
         return 1 + len(ones) * len(others) // PAIRS_A_STEP
 
     def counts(self, code: int) -> list[tuple[int, int]]:
         """The kinds in a set, and how many there are of each."""
         pairs = enumerate(zip(self.ones, self.fields, strict=True))
         return [(kind, (code & field) // one) for kind, (one, field) in pairs if code & field]
+
+    def common(self, one: int, other: int) -> int:
+        """What two sets have in common; all of a set's smaller ones are joined as well."""
+        return sum(min(one & field, other & field) for field in self.fields)
 
     def outline_in(self, code: int, room: Room) -> Size | None:
         """An outline of a set that fits a sheet."""
@@ -266,6 +297,13 @@ def cheapest_cover(joining: Joining, deadline: float) -> tuple[float, list[tuple
         return 0.0, []
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return bound, []
-    used = zip(sets, solver.getSolution().col_value, strict=True)
-    trees = [(j, joining.tree(code, rooms[j])) for (j, code), number in used if round(number)]
+    numbers = [round(value) for value in solver.getSolution().col_value]
+    left = joining.all
+    trees: list[tuple[int, Node | None]] = []
+    for (j, code), number in zip(sets, numbers, strict=True):
+        for _ in range(number):
+            # A set that gives more than is still wanted is cut without that.
+            given = joining.common(code, left)
+            left -= given
+            trees.append((j, joining.tree(given, rooms[j])))
     return bound, [(j, tree) for j, tree in trees if tree is not None]
