@@ -303,7 +303,7 @@ def cheapest_cover(joining: Joining, deadline: float) -> tuple[float, list[tuple
     for (j, code), number in zip(sets, numbers, strict=True):
         for _ in range(number):
             # A set that gives more than is still wanted is cut without that.
-            given = joining.common(code, left)
-            left -= given
-            trees.append((j, joining.tree(given, rooms[j])))
+            part = joining.common(code, left)
+            left -= part
+            trees.append((j, joining.tree(part, rooms[j])))
     return bound, [(j, tree) for j, tree in trees if tree is not None]
