@@ -1,12 +1,9 @@
-"""What several stages' tests share: the shipped folio, built once."""
+"""What several stages' tests share: the shipped designs, built once."""
 
 from __future__ import annotations
 
-import fcntl
 import os
-import pickle
-from collections.abc import Callable
-from typing import TypeVar
+import tempfile
 
 import pytest
 
@@ -15,8 +12,11 @@ from gatherfold.documents.laid_out import LaidOut
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
+from tests.once import FOLDER, once
 
 FOLIO = DESIGNS / "observatory-folio.yaml"
+#: The design that is built with both editions in one document as well.
+BUILT_TOGETHER = "letter-envelope"
 #: A layout that says nothing of its page.
 NO_LAYOUT = DESIGNS / "no layout"
 
@@ -30,33 +30,29 @@ def first_document(result: EditionResult) -> LaidOut:
     return next(iter(result.documents.values()))
 
 
-Made = TypeVar("Made")
+def pytest_configure(config: pytest.Config) -> None:
+    """Give the workers of a run one folder for what is made once."""
+    if hasattr(config, "workerinput") or FOLDER in os.environ:
+        return
+    folder = tempfile.TemporaryDirectory(prefix="gatherfold-tests-")
+    os.environ[FOLDER] = folder.name
+    config.add_cleanup(folder.cleanup)
+    config.add_cleanup(lambda: os.environ.pop(FOLDER))
 
 
-def made_once(factory: pytest.TempPathFactory, name: str, make: Callable[[], Made]) -> Made:
-    """What ``make`` returns, made by the first worker of this run that asks; the others read it."""
-    base = factory.getbasetemp()
-    folder = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
-    kept = folder / f"{name}.pickle"
-    with (folder / f"{name}.lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if kept.exists():
-            found: Made = pickle.loads(kept.read_bytes())
-            return found
-        made = make()
-        kept.write_bytes(pickle.dumps(made))
-    return made
+@once
+def built(name: str) -> dict[str, EditionResult]:
+    """A shipped design in every layout, the pattern first, by edition; one of them side by side as
+    well."""
+    layouts = tuple(LAYOUTS / layout for layout in ("pattern", "handout", "bench"))
+    order = BuildOrder(layouts, "0123456789ab", allow_draft=False)
+    design = read_design_file(DESIGNS / f"{name}.yaml")
+    together = name == BUILT_TOGETHER
+    results = build_editions(design, list(EDITIONS.values()), order, silent, together)
+    return {result.edition: result for result in results}
 
 
 @pytest.fixture(scope="session")
-def built_folio(tmp_path_factory: pytest.TempPathFactory) -> dict[str, EditionResult]:
+def built_folio() -> dict[str, EditionResult]:
     """Both editions of the shipped folio in every layout, the pattern first, by edition."""
-    return made_once(tmp_path_factory, "built-folio", _build_folio)
-
-
-def _build_folio() -> dict[str, EditionResult]:
-    layouts = tuple(LAYOUTS / name for name in ("pattern", "handout", "bench"))
-    order = BuildOrder(layouts, "0123456789ab", allow_draft=False)
-    design = read_design_file(FOLIO)
-    results = build_editions(design, list(EDITIONS.values()), order, silent)
-    return {result.edition: result for result in results}
+    return built("observatory-folio")

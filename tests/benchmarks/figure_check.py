@@ -16,6 +16,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
+from functools import cache
 from pathlib import Path
 
 from gatherfold.counts.cut_list import cut_list
@@ -48,8 +49,17 @@ def designs() -> list[Path]:
 
 
 def resolved_of(path: Path, edition: str, changed: Mapping[str, str]) -> ResolvedDesign:
-    """The design settled in an edition; raises :class:`DesignUnreadable`."""
-    design = read_design(path.read_bytes(), str(path), dict(changed))
+    """The design settled in an edition, once as it is typed; raises :class:`DesignUnreadable`."""
+    return _settled(path, edition, dict(changed)) if changed else _as_typed(path, edition)
+
+
+@cache
+def _as_typed(path: Path, edition: str) -> ResolvedDesign:
+    return _settled(path, edition, {})
+
+
+def _settled(path: Path, edition: str, changed: Sizes) -> ResolvedDesign:
+    design = read_design(path.read_bytes(), str(path), changed)
     return settle(design, EDITIONS[edition]).resolved
 
 

@@ -8,11 +8,10 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from gatherfold.build import BuildOrder, EditionResult, build_editions
-from gatherfold.reading import read_design_file
+from gatherfold.build import SIDE_BY_SIDE
 from gatherfold.resolve.edition import EDITIONS
-from gatherfold.shipped import DESIGNS, LAYOUTS, design_names, layout_names
-from tests.conftest import made_once, silent
+from gatherfold.shipped import design_names, layout_names
+from tests.conftest import BUILT_TOGETHER, built
 
 #: The name of a document: design, edition, layout.
 Name = tuple[str, str, str]
@@ -28,7 +27,7 @@ def document_names() -> list[Name]:
         for edition in EDITIONS
         for layout in layout_names()
     ]
-    return names + [("letter-envelope", "side-by-side", layout) for layout in layout_names()]
+    return names + [(BUILT_TOGETHER, SIDE_BY_SIDE, layout) for layout in layout_names()]
 
 
 @pytest.fixture(scope="module", params=document_names(), ids="-".join)
@@ -43,29 +42,14 @@ def pdf(name: Name, documents: dict[Name, bytes]) -> bytes:
 
 
 @pytest.fixture(scope="session")
-def documents(
-    built_folio: dict[str, EditionResult], tmp_path_factory: pytest.TempPathFactory
-) -> dict[Name, bytes]:
-    """The PDFs by name; the folio comes from the fixture that all stages share, and one design is
-    built side by side as well."""
-    others = made_once(tmp_path_factory, "built-others", _build_others)
-    results = {"observatory-folio": list(built_folio.values()), **others}
+def documents() -> dict[Name, bytes]:
+    """The PDFs by name."""
     return {
-        (name, result.edition, layout): document.pdf
-        for name, editions in results.items()
-        for result in editions
+        (name, edition, layout): document.pdf
+        for name in design_names()
+        for edition, result in built(name).items()
         for layout, document in result.documents.items()
     }
-
-
-def _build_others() -> dict[str, list[EditionResult]]:
-    results = {}
-    order = BuildOrder(tuple(LAYOUTS / name for name in layout_names()), "0123456789ab", False)
-    for name in ("keepsake-box", "letter-envelope"):
-        design = read_design_file(DESIGNS / f"{name}.yaml")
-        together = name == "letter-envelope"
-        results[name] = build_editions(design, list(EDITIONS.values()), order, silent, together)
-    return results
 
 
 def text_boxes(page: pypdfium2.PdfPage) -> Iterator[Box]:

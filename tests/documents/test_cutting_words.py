@@ -13,16 +13,15 @@ from fractions import Fraction
 import pytest
 
 from gatherfold.documents.sheets_text import Uncut, cut_views
-from gatherfold.editions import Checked, check_edition
+from gatherfold.editions import Checked
 from gatherfold.lengths import INCH
 from gatherfold.plans import StockPlan
-from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.sheets import SheetPlan, name_of
-from gatherfold.shipped import DESIGNS
 from gatherfold.wording import load_wording
-from tests.conftest import made_once
+from tests.conftest import FOLIO
 from tests.documents.test_pdf import value_of
+from tests.works import checked
 
 WORDING = load_wording("en")
 _FULL = re.compile(
@@ -113,13 +112,8 @@ class Maker:
 
 
 @pytest.fixture(scope="module")
-def folio(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Checked]:
-    return made_once(tmp_path_factory, "checked-folio-words", _check)
-
-
-def _check() -> dict[str, Checked]:
-    design = read_design_file(DESIGNS / "observatory-folio.yaml")
-    return {name: check_edition(design, edition) for name, edition in EDITIONS.items()}
+def folio() -> dict[str, Checked]:
+    return {name: checked(FOLIO, name) for name in EDITIONS}
 
 
 @pytest.mark.parametrize("how", ["sentences", "brief"])

@@ -16,14 +16,13 @@ from PIL import Image
 from gatherfold.build import EditionResult
 from gatherfold.cli import main
 from gatherfold.documents.page import ROOMS, read_page
-from gatherfold.documents.step_figures import step_scenes, steps_alone
-from gatherfold.reading import read_design_file
-from gatherfold.resolve import resolve
+from gatherfold.documents.step_figures import steps_alone
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS, layout_names
-from gatherfold.work import pierced
 from tests.documents.conftest import Name
+from tests.drawn import figures_in
 from tests.test_cli import SMALL
+from tests.works import checked
 
 
 @pytest.fixture(params=layout_names())
@@ -219,16 +218,15 @@ def test_steps_of_the_handout_stand_two_on_a_page_or_alone(documents: dict[Name,
 
 def expected_alone(design: str, edition: str) -> frozenset[int]:
     """The steps whose drawings, at the size that the layout gives them, need a page."""
-    resolved = pierced(resolve(read_design_file(DESIGNS / f"{design}.yaml"), EDITIONS[edition]))
+    path = DESIGNS / f"{design}.yaml"
     page = read_page(LAYOUTS / "handout", EDITIONS[edition])
-    rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
-    scenes = dict(step_scenes(resolved, *rooms, page.rooms["step_alone"]))
+    scenes = figures_in("handout", path, edition)
 
     def sizes(step: int) -> list[tuple[float, float]]:
         own = [scene for key, scene in scenes.items() if key.startswith(f"step-{step}-")]
         return [(scene.width, scene.height) for scene in own]
 
-    return steps_alone(resolved, page, sizes)
+    return steps_alone(checked(path, edition).resolved, page, sizes)
 
 
 def test_every_step_of_the_handout_has_lines_for_notes(documents: dict[Name, bytes]) -> None:

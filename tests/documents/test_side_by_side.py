@@ -7,15 +7,14 @@ from html.parser import HTMLParser
 
 import pytest
 
-from gatherfold.build import BuildOrder, EditionResult, build_result
+from gatherfold.build import SIDE_BY_SIDE
 from gatherfold.counts.cut_list import CutRow, cut_list
-from gatherfold.documents.laid_out import joint_rows
+from gatherfold.documents.laid_out import LaidOut, joint_rows
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
-from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.work import pierced
-from tests.conftest import FOLIO, first_document, silent
+from tests.conftest import BUILT_TOGETHER, FOLIO, built
 
 _INCH, _MM = re.compile(r"\d[\d\s\u00a0⁄½¼¾⅛⅜⅝⅞]*\sin\b|[½¼¾⅛⅜⅝⅞]\sin\b"), re.compile(r"\d\smm\b")
 #: The true size of something bought, as the millimetre edition writes it.
@@ -43,17 +42,16 @@ def sentences(html: str) -> list[str]:
     return parser.texts
 
 
-@pytest.fixture(scope="module", params=["pattern", "handout", "bench"])
-def both(request: pytest.FixtureRequest) -> EditionResult:
-    order = BuildOrder((LAYOUTS / request.param,), "0123456789ab", allow_draft=False)
-    design = read_design_file(DESIGNS / "letter-envelope.yaml")
-    return build_result(design, list(EDITIONS.values()), order, silent)
+@pytest.fixture(params=["pattern", "handout", "bench"])
+def both(request: pytest.FixtureRequest) -> LaidOut:
+    """What is made of both editions in a layout."""
+    return built(BUILT_TOGETHER)[SIDE_BY_SIDE].documents[request.param]
 
 
-def test_no_instruction_mixes_the_two_systems(both: EditionResult) -> None:
+def test_no_instruction_mixes_the_two_systems(both: LaidOut) -> None:
     """What is bought is named by its true size, ``12 × 12 in (304.8 × 304.8 mm)``; the scale bars
     have one bar of each."""
-    texts = [_BOUGHT.sub("", text) for text in sentences(first_document(both).html)]
+    texts = [_BOUGHT.sub("", text) for text in sentences(both.html)]
     inches = [text for text in texts if _INCH.search(text)]
     millimetres = [text for text in texts if _MM.search(text)]
     assert len(inches) > 10 and len(millimetres) > 10
@@ -62,13 +60,11 @@ def test_no_instruction_mixes_the_two_systems(both: EditionResult) -> None:
 
 
 @pytest.mark.parametrize("edition", list(EDITIONS))
-def test_each_column_has_the_native_cut_list(both: EditionResult, edition: str) -> None:
+def test_each_column_has_the_native_cut_list(both: LaidOut, edition: str) -> None:
     """Every size of a cut list that an edition gives alone stands in the document of both."""
-    order = BuildOrder((LAYOUTS / "bench",), "0123456789ab", allow_draft=False)
-    design = read_design_file(DESIGNS / "letter-envelope.yaml")
-    alone = build_result(design, [EDITIONS[edition]], order, silent)
-    sizes = re.findall(r'<td class="size[^"]*">(.*?)</td>', first_document(alone).html)
-    together = re.findall(r'<td class="size[^"]*">(.*?)</td>', first_document(both).html)
+    alone = built(BUILT_TOGETHER)[edition].documents["bench"]
+    sizes = re.findall(r'<td class="size[^"]*">(.*?)</td>', alone.html)
+    together = re.findall(r'<td class="size[^"]*">(.*?)</td>', both.html)
     assert sizes and set(sizes) <= set(together)
 
 

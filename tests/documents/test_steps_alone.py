@@ -12,6 +12,8 @@ from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.work import pierced
+from tests.drawn import figures_in
+from tests.works import checked
 
 FOLIO = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
 HANDOUT = read_page(LAYOUTS / "handout", IMPERIAL)
@@ -39,13 +41,12 @@ def test_only_a_layout_with_more_room_for_one_step_has_such_pages() -> None:
 def test_drawings_that_would_be_too_small_together_take_the_page(edition: str) -> None:
     """The least height is three quarters of that of a drawing alone, 70 mm; what is given the page
     is higher than half of it holds, and all of it is legible."""
-    resolved = pierced(
-        resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), EDITIONS[edition])
-    )
+    path = DESIGNS / "observatory-folio.yaml"
     page = read_page(LAYOUTS / "handout", EDITIONS[edition])
     rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
-    found = dict(step_scenes(resolved, *rooms, page.rooms["step_alone"]))
-    crowded = dict(step_scenes(resolved, *rooms))
+    drawn = figures_in("handout", path, edition)
+    found = {key: scene for key, scene in drawn.items() if key.startswith("step-")}
+    crowded = dict(step_scenes(checked(path, edition).resolved, *rooms))
     assert found.keys() >= crowded.keys()
     assert not any(overlaps(scene) for scene in found.values())
     assert any(overlaps(scene) for scene in crowded.values())

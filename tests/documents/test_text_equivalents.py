@@ -11,8 +11,9 @@ import pytest
 from gatherfold.drawings.scene import Scene
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from tests.benchmarks.figure_check import designs, resolved_of, scenes_of
+from tests.benchmarks.figure_check import designs, resolved_of
 from tests.documents.test_pdf import _NUMBER, value_of
+from tests.drawn import figures_of
 
 _CODE = re.compile(r"\b[A-Z]\d+\b")
 _ANY = re.compile(_NUMBER)
@@ -63,7 +64,7 @@ def unknown_numbers(scene: Scene, resolved: ResolvedDesign) -> set[Fraction]:
 @pytest.mark.parametrize("path", designs(), ids=lambda path: path.stem)
 def test_words_and_drawing_have_the_same_numbers(path: Path, edition: str) -> None:
     resolved = resolved_of(path, edition, {})
-    scenes = scenes_of(resolved)
+    scenes = figures_of(path, edition)
     for key, scene in scenes.items():
         words = scene.text_equivalent
         assert words.endswith("."), key
@@ -76,7 +77,9 @@ def test_words_and_drawing_have_the_same_numbers(path: Path, edition: str) -> No
 
 def test_a_number_that_the_figure_does_not_have_is_found() -> None:
     resolved = resolved_of(designs()[0], "imperial", {})
-    scene = next(s for k, s in scenes_of(resolved).items() if k.startswith("step-"))
+    scene = next(
+        s for k, s in figures_of(designs()[0], "imperial").items() if k.startswith("step-")
+    )
     words = f"{scene.text_equivalent} Leave 12 7⁄16 inches."
     wrong = Scene(scene.key, scene.title, scene.width, scene.height, scene.items, words)
     assert unknown_numbers(wrong, resolved) == {Fraction(199, 16)}
@@ -85,9 +88,7 @@ def test_a_number_that_the_figure_does_not_have_is_found() -> None:
 def test_the_words_measure_from_the_edge_that_the_design_measures_from() -> None:
     """The folio's title plate lies 1 in below the top edge of its mat; hinges end on an edge."""
     path = next(path for path in designs() if path.stem == "observatory-folio")
-    words = " ".join(
-        s.text_equivalent for s in scenes_of(resolved_of(path, "imperial", {})).values()
-    )
+    words = " ".join(s.text_equivalent for s in figures_of(path, "imperial").values())
     assert "A8 Title plate, 4½ by 2 inches, goes on C2 Front outer mat, centred" in words
     assert "1 inch from the top edge" in words
     assert "A4 Top hinge, 6¾ by 1⅝ inches, goes on A1 Back cover, flush with the top edge" in words

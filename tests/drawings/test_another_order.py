@@ -8,20 +8,18 @@ that it leaves, follow from codes.  Source: shuffling the entries of a design ch
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
 
-from gatherfold.counts.cut_list import cut_list
-from gatherfold.documents.figure_set import figure_scenes
-from gatherfold.documents.page import read_page
 from gatherfold.drawings.scene import Area, Ring, Scene, Strokes
 from gatherfold.drawings.styles import Fill, Line
-from gatherfold.editions import check_edition
-from gatherfold.reading import read_design
+from gatherfold.native_edition import settle
+from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve.edition import EDITIONS
-from tests.conftest import NO_LAYOUT
+from tests.benchmarks.figure_check import scenes_of
+from tests.drawn import figures_of
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
 
@@ -40,12 +38,18 @@ _ALIKE = 0.03
 Mark = tuple[str, int, tuple[float, ...]]
 
 
-def _pictures(text: str) -> dict[str, Scene]:
+def _pictures(file: Path) -> dict[str, Scene]:
+    return _shown(figures_of(file, read_design_file(file).native))
+
+
+def _pictures_shuffled(file: Path) -> dict[str, Scene]:
+    text = rewritten(file.read_text(), 6, renames=False).text
     design = read_design(text.encode(), "design.yaml")
-    checked = check_edition(design, EDITIONS[design.native])
-    resolved, page = checked.resolved, read_page(NO_LAYOUT, EDITIONS[design.native])
-    scenes = figure_scenes(resolved, checked.plans, cut_list(resolved), lambda title: None, page)
-    return {_sorted(key): scene for key, scene in scenes if _SHOWN.match(key)}
+    return _shown(scenes_of(settle(design, EDITIONS[design.native]).resolved))
+
+
+def _shown(scenes: Mapping[str, Scene]) -> dict[str, Scene]:
+    return {_sorted(key): scene for key, scene in scenes.items() if _SHOWN.match(key)}
 
 
 def _sorted(key: str) -> str:
@@ -107,8 +111,7 @@ def _is_twin(one: Mark, other: Mark) -> bool:
 
 @pytest.mark.parametrize("file", DESIGNS, ids=lambda file: file.stem)
 def test_pictures_show_the_same(file: Path) -> None:
-    was = _pictures(file.read_text())
-    found = _pictures(rewritten(file.read_text(), 6, renames=False).text)
+    was, found = _pictures(file), _pictures_shuffled(file)
     assert set(was) == set(found)
     assert {key: differences(scene, found[key]) for key, scene in was.items()} == {
         key: [] for key in was
@@ -117,5 +120,5 @@ def test_pictures_show_the_same(file: Path) -> None:
 
 def test_a_difference_would_be_seen() -> None:
     file = next(each for each in DESIGNS if each.stem == "roll-up")
-    pictures = _pictures(file.read_text())
+    pictures = _pictures(file)
     assert differences(*list(pictures.values())[:2])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from itertools import combinations
+from pathlib import Path
 
 import pytest
 
@@ -26,7 +27,8 @@ from gatherfold.drawings.styles import (
 )
 from gatherfold.model.choices import SIDES
 from gatherfold.resolve.edition import EDITIONS
-from tests.benchmarks.figure_check import DESIGNS, designs, resolved_of, scenes_of
+from tests.benchmarks.figure_check import DESIGNS, designs, resolved_of
+from tests.drawn import figures_of
 
 SHIPPED = [path for path in designs() if path.parent == DESIGNS]
 WHITE = "#FFFFFF"
@@ -80,8 +82,8 @@ def faint_line(scene: Scene, index: int, strokes: Strokes) -> Iterator[str]:
 
 @pytest.mark.parametrize("edition", EDITIONS)
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
-def test_every_figure_keeps_its_contrast_in_grey(path: object, edition: str) -> None:
-    scenes = scenes_of(resolved_of(path, edition, {}))  # type: ignore[arg-type]
+def test_every_figure_keeps_its_contrast_in_grey(path: Path, edition: str) -> None:
+    scenes = figures_of(path, edition)
     assert [fault for scene in scenes.values() for fault in faint(scene)] == []
 
 

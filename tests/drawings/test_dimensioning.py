@@ -17,9 +17,10 @@ from gatherfold.drawings.scene import Area, Scene, Text
 from gatherfold.drawings.styles import TEXTURES, Fill, Line
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
-from tests.benchmarks.figure_check import FOLIO, designs, resolved_of, scenes_of, sized
+from tests.benchmarks.figure_check import FOLIO, designs, resolved_of, sized
 from tests.drawings.dimension_graph import faults_of
 from tests.drawings.samples import crowded_piece, design, folded_piece, piece, shaped_piece
+from tests.drawn import figures_of
 
 
 def all_faults(resolved: ResolvedDesign) -> list[str]:
@@ -73,7 +74,7 @@ def test_lettering_reads_from_below_or_from_the_right_and_arrows_are_three_to_on
 ) -> None:
     """ISO 129-1 (from memory), arrowheads three times as long as wide (secondary source)."""
     heads = 0
-    for scene in scenes_of(resolved_of(FOLIO, edition, {})).values():
+    for scene in figures_of(FOLIO, edition).values():
         assert {text.rotation for text in scene.texts} <= {0, 90}, scene.key
         for item in scene.items:
             if isinstance(item, Area) and item.fill is Fill.INK and len(item.rings[0]) == 3:

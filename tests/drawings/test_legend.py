@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from gatherfold.drawings.conventions import SIGNS, conventions_scene
@@ -11,7 +13,8 @@ from gatherfold.drawings.scene import Scene, Strokes
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.styles import TEXTURES, Line
 from gatherfold.wording import LANGUAGES
-from tests.benchmarks.figure_check import DESIGNS, TESTED, resolved_of, scenes_of
+from tests.benchmarks.figure_check import DESIGNS, TESTED
+from tests.drawn import figures_of
 
 #: Signs that the words of the catalogue must tell of, by a part of each.
 TOLD = {
@@ -57,9 +60,9 @@ def dashes(scene: Scene) -> set[tuple[float, ...]]:
     ids=lambda value: getattr(value, "stem", ""),
 )
 def test_the_legend_of_a_design_has_its_own_signs(
-    path: object, there: set[str], missing: set[str]
+    path: Path, there: set[str], missing: set[str]
 ) -> None:
-    scenes = scenes_of(resolved_of(path, "imperial", {}))  # type: ignore[arg-type]
+    scenes = dict(figures_of(path, "imperial"))
     legend = scenes.pop("legend")
     told = words(legend)
     for name, part in TOLD.items():

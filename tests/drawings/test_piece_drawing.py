@@ -12,8 +12,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gatherfold.counts.cut_list import cut_list
-from gatherfold.documents.figure_set import figure_scenes
 from gatherfold.documents.page import read_page
 from gatherfold.drawings.features import needs_drawing
 from gatherfold.drawings.lettering import text_rect
@@ -41,6 +39,7 @@ from tests.drawings.samples import (
     source_piece,
     stock,
 )
+from tests.drawn import figures_in
 from tests.works import faces_in
 
 
@@ -288,8 +287,7 @@ def test_a_piece_with_many_parts_has_the_large_room_and_can_be_read_there() -> N
     """The envelope's blank is 9¼ × 11½ in with a taper of ¼ in, hardly a line at 1 : 11."""
     resolved = resolved_of(DESIGNS / "letter-envelope.yaml", "imperial", {})
     page = read_page(LAYOUTS / "pattern", EDITIONS["imperial"])
-    rows, plans = cut_list(resolved), plan_stocks(resolved)
-    scenes = dict(figure_scenes(resolved, plans, rows, lambda text: None, page))
+    scenes = figures_in("pattern", DESIGNS / "letter-envelope.yaml", "imperial")
     envelope, plate = scenes["piece-envelope"], scenes["piece-address_plate"]
     assert page.rooms["piece"][1] < envelope.height <= page.rooms["large_piece"][1] + 1.2
     assert plate.height <= page.rooms["piece"][1] + 1.2, "a plain panel needs no more"

@@ -8,8 +8,6 @@ from itertools import pairwise, product
 
 import pytest
 
-from gatherfold.counts.cut_list import cut_list
-from gatherfold.documents.figure_set import figure_scenes
 from gatherfold.documents.page import read_page
 from gatherfold.drawings.features import smooth_chords
 from gatherfold.drawings.lettering import text_rect
@@ -18,14 +16,13 @@ from gatherfold.drawings.plane import Place, Rect, bounding, segments_apart
 from gatherfold.drawings.scene import Scene, Text
 from gatherfold.drawings.styles import Line
 from gatherfold.geometry.outline import Arc, Outline, flattened
-from gatherfold.plans import plan_stocks
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.wording import load_wording
 from tests.benchmarks.figure_check import FOLIO, resolved_of
-from tests.conftest import made_once
 from tests.drawings.samples import design, folded_piece
+from tests.drawn import figures_in
 
 LETTER = DESIGNS / "letter-envelope.yaml"
 
@@ -88,16 +85,9 @@ def test_it_is_said_in_german_too() -> None:
 
 
 @pytest.fixture(scope="module")
-def figures(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Scene]:
-    return made_once(tmp_path_factory, "piece notes figures", _figures)
-
-
-def _figures() -> dict[str, Scene]:
+def figures() -> dict[str, Scene]:
     """The figures of the folio, as the shipped pattern has them."""
-    resolved = resolved_of(FOLIO, "imperial", {})
-    page = read_page(LAYOUTS / "pattern", EDITIONS["imperial"])
-    rows, plans = cut_list(resolved), plan_stocks(resolved)
-    return dict(figure_scenes(resolved, plans, rows, lambda text: None, page))
+    return figures_in("pattern", FOLIO, "imperial")
 
 
 @pytest.mark.parametrize("key", ["back_cover", "front_cover", "right_hinge", "back_inner_mat"])

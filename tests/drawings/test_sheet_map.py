@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
@@ -15,18 +14,17 @@ from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.drawings.styles import Line
-from gatherfold.editions import Checked, check_edition
+from gatherfold.editions import Checked
 from gatherfold.geometry.edges import Axis
 from gatherfold.plans import plan_stocks
-from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
-from gatherfold.shipped import DESIGNS, LAYOUTS
-from tests.benchmarks.figure_check import FOLIO, resolved_of
-from tests.conftest import made_once
+from gatherfold.shipped import LAYOUTS
+from tests.benchmarks.figure_check import FOLIO, designs, resolved_of
 from tests.drawings.samples import design, inches, piece, source_piece, stock
 from tests.sheets.checker import replay
+from tests.works import checked
 
 
 def printed_design() -> ResolvedDesign:
@@ -194,28 +192,17 @@ Checks = dict[tuple[str, str], Checked]
 
 
 @pytest.fixture(scope="module")
-def checked(tmp_path_factory: pytest.TempPathFactory) -> Checks:
+def all_checked() -> Checks:
     """Every shipped design and those of the tests, with their sheets, by name and edition."""
-    return made_once(tmp_path_factory, "checked-for-sheet-maps", _check)
-
-
-def _check() -> Checks:
-    paths = sorted(
-        (*DESIGNS.glob("*.yaml"), *(Path(__file__).parents[1] / "designs").glob("*.yaml"))
-    )
-    return {
-        (path.stem, name): check_edition(read_design_file(path), edition)
-        for path in paths
-        for name, edition in EDITIONS.items()
-    }
+    return {(path.stem, name): checked(path, name) for path in designs() for name in EDITIONS}
 
 
 @pytest.mark.parametrize("layout", ["pattern", "bench"])
 def test_every_map_of_every_design_is_legible_and_says_all_sizes(
-    checked: Checks, layout: str
+    all_checked: Checks, layout: str
 ) -> None:
     faults, seen = [], 0
-    for name, one in checked.items():
+    for name, one in all_checked.items():
         rooms = read_page(LAYOUTS / layout, one.resolved.edition).rooms
         for key, stock_plan in one.plans.items():
             for numbers in stock_plan.alike:
@@ -265,9 +252,9 @@ def test_the_same_sheet_has_the_same_map(resolved: ResolvedDesign, sheet: SheetP
     assert first == second
 
 
-def test_the_more_cuts_the_larger_the_map(checked: Checks) -> None:
+def test_the_more_cuts_the_larger_the_map(all_checked: Checks) -> None:
     """On the bench a sheet of many cuts has room for the lettering of its smallest pieces."""
-    one = checked["observatory-folio", "metric"]
+    one = all_checked["observatory-folio", "metric"]
     rooms = read_page(LAYOUTS / "bench", one.resolved.edition).rooms
     areas = [rooms[kind][0] * rooms[kind][1] for kind in SHEET_ROOMS]
     assert areas == sorted(set(areas))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Collection, Iterator
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -78,7 +78,7 @@ def _some_left(former: Collection[str], there: Collection[str]) -> list[object]:
     return [pytest.param(each, marks=mark) if each in there else each for each in former]
 
 
-@lru_cache
+@cache
 def _trees() -> dict[str, ast.Module]:
     return {
         str(path.relative_to(PACKAGE)): ast.parse(path.read_text())
@@ -110,7 +110,7 @@ def _makers_in(tree: ast.Module) -> list[str]:
     return found
 
 
-@lru_cache
+@cache
 def _words(path: str) -> frozenset[str]:
     """The names that a module gives, imports, or asks another thing for; not its own variables."""
     found = set()
