@@ -252,6 +252,7 @@ STEPS = PictureKind(
         PictureRoom("fastening", "page.width x 70 mm", in_columns=True),
     ),
     _steps,
+    parts=("steps",),
 )
 
 KINDS = (
@@ -280,6 +281,7 @@ KINDS = (
             PictureRoom("large_piece", "page.width x 120 mm", in_columns=True),
         ),
         _pieces,
+        parts=("pieces",),
     ),
     STEPS,
     PictureKind(
@@ -314,6 +316,7 @@ KINDS = (
         "templates",
         (PictureRoom("template", "page.width x page.height - 22 mm"),),
         _templates,
+        parts=("templates",),
     ),
     # It explains the signs of all before it.
     PictureKind(
