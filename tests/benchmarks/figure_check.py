@@ -49,17 +49,13 @@ def designs() -> list[Path]:
 
 
 def resolved_of(path: Path, edition: str, changed: Mapping[str, str]) -> ResolvedDesign:
-    """The design settled in an edition, once as it is typed; raises :class:`DesignUnreadable`."""
-    return _settled(path, edition, dict(changed)) if changed else _as_typed(path, edition)
+    """The design settled in an edition, each once; raises :class:`DesignUnreadable`."""
+    return _settled(path, edition, tuple(changed.items()))
 
 
 @cache
-def _as_typed(path: Path, edition: str) -> ResolvedDesign:
-    return _settled(path, edition, {})
-
-
-def _settled(path: Path, edition: str, changed: Sizes) -> ResolvedDesign:
-    design = read_design(path.read_bytes(), str(path), changed)
+def _settled(path: Path, edition: str, changed: tuple[tuple[str, str], ...]) -> ResolvedDesign:
+    design = read_design(path.read_bytes(), str(path), dict(changed))
     return settle(design, EDITIONS[edition]).resolved
 
 

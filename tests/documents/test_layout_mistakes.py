@@ -26,6 +26,16 @@ def own_layout(tmp_path: Path) -> Path:
     return copied("pattern", tmp_path)
 
 
+@pytest.fixture
+def few_parts(own_layout: Path) -> Path:
+    """The same with two pages, for what does not depend on the others."""
+    settings = own_layout / "mine" / "layout.yaml"
+    written, count = re.subn(r"(?m)^parts:.*$", "parts: cover, making", settings.read_text())
+    assert count == 1
+    settings.write_text(written)
+    return own_layout
+
+
 # Mistakes
 
 
@@ -167,20 +177,20 @@ def test_a_mistake_in_the_settings_is_said_with_its_place(
     ],
 )
 def test_what_cannot_be_set_is_said_and_nothing_written(
-    own_layout: Path,
+    few_parts: Path,
     capsys: pytest.CaptureFixture[str],
     name: str,
     old: str,
     new: str,
     message: str,
 ) -> None:
-    Image.new("RGB", (30, 10), "black").save(own_layout / "mine" / "logo.png")
-    change(own_layout, name, old, new)
-    assert build(own_layout) == 2
+    Image.new("RGB", (30, 10), "black").save(few_parts / "mine" / "logo.png")
+    change(few_parts, name, old, new)
+    assert build(few_parts) == 2
     said = capsys.readouterr().err
     assert message in said and "gnored" not in said
     assert f"mine/{name}:" in said or "no required alt" in said
-    assert not (own_layout / "out").exists()
+    assert not (few_parts / "out").exists()
 
 
 def test_a_rule_is_said_with_its_line_in_the_file_that_has_it(
@@ -205,28 +215,28 @@ def test_a_rule_is_said_with_its_line_in_the_file_that_has_it(
 
 
 def test_a_font_that_is_not_there_is_said_with_those_that_are(
-    own_layout: Path, capsys: pytest.CaptureFixture[str]
+    few_parts: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Another family first, and a right one to fall back to: it would still not be the one."""
     font = font_source_serif_pro.font_files_ttf["SourceSerifProBold"]
-    shutil.copy(font, own_layout / "mine" / "mine.ttf")
-    style = (own_layout / "mine" / "style.css").read_text()
-    (own_layout / "mine" / "style.css").write_text(with_font(style))
-    change(own_layout, "style.css", 'font-family: "Mine", serif', 'font-family: "Mien", "Mine"')
-    assert build(own_layout) == 2
+    shutil.copy(font, few_parts / "mine" / "mine.ttf")
+    style = (few_parts / "mine" / "style.css").read_text()
+    (few_parts / "mine" / "style.css").write_text(with_font(style))
+    change(few_parts, "style.css", 'font-family: "Mine", serif', 'font-family: "Mien", "Mine"')
+    assert build(few_parts) == 2
     said = capsys.readouterr().err
-    line = line_of(own_layout, "style.css", '"Mien"')
+    line = line_of(few_parts, "style.css", '"Mien"')
     assert f"style.css:{line}: there is no font 'Mien'. Did you mean 'Mine'?" in said
     assert "can be used: Mine, Source Sans Pro, Source Serif Pro;" in said
-    assert not (own_layout / "out").exists()
+    assert not (few_parts / "out").exists()
 
 
-def test_generic_families_can_be_used(own_layout: Path) -> None:
-    style = (own_layout / "mine" / "style.css").read_text()
+def test_generic_families_can_be_used(few_parts: Path) -> None:
+    style = (few_parts / "mine" / "style.css").read_text()
     generic = style.replace('"Source Sans Pro", sans-serif', "Sans-Serif")
     assert generic != style
-    (own_layout / "mine" / "style.css").write_text(generic)
-    assert build(own_layout) == 0
+    (few_parts / "mine" / "style.css").write_text(generic)
+    assert build(few_parts) == 0
 
 
 @pytest.mark.parametrize(
@@ -234,15 +244,15 @@ def test_generic_families_can_be_used(own_layout: Path) -> None:
     [("left: 200mm; top: 20mm", ""), ("left: -40mm", "21"), ("top: 290mm", "")],
 )
 def test_what_runs_off_the_paper_is_said_with_its_page(
-    own_layout: Path, capsys: pytest.CaptureFixture[str], place: str, distance: str
+    few_parts: Path, capsys: pytest.CaptureFixture[str], place: str, distance: str
 ) -> None:
     """The left margin of the pattern is 19 mm: 40 mm to the left of it are 21 mm off."""
     words = f'<p style="position: absolute; white-space: nowrap; {place}">Over the edge</p>'
-    change(own_layout, "document.html.j2", "<h2>{{ t.what_you_make }}</h2>", words)
-    assert build(own_layout) == 2
+    change(few_parts, "document.html.j2", "<h2>{{ t.what_you_make }}</h2>", words)
+    assert build(few_parts) == 2
     said = capsys.readouterr().err
     assert re.search(rf"mine: page 2: 'Over the edge' runs {distance or '[0-9]+'} mm off", said)
-    assert said.count("off the paper") == 1 and not (own_layout / "out").exists()
+    assert said.count("off the paper") == 1 and not (few_parts / "out").exists()
 
 
 def test_what_is_cut_off_at_its_box_is_not_off_the_paper(own_layout: Path) -> None:
@@ -305,16 +315,16 @@ def test_columns_of_a_cut_list_fit_a_narrow_page(tmp_path: Path, layout: str) ->
     ],
 )
 def test_templates_reach_neither_the_program_nor_the_disk(
-    own_layout: Path, tmp_path_factory: pytest.TempPathFactory, attack: str
+    few_parts: Path, tmp_path_factory: pytest.TempPathFactory, attack: str
 ) -> None:
     outside = tmp_path_factory.mktemp("outside")
     Image.new("RGB", (30, 10), "black").save(outside / "secret.png")
     (outside / "secret.html").write_text("secret")
-    (own_layout / "mine" / "link.png").symlink_to(outside / "secret.png")
-    (own_layout / "mine" / "link.html").symlink_to(outside / "secret.html")
-    change(own_layout, "document.html.j2", "{{ document.subtitle }}", attack)
-    assert build(own_layout) == 2
-    assert not (own_layout / "out").exists()
+    (few_parts / "mine" / "link.png").symlink_to(outside / "secret.png")
+    (few_parts / "mine" / "link.html").symlink_to(outside / "secret.html")
+    change(few_parts, "document.html.j2", "{{ document.subtitle }}", attack)
+    assert build(few_parts) == 2
+    assert not (few_parts / "out").exists()
 
 
 def test_hostile_design_text_is_shown_as_text(own_layout: Path) -> None:

@@ -13,9 +13,12 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
-from gatherfold.build import EditionResult
+from gatherfold.build import BuildOrder, EditionResult, build_result
 from gatherfold.lengths import VULGAR_FRACTIONS
-from tests.conftest import first_document
+from gatherfold.reading import read_design_file
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.shipped import DESIGNS, LAYOUTS
+from tests.conftest import built, first_document, silent
 
 EDITIONS = ("imperial", "metric")
 POINTS_PER_MM = 72 / 25.4
@@ -183,13 +186,11 @@ def test_the_calibration_bar_is_true(edition: EditionResult) -> None:
     assert found
 
 
-def test_same_input_gives_the_same_bytes(built_folio: dict[str, EditionResult]) -> None:
-    from gatherfold.build import BuildOrder, build_result
-    from gatherfold.reading import read_design_file
-    from gatherfold.resolve.edition import IMPERIAL
-    from gatherfold.shipped import LAYOUTS
-    from tests.conftest import FOLIO, silent
-
-    order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=False)
-    again = build_result(read_design_file(FOLIO), [IMPERIAL], order, silent)
-    assert first_document(again).pdf == first_document(built_folio["imperial"]).pdf
+@pytest.mark.parametrize(
+    ("design", "layout"), [("observatory-folio", "bench"), ("letter-envelope", "pattern")]
+)
+def test_same_input_gives_the_same_bytes(design: str, layout: str) -> None:
+    """Made again here, and alone; the first time it was made in a process of its own."""
+    order = BuildOrder((LAYOUTS / layout,), "0123456789ab", allow_draft=False)
+    again = build_result(read_design_file(DESIGNS / f"{design}.yaml"), [IMPERIAL], order, silent)
+    assert first_document(again).pdf == built(design)["imperial"].documents[layout].pdf

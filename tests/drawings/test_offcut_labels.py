@@ -19,16 +19,17 @@ from gatherfold.drawings.scene import Scene, Text
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map import sheet_scene
 from gatherfold.drawings.styles import Line
+from gatherfold.editions import Checked
 from gatherfold.geometry.edges import Axis
 from gatherfold.model.design import StockSheet
-from gatherfold.plans import plan_stocks
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet, Score
 from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.wording import load_wording
-from tests.benchmarks.figure_check import FOLIO, designs, resolved_of
+from tests.benchmarks.figure_check import FOLIO, designs
 from tests.drawings.samples import ANY, HERE, ZERO, design, inches, piece, source_piece, stock
+from tests.works import checked
 
 #: An offcut by its left and lower edge, width and height, in inches.
 Left = tuple[str, str, str, str]
@@ -95,8 +96,8 @@ def test_the_size_is_never_broken() -> None:
 
 def test_a_label_keeps_off_the_cuts_at_its_ends() -> None:
     """``offcut 58 × 38`` ran up to the cut beside it."""
-    resolved = resolved_of(DESIGNS / "keepsake-box.yaml", "metric", {})
-    scene = map_of(resolved, "linen", 1)
+    one = checked(DESIGNS / "keepsake-box.yaml", "metric")
+    scene = map_of(one, "linen", 1)
     label = text_rect(next(text for text in scene.texts if text.text.endswith("58 × 38")))
     cuts = [run for s in scene.strokes(Line.CUT) for run in s.runs]
     beside = [
@@ -108,10 +109,11 @@ def test_a_label_keeps_off_the_cuts_at_its_ends() -> None:
     assert min(beside) > 1.6
 
 
-def map_of(resolved: ResolvedDesign, stock_key: str, number: int) -> Scene:
+def map_of(made: Checked, stock_key: str, number: int) -> Scene:
     """A map as the shipped pattern has it."""
+    resolved = made.resolved
     rooms = read_page(LAYOUTS / "pattern", resolved.edition).rooms
-    sheets = plan_stocks(resolved)[stock_key].plan.sheets
+    sheets = made.plans[stock_key].plan.sheets
     sheet = sheets[number - 1]
     return sheet_scene(resolved, stock_key, sheet, number, len(sheets), *rooms[sheet_room(sheet)])
 
@@ -144,10 +146,10 @@ def test_it_stays_bare_where_there_is_none() -> None:
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_a_size_is_written_with_its_word_where_that_fits(path: Path, edition: str) -> None:
     """Two lines fit in every offcut that is so large on paper, and no number stands in it."""
-    resolved = resolved_of(path, edition, {})
-    for key, stock_plan in plan_stocks(resolved).items():
+    one = checked(path, edition)
+    for key, stock_plan in one.plans.items():
         for index, sheet in enumerate(stock_plan.plan.sheets, start=1):
-            scene = map_of(resolved, key, index)
+            scene = map_of(one, key, index)
             circles = [
                 bounding(s.runs[0])
                 for s in scene.strokes(Line.DIMENSION)
@@ -243,11 +245,11 @@ def test_both_arrows_stand_beside_a_printed_sheet() -> None:
 
 
 def test_the_maps_of_the_folio_show_the_grain_of_their_hinges() -> None:
-    resolved = resolved_of(FOLIO, "imperial", {})
+    one = checked(FOLIO, "imperial")
     shown = [
         index
-        for index, sheet in enumerate(plan_stocks(resolved)["night"].plan.sheets, start=1)
-        if "grain" in signs_of(map_of(resolved, "night", index))
+        for index, sheet in enumerate(one.plans["night"].plan.sheets, start=1)
+        if "grain" in signs_of(map_of(one, "night", index))
     ]
     assert shown, "hinges and spine are folded along it"
     assert load_wording("de").phrase("draw_grain") == "Laufrichtung"
