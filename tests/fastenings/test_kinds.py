@@ -35,7 +35,13 @@ def _mypy(*arguments: str, cache: Path) -> tuple[list[str], str]:
     return [line for line in said.splitlines() if ": error: " in line], said
 
 
-def test_a_kind_that_lacks_any_fact_is_refused(tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What mypy learnt of the library and the packages from outside serves both tests."""
+    return tmp_path_factory.mktemp("mypy")
+
+
+def test_a_kind_that_lacks_any_fact_is_refused(tmp_path: Path, cache: Path) -> None:
     """Each fact in turn is left out; mypy names it where the kind is made, and nothing else."""
     facts = sorted(field.name for field in dataclasses.fields(FastenerKind))
     lines = []
@@ -45,20 +51,20 @@ def test_a_kind_that_lacks_any_fact_is_refused(tmp_path: Path) -> None:
     staple = tmp_path / "staple.py"
     imports = "from gatherfold.fastenings import FastenerKind, kind_of\n\nbrad = kind_of('brad')\n"
     staple.write_text(imports + "\n".join(lines))
-    errors, said = _mypy(str(staple), cache=tmp_path / "cache")
+    errors, said = _mypy(str(staple), cache=cache)
     assert len(facts) > 10 and len(errors) == len(facts), said
     for fact, line in zip(facts, errors, strict=True):
         assert f'Missing named argument "{fact}"' in line
 
 
-def test_a_new_word_is_missed_in_one_place_only(tmp_path: Path) -> None:
+def test_a_new_word_is_missed_in_one_place_only(tmp_path: Path, cache: Path) -> None:
     """A word without its line in ``kind_of`` is an error there and nowhere else in the program."""
     shadow = tmp_path / "choices.py"
     text, count = re.subn(r'("ribbon tie")\]', r'\1, "staple"]', CHOICES.read_text())
     assert count == 1
     shadow.write_text(text)
     shadowed = ["--shadow-file", str(CHOICES), str(shadow)]
-    errors, said = _mypy(*shadowed, "-p", "gatherfold", cache=tmp_path / "cache")
+    errors, said = _mypy(*shadowed, "-p", "gatherfold", cache=cache)
     assert len(errors) == 1, said
     assert "fastenings/__init__.py" in errors[0] and "assert_never" in errors[0]
 
