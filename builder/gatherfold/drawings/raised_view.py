@@ -48,11 +48,13 @@ from gatherfold.work.visible import Look
 @dataclass(frozen=True)
 class Part:
     """A rectangle, or a part of it.  ``index`` is that of the rectangle; of coincident ones a
-    larger ``order`` lies towards the positive axis."""
+    larger ``order`` lies towards the positive axis.  ``is_cut`` says that it is divided along the
+    edges of what lies over it, so that these are drawn round it as well."""
 
     index: int
     slab: Slab
     order: int
+    is_cut: bool = False
 
 
 def from_far_to_near(parts: Sequence[Part], viewer: tuple[float, float, float]) -> list[Part]:
@@ -94,7 +96,7 @@ def _divided(part: Part, axis: int, plane: Fraction) -> list[Part]:
         return [part]
     lower = replace(slab, high=_with(slab.high, axis, plane))
     upper = replace(slab, low=_with(slab.low, axis, plane))
-    return [replace(part, slab=lower), replace(part, slab=upper)]
+    return [replace(part, slab=each, is_cut=False) for each in (lower, upper)]
 
 
 def _with(corner: Vector, axis: int, value: Fraction) -> Vector:
@@ -190,7 +192,8 @@ def raised_work(
             slab = _slab(sheet, axis, plane, scale)
             kept = slab if within is None else _kept(slab, within)
             if kept is not None:
-                parts.append(Part(index, kept, look.towards * index))
+                is_cut = sheet[1] != assembly.plates[key].bounds
+                parts.append(Part(index, kept, look.towards * index, is_cut))
     return _raised_parts(resolved, faces, parts, projection)
 
 
@@ -249,13 +252,15 @@ def _raised(
     clipped = [clipped_ring(ring, window) for ring in rings]
     if len(clipped[0]) < 3:
         return None
+    cuts = [(*ring, ring[0]) for ring in clipped[:1] if part.is_cut]
+    runs = [run for ring in rings for run in clipped_run((*ring, ring[0]), window)]
     return RaisedFace(
         piece=piece,
         placed=face,
         axis=part.slab.axis,
         shows_front=shows_front,
         rings=tuple(onto(ring) for ring in clipped if len(ring) > 2),
-        edges=tuple(onto(run) for ring in rings for run in clipped_run((*ring, ring[0]), window)),
+        edges=tuple(onto(run) for run in (*cuts, *runs)),
         folds=tuple((line, onto(run)) for line, run in folds),
     )
 
