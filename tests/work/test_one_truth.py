@@ -18,7 +18,9 @@ PACKAGE = Path(__file__).parents[2] / "builder" / "gatherfold"
 #: What makes a pose or a motion in space.
 MAKERS = frozenset({"IDENTITY", "turned", "flipped", "shifted"})
 MAKERS_OF_WORK = {
-    "gatherfold.work.space": frozenset({"Rigid", "quarter_turn", "shifted_by", "AT_REST"}),
+    "gatherfold.work.space": frozenset(
+        {"TURNED_OVER", "Rigid", "quarter_turn", "shifted_by", "AT_REST"}
+    ),
     "gatherfold.work.turning": frozenset({"turned", "moving_part"}),
     "gatherfold.work.putting": frozenset(
         {"laid_on", "slid_between", "merged", "put_on", "slide_in", "way_out"}
