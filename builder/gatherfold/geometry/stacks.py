@@ -7,6 +7,7 @@ it covers.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -43,14 +44,18 @@ def thickest(layers: Sequence[Layer]) -> Pile | None:
     ys = sorted({y for layer in layers for y in (layer.box.bottom, layer.box.top)})
     column_of = {x: index for index, x in enumerate(xs)}
     row_of = {y: index for index, y in enumerate(ys)}
-    totals = np.full((len(xs) - 1, len(ys) - 1), Fraction(0), dtype=object)
+    # Whole numbers over a common denominator are exact too, and quick to add.
+    scale = math.lcm(*(layer.thickness.denominator for layer in layers))
+    totals = np.zeros((len(xs) - 1, len(ys) - 1), dtype=object)
     for layer in layers:
         columns = slice(column_of[layer.box.left], column_of[layer.box.right])
-        totals[columns, row_of[layer.box.bottom] : row_of[layer.box.top]] += layer.thickness
+        totals[columns, row_of[layer.box.bottom] : row_of[layer.box.top]] += int(
+            layer.thickness * scale
+        )
     column, row = np.unravel_index(np.argmax(totals), totals.shape)
     place = Point((xs[column] + xs[column + 1]) / 2, (ys[row] + ys[row + 1]) / 2)
     names = tuple(layer.name for layer in layers if _covers(layer.box, place))
-    return Pile(place, totals[column, row], names)
+    return Pile(place, Fraction(totals[column, row], scale), names)
 
 
 def _covers(box: Box, place: Point) -> bool:

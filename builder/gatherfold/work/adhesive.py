@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 
@@ -89,14 +88,14 @@ def contact(
     }
     pairs: dict[Pair, Exact] = {}
     for low, high in pairwise(_cuts([*spread, *dry, *limits, *beyond.values()], spread)):
-        middle = Fraction(low + high) / 2
-        free = _spans(spread, middle)
+        stretch = low, high
+        free = _spans(spread, stretch)
         for limit in limits:
-            free = _common(free, _spans((limit,), middle))
-        free = _without(free, _spans(dry, middle))
+            free = _common(free, _spans((limit,), stretch))
+        free = _without(free, _spans(dry, stretch))
         if not free:
             continue
-        sides = {key: _spans((region,), middle) for key, region in beyond.items()}
+        sides = {key: _spans((region,), stretch) for key, region in beyond.items()}
         for pair, length in _nearest(assembly, adhesive.face, free, sides, is_up, own):
             pairs[pair] = pairs.get(pair, 0) + length * (high - low)
     return Contact(adhesive, pairs)
@@ -128,14 +127,15 @@ def _cuts(regions: Sequence[Region], spread: Sequence[Region]) -> list[Exact]:
     return sorted({low, high, *inner})
 
 
-def _spans(regions: Iterable[Region], place: Exact) -> list[Interval]:
-    """What is inside of any of some regions along a line, joined where it meets."""
+def _spans(regions: Iterable[Region], stretch: Interval) -> list[Interval]:
+    """What is inside of any of some regions along the line half way between two corners that
+    follow each other, joined where it meets."""
     found = sorted(
         ends
         for region in regions
         for strip in region.strips(1)
-        if strip.low < place < strip.high
-        for ends in strip.at(place)
+        if _holds(strip[:2], stretch)
+        for ends in strip.halfway(stretch)
     )
     joined: list[Interval] = []
     for near, far in found:
@@ -174,10 +174,10 @@ def _nearest(
     """Along one line: the lengths at which pairs of faces meet."""
     places = {end for spans in (free, *sides.values()) for span in spans for end in span}
     for near, far in pairwise(sorted(places)):
-        middle = Fraction(near + far) / 2
-        there = [key for key, spans in sides.items() if _holds(spans, middle)]
+        part = near, far
+        there = [key for key, spans in sides.items() if any(_holds(s, part) for s in spans)]
         over = [key for key in there if key not in own]
-        if over and _holds(free, middle):
+        if over and any(_holds(span, part) for span in free):
             outermost = _first(assembly, [face, *(k for k in there if k in own)], not is_up)
             yield (outermost, _first(assembly, over, is_up)), far - near
 
@@ -190,5 +190,5 @@ def _first(assembly: Assembly, faces: Sequence[FaceKey], is_up: bool) -> FaceKey
     )
 
 
-def _holds(spans: Sequence[Interval], place: Exact) -> bool:
-    return any(near < place < far for near, far in spans)
+def _holds(span: Interval, part: Interval) -> bool:
+    return span[0] <= part[0] and part[1] <= span[1]

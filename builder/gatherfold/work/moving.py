@@ -196,10 +196,18 @@ def _undone(table: Table, moved: Moved) -> bool:
     base = table.take(moved.fold.piece)
     if base.is_locked(moved.fold) or base.angle(moved.fold) == moved.before:
         return True
-    turn = turn_fully(base, moved.fold, moved.before, table.manner())
+    turn = turned_to(table, moved.fold, moved.before)
     if isinstance(turn, Blocked):
         table.tell_stop(turn)
         return False
-    table.put(turn.after, base)
     table.note(turn.after, turn)
     return True
+
+
+def turned_to(table: Table, fold: FoldKey, angle: int) -> Turn | Blocked:
+    """Turn a leaf of what lies on the table to an angle; nothing moves where that is blocked."""
+    base = table.take(fold.piece)
+    turn = turn_fully(base, fold, angle, table.manner())
+    if isinstance(turn, Turn):
+        table.put(turn.after, base)
+    return turn

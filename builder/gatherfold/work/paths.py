@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 from gatherfold.work.regions import Along, Bounds, Interval, Plate, rectangle_region
 from gatherfold.work.space import ACROSS, AXES, Exact, Place, Sense, SpaceAxis, SpaceLine, size
@@ -52,8 +53,7 @@ def crossings_of_turn(
                 yield Crossing(plate, other.plate, depth)
 
 
-@dataclass(frozen=True)
-class _Branch:
+class _Branch(NamedTuple):
     """A stretch of a line on which the polar angle of a turn grows or falls all the way.
 
     Its points at radius r have the angle ``foot`` right angles plus or minus arccos(d / r).
@@ -66,8 +66,7 @@ class _Branch:
     high: Exact
 
 
-@dataclass(frozen=True)
-class _Room:
+class _Room(NamedTuple):
     """The squares of the radii within which a turn makes two branches cross; None is no limit."""
 
     low: Exact | None
@@ -118,9 +117,9 @@ class _Turning:
         return self.plate.plane - self._places[self.plate.axis]
 
     @cached_property
-    def _whole(self) -> Interval:
+    def _whole(self) -> tuple[_Branch, ...]:
         """What its line reaches over, paper or not."""
-        return self.plate.extent(self._along)
+        return tuple(self._branches([self.plate.extent(self._along)]))
 
     @property
     def _along(self) -> SpaceAxis:
@@ -156,7 +155,7 @@ class _Turning:
 
     def _meets(self, other: _Turning) -> float:
         """How far a plate parallel to the axis meets another one."""
-        depth = self._depth_at(other, [self._whole], [other._whole])
+        depth = _deepest(self._whole, other._whole)
         if not depth:
             return 0.0
         if self.plate.region.is_upright_rectangle and other.plate.region.is_upright_rectangle:
@@ -170,39 +169,34 @@ class _Turning:
                 is_even = mine.is_even and theirs.is_even
                 for share in _MIDDLE if is_even else _SHARES:
                     place = low + (high - low) * share
-                    depth = self._depth_at(other, mine.at(place), theirs.at(place))
+                    own = self._branches(mine.at(place))
+                    depth = _deepest(own, list(other._branches(theirs.at(place))))
                     deepest = max(deepest, min(depth, float(high - low)))
         return deepest
 
-    def _depth_at(
-        self,
-        other: _Turning,
-        mine: Sequence[Interval],
-        theirs: Sequence[Interval],
-    ) -> float:
-        own = [branch for ends in mine for branch in self._branches(ends)]
-        still = [branch for ends in theirs for branch in other._branches(ends)]
-        return max((_depth(a, b) for a in own for b in still), default=0.0)
-
-    def _branches(self, ends: Interval) -> Iterator[_Branch]:
-        """Both sides of the foot of the perpendicular from the axis."""
+    def _branches(self, spans: Iterable[Interval]) -> Iterator[_Branch]:
+        """Both sides of the foot of the perpendicular from the axis, of each span."""
         place, start = self._distance, self._places[self._along]
-        near, far = ends[0] - start, ends[1] - start
         foot = (0 if place >= 0 else 2) if self._is_first else (1 if place >= 0 else 3)
         # Going on along the line the angle grows where the foot is at 0 or at 270 degrees.
         onward: Sense = 1 if foot in (0, 3) else -1
         back: Sense = -1 if onward == 1 else 1
         square = place * place
-        if far > 0:
-            begin = max(near, 0)
-            yield _Branch(foot, onward, size(place), square + begin * begin, square + far * far)
-        if near < 0:
-            begin = min(far, 0)
-            yield _Branch(foot, back, size(place), square + begin * begin, square + near * near)
+        for near, far in ((low - start, high - start) for low, high in spans):
+            if far > 0:
+                begin = max(near, 0)
+                yield _Branch(foot, onward, size(place), square + begin * begin, square + far * far)
+            if near < 0:
+                begin = min(far, 0)
+                yield _Branch(foot, back, size(place), square + begin * begin, square + near * near)
 
 
 def _index(plate: Plate, axis: SpaceAxis) -> Along:
     return 0 if ACROSS[plate.axis][0] == axis else 1
+
+
+def _deepest(moving: Iterable[_Branch], still: Sequence[_Branch]) -> float:
+    return max((_depth(own, other) for own in moving for other in still), default=0.0)
 
 
 def _depth(moving: _Branch, still: _Branch) -> float:

@@ -13,9 +13,9 @@ from typing import assert_never
 from gatherfold.model.choices import is_in_pocket
 from gatherfold.work.adhesive import Demand, is_met
 from gatherfold.work.assembly import Assembly, Bond, FoldKey
-from gatherfold.work.closing import close, open_folds, turn_fully
+from gatherfold.work.closing import close, open_folds
 from gatherfold.work.moments import Moved, Placing, Table, Trouble
-from gatherfold.work.moving import follow
+from gatherfold.work.moving import follow, turned_to
 from gatherfold.work.parts import host_side, placement_demands
 from gatherfold.work.putting import Put, Stuck, Way, laid_on, put_on, slide_in
 from gatherfold.work.regions import FaceKey
@@ -116,12 +116,11 @@ def _turned_aside(
         last = next((each for each in reversed(table.turned) if _is_of(base, each)), None)
         if last is None or last.fold is None:
             break
-        back = turn_fully(base, last.fold, last.before, table.manner())
+        back = turned_to(table, last.fold, last.before)
         if isinstance(back, Blocked):
             break
         undone.append(replace(last, before=base.angle(last.fold)))
         table.turned = [each for each in table.turned if each is not last]
-        table.put(back.after, base)
         base = back.after
     return base, undone
 
@@ -147,13 +146,11 @@ def _is_covered(table: Table, base: Assembly, host: FaceKey, side: Sense) -> boo
 def _turned_back(table: Table, undone: Sequence[Moved]) -> None:
     for each in reversed(undone):
         assert each.fold is not None
-        base = table.take(each.fold.piece)
-        turn = turn_fully(base, each.fold, each.before, table.manner())
+        turn = turned_to(table, each.fold, each.before)
         if isinstance(turn, Blocked):
             table.tell_stop(turn)
             return
-        table.turned.append(replace(each, before=base.angle(each.fold)))
-        table.put(turn.after, base)
+        table.turned.append(replace(each, before=turn.before.angle(each.fold)))
     table.rest()
 
 

@@ -114,6 +114,11 @@ class Strip(NamedTuple):
         share = Fraction(place - self.low) / (self.high - self.low)
         return tuple(span.at(share) for span in self.spans)
 
+    def halfway(self, stretch: Interval) -> tuple[Interval, ...]:
+        """The spans in the middle of a stretch of the strip."""
+        # Where all sides run straight along it any place will do, and none has to be divided.
+        return self.at(stretch[0] if self.is_even else Fraction(sum(stretch)) / 2)
+
 
 @dataclass(frozen=True)
 class Region:

@@ -47,11 +47,11 @@ class Rigid:
 
     def then(self, inner: Rigid) -> Rigid:
         """This motion after ``inner``."""
-        rotation = tuple(
-            tuple(sum(row[k] * inner.rotation[k][j] for k in range(3)) for j in range(3))
-            for row in self.rotation
-        )
-        return Rigid(rotation, self.apply(inner.shift))  # type: ignore[arg-type]
+        columns = tuple(zip(*inner.rotation, strict=True))
+        rotation: Rotation = tuple(
+            tuple(a * x + b * y + c * z for x, y, z in columns) for a, b, c in self.rotation
+        )  # type: ignore[assignment]
+        return Rigid(rotation, self.apply(inner.shift))
 
     def undone(self) -> Rigid:
         """The motion back."""
