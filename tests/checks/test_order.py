@@ -106,9 +106,23 @@ def test_what_is_closed_and_opened_between_steps_asks_for_nothing() -> None:
     assert "never-cut" in codes("open: all; close: all"), "neither stands for cutting"
 
 
-def test_a_step_is_judged_alike_whatever_the_order_of_its_lines() -> None:
+def test_what_a_step_does_is_done_in_the_order_in_which_it_is_written() -> None:
     backwards = "; ".join(reversed(SHAPED.split("; ")))
-    assert codes(backwards, f"{PINNED}; attach: hinge; dry_fit: hinge", FILLED) == []
+    assert set(codes(backwards, JOINED, PINNED, FILLED)) == {
+        "used-before-cut",
+        "folded-before-scored",
+    }
+    late, hinge = found(SHAPED, f"{PINNED}; attach: hinge; dry_fit: hinge", FILLED)
+    assert (late.code, hinge.code) == ("dry-fit-too-late", "layer-not-there")
+    assert (
+        late.remedy
+        == hinge.remedy
+        == (
+            "What a step does is done in the order in which it is written. "
+            "Write in step 2: dry_fit, attach, fasten, in this order."
+        )
+    )
+    assert codes(SHAPED, f"dry_fit: hinge; attach: hinge; {PINNED}", FILLED) == []
 
 
 @pytest.mark.parametrize(
@@ -216,7 +230,7 @@ def test_an_insert_may_be_a_layer_that_the_same_step_fastens() -> None:
 
 # What follows knows nothing of the checks.
 
-ORDER_IN_A_STEP = ("cut", "score", "fold", "ink", "dry_fit", "attach", "fasten", "insert")
+JUDGED = ("cut", "score", "fold", "ink", "dry_fit", "attach", "fasten", "insert")
 Step = Mapping[str, Sequence[str]]
 
 
@@ -290,11 +304,7 @@ class Bench:
         """Whether it cannot be done now."""
         if kind == "fasten":
             layers = self.resolved.fastenings[name].source.through
-            lacks = [
-                layer
-                for layer in layers
-                if layer not in step.get("insert", ()) and not self.carries(layer, layers)
-            ]
+            lacks = [layer for layer in layers if not self.carries(layer, layers)]
             return any(self.is_placed(cover) for cover in self.hidden.get(name, ())) or not all(
                 self.has_in_place(layer) for layer in lacks
             )
@@ -315,8 +325,9 @@ def carried_out(
     """Carry the steps out; whatever is done too early or too late is said."""
     bench, wrong = Bench(resolved, hidden), []
     for step in steps:
-        for kind in ORDER_IN_A_STEP:
-            names = step.get(kind, ())
+        for kind, names in step.items():
+            if kind not in JUDGED:
+                continue
             wrong += [f"{kind} {name}" for name in names if bench.is_wrong(kind, name, step)]
             bench.done |= {(kind, name) for name in names}
     return wrong
@@ -391,7 +402,9 @@ def test_none_is_proposed_only_where_no_order_exists(numbers: list[int]) -> None
     """Every order of four steps is tried; where none is valid, steps are divided as told."""
     resolved = hinged()
     hidden = covers_by_shapely(resolved)
-    operations = [Operation(n, *op) for n, op in zip(numbers, DONE, strict=True)]
+    operations = [
+        Operation(n, *op, place=JUDGED.index(op[0])) for n, op in zip(numbers, DONE, strict=True)
+    ]
     order = valid_order(4, needs(resolved, operations))
     works = [
         each
@@ -414,7 +427,7 @@ def in_order(operations: Sequence[Operation], order: Sequence[int]) -> list[dict
     steps: list[dict[str, list[str]]] = []
     for number in order:
         names: dict[str, list[str]] = {}
-        for each in operations:
+        for each in sorted(operations, key=lambda operation: operation.place):
             if each.step == number:
                 names.setdefault(each.kind, []).append(each.name)
         steps.append(names)

@@ -144,7 +144,7 @@ steps:
 """
 
 
-FLAPS = """
+TWO_FLAPS = """
 pieces:
   card:
     as: panel
@@ -152,6 +152,10 @@ pieces:
     closed: 180
     across: {flap: 50, back: 60, wing: 55}
     height: 80
+"""
+FLAPS = (
+    TWO_FLAPS
+    + """\
     seams: {flap: none, wing: none}
   tag: {as: tag, from: grey, size: 20 x 20, PLACE}
 closing: [card.wing, card.flap]
@@ -161,3 +165,4 @@ steps:
   - {title: Glue, text: Glue., TAG}
   - {title: Close, text: Close., close: all}
 """
+)

@@ -16,22 +16,27 @@ from gatherfold.work.parts import closing_demands, further_demands, placement_de
 from gatherfold.work.putting import Way
 from gatherfold.work.regions import FaceKey
 from gatherfold.work.turning import Swing
-from tests.work.small_designs import FLAPS, JOINED, POCKET, WALLED, key, mm, played
+from tests.work.small_designs import (
+    FLAPS,
+    JOINED,
+    POCKET,
+    TWO_FLAPS,
+    WALLED,
+    key,
+    mm,
+    played,
+)
 
-CARD = """
-pieces:
-  card:
-    as: panel
-    from: grey
-    closed: 180
-    across: {flap: 50, back: 60, wing: 55}
-    height: 80
+CARD = (
+    TWO_FLAPS
+    + """\
     SEAMS
 MORE
 steps:
   - {title: Cut, text: Cut., cut: all, score: card, fold: card}
 STEPS
 """
+)
 DRY = "seams: {flap: none, wing: none}"
 
 

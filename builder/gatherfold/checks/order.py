@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import assert_never
 
-from gatherfold.checks.order_proposal import Circle, circle, valid_order
+from gatherfold.checks.order_proposal import Circle, circle, valid_order, written_anew
 from gatherfold.checks.order_requirements import (
     PLACING,
     Lack,
@@ -24,7 +24,6 @@ from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
 from gatherfold.model.choices import Trait
 from gatherfold.model.design import Step
-from gatherfold.model.steps import OPERATIONS
 from gatherfold.model.steps import Operation as OperationKind
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
 from gatherfold.resolve.step_parts import (
@@ -151,11 +150,12 @@ def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
 def operations_of(resolved: ResolvedDesign) -> Iterator[Operation]:
     """What the steps do, patterns written out."""
     for number, step in enumerate(resolved.design.steps, start=1):
-        for kind in OPERATIONS:
+        for place, kind in enumerate(step.operations):
             for name in _named(step, kind, resolved):
-                yield Operation(number, kind, name)
+                yield Operation(number, kind, name, place=place)
             for name in named_strips(step, kind, resolved):
-                yield from _on_strip(number, kind, resolved.strips[name])
+                for operation in _on_strip(number, kind, resolved.strips[name]):
+                    yield replace(operation, place=place)
 
 
 def _named(step: Step, kind: OperationKind, resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -206,7 +206,7 @@ def _too_late(resolved: ResolvedDesign, requirement: Requirement, advice: str) -
         position = resolved.fastenings[first.name].source.position
     remedy = _REMEDIES.get(reason, "Do it before step {step}.")
     if requirement.divides_step:
-        remedy = "Within a step a maker {needs} before she {does}."
+        remedy = "What a step does is done in the order in which it is written."
     return FindingKind(reason.value, _SENTENCES[reason], f"{remedy} {{advice}}").found(
         resolved,
         position,
@@ -226,12 +226,22 @@ def _step(resolved: ResolvedDesign, number: int) -> str:
 
 
 def _advice(resolved: ResolvedDesign, requirements: Sequence[Requirement]) -> str:
-    order = valid_order(len(resolved.design.steps), requirements)
+    rewritten = written_anew(requirements)
+    advice = [
+        f"Write in step {step}: {', '.join(kinds)}, in this order."
+        for step, kinds in rewritten.items()
+    ]
+    left = [
+        each for each in requirements if not each.divides_step or each.earlier.step not in rewritten
+    ]
+    if all(each.is_met for each in left):
+        return " ".join(advice)
+    order = valid_order(len(resolved.design.steps), left)
     if order is not None:
-        return f"A valid order: {', '.join(str(step) for step in order)}."
-    ring = circle(requirements)
+        return " ".join([*advice, f"A valid order: {', '.join(str(step) for step in order)}."])
+    ring = circle(left)
     assert ring is not None
-    return _divided(ring)
+    return " ".join([*advice, _divided(ring)])
 
 
 def _divided(ring: Circle) -> str:

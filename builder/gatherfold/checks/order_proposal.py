@@ -10,11 +10,13 @@ from __future__ import annotations
 import heapq
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from gatherfold.checks.order_requirements import Operation, Requirement
+from gatherfold.steps import Operation as OperationKind
 
 _Links = Mapping[int, Collection[int]]
 
@@ -40,6 +42,27 @@ def valid_order(count: int, requirements: Iterable[Requirement]) -> tuple[int, .
             later.setdefault(-each, set()).add(-step)
     pushed = tuple(-step for step in reversed(_pulled_forward(range(-count, 0), later)))
     return min(pulled, pushed, key=_disturbance)
+
+
+def written_anew(requirements: Iterable[Requirement]) -> dict[int, tuple[OperationKind, ...]]:
+    """The order of its kinds for each step that only writes them the wrong way round.
+
+    A step that does one kind of thing both before and after another has to be divided.
+    """
+    within: dict[int, list[Requirement]] = {}
+    for each in requirements:
+        if each.earlier.step == each.later.step and each.earlier.kind != each.later.kind:
+            within.setdefault(each.earlier.step, []).append(each)
+    found: dict[int, tuple[OperationKind, ...]] = {}
+    for step, own in within.items():
+        if not any(each.divides_step for each in own):
+            continue
+        sorter: TopologicalSorter[OperationKind] = TopologicalSorter()
+        for each in own:
+            sorter.add(each.later.kind, each.earlier.kind)
+        with suppress(CycleError):
+            found[step] = tuple(sorter.static_order())
+    return found
 
 
 def _links(requirements: Iterable[Requirement]) -> dict[int, set[int]]:

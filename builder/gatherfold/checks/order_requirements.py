@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from gatherfold.model.steps import OPERATIONS
 from gatherfold.model.steps import Operation as OperationKind
 from gatherfold.reading.references import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
@@ -21,7 +20,6 @@ from gatherfold.work.piercing import Stack, stack_in
 
 PLACING: tuple[OperationKind, ...] = ("attach", "insert")
 _USES: tuple[OperationKind, ...] = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)
-_RANK = {kind: rank for rank, kind in enumerate(OPERATIONS)}
 
 
 class Reason(Enum):
@@ -43,17 +41,19 @@ class Reason(Enum):
 @dataclass(frozen=True)
 class Operation:
     """One thing done in a step: ``kind`` is a key of OPERATIONS, ``name`` a piece, a fastening or a
-    strip.  ``strip`` is the one that a piece is still part of, if it is worked on in it."""
+    strip.  ``strip`` is the one that a piece is still part of, if it is worked on in it; ``place``
+    counts the kinds that its step writes before it."""
 
     step: int
     kind: OperationKind
     name: str
     strip: str = ""
+    place: int = 0
 
     @property
     def when(self) -> tuple[int, int]:
-        """Steps go by number; within a step operations go in the order of OPERATIONS."""
-        return self.step, _RANK[self.kind]
+        """Steps go by number; within a step operations go in the order in which it writes them."""
+        return self.step, self.place
 
 
 @dataclass(frozen=True)
@@ -70,16 +70,8 @@ class Requirement:
 
     @property
     def divides_step(self) -> bool:
-        """Whether one step holds both, the wrong way round.
-
-        What is slid in may be a layer that the same step fastens, and a strip is scored before
-        the same step divides it.
-        """
-        return (
-            self.earlier.step == self.later.step
-            and self.earlier.when > self.later.when
-            and self.reason not in (Reason.LAYERS_BEFORE_FASTENING, Reason.SCORED_BEFORE_DIVIDING)
-        )
+        """Whether one step holds both, the wrong way round."""
+        return self.earlier.step == self.later.step and self.earlier.when > self.later.when
 
 
 @dataclass(frozen=True)
