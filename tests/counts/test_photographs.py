@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from gatherfold.checks.thickness import PHOTOGRAPH, layers_between
+from gatherfold.checks.thickness import PHOTOGRAPH, ClosedLayers
 from gatherfold.counts.photographs import photo_places, photo_sizes, photo_views
 from gatherfold.lengths import INCH
 from gatherfold.resolve.edition import EDITIONS
@@ -60,7 +60,7 @@ def counted_by_thickness(resolved: ResolvedDesign) -> Fraction:
     areas = {key: shape_of(closed.plates[key]).area for key in lying}
     # Between the outermost that are no small part of it, neither of which is a photo mat.
     wide = [key for key in lying if areas[key] > 0.5 * max(areas.values())]
-    layers = layers_between(resolved, wide[0], wide[-1])
+    layers = ClosedLayers(resolved).between(wide[0], wide[-1])
     paper = sum(
         resolved.pieces[layer.name].stock.caliper * resolved.pieces[layer.name].source.count
         for layer in layers

@@ -20,7 +20,7 @@ from gatherfold.model.choices import Relation, Trait
 from gatherfold.model.design import Placement
 from gatherfold.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
 from gatherfold.work import work_of
-from gatherfold.work.finished import wraps
+from gatherfold.work.finished import lying, wraps
 from gatherfold.work.layers import seen_box
 
 _UNMET = FindingKind(
@@ -218,10 +218,10 @@ def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
 
 
 def _closed_boxes(resolved: ResolvedDesign) -> dict[str, Box]:
-    """The box of each piece that lies in the plane of the page when everything is closed."""
+    """The box of each piece that lies flat when everything is closed and laid down."""
     work = work_of(resolved)
     found: dict[str, list[Box]] = {}
-    for key, plate in work.closed.plates.items():
+    for key, plate in lying(work.closed).plates.items():
         if plate.axis == 2:
             found.setdefault(key.piece, []).append(seen_box(plate, work.scale))
     return {key: around(boxes) for key, boxes in found.items()}

@@ -19,6 +19,7 @@ from gatherfold.plans import WayRound, along_grain, fits_on_sheet, print_of, way
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, Bond, FaceKey, FoldKey, Work, work_of
 from gatherfold.work.closing import Turn
+from gatherfold.work.finished import laying_down
 from gatherfold.work.regions import Region
 from gatherfold.work.space import ACROSS, Exact
 from gatherfold.work.visible import Look, is_seen, visible_parts
@@ -135,11 +136,13 @@ def _looking_up(
 
 
 def _states(work: Work) -> Iterator[tuple[str, Assembly]]:
-    """What is looked at from the front: all closed, then with what closes last open again, …"""
-    yield "the piece is closed", work.closed
+    """What is looked at from the front: all closed and laid down, then with what closes last open
+    again, …"""
+    down = laying_down(work.closed)
+    yield "the piece is closed", work.closed.all_moved(down)
     for motion in reversed(work.closing):
         if isinstance(motion, Turn):
-            yield f"'{motion.fold.piece}' is open", motion.before
+            yield f"'{motion.fold.piece}' is open", motion.before.all_moved(down)
     yield "the piece is open", work.opened
 
 

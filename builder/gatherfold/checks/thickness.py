@@ -23,6 +23,7 @@ from gatherfold.lengths import INCH, up_to_grid
 from gatherfold.model.choices import Trait
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
 from gatherfold.work import FaceKey, work_of
+from gatherfold.work.finished import lying
 from gatherfold.work.layers import seen_box
 from gatherfold.work.visible import Look, from_far_to_near
 
@@ -65,7 +66,7 @@ class Gap:
 @lru_cache(maxsize=REMEMBERED)
 def gaps(resolved: ResolvedDesign) -> tuple[Gap, ...]:
     """Every folded piece whose faces lie over one another when closed, in design order."""
-    pile = _Closed(resolved)
+    pile = ClosedLayers(resolved)
     own = {key: [f for f in pile.ordered if f.piece == key] for key in resolved.pieces}
     return tuple(
         _gap(piece, pile, own[key])
@@ -74,12 +75,12 @@ def gaps(resolved: ResolvedDesign) -> tuple[Gap, ...]:
     )
 
 
-class _Closed:
-    """The closed work: its faces that lie flat, from the back to the front."""
+class ClosedLayers:
+    """The closed work laid down: its faces that lie flat, from the lowest to the highest."""
 
     def __init__(self, resolved: ResolvedDesign) -> None:
         work = work_of(resolved)
-        self.resolved, self.assembly, self.scale = resolved, work.closed, work.scale
+        self.resolved, self.assembly, self.scale = resolved, lying(work.closed), work.scale
         self.ordered = from_far_to_near(self.assembly, Look(2, 1))
         self._boxes = {key: seen_box(self.assembly.plates[key], self.scale) for key in self.ordered}
 
@@ -88,7 +89,7 @@ class _Closed:
         return Fraction(self.assembly.plates[face].plane) / self.scale
 
     def box(self, face: FaceKey) -> Box:
-        """What a face covers, seen from the front."""
+        """What a face covers, seen from above."""
         return self._boxes[face]
 
     def between(self, lower: FaceKey, upper: FaceKey) -> list[Layer]:
@@ -121,7 +122,7 @@ def bend_allowance(thickness: Fraction) -> Fraction:
     return _PI / 2 * thickness / 2
 
 
-def _gap(piece: ResolvedPiece, closed: _Closed, own: Sequence[FaceKey]) -> Gap:
+def _gap(piece: ResolvedPiece, closed: ClosedLayers, own: Sequence[FaceKey]) -> Gap:
     """What lies between the outermost faces of a piece; or where they lie in one plane, the most
     between two that hang on one another."""
     gap = closed.height(own[-1]) - closed.height(own[0])
@@ -139,7 +140,7 @@ def _gap(piece: ResolvedPiece, closed: _Closed, own: Sequence[FaceKey]) -> Gap:
     )
 
 
-def _folded_pairs(closed: _Closed, own: Sequence[FaceKey]) -> list[tuple[FaceKey, FaceKey]]:
+def _folded_pairs(closed: ClosedLayers, own: Sequence[FaceKey]) -> list[tuple[FaceKey, FaceKey]]:
     """The two sides of each fold of a piece that is closed right over, the lower one first."""
     found = []
     for fold, crease in closed.assembly.creases.items():
@@ -148,11 +149,6 @@ def _folded_pairs(closed: _Closed, own: Sequence[FaceKey]) -> list[tuple[FaceKey
             is_over = closed.assembly.is_above(*sides)
             found.append(sides if is_over else sides[::-1])
     return found
-
-
-def layers_between(resolved: ResolvedDesign, lower: FaceKey, upper: FaceKey) -> list[Layer]:
-    """The layers that come between two faces when all is closed, seen from the front."""
-    return _Closed(resolved).between(lower, upper)
 
 
 def _thickness(piece: ResolvedPiece) -> Fraction:

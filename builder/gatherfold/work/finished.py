@@ -167,7 +167,8 @@ def laying_down(assembly: Assembly) -> Rigid:
 
 def lying(assembly: Assembly) -> Assembly:
     """An assembly as it lies on the table."""
-    return assembly.all_moved(laying_down(assembly))
+    motion = laying_down(assembly)
+    return assembly if motion == AT_REST else assembly.all_moved(motion)
 
 
 def lowest_face(assembly: Assembly) -> FaceKey:
