@@ -132,3 +132,15 @@ def test_how_many_photographs_a_gusset_still_holds() -> None:
     assert gap.pile == Fraction(1, 5) + PHOTOGRAPH
     room = 12.7 - 0.7854 * 0.5 - 0.45
     assert gap.photographs == int(room / 0.25)
+
+
+def test_a_case_that_rests_on_its_spine_is_measured_between_its_covers() -> None:
+    """Closed it stands on the spine: ½ in apart are its covers, a photo mat inside of one."""
+    found = resolved(
+        """\
+  case: {as: panel, from: card, across: {front: 4, spine: 1/2, back: 4}, height: 6}
+  photo: {as: photo mat, from: thin, size: 3 x 3, on: case.front}
+"""
+    )
+    (gap,) = gaps(found)
+    assert (gap.gap, gap.pile) == (INCH / 2, Fraction(1, 5) + PHOTOGRAPH)

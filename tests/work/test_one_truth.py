@@ -37,7 +37,6 @@ PROJECTIONS = {
     "drawings/assembly_view.py": "draws what is put on beside the place that it goes to",
     "drawings/finished_view.py": "turns the finished work over to show its other side",
     "drawings/motion_frames.py": "turns the work over, and draws what goes on beside it",
-    "checks/inserts.py": "asks the work's own path of ways out that nobody has tried yet",
 }
 #: Modules of the model before the work.
 REMOVED = (

@@ -33,7 +33,7 @@ from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.layers import InTheWay, Layers
 from gatherfold.work.moments import Placing, Trouble
 from gatherfold.work.parts import host_side
-from gatherfold.work.paths import crossings_of_slide
+from gatherfold.work.putting import walls_met
 from gatherfold.work.regions import Bounds
 from gatherfold.work.space import ACROSS, Exact, Sense
 
@@ -211,7 +211,7 @@ def _exit(
 ) -> _Exit:
     """What lies in the way of a straight move over one edge of the host."""
     plates, plane = layers.assembly.plates, layers.plane
-    moving = [plates[key] for key in own if key in plates]
+    moving = (plates[key] for key in own if key in plates)
     boxes = [plate.bounds for plate in moving if plate.shares_plane(plane)]
     x, y = outward(edge)
     out = plane.pose.direction((x, y, 0))
@@ -224,12 +224,8 @@ def _exit(
     met = [each for each in blocking if _shares(each.shape, swept)]
     across = [each.name for each in met if _is_across(layers, each.name, edge)]
     shift = (out[0] * distance, out[1] * distance, out[2] * distance)
-    still = [plate for key, plate in plates.items() if key not in own]
-    walls = [
-        each.still.key.piece
-        for each in crossings_of_slide(moving, still, shift)
-        if each.depth > layers.work.parts.tolerance
-    ]
+    tolerance = layers.work.parts.tolerance
+    walls = [face.piece for face in walls_met(layers.assembly, own, shift, tolerance)]
     is_sure = bool(walls) or any(
         not each.is_glue or each.name in across or _shares(each.shape, near) for each in met
     )

@@ -6,7 +6,7 @@ and the way it went: laid or lowered, slid on, or slid into a gap; or what stops
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -209,8 +209,14 @@ def slide_in(
 def _first_crossing(
     moving: Sequence[Plate], still: Sequence[Plate], out: Place, tolerance: float
 ) -> Crossing | None:
+    return next(_crossings(moving, still, out, tolerance), None)
+
+
+def _crossings(
+    moving: Sequence[Plate], still: Sequence[Plate], out: Place, tolerance: float
+) -> Iterator[Crossing]:
     crossings = crossings_of_slide(moving, still, out)
-    return next((each for each in crossings if each.depth > tolerance), None)
+    return (each for each in crossings if each.depth > tolerance)
 
 
 def _reach(moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, way: int) -> Exact:
@@ -378,10 +384,17 @@ def way_out(
     axis = next(k for k in AXES if direction[k])
     way = direction[axis]
     out = along(axis, way * (_reach(moving, still, axis, way) + 1))
-    crossing = _first_crossing(moving, still, out, tolerance)
-    if crossing is not None:
-        return crossing.still.key
-    return _held_by(assembly, block, axis, way, out)
+    wall = next(walls_met(assembly, block, out, tolerance), None)
+    return wall or _held_by(assembly, block, axis, way, out)
+
+
+def walls_met(
+    assembly: Assembly, block: Collection[FaceKey], out: Place, tolerance: float
+) -> Iterator[FaceKey]:
+    """Find the faces that a block of an assembly would pass through on a straight way."""
+    moving = [plate for key, plate in assembly.plates.items() if key in block]
+    still = [plate for key, plate in assembly.plates.items() if key not in block]
+    return (crossing.still.key for crossing in _crossings(moving, still, out, tolerance))
 
 
 def _held_by(
