@@ -17,7 +17,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING, Any
 
-from gatherfold.counts.supplies import supplies_csv
+from gatherfold.counts import supplies_csv
 from gatherfold.editions import Checked, Computed, check_edition, computed_in_language
 from gatherfold.findings import DesignUnreadable, Finding, Severity, gravest_first
 from gatherfold.model.design import Design

@@ -28,8 +28,8 @@ from gatherfold.model.checksum import checksum
 from gatherfold.model.choices import EDITION_NAMES, EditionName, PaperName
 from gatherfold.model.design import Design
 from gatherfold.plans import StockPlan
+from gatherfold.reading import check_pictures, picture_bytes
 from gatherfold.reading import read_design as _read_design
-from gatherfold.reading.pictures import check_pictures, picture_bytes
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition
 from gatherfold.shipped import DESIGNS, PATTERN, design_names, find_layout, layout_names

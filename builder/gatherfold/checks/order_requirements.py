@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from gatherfold.model.steps import Operation as OperationKind
-from gatherfold.reading.references import matching_names
+from gatherfold.reading import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import FaceKey, FoldKey, Work, work_of
 from gatherfold.work.adhesive import glued_down

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from gatherfold.checks.report import FindingKind
-from gatherfold.counts.tools import counted_hazards
+from gatherfold.counts import counted_hazards
 from gatherfold.findings import Finding, Position, Severity
 from gatherfold.model.choices import ADHESIVE_KINDS, is_ink
-from gatherfold.reading.references import NAME_IN_TEXT
+from gatherfold.reading import NAME_IN_TEXT
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import closed_by_name
 

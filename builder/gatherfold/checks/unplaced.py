@@ -30,8 +30,7 @@ from gatherfold.plans import (
 )
 from gatherfold.resolve.bought_sizes import sheet_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
-from gatherfold.sheets import name_of
-from gatherfold.sheets.model import Problem, ProblemCode
+from gatherfold.sheets import Problem, ProblemCode, name_of
 
 _OFF_EDGE = FindingKind(
     "region-off-edge",

@@ -23,7 +23,7 @@ from gatherfold.model.choices import (
     Tool,
 )
 from gatherfold.model.steps import OPERATIONS, Operation, Step
-from gatherfold.reading.references import names_in_text
+from gatherfold.reading import names_in_text
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces
 from gatherfold.work import work_of

@@ -20,7 +20,7 @@ from gatherfold.drawings.plane import Mapping, Place, Rect, circle_ring, segment
 from gatherfold.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
 from gatherfold.geometry.edges import is_far, is_vertical
 from gatherfold.geometry.outline import Box
-from gatherfold.sheets.model import Cut, SheetPlan
+from gatherfold.sheets import Cut, SheetPlan
 
 #: A cut on paper, from end to end.
 Segment = tuple[Place, Place]

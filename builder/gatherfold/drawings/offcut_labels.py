@@ -25,7 +25,7 @@ from gatherfold.drawings.sheet_marks import (
 from gatherfold.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from gatherfold.drawings.wording import words_of
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.sheets.model import Offcut, SheetPlan
+from gatherfold.sheets import Offcut, SheetPlan
 
 _LOOK = Look(SMALLEST_LETTERING_PT, boxed=True, colour=GREY_TEXT)
 #: White between the ends of a label and the cuts beside them, in mm, more than lettering keeps off

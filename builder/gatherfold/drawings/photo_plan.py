@@ -10,13 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from gatherfold.counts.photographs import (
-    PhotoPlace,
-    PhotoView,
-    photo_places,
-    photo_sizes,
-    photo_views,
-)
+from gatherfold.counts import PhotoPlace, PhotoView, photo_places, photo_sizes, photo_views
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.labels import NOTE_PT
 from gatherfold.drawings.lettering import capital_height, centred_text, text_width

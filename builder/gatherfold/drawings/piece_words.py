@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from gatherfold.counts.shaping import piercing_step
+from gatherfold.counts import piercing_step
 from gatherfold.drawings.features import (
     circle_across,
     corner_features,

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 
-from gatherfold.counts.cut_list import CutRow
+from gatherfold.counts import CutRow
 from gatherfold.drawings.conventions import calibration_scene, conventions_scene
 from gatherfold.drawings.features import needs_drawing
 from gatherfold.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, view_into

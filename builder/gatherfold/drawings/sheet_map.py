@@ -56,7 +56,7 @@ from gatherfold.lengths import UnitSystem
 from gatherfold.model.choices import SideName, has_direction
 from gatherfold.plans import CutOut, facing_side
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.sheets.model import SheetPlan
+from gatherfold.sheets import SheetPlan
 from gatherfold.wording import Wording
 
 #: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.

@@ -32,8 +32,7 @@ from gatherfold.plans import (
 )
 from gatherfold.resolve.bought_sizes import printed_size
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.sheets.kits import name_of
-from gatherfold.sheets.model import Offcut, Placed, SheetPlan
+from gatherfold.sheets import Offcut, Placed, SheetPlan, name_of
 
 #: An offcut is worth keeping from this size on, both ways (common practice, no source).
 _USEFUL = INCH

@@ -24,7 +24,7 @@ from gatherfold.model.design import Stock
 from gatherfold.plans import edge_of, facing_side
 from gatherfold.resolve.bought_sizes import printed_size
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
-from gatherfold.sheets.model import SheetPlan
+from gatherfold.sheets import SheetPlan
 from gatherfold.wording import Wording
 
 

@@ -8,9 +8,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from gatherfold.counts.cut_list import CutRow, cut_list
-from gatherfold.counts.substitutes import SheetSubstitute, sheet_substitutes
-from gatherfold.counts.supplies import SupplyLine, supplies
+from gatherfold.counts import (
+    CutRow,
+    SheetSubstitute,
+    SupplyLine,
+    cut_list,
+    sheet_substitutes,
+    supplies,
+)
 from gatherfold.editions.checked import Checked
 from gatherfold.plans import StockPlan
 from gatherfold.resolve.edition import EDITIONS

@@ -52,8 +52,8 @@ from gatherfold.sheets import (
     name_of,
     pattern_of,
     plan_kits,
+    sizes,
 )
-from gatherfold.sheets.pins import sizes
 
 #: What a part of a sheet is kept for, by the sheet's number from 1 and the part.
 Kept = Mapping[tuple[int, int], str]

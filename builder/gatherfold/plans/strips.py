@@ -12,8 +12,7 @@ from fractions import Fraction
 from gatherfold.geometry.edges import Axis, EdgeName
 from gatherfold.model.choices import SideName
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
-from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, name_of
-from gatherfold.sheets.cutting import moves
+from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, moves, name_of
 
 
 def strip_plan(strip: ResolvedStrip) -> SheetPlan:

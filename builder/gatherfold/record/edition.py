@@ -16,9 +16,7 @@ from typing import Any
 
 from gatherfold.checks.fits import fits
 from gatherfold.checks.thickness import gaps
-from gatherfold.counts.cut_list import features
-from gatherfold.counts.supplies import SupplyLine, glued_edges
-from gatherfold.counts.tools import all_hazards, all_tools
+from gatherfold.counts import SupplyLine, all_hazards, all_tools, features, glued_edges
 from gatherfold.editions import Computed
 from gatherfold.findings import Finding
 from gatherfold.formulas import Quantity

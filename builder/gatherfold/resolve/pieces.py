@@ -29,7 +29,7 @@ from gatherfold.geometry.edges import (
 from gatherfold.geometry.outline import Box, Point, rectangle
 from gatherfold.model.choices import is_hole, takes_whole_box
 from gatherfold.model.design import Join, Opening, Piece, Section
-from gatherfold.reading.references import face_names, faces_of_sections
+from gatherfold.reading import face_names, faces_of_sections
 from gatherfold.resolve.outlines import (
     CornerSizes,
     corner_size,

@@ -29,7 +29,7 @@ from gatherfold.model.design import (
     Strip,
     Supply,
 )
-from gatherfold.reading.references import FORMULA_IN_TEXT, face_names, position_in_text
+from gatherfold.reading import FORMULA_IN_TEXT, face_names, position_in_text
 from gatherfold.resolve.edition import Edition
 from gatherfold.resolve.pieces import corner_within, glued_faces, resolve_joins, resolve_piece
 from gatherfold.resolve.resolved import (

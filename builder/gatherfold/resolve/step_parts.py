@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import assert_never
 
 from gatherfold.model.steps import Operation, Step
-from gatherfold.reading.references import matching_names
+from gatherfold.reading import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
 
 

@@ -35,7 +35,13 @@ Four cards and a strip from sheets of 12 x 12, with a trimmer marked in eighths:
     6: part 7, vertical, 5 from the left
 """
 
-from gatherfold.sheets.kits import Kits, name_of, pattern_of, plan_kits
+from gatherfold.sheets.cutting import moves
+from gatherfold.sheets.kits import (
+    Kits,
+    name_of,
+    pattern_of,
+    plan_kits,
+)
 from gatherfold.sheets.model import (
     Cut,
     Offcut,
@@ -43,11 +49,13 @@ from gatherfold.sheets.model import (
     Placed,
     Plan,
     Problem,
+    ProblemCode,
     Rectangle,
     Sheet,
     SheetPlan,
     Trimmer,
 )
+from gatherfold.sheets.pins import sizes
 from gatherfold.sheets.planner import plan
 
 __all__ = [
@@ -58,12 +66,15 @@ __all__ = [
     "Placed",
     "Plan",
     "Problem",
+    "ProblemCode",
     "Rectangle",
     "Sheet",
     "SheetPlan",
     "Trimmer",
+    "moves",
     "name_of",
     "pattern_of",
     "plan",
     "plan_kits",
+    "sizes",
 ]

@@ -13,7 +13,7 @@ from typing import assert_never
 
 from gatherfold.model.design import Step
 from gatherfold.model.steps import Operation
-from gatherfold.reading.references import matching_names
+from gatherfold.reading import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work.assembly import Assembly, FoldKey
 from gatherfold.work.moments import Rank, Table, Tie, Trouble, Work
