@@ -12,12 +12,13 @@ from gatherfold.documents.page import read_page
 from gatherfold.documents.step_figures import scenes_on_page
 from gatherfold.drawings.canvas import DOT
 from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.plane import Rect, bounding, distance_to_segment
+from gatherfold.drawings.plane import Rect, bounding, distance_to_segment, segment_meets
 from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.styles import Line
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import LAYOUTS
-from tests.drawings.step_pictures import made
+from tests.drawings.step_pictures import made, picture
 
 
 @pytest.fixture(scope="module")
@@ -114,6 +115,40 @@ def test_a_distance_does_not_stand_in_another_new_piece(
         foot = number.centre
         nearest = min(boxes, key=lambda key: _apart(boxes[key], foot))
         assert keys in ([], [nearest])
+
+
+@pytest.mark.parametrize(
+    ("design", "key", "new", "distance"),
+    [
+        ("flap-on-flap", "small_flap", "flap_cover_mat", "12 glued"),
+        ("sleeve-tray", "front_label", "front_label", "18.5 each side"),
+        ("hinged-album", "hinge_3", "hinge_3", "10"),
+    ],
+)
+def test_a_distance_and_its_line_stand_clear_of_what_they_do_not_measure(
+    design: str, key: str, new: str, distance: str
+) -> None:
+    """The number stands in no new piece, and no part of its line runs into the neighbour."""
+    scene = picture(made(design, "metric"), key)
+    (number,) = (text for text in scene.texts if text.text == distance)
+    box = text_rect(number)
+    drawn = [s for s in scene.strokes(Line.VISIBLE) if s.subject in (key, new)]
+    pieces = {s.subject: bounding(p for run in s.runs for p in run) for s in drawn}
+    assert not any(piece.meets(box) for piece in pieces.values())
+    dimensions = [s for s in scene.strokes(Line.DIMENSION) if s.subject == "dimension"]
+    own = min(dimensions, key=lambda s: min(_apart(box, run[0]) for run in s.runs))
+    assert not any(segment_meets(run[0], run[-1], pieces[new]) for run in own.runs)
+
+
+@pytest.mark.parametrize("key", ["hinge_2", "hinge_3", "hinge_4", "hinge_5"])
+def test_a_very_narrow_piece_is_shown_by_one_end(key: str) -> None:
+    """A gusset 5 mm wide in a case 160 mm high: as a whole it would be drawn less than 2 mm wide,
+    and its hatching would be lost between its edges."""
+    scene = picture(made("hinged-album", "metric"), key)
+    assert overlaps(scene) == ()
+    own = [s for s in scene.strokes(Line.VISIBLE) if s.subject == key]
+    assert bounding(p for s in own for run in s.runs for p in run).width > 4.0
+    assert any(s.subject == "break" for s in scene.strokes(Line.DIMENSION))
 
 
 def _apart(box: Rect, place: tuple[float, float]) -> float:

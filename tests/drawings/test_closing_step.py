@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import pytest
+from shapely import LineString, MultiLineString, Polygon, unary_union
 
 from gatherfold.checks.order import check_order
 from gatherfold.checks.troubles import check_troubles
 from gatherfold.counts.supplies import adhesive_length
 from gatherfold.counts.tools import step_hazards, step_tools
-from gatherfold.drawings.scene import Scene, Strokes, Text
+from gatherfold.drawings.scene import Area, Scene, Strokes, Text
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.step_pictures import step_drawings
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.styles import Fill, Line
 from gatherfold.findings import Finding
 from gatherfold.lengths import INCH
 from gatherfold.reading import read_design
@@ -22,7 +23,8 @@ from gatherfold.shipped import DESIGNS
 from gatherfold.work import FaceKey, FoldKey, pierced, work_of
 from gatherfold.work.moments import Placing
 from gatherfold.work.putting import Way
-from tests.drawings.step_pictures import closing_pictures, picture
+from tests.drawings.step_pictures import ROOM as STEP_ROOM
+from tests.drawings.step_pictures import closing_pictures, made, picture
 from tests.works import shipped
 
 LETTER = DESIGNS / "letter-envelope.yaml"
@@ -208,3 +210,33 @@ def test_the_step_has_the_picture_and_the_tape_is_counted() -> None:
         ("bottom_flap: {left: flap_taper, right: flap_taper}", "bottom_flap: none"),
     )
     assert adhesive_length(letter) - adhesive_length(without) == 2 * 3 * INCH
+
+
+@pytest.mark.parametrize(("name", "step"), [("box-in-box", 6), ("sleeve-tray", 5)])
+def test_the_hatching_of_small_tabs_leaves_out_their_arrows(name: str, step: int) -> None:
+    """Every tab keeps some of its hatching, and its arrow reaches clearly beyond its fold."""
+    (scene,) = closing_pictures(made(name), step, STEP_ROOM)
+    assert overlaps(scene) == ()
+    glue = [i for i, item in enumerate(scene.items) if _is(item, Line.GLUE)]
+    hooks = [item for item in scene.strokes(Line.FAINT) if item.subject == "arrow"]
+    hooks = [hook for hook in hooks if len(hook.runs[0]) > 5]
+    behind = [item for item in scene.strokes(Line.HIDDEN) if item.subject == "arrow"]
+    assert len(glue) == len(hooks) == len(behind) == 4
+    white = [
+        unary_union([Polygon(ring) for ring in item.rings])
+        for item in scene.items[max(glue) :]
+        if isinstance(item, Area) and item.fill is Fill.PAPER
+    ]
+    left_out = unary_union(white)
+    for index, hook in zip(glue, hooks, strict=True):
+        hatched = scene.items[index]
+        assert isinstance(hatched, Strokes)
+        lines = MultiLineString(list(hatched.runs)).difference(left_out)
+        assert lines.length > 0.25 * MultiLineString(list(hatched.runs)).length
+        assert lines.distance(LineString(hook.runs[0][:1] * 2)) > 0.3
+    for arrow in behind:
+        assert LineString(arrow.runs[0]).length > 5.0
+
+
+def _is(item: object, line: Line) -> bool:
+    return isinstance(item, Strokes) and item.line is line

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from shapely import box
-from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.arrow_marks import mark_upright, mark_way
 from gatherfold.drawings.assembly_fastenings import dash_set_end, draw_set_end, kept_out, set_ends
@@ -151,8 +150,7 @@ def _labelled(
 ) -> tuple[Canvas, list[str]]:
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     draw_stack(canvas, resolved, view)
-    there = [view.on_paper(laid.outline) for laid in view.stack if not view.is_new(laid)]
-    break_off(canvas, view.window, there)
+    break_off(canvas, view.window, [view.on_paper(laid.outline) for laid in view.stack])
     draw_distances(canvas, resolved, view)
     # The upright way of prints has to be on their pieces: it goes before all that may be beside.
     mark_upright(canvas, view)
@@ -176,7 +174,7 @@ def draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     unseen = []
     for laid in view.stack:
         canvas.area(
-            rings_of(_shown(view, laid)),
+            rings_of(view.shown(laid)),
             Fill.PAPER if view.is_bold(laid.piece.key) else Fill.EXISTING,
         )
         if any(view.on_face(laid, area.glue).intersects(view.shown(laid))
@@ -199,15 +197,9 @@ def draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
         dash_set_end(canvas, view, end)
 
 
-def _shown(view: View, laid: SeenPiece) -> BaseGeometry:
-    """What shows of a piece within the window, on paper."""
-    shown = view.shown(laid)
-    return shown if view.is_bold(laid.piece.key) else shown.intersection(box(*view.window))
-
-
 def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     """The edges of what shows of a piece, and its folds that lie flat."""
-    key, shown = laid.piece.key, _shown(view, laid)
+    key, shown = laid.piece.key, view.shown(laid)
     if shown.is_empty:
         return
     is_bold = view.is_bold(key)
@@ -218,8 +210,6 @@ def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
         if bounding(ring).width > true.width + 1e-6:
             # A small hole, drawn larger.
             runs += [closed] if shown.buffer(0.1).intersects(box(*true)) else []
-        elif is_bold:
-            runs += runs_within(closed, shown)
         else:
             parts = clipped_run(closed, view.window.grown(0.001))
             runs += [run for part in parts for run in runs_within(part, shown)]

@@ -13,6 +13,7 @@ from itertools import dropwhile, takewhile
 from operator import itemgetter
 
 from shapely import Point, Polygon, intersects_xy
+from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.arrow_marks import side_on_paper
 from gatherfold.drawings.assembly_fastenings import free_ribbons
@@ -171,30 +172,30 @@ def _held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
 
 
 def _seen_places(view: View, laid: SeenPiece) -> list[Place]:
-    return _shown_places(view, laid) or [view.mapping(*laid.extent.centre)]
+    return _shown_places(view, laid) or [view.rect(laid).centre]
 
 
 def _shown_places(view: View, laid: SeenPiece) -> list[Place]:
     """Places on the piece, on paper, that nothing covers: near its middle first, then in the middle
     of what shows of it along its edges."""
-    box, (x, y) = laid.extent, laid.extent.centre
+    box, (x, y) = view.rect(laid), view.rect(laid).centre
     shares = [share / 12 for share in range(1, 12)]
     inner = [
         (box.left + box.width * a, box.bottom + box.height * b) for a in shares for b in shares
     ]
     inner.sort(key=lambda p: abs(p[0] - x) + abs(p[1] - y))
-    shown = _are_shown(laid, inner)
+    shown = _are_shown(view.shown(laid), inner)
     seen = [place for place, is_seen in zip(inner, shown, strict=True) if is_seen]
     # The first of them is the middle.
     if not shown[0]:
-        seen += _in_margins(laid, 1 / view.mapping.scale)
-    places = [view.mapping(*p) for p in seen]
-    return [p for p in places if view.window.holds(p)]
+        margins = (view.mapping(*p) for p in _in_margins(laid, 1 / view.mapping.scale))
+        seen += [place for place in margins if view.window.holds(place)]
+    return seen
 
 
-def _are_shown(laid: SeenPiece, places: Sequence[Place]) -> list[bool]:
-    """Whether each of some places shows of a piece."""
-    return [bool(each) for each in intersects_xy(laid.shown, *zip(*places, strict=True))]
+def _are_shown(shape: BaseGeometry, places: Sequence[Place]) -> list[bool]:
+    """Whether each of some places lies in what shows of a piece."""
+    return [bool(each) for each in intersects_xy(shape, *zip(*places, strict=True))]
 
 
 def _in_margins(laid: SeenPiece, unit: float) -> Iterator[Place]:
@@ -203,7 +204,7 @@ def _in_margins(laid: SeenPiece, unit: float) -> Iterator[Place]:
     margins = []
     for (x, y), (dx, dy) in _inward(laid.extent):
         way = [(x + dx * unit * depth, y + dy * unit * depth) for depth in _DEPTHS]
-        pairs = zip(way, _are_shown(laid, way), strict=True)
+        pairs = zip(way, _are_shown(laid.shown, way), strict=True)
         first = takewhile(itemgetter(1), dropwhile(lambda pair: not pair[1], pairs))
         margins.append([place for place, _ in first])
     # Stable: of equally wide margins the middles come first.

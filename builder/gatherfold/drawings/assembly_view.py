@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
+from shapely import box
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.plane import Mapping as PaperMapping
@@ -318,7 +319,9 @@ class View:
         return outer, *(_legible(ring) for ring in openings)
 
     def rect(self, laid: SeenPiece) -> Rect:
-        return self.mapping.rect(laid.extent)
+        """The rectangle on paper round what the window holds of a part."""
+        whole = self.mapping.rect(laid.extent)
+        return whole.common(self.window) or whole
 
     def later(self, laid: SeenPiece) -> tuple[SeenPiece, ...]:
         """What lies nearer to the viewer than a part, if it lies over that at all."""
@@ -333,12 +336,14 @@ class View:
         return self.mapping.shape(shape)
 
     def shown(self, laid: SeenPiece) -> BaseGeometry:
-        """What shows of a piece, on paper."""
-        return self.mapping.shape(laid.shown)
+        """What shows of a piece within the window, on paper."""
+        return self.mapping.shape(laid.shown).intersection(box(*self.window))
 
     def on_face(self, laid: SeenPiece, shape: BaseGeometry) -> BaseGeometry:
-        """A shape in units in the coordinates of a piece, on paper."""
-        return self.mapping.shape(laid.placed(shape, self.work.scale))
+        """A shape in units in the coordinates of a piece, within the window on paper."""
+        return self.mapping.shape(laid.placed(shape, self.work.scale)).intersection(
+            box(*self.window)
+        )
 
 
 #: A hole smaller than this on paper, in mm, would look like a leader's dot.
@@ -468,8 +473,38 @@ def room_in(frame: Rect) -> Rect:
 
 def view_of(work: Work, keys: Sequence[str], room: Rect) -> View:
     """The part of the work round some new pieces, as large as it fits in ``room``; as much of
-    their hosts as there is still room for is shown too."""
-    return _fitted(work, keys, _with_hosts(work, keys, focus_of(work, keys), room), room)
+    their hosts as there is still room for is shown too; of what would come out so narrow that
+    nothing could be seen on it, one end."""
+    focus = _with_hosts(work, keys, _legible_part(work, keys, room), room)
+    return _fitted(work, keys, focus, room)
+
+
+def _legible_part(work: Work, keys: Sequence[str], room: Rect) -> Rect:
+    """The focus on new pieces; where they are all long and very narrow at its scale, so much of it
+    from their far end that they come out broad enough."""
+    focus = focus_of(work, keys)
+    extents = [work.laid(key).extent for key in keys]
+    narrowest = min(min(extent.width, extent.height) for extent in extents)
+    if narrowest * _scale_of(focus, room) >= _NARROW:
+        return focus
+    if not all(extent.height > _LONG * extent.width for extent in extents):
+        return focus
+    needed = around(rect for key in keys for rect in _needed(work, key))
+    beside = _CROP_MARGIN * needed.width
+    left, right = max(focus.left, needed.left - beside), min(focus.right, needed.right + beside)
+    broad = min(_BROAD, room.height / _LEAST_LONG)
+    scale = min(broad / narrowest, room.width / (right - left), 1.0)
+    return Rect(left, max(focus.bottom, focus.top - room.height / scale), right, focus.top)
+
+
+def _scale_of(focus: Rect, room: Rect) -> float:
+    """The scale at which a part of the work fits in its room."""
+    return min(room.width / focus.width, room.height / focus.height, 1.0)
+
+
+#: A new piece drawn narrower than this, and so many times as long, is shown by one end of it, this
+#: broad, in mm on paper, and so many times as long at least.
+_NARROW, _LONG, _BROAD, _LEAST_LONG = 2.2, 6.0, 5.0, 3.0
 
 
 def _fitted(work: Work, keys: Sequence[str], focus: Rect, room: Rect) -> View:
@@ -479,7 +514,7 @@ def _fitted(work: Work, keys: Sequence[str], focus: Rect, room: Rect) -> View:
 
 def _with_hosts(work: Work, keys: Sequence[str], focus: Rect, room: Rect) -> Rect:
     """The focus widened to the whole hosts, on each axis where that costs no scale."""
-    scale = min(room.width / focus.width, room.height / focus.height, 1.0)
+    scale = _scale_of(focus, room)
     hosts = [host.extent for key in keys if (host := work.host_of(key)) is not None]
     margin = _CROP_MARGIN * max(focus.width, focus.height) / 2
     wanted = around([focus, *hosts]).grown(margin).common(work.whole.grown(0.01)) or focus

@@ -10,6 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shapely import LineString, unary_union
+
 from gatherfold.drawings.assembly import draw_stack
 from gatherfold.drawings.assembly_view import View, whole_view, work_at
 from gatherfold.drawings.assembly_words import closing_equivalent, side_words
@@ -21,9 +23,9 @@ from gatherfold.drawings.glue_marks import hatched
 from gatherfold.drawings.labels import NOTE_PT, inner_label, note
 from gatherfold.drawings.plane import Place, Rect, bounding
 from gatherfold.drawings.scene import Scene
-from gatherfold.drawings.seen_pieces import SeenPiece, rings_of
+from gatherfold.drawings.seen_pieces import SeenPiece, polygons_of, rings_of
 from gatherfold.drawings.step_stages import Glued
-from gatherfold.drawings.styles import BLACK, GREY_TEXT, SMALLEST_LETTERING_PT, Line
+from gatherfold.drawings.styles import BLACK, GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from gatherfold.drawings.wording import face_words, named, unit_word, words_of
 from gatherfold.drawings.wrapping import draw_caption
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedSeam, Score
@@ -31,10 +33,16 @@ from gatherfold.work import FaceKey
 
 #: How far beside the work the length of a seam stands.
 _BESIDE = 5.0
-#: Where the arrow over the fold stands across the section, and how far it reaches either way.
+#: Where the arrow over the fold stands across the section, and how far it reaches either way:
+#: beside its name, but in the middle of one narrower than this in mm on paper, which has none.
 _ARROW_AT, _ARROW_REACH, _ARROW_BULGE = 0.62, 0.55, 0.1
+_NARROW = 16.0
 #: How far an arrow that goes behind keeps from itself at least, and reaches over the far edge.
 _LEAST_HOOK, _ROUND = 0.9, 1.6
+#: How far an arrow goes beyond the fold, and one before the section bulges, at least.
+_LEAST_REACH, _LEAST_BULGE = 5.0, 1.6
+#: How far the hatching keeps off the arrow, and that room off the edges of what is hatched.
+_WHITE = 0.6
 #: Of more sections than these only the piece is named.
 _MOST_NAMES = 4
 #: No arrow reaches further than this either way on paper.
@@ -132,22 +140,36 @@ def _draw_arrow(canvas: Canvas, view: View, section: _Section) -> None:
     deep, wide = (box.height, box.width) if is_level else (box.width, box.height)
     out = box.centre[1] - y0 if is_level else box.centre[0] - x0
     up = 1 if out > 0 else -1
-    at = (box.left if is_level else box.bottom) + _ARROW_AT * wide
+    across = _ARROW_AT if wide > _NARROW else 0.5
+    at = (box.left if is_level else box.bottom) + across * wide
     reach = min(_ARROW_REACH * deep, _LONGEST_REACH)
-    bulge = min(_ARROW_BULGE * wide, reach)
+    beyond = max(reach, _LEAST_REACH)
+    bulge = max(min(_ARROW_BULGE * wide, reach), _LEAST_BULGE)
 
     def place(aside: float, away: float) -> Place:
         """So far along the fold, and away from it towards the section."""
         return (at + aside, y0 + up * away) if is_level else (x0 + up * away, at + aside)
 
     before: list[Place] = []
-    way = _over(place(0.0, reach), place(0.0, -reach), bulge)
+    way = _over(place(0.0, reach), place(0.0, -beyond), bulge)
     if section.goes_away:
-        hook, behind = _round_edge(deep, bulge, reach)
+        hook, behind = _round_edge(deep, min(_ARROW_BULGE * wide, reach), beyond)
         before, way = [place(*p) for p in hook], tuple(place(*p) for p in behind)
+    _clear_hatching(canvas, view, section, [run for run in (before, way) if run])
+    if before:
         canvas.strokes([before], Line.FAINT, "arrow", is_obstacle=False)
     draw_arrow(canvas, way, is_behind=section.goes_away)
-    canvas.keep_free(bounding([*way, *before]).grown(0.6))
+    canvas.keep_free(bounding([*way, *before]).grown(_WHITE))
+
+
+def _clear_hatching(
+    canvas: Canvas, view: View, section: _Section, runs: Sequence[Sequence[Place]]
+) -> None:
+    """White round an arrow where it lies over the hatching of a section."""
+    arrow = unary_union([LineString(run) for run in runs]).buffer(_WHITE)
+    for shape in hatched(view, section.laid):
+        for part in polygons_of(arrow.intersection(shape.buffer(-_WHITE / 2))):
+            canvas.area(rings_of(part), Fill.PAPER)
 
 
 def _name(

@@ -55,12 +55,16 @@ _EASY = 3.0
 @dataclass(frozen=True)
 class Span:
     """A distance from ``near`` to ``far`` with its dimension line at a ``level``: a level line at
-    that height, or an upright one at that x, which reads from the right."""
+    that height, or an upright one at that x, which reads from the right.
+
+    One that is ticked has oblique strokes for arrows, and its line goes on only to its number.
+    """
 
     near: float
     far: float
     level: float
     is_level: bool
+    is_ticked: bool = False
 
     @property
     def length(self) -> float:
@@ -73,7 +77,7 @@ class Span:
         """Where the number may stand, best first: over the middle; where that is too narrow, and
         on an upright line also where it is not easy, past either end or beside it."""
         width = text_width(text, NUMBER_PT)
-        if self.length < max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES):
+        if self.is_ticked or self.length < max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES):
             return self.beyond(text)
         middle, lift = (self.near + self.far) / 2, _lift(text)
         if self.is_level:
@@ -100,6 +104,16 @@ class Span:
             ]
         return tuple(Text(text, x, y, NUMBER_PT, anchor, boxed=True) for x, y, anchor in places)
 
+    def extensions(self, feet: tuple[float, float]) -> list[tuple[Place, Place]]:
+        """The extension lines from where the two edges measured begin theirs."""
+        found = []
+        for end, foot in zip((self.near, self.far), feet, strict=True):
+            if abs(self.level - foot) > GAP:
+                away = 1.0 if self.level >= foot else -1.0
+                start, stop = foot + away * GAP, self.level + away * BEYOND
+                found.append((self.place(end, start), self.place(end, stop)))
+        return found
+
     def is_between(self, number: Text) -> bool:
         """Whether a number stands over the middle of the line."""
         return number.anchor == "middle" if self.is_level else number.rotation != 0
@@ -111,6 +125,10 @@ class Span:
         if not self.is_between(number):
             box = text_rect(number)
             low, high = low - OUTSIDE_STUB, high + OUTSIDE_STUB
+            if self.is_ticked:
+                x, y = box.centre
+                is_after = (x if self.is_level else y) > (self.near + self.far) / 2
+                low, high = (self.near, high) if is_after else (low, self.far)
             if self.is_level:
                 low, high = min(low, box.left), max(high, box.right)
             elif box.bottom > self.far:
@@ -128,17 +146,20 @@ def dimension(
     ``feet`` are how far up, or to the right, the two edges measured begin their extension lines.
     ``number`` is one of those of the span; without it the first free one is taken.
     """
-    for end, foot in zip((span.near, span.far), feet, strict=True):
-        away = 1.0 if span.level >= foot else -1.0
-        if abs(span.level - foot) > GAP:
-            run = (span.place(end, foot + away * GAP), span.place(end, span.level + away * BEYOND))
-            canvas.strokes([run], Line.DIMENSION)
+    for run in span.extensions(feet):
+        canvas.strokes([run], Line.DIMENSION)
     number = number or _first_free(canvas, span.numbers(text))
     near, far = span.place(span.near, span.level), span.place(span.far, span.level)
     low, high = span.line(number)
     is_between = span.is_between(number)
-    lines = [(near, far)] if is_between else [(low, near), (far, high)]
+    is_whole = is_between or span.is_ticked
+    lines = [(low, high)] if is_whole else [(low, near), (far, high)]
     canvas.strokes(lines, Line.DIMENSION, "dimension")
+    if span.is_ticked:
+        tick(canvas, near)
+        tick(canvas, far)
+        canvas.text(number)
+        return
     way = -1 if is_between else 1
     arrowhead(canvas, near, *((way, 0) if span.is_level else (0, way)))
     arrowhead(canvas, far, *((-way, 0) if span.is_level else (0, -way)))

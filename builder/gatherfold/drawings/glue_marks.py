@@ -17,7 +17,7 @@ from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.features import rect_of
 from gatherfold.drawings.hatching import GLUE, KEEP_OFF
 from gatherfold.drawings.labels import note
-from gatherfold.drawings.plane import Place, Rect
+from gatherfold.drawings.plane import Place, Rect, clipped_run
 from gatherfold.drawings.seen_pieces import EdgeOn, SeenPiece, polygons_of, rings_of
 from gatherfold.drawings.styles import Line
 from gatherfold.drawings.wording import face_of, words_of
@@ -107,8 +107,9 @@ def _narrowest(shape: BaseGeometry) -> float:
 
 def mark_on_edge(canvas: Canvas, view: View, edge: EdgeOn) -> None:
     """Glue on a face that stands on edge: its line is thick, as its glue shows no area."""
-    run = view.mapping.ring(edge.run)
-    if any(area.face == edge.key for area in _glue_on_edge(view)):
+    if not any(area.face == edge.key for area in _glue_on_edge(view)):
+        return
+    for run in clipped_run(view.mapping.ring(edge.run), view.window.grown(0.001)):
         for ring in rings_of(LineString(run).buffer(_ON_EDGE, cap_style="flat")):
             canvas.outline(ring, Line.VISIBLE, edge.piece)
 
@@ -134,9 +135,10 @@ def _glue_on_edge(view: View) -> list[GlueArea]:
 def places_along(view: View, runs: Sequence[Sequence[Place]]) -> list[Place]:
     """Places on some runs that the window of a view shows, their middles last: labels stand
     there."""
-    lines, shares = [LineString(run) for run in runs], (0.25, 0.75, 0.1, 0.9, 0.5)
+    shown = [part for run in runs for part in clipped_run(run, view.window.grown(0.01))]
+    lines, shares = [LineString(run) for run in shown], (0.25, 0.75, 0.1, 0.9, 0.5)
     points = (line.interpolate(share, normalized=True) for share in shares for line in lines)
-    return [(p.x, p.y) for p in points if view.window.grown(0.01).holds((p.x, p.y))]
+    return [(p.x, p.y) for p in points]
 
 
 def glue_phrases(view: View) -> tuple[str, ...]:

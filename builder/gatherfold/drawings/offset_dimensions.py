@@ -16,7 +16,7 @@ from gatherfold.drawings.assembly_view import View, dimensioned_edges, edge_on_p
 from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.dimensions import Span, cross, dimension
 from gatherfold.drawings.lettering import inked_rect, text_rect, text_width
-from gatherfold.drawings.plane import Place, Rect
+from gatherfold.drawings.plane import Place, Rect, segment_meets
 from gatherfold.drawings.scene import Text
 from gatherfold.drawings.seen_pieces import SeenPiece
 from gatherfold.drawings.wording import face_words, words_in, words_of
@@ -60,7 +60,8 @@ def _dimension_strip(
         depth = box.across(edge) - near
         text = _depth_words(resolved, view, piece, units.number(depth))
         side = edge_on_paper(view, key, edge)
-        _dimension_offset(canvas, _beyond(own, base, side), own, [side], text)
+        avoid = _neighbours(view, view.work.laid(key), host)
+        _dimension_offset(canvas, _beyond(own, base, side), own, [side], text, avoid=avoid)
 
 
 def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, depth: str) -> str:
@@ -118,7 +119,7 @@ def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> N
     else:
         side, point = "bottom" if y0 < y1 else "top", x1
         own = Rect(x1 - _ASIDE, y1, x1 + _ASIDE, y1)
-    _dimension_offset(canvas, own, Rect(x0, y0, x0, y0), [side], text, point)
+    _dimension_offset(canvas, own, own.moved(x0 - x1, y0 - y1), [side], text, point)
 
 
 def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
@@ -130,15 +131,26 @@ def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
             continue
         if laid is not view.work.laid(piece.key):
             continue
-        own = view.mapping.rect(laid.face_rect(piece.by))
+        whole = view.mapping.rect(laid.face_rect(piece.by))
+        own = whole.common(view.window) or whole
         base = view.mapping.rect(host.face_rect(piece.host_face))
-        others = [view.rect(each) for each in view.stack if view.is_new(each) and each != laid]
+        others = _neighbours(view, laid, host)
         for edges in dimensioned_edges(view.work, piece.key):
             distance = units.number(piece.offsets.at(edges[0]))
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
             if len(edges) > 1:
                 distance = words_in(units).phrase(_ways_of(sides), distance=distance)
+            # An edge beyond the window is not there to be measured from.
+            sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
             _dimension_offset(canvas, own, base, sides, distance, avoid=others)
+
+
+def _neighbours(view: View, laid: SeenPiece, host: SeenPiece) -> list[Rect]:
+    """The rectangles on paper round what lies beside a piece on its host, or beside both."""
+    own = view.rect(laid)
+    there = {id(laid), id(host)}
+    rects = [view.rect(each) for each in view.stack if id(each) not in there]
+    return [rect for rect in rects if not rect.grown(-_OVERLAP).meets(own)]
 
 
 def _ways_of(sides: Sequence[EdgeName]) -> str:
@@ -148,8 +160,8 @@ def _ways_of(sides: Sequence[EdgeName]) -> str:
     return "draw_each_side" if is_upright(sides[0]) else "draw_above_below"
 
 
-#: One way to draw a dimension, with one of its numbers.
-_Way = tuple[Span, Text]
+#: One way to draw a dimension, with one of its numbers, and where its extension lines begin.
+_Way = tuple[Span, Text, tuple[float, float]]
 
 
 def _dimension_offset(
@@ -167,21 +179,32 @@ def _dimension_offset(
     Where it is that of a ``point``, a hole's centre, this is the point's place along the edge, and
     an extension line leads from there to the dimension.
     """
-    ways = (way for edge in edges for way in _ways(own, base, edge, text))
-    best = _least_cluttered(canvas, ways, avoid)
+    ways = (way for edge in edges for way in _ways(own, base, edge, text, point))
+    best = _least_cluttered(canvas, ways, own, avoid)
     if best is None:
         return
-    span, number = best
-    foot = span.level if point is None else point
-    feet = (foot, span.level) if is_far(edges[0]) else (span.level, foot)
+    span, number, feet = best
     dimension(canvas, span, feet, text, number)
 
 
-def _least_cluttered(canvas: Canvas, ways: Iterable[_Way], avoid: Sequence[Rect]) -> _Way | None:
+def _nearest_on(rect: Rect, edge: EdgeName, level: float) -> float:
+    """How far up, or to the right, the place of an edge is that is nearest to a level."""
+    low, high = _ends_of(rect, edge)
+    return max(low, min(high, level))
+
+
+def _ends_of(rect: Rect, edge: EdgeName) -> tuple[float, float]:
+    """Between what levels an edge of a rectangle lies."""
+    return (rect.bottom, rect.top) if is_upright(edge) else (rect.left, rect.right)
+
+
+def _least_cluttered(
+    canvas: Canvas, ways: Iterable[_Way], own: Rect, avoid: Sequence[Rect]
+) -> _Way | None:
     """The way that touches least, or the first that is good enough; None if there is none."""
     best, least = None, float("inf")
     for way in ways:
-        clutter = _clutter(canvas, way, avoid, least)
+        clutter = _clutter(canvas, way, own, avoid, least)
         if clutter < least:
             best, least = way, clutter
         if clutter < 0.45:
@@ -193,15 +216,22 @@ def _least_cluttered(canvas: Canvas, ways: Iterable[_Way], avoid: Sequence[Rect]
 _SHARES = (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08, 0.59, 0.41, 0.75, 0.25, 0.87, 0.13, 0.97, 0.03)
 
 
-def _ways(own: Rect, base: Rect, edge: EdgeName, text: str) -> Iterator[_Way]:
+def _ways(own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None) -> Iterator[_Way]:
     is_level = is_upright(edge)
-    low, high = (own.bottom, own.top) if is_level else (own.left, own.right)
+    low, high = _ends_of(own, edge)
     own_edge, base_edge = own.edge(edge), base.edge(edge)
     near, far = (own_edge, base_edge) if is_far(edge) else (base_edge, own_edge)
     if far - near < 0.05:
         return
-    for share in _SHARES:
-        span = Span(near, far, low + share * (high - low), is_level)
+    levels = [low + share * (high - low) for share in _SHARES]
+    levels += [level for out in _OUT for level in (low - out, high + out)]
+    spans = [Span(near, far, level, is_level) for level in levels]
+    if far - near >= _TICKS_APART:
+        spans += [replace(span, is_ticked=True) for span in spans]
+    for span in spans:
+        foot = _nearest_on(own, edge, span.level) if point is None else point
+        base_foot = _nearest_on(base, edge, span.level)
+        feet = (foot, base_foot) if is_far(edge) else (base_foot, foot)
         found = span.numbers(text)
         if len(found) == 1:
             # An edge may run through the middle.
@@ -209,7 +239,7 @@ def _ways(own: Rect, base: Rect, edge: EdgeName, text: str) -> Iterator[_Way]:
         # Within the piece it reads like a distance in that: beside it first.
         beside = sorted(found, key=lambda number: own.meets(text_rect(number)))
         for number in (*beside, *_within(own, edge, found[0])):
-            yield span, number
+            yield span, number, feet
 
 
 def _within(own: Rect, edge: EdgeName, number: Text) -> tuple[Text, ...]:
@@ -223,25 +253,36 @@ def _within(own: Rect, edge: EdgeName, number: Text) -> tuple[Text, ...]:
     return (replace(number, x=own.centre[0] - half, anchor="start"),)
 
 
-def _clutter(canvas: Canvas, way: _Way, avoid: Sequence[Rect], least: float) -> float:
+def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least: float) -> float:
     """How much the number and its line would touch; not counted beyond ``least``."""
-    span, number = way
+    span, number, feet = way
     box, line = inked_rect(number), span.line(number)
     clutter = _SHORT * math.dist(*line) + (
         0.0 if canvas.frame.contains(box.grown(0.5)) else 9 * _TOUCHED
     )
-    clutter += _MISLEADING * sum(1 for other in avoid if other.meets(box))
+    clutter += _MISLEADING * sum(other.meets(box) for other in avoid)
+    clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
+    clutter += _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
+    extensions = span.extensions(feet)
+    clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
     if clutter < least:
         # Counted no further than it takes to be worse than the best so far.
         enough = min(_MOST_TOUCHED, int(min(least - clutter, 1e3) / _TOUCHED) + 1)
         clutter += _TOUCHED * canvas.collisions(box, enough=enough)
     if clutter < least:
-        words, lines = canvas.leader_faults(*line)
-        clutter += 2 * _TOUCHED * words + _CROSSED * lines
+        for run in (line, *extensions):
+            words, lines = canvas.leader_faults(*run)
+            clutter += 2 * _TOUCHED * words + _CROSSED * lines
     return clutter
 
 
-#: What touching something counts, standing in another piece, crossing a line, and a mm of the
-#: dimension's own line: crossing any number of lines is better than lettering on one of them.
-_TOUCHED, _MISLEADING, _CROSSED, _SHORT = 10.0, 5.0, 0.08, 0.008
+#: How far outside the piece its dimension may stand, how far apart ticks are told from one another,
+#: and how far pieces lie over one another that are not beside one another, in mm on paper.
+_OUT, _TICKS_APART, _OVERLAP = (3.5, 6.0, 9.0), 2.5, 0.05
+#: What it counts that the number stands in another piece, the line runs into one, the number stands
+#: in the piece itself as if it were a size of that, the ends are ticks, a mm of extension line.
+_MISLEADING, _INSIDE, _IN_PIECE, _TICKED, _EXTENDED = 5.0, 1.5, 1.0, 0.3, 0.02
+#: What touching something counts, crossing a line, and a mm of the dimension's own line: crossing
+#: any number of lines is better than lettering on one of them.
+_TOUCHED, _CROSSED, _SHORT = 10.0, 0.08, 0.008
 _MOST_TOUCHED = 6
