@@ -13,7 +13,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from gatherfold.drawings.assembly_view import View, dimensioned_edges, edge_on_paper
-from gatherfold.drawings.canvas import Canvas
+from gatherfold.drawings.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.dimensions import Span, cross, dimension
 from gatherfold.drawings.lettering import inked_rect, text_rect, text_width
 from gatherfold.drawings.plane import Place, Rect, segment_meets
@@ -226,7 +226,7 @@ def _ways(own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None)
     levels = [low + share * (high - low) for share in _SHARES]
     levels += [level for out in _OUT for level in (low - out, high + out)]
     spans = [Span(near, far, level, is_level) for level in levels]
-    if far - near >= _TICKS_APART:
+    if _TICKS_APART <= far - near <= _MOST_TICKED:
         spans += [replace(span, is_ticked=True) for span in spans]
     for span in spans:
         foot = _nearest_on(own, edge, span.level) if point is None else point
@@ -265,6 +265,7 @@ def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least:
     clutter += _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
     extensions = span.extensions(feet)
     clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
+    clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
     if clutter < least:
         # Counted no further than it takes to be worse than the best so far.
         enough = min(_MOST_TOUCHED, int(min(least - clutter, 1e3) / _TOUCHED) + 1)
@@ -276,9 +277,10 @@ def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least:
     return clutter
 
 
-#: How far outside the piece its dimension may stand, how far apart ticks are told from one another,
-#: and how far pieces lie over one another that are not beside one another, in mm on paper.
-_OUT, _TICKS_APART, _OVERLAP = (3.5, 6.0, 9.0), 2.5, 0.05
+#: How far outside the piece its dimension may stand, how far apart ticks are told from one another
+#: and arrows are clearer, and how far pieces lie over one another that are not beside one another,
+#: in mm on paper.
+_OUT, _TICKS_APART, _MOST_TICKED, _OVERLAP = (3.5, 6.0, 9.0), 2.5, 8.0, 0.05
 #: What it counts that the number stands in another piece, the line runs into one, the number stands
 #: in the piece itself as if it were a size of that, the ends are ticks, a mm of extension line.
 _MISLEADING, _INSIDE, _IN_PIECE, _TICKED, _EXTENDED = 5.0, 1.5, 1.0, 0.3, 0.02
