@@ -494,6 +494,8 @@ def _legible_part(work: Work, keys: Sequence[str], room: Rect) -> Rect:
     left, right = max(focus.left, needed.left - beside), min(focus.right, needed.right + beside)
     broad = min(_BROAD, room.height / _LEAST_LONG)
     scale = min(broad / narrowest, room.width / (right - left), 1.0)
+    if scale <= _scale_of(focus, room):
+        return focus
     return Rect(left, max(focus.bottom, focus.top - room.height / scale), right, focus.top)
 
 
