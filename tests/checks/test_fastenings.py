@@ -15,7 +15,7 @@ from shapely.geometry import Point as ShapelyPoint
 
 from gatherfold.checks.fastenings import check_fastenings
 from gatherfold.findings import Finding
-from gatherfold.geometry.clearance import clears, holds, room_around, run_stays_within
+from gatherfold.geometry.clearance import clears, encloses, room_around, run_stays_within
 from gatherfold.geometry.outline import Point, flattened
 from gatherfold.lengths import INCH
 from gatherfold.reading import read_design
@@ -74,7 +74,7 @@ def test_distances_to_every_shape_are_those_that_shapely_measures(across: int, u
     assert float(room) - 0.002 <= measured <= float(room + step) + 0.002
     if measured > 0.01:
         for outline, ring in zip(outlines, rings, strict=True):
-            assert holds(outline, point) == ring.contains(there)
+            assert encloses(outline, point) == ring.contains(there)
 
 
 @settings(max_examples=200, deadline=None)

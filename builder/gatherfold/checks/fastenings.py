@@ -16,17 +16,17 @@ from itertools import combinations, pairwise
 from gatherfold.checks.report import FindingKind
 from gatherfold.fastenings import Magnetism
 from gatherfold.findings import Finding, Severity
-from gatherfold.geometry.clearance import (
+from gatherfold.geometry import (
+    Point,
+    Vector,
     clears,
-    holds,
+    encloses,
     is_in_paper,
     room_around,
     run_misses,
     run_stays_within,
     squared,
 )
-from gatherfold.geometry.outline import Point
-from gatherfold.geometry.pose import Vector
 from gatherfold.lengths import INCH, down_to_grid, nearest_on_grid, up_to_grid
 from gatherfold.model.choices import Trait, is_hole
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
@@ -216,8 +216,8 @@ def _lies_on(resolved: ResolvedDesign, fastening: ResolvedFastening, piece: str)
     """Whether the whole magnet lies on the paper of the piece."""
     on, point = resolved.pieces[piece], fastening.marks[piece]
     edges = [edge for outline in (on.outline, *on.windows) for edge in outline.edges]
-    in_window = any(holds(window, point) for window in on.windows)
-    is_on_paper = holds(on.outline, point) and not in_window
+    in_window = any(encloses(window, point) for window in on.windows)
+    is_on_paper = encloses(on.outline, point) and not in_window
     return is_on_paper and all(clears(edge, point, fastening.head / 2) for edge in edges)
 
 
@@ -318,7 +318,7 @@ def _legs_over_edge(
     point = fastening.marks.get(last.key)
     thickness = _thickness(resolved, fastening)
     reach = fastening.leg - thickness
-    if point is None or reach <= 0 or not holds(last.outline, point):
+    if point is None or reach <= 0 or not encloses(last.outline, point):
         return
     if any(_legs_stay_on(last, point, axis, reach) for axis in _AXES):
         return

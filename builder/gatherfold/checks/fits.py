@@ -14,8 +14,7 @@ from typing import Literal
 
 from gatherfold.checks.report import Condition, FindingKind, tenth
 from gatherfold.findings import Finding
-from gatherfold.geometry.edges import Axis, ends_across
-from gatherfold.geometry.stacks import Layer, thickest
+from gatherfold.geometry import Axis, Layer, ends_across, thickest
 from gatherfold.lengths import up_to_grid
 from gatherfold.model.choices import Relation, Trait, is_valley
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece

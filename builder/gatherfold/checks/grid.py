@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from gatherfold.checks.report import Condition, FindingKind, Rule
 from gatherfold.findings import Finding, Severity
-from gatherfold.geometry.edges import AXES, Axis, is_vertical
+from gatherfold.geometry import AXES, Axis, is_vertical
 from gatherfold.lengths import INCH, down_to_grid, is_on_grid, nearest_on_grid, up_to_grid
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 

@@ -16,16 +16,18 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.checks.fits import tape_width
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
-from gatherfold.geometry.areas import crosses, difference
-from gatherfold.geometry.edges import (
+from gatherfold.geometry import (
     EDGES,
     EDGES_BY_AXIS,
+    Box,
     EdgeName,
+    bounds,
+    crosses,
+    difference,
     ends_across,
     is_upright,
     outward,
 )
-from gatherfold.geometry.outline import Box, bounds
 from gatherfold.lengths import up_to_grid
 from gatherfold.model.choices import GlueEdge
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece

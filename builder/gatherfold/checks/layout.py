@@ -13,9 +13,7 @@ from itertools import product
 
 from gatherfold.checks.report import Condition, FindingKind, Rule
 from gatherfold.findings import Finding, Severity
-from gatherfold.geometry.areas import around, room_within
-from gatherfold.geometry.edges import EDGES
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import EDGES, Box, around, room_within
 from gatherfold.model.choices import Relation, Trait
 from gatherfold.model.design import Placement
 from gatherfold.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece

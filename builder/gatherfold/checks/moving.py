@@ -13,8 +13,7 @@ from math import dist
 
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding
-from gatherfold.geometry.areas import common, crosses, distance_squared
-from gatherfold.geometry.outline import Box, Outline, Point, flattened
+from gatherfold.geometry import Box, Outline, Point, common, crosses, distance_squared, flattened
 from gatherfold.lengths import INCH, up_to_grid
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, work_of

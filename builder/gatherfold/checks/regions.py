@@ -14,8 +14,7 @@ from typing import assert_never
 
 from gatherfold.checks.report import Condition, FindingKind
 from gatherfold.findings import Finding
-from gatherfold.geometry.areas import room_within
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Box, room_within
 from gatherfold.model.choices import PrintedPlace, SideName, is_front
 from gatherfold.plans import CutOut, Size, print_of, region_box
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock

@@ -10,7 +10,7 @@ from gatherfold.checks.regions import check_places_in_margin, room_beside
 from gatherfold.checks.report import Condition, FindingKind, Rule, as_typed
 from gatherfold.checks.unplaced import check_unplaced
 from gatherfold.findings import Finding, Severity
-from gatherfold.geometry.areas import room_within
+from gatherfold.geometry import room_within
 from gatherfold.lengths import down_to_grid, up_to_grid
 from gatherfold.model.choices import is_sold_by_length
 from gatherfold.plans import (

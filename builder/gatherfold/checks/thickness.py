@@ -16,9 +16,7 @@ from functools import lru_cache, partial
 
 from gatherfold.checks.report import Condition, FindingKind, tenth
 from gatherfold.findings import Finding, Severity
-from gatherfold.geometry.areas import around, common
-from gatherfold.geometry.outline import Box
-from gatherfold.geometry.stacks import Layer, thickest
+from gatherfold.geometry import Box, Layer, around, common, thickest
 from gatherfold.lengths import INCH, up_to_grid
 from gatherfold.model.choices import Trait
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece

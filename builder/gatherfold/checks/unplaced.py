@@ -14,9 +14,7 @@ from typing import assert_never
 from gatherfold.checks.regions import room_beside
 from gatherfold.checks.report import FindingKind, as_typed
 from gatherfold.findings import Finding
-from gatherfold.geometry.areas import room_within
-from gatherfold.geometry.edges import EDGES_BY_AXIS
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import EDGES_BY_AXIS, Box, room_within
 from gatherfold.lengths import down_to_grid
 from gatherfold.model.choices import is_front
 from gatherfold.plans import (

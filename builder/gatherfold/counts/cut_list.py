@@ -10,8 +10,7 @@ from fractions import Fraction
 from typing import Literal, assert_never
 
 from gatherfold.formulas import Pair
-from gatherfold.geometry.edges import AXES, CORNERS, CornerName, EdgeName
-from gatherfold.geometry.outline import Arc, Line
+from gatherfold.geometry import AXES, CORNERS, Arc, CornerName, EdgeName, Line
 from gatherfold.model.choices import CornerShape
 from gatherfold.plans import edge_of
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece

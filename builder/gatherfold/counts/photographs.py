@@ -14,7 +14,7 @@ from functools import lru_cache
 from math import prod
 from typing import NamedTuple
 
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Box
 from gatherfold.lengths import down_to_grid
 from gatherfold.model.choices import SideName, Trait, is_front, side_seen
 from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece

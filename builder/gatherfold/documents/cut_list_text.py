@@ -20,7 +20,7 @@ from gatherfold.counts import (
 )
 from gatherfold.documents.content import CutRowView, StockCutsView
 from gatherfold.drawings import circle_across
-from gatherfold.geometry.edges import EdgeName
+from gatherfold.geometry import EdgeName
 from gatherfold.lengths import NO_BREAK_SPACE
 from gatherfold.plans import CutOut, StockPlan
 from gatherfold.resolve import ResolvedDesign, ResolvedStrip

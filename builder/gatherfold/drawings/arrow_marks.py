@@ -15,7 +15,7 @@ from gatherfold.drawings.plane import Place, Rect, bounding, ring_holds
 from gatherfold.drawings.print_arrow import arrow_along
 from gatherfold.drawings.seen_pieces import SeenPiece
 from gatherfold.drawings.styles import Line
-from gatherfold.geometry.edges import EdgeName, is_far, is_upright, outward
+from gatherfold.geometry import EdgeName, is_far, is_upright, outward
 from gatherfold.model.choices import has_direction
 from gatherfold.plans import print_of
 

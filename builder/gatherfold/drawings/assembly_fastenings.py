@@ -30,7 +30,7 @@ from gatherfold.drawings.glue_marks import glue_on
 from gatherfold.drawings.plane import circle_ring, ring_holds
 from gatherfold.drawings.seen_pieces import SeenPiece, rings_of
 from gatherfold.drawings.styles import Line
-from gatherfold.geometry.outline import Point as Centre
+from gatherfold.geometry import Point as Centre
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import FaceKey, work_of
 from gatherfold.work.visible import Look, nearer_at

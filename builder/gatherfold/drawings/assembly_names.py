@@ -27,7 +27,7 @@ from gatherfold.drawings.seen_pieces import SeenPiece
 from gatherfold.drawings.sheet_words import side_name
 from gatherfold.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from gatherfold.drawings.wording import named, words_of
-from gatherfold.geometry.edges import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
+from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
 from gatherfold.model.choices import faces_away
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording

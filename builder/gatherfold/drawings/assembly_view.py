@@ -26,7 +26,7 @@ from gatherfold.drawings.seen_pieces import (
     with_faces,
 )
 from gatherfold.drawings.step_stages import Glued, Placed
-from gatherfold.geometry.edges import (
+from gatherfold.geometry import (
     AXES,
     EDGES_BY_AXIS,
     EdgeName,

@@ -15,14 +15,7 @@ from gatherfold.drawings.wording import (
     words_in,
     words_of,
 )
-from gatherfold.geometry.edges import (
-    AXES,
-    CORNERS,
-    EDGES_BY_AXIS,
-    EdgeName,
-    ends_across,
-    is_vertical,
-)
+from gatherfold.geometry import AXES, CORNERS, EDGES_BY_AXIS, EdgeName, ends_across, is_vertical
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording

@@ -12,7 +12,7 @@ from gatherfold.drawings.canvas import Canvas
 from gatherfold.drawings.plane import Place, Rect
 from gatherfold.drawings.seen_pieces import runs_of
 from gatherfold.drawings.styles import Line
-from gatherfold.geometry.edges import EDGES_BY_AXIS, outward
+from gatherfold.geometry import EDGES_BY_AXIS, outward
 
 _WAVE, _HALF_HEIGHT, _STEPS = 7.0, 0.55, 12
 

@@ -12,8 +12,7 @@ from fractions import Fraction
 from gatherfold.drawings.axonometric import Projection
 from gatherfold.drawings.plane import Place
 from gatherfold.drawings.raised_view import slab_of
-from gatherfold.geometry.areas import around, common, holds
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Box, around, common, holds
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import FaceKey, PlacedFace
 

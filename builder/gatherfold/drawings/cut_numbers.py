@@ -18,8 +18,7 @@ from gatherfold.drawings.lettering import centred_text
 from gatherfold.drawings.placings import Mark, Placing
 from gatherfold.drawings.plane import Mapping, Place, Rect, circle_ring, segment_meets
 from gatherfold.drawings.styles import SMALLEST_LETTERING_PT, Fill, Line
-from gatherfold.geometry.edges import is_far, is_vertical
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Box, is_far, is_vertical
 from gatherfold.sheets import Cut, SheetPlan
 
 #: A cut on paper, from end to end.

@@ -22,7 +22,7 @@ from gatherfold.drawings.lettering import (
 from gatherfold.drawings.plane import Place, circle_ring
 from gatherfold.drawings.scene import Anchor, Text
 from gatherfold.drawings.styles import Fill, Line
-from gatherfold.geometry.edges import EdgeName, is_far, is_upright
+from gatherfold.geometry import EdgeName, is_far, is_upright
 
 NUMBER_PT = 8.0
 GAP = 0.8

@@ -13,8 +13,7 @@ from fractions import Fraction
 from gatherfold.drawings.plane import Place
 from gatherfold.drawings.seen_pieces import SeenPiece, in_mm
 from gatherfold.drawings.wording import named, words_in, words_of
-from gatherfold.geometry.edges import EdgeName, ends_across, is_far
-from gatherfold.geometry.outline import Point
+from gatherfold.geometry import EdgeName, Point, ends_across, is_far
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.bought_sizes import size_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece

@@ -11,8 +11,19 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from gatherfold.drawings.plane import Place, Rect, circle_ring
-from gatherfold.geometry.edges import Axis, CornerName, EdgeName, is_left, is_low, is_upright
-from gatherfold.geometry.outline import Arc, Box, Outline, Point, flattened
+from gatherfold.geometry import (
+    Arc,
+    Axis,
+    Box,
+    CornerName,
+    EdgeName,
+    Outline,
+    Point,
+    flattened,
+    is_left,
+    is_low,
+    is_upright,
+)
 from gatherfold.lengths import nearest_on_grid
 from gatherfold.model.choices import CornerShape, Fold, is_front, takes_whole_box
 from gatherfold.plans import as_front_shows, round_motif

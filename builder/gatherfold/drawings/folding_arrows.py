@@ -20,10 +20,7 @@ from gatherfold.drawings.features import outline_ring, rect_of
 from gatherfold.drawings.motions import Move, move_is_to_and_fro
 from gatherfold.drawings.plane import Place, clipped_ring
 from gatherfold.drawings.sight import Sight
-from gatherfold.geometry.areas import Slab
-from gatherfold.geometry.edges import is_vertical
-from gatherfold.geometry.outline import Box
-from gatherfold.geometry.pose import Pose, Vector
+from gatherfold.geometry import Box, Pose, Slab, Vector, is_vertical
 from gatherfold.model.choices import is_valley
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import FaceKey, PlacedFace, Work

@@ -13,7 +13,7 @@ from typing import Literal
 
 from gatherfold.drawings.motions import Move, Movements, is_tab, move_is_to_and_fro
 from gatherfold.drawings.wording import face_of, face_words, named, words_of
-from gatherfold.geometry.edges import EdgeName, edge_towards
+from gatherfold.geometry import EdgeName, edge_towards
 from gatherfold.model.choices import is_valley
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, FaceKey, Work, work_of

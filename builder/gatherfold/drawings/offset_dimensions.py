@@ -20,8 +20,7 @@ from gatherfold.drawings.plane import Place, Rect, segment_meets
 from gatherfold.drawings.scene import Text
 from gatherfold.drawings.seen_pieces import SeenPiece
 from gatherfold.drawings.wording import face_words, words_in, words_of
-from gatherfold.geometry.edges import EDGES_BY_AXIS, EdgeName, is_far, is_upright, opposite
-from gatherfold.geometry.outline import Point
+from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, Point, is_far, is_upright, opposite
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 

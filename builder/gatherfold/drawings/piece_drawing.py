@@ -62,17 +62,19 @@ from gatherfold.drawings.wording import (
     words_in,
 )
 from gatherfold.drawings.wrapping import wrapped
-from gatherfold.geometry.edges import (
+from gatherfold.geometry import (
     AXES,
+    Arc,
     Axis,
+    Box,
     CornerName,
     EdgeName,
+    bounds,
     is_left,
     is_low,
     is_upright,
     is_vertical,
 )
-from gatherfold.geometry.outline import Arc, Box, bounds
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 

@@ -31,7 +31,7 @@ from gatherfold.drawings.wording import (
     thumb_notch_label,
     words_in,
 )
-from gatherfold.geometry.outline import Box, Line, bounds
+from gatherfold.geometry import Box, Line, bounds
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 

@@ -29,8 +29,7 @@ from gatherfold.drawings.wording import (
     words_in,
     words_of,
 )
-from gatherfold.geometry.edges import AXES
-from gatherfold.geometry.outline import bounds
+from gatherfold.geometry import AXES, bounds
 from gatherfold.lengths import UnitSystem
 from gatherfold.model.choices import Fold
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece

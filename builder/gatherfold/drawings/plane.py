@@ -11,7 +11,7 @@ from typing import NamedTuple
 from shapely import transform
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry.edges import CornerName, EdgeName, is_left, is_low, is_upright
+from gatherfold.geometry import CornerName, EdgeName, is_left, is_low, is_upright
 
 Place = tuple[float, float]
 

@@ -17,7 +17,7 @@ from gatherfold.drawings.placings import Mark, Placing
 from gatherfold.drawings.plane import Place, Rect
 from gatherfold.drawings.scene import Text
 from gatherfold.drawings.styles import Line
-from gatherfold.geometry.edges import Axis, is_vertical
+from gatherfold.geometry import Axis, is_vertical
 from gatherfold.model.choices import PrintDirection, has_direction
 from gatherfold.model.design import Side
 from gatherfold.wording import Wording

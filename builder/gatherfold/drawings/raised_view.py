@@ -35,9 +35,7 @@ from gatherfold.drawings.plane import (
 from gatherfold.drawings.seen_pieces import polygons_of
 from gatherfold.drawings.stock_tints import StockTints, drawing_tints
 from gatherfold.drawings.styles import FOLD_LINES, Fill, Line, Tint
-from gatherfold.geometry.areas import Slab, placed
-from gatherfold.geometry.outline import Box
-from gatherfold.geometry.pose import Pose, Vector
+from gatherfold.geometry import Box, Pose, Slab, Vector, placed
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, PlacedFace
 from gatherfold.work.layers import Sheet, layers_of

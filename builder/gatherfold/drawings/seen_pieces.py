@@ -20,7 +20,7 @@ from shapely.ops import linemerge
 from gatherfold.drawings.features import piece_rings, rect_of, score_run
 from gatherfold.drawings.plane import Place, Rect, bounding
 from gatherfold.drawings.wording import face_words, named
-from gatherfold.geometry.pose import Pose
+from gatherfold.geometry import Pose
 from gatherfold.resolve.resolved import ResolvedPiece, Score
 from gatherfold.work import Assembly, FaceKey
 from gatherfold.work.assembly import reached

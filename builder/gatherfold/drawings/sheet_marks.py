@@ -16,8 +16,7 @@ from gatherfold.drawings.placings import Look, Mark
 from gatherfold.drawings.plane import Mapping, Rect
 from gatherfold.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from gatherfold.drawings.wording import words_of
-from gatherfold.geometry.edges import Axis
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Axis, Box
 from gatherfold.lengths import INCH, UnitSystem
 from gatherfold.model.choices import SideName, is_front
 from gatherfold.plans import (

@@ -39,7 +39,7 @@ from gatherfold.drawings.wording import (
     words_in,
     words_of,
 )
-from gatherfold.geometry.edges import Axis, is_vertical, other_axis
+from gatherfold.geometry import Axis, is_vertical, other_axis
 from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS
 from gatherfold.model.choices import has_direction
 from gatherfold.plans import along_grain, grain_axis, is_quarter_turned, way_round

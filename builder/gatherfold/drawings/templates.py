@@ -31,8 +31,7 @@ from gatherfold.drawings.template_marks import (
 from gatherfold.drawings.template_tiles import template_scenes
 from gatherfold.drawings.wording import Others, count_words, pieces_alike, title_of, words_of
 from gatherfold.drawings.wrapping import wrapped
-from gatherfold.geometry.areas import crosses, holds
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Box, crosses, holds
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 Size = tuple[Fraction, Fraction]

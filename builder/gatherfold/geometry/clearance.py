@@ -63,7 +63,7 @@ def room_around(edges: Sequence[Edge], point: Point, step: Fraction, most: Fract
     return fits * step
 
 
-def holds(outline: Outline, point: Point) -> bool:
+def encloses(outline: Outline, point: Point) -> bool:
     """Whether the point lies within the outline; on its very edge either answer may come.
 
     The level ray from a point within to the right crosses the outline an odd number of times.
@@ -80,7 +80,7 @@ def holds(outline: Outline, point: Point) -> bool:
 
 def is_in_paper(outline: Outline, windows: Sequence[Outline], point: Point) -> bool:
     """Whether the point lies within the outline and in none of its windows."""
-    return holds(outline, point) and not any(holds(window, point) for window in windows)
+    return encloses(outline, point) and not any(encloses(window, point) for window in windows)
 
 
 def _ray_crosses_line(start: Point, end: Point, point: Point) -> bool:
@@ -112,13 +112,13 @@ def _ray_crosses_quarter(arc: Arc, start: Point, end: Point, point: Point) -> bo
 def run_stays_within(outline: Outline, start: Point, end: Point) -> bool:
     """Whether an upright or level run from a point within the outline ends and stays within it."""
     run = Line(start, end)
-    return holds(outline, end) and not any(_is_left_by(edge, run) for edge in outline.edges)
+    return encloses(outline, end) and not any(_is_left_by(edge, run) for edge in outline.edges)
 
 
 def run_misses(outline: Outline, start: Point, end: Point) -> bool:
     """Whether a run passes clear of an outline, such as that of a window."""
     run = Line(start, end)
-    is_outside = not holds(outline, start) and not holds(outline, end)
+    is_outside = not encloses(outline, start) and not encloses(outline, end)
     return is_outside and not any(_is_left_by(edge, run) for edge in outline.edges)
 
 

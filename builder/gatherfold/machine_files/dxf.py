@@ -16,7 +16,7 @@ import ezdxf
 from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
-from gatherfold.geometry.outline import Arc, Edge
+from gatherfold.geometry import Arc, Edge
 from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
 
 _MILLIMETRES, _METRIC = 4, 1

@@ -14,9 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, starmap
 
-from gatherfold.geometry.edges import Axis
-from gatherfold.geometry.outline import Arc, Edge, Line, Outline, Point, circle
-from gatherfold.geometry.pose import Pose
+from gatherfold.geometry import Arc, Axis, Edge, Line, Outline, Point, Pose, circle
 from gatherfold.machine_files.scene import Pierced, Stroke
 from gatherfold.model.choices import Fold, other_fold
 from gatherfold.resolve.resolved import ResolvedPiece

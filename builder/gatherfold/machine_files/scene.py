@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from gatherfold.geometry.outline import Edge, Point
+from gatherfold.geometry import Edge, Point
 
 
 @dataclass(frozen=True)

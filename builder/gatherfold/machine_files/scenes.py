@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from gatherfold.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
+from gatherfold.geometry import IDENTITY, Pose, flipped, shifted, turned
 from gatherfold.lengths import METRIC_UNITS
 from gatherfold.machine_files.laid import (
     WIDEST_PIERCED,

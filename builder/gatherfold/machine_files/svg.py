@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import assert_never
 from xml.sax.saxutils import escape, quoteattr
 
-from gatherfold.geometry.outline import Edge, Line, Point
+from gatherfold.geometry import Edge, Line, Point
 from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
 
 _PLACES = 10_000

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from enum import Enum, auto
 from typing import Literal, TypeVar, get_args
 
-from gatherfold.geometry.edges import EdgeName
+from gatherfold.geometry import EdgeName
 from gatherfold.lengths import SystemName
 
 Tool = Literal[

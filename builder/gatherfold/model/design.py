@@ -13,7 +13,7 @@ from fractions import Fraction
 from gatherfold.fastenings import FastenerKind, kind_of
 from gatherfold.findings import Position
 from gatherfold.formulas import Formula
-from gatherfold.geometry.edges import CornerName, EdgeName
+from gatherfold.geometry import CornerName, EdgeName
 from gatherfold.model.choices import (
     TRAITS,
     CornerShape,

@@ -24,7 +24,7 @@ from gatherfold.checks import conditions
 from gatherfold.checks.layout import lying_box, sharing_a_face
 from gatherfold.checks.report import Condition, ConditionKey, FindingKind, Rule
 from gatherfold.findings import DesignUnreadable, Finding, Position, Severity
-from gatherfold.geometry.edges import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
+from gatherfold.geometry import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
 from gatherfold.model.choices import Trait
 from gatherfold.model.design import Design
 from gatherfold.native_edition.search import MOST_STEPS, Movable, Row, conflict, least_shift

@@ -11,8 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal, assert_never
 
-from gatherfold.geometry.edges import Axis, EdgeName, mirrored, other_axis
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Axis, Box, EdgeName, mirrored, other_axis
 from gatherfold.lengths import down_to_grid, nearest_on_grid, up_to_grid
 from gatherfold.model.choices import PrintDirection, is_front
 from gatherfold.model.design import Piece

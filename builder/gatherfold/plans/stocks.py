@@ -20,7 +20,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby
 
-from gatherfold.geometry.edges import ends_across, is_vertical
+from gatherfold.geometry import ends_across, is_vertical
 from gatherfold.lengths import down_to_grid, up_to_grid
 from gatherfold.model.choices import SideName, has_direction, is_sold_by_length
 from gatherfold.plans.places import (

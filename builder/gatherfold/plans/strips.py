@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from gatherfold.geometry.edges import Axis, EdgeName
+from gatherfold.geometry import Axis, EdgeName
 from gatherfold.model.choices import SideName
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
 from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, moves, name_of

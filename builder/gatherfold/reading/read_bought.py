@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from gatherfold.fastenings import FieldName, kind_of
 from gatherfold.findings import suggestion
-from gatherfold.geometry.edges import EDGES
+from gatherfold.geometry import EDGES
 from gatherfold.model.choices import FASTENING_KINDS, SUPPLY_KINDS, FasteningKind
 from gatherfold.model.currencies import CODES, looks_like_code
 from gatherfold.model.design import Expression, Fastening, Supply

@@ -8,7 +8,7 @@ from functools import partial
 from typing import TypeVar
 
 from gatherfold.findings import suggestion
-from gatherfold.geometry.edges import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
+from gatherfold.geometry import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
 from gatherfold.model.choices import (
     CORNER_SHAPES,
     FOLDS,

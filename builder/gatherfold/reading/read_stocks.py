@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 
 from gatherfold.findings import Position
-from gatherfold.geometry.edges import EDGES, EdgeName
+from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.model.choices import (
     GRAINS,
     MATERIALS,

@@ -20,7 +20,7 @@ from gatherfold.counts import SupplyLine, all_hazards, all_tools, features, glue
 from gatherfold.editions import Computed
 from gatherfold.findings import Finding
 from gatherfold.formulas import Quantity
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import Box
 from gatherfold.lengths import INCH, UnitSystem, millimetres
 from gatherfold.plans import (
     StockPlan,

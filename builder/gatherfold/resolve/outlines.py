@@ -9,17 +9,22 @@ from fractions import Fraction
 from typing import assert_never
 
 from gatherfold.formulas import Pair
-from gatherfold.geometry.edges import (
+from gatherfold.geometry import (
     CORNERS,
+    Arc,
+    Box,
     CornerName,
+    Edge,
     EdgeName,
+    Line,
+    Outline,
+    Point,
     is_far,
     is_left,
     is_low,
     is_upright,
     outward,
 )
-from gatherfold.geometry.outline import Arc, Box, Edge, Line, Outline, Point
 from gatherfold.model.choices import CornerShape
 from gatherfold.model.design import Corner, Piece, Seam
 from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Score

@@ -13,20 +13,22 @@ from typing import assert_never
 
 from gatherfold.findings import Position
 from gatherfold.formulas import FormulaProblem, Pair
-from gatherfold.geometry.areas import holds
-from gatherfold.geometry.edges import (
+from gatherfold.geometry import (
     AXES,
     EXTENTS,
     Axis,
+    Box,
     CornerName,
     EdgeName,
+    Point,
     ends_across,
+    holds,
     is_left,
     is_low,
     is_vertical,
     other_axis,
+    rectangle,
 )
-from gatherfold.geometry.outline import Box, Point, rectangle
 from gatherfold.model.choices import is_hole, takes_whole_box
 from gatherfold.model.design import Join, Opening, Piece, Section
 from gatherfold.reading import face_names, faces_of_sections

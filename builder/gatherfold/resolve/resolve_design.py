@@ -14,8 +14,7 @@ from fractions import Fraction
 
 from gatherfold.findings import DesignUnreadable, Position
 from gatherfold.formulas import FormulaProblem, Pair, Value, parse
-from gatherfold.geometry.edges import EDGES_BY_AXIS, ends_across
-from gatherfold.geometry.outline import Box
+from gatherfold.geometry import EDGES_BY_AXIS, Box, ends_across
 from gatherfold.lengths import INCH, NOTHING
 from gatherfold.model.choices import SIDES, PrintedPlace, SideName, is_across, is_sold_by_length
 from gatherfold.model.design import (

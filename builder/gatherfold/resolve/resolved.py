@@ -11,8 +11,7 @@ from fractions import Fraction
 
 from gatherfold.findings import Position
 from gatherfold.formulas import Pair, Value
-from gatherfold.geometry.edges import EDGES, Axis, EdgeName, is_vertical
-from gatherfold.geometry.outline import Box, Outline, Point, rectangle
+from gatherfold.geometry import EDGES, Axis, Box, EdgeName, Outline, Point, is_vertical, rectangle
 from gatherfold.model.choices import (
     Fold,
     GlueEdge,

@@ -11,9 +11,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from gatherfold.geometry.areas import crosses, holds
-from gatherfold.geometry.edges import EdgeName, axis_of, is_far, is_upright, outward
-from gatherfold.geometry.outline import Box, Line, Outline, Point
+from gatherfold.geometry import (
+    Box,
+    EdgeName,
+    Line,
+    Outline,
+    Point,
+    axis_of,
+    crosses,
+    holds,
+    is_far,
+    is_upright,
+    outward,
+)
 from gatherfold.model.design import Piece, Tab
 from gatherfold.resolve.outlines import ENDS, runs_along, way_along
 from gatherfold.resolve.resolved import Face, Score

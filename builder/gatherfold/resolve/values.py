@@ -24,7 +24,7 @@ from gatherfold.formulas import (
     pair,
     value,
 )
-from gatherfold.geometry.edges import EDGES, EXTENTS, EdgeName, Extent, is_width, other_extent
+from gatherfold.geometry import EDGES, EXTENTS, EdgeName, Extent, is_width, other_extent
 from gatherfold.model.choices import STRIP_DIRECTIONS, narrowed
 from gatherfold.model.design import Design, Expression, Piece, Placement, Section, Stock
 from gatherfold.model.weights import default_caliper

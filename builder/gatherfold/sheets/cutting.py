@@ -17,7 +17,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from operator import attrgetter
 
-from gatherfold.geometry.edges import Axis, EdgeName, ends_across, is_vertical
+from gatherfold.geometry import Axis, EdgeName, ends_across, is_vertical
 from gatherfold.sheets.model import Cut, Length, Offcut, Placed, Sheet, SheetPlan, Trimmer
 from gatherfold.sheets.pins import Region, clear_lines, halves
 

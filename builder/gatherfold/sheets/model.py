@@ -11,7 +11,7 @@ from fractions import Fraction
 from math import lcm
 from typing import Any, Literal, TypeVar
 
-from gatherfold.geometry.edges import Axis, EdgeName
+from gatherfold.geometry import Axis, EdgeName
 
 Length = int | Fraction
 

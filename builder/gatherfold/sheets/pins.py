@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import assert_never
 
-from gatherfold.geometry.edges import Axis, is_vertical
+from gatherfold.geometry import Axis, is_vertical
 from gatherfold.sheets.model import Length, Placed, Rectangle, Sheet
 
 #: The lower-left corner, width and height of what lies on a sheet or is free there.

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from gatherfold.geometry.edges import Axis, is_vertical
+from gatherfold.geometry import Axis, is_vertical
 from gatherfold.model.choices import Fold
 from gatherfold.work.regions import FaceKey, Plate, Region
 from gatherfold.work.space import (

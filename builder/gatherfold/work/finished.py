@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from gatherfold.geometry.outline import Box, Point
+from gatherfold.geometry import Box, Point
 from gatherfold.work.assembly import Assembly
 from gatherfold.work.closing import Turn
 from gatherfold.work.layers import seen_box

@@ -14,7 +14,7 @@ from shapely import unary_union
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry.edges import EdgeName
+from gatherfold.geometry import EdgeName
 from gatherfold.work.assembly import Adhesive, Assembly, Bond
 from gatherfold.work.regions import FaceKey, Plate
 from gatherfold.work.space import ACROSS, Sense

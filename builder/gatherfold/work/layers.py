@@ -19,8 +19,7 @@ from shapely import Point as Spot
 from shapely import union_all
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry.outline import Box
-from gatherfold.geometry.pose import Pose
+from gatherfold.geometry import Box, Pose
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
 from gatherfold.work.assembly import Adhesive, Assembly
 from gatherfold.work.moments import Work

@@ -11,7 +11,7 @@ from enum import Enum
 from functools import cached_property
 from typing import Literal
 
-from gatherfold.geometry.outline import Point
+from gatherfold.geometry import Point
 from gatherfold.model.steps import Operation
 from gatherfold.work.adhesive import Demand, contact, is_met
 from gatherfold.work.assembly import Assembly, Bond, FoldKey, Pair

@@ -14,9 +14,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import assert_never
 
-from gatherfold.geometry.edges import EDGES
-from gatherfold.geometry.outline import Arc, Box, Outline, flattened
-from gatherfold.geometry.pose import Pose, flipped, shifted, turned
+from gatherfold.geometry import EDGES, Arc, Box, Outline, Pose, flattened, flipped, shifted, turned
 from gatherfold.model.choices import JoinRelation, Relation
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSeam
 from gatherfold.work.adhesive import Demand

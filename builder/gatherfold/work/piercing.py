@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from gatherfold.geometry.clearance import squared
-from gatherfold.geometry.outline import Point
+from gatherfold.geometry import Point, squared
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work.assembly import Assembly, Bond
 from gatherfold.work.moments import Work

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from gatherfold.geometry.edges import is_vertical
+from gatherfold.geometry import is_vertical
 from gatherfold.work.adhesive import contact, glued_down
 from gatherfold.work.assembly import Assembly, FoldKey, Order, Pair, reached
 from gatherfold.work.paths import Crossing, crossings_of_slide

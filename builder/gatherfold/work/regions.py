@@ -16,7 +16,7 @@ from itertools import pairwise
 from operator import attrgetter
 from typing import Literal, NamedTuple
 
-from gatherfold.geometry.outline import Point
+from gatherfold.geometry import Point
 from gatherfold.work.space import (
     ACROSS,
     AXES,

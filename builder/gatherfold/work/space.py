@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Literal
 
-from gatherfold.geometry.pose import Pose, Rotation
+from gatherfold.geometry import Pose, Rotation
 
 #: A length in units of the common denominator: whole, or a fraction where a slanted edge is cut.
 Exact = int | Fraction
