@@ -130,5 +130,5 @@ def test_a_build_tells_any_callable_and_leaves_the_environment_alone(tmp_path: P
 
 def test_a_layout_that_is_not_there_is_said_with_the_nearest() -> None:
     design = gatherfold.read_text(gatherfold.shipped_design("letter-envelope"))
-    with pytest.raises(gatherfold.UnknownName, match="Did you mean 'handout'"):
+    with pytest.raises(gatherfold.NoSuchName, match="Did you mean 'handout'"):
         gatherfold.draw_design(design, "metric", layout="handut")

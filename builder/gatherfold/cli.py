@@ -69,7 +69,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except gatherfold.DesignUnreadable as problem:
         commands.print_findings(problem.findings)
         return commands.UNREADABLE
-    except (commands.Stop, gatherfold.UnknownName, gatherfold.DocumentProblem) as reason:
+    except (commands.Stop, gatherfold.NoSuchName, gatherfold.DocumentProblem) as reason:
         print(f"gatherfold: {reason}", file=sys.stderr)
         return commands.UNREADABLE
     except OSError as problem:

@@ -46,7 +46,7 @@ def _silent(text: str) -> None:
     """Say nothing of what is being done."""
 
 
-class UnknownName(ValueError):
+class NoSuchName(ValueError):
     """A design or a layout that is not there; the message says which name is meant instead."""
 
 
@@ -103,14 +103,14 @@ def _read(content: bytes, file: str, sizes: Mapping[str, str], with_pictures: bo
 def shipped_design(name: str) -> bytes:
     """Give the text of a design that comes with the package, to begin one's own with.
 
-    Raises :class:`UnknownName`.
+    Raises :class:`NoSuchName`.
 
     >>> shipped_design("letter-envelope").decode().count("pieces:")
     1
     """
     if name not in design_names():
         hint = suggestion(name, design_names())
-        raise UnknownName(f"there is no shipped design '{name}'. {hint}")
+        raise NoSuchName(f"there is no shipped design '{name}'. {hint}")
     return (DESIGNS / f"{name}.yaml").read_bytes()
 
 
@@ -243,7 +243,7 @@ def draw_design(
 ) -> tuple[Drawing, ...]:
     """Draw every figure of an edition, as large as a layout has room for.
 
-    Raises :class:`DesignUnreadable` where sizes cannot be worked out and :class:`UnknownName`.
+    Raises :class:`DesignUnreadable` where sizes cannot be worked out and :class:`NoSuchName`.
 
     >>> design = read_text(shipped_design("letter-envelope"))
     >>> drawings = {each.key: each for each in draw_design(design, "metric", layout="bench")}
@@ -337,7 +337,7 @@ def build_design(
     """Build the documents, the record, the table of supplies and what else the options ask for.
 
     Editions are built in processes of their own; ``progress`` is told in this one what is done.
-    Raises :class:`UnknownName` for a layout and ``DocumentProblem`` for what is wrong in one.
+    Raises :class:`NoSuchName` for a layout and ``DocumentProblem`` for what is wrong in one.
 
     >>> design = read_text(shipped_design("letter-envelope"), file="letter.yaml")
     >>> built = build_design(design, Options(editions=["metric"], layouts=["handout"]))
@@ -401,7 +401,7 @@ def _layouts(names: Iterable[str], design: Design) -> tuple[Path, ...]:
     for name in names:
         layout = _layout(name.strip(), design)
         if layout.name in found:
-            raise UnknownName(f"two layouts are called '{layout.name}'; their files would be one")
+            raise NoSuchName(f"two layouts are called '{layout.name}'; their files would be one")
         found[layout.name] = layout
     return tuple(found.values())
 
@@ -409,5 +409,5 @@ def _layouts(names: Iterable[str], design: Design) -> tuple[Path, ...]:
 def _layout(name: str, design: Design) -> Path:
     layout = find_layout(name, Path(design.file).parent) if name else None
     if layout is None:
-        raise UnknownName(f"there is no layout '{name}'. {suggestion(name, layout_names())}")
+        raise NoSuchName(f"there is no layout '{name}'. {suggestion(name, layout_names())}")
     return layout.resolve()

@@ -16,7 +16,7 @@ from gatherfold.editions import EditionCheck, check_editions
 from gatherfold.findings import Finding, Position, Severity
 from gatherfold.lengths import INCH
 from gatherfold.model.design import Design
-from gatherfold.native_edition import Move
+from gatherfold.native_edition import MovedLength
 from gatherfold.native_edition.settle import Departure
 from gatherfold.reading import read_design
 from gatherfold.record import check_record
@@ -150,7 +150,7 @@ def test_conversion_is_told_of_the_other_edition_only(
     design: Design, figures: dict[str, Measured]
 ) -> None:
     departure = Departure("mat", "width", Fraction(96), Fraction("0.75"))
-    move = Move("reveal", HERE, Fraction(3), Fraction(4), "the mat overhangs")
+    move = MovedLength("reveal", HERE, Fraction(3), Fraction(4), "the mat overhangs")
     check = figures["metric"].check
     assert check.checked is not None
     moved = replace(check, checked=replace(check.checked, moves=(move,)))

@@ -24,7 +24,7 @@ from gatherfold.findings import Finding, Position, Tally, gravest_first
 from gatherfold.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, down_to_grid, is_on_grid
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.design import Design
-from gatherfold.native_edition import Departure, Move
+from gatherfold.native_edition import Departure, MovedLength
 from gatherfold.plans import StockPlan
 from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 from gatherfold.shipped import PROOF_LAYOUT
@@ -260,7 +260,7 @@ def _departure(
     )
 
 
-def _move_row(move: Move, design: Design, edition: Edition) -> MoveRow:
+def _move_row(move: MovedLength, design: Design, edition: Edition) -> MoveRow:
     before, after = _written([move.before, move.after], edition)
     return MoveRow(move.name, _line(move.position, design), before, after)
 

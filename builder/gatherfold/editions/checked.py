@@ -12,7 +12,7 @@ from gatherfold.checks import check_all
 from gatherfold.checks.acceptance import idle_entries
 from gatherfold.findings import DesignUnreadable, Finding, Tally
 from gatherfold.model.design import Design
-from gatherfold.native_edition import Move, settle
+from gatherfold.native_edition import MovedLength, settle
 from gatherfold.native_edition.settle import Departure, largest_departure
 from gatherfold.plans import StockPlan, plan_stocks
 from gatherfold.resolve import Edition, resolve
@@ -27,7 +27,7 @@ class Checked:
     resolved: ResolvedDesign
     plans: dict[str, StockPlan]
     findings: tuple[Finding, ...]
-    moves: tuple[Move, ...] = ()
+    moves: tuple[MovedLength, ...] = ()
     kits: int = 1
 
 

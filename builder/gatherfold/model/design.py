@@ -405,7 +405,7 @@ class Supply:
 
 
 @dataclass(frozen=True)
-class Trimmer:
+class WrittenTrimmer:
     """What the maker's trimmer can do: its longest cut and the narrowest strip that it holds."""
 
     longest_cut: Expression | None = None
@@ -443,7 +443,7 @@ class Design:
     currency: str = ""
     safety: Safety = field(default_factory=Safety)
     changes: tuple[Change, ...] = ()
-    trimmer: Trimmer = field(default_factory=Trimmer)
+    trimmer: WrittenTrimmer = field(default_factory=WrittenTrimmer)
     strips: Mapping[str, Strip] = field(default_factory=dict)
     positions: Mapping[str, Position] = field(default_factory=dict)
     #: The mark of all that was read, and the measures whose sizes stand in place of the file's.

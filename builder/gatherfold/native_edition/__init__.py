@@ -3,11 +3,11 @@
 ``settle(design, edition)`` gives the resolved edition and what had to move on the grid.
 """
 
-from gatherfold.native_edition.settle import Departure, Move, Settled, settle
+from gatherfold.native_edition.settle import Departure, MovedLength, Settled, settle
 
 __all__ = [
     "Departure",
-    "Move",
+    "MovedLength",
     "Settled",
     "settle",
 ]

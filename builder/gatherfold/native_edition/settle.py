@@ -159,7 +159,7 @@ _NO_SIZE = FindingKind(
 
 
 @dataclass(frozen=True)
-class Move:
+class MovedLength:
     """A typed length that does not lie at its nearest step: its name (or how it is written), what
     the nearest step would be and what it is, in mm; and why."""
 
@@ -175,7 +175,7 @@ class Settled:
     """The resolved edition, what moved in it, and the findings of settling."""
 
     resolved: ResolvedDesign
-    moves: tuple[Move, ...] = ()
+    moves: tuple[MovedLength, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 
@@ -295,13 +295,14 @@ class _Search:
         findings = tuple(self._moved(move) for move in moves)
         return Settled(resolved, moves, findings)
 
-    def _move(self, given: Given, steps: int) -> Move:
+    def _move(self, given: Given, steps: int) -> MovedLength:
         units = self._edition.units
         name = given.name or f"{units.text(given.value)} (line {given.position.line})"
         reason = self._broken[0].finding().message
-        return Move(name, given.position, given.value, given.value + steps * self._grid, reason)
+        after = given.value + steps * self._grid
+        return MovedLength(name, given.position, given.value, after, reason)
 
-    def _moved(self, move: Move) -> Finding:
+    def _moved(self, move: MovedLength) -> Finding:
         return _MOVED.found(
             self._plain,
             move.position,

@@ -19,7 +19,15 @@ from gatherfold.findings import MOST_FINDINGS, DesignUnreadable, Position, Probl
 from gatherfold.formulas import FormulaProblem, parse
 from gatherfold.lengths import INCH, MILLIMETRE
 from gatherfold.model.choices import EDITION_NAMES, STRIP_DIRECTIONS, EditionName
-from gatherfold.model.design import Accepted, Change, Design, Expression, Measure, Strip, Trimmer
+from gatherfold.model.design import (
+    Accepted,
+    Change,
+    Design,
+    Expression,
+    Measure,
+    Strip,
+    WrittenTrimmer,
+)
 from gatherfold.model.safety import LEVELS, AddedHazard, HazardWording, LeftOutHazard, Safety
 from gatherfold.model.steps import OPERATIONS, Step
 from gatherfold.reading.fields import NAME_REMEDY, Fields, is_name
@@ -321,6 +329,8 @@ def _changes(fields: Fields) -> tuple[Change, ...]:
     return tuple(changes)
 
 
-def _trimmer(fields: Fields) -> Trimmer:
+def _trimmer(fields: Fields) -> WrittenTrimmer:
     with fields.within("trimmer", "the trimmer") as trimmer:
-        return Trimmer(trimmer.expression("longest_cut"), trimmer.expression("narrowest_strip"))
+        return WrittenTrimmer(
+            trimmer.expression("longest_cut"), trimmer.expression("narrowest_strip")
+        )
