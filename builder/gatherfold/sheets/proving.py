@@ -256,7 +256,7 @@ class Joining:
         )
 
     def largest(self) -> list[tuple[int, int]]:
-        """(kind of sheet, set) for sets that take no further piece on that sheet."""
+        """(kind of sheet, set) for sets that take no further piece there, the fullest first."""
         found: list[tuple[int, int]] = []
         for j, room in enumerate(self.rooms):
             barred = sum(
@@ -266,7 +266,9 @@ class Joining:
             )
             good = {c for c in self.outlines if not c & barred and self.outline_in(c, room)}
             found += [
-                (j, code) for code in good if not any(code + one in good for one in self.ones)
+                (j, code)
+                for code in sorted(good, key=self.areas.__getitem__, reverse=True)
+                if not any(code + one in good for one in self.ones)
             ]
         return found
 
