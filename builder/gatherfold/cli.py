@@ -16,6 +16,7 @@ from typing import Any
 import gatherfold
 from gatherfold import commands
 
+_VERSION = f"gatherfold {gatherfold.__version__}"
 #: More kits than this are no class: plan them in several.
 MOST_KITS = 60
 
@@ -62,7 +63,12 @@ conversion departs, and the sheets. It is written even when the design does not 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command and give its exit status."""
-    options = _parser().parse_args(arguments)
+    given = sys.argv[1:] if arguments is None else arguments
+    if list(given) == ["--version"]:
+        # The parser asks for the names of editions, and with them for the model and geometry.
+        print(_VERSION)
+        return commands.DONE
+    options = _parser().parse_args(given)
     try:
         status: int = options.run(options)
         return status
@@ -87,9 +93,7 @@ def _parser() -> argparse.ArgumentParser:
         description=_ABOUT,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument(
-        "--version", action="version", version=f"gatherfold {gatherfold.__version__}"
-    )
+    parser.add_argument("--version", action="version", version=_VERSION)
     chosen = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     _add_build(chosen)
     _add_check(chosen)
