@@ -13,6 +13,7 @@ from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.step_stages import Placed
 from gatherfold.drawings.styles import Line
+from gatherfold.drawings.wording import named
 from gatherfold.resolve.edition import METRIC
 from tests.conftest import NO_LAYOUT
 from tests.drawings.samples import MATTED, matted_design, read
@@ -103,7 +104,7 @@ def test_nothing_new_hides_where_another_new_piece_goes() -> None:
         mat = scene_of("observatory-folio", f"{side}_pocket_mat")
         assert shown_in(mat, Line.VISIBLE) == {f"{side}_pocket_mat"}
         assert shown_in(mat, Line.EXISTING) == {f"{side}_pocket"}
-    assert "A12 flush with E2: left, right and bottom" in words_in_scene(pockets)
+    assert "left, right and bottom edges of A12 flush with E2" in words_in_scene(pockets)
 
 
 def test_what_slides_in_is_matted_before_and_says_that_it_slides() -> None:
@@ -119,8 +120,8 @@ def test_a_strip_behind_a_hinge_tab_has_its_depth_and_its_edges() -> None:
     scene = scene_of("observatory-folio", "top_flap")
     words = [text.text for text in scene.texts]
     assert {"¾ glued", "A4 Top hinge"} <= set(words)
-    assert "A9 on the score: bottom" in words
-    assert "A9 flush with A4: left and right" in words
+    assert "bottom edge of A9 on the fold to tab" in words
+    assert "left and right edges of A9 flush with A4" in words
     assert "top_hinge" in shown_in(scene, Line.HIDDEN), "the far edge of the tab, behind"
 
 
@@ -278,14 +279,14 @@ def holes_in(scene: Scene) -> int:
 def test_a_score_of_the_new_piece_is_not_called_its_edge() -> None:
     """The spine's score lies on the edge of the cover; the spine itself reaches beyond it."""
     scene = scene_of("observatory-folio", "spine")
-    assert "score of A2 on the edge of A1: left" in words_in_scene(scene)
-    assert "A2 flush with A1: bottom and top" in words_in_scene(scene)
+    assert "fold of A2 on the left edge of A1" in words_in_scene(scene)
+    assert "bottom and top edges of A2 flush with A1" in words_in_scene(scene)
 
 
 def test_an_edge_that_is_seen_from_behind_is_called_as_in_the_words_and_as_on_paper() -> None:
     """The folio says: the right edge of the front cover on the score; from behind it is left."""
     scene = scene_of("observatory-folio", "front_cover")
-    assert "A3 on the score: right (here left)" in words_in_scene(scene)
+    assert "right (here left) edge of A3 on the fold to gusset" in words_in_scene(scene)
     assert "seen from behind" in words_in_scene(scene)
 
 
@@ -345,3 +346,34 @@ def test_a_lining_is_glued_with_its_flap_too() -> None:
     glue = [place for s in scene.strokes(Line.GLUE) for run in s.runs for place in run]
     low, high = min(y for _, y in lining), max(y for _, y in lining)
     assert min(y for _, y in glue) < low + 1 and max(y for _, y in glue) > high - 1
+
+
+def test_where_a_piece_folds_with_its_host_both_folds_are_named_by_what_lies_beyond() -> None:
+    """The lining goes from the body of the envelope over its fold onto the top flap."""
+    words = words_in_scene(scene_of("letter-envelope", "lining"))
+    assert "fold of C1 on the fold to top flap" in words
+
+
+def test_the_section_that_a_piece_is_glued_to_is_named() -> None:
+    """The design: photographs go on the second, fourth and seventh panel of the two lengths."""
+    front = scene_of("concertina-boards", "photo_2", "photo_7")
+    assert {"A1 Length a (p2)", "A2 Length b (p7)"} <= {text.text for text in front.texts}
+    back = scene_of("concertina-boards", "photo_4")
+    assert "A1 Length a (p4)" in {text.text for text in back.texts}
+
+
+def test_a_hidden_board_shows_the_print_of_the_paper_that_covers_it() -> None:
+    """The covered picture is glued in lining down: its upright print is what a maker sees."""
+    scene = scene_of("covered-board", "picture_board")
+    assert any(getattr(item, "subject", "") == "print direction" for item in scene.items)
+    assert "C3 Picture paper: Herbs up" in words_in_scene(scene)
+
+
+@pytest.mark.parametrize("name", ["box-in-box", "hinged-album", "keepsake-box", "letter-envelope"])
+def test_every_piece_that_is_laid_and_what_it_goes_on_have_their_titles(name: str) -> None:
+    """A maker need not turn pages to learn what a code stands for."""
+    resolved = made(name)
+    titles = {piece.code: named(piece) for piece in resolved.pieces.values()}
+    placed = (stage for _, stage in stages(resolved) if isinstance(stage, Placed))
+    for scene in (scene for stage in placed for scene in placed_scenes(resolved, stage, *ROOM)):
+        assert not titles.keys() & {text.text for text in scene.texts}, scene.title

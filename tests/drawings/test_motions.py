@@ -78,15 +78,34 @@ def test_side_flaps_close_together_and_the_flap_over_them_after() -> None:
         ("sleeve-tray", 7, ["slide A2 Tray into A1 Sleeve"]),
         ("concertina-boards", 8, ["fold A1 Length a and A2 Length b up, to and fro"]),
         ("box-in-box", 7, ["lower A2 Inner into A1 Outer", "lower A3 Lid onto A1 Outer"]),
-        ("roll-up", 5, [f"close A2 p{number}" for number in range(1, 6)]),
+        ("roll-up", 5, [f"close p{number} of A2 Strip" for number in range(1, 6)]),
         (
             "belly-band",
             6,
-            ["close A4 left lap and right side", "close A4 right lap and glue it down"],
+            [
+                "close left lap and right side of A4 Band",
+                "close right lap of A4 Band and glue it down",
+            ],
         ),
         ("covered-board", 6, ["close C3 Picture paper and glue it down"]),
         ("observatory-folio", 22, ["close A17 Band back"]),
-        ("letter-envelope", 8, ["slide B2 Letter card into A1 Envelope", "close A1 top flap"]),
+        (
+            "letter-envelope",
+            8,
+            ["slide B2 Letter card into A1 Envelope", "close top flap of A1 Envelope"],
+        ),
+        # Its right panel lies on the table: only the left one is seen to move.
+        ("covered-board", 8, [f"{move} left panel of B1 Case paper" for move in ("close", "open")]),
+        # So many sections that a maker would not read their names.
+        ("covered-board", 4, ["close 8 sections of B1 Case paper and glue them down"]),
+        (
+            "concertina-boards",
+            6,
+            [
+                "close bottom turn and top turn of C1 Front paper and C2 Back paper"
+                " and glue them down"
+            ],
+        ),
     ],
 )
 def test_what_moves_is_told(name: str, step: int, captions: list[str]) -> None:
@@ -102,6 +121,23 @@ def test_pieces_alike_are_folded_in_one_picture() -> None:
     assert {turn.fold.piece for turn in (*move.turns, *move.alike)} == {"front_paper", "back_paper"}
     captions = [frame.caption for frame in frames_of("hinged-album", 3) if frame.bold]
     assert captions[1] == "close B2 Hinge 2, B3 Hinge 3, B4 Hinge 4 and B5 Hinge 5"
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "starts"),
+    [
+        # Single hinges lie flat one after the other, while the first of them stands already.
+        ("hinged-album", 3, ["B1: flat", "B2, B3, B4 and B5: flat", "B6: flat"]),
+        ("hinged-album", 7, ["before"]),
+        # All of it is level, but the strip is rolled up.
+        ("roll-up", 5, ["flat"]),
+        ("roll-up", 6, ["before"]),
+        # What is folded is glued down for good.
+        ("covered-board", 8, ["flat"]),
+    ],
+)
+def test_only_what_is_unfolded_is_called_flat(name: str, step: int, starts: list[str]) -> None:
+    assert [frame.caption for frame in frames_of(name, step) if not frame.bold] == starts
 
 
 def test_what_is_not_there_yet_is_not_drawn() -> None:
@@ -224,7 +260,7 @@ def test_words_say_on_which_face_tabs_are_glued_and_on_which_side_of_the_wall_th
         assert f"glue on the {face} face of each (hatched)" in bent
         assert last.endswith(f", tabs glued {side}")
     (_, _, last) = [frame.caption for frame in frames_of("sleeve-tray", 4)]
-    assert last == "close A1 right side, tab glued inside"
+    assert last == "close right side of A1 Sleeve, tab glued inside"
 
 
 def test_each_frame_after_the_first_shows_what_moved_and_where_it_was() -> None:

@@ -30,10 +30,11 @@ _SHARES = (0.25, 0.75, 0.15, 0.85, 0.35, 0.65, 0.08, 0.92, 0.5)
 
 
 def mark_upright(canvas: Canvas, view: View) -> None:
-    """An arrow on each new piece that shows a print with a direction, along its upright way."""
-    for laid in view.stack:
+    """An arrow along the upright way of each print with a direction that new pieces show."""
+    seen = [laid for key in view.new for laid in view.work.seen_of(key)]
+    for laid in sorted(seen, key=view.stack.index):
         shows_front = laid.faces_front == view.work.from_front
-        if not view.is_new(laid) or not shows_front or not has_direction(print_of(laid.piece)):
+        if not shows_front or not has_direction(print_of(laid.piece)):
             continue
         up = side_on_paper(view, laid, "top")
         place = _free_line(canvas, view, laid, not is_upright(up), view.covers(laid))

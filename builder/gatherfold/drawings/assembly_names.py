@@ -26,7 +26,7 @@ from gatherfold.drawings.plane import Place, Rect
 from gatherfold.drawings.seen_pieces import SeenPiece
 from gatherfold.drawings.sheet_words import side_name
 from gatherfold.drawings.styles import GREY_TEXT, SMALLEST_LETTERING_PT
-from gatherfold.drawings.wording import named, words_of
+from gatherfold.drawings.wording import face_words, named, words_of
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
 from gatherfold.model.choices import faces_away
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
@@ -42,10 +42,12 @@ _DOT = 0.5
 
 @dataclass(frozen=True)
 class _Beside:
-    """A name that has no room within its piece: the places that a leader may end in, the best
-    first, and what it would be taken for the name of if it stood there."""
+    """A name that has no room within its piece, in full and with the code alone: the places that a
+    leader may end in, the best first, and what it would be taken for the name of if it stood there.
+    """
 
     text: str
+    code: str
     places: Sequence[Place]
     avoid: Sequence[Rect]
     is_new: bool
@@ -62,11 +64,12 @@ def name_pieces(
     beside = [replace(name, places=_clear_of(name.places, ribbons)) for name in beside]
     unseen = []
     for name in sorted(beside, key=lambda each: is_few_first and len(each.places) > _FEW):
+        texts = name.text, name.code
         if name.is_new:
-            note(canvas, name.places, name.text, bold=True, boxed=True, avoid=name.avoid)
+            note(canvas, name.places, *texts, bold=True, boxed=True, avoid=name.avoid)
         elif places := [p for p in name.places if canvas.is_clear_of_words(p)]:
             size = SMALLEST_LETTERING_PT
-            note(canvas, places, name.text, size_pt=size, boxed=True, avoid=name.avoid)
+            note(canvas, places, *texts, size_pt=size, boxed=True, avoid=name.avoid)
         else:
             unseen.append(name.text)
     return tuple(unseen)
@@ -81,14 +84,15 @@ def _clear_of(places: Sequence[Place], ribbons: Sequence[Polygon]) -> Sequence[P
 def prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iterator[str]:
     """Which print of the new pieces of two-sided paper is seen, each print once."""
     wording = words_of(resolved)
-    codes: dict[str, list[str]] = {}
-    for key in keys:
-        laid, piece = work.laid(key), work.pieces[key]
-        if piece.stock.source.two_sided and laid.faces_front == work.from_front:
-            name = side_name(piece.stock.source, piece.side, wording)
-            codes.setdefault(name, []).append(piece.code)
-    for name, own in codes.items():
-        yield wording.phrase("draw_print_up", codes=wording.listed(own), print=name)
+    codes: dict[str, dict[str, None]] = {}
+    for laid in (laid for key in keys for laid in work.seen_of(key)):
+        stock = laid.piece.stock.source
+        if stock.two_sided and laid.faces_front == work.from_front:
+            name = side_name(stock, laid.piece.side, wording)
+            own = laid.piece.code if laid.piece.key in keys else named(laid.piece)
+            codes.setdefault(name, {})[own] = None
+    for name, whose in codes.items():
+        yield wording.phrase("draw_print_up", codes=wording.listed(whose), print=name)
 
 
 def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[_Beside]:
@@ -97,10 +101,11 @@ def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[
     for laid in view.stack:
         if not view.is_new(laid) or laid is not view.work.laid(laid.piece.key):
             continue
-        texts, box, covers = _names(resolved, view, laid), view.rect(laid), view.covers(laid)
-        if not inner_label(canvas, box, texts, NOTE_PT, bold=True, boxed=True, clear_of=covers):
+        name, box, covers = _name(resolved, view, laid), view.rect(laid), view.covers(laid)
+        if not inner_label(canvas, box, [name], NOTE_PT, bold=True, boxed=True, clear_of=covers):
             avoid = [rect for rect in news if not rect.contains(box, 0.01)]
-            yield _Beside(texts[-1], _seen_places(view, laid), avoid, is_new=True)
+            code = name.replace(named(laid.piece), laid.piece.code)
+            yield _Beside(name, code, _seen_places(view, laid), avoid, is_new=True)
 
 
 def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
@@ -113,34 +118,49 @@ def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
         # A name in a thumb notch would stand where the piece is not.
         notches = thumb_notch_boxes(laid.piece)
         covers = [*view.covers(laid), *(view.mapping.rect(laid.rect(notch)) for notch in notches)]
-        box = view.rect(laid).common(view.window)
+        part = _glued_part(view, laid)
+        box = view.rect(part).common(view.window)
         size = SMALLEST_LETTERING_PT
         if box is not None and inner_label(
-            canvas, box, laid.titles, size, boxed=True, colour=GREY_TEXT, clear_of=covers
+            canvas, box, [part.title()], size, boxed=True, colour=GREY_TEXT, clear_of=covers
         ):
             continue
-        yield _Beside(laid.titles[0], _host_places(view, laid), news, is_new=False)
+        places = _host_places(view, laid)
+        of_part = [place for place in places if view.rect(part).holds(place)]
+        if len(of_part) > _FEW:
+            laid, places = part, of_part
+        yield _Beside(laid.title(), laid.title(is_short=True), places, news, is_new=False)
 
 
-def _names(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> list[str]:
-    """What to write on a new piece, the fullest first; that it gets no glue, or only along some
-    edges, is never left out."""
+def _glued_part(view: View, laid: SeenPiece) -> SeenPiece:
+    """Of a host that lies open the one section that new pieces are glued to, or else all of it."""
+    glued = {
+        key.face
+        for new in view.new
+        for area in view.work.glue_of(new)
+        for key in area.joined
+        if key in laid.keys
+    }
+    return replace(laid, faces=tuple(glued)) if len(glued) == 1 else laid
+
+
+def _name(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> str:
+    """What to write on a new piece, also that it gets no glue, or only along some edges."""
     piece, wording = laid.piece, words_of(resolved)
-    folded = _folded_pieces(view, laid)
+    folded, name = _folded_pieces(view, laid), named(piece)
     if folded:
         codes = wording.listed(item.code for item in folded)
-        return [wording.phrase("draw_folded_up", codes=codes)]
-    names = [named(piece), piece.code]
+        return wording.phrase("draw_folded_up", codes=codes)
     if piece.glue.is_all_over or piece.source.placement is None:
-        return names
+        return name
     if piece.glue.edges:
         sides = {side_on_paper(view, laid, edge): None for edge in piece.glue.strips}
         edges = wording.listed(wording.places[side] for side in sides)
-        return [wording.phrase("draw_glued_only", piece=name, edges=edges) for name in names]
+        return wording.phrase("draw_glued_only", piece=name, edges=edges)
     if view.work.way != (0.0, 0.0):
         # What holds it stands in the caption: there is little room between it and its arrow.
-        return names
-    return [loose_words(resolved, piece, name) for name in names]
+        return name
+    return loose_words(resolved, piece, name)
 
 
 def _folded_pieces(view: View, laid: SeenPiece) -> list[ResolvedPiece]:
@@ -275,9 +295,9 @@ def flush_remarks(view: View) -> tuple[str, ...]:
     )
 
 
-#: An edge on the host's score, an own score on the host's edge, an edge on an edge; and what is
-#: said of several pieces.
-_FLUSH_KINDS = ("draw_on_score", "draw_score_on_edge", "draw_flush_with")
+#: An own fold on one of the host's, an edge on one of these, an own fold on the host's edge, an
+#: edge on an edge; and what is said of several pieces.
+_FLUSH_KINDS = ("draw_fold_on_fold", "draw_edge_on_fold", "draw_fold_on_edge", "draw_flush_with")
 FLUSH_REMARKS = tuple(f"{kind}_all" for kind in _FLUSH_KINDS)
 
 
@@ -300,29 +320,45 @@ def _flush_kind(host: ResolvedPiece, piece: ResolvedPiece, edge: EdgeName) -> st
     """Whether an edge of a piece lies on a fold of its host, is a fold of its own, or neither."""
     placement = piece.source.placement
     assert placement is not None
-    on_host = mirrored(edge) if faces_away(placement.relation) else edge
-    if _is_folded_at(host, piece.host_face, on_host):
-        return "draw_on_score"
-    if placement.turned == 0 and _is_folded_at(piece, piece.by, edge):
-        return "draw_score_on_edge"
-    return "draw_flush_with"
+    has_fold = placement.turned == 0 and bool(_beyond(piece, piece.by, edge))
+    if _beyond_on_host(host, piece, edge):
+        return "draw_fold_on_fold" if has_fold else "draw_edge_on_fold"
+    return "draw_fold_on_edge" if has_fold else "draw_flush_with"
+
+
+def _beyond_on_host(host: ResolvedPiece, piece: ResolvedPiece, edge: EdgeName) -> list[str]:
+    """The sections of a host beyond its fold that an edge of a piece lies on."""
+    placement = piece.source.placement
+    is_away = placement is not None and faces_away(placement.relation)
+    return _beyond(host, piece.host_face, mirrored(edge) if is_away else edge)
+
+
+def _beyond(piece: ResolvedPiece, face: str, edge: EdgeName) -> list[str]:
+    """The sections of a piece beyond the folds along an edge of one of them."""
+    at, axis = piece.face(face).box.edge(edge), axis_of(edge)
+    folds = (s for s in piece.scores if s.axis == axis and s.at == at and face in s.sides)
+    return [side for score in folds for side in score.sides if side != face]
 
 
 def _flush_words(
     resolved: ResolvedDesign, view: View, key: str, kind: str, edges: Sequence[EdgeName]
 ) -> str:
-    """``A5: bottom edge on the score``, ``flush left and right``."""
-    wording = words_of(resolved)
+    """``bottom edge of A5 on the fold to flap``, ``left and right edges of A5 flush with A2``."""
+    wording, piece = words_of(resolved), view.work.pieces[key]
     # Both sides are both, whichever is which on paper.
     is_both = set(ends_across("vertical")) <= set(edges)
     names = wording.listed(
         wording.places[edge] if is_both else _edge_words(wording, view, key, edge) for edge in edges
     )
-    return wording.phrase(
+    host = view.work.flush_host(key, edges)
+    beyond = [face for edge in edges for face in _beyond_on_host(host.piece, piece, edge)]
+    return wording.counted(
         kind,
-        piece=view.work.pieces[key].code,
-        host=view.work.flush_host(key, edges).titles[1],
+        len(edges),
+        piece=piece.code,
+        host=host.title(is_short=True),
         edges=names,
+        sections=wording.listed(map(face_words, beyond)),
     )
 
 
@@ -335,10 +371,3 @@ def _edge_words(wording: Wording, view: View, key: str, edge: EdgeName) -> str:
     if faces_away(placement.relation):
         return wording.places[seen]
     return wording.phrase("draw_side_here", edge=wording.places[edge], seen=wording.places[seen])
-
-
-def _is_folded_at(piece: ResolvedPiece, face: str, edge: EdgeName) -> bool:
-    at, axis = piece.face(face).box.edge(edge), axis_of(edge)
-    return any(
-        score.axis == axis and score.at == at and face in score.sides for score in piece.scores
-    )

@@ -157,6 +157,12 @@ class Work:
             there = [item for item in own if not {meant, *large}.isdisjoint(item.keys)]
         return tuple(there or own[-1:])
 
+    def seen_of(self, key: str) -> list[SeenPiece]:
+        """What shows of a new piece, or, where it is hidden, of what comes with it."""
+        shown = [item for item in self.stack if not item.shown.is_empty]
+        own = [item for item in shown if item.piece.key == key]
+        return own or [item for item in shown if item.piece.key in self.came[key]]
+
     def flush_host(self, key: str, edges: Sequence[EdgeName]) -> SeenPiece:
         """What the edges of a piece are said to be flush with: what it is glued to, where that
         reaches as far as its host."""

@@ -62,15 +62,15 @@ def written(canvas: Canvas, places: Iterable[Placing], limit: float) -> bool:
 def note(
     canvas: Canvas,
     targets: Sequence[Place],
-    text: str,
-    *,
+    *texts: str,
     size_pt: float = NOTE_PT,
     bold: bool = False,
     boxed: bool = False,
     avoid: Sequence[Rect] = (),
     of_edge: bool = False,
 ) -> None:
-    """Write ``text`` in the best place and join it by a leader to one of ``targets``.
+    """Write the first of ``texts`` that finds a good place in the best of its places, or else the
+    last, and join it by a leader to one of ``targets``.
 
     ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
     the label would be taken for that of something else.  What is said ``of_edge`` has its targets
@@ -78,10 +78,14 @@ def note(
     """
     clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
     look = Look(size_pt, bold, boxed)
-    placing = best_place(canvas, beside(clearest, text, look, 0.0, canvas.frame, avoid))
-    assert placing is not None, text
-    canvas.misplaced += placing.cost + cost_on(canvas, placing) >= MISLEADING
-    placing.write(canvas)
+    for text in texts:
+        placing = best_place(canvas, beside(clearest, text, look, 0.0, canvas.frame, avoid))
+        assert placing is not None, text
+        is_good = placing.cost + cost_on(canvas, placing) < MISLEADING
+        if is_good or text == texts[-1]:
+            canvas.misplaced += not is_good
+            placing.write(canvas)
+            return
 
 
 _MOST_TARGETS = 6

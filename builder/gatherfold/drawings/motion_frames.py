@@ -7,7 +7,7 @@ what moves is seen to go, and lying as it will lie when all is done.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -96,7 +96,10 @@ def _pictures(sequence: Movements) -> tuple[_Picture, ...]:
     resolved, found = sequence.resolved, []
     for run in sequence.runs:
         view, glued = _view_of(resolved, run), _glued_all_over(work_of(resolved), run)
-        pictures = [view.start(run[0])] if _has_start(run[0]) else []
+        # Of one assembly after another each is named.
+        turned = dict.fromkeys(t.fold.piece for t in (*run[0].turns, *run[0].alike))
+        names = turned if len(sequence.runs) > 1 else ()
+        pictures = [view.start(run[0], names)] if _has_start(run[0]) else []
         pictures += [_Picture(view.moved(move), move, view.hidden(move)) for move in run]
         found += [replace(each, frame=replace(each.frame, glued=glued)) for each in pictures]
     return tuple(found)
@@ -193,11 +196,11 @@ class _View:
         before, after = (_seen_from_above(self.shown(each)) for each in (move.before, move.after))
         return tuple(key for key in self.resolved.pieces if key in before - after)
 
-    def start(self, move: Move) -> _Picture:
-        """The work before the first movement."""
+    def start(self, move: Move, pieces: Iterable[str]) -> _Picture:
+        """The work before the first movement, with the names of ``pieces``."""
         before = self.shown(move.before)
         faces = self._raised(before)
-        caption = start_words(self.resolved, before, self.is_turned)
+        caption = start_words(self.resolved, before, self.is_turned, pieces)
         return _Picture(Frame(faces, caption, strips=self._ribbons(before, faces, move.tied)))
 
     def moved(self, move: Move) -> Frame:
@@ -215,7 +218,7 @@ class _View:
         faces = raised_work(self.resolved, after, self._work.scale, ISOMETRIC, part)
         frame = Frame(
             faces=faces,
-            caption=caption_of(self.resolved, move),
+            caption=caption_of(self.resolved, move, self.face),
             bold=bold,
             breaks=broken_off(self.resolved, sides[1], part, ISOMETRIC) if part else (),
         )

@@ -6,7 +6,7 @@ that the pictures are drawn from.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from string import ascii_lowercase
 from typing import Literal
@@ -25,17 +25,19 @@ from gatherfold.work.space import Exact, Place, size
 
 #: The angle of a fold that turns something right over.
 _TURNED_OVER = 180
+#: So many sections that move together are named; of more it is said how many they are.
+_MOST_SECTIONS = 4
 
 
-def caption_of(resolved: ResolvedDesign, move: Move) -> str:
-    """What is done in a movement."""
+def caption_of(resolved: ResolvedDesign, move: Move, still: FaceKey) -> str:
+    """What is done in a movement, as it is seen where one face stays ``still``."""
     wording = words_of(resolved)
     if move.tie:
         return _tie_words(resolved, move.tie)
     if move.placing is not None:
         return _placing_words(resolved, move.placing)
     if move.swing is None:
-        return _turn_words(resolved, move)
+        return _turn_words(resolved, move, still)
     source = resolved.fastenings[move.swing.fastening].source
     part = named(resolved.pieces[source.through[0]])
     if move.swing.is_aside:
@@ -44,7 +46,7 @@ def caption_of(resolved: ResolvedDesign, move: Move) -> str:
     return wording.phrase("draw_turn_over", part=part, held=held)
 
 
-def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
+def _turn_words(resolved: ResolvedDesign, move: Move, still: FaceKey) -> str:
     wording = words_of(resolved)
     turns = (*move.turns, *move.alike)
     pieces = dict.fromkeys(turn.fold.piece for turn in turns)
@@ -53,7 +55,8 @@ def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
     is_glued = all(turn.fold.face in glued for turn in move.turns)
     if all(is_tab(resolved, turn.fold) for turn in turns) and not is_glued:
         return _bend_words(resolved, turns, codes)
-    names = wording.listed(_names_of(resolved, turns))
+    called = _sections_of(resolved, turns, still)
+    names = wording.listed(_names_of(resolved, called))
     if not move.turns[0].is_closing:
         return wording.phrase("draw_open", names=names)
     if all(len(turn.quarters) == 1 for turn in turns) and len(pieces) == len(turns) > 1:
@@ -65,9 +68,17 @@ def _turn_words(resolved: ResolvedDesign, move: Move) -> str:
     if under := _tucked_under(move):
         tucked = wording.listed(face_of(resolved, key) for key in under)
         words = wording.phrase("draw_tuck_under", movement=words, names=tucked)
-    if is_glued:
-        return wording.phrase("draw_close_for_good", movement=words)
-    return _onto_words(resolved, move, glued, words) if glued else words
+    if not glued:
+        return words
+    ends = {None} if is_glued else {_end_of(work_of(resolved), move.after, face) for face in glued}
+    if len(ends) == 1 and None not in ends:
+        return wording.counted(f"draw_tabs_{ends.pop()}", len(glued), movement=words)
+    stuck = () if is_glued else _glued_elsewhere(move, called)
+    if stuck:
+        names = wording.listed(face_of(resolved, key) for key in stuck)
+        return wording.phrase("draw_glue_down", movement=words, names=names)
+    count = sum(len(faces) or 1 for faces in called.values())
+    return wording.counted("draw_close_for_good", count, movement=words)
 
 
 def _tucked_under(move: Move) -> tuple[FaceKey, ...]:
@@ -97,22 +108,13 @@ def _bend_words(resolved: ResolvedDesign, turns: Sequence[Turn], codes: str) -> 
     return wording.counted(name, len(turns), movement=words)
 
 
-def _onto_words(
-    resolved: ResolvedDesign, move: Move, glued: Collection[FaceKey], words: str
-) -> str:
-    """On which side of what a movement brings to tabs they are glued, or which of the faces that it
-    moves are glued down."""
-    wording, work = words_of(resolved), work_of(resolved)
-    ends = {_end_of(work, move.after, face) for face in glued}
-    if len(ends) == 1 and None not in ends:
-        return wording.counted(f"draw_tabs_{ends.pop()}", len(glued), movement=words)
+def _glued_elsewhere(move: Move, called: Mapping[str, Sequence[str]]) -> tuple[FaceKey, ...]:
+    """The faces that a movement brings to their glue, where they are others than it is called by."""
     moved = {key for turn in move.turns for key in turn.moved}
     stuck = {key: None for bond in move.glued for key in bond.faces if key in moved}
-    called = _sections_of(resolved, move.turns)
-    if all(key.face in (called[key.piece] or [key.face]) for key in stuck if key.piece in called):
-        return wording.phrase("draw_close_for_good", movement=words)
-    names = wording.listed(face_of(resolved, key) for key in stuck)
-    return wording.phrase("draw_glue_down", movement=words, names=names)
+    own = (key for key in stuck if key.piece in called)
+    is_called = all(key.face in (called[key.piece] or [key.face]) for key in own)
+    return () if is_called else tuple(stuck)
 
 
 def _end_of(work: Work, assembly: Assembly, tab: FaceKey) -> Literal["inside", "outside"] | None:
@@ -130,21 +132,34 @@ def _end_of(work: Work, assembly: Assembly, tab: FaceKey) -> Literal["inside", "
     return "outside" if is_valley(crease.sense) == (sides == {1}) else "inside"
 
 
-def _names_of(resolved: ResolvedDesign, turns: Sequence[Turn]) -> Iterator[str]:
-    """What turns are called."""
-    for key, faces in _sections_of(resolved, turns).items():
-        piece, sections = resolved.pieces[key], words_of(resolved).listed(map(face_words, faces))
-        yield f"{piece.code} {sections}" if faces else named(piece)
+def _names_of(resolved: ResolvedDesign, called: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    """What moves, by name: whole pieces, and sections with all pieces that have them alike."""
+    wording = words_of(resolved)
+    owners: dict[tuple[str, ...], list[str]] = {}
+    for piece, faces in called.items():
+        owners.setdefault(tuple(faces), []).append(named(resolved.pieces[piece]))
+    for faces, pieces in owners.items():
+        if not faces:
+            yield from pieces
+            continue
+        is_many = len(faces) > _MOST_SECTIONS
+        listed = str(len(faces)) if is_many else wording.listed(map(face_words, faces))
+        phrase = "draw_many_sections" if is_many else "draw_sections"
+        yield wording.phrase(phrase, sections=listed, pieces=wording.listed(pieces))
 
 
-def _sections_of(resolved: ResolvedDesign, turns: Sequence[Turn]) -> dict[str, tuple[str, ...]]:
-    """The pieces that turns move, each with its sections that they are called by, of folds that
-    carry one another the largest; with none where the whole piece is meant."""
+def _sections_of(
+    resolved: ResolvedDesign, turns: Sequence[Turn], still: FaceKey
+) -> dict[str, tuple[str, ...]]:
+    """The pieces that turns are seen to move where one face stays, each with its sections that they
+    are called by, of folds that carry one another the largest; with none where all of it is meant.
+    """
+    seen = [(turn, _seen_to_move(turn, still)) for turn in turns]
     sections: dict[str, dict[str, None]] = {}
     turned: dict[str, set[str]] = {}
-    for turn in turns:
-        chain = [other for other in turns if other.moved & turn.moved]
-        key = max((_called(other) for other in chain), key=lambda found: found[1])[0]
+    for turn, moved in seen:
+        chain = [_called(*each) for each in seen if each[1] & moved]
+        key = max(chain, key=lambda found: found[1])[0]
         sections.setdefault(key.piece, {})[key.face] = None
         turned.setdefault(key.piece, set()).add(turn.fold.hanging)
     counts = {piece: len(resolved.pieces[piece].faces) for piece in sections}
@@ -154,13 +169,18 @@ def _sections_of(resolved: ResolvedDesign, turns: Sequence[Turn]) -> dict[str, t
     }
 
 
-def _called(turn: Turn) -> tuple[FaceKey, Exact]:
+def _seen_to_move(turn: Turn, still: FaceKey) -> frozenset[FaceKey]:
+    """What a fold moves, where one face stays: the other side of it, if it would move that."""
+    return frozenset(turn.before.plates) - turn.moved if still in turn.moved else turn.moved
+
+
+def _called(turn: Turn, moved: frozenset[FaceKey]) -> tuple[FaceKey, Exact]:
     """What a turn is called by, with its area: the largest face that it moves, or the section that
     hangs on the fold, where no other piece is larger."""
-    areas = {key: turn.before.plates[key].bounds.area for key in turn.moved}
+    areas = {key: turn.before.plates[key].bounds.area for key in moved}
     largest = [key for key, area in areas.items() if area == max(areas.values())]
     own = [key for key in largest if key.piece == turn.fold.piece]
-    if own and turn.fold.face in turn.moved:
+    if own and turn.fold.face in moved:
         own = [turn.fold.face]
     found = min(own or largest)
     return found, areas[found]
@@ -209,12 +229,18 @@ def title_of(sequence: Movements) -> str:
     return wording.phrase("draw_step_moves", number=sequence.step, title=title)
 
 
-def start_words(resolved: ResolvedDesign, assembly: Assembly, is_turned_over: bool) -> str:
-    """How the work is before the first movement."""
+def start_words(
+    resolved: ResolvedDesign, assembly: Assembly, is_turned_over: bool, pieces: Iterable[str]
+) -> str:
+    """How the work is before the first movement; ``pieces`` are what else would be taken for it."""
     wording = words_of(resolved)
-    is_flat = len({plate.axis for plate in assembly.plates.values()}) == 1
-    words = wording.phrase("draw_state_flat" if is_flat else "draw_so_far")
-    return wording.phrase("draw_turned_over", state=words) if is_turned_over else words
+    is_level = len({plate.axis for plate in assembly.plates.values()}) == 1
+    is_folded = any(assembly.angle(f) and not assembly.is_locked(f) for f in assembly.creases)
+    words = wording.phrase("draw_state_flat" if is_level and not is_folded else "draw_so_far")
+    if is_turned_over:
+        words = wording.phrase("draw_turned_over", state=words)
+    codes = wording.listed(resolved.pieces[key].code for key in pieces)
+    return wording.phrase("draw_state_of", codes=codes, state=words) if codes else words
 
 
 def equivalent_of(

@@ -139,14 +139,11 @@ class SeenPiece:
             if all(side in self.faces for side in score.sides)
         )
 
-    @property
-    def titles(self) -> tuple[str, str]:
-        """What it is called on a drawing, the fullest first; of a folded piece with its face."""
-        full, short = named(self.piece), self.piece.code
-        if self.is_whole or len(self.faces) > 1:
-            return full, short
-        face = face_words(self.faces[0])
-        return f"{full} ({face})", f"{short} ({face})"
+    def title(self, is_short: bool = False) -> str:
+        """What it is called on a drawing; one face of a folded piece with that."""
+        whole = self.piece.code if is_short else named(self.piece)
+        is_face = len(self.faces) == 1 and not self.is_whole
+        return f"{whole} ({face_words(self.faces[0])})" if is_face else whole
 
 
 def _is_in(ring: Ring, shape: Polygon) -> bool:
