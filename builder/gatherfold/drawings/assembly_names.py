@@ -42,12 +42,10 @@ _DOT = 0.5
 
 @dataclass(frozen=True)
 class _Beside:
-    """A name that has no room within its piece, in full and with the code alone: the places that a
-    leader may end in, the best first, and what it would be taken for the name of if it stood there.
-    """
+    """A name that has no room within its piece, the fullest first: the places that a leader may
+    end in, the best first, and what it would be taken for the name of if it stood there."""
 
-    text: str
-    code: str
+    texts: Sequence[str]
     places: Sequence[Place]
     avoid: Sequence[Rect]
     is_new: bool
@@ -62,16 +60,17 @@ def name_pieces(
     beside = [*_name_new(canvas, resolved, view), *_name_hosts(canvas, view)]
     ribbons = [free for _, free in free_ribbons(resolved, view)]
     beside = [replace(name, places=_clear_of(name.places, ribbons)) for name in beside]
-    unseen = []
+    unseen: list[str] = []
     for name in sorted(beside, key=lambda each: is_few_first and len(each.places) > _FEW):
-        texts = name.text, name.code
         if name.is_new:
-            note(canvas, name.places, *texts, bold=True, boxed=True, avoid=name.avoid)
-        elif places := [p for p in name.places if canvas.is_clear_of_words(p)]:
-            size = SMALLEST_LETTERING_PT
-            note(canvas, places, *texts, size_pt=size, boxed=True, avoid=name.avoid)
-        else:
-            unseen.append(name.text)
+            note(canvas, name.places, *name.texts, bold=True, boxed=True, avoid=name.avoid)
+            continue
+        places = [place for place in name.places if canvas.is_clear_of_words(place)]
+        size = SMALLEST_LETTERING_PT
+        if not places or not note(
+            canvas, places, *name.texts, size_pt=size, boxed=True, avoid=name.avoid, is_needed=False
+        ):
+            unseen += name.texts
     return tuple(unseen)
 
 
@@ -105,7 +104,7 @@ def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[
         if not inner_label(canvas, box, [name], NOTE_PT, bold=True, boxed=True, clear_of=covers):
             avoid = [rect for rect in news if not rect.contains(box, 0.01)]
             code = name.replace(named(laid.piece), laid.piece.code)
-            yield _Beside(name, code, _seen_places(view, laid), avoid, is_new=True)
+            yield _Beside((name, code), _seen_places(view, laid), avoid, is_new=True)
 
 
 def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
@@ -129,7 +128,7 @@ def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
         of_part = [place for place in places if view.rect(part).holds(place)]
         if len(of_part) > _FEW:
             laid, places = part, of_part
-        yield _Beside(laid.title(), laid.title(is_short=True), places, news, is_new=False)
+        yield _Beside((laid.title(),), places, news, is_new=False)
 
 
 def _glued_part(view: View, laid: SeenPiece) -> SeenPiece:

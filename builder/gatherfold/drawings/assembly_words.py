@@ -56,7 +56,7 @@ def side_words(resolved: ResolvedDesign, work: Work) -> str:
     if work.is_closed:
         return wording.phrase("draw_closed_front" if work.is_front_up else "draw_closed_behind")
     if work.nearest is not None:
-        return wording.phrase("draw_towards_you", part=work.nearest.titles[1])
+        return wording.phrase("draw_towards_you", part=work.nearest.title(is_short=True))
     return wording.phrase("draw_from_front" if work.from_front else "draw_from_behind")
 
 

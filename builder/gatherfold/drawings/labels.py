@@ -68,13 +68,15 @@ def note(
     boxed: bool = False,
     avoid: Sequence[Rect] = (),
     of_edge: bool = False,
-) -> None:
+    is_needed: bool = True,
+) -> bool:
     """Write the first of ``texts`` that finds a good place in the best of its places, or else the
     last, and join it by a leader to one of ``targets``.
 
     ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
     the label would be taken for that of something else.  What is said ``of_edge`` has its targets
-    on a line; others keep off lines where they can.
+    on a line; others keep off lines where they can.  What is not needed is left out where no place
+    is good.  Says whether it is written.
     """
     clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
     look = Look(size_pt, bold, boxed)
@@ -82,10 +84,12 @@ def note(
         placing = best_place(canvas, beside(clearest, text, look, 0.0, canvas.frame, avoid))
         assert placing is not None, text
         is_good = placing.cost + cost_on(canvas, placing) < MISLEADING
-        if is_good or text == texts[-1]:
+        if is_good or (is_needed and text == texts[-1]):
             canvas.misplaced += not is_good
             placing.write(canvas)
-            return
+            return True
+    canvas.misplaced += 1
+    return False
 
 
 _MOST_TARGETS = 6

@@ -109,7 +109,7 @@ def _bend_words(resolved: ResolvedDesign, turns: Sequence[Turn], codes: str) -> 
 
 
 def _glued_elsewhere(move: Move, called: Mapping[str, Sequence[str]]) -> tuple[FaceKey, ...]:
-    """The faces that a movement brings to their glue, where they are others than it is called by."""
+    """The faces that a movement brings to glue, where they are others than it is called by."""
     moved = {key for turn in move.turns for key in turn.moved}
     stuck = {key: None for bond in move.glued for key in bond.faces if key in moved}
     own = (key for key in stuck if key.piece in called)
