@@ -116,11 +116,11 @@ def test_what_slides_in_is_matted_before_and_says_that_it_slides() -> None:
 
 
 def test_a_strip_behind_a_hinge_tab_has_its_depth_and_its_edges() -> None:
-    """The folio: the tab is ¾ in deep and as wide as the flap, whose edge is on the score."""
+    """The folio: the tab is ¾ in deep, wide as the flap, its edge on the fold to the gusset."""
     scene = scene_of("observatory-folio", "top_flap")
     words = [text.text for text in scene.texts]
     assert {"¾ glued", "A4 Top hinge"} <= set(words)
-    assert "bottom edge of A9 on the fold to tab" in words
+    assert "bottom edge of A9 on the fold to gusset" in words
     assert "left and right edges of A9 flush with A4" in words
     assert "top_hinge" in shown_in(scene, Line.HIDDEN), "the far edge of the tab, behind"
 
@@ -190,7 +190,7 @@ def test_a_small_piece_is_shown_with_the_edges_it_is_measured_from() -> None:
 def test_a_pocket_says_which_edges_alone_are_glued() -> None:
     """A pocket glued all round is no pocket: the strips must not be taken for a glued rim."""
     scene = scene_of("observatory-folio", "left_pocket")
-    assert "A12: glue left, bottom and right only" in words_in_scene(scene)
+    assert "A12 Left pocket: glue left, bottom and right only" in words_in_scene(scene)
     assert "hatched: glue underneath, nowhere else" in words_in_scene(scene)
     mat = scene_of("observatory-folio", "left_flap_mat")
     assert "hatched: glue underneath, along all edges" in words_in_scene(mat)
