@@ -466,10 +466,10 @@ def test_every_sequence_is_legible_and_fits(name: str, edition: str) -> None:
     ("name", "step", "caption"),
     [
         # The text of the step: "tuck its left half under the left flap".
-        ("four-flaps", 4, "close A1 top flap and tuck it under A1 left flap"),
+        ("four-flaps", 4, "close top flap of A1 Wrap and tuck it under left flap"),
         # "Fold the left half over the right: the first wall sticks to the tab."
-        ("glued-flat-sleeve", 4, "close A1 b and glue A1 a down"),
-        ("sleeve-tray", 6, "close A2 front doubling and glue it down"),
+        ("glued-flat-sleeve", 4, "close b of A1 Sleeve and glue a down"),
+        ("sleeve-tray", 6, "close front doubling of A2 Tray and glue it down"),
     ],
 )
 def test_a_caption_says_what_is_tucked_and_which_face_is_glued(

@@ -66,7 +66,7 @@ def _turn_words(resolved: ResolvedDesign, move: Move, still: FaceKey) -> str:
         return wording.phrase("draw_to_and_fro", names=named_all)
     words = wording.phrase("draw_close", names=names)
     if under := _tucked_under(move):
-        tucked = wording.listed(face_of(resolved, key) for key in under)
+        tucked = wording.listed(_face_beside(resolved, key, called) for key in under)
         words = wording.phrase("draw_tuck_under", movement=words, names=tucked)
     if not glued:
         return words
@@ -75,10 +75,15 @@ def _turn_words(resolved: ResolvedDesign, move: Move, still: FaceKey) -> str:
         return wording.counted(f"draw_tabs_{ends.pop()}", len(glued), movement=words)
     stuck = () if is_glued else _glued_elsewhere(move, called)
     if stuck:
-        names = wording.listed(face_of(resolved, key) for key in stuck)
+        names = wording.listed(_face_beside(resolved, key, called) for key in stuck)
         return wording.phrase("draw_glue_down", movement=words, names=names)
     count = sum(len(faces) or 1 for faces in called.values())
     return wording.counted("draw_close_for_good", count, movement=words)
+
+
+def _face_beside(resolved: ResolvedDesign, key: FaceKey, called: Mapping[str, object]) -> str:
+    """A face by name, after its piece has been named or not."""
+    return face_words(key.face) if key.piece in called else face_of(resolved, key)
 
 
 def _tucked_under(move: Move) -> tuple[FaceKey, ...]:
