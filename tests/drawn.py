@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.scene import Scene
 from tests.benchmarks.figure_check import layout_scenes, resolved_of, scenes_of
 from tests.once import once
 

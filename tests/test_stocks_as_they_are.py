@@ -15,7 +15,7 @@ import pytest
 from gatherfold.counts.supplies import supplies
 from gatherfold.documents.sheets_text import plan_status
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.editions import check_edition
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH, is_on_grid

@@ -16,7 +16,7 @@ from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.cut_list_text import CutListText, score_first
 from gatherfold.documents.sheets_text import SheetsText, Uncut, cut_views
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.editions import Computed, check_edition
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH

@@ -37,7 +37,7 @@ from gatherfold.work import pierced
 
 if TYPE_CHECKING:
     from gatherfold.build import EditionResult
-    from gatherfold.drawings.scene import Scene
+    from gatherfold.drawings.kernel.scene import Scene
 
 _NO_SIZES: Mapping[str, str] = {}
 
@@ -226,14 +226,14 @@ class Drawing:
 
     def svg(self) -> bytes:
         """Ink the drawing as SVG."""
-        from gatherfold.drawings.figures import ink
+        from gatherfold.drawings.kernel.figures import ink
 
         return ink(self.scene)
 
     def pdf(self) -> bytes:
         """Ink the drawing as PDF, a page of its own size."""
         from gatherfold.documents.typeset import figure_page
-        from gatherfold.drawings.figures import figure
+        from gatherfold.drawings.kernel.figures import figure
 
         return figure_page(figure(self.scene))
 

@@ -24,8 +24,8 @@ from gatherfold.build import BuildOrder, build_result
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.figure_set import figure_scenes
 from gatherfold.documents.page import read_page
-from gatherfold.drawings.figures import figure
-from gatherfold.drawings.piece_drawing import piece_scene
+from gatherfold.drawings.kernel.figures import figure
+from gatherfold.drawings.piece.drawing import piece_scene
 from gatherfold.editions import check_edition
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS

@@ -22,7 +22,7 @@ from pathlib import Path
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.figure_set import figure_scenes
 from gatherfold.documents.page import read_page
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.findings import DesignUnreadable
 from gatherfold.native_edition import settle

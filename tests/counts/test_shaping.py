@@ -10,7 +10,7 @@ from gatherfold.counts.cut_list import cut_list
 from gatherfold.counts.shaping import piercing_step, shaped_pieces, shaping_of
 from gatherfold.counts.tools import section_hazards, step_hazards, step_supplies, step_tools
 from gatherfold.documents.cut_list_text import CutListText
-from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.lengths import INCH
 from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design

@@ -16,7 +16,7 @@ from gatherfold.cli import main
 from gatherfold.documents.photographs import UnusablePicture, photograph
 from gatherfold.documents.problems import DocumentProblem
 from gatherfold.documents.typeset import typeset
-from gatherfold.drawings.figures import Figure
+from gatherfold.drawings.kernel.figures import Figure
 from gatherfold.shipped import LAYOUTS
 from tests.documents.test_layouts import change, copied
 from tests.test_cli import SMALL

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import pytest
 
 from gatherfold.build import EditionResult
-from gatherfold.drawings.figures import Figure, figure
+from gatherfold.drawings.kernel.figures import Figure, figure
 from gatherfold.resolve.edition import EDITIONS
 from tests.conftest import FOLIO
 from tests.documents.test_pdf import _NUMBER, lengths_in, value_of

@@ -12,7 +12,7 @@ from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents import figure_set
 from gatherfold.documents.page import known_parts, read_page
 from gatherfold.drawings import KINDS, STEPS, Pictured, PictureKind, PictureRoom, Room, Scenes
-from gatherfold.drawings.canvas import Canvas
+from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.editions import check_edition
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import EDITIONS

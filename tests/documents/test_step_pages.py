@@ -20,8 +20,8 @@ from gatherfold.documents.step_pages import (
     shared_pages,
     words_of_step,
 )
-from gatherfold.drawings.lettering import text_width
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.lettering import text_width
+from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from tests.benchmarks.figure_check import designs, resolved_of

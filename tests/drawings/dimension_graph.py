@@ -13,16 +13,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from gatherfold.drawings.features import (
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import Rect, bounding
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.views.features import (
     corner_features,
     section_corner_features,
     tab_features,
     thumb_notch_features,
 )
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.plane import Rect, bounding
-from gatherfold.drawings.scene import Scene
-from gatherfold.drawings.styles import Line
 from gatherfold.geometry.outline import Arc, Box, bounds
 from gatherfold.lengths import INCH
 from gatherfold.resolve.resolved import ResolvedPiece

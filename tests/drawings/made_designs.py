@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from gatherfold.drawings.frames import Frame
-from gatherfold.drawings.motion_frames import motion_frames
-from gatherfold.drawings.motions import Movements, sequence_of
+from gatherfold.drawings.motion.drawing import motion_frames
+from gatherfold.drawings.motion.frames import Frame
+from gatherfold.drawings.motion.movements import Movements, sequence_of
 from gatherfold.resolve.resolved import ResolvedDesign
 from tests import works
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from functools import cache
 
-from gatherfold.drawings.assembly import placed_scenes
-from gatherfold.drawings.assembly_view import Work, work_at
-from gatherfold.drawings.closing_step import closing_scene
-from gatherfold.drawings.scene import Scene
-from gatherfold.drawings.step_stages import Glued, Placed, Stage, stages_of
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.step.assembly import placed_scenes
+from gatherfold.drawings.step.closing import closing_scene
+from gatherfold.drawings.step.stages import Glued, Placed, Stage, stages_of
+from gatherfold.drawings.step.view import Work, work_at
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.drawings.scene import Area, Ring, Scene, Strokes
-from gatherfold.drawings.styles import Fill, Line
+from gatherfold.drawings.kernel.scene import Area, Ring, Scene, Strokes
+from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.native_edition import settle
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve.edition import EDITIONS

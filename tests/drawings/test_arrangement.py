@@ -7,11 +7,11 @@ from itertools import combinations
 
 import pytest
 
-from gatherfold.drawings.arrangement import Arrangement
-from gatherfold.drawings.canvas import Canvas
-from gatherfold.drawings.placings import Mark, Placing, faults_between
-from gatherfold.drawings.plane import Place, Rect
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.plane import Place, Rect
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.labels.arrangement import Arrangement
+from gatherfold.drawings.labels.placings import Mark, Placing, faults_between
 
 
 def at(x: float, cost: float = 0.0, y: float = 20.0) -> Placing:

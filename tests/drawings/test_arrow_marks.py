@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.scene import Scene, Strokes
-from gatherfold.drawings.step_pictures import step_drawings
+from gatherfold.drawings.kernel.scene import Scene, Strokes
+from gatherfold.drawings.step.pictures import step_drawings
 from gatherfold.plans import print_of
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS

@@ -6,14 +6,14 @@ import pytest
 
 from gatherfold.documents.page import read_page
 from gatherfold.documents.step_figures import step_scenes
-from gatherfold.drawings.assembly import placed_scenes
-from gatherfold.drawings.assembly_view import dimensioned_edges, focus_of
-from gatherfold.drawings.plane import Place, bounding
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.plane import Place, bounding
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.kernel.wording import named
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step_stages import Placed
-from gatherfold.drawings.styles import Line
-from gatherfold.drawings.wording import named
+from gatherfold.drawings.step.assembly import placed_scenes
+from gatherfold.drawings.step.stages import Placed
+from gatherfold.drawings.step.view import dimensioned_edges, focus_of
 from gatherfold.resolve.edition import METRIC
 from tests.conftest import NO_LAYOUT
 from tests.drawings.samples import MATTED, matted_design, read

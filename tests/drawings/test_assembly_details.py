@@ -10,12 +10,12 @@ from shapely.geometry import MultiPoint, Point
 
 from gatherfold.documents.page import read_page
 from gatherfold.documents.step_figures import scenes_on_page
-from gatherfold.drawings.canvas import DOT
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.plane import Rect, bounding, distance_to_segment, segment_meets
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.canvas import DOT
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import Rect, bounding, distance_to_segment, segment_meets
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import LAYOUTS
 from tests.drawings.step_pictures import made, picture

@@ -13,18 +13,18 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.drawings.conventions import conventions_scene
-from gatherfold.drawings.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.plane import Place, bounding, ring_holds
-from gatherfold.drawings.scene import Area, Item, Scene, Strokes, Text
-from gatherfold.drawings.stock_tints import drawing_tints, is_plain_card, picture_tints
-from gatherfold.drawings.styles import (
+from gatherfold.drawings.kernel.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import Place, bounding, ring_holds
+from gatherfold.drawings.kernel.scene import Area, Item, Scene, Strokes, Text
+from gatherfold.drawings.kernel.stock_tints import drawing_tints, is_plain_card, picture_tints
+from gatherfold.drawings.kernel.styles import (
     Fill,
     Line,
     contrast,
     relative_luminance,
 )
+from gatherfold.drawings.legend.drawing import conventions_scene
 from gatherfold.model.choices import SIDES
 from gatherfold.resolve.edition import EDITIONS
 from tests.benchmarks.figure_check import DESIGNS, designs, resolved_of

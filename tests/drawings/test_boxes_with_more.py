@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.finished_view import OBLIQUE, Picture, finished_scene
-from gatherfold.drawings.scene import Strokes
+from gatherfold.drawings.finished.drawing import OBLIQUE, Picture, finished_scene
+from gatherfold.drawings.kernel.scene import Strokes
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step_pictures import step_drawings
-from gatherfold.drawings.step_stages import movements_left, stages_of
+from gatherfold.drawings.step.pictures import step_drawings
+from gatherfold.drawings.step.stages import movements_left, stages_of
 from tests.drawings.step_pictures import made
 from tests.works import shipped
 

@@ -9,10 +9,10 @@ from gatherfold.checks.order import check_order
 from gatherfold.checks.troubles import check_troubles
 from gatherfold.counts.supplies import adhesive_length
 from gatherfold.counts.tools import step_hazards, step_tools
-from gatherfold.drawings.scene import Area, Scene, Strokes, Text
+from gatherfold.drawings.kernel.scene import Area, Scene, Strokes, Text
+from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step_pictures import step_drawings
-from gatherfold.drawings.styles import Fill, Line
+from gatherfold.drawings.step.pictures import step_drawings
 from gatherfold.findings import Finding
 from gatherfold.lengths import INCH
 from gatherfold.reading import read_design

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, stands_up
-from gatherfold.drawings.scene import Area
+from gatherfold.drawings.finished.drawing import OBLIQUE, finished_scene, scene_for_cover, stands_up
+from gatherfold.drawings.kernel.scene import Area
 from tests.drawings.made_designs import made
 from tests.drawings.samples import matted_design
 

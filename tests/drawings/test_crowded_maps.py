@@ -8,7 +8,7 @@ import pytest
 from gatherfold.documents.page import read_page
 from gatherfold.drawings.registry import sheet_room
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.sheet_map import sheet_scene
+from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.plans import plan_stocks
 from gatherfold.shipped import LAYOUTS
 from tests.benchmarks.figure_check import FOLIO, resolved_of

@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.piece_drawing import piece_scene
-from gatherfold.drawings.plane import bounding
-from gatherfold.drawings.scene import Area, Scene, Text
-from gatherfold.drawings.styles import TEXTURES, Fill, Line
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import bounding
+from gatherfold.drawings.kernel.scene import Area, Scene, Text
+from gatherfold.drawings.kernel.styles import TEXTURES, Fill, Line
+from gatherfold.drawings.piece.drawing import piece_scene
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from tests.benchmarks.figure_check import FOLIO, designs, resolved_of, sized

@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gatherfold.drawings.canvas import DrawnLines
-from gatherfold.drawings.plane import Place, Rect, segment_meets, segments_cross
+from gatherfold.drawings.kernel.canvas import DrawnLines
+from gatherfold.drawings.kernel.plane import Place, Rect, segment_meets, segments_cross
 
 _NUMBERS = st.integers(-80, 320).map(lambda quarters: quarters / 4)
 _PLACES = st.tuples(_NUMBERS, _NUMBERS)

@@ -10,11 +10,11 @@ import pytest
 
 from gatherfold.documents.laid_out import halved
 from gatherfold.documents.page import read_page
-from gatherfold.drawings.fastening import fastening_scene
-from gatherfold.drawings.fastening_setting import setting_of
-from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.fastening.drawing import fastening_scene
+from gatherfold.drawings.fastening.setting import setting_of
+from gatherfold.drawings.kernel.plane import bounding
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
 from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL

@@ -7,17 +7,17 @@ from itertools import pairwise
 
 import pytest
 
-from gatherfold.drawings.canvas import MARGIN
-from gatherfold.drawings.finished_view import (
+from gatherfold.drawings.finished.drawing import (
     OBLIQUE,
     Opening,
     Picture,
     finished_scene,
     view_into,
 )
-from gatherfold.drawings.plane import bounding
-from gatherfold.drawings.scene import Area
-from gatherfold.drawings.styles import Fill, Line
+from gatherfold.drawings.kernel.canvas import MARGIN
+from gatherfold.drawings.kernel.plane import bounding
+from gatherfold.drawings.kernel.scene import Area
+from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL

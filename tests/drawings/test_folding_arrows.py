@@ -10,9 +10,9 @@ import math
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from gatherfold.drawings.axonometric import ISOMETRIC
-from gatherfold.drawings.frames import Frame
-from gatherfold.drawings.sight import Sight
+from gatherfold.drawings.kernel.axonometric import ISOMETRIC
+from gatherfold.drawings.motion.frames import Frame
+from gatherfold.drawings.views.sight import Sight
 from tests.drawings.made_designs import frames_of
 
 INCH = 25.4

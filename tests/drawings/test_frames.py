@@ -9,18 +9,18 @@ import pytest
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from gatherfold.drawings.canvas import Canvas
-from gatherfold.drawings.detail_circles import (
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.plane import Rect
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.motion.drawing import motion_frames, motion_scene
+from gatherfold.drawings.motion.frames import draw_arrow
+from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.views.detail_circles import (
     TIMES,
     Circle,
     placed_beside,
 )
-from gatherfold.drawings.frames import draw_arrow
-from gatherfold.drawings.motion_frames import motion_frames, motion_scene
-from gatherfold.drawings.plane import Rect
-from gatherfold.drawings.scene import Scene
-from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
 from gatherfold.resolve.edition import EDITIONS
 from tests.drawings.made_designs import frames_of, moves_of
 

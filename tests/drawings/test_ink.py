@@ -11,11 +11,11 @@ import pytest
 import weasyprint
 from pdfplumber.pdf import PDF
 
-from gatherfold.drawings.conventions import calibration_scene, conventions_scene
-from gatherfold.drawings.figures import figure, ink
-from gatherfold.drawings.lettering import BOLD_FILE, REGULAR_FILE, text_width
-from gatherfold.drawings.piece_drawing import piece_scene
-from gatherfold.drawings.scene import Scene, Text
+from gatherfold.drawings.kernel.figures import figure, ink
+from gatherfold.drawings.kernel.lettering import BOLD_FILE, REGULAR_FILE, text_width
+from gatherfold.drawings.kernel.scene import Scene, Text
+from gatherfold.drawings.legend.drawing import calibration_scene, conventions_scene
+from gatherfold.drawings.piece.drawing import piece_scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.resolve.edition import IMPERIAL, METRIC, Edition
 from tests.drawings.samples import design, shaped_piece
@@ -72,7 +72,7 @@ def test_text_stays_text_in_the_bundled_font() -> None:
 
 
 def test_lettering_comes_out_as_wide_as_measured() -> None:
-    from gatherfold.drawings.lettering import text_width
+    from gatherfold.drawings.kernel.lettering import text_width
 
     words = "notch 11½ × 2¾ thumb"
     scene = Scene("t", "T", 100, 10, (Text(words, 1, 4, 10, "start"),), "")

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from gatherfold.drawings.canvas import Canvas
-from gatherfold.drawings.labels import note
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.styles import Fill, Line
+from gatherfold.drawings.labels.labels import note
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Fill, Line
 
 
 def test_a_leader_ends_beside_an_arrowhead_rather_than_on_it() -> None:

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.drawings.conventions import SIGNS, conventions_scene
-from gatherfold.drawings.figures import figure, signs_of
-from gatherfold.drawings.plane import bounding
-from gatherfold.drawings.scene import Scene, Strokes
+from gatherfold.drawings.kernel.figures import figure, signs_of
+from gatherfold.drawings.kernel.plane import bounding
+from gatherfold.drawings.kernel.scene import Scene, Strokes
+from gatherfold.drawings.kernel.styles import TEXTURES, Line
+from gatherfold.drawings.legend.drawing import SIGNS, conventions_scene
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import TEXTURES, Line
 from gatherfold.wording import LANGUAGES
 from tests.benchmarks.figure_check import DESIGNS, TESTED
 from tests.drawn import figures_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.lettering import capital_height, centred_text, text_rect, text_width
-from gatherfold.drawings.scene import Text
+from gatherfold.drawings.kernel.lettering import capital_height, centred_text, text_rect, text_width
+from gatherfold.drawings.kernel.scene import Text
 from gatherfold.lengths import IMPERIAL_UNITS
 from tests.drawings.samples import inches
 

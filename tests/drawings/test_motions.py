@@ -11,13 +11,13 @@ import math
 import pytest
 from shapely.geometry import LineString, Polygon
 
-from gatherfold.drawings.axonometric import ISOMETRIC
-from gatherfold.drawings.frames import Frame
-from gatherfold.drawings.motion_frames import motion_equivalent, motion_frames, motion_scene
-from gatherfold.drawings.motions import sequences
-from gatherfold.drawings.raised_view import RaisedFace, visible_faces
+from gatherfold.drawings.kernel.axonometric import ISOMETRIC
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.motion.drawing import motion_equivalent, motion_frames, motion_scene
+from gatherfold.drawings.motion.frames import Frame
+from gatherfold.drawings.motion.movements import sequences
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.views.raised_view import RaisedFace, visible_faces
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.work import work_of
 from tests.drawings.made_designs import SHIPPED, STRUCTURES, frames_of, made, moves_of

@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 
 from gatherfold.documents.page import read_page
-from gatherfold.drawings.figures import signs_of
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.plane import Rect, bounding
+from gatherfold.drawings.kernel.figures import signs_of
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import Rect, bounding
+from gatherfold.drawings.kernel.scene import Scene, Text
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.registry import sheet_room
-from gatherfold.drawings.scene import Scene, Text
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.sheet_map import sheet_scene
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.editions import Checked
 from gatherfold.geometry.edges import Axis
 from gatherfold.model.design import StockSheet

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from gatherfold.drawings.step_stages import Placed, stages_of
+from gatherfold.drawings.step.stages import Placed, stages_of
 from gatherfold.model.design import Step
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import named_pieces

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
-from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.kernel.plane import bounding
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.photograph.drawing import has_photo_plan, photo_equivalent, photo_scene
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
 from gatherfold.resolve.edition import EDITIONS
 from tests.checks.test_fastenings import made
 from tests.counts.test_photographs import LOOSE

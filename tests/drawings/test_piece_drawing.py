@@ -13,14 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gatherfold.documents.page import read_page
-from gatherfold.drawings.features import needs_drawing
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.piece_drawing import is_cramped, piece_scene
-from gatherfold.drawings.plane import bounding, segments_cross
-from gatherfold.drawings.scene import Scene, Strokes
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import bounding, segments_cross
+from gatherfold.drawings.kernel.scene import Scene, Strokes
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.piece.drawing import is_cramped, piece_scene
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
-from gatherfold.drawings.templates import needs_template, template_pages
+from gatherfold.drawings.template.drawing import needs_template, template_pages
+from gatherfold.drawings.views.features import needs_drawing
 from gatherfold.geometry.outline import Box, Point, polygon, rectangle
 from gatherfold.lengths import INCH, nearest_on_grid
 from gatherfold.plans import plan_stocks

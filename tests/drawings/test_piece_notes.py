@@ -9,12 +9,12 @@ from itertools import pairwise, product
 import pytest
 
 from gatherfold.documents.page import read_page
-from gatherfold.drawings.features import smooth_chords
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.piece_drawing import piece_scene
-from gatherfold.drawings.plane import Place, Rect, bounding, segments_apart
-from gatherfold.drawings.scene import Scene, Text
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import Place, Rect, bounding, segments_apart
+from gatherfold.drawings.kernel.scene import Scene, Text
+from gatherfold.drawings.kernel.styles import Line
+from gatherfold.drawings.piece.drawing import piece_scene
+from gatherfold.drawings.views.features import smooth_chords
 from gatherfold.geometry.outline import Arc, Outline, flattened
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign

@@ -8,9 +8,9 @@ from itertools import pairwise
 import pytest
 from shapely import Polygon, box  # type: ignore[import-untyped]
 
-from gatherfold.drawings.dimensions import spread
-from gatherfold.drawings.hatching import Hatch, hatch_runs
-from gatherfold.drawings.plane import (
+from gatherfold.drawings.dimensions.dimensions import spread
+from gatherfold.drawings.kernel.hatching import Hatch, hatch_runs
+from gatherfold.drawings.kernel.plane import (
     Rect,
     bounding,
     clipped_ring,

@@ -14,10 +14,10 @@ import pytest
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
-from gatherfold.drawings.axonometric import ISOMETRIC, PLAN, Projection
-from gatherfold.drawings.features import outline_ring
-from gatherfold.drawings.motions import sequences
-from gatherfold.drawings.raised_view import raised_work, visible_faces
+from gatherfold.drawings.kernel.axonometric import ISOMETRIC, PLAN, Projection
+from gatherfold.drawings.motion.movements import sequences
+from gatherfold.drawings.views.features import outline_ring
+from gatherfold.drawings.views.raised_view import raised_work, visible_faces
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, PlacedFace, placed_faces, work_of
 from tests.drawings.made_designs import SHIPPED, frames_of, made

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.scene import Area, Item, Scene, Strokes, Text
+from gatherfold.drawings.kernel.scene import Area, Item, Scene, Strokes, Text
+from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Fill, Line
 
 WORD = Text("front", 20, 20, 8)
 

@@ -9,11 +9,11 @@ from fractions import Fraction
 import pytest
 
 from gatherfold.documents.page import read_page
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.registry import SHEET_ROOMS, sheet_room
-from gatherfold.drawings.scene import Scene
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.sheet_map import sheet_scene
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.editions import Checked
 from gatherfold.geometry.edges import Axis
 from gatherfold.plans import plan_stocks

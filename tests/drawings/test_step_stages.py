@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.assembly_view import work_at
-from gatherfold.drawings.plane import bounding
+from gatherfold.drawings.kernel.plane import bounding
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step_stages import Placed, stages_of
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.step.stages import Placed, stages_of
+from gatherfold.drawings.step.view import work_at
 from gatherfold.work import FaceKey
 from gatherfold.work.assembly import FoldKey
 from gatherfold.work.putting import Way

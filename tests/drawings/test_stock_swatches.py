@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.hatching import PRINTS
-from gatherfold.drawings.scene import Area
-from gatherfold.drawings.stock_tints import pattern_words, picture_tints, sides_shown, swatch_scene
-from gatherfold.drawings.styles import Line
+from gatherfold.drawings.kernel.hatching import PRINTS
+from gatherfold.drawings.kernel.scene import Area
+from gatherfold.drawings.kernel.stock_tints import (
+    pattern_words,
+    picture_tints,
+    sides_shown,
+    swatch_scene,
+)
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.wording import LANGUAGES, load_wording
 from tests.benchmarks.figure_check import DESIGNS, resolved_of
 

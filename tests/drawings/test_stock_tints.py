@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gatherfold.drawings.hatching import PRINTS
-from gatherfold.drawings.stock_tints import (
+from gatherfold.drawings.kernel.hatching import PRINTS
+from gatherfold.drawings.kernel.stock_tints import (
     drawing_tints,
     grey,
     lightened,
@@ -22,7 +22,7 @@ from gatherfold.drawings.stock_tints import (
     picture_tints,
     told_apart,
 )
-from gatherfold.drawings.styles import BLACK, TINTS, Line, Tint, contrast
+from gatherfold.drawings.kernel.styles import BLACK, TINTS, Line, Tint, contrast
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL

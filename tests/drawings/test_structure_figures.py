@@ -7,12 +7,12 @@ from collections.abc import Iterator
 
 import pytest
 
-from gatherfold.drawings.motion_frames import motion_equivalent, motion_scene
-from gatherfold.drawings.motions import sequences
-from gatherfold.drawings.photo_plan import has_photo_plan, photo_equivalent, photo_scene
-from gatherfold.drawings.scene import Area, Scene
+from gatherfold.drawings.kernel.scene import Area, Scene
+from gatherfold.drawings.kernel.styles import Fill, contrast
+from gatherfold.drawings.motion.drawing import motion_equivalent, motion_scene
+from gatherfold.drawings.motion.movements import sequences
+from gatherfold.drawings.photograph.drawing import has_photo_plan, photo_equivalent, photo_scene
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Fill, contrast
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from tests.drawings.made_designs import SHIPPED, made

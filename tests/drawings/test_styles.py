@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.styles import (
+from gatherfold.drawings.kernel.styles import (
     GREY_TEXT,
     TEXTURES,
     TINTS,

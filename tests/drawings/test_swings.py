@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from gatherfold.drawings.folding_arrows import swing
+from gatherfold.drawings.motion.arrows import swing
 
 
 @pytest.mark.parametrize("along", [(0.0, 5.0, 0.0), (0.0, -5.0, 0.0)])

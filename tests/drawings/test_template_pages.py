@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.drawings.features import FINE, outline_ring
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.plane import Rect, bounding
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import Rect, bounding
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
-from gatherfold.drawings.template_tiles import template_scenes
-from gatherfold.drawings.templates import needs_template, nest, template_pages
+from gatherfold.drawings.template.drawing import needs_template, nest, template_pages
+from gatherfold.drawings.template.tiles import template_scenes
+from gatherfold.drawings.views.features import FINE, outline_ring
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS

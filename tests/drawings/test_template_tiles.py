@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.drawings.canvas import item_rect
-from gatherfold.drawings.lettering import text_rect
-from gatherfold.drawings.plane import Place, Rect, bounding
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.canvas import item_rect
+from gatherfold.drawings.kernel.lettering import text_rect
+from gatherfold.drawings.kernel.plane import Place, Rect, bounding
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Line
-from gatherfold.drawings.template_tiles import TILE_KEY
-from gatherfold.drawings.templates import needs_template, template_pages
+from gatherfold.drawings.template.drawing import needs_template, template_pages
+from gatherfold.drawings.template.tiles import TILE_KEY
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS
 from tests.benchmarks.figure_check import designs, resolved_of

@@ -10,13 +10,13 @@ from itertools import combinations
 
 import pytest
 
-from gatherfold.drawings.canvas import item_rect
-from gatherfold.drawings.features import FINE, outline_ring
-from gatherfold.drawings.plane import bounding, ring_holds
-from gatherfold.drawings.scene import Area, Scene, Strokes
+from gatherfold.drawings.kernel.canvas import item_rect
+from gatherfold.drawings.kernel.plane import bounding, ring_holds
+from gatherfold.drawings.kernel.scene import Area, Scene, Strokes
+from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.styles import Fill, Line
-from gatherfold.drawings.template_tiles import (
+from gatherfold.drawings.template.drawing import needs_template
+from gatherfold.drawings.template.tiles import (
     HEADER,
     OVERLAP,
     Tiling,
@@ -24,7 +24,7 @@ from gatherfold.drawings.template_tiles import (
     tile_name,
     tiling_for,
 )
-from gatherfold.drawings.templates import needs_template
+from gatherfold.drawings.views.features import FINE, outline_ring
 from gatherfold.geometry.outline import Point
 from gatherfold.resolve.resolved import Hole
 from gatherfold.wording import load_wording

@@ -20,7 +20,7 @@ import pytest
 from pypdf import PdfReader
 
 from gatherfold.counts.cut_list import cut_list
-from gatherfold.drawings.templates import needs_template
+from gatherfold.drawings.template.drawing import needs_template
 from gatherfold.geometry.outline import Arc, Outline
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece

@@ -12,7 +12,7 @@ from itertools import product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gatherfold.drawings.raised_view import Part, from_far_to_near
+from gatherfold.drawings.views.raised_view import Part, from_far_to_near
 from gatherfold.geometry.areas import Slab
 
 _CELL = 4

@@ -22,8 +22,8 @@ import gatherfold.documents.laid_out
 import gatherfold.wording
 from gatherfold import __version__
 from gatherfold.build import BuildOrder, build_result
-from gatherfold.drawings.figures import Figure
-from gatherfold.drawings.scene import Scene
+from gatherfold.drawings.kernel.figures import Figure
+from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.model.design import Design
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS

@@ -33,10 +33,10 @@ BEFORE = ("work/", "geometry/")
 #: Modules that move what they draw, and nothing that is made: each with what for.
 PROJECTIONS = {
     "machine_files/scenes.py": "lays cut pieces on the sheet that a machine cuts",
-    "drawings/seen_pieces.py": "turns the whole work towards who looks at a picture",
-    "drawings/assembly_view.py": "draws what is put on beside the place that it goes to",
-    "drawings/finished_view.py": "turns the finished work over to show its other side",
-    "drawings/motion_frames.py": "turns the work over, and draws what goes on beside it",
+    "drawings/views/seen_pieces.py": "turns the whole work towards who looks at a picture",
+    "drawings/step/view.py": "draws what is put on beside the place that it goes to",
+    "drawings/finished/drawing.py": "turns the finished work over to show its other side",
+    "drawings/motion/drawing.py": "turns the work over, and draws what goes on beside it",
 }
 #: Modules of the model before the work.
 REMOVED = (

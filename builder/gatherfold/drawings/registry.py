@@ -15,20 +15,20 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 
 from gatherfold.counts import CutRow
-from gatherfold.drawings.conventions import calibration_scene, conventions_scene
-from gatherfold.drawings.features import needs_drawing
-from gatherfold.drawings.finished_view import OBLIQUE, finished_scene, scene_for_cover, view_into
-from gatherfold.drawings.motion_frames import motion_scene
-from gatherfold.drawings.motions import sequences
-from gatherfold.drawings.photo_plan import has_photo_plan, photo_scene
-from gatherfold.drawings.piece_drawing import is_cramped, piece_scene
+from gatherfold.drawings.finished.drawing import OBLIQUE, finished_scene, scene_for_cover, view_into
+from gatherfold.drawings.kernel.stock_tints import sides_shown, swatch_key, swatch_scene
+from gatherfold.drawings.legend.drawing import calibration_scene, conventions_scene
+from gatherfold.drawings.motion.drawing import motion_scene
+from gatherfold.drawings.motion.movements import sequences
+from gatherfold.drawings.photograph.drawing import has_photo_plan, photo_scene
+from gatherfold.drawings.piece.drawing import is_cramped, piece_scene
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.sheet_map import sheet_scene
-from gatherfold.drawings.step_pictures import Room, Scenes, step_drawings
-from gatherfold.drawings.step_stages import movements_left
-from gatherfold.drawings.stock_tints import sides_shown, swatch_key, swatch_scene
-from gatherfold.drawings.template_tiles import TILE_KEY
-from gatherfold.drawings.templates import needs_template, template_pages
+from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.step.pictures import Room, Scenes, step_drawings
+from gatherfold.drawings.step.stages import movements_left
+from gatherfold.drawings.template.drawing import needs_template, template_pages
+from gatherfold.drawings.template.tiles import TILE_KEY
+from gatherfold.drawings.views.features import needs_drawing
 from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.sheets import SheetPlan

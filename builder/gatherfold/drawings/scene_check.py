@@ -15,8 +15,8 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 from typing import TypeGuard
 
-from gatherfold.drawings.lettering import inked_rect
-from gatherfold.drawings.plane import (
+from gatherfold.drawings.kernel.lettering import inked_rect
+from gatherfold.drawings.kernel.plane import (
     Place,
     Rect,
     around,
@@ -25,8 +25,8 @@ from gatherfold.drawings.plane import (
     segment_meets,
     segments_apart,
 )
-from gatherfold.drawings.scene import Area, Item, Ring, Scene, Strokes, Text
-from gatherfold.drawings.styles import SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
+from gatherfold.drawings.kernel.scene import Area, Item, Ring, Scene, Strokes, Text
+from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
 
 #: Metrics are trusted to this many mm.
 _TOLERANCE = 0.02

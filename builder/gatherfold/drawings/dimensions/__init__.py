@@ -1,0 +1,1 @@
+"""Dimensions: lines, ends and numbers of lengths, and the rows that they stand in."""

@@ -1,0 +1,350 @@
+"""How a brad, eyelet or magnet pair is set: where its centre lies, and a section of the stack.
+
+In: a resolved design, a fastening with a point, the room on paper.  Out: a scene.  On the left
+the top layer as it is seen from the side it is pierced from, the layers below in grey, the centre
+dimensioned from two edges of the top layer; on the right a section, not to scale.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import shapely
+
+from gatherfold.drawings.dimensions.dimensions import Span, arrowhead, cross, dimension
+from gatherfold.drawings.fastening.ends import RibbonEnd, draw_ribbon_end, ribbon_end
+from gatherfold.drawings.fastening.section import Section, draw_section
+from gatherfold.drawings.fastening.setting import (
+    Setting,
+    fastening_words,
+    held_title,
+    hole_sentences,
+    setting_of,
+    side_words,
+)
+from gatherfold.drawings.kernel.break_lines import break_off
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.lettering import inked_rect, text_width
+from gatherfold.drawings.kernel.plane import (
+    Mapping,
+    Place,
+    Rect,
+    around,
+    bounding,
+    clipped_ring,
+    clipped_run,
+    fitted,
+)
+from gatherfold.drawings.kernel.scene import Scene, Text
+from gatherfold.drawings.kernel.styles import GREY_TEXT, Fill, Line
+from gatherfold.drawings.kernel.wording import named, unit_word, words_in, words_of
+from gatherfold.drawings.kernel.wrapping import sentence_lines
+from gatherfold.drawings.labels.labels import NOTE_PT, inner_label, note
+from gatherfold.drawings.views.seen_pieces import SeenPiece
+from gatherfold.drawings.views.sight import covered_runs
+from gatherfold.lengths import UnitSystem
+from gatherfold.resolve.bought_sizes import size_text
+from gatherfold.resolve.resolved import ResolvedDesign
+
+#: The place stands beside the section, or above it in a column too narrow for both.
+_LEAST_BESIDE, _LEFT_SHARE = 100.0, 0.52
+_GUTTER = 5.0
+_LINE_PITCH = 3.8
+_CAPTION = 6.0
+_DIMENSION_ROOM = 11.0
+_LEAST_ROUND = 9.0
+_CROSS_BEYOND = 1.6
+_SMALL_HOLE = 1.0
+_ARROW = 1.25
+_WIDEST_SWING, _SWING = 42.0, math.radians(24)
+#: Places looked at along each side of the window: narrow margins have to be met in their middle.
+_PLACES_ACROSS = 28
+#: Where round the rim of a hole the leader of its size may end, and beyond which depth in a layer
+#: places are alike, in mm.
+_RIM, _DEEP = tuple(math.radians(degrees) for degrees in range(30, 360, 30)), 3.0
+
+
+def fastening_scene(
+    resolved: ResolvedDesign, fastening_key: str, max_width: float, max_height: float
+) -> Scene:
+    """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm."""
+    setting = setting_of(resolved, fastening_key)
+    units = resolved.edition.units
+    canvas = Canvas(max_width, max_height)
+    is_wide = max_width >= _LEAST_BESIDE
+    left_width = max_width * _LEFT_SHARE if is_wide else max_width
+    lines = [
+        line
+        for sentence in hole_sentences(setting, units)
+        for line in sentence_lines(sentence, max_width, NOTE_PT)
+    ]
+    height = max_height - _LINE_PITCH * len(lines)
+    plan = Canvas(left_width, height)
+    ribbon = ribbon_end(resolved, setting)
+    _draw_place(plan, setting, units, ribbon)
+    section = _section_of(resolved, setting, ribbon)
+    side = Canvas(max_width - left_width - _GUTTER if is_wide else max_width, height)
+    draw_section(side, section, _CAPTION)
+    canvas.include(plan, 0.0, 0.0 if is_wide else side.highest - plan.lowest + _GUTTER)
+    canvas.include(side, left_width + _GUTTER if is_wide else 0.0)
+    base = canvas.lowest
+    for number, line in enumerate(lines, start=1):
+        canvas.text(Text(line, 0.0, base - _LINE_PITCH * number, NOTE_PT, "start"))
+    told = fastening_words(resolved, setting)
+    if any(section.sides):
+        head, far = section.sides
+        told += " " + words_in(units).phrase("draw_section_sides", head=head, far=far)
+    return canvas.scene(f"fastening-{fastening_key}", setting.fastening.source.title, told)
+
+
+def _section_of(resolved: ResolvedDesign, setting: Setting, ribbon: RibbonEnd | None) -> Section:
+    """What the section beside the place shows."""
+    fastener, words = setting.fastening.source.fastener, words_of(resolved)
+    sizes = {
+        "size": size_text(setting.fastening.head, resolved),
+        "length": size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
+    }
+    head, end = (words.phrase(name, **sizes) for name in fastener.words.section)
+    return Section(
+        shape=fastener.section,
+        head=head,
+        end=end,
+        held=held_title(resolved, setting),
+        layers=tuple(named(laid.piece) for laid in setting.layers),
+        sides=side_words(resolved, setting) or ("", ""),
+        note=words.phrase("draw_section_note"),
+        doubled_at=_doubled_at(setting, ribbon),
+    )
+
+
+def _doubled_at(setting: Setting, ribbon: RibbonEnd | None) -> Literal["left", "right"] | None:
+    """On which side of the section the end of a ribbon is turned under: where it lies behind the
+    hole in the picture beside it."""
+    if ribbon is None or not ribbon.is_folded:
+        return None
+    return "right" if ribbon.way[0] * (1 if setting.from_front else -1) < 0 else "left"
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """Where the work lies on paper: ``window`` is the part that is shown, ``piece`` the top layer,
+    ``swing`` the way of its far end, if it turns."""
+
+    mapping: Mapping
+    window: Rect
+    piece: Rect
+    centre: Place
+    swing: tuple[Place, ...]
+
+
+def _draw_place(
+    canvas: Canvas, setting: Setting, units: UnitSystem, ribbon: RibbonEnd | None
+) -> None:
+    plan = _plan_of(canvas.frame, setting)
+    for laid in reversed(setting.layers[1:]):
+        _draw_layer(canvas, plan, laid, Fill.EXISTING, Line.EXISTING)
+    top = setting.layers[0]
+    _draw_layer(canvas, plan, top, Fill.PAPER, Line.VISIBLE)
+    draw_ribbon_end(canvas, ribbon, plan.mapping)
+    _dash_hidden(canvas, plan, setting)
+    break_off(canvas, plan.window, [plan.mapping.shape(top.outline)])
+    # A cross through the centre, longer than the hole.
+    cross(canvas, plan.centre, float(setting.hole) / 2 * plan.mapping.scale + _CROSS_BEYOND)
+    _draw_swing(canvas, plan)
+    # The first edge is level on paper where the layer lies turned by a quarter.
+    is_turned = top.pose.rotation[0][0] == 0
+    numbers = [units.number(distance) for distance in setting.distances]
+    for number, is_level in zip(numbers, (not is_turned, is_turned), strict=True):
+        _dimension(canvas, plan, setting, number, is_level)
+    _draw_caption(canvas, plan, setting, units)
+    # Of what is named the end of the ribbon is the smallest.
+    _name_ribbon_end(canvas, ribbon, plan.mapping)
+    _name_layers(canvas, plan, setting, units)
+
+
+def _plan_of(frame: Rect, setting: Setting) -> _Plan:
+    top = setting.layers[0]
+    x, y = setting.place
+    swing = _swing(top, (x, y)) if setting.fastening.source.pivot else ()
+    room = Rect(
+        frame.left + _DIMENSION_ROOM,
+        frame.bottom + _DIMENSION_ROOM + _CAPTION,
+        frame.right - _DIMENSION_ROOM,
+        frame.top - _DIMENSION_ROOM,
+    )
+    extent = top.extent
+    needed = _needed(setting, swing)
+    if needed.width * needed.height > 0.6 * extent.width * extent.height or swing:
+        needed = around([extent, needed])
+    margin = max(_LEAST_ROUND, 0.09 * max(needed.width, needed.height))
+    everything = around([*(laid.extent for laid in setting.layers), needed])
+    shown = _widened(needed.grown(margin).common(everything) or needed, everything, room)
+    mapping = fitted(shown, room, 1.0, mirrored=not setting.from_front)
+    window = mapping.rect(shown).grown(0.01)
+    return _Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
+
+
+def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
+    """As much more of the work as there is room for at the same scale, on each axis; a little
+    of what goes on beyond the top layer is enough."""
+    scale = min(room.width / shown.width, room.height / shown.height, 1.0)
+    spare_x = (room.width / scale - shown.width) / 2
+    spare_y = (room.height / scale - shown.height) / 2
+    most = Rect(
+        shown.left - spare_x, shown.bottom - spare_y, shown.right + spare_x, shown.top + spare_y
+    )
+    return most.common(everything) or shown
+
+
+def _needed(setting: Setting, swing: Sequence[Place]) -> Rect:
+    """The centre, the edges it is measured from and how far it turns."""
+    x, y = setting.place
+    around_centre = Rect(x, y, x, y).grown(_LEAST_ROUND)
+    return around([bounding([setting.corner, *swing]), around_centre])
+
+
+def _swing(top: SeenPiece, centre: Place) -> tuple[Place, ...]:
+    """An arc round the centre across the far end of the piece that turns on it."""
+    box, (x, y) = top.extent, centre
+    ends = [
+        (box.right - x, 0.0),
+        (x - box.left, math.pi),
+        (box.top - y, math.pi / 2),
+        (y - box.bottom, -math.pi / 2),
+    ]
+    far, middle = max(ends, key=lambda end: end[0])
+    radius = min(0.78 * far, _WIDEST_SWING)
+    angles = [middle + _SWING * step / 10 for step in range(-10, 11)]
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
+
+
+def _draw_layer(canvas: Canvas, plan: _Plan, laid: SeenPiece, fill: Fill, line: Line) -> None:
+    """The part of one layer inside the window; edges cut off by the window are not drawn."""
+    rings = [plan.mapping.ring(ring) for ring in laid.rings]
+    shown = [clipped_ring(ring, plan.window) for ring in rings]
+    if len(shown[0]) < 3:
+        return
+    is_top = line is Line.VISIBLE
+    canvas.area(shown[:1] if is_top else [ring for ring in shown if ring], fill)
+    small = 2 * _SMALL_HOLE
+    for ring in rings if is_top else rings[:1]:
+        # A heavy line would fill a hole that comes out small.
+        finer = Line.FAINT if is_top and bounding(ring).width < small else line
+        canvas.strokes(clipped_run((*ring, ring[0]), plan.window), finer, laid.piece.key)
+
+
+def _dash_hidden(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
+    """The edges of each layer where those above it hide them: how far it reaches under them."""
+    for index, laid in enumerate(setting.layers[1:], start=1):
+        hidden = covered_runs(laid.rings[0], [each.outline for each in setting.layers[:index]])
+        runs = [run for part in hidden for run in clipped_run(plan.mapping.ring(part), plan.window)]
+        canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
+
+
+def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
+    """The arc with an arrowhead at both ends."""
+    if not plan.swing:
+        return
+    canvas.strokes([plan.swing], Line.DIMENSION, "pivot")
+    for tip, inner in (plan.swing[:2], plan.swing[-1:-3:-1]):
+        dx, dy = tip[0] - inner[0], tip[1] - inner[1]
+        length = math.hypot(dx, dy)
+        arrowhead(canvas, tip, dx / length, dy / length, _ARROW)
+
+
+def _dimension(canvas: Canvas, plan: _Plan, setting: Setting, text: str, is_level: bool) -> None:
+    """One distance of the centre from an edge, beyond the edge that the other is measured from,
+    where it touches least."""
+    along, across = (0, 1) if is_level else (1, 0)
+    corner, centre = plan.mapping(*setting.corner), plan.centre
+    low, high = sorted((corner[along], centre[along]))
+    edge, away = corner[across], -1.0 if corner[across] <= centre[across] else 1.0
+    inside = centre[across] + away * _CROSS_BEYOND
+    feet = (edge, inside) if corner[along] <= centre[along] else (inside, edge)
+    ways = []
+    for out in _LEVELS:
+        span = Span(low, high, edge + away * out, is_level)
+        band = bounding([span.place(low, span.level), span.place(high, span.level)]).grown(_BAND)
+        for number in span.numbers(text):
+            ways.append((_cost(canvas, band, number, out), span, number))
+    _, span, number = min(ways, key=lambda way: way[0])
+    dimension(canvas, span, feet, text, number)
+
+
+#: How far outside the edge a dimension line may stand, the best first, and the white it wants.
+_LEVELS = (5.0, 6.0, 7.0, 8.0, 9.0, 4.0, 10.0)
+_BAND = 0.9
+
+
+def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
+    """What a dimension with its line along ``band`` would touch."""
+    blocked = 0.0 if canvas.is_free(inked_rect(number)) else 1000.0
+    return blocked + 20.0 * canvas.collisions(band, 0.0) + abs(out - 5.0)
+
+
+def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+    wording = words_in(units)
+    seen = "draw_from_front" if setting.from_front else "draw_from_behind"
+    words = [unit_word(units), wording.phrase(seen)]
+    if plan.swing:
+        words.append(wording.phrase("draw_turns_centre"))
+    if setting.hole:
+        words.append(wording.phrase("draw_diameter"))
+    if plan.mapping.scale == 1.0:
+        words.append(wording.phrase("draw_true_size"))
+    # The least needed stand last and go first where there is no room.
+    while len(words) > 2 and text_width(" · ".join(words), NOTE_PT) > canvas.frame.width:
+        words.pop()
+    text = " · ".join(words)
+    half = text_width(text, NOTE_PT) / 2
+    x = min(max(plan.window.centre[0], half), canvas.frame.width - half)
+    y = min(canvas.lowest, plan.window.bottom) - 4.4
+    canvas.text(Text(text, x, max(y, 0.8), NOTE_PT, colour=GREY_TEXT))
+
+
+def _name_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
+    """What it is, with a leader to where it lies, best behind the hole."""
+    if ribbon is not None:
+        outs = (-0.75 * ribbon.behind, -0.4 * ribbon.behind, 0.5 * ribbon.reach)
+        asides = (0.0, 0.3 * ribbon.width, -0.3 * ribbon.width)
+        places = [mapping(*ribbon.at(out, aside)) for out in outs for aside in asides]
+        note(canvas, places, ribbon.title, size_pt=NOTE_PT, boxed=True)
+
+
+def _name_layers(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
+    """Every layer's name where it is seen, and the size of the hole."""
+    if setting.hole:
+        (x, y), rim = plan.centre, float(setting.hole) / 2 * plan.mapping.scale
+        places = [(x + rim * math.cos(a), y + rim * math.sin(a)) for a in _RIM]
+        note(canvas, places, f"Ø {units.number(setting.hole)}", of_edge=True)
+    box = plan.piece.common(plan.window) or plan.piece
+    name = named(setting.top)
+    if not inner_label(canvas, box, [name], NOTE_PT, bold=True):
+        note(canvas, _seen(plan, setting, 0) or [plan.centre], name, bold=True)
+    for index, laid in enumerate(setting.layers[1:], start=1):
+        targets = _seen(plan, setting, index)
+        if targets:
+            note(canvas, targets, named(laid.piece))
+
+
+def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
+    """Places where a layer shows, those deepest inside it first."""
+    own, *covers = [plan.mapping.shape(laid.outline) for laid in setting.layers[index::-1]]
+    window = plan.window
+    shown = own.intersection(shapely.box(*window)).difference(shapely.union_all(covers))
+    steps = [(step + 0.5) / _PLACES_ACROSS for step in range(_PLACES_ACROSS)]
+    places = [
+        (window.left + u * window.width, window.bottom + v * window.height)
+        for u in steps
+        for v in steps
+    ]
+    points = [shapely.Point(place) for place in places]
+    depths = [
+        (min(shown.boundary.distance(point), _DEEP), place)
+        for place, point in zip(places, points, strict=True)
+        if shown.contains(point)
+    ]
+    return [place for _, place in sorted(depths, key=lambda each: -each[0])][:6]

@@ -1,0 +1,197 @@
+"""What shows of fastenings in pictures of the work: heads on one side, spread legs on the other,
+and the end of a ribbon under a head.
+
+In: the faces of a picture from the farthest to the nearest, or a setting.  Out: the ends that
+nothing covers, in model mm, and their ink; the ribbon as a strip over the top layer, off its nearer
+edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import assert_never
+
+from gatherfold.drawings.fastening.setting import Setting, setting_of
+from gatherfold.drawings.kernel.break_lines import wave
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.plane import Mapping, Place, circle_ring
+from gatherfold.drawings.kernel.styles import Fill, Line
+from gatherfold.drawings.kernel.wording import words_of
+from gatherfold.drawings.views.seen_pieces import SeenPiece
+from gatherfold.fastenings import Bought, EndShape
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
+from gatherfold.work import Assembly
+from gatherfold.work.space import ACROSS
+from gatherfold.work.visible import Look, from_far_to_near
+
+#: The least radius of a head and the least length of a leg on paper, in mm.
+_LEAST_HEAD, _LEAST_LEG = 0.8, 1.8
+#: The width of a leg to that of the head.
+_LEG_WIDTH = 0.3
+#: How far a ribbon is drawn beyond the edge that it runs off, in mm on paper.
+_BEYOND = 5.0
+#: Chords of a circle.
+ROUND = 20
+
+
+@dataclass(frozen=True)
+class FasteningEnd:
+    """What of a fastening shows on one side; ``radius`` is that of the head, ``hole`` that of the
+    hole, ``leg`` the length of a leg."""
+
+    shape: EndShape
+    place: Place
+    radius: float
+    hole: float
+    leg: float
+
+
+def has_ends(fastening: ResolvedFastening) -> bool:
+    """Whether it goes through pieces at a known place, and shows on both sides of them."""
+    source = fastening.source
+    is_placed = fastening.point is not None and bool(source.through)
+    return is_placed and source.fastener.ends is not None
+
+
+def end_of(setting: Setting, place: Place, is_head_seen: bool) -> FasteningEnd:
+    """The end of a fastening that lies at a place, in model mm, towards the viewer."""
+    fastening = setting.fastening
+    ends = fastening.source.fastener.ends
+    assert ends is not None
+    shape = ends[0] if is_head_seen else ends[1]
+    radius, hole = float(fastening.head) / 2, float(setting.hole) / 2
+    return FasteningEnd(shape, place, radius, hole, float(fastening.leg))
+
+
+def ends_seen(
+    resolved: ResolvedDesign, assembly: Assembly, scale: int, look: Look
+) -> Iterator[FasteningEnd]:
+    """The ends towards the viewer of an assembly that nothing covers, where they lie across the
+    look, in mm."""
+    first, second = ACROSS[look.axis]
+    ordered = from_far_to_near(assembly, look)
+    for key, fastening in resolved.fastenings.items():
+        if not has_ends(fastening):
+            continue
+        point, setting = fastening.point, setting_of(resolved, key)
+        own = setting.faces[0]
+        if point is None or own not in ordered:
+            continue
+        plate = assembly.plates[own]
+        place = plate.pose.apply((point.x * scale, point.y * scale, 0))
+        spot = place[first], place[second]
+        over = [each for each in ordered if assembly.plates[each].region.holds(spot)]
+        if over and over[-1].piece in fastening.source.through:
+            is_front_seen = plate.facing == look.towards
+            at = float(spot[0]) / scale, float(spot[1]) / scale
+            yield end_of(setting, at, is_front_seen == setting.shows_front)
+
+
+def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
+    """Grey with a light for a head, so that it does not look like a hole; two legs for the far
+    end; a ring for an eyelet."""
+    centre = mapping(*end.place)
+    radius = max(end.radius * mapping.scale, _LEAST_HEAD)
+    x, y = centre
+    light: tuple[Place, ...] | None = None
+    match end.shape:
+        case EndShape.LEGS:
+            half, length = _LEG_WIDTH * radius, max(end.leg * mapping.scale, _LEAST_LEG)
+            parts = [[_leg(centre, side * length, half)] for side in (-1, 1)]
+        case EndShape.RING:
+            inner = min(end.hole * mapping.scale, 0.6 * radius)
+            parts = [[circle_ring(centre, radius, ROUND), circle_ring(centre, inner, ROUND)]]
+        case EndShape.HEAD:
+            parts = [[circle_ring(centre, radius, ROUND)]]
+            light = circle_ring((x - 0.3 * radius, y + 0.3 * radius), 0.3 * radius, ROUND)
+        case _:
+            assert_never(end.shape)
+    for rings in parts:
+        canvas.area(rings, Fill.SHADOW_6)
+        for ring in rings:
+            canvas.outline(ring, Line.FAINT, end.shape.value, is_obstacle=False)
+    if light is not None:
+        canvas.area([light], Fill.PAPER)
+
+
+def _leg(start: Place, reach: float, half: float) -> tuple[Place, ...]:
+    """A leg bent to one side, narrower at its end."""
+    x, y = start
+    tip = 0.4 * half
+    return (x, y - half), (x + reach, y - tip), (x + reach, y + tip), (x, y + half)
+
+
+@dataclass(frozen=True)
+class RibbonEnd:
+    """A ribbon's width, how far its end lies behind the hole at ``centre``, whether it is folded
+    there, the way it runs, how far it is to the edge, in mm, its name and what is said of this end.
+    """
+
+    width: float
+    behind: float
+    name: str
+    title: str
+    centre: Place
+    way: tuple[int, int]
+    reach: float
+    is_folded: bool
+
+    def at(self, out: float, aside: float = 0.0) -> Place:
+        """A place so far along it from the hole, and so far beside its middle."""
+        (x, y), (dx, dy) = self.centre, self.way
+        return x + out * dx - aside * dy, y + out * dy + aside * dx
+
+    def strip(self, start: float, end: float) -> tuple[Place, ...]:
+        """Its outline from one distance from the hole to another."""
+        half = self.width / 2
+        corners = ((start, -half), (start, half), (end, half), (end, -half))
+        return tuple(self.at(out, aside) for out, aside in corners)
+
+    def end(self, mapping: Mapping) -> float:
+        """How far from the hole it is cut off in a picture."""
+        return self.reach + _BEYOND / mapping.scale
+
+
+def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
+    """The ribbon that a fastening holds; half of what is turned under lies behind the hole."""
+    held = resolved.fastenings.get(setting.fastening.source.holds or "")
+    if held is None or held.source.stock is None:
+        return None
+    if held.source.fastener.bought is not Bought.OFF_A_ROLL:
+        return None
+    width = float(resolved.stocks[held.source.stock].ribbon_width)
+    title = words_of(resolved).phrase("draw_ribbon_end", title=held.source.title)
+    top = setting.layers[0]
+    centre = setting.place
+    dx, dy, reach = _outwards(top, centre)
+    behind = max(float(held.allowance) / 2, width / 2)
+    return RibbonEnd(
+        width, behind, held.source.title, title, centre, (dx, dy), reach, held.allowance > 0
+    )
+
+
+def draw_ribbon_end(
+    canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping, start: float | None = None
+) -> None:
+    """The ribbon from behind the hole, or from where it shows, to beyond the nearer edge, where a
+    wave cuts it off."""
+    if ribbon is None:
+        return
+    ring = mapping.ring(ribbon.strip(-ribbon.behind if start is None else start,
+                                     ribbon.end(mapping)))  # fmt: skip
+    canvas.area([ring], Fill.TINT_4)
+    canvas.strokes([(ring[3], ring[0], ring[1], ring[2])], Line.FAINT, "ribbon")
+    canvas.strokes([wave(ring[2], ring[3])], Line.DIMENSION, "break")
+
+
+def _outwards(top: SeenPiece, centre: Place) -> tuple[int, int, float]:
+    """The way to the nearer edge of the top layer, and how far it is."""
+    box, (x, y) = top.extent, centre
+    ways = (
+        (-1, 0, x - box.left),
+        (1, 0, box.right - x),
+        (0, -1, y - box.bottom),
+        (0, 1, box.top - y),
+    )
+    return min(ways, key=lambda way: way[2])

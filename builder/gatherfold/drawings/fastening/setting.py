@@ -1,0 +1,269 @@
+"""What is known of setting a fastening: its layers from the head down, its centre, in words.
+
+In: a resolved design and a fastening with a point.  Out: a :class:`Setting`, its sentences, and the
+words for the side of the head and for the far side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from gatherfold.drawings.kernel.plane import Place
+from gatherfold.drawings.kernel.wording import named, words_in, words_of
+from gatherfold.drawings.views.seen_pieces import SeenPiece, in_mm
+from gatherfold.geometry import EdgeName, Point, ends_across, is_far
+from gatherfold.lengths import UnitSystem
+from gatherfold.resolve.bought_sizes import size_text
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.work import Assembly, FaceKey, Work, work_of
+from gatherfold.work.piercing import set_in
+from gatherfold.work.regions import Plate
+from gatherfold.work.space import ACROSS, as_pose
+from gatherfold.work.visible import shape_of
+
+_UP = 2
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A fastening with the layers it goes through, from the head to the last.
+
+    ``faces`` are the faces that are pierced; ``from_front`` says from which side of the work, as
+    that lies then; ``edges`` are the two edges of the top layer that its ``centre`` is measured
+    from.
+    """
+
+    fastening: ResolvedFastening
+    layers: tuple[SeenPiece, ...]
+    faces: tuple[FaceKey, ...]
+    from_front: bool
+    centre: Point
+    hole: Fraction
+    edges: tuple[EdgeName, EdgeName]
+
+    @property
+    def top(self) -> ResolvedPiece:
+        return self.layers[0].piece
+
+    @property
+    def place(self) -> Place:
+        """Where its centre lies."""
+        return self._on_top(self.centre)
+
+    @property
+    def corner(self) -> Place:
+        """Where the corner of the top layer lies that its centre is measured from."""
+        across, upward = self.edges
+        zero = Fraction(0)
+        x = self.top.width if is_far(across) else zero
+        return self._on_top(Point(x, self.top.height if is_far(upward) else zero))
+
+    def _on_top(self, point: Point) -> Place:
+        return self.layers[0].ring([(float(point.x), float(point.y))])[0]
+
+    @property
+    def shows_front(self) -> bool:
+        """Whether the side of the top layer that is seen is its front."""
+        return self.layers[0].faces_front == self.from_front
+
+    @property
+    def distances(self) -> tuple[Fraction, Fraction]:
+        """The exact distances from ``edges``."""
+        across, upward = self.edges
+        x, y = self.centre.x, self.centre.y
+        return (
+            x if not is_far(across) else self.top.width - x,
+            y if not is_far(upward) else self.top.height - y,
+        )
+
+
+def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
+    """The layers in the order they are met, and what the centre is measured from."""
+    fastening = resolved.fastenings[fastening_key]
+    through = fastening.source.through
+    if fastening.point is None or not through:
+        raise ValueError(f"fastening '{fastening_key}' goes through nothing")
+    work = work_of(resolved)
+    assembly, faces = set_in(work, fastening_key)
+    if assembly.plates[faces[0]].axis != _UP:
+        assembly = assembly.seen_from(faces[0])
+    ordered = assembly.in_order(faces)
+    from_front = ordered[-1] == faces[0]
+    if len(faces) == 1 or assembly.is_above(faces[0], faces[-1]) is None:
+        from_front = assembly.plates[faces[0]].facing > 0
+    # The centre is measured on the first piece named; it lies on top.
+    others = [face for face in (reversed(ordered) if from_front else ordered) if face != faces[0]]
+    keys = (faces[0], *others)
+    layers = tuple(_layer(resolved, assembly, work.scale, key) for key in keys)
+    first = layers[0]
+    hole = next((h for h in first.piece.holes if h.fastening == fastening_key), None)
+    centre = hole.centre if hole else fastening.point
+    diameter = hole.diameter if hole else Fraction(0)
+    edges = _measured_edges(first.piece, fastening, centre)
+    return Setting(fastening, layers, keys, from_front, centre, diameter, edges)
+
+
+def _layer(resolved: ResolvedDesign, assembly: Assembly, scale: int, face: FaceKey) -> SeenPiece:
+    """What of the face's piece lies flat with it."""
+    plate = assembly.plates[face]
+    beside = (key for key, other in assembly.plates.items() if other.pose == plate.pose)
+    names = tuple(key.face for key in beside if key.piece == face.piece)
+    piece, pose = resolved.pieces[face.piece], as_pose(plate.pose, scale)
+    return SeenPiece(piece, pose, names, plate.facing > 0, in_mm(shape_of(plate), scale))
+
+
+def _measured_edges(
+    piece: ResolvedPiece, fastening: ResolvedFastening, centre: Point
+) -> tuple[EdgeName, EdgeName]:
+    """The edges the design measures from; where it names none, the nearer."""
+    given = fastening.source.distances
+    across: EdgeName = "left" if 2 * centre.x <= piece.width else "right"
+    upward: EdgeName = "bottom" if 2 * centre.y <= piece.height else "top"
+    across = next((edge for edge in ends_across("vertical") if edge in given), across)
+    upward = next((edge for edge in ends_across("horizontal") if edge in given), upward)
+    return across, upward
+
+
+def hole_sentences(setting: Setting, units: UnitSystem) -> tuple[str, ...]:
+    """Where the fastening goes through the layers below the top one that are larger than that and
+    lie upright: from the two edges of each that are nearer, as it is seen from the side that the
+    fastening is set from; those with the hole in the same place together."""
+    wording, (top, *below) = words_in(units), setting.layers
+    groups: dict[tuple[str, str, str, str], list[str]] = {}
+    for laid in below:
+        piece, mark = laid.piece, setting.fastening.marks.get(laid.piece.key)
+        rotation, least = laid.pose.rotation, top.piece.width * top.piece.height
+        if mark is None or not rotation[0][0] or piece.width * piece.height < least:
+            continue
+        is_left = 2 * mark.x <= piece.width
+        is_low = 2 * mark.y <= piece.height
+        # Seen from behind, or lying on its face, a piece has its own left on the right.
+        looks_left = is_left == ((rotation[0][0] > 0) == setting.from_front)
+        looks_low = is_low == (rotation[1][1] > 0)
+        hole = (
+            units.text(mark.x if is_left else piece.width - mark.x),
+            wording.places["left" if looks_left else "right"],
+            units.text(mark.y if is_low else piece.height - mark.y),
+            wording.places["bottom" if looks_low else "top"],
+        )
+        groups.setdefault(hole, []).append(named(piece))
+    return tuple(
+        wording.phrase(
+            "draw_hole_below",
+            piece=wording.listed(names),
+            across=across,
+            first=first,
+            upward=upward,
+            second=second,
+        )
+        for (across, first, upward, second), names in groups.items()
+    )
+
+
+def held_title(resolved: ResolvedDesign, setting: Setting) -> str:
+    held = resolved.fastenings.get(setting.fastening.source.holds or "")
+    return held.source.title if held else ""
+
+
+def fastening_words(resolved: ResolvedDesign, setting: Setting) -> str:
+    """The drawing in words, from the same exact lengths."""
+    units, source = resolved.edition.units, setting.fastening.source
+    wording = words_in(units)
+    names = [named(laid.piece) for laid in setting.layers]
+    across, upward = setting.distances
+    first, second = (wording.places[edge] for edge in setting.edges)
+    sentences = [
+        wording.counted(
+            "draw_set",
+            len(names),
+            title=source.title,
+            view=wording.phrase("view_front" if setting.from_front else "view_back"),
+            names=wording.listed(names),
+        ),
+        wording.phrase(
+            "draw_centre",
+            across=units.text(across),
+            first=first,
+            upward=units.text(upward),
+            second=second,
+            piece=names[0],
+        ),
+    ]
+    sentences += [f"{sentence}." for sentence in hole_sentences(setting, units)]
+    if not setting.shows_front:
+        sentences.append(wording.phrase("draw_shows_back"))
+    if setting.hole:
+        sentences.append(wording.phrase("draw_hole_across", size=units.text(setting.hole)))
+    sentences.extend(_size_sentences(setting, resolved))
+    held = held_title(resolved, setting)
+    if held:
+        sentences.append(wording.phrase("draw_under_head", held=held, piece=names[0]))
+    if source.pivot:
+        sentences.append(wording.phrase("draw_turns_on_it", piece=names[0]))
+    return " ".join(sentences)
+
+
+def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
+    last = named(setting.layers[-1].piece)
+    wording = words_in(resolved.edition.units)
+    head = size_text(setting.fastening.head, resolved)
+    leg = size_text(setting.fastening.leg, resolved)
+    phrases = setting.fastening.source.fastener.words.setting
+    return [wording.phrase(each, head=head, leg=leg, piece=last) for each in phrases]
+
+
+_FLAT_SIDES = {1: "draw_side_front", -1: "draw_side_back"}
+_OUTSIDES = {1: "draw_outside_front", -1: "draw_outside_back"}
+
+
+def side_words(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str] | None:
+    """The side of the work that the head lies on and the far side; None for what lies between the
+    layers that it draws together.  Inside is where something folds over the layers that it goes
+    through; where nothing does, or on both sides something does, the sides are the front and the
+    back of the work as it lies flat."""
+    if setting.fastening.source.fastener.ends is None:
+        return None
+    wording = words_of(resolved)
+    head, far = _sides(resolved, setting)
+    return wording.phrase(head), wording.phrase(far)
+
+
+def _sides(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str]:
+    # The first layer may turn on the fastening; it is fixed in the last.
+    work, key = work_of(resolved), setting.faces[-1]
+    anchor, mark = work.closed.plates.get(key), setting.fastening.marks.get(key.piece)
+    head = 1 if setting.from_front else -1
+    as_it_lies = _FLAT_SIDES[head], _FLAT_SIDES[-head]
+    if anchor is None or mark is None:
+        return as_it_lies
+    folded_over = set(_folded_over(work, setting, anchor, mark))
+    if len(folded_over) != 1:
+        return as_it_lies
+    # A cover that is turned over when the work closes takes its head to the other side.
+    turned = anchor.facing if setting.layers[-1].faces_front else -anchor.facing
+    (inner,) = folded_over
+    outside = _OUTSIDES[-inner]
+    return ("draw_inside", outside) if head * turned == inner else (outside, "draw_inside")
+
+
+def _folded_over(work: Work, setting: Setting, anchor: Plate, mark: Point) -> Iterator[int]:
+    """For each layer of the closed work that meets the line of the fastening and has moved
+    against its anchor: 1 where it lies further along their axis, else −1."""
+    through = {layer.piece.key for layer in setting.layers}
+    place = anchor.pose.apply((mark.x * work.scale, mark.y * work.scale, 0))
+    first, second = ACROSS[anchor.axis]
+    before = work.opened.plates[anchor.key].pose.undone()
+    for key, plate in work.closed.plates.items():
+        was = work.opened.plates.get(key)
+        if key.piece in through or was is None or plate.axis != anchor.axis:
+            continue
+        if not plate.region.holds((place[first], place[second])):
+            continue
+        if anchor.pose.undone().then(plate.pose) == before.then(was.pose):
+            continue
+        if plate.plane != anchor.plane:
+            yield 1 if plate.plane > anchor.plane else -1
+        else:
+            yield 1 if work.closed.is_above(anchor.key, key) else -1

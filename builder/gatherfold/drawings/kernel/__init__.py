@@ -1,0 +1,1 @@
+"""What all pictures are drawn with: plane geometry, scenes, styles, lettering, a canvas, ink."""

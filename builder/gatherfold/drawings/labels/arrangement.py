@@ -1,0 +1,248 @@
+"""Where marks stand on crowded paper so that none touches another.
+
+In: a canvas with all that is fixed, and marks, each with its places, the best first.  Out: one
+place for each mark.
+
+The marks are placed in turn, each as well as it can be by then.  Where some touch after that, a
+local search mends it: a mark in trouble moves to the place that costs least, and when no single
+move helps any more, the faults that are left count for more than before, until it is worth another
+mark's while to make room (the breakout method: P. Morris, "The Breakout Method for Escaping from
+Local Minima", AAAI 1993, from memory).  Then those that stand badly are tried where others are in
+the way.  The same marks always come to the same places.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable
+from functools import partial
+from itertools import combinations
+
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.plane import Rect
+from gatherfold.drawings.labels.placings import (
+    CROWDED,
+    FAULT,
+    NEAR,
+    Mark,
+    Placing,
+    crowding,
+    faults_between,
+)
+
+#: What it costs a leader to cross a line of the drawing.
+_ACROSS = 3.0
+#: How many rounds without fewer faults are waited for to mend all, and to make room for one mark.
+_PATIENCE, _LITTLE_PATIENCE = 100, 8
+#: A mark that costs so much more than it might is worth moving others for; of such marks so many
+#: are tried, the worst first, each at so many places.
+_WORTH_IT, _MOST_MARKS, _MOST_PLACES = 8.0, 6, 4
+#: What is reckoned for each other mark that has to make room.
+_ROOM = 8.0
+#: Costs nearer than this are the same.
+_HAIR = 1e-6
+
+
+class Arrangement:
+    """The places chosen so far, on a canvas with all that is fixed."""
+
+    def __init__(self, canvas: Canvas) -> None:
+        self.chosen: dict[Mark, Placing] = {}
+        self._canvas = canvas
+        #: What was asked before: a place against what is fixed, and against another place.
+        self._fixed: dict[Placing, float] = {}
+        self._pairs: dict[tuple[Placing, Placing], tuple[int, float]] = {}
+        #: How many faults more than one a fault counts for, between two marks or of one alone, and
+        #: how many a place does that was no way out.
+        self._raised: Counter[tuple[Mark, ...]] = Counter()
+        self._spoilt: Counter[Placing] = Counter()
+
+    def place(self, mark: Mark) -> None:
+        """Choose the best place for one more mark as the others stand."""
+        self.chosen[mark] = self._best(mark, None)
+
+    def settle(self) -> None:
+        """Move marks until none touches another, or as few as can be, and none costs far more than
+        it might if others made room for it."""
+        self._mend(_PATIENCE)
+        losses = {mark: self._loss(mark) for mark in self.chosen}
+        for mark in sorted(losses, key=losses.__getitem__, reverse=True)[:_MOST_MARKS]:
+            self._better(mark)
+
+    def _mend(self, patience: int, kept: Mark | None = None, limit: float = math.inf) -> None:
+        """Move marks until none touches another, or faults get no fewer for so many rounds, or
+        they cost more than a limit.  One is kept where it is."""
+        before = best = dict(self.chosen)
+        fewest, waited = math.inf, 0
+        while waited < patience:
+            faults, waited = self._faults(), waited + 1
+            if len(faults) < fewest:
+                best, fewest, waited = dict(self.chosen), len(faults), 0
+            if not faults or self._cost_alone(self.chosen.values()) >= limit:
+                break
+            movable = [mark for mark in _involved(faults) if mark is not kept]
+            if not any(self._moves(mark) for mark in movable):
+                self._raised.update(faults)
+                self._spoilt.update(self.chosen[mark] for mark in movable)
+        self._raised.clear()
+        self._spoilt.clear()
+        self.chosen = dict(best)
+        for mark, placing in best.items():
+            if placing is not before[mark] and mark is not kept:
+                self._moves(mark)
+
+    def _better(self, mark: Mark) -> None:
+        """Find a mark a better place that others have to leave, if that is better on the whole.
+        Those that were in the way in vain count for more the next time."""
+        in_vain: Counter[tuple[Mark, ...]] = Counter()
+        for _ in range(_MOST_PLACES):
+            if self._loss(mark) < _WORTH_IT:
+                break
+            before, total = dict(self.chosen), self._total()
+            self._raised = Counter(in_vain)
+            self.chosen[mark] = self._best(mark, None, _ROOM)
+            if self.chosen[mark] is before[mark]:
+                break
+            in_vain.update(fault for fault in self._faults() if mark in fault)
+            self._raised.clear()
+            self._mend(_LITTLE_PATIENCE, mark, total)
+            if self._total() < total:
+                break
+            self.chosen = before
+        self._raised.clear()
+
+    def _loss(self, mark: Mark) -> float:
+        """How much more a mark costs than it might if it were alone."""
+        here = self.chosen[mark]
+        alone = next((each for each in mark if self._fixed_cost(each) < FAULT), here)
+        return here.cost - alone.cost
+
+    def _total(self) -> float:
+        """What all places cost together."""
+        chosen = self.chosen.values()
+        near = ((a, b) for a, b in combinations(chosen, 2) if a.reach.meets(b.reach))
+        between = (self._between(*pair) for pair in near)
+        return self._cost_alone(chosen) + sum(FAULT * n + crowded for n, crowded in between)
+
+    def _cost_alone(self, placings: Iterable[Placing]) -> float:
+        return sum(placing.cost + self._fixed_cost(placing) for placing in placings)
+
+    def _faults(self) -> list[tuple[Mark, ...]]:
+        """Every two marks that touch, and every one that touches what is fixed."""
+        chosen = self.chosen.items()
+        pairs = combinations(chosen, 2)
+        between = [
+            (one, other)
+            for (one, at), (other, to) in pairs
+            if at.reach.meets(to.reach) and self._between(at, to)[0]
+        ]
+        return [*between, *((one,) for one, at in chosen if self._fixed_cost(at) >= FAULT)]
+
+    def _moves(self, mark: Mark) -> bool:
+        """Whether the mark has a better place than it has; it goes there."""
+        here = self.chosen[mark]
+        self.chosen[mark] = self._best(mark, here)
+        return self.chosen[mark] is not here
+
+    def _best(self, mark: Mark, here: Placing | None, fault: float = FAULT) -> Placing:
+        """The place that costs least as the others stand; ``here`` unless another is better.  To
+        touch another mark costs ``fault``."""
+        others = [
+            (placing.reach, fault * self._weight((mark, other), (other, mark)), placing)
+            for other, placing in self.chosen.items()
+            if other is not mark
+        ]
+        cost = partial(self._cost, self._weight((mark,)), others)
+        least = math.inf if here is None else cost(here, math.inf)
+        best = _cheapest(mark, cost, least) or here
+        assert best is not None, mark.name
+        return best
+
+    def _weight(self, *faults: tuple[Mark, ...]) -> float:
+        """How much a fault counts by now, its marks named in any order."""
+        return 1.0 + sum(self._raised[fault] for fault in faults) if self._raised else 1.0
+
+    def _cost(
+        self,
+        alone: float,
+        others: Collection[tuple[Rect, float, Placing]],
+        placing: Placing,
+        limit: float,
+    ) -> float:
+        """What a place costs as the others stand; at least ``limit`` if it is not below that."""
+        fixed = self._fixed_cost(placing)
+        cost = placing.cost + (fixed * alone if fixed >= FAULT else fixed)
+        cost += FAULT * self._spoilt.get(placing, 0)
+        if cost >= limit:
+            return cost
+        reach = placing.reach
+        for its_reach, fault, other in others:
+            if reach.meets(its_reach):
+                faults, near = self._between(placing, other)
+                cost += fault * faults + near
+                if cost >= limit:
+                    break
+        return cost
+
+    def _between(self, one: Placing, other: Placing) -> tuple[int, float]:
+        """The faults between two places, and what it costs that they are near each other."""
+        found = self._pairs.get((one, other))
+        if found is None:
+            found = self._pairs[one, other] = faults_between(one, other), crowding(one, other)
+        return found
+
+    def _fixed_cost(self, placing: Placing) -> float:
+        """What it costs a place to touch what is fixed."""
+        if placing.is_sound:
+            return 0.0
+        cost = self._fixed.get(placing)
+        if cost is None:
+            cost = self._fixed[placing] = cost_on(self._canvas, placing)
+        return cost
+
+
+def best_place(
+    canvas: Canvas, places: Iterable[Placing], limit: float = math.inf
+) -> Placing | None:
+    """The place that costs least as the canvas is; None where all cost a limit or more."""
+
+    def cost(placing: Placing, limit: float) -> float:
+        return placing.cost + cost_on(canvas, placing, limit - placing.cost)
+
+    return _cheapest(places, cost, limit)
+
+
+def _cheapest(
+    places: Iterable[Placing], cost_of: Callable[[Placing, float], float], limit: float
+) -> Placing | None:
+    """The place that costs least, if that is below a limit.  What each costs is asked with the most
+    that is of interest; no place that would cost more alone is asked about, nor any after it."""
+    best = None
+    for placing in places:
+        if placing.cost >= limit:
+            break
+        cost = cost_of(placing, limit)
+        if cost < limit - _HAIR:
+            best, limit = placing, cost
+    return best
+
+
+def cost_on(canvas: Canvas, placing: Placing, limit: float = math.inf) -> float:
+    """What it costs a place to touch what is on the canvas, to stand beside it, or to leave it; not
+    counted beyond a limit."""
+    if not canvas.frame.contains(placing.clear):
+        return 5 * FAULT
+    cost = CROWDED * canvas.neighbours(placing.ground, NEAR) if placing.is_free else 0.0
+    enough = 1 if limit <= FAULT else 2
+    cost += FAULT * canvas.collisions(placing.ground, placing.clearance, enough)
+    if placing.leader is not None and cost < limit:
+        words, lines = canvas.leader_faults(*placing.leader)
+        cost += FAULT * (words + canvas.words_beside(placing.leader[1])) + _ACROSS * lines
+    return cost
+
+
+def _involved(faults: Iterable[tuple[Mark, ...]]) -> list[Mark]:
+    """The marks of some faults, those with the most first."""
+    counts = Counter(mark for fault in faults for mark in fault)
+    return [mark for mark, _ in counts.most_common()]

@@ -1,0 +1,130 @@
+"""The cuts on a sheet map: where each runs, and where its number can stand in a circle.
+
+In: the cuts of a sheet plan and the mapping to paper.  Out: segments, marks with their places, and
+numbers on the canvas.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from heapq import merge
+from itertools import product
+
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.lettering import centred_text
+from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, circle_ring, segment_meets
+from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Fill, Line
+from gatherfold.drawings.labels.placings import Mark, Placing
+from gatherfold.geometry import Box, is_far, is_vertical
+from gatherfold.sheets import Cut, SheetPlan
+
+#: A cut on paper, from end to end.
+Segment = tuple[Place, Place]
+
+#: The radius of the circle round a number.
+BADGE = 1.9
+
+
+def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
+    """Each cut's line on paper, in order, by replaying the cuts on the sheet's parts."""
+    width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
+    parts = {0: Box(Fraction(0), Fraction(0), width, height)}
+    segments: list[Segment] = []
+    for cut in plan.cuts:
+        part, setting = parts.pop(cut.part), Fraction(cut.setting)
+        at = part.edge(cut.edge) + (-setting if is_far(cut.edge) else setting)
+        first, second = replace(part, top=at), replace(part, bottom=at)
+        ends = (part.left, at), (part.right, at)
+        if is_vertical(cut.axis):
+            first, second = replace(part, right=at), replace(part, left=at)
+            ends = (at, part.bottom), (at, part.top)
+        parts[cut.parts[0]], parts[cut.parts[1]] = first, second
+        start, end = (mapping(float(x), float(y)) for x, y in ends)
+        segments.append((start, end))
+    return segments
+
+
+def cut_marks(cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect) -> list[Mark]:
+    """The number of each cut, on its line where that can be, else beside it with a leader."""
+    marks = []
+    for cut, segment in zip(cuts, segments, strict=True):
+        others = [other for other in segments if not _is_on_one_line(other, segment)]
+        places = merge(_on_cut(segment, others, frame), _aside(segment), key=lambda at: at.cost)
+        marks.append(Mark(f"cut {cut.number}", places))
+    return marks
+
+
+def draw_numbers(canvas: Canvas, cuts: Sequence[Cut], places: Sequence[Placing]) -> None:
+    for cut, placing in zip(cuts, places, strict=True):
+        x, y = placing.ground.centre
+        ring = circle_ring((x, y), BADGE, 24)
+        canvas.keep_free(placing.ground)
+        canvas.area([ring], Fill.BADGE)
+        canvas.outline(ring, Line.DIMENSION, f"cut {cut.number}")
+        canvas.text(centred_text(str(cut.number), x, y, SMALLEST_LETTERING_PT, bold=True))
+
+
+def _is_on_one_line(first: Segment, second: Segment) -> bool:
+    axis = 0 if first[0][0] == first[1][0] else 1
+    return all(abs(place[axis] - first[0][axis]) < 1e-6 for place in second)
+
+
+#: What it costs a number to stand one step further along its cut, and on one of which less than so
+#: much, in mm, would be seen beside it.
+_ALONG, _HIDING, _SEEN = 0.02, 25.0, 3.4
+
+
+def _on_cut(segment: Segment, others: Sequence[Segment], frame: Rect) -> Iterator[Placing]:
+    """Places on the cut's own line that touch no other: outside the sheet, then along it; there
+    the number would hide a cut that is hardly longer than its circle."""
+    corners = frame.ring
+    lines = [*others, *zip(corners, (*corners[1:], corners[0]), strict=True)]
+    hides = math.dist(*segment) < 2 * BADGE + _SEEN
+    for step, (centre, is_outside) in enumerate(_badge_places(segment, frame)):
+        ground = _circle_ground(centre)
+        if not any(segment_meets(a, b, ground.grown(0.2)) for a, b in lines):
+            cost = step * _ALONG + (_HIDING if hides and not is_outside else 0.0)
+            yield Placing(ground, cost, is_circle=True, is_sound=True)
+
+
+def _circle_ground(centre: Place) -> Rect:
+    return Rect(*centre, *centre).grown(BADGE)
+
+
+def _badge_places(segment: Segment, frame: Rect) -> Iterator[tuple[Place, bool]]:
+    """Middles of circles on the line of a cut, and whether they lie outside the sheet."""
+    (x0, y0), (x1, y1) = segment
+    is_vertical = x0 == x1
+    out = BADGE + 0.5
+    if is_vertical and abs(y0 - frame.bottom) < 1e-6:
+        yield (x0, frame.bottom - out), True
+    if not is_vertical and abs(x1 - frame.right) < 1e-6:
+        yield (frame.right + out, y0), True
+    length = abs(x1 - x0) + abs(y1 - y0)
+    steps = max(1, int((length - 2 * out) / 0.8))
+    for step in range(steps + 1):
+        share = (out + step * (length - 2 * out) / steps) / length if length > 2 * out else 0.5
+        share = share if is_vertical else 1 - share
+        yield (x0 + share * (x1 - x0), y0 + share * (y1 - y0)), False
+
+
+_DISTANCES = (4.0, 5.5, 7.0, 9.0, 12.0, 16.0, 21.0, 27.0)
+_SHARES = (0.5, 0.2, 0.8, 0.35, 0.65)
+_ANGLES = tuple(math.tau * (step + 0.5) / 16 for step in range(16))
+#: What it costs a number to stand off its cut, and to point elsewhere than at the cut's middle.
+_OFF_CUT, _OFF_MIDDLE = 5.0, 0.1
+
+
+def _aside(segment: Segment) -> Iterator[Placing]:
+    """Places round the cut at growing distances, each with a leader to it."""
+    (x0, y0), (x1, y1) = segment
+    for distance, (index, share), angle in product(_DISTANCES, enumerate(_SHARES), _ANGLES):
+        ux, uy = math.cos(angle), math.sin(angle)
+        x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+        centre = x + distance * ux, y + distance * uy
+        start = centre[0] - BADGE * ux, centre[1] - BADGE * uy
+        cost = _OFF_CUT + distance + index * _OFF_MIDDLE
+        yield Placing(_circle_ground(centre), cost, (), (start, (x, y)), is_circle=True)

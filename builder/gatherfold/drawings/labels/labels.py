@@ -1,0 +1,284 @@
+"""Where a label can stand: inside its part, beside it with a leader, or in a column beside all.
+
+In: what is written, and boxes and places on paper.  Out: placings in order of their cost, the best
+first; and single labels written where they cost least.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import chain, product
+
+from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
+from gatherfold.drawings.kernel.lettering import inked_rect, level_text, text_width
+from gatherfold.drawings.kernel.plane import Place, Rect
+from gatherfold.drawings.kernel.scene import Anchor
+from gatherfold.drawings.kernel.styles import BLACK, SMALLEST_LETTERING_PT
+from gatherfold.drawings.labels.arrangement import best_place, cost_on
+from gatherfold.drawings.labels.placings import (
+    FAULT,
+    MISLEADING,
+    Block,
+    Leader,
+    Look,
+    Placing,
+    block,
+)
+
+NOTE_PT = 7.5
+
+
+def inner_label(
+    canvas: Canvas,
+    box: Rect,
+    texts: Sequence[str],
+    size_pt: float,
+    *,
+    bold: bool = False,
+    boxed: bool = False,
+    colour: str = BLACK,
+    clear_of: Sequence[Rect] = (),
+) -> bool:
+    """Write the first of ``texts`` that fits free inside ``box``; level first, then upright.
+
+    ``clear_of`` holds parts of the box that lie under something else.
+    """
+    look = Look(size_pt, bold, boxed, colour)
+    places = inside(box, texts, look, clear_of=clear_of)
+    return written(canvas, places, FAULT)
+
+
+def written(canvas: Canvas, places: Iterable[Placing], limit: float) -> bool:
+    """Write a label at the best of its places, if that costs less than a limit."""
+    placing = best_place(canvas, places, limit)
+    if placing is not None:
+        placing.write(canvas)
+    return placing is not None
+
+
+def note(
+    canvas: Canvas,
+    targets: Sequence[Place],
+    *texts: str,
+    size_pt: float = NOTE_PT,
+    bold: bool = False,
+    boxed: bool = False,
+    avoid: Sequence[Rect] = (),
+    of_edge: bool = False,
+    is_needed: bool = True,
+) -> bool:
+    """Write the first of ``texts`` that finds a good place in the best of its places, or else the
+    last, and join it by a leader to one of ``targets``.
+
+    ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
+    the label would be taken for that of something else.  What is said ``of_edge`` has its targets
+    on a line; others keep off lines where they can.  What is not needed is left out where no place
+    is good.  Says whether it is written.
+    """
+    clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
+    look = Look(size_pt, bold, boxed)
+    for text in texts:
+        placing = best_place(canvas, beside(clearest, text, look, 0.0, canvas.frame, avoid))
+        assert placing is not None, text
+        is_good = placing.cost + cost_on(canvas, placing) < MISLEADING
+        if is_good or (is_needed and text == texts[-1]):
+            canvas.misplaced += not is_good
+            placing.write(canvas)
+            return True
+    canvas.misplaced += 1
+    return False
+
+
+_MOST_TARGETS = 6
+
+
+def _unclearness(canvas: Canvas, of_edge: bool, place: Place) -> tuple[bool, bool, int, int]:
+    """What the end of a leader here would touch: words, an arrowhead, the surroundings of words,
+    lines that it could point at."""
+    return (
+        not canvas.is_clear_of_words(place),
+        not canvas.is_clear_of_marks(place),
+        canvas.words_beside(place),
+        0 if of_edge else canvas.lines_under(place),
+    )
+
+
+#: What it costs more to write a label smaller, in one line, or turned.
+PLAINER = 1.0
+#: What it costs more to write it off the middle of its part, for each place nearer to the middle.
+_OFF_MIDDLE = 0.002
+
+
+def inside(
+    box: Rect,
+    texts: Sequence[str],
+    look: Look,
+    cost: float = 0.0,
+    clear_of: Sequence[Rect] = (),
+) -> Iterator[Placing]:
+    """The first of ``texts`` that fits inside the box, as large as it can be, level or upright;
+    ``clear_of`` holds parts of the box that lie under something else."""
+    sizes = sorted({look.size_pt, SMALLEST_LETTERING_PT}, reverse=True)
+    for text, size, rotation in product(texts, sizes, (0, 90)):
+        line = block([(text, replace(look, size_pt=size))], rotation)
+        yield from placed_within(box, line, cost, clear_of)
+        cost += PLAINER
+
+
+def placed_within(
+    box: Rect, lines: Block, cost: float = 0.0, clear_of: Sequence[Rect] = ()
+) -> Iterator[Placing]:
+    """Lines in the middle of a box, then nearer to its borders; nowhere if they do not fit."""
+    reach_x = (box.width - lines.width) / 2 - CLEARANCE
+    reach_y = (box.height - lines.height) / 2 - CLEARANCE
+    if reach_x < 0 or reach_y < 0:
+        return
+    x, y = box.centre
+    for number, (share_y, share_x) in enumerate(product(_UPWARD, _ACROSS)):
+        at = x + share_x * reach_x, y + share_y * reach_y
+        ground = lines.ground.moved(*at)
+        if not any(cover.meets(ground) for cover in clear_of):
+            yield Placing(ground, cost + number * _OFF_MIDDLE, lines.texts, at=at)
+
+
+_UPWARD = (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0)
+_ACROSS = (0.0, 0.35, -0.35, 0.7, -0.7, 1.0, -1.0)
+
+_DISTANCES = (4.0, 7.0, 11.0, 16.0, 22.0, 29.0, 37.0, 46.0)
+_ANGLES = tuple(math.tau * (step + 0.5) / 16 for step in range(16))
+#: What it costs a label to stand so near to what it speaks of that the leader is hardly seen, and
+#: to point to the next of the places offered.
+_SHORT, _TOO_SHORT, _NEXT_TARGET = 20.0, 2.0, 3.0
+#: Labels anywhere on paper are tried so far apart, for so many targets.
+_GRID, _FEW_TARGETS = 3.6, 2
+
+
+def beside(
+    targets: Sequence[Place],
+    text: str,
+    look: Look,
+    cost: float,
+    paper: Rect,
+    avoid: Sequence[Rect] = (),
+) -> Iterator[Placing]:
+    """The label round the ``targets`` at growing distances, then anywhere on paper, then on
+    ``avoid``: areas where it would be taken for that of something else."""
+    line = block([(text, look)])
+    half = line.ground.width / 2
+    misleading = []
+    rings = (_round(targets, half, distance) for distance in _DISTANCES)
+    for places in chain(rings, [_all_over(paper, targets[:_FEW_TARGETS])]):
+        for length, at, ground, leader in sorted(_led(line.ground, places)):
+            over = MISLEADING * sum(area.meets(ground) for area in avoid)
+            over += FAULT * ground.grown(CLEARANCE).holds(leader[1])
+            placing = Placing(ground, cost + length + over, line.texts, leader, at, is_free=True)
+            if over:
+                misleading.append(placing)
+            else:
+                yield placing
+    yield from sorted(misleading, key=lambda placing: placing.cost)
+
+
+#: The middle of a label, what it speaks of, and what it costs that it is not another place.
+_Way = tuple[Place, Place, float]
+
+
+def _round(targets: Sequence[Place], half: float, distance: float) -> Iterator[_Way]:
+    """The middles of labels that start, or end, at a distance from a target."""
+    for (index, (x, y)), angle in product(enumerate(targets), _ANGLES):
+        dx, dy = distance * math.cos(angle), distance * math.sin(angle)
+        yield (x + dx + math.copysign(half, dx), y + dy), (x, y), index * _NEXT_TARGET
+
+
+def _all_over(paper: Rect, targets: Sequence[Place]) -> Iterator[_Way]:
+    """Places in rows and columns all over the paper, for each target."""
+    for column, row in product(range(int(paper.width / _GRID)), range(int(paper.height / _GRID))):
+        at = paper.left + (column + 0.5) * _GRID, paper.bottom + (row + 0.5) * _GRID
+        for index, target in enumerate(targets):
+            yield at, target, index * _NEXT_TARGET
+
+
+def _led(ink: Rect, ways: Iterable[_Way]) -> Iterator[tuple[float, Place, Rect, Leader]]:
+    """For a label centred on each place: how long its leader is, dearer if it is too short to be
+    seen; the place; what the label takes there; and the leader."""
+    for centre, target, dearer in ways:
+        ground = ink.moved(*centre)
+        start = leader_start(ground, target)
+        length = math.dist(start, target)
+        yield length + dearer + _SHORT * (length < _TOO_SHORT), centre, ground, (start, target)
+
+
+def leader_start(rect: Rect, target: Place) -> Place:
+    """The place beside the label nearest to the target: the middle of one of its sides."""
+    x, y = rect.centre
+    if target[0] < rect.left - 0.5:
+        return rect.left - 0.5, y
+    if target[0] > rect.right + 0.5:
+        return rect.right + 0.5, y
+    if target[1] > y:
+        return x, rect.top + 0.5
+    return x, rect.bottom - 0.5
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Where notes stand beside a picture: at what x their leaders start on its left and on its
+    right, the paper, how they are written, and from one to the next."""
+
+    left: float
+    right: float
+    paper: Rect
+    look: Look
+    pitch: float
+
+    def note(self, text: str, is_left: bool, y: float, end: Place, cost: float) -> Placing:
+        """A note at a height, with its leader."""
+        x = self.left if is_left else self.right
+        anchor: Anchor = "end" if is_left else "start"
+        away = -_GAP if is_left else _GAP
+        label = level_text(text, x + away, y, self.look.size_pt, anchor, bold=self.look.bold)
+        # Half of the pitch: notes a pitch apart are clear of each other.
+        half = (self.pitch - CLEARANCE) / 2 - 0.01
+        left, _, right, _ = inked_rect(label)
+        return Placing(Rect(left, y - half, right, y + half), cost, (label,), ((x, y), end))
+
+
+#: From the end of a leader to its note.
+_GAP = 0.6
+#: What it costs a leader of a note in a column to be a mm longer, and a mm off the level.
+_LONG, _SLANTED = 0.1, 0.5
+_SLANTS = tuple(step * sign * 1.5 for step in range(20) for sign in (1, -1))[1:]
+
+
+def _way_cost(start: Place, end: Place) -> float:
+    """What it costs the leader of a note in a column to run from a place to another."""
+    return _LONG * abs(start[0] - end[0]) + _SLANTED * abs(start[1] - end[1])
+
+
+def in_columns(
+    ends: Sequence[tuple[Place, float]], text: str, columns: Columns, cost: float = 0.0
+) -> Iterator[Placing]:
+    """A note in the columns, with its leader to one of ``ends``, each with what it costs."""
+    found = []
+    paper, half = columns.paper, columns.pitch / 2
+    for is_left, x in ((True, columns.left), (False, columns.right)):
+        in_middle = columns.note(text, is_left, paper.centre[1], paper.centre, cost)
+        if not paper.contains(in_middle.clear):
+            continue
+        for (end, dearer), slant in product(ends, _SLANTS):
+            y = end[1] + slant
+            if paper.bottom + half <= y <= paper.top - half:
+                found.append((cost + dearer + _way_cost((x, y), end), is_left, y, end))
+    for whole, is_left, y, end in sorted(found):
+        yield columns.note(text, is_left, y, end, whole)
+
+
+_COLUMN_GAP = 5.0
+
+
+def margin_room(texts: Sequence[str]) -> float:
+    """How much room beside a picture a column of these labels needs."""
+    return max((text_width(text, NOTE_PT) for text in texts), default=0.0) + _COLUMN_GAP + 1.0

@@ -1,0 +1,1 @@
+"""The legend of lines and signs, and the bars to measure."""

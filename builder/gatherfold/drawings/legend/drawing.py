@@ -1,0 +1,279 @@
+"""The legend of lines and signs, and the calibration bars.
+
+In: an edition, and which signs its drawings use.  Out: scenes; the bars are true to size.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Sequence
+from fractions import Fraction
+
+from gatherfold.drawings.dimensions.dimensions import (
+    CROSS_REACH,
+    Edge,
+    Mark,
+    Span,
+    cross,
+    dimension,
+    running_dimensions,
+    tick,
+)
+from gatherfold.drawings.fastening.ends import FasteningEnd, draw_end
+from gatherfold.drawings.kernel.break_lines import wave
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE, Hatch
+from gatherfold.drawings.kernel.lettering import centred_text, level_text
+from gatherfold.drawings.kernel.plane import Mapping, Rect, circle_ring
+from gatherfold.drawings.kernel.scene import Scene, Text
+from gatherfold.drawings.kernel.styles import Fill, Line
+from gatherfold.drawings.kernel.wording import words_in
+from gatherfold.drawings.kernel.wrapping import sentence_lines
+from gatherfold.drawings.labels.cut_numbers import BADGE
+from gatherfold.drawings.labels.labels import NOTE_PT
+from gatherfold.drawings.labels.placings import pointed_leader
+from gatherfold.drawings.labels.print_arrow import arrow_along, two_headed_arrow
+from gatherfold.drawings.motion.frames import draw_arrow
+from gatherfold.fastenings import EndShape
+from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem
+from gatherfold.resolve.edition import Edition
+from gatherfold.wording import Wording, load_wording
+
+_ROW = 9.0
+_LABEL_AT = 23.0
+_TEXT_PT = 8.5
+_LINE_PITCH = 3.8
+_EDGE = 1.6
+#: How wide the sample of a sign is, and half its height; x is its left end, y its middle.
+_SAMPLE = 20.0
+_HALF_HEIGHT = 2.6
+
+Draw = Callable[[Canvas, float, float], None]
+
+
+def _line_sample(line: Line) -> Draw:
+    def draw(canvas: Canvas, x: float, y: float) -> None:
+        canvas.strokes([((x, y), (x + _SAMPLE, y))], line)
+
+    return draw
+
+
+def _box(x: float, y: float) -> Rect:
+    return Rect(x, y - _HALF_HEIGHT, x + _SAMPLE, y + _HALF_HEIGHT)
+
+
+def _hatched_sample(
+    hatches: Sequence[Hatch], line: Line, edge: Line, fill: Fill | None = None
+) -> Draw:
+    def draw(canvas: Canvas, x: float, y: float) -> None:
+        ring = _box(x, y).ring
+        if fill is not None:
+            canvas.area([ring], fill)
+        canvas.hatch(hatches, line, [ring])
+        canvas.outline(ring, edge)
+
+    return draw
+
+
+def _glue_rim(canvas: Canvas, x: float, y: float) -> None:
+    box = _box(x, y)
+    canvas.hatch(GLUE, Line.GLUE, [box.ring, box.grown(-1.3).ring])
+    canvas.outline(box.ring, Line.VISIBLE)
+
+
+def _no_print(canvas: Canvas, x: float, y: float) -> None:
+    """The corner of a sheet with a strip along two of its edges."""
+    box = _box(x, y)
+    strip = 1.6
+    low = Rect(box.left, box.bottom, box.right, box.bottom + strip)
+    side = Rect(box.left, low.top, box.left + strip, box.top)
+    for ring in (low.ring, side.ring):
+        canvas.hatch(MARGIN, Line.WASTE, [ring])
+    canvas.strokes([(box.ring[3], box.ring[0], box.ring[1])], Line.VISIBLE)
+
+
+def _motif(canvas: Canvas, x: float, y: float) -> None:
+    box = _box(x, y)
+    canvas.outline(box.ring, Line.VISIBLE)
+    for inner, line in (
+        (Rect(box.left + 2.0, box.bottom + 1.2, box.left + 9.0, box.top - 1.2), Line.FAINT),
+        (Rect(box.left + 11.0, box.bottom + 1.2, box.right - 2.0, box.top - 1.2), Line.HIDDEN),
+    ):
+        canvas.outline(inner.ring, line)
+
+
+def _two_sides(canvas: Canvas, x: float, y: float) -> None:
+    box = _box(x, y)
+    middle = box.centre[0]
+    for half, pattern in (
+        (Rect(box.left, box.bottom, middle - 0.6, box.top), PRINTS["steep_lines"]),
+        (Rect(middle + 0.6, box.bottom, box.right, box.top), PRINTS["rising_dashes"]),
+    ):
+        canvas.hatch(pattern, Line.PATTERN, [half.ring])
+        canvas.outline(half.ring, Line.FAINT)
+
+
+def _cut_number(canvas: Canvas, x: float, y: float) -> None:
+    centre_x = x + _SAMPLE - BADGE
+    canvas.strokes([((x, y), (centre_x - BADGE, y))], Line.CUT)
+    ring = circle_ring((centre_x, y), BADGE, 24)
+    canvas.area([ring], Fill.BADGE)
+    canvas.outline(ring, Line.DIMENSION)
+    canvas.text(centred_text("1", centre_x, y, 7.0, bold=True))
+
+
+def _print_direction(canvas: Canvas, x: float, y: float) -> None:
+    middle = x + _SAMPLE / 2
+    arrow_along(canvas, (middle, y - 3.6), (middle, y + 3.6), Line.VISIBLE)
+
+
+def _grain(canvas: Canvas, x: float, y: float) -> None:
+    two_headed_arrow(canvas, (x + 3.0, y), (x + _SAMPLE - 3.0, y))
+
+
+def _fold_arrow(canvas: Canvas, x: float, y: float) -> None:
+    """Half an ellipse with a head, as where paper is turned over."""
+    angles = [math.pi * (1 - step / 24) for step in range(25)]
+    middle, half, rise = x + _SAMPLE / 2, 0.4 * _SAMPLE, 5.0
+    way = [(middle + half * math.cos(a), y - 2.6 + rise * math.sin(a)) for a in angles]
+    draw_arrow(canvas, tuple(way))
+
+
+def _leader(canvas: Canvas, x: float, y: float) -> None:
+    pointed_leader(canvas, (x + _SAMPLE - 4.0, y + 1.6), (x + 4.0, y - 1.6))
+
+
+def _head(canvas: Canvas, x: float, y: float) -> None:
+    """A head, and the legs that the other side shows."""
+    here = Mapping(1.0, 0.0, 0.0)
+    for shape, along in ((EndShape.HEAD, 5.0), (EndShape.LEGS, 14.0)):
+        draw_end(canvas, FasteningEnd(shape, (x + along, y), 1.8, 0.8, 3.4), here)
+
+
+def _wavy(canvas: Canvas, x: float, y: float) -> None:
+    canvas.strokes([wave((x, y), (x + _SAMPLE, y))], Line.DIMENSION)
+
+
+def _joint(canvas: Canvas, x: float, y: float) -> None:
+    canvas.strokes([((x, y), (x + _SAMPLE, y))], Line.WASTE)
+    cross(canvas, (x + _SAMPLE / 2, y), CROSS_REACH, "registration")
+
+
+def _size(canvas: Canvas, x: float, y: float) -> None:
+    feet = (y - 3.0, y - 3.0)
+    dimension(canvas, Span(x + 1.0, x + _SAMPLE - 1.0, y - 0.4, True), feet, "8")
+
+
+def _tick(canvas: Canvas, x: float, y: float) -> None:
+    canvas.strokes([((x + 4.0, y), (x + _SAMPLE - 4.0, y))], Line.DIMENSION)
+    for along in (4.0, _SAMPLE - 4.0):
+        canvas.strokes([((x + along, y - 2.0), (x + along, y + 2.0))], Line.DIMENSION)
+        tick(canvas, (x + along, y))
+
+
+def _running(canvas: Canvas, x: float, y: float) -> None:
+    marks = [Mark(x + 9.0, "3"), Mark(x + _SAMPLE - 2.0, "7")]
+    running_dimensions(canvas, Edge("bottom", y + 4.8), x + 1.0, marks)
+
+
+#: Every line and sign by its name in the catalogue of wording, in the order of the legend.
+SIGNS: dict[str, Draw] = {
+    "visible": _line_sample(Line.VISIBLE),
+    "valley": _line_sample(Line.VALLEY),
+    "mountain": _line_sample(Line.MOUNTAIN),
+    "existing": _line_sample(Line.EXISTING),
+    "hidden": _line_sample(Line.HIDDEN),
+    "path": _line_sample(Line.PATH),
+    "wavy": _wavy,
+    "leader": _leader,
+    "glue": _hatched_sample(GLUE, Line.GLUE, Line.VISIBLE),
+    "glue_rim": _glue_rim,
+    "keep_off": _hatched_sample(KEEP_OFF, Line.KEEP_OFF, Line.KEEP_OFF),
+    "waste": _hatched_sample(WASTE, Line.WASTE, Line.CUT, Fill.WASTE),
+    "no_print": _no_print,
+    "motif": _motif,
+    "two_sides": _two_sides,
+    "head": _head,
+    "cut_number": _cut_number,
+    "print": _print_direction,
+    "grain": _grain,
+    "fold_arrow": _fold_arrow,
+    "size": _size,
+    "tick": _tick,
+    "running": _running,
+    "centre": _line_sample(Line.CENTRE),
+    "joint": _joint,
+}
+
+
+def conventions_scene(
+    max_width: float, language: str = "en", used: Collection[str] = tuple(SIGNS)
+) -> Scene:
+    """The lines and signs that are ``used``, in two columns within ``max_width`` mm."""
+    wording = load_wording(language)
+    names = [name for name in SIGNS if name in used]
+    half = (len(names) + 1) // 2
+    canvas = Canvas(max_width, half * _ROW + 2.0)
+    for index, name in enumerate(names):
+        column, row = divmod(index, half)
+        x = column * max_width / 2
+        y = canvas.frame.top - 1.0 - (row + 0.5) * _ROW
+        SIGNS[name](canvas, x, y)
+        room = max_width / 2 - _LABEL_AT - _EDGE
+        lines = sentence_lines(wording.phrase(f"sign_{name}"), room, _TEXT_PT)
+        for number, line in enumerate(lines):
+            level = y + ((len(lines) - 1) / 2 - number) * _LINE_PITCH
+            canvas.text(level_text(line, x + _LABEL_AT, level, _TEXT_PT, "start"))
+    title = wording.phrase("draw_signs")
+    return canvas.scene("conventions", title, _equivalent(names, wording))
+
+
+def _equivalent(names: Sequence[str], wording: Wording) -> str:
+    """What each line and sign looks like, and what it stands for."""
+    sentences = [wording.phrase("draw_signs")]
+    for name in names:
+        meaning = " ".join(wording.phrase(f"sign_{name}").replace(":", ",").split())
+        look = wording.phrase(f"look_{name}")
+        sentences.append(f"{look[0].upper()}{look[1:]}: {meaning}")
+    return f"{'. '.join(sentences)}."
+
+
+def calibration_scene(edition: Edition) -> Scene:
+    """Bars of 100 mm and 4 in, the edition's own unit first: measure them on the print."""
+    wording = words_in(edition.units)
+    hundred, four_inches = Fraction(100), 4 * INCH
+    bars = [(METRIC_UNITS, hundred, 10), (IMPERIAL_UNITS, four_inches, 4)]
+    metric, imperial = (bar_length(units, length, wording) for units, length, _ in bars)
+    bars.sort(key=lambda bar: bar[0].is_inch != edition.units.is_inch)
+    width = float(max(hundred, four_inches)) + 2.0
+    canvas = Canvas(width, 20.0)
+    for index, (units, length, parts) in enumerate(bars):
+        calibration_bar(canvas, 1.0, 13.0 - 10.0 * index, units, length, parts, wording)
+    words = wording.phrase("draw_bars", metric=metric, imperial=imperial)
+    return canvas.scene("calibration", wording.phrase("draw_bars_title"), words, trim=False)
+
+
+def bar_length(units: UnitSystem, length: Fraction, wording: Wording) -> str:
+    """``100 mm``, ``4 in``."""
+    own = wording.units(units)
+    return f"{own.number(length)} {own.printed}"
+
+
+def calibration_bar(
+    canvas: Canvas,
+    x: float,
+    y: float,
+    units: UnitSystem,
+    length: Fraction,
+    parts: int,
+    wording: Wording,
+) -> None:
+    """A bar from x on, ``length`` long, in ``parts`` equal steps drawn black and white."""
+    step = float(length) / parts
+    bar = Rect(x, y, x + float(length), y + 1.6)
+    for part in range(0, parts, 2):
+        canvas.area([Rect(x + part * step, y, x + (part + 1) * step, y + 1.6).ring], Fill.INK)
+    subject = f"calibration {units.number(length)} {units.unit}"
+    canvas.outline(bar.ring, Line.DIMENSION, subject)
+    text = wording.phrase("draw_bar", length=bar_length(units, length, wording))
+    canvas.text(Text(text, x, y + 2.6, NOTE_PT, "start"))

@@ -1,0 +1,1 @@
+"""Pictures of movements: what a maker closes, opens, turns and slides, frame by frame."""

@@ -1,0 +1,373 @@
+"""Movements as pictures, one after the other: what is there after each, and where it was before.
+
+In: the sequence of a step or of the closing, the room on paper.  Out: a scene of small multiples in
+isometric projection.  What is drawn is the work after each movement, nothing else, turned so that
+what moves is seen to go, and lying as it will lie when all is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property, lru_cache
+
+from gatherfold.drawings.kernel.axonometric import ISOMETRIC
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.stock_tints import drawing_tints
+from gatherfold.drawings.motion.arrows import (
+    clearest,
+    fold_ways,
+    former_outlines,
+    outline_in_space,
+    straight_ways,
+    swing_ways,
+)
+from gatherfold.drawings.motion.cropping import broken_off, shown_part
+from gatherfold.drawings.motion.frames import Detail, Frame, frames_scene
+from gatherfold.drawings.motion.movements import Move, Movements
+from gatherfold.drawings.motion.words import caption_of, equivalent_of, start_words, title_of
+from gatherfold.drawings.views.detail_circles import circle_round
+from gatherfold.drawings.views.raised_view import (
+    RaisedFace,
+    Ring,
+    Strip,
+    raised_faces,
+    raised_work,
+    slab_of,
+    visible_faces,
+)
+from gatherfold.drawings.views.ribbons import parted, ribbons_of
+from gatherfold.drawings.views.sight import Sight
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import Assembly, FaceKey, PlacedFace, Work, placed_faces, work_of
+from gatherfold.work.finished import laying_down, lowest_face
+from gatherfold.work.moments import Placing, Tie
+from gatherfold.work.putting import Way
+from gatherfold.work.space import AT_REST, TURNED_OVER, Rigid, shifted_by
+from gatherfold.work.visible import Look, is_seen, visible_parts
+
+#: So many sequences are remembered as they are drawn: all of a design's.
+_REMEMBERED = 64
+#: How far the circle round a part that turns reaches beyond it, as a share of its radius.
+_ROUND_A_TURN = 0.05
+#: How far something is shown off its place, as a share of what brings it just clear.
+_CLEAR = Fraction(5, 4)
+#: Areas that differ by a smaller share are alike.
+_ALIKE = 0.01
+#: The axis that what lies flat looks along.
+_UPWARD = 2
+#: Turned half round on the table.
+_HALF_ROUND = Rigid(((-1, 0, 0), (0, -1, 0), (0, 0, 1)), (0, 0, 0))
+
+
+def motion_scene(sequence: Movements, max_width: float, max_height: float) -> Scene:
+    """A sequence as small multiples, within ``max_width`` x ``max_height`` mm."""
+    frames = motion_frames(sequence)
+    words = motion_equivalent(sequence)
+    return frames_scene(
+        sequence.resolved, sequence.key, title_of(sequence), frames, words, max_width, max_height
+    )
+
+
+def motion_equivalent(sequence: Movements) -> str:
+    """A sequence in words."""
+    told = [(each.frame.caption, each.move, each.hidden) for each in _pictures(sequence)]
+    return equivalent_of(sequence.resolved, told)
+
+
+def motion_frames(sequence: Movements) -> tuple[Frame, ...]:
+    """The pictures of a sequence: before it, where that says more, and after each movement."""
+    return tuple(each.frame for each in _pictures(sequence))
+
+
+@dataclass(frozen=True, eq=False)
+class _Picture:
+    """A frame with the movement that it shows, and the pieces that this hides."""
+
+    frame: Frame
+    move: Move | None = None
+    hidden: tuple[str, ...] = ()
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _pictures(sequence: Movements) -> tuple[_Picture, ...]:
+    """All pictures of a sequence; the room that they get on paper changes nothing of them."""
+    resolved, found = sequence.resolved, []
+    for run in sequence.runs:
+        view, glued = _view_of(resolved, run), _glued_all_over(work_of(resolved), run)
+        # Of one assembly after another each is named.
+        turned = dict.fromkeys(t.fold.piece for t in (*run[0].turns, *run[0].alike))
+        names = turned if len(sequence.runs) > 1 else ()
+        pictures = [view.start(run[0], names)] if _has_start(run[0]) else []
+        pictures += [_Picture(view.moved(move), move, view.hidden(move)) for move in run]
+        found += [replace(each, frame=replace(each.frame, glued=glued)) for each in pictures]
+    return tuple(found)
+
+
+def _has_start(move: Move) -> bool:
+    """Whether it has to be seen how the work is before a movement: what is put on is seen off its
+    place in the picture itself."""
+    return move.placing is None and not move.tie
+
+
+def _glued_all_over(work: Work, run: Sequence[Move]) -> frozenset[tuple[FaceKey, bool]]:
+    """The sides, True for the front, of what a run of movements glues all over."""
+    spreads = [bond.adhesive for move in run for bond in move.glued if bond.adhesive is not None]
+    regions = {key: work.parts.pieces[key.piece].regions[key] for key in {s.face for s in spreads}}
+    return frozenset(
+        (each.face, each.side > 0) for each in spreads if each.spread == (regions[each.face],)
+    )
+
+
+def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
+    """How a run of movements is seen: turned over where more of what closes comes to lie below what
+    it hangs on than above it, and half round on the table where more of what moves shows then.
+
+    Most of the work lies as it lies when it is closed; a part of it on its own base.
+    """
+    first, whole = run[0].before, set(work_of(resolved).closed.pieces)
+    view = _View(resolved, first.base, first.plates[first.base].pose)
+    for move in run:
+        down = laying_down(move.after)
+        there = set(move.after.pieces) & whole
+        if down != AT_REST and 2 * len(there) > len(whole):
+            lying = move.after.all_moved(down)
+            face = lowest_face(lying)
+            if face in first.plates:
+                view = _View(resolved, face, lying.plates[face].pose)
+            break
+    if sum(view.rise(move) for move in run) < 0:
+        view = replace(view, place=TURNED_OVER.then(view.place), is_turned=True)
+    if all(view.shows(move) for move in run):
+        return view
+    round_about = replace(view, place=_HALF_ROUND.then(view.place))
+    return max((view, round_about), key=lambda each: sum(each.shows(move) for move in run))
+
+
+@dataclass(frozen=True, eq=False)
+class _View:
+    """How a run of movements is seen: one face stays where it is on the table.
+
+    ``is_turned`` says that the work is turned over for them.
+    """
+
+    resolved: ResolvedDesign
+    face: FaceKey
+    place: Rigid
+    is_turned: bool = False
+
+    @cached_property
+    def _work(self) -> Work:
+        return work_of(self.resolved)
+
+    def shown(self, assembly: Assembly) -> Assembly:
+        """An assembly as it is seen."""
+        return assembly.all_moved(self.place.then(assembly.plates[self.face].pose.undone()))
+
+    def rise(self, move: Move) -> int:
+        """How much more of what closes, or is put in its place, is above that than below."""
+        if move.placing is not None:
+            return _faces_viewer(self.shown(move.after), move.placing)
+        found = 0
+        for turn in move.turns:
+            was, after = self.shown(turn.before), self.shown(turn.after)
+            crease = turn.before.creases[turn.fold]
+            ends = crease.staying, crease.hanging
+            for still, moving in (ends, ends[::-1]):
+                if was.plates[still].pose == after.plates[still].pose and turn.is_closing:
+                    found += _is_higher(after, still, moving)
+        return found
+
+    def shows(self, move: Move) -> bool:
+        """Whether something of what a fold moves is seen after it, of what stands upright then:
+        what lies is seen as well or badly from all sides."""
+        before, after = self.shown(move.before), self.shown(move.after)
+        turned = {key for turn in move.turns for key in turn.moved}
+        moved = {key for key in turned if before.plates[key].pose != after.plates[key].pose}
+        if not moved or any(after.plates[key].axis == _UPWARD for key in moved):
+            return True
+        return not moved.isdisjoint(visible_faces(self._raised(after)))
+
+    def hidden(self, move: Move) -> tuple[str, ...]:
+        """The pieces that are seen from above before folds turn, and not after."""
+        if not move.turns:
+            return ()
+        before, after = (_seen_from_above(self.shown(each)) for each in (move.before, move.after))
+        return tuple(key for key in self.resolved.pieces if key in before - after)
+
+    def start(self, move: Move, pieces: Iterable[str]) -> _Picture:
+        """The work before the first movement, with the names of ``pieces``."""
+        before = self.shown(move.before)
+        faces = self._raised(before)
+        caption = start_words(self.resolved, before, self.is_turned, pieces)
+        return _Picture(Frame(faces, caption, strips=self._ribbons(before, faces, move.tied)))
+
+    def moved(self, move: Move) -> Frame:
+        """The work after a movement, with where it was before."""
+        after = self.shown(move.after)
+        before, out = self._before(move, after)
+        was, now = ({f.key: f for f in placed_faces(each, self._work.scale)}
+                    for each in (before, after))  # fmt: skip
+        moved = {key for key, face in now.items() if key in was and was[key].pose != face.pose}
+        bold = _outermost(self.resolved, [was[key] for key in moved])
+        folded = {turn.fold.piece for turn in move.turns}
+        folded |= {move.placing.piece, move.placing.host.piece} if move.placing else set()
+        sides = list(was.values()), list(now.values())
+        part = shown_part(self.resolved, *sides, moved, folded)
+        faces = raised_work(self.resolved, after, self._work.scale, ISOMETRIC, part)
+        frame = Frame(
+            faces=faces,
+            caption=caption_of(self.resolved, move, self.face),
+            bold=bold,
+            breaks=broken_off(self.resolved, sides[1], part, ISOMETRIC) if part else (),
+        )
+        # What cannot come to its place, in a draft, has no way that it came.
+        if out is not None and moved and any(out):
+            frame = self._put(frame, was, [now[key] for key in moved], out)
+        else:
+            frame = self._turned(frame, move, was, now)
+        return self._tied(frame, move, after)
+
+    def _put(
+        self,
+        frame: Frame,
+        was: dict[FaceKey, PlacedFace],
+        placed: Sequence[PlacedFace],
+        out: tuple[Fraction, Fraction, Fraction],
+    ) -> Frame:
+        """A picture with the ways of what is put in its place, and what is seen of where it was:
+        all of what is lowered, for that is behind the work."""
+        slabs = [slab_of(self.resolved, face) for face in placed]
+        frame = replace(frame, arrows=straight_ways(slabs, out, ISOMETRIC))
+        left = [face for key, face in was.items() if key in frame.bold]
+        off = _foremost(raised_faces(self.resolved, left, ISOMETRIC))
+        if out[2]:
+            return replace(frame, ghosts=tuple((*f.rings[0], f.rings[0][0]) for f in off))
+        sight = Sight(frame.faces, ISOMETRIC)
+        outlines = [outline_in_space(self.resolved, face.placed) for face in off]
+        return replace(frame, over=tuple(run for line in outlines for run in sight.seen_runs(line)))
+
+    def _turned(
+        self,
+        frame: Frame,
+        move: Move,
+        was: dict[FaceKey, PlacedFace],
+        now: dict[FaceKey, PlacedFace],
+    ) -> Frame:
+        """A picture with the ways of what turns, on a fold or a fastening, and where it was."""
+        sight = Sight(frame.faces, ISOMETRIC)
+        turning = move.swing.moved if move.swing is not None else frozenset()
+        over: list[Ring] = []
+        for key in (key for key in was if key in frame.bold):
+            for line in former_outlines(self.resolved, was[key], now[key].pose):
+                over += [tuple(map(ISOMETRIC, line))] if key in turning else sight.seen_runs(line)
+        moved = {key for key, face in now.items() if was[key].pose != face.pose}
+        folds = fold_ways(self.resolved, move, was, now, self._work.scale)
+        details = []
+        for way, corners in swing_ways(self._work, move, was, now):
+            run = tuple(map(ISOMETRIC, way))
+            circle = circle_round([*map(ISOMETRIC, corners), *run], _ROUND_A_TURN)
+            details.append(Detail(circle, (run,)))
+        arrows = tuple(clearest(ways, sight, moved) for ways in folds)
+        return replace(frame, over=tuple(over), arrows=arrows, details=tuple(details))
+
+    def _before(
+        self, move: Move, after: Assembly
+    ) -> tuple[Assembly, tuple[Fraction, Fraction, Fraction] | None]:
+        """The work before a movement, and the way out of its place of what is put there."""
+        placing = move.placing
+        if placing is None:
+            return self.shown(move.before), None
+        turn = after.plates[placing.host].pose.then(move.after.plates[placing.host].pose.undone())
+        x, y, z = Rigid(turn.rotation, (0, 0, 0)).apply(placing.put.out)
+        far = x * _CLEAR, y * _CLEAR, z * _CLEAR
+        off = shifted_by(far)
+        plates = {
+            key: plate if key in placing.before.plates else plate.moved(off)
+            for key, plate in after.plates.items()
+        }
+        a, b, c = (Fraction(length) / self._work.scale for length in far)
+        return replace(after, plates=plates), (a, b, c)
+
+    def _tied(self, frame: Frame, move: Move, after: Assembly) -> Frame:
+        """A picture with the ribbons that are tied by then, under what is put round them later."""
+        if not move.tied:
+            return frame
+        there = {
+            piece
+            for moment in self._work.moments
+            if isinstance(moment.motion, Tie) and moment.motion.fastening in move.tied
+            for piece in moment.assembly.pieces
+        }
+        later = set(after.pieces) - there if there else set()
+        faces, over = parted(frame.faces, later)
+        strips = self._ribbons(after, faces, move.tied)
+        details = list(frame.details)
+        if move.tie and strips and self.resolved.fastenings[move.tie].source.round is None:
+            own = self._ribbons(after, faces, [move.tie])
+            if places := [place for strip in own for ring in strip.rings for place in ring]:
+                details.append(Detail(circle_round(places, _ROUND_A_TURN), ()))
+        return replace(frame, faces=(*faces, *over), strips=strips, details=tuple(details))
+
+    def _raised(self, assembly: Assembly) -> tuple[RaisedFace, ...]:
+        return raised_work(self.resolved, assembly, self._work.scale, ISOMETRIC)
+
+    def _ribbons(
+        self, assembly: Assembly, faces: Sequence[RaisedFace], ties: Sequence[str]
+    ) -> tuple[Strip, ...]:
+        fills = drawing_tints(self.resolved).fills
+        return tuple(
+            strip
+            for tie in ties
+            for strip in ribbons_of(self._work, tie, assembly, faces, ISOMETRIC, fills)
+        )
+
+
+def _faces_viewer(after: Assembly, placing: Placing) -> int:
+    """1 where what is put in its place is seen better from above, -1 from below; where that hides
+    it, or shows it from both sides alike, the side that shows more of what it is put on."""
+    host = placing.host
+    if placing.put.way is Way.LOWERED or after.plates[host].axis != _UPWARD:
+        return 1
+    above, below = (visible_parts(after, Look(_UPWARD, way)) for way in (1, -1))
+    own = [key for key in above if key not in placing.before.plates]
+    for keys in (own, [host]):
+        more = sum(above[key].area - below[key].area for key in keys)
+        if abs(more) > _ALIKE * sum(above[key].area + below[key].area for key in keys):
+            return 1 if more > 0 else -1
+    return 1
+
+
+def _is_higher(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:
+    """1 where the second of two faces is above the first, -1 where below, else 0."""
+    a, b = (assembly.plates[key] for key in (first, second))
+    if a.axis == b.axis == _UPWARD and a.plane == b.plane:
+        is_above = assembly.is_above(first, second)
+        return 0 if is_above is None else (1 if is_above else -1)
+    heights = [sum(plate.extent(_UPWARD)) for plate in (a, b)]
+    return (heights[1] > heights[0]) - (heights[1] < heights[0])
+
+
+def _seen_from_above(assembly: Assembly) -> frozenset[str]:
+    parts = visible_parts(assembly, Look(_UPWARD, 1))
+    return frozenset(key.piece for key, part in parts.items() if is_seen(part))
+
+
+def _foremost(faces: Sequence[RaisedFace]) -> tuple[RaisedFace, ...]:
+    """The faces whose middle no nearer one covers."""
+    return tuple(
+        face
+        for index, face in enumerate(faces)
+        if not any(other.holds(face.extent.centre) for other in faces[index + 1 :])
+    )
+
+
+def _outermost(resolved: ResolvedDesign, faces: Sequence[PlacedFace]) -> frozenset[FaceKey]:
+    """The faces that do not lie on a larger one: their edges are those of the whole."""
+    slabs = [slab_of(resolved, face) for face in faces]
+    return frozenset(
+        face.key
+        for face, slab in zip(faces, slabs, strict=True)
+        if not any(other != slab and other.contains(slab) for other in slabs)
+    )

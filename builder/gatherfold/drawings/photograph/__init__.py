@@ -1,0 +1,1 @@
+"""The photo plan: where pictures go in the open work."""

@@ -1,0 +1,1 @@
+"""Pictures of single pieces, with their dimensions and notes."""

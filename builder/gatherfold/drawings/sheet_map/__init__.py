@@ -1,0 +1,1 @@
+"""Maps of sheets: where each piece is cut from, the cuts in their order, what is left."""

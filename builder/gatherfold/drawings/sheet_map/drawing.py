@@ -1,0 +1,362 @@
+"""The map of one sheet: what lies where, and the cuts in order.
+
+In: a resolved design, one sheet plan and the room on paper.  Out: a scene with the sheet, each
+piece's code and size, every cut with its number in a circle, offcuts shaded and sized, and an
+arrow for the print's direction.  The label of a piece stands inside it, else in a column beside the
+sheet where it is too narrow, else at the end of a leader.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from collections.abc import Mapping as Names
+from dataclasses import dataclass
+from fractions import Fraction
+from heapq import merge
+from itertools import chain
+
+from gatherfold.drawings.dimensions.dimensions import Span, dimension
+from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
+from gatherfold.drawings.kernel.hatching import WASTE
+from gatherfold.drawings.kernel.lettering import inked_rect
+from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, fitted
+from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Fill, Line
+from gatherfold.drawings.kernel.wording import words_in, words_of
+from gatherfold.drawings.labels.arrangement import Arrangement
+from gatherfold.drawings.labels.cut_numbers import cut_marks, cut_segments, draw_numbers
+from gatherfold.drawings.labels.labels import (
+    NOTE_PT,
+    PLAINER,
+    Columns,
+    beside,
+    in_columns,
+    inside,
+    margin_room,
+    placed_within,
+)
+from gatherfold.drawings.labels.placings import Block, Look, Mark, Placing, block
+from gatherfold.drawings.labels.print_arrow import draw_arrow, draw_grain, grain_arrow, print_arrow
+from gatherfold.drawings.sheet_map.marks import (
+    as_it_lies,
+    grain_of,
+    kept_marks,
+    margin_marks,
+    outline_printed_places,
+    outline_strips,
+    part_box,
+    placed_piece,
+    printed_place_marks,
+    shade_margins,
+)
+from gatherfold.drawings.sheet_map.offcuts import label_offcuts
+from gatherfold.drawings.sheet_map.words import sheet_equivalent
+from gatherfold.lengths import UnitSystem
+from gatherfold.model.choices import SideName, has_direction
+from gatherfold.plans import CutOut, facing_side
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.sheets import SheetPlan
+from gatherfold.wording import Wording
+
+#: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.
+_LEFT, _TOP, _RIGHT, _BOTTOM, _BESIDE = 7.2, 7.2, 5.0, 5.0, 1.0
+_NOTE_PITCH = 3.0
+_NOTE = Look(SMALLEST_LETTERING_PT, bold=True)
+
+
+@dataclass(frozen=True)
+class NamedPiece:
+    """A placed piece: its box on the sheet or on paper, its code and its size."""
+
+    box: Rect
+    code: str
+    size: str
+
+    @property
+    def line(self) -> str:
+        return f"{self.code}  {self.size}"
+
+    def on(self, mapping: Mapping) -> NamedPiece:
+        return NamedPiece(mapping.rect(self.box), self.code, self.size)
+
+    @property
+    def is_narrow(self) -> bool:
+        return not _holds_label(self)
+
+
+@dataclass(frozen=True)
+class SheetLayout:
+    """How the sheet lies on paper, and where the columns of notes stand: at what x their leaders
+    start, on both sides of the sheet or on its right alone.
+
+    The arrow of the print and that of the grain stand on the right, or on the left where leaders
+    would cross them; the next one stands further to the side ``arrow_way`` (1 or -1).
+    """
+
+    mapping: Mapping
+    frame: Rect
+    left: float
+    right: float
+    on_both_sides: bool
+    arrow_x: float
+
+    @property
+    def arrow_way(self) -> int:
+        return 1 if self.on_both_sides else -1
+
+
+#: Notes on both sides have shorter leaders: worth a sheet this much smaller.
+_NEARLY_AS_LARGE = 0.9
+
+
+def sheet_layout(
+    sheet: Rect, named: Sequence[NamedPiece], paper: Rect, arrow: float
+) -> SheetLayout:
+    """The layout that leaves room for the notes, on the sides that leave the sheet larger."""
+    plain = fitted(sheet, _room(paper, _LEFT, _RIGHT + arrow), 1.0)
+    notes = [each.line for each in named if each.on(plain).is_narrow]
+    if not notes:
+        return _layout(sheet, plain, arrow, True)
+    width = margin_room(notes)
+    both = fitted(sheet, _room(paper, _LEFT + width, _RIGHT + arrow + width), 1.0)
+    one = fitted(sheet, _room(paper, _LEFT + arrow, _RIGHT + width), 1.0)
+    if both.scale > _NEARLY_AS_LARGE * one.scale:
+        return _layout(sheet, both, arrow, True)
+    return _layout(sheet, one, arrow, False)
+
+
+def _room(paper: Rect, left: float, right: float) -> Rect:
+    return Rect(left, _BOTTOM, paper.right - right, paper.top - _TOP)
+
+
+def _layout(sheet: Rect, mapping: Mapping, arrow: float, on_both_sides: bool) -> SheetLayout:
+    frame = mapping.rect(sheet)
+    left, right = (_LEFT, _RIGHT + arrow) if on_both_sides else (_LEFT + arrow, _RIGHT)
+    return SheetLayout(
+        mapping,
+        frame,
+        frame.left - left - _BESIDE,
+        frame.right + right + _BESIDE,
+        on_both_sides,
+        frame.right + _RIGHT + 1.0 if on_both_sides else frame.left - _LEFT - 6.0,
+    )
+
+
+#: How a code and the size below it are written: as large as there is room for.
+_TWO_LINES = (
+    (Look(9.0, bold=True), Look(NOTE_PT)),
+    (_NOTE, Look(SMALLEST_LETTERING_PT)),
+)
+_LINE_STEP, _ROUND_LINES = 3.6, (0.5, 0.95)
+#: A piece narrower than this on paper holds no lettering, and one shorter than its line and this.
+_LEAST_ACROSS, _LEAST_OVER = 2.9, 1.4
+
+
+def _two_lines(piece: NamedPiece, looks: tuple[Look, Look]) -> Block:
+    """The code of a piece over its size."""
+    lines = list(zip((piece.code, piece.size), looks, strict=True))
+    return block(lines, pitch=_LINE_STEP, white=_ROUND_LINES)
+
+
+def _holds_label(piece: NamedPiece) -> bool:
+    """Whether a piece on paper has room for its code and its size, in a line or in two."""
+    box, lines = piece.box, _two_lines(piece, _TWO_LINES[-1])
+    if any(True for _ in placed_within(box, lines)):
+        return True
+    ink = inked_rect(_NOTE.at(piece.line, 0.0, 0.0))
+    along, across = max(box.width, box.height), min(box.width, box.height)
+    least_across = max(_LEAST_ACROSS, ink.height + 2 * CLEARANCE + Line.CUT.look.width)
+    return across >= least_across and along >= ink.width + _LEAST_OVER
+
+
+#: What it costs a piece to be named beside itself rather than inside, a narrow one in a column, and
+#: a narrow one elsewhere; and a mm that a leader ends off the middle of a narrow one.
+_ASIDE, _IN_COLUMN, _NEAR_NARROW, _OFF_MIDDLE = 10.0, 18.0, 30.0, 0.02
+
+
+def piece_marks(
+    pieces: Sequence[NamedPiece], layout: SheetLayout, paper: Rect
+) -> list[tuple[Mark, NamedPiece]]:
+    """Code and size inside each piece, else beside it; for narrow ones in columns first."""
+    columns = Columns(layout.left, layout.right, paper, _NOTE, _NOTE_PITCH)
+    marks = []
+    for piece in pieces:
+        others = [other.box for other in pieces if other is not piece]
+        ends = [(end, _OFF_MIDDLE * math.dist(end, piece.box.centre)) for end in _ends(piece.box)]
+        places = chain(
+            () if piece.is_narrow else _inside(piece),
+            merge(
+                in_columns(ends, piece.line, columns, 0.0 if piece.is_narrow else _IN_COLUMN),
+                _beside(piece, others, paper),
+                key=lambda placing: placing.cost,
+            ),
+        )
+        marks.append((Mark(piece.line, places), piece))
+    return marks
+
+
+def _inside(piece: NamedPiece) -> Iterator[Placing]:
+    for step, looks in enumerate(_TWO_LINES):
+        yield from placed_within(piece.box, _two_lines(piece, looks), step * PLAINER)
+    yield from inside(piece.box, [piece.line], Look(8.0, bold=True), len(_TWO_LINES) * PLAINER)
+
+
+def _beside(piece: NamedPiece, others: Sequence[Rect], paper: Rect) -> Iterator[Placing]:
+    """By a leader to the middle of the piece, or to a place nearer to one of its corners."""
+    box, (x, y), shares = piece.box, piece.box.centre, (0.25, -0.25)
+    nearer = [(x + a * box.width, y + b * box.height) for a in shares for b in shares]
+    look = Look(SMALLEST_LETTERING_PT, bold=True, boxed=True)
+    cost = _NEAR_NARROW if piece.is_narrow else _ASIDE
+    yield from beside([(x, y), *nearer], piece.line, look, cost, paper, others)
+
+
+def _ends(box: Rect) -> list[Place]:
+    """Where leaders can end in a narrow piece, all along it."""
+    x, y = box.centre
+    if box.height >= box.width:
+        reach = max(box.height / 2 - 1.0, 0.0)
+        steps = int(reach / 1.5) + 1
+        return [(x, y + reach * step / steps) for step in range(-steps, steps + 1)]
+    reach = max(box.width / 2 - 1.5, 0.0)
+    return [(x + share * reach, y) for share in (1.0, 0.5, 0.0, -0.5, -1.0)]
+
+
+_ARROW_ROOM = 7.0
+
+
+def sheet_scene(
+    resolved: ResolvedDesign,
+    stock_key: str,
+    sheet_plan: SheetPlan,
+    index: int,
+    total: int,
+    max_width: float,
+    max_height: float,
+    last: int | None = None,
+    kept: Names[int, str] | None = None,
+) -> Scene:
+    """Map sheet ``index`` of ``total`` (from 1) within ``max_width`` x ``max_height`` mm; the
+    sheets up to ``last`` are cut alike, and ``kept`` says what offcuts are kept for, by part."""
+    which = words_of(resolved).counted(
+        "draw_sheet", (last or index) - index + 1, first=index, last=last or index, total=total
+    )
+    title = f"{resolved.stocks[stock_key].source.title}, {which}"
+    words = sheet_equivalent(resolved, stock_key, sheet_plan, which, kept or {})
+    canvas = Canvas(max_width, max_height)
+    _draw_map(canvas, resolved, stock_key, sheet_plan, kept or {})
+    return canvas.scene(f"sheet-{stock_key}-{index}", title, words)
+
+
+def _draw_map(
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    stock_key: str,
+    plan: SheetPlan,
+    kept: Names[int, str],
+) -> None:
+    facing = facing_side(resolved, plan)
+    side = resolved.stocks[stock_key].source.side(facing)
+    named = _named(resolved, plan, facing)
+    grain = grain_of(resolved, plan)
+    room = _ARROW_ROOM * (has_direction(side.print) + (grain is not None))
+    layout = sheet_layout(_sheet_box(plan), named, canvas.frame, room)
+    mapping, frame, paper = layout.mapping, layout.frame, canvas.frame
+    _draw_sheet(canvas, plan, mapping)
+    shade_margins(canvas, resolved, stock_key, plan, mapping)
+    printed = outline_printed_places(canvas, resolved, plan, mapping)
+    outline_strips(canvas, resolved, plan, facing, mapping)
+    segments = cut_segments(plan, mapping)
+    canvas.strokes(segments, Line.CUT, "cut")
+    canvas.outline(frame.ring, Line.VISIBLE, "sheet")
+    _dimension_sheet(canvas, plan, frame, resolved.edition.units)
+    numbers = cut_marks(plan.cuts, segments, frame)
+    wording = words_in(resolved.edition.units)
+    arrow = print_arrow(frame, layout.arrow_x, side, wording)
+    further = layout.arrow_x + (_ARROW_ROOM if arrow else 0.0) * layout.arrow_way
+    double_arrow = grain_arrow(frame, further, grain, wording)
+    arrangement = _placed(
+        canvas,
+        layout,
+        numbers,
+        [*arrow, *double_arrow],
+        [each.on(mapping) for each in named],
+        [
+            *printed_place_marks(plan, mapping, paper, printed),
+            *margin_marks(resolved, stock_key, plan, mapping, paper),
+            *kept_marks(resolved, stock_key, plan, mapping, paper, kept),
+        ],
+    )
+    for placing in arrangement.chosen.values():
+        placing.write(canvas)
+    draw_numbers(canvas, plan.cuts, [arrangement.chosen[number] for number in numbers])
+    for mark in arrow:
+        draw_arrow(canvas, arrangement.chosen[mark].ground, side)
+    if grain is not None:
+        for mark in double_arrow:
+            draw_grain(canvas, arrangement.chosen[mark].ground, grain)
+    label_offcuts(canvas, resolved, stock_key, plan, mapping, kept)
+
+
+def _placed(
+    canvas: Canvas,
+    layout: SheetLayout,
+    numbers: Sequence[Mark],
+    arrow: Sequence[Mark],
+    pieces: Sequence[NamedPiece],
+    others: Sequence[Mark],
+) -> Arrangement:
+    """The best places of all marks together, found from what each takes in turn: numbers that can
+    stand on their cuts, labels of narrow pieces, of others the larger first, and the rest."""
+    arrangement = Arrangement(canvas)
+    labels = piece_marks(pieces, layout, canvas.frame)
+    on_cuts = [number for number in numbers if number.best.is_sound]
+    narrow = [mark for mark, piece in labels if piece.is_narrow]
+    labels.sort(key=lambda label: -min(label[1].box.width, label[1].box.height))
+    for mark in (*on_cuts, *narrow, *(label for label, _ in labels), *numbers, *arrow, *others):
+        if mark not in arrangement.chosen:
+            arrangement.place(mark)
+    arrangement.settle()
+    return arrangement
+
+
+def _sheet_box(plan: SheetPlan) -> Rect:
+    return Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
+
+
+def _draw_sheet(canvas: Canvas, plan: SheetPlan, mapping: Mapping) -> None:
+    canvas.area([mapping.rect(_sheet_box(plan)).ring], Fill.PAPER)
+    for offcut in plan.offcuts:
+        ring = mapping.rect(part_box(offcut)).ring
+        canvas.area([ring], Fill.WASTE)
+        canvas.hatch(WASTE, Line.WASTE, [ring])
+
+
+def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSystem) -> None:
+    """The sheet's width with the unit of all sizes, and its height."""
+    width = units.text(Fraction(plan.sheet.width))
+    height = units.number(Fraction(plan.sheet.height))
+    across = Span(frame.left, frame.right, frame.top + 3.0, True)
+    dimension(canvas, across, (frame.top,) * 2, width)
+    upward = Span(frame.bottom, frame.top, frame.left - 3.0, False)
+    dimension(canvas, upward, (frame.left,) * 2, height)
+
+
+def _named(resolved: ResolvedDesign, plan: SheetPlan, facing: SideName) -> list[NamedPiece]:
+    """What is written on each placed piece."""
+    units, wording = resolved.edition.units, words_of(resolved)
+    return [
+        NamedPiece(
+            part_box(placed),
+            _code(placed_piece(resolved, placed), facing, wording),
+            as_it_lies(units, placed),
+        )
+        for placed in plan.placed
+    ]
+
+
+def _code(piece: CutOut, facing: SideName, wording: Wording) -> str:
+    """The code, and whether the side that the piece is cut from lies down."""
+    if piece.side == facing:
+        return piece.code
+    return wording.phrase("draw_code_down", code=piece.code)

@@ -1,0 +1,1 @@
+"""True-size templates of pieces that are not plain rectangles."""

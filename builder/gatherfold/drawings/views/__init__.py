@@ -1,0 +1,1 @@
+"""What of the work shows: flat-on, obliquely, with its ribbons, and what is hidden."""
