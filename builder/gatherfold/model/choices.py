@@ -7,7 +7,7 @@ that a new word is a mistake for mypy wherever nothing is said of it yet.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from enum import Enum, auto
+from enum import Flag, auto
 from typing import Literal, TypeVar, get_args
 
 from gatherfold.geometry import EdgeName
@@ -84,68 +84,51 @@ def narrowed(text: str, words: Iterable[_Word]) -> _Word | None:
     return next((word for word in words if word == text), None)
 
 
-def is_front(side: SideName) -> bool:
-    """Whether a side is the front."""
-    match side:
-        case "front":
-            return True
-        case "back":
-            return False
+# What is true of words, as tables with an entry for each: a test proves them complete.
 
+_FRONT: dict[SideName, bool] = {"front": True, "back": False}
+#: Whether a side is the front.
+is_front = _FRONT.__getitem__
 
-def side_seen(from_front: bool) -> SideName:
-    """The side that faces whoever looks."""
-    return "front" if from_front else "back"
+_VALLEY: dict[Fold, bool] = {"valley": True, "mountain": False}
+#: Whether a fold goes towards the reader of the front.
+is_valley = _VALLEY.__getitem__
 
+_OTHER_FOLD: dict[Fold, Fold] = {"valley": "mountain", "mountain": "valley"}
+#: A valley is a mountain from behind.
+other_fold = _OTHER_FOLD.__getitem__
 
-def is_valley(fold: Fold) -> bool:
-    """Whether a fold goes towards the reader of the front."""
-    match fold:
-        case "valley":
-            return True
-        case "mountain":
-            return False
+_AWAY: dict[Relation, bool] = {"on": False, "behind": False, "on_back": True, "inside": False}
+#: Whether a piece faces the other way than its host.
+faces_away = _AWAY.__getitem__
 
+_SLID_IN: dict[Relation, bool] = {"on": False, "behind": False, "on_back": False, "inside": True}
+#: Whether a piece is slid into a pocket, and not laid on its host.
+is_in_pocket = _SLID_IN.__getitem__
 
-def other_fold(fold: Fold) -> Fold:
-    """A valley is a mountain from behind."""
-    return "mountain" if is_valley(fold) else "valley"
+_METRIC: dict[EditionName, bool] = {"metric": True, "imperial": False}
+#: Whether an edition measures in millimetres.
+is_metric = _METRIC.__getitem__
 
+_ROLLS: dict[Material, bool] = {"cardstock": False, "paper": False, "board": False, "ribbon": True}
+#: Whether a stock is cut from a roll, and not from sheets.
+is_sold_by_length = _ROLLS.__getitem__
 
-def faces_away(relation: Relation) -> bool:
-    """Whether a piece faces the other way than its host."""
-    match relation:
-        case "on_back":
-            return True
-        case "on" | "behind" | "inside":
-            return False
+_DIRECTED: dict[PrintDirection, bool] = {"upright": True, "sideways": True, "any": False}
+#: Whether a print says which way round it is cut.
+has_direction = _DIRECTED.__getitem__
 
+_BOXES: dict[CornerShape, bool] = {"mitre": False, "round": False, "notch": True}
+#: Whether a corner shape cuts its whole width and height away, and not only a part of it.
+takes_whole_box = _BOXES.__getitem__
 
-def is_in_pocket(relation: Relation) -> bool:
-    """Whether a piece is slid into a pocket, and not laid on its host."""
-    match relation:
-        case "inside":
-            return True
-        case "on" | "behind" | "on_back":
-            return False
+_PUNCHED: dict[OpeningShape, bool] = {"window": False, "hole": True}
+#: Whether an opening is punched, and not cut as a window.
+is_hole = _PUNCHED.__getitem__
 
-
-def is_metric(edition: EditionName) -> bool:
-    """Whether an edition measures in millimetres."""
-    match edition:
-        case "metric":
-            return True
-        case "imperial":
-            return False
-
-
-def is_sold_by_length(material: Material) -> bool:
-    """Whether a stock is cut from a roll, and not from sheets."""
-    match material:
-        case "ribbon":
-            return True
-        case "cardstock" | "paper" | "board":
-            return False
+_SIDE_BY_SIDE: dict[StripDirection, bool] = {"across": True, "up": False}
+#: Whether the pieces of a strip lie side by side.
+is_across = _SIDE_BY_SIDE.__getitem__
 
 
 def is_tape(supply: SupplyKind) -> bool:
@@ -166,43 +149,12 @@ def is_ink(supply: SupplyKind) -> bool:
             return False
 
 
-def has_direction(print_direction: PrintDirection) -> bool:
-    """Whether a print says which way round it is cut."""
-    match print_direction:
-        case "upright" | "sideways":
-            return True
-        case "any":
-            return False
+def side_seen(from_front: bool) -> SideName:
+    """The side that faces whoever looks."""
+    return "front" if from_front else "back"
 
 
-def takes_whole_box(shape: CornerShape) -> bool:
-    """Whether a corner shape cuts its whole width and height away, and not only a part of it."""
-    match shape:
-        case "notch":
-            return True
-        case "mitre" | "round":
-            return False
-
-
-def is_hole(shape: OpeningShape) -> bool:
-    """Whether an opening is punched, and not cut as a window."""
-    match shape:
-        case "hole":
-            return True
-        case "window":
-            return False
-
-
-def is_across(direction: StripDirection) -> bool:
-    """Whether the pieces of a strip lie side by side."""
-    match direction:
-        case "across":
-            return True
-        case "up":
-            return False
-
-
-class Trait(Enum):
+class Trait(Flag):
     """Something that holds of a piece because of what it is."""
 
     #: It lies beside its like on one face; anything else may lie over its neighbour on purpose.
@@ -229,47 +181,27 @@ class Trait(Enum):
     GOES_ROUND = auto()
 
 
-TRAITS: dict[PieceKind, frozenset[Trait]] = {
-    "panel": frozenset({Trait.HIDES, Trait.COVERS}),
-    "spine": frozenset({Trait.HARD_TO_MOVE}),
-    "hinge": frozenset({Trait.HARD_TO_MOVE}),
-    "gusset": frozenset(),
-    "flap": frozenset({Trait.WITHIN_COVERS, Trait.HARD_TO_MOVE}),
-    "pocket": frozenset(
-        {
-            Trait.HIDES,
-            Trait.WITHIN_HOST,
-            Trait.WITHIN_COVERS,
-            Trait.HARD_TO_MOVE,
-            Trait.HOLDS_CARDS,
-        }
-    ),
-    "band": frozenset({Trait.GOES_ROUND}),
-    "mat": frozenset(
-        {
-            Trait.SIDE_BY_SIDE,
-            Trait.FRAMES,
-            Trait.WITHIN_HOST,
-            Trait.WITHIN_COVERS,
-            Trait.BETWEEN_FOLDS,
-        }
-    ),
-    "photo mat": frozenset(
-        {
-            Trait.SIDE_BY_SIDE,
-            Trait.CARRIES_PHOTOGRAPH,
-            Trait.WITHIN_HOST,
-            Trait.BETWEEN_FOLDS,
-        }
-    ),
-    "strip": frozenset({Trait.SIDE_BY_SIDE, Trait.WITHIN_HOST, Trait.BETWEEN_FOLDS}),
-    "tag": frozenset({Trait.BETWEEN_FOLDS, Trait.SEALS_EDGE}),
-    "insert": frozenset({Trait.BETWEEN_FOLDS, Trait.HOLDS_CARDS}),
-    "tab": frozenset(),
-    "tray": frozenset(),
-    "lid": frozenset(),
-    "envelope": frozenset(),
-    "liner": frozenset({Trait.WITHIN_HOST, Trait.BETWEEN_FOLDS}),
-    "card": frozenset({Trait.BETWEEN_FOLDS}),
-    "piece": frozenset(),
+_WITHIN = Trait.WITHIN_HOST | Trait.WITHIN_COVERS
+_IN_A_ROW = Trait.SIDE_BY_SIDE | Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS
+
+TRAITS: dict[PieceKind, Trait] = {
+    "panel": Trait.HIDES | Trait.COVERS,
+    "spine": Trait.HARD_TO_MOVE,
+    "hinge": Trait.HARD_TO_MOVE,
+    "gusset": Trait(0),
+    "flap": Trait.WITHIN_COVERS | Trait.HARD_TO_MOVE,
+    "pocket": Trait.HIDES | _WITHIN | Trait.HARD_TO_MOVE | Trait.HOLDS_CARDS,
+    "band": Trait.GOES_ROUND,
+    "mat": _IN_A_ROW | Trait.FRAMES | Trait.WITHIN_COVERS,
+    "photo mat": _IN_A_ROW | Trait.CARRIES_PHOTOGRAPH,
+    "strip": _IN_A_ROW,
+    "tag": Trait.BETWEEN_FOLDS | Trait.SEALS_EDGE,
+    "insert": Trait.BETWEEN_FOLDS | Trait.HOLDS_CARDS,
+    "tab": Trait(0),
+    "tray": Trait(0),
+    "lid": Trait(0),
+    "envelope": Trait(0),
+    "liner": Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS,
+    "card": Trait.BETWEEN_FOLDS,
+    "piece": Trait(0),
 }
