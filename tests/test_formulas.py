@@ -15,7 +15,6 @@ from gatherfold.formulas import (
     Quantity,
     Scope,
     Value,
-    count,
     length,
     pair,
     parse,
@@ -198,13 +197,6 @@ def test_one_length_is_no_size() -> None:
     with pytest.raises(FormulaProblem) as caught:
         pair(parse("4"), scope())
     assert caught.value.code == "not-a-size"
-
-
-def test_counts() -> None:
-    assert count(parse("2 * 3"), scope()) == 6
-    for text in ("2.5", "2 in", "4 x 6"):
-        with pytest.raises(FormulaProblem):
-            count(parse(text), scope())
 
 
 def test_what_is_typed_snaps_and_what_is_derived_does_not() -> None:

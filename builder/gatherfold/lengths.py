@@ -76,6 +76,12 @@ def is_on_grid(length: Fraction, step: Fraction) -> bool:
     return (length / step).denominator == 1
 
 
+def mixed_number(value: Fraction) -> str:
+    """Write a number as it is typed: ``7``, ``3/4``, ``7 3/4``."""
+    whole, rest = divmod(value, 1)
+    return f"{whole} {rest}" if whole and rest else str(rest or whole)
+
+
 @dataclass(frozen=True)
 class UnitSystem:
     """How one unit system writes a length: ``inch`` in reduced fractions, ``mm`` in decimals.

@@ -15,7 +15,7 @@ from enum import Enum
 from fractions import Fraction
 
 from gatherfold.findings import Finding, Position, Severity
-from gatherfold.lengths import is_on_grid
+from gatherfold.lengths import is_on_grid, mixed_number
 from gatherfold.resolve.resolved import (
     ResolvedDesign,
     ResolvedFastening,
@@ -102,10 +102,7 @@ def broken(conditions: Iterable[Condition]) -> Iterator[Finding]:
 def as_typed(length: Fraction, resolved: ResolvedDesign) -> str:
     """A length as a design file writes it."""
     units = resolved.edition.units
-    whole, rest = divmod(length / units.size, 1)
-    number = f"{whole} {rest}" if whole and rest else str(rest or whole)
-    if not units.is_inch:
-        number = units.number(length)
+    number = mixed_number(length / units.size) if units.is_inch else units.number(length)
     return f"{number} {units.unit}"
 
 

@@ -1,14 +1,14 @@
 """Formulas of measures: text → tree → exact value, with units checked and no Python ``eval``.
 
 In: text such as ``panel_width - 2 * reveal``, ``7 3/4 in`` or ``photo.width x 4``.
-Out: :class:`Formula`, a tree that :func:`length`, :func:`pair`, :func:`count` and :func:`value`
-turn into an exact number, a length in mm or a pair of lengths.
+Out: :class:`Formula`, a tree that :func:`length`, :func:`pair` and :func:`value` turn into
+a length in mm or a pair of lengths.
 
 A bare number takes the design's declared unit where a length is needed; multiplying and
 dividing leave it a plain number, so ``2 * reveal`` needs no unit.
 """
 
-from gatherfold.formulas.evaluating import Scope, count, length, pair, value, value_text
+from gatherfold.formulas.evaluating import Scope, length, pair, value, value_text
 from gatherfold.formulas.parsing import parse
 from gatherfold.formulas.tree import FUNCTIONS, Formula, FormulaProblem, Pair, Quantity, Value
 
@@ -20,7 +20,6 @@ __all__ = [
     "Quantity",
     "Scope",
     "Value",
-    "count",
     "length",
     "pair",
     "parse",

@@ -8,24 +8,32 @@ from fractions import Fraction
 
 from gatherfold.formulas.tree import (
     NOT_BY_ZERO,
-    Call,
+    Applied,
     Formula,
     FormulaProblem,
     Literal,
     Name,
-    Negative,
     Node,
-    Operation,
     Pair,
     Quantity,
     Value,
-    operands,
 )
-from gatherfold.lengths import UnitSystem
+from gatherfold.lengths import UnitSystem, down_to_grid, mixed_number, up_to_grid
 
 #: No length in a design exceeds 10 km, and none needs a finer fraction of a mm than this.
 _LONGEST = Fraction(10**7)
 _FINEST_DENOMINATOR = 10**18
+#: What is said of a product or a quotient that is no length, and no plain number, by its power.
+_NO_LENGTHS = {
+    2: (
+        "a length times a length is an area, and an area is no length",
+        "Multiply a length by a plain number.",
+    ),
+    -1: (
+        "a number divided by a length is no length",
+        "Divide a length by a number, or a length by a length.",
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -46,7 +54,7 @@ class Scope:
 
 def length(formula: Formula, scope: Scope) -> Fraction:
     """The formula's value as one length in millimetres."""
-    return _reasonable(_as_length(_evaluate(formula.root, scope), scope, 0, _start(formula.root)))
+    return _reasonable(_length_of(formula.root, scope))
 
 
 def _reasonable(length: Fraction) -> Fraction:
@@ -62,30 +70,19 @@ def _reasonable(length: Fraction) -> Fraction:
 
 def pair(formula: Formula, scope: Scope) -> Pair:
     """The formula's value as width x height; a single length is not a pair."""
-    value = _evaluate(formula.root, scope)
-    if isinstance(value, Pair):
-        return Pair(_reasonable(value.width), _reasonable(value.height))
-    raise FormulaProblem(
-        "not-a-size",
-        f"'{formula.text}' is one length, but a size has two",
-        "Write 'width x height', for example '4 x 6'.",
-    )
-
-
-def count(formula: Formula, scope: Scope) -> int:
-    """The formula's value as a whole number of things."""
-    value = _evaluate(formula.root, scope)
-    if isinstance(value, Quantity) and value.power == 0 and value.value.denominator == 1:
-        return int(value.value)
-    raise FormulaProblem("not-a-count", f"'{formula.text}' is not a whole number", "Write 2 or so.")
+    found = _evaluate(formula.root, scope)
+    if isinstance(found, Pair):
+        return Pair(_reasonable(found.width), _reasonable(found.height))
+    message = f"'{formula.text}' is one length, but a size has two"
+    raise FormulaProblem("not-a-size", message, "Write 'width x height', for example '4 x 6'.")
 
 
 def value(formula: Formula, scope: Scope) -> Value:
     """A pair when the formula is one, otherwise a length (bare numbers take the unit)."""
-    result = _evaluate(formula.root, scope)
-    if isinstance(result, Pair):
-        return Pair(_reasonable(result.width), _reasonable(result.height))
-    return Quantity(_reasonable(_as_length(result, scope, 0, _start(formula.root))), 1)
+    found = _evaluate(formula.root, scope)
+    if isinstance(found, Pair):
+        return Pair(_reasonable(found.width), _reasonable(found.height))
+    return Quantity(_reasonable(_as_length(found, scope, 0, formula.root)), 1)
 
 
 def _evaluate(node: Node, scope: Scope) -> Value:
@@ -94,19 +91,16 @@ def _evaluate(node: Node, scope: Scope) -> Value:
             return Quantity(number, 0)
         case Literal(number, Fraction() as unit, offset):
             return Quantity(scope.given(number * unit, offset), 1)
-        case Name(name):
-            return _looked_up(name, scope, node.offset)
-        case Negative(operand):
+        case Name(name, offset):
+            return _looked_up(name, scope, offset)
+        case Applied("-", (operand,)):
             inner = _single(_evaluate(operand, scope), node.offset)
             return Quantity(-inner.value, inner.power)
-        case Operation("x", left, right):
-            return Pair(
-                _as_length(_evaluate(left, scope), scope, node.offset, _start(left)),
-                _as_length(_evaluate(right, scope), scope, node.offset, _start(right)),
-            )
-        case Operation():
-            return _operate(node, scope)
-        case Call():
+        case Applied("x", (left, right), offset):
+            return Pair(_length_of(left, scope, offset), _length_of(right, scope, offset))
+        case Applied("+" | "-" | "*" | "/", (left, right)):
+            return _operate(node, left, right, scope)
+        case Applied():
             return _called(node, scope)
         case _:
             raise AssertionError(node)
@@ -121,98 +115,63 @@ def _looked_up(name: str, scope: Scope, offset: int) -> Value:
         ) from None
 
 
-def _operate(node: Operation, scope: Scope) -> Quantity:
-    left = _single(_evaluate(node.left, scope), node.offset)
-    right = _single(_evaluate(node.right, scope), node.offset)
-    if node.operator in "+-":
+def _operate(node: Applied, first: Node, second: Node, scope: Scope) -> Quantity:
+    left = _single(_evaluate(first, scope), node.offset)
+    right = _single(_evaluate(second, scope), node.offset)
+    if node.function in "+-":
         if left.power != right.power:
-            left = Quantity(_as_length(left, scope, node.offset, _start(node.left)), 1)
-            right = Quantity(_as_length(right, scope, node.offset, _start(node.right)), 1)
-        sign = 1 if node.operator == "+" else -1
+            left = Quantity(_as_length(left, scope, node.offset, first), 1)
+            right = Quantity(_as_length(right, scope, node.offset, second), 1)
+        sign = 1 if node.function == "+" else -1
         return Quantity(left.value + sign * right.value, left.power)
-    if node.operator == "*":
-        return _dimension(left.value * right.value, left.power + right.power, node.offset)
-    if right.value == 0:
+    if node.function == "/" and right.value == 0:
         raise FormulaProblem("division-by-zero", "this divides by zero", NOT_BY_ZERO, node.offset)
-    return _dimension(left.value / right.value, left.power - right.power, node.offset)
+    is_product = node.function == "*"
+    power = left.power + right.power if is_product else left.power - right.power
+    if power in _NO_LENGTHS:
+        raise FormulaProblem("unit-mistake", *_NO_LENGTHS[power], node.offset)
+    return Quantity(left.value * right.value if is_product else left.value / right.value, power)
 
 
-def _dimension(value: Fraction, power: int, offset: int) -> Quantity:
-    if power == 2:
-        raise FormulaProblem(
-            "unit-mistake",
-            "a length times a length is an area, and an area is no length",
-            "Multiply a length by a plain number.",
-            offset,
-        )
-    if power == -1:
-        raise FormulaProblem(
-            "unit-mistake",
-            "a number divided by a length is no length",
-            "Divide a length by a number, or a length by a length.",
-            offset,
-        )
-    return Quantity(value, power)
-
-
-def _called(node: Call, scope: Scope) -> Quantity:
-    lengths = [
-        _as_length(_evaluate(item, scope), scope, node.offset, _start(item))
-        for item in node.arguments
-    ]
+def _called(node: Applied, scope: Scope) -> Quantity:
+    lengths = [_length_of(operand, scope, node.offset) for operand in node.operands]
     if node.function in ("min", "max"):
         return Quantity(min(lengths) if node.function == "min" else max(lengths), 1)
     if len(lengths) != 1:
-        raise FormulaProblem(
-            "formula-function",
-            f"{node.function} takes one length",
-            f"Write '{node.function}(LENGTH)'.",
-            node.offset,
-        )
-    steps = lengths[0] / scope.grid
-    whole = steps.__floor__() if node.function == "grid_down" else steps.__ceil__()
-    return Quantity(whole * scope.grid, 1)
+        message, remedy = f"{node.function} takes one length", f"Write '{node.function}(LENGTH)'."
+        raise FormulaProblem("formula-function", message, remedy, node.offset)
+    rounded = down_to_grid if node.function == "grid_down" else up_to_grid
+    return Quantity(rounded(lengths[0], scope.grid), 1)
 
 
 def _single(value: Value, offset: int) -> Quantity:
-    if isinstance(value, Pair):
-        raise FormulaProblem(
-            "unit-mistake",
-            "a size has two lengths, and this needs one",
-            "Use its .width or its .height.",
-            offset,
-        )
-    return value
+    if isinstance(value, Quantity):
+        return value
+    message = "a size has two lengths, and this needs one"
+    raise FormulaProblem("unit-mistake", message, "Use its .width or its .height.", offset)
 
 
 def _start(node: Node) -> int:
     """Where the text of a node begins: a number made of several is known by its first."""
-    return min([node.offset, *(_start(operand) for operand in operands(node))])
+    operands = node.operands if isinstance(node, Applied) else ()
+    return min([node.offset, *map(_start, operands)])
 
 
-def _as_length(value: Value, scope: Scope, offset: int, start: int) -> Fraction:
-    """A length in mm; ``start`` is where a number that becomes one is typed."""
+def _length_of(node: Node, scope: Scope, offset: int = 0) -> Fraction:
+    return _as_length(_evaluate(node, scope), scope, offset, node)
+
+
+def _as_length(value: Value, scope: Scope, offset: int, typed: Node) -> Fraction:
+    """A length in mm; ``typed`` is where a number that becomes one is typed."""
     single = _single(value, offset)
-    if single.power == 1:
+    if single.power == 1 or single.value == 0:
         return single.value
-    if single.value == 0:
-        return Fraction(0)
     if scope.unit is None:
-        raise FormulaProblem(
-            "missing-unit",
-            f"{_plain(single.value)} has no unit, and the design declares none",
-            f"Write '{_plain(single.value)} in' or '{_plain(single.value)} mm', "
-            "or declare 'units: inch' at the top.",
-            offset,
-        )
-    return scope.given(single.value * scope.unit, start)
-
-
-def _plain(value: Fraction) -> str:
-    whole, rest = divmod(value, 1)
-    if not rest:
-        return str(whole)
-    return f"{whole} {rest}" if whole else str(rest)
+        number = mixed_number(single.value)
+        message = f"{number} has no unit, and the design declares none"
+        remedy = f"Write '{number} in' or '{number} mm', or declare 'units: inch' at the top."
+        raise FormulaProblem("missing-unit", message, remedy, offset)
+    return scope.given(single.value * scope.unit, _start(typed))
 
 
 def value_text(found: Value, units: UnitSystem) -> str:

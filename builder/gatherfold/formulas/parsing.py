@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from gatherfold.formulas.tree import (
     FUNCTIONS,
     NOT_BY_ZERO,
-    Call,
+    Applied,
     Formula,
     FormulaProblem,
     Literal,
     Name,
-    Negative,
     Node,
-    Operation,
 )
 from gatherfold.lengths import UNIT_SIZES, VULGAR_FRACTIONS
 
@@ -26,6 +24,7 @@ _MOST_CHARACTERS = 1000
 _MOST_TOKENS = 200
 _MOST_NESTING = 30
 _MOST_DIGITS = 15
+_TOO_LONG = "Give parts of it names of their own under 'measures:'."
 
 _UNIT_WORDS = "|".join(sorted((re.escape(u) for u in UNIT_SIZES if u.isalpha()), key=len)[::-1])
 _UNIT = rf"(?:(?:{_UNIT_WORDS})(?![A-Za-z0-9_])|[\"″”])"
@@ -60,11 +59,9 @@ class _Token:
 def parse(text: str) -> Formula:
     """Read a formula; raises :class:`FormulaProblem` at the first thing that makes no sense."""
     if len(text) > _MOST_CHARACTERS:
-        raise _too_long(f"the formula has {len(text):,} characters", 0)
-    parser = _Parser(_tokens(text))
-    root = parser.pair()
-    parser.expect_end()
-    return Formula(text, root)
+        message = f"the formula has {len(text):,} characters"
+        raise FormulaProblem("formula-too-long", message, _TOO_LONG)
+    return Formula(text, _Parser(_tokens(text)).whole())
 
 
 def _tokens(text: str) -> list[_Token]:
@@ -73,19 +70,17 @@ def _tokens(text: str) -> list[_Token]:
     while offset < len(text):
         match = _TOKEN.match(text, offset)
         if match is None:
-            raise FormulaProblem(
-                "formula-syntax",
-                f"'{text[offset]}' has no meaning in a formula",
-                "Use names, numbers with a unit, + - * / ( ) and 'x' between width and height.",
-                offset,
-            )
+            message = f"'{text[offset]}' has no meaning in a formula"
+            remedy = "Use names, numbers with a unit, + - * / ( ) and 'x' between width and height."
+            raise FormulaProblem("formula-syntax", message, remedy, offset)
         if match.lastgroup != "space":
             tokens.append(_token(match, tokens))
             offset += len(tokens[-1].text)
         else:
             offset = match.end()
     if len(tokens) > _MOST_TOKENS:
-        raise _too_long(f"the formula has {len(tokens)} parts", tokens[_MOST_TOKENS].offset)
+        message, offset = f"the formula has {len(tokens)} parts", tokens[_MOST_TOKENS].offset
+        raise FormulaProblem("formula-too-long", message, _TOO_LONG, offset)
     tokens.append(_Token("end", "", len(text)))
     return tokens
 
@@ -132,11 +127,6 @@ def _number(match: re.Match[str], text: str) -> Fraction:
         raise FormulaProblem("division-by-zero", message, NOT_BY_ZERO, offset) from None
 
 
-def _too_long(message: str, offset: int) -> FormulaProblem:
-    remedy = "Give parts of it names of their own under 'measures:'."
-    return FormulaProblem("formula-too-long", message, remedy, offset)
-
-
 class _Parser:
     """Recursive descent over the tokens: pair > sum > product > signed > atom."""
 
@@ -160,97 +150,79 @@ class _Parser:
             return self._take()
         return None
 
-    def expect_end(self) -> None:
+    def whole(self) -> Node:
+        """All of the tokens as one formula."""
+        root = self._pair()
         if self._next.kind != "end":
-            raise FormulaProblem(
-                "formula-syntax",
-                f"'{self._next.text}' is not expected here",
-                "Put an operator (+ - * / x) between two values.",
-                self._next.offset,
-            )
+            message = f"'{self._next.text}' is not expected here"
+            remedy = "Put an operator (+ - * / x) between two values."
+            raise FormulaProblem("formula-syntax", message, remedy, self._next.offset)
+        return root
 
-    def pair(self) -> Node:
-        left = self.sum()
+    def _pair(self) -> Node:
+        left = self._chain()
         token = self._takes("times")
-        return Operation("x", left, self.sum(), token.offset) if token else left
+        return Applied("x", (left, self._chain()), token.offset) if token else left
 
-    def sum(self) -> Node:
-        left = self.product()
-        while token := self._takes("symbol", "+-"):
-            left = Operation(token.text, left, self.product(), token.offset)
+    def _chain(self, symbols: Sequence[str] = ("+-", "*/")) -> Node:
+        """Values joined by the first of these symbols, from left to right; the others bind them
+        more closely."""
+        if not symbols:
+            return self._signed()
+        left = self._chain(symbols[1:])
+        while token := self._takes("symbol", symbols[0]):
+            left = Applied(token.text, (left, self._chain(symbols[1:])), token.offset)
         return left
 
-    def product(self) -> Node:
-        left = self.signed()
-        while token := self._takes("symbol", "*/"):
-            left = Operation(token.text, left, self.signed(), token.offset)
-        return left
-
-    def signed(self) -> Node:
+    def _signed(self) -> Node:
         token = self._takes("symbol", "-")
-        return Negative(self.atom(), token.offset) if token else self.atom()
+        return Applied("-", (self._atom(),), token.offset) if token else self._atom()
 
-    def atom(self) -> Node:
+    def _atom(self) -> Node:
         token = self._take()
         if token.kind in {"number", "mixed"}:
             return self._literal(token)
         if token.kind == "name":
-            if self._takes("symbol", "("):
-                return self._call(token)
-            return Name(token.text, token.offset)
+            opening = self._takes("symbol", "(")
+            return self._call(token) if opening else Name(token.text, token.offset)
         if token.kind == "symbol" and token.text == "(":
-            return self._parenthesis(token)
+            (inner,) = self._enclosed(token, self._pair)
+            return inner
         shown = f"'{token.text}'" if token.text else "the end"
-        raise FormulaProblem(
-            "formula-syntax",
-            f"a number or a name is missing before {shown}",
-            "Complete the formula.",
-            token.offset,
-        )
+        message = f"a number or a name is missing before {shown}"
+        raise FormulaProblem("formula-syntax", message, "Complete the formula.", token.offset)
 
-    def _parenthesis(self, token: _Token) -> Node:
-        self._open(token)
-        inner = self.pair()
-        self._close()
-        return inner
-
-    def _open(self, token: _Token) -> None:
+    def _enclosed(
+        self, start: _Token, read: Callable[[], Node], separator: str = ""
+    ) -> tuple[Node, ...]:
+        """What is read up to the closing parenthesis, with a separator between several."""
         self._depth += 1
         if self._depth > _MOST_NESTING:
             message = f"parentheses lie more than {_MOST_NESTING} deep"
-            remedy = "Give parts of it names of their own under 'measures:'."
-            raise FormulaProblem("formula-syntax", message, remedy, token.offset)
-
-    def _close(self) -> None:
+            raise FormulaProblem("formula-syntax", message, _TOO_LONG, start.offset)
+        inner = [read()]
+        while separator and self._takes("symbol", separator):
+            inner.append(read())
         if not self._takes("symbol", ")"):
-            raise FormulaProblem(
-                "formula-syntax", "a ')' is missing", "Close the parenthesis.", self._next.offset
-            )
+            message, offset = "a ')' is missing", self._next.offset
+            raise FormulaProblem("formula-syntax", message, "Close the parenthesis.", offset)
         self._depth -= 1
+        return tuple(inner)
 
     def _call(self, token: _Token) -> Node:
         if token.text not in FUNCTIONS:
-            raise FormulaProblem(
-                "formula-function",
-                f"there is no function '{token.text}'",
-                f"Write one of: {', '.join(FUNCTIONS)}.",
-                token.offset,
-            )
-        self._open(token)
-        arguments = [self.sum()]
-        while self._takes("symbol", ","):
-            arguments.append(self.sum())
-        self._close()
-        return Call(token.text, tuple(arguments), token.offset)
+            message = f"there is no function '{token.text}'"
+            remedy = f"Write one of: {', '.join(FUNCTIONS)}."
+            raise FormulaProblem("formula-function", message, remedy, token.offset)
+        return Applied(token.text, self._enclosed(token, self._chain, ","), token.offset)
 
     def _literal(self, token: _Token) -> Node:
         unit = self._takes("unit")
         if unit is None and token.kind == "mixed":
             whole, fraction = token.text.split("-")
-            raise FormulaProblem(
-                "ambiguous-number",
-                f"'{token.text}' could be {whole} and {fraction}, or {whole} minus {fraction}",
-                f"Write '{whole} {fraction}' or '{whole} - {fraction}'.",
-                token.offset,
+            could_be = (
+                f"'{token.text}' could be {whole} and {fraction}, or {whole} minus {fraction}"
             )
+            remedy = f"Write '{whole} {fraction}' or '{whole} - {fraction}'."
+            raise FormulaProblem("ambiguous-number", could_be, remedy, token.offset)
         return Literal(token.value, UNIT_SIZES[unit.text] if unit else None, token.offset)

@@ -38,6 +38,8 @@ Value = Quantity | Pair
 
 @dataclass(frozen=True)
 class Literal:
+    """A number as it is typed, and the size of its unit in mm, where it has one."""
+
     value: Fraction
     unit: Fraction | None
     offset: int
@@ -45,32 +47,22 @@ class Literal:
 
 @dataclass(frozen=True)
 class Name:
+    """The name of a measure, a piece's extent or the like."""
+
     name: str
     offset: int
 
 
 @dataclass(frozen=True)
-class Negative:
-    operand: Node
-    offset: int
+class Applied:
+    """A function or an operator, with what it is applied to: ``-`` to one value or two."""
 
-
-@dataclass(frozen=True)
-class Operation:
-    operator: str
-    left: Node
-    right: Node
-    offset: int
-
-
-@dataclass(frozen=True)
-class Call:
     function: str
-    arguments: tuple[Node, ...]
+    operands: tuple[Node, ...]
     offset: int
 
 
-Node = Literal | Name | Negative | Operation | Call
+Node = Literal | Name | Applied
 
 
 @dataclass(frozen=True)
@@ -87,17 +79,6 @@ class Formula:
         while waiting:
             node, height = waiting.pop()
             highest = max(highest, height)
-            waiting.extend((inner, height + 1) for inner in operands(node))
+            if isinstance(node, Applied):
+                waiting.extend((inner, height + 1) for inner in node.operands)
         return highest
-
-
-def operands(node: Node) -> tuple[Node, ...]:
-    match node:
-        case Negative(operand):
-            return (operand,)
-        case Operation(_, left, right):
-            return (left, right)
-        case Call(_, arguments):
-            return arguments
-        case _:
-            return ()
