@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
 
@@ -14,7 +13,7 @@ from gatherfold.drawings.kernel.plane import Rect, bounding
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.template.drawing import needs_template, nest, template_pages
+from gatherfold.drawings.template.drawing import needs_template, template_pages
 from gatherfold.drawings.template.tiles import template_scenes
 from gatherfold.drawings.views.features import FINE, outline_ring
 from gatherfold.reading import read_design_file
@@ -72,7 +71,7 @@ def test_one_template_names_all_pieces_that_are_cut_by_it() -> None:
     resolved = design({"left": left, "right": right, "two": two, "tag": tag})
     (page,) = template_pages(resolved, ["left", "tag"], *PAGE, {"left": ["right"]})
     words = [text.text for text in page.texts]
-    assert page.title == "A12 Left and A14 Right, B1 Tag"
+    assert sorted(page.title.split(", ")) == ["A12 Left and A14 Right", "B1 Tag"]
     assert "A12 Left and A14 Right" in words
     assert any("A12, A14: cut 1 of each" in each for each in words)
     assert "A12, A14: cut 1 of each" in page.text_equivalent
@@ -237,27 +236,20 @@ def test_grain_is_told_only_with_its_arrow_and_never_by_the_sides_of_a_sheet(
             assert not said or made.scores
 
 
-def test_nesting_keeps_things_apart_and_on_the_page() -> None:
-    sizes = [
-        [(Fraction(w), Fraction(h)), (Fraction(h), Fraction(w))]
-        for w, h in ((50, 30), (40, 40), (90, 20), (30, 70), (60, 60), (20, 20), (100, 10))
-    ]
-    pages = nest(sizes, Fraction(100), Fraction(120), Fraction(8))
-    seen = sorted(thing.index for page in pages for thing in page)
-    assert seen == list(range(len(sizes)))
-    for page in pages:
-        boxes = []
-        for thing in page:
-            wide, high = sizes[thing.index][thing.turn]
-            assert thing.left >= 0
-            assert thing.down >= 0
-            assert thing.left + wide <= 100
-            assert thing.down + high <= 120
-            left, down = float(thing.left), float(thing.down)
-            boxes.append(Rect(left, down, left + float(wide), down + float(high)))
+def test_things_of_all_sizes_lie_apart_and_on_the_page() -> None:
+    sizes = (("2", "1"), ("3", "3"), ("6", "1"), ("1", "5"), ("4", "4"), ("1", "1"), ("7", "1/2"))
+    made = {f"tag_{n}": piece(f"tag_{n}", *size, f"A{n}") for n, size in enumerate(sizes)}
+    pages = template_pages(design(made), list(made), *PAGE)
+    found = [outlines(page) for page in pages]
+    assert len(found) == 2
+    assert sum(map(len, found)) == len(sizes)
+    for boxes in found:
+        assert all(Rect(0.99, 9.99, 179.01, 239.01).contains(box) for box in boxes)
         assert not any(a.grown(7.99).meets(b) for a, b in combinations(boxes, 2))
 
 
-def test_a_thing_larger_than_a_page_is_refused() -> None:
-    with pytest.raises(ValueError, match="larger than a page"):
-        nest([[(Fraction(200), Fraction(10))]], Fraction(100), Fraction(100), Fraction(8))
+def test_what_is_larger_than_a_page_never_shares_one() -> None:
+    made = {"band": piece("band", "20", "1", "A1"), "tag": piece("tag", "3", "2", "A2")}
+    pages = template_pages(design(made), list(made), *PAGE)
+    assert all("A2" not in page.title for page in pages[:-1])
+    assert pages[-1].title == "A2 Tag"

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from gatherfold.drawings.dimensions.dimensions import (
@@ -238,42 +239,55 @@ def _equivalent(names: Sequence[str], wording: Wording) -> str:
     return f"{'. '.join(sentences)}."
 
 
+@dataclass(frozen=True)
+class Bar:
+    """A bar to measure: its length in the units that it is marked in, and in how many steps."""
+
+    units: UnitSystem
+    length: Fraction
+    steps: int
+
+    def length_words(self, wording: Wording) -> str:
+        """``100 mm``, ``4 in``."""
+        own = wording.units(self.units)
+        return f"{own.number(self.length)} {own.printed}"
+
+
+def bars_of(edition: Edition, metric: Fraction, inches: int) -> list[Bar]:
+    """A bar in each unit, the edition's own first."""
+    centimetres = int(metric / 10)
+    bars = [
+        Bar(METRIC_UNITS, metric, centimetres),
+        Bar(IMPERIAL_UNITS, inches * INCH, max(inches, _LEAST_STEPS)),
+    ]
+    return sorted(bars, key=lambda bar: bar.units.is_inch != edition.units.is_inch)
+
+
+#: Fewer steps of a bar are halved.
+_LEAST_STEPS = 4
+
+
 def calibration_scene(edition: Edition) -> Scene:
     """Bars of 100 mm and 4 in, the edition's own unit first: measure them on the print."""
     wording = words_in(edition.units)
-    hundred, four_inches = Fraction(100), 4 * INCH
-    bars = [(METRIC_UNITS, hundred, 10), (IMPERIAL_UNITS, four_inches, 4)]
-    metric, imperial = (bar_length(units, length, wording) for units, length, _ in bars)
-    bars.sort(key=lambda bar: bar[0].is_inch != edition.units.is_inch)
-    width = float(max(hundred, four_inches)) + 2.0
-    canvas = Canvas(width, 20.0)
-    for index, (units, length, parts) in enumerate(bars):
-        calibration_bar(canvas, 1.0, 13.0 - 10.0 * index, units, length, parts, wording)
-    words = wording.phrase("draw_bars", metric=metric, imperial=imperial)
+    bars = bars_of(edition, Fraction(100), 4)
+    canvas = Canvas(float(max(bar.length for bar in bars)) + 2.0, 20.0)
+    for index, bar in enumerate(bars):
+        calibration_bar(canvas, 1.0, 13.0 - 10.0 * index, bar, edition)
+    metric, imperial = sorted(bars, key=lambda bar: bar.units.is_inch)
+    words = wording.phrase(
+        "draw_bars", metric=metric.length_words(wording), imperial=imperial.length_words(wording)
+    )
     return canvas.scene("calibration", wording.phrase("draw_bars_title"), words, trim=False)
 
 
-def bar_length(units: UnitSystem, length: Fraction, wording: Wording) -> str:
-    """``100 mm``, ``4 in``."""
-    own = wording.units(units)
-    return f"{own.number(length)} {own.printed}"
-
-
-def calibration_bar(
-    canvas: Canvas,
-    x: float,
-    y: float,
-    units: UnitSystem,
-    length: Fraction,
-    parts: int,
-    wording: Wording,
-) -> None:
-    """A bar from x on, ``length`` long, in ``parts`` equal steps drawn black and white."""
-    step = float(length) / parts
-    bar = Rect(x, y, x + float(length), y + 1.6)
-    for part in range(0, parts, 2):
+def calibration_bar(canvas: Canvas, x: float, y: float, bar: Bar, edition: Edition) -> None:
+    """A bar from x on, in equal steps drawn black and white, with its length."""
+    wording, length = words_in(edition.units), float(bar.length)
+    step = length / bar.steps
+    for part in range(0, bar.steps, 2):
         canvas.area([Rect(x + part * step, y, x + (part + 1) * step, y + 1.6).ring], Fill.INK)
-    subject = f"calibration {units.number(length)} {units.unit}"
-    canvas.outline(bar.ring, Line.DIMENSION, subject)
-    text = wording.phrase("draw_bar", length=bar_length(units, length, wording))
+    subject = f"calibration {bar.units.number(bar.length)} {bar.units.unit}"
+    canvas.outline(Rect(x, y, x + length, y + 1.6).ring, Line.DIMENSION, subject)
+    text = wording.phrase("draw_bar", length=bar.length_words(wording))
     canvas.text(Text(text, x, y + 2.6, NOTE_PT, "start"))

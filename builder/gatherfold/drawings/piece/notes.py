@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from collections.abc import Mapping as Notes
 
 from gatherfold.drawings.kernel.canvas import DOT, ENDS_APART, Canvas
 from gatherfold.drawings.kernel.lettering import text_width
@@ -136,10 +137,7 @@ def draw_notes(
     names = [rect.grown(_APART_FROM_NAMES) for rect in canvas.lettered[before:]]
     # Rather over a dimension line than beside a name: names count twice.
     avoided = [*names, *names, *shunned, *_along_edges(piece, mapping)]
-    notes = _notes(piece, resolved, mapping)
-    for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
-        times = f"{len(places)} × " if len(places) > 1 else ""
-        note(canvas, places[::-1], f"{times}{label}", avoid=avoided)
+    note_kinds(canvas, _notes(piece, resolved, mapping), avoided)
     # Nor may a name that comes later read as one with a note.
     sizes = [rect.grown(_APART_FROM_NAMES) for rect in canvas.lettered[before + len(names) :]]
     holes = [mapping(float(hole.centre.x), float(hole.centre.y)) for hole in piece.holes]
@@ -153,6 +151,15 @@ def draw_notes(
             size_pt=SMALLEST_LETTERING_PT,
             avoid=(*shunned, *sizes),
         )
+
+
+def note_kinds(
+    canvas: Canvas, notes: Notes[str, Sequence[Place]], avoid: Sequence[Rect] = ()
+) -> None:
+    """One note for all places of one kind and size, the longest first."""
+    for label, places in sorted(notes.items(), key=lambda item: -len(item[0])):
+        times = f"{len(places)} × " if len(places) > 1 else ""
+        note(canvas, places[::-1], f"{times}{label}", avoid=avoid)
 
 
 def notes_of(piece: ResolvedPiece, resolved: ResolvedDesign) -> int:

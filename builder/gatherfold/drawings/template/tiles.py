@@ -24,6 +24,7 @@ from gatherfold.drawings.kernel.wrapping import sentence_lines, wrapped
 from gatherfold.drawings.labels.labels import NOTE_PT
 from gatherfold.drawings.template.marks import (
     FOOTER,
+    LaidPiece,
     footer,
     label_words,
     mark_piece,
@@ -111,19 +112,14 @@ def _tile(
 ) -> Scene:
     piece, (row, column) = pieces[0], here
     canvas = Canvas(page_width, page_height)
-    window = _window(tiling, page_height)
-    dx, dy = _shift(tiling, row, column, window)
-
-    def on_paper(places: Sequence[Place]) -> list[Place]:
-        return [(x + dx, y + dy) for x, y in laid_on_tiles(piece, tiling, places)]
-
-    trace_piece(canvas, piece, on_paper, window)
+    laid = _laid(piece, tiling, here, page_height)
+    trace_piece(canvas, laid)
     name = tile_name(tiling, row, column, words_of(resolved))
     if name:
-        outline = on_paper(outline_ring(piece.outline, FINE))
-        register(canvas, tiling, here, window, outline)
+        outline = laid.on_page(outline_ring(piece.outline, FINE))
+        register(canvas, tiling, here, laid.window, outline)
         _tile_plan(canvas, piece, tiling, here, words_of(resolved))
-    mark_piece(canvas, piece, resolved, on_paper, window, tiling.turned, 4.0)
+    mark_piece(canvas, resolved, laid)
     _header(canvas, resolved, pieces, tiling, here)
     footer(canvas, resolved.edition)
     title = title_of(pieces, words_of(resolved))
@@ -180,25 +176,21 @@ def _tile_place(tiling: Tiling, row: int, column: int, wording: Wording) -> str:
     return ", ".join(found)
 
 
-def _window(tiling: Tiling, page_height: float) -> Rect:
-    """Where the drawing may be on the page."""
-    left = float(_MARGIN)
-    top = page_height - float(HEADER + _MARGIN)
-    return Rect(left, top - float(tiling.window_height), left + float(tiling.window_width), top)
+def _laid(
+    piece: ResolvedPiece, tiling: Tiling, here: tuple[int, int], page_height: float
+) -> LaidPiece:
+    """The piece on one tile's page, its place exact until the last step."""
+    row, column = here
+    left, top = _MARGIN, Fraction(page_height) - HEADER - _MARGIN
+    wide, high = tiling.window_width, tiling.window_height
+    window = Rect(*(float(at) for at in (left, top - high, left + wide, top)))
+    height = piece.width if tiling.turned else piece.height
+    x, y = left - column * (wide - OVERLAP), top - height + row * (high - OVERLAP)
+    return LaidPiece(piece, tiling.turned, (float(x), float(y)), window, _BORDER)
 
 
-def laid_on_tiles(piece: ResolvedPiece, tiling: Tiling, places: Sequence[Place]) -> list[Place]:
-    """The piece's own places as they lie from the upper left corner of the first tile, y up."""
-    if tiling.turned:
-        return [(float(piece.height) - y, x - float(piece.width)) for x, y in places]
-    return [(x, y - float(piece.height)) for x, y in places]
-
-
-def _shift(tiling: Tiling, row: int, column: int, window: Rect) -> Place:
-    """Where the upper left corner of the whole lies on this page, exact until the last step."""
-    dx = -column * (tiling.window_width - OVERLAP)
-    dy = row * (tiling.window_height - OVERLAP)
-    return window.left + float(dx), window.top + float(dy)
+#: The border of a tile that another one covers, with some room for a letter.
+_BORDER = 4.0
 
 
 def _header(
@@ -266,8 +258,11 @@ def _tile_plan(
     canvas.area([Rect(xs[column], ys[row + 1], xs[column + 1], ys[row]).ring], Fill.SHADOW_6)
     lines = [((x, ys[0]), (x, ys[-1])) for x in xs] + [((xs[0], y), (xs[-1], y)) for y in ys]
     canvas.strokes(lines, Line.DIMENSION, "tile plan")
-    laid = laid_on_tiles(piece, tiling, outline_ring(piece.outline))
-    canvas.outline([(left + x * scale, top + y * scale) for x, y in laid], Line.EXISTING, piece.key)
+    corner = 0.0, -float(piece.width if tiling.turned else piece.height)
+    laid = LaidPiece(piece, tiling.turned, corner, canvas.frame)
+    outline = laid.on_page(outline_ring(piece.outline))
+    small = [(left + x * scale, top + y * scale) for x, y in outline]
+    canvas.outline(small, Line.EXISTING, piece.key)
     words = wording.phrase("draw_tile_in_grey")
     canvas.text(Text(words, xs[-1], ys[-1] - _UNDER_PLAN, NOTE_PT, "end"))
 
