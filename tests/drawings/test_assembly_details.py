@@ -77,7 +77,7 @@ def test_several_pieces_along_edges_share_a_remark(steps: dict[str, dict[str, Sc
     """The hinges lie with their scores on the edges of the covers; the strips beside the photo mats
     meet edges alone."""
     folio = steps["observatory-folio"]
-    assert "scores that meet an edge lie on it" in words(folio["step-5-1"])
+    assert "folds that meet an edge lie on it" in words(folio["step-5-1"])
     assert "edges that meet are flush" not in words(folio["step-5-1"])
     assert "edges that meet are flush" in words(folio["step-12-1"])
 

@@ -43,7 +43,7 @@ from gatherfold.drawings.kernel.styles import GREY_TEXT, Fill, Line
 from gatherfold.drawings.kernel.wording import named, unit_word, words_in, words_of
 from gatherfold.drawings.kernel.wrapping import sentence_lines
 from gatherfold.drawings.labels.labels import NOTE_PT, inner_label, note
-from gatherfold.drawings.views.seen_pieces import SeenPiece
+from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
 from gatherfold.drawings.views.sight import covered_runs
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.bought_sizes import size_text
@@ -60,11 +60,8 @@ _CROSS_BEYOND = 1.6
 _SMALL_HOLE = 1.0
 _ARROW = 1.25
 _WIDEST_SWING, _SWING = 42.0, math.radians(24)
-#: Places looked at along each side of the window: narrow margins have to be met in their middle.
-_PLACES_ACROSS = 28
-#: Where round the rim of a hole the leader of its size may end, and beyond which depth in a layer
-#: places are alike, in mm.
-_RIM, _DEEP = tuple(math.radians(degrees) for degrees in range(30, 360, 30)), 3.0
+#: Where round the rim of a hole the leader of its size may end.
+_RIM = tuple(math.radians(degrees) for degrees in range(30, 360, 30))
 
 
 def fastening_scene(
@@ -333,18 +330,5 @@ def _name_layers(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSyste
 def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
     """Places where a layer shows, those deepest inside it first."""
     own, *covers = [plan.mapping.shape(laid.outline) for laid in setting.layers[index::-1]]
-    window = plan.window
-    shown = own.intersection(shapely.box(*window)).difference(shapely.union_all(covers))
-    steps = [(step + 0.5) / _PLACES_ACROSS for step in range(_PLACES_ACROSS)]
-    places = [
-        (window.left + u * window.width, window.bottom + v * window.height)
-        for u in steps
-        for v in steps
-    ]
-    points = [shapely.Point(place) for place in places]
-    depths = [
-        (min(shown.boundary.distance(point), _DEEP), place)
-        for place, point in zip(places, points, strict=True)
-        if shown.contains(point)
-    ]
-    return [place for _, place in sorted(depths, key=lambda each: -each[0])][:6]
+    shown = own.intersection(shapely.box(*plan.window)).difference(shapely.union_all(covers))
+    return places_within(shown)

@@ -60,8 +60,6 @@ class Canvas:
         self._lines = DrawnLines()
         self._marks: list[Rect] = []
         self._leaders: list[tuple[Place, Place]] = []
-        #: How many labels found no place where they touch nothing and mislead nobody.
-        self.misplaced = 0
 
     def area(self, rings: Iterable[Sequence[Place]], fill: Fill | Tint) -> None:
         """An opaque area; it hides what lies wholly under it."""

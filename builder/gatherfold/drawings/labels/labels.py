@@ -10,20 +10,23 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from heapq import merge
 from itertools import chain, product
+from operator import attrgetter
 
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.kernel.lettering import inked_rect, level_text, text_width
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.scene import Anchor
 from gatherfold.drawings.kernel.styles import BLACK, SMALLEST_LETTERING_PT
-from gatherfold.drawings.labels.arrangement import best_place, cost_on
+from gatherfold.drawings.labels.arrangement import Arrangement, best_place, cost_on
 from gatherfold.drawings.labels.placings import (
     FAULT,
     MISLEADING,
     Block,
     Leader,
     Look,
+    Mark,
     Placing,
     block,
 )
@@ -62,37 +65,64 @@ def written(canvas: Canvas, places: Iterable[Placing], limit: float) -> bool:
 def note(
     canvas: Canvas,
     targets: Sequence[Place],
-    *texts: str,
+    text: str,
+    *,
     size_pt: float = NOTE_PT,
     bold: bool = False,
     boxed: bool = False,
     avoid: Sequence[Rect] = (),
     of_edge: bool = False,
-    is_needed: bool = True,
-) -> bool:
-    """Write the first of ``texts`` that finds a good place in the best of its places, or else the
-    last, and join it by a leader to one of ``targets``.
+) -> None:
+    """Write a text in the best of its places and join it by a leader to one of ``targets``.
 
     ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
     the label would be taken for that of something else.  What is said ``of_edge`` has its targets
-    on a line; others keep off lines where they can.  What is not needed is left out where no place
-    is good.  Says whether it is written.
+    on a line; others keep off lines where they can.
     """
-    clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
     look = Look(size_pt, bold, boxed)
-    for text in texts:
-        placing = best_place(canvas, beside(clearest, text, look, 0.0, canvas.frame, avoid))
-        assert placing is not None, text
-        is_good = placing.cost + cost_on(canvas, placing) < MISLEADING
-        if is_good or (is_needed and text == texts[-1]):
-            canvas.misplaced += not is_good
+    placing = best_place(canvas, label(canvas, targets, [text], look, (), avoid, of_edge))
+    assert placing is not None, text
+    placing.write(canvas)
+
+
+def label(
+    canvas: Canvas,
+    targets: Sequence[Place],
+    texts: Sequence[str],
+    look: Look,
+    within: Iterable[Placing] = (),
+    avoid: Sequence[Rect] = (),
+    of_edge: bool = False,
+) -> Mark:
+    """What is written in one of the places ``within`` a part, or beside it as a note is: the first
+    of ``texts`` unless another finds a far better place."""
+    clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
+    notes = (
+        beside(clearest, text, look, _OUTSIDE + number * _SHORTER, canvas.frame, avoid)
+        for number, text in enumerate(texts)
+    )
+    return Mark(texts[0], chain(within, merge(*notes, key=attrgetter("cost"))))
+
+
+def write_labels(canvas: Canvas, needed: Sequence[Mark], others: Sequence[Mark] = ()) -> list[Mark]:
+    """Write labels where they stand best together; ``others`` only where they stand well.  Returns
+    those that are left out."""
+    arrangement = Arrangement(canvas)
+    for mark in (*needed, *others):
+        arrangement.place(mark)
+    arrangement.settle()
+    left_out = []
+    for mark, placing in arrangement.chosen.items():
+        if mark in others and placing.cost + cost_on(canvas, placing) >= MISLEADING:
+            left_out.append(mark)
+        else:
             placing.write(canvas)
-            return True
-    canvas.misplaced += 1
-    return False
+    return left_out
 
 
 _MOST_TARGETS = 6
+#: What it costs to stand beside a part, and to be the next of its texts.
+_OUTSIDE, _SHORTER = 20.0, 40.0
 
 
 def _unclearness(canvas: Canvas, of_edge: bool, place: Place) -> tuple[bool, bool, int, int]:

@@ -26,15 +26,13 @@ from gatherfold.drawings.step.glue import (
     glue_phrases,
     hatch_glue,
     mark_on_edge,
-    note_on_edge,
 )
 from gatherfold.drawings.step.names import (
     FLUSH_REMARKS,
     flush_remarks,
     loose_words,
-    name_pieces,
-    note_flush,
     prints_up,
+    write_names,
 )
 from gatherfold.drawings.step.stages import Placed
 from gatherfold.drawings.step.view import View, Work, groups_of, room_in, view_of, work_at
@@ -131,23 +129,7 @@ def _smallest_scale(panels: _Panels) -> float:
 
 
 def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, list[str]]:
-    """One panel, on a canvas of its own, and what is left for the caption to say; drawn again with
-    its labels in another order where some found no good place in the first."""
-    tries = []
-    for order in _ORDERS:
-        tries.append(_labelled(resolved, view, panel, *order))
-        if not tries[-1][0].misplaced:
-            break
-    return min(tries, key=lambda drawn: drawn[0].misplaced)
-
-
-#: Whether what is flush is said before the names, and the names of what hardly shows come first.
-_ORDERS = ((False, True), (True, True), (True, False))
-
-
-def _labelled(
-    resolved: ResolvedDesign, view: View, panel: Rect, is_flush_first: bool, is_few_first: bool
-) -> tuple[Canvas, list[str]]:
+    """One panel, on a canvas of its own, and what is left for the caption to say."""
     canvas, wording = Canvas(panel.width, panel.height), words_of(resolved)
     draw_stack(canvas, resolved, view)
     break_off(canvas, view.window, [view.on_paper(laid.outline) for laid in view.stack])
@@ -155,12 +137,7 @@ def _labelled(
     # The upright way of prints has to be on their pieces: it goes before all that may be beside.
     mark_upright(canvas, view)
     mark_way(canvas, view)
-    if is_flush_first:
-        note_flush(canvas, resolved, view)
-    unseen = name_pieces(canvas, resolved, view, is_few_first)
-    note_on_edge(canvas, resolved, view)
-    if not is_flush_first:
-        note_flush(canvas, resolved, view)
+    unseen = write_names(canvas, resolved, view)
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
     remarks += [wording.phrase("draw_keep_out", name=name) for name in kept_out(resolved, view)]
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]

@@ -17,7 +17,8 @@ from gatherfold.drawings.kernel.hatching import GLUE, KEEP_OFF
 from gatherfold.drawings.kernel.plane import Place, Rect, clipped_run
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.kernel.wording import face_of, words_of
-from gatherfold.drawings.labels.labels import note
+from gatherfold.drawings.labels.labels import NOTE_PT, label
+from gatherfold.drawings.labels.placings import Look, Mark
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.features import rect_of
 from gatherfold.drawings.views.seen_pieces import EdgeOn, SeenPiece, polygons_of, rings_of
@@ -114,7 +115,7 @@ def mark_on_edge(canvas: Canvas, view: View, edge: EdgeOn) -> None:
             canvas.outline(ring, Line.VISIBLE, edge.piece)
 
 
-def note_on_edge(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+def notes_on_edge(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[Mark]:
     """What each face is glued to that stands on edge, with a leader to its line."""
     wording = words_of(resolved)
     for area in _glue_on_edge(view):
@@ -123,7 +124,7 @@ def note_on_edge(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
         others = wording.listed(face_of(resolved, key) for key in area.joined)
         if seen := places_along(view, runs):
             words = wording.phrase("draw_glued_on_edge", face=own, others=others)
-            note(canvas, seen, words, boxed=True, of_edge=True)
+            yield label(canvas, seen, [words], Look(NOTE_PT, boxed=True), of_edge=True)
 
 
 def _glue_on_edge(view: View) -> list[GlueArea]:

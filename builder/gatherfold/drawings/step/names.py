@@ -8,76 +8,99 @@ gets none; which edges are flush or lie on a score.  And the names of hosts that
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import dropwhile, takewhile
-from operator import itemgetter
+from dataclasses import replace
 
-from shapely import Point, Polygon, intersects_xy
+from shapely import unary_union
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Place, Rect
+from gatherfold.drawings.kernel.plane import Place
 from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from gatherfold.drawings.kernel.wording import face_words, named, words_of
-from gatherfold.drawings.labels.labels import NOTE_PT, inner_label, note
+from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
+from gatherfold.drawings.labels.placings import Look, Mark
 from gatherfold.drawings.sheet_map.words import side_name
 from gatherfold.drawings.step.arrows import side_on_paper
 from gatherfold.drawings.step.fastenings import free_ribbons
-from gatherfold.drawings.step.glue import contacts_of, is_hatched_along_rim, places_along
+from gatherfold.drawings.step.glue import (
+    contacts_of,
+    is_hatched_along_rim,
+    notes_on_edge,
+    places_along,
+)
 from gatherfold.drawings.step.view import View, Work, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_boxes
-from gatherfold.drawings.views.seen_pieces import SeenPiece
+from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
 from gatherfold.model.choices import faces_away
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording
 
-#: A piece of which so few places show, or fewer, is named before those that leave a choice.
-_FEW = 6
 #: How far within its edges a face is pointed at that lies under a new piece, in mm on paper.
 _WITHIN_RIM = (1.2, 0.6)
 #: How near to a ribbon the end of a leader would seem to name it, in mm on paper.
 _DOT = 0.5
+#: How new pieces are named, and those that they are laid on.
+_NEW, _THERE = (
+    Look(NOTE_PT, bold=True, boxed=True),
+    Look(SMALLEST_LETTERING_PT, boxed=True, colour=GREY_TEXT),
+)
 
 
-@dataclass(frozen=True)
-class _Beside:
-    """A name that has no room within its piece, the fullest first: the places that a leader may
-    end in, the best first, and what it would be taken for the name of if it stood there."""
-
-    texts: Sequence[str]
-    places: Sequence[Place]
-    avoid: Sequence[Rect]
-    is_new: bool
-
-
-def name_pieces(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, is_few_first: bool
-) -> tuple[str, ...]:
+def write_names(canvas: Canvas, resolved: ResolvedDesign, view: View) -> tuple[str, ...]:
     """Code and title on each new piece where it is not covered, and in grey on those that they are
-    laid on; beside the drawing first what shows in few places, or else the new pieces.  Returns the
-    names of hosts that cannot be seen."""
-    beside = [*_name_new(canvas, resolved, view), *_name_hosts(canvas, view)]
-    ribbons = [free for _, free in free_ribbons(resolved, view)]
-    beside = [replace(name, places=_clear_of(name.places, ribbons)) for name in beside]
-    unseen: list[str] = []
-    for name in sorted(beside, key=lambda each: is_few_first and len(each.places) > _FEW):
-        if name.is_new:
-            note(canvas, name.places, *name.texts, bold=True, boxed=True, avoid=name.avoid)
+    laid on, or beside the drawing; and what is flush, and glued on edge.  Returns the names of
+    hosts that find no good place."""
+    ribbons = unary_union([free for _, free in free_ribbons(resolved, view)]).buffer(_DOT)
+    hosts = list(_hosts_named(canvas, view, ribbons))
+    needed = [
+        *_new_named(canvas, resolved, view, ribbons),
+        *notes_on_edge(canvas, resolved, view),
+        *_flush_notes(canvas, resolved, view),
+    ]
+    without = [name for name, mark in hosts if mark is None]
+    left_out = write_labels(canvas, needed, [mark for _, mark in hosts if mark is not None])
+    return *without, *(mark.name for mark in left_out)
+
+
+def _new_named(
+    canvas: Canvas, resolved: ResolvedDesign, view: View, ribbons: BaseGeometry
+) -> Iterator[Mark]:
+    """The names of the new pieces."""
+    news = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
+    for laid in view.stack:
+        if not view.is_new(laid) or laid is not view.work.laid(laid.piece.key):
             continue
-        places = [place for place in name.places if canvas.is_clear_of_words(place)]
-        size = SMALLEST_LETTERING_PT
-        if not places or not note(
-            canvas, places, *name.texts, size_pt=size, boxed=True, avoid=name.avoid, is_needed=False
-        ):
-            unseen += name.texts
-    return tuple(unseen)
+        name, box = _name(resolved, view, laid), view.rect(laid)
+        avoid = [rect for rect in news if not rect.contains(box, 0.01)]
+        code = name.replace(named(laid.piece), laid.piece.code)
+        places = places_within(view.shown(laid), ribbons) or [box.centre]
+        within = inside(box, [name], _NEW, clear_of=view.covers(laid))
+        yield label(canvas, places, list(dict.fromkeys((name, code))), _NEW, within, avoid)
 
 
-def _clear_of(places: Sequence[Place], ribbons: Sequence[Polygon]) -> Sequence[Place]:
-    """The places that no ribbon hangs over, if there are any."""
-    clear = [p for p in places if not any(each.distance(Point(p)) < _DOT for each in ribbons)]
-    return clear or places
+def _hosts_named(
+    canvas: Canvas, view: View, ribbons: BaseGeometry
+) -> Iterator[tuple[str, Mark | None]]:
+    """The names of the pieces that the new ones are laid on, where anything of them shows."""
+    # Within a new piece it would be taken for the name of that.
+    news = [view.rect(item) for item in view.stack if view.is_new(item)]
+    for laid in view.stack:
+        if view.is_new(laid) or not _is_host(view, laid):
+            continue
+        part, shown, covers = _glued_part(view, laid), view.shown(laid), view.covers(laid)
+        of_part = shown.intersection(view.on_paper(part.outline))
+        if not of_part.is_empty:
+            laid, shown = part, of_part
+        places = places_within(shown, ribbons) or _rim_places(view, laid)
+        if not places:
+            yield laid.title(), None
+            continue
+        # A name in a thumb notch would stand where the piece is not.
+        notches = thumb_notch_boxes(laid.piece)
+        covers += [view.mapping.rect(laid.rect(notch)) for notch in notches]
+        within = inside(view.rect(laid), [laid.title()], _THERE, clear_of=covers)
+        yield laid.title(), label(canvas, places, [laid.title()], _THERE, within, news)
 
 
 def prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iterator[str]:
@@ -92,43 +115,6 @@ def prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iter
             codes.setdefault(name, {})[own] = None
     for name, whose in codes.items():
         yield wording.phrase("draw_print_up", codes=wording.listed(whose), print=name)
-
-
-def _name_new(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[_Beside]:
-    """Names the new pieces; yields those without room within."""
-    news = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
-    for laid in view.stack:
-        if not view.is_new(laid) or laid is not view.work.laid(laid.piece.key):
-            continue
-        name, box, covers = _name(resolved, view, laid), view.rect(laid), view.covers(laid)
-        if not inner_label(canvas, box, [name], NOTE_PT, bold=True, boxed=True, clear_of=covers):
-            avoid = [rect for rect in news if not rect.contains(box, 0.01)]
-            code = name.replace(named(laid.piece), laid.piece.code)
-            yield _Beside((name, code), _seen_places(view, laid), avoid, is_new=True)
-
-
-def _name_hosts(canvas: Canvas, view: View) -> Iterator[_Beside]:
-    """Names the pieces that the new ones are laid on; yields those without room within."""
-    # Within a new piece it would be taken for the name of that.
-    news = [view.rect(item) for item in view.stack if view.is_new(item)]
-    for laid in view.stack:
-        if view.is_new(laid) or not _is_host(view, laid):
-            continue
-        # A name in a thumb notch would stand where the piece is not.
-        notches = thumb_notch_boxes(laid.piece)
-        covers = [*view.covers(laid), *(view.mapping.rect(laid.rect(notch)) for notch in notches)]
-        part = _glued_part(view, laid)
-        box = view.rect(part).common(view.window)
-        size = SMALLEST_LETTERING_PT
-        if box is not None and inner_label(
-            canvas, box, [part.title()], size, boxed=True, colour=GREY_TEXT, clear_of=covers
-        ):
-            continue
-        places = _host_places(view, laid)
-        of_part = [place for place in places if view.rect(part).holds(place)]
-        if len(of_part) > _FEW:
-            laid, places = part, of_part
-        yield _Beside((laid.title(),), places, news, is_new=False)
 
 
 def _glued_part(view: View, laid: SeenPiece) -> SeenPiece:
@@ -190,85 +176,24 @@ def _held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
     return wording.phrase("draw_loose")
 
 
-def _seen_places(view: View, laid: SeenPiece) -> list[Place]:
-    return _shown_places(view, laid) or [view.rect(laid).centre]
-
-
-def _shown_places(view: View, laid: SeenPiece) -> list[Place]:
-    """Places on the piece, on paper, that nothing covers: near its middle first, then in the middle
-    of what shows of it along its edges."""
-    box, (x, y) = view.rect(laid), view.rect(laid).centre
-    shares = [share / 12 for share in range(1, 12)]
-    inner = [
-        (box.left + box.width * a, box.bottom + box.height * b) for a in shares for b in shares
-    ]
-    inner.sort(key=lambda p: abs(p[0] - x) + abs(p[1] - y))
-    shown = _are_shown(view.shown(laid), inner)
-    seen = [place for place, is_seen in zip(inner, shown, strict=True) if is_seen]
-    # The first of them is the middle.
-    if not shown[0]:
-        margins = (view.mapping(*p) for p in _in_margins(laid, 1 / view.mapping.scale))
-        seen += [place for place in margins if view.window.holds(place)]
-    return seen
-
-
-def _are_shown(shape: BaseGeometry, places: Sequence[Place]) -> list[bool]:
-    """Whether each of some places lies in what shows of a piece."""
-    return [bool(each) for each in intersects_xy(shape, *zip(*places, strict=True))]
-
-
-def _in_margins(laid: SeenPiece, unit: float) -> Iterator[Place]:
-    """Places along the edges, each in the middle of what shows there inward from the edge, the
-    widest margins first; ``unit`` is what a mm on paper is in the work."""
-    margins = []
-    for (x, y), (dx, dy) in _inward(laid.extent):
-        way = [(x + dx * unit * depth, y + dy * unit * depth) for depth in _DEPTHS]
-        pairs = zip(way, _are_shown(laid.shown, way), strict=True)
-        first = takewhile(itemgetter(1), dropwhile(lambda pair: not pair[1], pairs))
-        margins.append([place for place, _ in first])
-    # Stable: of equally wide margins the middles come first.
-    margins.sort(key=len, reverse=True)
-    return (margin[len(margin) // 2] for margin in margins if margin)
-
-
-#: How far within an edge a margin is looked for, in mm on paper, and where along it.
-_DEPTHS = tuple(0.2 + 0.4 * step for step in range(10))
-_ALONG = (0.5, 0.3, 0.7, 0.15, 0.85, 0.03, 0.97)
-
-
-def _inward(box: Rect) -> Iterator[tuple[Place, Place]]:
-    """Places on the edges of a box, the middles first, each with the direction inward."""
-    for share in _ALONG:
-        x, y = box.left + share * box.width, box.bottom + share * box.height
-        yield (x, box.top), (0, -1)
-        yield (box.right, y), (-1, 0)
-        yield (x, box.bottom), (0, 1)
-        yield (box.left, y), (1, 0)
-
-
 def _is_host(view: View, laid: SeenPiece) -> bool:
     """Whether a new piece is laid on it, or slid under it."""
     return any(laid is host for key in view.new for host in view.work.hosts_of(key))
 
 
-def _host_places(view: View, laid: SeenPiece) -> list[Place]:
-    """Places of a host that show, or along the dashed edges of faces under new pieces."""
-    behind = [
+def _rim_places(view: View, laid: SeenPiece) -> list[Place]:
+    """Places along the dashed edges of faces of a host that lie under new pieces."""
+    faces = [
         view.mapping.rect(laid.face_rect(face.face))
         for key in view.new
         if view.work.pieces[key].reaches_beyond
         for face in laid.keys
         if any(face in area.joined for area in view.work.glue_of(key))
     ]
-    return _shown_places(view, laid) or [
-        (x + dx * depth, y + dy * depth)
-        for face in behind
-        for depth in _WITHIN_RIM
-        for (x, y), (dx, dy) in _inward(face)
-    ]
+    return places_along(view, [face.grown(-by).ring for face in faces for by in _WITHIN_RIM])
 
 
-def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+def _flush_notes(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[Mark]:
     """Which edges of the new piece run along those of its host, with a leader to one of them;
     nothing where several pieces have such edges."""
     flush = _flush_pieces(view)
@@ -281,7 +206,8 @@ def note_flush(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
     for kind, edges in kinds.items():
         if places := places_along(view, [own.side(edge_on_paper(view, key, e)) for e in edges]):
             text = _flush_words(resolved, view, key, kind, edges)
-            note(canvas, places, text, boxed=True, avoid=glued, of_edge=True)
+            look = Look(NOTE_PT, boxed=True)
+            yield label(canvas, places, [text], look, avoid=glued, of_edge=True)
 
 
 def flush_remarks(view: View) -> tuple[str, ...]:

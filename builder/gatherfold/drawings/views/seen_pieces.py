@@ -235,6 +235,24 @@ def polygons_of(shape: BaseGeometry) -> list[Polygon]:
     return [part for part in getattr(shape, "geoms", ()) if isinstance(part, Polygon)]
 
 
+#: How far within a shape places of it are looked for, in mm, the best first, and where on the way
+#: round: each far from those before it.
+_DEPTHS = (12.0, 6.0, 3.0, 1.5, 0.8, 0.4, 0.15)
+_ROUND = tuple((0.37 + 0.618 * step) % 1.0 for step in range(24))
+
+
+def places_within(shape: BaseGeometry, but: BaseGeometry | None = None) -> list[Place]:
+    """Places in a shape, those deepest inside it first; none of ``but`` where the shape goes on
+    beside that."""
+    left = shape if but is None else shape.difference(but)
+    shape = shape if left.is_empty else left
+    lines = [
+        LineString((*ring, ring[0])) for depth in _DEPTHS for ring in rings_of(shape.buffer(-depth))
+    ]
+    points = (line.interpolate(share, normalized=True) for line in lines for share in _ROUND)
+    return [(point.x, point.y) for point in points]
+
+
 def rings_of(shape: BaseGeometry) -> list[Ring]:
     """All rings of a shape, its outlines and its openings."""
     return [
