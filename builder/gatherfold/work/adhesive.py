@@ -10,32 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from fractions import Fraction
 from itertools import pairwise
 
 from gatherfold.work.assembly import Adhesive, Assembly, Pair
-from gatherfold.work.regions import FaceKey, Interval, Plate, Region
+from gatherfold.work.regions import FaceKey, Plate, Region
 from gatherfold.work.space import Exact
-
-
-@dataclass(frozen=True)
-class Contact:
-    """What adhesive meets: areas in square units, by face.
-
-    ``pairs`` says in which pairs of faces: the first is the adhesive's own, or what lies over that
-    in its own stack.
-    """
-
-    adhesive: Adhesive
-    pairs: Mapping[Pair, Exact]
-
-    @cached_property
-    def met(self) -> Mapping[FaceKey, Exact]:
-        """The faces that it meets."""
-        found: dict[FaceKey, Exact] = {}
-        for (_, other), area in self.pairs.items():
-            found[other] = found.get(other, 0) + area
-        return found
 
 
 @dataclass(frozen=True)
@@ -62,8 +42,8 @@ def is_met(assembly: Assembly, demand: Demand) -> bool:
     """Whether adhesive meets one of its targets, or anything where it has none."""
     if demand.adhesive.face not in assembly.plates:
         return False
-    met = contact(assembly, demand.adhesive).met
-    return any(key in met for key in demand.targets) if demand.targets else bool(met)
+    met = {other for _, other in contact(assembly, demand.adhesive)}
+    return not met.isdisjoint(demand.targets) if demand.targets else bool(met)
 
 
 def contact(
@@ -71,11 +51,12 @@ def contact(
     adhesive: Adhesive,
     within: Region | None = None,
     own: Collection[FaceKey] = (),
-) -> Contact:
-    """Find the faces that lie next to adhesive; ``within`` narrows it to a region of the plane.
+) -> Mapping[Pair, Exact]:
+    """Find the pairs of faces that adhesive brings together, and over how many square units: the
+    first is its own face, or what lies over that in its own stack.
 
-    ``own`` are faces that are laid down together with the adhesive's: it is then on the outermost
-    of them.
+    ``within`` narrows it to a region of the plane.  ``own`` are faces that are laid down together
+    with the adhesive's: it is then on the outermost of them.
     """
     plate = assembly.plates[adhesive.face]
     is_up = adhesive.side == plate.facing
@@ -87,18 +68,18 @@ def contact(
         if assembly.is_above(adhesive.face, key) is is_up
     }
     pairs: dict[Pair, Exact] = {}
-    for low, high in pairwise(_cuts([*spread, *dry, *limits, *beyond.values()], spread)):
-        stretch = low, high
-        free = _spans(spread, stretch)
-        for limit in limits:
-            free = _common(free, _spans((limit,), stretch))
-        free = _without(free, _spans(dry, stretch))
-        if not free:
+    for area, covering in _cells([*spread, *dry, *limits, *beyond.values()], spread):
+        is_spread = any(region in covering for region in spread)
+        is_free = is_spread and all(limit in covering for limit in limits)
+        if not is_free or any(region in covering for region in dry):
             continue
-        sides = {key: _spans((region,), stretch) for key, region in beyond.items()}
-        for pair, length in _nearest(assembly, adhesive.face, free, sides, is_up, own):
-            pairs[pair] = pairs.get(pair, 0) + length * (high - low)
-    return Contact(adhesive, pairs)
+        there = [key for key, region in beyond.items() if region in covering]
+        over = [key for key in there if key not in own]
+        if over:
+            stack = [adhesive.face, *(key for key in there if key in own)]
+            pair = _first(assembly, stack, not is_up), _first(assembly, over, is_up)
+            pairs[pair] = pairs.get(pair, 0) + area
+    return pairs
 
 
 def glued_down(assembly: Assembly) -> frozenset[FaceKey]:
@@ -114,72 +95,25 @@ def _in_space(plate: Plate, regions: Iterable[Region]) -> tuple[Region, ...]:
     return tuple(Region(tuple(plate.ring(ring) for ring in region.rings)) for region in regions)
 
 
-def _cuts(regions: Sequence[Region], spread: Sequence[Region]) -> list[Exact]:
-    low = min((region.bounds.low1 for region in spread), default=0)
-    high = max((region.bounds.high1 for region in spread), default=0)
-    inner = {
-        place
-        for region in regions
-        for strip in region.strips(1)
-        for place in (strip.low, strip.high)
-        if low < place < high
-    }
-    return sorted({low, high, *inner})
-
-
-def _spans(regions: Iterable[Region], stretch: Interval) -> list[Interval]:
-    """What is inside of any of some regions along the line half way between two corners that
-    follow each other, joined where it meets."""
-    found = sorted(
-        ends
-        for region in regions
-        for strip in region.strips(1)
-        if _holds(strip[:2], stretch)
-        for ends in strip.halfway(stretch)
-    )
-    joined: list[Interval] = []
-    for near, far in found:
-        if joined and near <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(joined[-1][1], far))
-        else:
-            joined.append((near, far))
-    return joined
-
-
-def _common(first: Sequence[Interval], second: Sequence[Interval]) -> list[Interval]:
-    shared = ((max(a, c), min(b, d)) for a, b in first for c, d in second)
-    return [(near, far) for near, far in shared if near < far]
-
-
-def _without(spans: Sequence[Interval], taken: Sequence[Interval]) -> list[Interval]:
-    left = list(spans)
-    for near, far in taken:
-        left = [
-            part
-            for start, end in left
-            for part in ((start, min(end, near)), (max(start, far), end))
-            if part[0] < part[1]
-        ]
-    return left
-
-
-def _nearest(
-    assembly: Assembly,
-    face: FaceKey,
-    free: Sequence[Interval],
-    sides: Mapping[FaceKey, Sequence[Interval]],
-    is_up: bool,
-    own: Collection[FaceKey],
-) -> Iterator[tuple[Pair, Exact]]:
-    """Along one line: the lengths at which pairs of faces meet."""
-    places = {end for spans in (free, *sides.values()) for span in spans for end in span}
-    for near, far in pairwise(sorted(places)):
-        part = near, far
-        there = [key for key, spans in sides.items() if any(_holds(s, part) for s in spans)]
-        over = [key for key in there if key not in own]
-        if over and any(_holds(span, part) for span in free):
-            outermost = _first(assembly, [face, *(k for k in there if k in own)], not is_up)
-            yield (outermost, _first(assembly, over, is_up)), far - near
+def _cells(
+    regions: Sequence[Region], spread: Sequence[Region]
+) -> Iterator[tuple[Exact, Sequence[Region]]]:
+    """The plane as far as adhesive is spread, divided at all corners and sides of some regions: the
+    area of each part, and the regions that cover it."""
+    least = min((region.bounds.low1 for region in spread), default=0)
+    most = max((region.bounds.high1 for region in spread), default=0)
+    ends = {place for region in regions for part in region.trapezoids(1) for place in part[:2]}
+    cuts = sorted({least, most, *(place for place in ends if least < place < most)})
+    for low, high in pairwise(cuts):
+        spans = [(region, region.spans_at(1, Fraction(low + high) / 2)) for region in regions]
+        sides = {side for _, found in spans for span in found for side in span}
+        for near, far in pairwise(sorted(sides)):
+            covering = [
+                region
+                for region, found in spans
+                if any(start <= near and far <= end for start, end in found)
+            ]
+            yield (far - near) * (high - low), covering
 
 
 def _first(assembly: Assembly, faces: Sequence[FaceKey], is_up: bool) -> FaceKey:
@@ -188,7 +122,3 @@ def _first(assembly: Assembly, faces: Sequence[FaceKey], is_up: bool) -> FaceKey
         (key for key in faces if not any(assembly.is_above(k, key) is is_up for k in faces)),
         faces[0],
     )
-
-
-def _holds(span: Interval, part: Interval) -> bool:
-    return span[0] <= part[0] and part[1] <= span[1]

@@ -291,9 +291,9 @@ class Table:
         bonds: list[Bond] = []
         for demand in demands:
             found = contact(assembly, demand.adhesive, own=laid)
-            if laid and not found.pairs:
+            if laid and not found:
                 self.tell(Trouble.GLUED_TO_NOTHING, demand.adhesive.face)
-            for own, other in found.pairs:
+            for own, other in found:
                 self.joined |= {(own, other), (other, own)}
                 bonds.append(Bond(own, other, "glue", demand.joins, demand.adhesive))
         return tuple(bonds)

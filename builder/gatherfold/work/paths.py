@@ -21,7 +21,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from gatherfold.work.regions import Along, Bounds, Interval, Plate, rectangle_region
+from gatherfold.work.regions import Along, Bounds, Interval, Plate, common_spans, rectangle_region
 from gatherfold.work.space import ACROSS, AXES, Exact, Place, Sense, SpaceAxis, SpaceLine, size
 
 #: Where along a strip of slanted sides the spans of both are compared.
@@ -161,16 +161,16 @@ class _Turning:
         if self.plate.region.is_upright_rectangle and other.plate.region.is_upright_rectangle:
             return min(depth, float(min(self.high, other.high) - max(self.low, other.low)))
         deepest = 0.0
-        for mine in self.plate.region.strips(_index(self.plate, self.axis)):
-            for theirs in other.plate.region.strips(_index(other.plate, other.axis)):
+        for mine in self.plate.region.trapezoids(_index(self.plate, self.axis)):
+            for theirs in other.plate.region.trapezoids(_index(other.plate, other.axis)):
                 low, high = max(mine.low, theirs.low), min(mine.high, theirs.high)
                 if low >= high:
                     continue
                 is_even = mine.is_even and theirs.is_even
                 for share in _MIDDLE if is_even else _SHARES:
                     place = low + (high - low) * share
-                    own = self._branches(mine.at(place))
-                    depth = _deepest(own, list(other._branches(theirs.at(place))))
+                    own = self._branches([mine.at(place)])
+                    depth = _deepest(own, list(other._branches([theirs.at(place)])))
                     deepest = max(deepest, min(depth, float(high - low)))
         return deepest
 
@@ -363,7 +363,7 @@ def _slides_through(moving: Plate, still: Plate, axis: SpaceAxis, way: Exact) ->
     mine = moving.region.spans_at(_index(moving, still.axis), still.plane)
     theirs = still.region.spans_at(_index(still, moving.axis), moving.plane)
     swept = ((min(near, near + way), max(far, far + way)) for near, far in mine)
-    return _share_any(tuple(swept), theirs)
+    return bool(common_spans(swept, theirs))
 
 
 def _sweeps(flat: Plate, way: Exact, across: Plate) -> bool:
@@ -417,10 +417,6 @@ def crossings_at_rest(moved: Iterable[Plate], still: Sequence[Plate]) -> Iterato
             if not (low < own.plane < high and near < other.plane < far):
                 continue
             mine = own.region.spans_at(_index(own, other.axis), other.plane)
-            if _share_any(mine, other.region.spans_at(_index(other, own.axis), own.plane)):
+            if common_spans(mine, other.region.spans_at(_index(other, own.axis), own.plane)):
                 reaches = (own.plane - low, high - own.plane, other.plane - near, far - other.plane)
                 yield Crossing(own, other, float(min(reaches)))
-
-
-def _share_any(first: Sequence[Interval], second: Sequence[Interval]) -> bool:
-    return any(max(a, c) < min(b, d) for a, b in first for c, d in second)

@@ -349,7 +349,7 @@ def _is_glued_across(
             continue
         # Whatever else lies there: this bond is what the adhesive has joined.
         others = base.plates.keys() - {bond.second}
-        if contact(base, bond.adhesive, within=lane, own=others).pairs:
+        if contact(base, bond.adhesive, within=lane, own=others):
             return True
     return False
 

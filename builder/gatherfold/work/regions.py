@@ -1,9 +1,9 @@
 """Flat regions with exact straight edges, and faces as flat plates in space.
 
 In: closed rings of places, outer and inner ones alike (what lies within an odd number of rings is
-inside), and poses.  Out: strips, parallel to either axis, each with the spans that are inside;
-overlaps; the region of a face in the plane of the two axes that it lies along.  Regions that only
-touch do not overlap.
+inside), and poses.  Out: the trapezoids that they consist of, along either axis; overlaps; the
+region of a face in the plane of the two axes that it lies along.  Regions that only touch do not
+overlap.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
-from operator import attrgetter
 from typing import Literal, NamedTuple
 
 from gatherfold.geometry import Point
@@ -77,47 +76,31 @@ class Bounds(NamedTuple):
         )
 
 
-class Span(NamedTuple):
-    """What is inside of a strip: its near and far side, each at the strip's low and high end."""
+class Trapezoid(NamedTuple):
+    """A part of a region between two places along an axis, and between a near and a far side, each
+    given at its low and at its high end."""
 
+    low: Exact
+    high: Exact
     near_low: Exact
     near_high: Exact
     far_low: Exact
     far_high: Exact
 
-    def at(self, share: Fraction) -> Interval:
-        """Both sides at a share of the way along the strip."""
-        if self.near_low == self.near_high and self.far_low == self.far_high:
+    @property
+    def is_even(self) -> bool:
+        """Whether both its sides run straight along it."""
+        return self.near_low == self.near_high and self.far_low == self.far_high
+
+    def at(self, place: Exact) -> Interval:
+        """Both sides at a place along it."""
+        if self.is_even or place == self.low:
             return self.near_low, self.far_low
+        share = Fraction(place - self.low) / (self.high - self.low)
         return (
             self.near_low + (self.near_high - self.near_low) * share,
             self.far_low + (self.far_high - self.far_low) * share,
         )
-
-
-class Strip(NamedTuple):
-    """A strip of a region between ``low`` and ``high`` along one axis."""
-
-    low: Exact
-    high: Exact
-    spans: tuple[Span, ...]
-
-    @property
-    def is_even(self) -> bool:
-        """Whether all its sides run straight along it."""
-        return all(s.near_low == s.near_high and s.far_low == s.far_high for s in self.spans)
-
-    def at(self, place: Exact) -> tuple[Interval, ...]:
-        """The spans at a place within the strip."""
-        if self.is_even:
-            return tuple((s.near_low, s.far_low) for s in self.spans)
-        share = Fraction(place - self.low) / (self.high - self.low)
-        return tuple(span.at(share) for span in self.spans)
-
-    def halfway(self, stretch: Interval) -> tuple[Interval, ...]:
-        """The spans in the middle of a stretch of the strip."""
-        # Where all sides run straight along it any place will do, and none has to be divided.
-        return self.at(stretch[0] if self.is_even else Fraction(sum(stretch)) / 2)
 
 
 @dataclass(frozen=True)
@@ -141,14 +124,14 @@ class Region:
         return set(self.rings[0]) == set(self.bounds.ring)
 
     @cached_property
-    def _strips(self) -> dict[Along, tuple[Strip, ...]]:
+    def _parts(self) -> dict[Along, tuple[Trapezoid, ...]]:
         return {}
 
-    def strips(self, along: Along) -> tuple[Strip, ...]:
-        """The region cut at every corner into strips, in order along an axis."""
-        if along not in self._strips:
-            self._strips[along] = tuple(_strips(self.rings, along))
-        return self._strips[along]
+    def trapezoids(self, along: Along) -> tuple[Trapezoid, ...]:
+        """The region cut across at every corner, in order along an axis."""
+        if along not in self._parts:
+            self._parts[along] = tuple(_trapezoids(self.rings, along))
+        return self._parts[along]
 
     def overlaps(self, other: Region) -> bool:
         """Whether the insides of two regions meet."""
@@ -172,30 +155,29 @@ class Region:
 
     def _shared(self, other: Region, along: Along) -> Iterator[Interval]:
         """The stretches along an axis in which both cover something in common."""
-        for first in self.strips(along):
-            for second in other.strips(along):
-                yield from _stretches(first, second)
+        for first in self.trapezoids(along):
+            for second in other.trapezoids(along):
+                stretch = _stretch_met(first, second)
+                if stretch is not None:
+                    yield stretch
 
     def spans_at(self, along: Along, place: Exact) -> list[Interval]:
         """What is inside at a place along an axis; on an edge across it, on both sides of that."""
-        strips = [strip for strip in self.strips(along) if strip.low <= place <= strip.high]
-        if any(strip.low < place < strip.high for strip in strips):
-            return list(strips[0].at(place))
-        below, above = (
-            [span for strip in strips if place == end(strip) for span in strip.at(place)]
-            for end in (attrgetter("high"), attrgetter("low"))
-        )
-        shared = ((max(a, c), min(b, d)) for a, b in below for c, d in above)
-        return [(near, far) for near, far in shared if near < far]
+        parts = [part for part in self.trapezoids(along) if part.low <= place <= part.high]
+        below = [part.at(place) for part in parts if part.low < place]
+        above = [part.at(place) for part in parts if place < part.high]
+        return below if below == above else common_spans(below, above)
 
     def holds(self, spot: Spot) -> bool:
         """Whether a place lies inside; on an edge either answer may come."""
-        return any(
-            near < spot[0] < far
-            for strip in self.strips(1)
-            if strip.low <= spot[1] <= strip.high
-            for near, far in strip.at(spot[1])
-        )
+        parts = (part for part in self.trapezoids(1) if part.low <= spot[1] <= part.high)
+        return any(near < spot[0] < far for near, far in (part.at(spot[1]) for part in parts))
+
+
+def common_spans(first: Iterable[Interval], second: Sequence[Interval]) -> list[Interval]:
+    """What lies in spans of both."""
+    shared = ((max(a, c), min(b, d)) for a, b in first for c, d in second)
+    return [(near, far) for near, far in shared if near < far]
 
 
 def rectangle_region(bounds: Bounds) -> Region:
@@ -203,7 +185,7 @@ def rectangle_region(bounds: Bounds) -> Region:
     return Region((bounds.ring,))
 
 
-def _strips(rings: Sequence[Ring], along: Along) -> Iterator[Strip]:
+def _trapezoids(rings: Sequence[Ring], along: Along) -> Iterator[Trapezoid]:
     other = 1 - along
     edges: list[tuple[Exact, Exact, Exact, Exact]] = []
     for ring in rings:
@@ -221,13 +203,9 @@ def _strips(rings: Sequence[Ring], along: Along) -> Iterator[Strip]:
             ),
             key=lambda side: side[0] + side[1],
         )
-        spans = tuple(
-            Span(near[0], near[1], far[0], far[1])
-            for near, far in zip(sides[::2], sides[1::2], strict=False)
-            if near != far
-        )
-        if spans:
-            yield Strip(low, high, spans)
+        for near, far in zip(sides[::2], sides[1::2], strict=False):
+            if near != far:
+                yield Trapezoid(low, high, *near, *far)
 
 
 def _at(edge: tuple[Exact, Exact, Exact, Exact], place: Exact) -> Exact:
@@ -239,47 +217,23 @@ def _at(edge: tuple[Exact, Exact, Exact, Exact], place: Exact) -> Exact:
     return first + Fraction(last - first) * (place - low) / (high - low)
 
 
-def _stretches(first: Strip, second: Strip) -> Iterator[Interval]:
-    """The stretches along two strips in which spans of both meet."""
-    low, high = max(first.low, second.low), min(first.high, second.high)
+def _stretch_met(first: Trapezoid, second: Trapezoid) -> Interval | None:
+    """From where to where two parts of regions share some inside: two conditions, each linear
+    along them."""
+    start, end = low, high = max(first.low, second.low), min(first.high, second.high)
     if low >= high:
-        return
-    for own in _spans_at(first, low, high):
-        for other in _spans_at(second, low, high):
-            shares = _shares_met(own, other)
-            if shares is not None:
-                start, end = shares
-                yield (
-                    low if start == 0 else low + (high - low) * start,
-                    high if end == 1 else low + (high - low) * end,
-                )
-
-
-def _spans_at(strip: Strip, low: Exact, high: Exact) -> list[Span]:
-    if low == strip.low and high == strip.high:
-        return list(strip.spans)
-    return [
-        Span(a[0], b[0], a[1], b[1]) for a, b in zip(strip.at(low), strip.at(high), strict=True)
-    ]
-
-
-def _shares_met(first: Span, second: Span) -> tuple[Fraction, Fraction] | None:
-    """From where to where along a strip two of its spans share some inside, in shares of the way:
-    two conditions, each linear along it."""
-    gains = (
-        (second.far_low - first.near_low, second.far_high - first.near_high),
-        (first.far_low - second.near_low, first.far_high - second.near_high),
-    )
-    start, end = Fraction(0), Fraction(1)
-    for low, high in gains:
-        if low <= 0 and high <= 0:
+        return None
+    (near_low, far_low), (near_high, far_high) = first.at(low), first.at(high)
+    (other_low, end_low), (other_high, end_high) = second.at(low), second.at(high)
+    for gain, later in (
+        (end_low - near_low, end_high - near_high),
+        (far_low - other_low, far_high - other_high),
+    ):
+        if gain <= 0 and later <= 0:
             return None
-        if low < 0 or high < 0:
-            zero = Fraction(low) / (low - high)
-            if low < 0:
-                start = max(start, zero)
-            else:
-                end = min(end, zero)
+        if gain < 0 or later < 0:
+            zero = low + (high - low) * Fraction(gain) / (gain - later)
+            start, end = (max(start, zero), end) if gain < 0 else (start, min(end, zero))
     return (start, end) if start < end else None
 
 
