@@ -15,13 +15,13 @@ import yaml
 
 from gatherfold.work.assembly import Assembly, FoldKey
 from gatherfold.work.moments import Work
-from gatherfold.work.putting import way_out
 from gatherfold.work.regions import FaceKey
 from gatherfold.work.space import ACROSS
 from gatherfold.work.turning import Blocked, turned
 from gatherfold.work.visible import is_seen, look_at, visible_parts
 from tests.work.designs import TEST_DESIGNS as DESIGNS
 from tests.work.played import work_of as played_of
+from tests.work.ways_out import way_out
 
 FACTS = DESIGNS / "facts"
 Fact = dict[str, Any]

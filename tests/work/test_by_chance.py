@@ -13,7 +13,7 @@ import hashlib
 from tests.work.agreement import assemblies_of
 from tests.work.designs import DESIGNS
 from tests.work.played import work_of
-from gatherfold.work.putting import way_out
+from tests.work.ways_out import way_out
 from gatherfold.work.turning import turned
 
 told = []

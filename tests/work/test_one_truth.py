@@ -23,7 +23,7 @@ MAKERS_OF_WORK = {
     ),
     "gatherfold.work.turning": frozenset({"turned", "moving_part"}),
     "gatherfold.work.putting": frozenset(
-        {"laid_on", "slid_between", "merged", "put_on", "slide_in", "way_out"}
+        {"laid_on", "slid_between", "merged", "put_on", "slide_in"}
     ),
     "gatherfold.work.closing": frozenset({"close", "close_in_order", "turn_fully"}),
     "gatherfold.work.paths": frozenset({"crossings_of_turn", "crossings_of_slide", "glides"}),

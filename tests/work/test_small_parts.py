@@ -29,7 +29,6 @@ from gatherfold.work.putting import (
     put_on,
     slid_between,
     slide_in,
-    way_out,
 )
 from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, rectangle_region
 from gatherfold.work.space import (
@@ -57,6 +56,7 @@ from gatherfold.work.visible import (
 )
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import UP, block, case, fold, sheet, turn, with_post
+from tests.work.ways_out import way_out
 
 ANY = turn("none", 0, 90)
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair
-from gatherfold.work.putting import Put, Stuck, Way, put_on, slide_in, way_out
+from gatherfold.work.putting import Put, Stuck, Way, put_on, slide_in
 from gatherfold.work.regions import Bounds, FaceKey, Plate, rectangle_region
 from gatherfold.work.space import AT_REST, Rigid, Sense, SpaceLine, quarter_turn, shifted_by
 from gatherfold.work.turning import Blocked, Obstacle, Quarter, standing_in, turned
@@ -18,6 +18,7 @@ from tests.work.agreement import assembly_of
 from tests.work.hand_made import block, case, fold, sheet, turn
 from tests.work.test_paths import block as plate_at
 from tests.work.test_small_parts import key, on, paper
+from tests.work.ways_out import way_out
 
 FLOOR = key("floor")
 

@@ -240,6 +240,20 @@ class Assembly:
         over that, and so on."""
         return reached(faces, lambda face: self._next[is_up].get(face, ()))
 
+    def glued_flat(
+        self, faces: Iterable[FaceKey], without: Collection[FaceKey] = ()
+    ) -> frozenset[FaceKey]:
+        """Some faces and all that is glued to them in their plane, and to that, and so on."""
+
+        def near(face: FaceKey) -> Iterator[FaceKey]:
+            for other, link in self._links[face]:
+                is_glued = isinstance(link, Bond) and link.kind == "glue"
+                is_flat = self.plates[other].shares_plane(self.plates[face])
+                if is_glued and is_flat and other not in without:
+                    yield other
+
+        return reached([face for face in faces if face in self.plates], near)
+
     def in_plane(self, axis: SpaceAxis, plane: Exact) -> tuple[FaceKey, ...]:
         """The faces in one plane."""
         return self.planes.get((axis, plane), ())

@@ -14,8 +14,16 @@ from gatherfold.geometry import is_vertical
 from gatherfold.work.adhesive import contact, glued_down
 from gatherfold.work.assembly import Assembly, FoldKey, Order, Pair, reached
 from gatherfold.work.paths import Crossing, crossings_of_slide
-from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
-from gatherfold.work.space import ACROSS, AXES, Exact, Place, Rigid, Sense, SpaceAxis, along
+from gatherfold.work.regions import (
+    Bounds,
+    FaceKey,
+    Plate,
+    Region,
+    Ring,
+    bounds_of,
+    rectangle_region,
+)
+from gatherfold.work.space import ACROSS, Exact, Place, Rigid, Sense, SpaceAxis, along
 
 #: Faces that further joins bring together: on which side of the first the second lies.
 Tucks = Mapping[Pair, Sense]
@@ -95,20 +103,8 @@ def lean(assembly: Assembly, face: FaceKey) -> int:
     own = _lean_of_folds(assembly, face)
     if own or any(face in crease.faces for crease in assembly.creases.values()):
         return own
-    plate = assembly.plates[face]
-    seen = [face]
-    for at in seen:
-        for bond in assembly.bonds:
-            other = bond.other(at)
-            if at not in bond.faces or bond.kind != "glue" or other in seen:
-                continue
-            if not assembly.plates[other].shares_plane(plate):
-                continue
-            found = _lean_of_folds(assembly, other)
-            if found:
-                return found
-            seen.append(other)
-    return 0
+    leans = {_lean_of_folds(assembly, each) for each in assembly.glued_flat([face])} - {0}
+    return leans.pop() if len(leans) == 1 else 0
 
 
 def _lean_of_folds(assembly: Assembly, face: FaceKey) -> int:
@@ -199,7 +195,7 @@ def slide_in(
             continue
         lane = _lane(block, plate.axis, out)
         for near, far in _gaps(base, host, is_up, lane):
-            if _is_glued_across(base, near, far, lane):
+            if is_glued_across(base, near, far, lane):
                 continue
             below = dict.fromkeys(near, is_up) | dict.fromkeys(far, not is_up)
             return Put(slid_between(base, addition, motion, below, tucks), Way.SLID, out)
@@ -242,27 +238,14 @@ def _block(moving: Sequence[Plate], plate: Plate) -> Bounds:
     """What the moving plates in the plane of the host cover, as one block."""
     own = [each.bounds for each in moving if each.shares_plane(plate)]
     boxes = own or [each.bounds for each in moving if each.axis == plate.axis]
-    if not boxes:
-        return plate.bounds
-    return Bounds(
-        min(box.low0 for box in boxes),
-        min(box.low1 for box in boxes),
-        max(box.high0 for box in boxes),
-        max(box.high1 for box in boxes),
-    )
+    return bounds_of(spot for box in boxes or [plate.bounds] for spot in box.ring)
 
 
 def _lane(block: Bounds, axis: SpaceAxis, out: Place) -> Region:
     """What a block sweeps on its way out, in its plane."""
-    first, second = (out[k] for k in ACROSS[axis])
-    return rectangle_region(
-        Bounds(
-            block.low0 + min(first, 0),
-            block.low1 + min(second, 0),
-            block.high0 + max(first, 0),
-            block.high1 + max(second, 0),
-        )
-    )
+    x, y = (out[k] for k in ACROSS[axis])
+    moved = ((first + x, second + y) for first, second in block.ring)
+    return rectangle_region(bounds_of((*block.ring, *moved)))
 
 
 def _gaps(
@@ -281,13 +264,18 @@ def _gaps(
         for key in base.in_plane(plate.axis, plate.plane)
         if key == host or base.plates[key].region.overlaps(lane)
     ]
-    far = _beyond(base, host, is_up, layers)
+    far, before = (base.beyond([host], way).intersection(layers) for way in (is_up, not is_up))
+    far, before = far - {host}, before - {host}
     is_open = far <= glued_down(base)
-    before = _beyond(base, host, not is_up, layers)
-    aside = [key for key in layers if key != host and key not in far and key not in before]
+    aside = set(layers) - {host} - far - before
+
+    def held(at: FaceKey) -> Iterator[FaceKey]:
+        """The layers beside the host that are joined, on the way, to what lies beyond."""
+        return (key for key in aside if is_glued_across(base, {key}, {at}, lane))
+
     while True:
-        beyond = far | _held(base, aside, far, lane)
-        yield frozenset(layers) - beyond, beyond
+        beyond = reached(far, held)
+        yield beyond.symmetric_difference(layers), beyond
         nearest = {
             key for key in far if not any(base.is_above(other, key) is is_up for other in far)
         }
@@ -296,22 +284,6 @@ def _gaps(
         far = far - nearest
         if not far and not is_open and not _is_room_closed(base, plate, is_up, lane):
             return
-
-
-def _held(
-    base: Assembly, aside: Sequence[FaceKey], far: frozenset[FaceKey], lane: Region
-) -> frozenset[FaceKey]:
-    """Those of the layers beside a host that are joined, on the way, to what lies beyond a gap."""
-    held: frozenset[FaceKey] = frozenset()
-    while True:
-        more = {
-            key
-            for key in aside
-            if key not in held and _is_glued_across(base, frozenset({key}), far | held, lane)
-        }
-        if not more:
-            return held
-        held = held | more
 
 
 def _is_room_closed(base: Assembly, plate: Plate, is_up: bool, lane: Region) -> bool:
@@ -324,28 +296,19 @@ def _is_room_closed(base: Assembly, plate: Plate, is_up: bool, lane: Region) -> 
     )
 
 
-def _beyond(
-    base: Assembly, host: FaceKey, is_up: bool, layers: Sequence[FaceKey]
-) -> frozenset[FaceKey]:
-    """What lies over a host on one side of it, and what lies over that."""
-
-    def over(at: FaceKey) -> Iterator[FaceKey]:
-        return (key for key in layers if base.is_above(at, key) is is_up)
-
-    return reached(over(host), over)
-
-
-def _is_glued_across(
-    base: Assembly, near: frozenset[FaceKey], far: frozenset[FaceKey], lane: Region
+def is_glued_across(
+    base: Assembly, near: Collection[FaceKey], far: Collection[FaceKey], lane: Region
 ) -> bool:
     """Whether glue or a fold joins what lies on both sides of a gap, somewhere on the way."""
+
+    def is_across(pair: Pair) -> bool:
+        return any(face in near for face in pair) and any(face in far for face in pair)
+
     for fold, crease in base.creases.items():
-        is_across = not (near.isdisjoint(crease.faces) or far.isdisjoint(crease.faces))
-        if is_across and lane.bounds.crosses(_run_of(base, fold)):
+        if is_across(crease.faces) and lane.bounds.crosses(_run_of(base, fold)):
             return True
     for bond in base.bonds:
-        is_across = not (near.isdisjoint(bond.faces) or far.isdisjoint(bond.faces))
-        if bond.adhesive is None or not is_across:
+        if bond.adhesive is None or not is_across(bond.faces):
             continue
         # Whatever else lies there: this bond is what the adhesive has joined.
         others = base.plates.keys() - {bond.second}
@@ -363,29 +326,7 @@ def _run_of(base: Assembly, fold: FoldKey) -> Bounds:
         if is_vertical(crease.axis)
         else ((start, crease.at), (end, crease.at))
     )
-    first, last = base.plates[crease.staying].ring(own)
-    return Bounds(
-        min(first[0], last[0]),
-        min(first[1], last[1]),
-        max(first[0], last[0]),
-        max(first[1], last[1]),
-    )
-
-
-def way_out(
-    assembly: Assembly, piece: str, face: FaceKey, own: tuple[int, int, int], tolerance: float
-) -> FaceKey | None:
-    """Find what keeps a piece from being drawn out to any distance in a direction of a face's own
-    axes; None where nothing does."""
-    block = assembly.block_of(piece)
-    moving = [plate for key, plate in assembly.plates.items() if key in block]
-    still = [plate for key, plate in assembly.plates.items() if key not in block]
-    direction = assembly.plates[face].pose.direction(own)
-    axis = next(k for k in AXES if direction[k])
-    way = direction[axis]
-    out = along(axis, way * (_reach(moving, still, axis, way) + 1))
-    wall = next(walls_met(assembly, block, out, tolerance), None)
-    return wall or _held_by(assembly, block, axis, way, out)
+    return bounds_of(base.plates[crease.staying].ring(own))
 
 
 def walls_met(
@@ -395,27 +336,3 @@ def walls_met(
     moving = [plate for key, plate in assembly.plates.items() if key in block]
     still = [plate for key, plate in assembly.plates.items() if key not in block]
     return (crossing.still.key for crossing in _crossings(moving, still, out, tolerance))
-
-
-def _held_by(
-    assembly: Assembly, block: frozenset[FaceKey], axis: SpaceAxis, way: int, out: Place
-) -> FaceKey | None:
-    """What lies on a block on the side that it moves to, or is glued round it across its way."""
-    for first, second in assembly.overlaps_with(block):
-        is_above = assembly.is_above(first, second)
-        if assembly.plates[first].axis == axis and is_above is (way > 0):
-            return second
-    for key, plate in assembly.plates.items():
-        if key not in block or plate.axis == axis:
-            continue
-        lane = _lane(plate.bounds, plate.axis, out)
-        layers = [
-            other
-            for other in assembly.in_plane(plate.axis, plate.plane)
-            if other not in block and assembly.plates[other].region.overlaps(lane)
-        ]
-        over = [other for other in layers if assembly.is_above(key, other) is True]
-        under = [other for other in layers if assembly.is_above(key, other) is False]
-        if _is_glued_across(assembly, frozenset(under), frozenset(over), lane):
-            return over[0]
-    return None

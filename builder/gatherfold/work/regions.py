@@ -76,6 +76,12 @@ class Bounds(NamedTuple):
         )
 
 
+def bounds_of(spots: Iterable[Spot]) -> Bounds:
+    """The smallest upright rectangle round some places."""
+    firsts, seconds = zip(*spots, strict=True)
+    return Bounds(min(firsts), min(seconds), max(firsts), max(seconds))
+
+
 class Trapezoid(NamedTuple):
     """A part of a region between two places along an axis, and between a near and a far side, each
     given at its low and at its high end."""
@@ -112,9 +118,7 @@ class Region:
     @cached_property
     def bounds(self) -> Bounds:
         """The smallest upright rectangle round it."""
-        outer = self.rings[0]
-        firsts, seconds = [spot[0] for spot in outer], [spot[1] for spot in outer]
-        return Bounds(min(firsts), min(seconds), max(firsts), max(seconds))
+        return bounds_of(self.rings[0])
 
     @cached_property
     def is_upright_rectangle(self) -> bool:
@@ -299,7 +303,7 @@ class Plate:
     @cached_property
     def bounds(self) -> Bounds:
         """The smallest upright rectangle round its region in space."""
-        return Region((self.ring(self.own.bounds.ring),)).bounds
+        return bounds_of(self.ring(self.own.bounds.ring))
 
     def extent(self, axis: SpaceAxis) -> tuple[Exact, Exact]:
         """Its low and high end along one of the axes that it lies along, or its plane twice."""

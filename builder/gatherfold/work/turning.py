@@ -13,7 +13,7 @@ from enum import Enum
 from functools import cached_property
 
 from gatherfold.resolve.resolved import ResolvedFastening
-from gatherfold.work.assembly import Assembly, FoldKey, Pair, reached
+from gatherfold.work.assembly import Assembly, FoldKey, Pair
 from gatherfold.work.parts import Parts
 from gatherfold.work.paths import crossings_at_rest, crossings_of_turn, glides
 from gatherfold.work.putting import Tucks
@@ -253,16 +253,8 @@ class _Attempt:
 
     def _tucked_under(self, moving: frozenset[FaceKey]) -> frozenset[FaceKey]:
         """What a moving part is tucked under in the end: faces with all that is glued to them."""
-        plates = self.assembly.plates
-
-        def glued(face: FaceKey) -> Iterator[FaceKey]:
-            bonds = (bond for bond in self.assembly.bonds if bond.kind == "glue")
-            for other in (bond.other(face) for bond in bonds if face in bond.faces):
-                if other not in moving and plates[other].shares_plane(plates[face]):
-                    yield other
-
-        hosts = [over for face, over in self.under.items() if face in moving and over in plates]
-        return reached(hosts, glued)
+        hosts = [over for face, over in self.under.items() if face in moving]
+        return self.assembly.glued_flat(hosts, without=moving)
 
 
 def _between(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:
