@@ -22,7 +22,7 @@ from gatherfold.work import work_of
 from gatherfold.work.finished import wraps
 from gatherfold.work.layers import seen_box
 from gatherfold.work.regions import Plate
-from gatherfold.work.space import AXES, Exact, SpaceAxis
+from gatherfold.work.space import AXES, SpaceAxis
 
 #: The score lines and the edges that bound a direction run so.
 _AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}
@@ -134,11 +134,11 @@ def _round_body(
         if len(planes) == 2:
             room = Fraction(planes[1] - planes[0]) / work.scale
             room -= 2 * _lining(resolved, piece, sides)
-            size = _span_of(body, axis, work.scale) + _standing_layers(resolved, body, axis)
+            size = _outside(resolved, body, axis)
             yield Fit("closing round", inner, piece.key, direction, size, room, play)
     flat = sorted({plate.plane for plate in own if plate.axis == by.axis})
     if len(flat) == 2:
-        size = _span_of(body, by.axis, work.scale) + _outside_layers(resolved, body, by.axis)
+        size = _outside(resolved, body, by.axis)
         room = Fraction(flat[1] - flat[0]) / work.scale - piece.stock.caliper
         yield Fit("closing round", inner, piece.key, "deep", size, room, play)
 
@@ -147,16 +147,6 @@ def _axis_of(plate: Plate, direction: Flat) -> SpaceAxis:
     """The axis in space of a direction in a face's own plane."""
     way = plate.pose.direction((1, 0, 0) if direction == "across" else (0, 1, 0))
     return next(axis for axis in AXES if way[axis])
-
-
-def _ends_of(plates: list[Plate], axis: SpaceAxis) -> tuple[Exact, Exact]:
-    ends = [plate.extent(axis) for plate in plates]
-    return min(low for low, _ in ends), max(high for _, high in ends)
-
-
-def _span_of(plates: list[Plate], axis: SpaceAxis, scale: int) -> Fraction:
-    low, high = _ends_of(plates, axis)
-    return Fraction(high - low) / scale
 
 
 def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[Plate]) -> Fraction:
@@ -181,23 +171,6 @@ def _folds_forward(piece: ResolvedPiece) -> bool:
     return all(is_valley(score.fold) for _, _, score in piece.folds_outward())
 
 
-def _standing_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
-    """What the body's walls add outside the planes they stand in: half their own card and what is
-    glued on their outside, at both ends."""
-    total = Fraction(0)
-    low, high = _ends_of(body, axis)
-    for plane in (low, high):
-        walls = [plate for plate in body if plate.axis == axis and plate.plane == plane]
-        calipers = [_caliper(resolved, plate) for plate in walls if _is_wall(resolved, plate)]
-        outside = [
-            _caliper(resolved, plate)
-            for plate in walls
-            if not _is_wall(resolved, plate) and (plate.facing > 0) == (plane == high)
-        ]
-        total += max(calipers, default=Fraction(0)) / 2 + max(outside, default=Fraction(0))
-    return total
-
-
 def _caliper(resolved: ResolvedDesign, plate: Plate) -> Fraction:
     return resolved.pieces[plate.key.piece].stock.caliper
 
@@ -207,25 +180,25 @@ def _is_wall(resolved: ResolvedDesign, plate: Plate) -> bool:
     return len(resolved.pieces[plate.key.piece].faces) > 1
 
 
-def _outside_layers(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
-    """The thickest piles of layers in the body's outermost planes, beyond the planes.
+def _outside(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
+    """How far a body reaches along an axis: between its outermost planes, and the thickest piles of
+    layers beyond them.
 
-    The scores of a spine stand at the middle of its card, so the outermost folded face counts half.
+    The scores of a spine or a tray stand at the middle of its card, so the outermost folded face
+    counts half.
     """
-    work = work_of(resolved)
-    total = Fraction(0)
-    low, high = _ends_of(body, axis)
-    for plane in (low, high):
+    work, ends = work_of(resolved), [end for plate in body for end in plate.extent(axis)]
+    total = Fraction(max(ends) - min(ends)) / work.scale
+    for plane in (min(ends), max(ends)):
         level = {p.key: p for p in body if p.axis == axis and p.plane == plane}
         folded = [key for key, plate in level.items() if _is_wall(resolved, plate)]
-        inside = work.closed.beyond(folded, is_up=plane == low)
+        inside = work.closed.beyond(folded, is_up=plane == min(ends))
         outer = [plate for key, plate in level.items() if key not in inside]
         pile = thickest(
             [Layer(p.key.piece, seen_box(p, work.scale), _caliper(resolved, p)) for p in outer]
         )
         total += Fraction(0) if pile is None else pile.thickness
-        rest = [_caliper(resolved, plate) for key, plate in level.items() if key in inside]
-        total += max(rest, default=Fraction(0)) / 2
+        total += max((_caliper(resolved, level[key]) for key in folded), default=Fraction(0)) / 2
     return total
 
 

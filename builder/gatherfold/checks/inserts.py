@@ -21,23 +21,26 @@ from gatherfold.geometry import (
     EDGES_BY_AXIS,
     Box,
     EdgeName,
+    around,
     bounds,
     crosses,
     difference,
+    edge_towards,
     ends_across,
     is_upright,
+    opposite,
     outward,
+    room_within,
 )
 from gatherfold.lengths import up_to_grid
 from gatherfold.model.choices import GlueEdge
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, Work, work_of
-from gatherfold.work.layers import InTheWay, Layers
+from gatherfold.work.layers import InTheWay, Layers, seen_box
 from gatherfold.work.moments import Placing, Trouble
 from gatherfold.work.parts import host_side
 from gatherfold.work.putting import walls_met
-from gatherfold.work.regions import Bounds
-from gatherfold.work.space import ACROSS, Exact, Sense
+from gatherfold.work.space import ACROSS, Sense
 
 #: Shapes in floats that share no more than this, in square units, only touch.
 _TOUCHES = 1e-3
@@ -90,13 +93,14 @@ _BLOCKED = FindingKind(
 
 @dataclass(frozen=True)
 class _Exit:
-    """One edge of the host, how wide and long the lane over it is, and what lies in the way.
+    """One edge of the host, how wide and long the lane over it is, in units, and what lies in the
+    way, of that what lies over the edge itself.
 
     ``is_sure`` says that it cannot be slid over: it lies on the insert at rest or on the host.
     """
 
     edge: EdgeName
-    sides: tuple[Exact, Exact]
+    sides: tuple[Fraction, Fraction]
     in_the_way: tuple[str, ...]
     across_mouth: tuple[str, ...]
     is_sure: bool
@@ -211,32 +215,36 @@ def _carried(work: Work, placing: Placing) -> frozenset[FaceKey]:
 def _exit(
     layers: Layers, blocking: Sequence[InTheWay], own: Collection[FaceKey], edge: EdgeName
 ) -> _Exit:
-    """What lies in the way of a straight move over one edge of the host."""
-    plates, plane = layers.assembly.plates, layers.plane
-    moving = (plates[key] for key in own if key in plates)
-    boxes = [plate.bounds for plate in moving if plate.shares_plane(plane)]
-    x, y = outward(edge)
-    out = plane.pose.direction((x, y, 0))
-    along = next(index for index, axis in enumerate(ACROSS[plane.axis]) if out[axis])
-    is_up = out[ACROSS[plane.axis][along]] > 0
-    distance = max(_travel(box, along, is_up, plane.bounds) for box in boxes)
-    lanes = [_stretched(box, along, distance if is_up else -distance) for box in boxes]
-    swept = union_all([_shape(each) for each in lanes])
-    near = union_all([_shape(each) for each in (plane.bounds, *boxes)])
+    """What lies in the way of a straight move over one edge of the host, in units."""
+    assembly, plane = layers.assembly, layers.plane
+    here = [
+        (plate.key, seen_box(plate, 1))
+        for plate in assembly.plates.values()
+        if plate.shares_plane(plane)
+    ]
+    boxes = [each for key, each in here if key in own]
+    out, (first, second) = plane.pose.direction((*outward(edge), 0)), ACROSS[plane.axis]
+    way, host, block = edge_towards(out[first], out[second]), seen_box(plane, 1), around(boxes)
+    distance = max(room_within(block, host)[way] + block.across(way), Fraction(0))
+    swept = union_all(
+        [_shape(each.strip(opposite(way), each.across(way) + distance)) for each in boxes]
+    )
+    near = union_all([_shape(each) for each in (host, *boxes)])
     met = [each for each in blocking if _shares(each.shape, swept)]
-    across = [each.name for each in met if _is_across(layers, each.name, edge)]
+    over_edge = {
+        key.piece
+        for key, each in here
+        if key.piece != plane.key.piece and -each.across(way) < room_within(each, host)[way] < 0
+    }
+    across = dict.fromkeys(each.name for each in met if each.name in over_edge)
     shift = (out[0] * distance, out[1] * distance, out[2] * distance)
-    tolerance = layers.work.parts.tolerance
-    walls = [face.piece for face in walls_met(layers.assembly, own, shift, tolerance)]
+    walls = [face.piece for face in walls_met(assembly, own, shift, layers.work.parts.tolerance)]
     is_sure = bool(walls) or any(
         not each.is_glue or each.name in across or _shares(each.shape, near) for each in met
     )
     names = dict.fromkeys([*(each.name for each in met), *walls])
-    width, length = (
-        max(lane[end + 2] for lane in lanes) - min(lane[end] for lane in lanes)
-        for end in (1 - along, along)
-    )
-    return _Exit(edge, (width, length), tuple(names), tuple(dict.fromkeys(across)), is_sure)
+    sides = (block.along(way), block.across(way) + distance)
+    return _Exit(edge, sides, tuple(names), tuple(across), is_sure)
 
 
 def _shares(shape: BaseGeometry, lane: BaseGeometry) -> bool:
@@ -244,40 +252,8 @@ def _shares(shape: BaseGeometry, lane: BaseGeometry) -> bool:
     return bool(shape.intersection(lane).area > _TOUCHES)
 
 
-def _shape(bounds: Bounds) -> BaseGeometry:
-    return box(*(float(end) for end in bounds))
-
-
-def _travel(own: Bounds, along: int, is_up: bool, host: Bounds) -> Exact:
-    """How far something moves until it is clear of its host."""
-    return max(host[along + 2] - own[along] if is_up else own[along + 2] - host[along], 0)
-
-
-def _stretched(own: Bounds, along: int, by: Exact) -> Bounds:
-    """What a rectangle sweeps when it moves so far, up or, below zero, down."""
-    ends = list(own)
-    ends[along] += min(by, 0)
-    ends[along + 2] += max(by, 0)
-    return Bounds(*ends)
-
-
-def _is_across(layers: Layers, name: str, edge: EdgeName) -> bool:
-    """Whether a piece lies over the edge itself, part within the host and part beyond it."""
-    plane = layers.plane
-    if name == plane.key.piece:
-        return False
-    own = plane.own.bounds
-    line = {"left": own.low0, "right": own.high0, "bottom": own.low1, "top": own.high1}[edge]
-    along = 0 if is_upright(edge) else 1
-    for key, plate in layers.assembly.plates.items():
-        if key.piece == name and plate.shares_plane(plane):
-            corners = [
-                plane.pose.undone().apply(plate.pose.apply((x, y, 0)))[along]
-                for x, y in plate.own.bounds.ring
-            ]
-            if min(corners) < line < max(corners):
-                return True
-    return False
+def _shape(own: Box) -> BaseGeometry:
+    return box(float(own.left), float(own.bottom), float(own.right), float(own.top))
 
 
 def _blocked(
@@ -290,8 +266,8 @@ def _blocked(
         "host": host.key,
         "edge": way.edge,
         "listed": " and ".join(f"'{name}'" for name in names),
-        "lane_width": Fraction(way.sides[0]) / scale,
-        "lane_length": Fraction(way.sides[1]) / scale,
+        "lane_width": way.sides[0] / scale,
+        "lane_length": way.sides[1] / scale,
     }
     if way.across_mouth:
         are = "is" if is_one else "are"
