@@ -8,7 +8,7 @@ import tempfile
 
 import pytest
 
-from gatherfold.build import BuildOrder, EditionResult, build_editions
+from gatherfold.build import EditionResult, Options, build_editions
 from gatherfold.documents.laid_out import LaidOut
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
@@ -54,11 +54,10 @@ def pytest_configure(config: pytest.Config) -> None:
 def built(name: str) -> dict[str, EditionResult]:
     """A shipped design in every layout, the pattern first, by edition; one of them side by side as
     well."""
-    layouts = tuple(LAYOUTS / layout for layout in ("pattern", "handout", "bench"))
-    order = BuildOrder(layouts, "0123456789ab", allow_draft=False)
+    layouts = [LAYOUTS / layout for layout in ("pattern", "handout", "bench")]
     design = read_design_file(DESIGNS / f"{name}.yaml")
-    together = name == BUILT_TOGETHER
-    results = build_editions(design, list(EDITIONS.values()), order, silent, together)
+    options = Options(side_by_side=name == BUILT_TOGETHER)
+    results = build_editions(design, list(EDITIONS.values()), layouts, options, silent)
     return {result.edition: result for result in results}
 
 

@@ -16,7 +16,7 @@ def test_seams_and_what_is_closed_for_good_are_in_the_record() -> None:
     last step, shuts the top flap and with it the lining on that."""
     checked = check_edition(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
     resolved, plans = checked.resolved, checked.plans
-    record = edition_record(Computed(resolved, plans, cut_list(resolved), (), "", False), ())
+    record = edition_record(Computed(resolved, plans, (), rows=cut_list(resolved), supplies=()), ())
     shut = record["closed_for_good"]
     assert {(each["piece"], each["section"], each["step"]) for each in shut} == {
         ("envelope", "left_flap", 5),
@@ -42,7 +42,7 @@ def test_every_pair_of_faces_that_glue_joins_is_in_the_record() -> None:
     both side flaps, the seal on both flaps that meet under it; the card is loose."""
     checked = check_edition(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL)
     resolved, plans = checked.resolved, checked.plans
-    record = edition_record(Computed(resolved, plans, cut_list(resolved), (), "", False), ())
+    record = edition_record(Computed(resolved, plans, (), rows=cut_list(resolved), supplies=()), ())
     ends = ("first", "second")
     found = {
         (join["step"], *(f"{join[end]['piece']}.{join[end]['face']}" for end in ends))

@@ -14,9 +14,7 @@ from typing import Any
 
 import pytest
 
-from gatherfold.counts.cut_list import cut_list
-from gatherfold.counts.supplies import supplies
-from gatherfold.editions import Computed, check_edition
+from gatherfold.editions import check_edition, computed_of
 from gatherfold.reading import read_design
 from gatherfold.record import edition_record
 from gatherfold.resolve.edition import EDITIONS
@@ -34,9 +32,7 @@ _OF_PLANS = ("count", "count_of_one_kit", "cost", "bound", "proven", "status", "
 def _record(text: str) -> dict[str, Any]:
     design = read_design(text.encode(), "design.yaml")
     checked = check_edition(design, EDITIONS[design.native])
-    resolved, plans = checked.resolved, checked.plans
-    computed = Computed(resolved, plans, cut_list(resolved), supplies(resolved, plans), "", False)
-    record: dict[str, Any] = edition_record(computed, checked.findings)
+    record: dict[str, Any] = edition_record(computed_of(checked), checked.findings)
     record["sheets"] = {
         key: {name: plan[name] for name in _OF_PLANS} for key, plan in record["sheets"].items()
     }

@@ -370,7 +370,7 @@ def test_every_number_in_the_cuts_and_in_the_cut_list_is_in_the_record(
 ) -> None:
     """Read back as the pages are, by an evaluation that shares nothing with the wording."""
     plans, rows, wording = plan_stocks(album), cut_list(album), load_wording()
-    computed = Computed(album, plans, rows, (), "", False)
+    computed = Computed(album, plans, (), rows=rows, supplies=())
     record = edition_record(computed, ())
     assert record["strips"]["hinge_strip"]["pieces"][0] == "hinge_one"
     assert record["pieces"]["hinge_one"]["strip"] == "hinge_strip"

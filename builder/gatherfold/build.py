@@ -18,16 +18,16 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 from gatherfold.counts import supplies_csv
-from gatherfold.editions import Checked, Computed, check_edition, computed_in_language
+from gatherfold.editions import Computed, check_edition, computed_in_language
 from gatherfold.findings import DesignUnreadable, Finding, Severity, gravest_first
+from gatherfold.model.choices import EDITION_NAMES, EditionName, PaperName
 from gatherfold.model.design import Design
 from gatherfold.resolve import Edition
 from gatherfold.resolve.edition import EDITIONS
-from gatherfold.wording import load_wording
 
 if TYPE_CHECKING:
     # Typesetting takes a second to import: only what builds documents does.
-    from gatherfold.documents.laid_out import LaidOut, Manuscript
+    from gatherfold.documents.laid_out import LaidOut
 
 Progress = Callable[[str], None]
 
@@ -36,15 +36,20 @@ SIDE_BY_SIDE = "side-by-side"
 
 
 @dataclass(frozen=True)
-class BuildOrder:
-    """What to make: the layouts' folders, the design's bytes' checksum, draft allowed or not, for
-    how many kits, and whether a cutting machine is to have files as well."""
+class Options:
+    """What to build: the editions, layouts by name or folder (none: what the design names), the
+    paper of every edition if not its own, for how many kits, both editions in one document as
+    well, pages marked as a draft where the design does not fit, files for a cutting machine, and
+    the HTML that the pages are set from."""
 
-    layouts: tuple[Path, ...]
-    checksum: str
-    allow_draft: bool
+    editions: Sequence[EditionName] = EDITION_NAMES
+    layouts: Sequence[str] = ()
+    paper: PaperName | None = None
     kits: int = 1
+    side_by_side: bool = False
+    draft: bool = False
     machine_files: bool = False
+    html: bool = False
 
 
 @dataclass(frozen=True)
@@ -72,16 +77,16 @@ class EditionResult:
 def build_editions(
     design: Design,
     editions: Sequence[Edition],
-    order: BuildOrder,
+    layouts: Sequence[Path],
+    options: Options,
     progress: Progress,
-    together: bool = False,
 ) -> list[EditionResult]:
-    """Build the editions, in parallel where there is more than one result.
-
-    ``together`` adds both editions side by side in one document.
-    """
-    shown = [[edition] for edition in editions] + ([list(EDITIONS.values())] if together else [])
-    work = [partial(build_result, design, each, order) for each in shown]
+    """Build the editions in the folders of layouts, in parallel where there is more than one
+    result; both side by side are one more."""
+    shown = [[edition] for edition in editions]
+    if options.side_by_side:
+        shown.append(list(EDITIONS.values()))
+    work = [partial(build_result, design, each, layouts, options) for each in shown]
     if len(work) == 1:
         return [work[0](progress)]
     said: SimpleQueue[str | None] = multiprocessing.SimpleQueue()
@@ -118,64 +123,55 @@ _speaking: list[SimpleQueue[str | None]] = []
 
 
 def build_result(
-    design: Design, editions: Sequence[Edition], order: BuildOrder, progress: Progress
+    design: Design,
+    editions: Sequence[Edition],
+    layouts: Sequence[Path],
+    options: Options,
+    progress: Progress,
 ) -> EditionResult:
     """One edition from the design to its PDF, or several side by side in one document, each with
     its own sizes, on the designer's own paper."""
     name = editions[0].name if len(editions) == 1 else SIDE_BY_SIDE
     progress(f"{name}: working out sizes and sheets")
     try:
-        checked = [check_edition(design, edition, order.kits) for edition in editions]
+        checked = [check_edition(design, edition, options.kits) for edition in editions]
         findings = gravest_first(finding for each in checked for finding in each.findings)
         result = EditionResult(name, findings)
-        if result.has_errors and not order.allow_draft:
+        if result.has_errors and not options.draft:
             return result
-        return _typeset(checked, order, result, progress)
+        computed = [computed_in_language(each, result.has_errors) for each in checked]
+        whole = _typeset(computed, layouts, result, progress)
     except DesignUnreadable as problem:
         return EditionResult(name, problem.findings, unreadable=True)
+    return whole if len(checked) > 1 else _with_data(whole, computed[0], options, progress)
 
 
 def _typeset(
-    checked: Sequence[Checked], order: BuildOrder, result: EditionResult, progress: Progress
+    computed: Sequence[Computed], layouts: Sequence[Path], result: EditionResult, progress: Progress
 ) -> EditionResult:
-    """The documents of one edition or of both together; with one alone its data as well."""
+    """The documents of one edition, or of both together."""
     # Drawing and typesetting are imported here: a check needs neither, and they take a second.
-    from gatherfold.documents.laid_out import lay_out
+    from gatherfold.documents.laid_out import Manuscript, lay_out
 
-    manuscripts = [_manuscript(each, order, result.has_errors) for each in checked]
-    documents = {layout.name: lay_out(manuscripts, layout, progress) for layout in order.layouts}
-    of_pictures = [finding for each in documents.values() for finding in each.findings]
-    findings = (*result.findings, *of_pictures)
-    whole = replace(result, documents=documents, findings=findings)
-    if len(checked) > 1:
-        return whole
-    return _with_data(whole, manuscripts[0].computed, checked[0], order, progress)
+    manuscripts = [Manuscript(each) for each in computed]
+    documents = {layout.name: lay_out(manuscripts, layout, progress) for layout in layouts}
+    of_pictures = (finding for each in documents.values() for finding in each.findings)
+    return replace(result, documents=documents, findings=(*result.findings, *of_pictures))
 
 
 def _with_data(
-    result: EditionResult,
-    computed: Computed,
-    checked: Checked,
-    order: BuildOrder,
-    progress: Progress,
+    result: EditionResult, computed: Computed, options: Options, progress: Progress
 ) -> EditionResult:
+    """One edition with its record, its table of supplies and what a machine is given."""
     from gatherfold.record import edition_record
 
-    record = edition_record(computed, checked.findings)
-    table = supplies_csv(computed.supplies, computed.resolved, order.kits)
-    whole = replace(result, record=record, supplies_csv=table)
-    if not order.machine_files or computed.is_draft:
-        return whole
-    # Imported here: the library that writes these files takes a third of a second.
-    from gatherfold.machine_files import machine_files
+    record = edition_record(computed, computed.findings)
+    table = supplies_csv(computed.supplies, computed.resolved, computed.kits)
+    files: Mapping[str, bytes] = {}
+    if options.machine_files and not computed.is_draft:
+        # Imported here: the library that writes these files takes a third of a second.
+        from gatherfold.machine_files import machine_files
 
-    progress(f"{result.edition}: writing files for a cutting machine")
-    files = machine_files(computed.resolved, checked.plans, order.checksum)
-    return replace(whole, machine_files=files)
-
-
-def _manuscript(checked: Checked, order: BuildOrder, is_draft: bool) -> Manuscript:
-    from gatherfold.documents.laid_out import Manuscript
-
-    computed = replace(computed_in_language(checked, is_draft), checksum=order.checksum)
-    return Manuscript(computed, load_wording(checked.resolved.design.language))
+        progress(f"{result.edition}: writing files for a cutting machine")
+        files = machine_files(computed.resolved, computed.plans)
+    return replace(result, record=record, supplies_csv=table, machine_files=files)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from gatherfold.build import EditionResult, Options, build_editions
 from gatherfold.editions import (
     EditionCheck,
     check_edition,
@@ -36,10 +37,10 @@ from gatherfold.shipped import DESIGNS, PATTERN, design_names, find_layout, layo
 from gatherfold.work import pierced
 
 if TYPE_CHECKING:
-    from gatherfold.build import EditionResult
     from gatherfold.drawings.kernel.scene import Scene
 
 _NO_SIZES: Mapping[str, str] = {}
+_AS_IT_SAYS = Options()
 
 
 def _silent(text: str) -> None:
@@ -277,26 +278,6 @@ def compare_designs(old: Design, new: Design, *, edition: EditionName | None = N
 
 
 @dataclass(frozen=True)
-class Options:
-    """What to build: the editions, layouts by name or folder (none: what the design names), the
-    paper of every edition if not its own, for how many kits, both editions in one document as
-    well, pages marked as a draft where the design does not fit, files for a cutting machine, and
-    the HTML that the pages are set from."""
-
-    editions: Sequence[EditionName] = EDITION_NAMES
-    layouts: Sequence[str] = ()
-    paper: PaperName | None = None
-    kits: int = 1
-    side_by_side: bool = False
-    draft: bool = False
-    machine_files: bool = False
-    html: bool = False
-
-
-_AS_IT_SAYS = Options()
-
-
-@dataclass(frozen=True)
 class Built:
     """The files of a build by their names, of which a ``/`` parts a folder; none where errors
     forbid them.  ``is_unreadable`` says that an edition, a page or a picture could not be read."""
@@ -347,12 +328,9 @@ def build_design(
     letter-metric-supplies.csv
     letter.json
     """
-    from gatherfold.build import BuildOrder, build_editions
-
     layouts = _layouts(options.layouts or design.layout.split(","), design)
-    order = BuildOrder(layouts, design.checksum, options.draft, options.kits, options.machine_files)
     editions = [_on_paper(EDITIONS[name], options.paper) for name in options.editions]
-    results = build_editions(design, editions, order, progress, options.side_by_side)
+    results = build_editions(design, editions, layouts, options, progress)
     findings = gravest_first(finding for result in results for finding in result.findings)
     fits = not any(result.has_errors for result in results)
     is_unreadable = any(result.unreadable for result in results)

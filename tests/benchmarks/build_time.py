@@ -13,14 +13,12 @@ import tempfile
 import time
 from pathlib import Path
 
-from gatherfold.counts.cut_list import cut_list
-from gatherfold.counts.supplies import supplies
 from gatherfold.documents.compose import compose
 from gatherfold.documents.figure_set import draw_figures
 from gatherfold.documents.page import read_page
 from gatherfold.documents.typeset import typeset
 from gatherfold.documents.view import document_view
-from gatherfold.editions import Computed, check_edition
+from gatherfold.editions import check_edition, computed_of
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
@@ -42,9 +40,8 @@ def weasyprint_alone(path: Path) -> float:
     for edition in EDITIONS.values():
         checked = check_edition(design, edition)
         resolved, plans = checked.resolved, checked.plans
-        rows, page = cut_list(resolved), read_page(layout, edition)
-        figures = draw_figures(resolved, plans, rows, lambda text: None, page)
-        computed = Computed(resolved, plans, rows, supplies(resolved, plans), "", False)
+        computed, page = computed_of(checked), read_page(layout, edition)
+        figures = draw_figures(resolved, plans, computed.rows, lambda text: None, page)
         html = compose(document_view(computed, figures, load_wording(), page.parts), layout, page)
         started = time.perf_counter()
         typeset(html, layout, figures.by_address, page.style, path.parent)

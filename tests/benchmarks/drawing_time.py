@@ -20,7 +20,7 @@ from itertools import pairwise
 from multiprocessing import get_context
 from pathlib import Path
 
-from gatherfold.build import BuildOrder, build_result
+from gatherfold.build import Options, build_result
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.documents.figure_set import figure_scenes
 from gatherfold.documents.page import read_page
@@ -76,9 +76,8 @@ def drawing_share(path: Path, edition: str) -> tuple[float, float]:
 
 def _drawing_share(path: Path, edition: str) -> tuple[float, float]:
     made = read_design_file(path)
-    order = BuildOrder((LAYOUTS / made.layout,), "0123456789ab", allow_draft=False)
     stages = Stages()
-    build_result(made, [EDITIONS[edition]], order, stages.hear)
+    build_result(made, [EDITIONS[edition]], [LAYOUTS / made.layout], Options(), stages.hear)
     stages.enter("sizes")
     return stages.seconds["drawing"], sum(stages.seconds.values())
 

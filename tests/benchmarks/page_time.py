@@ -22,7 +22,7 @@ from itertools import pairwise
 
 from pypdf import PdfReader
 
-from gatherfold.build import BuildOrder, EditionResult, build_result
+from gatherfold.build import EditionResult, Options, build_result
 from gatherfold.reading import read_design
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import LAYOUTS
@@ -89,8 +89,7 @@ def built(wanted: int, progress: Callable[[str], None]) -> EditionResult:
     """A document of about so many pages."""
     steps = max(1, round((wanted - _OTHER_PAGES) / _PAGES_OF_A_STEP))
     design = read_design(written(steps), "many-cards.yaml")
-    order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=False)
-    return build_result(design, [IMPERIAL], order, progress)
+    return build_result(design, [IMPERIAL], [LAYOUTS / "pattern"], Options(), progress)
 
 
 def timed(wanted: int) -> Timing:

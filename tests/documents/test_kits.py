@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.build import BuildOrder, EditionResult, build_result
+from gatherfold.build import EditionResult, Options, build_result
 from gatherfold.cli import main
 from gatherfold.reading import read_design
 from gatherfold.resolve.edition import IMPERIAL
@@ -28,8 +28,9 @@ steps: [{title: Cut, text: Cut., cut: all, fasten: tie}]
 
 
 def built(kits: int) -> EditionResult:
-    order = BuildOrder((LAYOUTS / "pattern",), "0123456789ab", allow_draft=True, kits=kits)
-    return build_result(read_design(TEXT, "cards.yaml"), [IMPERIAL], order, lambda text: None)
+    design, layouts = read_design(TEXT, "cards.yaml"), [LAYOUTS / "pattern"]
+    options = Options(draft=True, kits=kits)
+    return build_result(design, [IMPERIAL], layouts, options, lambda text: None)
 
 
 @pytest.fixture(scope="module")

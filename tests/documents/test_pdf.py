@@ -13,7 +13,7 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
-from gatherfold.build import BuildOrder, EditionResult, build_result
+from gatherfold.build import EditionResult, Options, build_result
 from gatherfold.lengths import VULGAR_FRACTIONS
 from gatherfold.reading import read_design_file
 from gatherfold.resolve.edition import IMPERIAL
@@ -191,6 +191,6 @@ def test_the_calibration_bar_is_true(edition: EditionResult) -> None:
 )
 def test_same_input_gives_the_same_bytes(design: str, layout: str) -> None:
     """Made again here, and alone; the first time it was made in a process of its own."""
-    order = BuildOrder((LAYOUTS / layout,), "0123456789ab", allow_draft=False)
-    again = build_result(read_design_file(DESIGNS / f"{design}.yaml"), [IMPERIAL], order, silent)
+    read = read_design_file(DESIGNS / f"{design}.yaml")
+    again = build_result(read, [IMPERIAL], [LAYOUTS / layout], Options(), silent)
     assert first_document(again).pdf == built(design)["imperial"].documents[layout].pdf

@@ -49,7 +49,7 @@ def checked(path: Path, edition: str) -> Checked:
 @cache
 def files_of(path: Path, edition: str) -> dict[str, bytes]:
     found = checked(path, edition)
-    return machine_files(found.resolved, found.plans, "0123456789ab")
+    return machine_files(found.resolved, found.plans)
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ Places = list[tuple[Fraction, Fraction]]
 def scenes(pieces: str, front: str = "any", back: str = "any", kits: int = 1) -> list[MachineScene]:
     text = HEAD.replace("FRONT", front).replace("BACK", back) + pieces
     resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), METRIC))
-    return sheet_scenes(resolved, plan_stocks(resolved, kits), "mark")
+    return sheet_scenes(resolved, plan_stocks(resolved, kits))
 
 
 def cornered(scene: MachineScene) -> Places:
@@ -153,9 +153,7 @@ def test_small_holes_are_pierced_and_wide_ones_cut() -> None:
     holes = "hole: [{diameter: 4, left: 20, bottom: 20}, {diameter: 4.5, left: 20, bottom: 40}]"
     text = HEAD.replace("FRONT", "any").replace("BACK", "any")
     text += f"  one: {{from: reeds, size: 60 x 80, {holes}}}\n"
-    (scene,) = piece_scenes(
-        pierced(resolve(read_design(text.encode(), "test.yaml"), METRIC)), "mark"
-    )
+    (scene,) = piece_scenes(pierced(resolve(read_design(text.encode(), "test.yaml"), METRIC)))
     small = [(hole.centre.x, hole.centre.y, hole.diameter) for hole in scene.work[Group.PIERCE]]
     assert small == [(20, 20, 4)]
     assert [

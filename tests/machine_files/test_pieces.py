@@ -146,6 +146,6 @@ def test_any_outline_is_read_back_exactly(piece: str, edition: str) -> None:
         f"pieces:\n  one: {piece}\n"
     )
     resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), EDITIONS[edition]))
-    (scene,) = piece_scenes(resolved, "mark")
+    (scene,) = piece_scenes(resolved)
     expect_piece(resolved.pieces["one"], read_svg(svg_file(scene)))
     expect_piece(resolved.pieces["one"], read_dxf(dxf_file(scene)))

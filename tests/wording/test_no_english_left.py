@@ -21,7 +21,7 @@ import gatherfold.documents.figure_set
 import gatherfold.documents.laid_out
 import gatherfold.wording
 from gatherfold import __version__
-from gatherfold.build import BuildOrder, build_result
+from gatherfold.build import Options, build_result
 from gatherfold.drawings.kernel.figures import Figure
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.model.design import Design
@@ -158,8 +158,8 @@ class Made:
 def made_of(name: str, edition: str, language: str) -> Made:
     """Built, but not typeset: HTML and drawings have all words."""
     design = in_other_letters(read_design_file(DESIGNS / f"{name}.yaml"))
-    design = replace(design, language=language)
-    order = BuildOrder(_LAYOUTS, "0123456789abcdef", allow_draft=True, kits=2)
+    design = replace(design, language=language, checksum="0123456789abcdef")
+    options = Options(draft=True, kits=2)
     drawn: list[str] = []
     ink = gatherfold.documents.figure_set.figure
 
@@ -170,7 +170,7 @@ def made_of(name: str, edition: str, language: str) -> Made:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(gatherfold.documents.figure_set, "figure", watched)
         patched.setattr(gatherfold.documents.laid_out, "typeset", lambda *_: b"")
-        result = build_result(design, [EDITIONS[edition]], order, silent)
+        result = build_result(design, [EDITIONS[edition]], _LAYOUTS, options, silent)
     assert result.documents, result.findings
     pages = {layout: document.html for layout, document in result.documents.items()}
     return Made(design, pages, tuple(drawn))

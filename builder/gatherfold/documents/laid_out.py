@@ -22,7 +22,7 @@ from gatherfold.drawings import Figure
 from gatherfold.editions import Computed
 from gatherfold.findings import DesignUnreadable, Finding, Position, Severity, error
 from gatherfold.model.design import Step
-from gatherfold.wording import Wording
+from gatherfold.wording import Wording, load_wording
 
 Progress = Callable[[str], None]
 
@@ -41,8 +41,20 @@ class Manuscript:
     """One edition, ready for any number of layouts; ``drawn`` fills as figures are drawn."""
 
     computed: Computed
-    wording: Wording
     drawn: Drawn = field(default_factory=dict)
+
+    @property
+    def wording(self) -> Wording:
+        return load_wording(self.computed.resolved.design.language)
+
+    @property
+    def name(self) -> str:
+        return self.computed.resolved.edition.name
+
+    @property
+    def folder(self) -> Path:
+        """Where the design lies, and its pictures beside it."""
+        return Path(self.computed.resolved.design.file).parent
 
 
 def lay_out(manuscripts: Sequence[Manuscript], layout: Path, progress: Progress) -> LaidOut:
@@ -62,12 +74,12 @@ def lay_out(manuscripts: Sequence[Manuscript], layout: Path, progress: Progress)
         drawn = replace(
             _figures(manuscript, page if is_alone else halved(page), progress),
             photographs=pictures,
-            prefix="" if is_alone else f"{_name(manuscript)}-",
+            prefix="" if is_alone else f"{manuscript.name}-",
         )
         computed = replace(manuscript.computed, rows=joint)
         views.append(document_view(computed, drawn, manuscript.wording, page.parts))
         figures |= drawn.by_address
-    name = _name(first) if is_alone else "side by side"
+    name = first.name if is_alone else "side by side"
     progress(f"{name}: setting the pages of {layout.name}")
     view = views[0]
     if not is_alone:
@@ -75,7 +87,7 @@ def lay_out(manuscripts: Sequence[Manuscript], layout: Path, progress: Progress)
         view = replace(view, edition=both, beside=views[1])
     html = compose(view, layout, page)
     with at_their_places(first.computed.resolved.design.file):
-        pdf = typeset(html, layout, figures, page.style, _folder(first))
+        pdf = typeset(html, layout, figures, page.style, first.folder)
     return LaidOut(html, pdf, findings)
 
 
@@ -86,18 +98,10 @@ def _figures(manuscript: Manuscript, page: Page, progress: Progress) -> FigureSe
             computed.resolved,
             computed.plans,
             computed.rows,
-            lambda text: progress(f"{_name(manuscript)}: drawing {text}"),
+            lambda text: progress(f"{manuscript.name}: drawing {text}"),
             page,
             manuscript.drawn,
         )
-
-
-def _name(manuscript: Manuscript) -> str:
-    return manuscript.computed.resolved.edition.name
-
-
-def _folder(manuscript: Manuscript) -> Path:
-    return Path(manuscript.computed.resolved.design.file).parent
 
 
 # Side by side: inches in the left column, millimetres in the right.  Each column keeps to its own
@@ -148,7 +152,7 @@ def _photographs(
         if step.picture is None:
             continue
         try:
-            placed = photograph(_folder(manuscript) / step.picture, *page.rooms["picture"])
+            placed = photograph(manuscript.folder / step.picture, *page.rooms["picture"])
         except UnusablePicture as problem:
             message = f"the picture '{step.picture}' cannot be placed: {problem}"
             remedy = "Save it again as JPEG or PNG."

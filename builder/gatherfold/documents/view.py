@@ -132,7 +132,7 @@ class _EditionText:
             summary=markdown(design.summary),
             terms=markdown(design.terms),
             revision=phrase(revision, revision=design.revision, date=design.date),
-            revision_note=phrase("revision_note", checksum=printed_mark(self.computed.checksum)),
+            revision_note=phrase("revision_note", checksum=printed_mark(design.checksum)),
             made_with=phrase("made_with", version=__version__),
             changes=tuple(
                 FactView(phrase("revision_alone", revision=each.revision), each.text)

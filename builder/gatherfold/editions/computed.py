@@ -5,7 +5,6 @@ In: a checked edition.  Out: :class:`Computed`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from gatherfold.counts import (
@@ -17,35 +16,27 @@ from gatherfold.counts import (
     supplies,
 )
 from gatherfold.editions.checked import Checked
-from gatherfold.plans import StockPlan
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.wording import Wording, load_wording
 
 
-@dataclass(frozen=True)
-class Computed:
+@dataclass(frozen=True, kw_only=True)
+class Computed(Checked):
     """One edition, computed: what the document is made of."""
 
-    resolved: ResolvedDesign
-    plans: Mapping[str, StockPlan]
     rows: tuple[CutRow, ...]
     supplies: tuple[SupplyLine, ...]
-    checksum: str
-    is_draft: bool
-    kits: int = 1
     substitutes: tuple[SheetSubstitute, ...] = ()
+    is_draft: bool = False
 
 
 def computed_of(checked: Checked, is_draft: bool = False) -> Computed:
     """Everything computed for an edition but the other sheets that would do."""
     return Computed(
-        resolved=checked.resolved,
-        plans=checked.plans,
+        **vars(checked),
         rows=cut_list(checked.resolved),
         supplies=supplies(checked.resolved, checked.plans, checked.kits),
-        kits=checked.kits,
-        checksum=checked.resolved.design.checksum,
         is_draft=is_draft,
     )
 

@@ -12,13 +12,10 @@ from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign
 
 
-def machine_files(
-    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], mark: str
-) -> dict[str, bytes]:
-    """``sheet-STOCK-NUMBER`` and ``piece-KEY``, each as .svg and as .dxf; ``mark`` tells designs
-    and revisions apart."""
+def machine_files(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> dict[str, bytes]:
+    """``sheet-STOCK-NUMBER`` and ``piece-KEY``, each as .svg and as .dxf."""
     files: dict[str, bytes] = {}
-    for scene in (*sheet_scenes(resolved, plans, mark), *piece_scenes(resolved, mark)):
+    for scene in (*sheet_scenes(resolved, plans), *piece_scenes(resolved)):
         files[f"{scene.stem}.svg"] = svg_file(scene)
         files[f"{scene.stem}.dxf"] = dxf_file(scene)
     return files

@@ -22,91 +22,98 @@ from gatherfold.machine_files.laid import (
     position_marks,
     scores,
 )
-from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
+from gatherfold.machine_files.scene import Group, MachineScene
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.choices import SideName, is_sold_by_length
-from gatherfold.plans import StockPlan, facing_side, is_quarter_turned, placed_pieces, way_round
+from gatherfold.plans import (
+    Size,
+    StockPlan,
+    facing_side,
+    is_quarter_turned,
+    placed_pieces,
+    way_round,
+)
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
 from gatherfold.sheets import Placed, SheetPlan, name_of, pattern_of
 from gatherfold.wording import Wording, load_wording
 
 
-def sheet_scenes(
-    resolved: ResolvedDesign, plans: Mapping[str, StockPlan], mark: str
-) -> list[MachineScene]:
-    """The different sheets of every stock, in the order of the plan; ``mark`` is the design's."""
+def sheet_scenes(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> list[MachineScene]:
+    """The different sheets of every stock, in the order of the plan."""
     scenes = []
     for plan in plans.values():
         alike: dict[object, list[int]] = {}
         for number, sheet in enumerate(plan.plan.sheets, start=1):
             alike.setdefault(pattern_of(sheet), []).append(number)
-        for numbers in alike.values():
-            scenes.append(_sheet_scene(resolved, plan, numbers, mark))
+        scenes += [_sheet_scene(resolved, plan, numbers) for numbers in alike.values()]
     return scenes
 
 
-def piece_scenes(resolved: ResolvedDesign, mark: str) -> list[MachineScene]:
+def piece_scenes(resolved: ResolvedDesign) -> list[MachineScene]:
     """Every piece but those of ribbon, which is cut to length by hand."""
     pieces = (p for p in resolved.pieces.values() if not is_sold_by_length(p.stock.source.material))
-    return [_piece_scene(resolved, piece, mark) for piece in pieces]
+    return [_piece_scene(resolved, piece) for piece in pieces]
 
 
-def _sheet_scene(
-    resolved: ResolvedDesign, plan: StockPlan, numbers: Sequence[int], mark: str
-) -> MachineScene:
-    sheet = plan.plan.sheets[numbers[0] - 1]
+def _sheet_scene(resolved: ResolvedDesign, plan: StockPlan, numbers: Sequence[int]) -> MachineScene:
+    sheet, count = plan.plan.sheets[numbers[0] - 1], len(numbers)
     facing = facing_side(resolved, sheet)
     laid = _laid_on(resolved, sheet, facing)
     size = Fraction(sheet.sheet.width), Fraction(sheet.sheet.height)
     wording = load_wording(resolved.edition.units.language)
     listed = ", ".join(map(str, numbers))
-    stock = plan.stock.source.title
+    what = wording.counted("machine_sheet", count, stock=plan.stock.source.title, numbers=listed)
     notes = [wording.phrase("machine_sheet", size=wording.units(METRIC_UNITS).size_text(*size))]
-    if len(numbers) > 1:
-        notes.append(wording.phrase("machine_alike", count=len(numbers)))
-    return MachineScene(
-        f"sheet-{plan.stock.key}-{numbers[0]}",
-        _title(
-            resolved, wording.counted("machine_sheet", len(numbers), stock=stock, numbers=listed)
-        ),
-        (*notes, *_facing_notes(wording, plan.stock, facing, laid), *_common(resolved, mark)),
-        *size,
-        _work_on(resolved, laid),
-    )
+    if count > 1:
+        notes.append(wording.phrase("machine_alike", count=count))
+    notes += _facing_notes(wording, plan.stock, facing, laid)
+    return _scene(resolved, f"sheet-{plan.stock.key}-{numbers[0]}", what, notes, size, laid)
 
 
-def _piece_scene(resolved: ResolvedDesign, piece: ResolvedPiece, mark: str) -> MachineScene:
+def _piece_scene(resolved: ResolvedDesign, piece: ResolvedPiece) -> MachineScene:
     wording, stock = load_wording(resolved.edition.units.language), piece.stock.source
-    size = wording.units(METRIC_UNITS).size_text(piece.width, piece.height)
+    size = piece.width, piece.height
+    written = wording.units(METRIC_UNITS).size_text(*size)
     notes = [
-        wording.phrase("machine_piece", size=size, count=piece.source.count, stock=stock.title)
+        wording.phrase("machine_piece", size=written, count=piece.source.count, stock=stock.title)
     ]
     if stock.two_sided:
         pattern, side = piece.printed_side.title, wording.phrase(f"side_{piece.side}")
         notes.append(wording.phrase("machine_piece_facing", side=side, print=pattern))
-    return MachineScene(
-        f"piece-{piece.key}",
-        _title(resolved, _named(piece)),
-        (*notes, *_common(resolved, mark)),
-        piece.width,
-        piece.height,
-        _work_on(resolved, (Laid(piece.key, piece, IDENTITY),)),
+    laid = (Laid(piece.key, piece, IDENTITY),)
+    return _scene(resolved, f"piece-{piece.key}", _named(piece), notes, size, laid)
+
+
+def _scene(
+    resolved: ResolvedDesign,
+    stem: str,
+    what: str,
+    notes: Sequence[str],
+    size: Size,
+    laid: tuple[Laid, ...],
+) -> MachineScene:
+    """What is done on pieces as they lie, with the title and what every file says last."""
+    design, wording = resolved.design, load_wording(resolved.edition.units.language)
+    edition = wording.phrase(f"edition_{resolved.edition.name}")
+    widest = wording.units(METRIC_UNITS).text(WIDEST_PIERCED)
+    mark = printed_mark(design.checksum)
+    common = (
+        wording.phrase("machine_folds"),
+        wording.phrase("machine_order"),
+        wording.phrase("machine_kinds", widest=widest),
+        wording.phrase("machine_mark", revision=design.revision, mark=mark),
+        wording.phrase("machine_caution"),
     )
-
-
-def _work_on(
-    resolved: ResolvedDesign, laid: tuple[Laid, ...]
-) -> dict[Group, tuple[Stroke | Pierced, ...]]:
-    """What is done on pieces as they lie."""
-    upper = tuple(resolved.pieces.values())
-    return {
-        Group.MARK: position_marks(laid, upper, resolved.tolerance),
+    work = {
+        Group.MARK: position_marks(laid, tuple(resolved.pieces.values()), resolved.tolerance),
         Group.SCORE_VALLEY: scores(laid, "valley"),
         Group.SCORE_MOUNTAIN: scores(laid, "mountain"),
         Group.PIERCE: pierced(laid),
         Group.OPENING: openings(laid),
         Group.OUTLINE: outlines(laid),
     }
+    title = wording.phrase("machine_title", design=design.title, edition=edition, what=what)
+    return MachineScene(stem, title, (*notes, *common), *size, work)
 
 
 def _laid_on(resolved: ResolvedDesign, sheet: SheetPlan, facing: SideName) -> tuple[Laid, ...]:
@@ -147,24 +154,6 @@ def _facing_notes(
         yield wording.phrase("machine_facing", side=side, print=pattern)
     if mirrored:
         yield wording.phrase("machine_mirrored", pieces=", ".join(mirrored))
-
-
-def _common(resolved: ResolvedDesign, mark: str) -> tuple[str, ...]:
-    """What every file says last."""
-    wording = load_wording(resolved.edition.units.language)
-    return (
-        wording.phrase("machine_folds"),
-        wording.phrase("machine_order"),
-        wording.phrase("machine_kinds", widest=wording.units(METRIC_UNITS).text(WIDEST_PIERCED)),
-        wording.phrase("machine_mark", revision=resolved.design.revision, mark=printed_mark(mark)),
-        wording.phrase("machine_caution"),
-    )
-
-
-def _title(resolved: ResolvedDesign, what: str) -> str:
-    wording = load_wording(resolved.edition.units.language)
-    edition = wording.phrase(f"edition_{resolved.edition.name}")
-    return wording.phrase("machine_title", design=resolved.design.title, edition=edition, what=what)
 
 
 def _named(piece: ResolvedPiece) -> str:
