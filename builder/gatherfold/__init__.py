@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from gatherfold import sheets
+    from gatherfold.build import Options
     from gatherfold.documents.problems import DocumentProblem
     from gatherfold.files import write_files
     from gatherfold.findings import DesignUnreadable, Finding, Severity
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
         DesignCheck,
         Drawing,
         NoSuchName,
-        Options,
         build_design,
         check_design,
         compare_designs,
@@ -88,6 +88,7 @@ _HOMES = {
     **dict.fromkeys(("design_names", "layout_names"), "shipped"),
     "Design": "model.design",
     "DocumentProblem": "documents.problems",
+    "Options": "build",
     "write_files": "files",
 }
 

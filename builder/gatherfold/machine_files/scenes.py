@@ -22,7 +22,7 @@ from gatherfold.machine_files.laid import (
     position_marks,
     scores,
 )
-from gatherfold.machine_files.scene import Group, MachineScene
+from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
 from gatherfold.model.checksum import printed_mark
 from gatherfold.model.choices import SideName, is_sold_by_length
 from gatherfold.plans import (
@@ -104,7 +104,7 @@ def _scene(
         wording.phrase("machine_mark", revision=design.revision, mark=mark),
         wording.phrase("machine_caution"),
     )
-    work = {
+    work: dict[Group, tuple[Stroke | Pierced, ...]] = {
         Group.MARK: position_marks(laid, tuple(resolved.pieces.values()), resolved.tolerance),
         Group.SCORE_VALLEY: scores(laid, "valley"),
         Group.SCORE_MOUNTAIN: scores(laid, "mountain"),
