@@ -18,7 +18,7 @@ DIVIDERS = ("back_divider", "middle_divider", "front_divider")
 
 def test_dividers_stand_in_the_open_box() -> None:
     faces = Picture(shipped("keepsake-box"), "open", OBLIQUE).faces
-    standing = [f for f in faces if f.piece.key in DIVIDERS and f.placed.face == "panel"]
+    standing = [f for f in faces if f.piece.key in DIVIDERS and f.key.face == "panel"]
     assert len({face.piece.key for face in standing}) == 3
     assert {face.axis for face in standing} == {1}, "they look to the front"
 

@@ -1,13 +1,11 @@
 """Exact plane and space geometry of paper pieces; no drawing, no design knowledge."""
 
-from gatherfold.geometry.areas import Slab as Slab
 from gatherfold.geometry.areas import around as around
 from gatherfold.geometry.areas import common as common
 from gatherfold.geometry.areas import crosses as crosses
 from gatherfold.geometry.areas import difference as difference
 from gatherfold.geometry.areas import distance_squared as distance_squared
 from gatherfold.geometry.areas import holds as holds
-from gatherfold.geometry.areas import placed as placed
 from gatherfold.geometry.areas import room_within as room_within
 from gatherfold.geometry.clearance import clears as clears
 from gatherfold.geometry.clearance import encloses as encloses

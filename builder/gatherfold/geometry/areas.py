@@ -7,12 +7,10 @@ width or height is a line, and a line crosses what it runs through.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from gatherfold.geometry.edges import EdgeName
 from gatherfold.geometry.outline import Box, Point
-from gatherfold.geometry.pose import Pose, Vector
 
 _ZERO = Fraction(0)
 
@@ -88,42 +86,6 @@ def distance_squared(place: Point, box: Box) -> Fraction:
     across = max(box.left - place.x, place.x - box.right, _ZERO)
     upward = max(box.bottom - place.y, place.y - box.top, _ZERO)
     return across * across + upward * upward
-
-
-@dataclass(frozen=True)
-class Slab:
-    """A flat rectangle in space, from its lowest to its highest corner.
-
-    ``axis`` is the one (0, 1 or 2) that it stands at right angles to: its plane is there.
-    """
-
-    axis: int
-    low: Vector
-    high: Vector
-
-    @property
-    def plane(self) -> Fraction:
-        return self.low[self.axis]
-
-    @property
-    def seen(self) -> Box:
-        """Its width and height as seen from the front of the page."""
-        return Box(self.low[0], self.low[1], self.high[0], self.high[1])
-
-    def contains(self, other: Slab) -> bool:
-        """Whether the other lies in the same plane, and within this one."""
-        return self.axis == other.axis and all(
-            self.low[k] <= other.low[k] and other.high[k] <= self.high[k] for k in range(3)
-        )
-
-
-def placed(pose: Pose, box: Box) -> Slab:
-    """Where the box of a face lies in space."""
-    first, second = pose.apply(box.left, box.bottom), pose.apply(box.right, box.top)
-    low = (min(first[0], second[0]), min(first[1], second[1]), min(first[2], second[2]))
-    high = (max(first[0], second[0]), max(first[1], second[1]), max(first[2], second[2]))
-    axis = next(index for index, along in enumerate(pose.normal) if along)
-    return Slab(axis, low, high)
 
 
 def room_within(inner: Box, outer: Box) -> dict[EdgeName, Fraction]:

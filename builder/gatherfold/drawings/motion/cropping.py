@@ -1,20 +1,19 @@
 """How much of the work one movement needs to be shown with: what moves and what it lands on.
 
-In: the placed faces before and after a movement.  Out: the part of the work to show, seen from the
-front, and the lines at which the rest is broken off.  Units: mm of the work.
+In: the work before and after a movement.  Out: the part of the work to show, seen from the front,
+in units, and the lines at which the rest is broken off, on the plane of projection.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable
 from fractions import Fraction
 
 from gatherfold.drawings.kernel.axonometric import Projection
 from gatherfold.drawings.kernel.plane import Place
-from gatherfold.drawings.views.raised_view import slab_of
-from gatherfold.geometry import Box, around, common, holds
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import FaceKey, PlacedFace
+from gatherfold.work import Assembly, FaceKey
+from gatherfold.work.regions import Bounds, Plate
+from gatherfold.work.space import Exact, size
 
 #: What is shown round what is needed, as a share of its longer side.
 _AROUND = Fraction(1, 8)
@@ -28,87 +27,83 @@ _ENOUGH = Fraction(1, 4)
 
 
 def shown_part(
-    resolved: ResolvedDesign,
-    before: Sequence[PlacedFace],
-    after: Sequence[PlacedFace],
-    moved: Collection[FaceKey],
-    folded: Collection[str] = (),
-) -> Box | None:
+    before: Assembly, after: Assembly, moved: Collection[FaceKey], folded: Collection[str] = ()
+) -> Bounds | None:
     """The part of the work to show with a movement; None for all of it, and where something of the
     pieces that are ``folded`` would be left out."""
     if not moved:
         return None
-    was, now = ({f.key: slab_of(resolved, f) for f in faces} for faces in (before, after))
-    landed = [slab.seen for key, slab in now.items() if key in moved]
+    was, now = ({key: _seen(p) for key, p in each.plates.items()} for each in (before, after))
+    landed = [now[key] for key in moved]
     ground = [
-        slab.seen
-        for key, slab in now.items()
-        if key not in moved
-        and slab.axis == 2
-        and any(_lies_on(other, slab.seen) for other in landed)
+        now[key]
+        for key, plate in after.plates.items()
+        if key not in moved and plate.axis == 2 and any(_lies_on(each, now[key]) for each in landed)
     ]
-    left_from = [slab.seen for key, slab in was.items() if key in moved]
-    needed = around([*landed, *ground, *left_from])
-    whole = around([slab.seen for slab in (*was.values(), *now.values())])
-    margin = _AROUND * max(needed.width, needed.height)
+    needed = _around([*landed, *ground, *(was[key] for key in moved)])
+    whole = _around([*was.values(), *now.values()])
+    margin = _AROUND * max(_sides(needed))
 
-    def end(axis: int, edge: Fraction, last: Fraction) -> Fraction:
+    def end(number: int) -> Exact:
         """Where to break off beyond an edge, if at all: where fewest layers are cut."""
-        if abs(last - edge) <= margin * (1 + _WORTH_IT):
+        edge, last, axis = needed[number], whole[number], number % 2
+        if size(last - edge) <= margin * (1 + _WORTH_IT):
             return last
         way = margin if last > edge else -margin
         return min(
             (edge + way * share for share in _SHARES),
-            key=lambda at: sum(slab.low[axis] < at < slab.high[axis] for slab in now.values()),
+            key=lambda at: sum(box[axis] < at < box[axis + 2] for box in now.values()),
         )
 
-    part = Box(
-        end(0, needed.left, whole.left),
-        end(1, needed.bottom, whole.bottom),
-        end(0, needed.right, whole.right),
-        end(1, needed.top, whole.top),
-    )
-    is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
-    is_cut = any(not holds(part, slab.seen) for key, slab in now.items() if key.piece in folded)
+    part = Bounds(*map(end, range(4)))
+    is_worth_it = sum(_sides(part)) <= _MOST_LEFT * sum(_sides(whole))
+    is_cut = any(part.common(box) != box for key, box in now.items() if key.piece in folded)
     return part if is_worth_it and not is_cut else None
 
 
-def _lies_on(box: Box, ground: Box) -> bool:
+def _seen(plate: Plate) -> Bounds:
+    """The rectangle round a face as it is seen from the front."""
+    (left, right), (bottom, top) = plate.extent(0), plate.extent(1)
+    return Bounds(left, bottom, right, top)
+
+
+def _around(boxes: Iterable[Bounds]) -> Bounds:
+    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    return Bounds(min(lefts), min(bottoms), max(rights), max(tops))
+
+
+def _sides(box: Bounds) -> tuple[Exact, Exact]:
+    return box.high0 - box.low0, box.high1 - box.low1
+
+
+def _lies_on(box: Bounds, ground: Bounds) -> bool:
     """Whether enough of a box lies on another for it to be seen where."""
-    met = common(box, ground)
-    return met is not None and met.width * met.height >= _ENOUGH * box.width * box.height
+    return box.crosses(ground) and box.common(ground).area >= _ENOUGH * box.area
 
 
 def broken_off(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], part: Box, projection: Projection
+    assembly: Assembly, part: Bounds, scale: int, projection: Projection
 ) -> tuple[tuple[Place, Place], ...]:
     """Where lying faces go on beyond the part that is shown, on the plane of projection: one line
     on each side, along the face that stands out farthest there."""
     found = []
-    sides = ((0, -1, part.left), (0, 1, part.right), (1, -1, part.bottom), (1, 1, part.top))
-    for axis, outwards, at in sides:
-        cut = list(_stretches(resolved, faces, part, axis, at))
+    lying = [plate for plate in assembly.plates.values() if plate.axis == 2]
+    for number, at in enumerate(part):
+        axis, along = number % 2, 1 - number % 2
+        cut = [
+            (plate.plane, max(low, part[along]), min(high, part[along + 2]))
+            for plate in lying
+            for low, high in [plate.extent(along)]
+            if plate.extent(axis)[0] < at < plate.extent(axis)[1]
+            and low < part[along + 2]
+            and part[along] < high
+        ]
         if not cut:
             continue
+        heights, lows, highs = zip(*cut, strict=True)
         # Towards the viewer the lowest face stands out, away from him the highest.
-        farthest = min if outwards * projection.viewer[axis] > 0 else max
-        z = farthest(height for height, _, _ in cut)
-        low, high = min(low for _, low, _ in cut), max(high for _, _, high in cut)
-        ends = ((at, low, z), (at, high, z)) if axis == 0 else ((low, at, z), (high, at, z))
-        start, end = (projection(float(length) for length in place) for place in ends)
+        z = (min if (number >= 2) == (projection.viewer[axis] > 0) else max)(heights)
+        ends = ((at, each, z) if axis == 0 else (each, at, z) for each in (min(lows), max(highs)))
+        start, end = (projection(float(length / scale) for length in place) for place in ends)
         found.append((start, end))
     return tuple(found)
-
-
-def _stretches(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], part: Box, axis: int, at: Fraction
-) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
-    """The height of each lying face that a side cuts, and from where to where it does."""
-    along = 1 - axis
-    lowest, highest = (part.bottom, part.top) if axis == 0 else (part.left, part.right)
-    for face in faces:
-        slab = slab_of(resolved, face)
-        if slab.axis == 2 and slab.low[axis] < at < slab.high[axis]:
-            low, high = max(slab.low[along], lowest), min(slab.high[along], highest)
-            if low < high:
-                yield slab.plane, low, high

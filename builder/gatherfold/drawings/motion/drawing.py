@@ -16,12 +16,12 @@ from gatherfold.drawings.kernel.axonometric import ISOMETRIC
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.stock_tints import drawing_tints
 from gatherfold.drawings.motion.arrows import (
+    Plates,
     clearest,
     fold_ways,
     former_outlines,
-    outline_in_space,
     straight_ways,
-    swing_ways,
+    swing_way,
 )
 from gatherfold.drawings.motion.cropping import broken_off, shown_part
 from gatherfold.drawings.motion.frames import Detail, Frame, frames_scene
@@ -30,21 +30,20 @@ from gatherfold.drawings.motion.words import caption_of, equivalent_of, start_wo
 from gatherfold.drawings.views.detail_circles import circle_round
 from gatherfold.drawings.views.raised_view import (
     RaisedFace,
-    Ring,
     Strip,
-    raised_faces,
     raised_work,
-    slab_of,
     visible_faces,
 )
 from gatherfold.drawings.views.ribbons import parted, ribbons_of
 from gatherfold.drawings.views.sight import Sight
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey, PlacedFace, Work, placed_faces, work_of
+from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.finished import laying_down, lowest_face
 from gatherfold.work.moments import Placing, Tie
 from gatherfold.work.putting import Way
+from gatherfold.work.regions import Plate
 from gatherfold.work.space import AT_REST, TURNED_OVER, Rigid, shifted_by
+from gatherfold.work.space import Place as SpacePlace
 from gatherfold.work.visible import Look, is_seen, visible_parts
 
 #: So many sequences are remembered as they are drawn: all of a design's.
@@ -204,91 +203,65 @@ class _View:
         return _Picture(Frame(faces, caption, strips=self._ribbons(before, faces, move.tied)))
 
     def moved(self, move: Move) -> Frame:
-        """The work after a movement, with where it was before."""
+        """The work after a movement, with where it was before and the ways that it went."""
         after = self.shown(move.after)
         before, out = self._before(move, after)
-        was, now = ({f.key: f for f in placed_faces(each, self._work.scale)}
-                    for each in (before, after))  # fmt: skip
-        moved = {key for key, face in now.items() if key in was and was[key].pose != face.pose}
-        bold = _outermost(self.resolved, [was[key] for key in moved])
+        was, now = before.plates, after.plates
+        moved = {key for key in now if key in was and was[key].pose != now[key].pose}
         folded = {turn.fold.piece for turn in move.turns}
         folded |= {move.placing.piece, move.placing.host.piece} if move.placing else set()
-        sides = list(was.values()), list(now.values())
-        part = shown_part(self.resolved, *sides, moved, folded)
-        faces = raised_work(self.resolved, after, self._work.scale, ISOMETRIC, part)
+        part = shown_part(before, after, moved, folded)
+        scale = self._work.scale
+        faces = raised_work(self.resolved, after, scale, ISOMETRIC, part)
+        bold = _outermost([was[key] for key in moved])
+        left = {key: plate for key, plate in was.items() if key in bold}
+        former = raised_work(self.resolved, replace(before, plates=left), scale, ISOMETRIC)
+        sight = Sight((*faces, *former), ISOMETRIC)
         frame = Frame(
             faces=faces,
             caption=caption_of(self.resolved, move, self.face),
             bold=bold,
-            breaks=broken_off(self.resolved, sides[1], part, ISOMETRIC) if part else (),
+            breaks=broken_off(after, part, scale, ISOMETRIC) if part else (),
+            ghosts=tuple(
+                run
+                for key in sorted(visible_faces(former))
+                for line in former_outlines(was[key], now[key], scale)
+                for run in sight.seen_runs(line)
+            ),
         )
         # What cannot come to its place, in a draft, has no way that it came.
-        if out is not None and moved and any(out):
-            frame = self._put(frame, was, [now[key] for key in moved], out)
+        if any(out) and moved:
+            ways = straight_ways([now[key] for key in moved], out, scale, ISOMETRIC)
+            frame = replace(frame, arrows=ways)
         else:
             frame = self._turned(frame, move, was, now)
         return self._tied(frame, move, after)
 
-    def _put(
-        self,
-        frame: Frame,
-        was: dict[FaceKey, PlacedFace],
-        placed: Sequence[PlacedFace],
-        out: tuple[Fraction, Fraction, Fraction],
-    ) -> Frame:
-        """A picture with the ways of what is put in its place, and what is seen of where it was:
-        all of what is lowered, for that is behind the work."""
-        slabs = [slab_of(self.resolved, face) for face in placed]
-        frame = replace(frame, arrows=straight_ways(slabs, out, ISOMETRIC))
-        left = [face for key, face in was.items() if key in frame.bold]
-        off = _foremost(raised_faces(self.resolved, left, ISOMETRIC))
-        if out[2]:
-            return replace(frame, ghosts=tuple((*f.rings[0], f.rings[0][0]) for f in off))
+    def _turned(self, frame: Frame, move: Move, was: Plates, now: Plates) -> Frame:
+        """A picture with the ways of what turns, on a fold or a fastening."""
         sight = Sight(frame.faces, ISOMETRIC)
-        outlines = [outline_in_space(self.resolved, face.placed) for face in off]
-        return replace(frame, over=tuple(run for line in outlines for run in sight.seen_runs(line)))
-
-    def _turned(
-        self,
-        frame: Frame,
-        move: Move,
-        was: dict[FaceKey, PlacedFace],
-        now: dict[FaceKey, PlacedFace],
-    ) -> Frame:
-        """A picture with the ways of what turns, on a fold or a fastening, and where it was."""
-        sight = Sight(frame.faces, ISOMETRIC)
-        turning = move.swing.moved if move.swing is not None else frozenset()
-        over: list[Ring] = []
-        for key in (key for key in was if key in frame.bold):
-            for line in former_outlines(self.resolved, was[key], now[key].pose):
-                over += [tuple(map(ISOMETRIC, line))] if key in turning else sight.seen_runs(line)
-        moved = {key for key, face in now.items() if was[key].pose != face.pose}
-        folds = fold_ways(self.resolved, move, was, now, self._work.scale)
-        details = []
-        for way, corners in swing_ways(self._work, move, was, now):
-            run = tuple(map(ISOMETRIC, way))
-            circle = circle_round([*map(ISOMETRIC, corners), *run], _ROUND_A_TURN)
-            details.append(Detail(circle, (run,)))
+        moved = {key for key in now if was[key].pose != now[key].pose}
+        folds = fold_ways(move, was, now, self._work.scale)
+        details: tuple[Detail, ...] = ()
+        if swung := swing_way(self._work, move, was, now):
+            way, corners = (tuple(map(ISOMETRIC, places)) for places in swung)
+            details = (Detail(circle_round([*corners, *way], _ROUND_A_TURN), (way,)),)
         arrows = tuple(clearest(ways, sight, moved) for ways in folds)
-        return replace(frame, over=tuple(over), arrows=arrows, details=tuple(details))
+        return replace(frame, arrows=arrows, details=details)
 
-    def _before(
-        self, move: Move, after: Assembly
-    ) -> tuple[Assembly, tuple[Fraction, Fraction, Fraction] | None]:
+    def _before(self, move: Move, after: Assembly) -> tuple[Assembly, SpacePlace]:
         """The work before a movement, and the way out of its place of what is put there."""
         placing = move.placing
         if placing is None:
-            return self.shown(move.before), None
+            return self.shown(move.before), (0, 0, 0)
         turn = after.plates[placing.host].pose.then(move.after.plates[placing.host].pose.undone())
         x, y, z = Rigid(turn.rotation, (0, 0, 0)).apply(placing.put.out)
-        far = x * _CLEAR, y * _CLEAR, z * _CLEAR
-        off = shifted_by(far)
+        out = x * _CLEAR, y * _CLEAR, z * _CLEAR
         plates = {
-            key: plate if key in placing.before.plates else plate.moved(off)
+            key: plate if key in placing.before.plates else plate.moved(shifted_by(out))
             for key, plate in after.plates.items()
         }
-        a, b, c = (Fraction(length) / self._work.scale for length in far)
-        return replace(after, plates=plates), (a, b, c)
+        return replace(after, plates=plates), out
 
     def _tied(self, frame: Frame, move: Move, after: Assembly) -> Frame:
         """A picture with the ribbons that are tied by then, under what is put round them later."""
@@ -354,20 +327,15 @@ def _seen_from_above(assembly: Assembly) -> frozenset[str]:
     return frozenset(key.piece for key, part in parts.items() if is_seen(part))
 
 
-def _foremost(faces: Sequence[RaisedFace]) -> tuple[RaisedFace, ...]:
-    """The faces whose middle no nearer one covers."""
-    return tuple(
-        face
-        for index, face in enumerate(faces)
-        if not any(other.holds(face.extent.centre) for other in faces[index + 1 :])
-    )
-
-
-def _outermost(resolved: ResolvedDesign, faces: Sequence[PlacedFace]) -> frozenset[FaceKey]:
+def _outermost(plates: Sequence[Plate]) -> frozenset[FaceKey]:
     """The faces that do not lie on a larger one: their edges are those of the whole."""
-    slabs = [slab_of(resolved, face) for face in faces]
     return frozenset(
-        face.key
-        for face, slab in zip(faces, slabs, strict=True)
-        if not any(other != slab and other.contains(slab) for other in slabs)
+        plate.key
+        for plate in plates
+        if not any(
+            other.shares_plane(plate)
+            and other.bounds != plate.bounds
+            and other.bounds.common(plate.bounds) == plate.bounds
+            for other in plates
+        )
     )

@@ -82,9 +82,8 @@ class Detail:
 @dataclass(frozen=True)
 class Frame:
     """One picture: faces from the farthest to the nearest; ``bold`` are those that moved,
-    ``ghosts`` their outlines where they were, as runs, behind the faces, and ``over`` those before
-    them; ``arrows`` are the ways they went, ``glued`` the sides of faces, True for the front, that
-    glue goes on.
+    ``ghosts`` what is seen of their outlines where they were, as runs; ``arrows`` are the ways they
+    went, ``glued`` the sides of faces, True for the front, that glue goes on.
 
     ``breaks`` are lines at which the work goes on beyond what is shown, ``strips`` are laid among
     the faces, ``details`` are parts that may come out too small.
@@ -98,7 +97,6 @@ class Frame:
     glued: frozenset[tuple[FaceKey, bool]] = frozenset()
     breaks: tuple[tuple[Place, Place], ...] = ()
     strips: tuple[Strip, ...] = ()
-    over: tuple[Ring, ...] = ()
     details: tuple[Detail, ...] = ()
 
     @property
@@ -112,21 +110,15 @@ class Frame:
         rings = [face.rings[0] for face in self.faces]
         rings += [ring for strip in self.strips for ring in strip.rings]
         rings += [detail.beside.box.ring for detail in self.details if detail.beside]
-        ghosts = (*self.ghosts, *self.over)
-        return bounding(p for ring in (*rings, *ghosts, *self.ways) for p in ring)
+        return bounding(p for ring in (*rings, *self.ghosts, *self.ways) for p in ring)
 
     def within(self, circle: Circle) -> Frame:
         """What of the frame's work lies in a circle."""
-        ghosts, over = (
-            tuple(part for run in runs for part in runs_in_circle(run, circle))
-            for runs in (self.ghosts, self.over)
-        )
         return replace(
             self,
             faces=faces_within(self.faces, circle),
             strips=strips_within(self.strips, self.faces, circle),
-            ghosts=ghosts,
-            over=over,
+            ghosts=tuple(part for run in self.ghosts for part in runs_in_circle(run, circle)),
         )
 
     def enlarged(self, scale: float) -> Frame:
@@ -136,7 +128,7 @@ class Frame:
             if 2 * detail.circle.radius * scale < _SMALLEST:
                 work = [face.rings[0] for face in self.faces]
                 moved = [face.rings[0] for face in self.faces if face.key in self.bold]
-                busy = [*self.ghosts, *self.over, *self.arrows, *moved]
+                busy = [*self.ghosts, *self.arrows, *moved]
                 busy += [ring for strip in self.strips for ring in strip.rings]
                 others = [other.beside for other in found if other.beside]
                 beside = placed_beside(detail.circle, work, busy, others)
@@ -315,13 +307,11 @@ def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: Mappi
 
 
 def _draw_work(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: Mapping) -> None:
-    """Where it was, and what is there."""
-    for ghost in frame.ghosts:
-        canvas.strokes([mapping.ring(ghost)], Line.PATH, "where it was", is_obstacle=False)
+    """What is there, and where it was."""
     paint_raised(
         canvas, resolved, frame.faces, mapping, frame.bold, frame.glued, strips=frame.strips
     )
-    for ghost in frame.over:
+    for ghost in frame.ghosts:
         canvas.strokes([mapping.ring(ghost)], Line.PATH, "where it was", is_obstacle=False)
 
 

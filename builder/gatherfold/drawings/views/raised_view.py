@@ -1,8 +1,8 @@
 """Folded work seen obliquely: faces in axonometric projection, the nearer over the farther.
 
-In: a resolved design and an assembly, or faces placed beside one another.  Out: outlines with their
-notches, corners and openings, from the farthest to the nearest, and their ink on a canvas.
-Thickness is not drawn; of coincident layers the one towards the viewer lies on top.
+In: a resolved design and an assembly.  Out: outlines with their notches, corners and openings, from
+the farthest to the nearest, and their ink on a canvas.  Thickness is not drawn; of coincident
+layers the one towards the viewer lies on top.
 
 Rectangles at right angles to the axes, which do not pass through one another, are divided where
 they must be: space is divided by the plane of one after another (binary space partition), and a
@@ -11,9 +11,8 @@ plane is chosen that cuts the fewest.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cached_property
 
 from shapely import Polygon, make_valid, unary_union
@@ -22,8 +21,8 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.drawings.kernel.axonometric import Projection
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.hatching import GLUE, PRINTS
+from gatherfold.drawings.kernel.plane import Mapping as PaperMapping
 from gatherfold.drawings.kernel.plane import (
-    Mapping,
     Place,
     Rect,
     bounding,
@@ -33,26 +32,43 @@ from gatherfold.drawings.kernel.plane import (
 )
 from gatherfold.drawings.kernel.stock_tints import StockTints, drawing_tints
 from gatherfold.drawings.kernel.styles import FOLD_LINES, Fill, Line, Tint
-from gatherfold.drawings.views.features import hole_ring, outline_ring, rect_of, score_run
+from gatherfold.drawings.views.features import piece_rings, score_run
 from gatherfold.drawings.views.seen_pieces import polygons_of
-from gatherfold.geometry import Box, Pose, Slab, Vector, placed
+from gatherfold.geometry import Pose
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, PlacedFace
-from gatherfold.work.layers import Sheet, layers_of
-from gatherfold.work.space import ACROSS, AXES, Exact, as_pose
+from gatherfold.work import Assembly, FaceKey
+from gatherfold.work.layers import layers_of
+from gatherfold.work.regions import Bounds, Plate
+from gatherfold.work.space import ACROSS, AXES, Exact, SpaceAxis, as_pose
+from gatherfold.work.space import Place as SpacePlace
 from gatherfold.work.visible import Look
 
 
 @dataclass(frozen=True)
 class Part:
-    """A rectangle, or a part of it.  ``index`` is that of the rectangle; of coincident ones a
-    larger ``order`` lies towards the positive axis.  ``is_cut`` says that it is divided along the
-    edges of what lies over it, so that these are drawn round it as well."""
+    """A flat rectangle in space, or a part of it, from its lowest to its highest corner, across an
+    axis.  ``index`` is that of the rectangle; of coincident ones a larger ``order`` lies towards
+    the positive axis.  ``is_cut`` says that it is divided along the edges of what lies over it, so
+    that these are drawn round it as well."""
 
     index: int
-    slab: Slab
+    axis: SpaceAxis
+    low: SpacePlace
+    high: SpacePlace
     order: int
     is_cut: bool = False
+
+    def divided(self, axis: SpaceAxis, plane: Exact) -> list[Part]:
+        """Itself, or its two parts on either side of a plane."""
+        if not self.low[axis] < plane < self.high[axis]:
+            return [self]
+        lower = replace(self, high=_with(self.high, axis, plane), is_cut=False)
+        return [lower, replace(self, low=_with(self.low, axis, plane), is_cut=False)]
+
+
+def _with(corner: SpacePlace, axis: SpaceAxis, value: Exact) -> SpacePlace:
+    x, y, z = (value if k == axis else corner[k] for k in AXES)
+    return x, y, z
 
 
 def from_far_to_near(parts: Sequence[Part], viewer: tuple[float, float, float]) -> list[Part]:
@@ -64,42 +80,26 @@ def from_far_to_near(parts: Sequence[Part], viewer: tuple[float, float, float]) 
     behind: list[Part] = []
     level: list[Part] = []
     for part in parts:
-        if part.slab.axis == axis and part.slab.plane == plane:
+        if part.axis == axis and part.low[axis] == plane:
             level.append(part)
             continue
-        for piece in _divided(part, axis, plane):
-            is_above = piece.slab.low[axis] >= plane
+        for piece in part.divided(axis, plane):
+            is_above = piece.low[axis] >= plane
             (before if is_above == (viewer[axis] > 0) else behind).append(piece)
     level.sort(key=lambda part: part.order, reverse=viewer[axis] < 0)
     return [*from_far_to_near(behind, viewer), *level, *from_far_to_near(before, viewer)]
 
 
-def _dividing_plane(parts: Sequence[Part]) -> tuple[int, Fraction]:
+def _dividing_plane(parts: Sequence[Part]) -> tuple[SpaceAxis, Exact]:
     """The plane of one of the parts that cuts the fewest others."""
-    planes = dict.fromkeys((part.slab.axis, part.slab.plane) for part in parts)
-    best, fewest = next(iter(planes)), len(parts) + 1
-    for axis, plane in planes:
-        cut = sum(1 for p in parts if p.slab.low[axis] < plane < p.slab.high[axis])
+    best, fewest = (parts[0].axis, parts[0].low[parts[0].axis]), len(parts) + 1
+    for axis, plane in dict.fromkeys((part.axis, part.low[part.axis]) for part in parts):
+        cut = sum(1 for part in parts if part.low[axis] < plane < part.high[axis])
         if cut < fewest:
             best, fewest = (axis, plane), cut
         if cut == 0:
             break
     return best
-
-
-def _divided(part: Part, axis: int, plane: Fraction) -> list[Part]:
-    """The part itself, or its two parts on either side of the plane."""
-    slab = part.slab
-    if not slab.low[axis] < plane < slab.high[axis]:
-        return [part]
-    lower = replace(slab, high=_with(slab.high, axis, plane))
-    upper = replace(slab, low=_with(slab.low, axis, plane))
-    return [replace(part, slab=each, is_cut=False) for each in (lower, upper)]
-
-
-def _with(corner: Vector, axis: int, value: Fraction) -> Vector:
-    x, y, z = (value if k == axis else corner[k] for k in range(3))
-    return x, y, z
 
 
 Ring = tuple[Place, ...]
@@ -114,16 +114,13 @@ class RaisedFace:
     """
 
     piece: ResolvedPiece
-    placed: PlacedFace
-    axis: int
+    key: FaceKey
+    pose: Pose
+    axis: SpaceAxis
     shows_front: bool
     rings: tuple[Ring, ...]
     edges: tuple[Ring, ...]
     folds: tuple[tuple[Line, Ring], ...]
-
-    @property
-    def key(self) -> FaceKey:
-        return self.placed.key
 
     @cached_property
     def extent(self) -> Rect:
@@ -156,97 +153,68 @@ class Strip:
     line: Line
 
 
-def slab_of(resolved: ResolvedDesign, face: PlacedFace) -> Slab:
-    """The rectangle round a face in space."""
-    return placed(face.pose, resolved.pieces[face.piece].face(face.face).box)
-
-
-def raised_faces(
-    resolved: ResolvedDesign, faces: Sequence[PlacedFace], projection: Projection
-) -> tuple[RaisedFace, ...]:
-    """Faces from the farthest to the nearest; of those in one plane what comes later lies further
-    towards the end of its axis."""
-    parts = [Part(index, slab_of(resolved, face), index) for index, face in enumerate(faces)]
-    return _raised_parts(resolved, faces, parts, projection)
-
-
 def raised_work(
     resolved: ResolvedDesign,
     assembly: Assembly,
     scale: int,
     projection: Projection,
-    within: Box | None = None,
+    within: Bounds | None = None,
 ) -> tuple[RaisedFace, ...]:
     """An assembly from its farthest face to its nearest; what is seen edge-on is left out, and so
     is what lies, seen from the front, beyond ``within``."""
-    faces: list[PlacedFace] = []
+    faces: list[FaceKey] = []
     parts = []
     for axis, plane in assembly.planes:
         look = Look(axis, -1 if projection.viewer[axis] < 0 else 1)
-        for sheet in layers_of(assembly, look, plane):
-            index, key = len(faces), sheet[0]
-            pose = as_pose(assembly.plates[key].pose, scale)
-            faces.append(PlacedFace(key.piece, key.face, pose, index))
-            slab = _slab(sheet, axis, plane, scale)
-            kept = slab if within is None else _kept(slab, within)
-            if kept is not None:
-                is_cut = sheet[1] != assembly.plates[key].bounds
-                parts.append(Part(index, kept, look.towards * index, is_cut))
-    return _raised_parts(resolved, faces, parts, projection)
-
-
-def _slab(sheet: Sheet, axis: int, plane: Exact, scale: int) -> Slab:
-    """A rectangle in a plane, in mm."""
-    box = sheet[1]
-    low, high = (
-        dict(zip(ACROSS[axis], box[:2], strict=True)),
-        dict(zip(ACROSS[axis], box[2:], strict=True)),
+        for key, bounds in layers_of(assembly, look, plane):
+            low, high = _kept(_corner(axis, plane, bounds[:2]), _corner(axis, plane, bounds[2:]),
+                              within)  # fmt: skip
+            if all(low[k] < high[k] for k in ACROSS[axis]) and low[axis] == high[axis]:
+                is_cut = bounds != assembly.plates[key].bounds
+                parts.append(Part(len(faces), axis, low, high, look.towards * len(faces), is_cut))
+            faces.append(key)
+    normals = {key: plate.pose.direction((0, 0, 1)) for key, plate in assembly.plates.items()}
+    seen = (
+        _raised(resolved, assembly.plates[faces[part.index]], part, scale, projection, normals)
+        for part in from_far_to_near(parts, projection.viewer)
     )
-    return Slab(axis, _in_mm(low, plane, scale), _in_mm(high, plane, scale))
+    return tuple(face for face in seen if face is not None)
 
 
-def _in_mm(ends: dict[int, Exact], plane: Exact, scale: int) -> Vector:
-    x, y, z = (Fraction(ends.get(axis, plane)) / scale for axis in AXES)
+def _corner(axis: SpaceAxis, plane: Exact, across: Sequence[Exact]) -> SpacePlace:
+    x, y, z = (plane if k == axis else across[ACROSS[axis].index(k)] for k in AXES)
     return x, y, z
 
 
-def _raised_parts(
-    resolved: ResolvedDesign,
-    faces: Sequence[PlacedFace],
-    parts: Sequence[Part],
-    projection: Projection,
-) -> tuple[RaisedFace, ...]:
-    normals = {face.key: face.pose.normal for face in faces}
-    seen = []
-    for part in from_far_to_near(parts, projection.viewer):
-        face = faces[part.index]
-        raised = _raised(resolved.pieces[face.piece], face, part, projection, normals)
-        if raised is not None:
-            seen.append(raised)
-    return tuple(seen)
-
-
-def _kept(slab: Slab, within: Box) -> Slab | None:
-    """The part of a rectangle in space that lies in a box as seen from the front."""
-    low = max(slab.low[0], within.left), max(slab.low[1], within.bottom), slab.low[2]
-    high = min(slab.high[0], within.right), min(slab.high[1], within.top), slab.high[2]
-    is_left = all(low[k] < high[k] or (slab.axis == k and low[k] == high[k]) for k in range(2))
-    return Slab(slab.axis, low, high) if is_left else None
+def _kept(
+    low: SpacePlace, high: SpacePlace, within: Bounds | None
+) -> tuple[SpacePlace, SpacePlace]:
+    """The part of a rectangle in space that lies in a box as seen from the front; turned inside out
+    where nothing of it does."""
+    if within is None:
+        return low, high
+    return (
+        (max(low[0], within.low0), max(low[1], within.low1), low[2]),
+        (min(high[0], within.high0), min(high[1], within.high1), high[2]),
+    )
 
 
 def _raised(
-    piece: ResolvedPiece,
-    face: PlacedFace,
+    resolved: ResolvedDesign,
+    plate: Plate,
     part: Part,
+    scale: int,
     projection: Projection,
-    normals: dict[FaceKey, tuple[int, int, int]],
+    normals: Mapping[FaceKey, tuple[int, int, int]],
 ) -> RaisedFace | None:
-    window = rect_of(_own_box(face.pose, part))
-    onto = _onto(face.pose, projection)
-    shows_front = sum(a * b for a, b in zip(face.pose.normal, projection.viewer, strict=True)) > 0
-    folds = _folds(piece, face.face, window, normals, shows_front)
-    openings = [*(outline_ring(w) for w in piece.windows), *(hole_ring(h) for h in piece.holes)]
-    rings = [outline_ring(piece.outline), *openings]
+    piece, pose, back = resolved.pieces[plate.key.piece], plate.pose, plate.pose.undone()
+    window = bounding(
+        (float(x / scale), float(y / scale)) for x, y, _ in map(back.apply, (part.low, part.high))
+    )
+    onto = _onto(as_pose(pose, scale), projection)
+    shows_front = (projection.viewer[pose.axis] > 0) == (pose.facing > 0)
+    folds = _folds(piece, plate.key.face, window, normals, shows_front)
+    rings = piece_rings(piece)
     clipped = [clipped_ring(ring, window) for ring in rings]
     if len(clipped[0]) < 3:
         return None
@@ -254,19 +222,14 @@ def _raised(
     runs = [run for ring in rings for run in clipped_run((*ring, ring[0]), window)]
     return RaisedFace(
         piece=piece,
-        placed=face,
-        axis=part.slab.axis,
+        key=plate.key,
+        pose=as_pose(pose, scale),
+        axis=part.axis,
         shows_front=shows_front,
         rings=tuple(onto(ring) for ring in clipped if len(ring) > 2),
         edges=tuple(onto(run) for run in (*cuts, *runs)),
         folds=tuple((line, onto(run)) for line, run in folds),
     )
-
-
-def _own_box(pose: Pose, part: Part) -> Box:
-    """The part in the face's own coordinates."""
-    (x0, y0, _), (x1, y1, _) = pose.undo(part.slab.low), pose.undo(part.slab.high)
-    return Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
 
 def _onto(pose: Pose, projection: Projection) -> Callable[[Iterable[Place]], Ring]:
@@ -290,7 +253,7 @@ def _folds(
     piece: ResolvedPiece,
     face: str,
     window: Rect,
-    normals: dict[FaceKey, tuple[int, int, int]],
+    normals: Mapping[FaceKey, tuple[int, int, int]],
     shows_front: bool,
 ) -> Iterable[tuple[Line, Ring]]:
     """The folds along a face: a folded one is an edge, a flat one shows as the fold it is from the
@@ -313,7 +276,7 @@ def paint_raised(
     canvas: Canvas,
     resolved: ResolvedDesign,
     faces: Sequence[RaisedFace],
-    mapping: Mapping,
+    mapping: PaperMapping,
     bold: Collection[FaceKey] = (),
     glued: Collection[tuple[FaceKey, bool]] = (),
     tints: StockTints | None = None,
@@ -345,7 +308,7 @@ def paint_raised(
     paint_strips(canvas, mapping, (s for s in strips if s.after >= len(faces)))
 
 
-def paint_strips(canvas: Canvas, mapping: Mapping, strips: Iterable[Strip]) -> None:
+def paint_strips(canvas: Canvas, mapping: PaperMapping, strips: Iterable[Strip]) -> None:
     for strip in strips:
         rings = [mapping.ring(ring) for ring in strip.rings]
         canvas.area(rings, strip.fill)

@@ -95,7 +95,7 @@ class Sight:
     @cached_property
     def _planes(self) -> tuple[tuple[RaisedFace, int, float], ...]:
         """Each face, the axis that it stands across, and where on it."""
-        return tuple((f, f.axis, float(f.placed.pose.shift[f.axis])) for f in self.faces)
+        return tuple((f, f.axis, float(f.pose.shift[f.axis])) for f in self.faces)
 
     def is_hidden(self, place: Point) -> bool:
         """Whether a face lies before this place; one in the same plane does not."""
