@@ -16,6 +16,7 @@ from gatherfold.counts.supplies import supplies
 from gatherfold.documents.sheets_text import plan_status
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.editions import check_edition
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH, is_on_grid
@@ -294,7 +295,9 @@ def test_their_maps_can_be_read(name: str, kits: int, edition: Edition) -> None:
         for numbers in plan.alike:
             sheet, total = plan.plan.sheets[numbers[0] - 1], len(plan.plan.sheets)
             room = (170, 140) if len(sheet.cuts) > 16 else (105, 98)
-            scene = sheet_scene(resolved, key, sheet, numbers[0], total, *room, last=numbers[-1])
+            scene = sheet_scene(
+                MappedSheet(resolved, key, sheet, numbers[0], total, last=numbers[-1]), *room
+            )
             assert overlaps(scene) == ()
             words = [item.text for item in scene.texts]
             if key == "pond":

@@ -17,6 +17,7 @@ from gatherfold.documents.cut_list_text import CutListText, score_first
 from gatherfold.documents.sheets_text import SheetsText, Uncut, cut_views
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.editions import Computed, check_edition
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH
@@ -100,7 +101,7 @@ def test_every_sheet_of_the_album_is_replayed_and_drawn_clear(album: ResolvedDes
         for sheet in stock_plan.plan.sheets:
             assert replay(sheet.sheet, sheet.cuts, sheet.final)
             kept = stock_plan.kept_on(1)
-            scene = sheet_scene(album, key, sheet, 1, 1, 105, 98, kept=kept)
+            scene = sheet_scene(MappedSheet(album, key, sheet, 1, 1, kept=kept), 105, 98)
             assert overlaps(scene) == ()
 
 
@@ -320,7 +321,7 @@ def test_a_spare_for_every_kit_is_on_the_map_and_in_the_cuts() -> None:
     found = planned(resolved, kits=3)
     assert len(found.kept) == 3
     sheet, kept = found.plan.sheets[0], found.kept_on(1)
-    scene = sheet_scene(resolved, "vines", sheet, 1, 1, 105, 98, kept=kept)
+    scene = sheet_scene(MappedSheet(resolved, "vines", sheet, 1, 1, kept=kept), 105, 98)
     assert any(text.text == "keep 4 × 12 for a tag" for text in scene.texts)
     assert "Keep 4 × 12 for a tag." in scene.text_equivalent
     (line,) = cut_views(sheet, resolved, load_wording(), Uncut("Sheet", kept))

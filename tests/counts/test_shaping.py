@@ -11,6 +11,7 @@ from gatherfold.counts.shaping import piercing_step, shaped_pieces, shaping_of
 from gatherfold.counts.tools import section_hazards, step_hazards, step_supplies, step_tools
 from gatherfold.documents.cut_list_text import CutListText
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.lengths import INCH
 from gatherfold.plans import plan_stocks
 from gatherfold.reading import read_design
@@ -160,7 +161,7 @@ def test_the_cut_list_says_which_pieces_a_map_shows_turned() -> None:
     assert said["Strip; Pair"] == ("turned on the map",)
     assert "turned on the map" not in said["Seal"]
     (sheet,) = plans["reeds"].plan.sheets
-    scene = sheet_scene(resolved, "reeds", sheet, 1, 1, 170.0, 136.0)
+    scene = sheet_scene(MappedSheet(resolved, "reeds", sheet, 1, 1), 170.0, 136.0)
     words = " ".join(text.text for text in scene.texts)
     assert "9 × 1" in words
     assert "1 × 9" not in words

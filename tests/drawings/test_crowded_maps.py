@@ -9,6 +9,7 @@ from gatherfold.documents.page import read_page
 from gatherfold.drawings.registry import sheet_room
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.plans import plan_stocks
 from gatherfold.shipped import LAYOUTS
 from tests.benchmarks.figure_check import FOLIO, resolved_of
@@ -37,7 +38,9 @@ def test_marks_make_room_for_one_another(changed: dict[str, str], layout: str) -
     for key, stock_plan in plan_stocks(resolved).items():
         for number, sheet in enumerate(stock_plan.plan.sheets, start=1):
             room = rooms[sheet_room(sheet)]
-            scene = sheet_scene(resolved, key, sheet, number, len(stock_plan.plan.sheets), *room)
+            scene = sheet_scene(
+                MappedSheet(resolved, key, sheet, number, len(stock_plan.plan.sheets)), *room
+            )
             faults += overlaps(scene)
             most = max(most, len(sheet.cuts))
     assert faults == []

@@ -19,6 +19,7 @@ from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.registry import sheet_room
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.editions import Checked
 from gatherfold.geometry.edges import Axis
 from gatherfold.model.design import StockSheet
@@ -78,7 +79,9 @@ CORNER: Left = ("10", "10 1/4", "2", "1 3/4")
 def corner_map(width: float = 110, height: float = 70) -> Scene:
     """A panel, a large offcut, and a small one in the upper right corner."""
     resolved = made(piece("panel", "10", "12"))
-    return sheet_scene(resolved, "card", plan_of([PANEL], [SIDE, CORNER]), 1, 1, width, height)
+    return sheet_scene(
+        MappedSheet(resolved, "card", plan_of([PANEL], [SIDE, CORNER]), 1, 1), width, height
+    )
 
 
 def test_an_offcut_too_narrow_for_its_words_in_a_line_has_them_in_two() -> None:
@@ -115,7 +118,9 @@ def map_of(made: Checked, stock_key: str, number: int) -> Scene:
     rooms = read_page(LAYOUTS / "pattern", resolved.edition).rooms
     sheets = made.plans[stock_key].plan.sheets
     sheet = sheets[number - 1]
-    return sheet_scene(resolved, stock_key, sheet, number, len(sheets), *rooms[sheet_room(sheet)])
+    return sheet_scene(
+        MappedSheet(resolved, stock_key, sheet, number, len(sheets)), *rooms[sheet_room(sheet)]
+    )
 
 
 STRIP: Left = ("11 5/8", "0", "3/8", "12")
@@ -124,7 +129,9 @@ STRIP: Left = ("11 5/8", "0", "3/8", "12")
 def test_a_strip_too_narrow_for_lettering_has_a_note_where_there_is_room() -> None:
     wide = ("panel", ("0", "0", "11 5/8", "12"))
     plan = plan_of([wide], [STRIP], cut(1, 0, "vertical", "11 5/8", (1, 90)))
-    scene = sheet_scene(made(piece("panel", "11 5/8", "12")), "card", plan, 1, 1, 120, 70)
+    scene = sheet_scene(
+        MappedSheet(made(piece("panel", "11 5/8", "12")), "card", plan, 1, 1), 120, 70
+    )
     strip = drawn(scene, STRIP)
     (note,) = (text for text in scene.texts if text.text.startswith("offcut ⅜ × 12"))
     ends = [run[1] for s in scene.strokes(Line.LEADER) for run in s.runs]
@@ -137,7 +144,9 @@ def test_it_stays_bare_where_there_is_none() -> None:
     """No room at either side or below: the map is as wide and as high as its paper."""
     wide = ("panel", ("0", "0", "11 5/8", "12"))
     plan = plan_of([wide], [STRIP], cut(1, 0, "vertical", "11 5/8", (1, 90)))
-    scene = sheet_scene(made(piece("panel", "11 5/8", "12")), "card", plan, 1, 1, 58, 120)
+    scene = sheet_scene(
+        MappedSheet(made(piece("panel", "11 5/8", "12")), "card", plan, 1, 1), 58, 120
+    )
     assert overlaps(scene) == ()
     assert scene.width <= 59.2
 
@@ -179,7 +188,9 @@ SHORT = (
 def test_a_number_does_not_hide_a_cut_hardly_longer_than_its_circle() -> None:
     placed, offcuts, cuts = SHORT
     resolved = made(piece("panel", "5", "4"), piece("tag", "1 1/4", "2 3/4", "A2"))
-    scene = sheet_scene(resolved, "card", plan_of(placed, offcuts, *cuts), 1, 1, 110, 66)
+    scene = sheet_scene(
+        MappedSheet(resolved, "card", plan_of(placed, offcuts, *cuts), 1, 1), 110, 66
+    )
     short = min(
         (run for s in scene.strokes(Line.CUT) for run in s.runs), key=lambda r: math.dist(*r)
     )
@@ -208,7 +219,7 @@ CARD: tuple[str, Left] = ("card", ("0", "0", "4", "6"))
 def grain_map(card: ResolvedPiece, width: float = 120, height: float = 70) -> Scene:
     plan = plan_of([CARD], [("4", "0", "8", "12"), ("0", "6", "4", "6")])
     resolved = replace(made(card), stocks={"card": card.stock})
-    return sheet_scene(resolved, "card", plan, 1, 1, width, height)
+    return sheet_scene(MappedSheet(resolved, "card", plan, 1, 1), width, height)
 
 
 @pytest.mark.parametrize(("grain", "is_upright"), [("long", True), ("short", False)])

@@ -14,6 +14,7 @@ from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.registry import SHEET_ROOMS, sheet_room
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.editions import Checked
 from gatherfold.geometry.edges import Axis
 from gatherfold.plans import plan_stocks
@@ -106,12 +107,12 @@ def sheet() -> SheetPlan:
 
 @pytest.fixture(scope="module")
 def scene(resolved: ResolvedDesign, sheet: SheetPlan) -> Scene:
-    return sheet_scene(resolved, "reeds", sheet, 1, 2, 165, 90)
+    return sheet_scene(MappedSheet(resolved, "reeds", sheet, 1, 2), 165, 90)
 
 
 def test_nothing_overlaps(resolved: ResolvedDesign, sheet: SheetPlan) -> None:
     for width, height in ((165, 90), (165, 120), (99, 98), (110, 90)):
-        found = sheet_scene(resolved, "reeds", sheet, 1, 2, width, height)
+        found = sheet_scene(MappedSheet(resolved, "reeds", sheet, 1, 2), width, height)
         assert overlaps(found) == ()
         assert found.width <= width + 1.2
 
@@ -152,7 +153,7 @@ def test_no_piece_is_without_its_size(
     resolved: ResolvedDesign, sheet: SheetPlan, room: tuple[float, float]
 ) -> None:
     """Inside the piece or in a note with a leader, also on a small map."""
-    drawn = sheet_scene(resolved, "reeds", sheet, 1, 2, *room)
+    drawn = sheet_scene(MappedSheet(resolved, "reeds", sheet, 1, 2), *room)
     assert sizes_missing(drawn, resolved, sheet) == []
 
 
@@ -210,7 +211,10 @@ def test_every_map_of_every_design_is_legible_and_says_all_sizes(
                 total, kept = len(stock_plan.plan.sheets), stock_plan.kept_on(numbers[0])
                 room = rooms[sheet_room(sheet)]
                 drawn = sheet_scene(
-                    one.resolved, key, sheet, numbers[0], total, *room, last=numbers[-1], kept=kept
+                    MappedSheet(
+                        one.resolved, key, sheet, numbers[0], total, last=numbers[-1], kept=kept
+                    ),
+                    *room,
                 )
                 found = [*overlaps(drawn), *sizes_missing(drawn, one.resolved, sheet)]
                 if drawn.width > room[0] + 1.2 or drawn.height > room[1] + 1.2:
@@ -242,13 +246,15 @@ def test_marks_of_crowded_sheets_make_room(
     crowded = resolved_of(FOLIO, edition, changed)
     plan = plan_stocks(crowded)["comets"].plan
     room = read_page(LAYOUTS / layout, crowded.edition).rooms[sheet_room(plan.sheets[0])]
-    drawn = sheet_scene(crowded, "comets", plan.sheets[0], 1, len(plan.sheets), *room)
+    drawn = sheet_scene(MappedSheet(crowded, "comets", plan.sheets[0], 1, len(plan.sheets)), *room)
     assert overlaps(drawn) == ()
     assert sizes_missing(drawn, crowded, plan.sheets[0]) == []
 
 
 def test_the_same_sheet_has_the_same_map(resolved: ResolvedDesign, sheet: SheetPlan) -> None:
-    first, second = (sheet_scene(resolved, "reeds", sheet, 1, 2, 91, 57) for _ in range(2))
+    first, second = (
+        sheet_scene(MappedSheet(resolved, "reeds", sheet, 1, 2), 91, 57) for _ in range(2)
+    )
     assert first == second
 
 

@@ -24,6 +24,7 @@ from gatherfold.drawings.photograph.drawing import has_photo_plan, photo_scene
 from gatherfold.drawings.piece.drawing import is_cramped, piece_scene
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.drawings.step.pictures import Room, Scenes, step_drawings
 from gatherfold.drawings.step.stages import movements_left
 from gatherfold.drawings.template.drawing import needs_template, template_pages
@@ -168,8 +169,8 @@ def _sheets(pictured: Pictured, rooms: Mapping[str, Room]) -> Scenes:
             sheet = stock_plan.plan.sheets[first - 1]
             room, kept = rooms[sheet_room(sheet)], stock_plan.kept_on(first)
             last = others[-1] if others else first
-            scene = sheet_scene(resolved, key, sheet, first, total, *room, last=last, kept=kept)
-            yield sheet_key(key, first), scene
+            mapped = MappedSheet(resolved, key, sheet, first, total, last, kept)
+            yield sheet_key(key, first), sheet_scene(mapped, *room)
 
 
 def _pieces(pictured: Pictured, rooms: Mapping[str, Room]) -> Scenes:

@@ -7,6 +7,8 @@ grain.  Out: arrows on the canvas; for a map, marks with the places that they ma
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import assert_never
 
 from gatherfold.drawings.dimensions.dimensions import arrowhead
@@ -28,13 +30,50 @@ _PRINT_HEAD, _GRAIN_HEAD = 2.0, 1.5
 _OFF_MIDDLE = 0.5
 
 
-def print_arrow(frame: Rect, x: float, side: Side, wording: Wording) -> list[Mark]:
-    """The arrow with its words at ``x``, as near the middle of the sheet as can be; none where the
-    print has no direction."""
-    if not has_direction(side.print):
-        return []
-    words = wording.phrase(f"draw_print_{side.print}")
-    return [Mark("print direction", _places(frame, x, words, _is_upright(side.print)))]
+@dataclass(frozen=True)
+class MapArrow:
+    """An arrow beside a map, with its words: upright on their left, or level below them."""
+
+    words: str
+    is_upright: bool
+    is_two_headed: bool
+
+    def mark(self, frame: Rect, x: float) -> Mark:
+        """The arrow at ``x``, as near the middle of the sheet as can be."""
+        return Mark(self.words, self._places(frame, x))
+
+    def _places(self, frame: Rect, x: float) -> Iterator[Placing]:
+        half = max(text_width(self.words, NOTE_PT) / 2 + 1.0, 8.0)
+        reach = max(frame.height / 2 - half - 2.0, 0.0)
+        for step, share in enumerate((0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5)):
+            y = frame.centre[1] + share / 5 * reach
+            text = Text(self.words, x + 2.8, y, NOTE_PT, rotation=90)
+            ground = Rect(x - 0.6, y - half, x + 3.6, y + half)
+            if not self.is_upright:
+                text = Text(self.words, x + 3.8, y + 1.5 + half, NOTE_PT, rotation=90)
+                ground = Rect(x, y - 1.0, x + 6.0, y + 1.5 + 2 * half)
+            yield Placing(ground, step * _OFF_MIDDLE, (text,))
+
+    def draw(self, canvas: Canvas, ground: Rect) -> None:
+        x, y = ground.left + 0.6, ground.bottom + 1.0
+        ends = ((ground.left, y), (ground.right, y))
+        if self.is_upright:
+            ends = ((x, ground.bottom), (x, ground.top))
+        if self.is_two_headed:
+            two_headed_arrow(canvas, *ends)
+        else:
+            arrow_along(canvas, *ends, Line.VISIBLE)
+
+
+def map_arrows(side: Side, grain: Axis | None, wording: Wording) -> list[MapArrow]:
+    """The way of the print, where it has a direction, and of the grain, where it matters."""
+    found = []
+    if has_direction(side.print):
+        words = wording.phrase(f"draw_print_{side.print}")
+        found.append(MapArrow(words, _is_upright(side.print), False))
+    if grain is not None:
+        found.append(MapArrow(wording.phrase("draw_grain"), is_vertical(grain), True))
+    return found
 
 
 def _is_upright(direction: PrintDirection) -> bool:
@@ -45,47 +84,6 @@ def _is_upright(direction: PrintDirection) -> bool:
             return False
         case _:
             assert_never(direction)
-
-
-def grain_arrow(frame: Rect, x: float, axis: Axis | None, wording: Wording) -> list[Mark]:
-    """The arrow with two heads, with its word, in the same way; none where no axis matters."""
-    if axis is None:
-        return []
-    return [Mark("grain", _places(frame, x, wording.phrase("draw_grain"), is_vertical(axis)))]
-
-
-def _places(frame: Rect, x: float, words: str, is_upright: bool) -> list[Placing]:
-    """Where an arrow with its words can stand, nearest to the middle of the sheet first."""
-    half = max(text_width(words, NOTE_PT) / 2 + 1.0, 8.0)
-    reach = max(frame.height / 2 - half - 2.0, 0.0)
-    places = []
-    for step, share in enumerate((0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5)):
-        y = frame.centre[1] + share / 5 * reach
-        text = Text(words, x + 2.8, y, NOTE_PT, rotation=90)
-        ground = Rect(x - 0.6, y - half, x + 3.6, y + half)
-        if not is_upright:
-            text = Text(words, x + 3.8, y + 1.5 + half, NOTE_PT, rotation=90)
-            ground = Rect(x, y - 1.0, x + 6.0, y + 1.5 + 2 * half)
-        places.append(Placing(ground, step * _OFF_MIDDLE, (text,)))
-    return places
-
-
-def draw_grain(canvas: Canvas, ground: Rect, axis: Axis) -> None:
-    """The arrow with two heads on the left of its word, or below it."""
-    two_headed_arrow(canvas, *_ends(ground, is_vertical(axis)))
-
-
-def draw_arrow(canvas: Canvas, ground: Rect, side: Side) -> None:
-    """The arrow upright on the left of its words, or level below them."""
-    arrow_along(canvas, *_ends(ground, _is_upright(side.print)), Line.VISIBLE)
-
-
-def _ends(ground: Rect, is_upright: bool) -> tuple[Place, Place]:
-    if is_upright:
-        x = ground.left + 0.6
-        return (x, ground.bottom), (x, ground.top)
-    y = ground.bottom + 1.0
-    return (ground.left, y), (ground.right, y)
 
 
 def arrow_along(canvas: Canvas, start: Place, tip: Place, line: Line) -> None:

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from collections.abc import Mapping as Names
 from dataclasses import dataclass
 from fractions import Fraction
 from heapq import merge
@@ -18,12 +17,10 @@ from itertools import chain
 
 from gatherfold.drawings.dimensions.dimensions import Span, dimension
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
-from gatherfold.drawings.kernel.hatching import WASTE
 from gatherfold.drawings.kernel.lettering import inked_rect
 from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, fitted
 from gatherfold.drawings.kernel.scene import Scene
-from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Fill, Line
-from gatherfold.drawings.kernel.wording import words_in, words_of
+from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Line
 from gatherfold.drawings.labels.arrangement import Arrangement
 from gatherfold.drawings.labels.cut_numbers import cut_marks, cut_segments, draw_numbers
 from gatherfold.drawings.labels.labels import (
@@ -37,27 +34,16 @@ from gatherfold.drawings.labels.labels import (
     placed_within,
 )
 from gatherfold.drawings.labels.placings import Block, Look, Mark, Placing, block
-from gatherfold.drawings.labels.print_arrow import draw_arrow, draw_grain, grain_arrow, print_arrow
+from gatherfold.drawings.labels.print_arrow import map_arrows
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.drawings.sheet_map.marks import (
-    as_it_lies,
-    grain_of,
-    kept_marks,
-    margin_marks,
-    outline_printed_places,
-    outline_strips,
-    part_box,
-    placed_piece,
-    printed_place_marks,
-    shade_margins,
+    draw_parts,
+    label_offcuts,
+    part_marks,
+    part_rect,
 )
-from gatherfold.drawings.sheet_map.offcuts import label_offcuts
 from gatherfold.drawings.sheet_map.words import sheet_equivalent
-from gatherfold.lengths import UnitSystem
-from gatherfold.model.choices import SideName, has_direction
-from gatherfold.plans import CutOut, facing_side
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.sheets import SheetPlan
-from gatherfold.wording import Wording
+from gatherfold.plans import CutOut
 
 #: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.
 _LEFT, _TOP, _RIGHT, _BOTTOM, _BESIDE = 7.2, 7.2, 5.0, 5.0, 1.0
@@ -175,11 +161,8 @@ def _holds_label(piece: NamedPiece) -> bool:
 _ASIDE, _IN_COLUMN, _NEAR_NARROW, _OFF_MIDDLE = 10.0, 18.0, 30.0, 0.02
 
 
-def piece_marks(
-    pieces: Sequence[NamedPiece], layout: SheetLayout, paper: Rect
-) -> list[tuple[Mark, NamedPiece]]:
+def piece_marks(pieces: Sequence[NamedPiece], columns: Columns) -> list[tuple[Mark, NamedPiece]]:
     """Code and size inside each piece, else beside it; for narrow ones in columns first."""
-    columns = Columns(layout.left, layout.right, paper, _NOTE, _NOTE_PITCH)
     marks = []
     for piece in pieces:
         others = [other.box for other in pieces if other is not piece]
@@ -188,7 +171,7 @@ def piece_marks(
             () if piece.is_narrow else _inside(piece),
             merge(
                 in_columns(ends, piece.line, columns, 0.0 if piece.is_narrow else _IN_COLUMN),
-                _beside(piece, others, paper),
+                _beside(piece, others, columns.paper),
                 key=lambda placing: placing.cost,
             ),
         )
@@ -222,141 +205,80 @@ def _ends(box: Rect) -> list[Place]:
     return [(x + share * reach, y) for share in (1.0, 0.5, 0.0, -0.5, -1.0)]
 
 
+def sheet_scene(sheet: MappedSheet, max_width: float, max_height: float) -> Scene:
+    """Map a sheet within ``max_width`` x ``max_height`` mm."""
+    canvas = Canvas(max_width, max_height)
+    _draw_map(canvas, sheet)
+    title = f"{sheet.stock.title}, {sheet.which}"
+    return canvas.scene(f"sheet-{sheet.stock_key}-{sheet.first}", title, sheet_equivalent(sheet))
+
+
 _ARROW_ROOM = 7.0
 
 
-def sheet_scene(
-    resolved: ResolvedDesign,
-    stock_key: str,
-    sheet_plan: SheetPlan,
-    index: int,
-    total: int,
-    max_width: float,
-    max_height: float,
-    last: int | None = None,
-    kept: Names[int, str] | None = None,
-) -> Scene:
-    """Map sheet ``index`` of ``total`` (from 1) within ``max_width`` x ``max_height`` mm; the
-    sheets up to ``last`` are cut alike, and ``kept`` says what offcuts are kept for, by part."""
-    which = words_of(resolved).counted(
-        "draw_sheet", (last or index) - index + 1, first=index, last=last or index, total=total
-    )
-    title = f"{resolved.stocks[stock_key].source.title}, {which}"
-    words = sheet_equivalent(resolved, stock_key, sheet_plan, which, kept or {})
-    canvas = Canvas(max_width, max_height)
-    _draw_map(canvas, resolved, stock_key, sheet_plan, kept or {})
-    return canvas.scene(f"sheet-{stock_key}-{index}", title, words)
-
-
-def _draw_map(
-    canvas: Canvas,
-    resolved: ResolvedDesign,
-    stock_key: str,
-    plan: SheetPlan,
-    kept: Names[int, str],
-) -> None:
-    facing = facing_side(resolved, plan)
-    side = resolved.stocks[stock_key].source.side(facing)
-    named = _named(resolved, plan, facing)
-    grain = grain_of(resolved, plan)
-    room = _ARROW_ROOM * (has_direction(side.print) + (grain is not None))
-    layout = sheet_layout(_sheet_box(plan), named, canvas.frame, room)
+def _draw_map(canvas: Canvas, sheet: MappedSheet) -> None:
+    plan, arrows = sheet.plan, map_arrows(sheet.side, sheet.grain, sheet.wording)
+    named = [
+        NamedPiece(part_rect(placed), _code(sheet, piece), sheet.size_of(placed))
+        for placed, piece in sheet.pieces
+    ]
+    whole = Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
+    layout = sheet_layout(whole, named, canvas.frame, _ARROW_ROOM * len(arrows))
     mapping, frame, paper = layout.mapping, layout.frame, canvas.frame
-    _draw_sheet(canvas, plan, mapping)
-    shade_margins(canvas, resolved, stock_key, plan, mapping)
-    printed = outline_printed_places(canvas, resolved, plan, mapping)
-    outline_strips(canvas, resolved, plan, facing, mapping)
+    columns = Columns(layout.left, layout.right, paper, _NOTE, _NOTE_PITCH)
+    draw_parts(canvas, sheet, mapping)
     segments = cut_segments(plan, mapping)
     canvas.strokes(segments, Line.CUT, "cut")
     canvas.outline(frame.ring, Line.VISIBLE, "sheet")
-    _dimension_sheet(canvas, plan, frame, resolved.edition.units)
+    _dimension_sheet(canvas, sheet, frame)
     numbers = cut_marks(plan.cuts, segments, frame)
-    wording = words_in(resolved.edition.units)
-    arrow = print_arrow(frame, layout.arrow_x, side, wording)
-    further = layout.arrow_x + (_ARROW_ROOM if arrow else 0.0) * layout.arrow_way
-    double_arrow = grain_arrow(frame, further, grain, wording)
-    arrangement = _placed(
-        canvas,
-        layout,
-        numbers,
-        [*arrow, *double_arrow],
-        [each.on(mapping) for each in named],
-        [
-            *printed_place_marks(plan, mapping, paper, printed),
-            *margin_marks(resolved, stock_key, plan, mapping, paper),
-            *kept_marks(resolved, stock_key, plan, mapping, paper, kept),
-        ],
-    )
-    for placing in arrangement.chosen.values():
+    arrow_marks = [
+        arrow.mark(frame, layout.arrow_x + number * _ARROW_ROOM * layout.arrow_way)
+        for number, arrow in enumerate(arrows)
+    ]
+    labels = piece_marks([each.on(mapping) for each in named], columns)
+    others = [*arrow_marks, *part_marks(sheet, mapping, paper)]
+    chosen = _chosen(canvas, numbers, labels, others)
+    for placing in chosen.values():
         placing.write(canvas)
-    draw_numbers(canvas, plan.cuts, [arrangement.chosen[number] for number in numbers])
-    for mark in arrow:
-        draw_arrow(canvas, arrangement.chosen[mark].ground, side)
-    if grain is not None:
-        for mark in double_arrow:
-            draw_grain(canvas, arrangement.chosen[mark].ground, grain)
-    label_offcuts(canvas, resolved, stock_key, plan, mapping, kept)
+    draw_numbers(canvas, plan.cuts, [chosen[number] for number in numbers])
+    for arrow, mark in zip(arrows, arrow_marks, strict=True):
+        arrow.draw(canvas, chosen[mark].ground)
+    label_offcuts(canvas, sheet, mapping)
 
 
-def _placed(
+def _chosen(
     canvas: Canvas,
-    layout: SheetLayout,
     numbers: Sequence[Mark],
-    arrow: Sequence[Mark],
-    pieces: Sequence[NamedPiece],
+    labels: Sequence[tuple[Mark, NamedPiece]],
     others: Sequence[Mark],
-) -> Arrangement:
+) -> dict[Mark, Placing]:
     """The best places of all marks together, found from what each takes in turn: numbers that can
     stand on their cuts, labels of narrow pieces, of others the larger first, and the rest."""
     arrangement = Arrangement(canvas)
-    labels = piece_marks(pieces, layout, canvas.frame)
     on_cuts = [number for number in numbers if number.best.is_sound]
     narrow = [mark for mark, piece in labels if piece.is_narrow]
-    labels.sort(key=lambda label: -min(label[1].box.width, label[1].box.height))
-    for mark in (*on_cuts, *narrow, *(label for label, _ in labels), *numbers, *arrow, *others):
-        if mark not in arrangement.chosen:
-            arrangement.place(mark)
+    larger = sorted(labels, key=lambda label: -min(label[1].box.width, label[1].box.height))
+    for mark in dict.fromkeys(
+        (*on_cuts, *narrow, *(mark for mark, _ in larger), *numbers, *others)
+    ):
+        arrangement.place(mark)
     arrangement.settle()
-    return arrangement
+    return arrangement.chosen
 
 
-def _sheet_box(plan: SheetPlan) -> Rect:
-    return Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
-
-
-def _draw_sheet(canvas: Canvas, plan: SheetPlan, mapping: Mapping) -> None:
-    canvas.area([mapping.rect(_sheet_box(plan)).ring], Fill.PAPER)
-    for offcut in plan.offcuts:
-        ring = mapping.rect(part_box(offcut)).ring
-        canvas.area([ring], Fill.WASTE)
-        canvas.hatch(WASTE, Line.WASTE, [ring])
-
-
-def _dimension_sheet(canvas: Canvas, plan: SheetPlan, frame: Rect, units: UnitSystem) -> None:
+def _dimension_sheet(canvas: Canvas, sheet: MappedSheet, frame: Rect) -> None:
     """The sheet's width with the unit of all sizes, and its height."""
-    width = units.text(Fraction(plan.sheet.width))
-    height = units.number(Fraction(plan.sheet.height))
+    width = sheet.units.text(Fraction(sheet.plan.sheet.width))
+    height = sheet.units.number(Fraction(sheet.plan.sheet.height))
     across = Span(frame.left, frame.right, frame.top + 3.0, True)
     dimension(canvas, across, (frame.top,) * 2, width)
     upward = Span(frame.bottom, frame.top, frame.left - 3.0, False)
     dimension(canvas, upward, (frame.left,) * 2, height)
 
 
-def _named(resolved: ResolvedDesign, plan: SheetPlan, facing: SideName) -> list[NamedPiece]:
-    """What is written on each placed piece."""
-    units, wording = resolved.edition.units, words_of(resolved)
-    return [
-        NamedPiece(
-            part_box(placed),
-            _code(placed_piece(resolved, placed), facing, wording),
-            as_it_lies(units, placed),
-        )
-        for placed in plan.placed
-    ]
-
-
-def _code(piece: CutOut, facing: SideName, wording: Wording) -> str:
+def _code(sheet: MappedSheet, piece: CutOut) -> str:
     """The code, and whether the side that the piece is cut from lies down."""
-    if piece.side == facing:
+    if piece.side == sheet.facing:
         return piece.code
-    return wording.phrase("draw_code_down", code=piece.code)
+    return sheet.wording.phrase("draw_code_down", code=piece.code)

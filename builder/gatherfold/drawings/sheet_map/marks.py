@@ -1,266 +1,202 @@
-"""What a sheet map shows beside pieces and cuts: margins, printed places, strips, offcuts to keep.
+"""What a sheet map shows beside pieces and cuts: margins, printed places, strips, what is left.
 
-In: a resolved design and one sheet plan, on a canvas with a mapping.  Out: marks on the canvas.
+In: a sheet to map and how it lies on paper.  Out: lines and fills on the canvas, marks for what has
+to be named, and labels on the offcuts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping as Names
-from fractions import Fraction
+from collections.abc import Iterator, Sequence
 from itertools import chain
 
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.hatching import MARGIN
-from gatherfold.drawings.kernel.plane import Mapping, Rect
+from gatherfold.drawings.kernel.hatching import MARGIN, WASTE
+from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, around, segment_meets
 from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
-from gatherfold.drawings.kernel.wording import words_of
-from gatherfold.drawings.labels.labels import beside, inside
-from gatherfold.drawings.labels.placings import Look, Mark
-from gatherfold.geometry import Axis, Box
-from gatherfold.lengths import INCH, UnitSystem
-from gatherfold.model.choices import SideName, is_front
-from gatherfold.plans import (
-    CutOut,
-    along_grain,
-    grain_axis,
-    motif_on_sheet,
-    placed_pieces,
-    recognised_size,
-    region_box,
-    way_round,
+from gatherfold.drawings.labels.labels import (
+    PLAINER,
+    beside,
+    inside,
+    placed_within,
+    written,
 )
+from gatherfold.drawings.labels.placings import FAULT, Look, Mark, Placing, block
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
+from gatherfold.drawings.views.features import rect_of
+from gatherfold.model.choices import is_front
+from gatherfold.plans import placed_pieces
 from gatherfold.resolve.bought_sizes import printed_size
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.sheets import Offcut, Placed, SheetPlan, name_of
+from gatherfold.sheets import Offcut, Placed, name_of
 
-#: An offcut is worth keeping from this size on, both ways (common practice, no source).
-_USEFUL = INCH
-
-
-def margin_strips(
-    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan
-) -> list[tuple[Box, Fraction]]:
-    """The strips without print and their widths, as the front of the sheet shows them."""
-    width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
-    sheets = resolved.stocks[stock_key].sheets
-    margins = tuple(Fraction(margin) for margin in plan.sheet.margins)
-    left, right, bottom, top = next(
-        (sheet.margins for sheet in sheets if sheet.name == plan.sheet.name), margins
-    )
-    zero = Fraction(0)
-    strips = [
-        (Box(zero, zero, left, height), left),
-        (Box(width - right, zero, width, height), right),
-        (Box(left, zero, width - right, bottom), bottom),
-        (Box(left, height - top, width - right, height), top),
-    ]
-    return [(box, margin) for box, margin in strips if margin]
+#: How a note beside its part is written, and one on paper that is cut off.
+_NOTE = Look(SMALLEST_LETTERING_PT, boxed=True)
+_ON_WASTE = Look(SMALLEST_LETTERING_PT, boxed=True, colour=GREY_TEXT)
+#: What it costs to name a part beside itself, and a printed place anywhere in its piece.
+_ASIDE, _IN_PIECE = 10.0, 2.0
+#: Places on paper nearer than this are one.
+_NEARLY = 1e-6
 
 
-def shade_margins(
-    canvas: Canvas, resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
-) -> None:
-    """Upright lines on white: unlike offcuts, also without colour."""
-    for box, _ in margin_strips(resolved, stock_key, plan):
-        ring = _paper_rect(mapping, box).ring
+def part_rect(part: Placed | Offcut) -> Rect:
+    """A placed piece or an offcut on its sheet."""
+    left, bottom = float(part.x), float(part.y)
+    return Rect(left, bottom, float(part.x + part.width), float(part.y + part.height))
+
+
+def draw_parts(canvas: Canvas, sheet: MappedSheet, mapping: Mapping) -> None:
+    """The sheet's paper; offcuts hatched; margins with upright lines on white, unlike offcuts also
+    without colour; printed places and the lines where strips are divided later."""
+    plan = sheet.plan
+    whole = Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
+    canvas.area([mapping.rect(whole).ring], Fill.PAPER)
+    for offcut in plan.offcuts:
+        ring = mapping.rect(part_rect(offcut)).ring
+        canvas.area([ring], Fill.WASTE)
+        canvas.hatch(WASTE, Line.WASTE, [ring])
+    for box, _ in sheet.margins:
+        ring = mapping.rect(rect_of(box)).ring
         canvas.area([ring], Fill.PAPER)
         canvas.hatch(MARGIN, Line.WASTE, [ring], subject="no print")
+    for place in sheet.outlined:
+        # Dashed where they lie on the underside.
+        line = Line.FAINT if is_front(place.piece.side) else Line.HIDDEN
+        ring = mapping.rect(rect_of(place.box)).ring
+        canvas.outline(ring, line, f"printed place {place.title}")
+    canvas.strokes(_divided_later(sheet, mapping), Line.HIDDEN, "divided later")
 
 
-def margin_marks(
-    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping, paper: Rect
-) -> list[Mark]:
-    """``no print ½`` in each strip, or beside it where the strip is too narrow."""
-    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
-    look = Look(7.0, boxed=True, colour=GREY_TEXT)
-    marks = []
-    for box, margin in margin_strips(resolved, stock_key, plan):
-        size = resolved.edition.units.number(printed_size(margin, resolved))
-        words = words_of(resolved).phrase("draw_no_print", size=size)
-        strip = _paper_rect(mapping, box)
-        targets = [strip.centre, *along(strip)]
+def _divided_later(sheet: MappedSheet, mapping: Mapping) -> Iterator[tuple[Place, Place]]:
+    wholes = [mapping.rect(part_rect(placed)) for placed in sheet.plan.placed]
+    for part in placed_pieces(sheet.resolved, sheet.plan, sheet.facing):
+        if sheet.resolved.strip_of(name_of(part.key)) is None:
+            continue
+        box = mapping.rect(part_rect(part))
+        whole = next(whole for whole in wholes if whole.contains(box, _NEARLY))
+        if box.right < whole.right - _NEARLY:
+            yield (box.right, box.bottom), (box.right, box.top)
+        if box.top < whole.top - _NEARLY:
+            yield (box.left, box.top), (box.right, box.top)
+
+
+def part_marks(sheet: MappedSheet, mapping: Mapping, paper: Rect) -> Iterator[Mark]:
+    """The names of printed places, ``no print ½`` on margins, and what offcuts are kept for: each
+    in its part where there is room, or beside it with a leader."""
+    pieces = [mapping.rect(part_rect(placed)) for placed in sheet.plan.placed]
+    for place in sheet.outlined:
+        title, picture = place.title, mapping.rect(rect_of(place.box))
+        piece = mapping.rect(part_rect(place.placed))
+        others = [other for other in pieces if other != piece]
+        x, y = picture.centre
+        sides = [(x, picture.top), (x, picture.bottom), (picture.left, y), (picture.right, y)]
         places = chain(
-            inside(strip, [words], look), beside(targets, words, _NOTE, 10.0, paper, pieces)
+            inside(picture, [title], _NOTE, clear_of=others),
+            inside(piece, [title], Look(SMALLEST_LETTERING_PT), _IN_PIECE),
+            beside(sides, title, _NOTE, _ASIDE, paper, others),
         )
-        marks.append(Mark(words, places))
-    return marks
+        yield Mark(title, places)
+    for box, margin in sheet.margins:
+        size = sheet.units.number(printed_size(margin, sheet.resolved))
+        words, strip = sheet.wording.phrase("draw_no_print", size=size), mapping.rect(rect_of(box))
+        aside = beside(_along(strip), words, _NOTE, _ASIDE, paper, pieces)
+        yield Mark(words, chain(inside(strip, [words], _ON_WASTE), aside))
+    for offcut, left in _true_offcuts(sheet, mapping):
+        if offcut.part in sheet.kept:
+            words = _texts(sheet, offcut)[0]
+            aside = beside(_along(left), words, _NOTE, _ASIDE, paper, pieces)
+            yield Mark(words, chain(_on_offcut(sheet, offcut, left), aside))
 
 
-#: How a note beside its part is written.
-_NOTE = Look(7.0, boxed=True)
-
-
-def along(strip: Rect) -> list[tuple[float, float]]:
-    """More places on a strip for a leader to end."""
-    shares = (0.25, 0.75, 0.1, 0.9)
+def _along(strip: Rect) -> list[Place]:
+    """Places on a strip for a leader to end, its middle first."""
+    shares = (0.5, 0.25, 0.75, 0.1, 0.9)
     x, y = strip.centre
     if strip.width >= strip.height:
         return [(strip.left + share * strip.width, y) for share in shares]
     return [(x, strip.bottom + share * strip.height) for share in shares]
 
 
-def grain_of(resolved: ResolvedDesign, plan: SheetPlan) -> Axis | None:
-    """Which way the grain of a sheet runs on its map, where it matters how a piece lies to that:
-    ``vertical`` or ``horizontal``; None where it matters to none."""
-    pieces = (placed_piece(resolved, placed) for placed in plan.placed)
-    folded = (each for each in pieces if along_grain(each) and way_round(each))
-    return next((grain_axis(each.stock) for each in folded), None)
-
-
-def placed_piece(resolved: ResolvedDesign, placed: Placed) -> CutOut:
-    """The piece or strip of a placed copy; copies are keyed ``piece#2``."""
-    return resolved.cut_out(name_of(placed.key))
-
-
-def as_it_lies(units: UnitSystem, part: Placed) -> str:
-    """The size of a piece as the sheet shows it."""
-    return f"{units.number(Fraction(part.width))} × {units.number(Fraction(part.height))}"
-
-
-def offcut_size(resolved: ResolvedDesign, offcut: Offcut) -> str:
-    """The size of an offcut as the cuts beside the map give it: rounded down to the grid."""
-    size = (Fraction(offcut.width), Fraction(offcut.height))
-    width, height = recognised_size(size, resolved.edition.grid)
-    units = resolved.edition.units
-    return f"{units.number(width)} × {units.number(height)}"
-
-
-def outline_printed_places(
-    canvas: Canvas, resolved: ResolvedDesign, plan: SheetPlan, mapping: Mapping
-) -> list[tuple[Rect, Rect, str]]:
-    """The printed pictures that pieces are cut round and the regions that they lie in, each once;
-    dashed where they lie on the underside.
-
-    Given back: place, piece and name, for :func:`printed_place_marks`.
-    """
-    found: dict[Box, tuple[Rect, Rect, str]] = {}
-    for placed in plan.placed:
-        piece = placed_piece(resolved, placed)
-        place = printed_place(piece)
-        if place is None or place[0] in found:
-            continue
-        box, title = place
-        on_paper = _paper_rect(mapping, box)
-        line = Line.FAINT if is_front(piece.side) else Line.HIDDEN
-        canvas.outline(on_paper.ring, line, f"printed place {title}")
-        found[box] = (on_paper, _placed_rect(mapping, placed), title)
-    return list(found.values())
-
-
-def printed_place(piece: CutOut) -> tuple[Box, str] | None:
-    """The picture or the region of a piece, as the front shows the sheet, and its name."""
-    if not isinstance(piece, ResolvedPiece):
-        return None
-    region = region_box(piece)
-    if region is not None and piece.source.region is not None:
-        return region, piece.printed_side.regions[piece.source.region].title
-    motif = motif_on_sheet(piece)
-    if motif is None or piece.motif is None:
-        return None
-    return motif, piece.motif.title
-
-
-def outline_strips(
-    canvas: Canvas, resolved: ResolvedDesign, plan: SheetPlan, facing: SideName, mapping: Mapping
-) -> None:
-    """Dashed lines where strips are divided later."""
-    runs = []
-    for part in placed_pieces(resolved, plan, facing):
-        strip = resolved.strip_of(name_of(part.key))
-        if strip is None:
-            continue
-        box = _placed_rect(mapping, part)
-        wholes = (_placed_rect(mapping, each) for each in plan.placed)
-        end = next(whole for whole in wholes if whole.contains(box, _NEARLY))
-        if box.right < end.right - _NEARLY:
-            runs.append(((box.right, box.bottom), (box.right, box.top)))
-        if box.top < end.top - _NEARLY:
-            runs.append(((box.left, box.top), (box.right, box.top)))
-    canvas.strokes(runs, Line.HIDDEN, "divided later")
-
-
-#: Places on paper nearer than this are one.
-_NEARLY = 1e-6
-
-
-def printed_place_marks(
-    plan: SheetPlan, mapping: Mapping, paper: Rect, places: list[tuple[Rect, Rect, str]]
-) -> list[Mark]:
-    """The name of a picture or region in it, else in its piece, else beside it with a leader."""
-    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
-    marks = []
-    for picture, piece, title in places:
-        others = [other for other in pieces if other != piece]
-        x, y = picture.centre
-        sides = [(x, picture.top), (x, picture.bottom), (picture.left, y), (picture.right, y)]
-        found = chain(
-            inside(picture, [title], _NOTE, clear_of=others),
-            inside(piece, [title], Look(SMALLEST_LETTERING_PT), 2.0),
-            beside(sides, title, _NOTE, 10.0, paper, others),
-        )
-        marks.append(Mark(title, found))
-    return marks
-
-
-def kept_marks(
-    resolved: ResolvedDesign,
-    stock_key: str,
-    plan: SheetPlan,
-    mapping: Mapping,
-    paper: Rect,
-    kept: Names[int, str],
-) -> list[Mark]:
-    """The size of every offcut to keep and what for, inside it or beside it."""
-    wording = words_of(resolved)
-    pieces = [_placed_rect(mapping, placed) for placed in plan.placed]
-    marks = []
-    for offcut, box in true_offcuts(resolved, stock_key, plan, mapping):
-        purpose = kept.get(offcut.part)
-        if purpose is None:
-            continue
-        size = offcut_size(resolved, offcut)
-        names = ("draw_keep_for", "draw_keep_for_short")
-        texts = [wording.phrase(name, size=size, purpose=purpose) for name in names]
-        places = chain(
-            inside(box, texts, _OFFCUT),
-            beside([box.centre, *along(box)], texts[0], _NOTE, 10.0, paper, pieces),
-        )
-        marks.append(Mark(texts[0], places))
-    return marks
-
-
-_OFFCUT = Look(7.0, boxed=True, colour=GREY_TEXT)
-
-
-def true_offcuts(
-    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, mapping: Mapping
-) -> list[tuple[Offcut, Rect]]:
+def _true_offcuts(sheet: MappedSheet, mapping: Mapping) -> list[tuple[Offcut, Rect]]:
     """What is left over, and where it lies on paper; what is cut off as a margin is no offcut to
     speak of."""
-    margins = margin_strips(resolved, stock_key, plan)
-    strips = [_paper_rect(mapping, box).grown(0.05) for box, _ in margins]
-    boxes = [(offcut, _placed_rect(mapping, offcut)) for offcut in plan.offcuts]
+    strips = [mapping.rect(rect_of(box)).grown(0.05) for box, _ in sheet.margins]
+    boxes = [(offcut, mapping.rect(part_rect(offcut))) for offcut in sheet.plan.offcuts]
     return [each for each in boxes if not any(strip.contains(each[1]) for strip in strips)]
 
 
-def offcut_to_keep(plan: SheetPlan) -> Offcut | None:
-    """The largest offcut, where it is large enough for a later piece."""
-    largest = plan.largest_offcut
-    if largest is None or min(largest.width, largest.height) < _USEFUL:
-        return None
-    return largest
+#: White between the ends of a label and the cuts beside them, in mm, more than lettering keeps off
+#: all lines; of one line, which has room in two where that is more than there is, and of two.
+_OFF_CUTS = {1: 1.4, 2: 0.4}
+#: From one line of a label to the next.
+_PITCH = 3.0
+#: An offcut that is narrower on paper has no room for the dot of a leader, whose note costs at most
+#: so much: its leader may run over so many other parts of the sheet.
+_NARROWEST, _DEAREST, _MOST_PASSED = 1.2, 45.0, 1
+#: Beside a sheet that is drawn narrower, notes would take more room than the sheet.
+_LARGE = 45.0
 
 
-def _paper_rect(mapping: Mapping, box: Box) -> Rect:
-    return mapping.rect(Rect(*(float(at) for at in (box.left, box.bottom, box.right, box.top))))
+def label_offcuts(canvas: Canvas, sheet: MappedSheet, mapping: Mapping) -> None:
+    """The size of every offcut that is not kept for something named, wherever there is room for it,
+    that of the largest first; of narrow ones beside the sheet."""
+    found = [each for each in _true_offcuts(sheet, mapping) if each[0].part not in sheet.kept]
+    bare = []
+    for offcut, box in sorted(found, key=lambda each: each[0] is not sheet.to_keep):
+        if not written(canvas, _on_offcut(sheet, offcut, box), FAULT):
+            bare.append((offcut, box))
+    boxes = [*map(part_rect, sheet.plan.placed), *map(part_rect, sheet.plan.offcuts)]
+    parts = [mapping.rect(box) for box in boxes]
+    paper, whole = canvas.frame, around(parts)
+    if whole.width < _LARGE:
+        return
+    # Above the sheet, the leader would run across the dimension of its width.
+    shunned = [*parts, Rect(paper.left, whole.top, paper.right, paper.top)]
+    for offcut, box in sorted(bare, key=lambda each: -min(each[1].width, each[1].height)):
+        if min(box.width, box.height) >= _NARROWEST:
+            others = [part for part in parts if not part.holds(box.centre)]
+            words = _texts(sheet, offcut)[0]
+            notes = beside(_along(box), words, _ON_WASTE, 0.0, paper, shunned)
+            # Where a note would be in the way it stays bare: the cuts beside the map give its size.
+            written(canvas, (note for note in notes if _is_short(note, others)), _DEAREST)
 
 
-def part_box(part: Placed | Offcut) -> Rect:
-    """A placed piece or an offcut on its sheet."""
-    left, bottom = Fraction(part.x), Fraction(part.y)
-    return Rect(*(float(at) for at in (left, bottom, left + part.width, bottom + part.height)))
+def _is_short(note: Placing, others: Sequence[Rect]) -> bool:
+    """Whether the leader of a note runs over hardly anything else."""
+    leader = note.leader
+    passed = sum(leader is not None and segment_meets(*leader, other) for other in others)
+    return passed <= _MOST_PASSED
 
 
-def _placed_rect(mapping: Mapping, part: Placed | Offcut) -> Rect:
-    """The same on paper."""
-    return mapping.rect(part_box(part))
+def _texts(sheet: MappedSheet, offcut: Offcut) -> list[str]:
+    """What can be written on an offcut, the fullest first; the largest says at least that it is to
+    be kept."""
+    size, purpose = sheet.offcut_size(offcut), sheet.kept.get(offcut.part, "")
+    names = ["draw_keep_for", "draw_keep_for_short"]
+    if not purpose and offcut is sheet.to_keep:
+        names = ["draw_offcut_keep", "draw_keep_size", "draw_keep"]
+    elif not purpose:
+        return [sheet.wording.phrase("draw_offcut", size=size), size]
+    return [sheet.wording.phrase(name, size=size, purpose=purpose) for name in names]
+
+
+def _on_offcut(sheet: MappedSheet, offcut: Offcut, box: Rect) -> Iterator[Placing]:
+    """What can be written on an offcut, in one line or in two, level or upright."""
+    cost, size = 0.0, sheet.offcut_size(offcut)
+    for text in _texts(sheet, offcut):
+        for lines in ((text,), _in_two(text, size)):
+            for rotation in (0, 90) if lines else ():
+                looks = [(line, _ON_WASTE) for line in lines]
+                words = block(looks, rotation, _PITCH, (_OFF_CUTS[len(lines)], 0.0))
+                yield from placed_within(box, words, cost)
+                cost += PLAINER
+
+
+def _in_two(text: str, size: str) -> tuple[str, ...]:
+    """The text broken where both lines are shortest, but never within the size; empty if it is only
+    that."""
+    whole = size.replace(" ", _NO_BREAK)
+    words = [word.replace(_NO_BREAK, " ") for word in text.replace(size, whole).split(" ")]
+    breaks = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
+    return min(breaks, key=lambda lines: max(map(len, lines)), default=())
+
+
+_NO_BREAK = "\N{NO-BREAK SPACE}"

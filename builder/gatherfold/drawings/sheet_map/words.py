@@ -6,74 +6,60 @@ In: a resolved design, one sheet plan and what its offcuts are kept for.  Out: s
 from __future__ import annotations
 
 from collections.abc import Iterator
-from collections.abc import Mapping as Names
 from fractions import Fraction
 
-from gatherfold.drawings.kernel.wording import spoken_size, words_of
-from gatherfold.drawings.sheet_map.marks import (
-    as_it_lies,
-    grain_of,
-    margin_strips,
-    offcut_size,
-    offcut_to_keep,
-    placed_piece,
-    printed_place,
-)
+from gatherfold.drawings.kernel.wording import spoken_size
+from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.model.choices import SideName, has_direction
 from gatherfold.model.design import Stock
-from gatherfold.plans import edge_of, facing_side
+from gatherfold.plans import edge_of
 from gatherfold.resolve.bought_sizes import printed_size
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
-from gatherfold.sheets import SheetPlan
+from gatherfold.resolve.resolved import ResolvedStrip
 from gatherfold.wording import Wording
 
 
-def sheet_equivalent(
-    resolved: ResolvedDesign, stock_key: str, plan: SheetPlan, which: str, kept: Names[int, str]
-) -> str:
+def sheet_equivalent(sheet: MappedSheet) -> str:
     """The map in words: the sheet, its pieces, its margins and offcuts, how many cuts."""
-    units, wording = resolved.edition.units, words_of(resolved)
-    source = resolved.stocks[stock_key].source
-    facing = facing_side(resolved, plan)
-    width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
-    pieces = [
-        f"{piece.code} {piece.title} ({', '.join([as_it_lies(units, placed), *down])})"
-        for placed in plan.placed
-        for piece in (placed_piece(resolved, placed),)
-        for down in ([wording.phrase("draw_face_down")] * (piece.side != facing),)
-    ]
-    size, listed = spoken_size(units, width, height), wording.listed(pieces)
-    sentences = [
-        wording.phrase("draw_sheet_words", stock=source.title, which=which, size=size),
-        wording.counted("draw_pieces", len(pieces), pieces=listed),
-        wording.counted("draw_cuts", len(plan.cuts)),
-    ]
-    if source.two_sided:
-        side = source.side(facing)
-        turn = [wording.phrase(f"draw_print_{side.print}")] if has_direction(side.print) else []
-        title = ", ".join([side_name(source, facing, wording), *turn])
-        sentences.append(wording.phrase("draw_faces_up", title=title))
-    grain = grain_of(resolved, plan)
-    sentences += [wording.phrase(f"draw_grain_{grain}")] if grain else []
-    sentences += _printed_places(resolved, plan)
-    margins = [
-        units.text(printed_size(margin, resolved))
-        for _, margin in margin_strips(resolved, stock_key, plan)
-    ]
+    return " ".join((*_cut_from(sheet), *_printed_places(sheet), *_left_over(sheet)))
+
+
+def _cut_from(sheet: MappedSheet) -> Iterator[str]:
+    """The sheet, what is cut from it, and how it lies."""
+    units, wording, plan = sheet.units, sheet.wording, sheet.plan
+    size = spoken_size(units, Fraction(plan.sheet.width), Fraction(plan.sheet.height))
+    pieces = []
+    for placed, piece in sheet.pieces:
+        down = [] if piece.side == sheet.facing else [wording.phrase("draw_face_down")]
+        pieces.append(f"{piece.code} {piece.title} ({', '.join([sheet.size_of(placed), *down])})")
+    yield wording.phrase("draw_sheet_words", stock=sheet.stock.title, which=sheet.which, size=size)
+    yield wording.counted("draw_pieces", len(pieces), pieces=wording.listed(pieces))
+    yield wording.counted("draw_cuts", len(plan.cuts))
+    if sheet.stock.two_sided:
+        way = sheet.side.print
+        turn = [wording.phrase(f"draw_print_{way}")] if has_direction(way) else []
+        title = ", ".join([side_name(sheet.stock, sheet.facing, wording), *turn])
+        yield wording.phrase("draw_faces_up", title=title)
+    if sheet.grain:
+        yield wording.phrase(f"draw_grain_{sheet.grain}")
+
+
+def _left_over(sheet: MappedSheet) -> Iterator[str]:
+    """Margins, what is left over, and what to keep."""
+    wording, offcuts = sheet.wording, sheet.plan.offcuts
+    widths = (printed_size(margin, sheet.resolved) for _, margin in sheet.margins)
+    margins = [sheet.units.text(width) for width in widths]
     if margins:
-        sentences.append(wording.phrase("draw_margins", margins=wording.listed(margins)))
-    if plan.offcuts:
-        left = wording.listed(offcut_size(resolved, offcut) for offcut in plan.offcuts)
-        sentences.append(wording.phrase("draw_left_over", parts=left))
-    largest = offcut_to_keep(plan)
-    for offcut in plan.offcuts:
-        if offcut.part in kept:
-            size, purpose = offcut_size(resolved, offcut), kept[offcut.part]
-            sentences.append(wording.phrase("draw_keep_words", size=size, purpose=purpose))
-        elif offcut == largest:
-            size = offcut_size(resolved, offcut)
-            sentences.append(wording.phrase("draw_keep_later", size=size))
-    return " ".join(sentences)
+        yield wording.phrase("draw_margins", margins=wording.listed(margins))
+    if offcuts:
+        yield wording.phrase(
+            "draw_left_over", parts=wording.listed(map(sheet.offcut_size, offcuts))
+        )
+    for offcut in offcuts:
+        size = sheet.offcut_size(offcut)
+        if offcut.part in sheet.kept:
+            yield wording.phrase("draw_keep_words", size=size, purpose=sheet.kept[offcut.part])
+        elif offcut == sheet.to_keep:
+            yield wording.phrase("draw_keep_later", size=size)
 
 
 def side_name(stock: Stock, side: SideName, wording: Wording) -> str:
@@ -83,19 +69,13 @@ def side_name(stock: Stock, side: SideName, wording: Wording) -> str:
     return wording.phrase(f"side_{side}") if stock.front.title == stock.back.title else title
 
 
-def _printed_places(resolved: ResolvedDesign, plan: SheetPlan) -> Iterator[str]:
+def _printed_places(sheet: MappedSheet) -> Iterator[str]:
     """Pictures, regions and edges that say where pieces lie, and strips that are divided later."""
-    wording = words_of(resolved)
-    pieces = [placed_piece(resolved, placed) for placed in plan.placed]
-    outlined = [
-        f"{place[1]} ({piece.code})"
-        for piece in {piece.key: piece for piece in pieces}.values()
-        for place in (printed_place(piece),)
-        if place is not None
-    ]
+    wording = sheet.wording
+    outlined = [f"{place.title} ({place.piece.code})" for place in sheet.printed_places]
     if outlined:
         yield wording.phrase("draw_outlined", places=wording.listed(outlined))
-    for piece in {piece.key: piece for piece in pieces}.values():
+    for piece in {piece.key: piece for _, piece in sheet.pieces}.values():
         if isinstance(piece, ResolvedStrip):
             codes = wording.listed(part.piece.code for part in piece.parts)
             yield wording.phrase("draw_is_strip", code=piece.code, codes=codes)
