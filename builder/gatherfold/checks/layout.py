@@ -153,22 +153,19 @@ def check_hidden_photographs(resolved: ResolvedDesign) -> Iterator[Finding]:
         for photo, over in product(pieces, pieces):
             if not (photo.source.has(Trait.CARRIES_PHOTOGRAPH) and over.source.has(Trait.HIDES)):
                 continue
-            across, upward = _common(photo, over)
-            if across > 0 and upward > 0:
-                kind, told = over.source.kind, _told_overlap(resolved, across, upward)
-                yield _HIDDEN.found(resolved, photo, kind=kind, over=over.key, **told)
+            size, kind = _common(photo, over), over.source.kind
+            if (least := min(size)) > 0:
+                yield _HIDDEN.found(
+                    resolved, photo, kind=kind, over=over.key, size=size, least=least
+                )
 
 
 def _pair(resolved: ResolvedDesign, first: ResolvedPiece, second: ResolvedPiece) -> Condition:
     assert second.source.placement is not None
-    across, upward = _common(first, second)
-    told = _told_overlap(resolved, across, upward)
-    host = second.source.placement.host
-    return Condition(
-        ("overlap", first.key, second.key),
-        -min(across, upward),
-        partial(_OVERLAP.found, resolved, second, other=first.key, host=host, **told),
-    )
+    size, host = _common(first, second), second.source.placement.host
+    told = partial(_OVERLAP.found, resolved, second, other=first.key, host=host)
+    overlap = partial(told, size=size, least=min(size))
+    return Condition(("overlap", first.key, second.key), -min(size), overlap)
 
 
 def _common(one: ResolvedPiece, two: ResolvedPiece) -> tuple[Fraction, Fraction]:
@@ -177,14 +174,6 @@ def _common(one: ResolvedPiece, two: ResolvedPiece) -> tuple[Fraction, Fraction]
     across = min(first.right, second.right) - max(first.left, second.left)
     upward = min(first.top, second.top) - max(first.bottom, second.bottom)
     return across, upward
-
-
-def _told_overlap(
-    resolved: ResolvedDesign, across: Fraction, upward: Fraction
-) -> dict[str, Fraction | str]:
-    units = resolved.edition.units
-    size, least = units.size_text(across, upward), units.text(min(across, upward))
-    return {"size": size, "least": least, "across": across, "upward": upward}
 
 
 def _even_reveals(resolved: ResolvedDesign) -> Iterator[Condition]:

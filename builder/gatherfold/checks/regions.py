@@ -17,7 +17,7 @@ from gatherfold.findings import Finding
 from gatherfold.geometry import Box, room_within
 from gatherfold.model.choices import PrintedPlace, SideName, is_front
 from gatherfold.plans import CutOut, Size, print_of, region_box
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
 
 _TOO_LARGE = FindingKind(
     "larger-than-region",
@@ -38,9 +38,18 @@ def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     for piece in resolved.pieces.values():
         box = region_box(piece)
         if box is not None:
-            too_large = partial(_too_large, resolved, piece, box)
-            room = room_beside(piece, [(box.width, box.height)])
-            yield Condition(("larger-than-region", piece.key), room, too_large)
+            room = (box.width, box.height)
+            too_large = partial(
+                _TOO_LARGE.found,
+                resolved,
+                piece,
+                size=(piece.width, piece.height),
+                region=str(piece.source.region),
+                stock=piece.stock.key,
+                room=room,
+            )
+            key = ("larger-than-region", piece.key)
+            yield Condition(key, room_beside(piece, [room]), too_large)
 
 
 def room_beside(piece: CutOut, rooms: Iterable[Size]) -> Fraction:
@@ -62,22 +71,6 @@ def _laid_sizes(piece: CutOut) -> list[Size]:
             return [upright, turned]
         case other:
             assert_never(other)
-
-
-def _too_large(resolved: ResolvedDesign, piece: ResolvedPiece, box: Box) -> Finding:
-    units = resolved.edition.units
-    return _TOO_LARGE.found(
-        resolved,
-        piece,
-        size=units.size_text(piece.width, piece.height),
-        region=piece.source.region or "",
-        stock=piece.stock.key,
-        room=units.size_text(box.width, box.height),
-        width=piece.width,
-        height=piece.height,
-        region_width=box.width,
-        region_height=box.height,
-    )
 
 
 def check_places_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:

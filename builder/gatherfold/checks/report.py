@@ -15,6 +15,7 @@ from enum import Enum
 from fractions import Fraction
 
 from gatherfold.findings import Finding, Position, Severity
+from gatherfold.geometry import EXTENTS
 from gatherfold.lengths import is_on_grid, mixed_number
 from gatherfold.resolve.resolved import (
     ResolvedDesign,
@@ -23,6 +24,9 @@ from gatherfold.resolve.resolved import (
     ResolvedStock,
     ResolvedStrip,
 )
+
+#: What fills a place of a sentence: a length, a size of width and height, or words.
+Told = Fraction | tuple[Fraction, Fraction] | str | int
 
 _QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'")
 
@@ -42,16 +46,23 @@ class FindingKind:
         at: ResolvedPiece | ResolvedStrip | ResolvedFastening | ResolvedStock | Position,
         about: tuple[str, ...] = (),
         /,
-        **told: Fraction | str | int,
+        **told: Told,
     ) -> Finding:
         """A finding of this edition, at a part of the design, which is ``{key}``, or at a position.
 
-        What is ``told`` fills the places; lengths are written in the edition's unit, and kept as
-        numbers.  Without ``about`` it is about every part that its sentence names in quotes.
+        What is ``told`` fills the places; lengths and sizes are written in the edition's unit, and
+        kept as numbers, those of a size as ``NAME_width`` and ``NAME_height``.  Without ``about``
+        it is about every part that its sentence names in quotes.
         """
-        text = resolved.edition.units.text
-        lengths = {name: text(each) for name, each in told.items() if isinstance(each, Fraction)}
-        position, words = at, {**told, **lengths}
+        units, words, lengths = resolved.edition.units, dict(told), dict[str, str]()
+        for name, each in told.items():
+            if isinstance(each, tuple):
+                words[name] = units.size_text(*each)
+                extents = zip(EXTENTS, each, strict=True)
+                lengths |= {f"{name}_{extent}": units.text(length) for extent, length in extents}
+            elif isinstance(each, Fraction):
+                words[name] = lengths[name] = units.text(each)
+        position = at
         if not isinstance(position, Position):
             words, position = {"key": position.key, **words}, position.source.position
         message, remedy = self.message.format(**words), self.remedy.format(**words)

@@ -113,12 +113,10 @@ def _too_large(resolved: ResolvedDesign, piece: CutOut) -> Finding:
     return _TOO_LARGE.found(
         resolved,
         piece,
-        size=units.size_text(piece.width, piece.height),
+        size=(piece.width, piece.height),
         stock=stock.key,
         sheet=true_sheet,
         remedy="Make the piece smaller, divide it" if is_piece else "Take a piece out of the strip",
-        width=piece.width,
-        height=piece.height,
         sheet_width=stock.sheet_width,
         sheet_height=stock.sheet_height,
     )
@@ -138,14 +136,12 @@ def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[
         yield _NO_SPARE.found(
             resolved,
             reserve.source.position,
-            size=units.size_text(reserve.width, reserve.height),
+            size=(reserve.width, reserve.height),
             stock=stock_plan.stock.key,
             purpose=reserve.purpose,
             largest=largest,
             sheets="one sheet" if missed.more_sheets == 1 else f"{missed.more_sheets} sheets",
             remedy=remedy,
-            width=reserve.width,
-            height=reserve.height,
         )
 
 

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from gatherfold.checks.regions import room_beside
-from gatherfold.checks.report import FindingKind, as_typed
+from gatherfold.checks.report import FindingKind, Told, as_typed
 from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES_BY_AXIS, Box, room_within
 from gatherfold.lengths import down_to_grid
@@ -107,7 +107,7 @@ class _Unplaced:
                 case _:
                     assert_never(code)
 
-    def _found(self, kind: FindingKind, piece: CutOut, **told: Fraction | str) -> Finding:
+    def _found(self, kind: FindingKind, piece: CutOut, **told: Told) -> Finding:
         return kind.found(self.resolved, piece, (piece.key,), **told)
 
     # Places that the print gives
@@ -128,28 +128,20 @@ class _Unplaced:
         width = min(on_grid.right, offered.right) - max(on_grid.left, offered.left)
         height = min(on_grid.top, offered.top) - max(on_grid.bottom, offered.bottom)
         room = max(width, Fraction(0)), max(height, Fraction(0))
-        region, units = piece.source.region or "", self.resolved.edition.units
+        region = str(piece.source.region)
         if room_beside(piece, [room]) >= 0:
             edge = edge_of(piece)
             assert edge is not None
             away = max(room_within(on_grid, offered)[edge], Fraction(0))
-            yield self._found(
-                _OFF_EDGE,
-                piece,
-                edge=str(piece.source.edge),
-                sheet=sheet.name,
-                region=region,
-                away=away,
-            )
+            told = {"edge": str(piece.source.edge), "sheet": sheet.name, "region": region}
+            yield self._found(_OFF_EDGE, piece, **told, away=away)
         elif room_beside(piece, [(box.width, box.height)]) >= 0:
             yield self._found(
                 _NO_PLACE_IN_REGION,
                 piece,
-                size=units.size_text(piece.width, piece.height),
+                size=(piece.width, piece.height),
                 region=region,
-                room=units.size_text(*room),
-                room_width=room[0],
-                room_height=room[1],
+                room=room,
             )
 
     def _round_motif(self, piece: ResolvedPiece) -> Finding:
@@ -192,9 +184,8 @@ class _Unplaced:
     def _overlap(self, piece: CutOut, problems: Sequence[Problem]) -> Finding:
         """Two pieces cut round motifs that lie over one another want a sheet each."""
         sheet = self.stock_plan.stock.sheets[0]
-        width, height = (
-            Fraction(problems[0].numbers[name]) for name in ("overlap_width", "overlap_height")
-        )
+        numbers = problems[0].numbers
+        size = Fraction(numbers["overlap_width"]), Fraction(numbers["overlap_height"])
         other = name_of(problems[0].against[0])
         both = f"'{piece.key}' and '{other}'"
         if other == piece.key:
@@ -204,12 +195,10 @@ class _Unplaced:
             _MOTIFS_OVERLAP,
             piece,
             both=both,
-            size=self.resolved.edition.units.size_text(width, height),
+            size=size,
             sheet=sheet.name,
             count="is one sheet of it" if count == 1 else f"are {count} sheets of it",
             remedy=self._limit_remedy(sheet),
-            overlap_width=width,
-            overlap_height=height,
         )
 
     # Limited sheets
