@@ -231,10 +231,10 @@ def _tabs(piece: ResolvedPiece) -> list[Feature]:
 def _thumb_notches(piece: ResolvedPiece) -> list[Feature]:
     arcs = [e for e in piece.outline.edges if isinstance(e, Arc) and e.clockwise]
     found = []
-    for notch in piece.source.thumb_notches:
+    for edge in piece.source.thumb_notches:
         for arc in arcs:
-            if _edge_of(piece, arc) == notch.edge:
-                found.append(Feature("thumb notch", (2 * arc.radius,), (Spot("", notch.edge),)))
+            if _edge_of(piece, arc) == edge:
+                found.append(Feature("thumb notch", (2 * arc.radius,), (Spot("", edge),)))
     return found
 
 

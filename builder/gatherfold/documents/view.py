@@ -135,8 +135,8 @@ class _EditionText:
             revision_note=phrase("revision_note", checksum=printed_mark(design.checksum)),
             made_with=phrase("made_with", version=__version__),
             changes=tuple(
-                FactView(phrase("revision_alone", revision=each.revision), each.text)
-                for each in design.changes
+                FactView(phrase("revision_alone", revision=revision), text)
+                for revision, text in design.changes.items()
             ),
             date=design.date,
         )

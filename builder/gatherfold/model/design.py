@@ -38,7 +38,6 @@ from gatherfold.model.choices import (
 from gatherfold.model.offers import SINGLY, Offer
 from gatherfold.model.safety import Safety
 from gatherfold.model.steps import Accepted as Accepted
-from gatherfold.model.steps import Change as Change
 from gatherfold.model.steps import Step as Step
 
 
@@ -226,14 +225,6 @@ class Corner:
 
 
 @dataclass(frozen=True)
-class ThumbNotch:
-    """A half circle cut into the middle of an edge."""
-
-    edge: EdgeName
-    radius: Expression
-
-
-@dataclass(frozen=True)
 class Opening:
     """A window or a hole, placed by distances from the piece's edges (centred where none)."""
 
@@ -244,14 +235,6 @@ class Opening:
 
 
 @dataclass(frozen=True)
-class KeepOff:
-    """A corner or edge region of the piece where no adhesive goes."""
-
-    where: EdgeName | CornerName
-    size: Expression
-
-
-@dataclass(frozen=True)
 class Placement:
     """Where a piece lies on its host.
 
@@ -259,6 +242,7 @@ class Placement:
     outward, or ``inside`` a pocket.  ``distances`` run from the host face's edges to the piece's.
     A piece that is ``raised`` lies that far before its host (behind it: that far behind).  ``by``
     names its faces that are glued, the first of which gives the place; empty where none is named.
+    No adhesive goes to the corners and along the edges that it is to ``keep_off``, by their sizes.
     """
 
     relation: Relation
@@ -269,7 +253,7 @@ class Placement:
     leaving: Expression | None
     turned: int
     glue: tuple[GlueEdge, ...]
-    keep_off: tuple[KeepOff, ...]
+    keep_off: Mapping[EdgeName | CornerName, Expression]
     position: Position
     raised: Expression | None = None
 
@@ -322,7 +306,8 @@ class Piece:
     up: tuple[Section, ...]
     placement: Placement | None
     corners: Mapping[CornerName, Corner]
-    thumb_notches: tuple[ThumbNotch, ...]
+    #: The radius of the half circle cut into the middle of an edge.
+    thumb_notches: Mapping[EdgeName, Expression]
     openings: tuple[Opening, ...]
     count: int
     note: str
@@ -442,7 +427,8 @@ class Design:
     accepted: tuple[Accepted, ...] = ()
     currency: str = ""
     safety: Safety = field(default_factory=Safety)
-    changes: tuple[Change, ...] = ()
+    #: What each revision changed, for the revision page.
+    changes: Mapping[str, str] = field(default_factory=dict)
     trimmer: WrittenTrimmer = field(default_factory=WrittenTrimmer)
     strips: Mapping[str, Strip] = field(default_factory=dict)
     positions: Mapping[str, Position] = field(default_factory=dict)

@@ -20,14 +20,6 @@ OPERATIONS: tuple[Operation, ...] = get_args(Operation)
 
 
 @dataclass(frozen=True)
-class Change:
-    """What a revision changed, for the revision page."""
-
-    revision: str
-    text: str
-
-
-@dataclass(frozen=True)
 class Step:
     """One instruction: Markdown text and the operations it carries out, by name.
 

@@ -21,7 +21,6 @@ from gatherfold.lengths import INCH, MILLIMETRE
 from gatherfold.model.choices import EDITION_NAMES, STRIP_DIRECTIONS, EditionName
 from gatherfold.model.design import (
     Accepted,
-    Change,
     Design,
     Expression,
     Measure,
@@ -317,16 +316,16 @@ def _accepted(fields: Fields) -> Accepted:
     )
 
 
-def _changes(fields: Fields) -> tuple[Change, ...]:
+def _changes(fields: Fields) -> dict[str, str]:
     """What each revision changed, in the order of the design."""
-    changes = []
+    changes = {}
     for name, node in fields.entries("changes"):
         if isinstance(node, Scalar) and node.text.strip():
-            changes.append(Change(name.text, node.text.strip()))
+            changes[name.text] = node.text.strip()
         else:
             message = f"the changes of revision '{name.text}' must be one text"
             fields.report("wrong-type", node.position, message, "Write 'revision: what changed'.")
-    return tuple(changes)
+    return changes
 
 
 def _trimmer(fields: Fields) -> WrittenTrimmer:

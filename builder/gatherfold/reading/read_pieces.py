@@ -29,14 +29,12 @@ from gatherfold.model.design import (
     Corner,
     Expression,
     Join,
-    KeepOff,
     Opening,
     Piece,
     Placement,
     Seam,
     Section,
     Tab,
-    ThumbNotch,
     Tuck,
 )
 from gatherfold.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
@@ -348,14 +346,11 @@ def _tucks(fields: Fields, key: str, faces: tuple[str, ...]) -> Iterator[Tuck]:
             yield Tuck(section.text, host, host_face, node.position)
 
 
-def _keep_off(fields: Fields) -> tuple[KeepOff, ...]:
+def _keep_off(fields: Fields) -> dict[EdgeName | CornerName, Expression]:
     with fields.within("keep_off", f"'keep_off' of {fields.what}") as areas:
         sizes = areas.expressions(_PLACES)
-        return tuple(
-            KeepOff(where, sizes[place])
-            for place in areas.in_file_order(sizes)
-            for where in _PLACES[place]
-        )
+        places = areas.in_file_order(sizes)
+        return {where: sizes[place] for place in places for where in _PLACES[place]}
 
 
 def _corners(
@@ -392,10 +387,9 @@ def _corner(fields: Fields, node: Node) -> Corner:
     return Corner(shape or "notch", read_expression(Scalar(rest, start, False), fields.problems))
 
 
-def _thumb_notches(fields: Fields) -> tuple[ThumbNotch, ...]:
+def _thumb_notches(fields: Fields) -> dict[EdgeName, Expression]:
     with fields.within("thumb_notch", f"'thumb_notch' of {fields.what}") as notches:
-        written = notches.expressions(EDGES)
-        return tuple(ThumbNotch(edge, radius) for edge, radius in written.items())
+        return notches.expressions(EDGES)
 
 
 def _openings(fields: Fields, shape: OpeningShape, measured_by: str) -> tuple[Opening, ...]:

@@ -23,6 +23,6 @@ def design_record(design: Design, editions: Mapping[str, dict[str, Any]]) -> dic
         "language": design.language,
         "checksum": design.checksum,
         "version": __version__,
-        "changes": {change.revision: change.text for change in design.changes},
+        "changes": dict(design.changes),
         "editions": dict(editions),
     }

@@ -66,8 +66,8 @@ def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
 def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> Outline:
     """The boundary, counter-clockwise from the lower left corner."""
     notches = {
-        notch.edge: values.measured(notch.radius, "the radius of this thumb notch")
-        for notch in piece.thumb_notches
+        edge: values.measured(radius, "the radius of this thumb notch")
+        for edge, radius in piece.thumb_notches.items()
     }
     shaped = {name: _corner_edges(whole, name, corners.get(name)) for name in CORNERS}
     outline: list[Edge] = []

@@ -278,14 +278,14 @@ def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> Glu
         return GlueArea((), ())
     box = next(face.box for face in faces if face.name == by)
     keep_off = []
-    for area in placement.keep_off:
-        match area.where:
+    for where, size in placement.keep_off.items():
+        match where:
             case "left" | "right" | "top" | "bottom" as edge:
-                keep_off.append(box.strip(edge, values.length_of(area.size)))
+                keep_off.append(box.strip(edge, values.length_of(size)))
             case "top left" | "top right" | "bottom left" | "bottom right" as corner:
-                keep_off.append(_corner_box(box, corner, values.pair_of(area.size)))
+                keep_off.append(_corner_box(box, corner, values.pair_of(size)))
             case _:
-                assert_never(area.where)
+                assert_never(where)
     return GlueArea(placement.glue, tuple(keep_off))
 
 

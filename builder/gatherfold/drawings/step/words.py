@@ -163,10 +163,10 @@ def _glue_words(piece: ResolvedPiece, wording: Wording) -> str:
         return words
     dry = wording.listed(
         wording.phrase(
-            "draw_the_corner" if area.where in CORNERS else "draw_the_edge",
-            place=wording.places[area.where],
+            "draw_the_corner" if where in CORNERS else "draw_the_edge",
+            place=wording.places[where],
         )
-        for area in placement.keep_off
+        for where in placement.keep_off
     )
     return wording.phrase("draw_glue_except", glue=words, places=dry)
 
