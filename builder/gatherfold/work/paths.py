@@ -66,13 +66,6 @@ class _Branch(NamedTuple):
     high: Exact
 
 
-class _Room(NamedTuple):
-    """The squares of the radii within which a turn makes two branches cross; None is no limit."""
-
-    low: Exact | None
-    high: Exact | None
-
-
 class _Turning:
     """A plate as it is seen along the axis of a turn, its distances from that axis."""
 
@@ -99,10 +92,7 @@ class _Turning:
         if other.is_across:
             if not self.low < other.low < self.high:
                 return 0.0
-            lines = [
-                (self._is_first, self._distance, near, far) for near, far in self._spans(other.low)
-            ]
-            return _depth_of_sweep(lines, other._rings())
+            return _deepest_sweep(self._branches(self._spans(other.low)), other._edges())
         if not (self.low < other.high and other.low < self.high):
             return 0.0
         return self._meets(other)
@@ -128,30 +118,26 @@ class _Turning:
 
     def _spans(self, place: Exact) -> list[Interval]:
         """What of its line is paper at a place along the axis of the turn."""
-        start = self._places[self._along]
-        spans = self.plate.region.spans_at(_index(self.plate, self.axis), place)
-        return [(near - start, far - start) for near, far in spans]
+        return self.plate.region.spans_at(_index(self.plate, self.axis), place)
 
-    def _rings(self) -> list[list[tuple[float, float]]]:
-        """Its rings, in floats, of a plate at right angles to the axis."""
+    def _edges(self) -> list[tuple[_Float, _Float]]:
+        """The edges of a plate at right angles to the axis, in floats."""
         first, second = (ACROSS[self.axis].index(axis) for axis in self.axes)
-        starts = [self._places[axis] for axis in self.axes]
-        return [
-            [(float(spot[first] - starts[0]), float(spot[second] - starts[1])) for spot in ring]
+        x, y = (self._places[axis] for axis in self.axes)
+        rings = (
+            [(float(spot[first] - x), float(spot[second] - y)) for spot in ring]
             for ring in self.plate.region.rings
-        ]
+        )
+        return [edge for ring in rings for edge in zip(ring, [*ring[1:], ring[0]], strict=True)]
 
     def _swept_by(self, other: _Turning) -> float:
         """How far this plate, turning in its own plane, meets a still one that stands across it:
-        the same as that one turning back through it, which is seen with both axes exchanged."""
+        as that one turning back through it, from a right angle before it on."""
         if not other.low < self.low < other.high:
             return 0.0
-        lines = [
-            (not other._is_first, other._distance, near, far)
-            for near, far in other._spans(self.low)
-        ]
-        mirrored = [[(second, first) for first, second in ring] for ring in self._rings()]
-        return _depth_of_sweep(lines, mirrored)
+        branches = other._branches(other._spans(self.low))
+        back = (branch._replace(foot=branch.foot - 1) for branch in branches)
+        return _deepest_sweep(back, self._edges())
 
     def _meets(self, other: _Turning) -> float:
         """How far a plate parallel to the axis meets another one."""
@@ -201,120 +187,96 @@ def _deepest(moving: Iterable[_Branch], still: Sequence[_Branch]) -> float:
 
 def _depth(moving: _Branch, still: _Branch) -> float:
     """How far two branches meet within a quarter turn of the first, along the radius."""
-    room = _room(moving, still)
-    if room is None:
-        return 0.0
-    low, high = max(moving.low, still.low), min(moving.high, still.high)
-    if room.low is not None:
-        low = max(low, room.low)
-    if room.high is not None:
-        high = min(high, room.high)
+    least, most = _room(moving, still)
+    low, high = max(moving.low, still.low, least), min(moving.high, still.high, most)
     return math.sqrt(high) - math.sqrt(low) if low < high else 0.0
 
 
-def _room(moving: _Branch, still: _Branch) -> _Room | None:
-    """At which radii the still branch is ahead of the moving one by less than a quarter turn, and
-    by more than nothing; None where it never is."""
+_ANY: tuple[Exact, float] = (0, math.inf)
+_NONE: tuple[Exact, float] = (0, 0.0)
+
+
+def _room(moving: _Branch, still: _Branch) -> tuple[Exact, Exact | float]:
+    """The squares of the radii between which the still branch is ahead of the moving one by less
+    than a quarter turn, and by more than nothing."""
     ahead = (still.foot - moving.foot) % 4
     if still.sign == moving.sign:
         # arccos falls: of two lines the nearer one is further on, by less than a right angle.
         grows = moving.sign * (moving.distance - still.distance)
-        is_ahead = (ahead == 0 and grows > 0) or (ahead == 1 and grows < 0)
-        return _Room(None, None) if is_ahead else None
+        return _ANY if (ahead == 0 and grows > 0) or (ahead == 1 and grows < 0) else _NONE
+    # Both arccos add up: to less than a right angle where r² is below the sum of the squares.
+    # Where that is nought both run through the axis: straight on or at right angles all the way.
     both = moving.distance**2 + still.distance**2
-    if both == 0:
-        # Both run through the axis itself: they are straight on or at right angles all the way.
-        return None
-    if still.sign == 1:
-        # Both arccos add up: to less than a right angle where r² is below the sum of the squares.
-        return {0: _Room(None, both), 3: _Room(both, None)}.get(ahead)
-    return {1: _Room(None, both), 2: _Room(both, None)}.get(ahead)
+    below, beyond = (0, 3) if still.sign == 1 else (1, 2)
+    if ahead == below:
+        return 0, both
+    return (both, math.inf) if ahead == beyond and both else _NONE
 
 
 # ---- a plate parallel to the axis against one that stands across it
 
 
-_Floats = list[tuple[float, float]]
+_Float = tuple[float, float]
+_Edges = Sequence[tuple[_Float, _Float]]
 
 
-def _depth_of_sweep(
-    lines: Sequence[tuple[bool, Exact, Exact, Exact]], rings: Sequence[_Floats]
-) -> float:
-    """How far straight lines that make a quarter turn about the origin sweep over a region.
+def _deepest_sweep(branches: Iterable[_Branch], edges: _Edges) -> float:
+    """How far lines that make a quarter turn about the origin sweep over a region."""
+    return max((_depth_of_sweep(branch, edges) for branch in branches), default=0.0)
 
-    Between two radii at which a corner of the region, the foot of an edge or a crossing of an edge
-    with a line begins or ends, nothing changes but amounts: one radius of each is looked at.
+
+def _depth_of_sweep(branch: _Branch, edges: _Edges) -> float:
+    """The radii at which a branch comes over a region.
+
+    Between two at which a corner of the region, the foot of an edge or a crossing of an edge with
+    the line begins or ends, nothing changes but amounts: one radius of each is looked at.
     """
-    return max((_depth_of_line(*line, rings) for line in lines), default=0.0)
-
-
-def _depth_of_line(
-    is_first: bool, distance: Exact, near: Exact, far: Exact, rings: Sequence[_Floats]
-) -> float:
-    place = float(distance)
-    deepest = 0.0
-    for begin, end in ((max(near, 0), max(far, 0)), (min(far, 0), min(near, 0))):
-        if begin == end:
-            continue
-        inner, outer = math.hypot(place, float(begin)), math.hypot(place, float(end))
-        way = 1.0 if end > 0 else -1.0
-        deepest = max(deepest, _depth_of_branch(is_first, place, way, inner, outer, rings))
-    return deepest
-
-
-def _depth_of_branch(
-    is_first: bool, place: float, way: float, inner: float, outer: float, rings: Sequence[_Floats]
-) -> float:
-    cuts = sorted(
-        {inner, outer, *(r for r in _critical(is_first, place, rings) if inner < r < outer)}
-    )
+    inner, outer = math.sqrt(branch.low), math.sqrt(branch.high)
+    cuts = sorted({inner, outer, *(r for r in _critical(branch, edges) if inner < r < outer)})
     found = 0.0
     for low, high in pairwise(cuts):
         radius = (low + high) / 2
-        along = way * math.sqrt(max(radius * radius - place * place, 0.0))
-        start = math.atan2(along, place) if is_first else math.atan2(place, along)
-        if _is_met(start, radius, rings):
+        turn = branch.sign * math.acos(min(float(branch.distance) / radius, 1.0))
+        if _is_met(branch.foot * math.pi / 2 + turn, radius, edges):
             found += high - low
     return found
 
 
-def _critical(is_first: bool, place: float, rings: Sequence[_Floats]) -> Iterator[float]:
+def _critical(branch: _Branch, edges: _Edges) -> Iterator[float]:
     """Radii at which the picture may change."""
-    for ring in rings:
-        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
-            yield math.hypot(x0, y0)
-            length = (x1 - x0) ** 2 + (y1 - y0) ** 2
-            share = -(x0 * (x1 - x0) + y0 * (y1 - y0)) / length if length else 0.0
-            if 0 < share < 1:
-                yield math.hypot(x0 + share * (x1 - x0), y0 + share * (y1 - y0))
-            # Where the edge crosses the line as it starts, and as it ends, a quarter turn on.
-            for a0, a1, b0, b1, at in (
-                (x0, x1, y0, y1, place if is_first else None),
-                (y0, y1, x0, x1, place),
-                (x0, x1, y0, y1, None if is_first else -place),
-            ):
-                if at is not None and min(a0, a1) < at < max(a0, a1):
-                    part = (at - a0) / (a1 - a0)
-                    yield math.hypot(at, b0 + part * (b1 - b0))
+    distance = float(branch.distance)
+    for (x0, y0), (x1, y1) in edges:
+        yield math.hypot(x0, y0)
+        length = (x1 - x0) ** 2 + (y1 - y0) ** 2
+        share = -(x0 * (x1 - x0) + y0 * (y1 - y0)) / length if length else 0.0
+        if 0 < share < 1:
+            yield math.hypot(x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+        # Where the edge crosses the line as it starts, and as it ends, a quarter turn on.
+        for foot in (branch.foot % 4, (branch.foot + 1) % 4):
+            at = distance if foot < 2 else -distance
+            a0, b0, a1, b1 = (y0, x0, y1, x1) if foot % 2 else (x0, y0, x1, y1)
+            if min(a0, a1) < at < max(a0, a1):
+                yield math.hypot(at, b0 + (at - a0) / (a1 - a0) * (b1 - b0))
 
 
-def _is_met(start: float, radius: float, rings: Sequence[_Floats]) -> bool:
-    """Whether a circle's arc of a right angle from an angle on runs through the region."""
-    angles = sorted(
-        {(angle - start) % (2 * math.pi) for ring in rings for angle in _crossed(ring, radius)}
+def _is_met(start: float, radius: float, edges: _Edges) -> bool:
+    """Whether a circle's arc of a right angle from an angle on runs through the region: across an
+    edge of it, or within it from end to end."""
+    ahead = ((angle - start) % (2 * math.pi) for angle in _crossed(edges, radius))
+    if any(_SAME_ANGLE < angle < math.pi / 2 - _SAME_ANGLE for angle in ahead):
+        return True
+    x, y = (radius * way(start + math.pi / 4) for way in (math.cos, math.sin))
+    crossed = (
+        x < x0 + (y - y0) * (x1 - x0) / (y1 - y0)
+        for (x0, y0), (x1, y1) in edges
+        if (y0 > y) != (y1 > y)
     )
-    cuts = [0.0, *(a for a in angles if _SAME_ANGLE < a < math.pi / 2 - _SAME_ANGLE), math.pi / 2]
-    for low, high in pairwise(cuts):
-        if high - low < _SAME_ANGLE:
-            continue
-        middle = start + (low + high) / 2
-        if _holds(rings, radius * math.cos(middle), radius * math.sin(middle)):
-            return True
-    return False
+    return sum(crossed) % 2 == 1
 
 
-def _crossed(ring: _Floats, radius: float) -> Iterator[float]:
-    for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+def _crossed(edges: _Edges, radius: float) -> Iterator[float]:
+    """The angles at which edges cross a circle."""
+    for (x0, y0), (x1, y1) in edges:
         dx, dy = x1 - x0, y1 - y0
         a, b, c = dx * dx + dy * dy, x0 * dx + y0 * dy, x0 * x0 + y0 * y0 - radius * radius
         root = b * b - a * c
@@ -323,15 +285,6 @@ def _crossed(ring: _Floats, radius: float) -> Iterator[float]:
         for share in ((-b - math.sqrt(root)) / a, (-b + math.sqrt(root)) / a):
             if 0 <= share <= 1:
                 yield math.atan2(y0 + share * dy, x0 + share * dx)
-
-
-def _holds(rings: Sequence[_Floats], x: float, y: float) -> bool:
-    is_inside = False
-    for ring in rings:
-        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
-            if (y0 > y) != (y1 > y) and x < x0 + (y - y0) * (x1 - x0) / (y1 - y0):
-                is_inside = not is_inside
-    return is_inside
 
 
 # ---- slides
