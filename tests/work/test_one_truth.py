@@ -22,9 +22,7 @@ MAKERS_OF_WORK = {
         {"TURNED_OVER", "Rigid", "quarter_turn", "shifted_by", "AT_REST"}
     ),
     "gatherfold.work.turning": frozenset({"turned", "moving_part"}),
-    "gatherfold.work.putting": frozenset(
-        {"laid_on", "slid_between", "merged", "put_on", "slide_in"}
-    ),
+    "gatherfold.work.putting": frozenset({"laid_on", "slid_between", "put_on", "slide_in"}),
     "gatherfold.work.closing": frozenset({"close", "close_in_order", "turn_fully"}),
     "gatherfold.work.paths": frozenset({"crossings_of_turn", "crossings_of_slide", "glides"}),
 }

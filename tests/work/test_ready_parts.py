@@ -17,14 +17,15 @@ import pytest
 from shapely import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from gatherfold.geometry import Box, EdgeName
 from gatherfold.geometry.outline import Point as Spot
 from gatherfold.geometry.outline import polygon
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.work.assembly import FoldKey
-from gatherfold.work.parts import Parts, edge_strips, parts_of, tape_width
-from gatherfold.work.regions import Bounds, FaceKey, Region
+from gatherfold.work.parts import Parts, parts_of, tape_width
+from gatherfold.work.regions import FaceKey, Region
 
 _HEAD = """
 title: Shapes
@@ -385,14 +386,15 @@ def test_the_narrowest_tape_says_how_wide_glue_is() -> None:
 
 
 def test_strips_are_as_deep_as_they_are_asked_for_and_no_wider_than_the_face() -> None:
-    area = Bounds(10, 20, 18, 26)
-    edges = ("left", "right", "top", "bottom")
-    assert edge_strips(area, edges, 2) == (
-        Bounds(10, 20, 12, 26), Bounds(16, 20, 18, 26), Bounds(10, 24, 18, 26),
-        Bounds(10, 20, 18, 22),
-    )  # fmt: skip
-    assert edge_strips(area, ("right",), 7) == (Bounds(11, 20, 18, 26),)
-    assert edge_strips(area, edges, 7) == (
-        Bounds(10, 20, 17, 26), Bounds(11, 20, 18, 26), area, area
-    )  # fmt: skip
-    assert edge_strips(area, (), 2) == ()
+    def area_of(*ends: int) -> Box:
+        return Box(*map(Fraction, ends))
+
+    area = area_of(10, 20, 18, 26)
+    edges: tuple[EdgeName, ...] = ("left", "right", "top", "bottom")
+    assert [area.strip(edge, Fraction(2)) for edge in edges] == [
+        area_of(10, 20, 12, 26), area_of(16, 20, 18, 26),
+        area_of(10, 24, 18, 26), area_of(10, 20, 18, 22),
+    ]  # fmt: skip
+    assert [area.strip(edge, Fraction(7)) for edge in edges] == [
+        area_of(10, 20, 17, 26), area_of(11, 20, 18, 26), area, area
+    ]  # fmt: skip

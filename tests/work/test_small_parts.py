@@ -15,11 +15,12 @@ import pytest
 from shapely import Point, Polygon, box, unary_union
 from shapely.geometry.base import BaseGeometry
 
+from gatherfold.geometry import EDGES, Box
 from gatherfold.geometry.pose import Pose
 from gatherfold.work.adhesive import contact
 from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_ways
 from gatherfold.work.layers import placed_faces, seen_box
-from gatherfold.work.parts import edge_strips, glued_side, host_side
+from gatherfold.work.parts import glued_side, host_side
 from gatherfold.work.putting import (
     Put,
     Stuck,
@@ -339,15 +340,14 @@ def test_which_sides_meet() -> None:
 
 
 def test_strips_along_edges() -> None:
-    area = Bounds(0, 0, 10, 6)
-    assert edge_strips(area, ("top", "left"), 2) == (Bounds(0, 4, 10, 6), Bounds(0, 0, 2, 6)) or (
-        set(edge_strips(area, ("top", "left"), 2)) == {Bounds(0, 4, 10, 6), Bounds(0, 0, 2, 6)}
-    )
-    assert set(edge_strips(area, ("right", "bottom"), 2)) == {
-        Bounds(8, 0, 10, 6), Bounds(0, 0, 10, 2)
-    }  # fmt: skip
+    area = Box(*map(Fraction, (0, 0, 10, 6)))
+    two = Fraction(2)
+    assert area.strip("top", two) == Box(*map(Fraction, (0, 4, 10, 6)))
+    assert area.strip("left", two) == Box(*map(Fraction, (0, 0, 2, 6)))
+    assert area.strip("right", two) == Box(*map(Fraction, (8, 0, 10, 6)))
+    assert area.strip("bottom", two) == Box(*map(Fraction, (0, 0, 10, 2)))
     # No wider than the face.
-    assert set(edge_strips(area, ("top", "bottom", "left", "right"), 20)) == {area}
+    assert {area.strip(edge, Fraction(20)) for edge in EDGES} == {area}
 
 
 # ---- what shows
@@ -451,7 +451,7 @@ def pile_with_gap() -> Assembly:
     pile = on(base, pocket, "base")
     strips = tuple(
         rectangle_region(area)
-        for area in edge_strips(Bounds(20, 0, 80, 40), ("left", "right", "bottom"), 5)
+        for area in (Bounds(20, 0, 25, 40), Bounds(75, 0, 80, 40), Bounds(20, 0, 80, 5))
     )
     glue = Adhesive(key("pocket"), -1, strips)
     return pile.with_bonds([Bond(key("pocket"), key("base"), "glue", "pocket", glue)])

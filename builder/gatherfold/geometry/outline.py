@@ -8,10 +8,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from gatherfold.geometry.edges import CornerName, EdgeName, is_left, is_low, is_upright
+from gatherfold.geometry.edges import (
+    CornerName,
+    EdgeName,
+    is_far,
+    is_left,
+    is_low,
+    is_upright,
+    opposite,
+)
 
 
 @dataclass(frozen=True, order=True)
@@ -100,15 +108,8 @@ class Box:
 
     def edge(self, name: EdgeName) -> Fraction:
         """Where an edge lies: x of an upright one, y of a level one."""
-        match name:
-            case "left":
-                return self.left
-            case "right":
-                return self.right
-            case "bottom":
-                return self.bottom
-            case "top":
-                return self.top
+        place: Fraction = getattr(self, name)
+        return place
 
     def corner(self, name: CornerName) -> Point:
         x = self.left if is_left(name) else self.right
@@ -123,16 +124,10 @@ class Box:
         return self.width if is_upright(edge) else self.height
 
     def strip(self, edge: EdgeName, depth: Fraction) -> Box:
-        """The part along its ``left``, ``right``, ``bottom`` or ``top`` edge, so deep."""
-        match edge:
-            case "left":
-                return Box(self.left, self.bottom, self.left + depth, self.top)
-            case "right":
-                return Box(self.right - depth, self.bottom, self.right, self.top)
-            case "bottom":
-                return Box(self.left, self.bottom, self.right, self.bottom + depth)
-            case "top":
-                return Box(self.left, self.top - depth, self.right, self.top)
+        """The part along an edge, so deep, or as deep as it is itself."""
+        way = -1 if is_far(edge) else 1
+        inner = self.edge(edge) + way * min(depth, self.across(edge))
+        return replace(self, **{opposite(edge): inner})
 
 
 def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:

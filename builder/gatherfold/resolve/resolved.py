@@ -120,15 +120,8 @@ class Offsets:
 
     def at(self, edge: EdgeName) -> Fraction:
         """The distance from the host face's edge."""
-        match edge:
-            case "left":
-                return self.left
-            case "right":
-                return self.right
-            case "top":
-                return self.top
-            case "bottom":
-                return self.bottom
+        distance: Fraction = getattr(self, edge)
+        return distance
 
     @property
     def is_even(self) -> bool:

@@ -11,6 +11,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import count
 
 from gatherfold.work.adhesive import Demand, unmet_demands
 from gatherfold.work.assembly import Assembly, FoldKey
@@ -92,9 +93,46 @@ def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner)
 
 def close(assembly: Assembly, folds: Collection[FoldKey], manner: Manner) -> Closed:
     """Close folds in an order in which nothing is in the way and every demand is met."""
-    search = _Search(manner)
-    search.closed(assembly, folds)
-    return search.best(assembly)
+    best, least = Closed(assembly, ()), (math.inf, math.inf)
+    for end in _ends(Closed(assembly, ()), folds, manner, count(), set()):
+        rank = len(end.stops), len(end.unmet)
+        if rank < least:
+            best, least = end, rank
+        if rank == (0, 0):
+            break
+    return best
+
+
+def _ends(
+    done: Closed,
+    folds: Iterable[FoldKey],
+    manner: Manner,
+    trials: Iterator[int],
+    dead: set[frozenset[object]],
+) -> Iterator[Closed]:
+    """What orders of closing come to, depth first: each set of closed folds is tried once for every
+    way in which what has adhesive lies between the rest, as that decides what the adhesive meets;
+    ``dead`` are those that were."""
+    assembly = done.after
+    left = tuple(open_folds(assembly, folds))
+    glued = {demand.adhesive.face for demand in manner.demands}
+    state = frozenset((*left, *(item for item in assembly.sides.items() if item[0][0] in glued)))
+    if state in dead:
+        return
+    stops: list[Blocked] = []
+    for fold in in_order_of_height(assembly, left, manner):
+        if next(trials) >= MOST_TRIALS:
+            break
+        turn = turn_fully(assembly, fold, assembly.creases[fold].closed, manner)
+        if isinstance(turn, Blocked):
+            stops.append(turn)
+        else:
+            further = replace(done, turns=(*done.turns, turn))
+            yield from _ends(further, left, manner, trials, dead)
+    if len(stops) == len(left):
+        unmet = unmet_demands(assembly, manner.demands)
+        yield replace(done, stops=tuple(stops), unmet=unmet)
+    dead.add(state)
 
 
 def close_in_order(
@@ -119,64 +157,6 @@ def close_in_order(
             turns += done.turns
         unmet, now = done.unmet, done.after
     return Closed(assembly, tuple(turns), tuple(stops), unmet)
-
-
-class _Search:
-    """Depth first through orders of closing; each set of closed folds is tried once for every way
-    in which what has adhesive lies between the rest, as that decides what the adhesive meets."""
-
-    def __init__(self, manner: Manner) -> None:
-        self._manner = manner
-        self._glued = frozenset(demand.adhesive.face for demand in manner.demands)
-        self._trials = 0
-        self._dead: set[frozenset[object]] = set()
-        self._best: tuple[tuple[int, int], tuple[Turn, ...], tuple[Blocked, ...]] | None = None
-
-    def closed(
-        self, assembly: Assembly, folds: Collection[FoldKey], done: tuple[Turn, ...] = ()
-    ) -> bool:
-        """Look for turns that close all folds and meet every demand; whether there are any."""
-        left = tuple(open_folds(assembly, folds))
-        if not left:
-            unmet = unmet_demands(assembly, self._manner.demands)
-            self._note(done, (), len(unmet))
-            return not unmet
-        state = self._state(assembly, left)
-        if state in self._dead:
-            return False
-        stops: list[Blocked] = []
-        for fold in in_order_of_height(assembly, left, self._manner):
-            if self._trials >= MOST_TRIALS:
-                break
-            self._trials += 1
-            turn = turn_fully(assembly, fold, assembly.creases[fold].closed, self._manner)
-            if isinstance(turn, Blocked):
-                stops.append(turn)
-                continue
-            if self.closed(turn.after, left, (*done, turn)):
-                return True
-        if len(stops) == len(left):
-            self._note(done, tuple(stops), 0)
-        self._dead.add(state)
-        return False
-
-    def _state(self, assembly: Assembly, left: Iterable[FoldKey]) -> frozenset[object]:
-        """The folds left to close, and what lies on which side of what has adhesive."""
-        sides = (item for item in assembly.sides.items() if item[0][0] in self._glued)
-        return frozenset((*left, *sides))
-
-    def _note(self, done: tuple[Turn, ...], stops: tuple[Blocked, ...], unmet: int) -> None:
-        rank = (len(stops), unmet)
-        if self._best is None or rank < self._best[0]:
-            self._best = rank, done, stops
-
-    def best(self, assembly: Assembly) -> Closed:
-        """The order that came furthest."""
-        if self._best is None:
-            return Closed(assembly, ())
-        _, turns, stops = self._best
-        after = turns[-1].after if turns else assembly
-        return Closed(assembly, turns, stops, unmet_demands(after, self._manner.demands))
 
 
 def open_folds(assembly: Assembly, folds: Iterable[FoldKey]) -> Iterator[FoldKey]:

@@ -61,8 +61,7 @@ class Parts:
 
     def box(self, box: Box) -> Bounds:
         """A rectangle in whole units."""
-        ends = (box.left, box.bottom, box.right, box.top)
-        return Bounds(*(whole(end, self.scale) for end in ends))
+        return _bounds(box, self.scale)
 
     def motion_to_host(self, key: str, plates: Mapping[FaceKey, Plate]) -> Rigid:
         """The motion that brings a piece, and what it is joined to, to its place on its host."""
@@ -72,6 +71,11 @@ class Parts:
         lying = lying_pose(part.piece, self.resolved.pieces[placement.host])
         host = plates[FaceKey(placement.host, part.piece.host_face)].pose
         return host.then(as_rigid(lying, self.scale)).then(plates[part.by].pose.undone())
+
+
+def _bounds(box: Box, scale: int) -> Bounds:
+    ends = (box.left, box.bottom, box.right, box.top)
+    return Bounds(*(whole(end, scale) for end in ends))
 
 
 def parts_of(resolved: ResolvedDesign) -> Parts:
@@ -100,8 +104,7 @@ def _part(piece: ResolvedPiece, scale: int) -> Part:
     rings = [_ring(outline, scale) for outline in (piece.outline, *piece.windows)]
     regions = {}
     for face in piece.faces:
-        ends = (face.box.left, face.box.bottom, face.box.right, face.box.top)
-        box = Bounds(*(whole(end, scale) for end in ends))
+        box = _bounds(face.box, scale)
         clipped = [_clipped(ring, box) for ring in rings] if len(piece.faces) > 1 else rings
         kept = tuple(ring for ring in clipped if len(ring) > 2)
         region = Region(kept) if kept else rectangle_region(box)
@@ -188,18 +191,6 @@ def _cut(ring: Ring, along: int, place: Exact, keeps_high: bool) -> Iterator[Spo
             other = start[1 - along] + (end[1 - along] - start[1 - along]) * share
             plain = other.numerator if other.denominator == 1 else other
             yield (place, plain) if along == 0 else (plain, place)
-
-
-def edge_strips(box: Bounds, edges: Iterable[str], depth: Exact) -> tuple[Bounds, ...]:
-    """Strips so deep along some edges of a rectangle."""
-    low0, low1, high0, high1 = box
-    strips = {
-        "left": Bounds(low0, low1, min(high0, low0 + depth), high1),
-        "right": Bounds(max(low0, high0 - depth), low1, high0, high1),
-        "bottom": Bounds(low0, low1, high0, min(high1, low1 + depth)),
-        "top": Bounds(low0, max(low1, high1 - depth), high0, high1),
-    }
-    return tuple(strips[edge] for edge in EDGES if edge in set(edges))
 
 
 #: How wide adhesive along an edge is where the design names no tape (common practice, no source).
@@ -338,9 +329,9 @@ def _spread(parts: Parts, part: Part, key: FaceKey, edges: Iterable[str]) -> tup
     named = tuple(edges)
     if not named or "all" in named:
         return (part.regions[key],)
-    box = parts.box(part.piece.face(key.face).box)
-    depth = whole(tape_width(parts.resolved), parts.scale)
-    return tuple(rectangle_region(strip) for strip in edge_strips(box, named, depth))
+    box, depth = part.piece.face(key.face).box, tape_width(parts.resolved)
+    strips = (box.strip(edge, depth) for edge in EDGES if edge in named)
+    return tuple(rectangle_region(parts.box(strip)) for strip in strips)
 
 
 def _seam_strip(parts: Parts, piece: ResolvedPiece, seam: ResolvedSeam) -> Iterator[Region]:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import islice
+from operator import itemgetter
 
 from gatherfold.geometry import Point, squared
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
@@ -37,10 +39,10 @@ def pierce(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Pi
         return Pierced(marks, (), ())
     faces = [place[0]]
     for key in others:
-        found = _met_at(parts, assembly, key, place[1])
-        if found is not None:
-            marks.setdefault(key, found[1])
-            faces.append(found[0])
+        met = (each for each in _across(parts, assembly, key, place[1]) if each[0] == 0)
+        for _, face, point in islice(met, 1):
+            marks.setdefault(key, point)
+            faces.append(face)
     return Pierced(marks, tuple(_bonds(fastening, faces)), tuple(faces))
 
 
@@ -53,9 +55,14 @@ def meet(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Mapp
     marks = {first: fastening.point}
     for key in others if place is not None else ():
         assert place is not None
-        found = sorted(_across(parts, assembly, key, *place), key=lambda each: each[0])
-        if found:
-            marks.setdefault(key, found[0][1])
+        axis = assembly.plates[place[0]].axis
+        found = (
+            each
+            for each in _across(parts, assembly, key, place[1])
+            if assembly.plates[each[1]].axis == axis
+        )
+        for _, _, point in islice(sorted(found, key=itemgetter(0)), 1):
+            marks.setdefault(key, point)
     return marks
 
 
@@ -80,28 +87,17 @@ def _place_on(
     return None
 
 
-def _met_at(
+def _across(
     parts: Parts, assembly: Assembly, piece: str, place: Place
-) -> tuple[FaceKey, Point] | None:
-    """The face of a piece that lies at a place, and the point of the piece there."""
+) -> Iterator[tuple[Exact, FaceKey, Point]]:
+    """The faces of a piece before or behind a place, how far from it, and the points of the piece
+    nearest to it."""
     for face in parts.pieces[piece].piece.faces:
         key = FaceKey(piece, face.name)
         if key in assembly.plates:
             point, away = assembly.plates[key].point_at(place, parts.scale)
-            if away == 0 and face.box.contains(point):
-                return key, point
-    return None
-
-
-def _across(
-    parts: Parts, assembly: Assembly, piece: str, own: FaceKey, place: Place
-) -> Iterator[tuple[Exact, Point]]:
-    for face in parts.pieces[piece].piece.faces:
-        key = FaceKey(piece, face.name)
-        if key in assembly.plates and assembly.plates[key].axis == assembly.plates[own].axis:
-            point, away = assembly.plates[key].point_at(place, parts.scale)
             if face.box.contains(point):
-                yield away, point
+                yield away, key, point
 
 
 def set_in(work: Work, key: str) -> tuple[Assembly, tuple[FaceKey, ...]]:

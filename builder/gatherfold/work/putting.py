@@ -12,7 +12,7 @@ from enum import Enum
 
 from gatherfold.geometry import is_vertical
 from gatherfold.work.adhesive import contact, glued_down
-from gatherfold.work.assembly import Assembly, FoldKey, Order, Pair, reached
+from gatherfold.work.assembly import Assembly, FoldKey, Pair, reached
 from gatherfold.work.paths import Crossing, crossings_of_slide
 from gatherfold.work.regions import (
     Bounds,
@@ -29,20 +29,6 @@ from gatherfold.work.space import ACROSS, Exact, Place, Rigid, Sense, SpaceAxis,
 Tucks = Mapping[Pair, Sense]
 
 
-def merged(base: Assembly, placed: Assembly, order: Order) -> Assembly:
-    """Both as one: ``order`` says of each face that is placed and each of the base that it lies
-    over whether the latter is above it."""
-    joined = replace(
-        base,
-        plates={**base.plates, **placed.plates},
-        creases={**base.creases, **placed.creases},
-        angles={**base.angles, **placed.angles},
-        bonds=(*base.bonds, *placed.bonds),
-        sides={**base.sides, **placed.sides},
-    )
-    return joined.layered(frozenset(placed.plates), order)
-
-
 def laid_on(
     base: Assembly,
     addition: Assembly,
@@ -57,15 +43,9 @@ def laid_on(
     it is, or else what they stand on: each lies on the side of what it hangs on.
     """
     plate = base.plates[host]
-    is_from_above = side == plate.facing
-    placed = addition.all_moved(motion)
-
-    def order(new: FaceKey, old: FaceKey) -> bool | None:
-        if base.plates[old].axis == plate.axis:
-            return not is_from_above
-        return side_by_side(base, placed, old, new, tucks)
-
-    return merged(base, placed, order)
+    flat = (key for key, other in base.plates.items() if other.axis == plate.axis)
+    below = dict.fromkeys(flat, side == plate.facing)
+    return slid_between(base, addition, motion, below, tucks)
 
 
 def slid_between(
@@ -73,7 +53,6 @@ def slid_between(
 ) -> Assembly:
     """Put one assembly between the layers of another; ``below`` says of the layers in its way
     whether they lie below it."""
-
     placed = addition.all_moved(motion)
 
     def order(new: FaceKey, old: FaceKey) -> bool | None:
@@ -81,7 +60,15 @@ def slid_between(
             return not below[old]
         return side_by_side(base, placed, old, new, tucks)
 
-    return merged(base, placed, order)
+    joined = replace(
+        base,
+        plates={**base.plates, **placed.plates},
+        creases={**base.creases, **placed.creases},
+        angles={**base.angles, **placed.angles},
+        bonds=(*base.bonds, *placed.bonds),
+        sides={**base.sides, **placed.sides},
+    )
+    return joined.layered(frozenset(placed.plates), order)
 
 
 def side_by_side(
@@ -161,13 +148,13 @@ def put_on(
     plate = base.plates[host]
     up = side * plate.facing
     away = along(plate.axis, up * (_reach(moving, still, plate.axis, up) + 1))
-    first = _first_crossing(moving, still, away, tolerance)
+    first = next(_crossings(moving, still, away, tolerance), None)
     if first is None:
         is_flat = all(each.axis == plate.axis for each in moving)
         way = Way.LAID if is_flat else Way.LOWERED
         return Put(laid_on(base, addition, motion, host, side, tucks), way, away)
     for out in _ways_out(plate, moving):
-        if _first_crossing(moving, still, out, tolerance) is None:
+        if not any(_crossings(moving, still, out, tolerance)):
             return Put(laid_on(base, addition, motion, host, side, tucks), Way.SLID, out)
     return Stuck(first.still.key)
 
@@ -189,7 +176,7 @@ def slide_in(
     block = _block(moving, plate)
     stop: FaceKey | None = None
     for out in _ways_out(plate, moving):
-        first = _first_crossing(moving, still, out, tolerance)
+        first = next(_crossings(moving, still, out, tolerance), None)
         if first is not None:
             stop = first.still.key
             continue
@@ -200,12 +187,6 @@ def slide_in(
             below = dict.fromkeys(near, is_up) | dict.fromkeys(far, not is_up)
             return Put(slid_between(base, addition, motion, below, tucks), Way.SLID, out)
     return Stuck(stop)
-
-
-def _first_crossing(
-    moving: Sequence[Plate], still: Sequence[Plate], out: Place, tolerance: float
-) -> Crossing | None:
-    return next(_crossings(moving, still, out, tolerance), None)
 
 
 def _crossings(
