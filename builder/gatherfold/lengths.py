@@ -82,6 +82,15 @@ def mixed_number(value: Fraction) -> str:
     return f"{whole} {rest}" if whole and rest else str(rest or whole)
 
 
+def decimal_number(value: Fraction, places: int, is_padded: bool = False) -> str:
+    """Write a number to so many decimals, a half going up: ``9.5``, and padded ``9.50``."""
+    rounded = (value * 10**places + Fraction(1, 2)).__floor__()
+    whole, rest = divmod(abs(rounded), 10**places)
+    decimals = f"{rest:0{places}d}" if places else ""
+    tail = decimals if is_padded else decimals.rstrip("0")
+    return f"{'-' if rounded < 0 else ''}{whole}{'.' if tail else ''}{tail}"
+
+
 @dataclass(frozen=True)
 class UnitSystem:
     """How one unit system writes a length: ``inch`` in reduced fractions, ``mm`` in decimals.
@@ -118,7 +127,9 @@ class UnitSystem:
         an inch number is always an exact reduced fraction.
         """
         value = length / self.size
-        return _inch_number(value) if self.is_inch else _decimal_number(value, self.decimal)
+        if self.is_inch:
+            return _inch_number(value)
+        return decimal_number(value, 3).replace("-", "−").replace(".", self.decimal)
 
     def text(self, length: Fraction) -> str:
         """The number and its unit, kept together: ``7¾ in``, ``197 mm``."""
@@ -150,11 +161,3 @@ def _inch_number(value: Fraction) -> str:
         return f"{sign}{whole or ''}{single}"
     written = f"{rest.numerator}{FRACTION_SLASH}{rest.denominator}"
     return f"{sign}{whole}{NO_BREAK_SPACE}{written}" if whole else f"{sign}{written}"
-
-
-def _decimal_number(value: Fraction, decimal: str) -> str:
-    sign = "−" if value < 0 else ""
-    thousandths = (abs(value) * 1000 + Fraction(1, 2)).__floor__()
-    whole, decimals = divmod(thousandths, 1000)
-    tail = f"{decimals:03d}".rstrip("0")
-    return f"{sign}{whole}{decimal}{tail}" if tail else f"{sign}{whole}"

@@ -84,10 +84,14 @@ def test_accepted_advice_is_counted_and_listed_apart(
     edition = view(design, with_findings(figures["imperial"], *found))
     assert edition.verdict == "1 error, 0 warnings, 1 advice, 1 accepted"
     assert edition.has_errors
-    assert [row.finding.severity.value for row in edition.findings] == ["error", "advice"]
+    assert [row["finding"].severity.value for row in edition.findings] == ["error", "advice"]
     (row,) = edition.accepted
-    assert row.finding.accepted == "it is laid in a jig"
-    assert (row.line, row.sentence, row.finding.remedy) == ("9", "The mat is wide.", "Mend it.")
+    assert row["finding"].accepted == "it is laid in a jig"
+    assert (row["line"], row["sentence"], row["finding"].remedy) == (
+        "9",
+        "The mat is wide.",
+        "Mend it.",
+    )
 
 
 def test_a_value_of_the_command_line_stands_in_no_line(
@@ -95,7 +99,7 @@ def test_a_value_of_the_command_line_stands_in_no_line(
 ) -> None:
     found = replace(finding(Severity.ERROR), position=Position("--set panel", 1, 1))
     edition = view(design, with_findings(figures["imperial"], found))
-    assert edition.findings[0].line == "--set panel"
+    assert edition.findings[0]["line"] == "--set panel"
 
 
 def test_fits_come_tightest_first_in_the_readers_unit(
@@ -103,12 +107,12 @@ def test_fits_come_tightest_first_in_the_readers_unit(
 ) -> None:
     tight = replace(IN_POCKET, inner="wide_tag", size=2 * INCH)
     edition = view(design, replace(figures["imperial"], fits=(IN_POCKET, tight)))
-    assert [row.fit.inner for row in edition.fits] == ["wide_tag", "tag"]
+    assert [row["fit"].inner for row in edition.fits] == ["wide_tag", "tag"]
     first, second = edition.fits
-    assert first.is_short and first.margin == f"−1⁄16{NBSP}in"
-    assert (second.size, second.room) == (f"1{NBSP}in", f"2{NBSP}in")
-    assert (second.play, second.margin) == (f"1⁄16{NBSP}in", f"15⁄16{NBSP}in")
-    assert not second.is_short
+    assert first["is_short"] and first["margin"] == f"−1⁄16{NBSP}in"
+    assert (second["size"], second["room"]) == (f"1{NBSP}in", f"2{NBSP}in")
+    assert (second["play"], second["margin"]) == (f"1⁄16{NBSP}in", f"15⁄16{NBSP}in")
+    assert not second["is_short"]
 
 
 def test_a_fit_with_calipers_in_it_is_in_tenths_of_a_millimetre_throughout(
@@ -117,9 +121,13 @@ def test_a_fit_with_calipers_in_it_is_in_tenths_of_a_millimetre_throughout(
     """Room less 0.35 mm of card is no inch fraction, and sizes to compare share one unit."""
     fit = replace(IN_POCKET, room=2 * INCH - Fraction(35, 100))
     (row,) = view(design, replace(figures["imperial"], fits=(fit,))).fits
-    assert (row.size, row.room, row.play) == (f"25.4{NBSP}mm", f"50.5{NBSP}mm", f"1.6{NBSP}mm")
+    assert (row["size"], row["room"], row["play"]) == (
+        f"25.4{NBSP}mm",
+        f"50.5{NBSP}mm",
+        f"1.6{NBSP}mm",
+    )
     # 50.8 − 0.35 − 25.4 − 1.5875 = 23.4625: a margin is rounded down.
-    assert row.margin == f"23.4{NBSP}mm"
+    assert row["margin"] == f"23.4{NBSP}mm"
 
 
 @pytest.mark.parametrize(
@@ -140,10 +148,10 @@ def test_what_is_left_of_a_gap_is_rounded_down(
     is_short: bool,
 ) -> None:
     (row,) = view(design, replace(figures["imperial"], gaps=(gap,))).gaps
-    assert row.gap.replace(NBSP, " ") == shown
-    assert row.pile == f"3.0{NBSP}mm"
-    assert row.left.replace(NBSP, " ") == left
-    assert (row.photographs, row.is_short) == (photographs, is_short)
+    assert row["gap"].replace(NBSP, " ") == shown
+    assert row["pile"] == f"3.0{NBSP}mm"
+    assert row["left"].replace(NBSP, " ") == left
+    assert (row["photographs"], row["is_short"]) == (photographs, is_short)
 
 
 def test_conversion_is_told_of_the_other_edition_only(
@@ -157,7 +165,7 @@ def test_conversion_is_told_of_the_other_edition_only(
     metric = view(design, Measured(moved, departure=departure))
     assert f"the width of mat, 96{NBSP}mm, by +0.75 mm" in metric.departure
     (row,) = metric.moves
-    assert (row.name, row.line, row.before, row.after) == (
+    assert (row["name"], row["line"], row["before"], row["after"]) == (
         "reveal", "9", f"3{NBSP}mm", f"4{NBSP}mm",
     )  # fmt: skip
     assert "own edition" in view(design, figures["imperial"]).departure
@@ -165,7 +173,7 @@ def test_conversion_is_told_of_the_other_edition_only(
 
 def test_sheets_with_their_proof(design: Design, figures: dict[str, Measured]) -> None:
     stocks = view(design, figures["imperial"]).stocks
-    assert [(row.stock, row.sheets, row.status) for row in stocks] == [
+    assert [(row["stock"], row["sheets"], row["status"]) for row in stocks] == [
         ("Slate", "1", "One sheet is the fewest that can do."),
         ("Reeds", "1", "One sheet is the fewest that can do."),
     ]

@@ -20,8 +20,9 @@ from math import ceil
 from typing import Literal, assert_never
 
 from gatherfold.fastenings import Bought
+from gatherfold.lengths import decimal_number
 from gatherfold.model.choices import FasteningKind, SupplyKind, is_tape
-from gatherfold.model.currencies import decimals_of
+from gatherfold.model.currencies import money_number
 from gatherfold.model.offers import SINGLY, Offer
 from gatherfold.plans import StockPlan
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
@@ -306,11 +307,11 @@ def _row(line: SupplyLine, resolved: ResolvedDesign, kits: int) -> list[str]:
 
     def needed(amount: Amount) -> str:
         if by_length:
-            return _decimal(amount.length / resolved.edition.units.size, 4)
+            return decimal_number(amount.length / resolved.edition.units.size, 4)
         return str(amount.count)
 
     def money(amount: Fraction | None) -> str:
-        return "" if amount is None else _decimal(amount, decimals_of(currency))
+        return "" if amount is None else money_number(amount, currency)
 
     is_sold_whole = not by_length or bool(line.roll)
     return [
@@ -324,7 +325,7 @@ def _row(line: SupplyLine, resolved: ResolvedDesign, kits: int) -> list[str]:
         "" if line.offer.pack is None else str(line.offer.pack),
         str(line.bought(line.of_one)) if is_sold_whole else "",
         str(line.bought(line.for_all)) if is_sold_whole else "",
-        "" if line.price is None else _decimal(line.price, 4),
+        "" if line.price is None else decimal_number(line.price, 4),
         money(line.cost(line.of_one)),
         money(line.cost(line.for_all)),
         money(line.used_by_one),
@@ -337,16 +338,5 @@ def _size(line: SupplyLine, resolved: ResolvedDesign) -> str:
     units = resolved.edition.units
     if not line.size:
         return ""
-    numbers = " x ".join(_decimal(size / units.size, 4) for size in line.size)
+    numbers = " x ".join(decimal_number(size / units.size, 4) for size in line.size)
     return f"{numbers} {units.unit}"
-
-
-def _decimal(number: Fraction, places: int) -> str:
-    """A decimal number, a half going up; with so many places, of lengths only those needed."""
-    scaled = (number * 10**places + Fraction(1, 2)).__floor__()
-    whole, rest = divmod(scaled, 10**places)
-    if not places:
-        return str(whole)
-    tail = f"{rest:0{places}d}"
-    tail = tail.rstrip("0") if places > 3 else tail
-    return f"{whole}.{tail}" if tail else str(whole)

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from gatherfold.checks.fits import Fit, fits
 from gatherfold.checks.thickness import Gap, gaps
@@ -44,51 +45,17 @@ class Measured:
     gaps: tuple[Gap, ...] = ()
     departure: Departure | None = None
 
-
-@dataclass(frozen=True)
-class FindingRow:
-    """A finding with the line of the design that it is of, and its message as a sentence."""
-
-    finding: Finding
-    line: str
-    sentence: str
+    @classmethod
+    def of(cls, design: Design, check: EditionCheck) -> Measured:
+        if check.checked is None:
+            return cls(check)
+        resolved = check.checked.resolved
+        return cls(check, tuple(fits(resolved)), gaps(resolved), departure_of(design, check))
 
 
-@dataclass(frozen=True)
-class FitRow:
-    """A fit with its lengths as written; ``is_short`` when nothing remains in the worst case."""
-
-    fit: Fit
-    size: str
-    room: str
-    play: str
-    margin: str
-    is_short: bool
-
-
-@dataclass(frozen=True)
-class GapRow:
-    piece: str
-    gap: str
-    pile: str
-    left: str
-    photographs: str
-    is_short: bool
-
-
-@dataclass(frozen=True)
-class MoveRow:
-    name: str
-    line: str
-    before: str
-    after: str
-
-
-@dataclass(frozen=True)
-class StockRow:
-    stock: str
-    sheets: str
-    status: str
+#: A row of a table by what its cells are called; lengths are as written, and ``is_short`` is true
+#: where nothing remains in the worst case.
+Row = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -101,13 +68,13 @@ class EditionProofView:
     facts: tuple[FactView, ...]
     verdict: str
     has_errors: bool
-    findings: tuple[FindingRow, ...]
-    accepted: tuple[FindingRow, ...]
-    fits: tuple[FitRow, ...]
-    gaps: tuple[GapRow, ...]
+    findings: tuple[Row, ...]
+    accepted: tuple[Row, ...]
+    fits: tuple[Row, ...]
+    gaps: tuple[Row, ...]
     departure: str
-    moves: tuple[MoveRow, ...]
-    stocks: tuple[StockRow, ...]
+    moves: tuple[Row, ...]
+    stocks: tuple[Row, ...]
 
 
 @dataclass(frozen=True)
@@ -122,17 +89,10 @@ class ProofView:
 
 def proof_pdf(design: Design, checks: Iterable[EditionCheck]) -> bytes:
     """The proof sheet, on the paper of the designer's own edition."""
-    measured = [_measured(design, check) for check in checks]
+    measured = [Measured.of(design, check) for check in checks]
     html = compose(proof_view(design, measured, load_wording()), PROOF_LAYOUT)
     page = read_page(PROOF_LAYOUT, EDITIONS[design.native])
     return typeset(html, PROOF_LAYOUT, {}, page.style, Path(design.file).parent)
-
-
-def _measured(design: Design, check: EditionCheck) -> Measured:
-    if check.checked is None:
-        return Measured(check)
-    resolved = check.checked.resolved
-    return Measured(check, tuple(fits(resolved)), gaps(resolved), departure_of(design, check))
 
 
 def proof_view(design: Design, editions: Iterable[Measured], wording: Wording) -> ProofView:
@@ -155,8 +115,8 @@ def _edition(design: Design, measured: Measured, wording: Wording) -> EditionPro
         facts=_facts(design, edition, resolved, wording),
         verdict=", ".join(Tally.of(check.findings).parts()),
         has_errors=check.has_errors,
-        findings=tuple(row for row in rows if not row.finding.accepted),
-        accepted=tuple(row for row in rows if row.finding.accepted),
+        findings=tuple(row for row in rows if not row["finding"].accepted),
+        accepted=tuple(row for row in rows if row["finding"].accepted),
         fits=tuple(_fit_row(fit, edition) for fit in tightest_first),
         gaps=tuple(_gap_row(gap, edition, wording) for gap in measured.gaps),
         departure=_departure(design, edition, measured.departure, wording),
@@ -183,19 +143,16 @@ def _facts(
     return tuple(FactView(wording.phrase(name), value) for name, value in facts if value)
 
 
-def _finding_row(finding: Finding, design: Design) -> FindingRow:
-    return FindingRow(finding, _line(finding.position, design), _sentence(finding.message))
+def _finding_row(finding: Finding, design: Design) -> Row:
+    """A finding with its line; it is written to follow a colon, and on the sheet a sentence."""
+    text = finding.message[:1].upper() + finding.message[1:]
+    sentence = text if text.endswith((".", "?", "!")) else f"{text}."
+    return {"finding": finding, "line": _line(finding.position, design), "sentence": sentence}
 
 
 def _line(position: Position, design: Design) -> str:
     """The line of the design file; a value given on the command line has none."""
     return str(position.line) if position.file == design.file else position.file
-
-
-def _sentence(message: str) -> str:
-    """Findings are written to follow a colon; on the sheet each is a sentence of its own."""
-    text = message[:1].upper() + message[1:]
-    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 # Lengths: what a ruler shows in the reader's unit, what includes calipers in tenths of a mm
@@ -207,11 +164,7 @@ def _written(lengths: Iterable[Fraction], edition: Edition) -> list[str]:
     units = edition.units
     if units.is_inch and all(is_on_grid(length, _FINEST_INCH) for length in given):
         return [units.text(length) for length in given]
-    return [METRIC_UNITS.text(_to_tenth(length)) for length in given]
-
-
-def _to_tenth(length: Fraction) -> Fraction:
-    return (length / _TENTH + Fraction(1, 2)).__floor__() * _TENTH
+    return [METRIC_UNITS.text(down_to_grid(length + _TENTH / 2, _TENTH)) for length in given]
 
 
 def _thickness(length: Fraction) -> str:
@@ -219,26 +172,27 @@ def _thickness(length: Fraction) -> str:
     return f"{float(length):.1f}{NO_BREAK_SPACE}mm".replace("-", "−")
 
 
-def _fit_row(fit: Fit, edition: Edition) -> FitRow:
+def _fit_row(fit: Fit, edition: Edition) -> Row:
     size, room, play, margin = _written([fit.size, fit.room, fit.play, fit.margin], edition)
     if margin.endswith("mm"):
         # What remains is never made out to be more than it is.
         margin = METRIC_UNITS.text(down_to_grid(fit.margin, _TENTH))
-    return FitRow(fit, size, room, play, margin, is_short=fit.margin < 0)
+    lengths = {"size": size, "room": room, "play": play, "margin": margin}
+    return {"fit": fit, **lengths, "is_short": fit.margin < 0}
 
 
-def _gap_row(gap: Gap, edition: Edition, wording: Wording) -> GapRow:
+def _gap_row(gap: Gap, edition: Edition, wording: Wording) -> Row:
     """A single fold has no gap, and nothing that could be left of it."""
-    left = gap.gap - gap.needed
-    is_single = gap.gap == 0
-    return GapRow(
-        piece=gap.piece,
-        gap=wording.phrase("proof_single_fold") if is_single else _written([gap.gap], edition)[0],
-        pile=_thickness(gap.pile),
-        left="–" if is_single else _thickness(down_to_grid(left, _TENTH)),
-        photographs="–" if is_single else str(gap.photographs),
-        is_short=not is_single and left < 0,
-    )
+    left, is_single = gap.gap - gap.needed, gap.gap == 0
+    (written,) = _written([gap.gap], edition)
+    return {
+        "piece": gap.piece,
+        "gap": wording.phrase("proof_single_fold") if is_single else written,
+        "pile": _thickness(gap.pile),
+        "left": "–" if is_single else _thickness(down_to_grid(left, _TENTH)),
+        "photographs": "–" if is_single else str(gap.photographs),
+        "is_short": not is_single and left < 0,
+    }
 
 
 # Conversion and sheets
@@ -260,16 +214,18 @@ def _departure(
     )
 
 
-def _move_row(move: MovedLength, design: Design, edition: Edition) -> MoveRow:
+def _move_row(move: MovedLength, design: Design, edition: Edition) -> Row:
     before, after = _written([move.before, move.after], edition)
-    return MoveRow(move.name, _line(move.position, design), before, after)
+    line = _line(move.position, design)
+    return {"name": move.name, "line": line, "before": before, "after": after}
 
 
-def _stock_row(stock_plan: StockPlan, currency: str, wording: Wording) -> StockRow:
+def _stock_row(stock_plan: StockPlan, currency: str, wording: Wording) -> Row:
     plan = stock_plan.plan
     status = (
         wording.counted("proof_unplaced", len(plan.unplaced))
         if plan.unplaced
         else plan_status(stock_plan, currency, wording)
     )
-    return StockRow(stock_plan.stock.source.title, str(len(plan.sheets)), status)
+    title, count = stock_plan.stock.source.title, str(len(plan.sheets))
+    return {"stock": title, "sheets": count, "status": status}

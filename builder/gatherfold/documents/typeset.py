@@ -314,25 +314,8 @@ def typeset(
     it.  Files are read from the layout's folder, the one that layouts share, the fonts' and
     ``pictures``, the design's; from nowhere else.
     """
-    fonts = _Fonts()
-    fetcher = _Fetcher(figures, layout, pictures)
-    with complaints() as heard, no_collecting():
-        heard.reads_style = True
-        style = CSS(filename=layout / STYLE, url_fetcher=fetcher, font_config=fonts)
-        heard.reads_style = False
-        page = CSS(string=page_style + _faces(), url_fetcher=fetcher, font_config=fonts)
-        document = HTML(string=html, base_url=f"{layout}/", url_fetcher=fetcher).render(
-            stylesheets=[page, style], font_config=fonts, pdf_variant=_VARIANT
-        )
-        pdf: bytes = document.write_pdf(finisher=finish_tags, pdf_variant=_VARIANT)
-        faults = (
-            *unknown_families(document.pages, fonts.families, layout),
-            *off_the_paper(document.pages, layout),
-        )
-    problem = heard.problem(layout, faults)
-    if problem is not None:
-        raise problem
-    return pdf
+    with no_collecting():
+        return _set(html, layout, _Fetcher(figures, layout, pictures), page_style, layout / STYLE)
 
 
 def figure_page(drawn: Figure) -> bytes:
@@ -347,15 +330,28 @@ def figure_page(drawn: Figure) -> bytes:
         f'<html lang="en"><title>{escape(drawn.title)}</title>'
         f'<body><img src="{FIGURE_SCHEME}{drawn.key}" alt="{words}"></body></html>'
     )
+    return _set(html, COMMON, _Fetcher({drawn.key: drawn}, COMMON, COMMON), style)
+
+
+def _set(
+    html: str, layout: Path, fetcher: _Fetcher, page_style: str, style: Path | None = None
+) -> bytes:
+    """Set the pages with a layout's stylesheet or, without one, a figure's own page."""
     fonts = _Fonts()
-    fetcher = _Fetcher({drawn.key: drawn}, COMMON, COMMON)
     with complaints() as heard:
-        rules = CSS(string=style + _faces(), url_fetcher=fetcher, font_config=fonts)
-        document = HTML(string=html, base_url=f"{COMMON}/", url_fetcher=fetcher).render(
-            stylesheets=[rules], font_config=fonts, pdf_variant=_VARIANT
+        heard.reads_style = True
+        own = [] if style is None else [CSS(filename=style, url_fetcher=fetcher, font_config=fonts)]
+        heard.reads_style = False
+        page = CSS(string=page_style + _faces(), url_fetcher=fetcher, font_config=fonts)
+        document = HTML(string=html, base_url=f"{layout}/", url_fetcher=fetcher).render(
+            stylesheets=[page, *own], font_config=fonts, pdf_variant=_VARIANT
         )
         pdf: bytes = document.write_pdf(finisher=finish_tags, pdf_variant=_VARIANT)
-    problem = heard.problem(COMMON, ())
+        faults = (
+            *unknown_families(document.pages, fonts.families, layout),
+            *off_the_paper(document.pages, layout),
+        )
+    problem = heard.problem(layout, faults)
     if problem is not None:
         raise problem
     return pdf

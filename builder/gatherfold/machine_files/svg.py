@@ -13,9 +13,8 @@ from typing import assert_never
 from xml.sax.saxutils import escape, quoteattr
 
 from gatherfold.geometry import Edge, Line, Point
+from gatherfold.lengths import decimal_number
 from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
-
-_PLACES = 10_000
 
 #: The x and the y of a point, as they are written.
 _Place = Callable[[Point], tuple[str, str]]
@@ -47,10 +46,7 @@ def svg_file(scene: MachineScene) -> bytes:
 
 def decimal(length: Fraction) -> str:
     """The length to at most four places, without needless zeros."""
-    rounded = (length * _PLACES + Fraction(1, 2)).__floor__()
-    whole, rest = divmod(abs(rounded), _PLACES)
-    sign = "-" if rounded < 0 else ""
-    return f"{sign}{whole}.{rest:04d}".rstrip("0").rstrip(".")
+    return decimal_number(length, 4)
 
 
 def _opening_tag(group: Group) -> str:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from gatherfold.lengths import decimal_number
+
 #: Currencies in circulation; funds, units of account, metals and codes for tests are left out.
 _IN_CIRCULATION = """
     AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BHD BIF BMD BND BOB BRL BSD BTN BWP
@@ -39,7 +41,4 @@ def decimals_of(currency: str) -> int:
 
 def money_number(amount: Fraction, currency: str) -> str:
     """``1.20``, ``120``, ``1.200``: to the nearest minor unit, a half going up."""
-    places = decimals_of(currency)
-    units = (amount * 10**places + Fraction(1, 2)).__floor__()
-    whole, rest = divmod(units, 10**places)
-    return f"{whole}.{rest:0{places}d}" if places else str(whole)
+    return decimal_number(amount, decimals_of(currency), is_padded=True)

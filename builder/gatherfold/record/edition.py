@@ -21,7 +21,7 @@ from gatherfold.editions import Computed
 from gatherfold.findings import Finding
 from gatherfold.formulas import Quantity
 from gatherfold.geometry import Box
-from gatherfold.lengths import INCH, UnitSystem, millimetres
+from gatherfold.lengths import INCH, UnitSystem, millimetres, mixed_number
 from gatherfold.plans import (
     StockPlan,
     facing_side,
@@ -49,10 +49,7 @@ FORMAT = 2
 def exact_text(length: Fraction, units: UnitSystem) -> str:
     """``7 3/4 in`` or ``9 1/2 mm``: the exact value as a mixed number."""
     value = length / units.size
-    sign = "-" if value < 0 else ""
-    whole, rest = divmod(abs(value), 1)
-    number = str(whole) if not rest else f"{whole} {rest}" if whole else str(rest)
-    return f"{sign}{number} {units.unit}"
+    return f"{'-' if value < 0 else ''}{mixed_number(abs(value))} {units.unit}"
 
 
 def plain(data: Any, edition: Edition) -> Any:
