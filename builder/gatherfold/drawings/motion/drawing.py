@@ -24,7 +24,7 @@ from gatherfold.drawings.motion.arrows import (
     swing_way,
 )
 from gatherfold.drawings.motion.cropping import broken_off, shown_part
-from gatherfold.drawings.motion.frames import Detail, Frame, frames_scene
+from gatherfold.drawings.motion.frames import Detail, Frame, frames_drawn
 from gatherfold.drawings.motion.movements import Move, Movements
 from gatherfold.drawings.motion.words import caption_of, equivalent_of, start_words, title_of
 from gatherfold.drawings.views.detail_circles import circle_round
@@ -62,45 +62,28 @@ _HALF_ROUND = Rigid(((-1, 0, 0), (0, -1, 0), (0, 0, 1)), (0, 0, 0))
 
 def motion_scene(sequence: Movements, max_width: float, max_height: float) -> Scene:
     """A sequence as small multiples, within ``max_width`` x ``max_height`` mm."""
-    frames = motion_frames(sequence)
-    words = motion_equivalent(sequence)
-    return frames_scene(
-        sequence.resolved, sequence.key, title_of(sequence), frames, words, max_width, max_height
-    )
+    canvas = frames_drawn(sequence.resolved, motion_frames(sequence), max_width, max_height)
+    return canvas.scene(sequence.key, title_of(sequence), motion_equivalent(sequence))
 
 
 def motion_equivalent(sequence: Movements) -> str:
     """A sequence in words."""
-    told = [(each.frame.caption, each.move, each.hidden) for each in _pictures(sequence)]
-    return equivalent_of(sequence.resolved, told)
-
-
-def motion_frames(sequence: Movements) -> tuple[Frame, ...]:
-    """The pictures of a sequence: before it, where that says more, and after each movement."""
-    return tuple(each.frame for each in _pictures(sequence))
-
-
-@dataclass(frozen=True, eq=False)
-class _Picture:
-    """A frame with the movement that it shows, and the pieces that this hides."""
-
-    frame: Frame
-    move: Move | None = None
-    hidden: tuple[str, ...] = ()
+    return equivalent_of(sequence.resolved, motion_frames(sequence))
 
 
 @lru_cache(maxsize=_REMEMBERED)
-def _pictures(sequence: Movements) -> tuple[_Picture, ...]:
-    """All pictures of a sequence; the room that they get on paper changes nothing of them."""
+def motion_frames(sequence: Movements) -> tuple[Frame, ...]:
+    """The pictures of a sequence: before it, where that says more, and after each movement; the
+    room that they get on paper changes nothing of them."""
     resolved, found = sequence.resolved, []
     for run in sequence.runs:
         view, glued = _view_of(resolved, run), _glued_all_over(work_of(resolved), run)
         # Of one assembly after another each is named.
         turned = dict.fromkeys(t.fold.piece for t in (*run[0].turns, *run[0].alike))
         names = turned if len(sequence.runs) > 1 else ()
-        pictures = [view.start(run[0], names)] if _has_start(run[0]) else []
-        pictures += [_Picture(view.moved(move), move, view.hidden(move)) for move in run]
-        found += [replace(each, frame=replace(each.frame, glued=glued)) for each in pictures]
+        frames = [view.start(run[0], names)] if _has_start(run[0]) else []
+        frames += map(view.moved, run)
+        found += [replace(each, glued=glued) for each in frames]
     return tuple(found)
 
 
@@ -195,12 +178,12 @@ class _View:
         before, after = (_seen_from_above(self.shown(each)) for each in (move.before, move.after))
         return tuple(key for key in self.resolved.pieces if key in before - after)
 
-    def start(self, move: Move, pieces: Iterable[str]) -> _Picture:
+    def start(self, move: Move, pieces: Iterable[str]) -> Frame:
         """The work before the first movement, with the names of ``pieces``."""
         before = self.shown(move.before)
         faces = self._raised(before)
         caption = start_words(self.resolved, before, self.is_turned, pieces)
-        return _Picture(Frame(faces, caption, strips=self._ribbons(before, faces, move.tied)))
+        return Frame(faces, caption, strips=self._ribbons(before, faces, move.tied))
 
     def moved(self, move: Move) -> Frame:
         """The work after a movement, with where it was before and the ways that it went."""
@@ -220,6 +203,8 @@ class _View:
         frame = Frame(
             faces=faces,
             caption=caption_of(self.resolved, move, self.face),
+            move=move,
+            hidden=self.hidden(move),
             bold=bold,
             breaks=broken_off(after, part, scale, ISOMETRIC) if part else (),
             ghosts=tuple(

@@ -12,25 +12,23 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import combinations, pairwise
+from itertools import pairwise
 from string import ascii_lowercase
 
 from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.lettering import text_width
 from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, bounding, fitted
-from gatherfold.drawings.kernel.scene import Scene, Text
+from gatherfold.drawings.kernel.scene import Text
 from gatherfold.drawings.kernel.styles import GREY_TEXT, Fill, Line
 from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.drawings.kernel.wrapping import sentence_lines
+from gatherfold.drawings.motion.movements import Move
 from gatherfold.drawings.views.detail_circles import (
     TIMES,
-    Circle,
+    DetailCircle,
     draw_detail,
-    faces_within,
     placed_beside,
-    runs_in_circle,
-    strips_within,
 )
 from gatherfold.drawings.views.raised_view import RaisedFace, Strip, paint_raised
 from gatherfold.resolve.resolved import ResolvedDesign
@@ -58,10 +56,6 @@ _SHORT_ARROW, _SHORT_HEAD = 14.0, 1.9
 _BARB = 0.25
 #: A part that moves within a circle of less than this across on paper is enlarged.
 _SMALLEST = 22.0
-#: Of up to so many frames every division into rows is tried.
-_MOST_TRIED = 10
-#: Divisions that come out so nearly as large as the best are chosen among by how even they are.
-_NEARLY = 0.95
 #: What a division is worth in which a caption takes more lines than usual, to one in which none
 #: does; and one that cuts a caption short, to one that does not.
 _LONG_CAPTION, _CUT_SHORT = 0.6, 0.6
@@ -74,9 +68,9 @@ class Detail:
     """A small part that moves: the circle that it moves in, the ways that it goes, and where it is
     shown larger, if it is."""
 
-    circle: Circle
+    circle: DetailCircle
     arrows: tuple[Ring, ...]
-    beside: Circle | None = None
+    beside: DetailCircle | None = None
 
 
 @dataclass(frozen=True)
@@ -86,7 +80,8 @@ class Frame:
     went, ``glued`` the sides of faces, True for the front, that glue goes on.
 
     ``breaks`` are lines at which the work goes on beyond what is shown, ``strips`` are laid among
-    the faces, ``details`` are parts that may come out too small.
+    the faces, ``details`` are parts that may come out too small.  ``move`` is the movement that it
+    shows, ``hidden`` the pieces that this hides.
     """
 
     faces: tuple[RaisedFace, ...]
@@ -98,6 +93,8 @@ class Frame:
     breaks: tuple[tuple[Place, Place], ...] = ()
     strips: tuple[Strip, ...] = ()
     details: tuple[Detail, ...] = ()
+    move: Move | None = None
+    hidden: tuple[str, ...] = ()
 
     @property
     def ways(self) -> tuple[Ring, ...]:
@@ -112,13 +109,13 @@ class Frame:
         rings += [detail.beside.box.ring for detail in self.details if detail.beside]
         return bounding(p for ring in (*rings, *self.ghosts, *self.ways) for p in ring)
 
-    def within(self, circle: Circle) -> Frame:
+    def within(self, circle: DetailCircle) -> Frame:
         """What of the frame's work lies in a circle."""
         return replace(
             self,
-            faces=faces_within(self.faces, circle),
-            strips=strips_within(self.strips, self.faces, circle),
-            ghosts=tuple(part for run in self.ghosts for part in runs_in_circle(run, circle)),
+            faces=tuple(map(circle.face, self.faces)),
+            strips=tuple(map(circle.strip, self.strips)),
+            ghosts=circle.runs(self.ghosts),
         )
 
     def enlarged(self, scale: float) -> Frame:
@@ -175,10 +172,7 @@ class _Row:
 @dataclass(frozen=True)
 class _Grid:
     """The frames in rows, the scale that fits them all, and how many lines the longest caption
-    needs.
-
-    ``worth`` says which of two divisions is better: what comes out larger, in few rows.
-    """
+    needs."""
 
     rows: tuple[_Row, ...]
     scale: float
@@ -186,29 +180,18 @@ class _Grid:
 
     @property
     def worth(self) -> float:
+        """Which of two divisions is better: what comes out larger, in few rows."""
         if self.scale <= 0:
             return self.scale
         words = _LONG_CAPTION if self.lines > _USUAL_LINES else 1.0
         words *= _CUT_SHORT if self.lines > _MOST_LINES else 1.0
         return self.scale * _PER_ROW ** len(self.rows) * words
 
-    @property
-    def unevenness(self) -> int:
-        """How far the rows are from holding equally many frames, the last no more than others."""
-        counts = [len(row.frames) for row in self.rows]
-        return sum(max(counts) - count for count in counts[:-1]) + max(counts[-1] - max(counts), 0)
 
-
-def frames_scene(
-    resolved: ResolvedDesign,
-    key: str,
-    title: str,
-    frames: Sequence[Frame],
-    words: str,
-    max_width: float,
-    max_height: float,
-) -> Scene:
-    """The frames within ``max_width`` x ``max_height`` mm; ``words`` is the text equivalent."""
+def frames_drawn(
+    resolved: ResolvedDesign, frames: Sequence[Frame], max_width: float, max_height: float
+) -> Canvas:
+    """The frames within ``max_width`` x ``max_height`` mm."""
     canvas = Canvas(max_width, max_height)
     scale = _best_grid(frames, max_width, max_height).scale
     shown = [frame.enlarged(scale) for frame in frames]
@@ -226,7 +209,7 @@ def frames_scene(
         top -= height + row.below + _GUTTER
     if note:
         canvas.text(Text(note, _EDGE, top, _CAPTION_PT, "start", colour=GREY_TEXT))
-    return canvas.scene(key, title, words)
+    return canvas
 
 
 def _note(resolved: ResolvedDesign, frames: Sequence[Frame]) -> str:
@@ -241,24 +224,10 @@ def _note(resolved: ResolvedDesign, frames: Sequence[Frame]) -> str:
 
 
 def _best_grid(frames: Sequence[Frame], width: float, height: float) -> _Grid:
-    """The division into rows that is worth most, or nearly so and more even."""
-    grids = [
-        _grid([tuple(frames[a:b]) for a, b in pairwise(ends)], width, height)
-        for ends in _divisions(len(frames))
-    ]
-    most = max(grid.worth for grid in grids)
-    nearly = [grid for grid in grids if grid.worth >= _NEARLY * most]
-    return min(nearly, key=lambda grid: (grid.unevenness, -grid.worth))
-
-
-def _divisions(count: int) -> Iterator[tuple[int, ...]]:
-    """Where rows may begin and end: anywhere, or of many frames after equal numbers of them."""
-    if count > _MOST_TRIED:
-        yield from ((*range(0, count, columns), count) for columns in range(1, count + 1))
-        return
-    for rows in range(1, count + 1):
-        for inner in combinations(range(1, count), rows - 1):
-            yield (0, *inner, count)
+    """The division into rows of equally many, the last of what is left, that is worth most."""
+    starts = [range(0, len(frames), columns) for columns in range(1, len(frames) + 1)]
+    rows = ([tuple(frames[a : a + each.step]) for a in each] for each in starts)
+    return max((_grid(each, width, height) for each in rows), key=lambda grid: grid.worth)
 
 
 def _grid(rows: Sequence[tuple[Frame, ...]], width: float, height: float) -> _Grid:

@@ -12,6 +12,7 @@ from string import ascii_lowercase
 from typing import Literal
 
 from gatherfold.drawings.kernel.wording import face_of, face_words, named, words_of
+from gatherfold.drawings.motion.frames import Frame
 from gatherfold.drawings.motion.movements import Move, Movements, is_tab, move_is_to_and_fro
 from gatherfold.geometry import EdgeName, edge_towards
 from gatherfold.model.choices import is_valley
@@ -248,19 +249,18 @@ def start_words(
     return wording.phrase("draw_state_of", codes=codes, state=words) if codes else words
 
 
-def equivalent_of(
-    resolved: ResolvedDesign, frames: Iterable[tuple[str, Move | None, tuple[str, ...]]]
-) -> str:
+def equivalent_of(resolved: ResolvedDesign, frames: Iterable[Frame]) -> str:
     """A sequence in words: of each frame its caption and movement, and the pieces that it hides."""
     wording, sentences = words_of(resolved), []
-    for letter, (caption, move, hidden) in zip(ascii_lowercase, frames, strict=False):
+    for letter, frame in zip(ascii_lowercase, frames, strict=False):
+        move = frame.move
         folds = _angle_words(resolved, move) if move is not None else ""
         name = "draw_frame" if folds else "draw_frame_turned"
-        sentences.append(wording.phrase(name, letter=letter, caption=caption, folds=folds))
+        sentences.append(wording.phrase(name, letter=letter, caption=frame.caption, folds=folds))
         if move is not None and move.placing is not None and any(move.placing.put.out):
             sentences += _reach_words(resolved, move.placing)
-        if hidden:
-            names = wording.listed(named(resolved.pieces[key]) for key in hidden)
+        if frame.hidden:
+            names = wording.listed(named(resolved.pieces[key]) for key in frame.hidden)
             sentences.append(wording.phrase("draw_hides", names=names))
     return " ".join(sentences)
 
