@@ -14,7 +14,8 @@ from typing import Literal
 
 import shapely
 
-from gatherfold.drawings.dimensions.dimensions import Span, arrowhead, cross, dimension
+from gatherfold.drawings.dimensions.dimensions import arrowhead, cross
+from gatherfold.drawings.dimensions.placing import dimension_between
 from gatherfold.drawings.fastening.ends import RibbonEnd, draw_ribbon_end, ribbon_end
 from gatherfold.drawings.fastening.section import Section, draw_section
 from gatherfold.drawings.fastening.setting import (
@@ -27,7 +28,7 @@ from gatherfold.drawings.fastening.setting import (
 )
 from gatherfold.drawings.kernel.break_lines import break_off
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.lettering import inked_rect, text_width
+from gatherfold.drawings.kernel.lettering import text_width
 from gatherfold.drawings.kernel.plane import (
     Mapping,
     Place,
@@ -253,33 +254,17 @@ def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
 
 
 def _dimension(canvas: Canvas, plan: _Plan, setting: Setting, text: str, is_level: bool) -> None:
-    """One distance of the centre from an edge, beyond the edge that the other is measured from,
-    where it touches least."""
-    along, across = (0, 1) if is_level else (1, 0)
+    """One distance of the centre from an edge, beyond the edge that the other is measured from."""
     corner, centre = plan.mapping(*setting.corner), plan.centre
-    low, high = sorted((corner[along], centre[along]))
-    edge, away = corner[across], -1.0 if corner[across] <= centre[across] else 1.0
-    inside = centre[across] + away * _CROSS_BEYOND
-    feet = (edge, inside) if corner[along] <= centre[along] else (inside, edge)
-    ways = []
-    for out in _LEVELS:
-        span = Span(low, high, edge + away * out, is_level)
-        band = bounding([span.place(low, span.level), span.place(high, span.level)]).grown(_BAND)
-        for number in span.numbers(text):
-            ways.append((_cost(canvas, band, number, out), span, number))
-    _, span, number = min(ways, key=lambda way: way[0])
-    dimension(canvas, span, feet, text, number)
+    start = (corner[0], centre[1]) if is_level else (centre[0], corner[1])
+    edge = corner[is_level]
+    out = -1.0 if edge <= centre[is_level] else 1.0
+    levels = edge + out * _NEAREST, edge + out * _FARTHEST
+    dimension_between(canvas, start, centre, text, levels, plan.piece)
 
 
-#: How far outside the edge a dimension line may stand, the best first, and the white it wants.
-_LEVELS = (5.0, 6.0, 7.0, 8.0, 9.0, 4.0, 10.0)
-_BAND = 0.9
-
-
-def _cost(canvas: Canvas, band: Rect, number: Text, out: float) -> float:
-    """What a dimension with its line along ``band`` would touch."""
-    blocked = 0.0 if canvas.is_free(inked_rect(number)) else 1000.0
-    return blocked + 20.0 * canvas.collisions(band, 0.0) + abs(out - 5.0)
+#: How far outside the edge a dimension line may stand.
+_NEAREST, _FARTHEST = 4.0, 10.0
 
 
 def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:

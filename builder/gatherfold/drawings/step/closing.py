@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from shapely import LineString, unary_union
 
-from gatherfold.drawings.dimensions.dimensions import Span, dimension
+from gatherfold.drawings.dimensions.placing import dimension_between
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect, bounding
 from gatherfold.drawings.kernel.scene import Scene
@@ -253,11 +253,8 @@ def _over(start: Place, end: Place, bulge: float) -> tuple[Place, ...]:
 
 def _beside(canvas: Canvas, start: Place, end: Place, box: Rect, text: str) -> None:
     """A distance along the longer way between two places, outside the box on their side of it."""
-    is_level = abs(end[0] - start[0]) > abs(end[1] - start[1])
-    along, away = (0, 1) if is_level else (1, 0)
-    first, last = sorted((start, end), key=lambda place: place[along])
-    near, far = (box.bottom, box.top) if is_level else (box.left, box.right)
-    is_nearer = (first[away] + last[away]) / 2 < box.centre[away]
-    level = near - _BESIDE if is_nearer else far + _BESIDE
-    span = Span(first[along], last[along], level, is_level)
-    dimension(canvas, span, (first[away], last[away]), text)
+    away = abs(end[0] - start[0]) > abs(end[1] - start[1])
+    near, far = (box.bottom, box.top) if away else (box.left, box.right)
+    is_nearer = (start[away] + end[away]) / 2 < box.centre[away]
+    level, out = (near, -_BESIDE) if is_nearer else (far, _BESIDE)
+    dimension_between(canvas, start, end, text, (level + out, level + 2 * out))

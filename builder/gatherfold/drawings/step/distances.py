@@ -7,16 +7,14 @@ brad is pierced through the host.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from gatherfold.drawings.dimensions.dimensions import Span, cross, dimension
-from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
-from gatherfold.drawings.kernel.lettering import inked_rect, text_rect, text_width
-from gatherfold.drawings.kernel.plane import Place, Rect, segment_meets
-from gatherfold.drawings.kernel.scene import Text
+from gatherfold.drawings.dimensions.dimensions import cross
+from gatherfold.drawings.dimensions.placing import dimension_beside, dimension_between
+from gatherfold.drawings.kernel.canvas import Canvas
+from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.wording import face_words, words_in, words_of
 from gatherfold.drawings.step.view import View, dimensioned_edges, edge_on_paper
 from gatherfold.drawings.views.seen_pieces import SeenPiece
@@ -24,8 +22,9 @@ from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, Point, is_far, is_uprig
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-#: How far from a hole a dimension to it may stand aside, and half the hole's cross, on paper.
-_ASIDE, _CROSS = 12.0, 1.8
+#: How far from a hole a dimension to it may stand aside, half the hole's cross, and how far pieces
+#: lie over one another that are not beside one another, in mm on paper.
+_ASIDE, _CROSS, _OVERLAP = 12.0, 1.8, 0.05
 
 
 def draw_distances(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
@@ -60,7 +59,7 @@ def _dimension_strip(
         text = _depth_words(resolved, view, piece, units.number(depth))
         side = edge_on_paper(view, key, edge)
         avoid = _neighbours(view, view.work.laid(key), host)
-        _dimension_offset(canvas, _beyond(own, base, side), own, [side], text, avoid=avoid)
+        dimension_beside(canvas, _beyond(own, base, side), own, [side], text, avoid=avoid)
 
 
 def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, depth: str) -> str:
@@ -88,12 +87,14 @@ def _dimension_hole(
 
     centre = on_paper(hole.x, hole.y)
     cross(canvas, centre, _CROSS)
-    nearest_x = min(Fraction(0), host.piece.width, key=lambda edge: abs(hole.x - edge))
-    nearest_y = min(Fraction(0), host.piece.height, key=lambda edge: abs(hole.y - edge))
-    for x, y in ((nearest_x, hole.y), (hole.x, nearest_y)):
-        distance = abs(hole.x - x) + abs(hole.y - y)
-        number = resolved.edition.units.number(distance)
-        _dimension_between(canvas, on_paper(x, y), centre, number)
+    edge_x = min(Fraction(0), host.piece.width, key=lambda edge: abs(hole.x - edge))
+    edge_y = min(Fraction(0), host.piece.height, key=lambda edge: abs(hole.y - edge))
+    for x, y in ((edge_x, hole.y), (hole.x, edge_y)):
+        number = resolved.edition.units.number(abs(hole.x - x) + abs(hole.y - y))
+        start = on_paper(x, y)
+        level = centre[abs(start[0] - centre[0]) > abs(start[1] - centre[1])]
+        levels = level - _ASIDE, level + _ASIDE
+        dimension_between(canvas, start, centre, number, levels, view.mapping.rect(host.extent))
 
 
 def _pierced(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, SeenPiece, Point]]:
@@ -106,19 +107,6 @@ def _pierced(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, SeenPi
             hole = fastening.marks.get(host.piece.key)
             if fastening.source.through[:1] == (key,) and hole is not None:
                 yield key, host, hole
-
-
-def _dimension_between(canvas: Canvas, start: Place, end: Place, text: str) -> None:
-    """The distance from an edge to a centre, beside the line between them if need be."""
-    (x0, y0), (x1, y1) = start, end
-    side: EdgeName
-    if abs(x1 - x0) > abs(y1 - y0):
-        side, point = "left" if x0 < x1 else "right", y1
-        own = Rect(x1, y1 - _ASIDE, x1, y1 + _ASIDE)
-    else:
-        side, point = "bottom" if y0 < y1 else "top", x1
-        own = Rect(x1 - _ASIDE, y1, x1 + _ASIDE, y1)
-    _dimension_offset(canvas, own, own.moved(x0 - x1, y0 - y1), [side], text, point)
 
 
 def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
@@ -141,7 +129,7 @@ def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
                 distance = words_in(units).phrase(_ways_of(sides), distance=distance)
             # An edge beyond the window is not there to be measured from.
             sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
-            _dimension_offset(canvas, own, base, sides, distance, avoid=others)
+            dimension_beside(canvas, own, base, sides, distance, avoid=others)
 
 
 def _neighbours(view: View, laid: SeenPiece, host: SeenPiece) -> list[Rect]:
@@ -157,133 +145,3 @@ def _ways_of(sides: Sequence[EdgeName]) -> str:
     if len(sides) > 2:
         return "draw_all_round"
     return "draw_each_side" if is_upright(sides[0]) else "draw_above_below"
-
-
-#: One way to draw a dimension, with one of its numbers, and where its extension lines begin.
-_Way = tuple[Span, Text, tuple[float, float]]
-
-
-def _dimension_offset(
-    canvas: Canvas,
-    own: Rect,
-    base: Rect,
-    edges: Sequence[EdgeName],
-    text: str,
-    point: float | None = None,
-    avoid: Sequence[Rect] = (),
-) -> None:
-    """The distance from a host edge to the piece, drawn where it is in nobody's way; within what
-    is to be avoided, it would be taken for a distance of that.
-
-    Where it is that of a ``point``, a hole's centre, this is the point's place along the edge, and
-    an extension line leads from there to the dimension.
-    """
-    ways = (way for edge in edges for way in _ways(own, base, edge, text, point))
-    best = _least_cluttered(canvas, ways, own, avoid)
-    if best is None:
-        return
-    span, number, feet = best
-    dimension(canvas, span, feet, text, number)
-
-
-def _nearest_on(rect: Rect, edge: EdgeName, level: float) -> float:
-    """How far up, or to the right, the place of an edge is that is nearest to a level."""
-    low, high = _ends_of(rect, edge)
-    return max(low, min(high, level))
-
-
-def _ends_of(rect: Rect, edge: EdgeName) -> tuple[float, float]:
-    """Between what levels an edge of a rectangle lies."""
-    return (rect.bottom, rect.top) if is_upright(edge) else (rect.left, rect.right)
-
-
-def _least_cluttered(
-    canvas: Canvas, ways: Iterable[_Way], own: Rect, avoid: Sequence[Rect]
-) -> _Way | None:
-    """The way that touches least, or the first that is good enough; None if there is none."""
-    best, least = None, float("inf")
-    for way in ways:
-        clutter = _clutter(canvas, way, own, avoid, least)
-        if clutter < least:
-            best, least = way, clutter
-        if clutter < 0.45:
-            break
-    return best
-
-
-#: How far along the measured edge the dimension may stand, best first.
-_SHARES = (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08, 0.59, 0.41, 0.75, 0.25, 0.87, 0.13, 0.97, 0.03)
-
-
-def _ways(own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None) -> Iterator[_Way]:
-    is_level = is_upright(edge)
-    low, high = _ends_of(own, edge)
-    own_edge, base_edge = own.edge(edge), base.edge(edge)
-    near, far = (own_edge, base_edge) if is_far(edge) else (base_edge, own_edge)
-    if far - near < 0.05:
-        return
-    levels = [low + share * (high - low) for share in _SHARES]
-    levels += [level for out in _OUT for level in (low - out, high + out)]
-    spans = [Span(near, far, level, is_level) for level in levels]
-    if _TICKS_APART <= far - near <= _MOST_TICKED:
-        spans += [replace(span, is_ticked=True) for span in spans]
-    for span in spans:
-        foot = _nearest_on(own, edge, span.level) if point is None else point
-        base_foot = _nearest_on(base, edge, span.level)
-        feet = (foot, base_foot) if is_far(edge) else (base_foot, foot)
-        found = span.numbers(text)
-        if len(found) == 1:
-            # An edge may run through the middle.
-            found = (*found, *span.beyond(text))
-        # Within the piece it reads like a distance in that: beside it first.
-        beside = sorted(found, key=lambda number: own.meets(text_rect(number)))
-        for number in (*beside, *_within(own, edge, found[0])):
-            yield span, number, feet
-
-
-def _within(own: Rect, edge: EdgeName, number: Text) -> tuple[Text, ...]:
-    """A level number that has no room over its own line, over the middle of the piece instead:
-    the only place in it where a wide one fits."""
-    if not is_upright(edge) or number.anchor == "middle":
-        return ()
-    half = text_width(number.text, number.size_pt) / 2
-    if is_far(edge):
-        return (replace(number, x=own.centre[0] + half, anchor="end"),)
-    return (replace(number, x=own.centre[0] - half, anchor="start"),)
-
-
-def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least: float) -> float:
-    """How much the number and its line would touch; not counted beyond ``least``."""
-    span, number, feet = way
-    box, line = inked_rect(number), span.line(number)
-    clutter = _SHORT * math.dist(*line) + (
-        0.0 if canvas.frame.contains(box.grown(0.5)) else 9 * _TOUCHED
-    )
-    clutter += _MISLEADING * sum(other.meets(box) for other in avoid)
-    clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
-    clutter += _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
-    extensions = span.extensions(feet)
-    clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
-    clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
-    if clutter < least:
-        # Counted no further than it takes to be worse than the best so far.
-        enough = min(_MOST_TOUCHED, int(min(least - clutter, 1e3) / _TOUCHED) + 1)
-        clutter += _TOUCHED * canvas.collisions(box, enough=enough)
-    if clutter < least:
-        for run in (line, *extensions):
-            words, lines = canvas.leader_faults(*run)
-            clutter += 2 * _TOUCHED * words + _CROSSED * lines
-    return clutter
-
-
-#: How far outside the piece its dimension may stand, how far apart ticks are told from one another
-#: and arrows are clearer, and how far pieces lie over one another that are not beside one another,
-#: in mm on paper.
-_OUT, _TICKS_APART, _MOST_TICKED, _OVERLAP = (3.5, 6.0, 9.0), 2.5, 8.0, 0.05
-#: What it counts that the number stands in another piece, the line runs into one, the number stands
-#: in the piece itself as if it were a size of that, the ends are ticks, a mm of extension line.
-_MISLEADING, _INSIDE, _IN_PIECE, _TICKED, _EXTENDED = 5.0, 1.5, 1.0, 0.3, 0.02
-#: What touching something counts, crossing a line, and a mm of the dimension's own line: crossing
-#: any number of lines is better than lettering on one of them.
-_TOUCHED, _CROSSED, _SHORT = 10.0, 0.08, 0.008
-_MOST_TOUCHED = 6
