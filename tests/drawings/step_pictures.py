@@ -5,8 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from gatherfold.drawings.kernel.scene import Scene
-from gatherfold.drawings.step.assembly import placed_scenes
-from gatherfold.drawings.step.closing import closing_scene
+from gatherfold.drawings.step.drawing import stage_scenes
 from gatherfold.drawings.step.stages import Glued, Placed, Stage, stages_of
 from gatherfold.drawings.step.view import Work, work_at
 from gatherfold.reading import read_design_file
@@ -52,7 +51,7 @@ def pictures(
     resolved: ResolvedDesign, *new: str, room: tuple[float, float] = ROOM
 ) -> tuple[Scene, ...]:
     """The pictures of the stage that places some pieces."""
-    return placed_scenes(resolved, placed_stage(resolved, *new), *room)
+    return stage_scenes(resolved, placed_stage(resolved, *new), *room)
 
 
 def picture(resolved: ResolvedDesign, *new: str, room: tuple[float, float] = ROOM) -> Scene:
@@ -71,7 +70,8 @@ def closing_pictures(
     resolved: ResolvedDesign, step: int, room: tuple[float, float] = ROOM
 ) -> list[Scene]:
     """The pictures of what a step glues as it closes."""
-    return [closing_scene(resolved, stage, *room) for stage in glued_stages(resolved, step)]
+    return [scene for stage in glued_stages(resolved, step)
+            for scene in stage_scenes(resolved, stage, *room)]  # fmt: skip
 
 
 def words_in(scene: Scene) -> str:

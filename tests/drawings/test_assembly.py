@@ -11,7 +11,7 @@ from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.kernel.wording import named
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step.assembly import placed_scenes
+from gatherfold.drawings.step.drawing import stage_scenes
 from gatherfold.drawings.step.stages import Placed
 from gatherfold.drawings.step.view import dimensioned_edges, focus_of
 from gatherfold.resolve.edition import METRIC
@@ -298,7 +298,7 @@ def test_one_hatch_has_one_meaning_in_a_drawing(name: str) -> None:
         scene
         for _, stage in stages(resolved)
         if isinstance(stage, Placed)
-        for scene in placed_scenes(resolved, stage, *ROOM)
+        for scene in stage_scenes(resolved, stage, *ROOM)
     ]
     counts = [words_in_scene(scene).count("hatched") for scene in scenes]
     assert max(counts) == 1
@@ -375,5 +375,5 @@ def test_every_piece_that_is_laid_and_what_it_goes_on_have_their_titles(name: st
     resolved = made(name)
     titles = {piece.code: named(piece) for piece in resolved.pieces.values()}
     placed = (stage for _, stage in stages(resolved) if isinstance(stage, Placed))
-    for scene in (scene for stage in placed for scene in placed_scenes(resolved, stage, *ROOM)):
+    for scene in (scene for stage in placed for scene in stage_scenes(resolved, stage, *ROOM)):
         assert not titles.keys() & {text.text for text in scene.texts}, scene.title

@@ -10,36 +10,40 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from shapely import unary_union
+from shapely import Polygon, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Place
+from gatherfold.drawings.kernel.plane import Place, Rect, bounding
 from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from gatherfold.drawings.kernel.wording import face_words, named, words_of
 from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
 from gatherfold.drawings.labels.placings import Look, Mark
-from gatherfold.drawings.sheet_map.words import side_name
 from gatherfold.drawings.step.arrows import side_on_paper
 from gatherfold.drawings.step.fastenings import free_ribbons
 from gatherfold.drawings.step.glue import (
     contacts_of,
+    hatched,
     is_hatched_along_rim,
     notes_on_edge,
     places_along,
 )
-from gatherfold.drawings.step.view import View, Work, edge_on_paper
+from gatherfold.drawings.step.sections import section_of
+from gatherfold.drawings.step.view import View, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_boxes
-from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
+from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within, rings_of
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
 from gatherfold.model.choices import faces_away
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording
+from gatherfold.work import FaceKey
 
 #: How far within its edges a face is pointed at that lies under a new piece, in mm on paper.
 _WITHIN_RIM = (1.2, 0.6)
 #: How near to a ribbon the end of a leader would seem to name it, in mm on paper.
 _DOT = 0.5
+#: Of more sections than these only the piece is named.
+_MOST_NAMES = 4
 #: How new pieces are named, and those that they are laid on.
 _NEW, _THERE = (
     Look(NOTE_PT, bold=True, boxed=True),
@@ -51,6 +55,9 @@ def write_names(canvas: Canvas, resolved: ResolvedDesign, view: View) -> tuple[s
     """Code and title on each new piece where it is not covered, and in grey on those that they are
     laid on, or beside the drawing; and what is flush, and glued on edge.  Returns the names of
     hosts that find no good place."""
+    if view.work.sections:
+        write_labels(canvas, [*_sections_named(canvas, resolved, view)])
+        return ()
     ribbons = unary_union([free for _, free in free_ribbons(resolved, view)]).buffer(_DOT)
     hosts = list(_hosts_named(canvas, view, ribbons))
     needed = [
@@ -103,18 +110,44 @@ def _hosts_named(
         yield laid.title(), label(canvas, places, [laid.title()], _THERE, within, news)
 
 
-def prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iterator[str]:
-    """Which print of the new pieces of two-sided paper is seen, each print once."""
-    wording = words_of(resolved)
-    codes: dict[str, dict[str, None]] = {}
-    for laid in (laid for key in keys for laid in work.seen_of(key)):
-        stock = laid.piece.stock.source
-        if stock.two_sided and laid.faces_front == work.from_front:
-            name = side_name(stock, laid.piece.side, wording)
-            own = laid.piece.code if laid.piece.key in keys else named(laid.piece)
-            codes.setdefault(name, {})[own] = None
-    for name, whose in codes.items():
-        yield wording.phrase("draw_print_up", codes=wording.listed(whose), print=name)
+def _sections_named(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[Mark]:
+    """The sections that are glued, and those folded in before them; of tabs, which have no names of
+    their own, and of very many sections the piece alone."""
+    work = view.work
+    hatches = [shape for laid in view.stack for shape in hatched(view, laid)]
+    strips = [bounding(ring) for shape in hatches for ring in rings_of(shape)]
+    pieces = [resolved.pieces[key] for key in work.new]
+    tabs = {FaceKey(piece.key, tab.name) for piece in pieces for tab in piece.source.tabs}
+    if len(work.sections) > _MOST_NAMES or not tabs.isdisjoint(work.sections):
+        laid = max(work.parts(work.new[0]), key=lambda each: each.shown.area)
+        yield _section_named(canvas, view, laid, view.rect(laid), [named(laid.piece)], strips)
+    else:
+        for section in (section_of(view, key) for key in work.sections):
+            laid, face = section.laid, face_words(section.key.face)
+            texts = [f"{named(laid.piece)} ({face})", f"{laid.piece.code} {face}", face]
+            yield _section_named(canvas, view, laid, section.box, texts, strips)
+    for laid in view.stack:
+        if not laid.shown.is_empty and set(laid.keys) & set(work.folded):
+            words = words_of(resolved)
+            text = words.phrase("draw_folded_in", section=face_words(laid.faces[0]))
+            yield _section_named(canvas, view, laid, view.rect(laid), [text], [], _THERE)
+
+
+def _section_named(
+    canvas: Canvas,
+    view: View,
+    laid: SeenPiece,
+    box: Rect,
+    texts: Sequence[str],
+    strips: Sequence[Rect],
+    look: Look = _NEW,
+) -> Mark:
+    """A name within a box of a part, clear of what lies over it and of strips of glue, else beside
+    the work."""
+    within = inside(box, texts, look, clear_of=[*strips, *view.covers(laid)])
+    rest = [view.rect(other) for other in view.stack if other.piece is not laid.piece]
+    places = places_within(view.shown(laid).intersection(Polygon(box.ring))) or [box.centre]
+    return label(canvas, places, texts[:2][-1:], look, within, rest)
 
 
 def _glued_part(view: View, laid: SeenPiece) -> SeenPiece:

@@ -15,8 +15,7 @@ from gatherfold.drawings.fastening.drawing import fastening_scene
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.motion.drawing import motion_scene
 from gatherfold.drawings.motion.movements import Movements
-from gatherfold.drawings.step.assembly import placed_scenes
-from gatherfold.drawings.step.closing import closing_scene
+from gatherfold.drawings.step.drawing import stage_scenes
 from gatherfold.drawings.step.stages import Glued, Placed, Stage, stages_of
 from gatherfold.drawings.views.ribbons import goes_round_work
 from gatherfold.model.design import Step
@@ -51,12 +50,10 @@ def _scenes_of(
     placed = count(1)
     for stage in stages:
         match stage:
-            case Placed():
-                for scene in placed_scenes(resolved, stage, *joining):
-                    yield f"step-{number}-{next(placed)}", scene
-            case Glued():
-                scene = closing_scene(resolved, stage, *joining)
-                yield f"step-{number}-{scene.key}", scene
+            case Placed() | Glued():
+                for scene in stage_scenes(resolved, stage, *joining):
+                    own = next(placed) if isinstance(stage, Placed) else scene.key
+                    yield f"step-{number}-{own}", scene
             case Movements():
                 yield f"step-{number}-{stage.key}", motion_scene(stage, *joining)
             case _:

@@ -101,6 +101,10 @@ class Glued:
         """The pieces that they are sections of, each as it came: alone."""
         return {section.piece: frozenset([section.piece]) for section in self.sections}
 
+    def part(self, shown: Sequence[str]) -> Glued:
+        """The stage itself: its sections are shown together."""
+        return self
+
 
 Stage = Placed | Glued | Movements
 

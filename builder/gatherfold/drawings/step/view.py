@@ -66,8 +66,9 @@ class Work:
 
     ``came`` is what comes with each new piece: it and all that is on it already; ``look`` is how
     it is looked at as it lies; ``way`` is how far they still have to go, in mm across the picture;
-    ``over`` are the faces that lie over what is slid in.  ``assembly`` is what is drawn, seen along
-    its third axis.
+    ``over`` are the faces that lie over what is slid in; ``sections`` those that are glued as they
+    close, of the new pieces, and ``folded`` those that the step has closed before.  ``assembly`` is
+    what is drawn, seen along its third axis.
     """
 
     pieces: Mapping[str, ResolvedPiece]
@@ -83,6 +84,8 @@ class Work:
     put: Way = Way.LAID
     way: tuple[float, float] = (0.0, 0.0)
     over: frozenset[FaceKey] = frozenset()
+    sections: tuple[FaceKey, ...] = ()
+    folded: tuple[FaceKey, ...] = ()
 
     @property
     def whole(self) -> Rect:
@@ -202,7 +205,8 @@ def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
     flat = turned_to_viewer(stage.before, stage.look, stage.sections[0])
     work = _work(resolved, stage, flat, stage.areas)
     rest = frozenset(key for key in stage.before.plates if key.piece not in work.new)
-    return replace(work, is_closed=_is_closed(with_faces(stage.before, rest)))
+    is_closed = _is_closed(with_faces(stage.before, rest))
+    return replace(work, is_closed=is_closed, sections=stage.sections, folded=stage.folded)
 
 
 def _work(
@@ -368,6 +372,8 @@ def _legible(ring: Sequence[Place]) -> tuple[Place, ...]:
 
 def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:
     """New pieces that belong together: those that lie on one present piece."""
+    if work.sections:
+        return (work.new,)
     groups: dict[str, list[str]] = {}
     for key in work.new:
         host = work.host_of(key)
@@ -462,12 +468,7 @@ def _needed(work: Work, key: str) -> list[Rect]:
     return rects
 
 
-def whole_view(work: Work, frame: Rect) -> View:
-    """All of the work, as large as it fits in a frame beside its dimensions and words."""
-    return _fitted(work, work.new, work.whole, room_in(frame))
-
-
-def room_in(frame: Rect) -> Rect:
+def _room_in(frame: Rect) -> Rect:
     """What is left of a frame beside dimensions and words."""
     return Rect(
         frame.left + _SIDE_ROOM,
@@ -477,10 +478,13 @@ def room_in(frame: Rect) -> Rect:
     )
 
 
-def view_of(work: Work, keys: Sequence[str], room: Rect) -> View:
-    """The part of the work round some new pieces, as large as it fits in ``room``; as much of
-    their hosts as there is still room for is shown too; of what would come out so narrow that
-    nothing could be seen on it, one end."""
+def view_of(work: Work, keys: Sequence[str], frame: Rect) -> View:
+    """The part of the work round some new pieces, as large as it fits in a frame; as much of their
+    hosts as there is still room for is shown too; of what would come out so narrow that nothing
+    could be seen on it, one end.  All of the work where sections are glued."""
+    room = _room_in(frame)
+    if work.sections:
+        return _fitted(work, keys, work.whole, room)
     focus = _with_hosts(work, keys, _legible_part(work, keys, room), room)
     return _fitted(work, keys, focus, room)
 

@@ -24,28 +24,25 @@ from gatherfold.work.glue_areas import GlueArea
 from gatherfold.work.putting import Way
 
 
-def assembly_equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]) -> str:
-    """Where each piece goes, in words."""
-    sentences = [_placing_sentence(resolved, work, resolved.pieces[key]) for key in new]
-    for area in work.glue:
-        piece = resolved.pieces[area.face.piece]
-        if area.face.face not in piece.glued:
-            sentences += _glue_sentences(resolved, area)
-    return " ".join([*_side_sentence(resolved, work), *sentences])
-
-
-def closing_equivalent(resolved: ResolvedDesign, work: Work, folded: Sequence[FaceKey]) -> str:
-    """The side seen, what is folded in already, and where the glue runs and where it begins."""
+def equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]) -> str:
+    """The side seen; where each new piece goes, or what is folded in already; and where the glue
+    runs and where it begins."""
     wording, sentences = words_of(resolved), [*_side_sentence(resolved, work)]
-    for piece in dict.fromkeys(key.piece for key in folded):
-        names = wording.listed(face_words(key.face) for key in folded if key.piece == piece)
+    areas = work.glue
+    if not work.sections:
+        sentences += [_placing_sentence(resolved, work, resolved.pieces[key]) for key in new]
+        areas = tuple(
+            area for area in areas if area.face.face not in resolved.pieces[area.face.piece].glued
+        )
+    for piece in dict.fromkeys(key.piece for key in work.folded):
+        names = wording.listed(face_words(key.face) for key in work.folded if key.piece == piece)
         piece_name = named(resolved.pieces[piece])
         sentences.append(wording.phrase("draw_folded_before", piece=piece_name, names=names))
-    for area in work.glue:
+    for area in areas:
         sentences += _glue_sentences(resolved, area)
-    sections = list(dict.fromkeys(area.face.face for area in work.glue))
-    names = wording.listed(map(face_words, sections))
-    sentences.append(wording.counted("draw_fold_shut", len(sections), section=names))
+    if work.sections:
+        names = wording.listed(face_words(key.face) for key in work.sections)
+        sentences.append(wording.counted("draw_fold_shut", len(work.sections), section=names))
     return " ".join(sentences)
 
 

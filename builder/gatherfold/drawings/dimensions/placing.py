@@ -1,0 +1,133 @@
+"""Where a dimension is in nobody's way: beside or within what it measures, or farther out.
+
+In: two rectangles on paper, the sides between which it is measured.  Out: the dimension that
+touches least of what is on the canvas.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from gatherfold.drawings.dimensions.dimensions import Span, dimension
+from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
+from gatherfold.drawings.kernel.lettering import inked_rect, text_rect
+from gatherfold.drawings.kernel.plane import Place, Rect, segment_meets
+from gatherfold.drawings.kernel.scene import Text
+from gatherfold.geometry import EdgeName, is_far, is_upright
+
+#: How far along the measured edge the dimension may stand, best first.
+_SHARES = (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08, 0.59, 0.41, 0.75, 0.25, 0.87, 0.13, 0.97, 0.03)
+#: How far outside the piece its dimension may stand, and between what lengths ticks are told from
+#: one another and arrows are no clearer, in mm on paper.
+_OUT, _TICKS_APART, _MOST_TICKED = (3.5, 6.0, 9.0), 2.5, 8.0
+#: What it counts that the number stands in another piece, the line runs into one, the number stands
+#: in the piece itself as if it were a size of that, the ends are ticks, a mm of extension line.
+_MISLEADING, _INSIDE, _IN_PIECE, _TICKED, _EXTENDED = 5.0, 1.5, 1.0, 0.3, 0.02
+#: What touching something counts, crossing a line, and a mm of the dimension's own line: crossing
+#: any number of lines is better than lettering on one of them.
+_TOUCHED, _CROSSED, _SHORT = 10.0, 0.08, 0.008
+#: A way that counts less is good enough.
+_GOOD = 0.45
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One way to draw a dimension, with one of its numbers, and where its extension lines begin."""
+
+    span: Span
+    number: Text
+    feet: tuple[float, float]
+
+
+def dimension_beside(
+    canvas: Canvas,
+    own: Rect,
+    base: Rect,
+    edges: Sequence[EdgeName],
+    text: str,
+    point: float | None = None,
+    avoid: Sequence[Rect] = (),
+) -> None:
+    """The distance from an edge of the base to the same of a piece, for one of some edges that do
+    equally well; within what is to be avoided, it would be taken for a distance of that.
+
+    Where it is that of a ``point``, a hole's centre, this is the point's place along the edge, and
+    an extension line leads from there to the dimension.
+    """
+    best, least = None, math.inf
+    for way in (way for edge in edges for way in _ways(own, base, edge, text, point)):
+        clutter = _clutter(canvas, way, own, avoid, least)
+        if clutter < least:
+            best, least = way, clutter
+        if clutter < _GOOD:
+            break
+    if best is not None:
+        dimension(canvas, best.span, best.feet, text, best.number)
+
+
+def dimension_between(
+    canvas: Canvas,
+    start: Place,
+    end: Place,
+    text: str,
+    levels: tuple[float, float],
+    base: Rect | None = None,
+) -> None:
+    """The longer way from a place, or the edge of a ``base`` through it, to another, with its line
+    between two ``levels`` beside it."""
+    (x0, y0), (x1, y1) = start, end
+    low, high = sorted(levels)
+    side: EdgeName
+    if abs(x1 - x0) > abs(y1 - y0):
+        side, point, own = "left" if x0 < x1 else "right", y1, Rect(x1, low, x1, high)
+    else:
+        side, point, own = "bottom" if y0 < y1 else "top", x1, Rect(low, y1, high, y1)
+    dimension_beside(canvas, own, base or Rect(x0, y0, x0, y0), [side], text, point)
+
+
+def _ways(own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None) -> Iterator[_Way]:
+    is_level, own_edge, base_edge = is_upright(edge), own.edge(edge), base.edge(edge)
+    near, far = (own_edge, base_edge) if is_far(edge) else (base_edge, own_edge)
+    if far - near < 0.05:
+        return
+    (low, high), (base_low, base_high) = (
+        [end[is_level] for end in rect.side(edge)] for rect in (own, base)
+    )
+    levels = [low + share * (high - low) for share in _SHARES]
+    if point is None:
+        levels += [level for out in _OUT for level in (low - out, high + out)]
+    spans = [Span(near, far, level, is_level) for level in levels]
+    if _TICKS_APART <= far - near <= _MOST_TICKED:
+        spans += [replace(span, is_ticked=True) for span in spans]
+    for span in spans:
+        foot = max(low, min(high, span.level)) if point is None else point
+        base_foot = max(base_low, min(base_high, span.level))
+        feet = (foot, base_foot) if is_far(edge) else (base_foot, foot)
+        found = span.numbers(text)
+        if len(found) == 1:
+            # An edge may run through the middle.
+            found = (*found, *span.beyond(text))
+        # Within the piece it reads like a distance in that: beside it first.
+        for number in sorted(found, key=lambda number: own.meets(text_rect(number))):
+            yield _Way(span, number, feet)
+
+
+def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least: float) -> float:
+    """How much the number and its lines would touch; not counted beyond ``least``."""
+    span, box, line = way.span, inked_rect(way.number), way.span.line(way.number)
+    extensions = span.extensions(way.feet)
+    clutter = _SHORT * math.dist(*line) + _TICKED * span.is_ticked + _IN_PIECE * own.meets(box)
+    clutter += 9 * _TOUCHED * (not canvas.frame.contains(box.grown(0.5)))
+    clutter += _MISLEADING * sum(other.meets(box) for other in avoid)
+    clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
+    clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
+    clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
+    if clutter < least:
+        clutter += _TOUCHED * canvas.collisions(box)
+    if clutter < least:
+        for run in (line, *extensions):
+            words, lines = canvas.leader_faults(*run)
+            clutter += 2 * _TOUCHED * words + _CROSSED * lines
+    return clutter
