@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from gatherfold.editions import Checked, check_edition
+from gatherfold.geometry import Pose
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS
-from gatherfold.work import PlacedFace, pierced, placed_faces, work_of
+from gatherfold.work import Assembly, FaceKey, pierced, work_of
+from gatherfold.work.space import as_pose
+from gatherfold.work.visible import Look, from_far_to_near
 from tests.once import once
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))
@@ -44,3 +48,28 @@ def faces_in(resolved: ResolvedDesign, state: str) -> tuple[PlacedFace, ...]:
     """The faces of the work ``open`` or ``closed``, in mm."""
     work = work_of(resolved)
     return placed_faces({"open": work.opened, "closed": work.closed}[state], work.scale)
+
+
+@dataclass(frozen=True)
+class PlacedFace:
+    """One face in space, in mm; of faces in one plane a larger ``rank`` lies further along their
+    axis."""
+
+    piece: str
+    face: str
+    pose: Pose
+    rank: int
+
+    @property
+    def key(self) -> FaceKey:
+        """The face by its piece and name."""
+        return FaceKey(self.piece, self.face)
+
+
+def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:
+    """All faces of an assembly; those that look along one axis from its negative end on."""
+    ordered = [key for axis in (0, 1, 2) for key in from_far_to_near(assembly, Look(axis, 1))]
+    return tuple(
+        PlacedFace(key.piece, key.face, as_pose(assembly.plates[key].pose, scale), rank)
+        for rank, key in enumerate(ordered)
+    )

@@ -33,7 +33,8 @@ from gatherfold.reading import read_design, read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS
-from gatherfold.work import pierced, placed_faces, work_of
+from gatherfold.work import pierced, work_of
+from tests.works import placed_faces
 
 HINGED = """\
 title: Test
@@ -249,7 +250,7 @@ def covers_by_shapely(resolved: ResolvedDesign) -> dict[str, set[str]]:
             box = resolved.pieces[face.piece].face(face.face).box
             x, y = fastening.point.x, fastening.point.y
             if face.piece == through[0] and box.left <= x <= box.right:
-                across, upward, _ = face.pose.apply(x, y)
+                across, upward, _ = face.pose.apply((x, y, 0))
                 place = float(across), float(upward)
         assert place is not None
         for face in lying:

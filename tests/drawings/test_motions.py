@@ -230,7 +230,7 @@ def _reach(frame: Frame, key: str) -> tuple[float, float]:
     face = next(face for face in frame.faces if face.piece.key == key)
     box = face.piece.face(face.key.face).box
     across = [
-        float(face.pose.apply(x, y)[0])
+        float(face.pose.apply((x, y, 0))[0])
         for x in (box.left, box.right)
         for y in (box.bottom, box.top)
     ]

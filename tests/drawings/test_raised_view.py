@@ -19,8 +19,9 @@ from gatherfold.drawings.motion.movements import sequences
 from gatherfold.drawings.views.features import outline_ring
 from gatherfold.drawings.views.raised_view import raised_work, visible_faces
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, PlacedFace, placed_faces, work_of
+from gatherfold.work import Assembly, work_of
 from tests.drawings.made_designs import SHIPPED, frames_of, made
+from tests.works import PlacedFace, placed_faces
 
 AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 

@@ -18,7 +18,6 @@ from gatherfold.geometry.areas import (
     crosses,
     difference,
     distance_squared,
-    placed,
 )
 from gatherfold.geometry.outline import Box, Point
 from gatherfold.geometry.pose import Pose
@@ -89,6 +88,5 @@ def test_around() -> None:
 def test_a_flap_folded_up_stands_in_a_plane_of_its_own() -> None:
     # About x = 5, and moved by 2.
     pose = Pose(((0, 0, -1), (0, 1, 0), (1, 0, 0)), (Fraction(7), Fraction(0), Fraction(-5)))
-    slab = placed(pose, make(5, 0, 8, 4))
-    assert (slab.axis, slab.plane) == (0, 7)
-    assert (slab.low, slab.high) == ((7, 0, 0), (7, 4, 3))
+    low, high = pose.apply((Fraction(5), Fraction(0), 0)), pose.apply((Fraction(8), Fraction(4), 0))
+    assert (pose.axis, low, high) == (0, (7, 0, 0), (7, 4, 3))

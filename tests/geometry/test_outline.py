@@ -132,7 +132,7 @@ def test_moving_an_outline_keeps_its_area_and_turns_it_as_a_flip_does(
     pose: Pose = shifted(Fraction(x), Fraction(y)).then(turned(angle))
     if over:
         pose = pose.then(flipped())
-    moved = BITTEN.mapped(lambda p: Point(*pose.apply(p.x, p.y)[:2]), over)
+    moved = BITTEN.mapped(lambda p: Point(*pose.apply((p.x, p.y, 0))[:2]), over)
     assert area(moved) == pytest.approx(-area(BITTEN) if over else area(BITTEN))
     shape = Polygon(flattened(moved, 32))
     assert shape.is_valid

@@ -19,9 +19,9 @@ from gatherfold.lengths import INCH, is_on_grid
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import Edition, ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
-from gatherfold.work import FaceKey, PlacedFace, pierced, work_of
+from gatherfold.work import FaceKey, pierced, work_of
 from gatherfold.work.moments import Trouble
-from tests.works import faces_in
+from tests.works import PlacedFace, faces_in
 
 FOLIO = Path(__file__).parents[2] / "designs" / "observatory-folio.yaml"
 BOTH = (IMPERIAL, METRIC)
@@ -46,7 +46,7 @@ def corners_in_space(
 ) -> set[Vector]:
     box = found.pieces[piece].face(face).box
     pose = placed(found, state, piece, face).pose
-    return {pose.apply(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)}
+    return {pose.apply((x, y, 0)) for x in (box.left, box.right) for y in (box.bottom, box.top)}
 
 
 @pytest.mark.parametrize("edition", BOTH, ids=lambda edition: edition.name)
@@ -161,7 +161,7 @@ def _holes_line_up(found: ResolvedDesign) -> None:
                 inside = box.left <= hole.centre.x <= box.right
                 if inside and box.bottom <= hole.centre.y <= box.top:
                     pose = placed(found, "open", piece, face.name).pose
-                    places.add(pose.apply(hole.centre.x, hole.centre.y))
+                    places.add(pose.apply((hole.centre.x, hole.centre.y, 0)))
                     break
             checked += 1
         assert len(places) <= 1

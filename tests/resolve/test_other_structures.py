@@ -39,7 +39,7 @@ def envelope_of(edition: Edition) -> ResolvedDesign:
 def corners(found: ResolvedDesign, piece: str, face: str, state: str = "closed") -> set[Vector]:
     box = found.pieces[piece].face(face).box
     pose = next(f.pose for f in faces_in(found, state) if (f.piece, f.face) == (piece, face))
-    return {pose.apply(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)}
+    return {pose.apply((x, y, 0)) for x in (box.left, box.right) for y in (box.bottom, box.top)}
 
 
 def normal(found: ResolvedDesign, piece: str, face: str = "face") -> tuple[int, int, int]:
@@ -203,7 +203,7 @@ def test_the_lining_folds_where_the_flap_folds(edition: Edition) -> None:
     (fold,) = pieces["lining"].scores
     body = pieces["envelope"].face("body").box
     pose = next(f.pose for f in faces_in(found, "open") if f.piece == "lining")
-    assert pose.apply(fold.start, fold.at)[1] == body.top
+    assert pose.apply((fold.start, fold.at, 0))[1] == body.top
     flap = spread(corners(found, "envelope", "top_flap"), 1)
     lining = spread(corners(found, "lining", "flap"), 1)
     assert lining[0] - flap[0] == measure(found, "reveal")

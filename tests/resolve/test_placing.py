@@ -10,8 +10,8 @@ import pytest
 from gatherfold.geometry.pose import Vector
 from gatherfold.lengths import INCH
 from gatherfold.resolve import ResolvedDesign
-from gatherfold.work import PlacedFace, work_of
-from tests.works import faces_in
+from gatherfold.work import work_of
+from tests.works import PlacedFace, faces_in
 
 Resolver = Callable[..., ResolvedDesign]
 
@@ -23,7 +23,7 @@ def placed(found: ResolvedDesign, state: str, piece: str, face: str = "face") ->
 def corner(found: ResolvedDesign, state: str, piece: str, face: str = "face") -> tuple[float, ...]:
     """Where the lower left corner of a face lies, in inches."""
     box = found.pieces[piece].face(face).box
-    return inches(placed(found, state, piece, face).pose.apply(box.left, box.bottom))
+    return inches(placed(found, state, piece, face).pose.apply((box.left, box.bottom, 0)))
 
 
 def inches(place: Vector) -> tuple[float, ...]:
@@ -112,18 +112,18 @@ def test_a_strip_folds_round_a_block(resolved: Resolver) -> None:
     assert corner(found, "open", "strip", "d") == (4, 0, 0)
     assert corner(found, "closed", "strip", "b") == (1, 0, 0)
     pose = placed(found, "closed", "strip", "c").pose
-    assert inches(pose.apply(4 * INCH, 3 * INCH)) == (3, 3, 1)
+    assert inches(pose.apply((4 * INCH, 3 * INCH, 0))) == (3, 3, 1)
     pose = placed(found, "closed", "strip", "a").pose
-    assert inches(pose.apply(0 * INCH, 0 * INCH)) == (1, 0, 1)
+    assert inches(pose.apply((0 * INCH, 0 * INCH, 0))) == (1, 0, 1)
     pose = placed(found, "closed", "strip", "d").pose
-    assert inches(pose.apply(6 * INCH, 3 * INCH)) == (1, 3, 1)
+    assert inches(pose.apply((6 * INCH, 3 * INCH, 0))) == (1, 3, 1)
     assert pose.normal == (0, 0, -1)
 
 
 def test_mountains_fold_away(resolved: Resolver) -> None:
     found = resolved(STRIP + "  fold: mountain\n")
     pose = placed(found, "closed", "strip", "d").pose
-    assert inches(pose.apply(6 * INCH, 3 * INCH)) == (1, 3, -1)
+    assert inches(pose.apply((6 * INCH, 3 * INCH, 0))) == (1, 3, -1)
 
 
 def test_closing_one_section_after_another(resolved: Resolver) -> None:
@@ -218,7 +218,7 @@ def test_holes_line_up_through_layers(resolved: Resolver) -> None:
     }
     poses = {f.piece: f.pose for f in faces_in(found, "open")}
     places = {
-        poses[key].apply(p.holes[0].centre.x, p.holes[0].centre.y)
+        poses[key].apply((p.holes[0].centre.x, p.holes[0].centre.y, 0))
         for key, p in found.pieces.items()
     }
     assert len(places) == 1

@@ -21,7 +21,7 @@ from gatherfold.work.finished import (
     wraps,
 )
 from gatherfold.work.glue_areas import glue_areas
-from gatherfold.work.layers import layers_of, placed_faces
+from gatherfold.work.layers import layers_of
 from gatherfold.work.moments import Placing, Work
 from gatherfold.work.putting import Put, Way
 from gatherfold.work.regions import Bounds, Plate, rectangle_region
@@ -32,6 +32,7 @@ from tests.work.played import work_of
 from tests.work.small_designs import FLAPS, latched, mm, played
 from tests.work.test_paths import block as plate_at
 from tests.work.test_small_parts import key, on, paper
+from tests.works import placed_faces
 
 
 def named(plate: Plate, name: str) -> Plate:

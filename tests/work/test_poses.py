@@ -36,7 +36,7 @@ def F(*lengths: int) -> tuple[Fraction, ...]:
 
 
 def place(pose: Pose, x: int, y: int) -> tuple[int, ...]:
-    return tuple(int(part) for part in pose.apply(Fraction(x), Fraction(y)))
+    return tuple(int(part) for part in pose.apply((Fraction(x), Fraction(y), 0)))
 
 
 def standing(line: SpaceLine, sense: Sense) -> Pose:
@@ -101,8 +101,8 @@ def test_every_pose_is_its_matrix_and_comes_back() -> None:
     poses = all_turns()
     one, other, third = F(3, -4, 7)
     for pose in poses:
-        assert pose.apply(one, other) == by_matrix(pose, (one, other, Fraction(0)))
-        assert pose.undo(by_matrix(pose, (one, other, third))) == (one, other, third)
+        assert pose.apply((one, other, 0)) == by_matrix(pose, (one, other, Fraction(0)))
+        assert pose.undone().apply(by_matrix(pose, (one, other, third))) == (one, other, third)
         assert pose.then(IDENTITY) == pose == IDENTITY.then(pose)
         for inner in poses:
             both = pose.then(inner)

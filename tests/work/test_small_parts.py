@@ -16,10 +16,9 @@ from shapely import Point, Polygon, box, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.geometry import EDGES, Box
-from gatherfold.geometry.pose import Pose
 from gatherfold.work.adhesive import contact
 from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_ways
-from gatherfold.work.layers import placed_faces, seen_box
+from gatherfold.work.layers import seen_box
 from gatherfold.work.parts import glued_side, host_side
 from gatherfold.work.putting import (
     Put,
@@ -58,6 +57,7 @@ from gatherfold.work.visible import (
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import UP, block, case, fold, sheet, turn, with_post
 from tests.work.ways_out import way_out
+from tests.works import placed_faces
 
 ANY = turn("none", 0, 90)
 
@@ -112,7 +112,7 @@ def test_motions_one_after_another_and_back() -> None:
         pose = as_pose(one, 4)
         assert as_rigid(pose, 4) == one
         x, y, z = one.apply((place[0], place[1], 0))
-        assert pose.apply(Fraction(place[0], 4), Fraction(place[1], 4)) == (
+        assert pose.apply((Fraction(place[0], 4), Fraction(place[1], 4), 0)) == (
             Fraction(x, 4), Fraction(y, 4), Fraction(z, 4)
         )  # fmt: skip
 
@@ -126,10 +126,10 @@ def test_lengths() -> None:
 def test_a_pose_in_space_holds_its_own_places() -> None:
     """In mm, as drawings have it: the front looks along its normal, and places come back."""
     pose = as_pose(quarter_turn(SpaceLine(0, (2, 3)), 1), 1)
-    assert isinstance(pose, Pose) and pose.normal == (0, -1, 0)
+    assert pose.normal == (0, -1, 0)
     assert [row[1] for row in pose.rotation] == [0, 0, 1]
-    place = pose.apply(Fraction(4), Fraction(5))
-    assert pose.undo(place) == (Fraction(4), Fraction(5), Fraction(0))
+    place = pose.apply((Fraction(4), Fraction(5), 0))
+    assert pose.undone().apply(place) == (Fraction(4), Fraction(5), Fraction(0))
 
 
 # ---- layers

@@ -179,7 +179,7 @@ def _place_of(resolved: ResolvedDesign, piece: str, point: Point) -> tuple[FaceK
     for face in resolved.pieces[piece].faces:
         plate = work.closed.plates.get(FaceKey(piece, face.name))
         if plate is not None and face.box.contains(point):
-            return plate.key, as_pose(plate.pose, work.scale).apply(point.x, point.y)
+            return plate.key, as_pose(plate.pose, work.scale).apply((point.x, point.y, 0))
     return None
 
 

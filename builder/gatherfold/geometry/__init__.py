@@ -48,8 +48,12 @@ from gatherfold.geometry.outline import circle as circle
 from gatherfold.geometry.outline import flattened as flattened
 from gatherfold.geometry.outline import rectangle as rectangle
 from gatherfold.geometry.pose import IDENTITY as IDENTITY
+from gatherfold.geometry.pose import Exact as Exact
 from gatherfold.geometry.pose import Pose as Pose
+from gatherfold.geometry.pose import RigidMotion as RigidMotion
 from gatherfold.geometry.pose import Rotation as Rotation
+from gatherfold.geometry.pose import Sense as Sense
+from gatherfold.geometry.pose import SpaceAxis as SpaceAxis
 from gatherfold.geometry.pose import Vector as Vector
 from gatherfold.geometry.pose import flipped as flipped
 from gatherfold.geometry.pose import shifted as shifted

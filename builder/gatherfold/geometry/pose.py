@@ -1,84 +1,93 @@
-"""Exact rigid motions in space: where a flat face lies after quarter turns.
+"""Exact rigid motions in space by quarter turns: where a flat face lies, and what moves it.
 
-A pose maps a face's own plane coordinates (x right, y up, z towards the reader of its front) to
-the design's space, in mm.  Rotations are multiples of 90 degrees, so every entry stays rational.
+A pose maps a face's own coordinates (x right, y up, z towards the reader of its front) to space.
+Rotations are multiples of 90 degrees, so lengths stay exact: fractions of a mm, or whole numbers of
+a unit.  Axes are 0, 1 and 2: x, y and z.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
+from typing import Generic, Literal, TypeVar
 
+#: A whole number of units, or a fraction where a slanted edge is cut.
+Exact = int | Fraction
+Length = TypeVar("Length", Fraction, Exact)
 Vector = tuple[Fraction, Fraction, Fraction]
 Rotation = tuple[tuple[int, int, int], tuple[int, int, int], tuple[int, int, int]]
+#: 0, 1 or 2: x, y or z.
+SpaceAxis = int
+Sense = Literal[1, -1]
 
 _COSINE = {0: 1, 90: 0, 180: -1, 270: 0}
 _SINE = {0: 0, 90: 1, 180: 0, 270: -1}
 
 
 @dataclass(frozen=True)
-class Pose:
-    """``world = rotation · local + shift``."""
+class RigidMotion(Generic[Length]):
+    """A motion or a pose: ``place = rotation · own + shift``."""
 
     rotation: Rotation
-    shift: Vector
+    shift: tuple[Length, Length, Length]
 
-    def apply(self, x: Fraction, y: Fraction) -> Vector:
-        """The place in space of the face's point (x, y)."""
-        (a, b, _), (c, d, _), (e, f, _) = self.rotation
-        first, second, third = self.shift
-        return _moved(first, a, x, b, y), _moved(second, c, x, d, y), _moved(third, e, x, f, y)
-
-    def then(self, inner: Pose) -> Pose:
-        """This pose after ``inner``: the pose of something placed within this one."""
-        rotation = _product(self.rotation, inner.rotation)
+    def apply(self, own: tuple[Length, Length, Length | int]) -> tuple[Length, Length, Length]:
+        """Where a place goes."""
         first, second, third = (
-            move + _along(row, inner.shift)
-            for row, move in zip(self.rotation, self.shift, strict=True)
+            _along(row, own) + start for row, start in zip(self.rotation, self.shift, strict=True)
         )
-        return Pose(rotation, (first, second, third))
+        return first, second, third
 
-    def undo(self, place: Vector) -> Vector:
-        """The face's own coordinates of a place in space; z is the distance before its front."""
-        x, y, z = place
-        a, b, c = self.shift
-        away = x - a, y - b, z - c
-        first, second, third = (_along(column, away) for column in zip(*self.rotation, strict=True))
+    def then(self, inner: RigidMotion[Length]) -> RigidMotion[Length]:
+        """This motion after ``inner``: the pose of something placed within this one."""
+        columns = tuple(zip(*inner.rotation, strict=True))
+        rotation: Rotation = tuple(
+            tuple(a * x + b * y + c * z for x, y, z in columns) for a, b, c in self.rotation
+        )  # type: ignore[assignment]
+        return RigidMotion(rotation, self.apply(inner.shift))
+
+    def undone(self) -> RigidMotion[Length]:
+        """The motion back."""
+        rotation: Rotation = tuple(zip(*self.rotation, strict=True))  # type: ignore[assignment]
+        first, second, third = (-_along(row, self.shift) for row in rotation)
+        return RigidMotion(rotation, (first, second, third))
+
+    def direction(self, own: tuple[int, int, int]) -> tuple[int, int, int]:
+        """A direction carried along."""
+        x, y, z = own
+        first, second, third = (a * x + b * y + c * z for a, b, c in self.rotation)
         return first, second, third
 
     @property
     def normal(self) -> tuple[int, int, int]:
-        """The direction in space that the face's front looks to."""
-        return self.rotation[0][2], self.rotation[1][2], self.rotation[2][2]
+        """The direction in space that the front of a face in this pose looks to."""
+        return self.direction((0, 0, 1))
+
+    @cached_property
+    def axis(self) -> SpaceAxis:
+        """The axis that the front looks along."""
+        return next(k for k in (0, 1, 2) if self.rotation[k][2])
+
+    @cached_property
+    def facing(self) -> Sense:
+        """Whether the front looks towards the positive end of that axis."""
+        return 1 if self.rotation[self.axis][2] > 0 else -1
 
 
-# Every row and column of a rotation holds one entry that is not 0, and that is 1 or −1: what it
-# makes of a place is one of the place's lengths, and multiplying fractions would cost time.
+def _along(row: Iterable[int], place: Iterable[Length]) -> Length:
+    """A row or column of a rotation times a place.
 
-
-def _moved(start: Fraction, a: int, x: Fraction, b: int, y: Fraction) -> Fraction:
-    """``start + a · x + b · y``, where one of a and b is 0."""
-    if a:
-        return start + x if a == 1 else start - x
-    if b:
-        return start + y if b == 1 else start - y
-    return start
-
-
-def _along(row: tuple[int, ...], place: Vector) -> Fraction:
-    """A row or column of a rotation times a place."""
+    One entry of it is not 0, and that is 1 or −1: what it makes of a place is one of the place's
+    lengths, and multiplying fractions would cost time.
+    """
     sign, length = next((s, each) for s, each in zip(row, place, strict=True) if s)
     return length if sign == 1 else -length
 
 
-def _product(a: Rotation, b: Rotation) -> Rotation:
-    return _row(a[0], b), _row(a[1], b), _row(a[2], b)
-
-
-def _row(row: tuple[int, int, int], other: Rotation) -> tuple[int, int, int]:
-    """A row of a rotation times another: one row of that, or its opposite."""
-    sign, (x, y, z) = next((s, each) for s, each in zip(row, other, strict=True) if s)
-    return (x, y, z) if sign == 1 else (-x, -y, -z)
+#: A pose in mm.
+Pose = RigidMotion[Fraction]
 
 
 _ZERO = Fraction(0)

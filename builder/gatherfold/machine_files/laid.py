@@ -143,7 +143,7 @@ class Laid:
 
     def place(self, own: Point) -> Point:
         """Where a place of the piece lies."""
-        x, y, _ = self.pose.apply(own.x, own.y)
+        x, y, _ = self.pose.apply((own.x, own.y, 0))
         return Point(x, y)
 
     def outline(self, own: Outline) -> Outline:

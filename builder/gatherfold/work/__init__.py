@@ -23,8 +23,6 @@ from gatherfold.work.assembly import Assembly as Assembly
 from gatherfold.work.assembly import Bond as Bond
 from gatherfold.work.assembly import FoldKey as FoldKey
 from gatherfold.work.finished import finished_size as finished_size
-from gatherfold.work.layers import PlacedFace as PlacedFace
-from gatherfold.work.layers import placed_faces as placed_faces
 from gatherfold.work.moments import Moment as Moment
 from gatherfold.work.moments import Problem as Problem
 from gatherfold.work.moments import Work as Work

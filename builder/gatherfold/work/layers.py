@@ -1,11 +1,9 @@
 """The layers of an assembly, as drawings and checks ask for them.
 
-In: an assembly.  Out: its faces in mm, each with a rank: of faces in one plane that lie over one
-another a larger rank lies towards the positive end of their axis; the faces of a plane as
-rectangles that can be painted one after the other; and what reaches a level among the layers: glue
-and what sticks out of fastenings, with shapes in units, in floats.  Where layers go round, as those
-of interleaved flaps, no rank says what lies over what, and a rectangle is divided: at any one place
-there is an order.
+In: an assembly.  Out: the faces of a plane as rectangles that can be painted one after the other;
+and what reaches a level among the layers: glue and what sticks out of fastenings, with shapes in
+units, in floats.  Where layers go round, as those of interleaved flaps, no rank says what lies over
+what, and a rectangle is divided: at any one place there is an order.
 """
 
 from __future__ import annotations
@@ -19,44 +17,19 @@ from shapely import Point as Spot
 from shapely import union_all
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry import Box, Pose
+from gatherfold.geometry import Box
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
 from gatherfold.work.assembly import Adhesive, Assembly
 from gatherfold.work.moments import Work
 from gatherfold.work.piercing import faces_of
 from gatherfold.work.regions import Bounds, FaceKey, Plate, Region
-from gatherfold.work.space import ACROSS, Exact, Sense, as_pose
+from gatherfold.work.space import ACROSS, Exact, Sense
 from gatherfold.work.visible import Look, from_far_to_near, region_shape, shape_of
-
-
-@dataclass(frozen=True)
-class PlacedFace:
-    """One face in space, in mm; of faces in one plane a larger ``rank`` lies further along their
-    axis."""
-
-    piece: str
-    face: str
-    pose: Pose
-    rank: int
-
-    @property
-    def key(self) -> FaceKey:
-        """The face by its piece and name."""
-        return FaceKey(self.piece, self.face)
 
 
 def seen_box(plate: Plate, scale: int) -> Box:
     """The upright box that a plate covers, seen along the axis that it looks along."""
     return Box(*(Fraction(end) / scale for end in plate.bounds))
-
-
-def placed_faces(assembly: Assembly, scale: int) -> tuple[PlacedFace, ...]:
-    """All faces of an assembly; those that look along one axis from its negative end on."""
-    ordered = [key for axis in (0, 1, 2) for key in from_far_to_near(assembly, Look(axis, 1))]
-    return tuple(
-        PlacedFace(key.piece, key.face, as_pose(assembly.plates[key].pose, scale), rank)
-        for rank, key in enumerate(ordered)
-    )
 
 
 Sheet = tuple[FaceKey, Bounds]

@@ -370,5 +370,5 @@ def lying_pose(child: ResolvedPiece, host: ResolvedPiece) -> Pose:
 def _turned_to_origin(box: Box, degrees: int) -> Pose:
     """Turn about the origin, then move so that the box's lower left corner is the origin."""
     turn = turned(degrees)
-    corners = [turn.apply(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
+    corners = [turn.apply((x, y, 0)) for x in (box.left, box.right) for y in (box.bottom, box.top)]
     return shifted(-min(c[0] for c in corners), -min(c[1] for c in corners)).then(turn)

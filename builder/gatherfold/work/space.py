@@ -9,71 +9,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
-from typing import Literal
 
-from gatherfold.geometry import Pose, Rotation
+from gatherfold.geometry import Exact as Exact
+from gatherfold.geometry import Pose, RigidMotion, Rotation
+from gatherfold.geometry import Sense as Sense
+from gatherfold.geometry import SpaceAxis as SpaceAxis
 
-#: A length in units of the common denominator: whole, or a fraction where a slanted edge is cut.
-Exact = int | Fraction
 Place = tuple[Exact, Exact, Exact]
 Spot = tuple[Exact, Exact]
-#: 0, 1 or 2: x, y or z.
-SpaceAxis = int
-Sense = Literal[1, -1]
+#: A pose or a motion in units of the common denominator.
+Rigid = RigidMotion[Exact]
 
 AXES: tuple[SpaceAxis, ...] = (0, 1, 2)
 #: The axes in the plane at right angles to each axis, in the order of a positive turn.
 ACROSS: tuple[tuple[SpaceAxis, SpaceAxis], ...] = ((1, 2), (2, 0), (0, 1))
 
 _NO_TURN: Rotation = ((1, 0, 0), (0, 1, 0), (0, 0, 1))
-
-
-@dataclass(frozen=True)
-class Rigid:
-    """A motion or a pose: ``place = rotation · own + shift``."""
-
-    rotation: Rotation
-    shift: Place
-
-    def apply(self, own: Place) -> Place:
-        """Where a place goes."""
-        x, y, z = own
-        first, second, third = (
-            a * x + b * y + c * z + s
-            for (a, b, c), s in zip(self.rotation, self.shift, strict=True)
-        )
-        return first, second, third
-
-    def then(self, inner: Rigid) -> Rigid:
-        """This motion after ``inner``."""
-        columns = tuple(zip(*inner.rotation, strict=True))
-        rotation: Rotation = tuple(
-            tuple(a * x + b * y + c * z for x, y, z in columns) for a, b, c in self.rotation
-        )  # type: ignore[assignment]
-        return Rigid(rotation, self.apply(inner.shift))
-
-    def undone(self) -> Rigid:
-        """The motion back."""
-        rotation: Rotation = tuple(zip(*self.rotation, strict=True))  # type: ignore[assignment]
-        back = Rigid(rotation, (0, 0, 0)).apply(self.shift)
-        return Rigid(rotation, (-back[0], -back[1], -back[2]))
-
-    @cached_property
-    def axis(self) -> SpaceAxis:
-        """The axis that the front of a face in this pose looks along."""
-        return next(k for k in AXES if self.rotation[k][2])
-
-    @cached_property
-    def facing(self) -> Sense:
-        """Whether the front looks towards the positive end of that axis."""
-        return 1 if self.rotation[self.axis][2] > 0 else -1
-
-    def direction(self, own: tuple[int, int, int]) -> tuple[int, int, int]:
-        """A direction carried along."""
-        x, y, z = own
-        first, second, third = (a * x + b * y + c * z for a, b, c in self.rotation)
-        return first, second, third
 
 
 AT_REST = Rigid(_NO_TURN, (0, 0, 0))

@@ -229,9 +229,9 @@ def swing_way(
     middles = [(box.left, pin[1]), (box.right, pin[1]), (pin[0], box.bottom), (pin[0], box.top)]
     end = max(middles, key=lambda place: math.dist(place, pin))
     poses = [as_pose(plate.pose, work.scale) for plate in (before, after)]
-    ends = [_in_mm(pose.apply(*end)) for pose in poses]
+    ends = [_in_mm(pose.apply((*end, 0))) for pose in poses]
     clear = float(min(box.width, box.height)) / 2
-    return _arc(_in_mm(poses[0].apply(*pin)), ends, clear), corners
+    return _arc(_in_mm(poses[0].apply((*pin, 0))), ends, clear), corners
 
 
 def _arc(pin: Point, ends: Sequence[Point], clear: float) -> Way:

@@ -128,7 +128,7 @@ def _round_work(
     if own is None or fastening.point is None:
         return
     pose = as_pose(plates[own].pose, work.scale)
-    x, y, height = (float(part) for part in pose.apply(fastening.point.x, fastening.point.y))
+    x, y, height = (float(part) for part in pose.apply((fastening.point.x, fastening.point.y, 0)))
     slabs = [_reach(plate, work.scale) for plate in plates.values()]
     low, high = (pick(slab[2][end] for slab in slabs) for pick, end in ((min, 0), (max, 1)))
     is_up = 2 * height >= low + high
@@ -226,7 +226,7 @@ def _ends(work: Work, tie: str, assembly: Assembly) -> Iterator[_End]:
         if plate is None or plate.axis != _UPWARD or fastening.point is None:
             continue
         pose = as_pose(plate.pose, work.scale)
-        x, y, z = pose.apply(fastening.point.x, fastening.point.y)
+        x, y, z = pose.apply((fastening.point.x, fastening.point.y, 0))
         low, high = ([plate.extent(k)[end] / work.scale for k in (0, 1)] for end in (0, 1))
         is_covered = any(assembly.is_above(first, other) for other in others)
         sides = (
