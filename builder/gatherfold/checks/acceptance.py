@@ -25,19 +25,21 @@ _CANNOT_ACCEPT = FindingKind(
 
 def accept(resolved: ResolvedDesign, findings: Iterable[Finding]) -> Iterator[Finding]:
     """The findings of one edition, accepted advice with its reason, and what cannot be accepted."""
-    entries = resolved.design.accepted
     refused: dict[Accepted, Finding] = {}
     for finding in findings:
-        entry = _entry_for(finding, entries)
-        if entry is None:
-            yield finding
-        elif finding.severity is Severity.ADVICE:
+        meeting = [entry for entry in resolved.design.accepted if _meets(entry, finding)]
+        # One that names the part goes before one that does not.
+        entry = min(meeting, key=lambda entry: not entry.about, default=None)
+        if entry is not None and finding.severity is Severity.ADVICE:
             yield replace(finding, accepted=entry.because)
-        else:
+            continue
+        if entry is not None:
             refused.setdefault(entry, finding)
-            yield finding
+        yield finding
     for entry, finding in refused.items():
-        yield _cannot_accept(resolved, entry, finding)
+        kind, line = finding.severity.value, finding.position.line
+        told = {"code": finding.code, "article": "an" if kind[0] in "aeiou" else "a", "kind": kind}
+        yield _CANNOT_ACCEPT.found(resolved, entry.position, finding.about, **told, line=line)
 
 
 def idle_entries(design: Design, findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -50,28 +52,8 @@ def idle_entries(design: Design, findings: Iterable[Finding]) -> tuple[Finding, 
     )
 
 
-def _entry_for(finding: Finding, entries: Iterable[Accepted]) -> Accepted | None:
-    """The entry that meets the finding; one that names the part goes before one that does not."""
-    meeting = [entry for entry in entries if _meets(entry, finding)]
-    return min(meeting, key=lambda entry: not entry.about, default=None)
-
-
 def _meets(entry: Accepted, finding: Finding) -> bool:
     return entry.advice == finding.code and (not entry.about or entry.about in finding.about)
-
-
-def _cannot_accept(resolved: ResolvedDesign, entry: Accepted, finding: Finding) -> Finding:
-    kind, line = finding.severity.value, finding.position.line
-    article = "an" if kind[0] in "aeiou" else "a"
-    return _CANNOT_ACCEPT.found(
-        resolved,
-        entry.position,
-        finding.about,
-        code=finding.code,
-        article=article,
-        kind=kind,
-        line=line,
-    )
 
 
 def _nothing_to_accept(entry: Accepted, findings: Iterable[Finding]) -> Finding:

@@ -35,7 +35,7 @@ from gatherfold.geometry import (
 from gatherfold.lengths import up_to_grid
 from gatherfold.model.choices import GlueEdge
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, Work, work_of
+from gatherfold.work import FaceKey, Work, work_of
 from gatherfold.work.layers import InTheWay, Layers, seen_box
 from gatherfold.work.moments import Placing, Trouble
 from gatherfold.work.parts import host_side
@@ -176,7 +176,9 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
         each.trouble is Trouble.CANNOT_GO_IN and each.part == insert.key for each in work.problems
     )
     own = _carried(work, placing)
-    assembly = _assembly_with(work, placing)
+    # The work at rest, if the insert is in it then; else as it was when it came.
+    is_there = placing.piece in work.opened.pieces
+    assembly = work.opened if is_there else placing.put.after
     # It lies behind its pocket: that is above it.
     up: Sense = 1 if assembly.plates[placing.host].facing != host_side("inside") else -1
     layers = Layers(resolved, work, assembly, placing.host, up)
@@ -194,13 +196,6 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
         return [_HELD_BY_HOST.found(resolved, insert, host=host.key)]
     best = min(free, key=lambda way: (way.is_sure, len(way.in_the_way)))
     return [_blocked(resolved, work.scale, insert, host, best)]
-
-
-def _assembly_with(work: Work, placing: Placing) -> Assembly:
-    """The work at rest, if the insert is in it then; else as it was when it came."""
-    if placing.piece in work.opened.pieces:
-        return work.opened
-    return placing.put.after
 
 
 def _carried(work: Work, placing: Placing) -> frozenset[FaceKey]:

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import partial
 from itertools import product
 
-from gatherfold.checks.report import Condition, FindingKind, Rule
+from gatherfold.checks.report import Condition, FindingKind, Rule, Told
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import EDGES, Box, around, room_within
 from gatherfold.model.choices import Relation, Trait
@@ -163,8 +163,8 @@ def check_hidden_photographs(resolved: ResolvedDesign) -> Iterator[Finding]:
 def _pair(resolved: ResolvedDesign, first: ResolvedPiece, second: ResolvedPiece) -> Condition:
     assert second.source.placement is not None
     size, host = _common(first, second), second.source.placement.host
-    told = partial(_OVERLAP.found, resolved, second, other=first.key, host=host)
-    overlap = partial(told, size=size, least=min(size))
+    told: dict[str, Told] = {"host": host, "size": size, "least": min(size)}
+    overlap = partial(_OVERLAP.found, resolved, second, other=first.key, **told)
     return Condition(("overlap", first.key, second.key), -min(size), overlap)
 
 

@@ -13,7 +13,16 @@ from math import dist
 
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding
-from gatherfold.geometry import Box, Outline, Point, common, crosses, distance_squared, flattened
+from gatherfold.geometry import (
+    Box,
+    Outline,
+    Point,
+    common,
+    crosses,
+    distance_squared,
+    flattened,
+    room_within,
+)
 from gatherfold.lengths import INCH, up_to_grid
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, work_of
@@ -140,15 +149,12 @@ def _covered(
     for key in sorted(swings.before, key=lambda key: key != held):
         over = [box for box in swings.before[key] if distance_squared(centre, box) < radius**2]
         if over and key not in pivot.source.through:
-            deepest = max(_way_out(box, centre, radius) for box in over)
-            wanted, tab = up_to_grid(deepest, resolved.edition.grid), pivot.source.through[0]
+            # The shortest way that brings its disc out of a box.
+            spot = Box(centre.x, centre.y, centre.x, centre.y)
+            rooms = [min(room_within(spot, box).values()) for box in over]
+            wanted = up_to_grid(max(rooms) + radius, resolved.edition.grid)
+            tab = pivot.source.through[0]
             yield _COVERED.found(resolved, pivot, other=key, tab=tab, held=held, wanted=wanted)
-
-
-def _way_out(box: Box, centre: Point, radius: Fraction) -> Fraction:
-    """The shortest way that brings a disc out of a box."""
-    sides = (centre.x - box.left, box.right - centre.x, centre.y - box.bottom, box.top - centre.y)
-    return min(sides) + radius
 
 
 def _positions(

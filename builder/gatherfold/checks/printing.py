@@ -150,14 +150,11 @@ def check_grain(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Pieces that print, picture or sheet force to be scored across the grain."""
     for piece in resolved.pieces.values():
         wanted = along_grain(piece)
-        if wanted and way_round(piece) != wanted and _is_heavy(piece):
+        weight = piece.stock.source.weight
+        is_heavy = weight is None or weight.grams >= _HEAVY
+        if wanted and way_round(piece) != wanted and is_heavy:
             reason = _reason(piece, wanted)
             yield _ACROSS_GRAIN.found(resolved, piece, stock=piece.stock.key, reason=reason)
-
-
-def _is_heavy(piece: ResolvedPiece) -> bool:
-    weight = piece.stock.source.weight
-    return weight is None or weight.grams >= _HEAVY
 
 
 def _reason(piece: ResolvedPiece, wanted: WayRound) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 
 from gatherfold.checks.regions import check_places_in_margin, room_beside
-from gatherfold.checks.report import Condition, FindingKind, Rule, as_typed
+from gatherfold.checks.report import Condition, FindingKind, Rule, Told, as_typed
 from gatherfold.checks.unplaced import check_unplaced
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import room_within
@@ -85,20 +85,15 @@ def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         if not is_sold_by_length(out.stock.source.material):
             too_large = partial(_too_large, resolved, out)
             yield Condition(("larger-than-sheet", out.key), room_beside(out, rooms(out)), too_large)
-    if resolved.trimmer.narrowest_strip:
-        for piece in resolved.pieces.values():
-            if not is_sold_by_length(piece.stock.source.material):
-                yield _narrow_condition(resolved, piece)
-
-
-def _narrow_condition(resolved: ResolvedDesign, piece: ResolvedPiece) -> Condition:
-    """The trimmer holds the piece while it cuts it free."""
-    narrowest, width = resolved.trimmer.narrowest_strip, min(piece.width, piece.height)
+    narrowest = resolved.trimmer.narrowest_strip
     enough = resolved.edition.units.text(up_to_grid(narrowest, resolved.edition.grid))
-    told = {"width": width, "narrowest_strip": narrowest}
-    typed = as_typed(width, resolved)
-    finding = partial(_TOO_NARROW.found, resolved, piece, **told, enough=enough, typed=typed)
-    return Condition(("strip-too-narrow", piece.key), width - narrowest, finding)
+    for piece in resolved.pieces.values() if narrowest else ():
+        if not is_sold_by_length(piece.stock.source.material):
+            width = min(piece.width, piece.height)
+            told: dict[str, Told] = {"width": width, "narrowest_strip": narrowest, "enough": enough}
+            typed = as_typed(width, resolved)
+            narrow = partial(_TOO_NARROW.found, resolved, piece, typed=typed, **told)
+            yield Condition(("strip-too-narrow", piece.key), width - narrowest, narrow)
 
 
 def _too_large(resolved: ResolvedDesign, piece: CutOut) -> Finding:

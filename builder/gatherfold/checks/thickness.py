@@ -105,7 +105,10 @@ class ClosedLayers:
                 continue
             shared = common(self.box(key), area)
             if shared is not None and key not in behind and key not in before:
-                found.append(Layer(key.piece, shared, _thickness(self.resolved.pieces[key.piece])))
+                piece = self.resolved.pieces[key.piece]
+                photograph = PHOTOGRAPH if piece.source.has(Trait.CARRIES_PHOTOGRAPH) else 0
+                thickness = piece.stock.caliper * piece.source.count + photograph
+                found.append(Layer(key.piece, shared, thickness))
         return found
 
 
@@ -147,12 +150,6 @@ def _folded_pairs(closed: ClosedLayers, own: Sequence[FaceKey]) -> list[tuple[Fa
             is_over = closed.assembly.is_above(*sides)
             found.append(sides if is_over else sides[::-1])
     return found
-
-
-def _thickness(piece: ResolvedPiece) -> Fraction:
-    """What one placed piece adds to a pile, with the photograph that a photo mat carries."""
-    photograph = PHOTOGRAPH if piece.source.has(Trait.CARRIES_PHOTOGRAPH) else 0
-    return piece.stock.caliper * piece.source.count + photograph
 
 
 def thickness_conditions(resolved: ResolvedDesign, measured: Iterable[Gap]) -> Iterator[Condition]:

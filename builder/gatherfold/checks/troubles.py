@@ -141,7 +141,9 @@ def _piece(problem: Problem) -> str:
 
 
 def _finding(resolved: ResolvedDesign, problem: Problem) -> Finding:
-    stop, when = problem.stop, _when(resolved, problem)
+    stop, when = problem.stop, "when all is closed, "
+    if problem.step:
+        when = f"in step {problem.step} ({resolved.design.steps[problem.step - 1].title}) "
     if isinstance(stop, Blocked):
         return _cannot_turn(resolved, when, stop)
     kind = FindingKind(problem.trouble.value, *_SAID[problem.trouble])
@@ -185,13 +187,6 @@ def _deeper(resolved: ResolvedDesign, stop: Blocked) -> Fraction | None:
     if moving.axis != by.axis or not moving.region.overlaps(by.region):
         return None
     return Fraction(size(moving.plane - by.plane)) / work.scale or None
-
-
-def _when(resolved: ResolvedDesign, problem: Problem) -> str:
-    """The step in which it happens; nothing for the closing of the finished work."""
-    if not problem.step:
-        return "when all is closed, "
-    return f"in step {problem.step} ({resolved.design.steps[problem.step - 1].title}) "
 
 
 def _part(resolved: ResolvedDesign, name: str) -> str:

@@ -91,8 +91,11 @@ class _Unplaced:
             piece = self.resolved.cut_out(key)
             match code:
                 case "pin-outside-sheet":
-                    if isinstance(piece, ResolvedPiece):
-                        yield from self._outside(piece)
+                    # A piece has no place round its motif, in its region or along its edge.
+                    if isinstance(piece, ResolvedPiece) and piece.source.motif is not None:
+                        yield self._round_motif(piece)
+                    elif isinstance(piece, ResolvedPiece) and piece.source.region is not None:
+                        yield from self._in_region(piece)
                 case "pins-overlap":
                     yield self._overlap(piece, problems)
                 case "cut-too-long":
@@ -111,13 +114,6 @@ class _Unplaced:
         return kind.found(self.resolved, piece, (piece.key,), **told)
 
     # Places that the print gives
-
-    def _outside(self, piece: ResolvedPiece) -> Iterator[Finding]:
-        """A piece has no place round its motif, in its region or along its edge."""
-        if piece.source.motif is not None:
-            yield self._round_motif(piece)
-        elif piece.source.region is not None:
-            yield from self._in_region(piece)
 
     def _in_region(self, piece: ResolvedPiece) -> Iterator[Finding]:
         """The region, on whole steps and without margins, is too small, or away from the edge."""
