@@ -19,12 +19,12 @@ from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
 from gatherfold.checks.order import check_order, operations_of
-from gatherfold.checks.order_proposal import Circle, circle, valid_order
+from gatherfold.checks.order_proposal import StepCircle, circle, valid_order
 from gatherfold.checks.order_requirements import (
     Operation,
-    Plan,
     Reason,
     Requirement,
+    StepPlan,
     requirements_of,
 )
 from gatherfold.findings import Finding
@@ -366,7 +366,7 @@ def hinged() -> ResolvedDesign:
 
 
 def needs(resolved: ResolvedDesign, operations: Sequence[Operation]) -> tuple[Requirement, ...]:
-    return requirements_of(resolved, Plan(operations))[0]
+    return requirements_of(resolved, StepPlan(operations))[0]
 
 
 @settings(max_examples=40, deadline=None)
@@ -435,7 +435,7 @@ def in_order(operations: Sequence[Operation], order: Sequence[int]) -> list[dict
     return steps
 
 
-def with_division(operations: Sequence[Operation], ring: Circle) -> list[Operation]:
+def with_division(operations: Sequence[Operation], ring: StepCircle) -> list[Operation]:
     """What leaves its step goes to a new one after the step named, and later ones count up."""
     return [
         replace(each, step=ring.after + 1)

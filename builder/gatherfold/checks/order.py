@@ -10,14 +10,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import assert_never
 
-from gatherfold.checks.order_proposal import Circle, circle, valid_order, written_anew
+from gatherfold.checks.order_proposal import StepCircle, circle, valid_order, written_anew
 from gatherfold.checks.order_requirements import (
     PLACING,
     Lack,
     Operation,
-    Plan,
     Reason,
     Requirement,
+    StepPlan,
     requirements_of,
 )
 from gatherfold.checks.report import FindingKind
@@ -138,7 +138,7 @@ def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Read the steps as operations and compare their order; a design without steps has none."""
     if not resolved.design.steps:
         return
-    plan = Plan(operations_of(resolved))
+    plan = StepPlan(operations_of(resolved))
     requirements, lacks = requirements_of(resolved, plan)
     yield from _out_of_order(resolved, requirements)
     yield from _lacking(resolved, lacks)
@@ -244,7 +244,7 @@ def _advice(resolved: ResolvedDesign, requirements: Sequence[Requirement]) -> st
     return " ".join([*advice, _divided(ring)])
 
 
-def _divided(ring: Circle) -> str:
+def _divided(ring: StepCircle) -> str:
     """Which step is divided, and what leaves it."""
     by_way = f" by way of {', '.join(str(step) for step in ring.between)}" if ring.between else ""
     if ring.step == ring.other:
@@ -279,10 +279,10 @@ def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Findin
         )
 
 
-def _done_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+def _done_twice(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
     """What is placed or divided, for every time after the first."""
-    done = [("placed", f"'{key}'", plan.placings(key)) for key in resolved.pieces]
-    done += [("divided", f"strip '{key}'", [*plan.of("divide", key)]) for key in resolved.strips]
+    done = [("placed", f"'{key}'", plan.of(key, *PLACING)) for key in resolved.pieces]
+    done += [("divided", f"strip '{key}'", [*plan.of(key, "divide")]) for key in resolved.strips]
     for word, what, times in done:
         kind = replace(_TWICE, code=f"{word}-twice")
         for operation in times[1:]:
@@ -296,9 +296,9 @@ def _done_twice(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
             )
 
 
-def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+def _not_dry_fitted(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
     for glued in plan.operations:
-        if glued.kind != "attach" or plan.first("dry_fit", glued.name) is not None:
+        if glued.kind != "attach" or plan.first(glued.name, "dry_fit") is not None:
             continue
         source = resolved.pieces[glued.name].source
         if source.has(Trait.HARD_TO_MOVE):
@@ -309,15 +309,15 @@ def _not_dry_fitted(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
             )
 
 
-def _left_undone(resolved: ResolvedDesign, plan: Plan) -> Iterator[Finding]:
+def _left_undone(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
     used = {operation.name for operation in plan.operations if operation.kind != "fasten"}
     for key, piece in resolved.pieces.items():
         if key not in used:
             yield _NEVER_CUT.found(resolved, piece)
-        if piece.scores and plan.first("score", key) is None:
+        if piece.scores and plan.first(key, "score") is None:
             yield _NEVER_SCORED.found(resolved, piece)
-        if piece.source.placement is not None and not plan.placings(key):
+        if piece.source.placement is not None and not plan.of(key, *PLACING):
             yield _NEVER_PLACED.found(resolved, piece)
     for key, fastening in resolved.fastenings.items():
-        if plan.first("fasten", key) is None:
+        if plan.first(key, "fasten") is None:
             yield _NEVER_FASTENED.found(resolved, fastening)

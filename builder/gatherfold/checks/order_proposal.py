@@ -108,7 +108,7 @@ def _disturbance(order: Sequence[int]) -> tuple[int, int]:
 
 
 @dataclass(frozen=True)
-class Circle:
+class StepCircle:
     """Steps that need each other: ``step`` must come both before and after ``other``.
 
     ``moved`` leave ``step`` for a new one after step ``after``; without any, dividing does not
@@ -122,7 +122,7 @@ class Circle:
     after: int
 
 
-def circle(requirements: Iterable[Requirement]) -> Circle | None:
+def circle(requirements: Iterable[Requirement]) -> StepCircle | None:
     """One of the circles that the requirements make, the shortest kind first; None without one.
 
     It is opened where what is done too early moves, and where the fewest operations move.
@@ -137,7 +137,7 @@ def circle(requirements: Iterable[Requirement]) -> Circle | None:
     return min(possible or openings[:1], key=lambda each: (each[0], len(each[1].moved)))[1]
 
 
-def _opened(ring: Sequence[Requirement], requirements: Sequence[Requirement]) -> Circle:
+def _opened(ring: Sequence[Requirement], requirements: Sequence[Requirement]) -> StepCircle:
     """The ring opened at the step that it starts from: what needs the step before moves away."""
     step, after, other = ring[0].earlier.step, ring[0].later.step, ring[-1].earlier.step
     needing = [each.later for each in requirements if _runs(each, other, step)]
@@ -147,10 +147,10 @@ def _opened(ring: Sequence[Requirement], requirements: Sequence[Requirement]) ->
     if not needed.isdisjoint(moved):
         moved, needed = _depending([ring[-1].later], requirements), {ring[0].earlier}
     if not needed.isdisjoint(moved):
-        return Circle(step, other, between, (), other)
+        return StepCircle(step, other, between, (), other)
     leaving = tuple(each for each in moved if each.step == step)
     waited_for = (each.earlier.step for each in requirements if each.later in leaving)
-    return Circle(step, other, between, leaving, max([other, *waited_for]))
+    return StepCircle(step, other, between, leaving, max([other, *waited_for]))
 
 
 def _runs(requirement: Requirement, start: int, end: int) -> bool:

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from itertools import product
 
 from gatherfold.model.steps import Operation as OperationKind
 from gatherfold.reading import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import FaceKey, FoldKey, Work, work_of
+from gatherfold.work import Assembly, FaceKey, FoldKey, work_of
 from gatherfold.work.adhesive import glued_down
 from gatherfold.work.parts import host_side
 from gatherfold.work.piercing import Stack, stack_in
@@ -83,8 +84,8 @@ class Lack:
     reason: Reason
 
 
-class Plan:
-    """All operations of a design in the order of its steps, found by kind and name."""
+class StepPlan:
+    """All operations of a design in the order of its steps, found by name and kind."""
 
     def __init__(self, operations: Iterable[Operation]) -> None:
         self.operations = sorted(operations, key=lambda operation: operation.when)
@@ -92,23 +93,22 @@ class Plan:
         for operation in self.operations:
             self._found.setdefault((operation.kind, operation.name), []).append(operation)
 
-    def of(self, kind: OperationKind, name: str) -> Sequence[Operation]:
-        return self._found.get((kind, name), ())
+    def of(self, name: str, *kinds: OperationKind) -> list[Operation]:
+        """Every time that something is done so, the first one first."""
+        found = [each for kind in kinds for each in self._found.get((kind, name), ())]
+        return sorted(found, key=lambda operation: operation.when)
 
-    def first(self, kind: OperationKind, name: str) -> Operation | None:
-        return next(iter(self.of(kind, name)), None)
+    def first(self, name: str, *kinds: OperationKind) -> Operation | None:
+        """The first time that something is done so."""
+        return next(iter(self.of(name, *kinds)), None)
 
     def of_kind(self, kind: OperationKind) -> list[Operation]:
+        """All that is done so."""
         return [operation for operation in self.operations if operation.kind == kind]
-
-    def placings(self, name: str) -> list[Operation]:
-        """Every time that the piece is glued or slid in, the first one first."""
-        found = [placing for kind in PLACING for placing in self.of(kind, name)]
-        return sorted(found, key=lambda operation: operation.when)
 
 
 def requirements_of(
-    resolved: ResolvedDesign, plan: Plan
+    resolved: ResolvedDesign, plan: StepPlan
 ) -> tuple[tuple[Requirement, ...], tuple[Lack, ...]]:
     """Everything that the design asks of the order of its operations."""
     found = [each for rule in _RULES for each in rule(resolved, plan)]
@@ -124,112 +124,90 @@ def _need(
     return Lack(later, name, reason) if earlier is None else Requirement(earlier, later, reason)
 
 
-def _cut_before_use(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+def _before_use(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
+    """A piece is cut, and its strip divided, before it is worked on, unless it is scored with the
+    strip.  A strip that no step divides is divided as soon as it is cut."""
     for use in plan.operations:
-        if use.kind in _USES:
-            strip = resolved.strips.get(use.name)
-            for name in (use.name,) if strip is None else strip.source.pieces:
-                yield _need(plan.first("cut", name), use, name, Reason.CUT_BEFORE_USE)
+        if use.kind not in _USES:
+            continue
+        strip, own = resolved.strips.get(use.name), resolved.strip_of(use.name)
+        for name in (use.name,) if strip is None else strip.source.pieces:
+            yield _need(plan.first(name, "cut"), use, name, Reason.CUT_BEFORE_USE)
+        divide = None if own is None or use.strip else plan.first(own.key, "divide")
+        if divide is not None:
+            yield Requirement(divide, use, Reason.DIVIDED_BEFORE_USE)
 
 
-def _divided_before_use(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
-    """A piece is worked on after its strip is divided, unless it is scored with the strip.
-
-    A strip that no step divides is divided as soon as it is cut.
-    """
-    for use in plan.operations:
-        strip = resolved.strip_of(use.name)
-        if strip is not None and use.kind in _USES and not use.strip:
-            divide = plan.first("divide", strip.key)
-            if divide is not None:
-                yield Requirement(divide, use, Reason.DIVIDED_BEFORE_USE)
-
-
-def _scored_before_dividing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+def _scored(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
+    """Before a strip is divided, and before a piece is folded or closed."""
     for key in resolved.strips:
-        divide, reason = plan.first("divide", key), Reason.SCORED_BEFORE_DIVIDING
-        for score in plan.of("score", key):
+        divide, reason = plan.first(key, "divide"), Reason.SCORED_BEFORE_DIVIDING
+        for score in plan.of(key, "score"):
             yield Lack(score, key, reason) if divide is None else Requirement(score, divide, reason)
-
-
-def _scored_before_folding(_: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
     for fold in plan.of_kind("fold"):
-        yield _need(plan.first("score", fold.name), fold, fold.name, Reason.SCORED_BEFORE_FOLDING)
+        yield _need(plan.first(fold.name, "score"), fold, fold.name, Reason.SCORED_BEFORE_FOLDING)
+    for close in plan.of_kind("close"):
+        for piece in matching_names(close.name.partition(".")[0], resolved.pieces):
+            if resolved.pieces[piece].scores:
+                yield _need(plan.first(piece, "score"), close, piece, Reason.SCORED_BEFORE_CLOSED)
 
 
-def _shaped_before_placing(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
-    """Scoring and inking, each time, and the first folding come before the piece is placed."""
+def _before_placing(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement]:
+    """Scoring and inking, each time, the first folding and a dry fit come before a piece is placed
+    for good."""
     for key in resolved.pieces:
-        shaping = [*plan.of("score", key), *plan.of("fold", key)[:1], *plan.of("ink", key)]
-        for operation in shaping:
-            for placing in plan.placings(key):
-                yield Requirement(operation, placing, Reason.SHAPED_BEFORE_PLACING)
-
-
-def _dry_fit_before_glue(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
-    for key in resolved.pieces:
-        dry_fit, glued = plan.first("dry_fit", key), plan.first("attach", key)
+        shaping = [*plan.of(key, "score"), *plan.of(key, "fold")[:1], *plan.of(key, "ink")]
+        for operation, placing in product(shaping, plan.of(key, *PLACING)):
+            yield Requirement(operation, placing, Reason.SHAPED_BEFORE_PLACING)
+        dry_fit, glued = plan.first(key, "dry_fit"), plan.first(key, "attach")
         if dry_fit is not None and glued is not None:
             yield Requirement(dry_fit, glued, Reason.DRY_FIT_BEFORE_GLUE)
 
 
-def _pocket_before_insert(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+def _placed(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
+    """A pocket before what is slid into it, layers before they are fastened, and what is glued
+    under a section before that is closed flat for good."""
     for insert in plan.of_kind("insert"):
-        host = _host(resolved, insert.name)
-        if host is not None and _host(resolved, host) is not None:
-            placed = next(iter(plan.placings(host)), None)
-            yield _need(placed, insert, host, Reason.POCKET_BEFORE_INSERT)
-
-
-def _layers_before_fastening(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
+        host, *carriers = resolved.hosts_of(insert.name) or [""]
+        if carriers:
+            yield _need(plan.first(host, *PLACING), insert, host, Reason.POCKET_BEFORE_INSERT)
     for fasten in plan.of_kind("fasten"):
         through = resolved.fastenings[fasten.name].source.through
         for layer in through:
-            if _host(resolved, layer) is not None and layer != _base_of(resolved, through):
-                placed = next(iter(plan.placings(layer)), None)
+            if resolved.hosts_of(layer) and layer != _base_of(resolved, through):
+                placed = plan.first(layer, *PLACING)
                 yield _need(placed, fasten, layer, Reason.LAYERS_BEFORE_FASTENING)
+    closed = work_of(resolved).closed
+    for close in plan.of_kind("close"):
+        piece, _, section = close.name.partition(".")
+        fold = FoldKey(piece, section)
+        if closed.angle(fold) == 180 and closed.is_locked(fold):
+            under = _under(resolved, closed, fold)
+            for placing in (each for key in under for each in plan.of(key, *PLACING)):
+                yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)
 
 
-def _fastened_before_hidden(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
+def _fastened_before_hidden(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement]:
     """What lies over the head or the prongs comes after them, or it hides them unset."""
     for key, pieces in hidden_by(resolved).items():
-        fasten = plan.first("fasten", key)
+        fasten = plan.first(key, "fasten")
         if fasten is None:
             continue
         base = _base_of(resolved, resolved.fastenings[key].source.through)
         for piece in pieces:
-            for placing in plan.placings(_link(resolved, base, piece)):
+            for placing in plan.of(_link(resolved, base, piece), *PLACING):
                 yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
 
 
-def _scored_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement | Lack]:
-    for close in plan.of_kind("close"):
-        for piece in matching_names(close.name.partition(".")[0], resolved.pieces):
-            if resolved.pieces[piece].scores:
-                yield _need(plan.first("score", piece), close, piece, Reason.SCORED_BEFORE_CLOSED)
-
-
-def _placed_before_closed(resolved: ResolvedDesign, plan: Plan) -> Iterator[Requirement]:
-    """What is glued under a section that is closed flat for good comes before it."""
-    work = work_of(resolved)
-    for close in plan.of_kind("close"):
-        piece, _, section = close.name.partition(".")
-        fold = FoldKey(piece, section)
-        if work.closed.angle(fold) == 180 and work.closed.is_locked(fold):
-            for key in _under(resolved, work, fold):
-                for placing in plan.placings(key):
-                    yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)
-
-
-def _under(resolved: ResolvedDesign, work: Work, fold: FoldKey) -> Iterator[str]:
+def _under(resolved: ResolvedDesign, closed: Assembly, fold: FoldKey) -> Iterator[str]:
     """The pieces glued under a section that is closed, on it or on what it is folded over.
 
     What reaches beyond one that is glued down all over may lie on it, as a lining on turn-ins.
     """
-    crease, plates = work.closed.creases[fold], work.closed.plates
+    crease, plates = closed.creases[fold], closed.plates
     section, over = plates[crease.hanging], plates[crease.staying]
     inner = 1 if crease.sense == "valley" else -1
-    is_glued_down = section.key in glued_down(work.closed)
+    is_glued_down = section.key in glued_down(closed)
     for piece in resolved.pieces.values():
         placement, own = piece.source.placement, plates.get(FaceKey(piece.key, piece.by))
         if placement is None or own is None or not piece.glue.edges:
@@ -244,18 +222,12 @@ def _under(resolved: ResolvedDesign, work: Work, fold: FoldKey) -> Iterator[str]
 
 
 #: What each asks of the order, in the order in which findings tell of it.
-_RULES: tuple[Callable[[ResolvedDesign, Plan], Iterator[Requirement | Lack]], ...] = (
-    _cut_before_use,
-    _divided_before_use,
-    _scored_before_dividing,
-    _scored_before_folding,
-    _shaped_before_placing,
-    _dry_fit_before_glue,
-    _pocket_before_insert,
-    _layers_before_fastening,
+_RULES: tuple[Callable[[ResolvedDesign, StepPlan], Iterator[Requirement | Lack]], ...] = (
+    _before_use,
+    _scored,
+    _before_placing,
+    _placed,
     _fastened_before_hidden,
-    _scored_before_closed,
-    _placed_before_closed,
 )
 
 
@@ -311,8 +283,3 @@ def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
             nearest = next((host for host in below if host in covers or host in through), None)
             if nearest not in covers:
                 yield piece
-
-
-def _host(resolved: ResolvedDesign, piece: str) -> str | None:
-    placement = resolved.pieces[piece].source.placement
-    return None if placement is None else placement.host
