@@ -12,20 +12,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import reduce
 from itertools import combinations, pairwise
 from typing import TypeGuard
 
+import shapely
+from shapely import LineString, MultiLineString, Point, Polygon, STRtree
+from shapely.geometry.base import BaseGeometry
+
 from gatherfold.drawings.kernel.lettering import inked_rect
-from gatherfold.drawings.kernel.plane import (
-    Place,
-    Rect,
-    around,
-    bounding,
-    ring_holds,
-    segment_meets,
-    segments_apart,
-)
-from gatherfold.drawings.kernel.scene import Area, Item, Ring, Scene, Strokes, Text
+from gatherfold.drawings.kernel.plane import Rect, around, bounding
+from gatherfold.drawings.kernel.scene import Area, Item, Scene, Strokes, Text
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, TEXTURES, Fill, Line
 
 #: Metrics are trusted to this many mm.
@@ -75,120 +72,117 @@ def _on_texts(scene: Scene) -> Iterator[str]:
             yield f"'{first.text}' overlaps '{second.text}'"
 
 
+#: A fill or line, its number among the items of a scene, and what it covers or runs along.
+_Drawn = tuple[int, Area | Strokes, BaseGeometry]
+_WIDEST = max(line.look.width for line in Line)
+
+
 def _on_drawing(scene: Scene) -> Iterator[str]:
-    inked = [(i, it, _inked(it)) for i, it in enumerate(scene.items) if not isinstance(it, Text)]
-    for index, item in enumerate(scene.items):
+    items = [(n, item) for n, item in enumerate(scene.items) if not isinstance(item, Text)]
+    drawn = [(n, item, _shape(item)) for n, item in items]
+    tree = STRtree([shape for _, _, shape in drawn])
+    for number, item in enumerate(scene.items):
         if isinstance(item, Text):
-            box = inked_rect(item).grown(-_TOLERANCE)
-            near = [(i, it) for i, it, ink in inked if ink.meets(box)]
-            fault = _fault_of(near, index, item, box)
+            box = shapely.box(*inked_rect(item).grown(-_TOLERANCE))
+            found = tree.query(box, "dwithin", _WIDEST / 2)
+            fault = _fault_of([drawn[at] for at in sorted(found)], number, item, box)
             if fault is not None:
                 yield f"'{item.text}' {fault}"
 
 
-def _fault_of(
-    near: Sequence[tuple[int, Area | Strokes]], index: int, text: Text, box: Rect
-) -> str | None:
-    """The first fault among the items whose ink comes near the text, each with its number."""
+def _shape(item: Area | Strokes) -> BaseGeometry:
+    if isinstance(item, Strokes):
+        return MultiLineString(item.runs)
+    rings = (shapely.make_valid(Polygon(ring)) for ring in item.rings)
+    return reduce(shapely.symmetric_difference, rings)
+
+
+def _fault_of(near: Sequence[_Drawn], number: int, text: Text, box: BaseGeometry) -> str | None:
+    """The first fault among what comes near the text."""
     covered = max(
-        (i for i, item in near if i < index and isinstance(item, Area) and _covers(item, box)),
+        (n for n, item, shape in near if n < number and _is_fill(item) and shape.contains(box)),
         default=-1,
     )
-    for i, item in near:
-        if i <= covered:
+    for n, item, shape in near:
+        if n <= covered:
             continue
-        fault = _area_fault(item, box, i > index) if isinstance(item, Area) else None
-        if isinstance(item, Strokes) and _line_meets(item, box, text.boxed and i < index):
-            fault = f"lies on a line: {item.line.meaning}"
+        if isinstance(item, Area):
+            fault = _area_fault(item, shape, box, n > number)
+        else:
+            fault = _line_fault(item, shape, box, text.boxed and n < number)
         if fault is not None:
             return fault
     return None
 
 
-def _area_fault(area: Area, box: Rect, is_later: bool) -> str | None:
+def _area_fault(area: Area, shape: BaseGeometry, box: BaseGeometry, is_later: bool) -> str | None:
     """What is wrong with a box on this area, or under it."""
-    on_edge = any(_run_meets((*ring, ring[0]), box, 0.0) for ring in area.rings)
-    around_box = sum(ring_holds(ring, box.centre) for ring in area.rings) % 2 == 1
-    inside_box = any(box.holds(ring[0]) for ring in area.rings)
-    if area.fill is Fill.INK:
-        return "lies on an arrowhead or dot" if on_edge or around_box or inside_box else None
-    if is_later and (on_edge or around_box or inside_box):
+    if not shape.intersects(box):
+        return None
+    if _is_mark(area):
+        return "lies on an arrowhead or dot"
+    if is_later:
         return f"is covered: {area.fill.meaning}"
-    return f"lies across the edge of a fill: {area.fill.meaning}" if on_edge else None
+    is_on_edge = shape.boundary.intersects(box)
+    return f"lies across the edge of a fill: {area.fill.meaning}" if is_on_edge else None
 
 
-def _line_meets(strokes: Strokes, box: Rect, is_blotted: bool) -> bool:
-    """Whether lettering in the box touches the line; single strokes of a texture that its box
-    blots out (``is_blotted``) do not count."""
-    half = strokes.line.look.width / 2
-    runs = strokes.runs
+def _line_fault(
+    strokes: Strokes, shape: BaseGeometry, box: BaseGeometry, is_blotted: bool
+) -> str | None:
+    """What is wrong where lettering in the box touches the line; single strokes of a texture that
+    its box blots out (``is_blotted``) do not count."""
     if strokes.line in TEXTURES and is_blotted:
-        runs = tuple(run for run in runs if len(run) > 2)
-    return any(_run_meets(run, box, half) for run in runs)
+        shape = MultiLineString([run for run in strokes.runs if len(run) > 2])
+    is_touched = not shape.is_empty and shape.distance(box) < strokes.line.look.width / 2
+    return f"lies on a line: {strokes.line.meaning}" if is_touched else None
 
 
-def _covers(area: Area, box: Rect) -> bool:
-    """Whether one ring of the area holds all of the box and its other rings none of it."""
-    outer, *inner = area.rings
-    if area.fill is Fill.INK or not bounding(outer).contains(box):
-        return False
-    if not all(ring_holds(outer, corner) for corner in box.ring):
-        return False
-    if _run_meets((*outer, outer[0]), box, 0.0):
-        return False
-    return not any(bounding(ring).meets(box) for ring in inner)
-
-
-def _run_meets(run: Ring, box: Rect, half_width: float) -> bool:
-    grown = box.grown(half_width)
-    return any(segment_meets(a, b, grown) for a, b in pairwise(run))
-
-
-def _leaders(scene: Scene) -> list[tuple[Place, Place]]:
-    return [
-        pair for item in scene.strokes(Line.LEADER) for run in item.runs for pair in pairwise(run)
-    ]
+def _leaders(scene: Scene) -> list[LineString]:
+    runs = [run for item in scene.strokes(Line.LEADER) for run in item.runs]
+    return [LineString(pair) for run in runs for pair in pairwise(run)]
 
 
 def _crossed_leaders(scene: Scene) -> Iterator[str]:
     for first, second in combinations(_leaders(scene), 2):
-        if segments_apart(*first, *second) < _LEADERS_APART:
+        if first.distance(second) < _LEADERS_APART:
             yield "two leaders cross"
+
+
+def _marks(scene: Scene) -> list[Polygon]:
+    """Arrowheads and dots."""
+    return [Polygon(ring) for item in scene.items if _is_mark(item) for ring in item.rings]
+
+
+def _ends_in(leader: LineString, mark: Polygon) -> bool:
+    return math.dist(leader.coords[-1], Rect(*mark.bounds).centre) < _TOLERANCE
 
 
 def _leaders_through_marks(scene: Scene) -> Iterator[str]:
     """Leaders that run over an arrowhead, or over the dot that another one ends in."""
-    rings = [ring for item in scene.items if _is_mark(item) for ring in item.rings]
-    marks = [(ring, bounding(ring)) for ring in rings]
-    for start, end in _leaders(scene):
-        path = bounding((start, end)).grown(_TOLERANCE)
-        for ring, box in marks:
-            if not path.meets(box) or math.dist(box.centre, end) < _TOLERANCE:
-                continue
-            edges = pairwise((*ring, ring[0]))
-            if any(segments_apart(start, end, a, b) == 0.0 for a, b in edges):
-                yield "a leader runs through an arrowhead or dot"
+    marks = _marks(scene)
+    for leader in _leaders(scene):
+        crossed = (mark for mark in marks if mark.exterior.intersects(leader))
+        for _ in (mark for mark in crossed if not _ends_in(leader, mark)):
+            yield "a leader runs through an arrowhead or dot"
 
 
 def _ends_at_words(scene: Scene) -> Iterator[str]:
     """Leaders whose dot or arrowhead lies close to lettering that they do not start from; a number
     in a circle is parted from it by that."""
-    circles = [
-        bounding(item.rings[0])
-        for item in scene.items
-        if isinstance(item, Area) and item.fill is Fill.BADGE
-    ]
+    fills = [item for item in scene.items if isinstance(item, Area)]
+    circles = [bounding(item.rings[0]) for item in fills if item.fill is Fill.BADGE]
     boxes = [(text, inked_rect(text)) for text in scene.texts]
     boxes = [each for each in boxes if not any(circle.contains(each[1]) for circle in circles)]
-    marks = [bounding(ring) for item in scene.items if _is_mark(item) for ring in item.rings]
-    for start, end in _leaders(scene):
-        mark = next((m for m in marks if math.dist(m.centre, end) < _TOLERANCE), None)
-        if mark is None:
+    marks = _marks(scene)
+    for leader in _leaders(scene):
+        mark = next((mark for mark in marks if _ends_in(leader, mark)), None)
+        if mark is None or not boxes:
             continue
-        near = mark.grown(_ENDS_APART - _TOLERANCE)
-        own = min(boxes, key=lambda each: _apart(each[1], start), default=None)
+        near, start = Rect(*mark.bounds).grown(_ENDS_APART - _TOLERANCE), Point(leader.coords[0])
+        own, _ = min(boxes, key=lambda each: start.distance(shapely.box(*each[1])))
         for text, box in boxes:
-            if own is not None and text is not own[0] and box.meets(near):
+            if text is not own and box.meets(near):
                 yield f"a leader ends beside '{text.text}'"
 
 
@@ -196,8 +190,5 @@ def _is_mark(item: Item) -> TypeGuard[Area]:
     return isinstance(item, Area) and item.fill is Fill.INK
 
 
-def _apart(box: Rect, place: Place) -> float:
-    """How far a place is from a rectangle; 0 within."""
-    x, y = place
-    across = max(box.left - x, 0.0, x - box.right)
-    return math.hypot(across, max(box.bottom - y, 0.0, y - box.top))
+def _is_fill(item: Item) -> TypeGuard[Area]:
+    return isinstance(item, Area) and item.fill is not Fill.INK
