@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
@@ -112,13 +112,9 @@ def around(rects: Iterable[Rect]) -> Rect:
 
 def turned_rect(rect: Rect, degrees: int, x: float, y: float) -> Rect:
     """The rectangle turned by a quarter turn (0, 90, 180, 270) about the origin, then moved."""
-    if degrees == 0:
-        return rect.moved(x, y)
-    if degrees == 90:
-        return Rect(x - rect.top, y + rect.left, x - rect.bottom, y + rect.right)
-    if degrees == 180:
-        return Rect(x - rect.right, y - rect.top, x - rect.left, y - rect.bottom)
-    return Rect(x + rect.bottom, y - rect.right, x + rect.top, y - rect.left)
+    for _ in range(degrees // 90):
+        rect = Rect(-rect.top, rect.left, -rect.bottom, rect.right)
+    return rect.moved(x, y)
 
 
 @dataclass(frozen=True)
@@ -160,68 +156,52 @@ def fitted(model: Rect, into: Rect, largest_scale: float, mirrored: bool = False
     return Mapping(scale, target_x - scale * middle_x, target_y - scale * middle_y, mirrored)
 
 
+def _within(window: Rect, start: Place, end: Place) -> Iterator[tuple[float, float]]:
+    """How far within each edge of a rectangle two places lie; negative outside it."""
+    yield start[0] - window.left, end[0] - window.left
+    yield window.right - start[0], window.right - end[0]
+    yield start[1] - window.bottom, end[1] - window.bottom
+    yield window.top - start[1], window.top - end[1]
+
+
+def _part_way(start: Place, end: Place, share: float) -> Place:
+    return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
+
+
 def clipped_ring(ring: Sequence[Place], window: Rect) -> tuple[Place, ...]:
     """The part of a closed ring inside a rectangle (Sutherland and Hodgman); may be empty."""
-    for axis, bound, keeps_above in (
-        (0, window.left, True),
-        (0, window.right, False),
-        (1, window.bottom, True),
-        (1, window.top, False),
-    ):
-        ring = _clipped_by(ring, axis, bound, keeps_above)
-        if not ring:
-            return ()
+    for edge in range(4):
+        kept: list[Place] = []
+        for before, here in pairwise((*ring[-1:], *ring)):
+            was, now = list(_within(window, before, here))[edge]
+            if (was >= 0) != (now >= 0):
+                kept.append(_part_way(before, here, was / (was - now)))
+            if now >= 0:
+                kept.append(here)
+        ring = kept
     return tuple(ring)
 
 
-def _clipped_by(ring: Sequence[Place], axis: int, bound: float, keeps_above: bool) -> list[Place]:
-    kept: list[Place] = []
-    for index, here in enumerate(ring):
-        before = ring[index - 1]
-        is_in, was_in = (
-            p[axis] >= bound if keeps_above else p[axis] <= bound for p in (here, before)
-        )
-        if is_in != was_in:
-            share = (bound - before[axis]) / (here[axis] - before[axis])
-            dx, dy = here[0] - before[0], here[1] - before[1]
-            kept.append((before[0] + share * dx, before[1] + share * dy))
-        if is_in:
-            kept.append(here)
-    return kept
-
-
-def clipped_segment(start: Place, end: Place, window: Rect) -> tuple[Place, Place] | None:
+def _clipped_segment(start: Place, end: Place, window: Rect) -> tuple[Place, Place] | None:
     """The part of a segment inside a rectangle (Liang and Barsky), or None."""
-    dx, dy = end[0] - start[0], end[1] - start[1]
     first, last = 0.0, 1.0
-    for step, room in (
-        (-dx, start[0] - window.left),
-        (dx, window.right - start[0]),
-        (-dy, start[1] - window.bottom),
-        (dy, window.top - start[1]),
-    ):
-        if step == 0:
-            if room < 0:
-                return None
-            continue
-        share = room / step
-        if step < 0:
-            first = max(first, share)
-        else:
-            last = min(last, share)
-        if first > last:
+    for was, now in _within(window, start, end):
+        if was < 0 and now < 0:
             return None
-    return (
-        (start[0] + first * dx, start[1] + first * dy),
-        end if last == 1.0 else (start[0] + last * dx, start[1] + last * dy),
-    )
+        if was < 0:
+            first = max(first, was / (was - now))
+        elif now < 0:
+            last = min(last, was / (was - now))
+    if first > last:
+        return None
+    return _part_way(start, end, first), end if last == 1.0 else _part_way(start, end, last)
 
 
 def clipped_run(run: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
     """The pieces of an open run of line that lie inside a rectangle."""
     pieces: list[list[Place]] = []
     for start, end in pairwise(run):
-        part = clipped_segment(start, end, window)
+        part = _clipped_segment(start, end, window)
         if part is None or part[0] == part[1]:
             continue
         if pieces and pieces[-1][-1] == part[0]:
@@ -233,15 +213,13 @@ def clipped_run(run: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
 
 def segment_meets(start: Place, end: Place, rect: Rect) -> bool:
     """Whether a segment passes through the inside of a rectangle (touching does not count)."""
-    if max(start[0], end[0]) <= rect.left or min(start[0], end[0]) >= rect.right:
+    (x0, y0), (x1, y1), (left, bottom, right, top) = start, end, rect
+    if max(x0, x1) <= left or min(x0, x1) >= right or max(y0, y1) <= bottom or min(y0, y1) >= top:
         return False
-    if max(start[1], end[1]) <= rect.bottom or min(start[1], end[1]) >= rect.top:
-        return False
-    part = clipped_segment(start, end, rect)
-    if part is None:
-        return False
-    middle = ((part[0][0] + part[1][0]) / 2, (part[0][1] + part[1][1]) / 2)
-    return rect.left < middle[0] < rect.right and rect.bottom < middle[1] < rect.top
+    # The corner that is nearest to the line lies on the other side of it than the middle.
+    dx, dy, (x, y) = x1 - x0, y1 - y0, rect.centre
+    reach = (abs(dy) * (right - left) + abs(dx) * (top - bottom)) / 2
+    return abs(dx * (y - y0) - dy * (x - x0)) < reach or start == end
 
 
 def segments_cross(a: Place, b: Place, c: Place, d: Place) -> bool:
@@ -280,13 +258,7 @@ def distance_to_segment(place: Place, start: Place, end: Place) -> float:
 
 def ring_holds(ring: Sequence[Place], place: Place) -> bool:
     """Whether a place lies inside a closed ring (even-odd)."""
-    x, y = place
-    inside = False
-    for index, (x1, y1) in enumerate(ring):
-        x0, y0 = ring[index - 1]
-        if (y0 > y) != (y1 > y) and x < x0 + (y - y0) / (y1 - y0) * (x1 - x0):
-            inside = not inside
-    return inside
+    return sum(at > place[0] for at in crossings([ring], 1, place[1])) % 2 == 1
 
 
 def crossings(rings: Iterable[Sequence[Place]], axis: int, at: float) -> list[float]:
