@@ -44,6 +44,8 @@ _WITHIN_RIM = (1.2, 0.6)
 _DOT = 0.5
 #: Of more sections than these only the piece is named.
 _MOST_NAMES = 4
+#: How far from the edges and folds of a section a leader ends that names it, in mm on paper.
+_OFF_EDGE = 0.6
 #: How new pieces are named, and those that they are laid on.
 _NEW, _THERE = (
     Look(NOTE_PT, bold=True, boxed=True),
@@ -95,10 +97,9 @@ def _hosts_named(
     for laid in view.stack:
         if view.is_new(laid) or not _is_host(view, laid):
             continue
-        part, shown, covers = _glued_part(view, laid), view.shown(laid), view.covers(laid)
-        of_part = shown.intersection(view.on_paper(part.outline))
-        if not of_part.is_empty:
-            laid, shown = part, of_part
+        whole, covers = laid, view.covers(laid)
+        laid, shown = _named_part(view, whole)
+        beyond = [] if laid is whole else [view.rect(each) for each in _sections(whole, laid)]
         places = places_within(shown, ribbons) or _rim_places(view, laid)
         if not places:
             yield laid.title(), None
@@ -107,7 +108,8 @@ def _hosts_named(
         notches = thumb_notch_boxes(laid.piece)
         covers += [view.mapping.rect(laid.rect(notch)) for notch in notches]
         within = inside(view.rect(laid), [laid.title()], _THERE, clear_of=covers)
-        yield laid.title(), label(canvas, places, [laid.title()], _THERE, within, news)
+        avoid = [*news, *beyond]
+        yield laid.title(), label(canvas, places, [laid.title()], _THERE, within, avoid)
 
 
 def _sections_named(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[Mark]:
@@ -148,6 +150,23 @@ def _section_named(
     rest = [view.rect(other) for other in view.stack if other.piece is not laid.piece]
     places = places_within(view.shown(laid).intersection(Polygon(box.ring))) or [box.centre]
     return label(canvas, places, texts[:2][-1:], look, within, rest)
+
+
+def _named_part(view: View, laid: SeenPiece) -> tuple[SeenPiece, BaseGeometry]:
+    """What of a host is named, with what shows of it off its folds and edges: the one section that
+    new pieces are glued to, or where that hardly shows another, which says as well which it is."""
+    shown, part = view.shown(laid), _glued_part(view, laid)
+    if part is not laid:
+        for section in (part, *_sections(laid, part)):
+            well_within = shown.intersection(view.on_paper(section.outline)).buffer(-_OFF_EDGE)
+            if not well_within.is_empty:
+                return section, well_within
+    return laid, shown
+
+
+def _sections(whole: SeenPiece, part: SeenPiece) -> list[SeenPiece]:
+    """Each section of what lies flat that is not in a part of it."""
+    return [replace(whole, faces=(face,)) for face in whole.faces if face not in part.faces]
 
 
 def _glued_part(view: View, laid: SeenPiece) -> SeenPiece:
