@@ -46,6 +46,7 @@ from gatherfold.drawings.kernel.wrapping import sentence_lines
 from gatherfold.drawings.labels.labels import NOTE_PT, inner_label, note
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
 from gatherfold.drawings.views.sight import covered_runs
+from gatherfold.geometry import EDGES_BY_AXIS, outward
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.bought_sizes import size_text
 from gatherfold.resolve.resolved import ResolvedDesign
@@ -55,8 +56,10 @@ _LEAST_BESIDE, _LEFT_SHARE = 100.0, 0.52
 _GUTTER = 5.0
 _LINE_PITCH = 3.8
 _CAPTION = 6.0
-_DIMENSION_ROOM = 11.0
+_DIMENSION_ROOM, _NOTE_ROOM = 11.0, 6.0
 _LEAST_ROUND = 9.0
+#: The work goes on where it reaches so much further than the layers, in mm.
+_BEYOND = 1.0
 _CROSS_BEYOND = 1.6
 _SMALL_HOLE = 1.0
 _ARROW = 1.25
@@ -165,13 +168,13 @@ def _draw_place(
 
 def _plan_of(frame: Rect, setting: Setting) -> _Plan:
     top = setting.layers[0]
-    x, y = setting.place
+    (x, y), (_, corner) = setting.place, setting.corner
     swing = _swing(top, (x, y)) if setting.fastening.source.pivot else ()
     room = Rect(
         frame.left + _DIMENSION_ROOM,
-        frame.bottom + _DIMENSION_ROOM + _CAPTION,
+        frame.bottom + _CAPTION + (_NOTE_ROOM if corner > y else _DIMENSION_ROOM),
         frame.right - _DIMENSION_ROOM,
-        frame.top - _DIMENSION_ROOM,
+        frame.top - (_DIMENSION_ROOM if corner > y else _NOTE_ROOM),
     )
     extent = top.extent
     needed = _needed(setting, swing)
@@ -179,10 +182,24 @@ def _plan_of(frame: Rect, setting: Setting) -> _Plan:
         needed = around([extent, needed])
     margin = max(_LEAST_ROUND, 0.09 * max(needed.width, needed.height))
     everything = around([*(laid.extent for laid in setting.layers), needed])
+    if not swing:
+        everything = around([needed, _broken(everything, setting.work)])
     shown = _widened(needed.grown(margin).common(everything) or needed, everything, room)
     mapping = fitted(shown, room, 1.0, mirrored=not setting.from_front)
     window = mapping.rect(shown).grown(0.01)
     return _Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
+
+
+def _broken(layers: Rect, work: Rect) -> Rect:
+    """The layers short of the edges beyond which the work goes on: an edge of theirs would look
+    like one of the work."""
+    ends = []
+    for edge in EDGES_BY_AXIS:
+        at, away = layers.edge(edge), sum(outward(edge))
+        goes_on = away * (work.edge(edge) - at) > _BEYOND
+        ends.append(at - away * _LEAST_ROUND if goes_on else at)
+    left, right, bottom, top = ends
+    return Rect(left, bottom, right, top)
 
 
 def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:

@@ -10,7 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from gatherfold.drawings.kernel.plane import Place
+from shapely import unary_union
+
+from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.wording import named, words_in, words_of
 from gatherfold.drawings.views.seen_pieces import SeenPiece, in_mm
 from gatherfold.geometry import EdgeName, Point, ends_across, is_far
@@ -32,11 +34,12 @@ class Setting:
 
     ``faces`` are the faces that are pierced; ``from_front`` says from which side of the work, as
     that lies then; ``edges`` are the two edges of the top layer that its ``centre`` is measured
-    from.
+    from.  ``work`` is all that lies flat with them then.
     """
 
     fastening: ResolvedFastening
     layers: tuple[SeenPiece, ...]
+    work: Rect
     faces: tuple[FaceKey, ...]
     from_front: bool
     centre: Point
@@ -102,7 +105,9 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     centre = hole.centre if hole else fastening.point
     diameter = hole.diameter if hole else Fraction(0)
     edges = _measured_edges(first.piece, fastening, centre)
-    return Setting(fastening, layers, keys, from_front, centre, diameter, edges)
+    flat = [shape_of(plate) for plate in assembly.plates.values() if plate.axis == _UP]
+    extent = Rect(*in_mm(unary_union(flat), work.scale).bounds)
+    return Setting(fastening, layers, extent, keys, from_front, centre, diameter, edges)
 
 
 def _layer(resolved: ResolvedDesign, assembly: Assembly, scale: int, face: FaceKey) -> SeenPiece:
