@@ -32,6 +32,7 @@ from gatherfold.drawings.views.raised_view import (
     RaisedFace,
     Strip,
     raised_work,
+    shown_parts,
     visible_faces,
 )
 from gatherfold.drawings.views.ribbons import parted, ribbons_of
@@ -39,8 +40,7 @@ from gatherfold.drawings.views.sight import Sight
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.finished import laying_down, lowest_face
-from gatherfold.work.moments import Placing, Tie
-from gatherfold.work.putting import Way
+from gatherfold.work.moments import Tie
 from gatherfold.work.regions import Plate
 from gatherfold.work.space import AT_REST, TURNED_OVER, Rigid, shifted_by
 from gatherfold.work.space import Place as SpacePlace
@@ -52,8 +52,8 @@ _REMEMBERED = 64
 _ROUND_A_TURN = 0.05
 #: How far something is shown off its place, as a share of what brings it just clear.
 _CLEAR = Fraction(5, 4)
-#: Areas that differ by a smaller share are alike.
-_ALIKE = 0.01
+#: Views that show so nearly as much as the best are as good: the first of them is taken.
+_NEARLY = 0.8
 #: The axis that what lies flat looks along.
 _UPWARD = 2
 #: Turned half round on the table.
@@ -103,8 +103,8 @@ def _glued_all_over(work: Work, run: Sequence[Move]) -> frozenset[tuple[FaceKey,
 
 
 def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
-    """How a run of movements is seen: turned over where more of what closes comes to lie below what
-    it hangs on than above it, and half round on the table where more of what moves shows then.
+    """How a run of movements is seen: turned over, or half round on the table, where clearly more
+    of what moves shows then.
 
     Most of the work lies as it lies when it is closed; a part of it on its own base.
     """
@@ -119,12 +119,11 @@ def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
             if face in first.plates:
                 view = _View(resolved, face, lying.plates[face].pose)
             break
-    if sum(view.rise(move) for move in run) < 0:
-        view = replace(view, place=TURNED_OVER.then(view.place), is_turned=True)
-    if all(view.shows(move) for move in run):
-        return view
-    round_about = replace(view, place=_HALF_ROUND.then(view.place))
-    return max((view, round_about), key=lambda each: sum(each.shows(move) for move in run))
+    over = replace(view, place=TURNED_OVER.then(view.place), is_turned=True)
+    round_about = (replace(each, place=_HALF_ROUND.then(each.place)) for each in (view, over))
+    views = (view, over, *round_about)
+    shown = [sum(each.shows(move) for move in run) for each in views]
+    return next(v for v, share in zip(views, shown, strict=True) if share >= _NEARLY * max(shown))
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,29 +146,21 @@ class _View:
         """An assembly as it is seen."""
         return assembly.all_moved(self.place.then(assembly.plates[self.face].pose.undone()))
 
-    def rise(self, move: Move) -> int:
-        """How much more of what closes, or is put in its place, is above that than below."""
+    def shows(self, move: Move) -> float:
+        """How much shows of what a movement moves, when it is done, as a share."""
+        before, after = self.shown(move.before).plates, self.shown(move.after)
+        kept = after.plates.keys() & before
+        moved = {key for key in kept if before[key].pose != after.plates[key].pose}
         if move.placing is not None:
-            return _faces_viewer(self.shown(move.after), move.placing)
-        found = 0
-        for turn in move.turns:
-            was, after = self.shown(turn.before), self.shown(turn.after)
-            crease = turn.before.creases[turn.fold]
-            ends = crease.staying, crease.hanging
-            for still, moving in (ends, ends[::-1]):
-                if was.plates[still].pose == after.plates[still].pose and turn.is_closing:
-                    found += _is_higher(after, still, moving)
-        return found
-
-    def shows(self, move: Move) -> bool:
-        """Whether something of what a fold moves is seen after it, of what stands upright then:
-        what lies is seen as well or badly from all sides."""
-        before, after = self.shown(move.before), self.shown(move.after)
-        turned = {key for turn in move.turns for key in turn.moved}
-        moved = {key for key in turned if before.plates[key].pose != after.plates[key].pose}
-        if not moved or any(after.plates[key].axis == _UPWARD for key in moved):
-            return True
-        return not moved.isdisjoint(visible_faces(self._raised(after)))
+            moved = set(after.plates.keys() - move.placing.before.plates)
+        faces = self._raised(after)
+        areas = [
+            (part.area, face.shape.area)
+            for face, part in zip(faces, shown_parts(faces), strict=True)
+            if face.key in moved
+        ]
+        seen, whole = (sum(each) for each in zip(*areas, strict=True)) if areas else (0.0, 1.0)
+        return float(seen / whole)
 
     def hidden(self, move: Move) -> tuple[str, ...]:
         """The pieces that are seen from above before folds turn, and not after."""
@@ -280,31 +271,6 @@ class _View:
             for tie in ties
             for strip in ribbons_of(self._work, tie, assembly, faces, ISOMETRIC, fills)
         )
-
-
-def _faces_viewer(after: Assembly, placing: Placing) -> int:
-    """1 where what is put in its place is seen better from above, -1 from below; where that hides
-    it, or shows it from both sides alike, the side that shows more of what it is put on."""
-    host = placing.host
-    if placing.put.way is Way.LOWERED or after.plates[host].axis != _UPWARD:
-        return 1
-    above, below = (visible_parts(after, Look(_UPWARD, way)) for way in (1, -1))
-    own = [key for key in above if key not in placing.before.plates]
-    for keys in (own, [host]):
-        more = sum(above[key].area - below[key].area for key in keys)
-        if abs(more) > _ALIKE * sum(above[key].area + below[key].area for key in keys):
-            return 1 if more > 0 else -1
-    return 1
-
-
-def _is_higher(assembly: Assembly, first: FaceKey, second: FaceKey) -> int:
-    """1 where the second of two faces is above the first, -1 where below, else 0."""
-    a, b = (assembly.plates[key] for key in (first, second))
-    if a.axis == b.axis == _UPWARD and a.plane == b.plane:
-        is_above = assembly.is_above(first, second)
-        return 0 if is_above is None else (1 if is_above else -1)
-    heights = [sum(plate.extent(_UPWARD)) for plate in (a, b)]
-    return (heights[1] > heights[0]) - (heights[1] < heights[0])
 
 
 def _seen_from_above(assembly: Assembly) -> frozenset[str]:

@@ -15,7 +15,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from shapely import Polygon, make_valid, unary_union
+from shapely import MultiPolygon, Polygon, make_valid, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.kernel.axonometric import Projection
@@ -129,10 +129,8 @@ class RaisedFace:
     @cached_property
     def shape(self) -> BaseGeometry:
         """It without its openings; what is cut off it may have left lines that enclose nothing."""
-        outer, *openings = (polygons_of(make_valid(Polygon(ring))) for ring in self.rings)
-        return unary_union(outer).difference(
-            unary_union([each for own in openings for each in own])
-        )
+        outer, *openings = (make_valid(Polygon(ring)) for ring in self.rings)
+        return MultiPolygon(polygons_of(outer.difference(unary_union(openings))))
 
     def holds(self, place: Place) -> bool:
         """Whether the face itself, and no opening, is at this place."""
@@ -321,8 +319,8 @@ def shown_parts(faces: Sequence[RaisedFace]) -> list[BaseGeometry]:
     nearer: BaseGeometry = Polygon()
     found = []
     for face in reversed(faces):
-        found.append(face.shape.difference(nearer))
-        nearer = nearer.union(face.shape)
+        found.append(face.shape.difference(nearer, grid_size=_GRID))
+        nearer = MultiPolygon(polygons_of(nearer.union(face.shape, grid_size=_GRID)))
     return found[::-1]
 
 
@@ -334,3 +332,5 @@ def visible_faces(faces: Sequence[RaisedFace]) -> frozenset[FaceKey]:
 
 #: Where less of a face shows than this share of it, nobody would name it.
 _LEAST_SHOWN = 0.01
+#: Corners of shapes that are laid over one another are rounded to so much of a mm.
+_GRID = 1e-4
