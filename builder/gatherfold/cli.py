@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -126,14 +126,24 @@ def _add_design_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _add_build(chosen: Any) -> None:
-    build = chosen.add_parser(
-        "build",
-        help="make the PDF editions and the JSON of everything computed",
-        description="Makes the PDF editions and the JSON of everything computed.",
-        epilog=_BUILD,
+def _add(
+    chosen: Any, run: Callable[[argparse.Namespace], int], help: str, about: str, epilog: str = ""
+) -> argparse.ArgumentParser:
+    """A command that is called as the function that runs it."""
+    parser: argparse.ArgumentParser = chosen.add_parser(
+        run.__name__,
+        help=help,
+        description=about,
+        epilog=epilog,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _add_build(chosen: Any) -> None:
+    what = "the PDF editions and the JSON of everything computed"
+    build = _add(chosen, commands.build, f"make {what}", f"Makes {what}.", _BUILD)
     _add_design_options(build)
     build.add_argument("--out", type=Path, default=Path(), metavar="DIR", help="output folder")
     build.add_argument(
@@ -161,16 +171,15 @@ def _add_build(chosen: Any) -> None:
         action="store_true",
         help="write SVG and DXF files of every sheet and piece for a cutting machine as well",
     )
-    build.set_defaults(run=commands.build)
 
 
 def _add_check(chosen: Any) -> None:
-    check = chosen.add_parser(
-        "check",
-        help="say what does not fit, without building anything",
-        description="Resolves the design, plans its sheets and says what does not fit.",
-        epilog=_CHECK,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+    check = _add(
+        chosen,
+        commands.check,
+        "say what does not fit, without building anything",
+        "Resolves the design, plans its sheets and says what does not fit.",
+        _CHECK,
     )
     _add_design_options(check)
     check.add_argument(
@@ -179,15 +188,11 @@ def _add_check(chosen: Any) -> None:
     check.add_argument(
         "--json", type=Path, metavar="FILE.json", help="write findings and figures as JSON"
     )
-    check.set_defaults(run=commands.check)
 
 
 def _add_start(chosen: Any) -> None:
-    start = chosen.add_parser(
-        "start",
-        help="begin a design from a shipped one",
-        description="Copies a shipped design to NAME.yaml, for you to change.",
-    )
+    about = "Copies a shipped design to NAME.yaml, for you to change."
+    start = _add(chosen, commands.start, "begin a design from a shipped one", about)
     start.add_argument("name", metavar="NAME", help="the new design's name")
     start.add_argument(
         "--from",
@@ -196,21 +201,17 @@ def _add_start(chosen: Any) -> None:
         metavar="SHIPPED",
         help=f"one of: {', '.join(gatherfold.design_names())}",
     )
-    start.set_defaults(run=commands.start)
 
 
 def _add_compare(chosen: Any) -> None:
-    parser = chosen.add_parser(
-        "compare",
-        help="say what changed between two designs, piece by piece",
-        description="Says which measures and pieces differ between two designs or revisions.",
-    )
+    about = "Says which measures and pieces differ between two designs or revisions."
+    what = "say what changed between two designs, piece by piece"
+    parser = _add(chosen, commands.compare, what, about)
     parser.add_argument("old", type=Path, metavar="OLD.yaml")
     parser.add_argument("new", type=Path, metavar="NEW.yaml")
     parser.add_argument(
         "--edition", choices=gatherfold.EDITION_NAMES, help="default: the new design's own"
     )
-    parser.set_defaults(run=commands.compare)
 
 
 def _kits(text: str) -> int:

@@ -76,6 +76,16 @@ class Feature:
         return self.kind in ("region", "edge")
 
     @property
+    def is_rounding(self) -> bool:
+        """Whether it rounds corners, or all of them into a circle."""
+        return self.kind == "round"
+
+    @property
+    def is_notch(self) -> bool:
+        """Whether it cuts a rectangle out of corners."""
+        return self.kind == "notch of two lengths"
+
+    @property
     def is_pierced(self) -> bool:
         """Whether it is a hole that a fastening goes through."""
         return self.kind == "pierced hole"

@@ -62,30 +62,26 @@ def operation_counts(
 
     Cuts of a sheet serve all its pieces; a step that cuts some of them has its share of the cuts.
     """
-    number = resolved.design.steps.index(step) + 1
+    number, pieces = resolved.design.steps.index(step) + 1, resolved.pieces
     named = {
-        operation: [resolved.pieces[key] for key in named_pieces(step, operation, resolved)]
+        operation: [pieces[key] for key in named_pieces(step, operation, resolved)]
         for operation in ("cut", *_BY_PIECE, *_BY_SCORE)
     }
-    shaped = [
-        resolved.pieces[key]
-        for operation in step.operations
-        for key in shaped_pieces(step, operation, resolved)
-    ]
+    shaped = [key for each in step.operations for key in shaped_pieces(step, each, resolved)]
     divided, scored = (
         [resolved.strips[key] for key in named_strips(step, operation, resolved)]
         for operation in _OF_STRIPS
     )
     fastened = [resolved.fastenings[key] for key in named_fastenings(step, resolved)]
     closed = [
-        resolved.pieces[shut.fold.piece]
+        pieces[shut.fold.piece]
         for shut in work_of(resolved).shut
         if (shut.step, shut.operation) == (number, "close")
     ]
     counts: dict[str, int | Fraction] = {
-        "step": Fraction(1),
+        "step": 1,
         "cut": _cuts(named["cut"], resolved, plans),
-        "shape": sum(map(_shapes, shaped)),
+        "shape": sum(_shapes(pieces[key]) for key in shaped),
         "divide": sum(len(strip_plan(strip).cuts) for strip in divided),
         "fasten": sum(fastening.source.count for fastening in fastened),
         "close": sum(piece.source.count for piece in closed),

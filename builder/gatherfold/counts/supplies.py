@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -147,49 +147,42 @@ def supplies(
     )
 
 
-def _sheets(stock_plan: StockPlan) -> list[SupplyLine]:
+def _sheets(stock_plan: StockPlan) -> Iterator[SupplyLine]:
     """A line for each size of sheet that all kits, or one kit alone, are cut from."""
     stock = stock_plan.stock
-    lines = []
     for sheet in stock.sheets:
         of_one, for_all = (
             Amount(sum(each.sheet.name == sheet.name for each in plan.sheets))
             for plan in (stock_plan.of_one, stock_plan.plan)
         )
         if of_one.count or for_all.count:
-            is_scrap, size = sheet.source.is_scrap, (sheet.width, sheet.height)
-            kind: LineKind = "scrap" if is_scrap else "sheet"
-            use = Use.SCRAPS if is_scrap else Use.SHEETS
-            offer, title = sheet.source.offer, stock.source.title
-            lines.append(SupplyLine(stock.key, title, kind, use, of_one, for_all, size, offer))
-    return lines
+            kind: LineKind = "scrap" if sheet.source.is_scrap else "sheet"
+            use = Use.SCRAPS if sheet.source.is_scrap else Use.SHEETS
+            size, offer, title = (sheet.width, sheet.height), sheet.source.offer, stock.source.title
+            yield SupplyLine(stock.key, title, kind, use, of_one, for_all, size, offer)
 
 
-def _ribbons(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
+def _ribbons(resolved: ResolvedDesign, kits: int) -> Iterator[SupplyLine]:
     """Ribbon by total length, each piece with its allowance."""
     ties: dict[str, list[ResolvedFastening]] = {}
     for tie in _bought(resolved, Bought.OFF_A_ROLL):
         if tie.source.stock is not None:
             ties.setdefault(tie.source.stock, []).append(tie)
-    lines = []
     for key, group in ties.items():
         stock = resolved.stocks[key]
         length = sum((tie.length + tie.allowance) * tie.source.count for tie in group)
         of_one = Amount(sum(tie.source.count for tie in group), Fraction(length))
-        lines.append(
-            SupplyLine(
-                key=key,
-                title=stock.source.title,
-                kind="ribbon",
-                use=Use.RIBBON,
-                of_one=of_one,
-                for_all=of_one.times(kits),
-                size=(stock.ribbon_width,),
-                offer=stock.source.offer,
-                roll=stock.ribbon_roll,
-            )
+        yield SupplyLine(
+            key=key,
+            title=stock.source.title,
+            kind="ribbon",
+            use=Use.RIBBON,
+            of_one=of_one,
+            for_all=of_one.times(kits),
+            size=(stock.ribbon_width,),
+            offer=stock.source.offer,
+            roll=stock.ribbon_roll,
         )
-    return lines
 
 
 def _bought(resolved: ResolvedDesign, how: Bought) -> list[ResolvedFastening]:
@@ -197,48 +190,41 @@ def _bought(resolved: ResolvedDesign, how: Bought) -> list[ResolvedFastening]:
     return [each for each in resolved.fastenings.values() if each.source.fastener.bought is how]
 
 
-def _fastenings(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
+def _fastenings(resolved: ResolvedDesign, kits: int) -> Iterator[SupplyLine]:
     """Fastenings by number, those of one size that are sold alike together."""
     alike: dict[tuple[FasteningKind, Fraction, Fraction, Offer], list[ResolvedFastening]] = {}
     for fastening in _bought(resolved, Bought.BY_NUMBER):
         source = fastening.source
         key = (source.kind, fastening.head, fastening.leg, source.offer)
         alike.setdefault(key, []).append(fastening)
-    lines = []
     for (kind, head, leg, offer), group in alike.items():
         of_one = Amount(sum(fastening.source.count for fastening in group))
         for_all, size = of_one.times(kits), (head, leg) if leg else (head,)
-        use = Use.FASTENINGS
-        lines.append(SupplyLine(group[0].key, kind, kind, use, of_one, for_all, size, offer))
-    return lines
+        yield SupplyLine(group[0].key, kind, kind, Use.FASTENINGS, of_one, for_all, size, offer)
 
 
-def _consumables(resolved: ResolvedDesign, kits: int) -> list[SupplyLine]:
+def _consumables(resolved: ResolvedDesign, kits: int) -> Iterator[SupplyLine]:
     """Tape by rolls where a roll's length is known; of all else one is enough for all kits."""
-    lines = []
     needed = adhesive_length(resolved)
-    tapes = [s for s in resolved.design.supplies.values() if is_tape(s.kind)]
     for supply in resolved.design.supplies.values():
-        is_first_tape = bool(tapes) and supply is tapes[0]
+        is_tape_line = is_tape(supply.kind)
+        # The first tape on the list is the one that everything is glued with.
+        length, needed = (needed, Fraction(0)) if is_tape_line else (Fraction(0), needed)
         width, roll = resolved.supply_sizes.get(supply.key, (Fraction(0), Fraction(0)))
-        length = needed if is_first_tape else Fraction(0)
         of_one, count = (
             ceil(times * length / roll) if roll and length else 1 for times in (1, kits)
         )
-        lines.append(
-            SupplyLine(
-                key=supply.key,
-                title=supply.title,
-                kind=supply.kind,
-                use=Use.TAPE if is_tape(supply.kind) else Use.PART,
-                of_one=Amount(of_one, length),
-                for_all=Amount(count, kits * length),
-                size=(width,) if width else (),
-                offer=supply.offer,
-                roll=roll if length else Fraction(0),
-            )
+        yield SupplyLine(
+            key=supply.key,
+            title=supply.title,
+            kind=supply.kind,
+            use=Use.TAPE if is_tape_line else Use.PART,
+            of_one=Amount(of_one, length),
+            for_all=Amount(count, kits * length),
+            size=(width,) if width else (),
+            offer=supply.offer,
+            roll=roll if length else Fraction(0),
         )
-    return lines
 
 
 def adhesive_length(resolved: ResolvedDesign) -> Fraction:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal, assert_never
+from typing import Literal, TypeVar, assert_never
 
 from gatherfold.counts.shaping import shaped_pieces
 from gatherfold.fastenings import FastenerKind
@@ -28,6 +28,8 @@ from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces
 from gatherfold.work import work_of
 
+#: The name of a tool or of a hazard.
+_Name = TypeVar("_Name", bound=str)
 #: What is cut into or off a piece.
 _Shape = Literal[CornerShape, OpeningShape, "thumb"]
 
@@ -112,7 +114,7 @@ def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[Tool, ...]:
     kinds = _supplied(step, resolved)
     supplied = [tool for kind in kinds for tool in _SUPPLIES[kind].tools]
     operations = _operations(step, resolved)
-    return tuple(dict.fromkeys([*_operation_tools(step, operations, resolved), *supplied]))
+    return _once([*_operation_tools(step, operations, resolved), *supplied])
 
 
 def _operations(step: Step, resolved: ResolvedDesign) -> tuple[Operation, ...]:
@@ -153,8 +155,7 @@ def _operation_tools(
 
 def all_tools(resolved: ResolvedDesign) -> tuple[Tool, ...]:
     """Every tool the design needs, each once, in the order of first use."""
-    tools = [tool for step in resolved.design.steps for tool in step_tools(step, resolved)]
-    return tuple(dict.fromkeys(tools))
+    return _once(tool for step in resolved.design.steps for tool in step_tools(step, resolved))
 
 
 def step_hazards(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -175,44 +176,40 @@ def section_hazards(operations: frozenset[Operation], resolved: ResolvedDesign) 
             resolved,
         )
     ]
-    return _without_left_out(_once(_tool_hazards(tools)), resolved)
+    return _without_left_out(_tool_hazards(tools), resolved)
 
 
 def all_hazards(resolved: ResolvedDesign) -> tuple[str, ...]:
     """The hazards of all steps, then those that the designer adds for the whole."""
     hazards = [h for step in resolved.design.steps for h in step_hazards(step, resolved)]
-    added = [hazard.key for hazard in resolved.design.safety.added]
-    return tuple(dict.fromkeys([*hazards, *added]))
+    return _once([*hazards, *(hazard.key for hazard in resolved.design.safety.added)])
 
 
 def counted_hazards(resolved: ResolvedDesign) -> tuple[str, ...]:
     """Every hazard that follows from tools, fastenings and supplies, left out or not."""
-    hazards = [h for step in resolved.design.steps for h in _counted_in(step, resolved)]
-    return tuple(dict.fromkeys(hazards))
+    return _once(h for step in resolved.design.steps for h in _counted_in(step, resolved))
 
 
-def _counted_in(step: Step, resolved: ResolvedDesign) -> tuple[str, ...]:
+def _counted_in(step: Step, resolved: ResolvedDesign) -> Iterator[HazardName]:
     """The hazards of a step's tools, and of the small parts and supplies it handles."""
-    return _once(
-        [
-            *_tool_hazards(step_tools(step, resolved)),
-            *(each for kind in _fastened(step, resolved) for each in kind.hazards),
-            *(each for kind in _supplied(step, resolved) for each in _SUPPLIES[kind].hazards),
-        ]
-    )
+    yield from _tool_hazards(step_tools(step, resolved))
+    for kind in _fastened(step, resolved):
+        yield from kind.hazards
+    for supplied in _supplied(step, resolved):
+        yield from _SUPPLIES[supplied].hazards
 
 
 def _tool_hazards(tools: Iterable[Tool]) -> list[HazardName]:
     return [hazard for tool in tools for hazard in _TOOL_HAZARDS[tool]]
 
 
-def _once(hazards: Iterable[HazardName]) -> tuple[HazardName, ...]:
-    return tuple(dict.fromkeys(hazards))
-
-
 def _without_left_out(hazards: Iterable[str], resolved: ResolvedDesign) -> tuple[str, ...]:
     left_out = {entry.hazard for entry in resolved.design.safety.left_out}
-    return tuple(hazard for hazard in hazards if hazard not in left_out)
+    return _once(hazard for hazard in hazards if hazard not in left_out)
+
+
+def _once(names: Iterable[_Name]) -> tuple[_Name, ...]:
+    return tuple(dict.fromkeys(names))
 
 
 def _supplied(step: Step, resolved: ResolvedDesign) -> list[SupplyKind]:

@@ -8,12 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal, assert_never
 
 from gatherfold.counts import (
     CutRow,
     Feature,
-    FeatureKind,
     is_after_scoring,
     piercing_step,
     shaping_of,
@@ -121,19 +119,10 @@ class CutListText:
     def _work_text(self, feature: Feature, row: CutRow) -> str:
         """A feature as the cut list orders it done: corners round tabs, a circle as one."""
         across = circle_across(row.first)
-        worded: FeatureKind | Literal["notch round tabs"] = feature.kind
-        match feature.kind:
-            case "round" if across is not None:
-                text = self.resolved.edition.units.text(across)
-                return self.wording.phrase("feature_circle", text)
-            case "notch of two lengths" if row.first.source.tabs:
-                worded = "notch round tabs"
-            case "notch of two lengths" | "mitre of two lengths" | "round" | "mitre" | "tab":
-                pass
-            case "motif" | "region" | "edge" | "thumb notch" | "window" | "hole" | "pierced hole":
-                pass
-            case _:
-                assert_never(feature.kind)
+        if feature.is_rounding and across is not None:
+            text = self.resolved.edition.units.text(across)
+            return self.wording.phrase("feature_circle", text)
+        worded = "notch round tabs" if feature.is_notch and row.first.source.tabs else ""
         return feature_text(feature, self.resolved, self.wording, worded)
 
     def _strip(self, strip: ResolvedStrip) -> CutRowView:

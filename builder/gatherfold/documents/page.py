@@ -284,24 +284,20 @@ class _Reader:
             return None
         with self.fields.within("logo", "'logo'") as inner:
             file, words = inner.text("file", required=True), inner.text("words", required=True)
-        is_there = Path(file).name == file and (self.layout / file).is_file()
         if not file:
-            return Logo(file, words)
-        if is_there:
-            return self._usable_logo(Logo(file, words), node.position)
-        message = f"the logo '{file}' is not in this layout"
-        remedy = f"Put it into {self.layout}."
-        self.problems.report("missing-picture", node.position, message, remedy)
-        return None
-
-    def _usable_logo(self, logo: Logo, position: Position) -> Logo | None:
-        try:
-            require_whole(self.layout / logo.file)
-        except UnusablePicture as problem:
-            message = f"the logo '{logo.file}' cannot be placed: {problem}"
-            self.problems.report("bad-picture", position, message, "Save it again as PNG or SVG.")
             return None
-        return logo
+        if Path(file).name != file or not (self.layout / file).is_file():
+            message = f"the logo '{file}' is not in this layout"
+            remedy = f"Put it into {self.layout}."
+            self.problems.report("missing-picture", node.position, message, remedy)
+            return None
+        try:
+            require_whole(self.layout / file)
+        except UnusablePicture as problem:
+            message = f"the logo '{file}' cannot be placed: {problem}"
+            remedy = "Save it again as PNG or SVG."
+            self.problems.report("bad-picture", node.position, message, remedy)
+        return Logo(file, words)
 
     # Formulas
 

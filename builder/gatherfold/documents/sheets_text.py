@@ -65,23 +65,16 @@ class _Part:
 @dataclass(frozen=True)
 class _Run:
     """Cuts made one after another in what the one before left, at one setting from one edge; each
-    gives a finished piece.  Most runs are of a single cut."""
+    gives a finished piece.  Most runs are of a single cut.
 
-    cuts: tuple[Cut, ...]
+    ``near`` are the parts that lie against the guide, in the order in which they are cut off, and
+    ``rest`` is what is left after the cut of the number ``last``.
+    """
 
-    @property
-    def first(self) -> Cut:
-        return self.cuts[0]
-
-    @property
-    def near(self) -> tuple[int, ...]:
-        """The parts that lie against the guide, in the order in which they are cut off."""
-        return tuple(_against_guide(cut)[0] for cut in self.cuts)
-
-    @property
-    def rest(self) -> int:
-        """What is left after the last cut."""
-        return _against_guide(self.cuts[-1])[1]
+    first: Cut
+    last: int
+    near: tuple[int, ...]
+    rest: int
 
     @property
     def is_near_first(self) -> bool:
@@ -89,32 +82,23 @@ class _Run:
         return not is_far(self.first.edge)
 
 
-def _against_guide(cut: Cut) -> tuple[int, int]:
-    """The part that lies against the guide, and the other one."""
-    first, second = cut.parts
-    return (second, first) if is_far(cut.edge) else (first, second)
-
-
 def _runs(sheet: SheetPlan) -> list[_Run]:
     """The cuts in order, those of a run together."""
     runs: list[_Run] = []
     for cut in sheet.cuts:
+        near, rest = cut.parts[::-1] if is_far(cut.edge) else cut.parts
         before = runs[-1] if runs else None
-        if before is not None and _goes_on(before, cut, sheet):
-            runs[-1] = _Run((*before.cuts, cut))
+        if before is not None and _goes_on(before, cut, near, sheet):
+            runs[-1] = _Run(before.first, cut.number, (*before.near, near), rest)
         else:
-            runs.append(_Run((cut,)))
+            runs.append(_Run(cut, cut.number, (near,), rest))
     return runs
 
 
-def _goes_on(run: _Run, cut: Cut, sheet: SheetPlan) -> bool:
-    is_alike = (cut.axis, cut.edge, cut.setting) == (
-        run.first.axis,
-        run.first.edge,
-        run.first.setting,
-    )
-    pieces = (run.near[0], _against_guide(cut)[0])
-    return is_alike and cut.part == run.rest and all(part in sheet.final for part in pieces)
+def _goes_on(run: _Run, cut: Cut, near: int, sheet: SheetPlan) -> bool:
+    first = run.first
+    is_alike = (cut.axis, cut.edge, cut.setting) == (first.axis, first.edge, first.setting)
+    return is_alike and cut.part == run.rest and {run.near[0], near} <= sheet.final.keys()
 
 
 #: How the names of phrases begin, in sentences and in few words.
@@ -129,7 +113,7 @@ def cut_views(
     runs = _runs(sheet)
     full, brief = (_Lines(sheet, runs, resolved, wording, uncut, how).all() for how in _MANNERS)
     return tuple(
-        CutView(run.first.number, run.cuts[-1].number, *line, brief=_BRIEF_ARROW.join(short))
+        CutView(run.first.number, run.last, *line, brief=_BRIEF_ARROW.join(short))
         for run, line, short in zip(runs, full, brief, strict=True)
     )
 
@@ -160,8 +144,8 @@ class _Lines:
                 turned = "_turned" if made[cut.part] != cut.axis else ""
                 part = parts[cut.part]
                 laid = phrase(f"{self.how}lay_{taken}{turned}", part=part.name, size=part.size)
-            if len(run.cuts) > 1:
-                laid = phrase(f"{self.how}lay_often", laid=laid, times=len(run.cuts))
+            if len(run.near) > 1:
+                laid = phrase(f"{self.how}lay_often", laid=laid, times=len(run.near))
             is_same = before is not None and before.first.setting == cut.setting
             action = phrase(
                 f"{self.how}cut_line_same" if is_same else f"{self.how}cut_line",
@@ -175,7 +159,7 @@ class _Lines:
     def _gives(self, run: _Run, parts: Mapping[int, _Part]) -> str:
         """What lies left and right of the cuts, or below and above them."""
         near, rest = parts[run.near[0]].given, parts[run.rest].given
-        if len(run.cuts) > 1:
+        if len(run.near) > 1:
             done = ", ".join(parts[part].name for part in run.near)
             near = self.wording.phrase("cut_done", part=done)
         first, second = (near, rest) if run.is_near_first else (rest, near)

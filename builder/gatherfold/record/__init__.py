@@ -1,11 +1,9 @@
 """The record: everything computed, as plain data for JSON.
 
-``edition`` writes one edition as a build computes it, ``design`` the whole, and ``checked`` what a
-check finds.
+``edition`` writes one edition as a build computes it, and ``design`` the whole, built or checked.
 """
 
-from gatherfold.record.checked import check_record, unreadable_record
-from gatherfold.record.design import design_record
+from gatherfold.record.design import check_record, design_record, unreadable_record
 from gatherfold.record.edition import FORMAT, edition_record, exact_text, finding_record, plain
 
 __all__ = [

@@ -142,12 +142,12 @@ def _bought_and_checked(computed: Computed) -> dict[str, Any]:
         "hazards": all_hazards(resolved),
         "printed": resolved.printed,
         "fits": [
-            _of(fit, "kind", "inner", "outer", "direction", "size", "room", "play", "margin")
+            fields_of(fit, "kind", "inner", "outer", "direction", "size", "room", "play", "margin")
             for fit in fits(resolved)
         ],
         "gaps": [
             {
-                **_of(gap, "piece", "gap"),
+                **fields_of(gap, "piece", "gap"),
                 "pile_mm": millimetres(gap.pile),
                 "needed_mm": millimetres(gap.needed),
                 "photographs": gap.photographs,
@@ -168,8 +168,8 @@ def _supply(line: SupplyLine, resolved: ResolvedDesign) -> dict[str, Any]:
         "used_by_one_kit": line.used_by_one,
     }
     return {
-        **_of(line, "key", "title", "kind"),
-        **_of(line.for_all, "count", "length"),
+        **fields_of(line, "key", "title", "kind"),
+        **fields_of(line.for_all, "count", "length"),
         "count_of_one_kit": line.of_one.count,
         "length_of_one_kit": line.of_one.length,
         "price": None if line.price is None else float(line.price),
@@ -183,26 +183,26 @@ def _supply(line: SupplyLine, resolved: ResolvedDesign) -> dict[str, Any]:
     }
 
 
-def _of(thing: object, *names: str) -> dict[str, Any]:
-    """What a thing has by these names, which the record has it by as well."""
+def fields_of(thing: object, *names: str) -> dict[str, Any]:
+    """Give what a thing has by these names, which the record has it by as well."""
     return {name: getattr(thing, name) for name in names}
 
 
 def _size(sized: object) -> dict[str, Any]:
-    return _of(sized, "width", "height")
+    return fields_of(sized, "width", "height")
 
 
 def _box(box: Box) -> dict[str, Any]:
-    return _of(box, "left", "bottom", "width", "height")
+    return fields_of(box, "left", "bottom", "width", "height")
 
 
 def _piece(piece: ResolvedPiece, resolved: ResolvedDesign) -> dict[str, Any]:
     strip = resolved.strip_of(piece.key)
     return {
-        **_of(piece, "code", "title"),
+        **fields_of(piece, "code", "title"),
         "kind": piece.source.kind,
         "stock": piece.stock.key,
-        **_of(piece.source, "side", "count"),
+        **fields_of(piece.source, "side", "count"),
         "strip": None if strip is None else strip.key,
         "motif": piece.source.motif,
         "motif_on_sheet": motif_corner(piece, resolved.edition.grid) or (),
@@ -214,8 +214,10 @@ def _piece(piece: ResolvedPiece, resolved: ResolvedDesign) -> dict[str, Any]:
             {"axis": score.axis, "at": score.at, "fold": score.fold, "between": score.sides}
             for score in piece.scores
         ],
-        "features": [_of(each, "kind", "where", "lengths") for each in features(piece)],
-        "seams": [_of(seam, "section", "edge", "dry", "length", "runs") for seam in piece.seams],
+        "features": [fields_of(each, "kind", "where", "lengths") for each in features(piece)],
+        "seams": [
+            fields_of(seam, "section", "edge", "dry", "length", "runs") for seam in piece.seams
+        ],
         "lies": _lies(piece),
     }
 
@@ -226,10 +228,10 @@ def _lies(piece: ResolvedPiece) -> dict[str, Any] | None:
     if offsets is None or placement is None:
         return None
     return {
-        **_of(placement, "relation", "host"),
-        **_of(piece, "host_face", "by"),
+        **fields_of(placement, "relation", "host"),
+        **fields_of(piece, "host_face", "by"),
         "turned": placement.turned,
-        **_of(offsets, "left", "right", "top", "bottom"),
+        **fields_of(offsets, "left", "right", "top", "bottom"),
         "glue": piece.glue.edges,
         "glue_length": glued_edges(piece),
         "keep_off": [_box(box) for box in piece.glue.keep_off],
@@ -239,12 +241,12 @@ def _lies(piece: ResolvedPiece) -> dict[str, Any] | None:
 def _strip(strip: ResolvedStrip, resolved: ResolvedDesign) -> dict[str, Any]:
     """A strip as it is cut from its sheet, and how it is divided."""
     return {
-        **_of(strip, "code", "title"),
+        **fields_of(strip, "code", "title"),
         "direction": strip.source.direction,
         "pieces": [part.key for part in strip.parts],
         **_size(strip),
         "allowance": strip.allowance,
-        "scores": [_of(score, "axis", "at") for score in strip.scores],
+        "scores": [fields_of(score, "axis", "at") for score in strip.scores],
         **_cut_up(strip_plan(strip), resolved),
     }
 
@@ -263,7 +265,7 @@ def _cut_up(sheet: SheetPlan, resolved: ResolvedDesign) -> dict[str, Any]:
         ],
         "cuts": [
             {
-                **_of(cut, "number", "part", "axis", "edge"),
+                **fields_of(cut, "number", "part", "axis", "edge"),
                 "setting": Fraction(cut.setting),
                 "parts": cut.parts,
             }
@@ -301,7 +303,7 @@ def _stock_plan(stock_plan: StockPlan, resolved: ResolvedDesign) -> dict[str, An
         },
         "cost": str(plan.cost),
         "bound": str(plan.bound),
-        **_of(plan, "proven", "status"),
+        **fields_of(plan, "proven", "status"),
         "plans": [
             {
                 "kind": sheet.sheet.name,
@@ -339,8 +341,8 @@ def _joins(resolved: ResolvedDesign) -> Iterator[dict[str, Any]]:
 def _fastening(fastening: ResolvedFastening) -> dict[str, Any]:
     point = fastening.point
     return {
-        **_of(fastening.source, "kind", "count"),
-        **_of(fastening, "head", "leg", "length", "allowance"),
+        **fields_of(fastening.source, "kind", "count"),
+        **fields_of(fastening, "head", "leg", "length", "allowance"),
         "with_allowance": fastening.length + fastening.allowance,
         "through": fastening.source.through,
         "point": None if point is None else (point.x, point.y),
@@ -353,8 +355,8 @@ def finding_record(finding: Finding) -> dict[str, Any]:
         "severity": finding.severity.value,
         "code": finding.code,
         "about": list(finding.about),
-        **_of(finding.position, "file", "line", "column"),
-        **_of(finding, "message", "remedy"),
+        **fields_of(finding.position, "file", "line", "column"),
+        **fields_of(finding, "message", "remedy"),
         "numbers": dict(finding.numbers),
         "accepted": finding.accepted,
     }
