@@ -17,6 +17,7 @@ from gatherfold.checks.report import FindingKind
 from gatherfold.fastenings import Magnetism
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
+    Edge,
     Point,
     Vector,
     clears,
@@ -69,13 +70,22 @@ def _paper(resolved: ResolvedDesign, hole: Hole) -> Fraction:
 
 def _near_edge(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Iterator[Finding]:
     least = hole.diameter / 2 + _paper(resolved, hole)
-    edges = [edge for outline in (piece.outline, *piece.windows) for edge in outline.edges]
-    distance = Fraction(0)
-    if is_in_paper(piece.outline, piece.windows, hole.centre):
-        if all(clears(edge, hole.centre, least) for edge in edges):
-            return
-        distance = room_around(edges, hole.centre, resolved.edition.grid / _TOLD, least)
-    yield _told(_NEAR_EDGE, resolved, piece, hole, least, distance=distance)
+    if not _has_room(piece, hole.centre, least):
+        distance = Fraction(0)
+        if is_in_paper(piece.outline, piece.windows, hole.centre):
+            step = resolved.edition.grid / _TOLD
+            distance = room_around(_edges(piece), hole.centre, step, least)
+        yield _told(_NEAR_EDGE, resolved, piece, hole, least, distance=distance)
+
+
+def _edges(piece: ResolvedPiece) -> list[Edge]:
+    return [edge for outline in (piece.outline, *piece.windows) for edge in outline.edges]
+
+
+def _has_room(piece: ResolvedPiece, centre: Point, radius: Fraction) -> bool:
+    """Whether a whole disc lies on the paper of a piece."""
+    is_on_paper = is_in_paper(piece.outline, piece.windows, centre)
+    return is_on_paper and all(clears(edge, centre, radius) for edge in _edges(piece))
 
 
 def _near_hole(
@@ -156,7 +166,7 @@ def _why_they_miss(
         most = units.text(nearest_on_grid(magnetism.holds_across, grid))
         return message, f"Choose faces that close to within {most} of each other."
     for piece in through:
-        if not _lies_on(resolved, fastening, piece):
+        if not _has_room(resolved.pieces[piece], fastening.marks[piece], fastening.head / 2):
             message = f"a magnet of '{key}' reaches over the edge of '{piece}'"
             half = units.text(up_to_grid(fastening.head / 2, grid))
             return message, f"Keep its centre at least {half} from every edge of '{piece}'."
@@ -165,12 +175,8 @@ def _why_they_miss(
 
 def _places(resolved: ResolvedDesign, fastening: ResolvedFastening) -> dict[str, Vector]:
     """Where its halves lie in space when the work is closed, by piece."""
-    found_places: dict[str, Vector] = {}
-    for piece, point in fastening.marks.items():
-        located = _place_of(resolved, piece, point)
-        if located is not None:
-            found_places[piece] = located[1]
-    return found_places
+    located = {piece: _place_of(resolved, piece, at) for piece, at in fastening.marks.items()}
+    return {piece: found[1] for piece, found in located.items() if found is not None}
 
 
 def _place_of(resolved: ResolvedDesign, piece: str, point: Point) -> tuple[FaceKey, Vector] | None:
@@ -212,15 +218,6 @@ def _away(closed: Assembly, scale: int, face: FaceKey, place: Vector) -> list[Fr
     ]
 
 
-def _lies_on(resolved: ResolvedDesign, fastening: ResolvedFastening, piece: str) -> bool:
-    """Whether the whole magnet lies on the paper of the piece."""
-    on, point = resolved.pieces[piece], fastening.marks[piece]
-    edges = [edge for outline in (on.outline, *on.windows) for edge in outline.edges]
-    in_window = any(encloses(window, point) for window in on.windows)
-    is_on_paper = encloses(on.outline, point) and not in_window
-    return is_on_paper and all(clears(edge, point, fastening.head / 2) for edge in edges)
-
-
 def _near_cards(
     resolved: ResolvedDesign, fastening: ResolvedFastening, magnetism: Magnetism
 ) -> Iterator[Finding]:
@@ -230,18 +227,13 @@ def _near_cards(
     distances = [
         (sum(away**2 for away in _away(work.closed, work.scale, face, at)), order.index(face.piece))
         for face in work.closed.plates
-        if _holds_cards(resolved, face)
+        if (piece := resolved.pieces[face.piece]).source.has(Trait.HOLDS_CARDS)
+        or piece.is_in_pocket
         for at in _places(resolved, fastening).values()
     ]
     nearest = min(distances, default=None)
     if nearest is not None and nearest[0] < (limit + fastening.head / 2) ** 2:
-        piece = order[nearest[1]]
-        yield _NEAR_CARDS.found(resolved, fastening, piece=piece, limit=limit)
-
-
-def _holds_cards(resolved: ResolvedDesign, face: FaceKey) -> bool:
-    piece = resolved.pieces[face.piece]
-    return piece.source.has(Trait.HOLDS_CARDS) or piece.is_in_pocket
+        yield _NEAR_CARDS.found(resolved, fastening, piece=order[nearest[1]], limit=limit)
 
 
 _AXES = ((1, 0), (0, 1))
@@ -377,14 +369,10 @@ def _showing_prongs(
     resolved: ResolvedDesign, fastening: ResolvedFastening, stack: Stack
 ) -> Iterator[Finding]:
     """Spread prongs catch and scratch unless a layer is glued over them."""
+    # A layer is there for good, and not only slid in or laid there.
+    bonds = [bond for bond in work_of(resolved).opened.bonds if bond.kind != "rest"]
+    held = {face.piece for bond in bonds for face in bond.faces}
+    staying = [key for key in held if not resolved.pieces[key].is_in_pocket]
     is_spread = fastening.source.fastener.spread is not None
-    if is_spread and not any(_stays(resolved, face.piece) for face in stack.beyond_last):
+    if is_spread and not any(face.piece in staying for face in stack.beyond_last):
         yield _SHOWING_PRONGS.found(resolved, fastening, last=stack.through[-1].piece)
-
-
-def _stays(resolved: ResolvedDesign, key: str) -> bool:
-    """Whether a layer is there for good, and not only slid in or laid there."""
-    if resolved.pieces[key].is_in_pocket:
-        return False
-    bonds = work_of(resolved).opened.bonds
-    return any(key in (b.first.piece, b.second.piece) and b.kind != "rest" for b in bonds)
