@@ -134,11 +134,17 @@ class Fields:
         scalar = self.scalar(key, required)
         if scalar is None:
             return default
-        chosen = narrowed(scalar.text, allowed := list(options))
-        if chosen is None:
-            message = f"'{scalar.text}' is no value of '{key}' in {self.what}"
-            self.report("unknown-value", scalar.position, message, suggestion(scalar.text, allowed))
-        return chosen or default
+        allowed, message = list(options), f"'{scalar.text}' is no value of '{key}' in {self.what}"
+        self.is_known(scalar, allowed, message, "unknown-value")
+        return narrowed(scalar.text, allowed) or default
+
+    def is_known(
+        self, name: Scalar, known: Collection[str], message: str, code: str = "unknown-name"
+    ) -> bool:
+        """Tell whether a name is one of those that are known; report it where it is none."""
+        if name.text not in known:
+            self.report(code, name.position, message, suggestion(name.text, known))
+        return name.text in known
 
     def flag(self, key: str, default: bool = False) -> bool:
         return _FLAGS[self.choice(key, _FLAGS, "yes" if default else "no")]

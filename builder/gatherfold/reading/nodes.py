@@ -9,6 +9,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 
 import yaml
 
@@ -164,13 +165,18 @@ class _TreeBuilder:
             remedy = "Write a repeated structure once with 'each:'."
             self.problems.report("alias", position, message, remedy)
             return Scalar("", position, quoted=True)
-        self._refuse_tags(event, position)
+        tag = getattr(event, "tag", None)
+        if tag is not None and tag != "!":
+            message = f"the tag '{tag}' is not used in designs"
+            self.problems.report("yaml-tag", position, message, "Remove the tag.")
         if isinstance(event, yaml.ScalarEvent):
             self._refuse_control_characters(event.value, position)
             block = self._block_start(event) if event.style in ("|", ">") else None
             return Scalar(event.value, position, event.style is not None, block)
         if isinstance(event, yaml.SequenceStartEvent):
-            return self._sequence(events, position, depth)
+            inner = takewhile(lambda each: not isinstance(each, yaml.SequenceEndEvent), events)
+            items = tuple(self._node(each, events, depth + 1) for each in inner)
+            return Sequence(items, position)
         return self._mapping(events, position, depth)
 
     def _block_start(self, event: yaml.ScalarEvent) -> Position:
@@ -190,26 +196,11 @@ class _TreeBuilder:
             message = f"the character U+{ord(bad):04X} cannot be printed"
             self.problems.report("control-character", position, message, "Remove it.")
 
-    def _refuse_tags(self, event: yaml.Event, position: Position) -> None:
-        tag = getattr(event, "tag", None)
-        if tag is not None and tag != "!":
-            message = f"the tag '{tag}' is not used in designs"
-            self.problems.report("yaml-tag", position, message, "Remove the tag.")
-
-    def _sequence(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Sequence:
-        items: list[Node] = []
-        for event in events:
-            if isinstance(event, yaml.SequenceEndEvent):
-                break
-            items.append(self._node(event, events, depth + 1))
-        return Sequence(tuple(items), position)
-
     def _mapping(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Mapping:
         entries: list[tuple[Scalar, Node]] = []
         first_use: dict[str, Position] = {}
-        for event in events:
-            if isinstance(event, yaml.MappingEndEvent):
-                break
+        inner = takewhile(lambda each: not isinstance(each, yaml.MappingEndEvent), events)
+        for event in inner:
             key = self._node(event, events, depth + 1)
             value = self._node(next(events), events, depth + 1)
             if not isinstance(key, Scalar):

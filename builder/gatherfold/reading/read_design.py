@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from gatherfold.findings import MOST_FINDINGS, DesignUnreadable, Position, Problems, suggestion
+from gatherfold.findings import MOST_FINDINGS, DesignUnreadable, Position, Problems
 from gatherfold.formulas import FormulaProblem, parse
 from gatherfold.lengths import INCH, MILLIMETRE
 from gatherfold.model.choices import EDITION_NAMES, STRIP_DIRECTIONS, EditionName
@@ -55,11 +55,8 @@ def read_safety(outer: Fields) -> Safety:
 
 
 def _is_known(fields: Fields, name: Scalar) -> bool:
-    hazards = load_wording().hazards
-    if name.text not in hazards:
-        message = f"there is no safety message '{name.text}'"
-        fields.report("unknown-name", name.position, message, suggestion(name.text, hazards))
-    return name.text in hazards
+    message = f"there is no safety message '{name.text}'"
+    return fields.is_known(name, load_wording().hazards, message)
 
 
 def _is_new(fields: Fields, name: Scalar) -> bool:
@@ -223,11 +220,9 @@ def _measures(fields: Fields, overrides: dict[str, str]) -> dict[str, Measure]:
         for name, measure in fields.parts("measures", "measure '{}'", "value", only=good)
     }
     for name_text, text in overrides.items():
-        position = Position(f"--set {name_text}", 1, 1)
-        if name_text not in measures:
-            message = f"there is no measure '{name_text}' to set"
-            remedy = suggestion(name_text, measures)
-            fields.report("unknown-name", position, message, remedy)
+        position, message = Position(f"--set {name_text}", 1, 1), "there is no measure '{}' to set"
+        name = Scalar(name_text, position, quoted=False)
+        if not fields.is_known(name, measures, message.format(name_text)):
             continue
         try:
             written = Expression(parse(text), position)

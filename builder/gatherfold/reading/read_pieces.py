@@ -7,7 +7,6 @@ from dataclasses import replace
 from functools import partial
 from typing import TypeVar
 
-from gatherfold.findings import suggestion
 from gatherfold.geometry import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
 from gatherfold.model.choices import (
     CORNER_SHAPES,
@@ -111,9 +110,7 @@ def _edge(fields: Fields) -> EdgeName | None:
     """The one edge of its sheet that a piece touches; a name that is none stands for some edge."""
     names = fields.names("edge")
     for name in names:
-        if name.text not in EDGES:
-            message = f"'{name.text}' is no edge of a sheet"
-            fields.report("unknown-value", name.position, message, suggestion(name.text, EDGES))
+        fields.is_known(name, EDGES, f"'{name.text}' is no edge of a sheet", "unknown-value")
     if len(names) > 1:
         message = f"{fields.what} is to touch {len(names)} edges of its sheet"
         remedy = "Keep one of them; a place in a corner is a region of its side of the stock."
@@ -274,10 +271,8 @@ def _glue(fields: Fields, default: tuple[GlueEdge, ...], *others: str) -> tuple[
     """Edges along which adhesive runs; ``("all",)`` for the whole face, empty for none."""
     names = fields.names("glue")
     for name in names:
-        if name.text not in (*GLUE_EDGES, *others):
-            message = f"'{name.text}' is no edge to glue in {fields.what}"
-            remedy = suggestion(name.text, (*GLUE_EDGES, *others))
-            fields.report("unknown-value", name.position, message, remedy)
+        message = f"'{name.text}' is no edge to glue in {fields.what}"
+        fields.is_known(name, (*GLUE_EDGES, *others), message, "unknown-value")
     edges = (narrowed(name.text, GLUE_EDGES) for name in names)
     found = tuple(dict.fromkeys(edge for edge in edges if edge is not None))
     return found if names else default
@@ -285,10 +280,7 @@ def _glue(fields: Fields, default: tuple[GlueEdge, ...], *others: str) -> tuple[
 
 def known_face(fields: Fields, name: Scalar, faces: tuple[str, ...]) -> bool:
     """Whether a piece has a face of this name; it is reported where it has none."""
-    if name.text not in faces:
-        message = f"{fields.what} has no section '{name.text}'"
-        fields.report("unknown-name", name.position, message, suggestion(name.text, faces))
-    return name.text in faces
+    return fields.is_known(name, faces, f"{fields.what} has no section '{name.text}'")
 
 
 def _joins(fields: Fields, key: str, faces: tuple[str, ...]) -> Iterator[Join]:
@@ -305,7 +297,9 @@ def _joins(fields: Fields, key: str, faces: tuple[str, ...]) -> Iterator[Join]:
             what = f"join of '{face.text}' of {fields.what}"
             with Fields(each, what, fields.problems) as inner:
                 join = _join(inner, face.text, example)
-            if join is not None and _is_to_itself(join, key, faces):
+            only_face = faces[0] if len(faces) == 1 else ""
+            itself = (key, face.text)
+            if join is not None and (join.host, join.host_face or only_face) == itself:
                 message = f"'{face.text}' of {fields.what} is joined to itself"
                 remedy = "Name the face that it is glued to."
                 fields.report("joined-to-itself", join.position, message, remedy)
@@ -325,11 +319,6 @@ def _join(fields: Fields, face: str, example: str) -> Join | None:
     piece, _, section = host.text.partition(".")
     edges = ("all",) if "all" in glue else glue
     return Join(face, relation, piece, section or None, edges, host.position)
-
-
-def _is_to_itself(join: Join, key: str, faces: tuple[str, ...]) -> bool:
-    only_face = faces[0] if len(faces) == 1 else ""
-    return (join.host, join.host_face or only_face) == (key, join.face)
 
 
 def _tucks(fields: Fields, key: str, faces: tuple[str, ...]) -> Iterator[Tuck]:
@@ -365,11 +354,8 @@ def _corners(
         face, _, rest = name.text.partition(" ")
         if face in faces and rest.strip() in _CORNER_GROUPS:
             of_sections |= {(face, where): corner for where in _CORNER_GROUPS[rest.strip()]}
-        elif name.text in _CORNER_GROUPS:
+        elif fields.is_known(name, _CORNER_GROUPS, f"'{name.text}' is no corner", "unknown-key"):
             corners |= dict.fromkeys(_CORNER_GROUPS[name.text], corner)
-        else:
-            remedy = suggestion(name.text, _CORNER_GROUPS)
-            fields.report("unknown-key", name.position, f"'{name.text}' is no corner", remedy)
     return corners, of_sections
 
 

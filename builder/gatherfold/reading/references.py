@@ -57,9 +57,12 @@ def check_references(design: Design) -> Iterator[Finding]:
             yield from _face(each.host, each.host_face, design, each.position)
     for fastening in design.fastenings.values():
         yield from _fastening(fastening, design)
+    known = named_things(design)
     for step in design.steps:
         yield from _step_operations(step, design)
-        yield from _step_text(step, design)
+        for match in NAME_IN_TEXT.finditer(step.text):
+            at = position_in_text(step, match.start(1))
+            yield from _known(match[1], known, "piece", at)
     yield from _names_elsewhere(design)
     yield from _prices(design)
     yield from _currency(design)
@@ -218,15 +221,12 @@ def faces_of_sections(across: Iterable[Section], up: Iterable[Section]) -> list[
     rows = [section.name for section in up]
     if not columns or not rows:
         return [*columns, *rows] or ["face"]
-    return [_cell_name(column, row, columns, rows) for row in rows for column in columns]
-
-
-def _cell_name(column: str, row: str, columns: list[str], rows: list[str]) -> str:
-    """The face name of one cell of a grid of sections."""
     shared = next((name for name in columns if name in rows), None)
-    if row == shared:
-        return column
-    return row if column == shared else f"{row}_{column}"
+    return [
+        column if row == shared else row if column == shared else f"{row}_{column}"
+        for row in rows
+        for column in columns
+    ]
 
 
 def _fastening(fastening: Fastening, design: Design) -> Iterator[Finding]:
@@ -287,12 +287,6 @@ def _folded_part(name: str, position: Position, design: Design) -> Iterator[Find
         yield from _section(design.pieces[piece], section, position)
 
 
-def _step_text(step: Step, design: Design) -> Iterator[Finding]:
-    known = named_things(design)
-    for match in NAME_IN_TEXT.finditer(step.text):
-        yield from _known(match[1], known, "piece", position_in_text(step, match.start(1)))
-
-
 def named_things(design: Design) -> list[str]:
     """What ``[name]`` in step text may refer to."""
     steps = [step.key for step in design.steps]
@@ -327,30 +321,24 @@ def _strips(design: Design) -> Iterator[Finding]:
                 yield error("two-strips", strip.places[name], message, remedy)
             first_in.setdefault(name, strip.key)
         for piece in known:
-            yield from _placed_by_print(strip, piece)
-            yield from _other_paper(strip, known[0], piece)
+            yield from _in_strip(strip, known[0], piece)
         if known and len(known) == len(strip.pieces) and sum(p.count for p in known) < 2:
             message = f"strip '{strip.key}' holds one piece, and there is nothing to divide"
             remedy = "Add another piece to it, or remove it."
             yield error("one-piece", strip.position, message, remedy)
 
 
-def _placed_by_print(strip: Strip, piece: Piece) -> Iterator[Finding]:
-    """The place of a strip is free: no piece of it is cut round, or from, a part of the print."""
+def _in_strip(strip: Strip, first: Piece, piece: Piece) -> Iterator[Finding]:
+    """The place of a strip is free: no piece of it is cut round, or from, a part of the print; and
+    all are cut from one side of one stock."""
+    where, place = f"strip '{strip.key}'", strip.places[piece.key]
     written = {"motif": piece.motif, "edge": piece.edge, "region": piece.region}
     for key in filter(written.get, written):
-        message = (
-            f"'{piece.key}' has '{key}', and in strip '{strip.key}' it has no place of its own"
-        )
+        message = f"'{piece.key}' has '{key}', and in {where} it has no place of its own"
         remedy = f"Take it out of the strip, or remove '{key}'."
-        yield error("placed-by-print", strip.places[piece.key], message, remedy)
-
-
-def _other_paper(strip: Strip, first: Piece, piece: Piece) -> Iterator[Finding]:
+        yield error("placed-by-print", place, message, remedy)
     if (piece.stock, piece.side) != (first.stock, first.side):
-        message = (
-            f"strip '{strip.key}' is cut from '{first.stock} {first.side}', and '{piece.key}' "
-            f"comes from '{piece.stock} {piece.side}'"
-        )
+        message = f"{where} is cut from '{first.stock} {first.side}', and '{piece.key}' "
+        message += f"comes from '{piece.stock} {piece.side}'"
         remedy = "Cut all pieces of a strip from one side of one stock."
-        yield error("two-papers", strip.places[piece.key], message, remedy)
+        yield error("two-papers", place, message, remedy)
