@@ -19,7 +19,7 @@ from gatherfold.drawings.kernel.lettering import (
     text_rect,
     text_width,
 )
-from gatherfold.drawings.kernel.plane import Place, circle_ring
+from gatherfold.drawings.kernel.plane import Place, Rect, bounding, circle_ring
 from gatherfold.drawings.kernel.scene import Anchor, Text
 from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.geometry import EdgeName, is_far, is_upright
@@ -31,6 +31,8 @@ ARROW_LENGTH = 2.1
 ARROW_HALF_WIDTH = 0.35
 ABOVE = 0.95
 OUTSIDE_STUB = 3.2
+#: How long the tip of an arrowhead is that touches an edge, and the white that the rest wants.
+_TIP, _BESIDE = 1.0, 0.5
 
 _NUMBER_HEIGHT = capital_height(NUMBER_PT)
 
@@ -117,6 +119,18 @@ class Span:
     def is_between(self, number: Text) -> bool:
         """Whether a number stands over the middle of the line."""
         return number.anchor == "middle" if self.is_level else number.rotation != 0
+
+    def heads(self, number: Text) -> list[Rect]:
+        """What its arrowheads take but for their tips, which touch the edges measured."""
+        if self.is_ticked:
+            return []
+        way = -1.0 if self.is_between(number) else 1.0
+        ends = ((self.near, -way), (self.far, way))
+        heads = [
+            [self.place(end + away * out, self.level) for out in (_TIP, ARROW_LENGTH)]
+            for end, away in ends
+        ]
+        return [bounding(head).grown(_BESIDE) for head in heads]
 
     def line(self, number: Text) -> tuple[Place, Place]:
         """The dimension line; where its number stands outside, with its stubs, on a level line also

@@ -17,6 +17,7 @@ from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.wording import face_words, words_in, words_of
 from gatherfold.drawings.step.view import View, dimensioned_edges, edge_on_paper
+from gatherfold.drawings.views.features import thumb_notch_boxes
 from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, Point, is_far, is_upright, opposite
 from gatherfold.lengths import UnitSystem
@@ -65,7 +66,8 @@ def _dimension_strip(
 def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, depth: str) -> str:
     """How deep a piece is glued; where it is glued to several faces, on which of them."""
     wording = words_of(resolved)
-    if len(view.work.hosts_of(piece.key)) > 1:
+    glued = {face for area in view.work.glue_of(piece.key) for face in area.shares}
+    if len(glued) > 1:
         face = face_words(piece.host_face)
         return wording.phrase("draw_depth_on", distance=depth, face=face)
     return wording.phrase("draw_glued_depth", distance=depth)
@@ -121,7 +123,7 @@ def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
         whole = view.mapping.rect(laid.face_rect(piece.by))
         own = whole.common(view.window) or whole
         base = view.mapping.rect(host.face_rect(piece.host_face))
-        others = _neighbours(view, laid, host)
+        others = [*_neighbours(view, laid, host), *_notches(view, host)]
         for edges in dimensioned_edges(view.work, piece.key):
             distance = units.number(piece.offsets.at(edges[0]))
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
@@ -130,6 +132,11 @@ def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
             # An edge beyond the window is not there to be measured from.
             sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
             dimension_beside(canvas, own, base, sides, distance, avoid=others)
+
+
+def _notches(view: View, host: SeenPiece) -> list[Rect]:
+    """The thumb notches of a host on paper: what they leave of an edge is no edge there."""
+    return [view.mapping.rect(host.rect(notch)) for notch in thumb_notch_boxes(host.piece)]
 
 
 def _neighbours(view: View, laid: SeenPiece, host: SeenPiece) -> list[Rect]:
