@@ -16,14 +16,13 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.kernel.axonometric import Point, Projection
-from gatherfold.drawings.kernel.plane import Place
+from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.stock_tints import SideKey
 from gatherfold.drawings.kernel.styles import Fill, Line, Tint
 from gatherfold.drawings.views.raised_view import RaisedFace, Ring, Strip
 from gatherfold.drawings.views.sight import Sight
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
 from gatherfold.work import Assembly, FaceKey, Work
-from gatherfold.work.regions import Plate
 from gatherfold.work.space import AXES, as_pose
 
 #: The axis that what lies flat looks along.
@@ -67,52 +66,41 @@ def ribbons_of(
 _Part = tuple[int, tuple[Ring, ...]]
 
 
-@dataclass(frozen=True)
-class _Bow:
-    """A bow in widths of its ribbon: the length of a loop, half its height and how far it leans
-    outwards to its length; how far a tail reaches out and along, half its ends and the notch in
-    them; half the knot."""
-
-    loop: float
-    loop_half: float
-    lean: float
-    tail_out: float
-    tail_along: float
-    tail_half: float
-    notch: float
-    knot: float
-
-    def rings(self, at: Callable[[float, float], Place]) -> Iterator[tuple[Ring, ...]]:
-        """Two tails, two loops with their openings, and the knot: ``at`` is the place so far along
-        the loops and so far out from the middle of the knot."""
-        tip = ((-self.tail_half, 0.0), (0.0, -self.notch), (self.tail_half, 0.0))
-        root = 2 / 3 * self.knot
-        for way in (-1, 1):
-            ends = [at(way * self.tail_along + u, self.tail_out + v) for u, v in tip]
-            yield ((at(-root, 0.0), at(root, 0.0), *reversed(ends)),)
-        for way in (-1, 1):
-            loops = self._loop(0.0, 1.0), self._loop(_OPENING_FROM, _OPENING)
-            yield tuple(tuple(at(way * u, v) for u, v in loop) for loop in loops)
-        half = self.knot
-        knot = ((-half, -half), (half, -half), (half, half), (-half, half))
-        yield (tuple(at(u, v) for u, v in knot),)
-
-    def _loop(self, start: float, size: float) -> Iterator[Place]:
-        """Round a loop and back, from a share of it and as large as another."""
-        for step in range(2 * _STEPS):
-            share = 1 - abs(1 - step / _STEPS)
-            along = self.loop * (start + size * share)
-            bulge = (1 if step < _STEPS else -1) * math.sin(math.pi * share**1.4)
-            yield along, self.lean * along + size * self.loop_half * bulge
-
-
 _STEPS = 12
+#: A bow of size 1 in widths of its ribbon: the length of a loop, half its height, how far a tail
+#: reaches out and along; and of every bow how far a loop leans outwards to its length, half the
+#: ends of the tails and the notch in them, and half the knot.
+_LOOP, _LOOP_HALF, _TAIL_OUT, _TAIL_ALONG = 4.5, 1.5, 4.5, 2.4
+_LEAN, _TAIL_HALF, _NOTCH, _KNOT = 0.2, 0.35, 0.3, 0.35
 #: The opening of a loop: where along it it begins, and how large it is.
 _OPENING_FROM, _OPENING = 0.35, 0.5
-_BOW_AT_EDGE = _Bow(4.5, 1.5, 0.3, 4.5, 2.4, 0.5, 0.6, 0.6)
-_BOW_ON_TOP = _Bow(1.3, 0.5, 0.0, 1.6, 0.8, 0.35, 0.3, 0.3)
+#: The sizes of bows off an edge and on top, where they must not hide what they lie on.
+_AT_EDGE, _ON_TOP = 1.0, 0.3
 #: How far the knot stands off an edge, in widths of the ribbon.
 _OFF_EDGE = 0.6
+
+
+def _bow(at: Callable[[float, float], Place], size: float) -> Iterator[tuple[Ring, ...]]:
+    """Two tails, two loops with their openings, and the knot: ``at`` is the place so far along the
+    loops and so far out from the middle of the knot."""
+    tip = ((-_TAIL_HALF, 0.0), (0.0, -_NOTCH), (_TAIL_HALF, 0.0))
+    root = 2 / 3 * _KNOT
+    for way in (-1, 1):
+        ends = [at(size * way * _TAIL_ALONG + u, size * _TAIL_OUT + v) for u, v in tip]
+        yield ((at(-root, 0.0), at(root, 0.0), *reversed(ends)),)
+    for way in (-1, 1):
+        loops = _loop(size, 0.0, 1.0), _loop(size, _OPENING_FROM, _OPENING)
+        yield tuple(tuple(at(way * u, v) for u, v in loop) for loop in loops)
+    yield (tuple(at(u, v) for u, v in Rect(-_KNOT, -_KNOT, _KNOT, _KNOT).ring),)
+
+
+def _loop(size: float, start: float, part: float) -> Iterator[Place]:
+    """Round a loop and back, from a share of it and so large a part of it."""
+    for step in range(2 * _STEPS):
+        share = 1 - abs(1 - step / _STEPS)
+        along = size * _LOOP * (start + part * share)
+        bulge = (1 if step < _STEPS else -1) * math.sin(math.pi * share**1.4)
+        yield along, _LEAN * along + size * part * _LOOP_HALF * bulge
 
 
 def _round_work(
@@ -129,30 +117,30 @@ def _round_work(
         return
     pose = as_pose(plates[own].pose, work.scale)
     x, y, height = (float(part) for part in pose.apply((fastening.point.x, fastening.point.y, 0)))
-    slabs = [_reach(plate, work.scale) for plate in plates.values()]
-    low, high = (pick(slab[2][end] for slab in slabs) for pick, end in ((min, 0), (max, 1)))
-    is_up = 2 * height >= low + high
+    reaches = [
+        [(float(low / work.scale), float(high / work.scale)) for low, high in map(p.extent, AXES)]
+        for p in plates.values()
+    ]
+    lows, highs = zip(*(up for _, _, up in reaches), strict=True)
+    is_up = 2 * height >= min(lows) + max(highs)
+    level = height if is_up else max(highs)
     towards = 1 if projection.viewer[1] > 0 else -1
-    ends = [end for slab in slabs for end in slab[1]]
+    ends = [end for _, away, _ in reaches for end in away]
     far, near = (pick(ends, key=lambda at: towards * at) for pick in (min, max))
-    walls = [(y0, *up) for (left, right), (y0, y1), up in slabs if y0 == y1 and left <= x <= right]
+    walls = [
+        (y0, *up) for (left, right), (y0, y1), up in reaches if y0 == y1 and left <= x <= right
+    ]
     sides = list(_near_sides(walls, towards)) if projection.viewer[1] else []
-    top = (near, height if is_up else high), (far, height if is_up else high)
-    for chain in _unbroken(sides, top):
+    for chain in _unbroken(sides, ((near, level), (far, level))):
         left, right = x - width / 2, x + width / 2
         band = [*((left, *at) for at in chain), *((right, *at) for at in reversed(chain))]
-        yield sight.first_before(_across(band)), (tuple(projection(place) for place in band),)
+        yield sight.first_before(_across(band)), (tuple(map(projection, band)),)
 
     def at(along: float, out: float) -> Place:
         return projection((x + width * along, y + towards * width * out, height))
 
-    for rings in _BOW_ON_TOP.rings(at) if is_up else ():
+    for rings in _bow(at, _ON_TOP) if is_up else ():
         yield len(sight.faces), rings
-
-
-def _reach(plate: Plate, scale: int) -> list[tuple[float, float]]:
-    """From where to where a plate reaches along each axis, in mm."""
-    return [(float(low / scale), float(high / scale)) for low, high in map(plate.extent, AXES)]
 
 
 def _near_sides(
@@ -273,7 +261,7 @@ def _bow_at_edge(
         aside = (end.across - across) / width
         rim = (end.in_space(end.edge, across + width * (aside + v)) for v in (-0.5, 0.5))
         yield ((*(projection(place) for place in rim), at(0.5, 0.0), at(-0.5, 0.0)),)
-    yield from _BOW_AT_EDGE.rings(at)
+    yield from _bow(at, _AT_EDGE)
 
 
 def parted(
