@@ -17,15 +17,14 @@ import pytest
 from shapely import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry import Box, EdgeName
 from gatherfold.geometry.outline import Point as Spot
 from gatherfold.geometry.outline import polygon
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.work.assembly import FoldKey
-from gatherfold.work.parts import Parts, parts_of, tape_width
-from gatherfold.work.regions import FaceKey, Region
+from gatherfold.work.parts import Parts, parts_of, placement_demands, tape_width
+from gatherfold.work.regions import Bounds, FaceKey, Region
 
 _HEAD = """
 title: Shapes
@@ -385,16 +384,14 @@ def test_the_narrowest_tape_says_how_wide_glue_is() -> None:
     assert tape_width(made.resolved) == 4
 
 
-def test_strips_are_as_deep_as_they_are_asked_for_and_no_wider_than_the_face() -> None:
-    def area_of(*ends: int) -> Box:
-        return Box(*map(Fraction, ends))
-
-    area = area_of(10, 20, 18, 26)
-    edges: tuple[EdgeName, ...] = ("left", "right", "top", "bottom")
-    assert [area.strip(edge, Fraction(2)) for edge in edges] == [
-        area_of(10, 20, 12, 26), area_of(16, 20, 18, 26),
-        area_of(10, 24, 18, 26), area_of(10, 20, 18, 22),
-    ]  # fmt: skip
-    assert [area.strip(edge, Fraction(7)) for edge in edges] == [
-        area_of(10, 20, 17, 26), area_of(11, 20, 18, 26), area, area
+def test_strips_of_glue_are_as_deep_as_the_tape_and_no_wider_than_the_face() -> None:
+    """A tape of 4 along all edges of 40 by 3: the strips along its length are all of it."""
+    made = parts(
+        "  it: {as: card, from: grey, size: 60 x 40}\n"
+        "  low: {as: mat, from: grey, size: 40 x 3, on: it, top: 5, glue: [left, top]}\n"
+    )
+    (demand,) = placement_demands(made, made.pieces["low"])
+    unit = made.scale
+    assert [region.bounds for region in demand.adhesive.spread] == [
+        Bounds(0, 0, 4 * unit, 3 * unit), Bounds(0, 0, 40 * unit, 3 * unit)
     ]  # fmt: skip

@@ -15,7 +15,7 @@ import pytest
 from shapely import Point, Polygon, box, unary_union
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry import EDGES, Box
+from gatherfold.geometry import Box
 from gatherfold.work.adhesive import contact
 from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, both_ways
 from gatherfold.work.layers import seen_box
@@ -346,8 +346,9 @@ def test_strips_along_edges() -> None:
     assert area.strip("left", two) == Box(*map(Fraction, (0, 0, 2, 6)))
     assert area.strip("right", two) == Box(*map(Fraction, (8, 0, 10, 6)))
     assert area.strip("bottom", two) == Box(*map(Fraction, (0, 0, 10, 2)))
-    # No wider than the face.
-    assert {area.strip(edge, Fraction(20)) for edge in EDGES} == {area}
+    # Deeper than itself it goes on beyond the edge across.
+    assert area.strip("left", Fraction(20)) == Box(*map(Fraction, (0, 0, 20, 6)))
+    assert area.strip("top", Fraction(20)) == Box(*map(Fraction, (0, -14, 10, 6)))
 
 
 # ---- what shows

@@ -156,7 +156,7 @@ def _glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[B
     if piece.glue.is_all_over:
         return {"all": difference(box, dry)}
     return {
-        edge: difference(box.strip(edge, width), dry)
+        edge: difference(box.strip(edge, min(width, box.across(edge))), dry)
         for edge in EDGES_BY_AXIS
         if edge in piece.glue.edges
     }

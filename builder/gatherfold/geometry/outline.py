@@ -124,9 +124,8 @@ class Box:
         return self.width if is_upright(edge) else self.height
 
     def strip(self, edge: EdgeName, depth: Fraction) -> Box:
-        """The part along an edge, so deep, or as deep as it is itself."""
-        way = -1 if is_far(edge) else 1
-        inner = self.edge(edge) + way * min(depth, self.across(edge))
+        """The part along an edge, so deep; beyond the other edge where it is deeper than that."""
+        inner = self.edge(edge) + (-depth if is_far(edge) else depth)
         return replace(self, **{opposite(edge): inner})
 
 

@@ -330,7 +330,7 @@ def _spread(parts: Parts, part: Part, key: FaceKey, edges: Iterable[str]) -> tup
     if not named or "all" in named:
         return (part.regions[key],)
     box, depth = part.piece.face(key.face).box, tape_width(parts.resolved)
-    strips = (box.strip(edge, depth) for edge in EDGES if edge in named)
+    strips = (box.strip(edge, min(depth, box.across(edge))) for edge in EDGES if edge in named)
     return tuple(rectangle_region(parts.box(strip)) for strip in strips)
 
 
