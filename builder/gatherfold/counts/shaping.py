@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Literal, assert_never
+from typing import Literal
 
 from gatherfold.model.design import Step
 from gatherfold.model.steps import Operation
@@ -16,19 +16,14 @@ from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
 from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
 
 Shaping = Literal["score", "cut"]
-#: Operations after which pieces are shaped; what is scored waits for that.
-_SHAPING: tuple[Shaping, ...] = ("score", "cut")
+#: Operations with which pieces are shaped, and whether that is only after their scores; what is
+#: scored waits for that.
+_AFTER_SCORING: dict[Shaping, bool] = {"score": True, "cut": False}
 
 
 def is_after_scoring(operation: Shaping) -> bool:
     """Whether a piece is shaped when it is scored, and not as soon as it is cut."""
-    match operation:
-        case "score":
-            return True
-        case "cut":
-            return False
-        case _:
-            assert_never(operation)
+    return _AFTER_SCORING[operation]
 
 
 def shaped_pieces(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:
@@ -49,7 +44,7 @@ def _shapings(resolved: ResolvedDesign) -> Mapping[str, tuple[str, Shaping]]:
     """By piece, the step and the operation of its shaping: the first that scores it or, where it
     has no scores or none is made, the first that cuts it."""
     found: dict[str, tuple[str, Shaping]] = {}
-    for operation in _SHAPING:
+    for operation in _AFTER_SCORING:
         for step in resolved.design.steps:
             for key in _worked(step, operation, resolved):
                 if not is_after_scoring(operation) or resolved.pieces[key].scores:

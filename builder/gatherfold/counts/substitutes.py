@@ -16,13 +16,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import assert_never
 
 from gatherfold.lengths import INCH
 from gatherfold.model.choices import EditionName, Material, has_direction, is_metric
 from gatherfold.model.offers import SINGLY
 from gatherfold.model.weights import grams_per_square_metre
-from gatherfold.plans import CutOut, as_planned, is_placed_by_print, one_kit, print_of, trimmer_of
+from gatherfold.plans import (
+    CutOut,
+    as_planned,
+    is_placed_by_print,
+    print_of,
+    rectangles_of,
+    trimmer_of,
+)
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
 from gatherfold.sheets import Plan, name_of, plan
 
@@ -45,6 +51,13 @@ SHEETS_SOLD: dict[EditionName, tuple[tuple[str, Fraction, Fraction], ...]] = {
 POUNDS_SOLD = {"cover": (65, 80, 100, 110, 130), "text": (60, 70, 80, 100)}
 GRAMS_SOLD = (80, 90, 100, 120, 130, 150, 160, 170, 200, 220, 250, 270, 300, 350)
 
+#: Materials of which another sheet or another weight will do as well.
+_SOLD_BY_WEIGHT: dict[Material, bool] = {
+    "cardstock": True,
+    "paper": True,
+    "board": False,
+    "ribbon": False,
+}
 #: Two sheets are of one size when they differ by no more than this: one of 12 in and of 305 mm.
 _ALIKE = Fraction(1, 2)
 #: Work for one plan, in seconds of the planner's count: an advice needs no proof.
@@ -144,23 +157,10 @@ def bound_to_print(resolved: ResolvedDesign) -> tuple[ResolvedStock, ...]:
 
 
 def _may_change(resolved: ResolvedDesign, stock: ResolvedStock) -> bool:
+    """Whether another sheet of a stock will do as well."""
     outs = _cut_from(resolved, stock)
-    return (
-        _is_sold_by_weight(stock.source.material)
-        and bool(outs)
-        and not any(is_placed_by_print(out) for out in outs)
-    )
-
-
-def _is_sold_by_weight(material: Material) -> bool:
-    """Whether another sheet or another weight of a stock will do as well."""
-    match material:
-        case "cardstock" | "paper":
-            return True
-        case "board" | "ribbon":
-            return False
-        case _:
-            assert_never(material)
+    is_bound = any(is_placed_by_print(out) for out in outs)
+    return _SOLD_BY_WEIGHT[stock.source.material] and bool(outs) and not is_bound
 
 
 def _cut_from(resolved: ResolvedDesign, stock: ResolvedStock) -> list[CutOut]:
@@ -185,10 +185,6 @@ def _substitute(
     return SheetSubstitute(stock, name, width, height, len(found.sheets), codes)
 
 
-def _may_turn(resolved: ResolvedDesign, placed_key: str) -> bool:
-    return not has_direction(print_of(resolved.cut_out(name_of(placed_key))))
-
-
 def _planned(
     resolved: ResolvedDesign, stock: ResolvedStock, width: Fraction, height: Fraction
 ) -> Plan:
@@ -200,8 +196,9 @@ def _planned(
     planned = as_planned(sheet, resolved.edition.grid, is_pinned=False)
     # How the grain of another sheet runs is not known: only a print keeps a piece upright on it.
     kit = [
-        replace(each, turns=each.turns or _may_turn(resolved, each.key))
-        for each in one_kit(resolved, stock.key)
+        replace(each, turns=each.turns or not has_direction(print_of(out)))
+        for out in _cut_from(resolved, stock)
+        for each in rectangles_of(out, resolved.edition.grid)
     ]
     trimmer = trimmer_of(resolved)
     return plan(kit, planned, trimmer=trimmer, time_limit=_TIME, patience=3.0)

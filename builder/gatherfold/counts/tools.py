@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal, TypeVar, assert_never
+from typing import Literal, TypeVar
 
 from gatherfold.counts.shaping import shaped_pieces
 from gatherfold.fastenings import FastenerKind
@@ -55,6 +55,7 @@ _SHAPE_TOOLS: dict[_Shape, tuple[Tool, ...]] = {
     "thumb": ("circle_punch",),
     "hole": ("hole_punch",),
 }
+_CUTTING: frozenset[Operation] = frozenset({"cut"})
 _GLUING: frozenset[Operation] = frozenset({"attach", "close"})
 
 
@@ -110,11 +111,12 @@ _TOOL_HAZARDS: dict[Tool, tuple[HazardName, ...]] = {
 
 
 def step_tools(step: Step, resolved: ResolvedDesign) -> tuple[Tool, ...]:
-    """The tools one step needs, in the usual order of its operations."""
-    kinds = _supplied(step, resolved)
-    supplied = [tool for kind in kinds for tool in _SUPPLIES[kind].tools]
+    """The tools one step needs, in the usual order of its operations; then those of what it sets
+    and of its supplies."""
     operations = _operations(step, resolved)
-    return _once([*_operation_tools(step, operations, resolved), *supplied])
+    fastening = [tool for kind in _fastened(step, resolved) for tool in kind.tools]
+    supplied = [tool for kind in _supplied(step, resolved) for tool in _SUPPLIES[kind].tools]
+    return _once([*_operation_tools(step, operations, resolved), *fastening, *supplied])
 
 
 def _operations(step: Step, resolved: ResolvedDesign) -> tuple[Operation, ...]:
@@ -131,26 +133,8 @@ def _operation_tools(
     for operation in operations:
         yield from _OPERATION_TOOLS[operation]
         yield from _shaping_tools(shaped_pieces(step, operation, resolved), resolved)
-        match operation:
-            case "cut":
-                yield from _material_tools(step, resolved)
-            case "fasten":
-                for kind in _fastened(step, resolved):
-                    yield from kind.tools
-            case (
-                "divide"
-                | "score"
-                | "fold"
-                | "ink"
-                | "dry_fit"
-                | "attach"
-                | "close"
-                | "open"
-                | "insert"
-            ):
-                pass
-            case _:
-                assert_never(operation)
+        if operation in _CUTTING:
+            yield from _material_tools(step, resolved)
 
 
 def all_tools(resolved: ResolvedDesign) -> tuple[Tool, ...]:
@@ -241,8 +225,7 @@ def _named_in_texts(resolved: ResolvedDesign) -> frozenset[str]:
     return frozenset(name for step in resolved.design.steps for name in names_in_text(step.text))
 
 
-def _shaping_tools(pieces: Iterable[str], resolved: ResolvedDesign) -> list[Tool]:
-    tools: list[Tool] = []
+def _shaping_tools(pieces: Iterable[str], resolved: ResolvedDesign) -> Iterator[Tool]:
     for name in pieces:
         source = resolved.pieces[name].source
         shapes: list[_Shape] = [corner.shape for corner in source.corners.values()]
@@ -251,8 +234,7 @@ def _shaping_tools(pieces: Iterable[str], resolved: ResolvedDesign) -> list[Tool
         shapes += ["thumb" for _ in source.thumb_notches]
         shapes += [opening.shape for opening in source.openings]
         for shape in shapes:
-            tools.extend(_SHAPE_TOOLS[shape])
-    return tools
+            yield from _SHAPE_TOOLS[shape]
 
 
 def _material_tools(step: Step, resolved: ResolvedDesign) -> list[Tool]:

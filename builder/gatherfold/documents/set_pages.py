@@ -6,7 +6,7 @@ In: the pages as WeasyPrint laid them out, in CSS pixels.  Out: a sentence for e
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +24,7 @@ _OVER = 1.0
 _SHOWN = 40
 
 
-def unknown_families(pages: Any, known: frozenset[str], layout: Path) -> tuple[str, ...]:
+def unknown_families(pages: Any, known: Collection[str], layout: Path) -> tuple[str, ...]:
     """A fault for each family that text is set in and that no font was given for: a font of the
     machine would stand in for it, another one on the next machine."""
     usable = {name.lower() for name in known} | set(_GENERIC)
@@ -40,7 +40,7 @@ def unknown_families(pages: Any, known: frozenset[str], layout: Path) -> tuple[s
     )
 
 
-def _unknown(family: str, known: frozenset[str], layout: Path) -> str:
+def _unknown(family: str, known: Collection[str], layout: Path) -> str:
     near = nearest_name(family, known)
     hint = "" if near is None else f" Did you mean '{near}'?"
     names = ", ".join(sorted(known))

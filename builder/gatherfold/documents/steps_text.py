@@ -57,6 +57,8 @@ _SIZED: dict[Tool, tuple[FeatureKind, str]] = {
     "circle_punch": ("thumb notch", "tool_of_width"),
     "hole_punch": ("hole", "tool_of_width"),
 }
+#: What a designer may word of a hazard.
+_WORDED = ("title", "danger", "avoid", "short")
 #: Hazards that the age advice names.
 _SMALL = ("small_parts", "magnets")
 
@@ -218,20 +220,11 @@ def hazard_of(key: str, design: Design, wording: Wording) -> Hazard:
     for added in design.safety.added:
         if added.key == key:
             signal = wording.signals[added.level]
-            return Hazard(
-                key, added.level, signal, added.title, added.danger, added.avoid, added.short
-            )
-    entry = wording.hazards[key]
+            written = {name: getattr(added, name) for name in _WORDED}
+            return Hazard(key, added.level, signal, **written)
     own = design.safety.replaced.get(key)
-    if own is None:
-        return entry
-    return replace(
-        entry,
-        title=own.title or entry.title,
-        danger=own.danger or entry.danger,
-        avoid=own.avoid or entry.avoid,
-        short=own.short or entry.short,
-    )
+    reworded = {name: getattr(own, name) for name in _WORDED if getattr(own, name, None)}
+    return replace(wording.hazards[key], **reworded)
 
 
 def age_advice(resolved: ResolvedDesign, wording: Wording) -> str:

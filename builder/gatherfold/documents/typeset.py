@@ -218,6 +218,10 @@ _VARIANT = "pdf/ua-1"
 #: How the names of files end that hold dots: the typesetter takes them over unread.
 _PICTURES = (".png", ".jpg", ".jpeg", ".gif", ".webp", ".tif", ".tiff", ".bmp")
 
+_FONT_FOLDERS = (
+    Path(font_source_sans_pro.font_directory),
+    Path(font_source_serif_pro.font_directory),
+)
 _FACES = (
     ("Source Sans Pro", "SourceSansPro", 400, "normal"),
     ("Source Sans Pro", "SourceSansProIt", 400, "italic"),
@@ -243,7 +247,7 @@ class _Fetcher(URLFetcher):  # type: ignore[misc]
         self._figures = figures
         self._layout = layout.resolve()
         self._folders = tuple(
-            folder.resolve() for folder in (layout, pictures, COMMON, *_font_folders())
+            folder.resolve() for folder in (layout, pictures, COMMON, *_FONT_FOLDERS)
         )
 
     def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:
@@ -287,14 +291,10 @@ class _Fonts(FontConfiguration):  # type: ignore[misc]
 
     def __init__(self) -> None:
         super().__init__()
-        self._families: set[str] = set()
-
-    @property
-    def families(self) -> frozenset[str]:
-        return frozenset(self._families)
+        self.families: set[str] = set()
 
     def add_font_face(self, rule_descriptors: Mapping[str, Any], url_fetcher: object) -> None:
-        self._families.add(rule_descriptors["font_family"])
+        self.families.add(rule_descriptors["font_family"])
         super().add_font_face(rule_descriptors, url_fetcher)
 
 
@@ -355,13 +355,6 @@ def _set(
     if problem is not None:
         raise problem
     return pdf
-
-
-def _font_folders() -> tuple[Path, ...]:
-    return (
-        Path(font_source_sans_pro.font_directory),
-        Path(font_source_serif_pro.font_directory),
-    )
 
 
 def _faces() -> str:

@@ -24,6 +24,12 @@ CutOut = ResolvedPiece | ResolvedStrip
 
 #: How a piece is laid on its sheet: as drawn, or turned by a quarter.
 WayRound = Literal["upright", "turned"]
+_QUARTER_TURNED: dict[WayRound | None, bool] = {"turned": True, "upright": False, None: False}
+_WAYS_OF_PRINT: dict[PrintDirection, WayRound | None] = {
+    "sideways": "turned",
+    "upright": "upright",
+    "any": None,
+}
 
 
 def is_placed_by_print(out: CutOut) -> bool:
@@ -121,15 +127,7 @@ def way_round(piece: CutOut) -> WayRound | None:
 
 def way_of_print(direction: PrintDirection) -> WayRound | None:
     """How a print lies that keeps its direction; None where it has none."""
-    match direction:
-        case "sideways":
-            return "turned"
-        case "upright":
-            return "upright"
-        case "any":
-            return None
-        case other:
-            assert_never(other)
+    return _WAYS_OF_PRINT[direction]
 
 
 def along_grain(piece: CutOut) -> WayRound | None:
@@ -165,13 +163,7 @@ def fits_on_sheet(piece: CutOut, way: WayRound) -> bool:
 
 def is_quarter_turned(way: WayRound | None) -> bool:
     """Whether a piece must be turned to be laid so; where either way will do it need not."""
-    match way:
-        case "turned":
-            return True
-        case "upright" | None:
-            return False
-        case _:
-            assert_never(way)
+    return _QUARTER_TURNED[way]
 
 
 def laid(piece: CutOut | ResolvedReserve, way: WayRound | None) -> Size:
