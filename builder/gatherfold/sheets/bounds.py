@@ -12,16 +12,18 @@ surveyed by Clautiaux, Alves and Valerio de Carvalho (2010), all scaled to whole
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil, gcd, lcm
 
+import highspy
 import numpy as np
 from numpy.typing import NDArray
 
 from gatherfold.sheets.model import Length, Rectangle, Sheet
 from gatherfold.sheets.pins import Region, lying, only_place, overlap, room_of
+from gatherfold.solver import Column, cheapest, silent_solver
 
 Size = tuple[int, int]
 Table = NDArray[np.int64]
@@ -29,7 +31,9 @@ Kinds = Mapping[str, frozenset[int]]
 #: How many there are of each kind of sheet.
 Choice = tuple[int, ...]
 MOST_FUNCTIONS = 240
-MOST_CHOICES = 20000
+# How many nodes a choice of sheets may branch into, and how far a price is not to be relied on.
+NODES = 10_000
+DOUBT = 1e-5
 # Longer sheets are measured in coarser units, so that products stay within 64 bits.
 LONGEST = 1_000_000
 
@@ -128,37 +132,21 @@ def needs(laid: Sequence[Sequence[Size]], sheets: Sequence[Size], keep: int = 60
     kinds = Counter(
         tuple(sorted({(w // unit_x, h // unit_y) for w, h in options})) for options in laid
     )
-    shapes, counts = list(kinds), np.array(list(kinds.values()), dtype=np.int64)
-    widths = sorted({s[0] for shape in shapes for s in shape} | {w for w, _ in sheets} | {width})
-    heights = sorted({s[1] for shape in shapes for s in shape} | {h for _, h in sheets} | {height})
+    widths = sorted({s[0] for shape in kinds for s in shape} | {w for w, _ in sheets} | {width})
+    heights = sorted({s[1] for shape in kinds for s in shape} | {h for _, h in sheets} | {height})
     across, up = _functions(widths, width), _functions(heights, height)
     column = {w: i for i, w in enumerate(widths)}
     row = {h: i for i, h in enumerate(heights)}
-    totals = _totals(shapes, counts, across, up, column, row)
-    offers = [np.outer(across[:, column[w]], up[:, row[h]]) for w, h in sheets]
+
+    def areas(size: Size) -> Table:
+        return np.outer(across[:, column[size[0]]], up[:, row[size[1]]])
+
+    # Each piece counts as it is laid where it counts least.
+    totals = sum(
+        count * np.minimum.reduce([areas(size) for size in shape]) for shape, count in kinds.items()
+    )
+    offers = [areas(size) for size in sheets]
     return [exact, *_strongest(totals, offers, keep)]
-
-
-def _totals(
-    shapes: Sequence[Sequence[Size]],
-    counts: Table,
-    across: Table,
-    up: Table,
-    column: dict[int, int],
-    row: dict[int, int],
-) -> Table:
-    """The least total of every pair of functions, each piece laid where it counts least."""
-    totals = np.zeros((len(across), len(up)), dtype=np.int64)
-    plain = [i for i, shape in enumerate(shapes) if len(shape) == 1]
-    if plain:
-        a = across[:, [column[shapes[i][0][0]] for i in plain]] * counts[plain]
-        b = up[:, [row[shapes[i][0][1]] for i in plain]]
-        totals += a @ b.T
-    for i, shape in enumerate(shapes):
-        if len(shape) > 1:
-            ways = [np.outer(across[:, column[w]], up[:, row[h]]) for w, h in shape]
-            totals += counts[i] * np.minimum.reduce(ways)
-    return totals
 
 
 def _strongest(totals: Table, offers: Sequence[Table], keep: int) -> list[Need]:
@@ -184,69 +172,74 @@ def enough(needs: Sequence[Need], choice: Choice) -> bool:
     )
 
 
-def choices(
-    sheets: Sequence[Sheet], needs: Sequence[Need], most: Sequence[int], below: Length
-) -> tuple[list[Choice], bool]:
-    """Every sensible choice cheaper than ``below``, cheapest first, and whether that is all.
+def least_price(
+    sheets: Sequence[Sheet], needs: Sequence[Need], most: Choice, below: Length
+) -> Length:
+    """A price no sufficient choice can go below, at most ``below``."""
+    costs = [float(sheet.cost) for sheet in sheets]
+    solver = _solved(sheets, needs, most, costs, (0, below))
+    if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+        return below
+    return min(below, round_up(float(solver.getInfo().mip_dual_bound), sheets))
+
+
+def most_room(
+    sheets: Sequence[Sheet], needs: Sequence[Need], most: Choice, least: Length, below: Length
+) -> Choice | None:
+    """The sufficient choice of the largest sheets for a price from ``least`` to below another.
 
     Sheets that cost nothing are all on the table: leaving one unused costs nothing either.
     """
-    found: list[Choice] = []
-    complete = True
-    for tried, choice in enumerate(_counts(sheets, most, below, 0)):
-        if tried > MOST_CHOICES:
-            complete = False
-            break
-        if enough(needs, choice):
-            found.append(choice)
-    found.sort(key=lambda choice: (price(sheets, choice), sum(choice), choice))
-    return found, complete
+    areas = [float(sheet.width * sheet.height) for sheet in sheets]
+    worth = [-area / max(areas) for area in areas]
+    solver = _solved(sheets, needs, most, worth, (least, below - _unit(sheets)))
+    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        return None
+    return tuple(round(number) for number in solver.getSolution().col_value)
 
 
-def _counts(
-    sheets: Sequence[Sheet], most: Sequence[int], below: Length, index: int
-) -> Iterator[Choice]:
-    if index == len(sheets):
-        yield ()
-        return
-    cost = sheets[index].cost
-    numbers = range(most[index] + 1) if cost > 0 else range(most[index], most[index] + 1)
-    for number in numbers:
-        if cost * number >= below:
-            break
-        for rest in _counts(sheets, most, below - cost * number, index + 1):
-            yield (number, *rest)
+def _solved(
+    sheets: Sequence[Sheet],
+    needs: Sequence[Need],
+    most: Choice,
+    worth: Sequence[float],
+    prices: tuple[Length, Length],
+) -> highspy.Highs:
+    """The solver after the search for the sufficient choice worth least within the prices."""
+    binding = [need for need in needs if need.total]
+    columns = [
+        Column(
+            worth[j],
+            most[j],
+            [
+                *((i, need.offers[j] / need.total) for i, need in enumerate(binding)),
+                (len(binding), float(sheet.cost)),
+            ],
+            True,
+        )
+        for j, sheet in enumerate(sheets)
+    ]
+    rows = [(1.0, highspy.kHighsInf)] * len(binding)
+    solver = silent_solver()
+    solver.setOptionValue("mip_max_nodes", NODES)
+    solver.setOptionValue("mip_rel_gap", 0.0)
+    solver.passModel(cheapest(columns, [*rows, (float(prices[0]), float(prices[1]))]))
+    solver.run()
+    return solver
 
 
-def least_price(
-    sheets: Sequence[Sheet], needs: Sequence[Need], most: Sequence[int], below: Length
-) -> Length:
-    """A price no sufficient choice can go below, at most ``below``."""
-    found, complete = choices(sheets, needs, most, below)
-    if complete:
-        return price(sheets, found[0]) if found else below
-    return min(below, max((_fractional(sheets, need, most) for need in needs), default=0))
+def round_up(cost: float, sheets: Sequence[Sheet]) -> Length:
+    """The least multiple of what every price is a multiple of that is not below a cost.
+
+    A price in floating point is not relied on to the last figure.
+    """
+    sure, unit = Fraction(cost - DOUBT * max(1.0, cost)), _unit(sheets)
+    rounded = ceil(sure / unit) * unit
+    return int(rounded) if rounded.denominator == 1 else rounded
 
 
-def _fractional(sheets: Sequence[Sheet], need: Need, most: Sequence[int]) -> Length:
-    """The least price of one inequality when sheets may be taken in part."""
-    rate = sorted(
-        (Fraction(sheet.cost) / offer, j)
-        for j, (sheet, offer) in enumerate(zip(sheets, need.offers, strict=True))
-        if offer
-    )
-    left, cost = Fraction(need.total), Fraction(0)
-    for each, j in rate:
-        part = min(left, Fraction(most[j] * need.offers[j]))
-        cost += part * each
-        left -= part
-    return round_up(cost, sheets)
-
-
-def round_up(cost: Fraction, sheets: Sequence[Sheet]) -> Length:
-    """The least multiple of what every price is a multiple of that is not below a cost."""
+def _unit(sheets: Sequence[Sheet]) -> Fraction:
+    """What every price is a multiple of."""
     prices = [Fraction(sheet.cost) for sheet in sheets if sheet.cost > 0] or [Fraction(1)]
     bottom = lcm(*(price.denominator for price in prices))
-    unit = Fraction(gcd(*(int(price * bottom) for price in prices)), bottom)
-    rounded = ceil(cost / unit) * unit
-    return int(rounded) if rounded.denominator == 1 else rounded
+    return Fraction(gcd(*(int(price * bottom) for price in prices)), bottom)

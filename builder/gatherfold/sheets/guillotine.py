@@ -125,15 +125,6 @@ def _divided(node: Node, vertical: bool, at: int) -> tuple[Node, Node]:
     return low, high
 
 
-def renamed(node: Node, name: Callable[[int], int]) -> Node:
-    """The same tree with other items."""
-    children: list[Node | Leaf] = [
-        child._replace(item=name(child.item)) if isinstance(child, Leaf) else renamed(child, name)
-        for child in node.children
-    ]
-    return Node(node.vertical, node.width, node.height, node.waste, children)
-
-
 def without(root: Node, removed: Container[int], keep_whole: bool = False) -> Node:
     """A fresh copy of a tree without some items, its gaps merged as far as they will.
 
@@ -216,6 +207,19 @@ def items_of(root: Node) -> list[int]:
             else:
                 stack.append(child)
     return found
+
+
+def toil(root: Node) -> int:
+    """How many cuts a tree takes, and about how many settings of the guide."""
+    cuts, lengths = 0, set()
+    stack = [root]
+    while stack:
+        node = stack.pop()
+        parted = node.children if node.waste else node.children[:-1]
+        cuts += len(parted)
+        lengths |= {part.width if node.vertical else part.height for part in parted}
+        stack += [child for child in node.children if isinstance(child, Node)]
+    return cuts + len(lengths)
 
 
 def place(root: Node, x: int, y: int) -> Iterator[tuple[int, int, int, int, int]]:

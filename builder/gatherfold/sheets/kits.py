@@ -19,7 +19,7 @@ BLOCKS = (1, 2, 3)
 # of one design give one plan.
 PATIENCE = 3.0
 # The shares of the time for all kits as one, and for each block.
-WHOLE_SHARE, BLOCK_SHARE = 0.8, 0.1
+WHOLE_SHARE, BLOCK_SHARE = 0.8, 0.4
 Pattern = tuple[str, tuple[tuple[str, Length, Length, Length, Length], ...]]
 
 

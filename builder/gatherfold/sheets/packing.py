@@ -9,7 +9,7 @@ Work is counted in gaps looked at, not in seconds, so the same seed gives the sa
 
 import random
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import exp
 
@@ -65,9 +65,11 @@ class Effort:
     work: int
     deadline: float
 
-    def part(self, work: int) -> "Effort":
-        """Some of the work by itself, none of it taken yet."""
-        return Effort(work, self.deadline)
+    def part(self, parts: int) -> "Effort":
+        """One of so many parts of the work, taken off here."""
+        share = self.work // parts
+        self.work -= share
+        return Effort(share, self.deadline)
 
     def spend(self, amount: int) -> bool:
         """Take some of the work; False when none is left or the time is up."""
@@ -87,9 +89,6 @@ class Filling:
         """The same filling in fresh lists (the trees are never changed once stored)."""
         return Filling(list(self.bins), list(self.roots), list(self.outside))
 
-
-# Called with every bin filled anew: the bin, its items, its tree.
-Watch = Callable[[Bin, Sequence[int], Node], None]
 
 # How much worse a step may be at first, in mean pieces left outside; it falls to nothing.
 HEAT = 0.08
@@ -159,7 +158,6 @@ class Packer:
         self.areas = [item.area for item in items]
         self.restricted = any(item.kinds is not None for item in items)
         self.orders = _orders(items)
-        self.watch: Watch | None = None
         self.least_width = min((w for sizes in self.sizes for w, _ in sizes), default=0)
         self.least_height = min((h for sizes in self.sizes for _, h in sizes), default=0)
 
@@ -240,10 +238,6 @@ class Packer:
         """How much lies outside."""
         return sum(self.areas[item] for item in outside)
 
-    def room(self, filling: Filling) -> int:
-        """How unevenly the bins are free: the sum of squares of their free areas."""
-        return sum(self._free(root) ** 2 for root in filling.roots)
-
     def improve(self, start: Filling, effort_share: int) -> Filling:
         """Ruin and recreate until nothing is outside or the share of the work is spent."""
         if not start.bins:
@@ -260,9 +254,6 @@ class Packer:
             chosen = self._choose_bins(len(held))
             roots, kept, queue = self._ruin(state, chosen, held)
             outside = self._recreate(queue + state.outside, roots, chosen, state.bins, kept)
-            if self.watch is not None:
-                for i, root in zip(chosen, roots, strict=True):
-                    self.watch(state.bins[i], kept[i], root)
             new_loss = self.loss(outside)
             new_free = {
                 i: root.width * root.height - self.loss(kept[i])

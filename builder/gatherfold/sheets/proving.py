@@ -1,8 +1,9 @@
-"""Proof: a bound beyond inequalities, and patterns that may reach it.
+"""Proof: a bound beyond inequalities, and sheets that may reach it.
 
-In: an arrangement and a bound below its price. Out: a bound no lower; the search is given the
-patterns found on the way. Two sheets are tried as one; else the bound is that of a cover by joined
-sets and, for pieces in many copies, of a plan in fractions of patterns.
+In: items alike with how many there are of each, and rooms (usable sheets with prices). Out: a price
+that no plan can go below, and sheets that it comes from. Two sheets are tried as one; else the
+bound is the price of a cover of the largest kinds by joined sets, found by a set covering program
+(Monaci and Toth, INFORMS Journal on Computing 18, 2006).
 
 A set of pieces can be cut from a rectangle exactly when it can be joined from two smaller sets side
 by side or one above the other, down to single pieces (Wang, Operations Research 31, 1983). Sets are
@@ -11,24 +12,19 @@ sheet, an outline that wastes more than the sheet can spare is left out: the tig
 shorter the search. Joining stops when it needs more work than allowed, and then nothing is said.
 """
 
+import time
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 from math import isfinite
 
 import highspy
 
-from gatherfold.sheets.arranging import Arrangement, Arranger, Cover
-from gatherfold.sheets.bounds import round_up
-from gatherfold.sheets.guillotine import Leaf, Made, Node, built
-from gatherfold.sheets.model import Length
+from gatherfold.sheets.guillotine import Leaf, Made, Node, built, without
 from gatherfold.sheets.packing import Effort, Item, Room, Size
-from gatherfold.sheets.pricing import priced
+from gatherfold.solver import Column, cheapest, silent_solver
 
 # The part of the work left that joining all pieces into one sheet may take.
 JOINING_PART = 3
-# The part of all work that a plan in fractions may take.
-PRICING_PART = 6
 # The part of the work left that joining by kinds may take, of pieces in copies and of others, and
 # what one step of it costs.
 KINDS_PART, SINGLES_PART = 8, 48
@@ -37,73 +33,19 @@ STEP_COST = 2
 PAIRS_A_STEP = 32
 MOST_SETS = 150_000
 NODES = 400
-# How much of a bound in floating point is not to be relied on.
-DOUBT = 1e-5
+# So many copies of each piece on average are many.
+MANY_COPIES = 3
 
 #: A set in one of its outlines.
 Part = tuple[int, Size]
 Outlines = dict[Size, Made[Part]]
+#: The numbers of the items of each kind.
+Members = Mapping[Item, Sequence[int]]
 
 
-def proved(arranger: Arranger, best: Arrangement, bound: Length) -> Length:
-    """A better bound; the patterns it comes from are held for the search."""
-    if arranger.pinned:
-        return bound
-    cost = arranger.cost(best)
-    if len(arranger.sheets) == 1 and len(best.frames) == 2:
-        budget = arranger.effort.work // JOINING_PART
-        effort = arranger.effort.part(budget)
-        tree, settled = one_sheet(arranger.members, arranger.rooms[0], effort)
-        arranger.effort.spend(budget - effort.work)
-        if tree is not None and arranger.hold(0, tree):
-            return bound
-        if settled and tree is None:
-            return cost
-    # Patterns in fractions say little of pieces that there are one of.
-    for proof in (_in_fractions, _by_kinds) if arranger.in_copies else (_by_kinds,):
-        if bound < cost:
-            # A price in floating point is not to be relied on to the last figure.
-            least = proof(arranger)
-            sure = round_up(Fraction(least - DOUBT * max(1.0, least)), arranger.sheets)
-            bound = min(cost, max(bound, sure))
-    return bound
-
-
-def _in_fractions(arranger: Arranger) -> float:
-    """The price of a plan in fractions of patterns, which are held."""
-    budget = arranger.allowed // PRICING_PART
-    effort = arranger.effort.part(budget)
-    bound, patterns = priced(arranger.members, arranger.rooms, effort)
-    arranger.effort.spend(budget - effort.work)
-    for room, tree in patterns:
-        arranger.hold(room, tree)
-    return bound
-
-
-def _by_kinds(arranger: Arranger) -> float:
-    """The price of a cover by joined sets of the largest kinds; the sets are held."""
-    kinds = sorted(arranger.members, key=lambda kind: -kind.area)
-    budget = arranger.effort.work // (KINDS_PART if arranger.in_copies else SINGLES_PART)
-    last: Joining | None = None
-    before, growth = 1, 1.0
-    for number in range(1, len(kinds) + 1):
-        effort = arranger.effort.part(budget)
-        chosen = {kind: arranger.members[kind] for kind in kinds[:number]}
-        joining = Joining(chosen, arranger.rooms, effort)
-        spent, budget = budget - effort.work, effort.work
-        arranger.effort.spend(STEP_COST * spent)
-        if not joining.complete:
-            break
-        last = joining
-        before, growth = max(1, spent), max(1, spent) / before
-        if before * growth > budget:
-            break
-    if last is None:
-        return 0.0
-    bound, patterns = cheapest_cover(last, arranger.effort.deadline)
-    for room, tree in patterns:
-        arranger.hold(room, tree)
-    return bound
+def is_in_copies(members: Members) -> bool:
+    """Whether there are many copies of most items."""
+    return sum(map(len, members.values())) >= MANY_COPIES * max(1, len(members))
 
 
 class Joining:
@@ -246,14 +188,21 @@ class Joining:
         sizes = self.outlines.get(code, ())
         return next(((w, h) for w, h in sizes if w <= room.width and h <= room.height), None)
 
-    def tree(self, code: int, room: Room) -> Node | None:
-        """A tree of cuts that gives a set; each piece is named by the first of its kind."""
+    def tree(self, code: int, room: Room, left: Mapping[int, list[int]]) -> Node | None:
+        """A tree of cuts that gives a set; the items are taken from those left of each kind."""
         size = self.outline_in(code, room)
         if size is None:
             return None
-        return built(
-            room.width, room.height, (code, size), lambda part: self.outlines[part[0]][part[1]]
-        )
+
+        def made_of(part: Part) -> Made[Part]:
+            made = self.outlines[part[0]][part[1]]
+            return made._replace(item=left[made.item].pop()) if isinstance(made, Leaf) else made
+
+        return without(built(room.width, room.height, (code, size), made_of), ())
+
+    def each(self) -> dict[int, list[int]]:
+        """The items of each kind, under the number of its first."""
+        return {alike[0]: list(alike) for alike in self.members.values()}
 
     def largest(self) -> list[tuple[int, int]]:
         """(kind of sheet, set) for sets that take no further piece there, the fullest first."""
@@ -273,6 +222,43 @@ class Joining:
         return found
 
 
+def proved(
+    members: Members, rooms: Sequence[Room], sheets: int, effort: Effort
+) -> tuple[float, list[tuple[int, Node]]]:
+    """A price that no plan can go below, and the sheets that it comes from.
+
+    ``sheets`` is how many the best plan so far takes.
+    """
+    if len(rooms) == 1 and sheets == 2:
+        tree, settled = one_sheet(members, rooms[0], effort.part(JOINING_PART))
+        if tree is not None:
+            return 0.0, [(0, tree)]
+        if settled:
+            return 2 * rooms[0].price, []
+    largest = _largest_kinds(members, rooms, effort)
+    return (0.0, []) if largest is None else cheapest_cover(largest, effort.deadline)
+
+
+def _largest_kinds(members: Members, rooms: Sequence[Room], effort: Effort) -> Joining | None:
+    """The sets of as many of the largest kinds as can be joined with a part of the work."""
+    kinds = sorted(members, key=lambda kind: -kind.area)
+    budget = effort.work // (KINDS_PART if is_in_copies(members) else SINGLES_PART)
+    found: Joining | None = None
+    before, growth = 1, 1.0
+    for number in range(1, len(kinds) + 1):
+        share = Effort(budget, effort.deadline)
+        joining = Joining({kind: members[kind] for kind in kinds[:number]}, rooms, share)
+        spent, budget = budget - share.work, share.work
+        effort.spend(STEP_COST * spent)
+        if not joining.complete:
+            break
+        found = joining
+        before, growth = max(1, spent), max(1, spent) / before
+        if before * growth > budget:
+            break
+    return found
+
+
 def one_sheet(
     members: Mapping[Item, Sequence[int]], room: Room, effort: Effort
 ) -> tuple[Node | None, bool]:
@@ -282,7 +268,7 @@ def one_sheet(
     if spare < 0:
         return None, True
     joining = Joining(members, [room], effort, spare)
-    return joining.tree(joining.all, room), joining.complete
+    return joining.tree(joining.all, room, joining.each()), joining.complete
 
 
 def cheapest_cover(joining: Joining, deadline: float) -> tuple[float, list[tuple[int, Node]]]:
@@ -290,22 +276,39 @@ def cheapest_cover(joining: Joining, deadline: float) -> tuple[float, list[tuple
     sets, rooms = joining.largest(), joining.rooms
     if not sets:
         return 0.0, []
-    given = [(j, joining.counts(code)) for j, code in sets]
-    demand = [len(alike) for alike in joining.members.values()]
-    cover = Cover(given, [(room.price, room.most) for room in rooms], demand)
-    solver = cover.solved(NODES, deadline)
+    solver = _cover(joining, sets, deadline)
     bound = float(solver.getInfo().mip_dual_bound)
     if not isfinite(bound):
         return 0.0, []
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return bound, []
     numbers = [round(value) for value in solver.getSolution().col_value]
-    left = joining.all
+    wanted, left = joining.all, joining.each()
     trees: list[tuple[int, Node | None]] = []
     for (j, code), number in zip(sets, numbers, strict=True):
         for _ in range(number):
             # A set that gives more than is still wanted is cut without that.
-            part = joining.common(code, left)
-            left -= part
-            trees.append((j, joining.tree(part, rooms[j])))
+            part = joining.common(code, wanted)
+            wanted -= part
+            trees.append((j, joining.tree(part, rooms[j], left)))
     return bound, [(j, tree) for j, tree in trees if tree is not None]
+
+
+def _cover(joining: Joining, sets: Sequence[tuple[int, int]], deadline: float) -> highspy.Highs:
+    """The solver after the search for the sheets that give every item at the least price."""
+    infinite, kinds = highspy.kHighsInf, len(joining.members)
+    columns = [
+        Column(room.price, room.most, [*joining.counts(code), (kinds + j, 1)], True)
+        for j, code in sets
+        for room in (joining.rooms[j],)
+    ]
+    least = [(float(len(alike)), infinite) for alike in joining.members.values()]
+    most = [(-infinite, float(room.most)) for room in joining.rooms]
+    solver = silent_solver()
+    solver.setOptionValue("mip_max_nodes", NODES)
+    # The clock ends it only on a machine too slow for the nodes.
+    solver.setOptionValue("time_limit", max(0.1, deadline - time.monotonic()))
+    solver.setOptionValue("mip_rel_gap", 0.0)
+    solver.passModel(cheapest(columns, [*least, *most]))
+    solver.run()
+    return solver
