@@ -10,10 +10,11 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from math import inf
 from random import Random
 
 from gatherfold.sheets.cutting import sheet_plan
-from gatherfold.sheets.guillotine import place
+from gatherfold.sheets.guillotine import place, toil
 from gatherfold.sheets.model import (
     Length,
     Plan,
@@ -35,7 +36,9 @@ from gatherfold.sheets.search import Search, Task
 MOST_PIECES = 30
 # The work of laying the pieces of sheets again, and of laying one piece.
 WORK = 45_000
-WORK_OF_A_TRY = 60
+WORK_OF_A_TRY = 40
+# Trees that take so many cuts and settings more than another are not looked at.
+SPARE_TOIL = 2
 Spot = tuple[int, int, int, int, int]
 
 
@@ -59,16 +62,20 @@ def finished(layout: Frame, task: Task, seed: int, share: Effort) -> SheetPlan:
     left, right, bottom, top = sheet.margins
     # The far side of an uneven margin may save the cut that takes the margin off.
     ways = 4 if left != right or bottom != top else 1
-    seen = set()
+    seen, least = set(), inf
     while share.spend(WORK_OF_A_TRY * len(pieces)):
         measure = chance.choice(packer.orders)
         noise = chance.choice((0.0, 0.1, 0.3))
         ranks = [-order * (1 - noise * chance.random()) for order in measure]
         queue = sorted(range(len(pieces)), key=lambda item: ranks[item])
         filling = packer.build([Bin(*room_of(sheet))], queue, chance.randrange(3), 0.2)
-        spots = tuple(place(filling.roots[0], int(area[0]), int(area[1])))
+        tree = filling.roots[0]
+        if filling.outside or toil(tree) > least + SPARE_TOIL:
+            continue
+        least = min(least, toil(tree))
+        spots = tuple(place(tree, int(area[0]), int(area[1])))
         spots = _mirrored(spots, area, chance.randrange(ways))
-        if not filling.outside and spots not in seen:
+        if spots not in seen:
             seen.add(spots)
             placed = [lay(pieces[item], (a, b, w, h)) for item, a, b, w, h in spots]
             best = min(best, sheet_plan(sheet, placed, task.trimmer), key=_worth)
