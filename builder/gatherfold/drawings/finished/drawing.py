@@ -9,16 +9,18 @@ their tints and, for printed papers, by simple patterns that survive a black and
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal, assert_never
 
+from shapely import Polygon, unary_union
+from shapely.affinity import translate
+
 from gatherfold.drawings.fastening.ends import FasteningEnd, draw_end, ends_seen
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC, PLAN
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, fitted
+from gatherfold.drawings.kernel.plane import Mapping, Rect, bounding, fitted
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.stock_tints import StockTints, drawing_tints, picture_tints
 from gatherfold.drawings.kernel.styles import FOLD_LINES, SHADOWS, Line
@@ -26,13 +28,13 @@ from gatherfold.drawings.kernel.wording import named, spoken_size, words_of
 from gatherfold.drawings.views.raised_view import (
     RaisedFace,
     Strip,
-    extent_of,
     paint_raised,
     raised_work,
     shown_parts,
     visible_faces,
 )
 from gatherfold.drawings.views.ribbons import ribbons_of, round_ties
+from gatherfold.drawings.views.seen_pieces import rings_of
 from gatherfold.model.choices import SIDES, SideName
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, FaceKey, work_of
@@ -125,7 +127,7 @@ class Picture:
 
     @property
     def extent(self) -> Rect:
-        return extent_of(self.faces)
+        return bounding(place for face in self.faces for place in face.rings[0])
 
     @property
     def pieces(self) -> tuple[str, ...]:
@@ -290,19 +292,7 @@ def _cast_shadow(canvas: Canvas, picture: Picture, mapping: Mapping, lightest: i
 
     Over another picture the lightest layers would look like a white border; they are left out.
     """
-    outlines = [mapping.ring(face.rings[0]) for face in picture.faces]
+    whole = unary_union([Polygon(mapping.ring(face.rings[0])) for face in picture.faces])
     for step, fill in enumerate(SHADOWS[lightest:], start=lightest):
-        for ring in outlines:
-            canvas.area([_grown(ring, 2.2 - 0.45 * step, 1.4, -1.6)], fill)
-
-
-def _grown(ring: Iterable[Place], by: float, dx: float, dy: float) -> tuple[Place, ...]:
-    """The ring moved by (dx, dy), its corners pushed away from its middle."""
-    places = list(ring)
-    middle_x = sum(p[0] for p in places) / len(places)
-    middle_y = sum(p[1] for p in places) / len(places)
-    grown = []
-    for x, y in places:
-        away = math.hypot(x - middle_x, y - middle_y) or 1.0
-        grown.append((x + dx + by * (x - middle_x) / away, y + dy + by * (y - middle_y) / away))
-    return tuple(grown)
+        shadow = translate(whole.buffer(2.2 - 0.45 * step, join_style="mitre"), 1.4, -1.6)
+        canvas.area(rings_of(shadow), fill)

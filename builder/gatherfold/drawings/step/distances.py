@@ -17,7 +17,7 @@ from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.wording import face_words, words_in, words_of
 from gatherfold.drawings.step.view import View, dimensioned_edges, edge_on_paper
-from gatherfold.drawings.views.features import thumb_notch_boxes
+from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, Point, is_far, is_upright, opposite
 from gatherfold.lengths import UnitSystem
@@ -136,7 +136,7 @@ def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
 
 def _notches(view: View, host: SeenPiece) -> list[Rect]:
     """The thumb notches of a host on paper: what they leave of an edge is no edge there."""
-    return [view.mapping.rect(host.rect(notch)) for notch in thumb_notch_boxes(host.piece)]
+    return [view.mapping.rect(host.rect(notch.box)) for notch in thumb_notch_features(host.piece)]
 
 
 def _neighbours(view: View, laid: SeenPiece, host: SeenPiece) -> list[Rect]:

@@ -30,7 +30,7 @@ from gatherfold.drawings.step.glue import (
 )
 from gatherfold.drawings.step.sections import section_of
 from gatherfold.drawings.step.view import View, edge_on_paper
-from gatherfold.drawings.views.features import thumb_notch_boxes
+from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within, rings_of
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
 from gatherfold.model.choices import faces_away
@@ -105,7 +105,7 @@ def _hosts_named(
             yield laid.title(), None
             continue
         # A name in a thumb notch would stand where the piece is not.
-        notches = thumb_notch_boxes(laid.piece)
+        notches = [notch.box for notch in thumb_notch_features(laid.piece)]
         covers += [view.mapping.rect(laid.rect(notch)) for notch in notches]
         within = inside(view.rect(laid), [laid.title()], _THERE, clear_of=covers)
         avoid = [*news, *beyond]

@@ -6,7 +6,7 @@ In: a :class:`ResolvedPiece`.  Out: float rings, and corner and notch features w
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -58,9 +58,13 @@ _REACHES: dict[CornerShape, float] = {
 
 @dataclass(frozen=True)
 class ThumbNotchFeature:
+    """A half circle cut into an edge; ``box`` is the square that it lies in, half of it beyond the
+    piece."""
+
     edge: EdgeName
     radius: Fraction
     bottom: Place
+    box: Rect
 
 
 #: Chords in a quarter of a circle: enough for a small picture, and for a template at true size,
@@ -235,45 +239,26 @@ def tab_features(piece: ResolvedPiece) -> tuple[TabFeature, ...]:
     found = []
     names = {face.name: face.box for face in piece.faces}
     for tab in piece.source.tabs:
-        box = names.get(tab.name)
-        if box is not None:
-            found.append(_tab_feature(piece.outline, tab.name, tab.edge, box))
+        if (box := names.get(tab.name)) is None:
+            continue
+        taper = cut_away(piece.outline, box, tab.edge)
+        end = float(box.left + taper / 2), float(box.centre.y)
+        if is_upright(tab.edge):
+            end = float(box.centre.x), float(box.bottom + taper / 2)
+        found.append(TabFeature(tab.name, box.across(tab.edge), taper, end))
     return tuple(found)
-
-
-def _tab_feature(outline: Outline, name: str, edge: EdgeName, box: Box) -> TabFeature:
-    taper = cut_away(outline, box, edge)
-    end = (float(box.left + taper / 2), float(box.centre.y))
-    if is_upright(edge):
-        end = (float(box.centre.x), float(box.bottom + taper / 2))
-    return TabFeature(name, box.across(edge), taper, end)
 
 
 def thumb_notch_features(piece: ResolvedPiece) -> tuple[ThumbNotchFeature, ...]:
     """Half circles cut into edges: the clockwise arcs of the outline."""
     found = []
-    for centre, radius in _thumb_notches(piece):
-        edge, dx, dy = _edge_of(piece, centre)
-        bottom = (
-            float(centre.x) + dx * float(radius),
-            float(centre.y) + dy * float(radius),
-        )
-        found.append(ThumbNotchFeature(edge, radius, bottom))
-    return tuple(found)
-
-
-def thumb_notch_boxes(piece: ResolvedPiece) -> tuple[Rect, ...]:
-    """The squares that thumb notches lie in, half of each beyond the piece."""
-    return tuple(
-        Rect(float(at.x), float(at.y), float(at.x), float(at.y)).grown(float(radius))
-        for at, radius in _thumb_notches(piece)
-    )
-
-
-def _thumb_notches(piece: ResolvedPiece) -> Iterator[tuple[Point, Fraction]]:
-    """Centre and radius of each."""
     for arc in (edge for edge in piece.outline.edges if isinstance(edge, Arc) and edge.clockwise):
-        yield arc.centre, max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
+        radius = max(abs(arc.end.x - arc.start.x), abs(arc.end.y - arc.start.y)) / 2
+        edge, dx, dy = _edge_of(piece, arc.centre)
+        x, y, r = float(arc.centre.x), float(arc.centre.y), float(radius)
+        box = Rect(x, y, x, y).grown(r)
+        found.append(ThumbNotchFeature(edge, radius, (x + dx * r, y + dy * r), box))
+    return tuple(found)
 
 
 def _edge_of(piece: ResolvedPiece, centre: Point) -> tuple[EdgeName, int, int]:

@@ -266,10 +266,6 @@ def _folds(
             yield line, run
 
 
-def extent_of(faces: Iterable[RaisedFace]) -> Rect:
-    return bounding(place for face in faces for place in face.rings[0])
-
-
 def paint_raised(
     canvas: Canvas,
     resolved: ResolvedDesign,
