@@ -12,8 +12,8 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import partial
-from multiprocessing.queues import SimpleQueue
 from pathlib import Path
+from queue import Queue
 from threading import Thread
 from typing import TYPE_CHECKING, Any
 
@@ -89,37 +89,23 @@ def build_editions(
     work = [partial(build_result, design, each, layouts, options) for each in shown]
     if len(work) == 1:
         return [work[0](progress)]
-    said: SimpleQueue[str | None] = multiprocessing.SimpleQueue()
-    listener = Thread(target=_pass_on, args=(said, progress))
-    listener.start()
-    try:
-        workers = min(len(work), os.cpu_count() or 1)
-        with ProcessPoolExecutor(workers, initializer=_speak_into, initargs=(said,)) as pool:
-            return [future.result() for future in [pool.submit(each, _say) for each in work]]
-    finally:
-        said.put(None)
-        listener.join()
+    with multiprocessing.Manager() as manager:
+        said: Queue[str | None] = manager.Queue()
+        listener = Thread(target=_pass_on, args=(said, progress))
+        listener.start()
+        try:
+            with ProcessPoolExecutor(min(len(work), os.cpu_count() or 1)) as pool:
+                return [each.result() for each in [pool.submit(each, said.put) for each in work]]
+        finally:
+            said.put(None)
+            listener.join()
 
 
-# What the processes say is passed on in the one that asked for the build, so that any callable
-# will do to hear it.
-
-
-def _pass_on(said: SimpleQueue[str | None], progress: Progress) -> None:
+def _pass_on(said: Queue[str | None], progress: Progress) -> None:
+    """Say what the processes say in the one that asked for the build, so that any callable will do
+    to hear it."""
     for text in iter(said.get, None):
         progress(text)
-
-
-def _speak_into(said: SimpleQueue[str | None]) -> None:
-    """Begin a process: what is said in it goes there."""
-    _speaking.append(said)
-
-
-def _say(text: str) -> None:
-    _speaking[0].put(text)
-
-
-_speaking: list[SimpleQueue[str | None]] = []
 
 
 def build_result(

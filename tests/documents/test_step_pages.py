@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gatherfold.documents.page import read_page
 from gatherfold.documents.step_pages import (
     StepOnPage,
     StepWords,
@@ -25,10 +26,12 @@ from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL
-from gatherfold.shipped import DESIGNS
+from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.work import pierced
 
 WIDTH, HEIGHT = 178.0, 244.0
+#: Letter, with 90 mm for a photograph.
+PAGE = read_page(LAYOUTS / "pattern", IMPERIAL)
 #: What the part's heading and the estimates take of a page: see ``step_pages``.
 FIRST, OTHERS = HEIGHT - 30.0, HEIGHT - 6.0
 
@@ -144,7 +147,7 @@ def test_how_many_steps_the_first_page_holds() -> None:
 def test_a_step_of_many_words_is_higher() -> None:
     resolved = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
     heights = {
-        len(each.text): words_of_step(each, resolved, ("steps",), WIDTH, 90.0).height((), WIDTH)
+        len(each.text): words_of_step(each, resolved, PAGE).height((), WIDTH)
         for each in resolved.design.steps
     }
     assert heights[max(heights)] > heights[min(heights)] + 5
@@ -155,7 +158,7 @@ def test_a_photograph_takes_its_room() -> None:
     resolved = pierced(resolve(read_design_file(DESIGNS / "letter-envelope.yaml"), IMPERIAL))
     plain = resolved.design.steps[0]
     heights = [
-        words_of_step(each, resolved, ("steps",), WIDTH, 90.0).height((), WIDTH)
+        words_of_step(each, resolved, PAGE).height((), WIDTH)
         for each in (plain, replace(plain, picture="step.jpg"))
     ]
     assert heights[1] - heights[0] == pytest.approx(92.5)

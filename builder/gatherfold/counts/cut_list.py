@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import Literal, assert_never
 
 from gatherfold.formulas import Pair
-from gatherfold.geometry import AXES, CORNERS, Arc, CornerName, EdgeName, Line
+from gatherfold.geometry import AXES, CORNERS, Arc, CornerName, EdgeName, bounds
 from gatherfold.model.choices import CornerShape
 from gatherfold.plans import edge_of
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
@@ -257,13 +257,10 @@ def _edge_of(piece: ResolvedPiece, arc: Arc) -> EdgeName:
 
 
 def _windows(piece: ResolvedPiece) -> list[Feature]:
-    found = []
-    for window in piece.windows:
-        xs = [edge.start.x for edge in window.edges if isinstance(edge, Line)]
-        ys = [edge.start.y for edge in window.edges if isinstance(edge, Line)]
-        size = (max(xs) - min(xs), max(ys) - min(ys))
-        found.append(Feature("window", (*size, min(xs), min(ys))))
-    return found
+    return [
+        Feature("window", (box.width, box.height, box.left, box.bottom))
+        for box in map(bounds, piece.windows)
+    ]
 
 
 def _holes(piece: ResolvedPiece) -> list[Feature]:

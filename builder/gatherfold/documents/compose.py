@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import is_dataclass
 from pathlib import Path
+from traceback import walk_tb
 from typing import Protocol
 
 from jinja2 import (
@@ -110,14 +111,10 @@ def set_fractions(html: str) -> str:
 
 def _template_line(problem: Exception, layout: Path) -> str:
     """Where in the layout the problem arose: the innermost template frame of the traceback."""
-    traceback = problem.__traceback__
-    place = str(layout / MAIN_TEMPLATE)
-    while traceback is not None:
-        name = traceback.tb_frame.f_code.co_filename
-        if name.startswith(str(layout)):
-            place = f"{name}:{traceback.tb_lineno}"
-        traceback = traceback.tb_next
-    return place
+    frames = walk_tb(problem.__traceback__)
+    named = ((frame.f_code.co_filename, line) for frame, line in frames)
+    places = [f"{name}:{line}" for name, line in named if name.startswith(str(layout))]
+    return places[-1] if places else str(layout / MAIN_TEMPLATE)
 
 
 # Names that are not there

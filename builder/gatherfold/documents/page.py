@@ -102,6 +102,11 @@ class Page:
     fills_pages: bool = False
 
     @property
+    def steps_fill_pages(self) -> bool:
+        """Whether the drawings of steps grow: side by side they stand in columns and do not."""
+        return self.fills_pages and self.columns == 1
+
+    @property
     def room_of_a_step(self) -> Room:
         """What several drawings of one step may take together, beside its words; in a column
         they stand one below the other."""

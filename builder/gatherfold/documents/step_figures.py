@@ -15,7 +15,6 @@ from gatherfold.documents.step_pages import (
     WIDEST_BESIDE,
     Sized,
     StepOnPage,
-    StepWords,
     height_of_rows,
     on_first_page,
     shared_pages,
@@ -23,7 +22,6 @@ from gatherfold.documents.step_pages import (
     words_of_step,
 )
 from gatherfold.drawings import DrawStep, Room, Scene, Scenes, overlaps, step_drawings
-from gatherfold.model.design import Step
 from gatherfold.resolve import ResolvedDesign
 
 #: What the drawings of a step of very many words may take of a page all the same, in mm.
@@ -33,7 +31,7 @@ _LEAST_ROOM = 40.0
 def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
     """The drawings of all steps, as the page has them."""
     joining, fastening = page.rooms["step"], page.rooms["fastening"]
-    if not fills_pages(page):
+    if not page.steps_fill_pages:
         alone = page.rooms["step_alone"] if page.columns == 1 else None
         yield from step_scenes(resolved, joining, fastening, page.room_of_a_step, alone)
         return
@@ -48,7 +46,7 @@ def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
 
     steps = []
     for step, drawn in step_drawings(resolved):
-        words = _words_of(step, resolved, page)
+        words = words_of_step(step, resolved, page)
         room = max(height - words.height((), width), _LEAST_ROOM)
         steps.append(StepOnPage(words, partial(drawn_at, drawn, room)))
     for filled in shared_pages(steps, width, height):
@@ -58,7 +56,7 @@ def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
 def room_of_steps(page: Page) -> tuple[object, ...]:
     """All of a page that the drawings of its steps depend on."""
     rooms = page.rooms["step"], page.rooms["fastening"]
-    if fills_pages(page):
+    if page.steps_fill_pages:
         return (*rooms, page.rooms["picture"], page.width, page.height, page.parts)
     return (*rooms, page.room_of_a_step, page.rooms["step_alone"])
 
@@ -68,11 +66,11 @@ def first_steps(
 ) -> int:
     """How many steps fill their first page, drawn in these ``sizes`` by the step's number; 0 where
     they do not fill pages."""
-    if not fills_pages(page):
+    if not page.steps_fill_pages:
         return 0
     width = float(page.width)
     heights = [
-        _words_of(step, resolved, page).height(sizes(number), width)
+        words_of_step(step, resolved, page).height(sizes(number), width)
         for number, step in enumerate(resolved.design.steps, start=1)
     ]
     return on_first_page(heights, float(page.height))
@@ -84,7 +82,7 @@ def steps_alone(
     """The numbers of the steps that have a page to themselves: their drawings, of these ``sizes``,
     take more than steps that share one, or both their neighbours do."""
     shared = page.room_of_a_step
-    if fills_pages(page) or page.rooms["step_alone"][1] <= shared[1]:
+    if page.steps_fill_pages or page.rooms["step_alone"][1] <= shared[1]:
         return frozenset()
     numbers = range(1, len(resolved.design.steps) + 1)
     large = {number for number in numbers if not _fit(sizes(number), shared)}
@@ -94,14 +92,6 @@ def steps_alone(
         if (end - begin - 1) % 2:
             found.add(end - 1)
     return frozenset(found)
-
-
-def _words_of(step: Step, resolved: ResolvedDesign, page: Page) -> StepWords:
-    return words_of_step(step, resolved, page.parts, float(page.width), page.rooms["picture"][1])
-
-
-def fills_pages(page: Page) -> bool:
-    return page.fills_pages and page.columns == 1
 
 
 def step_scenes(

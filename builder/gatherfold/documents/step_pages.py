@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from gatherfold.counts import step_hazards
+from gatherfold.documents.page import Page
 from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_hand
 from gatherfold.drawings import Scene, text_width, words_of
 from gatherfold.model.design import Step
@@ -184,20 +185,18 @@ def _smallest(page: Sequence[StepOnPage]) -> list[tuple[str, Scene]]:
     return [each for step in page for each in step.drawn(_SCALES[-1])]
 
 
-def words_of_step(
-    step: Step, resolved: ResolvedDesign, parts: Sequence[str], width: float, picture: float
-) -> StepWords:
-    """What a step of the pattern says beside its drawings; a photograph of hers, ``picture`` mm
-    high at most, stands above them."""
+def words_of_step(step: Step, resolved: ResolvedDesign, page: Page) -> StepWords:
+    """What a step of the pattern says beside its drawings; a photograph of hers, as high as its
+    room at most, stands above them."""
     wording = words_of(resolved)
     things = (*things_at_hand(step, resolved, wording), *tools_at_hand(step, resolved, wording))
     need = f"{wording.phrase('at_hand')} {', '.join(things)}"
     cuts = [
         len(strip_plan(resolved.strips[key]).cuts) for key in named_strips(step, "divide", resolved)
     ]
-    head = _HEADING + _lines(need, _SMALL_PT, width) * _SMALL_LINE + _PARAGRAPH
-    html = step_html(step, resolved, wording, parts)
-    photograph = picture + _BELOW_DRAWINGS if step.picture else 0.0
+    head = _HEADING + _lines(need, _SMALL_PT, float(page.width)) * _SMALL_LINE + _PARAGRAPH
+    html = step_html(step, resolved, wording, page.parts)
+    photograph = page.rooms["picture"][1] + _BELOW_DRAWINGS if step.picture else 0.0
     paragraphs = [each.striptags() for each in html.split("</p>")]
     below = sum(_DIVISION_HEAD + 2 * count * _CUT_LINE for count in cuts)
     return StepWords(
