@@ -26,9 +26,9 @@ from gatherfold.drawings.dimensions.dimensions import (
 )
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.lettering import capital_height, text_width
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, bounding
+from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.scene import Scene, Text
-from gatherfold.drawings.kernel.styles import FOLD_LINES, GREY_TEXT, Fill, Line
+from gatherfold.drawings.kernel.styles import GREY_TEXT, Line
 from gatherfold.drawings.kernel.wording import (
     FOLD_LETTERS,
     facing_words,
@@ -40,25 +40,16 @@ from gatherfold.drawings.kernel.wording import (
 )
 from gatherfold.drawings.kernel.wrapping import wrapped
 from gatherfold.drawings.labels.labels import NOTE_PT
-from gatherfold.drawings.piece.notes import (
-    SMALLEST_HOLE,
-    draw_notes,
-    name_motif,
-    notes_of,
-    size_windows,
-)
+from gatherfold.drawings.piece.laid import LaidPiece, trace_piece
+from gatherfold.drawings.piece.notes import label_drawing, notes_of
 from gatherfold.drawings.piece.words import piece_equivalent
 from gatherfold.drawings.views.features import (
     circle_across,
     corner_features,
     folds_by_place,
     given_by_scores,
-    hole_ring,
     motif_box,
     narrowest,
-    outline_ring,
-    rect_of,
-    score_run,
     section_corner_features,
     smooth_chords,
 )
@@ -70,8 +61,6 @@ from gatherfold.geometry import (
     CornerName,
     EdgeName,
     bounds,
-    is_left,
-    is_low,
     is_upright,
     is_vertical,
 )
@@ -79,6 +68,8 @@ from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
 
 LARGEST_SCALE = 1.0
+#: The diameter on paper, in mm, that a hole is drawn with at least.
+SMALLEST_HOLE = 1.8
 _CAPTION_HEIGHT = 5.0
 _CAPTION_PITCH = 3.5
 _MOST_CAPTION_LINES = 4
@@ -96,14 +87,6 @@ class _Running:
     inset: Fraction
 
 
-@dataclass(frozen=True)
-class _Layout:
-    """Where the piece lies on paper."""
-
-    mapping: Mapping
-    box: Rect
-
-
 def piece_scene(
     resolved: ResolvedDesign,
     piece_key: str,
@@ -118,14 +101,12 @@ def piece_scene(
     units, grid = resolved.edition.units, resolved.edition.grid
     across, upward = (_running(piece, grid, axis) for axis in AXES)
     canvas = Canvas(max_width, max_height)
-    layout = _layout(piece, units, across, upward, canvas.frame)
-    _draw_piece(canvas, piece, grid, layout.mapping)
-    _draw_dimensions(canvas, piece, units, layout, across, upward)
-    caption = _draw_caption(canvas, piece, units, layout)
-    name_motif(canvas, piece, motif_box(piece, grid), units, layout.mapping)
-    size_windows(canvas, piece, units, layout.mapping)
-    shunned = [*_beyond_sizes(canvas, layout, across, upward), caption]
-    draw_notes(canvas, piece, resolved, layout.mapping, shunned)
+    laid = _laid(piece, units, across, upward, canvas.frame)
+    trace_piece(canvas, laid, smooth_chords(piece.outline, laid.scale), grid)
+    _draw_dimensions(canvas, units, laid, across, upward)
+    caption = _draw_caption(canvas, units, laid)
+    shunned = [*_beyond_sizes(canvas, laid, across, upward), caption]
+    label_drawing(canvas, resolved, laid, shunned)
     title = title_of(pieces, words_in(units))
     return canvas.scene(f"piece-{piece.key}", title, piece_equivalent(resolved, pieces))
 
@@ -139,18 +120,19 @@ def is_cramped(
     piece, units = resolved.pieces[piece_key], resolved.edition.units
     grid, frame = resolved.edition.grid, Canvas(max_width, max_height).frame
     across, upward = (_running(piece, grid, axis) for axis in AXES)
-    mapping = _layout(piece, units, across, upward, frame).mapping
-    things = len(piece.scores) + len(piece.holes) + len(piece.windows) + notes_of(piece, resolved)
-    is_small = mapping.scale < _SMALL_SCALE and things >= _MANY_THINGS
-    is_narrow = narrowest(piece) * mapping.scale < _NARROWEST
-    return is_small or is_narrow or any(_touches_edge(piece, hole, mapping) for hole in piece.holes)
+    laid = _laid(piece, units, across, upward, frame)
+    things = len(piece.scores) + len(piece.holes) + len(piece.windows)
+    is_full = things + len(notes_of(laid, resolved)) >= _MANY_THINGS
+    is_small = laid.scale < _SMALL_SCALE and is_full
+    is_narrow = narrowest(piece) * laid.scale < _NARROWEST
+    return is_small or is_narrow or any(_touches_edge(laid, hole) for hole in piece.holes)
 
 
-def _touches_edge(piece: ResolvedPiece, hole: Hole, mapping: Mapping) -> bool:
+def _touches_edge(laid: LaidPiece, hole: Hole) -> bool:
     """Whether the ring of a hole, as it is drawn, leaves no white beside the piece's edge."""
-    x, y = hole.centre.x, hole.centre.y
-    nearest = min(x, piece.width - x, y, piece.height - y)
-    return float(nearest) * mapping.scale - SMALLEST_HOLE / 2 < _RIM
+    (x, y), box = laid.place(hole.centre.x, hole.centre.y), laid.box
+    nearest = min(x - box.left, box.right - x, y - box.bottom, box.top - y)
+    return nearest - SMALLEST_HOLE / 2 < _RIM
 
 
 #: In mm on paper, what a section or corner is at least; a picture at a smaller scale than this is
@@ -189,14 +171,14 @@ def _keep_nearest(found: dict[Fraction, Fraction], at: Fraction, inset: Fraction
     found[at] = max(inset, found.get(at, inset))
 
 
-def _layout(
+def _laid(
     piece: ResolvedPiece,
     units: UnitSystem,
     across: Sequence[_Running],
     upward: Sequence[_Running],
     frame: Rect,
-) -> _Layout:
-    """The largest scale at which the piece and everything round it fit."""
+) -> LaidPiece:
+    """The piece at the largest scale at which it and everything round it fit."""
     has_letters_above = any(s.is_vertical for s in piece.scores)
     has_letters_left = any(not s.is_vertical for s in piece.scores)
     left = _NUMBER_ROOM + (LETTERS_DEPTH if has_letters_left else 0.0)
@@ -209,7 +191,7 @@ def _layout(
     captions = (_caption(piece, units, frame, is_true) for is_true in (True, False))
     below = _CAPTION_HEIGHT + _CAPTION_PITCH * (max(len(lines) for lines in captions) - 1)
 
-    def placed(bottom: float) -> _Layout:
+    def placed(bottom: float) -> LaidPiece:
         room = Rect(
             frame.left + left,
             frame.bottom + bottom + below,
@@ -219,81 +201,53 @@ def _layout(
         scale = min(room.width / width, room.height / height, LARGEST_SCALE)
         x = (frame.width - width * scale + left - right) / 2
         x = min(max(x, room.left), room.right - width * scale)
-        box = Rect(x, room.top - height * scale, x + width * scale, room.top)
-        return _Layout(Mapping(scale, x, box.bottom), box)
+        corner = x, room.top - height * scale
+        return LaidPiece(piece, corner, frame, scale, smallest_hole=SMALLEST_HOLE)
 
     if not across:
         return placed(2.0)
     texts = [units.number(r.at) for r in across]
     turned = placed(running_depth(texts, True, False))
-    if are_apart([Mark(turned.box.left, "0"), *_marks(across, turned, units, "bottom")]):
+    if are_apart([Mark(turned.corner[0], "0"), *_marks(across, turned, units, "bottom")]):
         return placed(running_depth(texts, True, True))
     return turned
 
 
 def _marks(
-    running: Sequence[_Running], layout: _Layout, units: UnitSystem, side: EdgeName
+    running: Sequence[_Running], laid: LaidPiece, units: UnitSystem, side: EdgeName
 ) -> list[Mark]:
-    scale = layout.mapping.scale
-    start = layout.box.bottom if is_upright(side) else layout.box.left
+    start, scale = laid.corner[is_upright(side)], laid.scale
     return [
         Mark(start + float(r.at) * scale, units.number(r.at), -float(r.inset) * scale)
         for r in running
     ]
 
 
-def _draw_piece(canvas: Canvas, piece: ResolvedPiece, grid: Fraction, mapping: Mapping) -> None:
-    chords = smooth_chords(piece.outline, mapping.scale)
-    outline = mapping.ring(outline_ring(piece.outline, chords))
-    canvas.area([outline], Fill.PAPER)
-    canvas.outline(outline, Line.VISIBLE, "outline")
-    for score in piece.scores:
-        canvas.strokes([mapping.ring(score_run(score))], FOLD_LINES[score.fold], "score")
-    for window in piece.windows:
-        canvas.outline(mapping.ring(outline_ring(window)), Line.VISIBLE, "window")
-    for hole in piece.holes:
-        ring = _legible(mapping.ring(hole_ring(hole)))
-        canvas.area([ring], Fill.PAPER)
-        canvas.outline(ring, Line.VISIBLE, "hole")
-    picture = motif_box(piece, grid)
-    if picture is not None:
-        canvas.outline(mapping.rect(rect_of(picture)).ring, Line.FAINT, "printed picture")
-
-
-def _legible(ring: Sequence[Place]) -> tuple[Place, ...]:
-    """A hole, drawn larger than it is where it would be taken for a leader's dot."""
-    box = bounding(ring)
-    share = max(SMALLEST_HOLE / box.width, 1.0)
-    x, y = box.centre
-    return tuple((x + share * (u - x), y + share * (v - y)) for u, v in ring)
-
-
 def _draw_dimensions(
     canvas: Canvas,
-    piece: ResolvedPiece,
     units: UnitSystem,
-    layout: _Layout,
+    laid: LaidPiece,
     across: Sequence[_Running],
     upward: Sequence[_Running],
 ) -> None:
-    box = layout.box
+    box, piece = laid.box, laid.piece
     if across:
-        marks = _marks(across, layout, units, "bottom")
+        marks = _marks(across, laid, units, "bottom")
         running_dimensions(canvas, Edge("bottom", box.bottom), box.left, marks)
     if upward:
-        marks = _marks(upward, layout, units, "right")
+        marks = _marks(upward, laid, units, "right")
         running_dimensions(canvas, Edge("right", box.right), box.bottom, marks)
     above, beside = Edge("top", box.top), Edge("left", box.left)
-    spill_above = _draw_letters(canvas, above, _letters(piece, "vertical", layout), box)
-    spill_beside = _draw_letters(canvas, beside, _letters(piece, "horizontal", layout), box)
+    spill_above = _draw_letters(canvas, above, _letters(laid, "vertical"), box)
+    spill_beside = _draw_letters(canvas, beside, _letters(laid, "horizontal"), box)
     level = box.top + _OVERALL + (0.0 if spill_above is None else LETTERS_DEPTH)
-    heights = (_foot(piece, layout, "top left")[1], _foot(piece, layout, "top right")[1])
+    heights = (_foot(laid, "top left")[1], _foot(laid, "top right")[1])
     if spill_above:
         heights = (box.top + LETTERS_DEPTH,) * 2
     span = Span(box.left, box.right, level, True)
     dimension(canvas, span, heights, units.number(piece.width))
     level = box.left - _OVERALL - (0.0 if spill_beside is None else LETTERS_DEPTH)
-    places = (_foot(piece, layout, "bottom left")[0], _foot(piece, layout, "top left")[0])
+    places = (_foot(laid, "bottom left")[0], _foot(laid, "top left")[0])
     if spill_beside:
         places = (box.left - LETTERS_DEPTH,) * 2
     span = Span(box.bottom, box.top, level, False)
@@ -314,53 +268,48 @@ def _draw_letters(canvas: Canvas, edge: Edge, letters: Sequence[Mark], box: Rect
     return spill > 0
 
 
-def _foot(piece: ResolvedPiece, layout: _Layout, corner: CornerName) -> Place:
+def _foot(laid: LaidPiece, corner: CornerName) -> Place:
     """Where the piece's own edges end at a corner: (x on the level edge, y on the upright one)."""
-    box, scale = layout.box, layout.mapping.scale
-    x, y = box.corner(corner)
-    for feature in corner_features(piece):
-        if feature.corner == corner:
-            x += (1 if is_left(corner) else -1) * float(feature.width) * scale
-            y += (1 if is_low(corner) else -1) * float(feature.height) * scale
-    return x, y
+    found = (each.reach for each in corner_features(laid.piece) if each.corner == corner)
+    return next((laid.place(at.x, at.y) for at in found), laid.box.corner(corner))
 
 
-def _letters(piece: ResolvedPiece, axis: Axis, layout: _Layout) -> list[Mark]:
-    start = layout.box.left if is_vertical(axis) else layout.box.bottom
+def _letters(laid: LaidPiece, axis: Axis) -> list[Mark]:
+    start = laid.corner[not is_vertical(axis)]
     return [
-        Mark(start + float(at) * layout.mapping.scale, "".join(FOLD_LETTERS[k] for k in kinds))
-        for at, kinds in folds_by_place(piece.scores, axis).items()
+        Mark(start + float(at) * laid.scale, "".join(FOLD_LETTERS[k] for k in kinds))
+        for at, kinds in folds_by_place(laid.piece.scores, axis).items()
     ]
 
 
 def _beyond_sizes(
-    canvas: Canvas, layout: _Layout, across: Sequence[_Running], upward: Sequence[_Running]
+    canvas: Canvas, laid: LaidPiece, across: Sequence[_Running], upward: Sequence[_Running]
 ) -> list[Rect]:
     """Where the leader of a note would run over a dimension line, or the note be squeezed between
     the upper one and the piece."""
-    frame, box, away = canvas.frame, layout.box, _OVERALL - 0.5
+    frame, box, away = canvas.frame, laid.box, _OVERALL - 0.5
     found = [
         Rect(frame.left, frame.bottom, box.left - away, frame.top),
         Rect(frame.left, box.top, frame.right, frame.top),
     ]
     if across:
-        last = box.left + float(across[-1].at) * layout.mapping.scale
+        last = box.left + float(across[-1].at) * laid.scale
         found.append(Rect(frame.left, frame.bottom, last, box.bottom - away))
     if upward:
-        last = box.bottom + float(upward[-1].at) * layout.mapping.scale
+        last = box.bottom + float(upward[-1].at) * laid.scale
         found.append(Rect(box.right + away, frame.bottom, frame.right, last))
     return found
 
 
-def _draw_caption(canvas: Canvas, piece: ResolvedPiece, units: UnitSystem, layout: _Layout) -> Rect:
+def _draw_caption(canvas: Canvas, units: UnitSystem, laid: LaidPiece) -> Rect:
     """Below all else, as near to the piece's middle as it fits.  Given back is where a note would
     read as a part of it."""
-    is_true = layout.mapping.scale == LARGEST_SCALE
+    is_true = laid.scale == LARGEST_SCALE
     y = canvas.lowest - 3.4
     top = y + capital_height(NOTE_PT) + 0.5
-    for line in _caption(piece, units, canvas.frame, is_true):
+    for line in _caption(laid.piece, units, canvas.frame, is_true):
         half = text_width(line, NOTE_PT) / 2
-        x = (layout.box.left + layout.box.right) / 2
+        x = laid.box.centre[0]
         x = min(max(x, canvas.frame.left + half), canvas.frame.right - half)
         canvas.text(Text(line, x, y, NOTE_PT, colour=GREY_TEXT))
         y -= _CAPTION_PITCH

@@ -20,16 +20,16 @@ from gatherfold.drawings.kernel.scene import Scene, Text
 from gatherfold.drawings.kernel.wording import Others, count_words, pieces_alike, title_of, words_of
 from gatherfold.drawings.kernel.wrapping import wrapped
 from gatherfold.drawings.labels.labels import NOTE_PT
+from gatherfold.drawings.piece.laid import LaidPiece, trace_piece
 from gatherfold.drawings.template.marks import (
     FOOTER,
-    LaidPiece,
     footer,
     label_words,
     mark_piece,
     size_words,
-    trace_piece,
 )
 from gatherfold.drawings.template.tiles import template_scenes
+from gatherfold.drawings.views.features import FINE
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.sheets import Plan, Rectangle, Sheet, plan
 
@@ -158,9 +158,9 @@ def _packed_page(
         bottom = top - float(packed.height)
         high = float(piece.width if packed.turned else piece.height)
         window = Rect(left, bottom, left + float(packed.width), bottom + high)
-        laid.append(LaidPiece(piece, packed.turned, (left, bottom), window))
+        laid.append(LaidPiece(piece, (left, bottom), window, turned=packed.turned))
     for each in laid:
-        trace_piece(canvas, each)
+        trace_piece(canvas, each, FINE, resolved.edition.grid)
     for each in laid:
         mark_piece(canvas, resolved, each)
     footer(canvas, resolved.edition)

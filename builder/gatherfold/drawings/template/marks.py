@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.lettering import centred_text, text_rect
+from gatherfold.drawings.kernel.lettering import text_rect
 from gatherfold.drawings.kernel.plane import Place, Rect, bounding, clipped_run, ring_holds
 from gatherfold.drawings.kernel.scene import Text
-from gatherfold.drawings.kernel.styles import FOLD_LINES, GREY_TEXT, Line
+from gatherfold.drawings.kernel.styles import GREY_TEXT, Line
 from gatherfold.drawings.kernel.wording import (
     FOLD_LETTERS,
     count_words,
@@ -26,19 +25,16 @@ from gatherfold.drawings.kernel.wording import (
     words_in,
     words_of,
 )
-from gatherfold.drawings.labels.labels import NOTE_PT, inner_label, note
+from gatherfold.drawings.labels.labels import NOTE_PT, label, write_labels
+from gatherfold.drawings.labels.placings import Look
 from gatherfold.drawings.labels.print_arrow import arrow_along, two_headed_arrow
 from gatherfold.drawings.legend.drawing import bars_of, calibration_bar
-from gatherfold.drawings.piece.notes import name_sections, note_kinds
-from gatherfold.drawings.piece.words import hole_words, motif_place
+from gatherfold.drawings.piece.laid import LaidPiece
+from gatherfold.drawings.piece.notes import label_template
+from gatherfold.drawings.piece.words import motif_place
 from gatherfold.drawings.views.features import (
-    FINE,
     circle_across,
-    motif_box,
     outline_ring,
-    piece_rings,
-    rect_of,
-    rim_place,
     score_run,
 )
 from gatherfold.geometry import Axis, is_vertical, other_axis
@@ -50,29 +46,6 @@ from gatherfold.wording import Wording
 
 #: Height of the strip at the foot of a page that the bar stands in.
 FOOTER = Fraction(9)
-
-
-@dataclass(frozen=True)
-class LaidPiece:
-    """A piece at true size on a page, perhaps turned by a quarter turn: where its lower left corner
-    lies, the window of the page that shows it, and the border of that which another page shows
-    too."""
-
-    piece: ResolvedPiece
-    turned: bool
-    corner: Place
-    window: Rect
-    border: float = 1.0
-
-    def on_page(self, places: Sequence[Place]) -> list[Place]:
-        """The piece's own places on paper."""
-        if self.turned:
-            places = [(float(self.piece.height) - y, x) for x, y in places]
-        return [(x + self.corner[0], y + self.corner[1]) for x, y in places]
-
-    def shown(self, rect: Rect) -> Rect | None:
-        """What the page shows of a rectangle of the piece."""
-        return bounding(self.on_page(rect.ring)).common(self.window)
 
 
 def label_words(
@@ -98,44 +71,13 @@ def label_words(
     ]
 
 
-def trace_piece(canvas: Canvas, laid: LaidPiece) -> None:
-    """A piece's edges and scores, as far as they lie in the window."""
-    shown = laid.window.grown(0.001)
-    for ring in piece_rings(laid.piece, FINE):
-        runs = clipped_run(laid.on_page((*ring, ring[0])), shown)
-        canvas.strokes(runs, Line.VISIBLE, "outline")
-    for score in laid.piece.scores:
-        runs = clipped_run(laid.on_page(score_run(score)), shown)
-        canvas.strokes(runs, FOLD_LINES[score.fold], "score")
-
-
 def mark_piece(canvas: Canvas, resolved: ResolvedDesign, laid: LaidPiece) -> None:
     """Whatever stands within a piece's outline, as far as that lies in the window: letters of its
-    folds, arrows, the names of its sections, the diameters of its holes, the printed picture."""
-    piece = laid.piece
-    _mark_motif(canvas, resolved, laid)
-    for score in piece.scores:
+    folds, arrows, names and diameters."""
+    for score in laid.piece.scores:
         _fold_letter(canvas, laid, score)
     direction_arrows(canvas, laid)
-    name_sections(canvas, piece, laid.shown, words_of(resolved).phrase("draw_tab_word"))
-    holes: dict[str, list[Place]] = {}
-    for hole in piece.holes:
-        (place,) = laid.on_page([rim_place(hole)])
-        if laid.window.holds(place):
-            holes.setdefault(hole_words(resolved, hole), []).append(place)
-    note_kinds(canvas, holes)
-
-
-def _mark_motif(canvas: Canvas, resolved: ResolvedDesign, laid: LaidPiece) -> None:
-    """A thin line round the place of the printed picture, so that the template is laid on it."""
-    box, motif = motif_box(laid.piece, resolved.edition.grid), laid.piece.motif
-    if box is None or motif is None:
-        return
-    ring = laid.on_page(rect_of(box).ring)
-    canvas.strokes(clipped_run((*ring, ring[0]), laid.window), Line.FAINT, "printed picture")
-    seen = laid.shown(rect_of(box))
-    if seen is not None and not inner_label(canvas, seen, [motif.title], NOTE_PT):
-        note(canvas, [(seen.left, seen.centre[1])], motif.title)
+    label_template(canvas, resolved, laid)
 
 
 def has_way_up(piece: ResolvedPiece) -> bool:
@@ -146,7 +88,7 @@ def has_way_up(piece: ResolvedPiece) -> bool:
 def _fold_letter(canvas: Canvas, laid: LaidPiece, score: Score) -> None:
     """The fold's letter beside its line where there is room, on every page that shows a stretch of
     the line."""
-    letter, run = FOLD_LETTERS[score.fold], laid.on_page(score_run(score))
+    letter, run = FOLD_LETTERS[score.fold], laid.ring(score_run(score))
     stretch = next(iter(clipped_run(run, laid.window.grown(-laid.border))), None)
     if stretch is None:
         return
@@ -155,14 +97,16 @@ def _fold_letter(canvas: Canvas, laid: LaidPiece, score: Score) -> None:
     for share, away in product((0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8), (2.2, -2.2)):
         x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
         dx, dy = (away, 0.0) if is_upright else (0.0, away)
-        text = centred_text(letter, x + dx, y + dy, 8.0, bold=True)
+        text = _LETTER.at(letter, x + dx, y + dy)
         if laid.window.contains(text_rect(text)) and canvas.is_free(text_rect(text)):
             canvas.text(text)
             return
     if math.dist(*stretch) >= _STRETCH:
-        note(canvas, [((x0 + x1) / 2, (y0 + y1) / 2)], letter, size_pt=8.0, bold=True)
+        middle = (x0 + x1) / 2, (y0 + y1) / 2
+        write_labels(canvas, [label(canvas, [middle], [letter], _LETTER)])
 
 
+_LETTER = Look(8.0, bold=True)
 #: On a tile, less of a fold than this needs no leader: the tile beside it has the letter.
 _STRETCH = 10.0
 
@@ -209,7 +153,7 @@ def direction_arrows(canvas: Canvas, laid: LaidPiece) -> None:
 
 def _free_line(canvas: Canvas, laid: LaidPiece, is_upright: bool) -> tuple[Place, Place] | None:
     """A short line inside the outline and clear of all else, from its lower or left end."""
-    outline = laid.on_page(outline_ring(laid.piece.outline))
+    outline = laid.ring(outline_ring(laid.piece.outline))
     room = bounding(outline).common(laid.window)
     if room is None:
         return None

@@ -22,14 +22,13 @@ from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.kernel.wording import count_words, pieces_alike, title_of, words_of
 from gatherfold.drawings.kernel.wrapping import sentence_lines, wrapped
 from gatherfold.drawings.labels.labels import NOTE_PT
+from gatherfold.drawings.piece.laid import LaidPiece, trace_piece
 from gatherfold.drawings.template.marks import (
     FOOTER,
-    LaidPiece,
     footer,
     label_words,
     mark_piece,
     size_words,
-    trace_piece,
 )
 from gatherfold.drawings.views.features import FINE, outline_ring
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
@@ -113,10 +112,10 @@ def _tile(
     piece, (row, column) = pieces[0], here
     canvas = Canvas(page_width, page_height)
     laid = _laid(piece, tiling, here, page_height)
-    trace_piece(canvas, laid)
+    trace_piece(canvas, laid, FINE, resolved.edition.grid)
     name = tile_name(tiling, row, column, words_of(resolved))
     if name:
-        outline = laid.on_page(outline_ring(piece.outline, FINE))
+        outline = laid.ring(outline_ring(piece.outline, FINE))
         register(canvas, tiling, here, laid.window, outline)
         _tile_plan(canvas, piece, tiling, here, words_of(resolved))
     mark_piece(canvas, resolved, laid)
@@ -186,7 +185,8 @@ def _laid(
     window = Rect(*(float(at) for at in (left, top - high, left + wide, top)))
     height = piece.width if tiling.turned else piece.height
     x, y = left - column * (wide - OVERLAP), top - height + row * (high - OVERLAP)
-    return LaidPiece(piece, tiling.turned, (float(x), float(y)), window, _BORDER)
+    corner = float(x), float(y)
+    return LaidPiece(piece, corner, window, turned=tiling.turned, border=_BORDER)
 
 
 #: The border of a tile that another one covers, with some room for a letter.
@@ -258,11 +258,9 @@ def _tile_plan(
     canvas.area([Rect(xs[column], ys[row + 1], xs[column + 1], ys[row]).ring], Fill.SHADOW_6)
     lines = [((x, ys[0]), (x, ys[-1])) for x in xs] + [((xs[0], y), (xs[-1], y)) for y in ys]
     canvas.strokes(lines, Line.DIMENSION, "tile plan")
-    corner = 0.0, -float(piece.width if tiling.turned else piece.height)
-    laid = LaidPiece(piece, tiling.turned, corner, canvas.frame)
-    outline = laid.on_page(outline_ring(piece.outline))
-    small = [(left + x * scale, top + y * scale) for x, y in outline]
-    canvas.outline(small, Line.EXISTING, piece.key)
+    corner = left, top - float(piece.width if tiling.turned else piece.height) * scale
+    laid = LaidPiece(piece, corner, canvas.frame, scale, tiling.turned)
+    canvas.outline(laid.ring(outline_ring(piece.outline)), Line.EXISTING, piece.key)
     words = wording.phrase("draw_tile_in_grey")
     canvas.text(Text(words, xs[-1], ys[-1] - _UNDER_PLAN, NOTE_PT, "end"))
 
