@@ -22,7 +22,6 @@ from gatherfold.model.design import (
     Piece,
     Side,
     Stock,
-    ThumbNotch,
 )
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
@@ -83,7 +82,7 @@ def source_piece(key: str, **changes: object) -> Piece:
         up=(),
         placement=None,
         corners={},
-        thumb_notches=(),
+        thumb_notches={},
         openings=(),
         count=1,
         note="",
@@ -166,7 +165,7 @@ def shaped_piece() -> ResolvedPiece:
         "bottom right": Corner("round", ANY),
         "top right": Corner("notch", ANY),
     }
-    source = source_piece("shaped", corners=corners, thumb_notches=(ThumbNotch("top", ANY),))
+    source = source_piece("shaped", corners=corners, thumb_notches={"top": ANY})
     window = Box(inches("1"), inches("1 1/2"), inches("3"), inches("3"))
     return piece(
         "shaped",
