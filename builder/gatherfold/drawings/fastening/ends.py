@@ -20,10 +20,10 @@ from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.fastenings import Bought, EndShape
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
-from gatherfold.work import Assembly
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import Assembly, FaceKey
 from gatherfold.work.space import ACROSS
-from gatherfold.work.visible import Look, from_far_to_near
+from gatherfold.work.visible import Look, nearer_at
 
 #: The least radius of a head and the least length of a leg on paper, in mm.
 _LEAST_HEAD, _LEAST_LEG = 0.8, 1.8
@@ -47,45 +47,45 @@ class FasteningEnd:
     leg: float
 
 
-def has_ends(fastening: ResolvedFastening) -> bool:
-    """Whether it goes through pieces at a known place, and shows on both sides of them."""
-    source = fastening.source
-    is_placed = fastening.point is not None and bool(source.through)
-    return is_placed and source.fastener.ends is not None
+@dataclass(frozen=True)
+class EndTowards:
+    """The end of a fastening towards the viewer, whether it is the head, the face that it lies on,
+    and the pieces that lie over it there."""
+
+    setting: Setting
+    end: FasteningEnd
+    is_head: bool
+    face: FaceKey
+    over: frozenset[str]
 
 
-def end_of(setting: Setting, place: Place, is_head_seen: bool) -> FasteningEnd:
-    """The end of a fastening that lies at a place, in model mm, towards the viewer."""
-    fastening = setting.fastening
-    ends = fastening.source.fastener.ends
-    assert ends is not None
-    shape = ends[0] if is_head_seen else ends[1]
-    radius, hole = float(fastening.head) / 2, float(setting.hole) / 2
-    return FasteningEnd(shape, place, radius, hole, float(fastening.leg))
-
-
-def ends_seen(
+def ends_towards(
     resolved: ResolvedDesign, assembly: Assembly, scale: int, look: Look
-) -> Iterator[FasteningEnd]:
-    """The ends towards the viewer of an assembly that nothing covers, where they lie across the
-    look, in mm."""
+) -> Iterator[EndTowards]:
+    """The ends in an assembly, their places in mm, where what is pierced lies across the look."""
     first, second = ACROSS[look.axis]
-    ordered = from_far_to_near(assembly, look)
     for key, fastening in resolved.fastenings.items():
-        if not has_ends(fastening):
+        ends = fastening.source.fastener.ends
+        if fastening.point is None or not fastening.source.through or ends is None:
             continue
-        point, setting = fastening.point, setting_of(resolved, key)
-        own = setting.faces[0]
-        if point is None or own not in ordered:
+        setting = setting_of(resolved, key)
+        faces, plates = setting.faces, assembly.plates
+        if not plates.keys() >= {*faces} or plates[faces[0]].axis != look.axis:
             continue
-        plate = assembly.plates[own]
-        place = plate.pose.apply((point.x * scale, point.y * scale, 0))
-        spot = place[first], place[second]
-        over = [each for each in ordered if assembly.plates[each].region.holds(spot)]
-        if over and over[-1].piece in fastening.source.through:
-            is_front_seen = plate.facing == look.towards
-            at = float(spot[0]) / scale, float(spot[1]) / scale
-            yield end_of(setting, at, is_front_seen == setting.shows_front)
+        centre, plate = setting.centre, plates[faces[0]]
+        place = plate.pose.apply((centre.x * scale, centre.y * scale, 0))
+        is_head = (plate.facing == look.towards) == setting.shows_front
+        face = faces[0] if is_head else faces[-1]
+        over = nearer_at(assembly, look, face, (place[first], place[second]))
+        end = FasteningEnd(
+            ends[0] if is_head else ends[1],
+            (float(place[first]) / scale, float(place[second]) / scale),
+            float(fastening.head) / 2,
+            float(setting.hole) / 2,
+            float(fastening.leg),
+        )
+        others = frozenset(key.piece for key in over) - set(fastening.source.through)
+        yield EndTowards(setting, end, is_head, face, others)
 
 
 def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:

@@ -6,7 +6,6 @@ words for the side of the head and for the far side.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -22,8 +21,8 @@ from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, Resol
 from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.piercing import set_in
 from gatherfold.work.regions import Plate
-from gatherfold.work.space import ACROSS, as_pose
-from gatherfold.work.visible import shape_of
+from gatherfold.work.space import ACROSS, Sense, as_pose
+from gatherfold.work.visible import Look, nearer_at, shape_of
 
 _UP = 2
 
@@ -243,32 +242,27 @@ def _sides(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str]:
     as_it_lies = _FLAT_SIDES[head], _FLAT_SIDES[-head]
     if anchor is None or mark is None:
         return as_it_lies
-    folded_over = set(_folded_over(work, setting, anchor, mark))
-    if len(folded_over) != 1:
+    sides: tuple[Sense, ...] = (1, -1)
+    inner = [side for side in sides if _is_folded_over(work, setting, anchor, mark, side)]
+    if len(inner) != 1:
         return as_it_lies
     # A cover that is turned over when the work closes takes its head to the other side.
     turned = anchor.facing if setting.layers[-1].faces_front else -anchor.facing
-    (inner,) = folded_over
-    outside = _OUTSIDES[-inner]
-    return ("draw_inside", outside) if head * turned == inner else (outside, "draw_inside")
+    outside = _OUTSIDES[-inner[0]]
+    return ("draw_inside", outside) if head * turned == inner[0] else (outside, "draw_inside")
 
 
-def _folded_over(work: Work, setting: Setting, anchor: Plate, mark: Point) -> Iterator[int]:
-    """For each layer of the closed work that meets the line of the fastening and has moved
-    against its anchor: 1 where it lies further along their axis, else −1."""
+def _is_folded_over(work: Work, setting: Setting, anchor: Plate, mark: Point, side: Sense) -> bool:
+    """Whether on one side something lies over a fastening in the closed work that has moved against
+    its anchor."""
     through = {layer.piece.key for layer in setting.layers}
     place = anchor.pose.apply((mark.x * work.scale, mark.y * work.scale, 0))
     first, second = ACROSS[anchor.axis]
-    before = work.opened.plates[anchor.key].pose.undone()
-    for key, plate in work.closed.plates.items():
-        was = work.opened.plates.get(key)
-        if key.piece in through or was is None or plate.axis != anchor.axis:
-            continue
-        if not plate.region.holds((place[first], place[second])):
-            continue
-        if anchor.pose.undone().then(plate.pose) == before.then(was.pose):
-            continue
-        if plate.plane != anchor.plane:
-            yield 1 if plate.plane > anchor.plane else -1
-        else:
-            yield 1 if work.closed.is_above(anchor.key, key) else -1
+    opened, closed = work.opened.plates, work.closed.plates
+    before, now = opened[anchor.key].pose.undone(), anchor.pose.undone()
+    look = Look(anchor.axis, side)
+    return any(
+        now.then(closed[key].pose) != before.then(opened[key].pose)
+        for key in nearer_at(work.closed, look, anchor.key, (place[first], place[second]))
+        if key.piece not in through and key in opened
+    )

@@ -17,7 +17,7 @@ from typing import Literal, assert_never
 from shapely import Polygon, unary_union
 from shapely.affinity import translate
 
-from gatherfold.drawings.fastening.ends import FasteningEnd, draw_end, ends_seen
+from gatherfold.drawings.fastening.ends import FasteningEnd, draw_end, ends_towards
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC, PLAN
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Mapping, Rect, bounding, fitted
@@ -107,7 +107,8 @@ class Picture:
         if self.view == OBLIQUE:
             return ()
         scale = work_of(self.resolved).scale
-        return tuple(ends_seen(self.resolved, self.assembly, scale, _FROM_ABOVE))
+        ends = ends_towards(self.resolved, self.assembly, scale, _FROM_ABOVE)
+        return tuple(each.end for each in ends if not each.over)
 
     @property
     def ties(self) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -19,21 +19,17 @@ from gatherfold.drawings.fastening.ends import (
     RibbonEnd,
     draw_end,
     draw_ribbon_end,
-    end_of,
-    has_ends,
+    ends_towards,
     ribbon_end,
 )
-from gatherfold.drawings.fastening.setting import setting_of
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import circle_ring, ring_holds
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.step.glue import glue_on
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.seen_pieces import SeenPiece, rings_of
-from gatherfold.geometry import Point as Centre
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import FaceKey, work_of
-from gatherfold.work.visible import Look, nearer_at
+from gatherfold.work.visible import Look
 
 #: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
 #: circle that dashes make, in mm on paper; where within the edge, in mm of the work.
@@ -60,47 +56,20 @@ class SetEnd:
 @lru_cache(maxsize=_REMEMBERED)
 def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
     """Of all that is set through pieces that are there and lie flat."""
-    found = []
-    there = {item.piece.key for item in view.stack} - set(view.new)
-    pierced = work_of(resolved).pierced
-    for key, fastening in resolved.fastenings.items():
-        through = fastening.source.through
-        if not has_ends(fastening) or not there.issuperset(through):
+    work, found = view.work, []
+    look = Look(_UP, 1 if work.from_front else -1)
+    for each in ends_towards(resolved, work.assembly, work.scale, look):
+        fastening, faces = each.setting.fastening, each.setting.faces
+        pieces = [resolved.pieces[face.piece] for face in faces]
+        if any(piece.key in view.new for piece in pieces) or not all(
+            any(hole.fastening == fastening.key for hole in piece.holes) for piece in pieces
+        ):
             continue
-        holes = (resolved.pieces[name].holes for name in through)
-        if not all(any(hole.fastening == key for hole in own) for own in holes):
-            continue
-        setting = setting_of(resolved, key)
-        first, last = (
-            _pierced_part(view, setting.layers[place].piece.key, pierced.get(key, ()))
-            for place in (0, -1)
-        )
-        if first is None or last is None:
-            continue
-        is_head_seen = (first.faces_front == view.work.from_front) == setting.shows_front
-        setting = replace(setting, layers=(first, last))
-        place = setting.place
-        ribbon = ribbon_end(resolved, setting) if is_head_seen else None
-        on = first if is_head_seen else last
-        over = _over(view, first, on, pierced[key], setting.centre) - set(through)
-        found.append(SetEnd(on, over, end_of(setting, place, is_head_seen), ribbon))
+        layers = tuple(part for face in faces if (part := work.with_face(face)) is not None)
+        setting = replace(each.setting, layers=layers)
+        ribbon = ribbon_end(resolved, setting) if each.is_head else None
+        found.append(SetEnd(layers[0 if each.is_head else -1], each.over, each.end, ribbon))
     return tuple(found)
-
-
-def _pierced_part(view: View, piece: str, faces: Sequence[FaceKey]) -> SeenPiece | None:
-    """The part of a piece that lies flat and is pierced."""
-    return next((item for item in view.work.parts(piece) if set(item.keys) & set(faces)), None)
-
-
-def _over(
-    view: View, first: SeenPiece, on: SeenPiece, faces: Sequence[FaceKey], centre: Centre
-) -> frozenset[str]:
-    """The pieces that lie over where a fastening ends, which is set at a centre of its first."""
-    assembly, scale = view.work.assembly, view.work.scale
-    top, end = (next(key for key in faces if key in laid.keys) for laid in (first, on))
-    x, y, _ = assembly.plates[top].pose.apply((centre.x * scale, centre.y * scale, 0))
-    look = Look(_UP, 1 if view.work.from_front else -1)
-    return frozenset(key.piece for key in nearer_at(assembly, look, end, (x, y)))
 
 
 def draw_set_end(canvas: Canvas, view: View, each: SetEnd) -> None:
