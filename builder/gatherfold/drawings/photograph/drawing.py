@@ -8,7 +8,8 @@ below.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from shapely import unary_union
 
 from gatherfold.counts import PhotoPlace, PhotoView, photo_places, photo_sizes, photo_views
 from gatherfold.drawings.kernel.canvas import Canvas
@@ -40,106 +41,81 @@ def has_photo_plan(resolved: ResolvedDesign) -> bool:
     return bool(photo_places(resolved))
 
 
-@dataclass(frozen=True)
-class _View:
-    """One side of the work, the farthest faces first, with its places."""
-
-    caption: str
-    faces: tuple[SeenPiece, ...]
-    places: tuple[PhotoPlace, ...]
-    mirrored: bool
-
-    @property
-    def extent(self) -> Rect:
-        return around(face.extent for face in self.faces)
-
-    def over(self, face: SeenPiece) -> tuple[SeenPiece, ...]:
-        """What lies over a part of a face."""
-        later = self.faces[self.faces.index(face) + 1 :]
-        return tuple(each for each in later if covered_runs(face.rings[0], [each.outline]))
-
-
 def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -> Scene:
     """The plan within ``max_width`` x ``max_height`` mm; the design has a place for a picture."""
     canvas = Canvas(max_width, max_height)
-    views = _views(resolved)
-    lines = _totals(resolved)
-    below = len(lines) * _LINE_PITCH + 2.0 + (_CAPTION if len(views) > 1 else 0.0)
+    views = photo_views(resolved)
+    faces = [tuple(_shown(resolved, view)) for view in views]
+    extents = [around(face.extent for face in each) for each in faces]
+    lines, caption = _totals(resolved), _CAPTION if len(views) > 1 else 0.0
+    below = len(lines) * _LINE_PITCH + 2.0 + caption
     spare = max_width - _GUTTER * (len(views) - 1) - 2 * _EDGE
-    wide = sum(view.extent.width for view in views)
-    tall = max(view.extent.height for view in views)
+    tall = max(extent.height for extent in extents)
+    wide = sum(extent.width for extent in extents)
     scale = min(spare / wide, (max_height - below - 2 * _EDGE) / tall, 1.0)
-    left, top = _EDGE, max_height - _EDGE
-    for view in views:
-        width = view.extent.width * scale
-        room = Rect(left, top - tall * scale, left + width, top)
-        _draw(canvas, resolved, view, fitted(view.extent, room, scale, view.mirrored))
-        if len(views) > 1:
-            y = room.bottom - _CAPTION + 1.0
-            canvas.text(Text(view.caption, room.centre[0], y, NOTE_PT))
-        left += width + _GUTTER
-    y = top - tall * scale - (_CAPTION if len(views) > 1 else 0.0) - _LINE_PITCH
-    for number, line in enumerate(lines):
-        canvas.text(Text(line, _EDGE, y - number * _LINE_PITCH, NOTE_PT, "start"))
+    room = Rect(_EDGE, max_height - _EDGE - tall * scale, _EDGE, max_height - _EDGE)
+    for view, own, extent in zip(views, faces, extents, strict=True):
+        room = room._replace(right=room.left + extent.width * scale)
+        mapping = fitted(extent, room, scale, mirrored=not is_front(view.side))
+        _draw(canvas, resolved, view, own, mapping)
+        if caption:
+            y = room.bottom - caption + 1.0
+            canvas.text(Text(_caption(resolved, view), room.centre[0], y, NOTE_PT))
+        room = room._replace(left=room.right + _GUTTER)
+    for number, line in enumerate(lines, start=1):
+        y = room.bottom - caption - number * _LINE_PITCH
+        canvas.text(Text(line, _EDGE, y, NOTE_PT, "start"))
     title = words_of(resolved).phrase("draw_photo_title", design=resolved.design.title)
     return canvas.scene("photo-plan", title, photo_equivalent(resolved))
 
 
-def _views(resolved: ResolvedDesign) -> tuple[_View, ...]:
+def _caption(resolved: ResolvedDesign, view: PhotoView) -> str:
     wording = words_of(resolved)
-    views = []
-    for view in photo_views(resolved):
-        piece = resolved.pieces[view.body]
-        part = wording.phrase("draw_open_work") if view.is_open_work else named(piece)
-        caption = f"{part}, {wording.phrase(f'side_{view.side}')}"
-        faces = tuple(_shown(resolved, view))
-        views.append(_View(caption, faces, view.places, not is_front(view.side)))
-    return tuple(views)
+    is_open = view.is_open_work
+    part = wording.phrase("draw_open_work") if is_open else named(resolved.pieces[view.body])
+    return f"{part}, {wording.phrase(f'side_{view.side}')}"
 
 
 def _shown(resolved: ResolvedDesign, view: PhotoView) -> Iterator[SeenPiece]:
-    """The faces of which something shows, and all places."""
+    """The faces of which something shows, and all places, the farthest first."""
     places = {place.piece.key for place in view.places}
-    work, assembly = work_of(resolved), view.assembly
-    is_seen_from_front = is_front(view.side)
-    stack, _ = seen(resolved.pieces, assembly, work.scale, is_seen_from_front, are_apart=True)
+    scale, is_from_front = work_of(resolved).scale, is_front(view.side)
+    stack, _ = seen(resolved.pieces, view.assembly, scale, is_from_front, are_apart=True)
     for item in stack:
         is_leaf = view.leaf is not None and FaceKey(item.piece.key, item.faces[0]) in view.leaf
         if is_leaf or (view.leaf is None and (item.piece.key in places or is_seen(item.shown))):
             yield item
 
 
-def _draw(canvas: Canvas, resolved: ResolvedDesign, view: _View, mapping: Mapping) -> None:
+def _over(faces: Sequence[SeenPiece], face: SeenPiece) -> list[SeenPiece]:
+    """What lies over a part of a face."""
+    later = faces[faces.index(face) + 1 :]
+    return [each for each in later if covered_runs(face.rings[0], [each.outline])]
+
+
+def _draw(
+    canvas: Canvas,
+    resolved: ResolvedDesign,
+    view: PhotoView,
+    faces: Sequence[SeenPiece],
+    mapping: Mapping,
+) -> None:
     """The work in grey, the places white within wide lines."""
     numbers = {place.piece.key: place for place in view.places}
-    for face in view.faces:
+    for face in faces:
         rings = tuple(mapping.ring(ring) for ring in face.rings)
         is_place = face.piece.key in numbers
         canvas.area(rings, Fill.PAPER if is_place else Fill.SHADOW_3)
         line = Line.VISIBLE if is_place else Line.EXISTING
         for ring in rings:
             canvas.outline(ring, line, face.piece.key)
-    for face in view.faces:
-        place = numbers.get(face.piece.key)
-        if place is not None:
-            over = view.over(face)
-            hidden = covered_runs(face.rings[0], [each.outline for each in over])
-            hidden = [mapping.ring(run) for run in hidden]
-            canvas.strokes(hidden, Line.HIDDEN, face.piece.key)
-            covers = [mapping.rect(each.extent) for each in over]
-            _mark(canvas, resolved, _left_free(mapping.rect(face.extent), covers), place)
-
-
-def _left_free(box: Rect, over: Sequence[Rect]) -> Rect:
-    """The part of a place that nothing laid over its lower or upper end hides."""
-    for cover in over:
-        if not cover.meets(box):
-            continue
-        if cover.top < box.centre[1]:
-            box = Rect(box.left, max(box.bottom, cover.top), box.right, box.top)
-        elif cover.bottom > box.centre[1]:
-            box = Rect(box.left, box.bottom, box.right, min(box.top, cover.bottom))
-    return box
+    for face in faces:
+        if face.piece.key in numbers:
+            over = [each.outline for each in _over(faces, face)]
+            hidden = covered_runs(face.rings[0], over)
+            canvas.strokes(map(mapping.ring, hidden), Line.HIDDEN, face.piece.key)
+            left = mapping.shape(face.outline.difference(unary_union(over)))
+            _mark(canvas, resolved, Rect(*left.bounds), numbers[face.piece.key])
 
 
 def _mark(canvas: Canvas, resolved: ResolvedDesign, box: Rect, place: PhotoPlace) -> None:
@@ -258,10 +234,12 @@ def photo_equivalent(resolved: ResolvedDesign) -> str:
 
 def _hidden_places(resolved: ResolvedDesign) -> dict[int, list[str]]:
     """For each place by its number, what lies over a part of it."""
-    return {
-        place.number: list(dict.fromkeys(named(each.piece) for each in view.over(face)))
-        for view in _views(resolved)
-        for place in view.places
-        for face in view.faces
-        if face.piece.key == place.piece.key
-    }
+    found = {}
+    for view in photo_views(resolved):
+        numbers = {place.piece.key: place.number for place in view.places}
+        faces = tuple(_shown(resolved, view))
+        for face in faces:
+            if face.piece.key in numbers:
+                names = (named(each.piece) for each in _over(faces, face))
+                found[numbers[face.piece.key]] = list(dict.fromkeys(names))
+    return found
