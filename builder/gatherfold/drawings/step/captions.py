@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from gatherfold.drawings.kernel.wording import face_words, named, unit_word, words_of
+from gatherfold.drawings.kernel.wording import face_words, named, unit_word
 from gatherfold.drawings.sheet_map.words import side_name
 from gatherfold.drawings.step.fastenings import kept_out
 from gatherfold.drawings.step.glue import glue_phrases
@@ -15,60 +15,57 @@ from gatherfold.drawings.step.names import FLUSH_REMARKS, flush_remarks, loose_w
 from gatherfold.drawings.step.sections import section_of
 from gatherfold.drawings.step.view import View, Work
 from gatherfold.drawings.step.words import side_words
-from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work.putting import Way
 
 
-def title_words(resolved: ResolvedDesign, work: Work, new: Sequence[str]) -> str:
+def title_words(work: Work, new: Sequence[str]) -> str:
     """What a drawing of new pieces, or of sections that are glued, is called."""
-    wording, codes = words_of(resolved), [resolved.pieces[key].code for key in new]
+    wording, codes = work.wording, [work.pieces[key].code for key in new]
     if work.sections:
         names = wording.listed(face_words(key.face) for key in work.sections)
         return wording.phrase("draw_glue_shut", code=codes[0], section=names)
     return wording.counted("draw_where", len(new), codes=wording.listed(codes))
 
 
-def caption_words(
-    resolved: ResolvedDesign, work: Work, keys: Sequence[str], remarks: Sequence[str]
-) -> list[str]:
+def caption_words(work: Work, keys: Sequence[str], remarks: Sequence[str]) -> list[str]:
     """The unit, once, the side seen, and what the hatches mean."""
-    wording = words_of(resolved)
+    wording = work.wording
     new = [work.pieces[key] for key in keys]
     if work.sections:
         own = {key.face for key in work.sections}
         is_measured = any(seam.section in own for piece in new for seam in piece.seams)
     else:
         is_measured = work.put is Way.LAID and any(piece.offsets is not None for piece in new)
-    words = [unit_word(resolved.edition.units)] if is_measured else []
-    words.append(side_words(resolved, work))
+    words = [unit_word(work.units)] if is_measured else []
+    words.append(side_words(work))
     if not work.sections:
-        words += _prints_up(resolved, work, keys)
+        words += _prints_up(work, keys)
         if any(piece.glue.keep_off for piece in new):
             words.append(wording.phrase("draw_crossed"))
     flush = [wording.phrase(name) for name in FLUSH_REMARKS]
     words += sorted(remarks, key=lambda remark: remark in flush)
     if work.way != (0.0, 0.0):
-        words += [loose_words(resolved, p, p.code) for p in new if not p.glue.edges]
+        words += [loose_words(work, p, p.code) for p in new if not p.glue.edges]
     return words
 
 
-def remarks_on(resolved: ResolvedDesign, view: View, unseen: Sequence[str]) -> list[str]:
+def remarks_on(view: View, unseen: Sequence[str]) -> list[str]:
     """What one view leaves to say: what hatches and dashes mean, what is flush, and the hosts whose
     names are ``unseen`` in it."""
-    wording = words_of(resolved)
+    wording = view.work.wording
     if view.work.sections:
         is_away = any(section_of(view, k).seen_as == "mountain" for k in view.work.sections)
         names = ["draw_hatched_seam", "draw_fold_away"] if is_away else ["draw_hatched_seam"]
         return [wording.phrase(name) for name in names]
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
-    remarks += [wording.phrase("draw_keep_out", name=name) for name in kept_out(resolved, view)]
+    remarks += [wording.phrase("draw_keep_out", name=name) for name in kept_out(view)]
     remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]
     return [*remarks, *(wording.phrase(name) for name in flush_remarks(view))]
 
 
-def _prints_up(resolved: ResolvedDesign, work: Work, keys: Sequence[str]) -> Iterator[str]:
+def _prints_up(work: Work, keys: Sequence[str]) -> Iterator[str]:
     """Which print of the new pieces of two-sided paper is seen, each print once."""
-    wording = words_of(resolved)
+    wording = work.wording
     codes: dict[str, dict[str, None]] = {}
     for laid in (laid for key in keys for laid in work.seen_of(key)):
         stock = laid.piece.stock.source

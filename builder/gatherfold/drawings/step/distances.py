@@ -15,38 +15,35 @@ from gatherfold.drawings.dimensions.dimensions import cross
 from gatherfold.drawings.dimensions.placing import dimension_beside, dimension_between
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect
-from gatherfold.drawings.kernel.wording import face_words, words_in, words_of
+from gatherfold.drawings.kernel.wording import face_words
 from gatherfold.drawings.step.view import View, dimensioned_edges, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, Point, is_far, is_upright, opposite
-from gatherfold.lengths import UnitSystem
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve.resolved import ResolvedPiece
 
 #: How far from a hole a dimension to it may stand aside, half the hole's cross, and how far pieces
 #: lie over one another that are not beside one another, in mm on paper.
 _ASIDE, _CROSS, _OVERLAP = 12.0, 1.8, 0.05
 
 
-def draw_distances(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+def draw_distances(canvas: Canvas, view: View) -> None:
     """The depth of glued strips, holes that go on through the host, and where each new piece is."""
     for key in view.new:
         host = view.work.host_of(key)
         if host is not None:
-            _dimension_strip(canvas, resolved, view, key, host)
-    pierced = list(_pierced(resolved, view))
+            _dimension_strip(canvas, view, key, host)
+    pierced = list(_pierced(view))
     for _, host, hole in pierced:
-        _dimension_hole(canvas, resolved, view, host, hole)
+        _dimension_hole(canvas, view, host, hole)
     # A hole through the host gives a part's place, and needs no second set of distances.
     others = replace(view, labelled=view.labelled - {key for key, _, _ in pierced})
-    _draw_offsets(canvas, others, resolved.edition.units)
+    _draw_offsets(canvas, others)
 
 
-def _dimension_strip(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, key: str, host: SeenPiece
-) -> None:
+def _dimension_strip(canvas: Canvas, view: View, key: str, host: SeenPiece) -> None:
     """How much of the piece lies on its host, where it reaches beyond one edge of it."""
-    piece, units = view.work.pieces[key], resolved.edition.units
+    piece, units = view.work.pieces[key], view.work.units
     if piece.offsets is None or not piece.glue.edges:
         return
     own = view.mapping.rect(view.work.laid(key).face_rect(piece.by))
@@ -57,15 +54,15 @@ def _dimension_strip(
         if near < 0 or far >= 0:
             continue
         depth = box.across(edge) - near
-        text = _depth_words(resolved, view, piece, units.number(depth))
+        text = _depth_words(view, piece, units.number(depth))
         side = edge_on_paper(view, key, edge)
         avoid = _neighbours(view, view.work.laid(key), host)
         dimension_beside(canvas, _beyond(own, base, side), own, [side], text, avoid=avoid)
 
 
-def _depth_words(resolved: ResolvedDesign, view: View, piece: ResolvedPiece, depth: str) -> str:
+def _depth_words(view: View, piece: ResolvedPiece, depth: str) -> str:
     """How deep a piece is glued; where it is glued to several faces, on which of them."""
-    wording = words_of(resolved)
+    wording = view.work.wording
     glued = {face for area in view.work.glue_of(piece.key) for face in area.shares}
     if len(glued) > 1:
         face = face_words(piece.host_face)
@@ -79,9 +76,7 @@ def _beyond(own: Rect, base: Rect, side: EdgeName) -> Rect:
     return own._replace(**{side: min(begin, end) if is_far(side) else max(begin, end)})
 
 
-def _dimension_hole(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, host: SeenPiece, hole: Point
-) -> None:
+def _dimension_hole(canvas: Canvas, view: View, host: SeenPiece, hole: Point) -> None:
     """The centre of a hole from the two edges of the host that are nearer to it."""
 
     def on_paper(x: Fraction, y: Fraction) -> Place:
@@ -92,26 +87,26 @@ def _dimension_hole(
     edge_x = min(Fraction(0), host.piece.width, key=lambda edge: abs(hole.x - edge))
     edge_y = min(Fraction(0), host.piece.height, key=lambda edge: abs(hole.y - edge))
     for x, y in ((edge_x, hole.y), (hole.x, edge_y)):
-        number = resolved.edition.units.number(abs(hole.x - x) + abs(hole.y - y))
+        number = view.work.units.number(abs(hole.x - x) + abs(hole.y - y))
         start = on_paper(x, y)
         level = centre[abs(start[0] - centre[0]) > abs(start[1] - centre[1])]
         levels = level - _ASIDE, level + _ASIDE
         dimension_between(canvas, start, centre, number, levels, view.mapping.rect(host.extent))
 
 
-def _pierced(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, SeenPiece, Point]]:
+def _pierced(view: View) -> Iterator[tuple[str, SeenPiece, Point]]:
     """The new pieces that are pierced together with their host, with that and the hole in it."""
     for key in view.new:
         host = view.work.host_of(key)
         if host is None:
             continue
-        for fastening in resolved.fastenings.values():
+        for fastening in view.work.resolved.fastenings.values():
             hole = fastening.marks.get(host.piece.key)
             if fastening.source.through[:1] == (key,) and hole is not None:
                 yield key, host, hole
 
 
-def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
+def _draw_offsets(canvas: Canvas, view: View) -> None:
     """Dimensions from the host's edges to each new piece."""
     for laid in view.stack:
         piece = laid.piece
@@ -125,10 +120,10 @@ def _draw_offsets(canvas: Canvas, view: View, units: UnitSystem) -> None:
         base = view.mapping.rect(host.face_rect(piece.host_face))
         others = [*_neighbours(view, laid, host), *_notches(view, host)]
         for edges in dimensioned_edges(view.work, piece.key):
-            distance = units.number(piece.offsets.at(edges[0]))
+            distance = view.work.units.number(piece.offsets.at(edges[0]))
             sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
             if len(edges) > 1:
-                distance = words_in(units).phrase(_ways_of(sides), distance=distance)
+                distance = view.work.wording.phrase(_ways_of(sides), distance=distance)
             # An edge beyond the window is not there to be measured from.
             sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
             dimension_beside(canvas, own, base, sides, distance, avoid=others)

@@ -83,37 +83,37 @@ def _scene(
     canvas = Canvas(frame.width, frame.height)
     remarks: dict[str, None] = {}
     for view, panel in _panels(work, groups, frame):
-        drawn, unseen = _drawn(resolved, view, panel)
+        drawn, unseen = _drawn(view, panel)
         canvas.include(drawn, panel.left)
-        remarks |= dict.fromkeys(remarks_on(resolved, view, unseen))
-    draw_caption(canvas, caption_words(resolved, work, new, list(remarks)))
+        remarks |= dict.fromkeys(remarks_on(view, unseen))
+    draw_caption(canvas, caption_words(work, new, list(remarks)))
     subjects = [key.face for key in work.sections]
     key = f"close-{work.sections[0].piece}" if work.sections else "assembly"
     return canvas.scene(
         "-".join([key, *(subjects or new)]),
-        title_words(resolved, work, new),
-        equivalent(resolved, work, new),
+        title_words(work, new),
+        equivalent(work, new),
     )
 
 
-def _drawn(resolved: ResolvedDesign, view: View, panel: Rect) -> tuple[Canvas, tuple[str, ...]]:
+def _drawn(view: View, panel: Rect) -> tuple[Canvas, tuple[str, ...]]:
     """One panel, on a canvas of its own, and the names that have no place in it."""
     canvas = Canvas(panel.width, panel.height)
-    _draw_stack(canvas, resolved, view)
+    _draw_stack(canvas, view)
     break_off(canvas, view.window, [view.on_paper(laid.outline) for laid in view.stack])
     if view.work.sections:
-        draw_sections(canvas, resolved, view)
+        draw_sections(canvas, view)
     else:
-        draw_distances(canvas, resolved, view)
+        draw_distances(canvas, view)
         # The upright way of prints has to be on their pieces: it goes before what may be beside.
         mark_upright(canvas, view)
         mark_way(canvas, view)
-    return canvas, write_names(canvas, resolved, view)
+    return canvas, write_names(canvas, view)
 
 
-def _draw_stack(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+def _draw_stack(canvas: Canvas, view: View) -> None:
     """The pieces and what is set on them already, from the farthest to the nearest."""
-    ends = set_ends(resolved, view)
+    ends = set_ends(view)
     unseen = []
     for laid in view.stack:
         canvas.area(

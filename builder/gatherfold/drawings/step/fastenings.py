@@ -28,7 +28,6 @@ from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.step.glue import glue_on
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.seen_pieces import SeenPiece, rings_of
-from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work.visible import Look
 
 #: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
@@ -54,20 +53,20 @@ class SetEnd:
 
 
 @lru_cache(maxsize=_REMEMBERED)
-def set_ends(resolved: ResolvedDesign, view: View) -> tuple[SetEnd, ...]:
+def set_ends(view: View) -> tuple[SetEnd, ...]:
     """Of all that is set through pieces that are there and lie flat."""
     work, found = view.work, []
     look = Look(_UP, 1 if work.from_front else -1)
-    for each in ends_towards(resolved, work.assembly, work.scale, look):
+    for each in ends_towards(work.resolved, work.assembly, work.scale, look):
         fastening, faces = each.setting.fastening, each.setting.faces
-        pieces = [resolved.pieces[face.piece] for face in faces]
+        pieces = [view.work.pieces[face.piece] for face in faces]
         if any(piece.key in view.new for piece in pieces) or not all(
             any(hole.fastening == fastening.key for hole in piece.holes) for piece in pieces
         ):
             continue
         layers = tuple(part for face in faces if (part := work.with_face(face)) is not None)
         setting = replace(each.setting, layers=layers)
-        ribbon = ribbon_end(resolved, setting) if each.is_head else None
+        ribbon = ribbon_end(view.work.resolved, setting) if each.is_head else None
         found.append(SetEnd(layers[0 if each.is_head else -1], each.over, each.end, ribbon))
     return tuple(found)
 
@@ -100,9 +99,9 @@ def _shows_from(each: SetEnd, ribbon: RibbonEnd) -> float:
     return min(((u - x) * dx + (v - y) * dy for u, v in places), default=ribbon.reach)
 
 
-def free_ribbons(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, Polygon]]:
+def free_ribbons(view: View) -> Iterator[tuple[str, Polygon]]:
     """The names of ribbons that are set, and where on paper their free parts hang."""
-    for each in set_ends(resolved, view):
+    for each in set_ends(view):
         ribbon, place = each.ribbon, view.mapping(*each.end.place)
         if ribbon is None or not view.window.holds(place) or _is_caught(view, each, ribbon):
             continue
@@ -110,11 +109,11 @@ def free_ribbons(resolved: ResolvedDesign, view: View) -> Iterator[tuple[str, Po
         yield ribbon.name, Polygon(view.mapping.ring(free))
 
 
-def kept_out(resolved: ResolvedDesign, view: View) -> tuple[str, ...]:
+def kept_out(view: View) -> tuple[str, ...]:
     """What is set and hangs across a place that is glued in the picture."""
     glued = [view.on_face(laid, area.glue) for laid in view.stack for area in glue_on(view, laid)]
     names = (
-        name for name, free in free_ribbons(resolved, view)
+        name for name, free in free_ribbons(view)
         if any(free.intersection(glue).area > _LEAST_GLUED for glue in glued)
     )  # fmt: skip
     return tuple(dict.fromkeys(names))

@@ -16,13 +16,12 @@ from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.hatching import GLUE, KEEP_OFF
 from gatherfold.drawings.kernel.plane import Place, Rect, clipped_run
 from gatherfold.drawings.kernel.styles import Line
-from gatherfold.drawings.kernel.wording import face_of, words_of
+from gatherfold.drawings.kernel.wording import face_of
 from gatherfold.drawings.labels.labels import NOTE_PT, label
 from gatherfold.drawings.labels.placings import Look, Mark
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.features import rect_of
 from gatherfold.drawings.views.seen_pieces import EdgeOn, SeenPiece, polygons_of, rings_of
-from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work.glue_areas import GlueArea
 
 #: How far beside its line that of a face on edge is drawn twice that has glue, in mm on paper.
@@ -115,13 +114,13 @@ def mark_on_edge(canvas: Canvas, view: View, edge: EdgeOn) -> None:
             canvas.outline(ring, Line.VISIBLE, edge.piece)
 
 
-def notes_on_edge(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[Mark]:
+def notes_on_edge(canvas: Canvas, view: View) -> Iterator[Mark]:
     """What each face is glued to that stands on edge, with a leader to its line."""
-    wording = words_of(resolved)
+    wording = view.work.wording
     for area in _glue_on_edge(view):
         runs = [view.mapping.ring(e.run) for e in view.work.edges if e.key == area.face]
-        own = face_of(resolved, area.face)
-        others = wording.listed(face_of(resolved, key) for key in area.joined)
+        own = face_of(view.work.resolved, area.face)
+        others = wording.listed(face_of(view.work.resolved, key) for key in area.joined)
         if seen := places_along(view, runs):
             words = wording.phrase("draw_glued_on_edge", face=own, others=others)
             yield label(canvas, seen, [words], Look(NOTE_PT, boxed=True), of_edge=True)

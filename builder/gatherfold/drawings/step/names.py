@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect, bounding
 from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT
-from gatherfold.drawings.kernel.wording import face_words, named, words_of
+from gatherfold.drawings.kernel.wording import face_words, named
 from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
 from gatherfold.drawings.labels.placings import Look, Mark
 from gatherfold.drawings.step.arrows import side_on_paper
@@ -29,12 +29,12 @@ from gatherfold.drawings.step.glue import (
     places_along,
 )
 from gatherfold.drawings.step.sections import section_of
-from gatherfold.drawings.step.view import View, edge_on_paper
+from gatherfold.drawings.step.view import View, Work, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within, rings_of
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
 from gatherfold.model.choices import faces_away
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve.resolved import ResolvedPiece
 from gatherfold.wording import Wording
 from gatherfold.work import FaceKey
 
@@ -53,34 +53,32 @@ _NEW, _THERE = (
 )
 
 
-def write_names(canvas: Canvas, resolved: ResolvedDesign, view: View) -> tuple[str, ...]:
+def write_names(canvas: Canvas, view: View) -> tuple[str, ...]:
     """Code and title on each new piece where it is not covered, and in grey on those that they are
     laid on, or beside the drawing; and what is flush, and glued on edge.  Returns the names of
     hosts that find no good place."""
     if view.work.sections:
-        write_labels(canvas, [*_sections_named(canvas, resolved, view)])
+        write_labels(canvas, [*_sections_named(canvas, view)])
         return ()
-    ribbons = unary_union([free for _, free in free_ribbons(resolved, view)]).buffer(_DOT)
+    ribbons = unary_union([free for _, free in free_ribbons(view)]).buffer(_DOT)
     hosts = list(_hosts_named(canvas, view, ribbons))
     needed = [
-        *_new_named(canvas, resolved, view, ribbons),
-        *notes_on_edge(canvas, resolved, view),
-        *_flush_notes(canvas, resolved, view),
+        *_new_named(canvas, view, ribbons),
+        *notes_on_edge(canvas, view),
+        *_flush_notes(canvas, view),
     ]
     without = [name for name, mark in hosts if mark is None]
     left_out = write_labels(canvas, needed, [mark for _, mark in hosts if mark is not None])
     return *without, *(mark.name for mark in left_out)
 
 
-def _new_named(
-    canvas: Canvas, resolved: ResolvedDesign, view: View, ribbons: BaseGeometry
-) -> Iterator[Mark]:
+def _new_named(canvas: Canvas, view: View, ribbons: BaseGeometry) -> Iterator[Mark]:
     """The names of the new pieces."""
     news = [view.rect(laid) for laid in view.stack if view.is_new(laid)]
     for laid in view.stack:
         if not view.is_new(laid) or laid is not view.work.laid(laid.piece.key):
             continue
-        name, box = _name(resolved, view, laid), view.rect(laid)
+        name, box = _name(view, laid), view.rect(laid)
         avoid = [rect for rect in news if not rect.contains(box, 0.01)]
         code = name.replace(named(laid.piece), laid.piece.code)
         places = places_within(view.shown(laid), ribbons) or [box.centre]
@@ -112,13 +110,13 @@ def _hosts_named(
         yield laid.title(), label(canvas, places, [laid.title()], _THERE, within, avoid)
 
 
-def _sections_named(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[Mark]:
+def _sections_named(canvas: Canvas, view: View) -> Iterator[Mark]:
     """The sections that are glued, and those folded in before them; of tabs, which have no names of
     their own, and of very many sections the piece alone."""
     work = view.work
     hatches = [shape for laid in view.stack for shape in hatched(view, laid)]
     strips = [bounding(ring) for shape in hatches for ring in rings_of(shape)]
-    pieces = [resolved.pieces[key] for key in work.new]
+    pieces = [view.work.pieces[key] for key in work.new]
     tabs = {FaceKey(piece.key, tab.name) for piece in pieces for tab in piece.source.tabs}
     if len(work.sections) > _MOST_NAMES or not tabs.isdisjoint(work.sections):
         laid = max(work.parts(work.new[0]), key=lambda each: each.shown.area)
@@ -130,7 +128,7 @@ def _sections_named(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Ite
             yield _section_named(canvas, view, laid, section.box, texts, strips)
     for laid in view.stack:
         if not laid.shown.is_empty and set(laid.keys) & set(work.folded):
-            words = words_of(resolved)
+            words = view.work.wording
             text = words.phrase("draw_folded_in", section=face_words(laid.faces[0]))
             yield _section_named(canvas, view, laid, view.rect(laid), [text], [], _THERE)
 
@@ -181,9 +179,9 @@ def _glued_part(view: View, laid: SeenPiece) -> SeenPiece:
     return replace(laid, faces=tuple(glued)) if len(glued) == 1 else laid
 
 
-def _name(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> str:
+def _name(view: View, laid: SeenPiece) -> str:
     """What to write on a new piece, also that it gets no glue, or only along some edges."""
-    piece, wording = laid.piece, words_of(resolved)
+    piece, wording = laid.piece, view.work.wording
     folded, name = _folded_pieces(view, laid), named(piece)
     if folded:
         codes = wording.listed(item.code for item in folded)
@@ -197,7 +195,7 @@ def _name(resolved: ResolvedDesign, view: View, laid: SeenPiece) -> str:
     if view.work.way != (0.0, 0.0):
         # What holds it stands in the caption: there is little room between it and its arrow.
         return name
-    return loose_words(resolved, piece, name)
+    return loose_words(view.work, piece, name)
 
 
 def _folded_pieces(view: View, laid: SeenPiece) -> list[ResolvedPiece]:
@@ -210,18 +208,18 @@ def _folded_pieces(view: View, laid: SeenPiece) -> list[ResolvedPiece]:
     return list(folded.values()) if shown - {laid.piece.key} and len(folded) > 1 else []
 
 
-def loose_words(resolved: ResolvedDesign, piece: ResolvedPiece, name: str) -> str:
+def loose_words(work: Work, piece: ResolvedPiece, name: str) -> str:
     """How a piece is held that gets no glue."""
-    dry = words_of(resolved).phrase("draw_no_glue")
-    return f"{name}: {_held_words(resolved, piece)}, {dry}"
+    dry = work.wording.phrase("draw_no_glue")
+    return f"{name}: {_held_words(work, piece)}, {dry}"
 
 
-def _held_words(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
+def _held_words(work: Work, piece: ResolvedPiece) -> str:
     """``slides in``, ``turns on the brad``, ``loose``."""
-    wording = words_of(resolved)
+    wording = work.wording
     if piece.is_in_pocket:
         return wording.phrase("draw_slides_in")
-    for fastening in resolved.fastenings.values():
+    for fastening in work.resolved.fastenings.values():
         if fastening.source.through[:1] == (piece.key,):
             name = "draw_turns_on" if fastening.source.pivot else "draw_held_by"
             return wording.phrase(name, kind=wording.phrase(fastening.source.fastener.words.one))
@@ -245,7 +243,7 @@ def _rim_places(view: View, laid: SeenPiece) -> list[Place]:
     return places_along(view, [face.grown(-by).ring for face in faces for by in _WITHIN_RIM])
 
 
-def _flush_notes(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterator[Mark]:
+def _flush_notes(canvas: Canvas, view: View) -> Iterator[Mark]:
     """Which edges of the new piece run along those of its host, with a leader to one of them;
     nothing where several pieces have such edges."""
     flush = _flush_pieces(view)
@@ -257,7 +255,7 @@ def _flush_notes(canvas: Canvas, resolved: ResolvedDesign, view: View) -> Iterat
     glued = [contact for contact in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
     for kind, edges in kinds.items():
         if places := places_along(view, [own.side(edge_on_paper(view, key, e)) for e in edges]):
-            text = _flush_words(resolved, view, key, kind, edges)
+            text = _flush_words(view, key, kind, edges)
             look = Look(NOTE_PT, boxed=True)
             yield label(canvas, places, [text], look, avoid=glued, of_edge=True)
 
@@ -317,11 +315,9 @@ def _beyond(piece: ResolvedPiece, face: str, edge: EdgeName) -> list[str]:
     return [side for score in folds for side in score.sides if side != face]
 
 
-def _flush_words(
-    resolved: ResolvedDesign, view: View, key: str, kind: str, edges: Sequence[EdgeName]
-) -> str:
+def _flush_words(view: View, key: str, kind: str, edges: Sequence[EdgeName]) -> str:
     """``bottom edge of A5 on the fold to flap``, ``left and right edges of A5 flush with A2``."""
-    wording, piece = words_of(resolved), view.work.pieces[key]
+    wording, piece = view.work.wording, view.work.pieces[key]
     # Both sides are both, whichever is which on paper.
     is_both = set(ends_across("vertical")) <= set(edges)
     names = wording.listed(

@@ -16,7 +16,6 @@ from gatherfold.drawings.dimensions.placing import dimension_between
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect, bounding
 from gatherfold.drawings.kernel.styles import Fill, Line
-from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.drawings.motion.frames import draw_arrow
 from gatherfold.drawings.step.glue import hatched
 from gatherfold.drawings.step.view import View
@@ -24,7 +23,7 @@ from gatherfold.drawings.views.features import score_run
 from gatherfold.drawings.views.seen_pieces import SeenPiece, polygons_of, rings_of
 from gatherfold.geometry import Point
 from gatherfold.model.choices import Fold
-from gatherfold.resolve.resolved import ResolvedDesign, Score
+from gatherfold.resolve.resolved import Score
 from gatherfold.work import FaceKey
 
 #: How far beside the work the length of a seam stands.
@@ -69,26 +68,26 @@ def section_of(view: View, key: FaceKey) -> Section:
     return Section(key, laid, box, fold, seen_as)
 
 
-def draw_sections(canvas: Canvas, resolved: ResolvedDesign, view: View) -> None:
+def draw_sections(canvas: Canvas, view: View) -> None:
     """The lengths of the seams of all sections that are glued, then their arrows."""
     sections = [section_of(view, key) for key in view.work.sections]
     for section in sections:
-        _dimension_seam(canvas, resolved, view, section)
+        _dimension_seam(canvas, view, section)
     for section in sections:
         if section.fold is not None:
             _draw_arrow(canvas, view, section, section.fold)
 
 
-def _dimension_seam(canvas: Canvas, resolved: ResolvedDesign, view: View, section: Section) -> None:
+def _dimension_seam(canvas: Canvas, view: View, section: Section) -> None:
     """How long one strip is and how far from the fold it begins, beside the work."""
-    units, fold, laid = resolved.edition.units, section.fold, section.laid
+    units, fold, laid = view.work.units, section.fold, section.laid
     seams = [seam for seam in laid.piece.seams if seam.section == section.key.face]
     if not seams:
         return
     seam, *others = seams
     length = units.number(seam.length)
     if any((s.dry, s.length) == (seam.dry, seam.length) for s in others):
-        length = words_of(resolved).phrase("draw_each_side", distance=length)
+        length = view.work.wording.phrase("draw_each_side", distance=length)
     first, last = seam.runs[0]
     places, texts = [last, first], [length]
     if seam.dry and fold is not None:

@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.kernel.plane import Mapping as PaperMapping
 from gatherfold.drawings.kernel.plane import Place, Rect, around, bounding, fitted
+from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.drawings.step.stages import Glued, Placed
 from gatherfold.drawings.views.seen_pieces import (
     EdgeOn,
@@ -36,8 +37,10 @@ from gatherfold.geometry import (
     opposite,
     outward,
 )
+from gatherfold.lengths import UnitSystem
 from gatherfold.model.choices import faces_away
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.wording import Wording
 from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.assembly import reached
 from gatherfold.work.closing import open_folds
@@ -71,7 +74,7 @@ class Work:
     what is drawn, seen along its third axis.
     """
 
-    pieces: Mapping[str, ResolvedPiece]
+    resolved: ResolvedDesign
     assembly: Assembly
     stack: tuple[SeenPiece, ...]
     edges: tuple[EdgeOn, ...]
@@ -86,6 +89,21 @@ class Work:
     over: frozenset[FaceKey] = frozenset()
     sections: tuple[FaceKey, ...] = ()
     folded: tuple[FaceKey, ...] = ()
+
+    @property
+    def pieces(self) -> Mapping[str, ResolvedPiece]:
+        """All pieces of the design, with the holes that they have by then."""
+        return self.resolved.pieces
+
+    @property
+    def wording(self) -> Wording:
+        """The catalogue of the edition."""
+        return words_of(self.resolved)
+
+    @property
+    def units(self) -> UnitSystem:
+        """The units of the edition."""
+        return self.resolved.edition.units
 
     @property
     def whole(self) -> Rect:
@@ -203,49 +221,48 @@ def work_at(resolved: ResolvedDesign, stage: Placed | Glued) -> Work:
 def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
     """The work when sections are glued: new is what they are sections of."""
     flat = turned_to_viewer(stage.before, stage.look, stage.sections[0])
-    work = _work(resolved, stage, flat, stage.areas)
-    rest = frozenset(key for key in stage.before.plates if key.piece not in work.new)
-    is_closed = _is_closed(with_faces(stage.before, rest))
-    return replace(work, is_closed=is_closed, sections=stage.sections, folded=stage.folded)
+    rest = frozenset(key for key in stage.before.plates if key.piece not in stage.came_by)
+    return replace(
+        _work(resolved, stage, flat, stage.areas),
+        is_closed=_is_closed(with_faces(stage.before, rest)),
+        sections=stage.sections,
+        folded=stage.folded,
+    )
 
 
 def _work(
     resolved: ResolvedDesign, stage: Placed | Glued, flat: Assembly, glue: tuple[GlueArea, ...]
 ) -> Work:
-    work = Work(
-        pieces=resolved.pieces,
-        assembly=flat,
-        stack=(),
-        edges=(),
-        new=tuple(stage.came_by),
-        came=stage.came_by,
-        look=stage.look,
-        glue=glue,
-        scale=work_of(resolved).scale,
-    )
-    stack, edges = seen(resolved.pieces, flat, work.scale, work.from_front)
-    return replace(work, stack=stack, edges=edges)
+    scale, new = work_of(resolved).scale, tuple(stage.came_by)
+    stack, edges = seen(resolved.pieces, flat, scale, is_from_front(stage.look))
+    return Work(resolved, flat, stack, edges, new, stage.came_by, stage.look, glue, scale)
 
 
 def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
+    """The work with what is placed in its place, or on its way there."""
     there = frozenset(key for key in stage.after.plates if key.piece in stage.pieces)
     after = with_faces(stage.after, there)
-    over = _over(after, stage) if stage.way is Way.SLID else frozenset()
+    own = frozenset(key for key in there if key.piece in stage.came)
+    over = _over(after, own, stage.look) if stage.way is Way.SLID else frozenset()
     share = {Way.LAID: Fraction(0), Way.SLID: _OUT, Way.LOWERED: Fraction(1)}[stage.way]
-    out = stage.placings[-1].put.out
-    drawn = _moved(after, stage, (share * out[0], share * out[1], share * out[2]), over)
+    x, y, z = (share * part for part in stage.placings[-1].put.out)
+    drawn = after
+    if x or y or z:
+        # Before all that does not lie over its place.
+        moved, is_up = after.moved(own, shifted_by((x, y, z))), stage.look.towards > 0
+        drawn = moved.layered(own, lambda _, other: (other in over) is is_up)
     upright = None if stage.way is Way.LOWERED else stage.placings[0].host
     flat, end = (turned_to_viewer(each, stage.look, upright) for each in (drawn, after))
+    first = min(own, key=list(flat.plates).index)
+    (at_x, at_y, _), (to_x, to_y, _) = (each.plates[first].pose.shift for each in (flat, end))
     if stage.way is Way.LAID:
         flat = _cleared(flat, stage)
     work = _work(resolved, stage, flat, glue_areas(stage.after, stage.bonds))
-    first = next(k for k in flat.plates if k.piece in stage.came)
-    (x, y, _), (to_x, to_y, _) = (each.plates[first].pose.shift for each in (flat, end))
     return replace(
         work,
         is_closed=stage.way is not Way.LOWERED and _is_closed(stage.placings[0].before),
         put=stage.way,
-        way=(float(to_x - x) / work.scale, float(to_y - y) / work.scale),
+        way=(float(to_x - at_x) / work.scale, float(to_y - at_y) / work.scale),
         over=over,
     )
 
@@ -256,17 +273,6 @@ def _is_closed(assembly: Assembly) -> bool:
     if any(open_folds(assembly, assembly.creases)):
         return False
     return any(assembly.angle(fold) and not assembly.is_locked(fold) for fold in assembly.creases)
-
-
-def _moved(
-    assembly: Assembly, stage: Placed, out: tuple[Fraction, ...], over: frozenset[FaceKey]
-) -> Assembly:
-    """The assembly with what is placed on its way: before all that does not lie over its place."""
-    if not any(out):
-        return assembly
-    own = frozenset(key for key in assembly.plates if key.piece in stage.came)
-    moved = assembly.moved(own, shifted_by((out[0], out[1], out[2])))
-    return moved.layered(own, lambda _, other: (other in over) is (stage.look.towards > 0))
 
 
 def _cleared(assembly: Assembly, stage: Placed) -> Assembly:
@@ -283,16 +289,15 @@ def _cleared(assembly: Assembly, stage: Placed) -> Assembly:
     return with_faces(assembly, frozenset(assembly.plates.keys() - hidden))
 
 
-def _over(assembly: Assembly, stage: Placed) -> frozenset[FaceKey]:
+def _over(assembly: Assembly, own: frozenset[FaceKey], look: Look) -> frozenset[FaceKey]:
     """The faces that lie over what is slid in, in its place, and what lies over those."""
-    own = frozenset(key for key in assembly.plates if key.piece in stage.came)
 
     def nearer(first: FaceKey) -> Iterator[FaceKey]:
         plate = assembly.plates[first]
         for key, other in assembly.plates.items():
-            is_flat = plate.axis == other.axis == stage.look.axis
+            is_flat = plate.axis == other.axis == look.axis
             is_there = is_flat and key not in own and plate.bounds.crosses(other.bounds)
-            if is_there and is_nearer(assembly, first, key, stage.look):
+            if is_there and is_nearer(assembly, first, key, look):
                 yield key
 
     return reached(own, nearer) - own

@@ -12,44 +12,43 @@ from gatherfold.drawings.kernel.wording import (
     spoken_length,
     spoken_size,
     words_in,
-    words_of,
 )
 from gatherfold.drawings.step.view import Work, measured_edge
 from gatherfold.geometry import AXES, CORNERS, EDGES_BY_AXIS, EdgeName, ends_across, is_vertical
 from gatherfold.lengths import UnitSystem
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve.resolved import ResolvedPiece
 from gatherfold.wording import Wording
 from gatherfold.work import FaceKey
 from gatherfold.work.glue_areas import GlueArea
 from gatherfold.work.putting import Way
 
 
-def equivalent(resolved: ResolvedDesign, work: Work, new: Sequence[str]) -> str:
+def equivalent(work: Work, new: Sequence[str]) -> str:
     """The side seen; where each new piece goes, or what is folded in already; and where the glue
     runs and where it begins."""
-    wording, sentences = words_of(resolved), [*_side_sentence(resolved, work)]
+    wording, sentences = work.wording, [*_side_sentence(work)]
     areas = work.glue
     if not work.sections:
-        sentences += [_placing_sentence(resolved, work, resolved.pieces[key]) for key in new]
+        sentences += [_placing_sentence(work, work.pieces[key]) for key in new]
         areas = tuple(
-            area for area in areas if area.face.face not in resolved.pieces[area.face.piece].glued
+            area for area in areas if area.face.face not in work.pieces[area.face.piece].glued
         )
     for piece in dict.fromkeys(key.piece for key in work.folded):
         names = wording.listed(face_words(key.face) for key in work.folded if key.piece == piece)
-        piece_name = named(resolved.pieces[piece])
+        piece_name = named(work.pieces[piece])
         sentences.append(wording.phrase("draw_folded_before", piece=piece_name, names=names))
     for area in areas:
-        sentences += _glue_sentences(resolved, area)
+        sentences += _glue_sentences(work, area)
     if work.sections:
         names = wording.listed(face_words(key.face) for key in work.sections)
         sentences.append(wording.counted("draw_fold_shut", len(work.sections), section=names))
     return " ".join(sentences)
 
 
-def side_words(resolved: ResolvedDesign, work: Work) -> str:
+def side_words(work: Work) -> str:
     """What a drawing shows: the work closed, its front or its back, or what stands or lies nearest
     to the viewer."""
-    wording = words_of(resolved)
+    wording = work.wording
     if work.is_closed:
         return wording.phrase("draw_closed_front" if work.is_front_up else "draw_closed_behind")
     if work.nearest is not None:
@@ -57,18 +56,18 @@ def side_words(resolved: ResolvedDesign, work: Work) -> str:
     return wording.phrase("draw_from_front" if work.from_front else "draw_from_behind")
 
 
-def _side_sentence(resolved: ResolvedDesign, work: Work) -> Iterator[str]:
+def _side_sentence(work: Work) -> Iterator[str]:
     """The side that a drawing shows, where that is not the front."""
     if work.is_closed or work.nearest is not None or not work.from_front:
-        words = side_words(resolved, work)
+        words = side_words(work)
         yield f"{words[:1].upper()}{words[1:]}."
 
 
-def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
+def _glue_sentences(work: Work, area: GlueArea) -> Iterator[str]:
     """Its seams, or what it is glued to."""
-    wording, units = words_of(resolved), resolved.edition.units
+    wording, units = work.wording, work.units
     face = face_words(area.face.face)
-    seams = [s for s in resolved.pieces[area.face.piece].seams if s.section == area.face.face]
+    seams = [s for s in work.pieces[area.face.piece].seams if s.section == area.face.face]
     for seam in seams:
         yield wording.phrase(
             "draw_seam",
@@ -79,7 +78,7 @@ def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
         )
     if not seams:
         others = wording.listed(
-            face_words(key.face) if key.piece == area.face.piece else _face_in_full(resolved, key)
+            face_words(key.face) if key.piece == area.face.piece else _face_in_full(work, key)
             for key in area.joined
         )
         edges = wording.listed(wording.places[edge] for edge in area.edges)
@@ -91,25 +90,25 @@ def _glue_sentences(resolved: ResolvedDesign, area: GlueArea) -> Iterator[str]:
             yield wording.phrase("draw_section_glued", section=face, others=others)
 
 
-def _face_in_full(resolved: ResolvedDesign, key: FaceKey) -> str:
+def _face_in_full(work: Work, key: FaceKey) -> str:
     """A face with its piece, or that alone where it has no other."""
-    place = named(resolved.pieces[key.piece])
+    place = named(work.pieces[key.piece])
     if key.face == "face":
         return place
-    return words_of(resolved).phrase("draw_face_of", face=face_words(key.face), piece=place)
+    return work.wording.phrase("draw_face_of", face=face_words(key.face), piece=place)
 
 
-def _placing_sentence(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> str:
-    placement, units = piece.source.placement, resolved.edition.units
+def _placing_sentence(work: Work, piece: ResolvedPiece) -> str:
+    placement, units = piece.source.placement, work.units
     wording = words_in(units)
     size = spoken_size(units, piece.width, piece.height)
     if placement is None or piece.offsets is None:
         return wording.phrase("draw_lies_alone", piece=named(piece), size=size)
-    place = named(resolved.pieces[placement.host])
+    place = named(work.pieces[placement.host])
     match work.put:
         case Way.SLID:
             if work.way != (0.0, 0.0):
-                return _sliding_sentence(resolved, work, piece, place)
+                return _sliding_sentence(work, piece, place)
         case Way.LOWERED:
             return wording.phrase("draw_goes_lowered", piece=named(piece), size=size, place=place)
         case Way.LAID:
@@ -120,17 +119,15 @@ def _placing_sentence(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece
         f"draw_goes_{placement.relation}",
         piece=named(piece),
         size=size,
-        place=_face_in_full(resolved, FaceKey(placement.host, piece.host_face)),
+        place=_face_in_full(work, FaceKey(placement.host, piece.host_face)),
         offsets=_offset_words(piece, units),
         glue=_glue_words(piece, wording),
     )
 
 
-def _sliding_sentence(
-    resolved: ResolvedDesign, work: Work, piece: ResolvedPiece, place: str
-) -> str:
+def _sliding_sentence(work: Work, piece: ResolvedPiece, place: str) -> str:
     """What goes into a pocket, folded shut if it folds."""
-    wording = words_of(resolved)
+    wording = work.wording
     host = piece.source.placement.host if piece.source.placement is not None else ""
     under = [key.face for key in work.over if key.piece == host and key.face != "face"]
     name = "draw_goes_slid_in" if not under else "draw_goes_slid"
@@ -139,7 +136,7 @@ def _sliding_sentence(
     return wording.phrase(
         name,
         piece=named(piece),
-        size=spoken_size(resolved.edition.units, piece.width, piece.height),
+        size=spoken_size(work.units, piece.width, piece.height),
         edge=wording.places[work.mouth(piece.key)],
         place=place,
         under=wording.listed(face_words(face) for face in sorted(under)),
