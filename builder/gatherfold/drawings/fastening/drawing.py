@@ -8,11 +8,12 @@ dimensioned from two edges of the top layer; on the right a section, not to scal
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-import shapely
+from shapely import box, unary_union
+from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.dimensions.dimensions import arrowhead, cross
 from gatherfold.drawings.dimensions.placing import dimension_between
@@ -21,14 +22,12 @@ from gatherfold.drawings.fastening.section import Section, draw_section
 from gatherfold.drawings.fastening.setting import (
     Setting,
     fastening_words,
-    held_title,
     hole_sentences,
     setting_of,
     side_words,
 )
 from gatherfold.drawings.kernel.break_lines import break_off
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.lettering import text_width
 from gatherfold.drawings.kernel.plane import (
     Mapping,
     Place,
@@ -40,14 +39,14 @@ from gatherfold.drawings.kernel.plane import (
     fitted,
 )
 from gatherfold.drawings.kernel.scene import Scene, Text
-from gatherfold.drawings.kernel.styles import GREY_TEXT, Fill, Line
-from gatherfold.drawings.kernel.wording import named, unit_word, words_in, words_of
-from gatherfold.drawings.kernel.wrapping import sentence_lines
-from gatherfold.drawings.labels.labels import NOTE_PT, inner_label, note
+from gatherfold.drawings.kernel.styles import Fill, Line
+from gatherfold.drawings.kernel.wording import named, unit_word
+from gatherfold.drawings.kernel.wrapping import draw_caption, sentence_lines
+from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
+from gatherfold.drawings.labels.placings import Look, Mark
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
 from gatherfold.drawings.views.sight import covered_runs
 from gatherfold.geometry import EDGES_BY_AXIS, outward
-from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.bought_sizes import size_text
 from gatherfold.resolve.resolved import ResolvedDesign
 
@@ -73,20 +72,19 @@ def fastening_scene(
 ) -> Scene:
     """How to set one fastening, drawn within ``max_width`` x ``max_height`` mm."""
     setting = setting_of(resolved, fastening_key)
-    units = resolved.edition.units
     canvas = Canvas(max_width, max_height)
     is_wide = max_width >= _LEAST_BESIDE
     left_width = max_width * _LEFT_SHARE if is_wide else max_width
     lines = [
         line
-        for sentence in hole_sentences(setting, units)
+        for sentence in hole_sentences(setting)
         for line in sentence_lines(sentence, max_width, NOTE_PT)
     ]
     height = max_height - _LINE_PITCH * len(lines)
     plan = Canvas(left_width, height)
-    ribbon = ribbon_end(resolved, setting)
-    _draw_place(plan, setting, units, ribbon)
-    section = _section_of(resolved, setting, ribbon)
+    ribbon = ribbon_end(setting)
+    _draw_place(plan, _plan_of(plan.frame, setting, ribbon))
+    section = _section_of(setting, ribbon)
     side = Canvas(max_width - left_width - _GUTTER if is_wide else max_width, height)
     draw_section(side, section, _CAPTION)
     canvas.include(plan, 0.0, 0.0 if is_wide else side.highest - plan.lowest + _GUTTER)
@@ -94,90 +92,106 @@ def fastening_scene(
     base = canvas.lowest
     for number, line in enumerate(lines, start=1):
         canvas.text(Text(line, 0.0, base - _LINE_PITCH * number, NOTE_PT, "start"))
-    told = fastening_words(resolved, setting)
+    told = fastening_words(setting)
     if any(section.sides):
         head, far = section.sides
-        told += " " + words_in(units).phrase("draw_section_sides", head=head, far=far)
+        told += " " + setting.wording.phrase("draw_section_sides", head=head, far=far)
     return canvas.scene(f"fastening-{fastening_key}", setting.fastening.source.title, told)
 
 
-def _section_of(resolved: ResolvedDesign, setting: Setting, ribbon: RibbonEnd | None) -> Section:
+def _section_of(setting: Setting, ribbon: RibbonEnd | None) -> Section:
     """What the section beside the place shows."""
-    fastener, words = setting.fastening.source.fastener, words_of(resolved)
+    fastening, words = setting.fastening, setting.wording
     sizes = {
-        "size": size_text(setting.fastening.head, resolved),
-        "length": size_text(setting.fastening.leg, resolved) if setting.fastening.leg else "",
+        "size": size_text(fastening.head, setting.resolved),
+        "length": size_text(fastening.leg, setting.resolved) if fastening.leg else "",
     }
-    head, end = (words.phrase(name, **sizes) for name in fastener.words.section)
+    head, end = (words.phrase(name, **sizes) for name in fastening.source.fastener.words.section)
+    doubled_at: Literal["left", "right"] | None = None
+    if ribbon is not None and ribbon.is_folded:
+        # Where it lies behind the hole in the picture beside it.
+        doubled_at = "left" if (ribbon.way[0] >= 0) == setting.from_front else "right"
     return Section(
-        shape=fastener.section,
+        shape=fastening.source.fastener.section,
         head=head,
         end=end,
-        held=held_title(resolved, setting),
+        held=setting.held.source.title if setting.held else "",
         layers=tuple(named(laid.piece) for laid in setting.layers),
-        sides=side_words(resolved, setting) or ("", ""),
+        sides=side_words(setting) or ("", ""),
         note=words.phrase("draw_section_note"),
-        doubled_at=_doubled_at(setting, ribbon),
+        doubled_at=doubled_at,
     )
-
-
-def _doubled_at(setting: Setting, ribbon: RibbonEnd | None) -> Literal["left", "right"] | None:
-    """On which side of the section the end of a ribbon is turned under: where it lies behind the
-    hole in the picture beside it."""
-    if ribbon is None or not ribbon.is_folded:
-        return None
-    return "right" if ribbon.way[0] * (1 if setting.from_front else -1) < 0 else "left"
 
 
 @dataclass(frozen=True)
 class _Plan:
-    """Where the work lies on paper: ``window`` is the part that is shown, ``piece`` the top layer,
-    ``swing`` the way of its far end, if it turns."""
+    """Where the work lies on paper: ``window`` is the part that is shown, ``swing`` the way of the
+    far end of the top layer, if it turns."""
 
+    setting: Setting
+    ribbon: RibbonEnd | None
     mapping: Mapping
     window: Rect
-    piece: Rect
-    centre: Place
     swing: tuple[Place, ...]
 
+    @property
+    def piece(self) -> Rect:
+        """The rectangle round the top layer."""
+        return self.mapping.rect(self.setting.layers[0].extent)
 
-def _draw_place(
-    canvas: Canvas, setting: Setting, units: UnitSystem, ribbon: RibbonEnd | None
-) -> None:
-    plan = _plan_of(canvas.frame, setting)
-    for laid in reversed(setting.layers[1:]):
+    @property
+    def centre(self) -> Place:
+        return self.mapping(*self.setting.place)
+
+    @property
+    def rim(self) -> float:
+        """The radius of the hole."""
+        return float(self.setting.hole) / 2 * self.mapping.scale
+
+    def shown(self, index: int) -> BaseGeometry:
+        """What shows of a layer."""
+        layers = self.setting.layers[index::-1]
+        own, *covers = [self.mapping.shape(laid.outline) for laid in layers]
+        return own.intersection(box(*self.window)).difference(unary_union(covers))
+
+
+def _draw_place(canvas: Canvas, plan: _Plan) -> None:
+    setting = plan.setting
+    top, *below = setting.layers
+    for laid in reversed(below):
         _draw_layer(canvas, plan, laid, Fill.EXISTING, Line.EXISTING)
-    top = setting.layers[0]
     _draw_layer(canvas, plan, top, Fill.PAPER, Line.VISIBLE)
-    draw_ribbon_end(canvas, ribbon, plan.mapping)
-    _dash_hidden(canvas, plan, setting)
+    draw_ribbon_end(canvas, plan.ribbon, plan.mapping)
+    for index, laid in enumerate(below, start=1):
+        # The edges of each layer where those above it hide them: how far it reaches under them.
+        hidden = covered_runs(laid.rings[0], [each.outline for each in setting.layers[:index]])
+        runs = [run for part in hidden for run in clipped_run(plan.mapping.ring(part), plan.window)]
+        canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
     break_off(canvas, plan.window, [plan.mapping.shape(top.outline)])
     # A cross through the centre, longer than the hole.
-    cross(canvas, plan.centre, float(setting.hole) / 2 * plan.mapping.scale + _CROSS_BEYOND)
+    cross(canvas, plan.centre, plan.rim + _CROSS_BEYOND)
     _draw_swing(canvas, plan)
     # The first edge is level on paper where the layer lies turned by a quarter.
     is_turned = top.pose.rotation[0][0] == 0
-    numbers = [units.number(distance) for distance in setting.distances]
+    numbers = [setting.units.number(distance) for distance in setting.distances]
     for number, is_level in zip(numbers, (not is_turned, is_turned), strict=True):
-        _dimension(canvas, plan, setting, number, is_level)
-    _draw_caption(canvas, plan, setting, units)
-    # Of what is named the end of the ribbon is the smallest.
-    _name_ribbon_end(canvas, ribbon, plan.mapping)
-    _name_layers(canvas, plan, setting, units)
+        _dimension(canvas, plan, number, is_level)
+    draw_caption(canvas, _caption_words(plan))
+    write_labels(canvas, [*_names(canvas, plan)])
 
 
-def _plan_of(frame: Rect, setting: Setting) -> _Plan:
-    top = setting.layers[0]
-    (x, y), (_, corner) = setting.place, setting.corner
-    swing = _swing(top, (x, y)) if setting.fastening.source.pivot else ()
+def _plan_of(frame: Rect, setting: Setting, ribbon: RibbonEnd | None) -> _Plan:
+    extent, (x, y), (_, corner) = setting.layers[0].extent, setting.place, setting.corner
+    swing = _swing(extent, (x, y)) if setting.fastening.source.pivot else ()
     room = Rect(
         frame.left + _DIMENSION_ROOM,
         frame.bottom + _CAPTION + (_NOTE_ROOM if corner > y else _DIMENSION_ROOM),
         frame.right - _DIMENSION_ROOM,
         frame.top - (_DIMENSION_ROOM if corner > y else _NOTE_ROOM),
     )
-    extent = top.extent
-    needed = _needed(setting, swing)
+    # The centre, the edges it is measured from and how far it turns.
+    around_centre = Rect(x, y, x, y).grown(_LEAST_ROUND)
+    needed = around([bounding([setting.corner, *swing]), around_centre])
     if needed.width * needed.height > 0.6 * extent.width * extent.height or swing:
         needed = around([extent, needed])
     margin = max(_LEAST_ROUND, 0.09 * max(needed.width, needed.height))
@@ -187,7 +201,7 @@ def _plan_of(frame: Rect, setting: Setting) -> _Plan:
     shown = _widened(needed.grown(margin).common(everything) or needed, everything, room)
     mapping = fitted(shown, room, 1.0, mirrored=not setting.from_front)
     window = mapping.rect(shown).grown(0.01)
-    return _Plan(mapping, window, mapping.rect(extent), mapping(x, y), mapping.ring(swing))
+    return _Plan(setting, ribbon, mapping, window, mapping.ring(swing))
 
 
 def _broken(layers: Rect, work: Rect) -> Rect:
@@ -214,21 +228,14 @@ def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
     return most.common(everything) or shown
 
 
-def _needed(setting: Setting, swing: Sequence[Place]) -> Rect:
-    """The centre, the edges it is measured from and how far it turns."""
-    x, y = setting.place
-    around_centre = Rect(x, y, x, y).grown(_LEAST_ROUND)
-    return around([bounding([setting.corner, *swing]), around_centre])
-
-
-def _swing(top: SeenPiece, centre: Place) -> tuple[Place, ...]:
+def _swing(extent: Rect, centre: Place) -> tuple[Place, ...]:
     """An arc round the centre across the far end of the piece that turns on it."""
-    box, (x, y) = top.extent, centre
+    x, y = centre
     ends = [
-        (box.right - x, 0.0),
-        (x - box.left, math.pi),
-        (box.top - y, math.pi / 2),
-        (y - box.bottom, -math.pi / 2),
+        (extent.right - x, 0.0),
+        (x - extent.left, math.pi),
+        (extent.top - y, math.pi / 2),
+        (y - extent.bottom, -math.pi / 2),
     ]
     far, middle = max(ends, key=lambda end: end[0])
     radius = min(0.78 * far, _WIDEST_SWING)
@@ -251,14 +258,6 @@ def _draw_layer(canvas: Canvas, plan: _Plan, laid: SeenPiece, fill: Fill, line: 
         canvas.strokes(clipped_run((*ring, ring[0]), plan.window), finer, laid.piece.key)
 
 
-def _dash_hidden(canvas: Canvas, plan: _Plan, setting: Setting) -> None:
-    """The edges of each layer where those above it hide them: how far it reaches under them."""
-    for index, laid in enumerate(setting.layers[1:], start=1):
-        hidden = covered_runs(laid.rings[0], [each.outline for each in setting.layers[:index]])
-        runs = [run for part in hidden for run in clipped_run(plan.mapping.ring(part), plan.window)]
-        canvas.strokes(runs, Line.HIDDEN, laid.piece.key)
-
-
 def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
     """The arc with an arrowhead at both ends."""
     if not plan.swing:
@@ -270,9 +269,9 @@ def _draw_swing(canvas: Canvas, plan: _Plan) -> None:
         arrowhead(canvas, tip, dx / length, dy / length, _ARROW)
 
 
-def _dimension(canvas: Canvas, plan: _Plan, setting: Setting, text: str, is_level: bool) -> None:
+def _dimension(canvas: Canvas, plan: _Plan, text: str, is_level: bool) -> None:
     """One distance of the centre from an edge, beyond the edge that the other is measured from."""
-    corner, centre = plan.mapping(*setting.corner), plan.centre
+    corner, centre = plan.mapping(*plan.setting.corner), plan.centre
     start = (corner[0], centre[1]) if is_level else (centre[0], corner[1])
     edge = corner[is_level]
     out = -1.0 if edge <= centre[is_level] else 1.0
@@ -284,53 +283,39 @@ def _dimension(canvas: Canvas, plan: _Plan, setting: Setting, text: str, is_leve
 _NEAREST, _FARTHEST = 4.0, 10.0
 
 
-def _draw_caption(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
-    wording = words_in(units)
-    seen = "draw_from_front" if setting.from_front else "draw_from_behind"
-    words = [unit_word(units), wording.phrase(seen)]
-    if plan.swing:
-        words.append(wording.phrase("draw_turns_centre"))
-    if setting.hole:
-        words.append(wording.phrase("draw_diameter"))
-    if plan.mapping.scale == 1.0:
-        words.append(wording.phrase("draw_true_size"))
-    # The least needed stand last and go first where there is no room.
-    while len(words) > 2 and text_width(" · ".join(words), NOTE_PT) > canvas.frame.width:
-        words.pop()
-    text = " · ".join(words)
-    half = text_width(text, NOTE_PT) / 2
-    x = min(max(plan.window.centre[0], half), canvas.frame.width - half)
-    y = min(canvas.lowest, plan.window.bottom) - 4.4
-    canvas.text(Text(text, x, max(y, 0.8), NOTE_PT, colour=GREY_TEXT))
+def _caption_words(plan: _Plan) -> list[str]:
+    """The unit, the side seen, and what signs mean."""
+    setting = plan.setting
+    facts = {
+        "draw_from_front" if setting.from_front else "draw_from_behind": True,
+        "draw_turns_centre": bool(plan.swing),
+        "draw_diameter": bool(setting.hole),
+        "draw_true_size": plan.mapping.scale == 1.0,
+    }
+    words = [setting.wording.phrase(name) for name, is_so in facts.items() if is_so]
+    return [unit_word(setting.units), *words]
 
 
-def _name_ribbon_end(canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping) -> None:
-    """What it is, with a leader to where it lies, best behind the hole."""
+def _names(canvas: Canvas, plan: _Plan) -> Iterator[Mark]:
+    """The end of the ribbon, the size of the hole, and every layer's name where it is seen."""
+    setting, ribbon, plain = plan.setting, plan.ribbon, Look(NOTE_PT)
     if ribbon is not None:
+        # Best behind the hole.
         outs = (-0.75 * ribbon.behind, -0.4 * ribbon.behind, 0.5 * ribbon.reach)
         asides = (0.0, 0.3 * ribbon.width, -0.3 * ribbon.width)
-        places = [mapping(*ribbon.at(out, aside)) for out in outs for aside in asides]
-        note(canvas, places, ribbon.title, size_pt=NOTE_PT, boxed=True)
-
-
-def _name_layers(canvas: Canvas, plan: _Plan, setting: Setting, units: UnitSystem) -> None:
-    """Every layer's name where it is seen, and the size of the hole."""
+        places = [plan.mapping(*ribbon.at(out, aside)) for out in outs for aside in asides]
+        yield label(canvas, places, [ribbon.title], Look(NOTE_PT, boxed=True))
     if setting.hole:
-        (x, y), rim = plan.centre, float(setting.hole) / 2 * plan.mapping.scale
+        (x, y), rim = plan.centre, plan.rim
         places = [(x + rim * math.cos(a), y + rim * math.sin(a)) for a in _RIM]
-        note(canvas, places, f"Ø {units.number(setting.hole)}", of_edge=True)
-    box = plan.piece.common(plan.window) or plan.piece
-    name = named(setting.top)
-    if not inner_label(canvas, box, [name], NOTE_PT, bold=True):
-        note(canvas, _seen(plan, setting, 0) or [plan.centre], name, bold=True)
-    for index, laid in enumerate(setting.layers[1:], start=1):
-        targets = _seen(plan, setting, index)
-        if targets:
-            note(canvas, targets, named(laid.piece))
-
-
-def _seen(plan: _Plan, setting: Setting, index: int) -> list[Place]:
-    """Places where a layer shows, those deepest inside it first."""
-    own, *covers = [plan.mapping.shape(laid.outline) for laid in setting.layers[index::-1]]
-    shown = own.intersection(shapely.box(*plan.window)).difference(shapely.union_all(covers))
-    return places_within(shown)
+        yield label(
+            canvas, places, [f"Ø {setting.units.number(setting.hole)}"], plain, of_edge=True
+        )
+    for index, laid in enumerate(setting.layers):
+        places, name = places_within(plan.shown(index)), named(laid.piece)
+        if index == 0:
+            room, look = plan.piece.common(plan.window) or plan.piece, Look(NOTE_PT, bold=True)
+            within = inside(room, [name], look)
+            yield label(canvas, places or [plan.centre], [name], look, within)
+        elif places:
+            yield label(canvas, places, [name], plain)

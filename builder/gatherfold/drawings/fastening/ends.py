@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import assert_never
 
 from gatherfold.drawings.fastening.setting import Setting, setting_of
@@ -17,9 +18,8 @@ from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Mapping, Place, circle_ring
 from gatherfold.drawings.kernel.styles import Fill, Line
-from gatherfold.drawings.kernel.wording import words_of
-from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.fastenings import Bought, EndShape
+from gatherfold.geometry import EDGES_BY_AXIS, is_upright, outward
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, FaceKey
 from gatherfold.work.space import ACROSS
@@ -153,21 +153,29 @@ class RibbonEnd:
         return self.reach + _BEYOND / mapping.scale
 
 
-def ribbon_end(resolved: ResolvedDesign, setting: Setting) -> RibbonEnd | None:
+def ribbon_end(setting: Setting) -> RibbonEnd | None:
     """The ribbon that a fastening holds; half of what is turned under lies behind the hole."""
-    held = resolved.fastenings.get(setting.fastening.source.holds or "")
+    held = setting.held
     if held is None or held.source.stock is None:
         return None
     if held.source.fastener.bought is not Bought.OFF_A_ROLL:
         return None
-    width = float(resolved.stocks[held.source.stock].ribbon_width)
-    title = words_of(resolved).phrase("draw_ribbon_end", title=held.source.title)
-    top = setting.layers[0]
-    centre = setting.place
-    dx, dy, reach = _outwards(top, centre)
-    behind = max(float(held.allowance) / 2, width / 2)
+    width = float(setting.resolved.stocks[held.source.stock].ribbon_width)
+    extent, centre = setting.layers[0].extent, setting.place
+    # The way to the nearer edge of the top layer, and how far it is.
+    outwards = (
+        (outward(e), abs(extent.edge(e) - centre[not is_upright(e)])) for e in EDGES_BY_AXIS
+    )
+    way, reach = min(outwards, key=itemgetter(1))
     return RibbonEnd(
-        width, behind, held.source.title, title, centre, (dx, dy), reach, held.allowance > 0
+        width=width,
+        behind=max(float(held.allowance) / 2, width / 2),
+        name=held.source.title,
+        title=setting.wording.phrase("draw_ribbon_end", title=held.source.title),
+        centre=centre,
+        way=way,
+        reach=reach,
+        is_folded=held.allowance > 0,
     )
 
 
@@ -183,15 +191,3 @@ def draw_ribbon_end(
     canvas.area([ring], Fill.TINT_4)
     canvas.strokes([(ring[3], ring[0], ring[1], ring[2])], Line.FAINT, "ribbon")
     canvas.strokes([wave(ring[2], ring[3])], Line.DIMENSION, "break")
-
-
-def _outwards(top: SeenPiece, centre: Place) -> tuple[int, int, float]:
-    """The way to the nearer edge of the top layer, and how far it is."""
-    box, (x, y) = top.extent, centre
-    ways = (
-        (-1, 0, x - box.left),
-        (1, 0, box.right - x),
-        (0, -1, y - box.bottom),
-        (0, 1, box.top - y),
-    )
-    return min(ways, key=lambda way: way[2])

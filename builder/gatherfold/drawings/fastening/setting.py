@@ -12,12 +12,13 @@ from fractions import Fraction
 from shapely import unary_union
 
 from gatherfold.drawings.kernel.plane import Place, Rect
-from gatherfold.drawings.kernel.wording import named, words_in, words_of
+from gatherfold.drawings.kernel.wording import named, words_in
 from gatherfold.drawings.views.seen_pieces import SeenPiece, in_mm
 from gatherfold.geometry import EdgeName, Point, ends_across, is_far
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.bought_sizes import size_text
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.wording import Wording
 from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.piercing import set_in
 from gatherfold.work.regions import Plate
@@ -36,6 +37,7 @@ class Setting:
     from.  ``work`` is all that lies flat with them then.
     """
 
+    resolved: ResolvedDesign
     fastening: ResolvedFastening
     layers: tuple[SeenPiece, ...]
     work: Rect
@@ -44,6 +46,21 @@ class Setting:
     centre: Point
     hole: Fraction
     edges: tuple[EdgeName, EdgeName]
+
+    @property
+    def units(self) -> UnitSystem:
+        """The units of the edition."""
+        return self.resolved.edition.units
+
+    @property
+    def wording(self) -> Wording:
+        """The catalogue of the edition."""
+        return words_in(self.units)
+
+    @property
+    def held(self) -> ResolvedFastening | None:
+        """What it holds under its head."""
+        return self.resolved.fastenings.get(self.fastening.source.holds or "")
 
     @property
     def top(self) -> ResolvedPiece:
@@ -106,7 +123,7 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     edges = _measured_edges(first.piece, fastening, centre)
     flat = [shape_of(plate) for plate in assembly.plates.values() if plate.axis == _UP]
     extent = Rect(*in_mm(unary_union(flat), work.scale).bounds)
-    return Setting(fastening, layers, extent, keys, from_front, centre, diameter, edges)
+    return Setting(resolved, fastening, layers, extent, keys, from_front, centre, diameter, edges)
 
 
 def _layer(resolved: ResolvedDesign, assembly: Assembly, scale: int, face: FaceKey) -> SeenPiece:
@@ -130,11 +147,11 @@ def _measured_edges(
     return across, upward
 
 
-def hole_sentences(setting: Setting, units: UnitSystem) -> tuple[str, ...]:
+def hole_sentences(setting: Setting) -> tuple[str, ...]:
     """Where the fastening goes through the layers below the top one that are larger than that and
     lie upright: from the two edges of each that are nearer, as it is seen from the side that the
     fastening is set from; those with the hole in the same place together."""
-    wording, (top, *below) = words_in(units), setting.layers
+    wording, units, (top, *below) = setting.wording, setting.units, setting.layers
     groups: dict[tuple[str, str, str, str], list[str]] = {}
     for laid in below:
         piece, mark = laid.piece, setting.fastening.marks.get(laid.piece.key)
@@ -166,15 +183,9 @@ def hole_sentences(setting: Setting, units: UnitSystem) -> tuple[str, ...]:
     )
 
 
-def held_title(resolved: ResolvedDesign, setting: Setting) -> str:
-    held = resolved.fastenings.get(setting.fastening.source.holds or "")
-    return held.source.title if held else ""
-
-
-def fastening_words(resolved: ResolvedDesign, setting: Setting) -> str:
+def fastening_words(setting: Setting) -> str:
     """The drawing in words, from the same exact lengths."""
-    units, source = resolved.edition.units, setting.fastening.source
-    wording = words_in(units)
+    units, wording, source = setting.units, setting.wording, setting.fastening.source
     names = [named(laid.piece) for laid in setting.layers]
     across, upward = setting.distances
     first, second = (wording.places[edge] for edge in setting.edges)
@@ -195,48 +206,45 @@ def fastening_words(resolved: ResolvedDesign, setting: Setting) -> str:
             piece=names[0],
         ),
     ]
-    sentences += [f"{sentence}." for sentence in hole_sentences(setting, units)]
+    sentences += [f"{sentence}." for sentence in hole_sentences(setting)]
     if not setting.shows_front:
         sentences.append(wording.phrase("draw_shows_back"))
     if setting.hole:
         sentences.append(wording.phrase("draw_hole_across", size=units.text(setting.hole)))
-    sentences.extend(_size_sentences(setting, resolved))
-    held = held_title(resolved, setting)
-    if held:
+    sentences.extend(_size_sentences(setting))
+    if setting.held is not None:
+        held = setting.held.source.title
         sentences.append(wording.phrase("draw_under_head", held=held, piece=names[0]))
     if source.pivot:
         sentences.append(wording.phrase("draw_turns_on_it", piece=names[0]))
     return " ".join(sentences)
 
 
-def _size_sentences(setting: Setting, resolved: ResolvedDesign) -> list[str]:
-    last = named(setting.layers[-1].piece)
-    wording = words_in(resolved.edition.units)
-    head = size_text(setting.fastening.head, resolved)
-    leg = size_text(setting.fastening.leg, resolved)
-    phrases = setting.fastening.source.fastener.words.setting
-    return [wording.phrase(each, head=head, leg=leg, piece=last) for each in phrases]
+def _size_sentences(setting: Setting) -> list[str]:
+    fastening, last = setting.fastening, named(setting.layers[-1].piece)
+    head, leg = (size_text(size, setting.resolved) for size in (fastening.head, fastening.leg))
+    phrases = fastening.source.fastener.words.setting
+    return [setting.wording.phrase(each, head=head, leg=leg, piece=last) for each in phrases]
 
 
 _FLAT_SIDES = {1: "draw_side_front", -1: "draw_side_back"}
 _OUTSIDES = {1: "draw_outside_front", -1: "draw_outside_back"}
 
 
-def side_words(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str] | None:
+def side_words(setting: Setting) -> tuple[str, str] | None:
     """The side of the work that the head lies on and the far side; None for what lies between the
     layers that it draws together.  Inside is where something folds over the layers that it goes
     through; where nothing does, or on both sides something does, the sides are the front and the
     back of the work as it lies flat."""
     if setting.fastening.source.fastener.ends is None:
         return None
-    wording = words_of(resolved)
-    head, far = _sides(resolved, setting)
-    return wording.phrase(head), wording.phrase(far)
+    head, far = _sides(setting)
+    return setting.wording.phrase(head), setting.wording.phrase(far)
 
 
-def _sides(resolved: ResolvedDesign, setting: Setting) -> tuple[str, str]:
+def _sides(setting: Setting) -> tuple[str, str]:
     # The first layer may turn on the fastening; it is fixed in the last.
-    work, key = work_of(resolved), setting.faces[-1]
+    work, key = work_of(setting.resolved), setting.faces[-1]
     anchor, mark = work.closed.plates.get(key), setting.fastening.marks.get(key.piece)
     head = 1 if setting.from_front else -1
     as_it_lies = _FLAT_SIDES[head], _FLAT_SIDES[-head]

@@ -66,7 +66,7 @@ def set_ends(view: View) -> tuple[SetEnd, ...]:
             continue
         layers = tuple(part for face in faces if (part := work.with_face(face)) is not None)
         setting = replace(each.setting, layers=layers)
-        ribbon = ribbon_end(view.work.resolved, setting) if each.is_head else None
+        ribbon = ribbon_end(setting) if each.is_head else None
         found.append(SetEnd(layers[0 if each.is_head else -1], each.over, each.end, ribbon))
     return tuple(found)
 
