@@ -261,10 +261,9 @@ def running_dimensions(canvas: Canvas, edge: Edge, datum: float, marks: Sequence
     """
     rack = [Mark(datum, "0"), *marks]
     _running_line(canvas, edge, rack)
-    is_upright = not (edge.is_level and are_apart(rack))
-    if not is_upright:
+    if edge.is_level and are_apart(rack):
         for mark in rack:
-            _straight_label(canvas, edge, mark)
+            _running_label(canvas, edge, mark, mark.at, _JOG_START)
         return
     room = canvas.frame
     low, high = (room.left, room.right) if edge.is_level else (room.bottom, room.top)
@@ -272,7 +271,7 @@ def running_dimensions(canvas: Canvas, edge: Edge, datum: float, marks: Sequence
         [mark.at for mark in rack], [_PITCH] * len(rack), low + _PITCH / 2, high - _PITCH / 2
     )
     for mark, along in zip(rack, places, strict=True):
-        _jogged_label(canvas, edge, mark, along)
+        _running_label(canvas, edge, mark, along, _JOG_END)
 
 
 def _running_line(canvas: Canvas, edge: Edge, rack: Sequence[Mark]) -> None:
@@ -309,34 +308,22 @@ def cross(canvas: Canvas, centre: Place, reach: float, subject: str = "centre") 
     canvas.strokes(arms, Line.DIMENSION, subject)
 
 
-def _straight_label(canvas: Canvas, edge: Edge, mark: Mark) -> None:
-    _centre_line(canvas, edge, mark)
-    run = (edge.place(mark.at, GAP), edge.place(mark.at, _JOG_START))
-    canvas.strokes([run], Line.DIMENSION)
-    x, y = edge.place(mark.at, _JOG_START + ABOVE)
-    baseline = y if edge.outward > 0 else y - _NUMBER_HEIGHT
-    canvas.text(Text(mark.text, x, baseline, NUMBER_PT))
-
-
-def _centre_line(canvas: Canvas, edge: Edge, mark: Mark) -> None:
-    """Within the outline a continuous line would be taken for a cut."""
+def _running_label(canvas: Canvas, edge: Edge, mark: Mark, along: float, out: float) -> None:
+    """A mark's distance beyond the end of its line, which leads from it aside where it has to go so
+    far ``out``; along the line then, else level."""
     if mark.foot:
+        # Within the outline a continuous line would be taken for a cut.
         run = (edge.place(mark.at, mark.foot), edge.place(mark.at, 0.0))
         canvas.strokes([run], Line.CENTRE, "centre line")
-
-
-def _jogged_label(canvas: Canvas, edge: Edge, mark: Mark, along: float) -> None:
-    _centre_line(canvas, edge, mark)
-    run = [
-        edge.place(mark.at, GAP),
-        edge.place(mark.at, _JOG_START),
-        edge.place(along, _JOG_END),
-    ]
-    canvas.strokes([run], Line.DIMENSION)
-    x, y = edge.place(along, _JOG_END + ABOVE)
+    is_straight = out == _JOG_START
+    line = [edge.place(mark.at, GAP), edge.place(mark.at, _JOG_START), edge.place(along, out)]
+    canvas.strokes([line[:2] if is_straight else line], Line.DIMENSION)
+    x, y = edge.place(along, out + ABOVE)
     half = _NUMBER_HEIGHT / 2
     anchor: Anchor = "start" if edge.outward > 0 else "end"
-    if edge.is_level:
+    if is_straight:
+        canvas.text(Text(mark.text, x, y if edge.outward > 0 else y - 2 * half, NUMBER_PT))
+    elif edge.is_level:
         canvas.text(Text(mark.text, x + half, y, NUMBER_PT, anchor, rotation=90))
     else:
         canvas.text(Text(mark.text, x, y - half, NUMBER_PT, anchor))

@@ -72,12 +72,15 @@ class Setting:
         return self._on_top(self.centre)
 
     @property
+    def _corner(self) -> Point:
+        across, upward = self.edges
+        width, height, zero = self.top.width, self.top.height, Fraction(0)
+        return Point(width if is_far(across) else zero, height if is_far(upward) else zero)
+
+    @property
     def corner(self) -> Place:
         """Where the corner of the top layer lies that its centre is measured from."""
-        across, upward = self.edges
-        zero = Fraction(0)
-        x = self.top.width if is_far(across) else zero
-        return self._on_top(Point(x, self.top.height if is_far(upward) else zero))
+        return self._on_top(self._corner)
 
     def _on_top(self, point: Point) -> Place:
         return self.layers[0].ring([(float(point.x), float(point.y))])[0]
@@ -90,12 +93,8 @@ class Setting:
     @property
     def distances(self) -> tuple[Fraction, Fraction]:
         """The exact distances from ``edges``."""
-        across, upward = self.edges
-        x, y = self.centre.x, self.centre.y
-        return (
-            x if not is_far(across) else self.top.width - x,
-            y if not is_far(upward) else self.top.height - y,
-        )
+        centre, corner = self.centre, self._corner
+        return abs(centre.x - corner.x), abs(centre.y - corner.y)
 
 
 def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:

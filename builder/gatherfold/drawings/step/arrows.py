@@ -19,7 +19,7 @@ from gatherfold.drawings.labels.print_arrow import arrow_along
 from gatherfold.drawings.motion.frames import draw_arrow
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.seen_pieces import SeenPiece
-from gatherfold.geometry import EdgeName, ends_across, is_upright, outward
+from gatherfold.geometry import ends_across, is_upright, outward
 from gatherfold.model.choices import has_direction
 from gatherfold.plans import print_of
 
@@ -40,7 +40,7 @@ def mark_upright(canvas: Canvas, view: View) -> None:
         shows_front = laid.faces_front == view.work.from_front
         if not shows_front or not has_direction(print_of(laid.piece)):
             continue
-        up = side_on_paper(view, laid, "top")
+        up = view.on_view(laid.side("top"))
         boxes = enumerate(_boxes(view, laid, is_level=is_upright(up)))
         best = best_place(canvas, (Placing(box, float(n)) for n, box in boxes), FAULT)
         if best is not None:
@@ -72,14 +72,6 @@ def _boxes(view: View, laid: SeenPiece, is_level: bool) -> Iterator[Rect]:
         beside = Rect(x - wide, y - high, x + wide, y + high)
         if not any(other.meets(beside) for other in others):
             yield beside
-
-
-def side_on_paper(view: View, laid: SeenPiece, edge: EdgeName) -> EdgeName:
-    """Which side an edge of the piece itself is on paper."""
-    (x0, y0), (x1, y1) = view.mapping.ring(laid.ring(((0.0, 0.0), outward(edge))))
-    if abs(x1 - x0) > abs(y1 - y0):
-        return "right" if x1 > x0 else "left"
-    return "top" if y1 > y0 else "bottom"
 
 
 def mark_way(canvas: Canvas, view: View) -> None:

@@ -144,39 +144,29 @@ def places_along(view: View, runs: Sequence[Sequence[Place]]) -> list[Place]:
 def glue_phrases(view: View) -> tuple[str, ...]:
     """The phrases that say what the hatches and thick lines of the drawing mean: of all that is new
     in it, in whatever panel."""
-    kinds = set()
-    for laid in view.stack:
-        if any(laid.piece.key in came for came in view.work.came.values()):
-            for area in view.work.glue:
-                if area.face in laid.keys:
-                    kinds.add(_hatched_kind(view, laid, area))
-    thick = ("draw_thick_on_edge",) if _glue_on_edge(view) else ()
-    for among, phrase in _HATCHED:
-        if among <= kinds:
-            # What is hatched is then not all that is glued.
-            is_only = not thick or phrase != "draw_hatched_strips"
-            return (phrase if is_only else "draw_hatched_below", *thick)
-    return thick
-
-
-def _hatched_kind(view: View, laid: SeenPiece, area: GlueArea) -> str:
-    if _is_along_edges(laid, area):
-        return "named"
-    # What lies on a piece hides its middle, and leaves the rim as well.
-    later = view.covers(laid)
-    is_rim = any(
-        is_hatched_along_rim(contact) or any(item.holds(contact.centre) for item in later)
-        for contact in (
-            Rect(*part.bounds) for part in polygons_of(view.on_face(laid, area.meeting))
-        )
+    came = frozenset().union(*view.work.came.values())
+    new = [laid for laid in view.stack if laid.piece.key in came]
+    hatched = [(laid, area) for laid in new for area in view.work.glue if area.face in laid.keys]
+    named = [_is_along_edges(*each) for each in hatched]
+    has_rim = any(
+        _is_rim(view, laid, area)
+        for (laid, area), is_named in zip(hatched, named, strict=True)
+        if not is_named
     )
-    return "rim" if is_rim else "whole"
+    thick = ("draw_thick_on_edge",) if _glue_on_edge(view) else ()
+    if has_rim:
+        return ("draw_hatched_mixed" if any(named) else "draw_hatched_rim", *thick)
+    # Where lines are thick, what is hatched is not all that is glued.
+    strips = "draw_hatched_below" if thick else "draw_hatched_strips"
+    return (strips, *thick) if hatched else thick
 
 
-#: The phrases for what is hatched along a rim, along named edges, or all over as it is small.
-_HATCHED = (
-    ({"rim", "named"}, "draw_hatched_mixed"),
-    ({"rim"}, "draw_hatched_rim"),
-    ({"named"}, "draw_hatched_strips"),
-    ({"whole"}, "draw_hatched_strips"),
-)
+def _is_rim(view: View, laid: SeenPiece, area: GlueArea) -> bool:
+    """Whether an area glued all over is hatched along its rim; what lies on a piece hides its
+    middle, and leaves the rim as well."""
+    later = view.covers(laid)
+    parts = polygons_of(view.on_face(laid, area.meeting))
+    return any(
+        is_hatched_along_rim(contact) or any(item.holds(contact.centre) for item in later)
+        for contact in (Rect(*part.bounds) for part in parts)
+    )

@@ -19,7 +19,6 @@ from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from gatherfold.drawings.kernel.wording import face_words, named
 from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
 from gatherfold.drawings.labels.placings import Look, Mark
-from gatherfold.drawings.step.arrows import side_on_paper
 from gatherfold.drawings.step.fastenings import free_ribbons
 from gatherfold.drawings.step.glue import (
     contacts_of,
@@ -189,7 +188,7 @@ def _name(view: View, laid: SeenPiece) -> str:
     if piece.glue.is_all_over or piece.source.placement is None:
         return name
     if piece.glue.edges:
-        sides = {side_on_paper(view, laid, edge): None for edge in piece.glue.strips}
+        sides = {view.on_view(laid.side(edge)): None for edge in piece.glue.strips}
         edges = wording.listed(wording.places[side] for side in sides)
         return wording.phrase("draw_glued_only", piece=name, edges=edges)
     if view.work.way != (0.0, 0.0):

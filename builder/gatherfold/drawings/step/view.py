@@ -35,7 +35,6 @@ from gatherfold.geometry import (
     ends_across,
     mirrored,
     opposite,
-    outward,
 )
 from gatherfold.lengths import UnitSystem
 from gatherfold.model.choices import faces_away
@@ -199,11 +198,10 @@ class Work:
     def mouth(self, key: str) -> EdgeName:
         """Over which edge of its host a piece is slid in, as the host has its edges."""
         placement = self.pieces[key].source.placement
-        dx, dy = (-(part > 0) + (part < 0) for part in self.way)
+        mouth = edge_towards(*(-(part > 0) + (part < 0) for part in self.way))
         for host in self.parts(placement.host) if placement is not None else ():
-            (a, b, _), (c, d, _), _ = host.pose.rotation
-            return edge_towards(a * dx + c * dy, b * dx + d * dy)
-        return edge_towards(dx, dy)
+            return next(edge for edge in EDGES_BY_AXIS if host.side(edge) == mouth)
+        return mouth
 
     def glue_of(self, key: str) -> tuple[GlueArea, ...]:
         """Where what comes with a piece is glued: on its own faces, or on what is on it."""
@@ -333,6 +331,10 @@ class View:
         outer, *openings = (self.mapping.ring(ring) for ring in laid.rings)
         return outer, *(_legible(ring) for ring in openings)
 
+    def on_view(self, side: EdgeName) -> EdgeName:
+        """A side of the work as it is seen on paper."""
+        return mirrored(side) if self.mapping.mirrored else side
+
     def rect(self, laid: SeenPiece) -> Rect:
         """The rectangle on paper round what the window holds of a part."""
         whole = self.mapping.rect(laid.extent)
@@ -393,17 +395,12 @@ def edge_in_model(work: Work, key: str, edge: EdgeName) -> EdgeName:
     """
     host, placement = work.host_of(key), work.pieces[key].source.placement
     assert host is not None and placement is not None
-    dx, dy = outward(edge)
-    if faces_away(placement.relation):
-        dx = -dx
-    (a, b, _), (c, d, _), _ = host.pose.rotation
-    return edge_towards(a * dx + b * dy, c * dx + d * dy)
+    return host.side(mirrored(edge) if faces_away(placement.relation) else edge)
 
 
 def edge_on_paper(view: View, key: str, edge: EdgeName) -> EdgeName:
     """The same side as it is seen on paper."""
-    side = edge_in_model(view.work, key, edge)
-    return mirrored(side) if view.mapping.mirrored else side
+    return view.on_view(edge_in_model(view.work, key, edge))
 
 
 def dimensioned_edges(work: Work, key: str) -> tuple[tuple[EdgeName, ...], ...]:

@@ -20,7 +20,7 @@ from shapely.ops import linemerge
 from gatherfold.drawings.kernel.plane import Place, Rect, bounding
 from gatherfold.drawings.kernel.wording import face_words, named
 from gatherfold.drawings.views.features import piece_rings, rect_of, score_run
-from gatherfold.geometry import Pose
+from gatherfold.geometry import EdgeName, Pose, edge_towards, outward
 from gatherfold.resolve.resolved import ResolvedPiece, Score
 from gatherfold.work import Assembly, FaceKey
 from gatherfold.work.assembly import reached
@@ -120,6 +120,12 @@ class SeenPiece:
 
     def rect(self, rect: Rect) -> Rect:
         return bounding(self.ring(rect.ring))
+
+    def side(self, edge: EdgeName) -> EdgeName:
+        """Which side of what is seen an edge of the piece is."""
+        (a, b, _), (c, d, _), _ = self.pose.rotation
+        dx, dy = outward(edge)
+        return edge_towards(a * dx + b * dy, c * dx + d * dy)
 
     def face_rect(self, name: str) -> Rect:
         return self.rect(rect_of(self.piece.face(name).box))
