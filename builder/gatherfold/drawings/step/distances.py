@@ -8,7 +8,6 @@ brad is pierced through the host.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from gatherfold.drawings.dimensions.dimensions import cross
@@ -20,7 +19,7 @@ from gatherfold.drawings.step.view import View, dimensioned_edges, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, Point, is_far, is_upright, opposite
-from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 
 #: How far from a hole a dimension to it may stand aside, half the hole's cross, and how far pieces
 #: lie over one another that are not beside one another, in mm on paper.
@@ -29,35 +28,42 @@ _ASIDE, _CROSS, _OVERLAP = 12.0, 1.8, 0.05
 
 def draw_distances(canvas: Canvas, view: View) -> None:
     """The depth of glued strips, holes that go on through the host, and where each new piece is."""
-    for key in view.new:
-        host = view.work.host_of(key)
-        if host is not None:
-            _dimension_strip(canvas, view, key, host)
-    pierced = list(_pierced(view))
-    for _, host, hole in pierced:
-        _dimension_hole(canvas, view, host, hole)
-    # A hole through the host gives a part's place, and needs no second set of distances.
-    others = replace(view, labelled=view.labelled - {key for key, _, _ in pierced})
-    _draw_offsets(canvas, others)
+    hosts = {key: host for key in view.new if (host := view.work.host_of(key)) is not None}
+    for key, host in hosts.items():
+        _dimension_strip(canvas, view, key, host)
+    holes = {key: list(_holes(view.work.resolved, key, host)) for key, host in hosts.items()}
+    for key, host in hosts.items():
+        for hole in holes[key]:
+            _dimension_hole(canvas, view, host, hole)
+    for key in sorted(hosts, key=lambda key: view.stack.index(view.work.laid(key))):
+        # A hole through the host gives a part's place, and needs no second set of distances.
+        if not holes[key]:
+            _dimension_place(canvas, view, key, hosts[key])
 
 
 def _dimension_strip(canvas: Canvas, view: View, key: str, host: SeenPiece) -> None:
     """How much of the piece lies on its host, where it reaches beyond one edge of it."""
-    piece, units = view.work.pieces[key], view.work.units
+    piece, laid = view.work.pieces[key], view.work.laid(key)
     if piece.offsets is None or not piece.glue.edges:
         return
-    own = view.mapping.rect(view.work.laid(key).face_rect(piece.by))
-    base = view.mapping.rect(host.face_rect(piece.host_face))
-    box = host.piece.face(piece.host_face).box
+    own, base = (view.mapping.rect(each) for each in _measured(piece, laid, host))
     for edge in EDGES_BY_AXIS:
         near, far = piece.offsets.at(edge), piece.offsets.at(opposite(edge))
         if near < 0 or far >= 0:
             continue
-        depth = box.across(edge) - near
-        text = _depth_words(view, piece, units.number(depth))
+        depth = host.piece.face(piece.host_face).box.across(edge) - near
+        text = _depth_words(view, piece, view.work.units.number(depth))
         side = edge_on_paper(view, key, edge)
-        avoid = _neighbours(view, view.work.laid(key), host)
-        dimension_beside(canvas, _beyond(own, base, side), own, [side], text, avoid=avoid)
+        # What lies of the piece beyond its host, where the strip begins.
+        begin, end = own.edge(side), base.edge(opposite(side))
+        beyond = own._replace(**{side: min(begin, end) if is_far(side) else max(begin, end)})
+        avoid = _neighbours(view, laid, host)
+        dimension_beside(canvas, beyond, own, [side], text, avoid=avoid)
+
+
+def _measured(piece: ResolvedPiece, laid: SeenPiece, host: SeenPiece) -> tuple[Rect, Rect]:
+    """The faces between which a piece's place is measured: its own and its host's."""
+    return laid.face_rect(piece.by), host.face_rect(piece.host_face)
 
 
 def _depth_words(view: View, piece: ResolvedPiece, depth: str) -> str:
@@ -68,12 +74,6 @@ def _depth_words(view: View, piece: ResolvedPiece, depth: str) -> str:
         face = face_words(piece.host_face)
         return wording.phrase("draw_depth_on", distance=depth, face=face)
     return wording.phrase("draw_glued_depth", distance=depth)
-
-
-def _beyond(own: Rect, base: Rect, side: EdgeName) -> Rect:
-    """What lies of a piece beyond its host, where the strip begins at ``side``."""
-    begin, end = own.edge(side), base.edge(opposite(side))
-    return own._replace(**{side: min(begin, end) if is_far(side) else max(begin, end)})
 
 
 def _dimension_hole(canvas: Canvas, view: View, host: SeenPiece, hole: Point) -> None:
@@ -94,39 +94,29 @@ def _dimension_hole(canvas: Canvas, view: View, host: SeenPiece, hole: Point) ->
         dimension_between(canvas, start, centre, number, levels, view.mapping.rect(host.extent))
 
 
-def _pierced(view: View) -> Iterator[tuple[str, SeenPiece, Point]]:
-    """The new pieces that are pierced together with their host, with that and the hole in it."""
-    for key in view.new:
-        host = view.work.host_of(key)
-        if host is None:
-            continue
-        for fastening in view.work.resolved.fastenings.values():
-            hole = fastening.marks.get(host.piece.key)
-            if fastening.source.through[:1] == (key,) and hole is not None:
-                yield key, host, hole
+def _holes(resolved: ResolvedDesign, key: str, host: SeenPiece) -> Iterator[Point]:
+    """The holes in a host that are pierced together with a piece on it."""
+    for fastening in resolved.fastenings.values():
+        hole = fastening.marks.get(host.piece.key)
+        if fastening.source.through[:1] == (key,) and hole is not None:
+            yield hole
 
 
-def _draw_offsets(canvas: Canvas, view: View) -> None:
-    """Dimensions from the host's edges to each new piece."""
-    for laid in view.stack:
-        piece = laid.piece
-        host = view.work.host_of(piece.key)
-        if not view.is_new(laid) or piece.offsets is None or host is None:
-            continue
-        if laid is not view.work.laid(piece.key):
-            continue
-        whole = view.mapping.rect(laid.face_rect(piece.by))
-        own = whole.common(view.window) or whole
-        base = view.mapping.rect(host.face_rect(piece.host_face))
-        others = [*_neighbours(view, laid, host), *_notches(view, host)]
-        for edges in dimensioned_edges(view.work, piece.key):
-            distance = view.work.units.number(piece.offsets.at(edges[0]))
-            sides = [edge_on_paper(view, piece.key, edge) for edge in edges]
-            if len(edges) > 1:
-                distance = view.work.wording.phrase(_ways_of(sides), distance=distance)
-            # An edge beyond the window is not there to be measured from.
-            sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
-            dimension_beside(canvas, own, base, sides, distance, avoid=others)
+def _dimension_place(canvas: Canvas, view: View, key: str, host: SeenPiece) -> None:
+    """Dimensions from the host's edges to a new piece."""
+    piece, laid = view.work.pieces[key], view.work.laid(key)
+    whole, base = (view.mapping.rect(each) for each in _measured(piece, laid, host))
+    own = whole.common(view.window) or whole
+    others = [*_neighbours(view, laid, host), *_notches(view, host)]
+    for edges in dimensioned_edges(view.work, key):
+        assert piece.offsets is not None
+        distance = view.work.units.number(piece.offsets.at(edges[0]))
+        sides = [edge_on_paper(view, key, edge) for edge in edges]
+        if len(edges) > 1:
+            distance = view.work.wording.phrase(_ways_of(sides), distance=distance)
+        # An edge beyond the window is not there to be measured from.
+        sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
+        dimension_beside(canvas, own, base, sides, distance, avoid=others)
 
 
 def _notches(view: View, host: SeenPiece) -> list[Rect]:

@@ -100,7 +100,7 @@ def _drawn(view: View, panel: Rect) -> tuple[Canvas, tuple[str, ...]]:
     """One panel, on a canvas of its own, and the names that have no place in it."""
     canvas = Canvas(panel.width, panel.height)
     _draw_stack(canvas, view)
-    break_off(canvas, view.window, [view.on_paper(laid.outline) for laid in view.stack])
+    break_off(canvas, view.window, [view.mapping.shape(laid.outline) for laid in view.stack])
     if view.work.sections:
         draw_sections(canvas, view)
     else:

@@ -155,7 +155,7 @@ def _named_part(view: View, laid: SeenPiece) -> tuple[SeenPiece, BaseGeometry]:
     shown, part = view.shown(laid), _glued_part(view, laid)
     if part is not laid:
         for section in (part, *_sections(laid, part)):
-            well_within = shown.intersection(view.on_paper(section.outline)).buffer(-_OFF_EDGE)
+            well_within = shown.intersection(view.mapping.shape(section.outline)).buffer(-_OFF_EDGE)
             if not well_within.is_empty:
                 return section, well_within
     return laid, shown

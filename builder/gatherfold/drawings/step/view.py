@@ -348,10 +348,6 @@ class View:
         """The rectangles on paper round that."""
         return [self.rect(item) for item in self.later(laid)]
 
-    def on_paper(self, shape: BaseGeometry) -> BaseGeometry:
-        """A shape of the work on paper."""
-        return self.mapping.shape(shape)
-
     def shown(self, laid: SeenPiece) -> BaseGeometry:
         """What shows of a piece within the window, on paper."""
         return self.mapping.shape(laid.shown).intersection(box(*self.window))

@@ -48,7 +48,7 @@ def dash_hidden(canvas: Canvas, view: View) -> None:
         host = view.work.host_of(key)
         if host is not None:
             own = [item for item in view.later(host) if view.is_bold(item.piece.key)]
-            face = view.on_paper(host.face_shape(view.work.pieces[key].host_face))
+            face = view.mapping.shape(host.face_shape(view.work.pieces[key].host_face))
             for ring in rings_of(face)[:1]:
                 _dash(canvas, view, host, ring, own)
 
@@ -57,7 +57,7 @@ def _dash(
     canvas: Canvas, view: View, laid: SeenPiece, ring: Sequence[Place], covers: Sequence[SeenPiece]
 ) -> None:
     """The stretches of a ring on paper that lie under a cover."""
-    outlines = [view.on_paper(item.outline) for item in covers]
+    outlines = [view.mapping.shape(item.outline) for item in covers]
     window = view.window.grown(0.001)
     runs = covered_runs(ring, outlines, _COINCIDENT * view.mapping.scale, _SHORTEST)
     canvas.strokes(
