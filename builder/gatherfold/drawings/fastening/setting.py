@@ -8,22 +8,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from shapely import unary_union
 
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.wording import named, words_in
-from gatherfold.drawings.views.seen_pieces import SeenPiece, in_mm
+from gatherfold.drawings.views.seen_pieces import SeenPiece, seen
 from gatherfold.geometry import EdgeName, Point, ends_across, is_far
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.bought_sizes import size_text
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.wording import Wording
-from gatherfold.work import Assembly, FaceKey, Work, work_of
+from gatherfold.work import FaceKey, Work, work_of
 from gatherfold.work.piercing import set_in
 from gatherfold.work.regions import Plate
-from gatherfold.work.space import ACROSS, Sense, as_pose
-from gatherfold.work.visible import Look, nearer_at, shape_of
+from gatherfold.work.space import ACROSS, Sense
+from gatherfold.work.visible import Look, nearer_at
 
 _UP = 2
 
@@ -97,6 +98,7 @@ class Setting:
         return abs(centre.x - corner.x), abs(centre.y - corner.y)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     """The layers in the order they are met, and what the centre is measured from."""
     fastening = resolved.fastenings[fastening_key]
@@ -114,7 +116,8 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     # The centre is measured on the first piece named; it lies on top.
     others = [face for face in (reversed(ordered) if from_front else ordered) if face != faces[0]]
     keys = (faces[0], *others)
-    layers = tuple(_layer(resolved, assembly, work.scale, key) for key in keys)
+    stack, _ = seen(resolved.pieces, assembly, work.scale, from_front)
+    layers = tuple(next(part for part in stack if key in part.keys) for key in keys)
     first = layers[0]
     hole = next((h for h in first.piece.holes if h.fastening == fastening_key), None)
     centre = hole.centre if hole else fastening.point
@@ -125,25 +128,15 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     return Setting(resolved, fastening, layers, extent, keys, from_front, centre, diameter, edges)
 
 
-def _layer(resolved: ResolvedDesign, assembly: Assembly, scale: int, face: FaceKey) -> SeenPiece:
-    """What of the face's piece lies flat with it."""
-    plate = assembly.plates[face]
-    beside = (key for key, other in assembly.plates.items() if other.pose == plate.pose)
-    names = tuple(key.face for key in beside if key.piece == face.piece)
-    piece, pose = resolved.pieces[face.piece], as_pose(plate.pose, scale)
-    return SeenPiece(piece, pose, names, plate.facing > 0, in_mm(shape_of(plate), scale))
-
-
 def _measured_edges(
     piece: ResolvedPiece, fastening: ResolvedFastening, centre: Point
 ) -> tuple[EdgeName, EdgeName]:
     """The edges the design measures from; where it names none, the nearer."""
     given = fastening.source.distances
-    across: EdgeName = "left" if 2 * centre.x <= piece.width else "right"
-    upward: EdgeName = "bottom" if 2 * centre.y <= piece.height else "top"
-    across = next((edge for edge in ends_across("vertical") if edge in given), across)
-    upward = next((edge for edge in ends_across("horizontal") if edge in given), upward)
-    return across, upward
+    near_x: EdgeName = "left" if 2 * centre.x <= piece.width else "right"
+    near_y: EdgeName = "bottom" if 2 * centre.y <= piece.height else "top"
+    across = next((edge for edge in ends_across("vertical") if edge in given), near_x)
+    return across, next((edge for edge in ends_across("horizontal") if edge in given), near_y)
 
 
 def hole_sentences(setting: Setting) -> tuple[str, ...]:

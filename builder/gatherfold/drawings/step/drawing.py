@@ -11,11 +11,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import chain
 
-from shapely import box
-
 from gatherfold.drawings.kernel.break_lines import break_off
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Rect, bounding, clipped_run
+from gatherfold.drawings.kernel.plane import Rect, clipped_run
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from gatherfold.drawings.kernel.wrapping import draw_caption
@@ -146,16 +144,8 @@ def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     if shown.is_empty:
         return
     is_bold = view.is_bold(key)
-    runs = []
-    for ring, own in zip(view.rings(laid), laid.rings, strict=True):
-        closed = (*ring, ring[0])
-        true = bounding(view.mapping.ring(own))
-        if bounding(ring).width > true.width + 1e-6:
-            # A small hole, drawn larger.
-            runs += [closed] if shown.buffer(0.1).intersects(box(*true)) else []
-        else:
-            parts = clipped_run(closed, view.window.grown(0.001))
-            runs += [run for part in parts for run in runs_within(part, shown)]
+    rings = [clipped_run((*ring, ring[0]), view.window.grown(0.001)) for ring in view.rings(laid)]
+    runs = [run for parts in rings for part in parts for run in runs_within(part, shown)]
     canvas.strokes(runs, Line.VISIBLE if is_bold else Line.EXISTING, key)
     looks = FOLD_LINES if is_bold else EXISTING_FOLD_LINES
     for score, run in laid.score_runs():

@@ -59,19 +59,11 @@ def glue_on(view: View, laid: SeenPiece) -> Iterator[GlueArea]:
             yield area
 
 
-def contacts_of(view: View, laid: SeenPiece) -> list[Rect]:
-    """The rectangles on paper round where a piece is glued."""
-    return [
-        Rect(*part.bounds)
-        for area in glue_on(view, laid)
-        for part in polygons_of(view.on_face(laid, area.meeting))
-    ]
-
-
-def is_hatched_along_rim(contact: Rect) -> bool:
-    """Whether an area glued all over is too large to hatch but along its rim."""
-    inner = contact.grown(-_GLUE_STRIP)
-    return min(inner.width, inner.height) >= 2 * _GLUE_STRIP
+def small_contacts(view: View, laid: SeenPiece) -> list[Rect]:
+    """The rectangles on paper round where a piece is glued, without those with a hatched rim."""
+    areas = (view.on_face(laid, area.meeting) for area in glue_on(view, laid))
+    parts = (part for area in areas for part in polygons_of(area))
+    return [Rect(*part.bounds) for part in parts if _rim_of(part) is part]
 
 
 def _rim_of(shape: BaseGeometry) -> BaseGeometry:
@@ -165,8 +157,7 @@ def _is_rim(view: View, laid: SeenPiece, area: GlueArea) -> bool:
     """Whether an area glued all over is hatched along its rim; what lies on a piece hides its
     middle, and leaves the rim as well."""
     later = view.covers(laid)
-    parts = polygons_of(view.on_face(laid, area.meeting))
     return any(
-        is_hatched_along_rim(contact) or any(item.holds(contact.centre) for item in later)
-        for contact in (Rect(*part.bounds) for part in parts)
+        _rim_of(part) is not part or any(item.holds(Rect(*part.bounds).centre) for item in later)
+        for part in polygons_of(view.on_face(laid, area.meeting))
     )

@@ -21,11 +21,10 @@ from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labe
 from gatherfold.drawings.labels.placings import Look, Mark
 from gatherfold.drawings.step.fastenings import free_ribbons
 from gatherfold.drawings.step.glue import (
-    contacts_of,
     hatched,
-    is_hatched_along_rim,
     notes_on_edge,
     places_along,
+    small_contacts,
 )
 from gatherfold.drawings.step.sections import section_of
 from gatherfold.drawings.step.view import View, Work, edge_on_paper
@@ -251,7 +250,7 @@ def _flush_notes(canvas: Canvas, view: View) -> Iterator[Mark]:
     ((key, kinds),) = flush.items()
     laid = view.work.laid(key)
     own = view.mapping.rect(laid.face_rect(view.work.pieces[key].by))
-    glued = [contact for contact in contacts_of(view, laid) if not is_hatched_along_rim(contact)]
+    glued = small_contacts(view, laid)
     for kind, edges in kinds.items():
         if places := places_along(view, [own.side(edge_on_paper(view, key, e)) for e in edges]):
             text = _flush_words(view, key, kind, edges)
