@@ -118,8 +118,6 @@ class Span:
 
     def heads(self, number: Text) -> list[Rect]:
         """What its arrowheads take but for their tips, which touch the edges measured."""
-        if self.is_ticked:
-            return []
         way = -1.0 if self.is_between(number) else 1.0
         ends = ((self.near, -way), (self.far, way))
         heads = [

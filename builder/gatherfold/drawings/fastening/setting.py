@@ -10,9 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from shapely import unary_union
-
-from gatherfold.drawings.kernel.plane import Place, Rect
+from gatherfold.drawings.kernel.plane import Place, Rect, around
 from gatherfold.drawings.kernel.wording import named, words_in
 from gatherfold.drawings.views.seen_pieces import SeenPiece, seen
 from gatherfold.geometry import EdgeName, Point, ends_across, is_far
@@ -123,8 +121,7 @@ def setting_of(resolved: ResolvedDesign, fastening_key: str) -> Setting:
     centre = hole.centre if hole else fastening.point
     diameter = hole.diameter if hole else Fraction(0)
     edges = _measured_edges(first.piece, fastening, centre)
-    flat = [shape_of(plate) for plate in assembly.plates.values() if plate.axis == _UP]
-    extent = Rect(*in_mm(unary_union(flat), work.scale).bounds)
+    extent = around(part.extent for part in stack)
     return Setting(resolved, fastening, layers, extent, keys, from_front, centre, diameter, edges)
 
 
