@@ -57,12 +57,16 @@ _EASY = 3.0
 @dataclass(frozen=True)
 class Span:
     """A distance from ``near`` to ``far`` with its dimension line at a ``level``: a level line at
-    that height, or an upright one at that x, which reads from the right."""
+    that height, or an upright one at that x, which reads from the right.
+
+    One that is ticked has oblique strokes for arrows, and its line goes on only to its number.
+    """
 
     near: float
     far: float
     level: float
     is_level: bool
+    is_ticked: bool = False
 
     @property
     def length(self) -> float:
@@ -75,7 +79,7 @@ class Span:
         """Where the number may stand, best first: over the middle; where that is too narrow, and
         on an upright line also where it is not easy, past either end or beside it."""
         width = text_width(text, NUMBER_PT)
-        if self.length < max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES):
+        if self.is_ticked or self.length < max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES):
             return self.beyond(text)
         middle, lift = (self.near + self.far) / 2, _lift(text)
         if self.is_level:
@@ -118,6 +122,8 @@ class Span:
 
     def heads(self, number: Text) -> list[Rect]:
         """What its arrowheads take but for their tips, which touch the edges measured."""
+        if self.is_ticked:
+            return []
         way = -1.0 if self.is_between(number) else 1.0
         ends = ((self.near, -way), (self.far, way))
         heads = [
@@ -133,6 +139,9 @@ class Span:
         if not self.is_between(number):
             box = text_rect(number)
             low, high = low - OUTSIDE_STUB, high + OUTSIDE_STUB
+            if self.is_ticked:
+                is_after = box.centre[not self.is_level] > (self.near + self.far) / 2
+                low, high = (self.near, high) if is_after else (low, self.far)
             if self.is_level:
                 low, high = min(low, box.left), max(high, box.right)
             elif box.bottom > self.far:
@@ -156,11 +165,15 @@ def dimension(
     near, far = span.place(span.near, span.level), span.place(span.far, span.level)
     low, high = span.line(number)
     is_between = span.is_between(number)
-    lines = [(low, high)] if is_between else [(low, near), (far, high)]
+    is_whole = is_between or span.is_ticked
+    lines = [(low, high)] if is_whole else [(low, near), (far, high)]
     canvas.strokes(lines, Line.DIMENSION, "dimension")
     way = -1 if is_between else 1
-    arrowhead(canvas, near, *((way, 0) if span.is_level else (0, way)))
-    arrowhead(canvas, far, *((-way, 0) if span.is_level else (0, -way)))
+    for end, ahead in ((near, way), (far, -way)):
+        if span.is_ticked:
+            tick(canvas, end)
+        else:
+            arrowhead(canvas, end, *((ahead, 0) if span.is_level else (0, ahead)))
     canvas.text(number)
 
 

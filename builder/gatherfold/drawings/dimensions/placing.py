@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gatherfold.drawings.dimensions.dimensions import Span, dimension
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
@@ -19,11 +19,12 @@ from gatherfold.geometry import EdgeName, is_far, is_upright
 
 #: How far along the measured edge the dimension may stand, best first.
 _SHARES = (0.5, 0.68, 0.32, 0.82, 0.18, 0.92, 0.08, 0.59, 0.41, 0.75, 0.25, 0.87, 0.13, 0.97, 0.03)
-#: How far outside the piece its dimension may stand, in mm on paper.
-_OUT = (3.5, 6.0, 9.0)
+#: How far outside the piece its dimension may stand, and between what lengths ticks are told from
+#: one another and arrows are no clearer, in mm on paper.
+_OUT, _TICKS_APART, _MOST_TICKED = (3.5, 6.0, 9.0), 2.5, 8.0
 #: What it counts that the number stands in another piece, the line runs into one, the number stands
-#: in the piece itself as if it were a size of that, a mm of extension line.
-_MISLEADING, _INSIDE, _IN_PIECE, _EXTENDED = 5.0, 1.5, 1.0, 0.02
+#: in the piece itself as if it were a size of that, the ends are ticks, a mm of extension line.
+_MISLEADING, _INSIDE, _IN_PIECE, _TICKED, _EXTENDED = 5.0, 1.5, 1.0, 0.3, 0.02
 #: What touching something counts, crossing a line, and a mm of the dimension's own line: crossing
 #: any number of lines is better than lettering on one of them.
 _TOUCHED, _CROSSED, _SHORT = 10.0, 0.08, 0.008
@@ -97,7 +98,10 @@ def _ways(own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None)
     levels = [low + share * (high - low) for share in _SHARES]
     if point is None:
         levels += [level for out in _OUT for level in (low - out, high + out)]
-    for span in (Span(near, far, level, is_level) for level in levels):
+    spans = [Span(near, far, level, is_level) for level in levels]
+    if _TICKS_APART <= far - near <= _MOST_TICKED:
+        spans += [replace(span, is_ticked=True) for span in spans]
+    for span in spans:
         foot = max(low, min(high, span.level)) if point is None else point
         base_foot = max(base_low, min(base_high, span.level))
         feet = (foot, base_foot) if is_far(edge) else (base_foot, foot)
@@ -114,12 +118,13 @@ def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least:
     """How much the number and its lines would touch; not counted beyond ``least``."""
     span, box, line = way.span, inked_rect(way.number), way.span.line(way.number)
     extensions = span.extensions(way.feet)
-    clutter = _SHORT * math.dist(*line) + _IN_PIECE * own.meets(box)
+    clutter = _SHORT * math.dist(*line) + _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
     clutter += 9 * _TOUCHED * (not canvas.frame.contains(box.grown(0.5)))
     clutter += _MISLEADING * sum(other.meets(box) for other in avoid)
     clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
     clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
     clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
+    clutter += _TOUCHED * sum(head.meets(box) for head in span.heads(way.number))
     if clutter < least:
         clutter += _TOUCHED * canvas.collisions(box)
     if clutter < least:
