@@ -47,7 +47,7 @@ def plan_of(placed: Sequence[tuple[str, Left]], offcuts: Sequence[Left], *cuts: 
 
 def cut(number: int, part: int, axis: Axis, setting: str, parts: tuple[int, int]) -> Cut:
     edge = "left" if axis == "vertical" else "bottom"
-    return Cut(number, part, axis, inches(setting), edge, (), parts)
+    return Cut(number, part, axis, inches(setting), edge, parts)
 
 
 def made(*pieces: ResolvedPiece) -> ResolvedDesign:

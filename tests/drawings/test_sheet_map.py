@@ -77,7 +77,7 @@ def planned() -> SheetPlan:
     """A plan by hand, so that it is the same on every computer."""
     cuts = tuple(
         Cut(number, part, axis, inches(setting), "left" if axis == "vertical" else "bottom",
-            (), parts)
+            parts)
         for number, (part, axis, setting, parts) in enumerate(CUTS, start=1)
     )  # fmt: skip
     sheet = Sheet("reeds", inches("12"), inches("12"))

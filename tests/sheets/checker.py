@@ -122,6 +122,17 @@ def _misfit(piece: Rectangle, box: Box, plan: SheetPlan) -> list[str]:
     return wrong
 
 
+def holding_parts(plan: SheetPlan) -> set[int]:
+    """The parts that hold at least one piece."""
+    parents = {part: cut.part for cut in plan.cuts for part in cut.parts}
+    holding = set(plan.final)
+    for part in plan.final:
+        while part in parents:
+            part = parents[part]
+            holding.add(part)
+    return holding
+
+
 def _leftovers(plan: SheetPlan, trimmer: Trimmer) -> list[str]:
     wrong: list[str] = []
     there = parts_after(plan.sheet, plan.cuts)
@@ -133,27 +144,20 @@ def _leftovers(plan: SheetPlan, trimmer: Trimmer) -> list[str]:
     )
     if changes != plan.settings:
         wrong.append(f"the guide is set {changes} times, not {plan.settings}")
-    parents = {part: cut.part for cut in plan.cuts for part in cut.parts}
-    holding = set(plan.final)
-    for part in list(holding):
-        while part in parents:
-            part = parents[part]
-            holding.add(part)
+    holding = holding_parts(plan)
     boxes = every_part(plan.sheet, plan.cuts)
     for cut in plan.cuts:
-        if set(cut.kept) != holding & set(cut.parts):
-            wrong.append(f"cut {cut.number} keeps {cut.kept}")
         across, thickness = (3, 2) if cut.axis == "vertical" else (2, 3)
         if trimmer.longest_cut is not None and boxes[cut.part][across] > trimmer.longest_cut:
             wrong.append(f"cut {cut.number} is longer than the trimmer cuts")
-        for part in cut.kept:
+        for part in holding.intersection(cut.parts):
             if boxes[part][thickness] < trimmer.narrowest_strip:
                 wrong.append(f"cut {cut.number} keeps a strip thinner than the trimmer holds")
         if cut.setting < trimmer.narrowest_strip:
             wrong.append(f"cut {cut.number} holds a strip thinner than the trimmer holds")
         other = boxes[cut.part][thickness] - cut.setting
         far = next(part for part in cut.parts if boxes[part][thickness] == other)
-        step, held = trimmer.guide_step, far in cut.kept or other >= trimmer.narrowest_strip
+        step, held = trimmer.guide_step, far in holding or other >= trimmer.narrowest_strip
         if step and cut.setting % step and other % step == 0 and held:
             wrong.append(f"cut {cut.number} is set between the marks, and from the other edge not")
     return wrong

@@ -169,7 +169,7 @@ def test_the_checker_sees_a_missing_piece_and_a_wrong_cost() -> None:
 
 def test_a_cut_may_be_set_from_either_edge() -> None:
     sheet = Sheet("s", 10, 4)
-    cut = Cut(1, 0, "vertical", 3, "right", (2,), (1, 2))
+    cut = Cut(1, 0, "vertical", 3, "right", (1, 2))
     assert replay(sheet, [cut], {2: "a"}) == {"a": (7, 0, 3, 4)}
     with pytest.raises(ImpossibleCut):
         replay(sheet, [replace(cut, edge="top")], {2: "a"})

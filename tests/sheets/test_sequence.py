@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from gatherfold.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan
 from gatherfold.sheets.cutting import Step, Way, in_order, moves
-from tests.sheets.checker import parts_after, verify
+from tests.sheets.checker import holding_parts, parts_after, verify
 
 MOST_CUTS = 9
 
@@ -21,6 +21,7 @@ MOST_CUTS = 9
 def ways_of(sheet: SheetPlan, trimmer: Trimmer) -> dict[int, tuple[int, set[Fraction]]]:
     """For each part that is cut, the part it comes out of and the settings it can be cut at."""
     found: dict[int, tuple[int, set[Fraction]]] = {}
+    holding = holding_parts(sheet)
     for number, cut in enumerate(sheet.cuts):
         after = parts_after(sheet.sheet, sheet.cuts[: number + 1])
         thick = 2 if cut.axis == "vertical" else 3
@@ -28,7 +29,7 @@ def ways_of(sheet: SheetPlan, trimmer: Trimmer) -> dict[int, tuple[int, set[Frac
         allowed = {
             size
             for part, size in sizes.items()
-            if part in cut.kept or size >= trimmer.narrowest_strip
+            if part in holding or size >= trimmer.narrowest_strip
         }
         step = trimmer.guide_step
         marked = {size for size in allowed if step and size % step == 0}

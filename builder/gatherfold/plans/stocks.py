@@ -41,7 +41,6 @@ from gatherfold.resolve.resolved import (
     ResolvedStock,
 )
 from gatherfold.sheets import (
-    Cut,
     Kits,
     Offcut,
     Plan,
@@ -230,19 +229,7 @@ def _offcuts_for_spares(sheet: SheetPlan) -> SheetPlan:
         placed=tuple(p for p in sheet.placed if p.key not in spares),
         final={part: key for part, key in sheet.final.items() if part not in parts},
         offcuts=(*sheet.offcuts, *offcuts),
-        cuts=_with_kept_parts(sheet.cuts, set(sheet.final) - set(parts)),
     )
-
-
-def _with_kept_parts(cuts: Sequence[Cut], holds: set[int]) -> tuple[Cut, ...]:
-    """The cuts with the parts that hold a piece, when those in ``holds`` are pieces."""
-    found = []
-    for cut in reversed(cuts):
-        kept = tuple(part for part in cut.parts if part in holds)
-        if kept:
-            holds.add(cut.part)
-        found.append(replace(cut, kept=kept))
-    return tuple(reversed(found))
 
 
 def trimmer_of(resolved: ResolvedDesign) -> Trimmer:

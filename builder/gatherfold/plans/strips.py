@@ -6,7 +6,6 @@ In: a resolved strip.  Out: a :class:`SheetPlan` of its own, or its pieces on it
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from gatherfold.geometry import Axis, EdgeName
@@ -27,7 +26,7 @@ def strip_plan(strip: ResolvedStrip) -> SheetPlan:
     rest = 0
     for number, (size, part) in enumerate(zip(sizes, strip.parts, strict=False), start=1):
         parts = (2 * number - 1, 2 * number)
-        cuts.append(Cut(number, rest, axis, size, edge, parts, parts))
+        cuts.append(Cut(number, rest, axis, size, edge, parts))
         final[parts[0]], rest = part.key, parts[1]
     offcuts: tuple[Offcut, ...] = ()
     if strip.allowance:
@@ -36,7 +35,6 @@ def strip_plan(strip: ResolvedStrip) -> SheetPlan:
         if not strip.is_across:
             box = (Fraction(0), strip.height - over, strip.width, over)
         offcuts = (Offcut(rest, *box),)
-        cuts[-1] = replace(cuts[-1], kept=cuts[-1].parts[:1])
     else:
         final[rest] = strip.parts[-1].key
     placed = tuple(

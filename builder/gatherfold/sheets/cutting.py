@@ -306,9 +306,8 @@ def _sequence(sheet: Sheet, placed: Sequence[Placed], root: Division) -> SheetPl
     for number, (step, way) in enumerate(in_order(steps), 1):
         division, new = divisions[step], (2 * number - 1, 2 * number)
         numbers.update(zip(division.parts, new, strict=True))
-        kept = tuple(numbers[part] for part in division.parts if part.holds)
         part_cut = numbers[division]
-        cuts.append(Cut(number, part_cut, steps[step].axis, way.setting, way.edge, kept, new))
+        cuts.append(Cut(number, part_cut, steps[step].axis, way.setting, way.edge, new))
     leaves = [(name, part) for part, name in numbers.items() if part.axis is None]
     return SheetPlan(
         sheet,

@@ -101,7 +101,7 @@ class Cut:
 
     ``setting`` is the distance from ``edge`` of the part to the cut; a vertical cut divides
     the part into (left, right), a horizontal one into (bottom, top), which is the order of
-    ``parts``. ``kept`` are those of ``parts`` that hold at least one piece.
+    ``parts``.
     """
 
     number: int
@@ -109,7 +109,6 @@ class Cut:
     axis: Axis
     setting: Length
     edge: EdgeName
-    kept: tuple[int, ...]
     parts: tuple[int, int]
 
 
