@@ -64,7 +64,11 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
             yield from _in_pocket(resolved, piece, host)
         elif piece.source.has(Trait.BETWEEN_FOLDS):
             yield from _between_scores(resolved, piece, host)
-    yield from _closing_round(resolved)
+    plates = work_of(resolved).closed.plates.values()
+    for key, round_what in wraps(work_of(resolved)):
+        body = [plate for plate in plates if plate.key.piece in round_what]
+        own = [plate for plate in plates if plate.key.piece == key]
+        yield from _round_body(resolved, resolved.pieces[key], own, body)
 
 
 def tape_width(resolved: ResolvedDesign) -> Fraction:
@@ -111,15 +115,6 @@ def _between_scores(
 # Bands, lids and sleeves
 
 
-def _closing_round(resolved: ResolvedDesign) -> Iterator[Fit]:
-    work = work_of(resolved)
-    for key, round_what in wraps(work):
-        plates = list(work.closed.plates.values())
-        body = [plate for plate in plates if plate.key.piece in round_what]
-        own = [plate for plate in plates if plate.key.piece == key]
-        yield from _round_body(resolved, resolved.pieces[key], own, body)
-
-
 def _round_body(
     resolved: ResolvedDesign, piece: ResolvedPiece, own: list[Plate], body: list[Plate]
 ) -> Iterator[Fit]:
@@ -154,7 +149,8 @@ def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[Plate]) 
     inside it, and the thickest piece on its inner face."""
     names = {plate.key.face for plate in sides}
     tabs = [tab for tab in piece.source.tabs if tab.name not in names]
-    inner: Relation = "on" if _folds_forward(piece) else "on_back"
+    is_forward = all(is_valley(score.fold) for _, _, score in piece.folds_outward())
+    inner: Relation = "on" if is_forward else "on_back"
     linings = [
         other.stock.caliper
         for other in resolved.pieces.values()
@@ -167,19 +163,6 @@ def _lining(resolved: ResolvedDesign, piece: ResolvedPiece, sides: list[Plate]) 
     return caliper / 2 + (caliper if tabs else 0) + max(linings, default=Fraction(0))
 
 
-def _folds_forward(piece: ResolvedPiece) -> bool:
-    return all(is_valley(score.fold) for _, _, score in piece.folds_outward())
-
-
-def _caliper(resolved: ResolvedDesign, plate: Plate) -> Fraction:
-    return resolved.pieces[plate.key.piece].stock.caliper
-
-
-def _is_wall(resolved: ResolvedDesign, plate: Plate) -> bool:
-    """Whether the face stands by a fold of its own piece, as the wall of a tray does."""
-    return len(resolved.pieces[plate.key.piece].faces) > 1
-
-
 def _outside(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fraction:
     """How far a body reaches along an axis: between its outermost planes, and the thickest piles of
     layers beyond them.
@@ -188,17 +171,22 @@ def _outside(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fr
     counts half.
     """
     work, ends = work_of(resolved), [end for plate in body for end in plate.extent(axis)]
-    total = Fraction(max(ends) - min(ends)) / work.scale
+    total, pieces = Fraction(max(ends) - min(ends)) / work.scale, resolved.pieces
     for plane in (min(ends), max(ends)):
         level = {p.key: p for p in body if p.axis == axis and p.plane == plane}
-        folded = [key for key, plate in level.items() if _is_wall(resolved, plate)]
+        # What stands or lies by a fold of its own piece, as the wall of a tray does.
+        folded = [key for key in level if len(pieces[key.piece].faces) > 1]
         inside = work.closed.beyond(folded, is_up=plane == min(ends))
-        outer = [plate for key, plate in level.items() if key not in inside]
         pile = thickest(
-            [Layer(p.key.piece, seen_box(p, work.scale), _caliper(resolved, p)) for p in outer]
+            [
+                Layer(key.piece, seen_box(plate, work.scale), pieces[key.piece].stock.caliper)
+                for key, plate in level.items()
+                if key not in inside
+            ]
         )
         total += Fraction(0) if pile is None else pile.thickness
-        total += max((_caliper(resolved, level[key]) for key in folded), default=Fraction(0)) / 2
+        calipers = [pieces[key.piece].stock.caliper for key in folded]
+        total += max(calipers, default=Fraction(0)) / 2
     return total
 
 
@@ -226,11 +214,7 @@ _TOO_TIGHT: dict[FitKind, FindingKind] = {
 }
 _MEASURED: dict[Direction, str] = {"across": "wide", "upward": "high", "deep": "deep"}
 #: Whether a fit is told of the inner piece, and not of the outer one.
-_OF_INNER: dict[FitKind, bool] = {
-    "in pocket": True,
-    "between scores": True,
-    "closing round": False,
-}
+_OF_INNER: dict[FitKind, bool] = {"in pocket": True, "between scores": True, "closing round": False}
 
 
 def fit_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -243,8 +227,7 @@ def fit_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
 def _too_tight(resolved: ResolvedDesign, fit: Fit) -> Finding:
     text, short = resolved.edition.units.text, up_to_grid(-fit.margin, resolved.edition.grid)
     outer = resolved.pieces[fit.outer]
-    extents: dict[Direction, Fraction]
-    extents = {"across": outer.width, "upward": outer.height, "deep": outer.height}
+    extent = outer.width if fit.direction == "across" else outer.height
     return _TOO_TIGHT[fit.kind].found(
         resolved,
         resolved.pieces[fit.inner] if _OF_INNER[fit.kind] else outer,
@@ -253,7 +236,7 @@ def _too_tight(resolved: ResolvedDesign, fit: Fit) -> Finding:
         size=text(fit.size),
         room=text(fit.room),
         measured=_MEASURED[fit.direction],
-        extent=text(extents[fit.direction] + short),
+        extent=text(extent + short),
         less=tenth(-fit.margin),
         short=short,
     )

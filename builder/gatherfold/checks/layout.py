@@ -113,7 +113,12 @@ def _distances(
 def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
     """What shares a face lies apart, reveals are even, and nothing sticks out of the covers."""
     yield from _apart(resolved)
-    yield from _even_reveals(resolved)
+    for piece in resolved.pieces.values():
+        if piece.source.has(Trait.FRAMES) and piece.offsets is not None:
+            left, right = piece.offsets.left, piece.offsets.right
+            even = resolved.edition.units.text((left + right) / 2)
+            uneven = partial(_UNEVEN.found, resolved, piece, left=left, right=right, even=even)
+            yield Condition(("uneven-reveal", piece.key), left - right, uneven, Rule.ZERO)
     yield from _within_covers(resolved)
 
 
@@ -176,39 +181,23 @@ def _common(one: ResolvedPiece, two: ResolvedPiece) -> tuple[Fraction, Fraction]
     return across, upward
 
 
-def _even_reveals(resolved: ResolvedDesign) -> Iterator[Condition]:
-    """A mat's left and right borders are equal."""
-    text = resolved.edition.units.text
-    for piece in resolved.pieces.values():
-        if piece.source.has(Trait.FRAMES) and piece.offsets is not None:
-            left, right = piece.offsets.left, piece.offsets.right
-            even = text((left + right) / 2)
-            uneven = partial(_UNEVEN.found, resolved, piece, left=left, right=right, even=even)
-            yield Condition(("uneven-reveal", piece.key), left - right, uneven, Rule.ZERO)
-
-
 def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
     """Closed, nothing that stays inside may reach beyond the covers, where a panel is the base."""
-    boxes = _closed_boxes(resolved)
+    work = work_of(resolved)
+    lying_flat: dict[str, list[Box]] = {}
+    for face, plate in lying(work.closed).plates.items():
+        if plate.axis == 2:
+            lying_flat.setdefault(face.piece, []).append(seen_box(plate, work.scale))
+    boxes = {key: around(own) for key, own in lying_flat.items()}
     panels = [box for key, box in boxes.items() if resolved.pieces[key].source.has(Trait.COVERS)]
     roots = [resolved.pieces[key].source for key in boxes]
     if not any(root.placement is None and root.has(Trait.COVERS) for root in roots):
         return
     cover = around(panels)
-    outside = {key for key, _ in wraps(work_of(resolved))}
+    outside = {key for key, _ in wraps(work)}
     for key, box in boxes.items():
         source = resolved.pieces[key].source
         if source.has(Trait.WITHIN_COVERS) and outside.isdisjoint((key, *resolved.hosts_of(key))):
             room = min(room_within(box, cover).values())
             beyond = partial(_STICKS_OUT.found, resolved, resolved.pieces[key], beyond=-room)
             yield Condition(("sticks-out", key), room, beyond)
-
-
-def _closed_boxes(resolved: ResolvedDesign) -> dict[str, Box]:
-    """The box of each piece that lies flat when everything is closed and laid down."""
-    work = work_of(resolved)
-    found: dict[str, list[Box]] = {}
-    for key, plate in lying(work.closed).plates.items():
-        if plate.axis == 2:
-            found.setdefault(key.piece, []).append(seen_box(plate, work.scale))
-    return {key: around(boxes) for key, boxes in found.items()}

@@ -49,10 +49,8 @@ _DOES: dict[OperationKind, str] = {
 
 #: What is said of two operations that come the wrong way round: the first ``does`` what the second
 #: ``needs``, in steps ``early`` and ``late``.
+_DONE_LATER = "{late} {needs} '{second}', and only {early} {does} it"
 _SENTENCES: dict[Reason, str] = {
-    Reason.CUT_BEFORE_USE: "{late} {needs} '{second}', and only {early} {does} it",
-    Reason.SCORED_BEFORE_FOLDING: "{late} {needs} '{second}', and only {early} {does} it",
-    Reason.SCORED_BEFORE_CLOSED: "{late} {needs} '{second}', and only {early} {does} it",
     Reason.SHAPED_BEFORE_PLACING: "{early} {does} '{first}', which {late} has already put in its "
     "place",
     Reason.DRY_FIT_BEFORE_GLUE: "{early} dry-fits '{first}', which {late} has already glued",
@@ -69,31 +67,31 @@ _SENTENCES: dict[Reason, str] = {
     Reason.POCKET_BEFORE_INSERT: "{late} slides in '{second}', and only {early} puts '{first}' in "
     "its place",
 }
+_DO_BEFORE = "Do it before step {step}."
+_PLACE_BEFORE = "Put '{first}' in its place before step {step}."
+_REMEDIES: dict[Reason, str] = {
+    Reason.FASTENED_BEFORE_HIDDEN: "Fasten '{first}' before step {step}.",
+    Reason.POCKET_BEFORE_INSERT: _PLACE_BEFORE,
+    Reason.LAYERS_BEFORE_FASTENING: _PLACE_BEFORE,
+}
 #: What is done too late, of which the earlier step is told.
 _TOLD_EARLY = (
     Reason.SHAPED_BEFORE_PLACING,
     Reason.DRY_FIT_BEFORE_GLUE,
     Reason.SCORED_BEFORE_DIVIDING,
 )
-_REMEDIES: dict[Reason, str] = {
-    Reason.FASTENED_BEFORE_HIDDEN: "Fasten '{first}' before step {step}.",
-    Reason.POCKET_BEFORE_INSERT: "Put '{first}' in its place before step {step}.",
-    Reason.LAYERS_BEFORE_FASTENING: "Put '{first}' in its place before step {step}.",
-}
+_UNSCORED = (
+    "{step} {does} '{name}', and no step scores it",
+    "Add '{needed}' to 'score:' of this step or an earlier one.",
+)
 #: What is said of an operation that needs another one, which no step carries out.
 _LACKS: dict[Reason, tuple[str, str]] = {
     Reason.CUT_BEFORE_USE: (
         "{step} uses '{name}', and no step cuts it",
         "Add '{name}' to 'cut:' of an earlier step.",
     ),
-    Reason.SCORED_BEFORE_FOLDING: (
-        "{step} {does} '{name}', and no step scores it",
-        "Add '{needed}' to 'score:' of this step or an earlier one.",
-    ),
-    Reason.SCORED_BEFORE_CLOSED: (
-        "{step} {does} '{name}', and no step scores it",
-        "Add '{needed}' to 'score:' of this step or an earlier one.",
-    ),
+    Reason.SCORED_BEFORE_FOLDING: _UNSCORED,
+    Reason.SCORED_BEFORE_CLOSED: _UNSCORED,
     Reason.SCORED_BEFORE_DIVIDING: (
         "{step} scores strip '{name}', and no step divides it after that",
         "Add '{name}' to 'divide:' of this step or a later one.",
@@ -200,20 +198,20 @@ def _out_of_order(
 def _too_late(resolved: ResolvedDesign, requirement: Requirement, advice: str) -> Finding:
     """At the step that does something too early or too late; for what is hidden, the fastening."""
     first, second, reason = requirement.earlier, requirement.later, requirement.reason
-    steps, does, needs = resolved.design.steps, _DOES[first.kind], _DOES[second.kind]
+    steps = resolved.design.steps
     position = steps[(first if reason in _TOLD_EARLY else second).step - 1].position
     if reason is Reason.FASTENED_BEFORE_HIDDEN:
         position = resolved.fastenings[first.name].source.position
-    remedy = _REMEDIES.get(reason, "Do it before step {step}.")
+    sentence, remedy = _SENTENCES.get(reason, _DONE_LATER), _REMEDIES.get(reason, _DO_BEFORE)
     if requirement.divides_step:
         remedy = "What a step does is done in the order in which it is written."
-    return FindingKind(reason.value, _SENTENCES[reason], f"{remedy} {{advice}}").found(
+    return FindingKind(reason.value, sentence, f"{remedy} {{advice}}").found(
         resolved,
         position,
         early=_step(resolved, first.step),
         late=_step(resolved, second.step),
-        does=does,
-        needs=needs,
+        does=_DOES[first.kind],
+        needs=_DOES[second.kind],
         first=first.name,
         second=second.name,
         step=second.step,

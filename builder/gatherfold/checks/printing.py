@@ -15,8 +15,8 @@ from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import up_to_grid
 from gatherfold.model.choices import has_direction
-from gatherfold.plans import WayRound, along_grain, fits_on_sheet, print_of, way_round
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.plans import along_grain, print_of, way_round
+from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, Bond, FaceKey, FoldKey, Work, work_of
 from gatherfold.work.closing import Turn
 from gatherfold.work.finished import laying_down
@@ -153,14 +153,9 @@ def check_grain(resolved: ResolvedDesign) -> Iterator[Finding]:
         weight = piece.stock.source.weight
         is_heavy = weight is None or weight.grams >= _HEAVY
         if wanted and way_round(piece) != wanted and is_heavy:
-            reason = _reason(piece, wanted)
+            reason = "the sheet is too small the other way round"
+            if has_direction(print_of(piece)):
+                reason = "its print must stand upright"
+            elif piece.source.motif is not None:
+                reason = "it is cut round a picture"
             yield _ACROSS_GRAIN.found(resolved, piece, stock=piece.stock.key, reason=reason)
-
-
-def _reason(piece: ResolvedPiece, wanted: WayRound) -> str:
-    if has_direction(print_of(piece)):
-        return "its print must stand upright"
-    if piece.source.motif is not None:
-        return "it is cut round a picture"
-    assert not fits_on_sheet(piece, wanted)
-    return "the sheet is too small the other way round"

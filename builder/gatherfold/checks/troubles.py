@@ -172,21 +172,14 @@ def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:
     depth = Fraction(stop.depth) / work_of(resolved).scale
     through = up_to_grid(depth, resolved.edition.grid)
     if stop.why is Obstacle.CROSSES:
-        deeper = _deeper(resolved, stop)
-        if deeper is not None:
+        # How much deeper it closes than what it comes to lie over, where they lie parallel then.
+        plates = work_of(resolved).closed.plates
+        moving, by = plates[stop.moving], plates[stop.by]
+        deeper = Fraction(size(moving.plane - by.plane)) / work_of(resolved).scale
+        if deeper and moving.axis == by.axis and moving.region.overlaps(by.region):
             return _FOLDS_THROUGH.found(resolved, piece, **told, deeper=deeper)
         kind = _CROSSES_BY if through else kind
     return kind.found(resolved, piece, **told, **({"through": through} if through else {}))
-
-
-def _deeper(resolved: ResolvedDesign, stop: Blocked) -> Fraction | None:
-    """How much deeper something closes than what it comes to lie over; None where they do not come
-    to lie parallel."""
-    work = work_of(resolved)
-    moving, by = work.closed.plates[stop.moving], work.closed.plates[stop.by]
-    if moving.axis != by.axis or not moving.region.overlaps(by.region):
-        return None
-    return Fraction(size(moving.plane - by.plane)) / work.scale or None
 
 
 def _part(resolved: ResolvedDesign, name: str) -> str:
