@@ -18,7 +18,7 @@ from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.kernel.lettering import inked_rect, level_text, text_width
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.scene import Anchor
-from gatherfold.drawings.kernel.styles import BLACK, SMALLEST_LETTERING_PT
+from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT
 from gatherfold.drawings.labels.arrangement import Arrangement, best_place, cost_on
 from gatherfold.drawings.labels.placings import (
     FAULT,
@@ -34,55 +34,12 @@ from gatherfold.drawings.labels.placings import (
 NOTE_PT = 7.5
 
 
-def inner_label(
-    canvas: Canvas,
-    box: Rect,
-    texts: Sequence[str],
-    size_pt: float,
-    *,
-    bold: bool = False,
-    boxed: bool = False,
-    colour: str = BLACK,
-    clear_of: Sequence[Rect] = (),
-) -> bool:
-    """Write the first of ``texts`` that fits free inside ``box``; level first, then upright.
-
-    ``clear_of`` holds parts of the box that lie under something else.
-    """
-    look = Look(size_pt, bold, boxed, colour)
-    places = inside(box, texts, look, clear_of=clear_of)
-    return written(canvas, places, FAULT)
-
-
 def written(canvas: Canvas, places: Iterable[Placing], limit: float) -> bool:
     """Write a label at the best of its places, if that costs less than a limit."""
     placing = best_place(canvas, places, limit)
     if placing is not None:
         placing.write(canvas)
     return placing is not None
-
-
-def note(
-    canvas: Canvas,
-    targets: Sequence[Place],
-    text: str,
-    *,
-    size_pt: float = NOTE_PT,
-    bold: bool = False,
-    boxed: bool = False,
-    avoid: Sequence[Rect] = (),
-    of_edge: bool = False,
-) -> None:
-    """Write a text in the best of its places and join it by a leader to one of ``targets``.
-
-    ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
-    the label would be taken for that of something else.  What is said ``of_edge`` has its targets
-    on a line; others keep off lines where they can.
-    """
-    look = Look(size_pt, bold, boxed)
-    placing = best_place(canvas, label(canvas, targets, [text], look, (), avoid, of_edge))
-    assert placing is not None, text
-    placing.write(canvas)
 
 
 def label(
@@ -94,8 +51,13 @@ def label(
     avoid: Sequence[Rect] = (),
     of_edge: bool = False,
 ) -> Mark:
-    """What is written in one of the places ``within`` a part, or beside it as a note is: the first
-    of ``texts`` unless another finds a far better place."""
+    """What is written in one of the places ``within`` a part, or beside it with a leader to one of
+    ``targets``: the first of ``texts`` unless another finds a far better place.
+
+    ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
+    the label would be taken for that of something else.  What is said ``of_edge`` has its targets
+    on a line; others keep off lines where they can.
+    """
     clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
     notes = (
         beside(clearest, text, look, _OUTSIDE + number * _SHORTER, canvas.frame, avoid)
