@@ -10,12 +10,11 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from operator import itemgetter
-from typing import assert_never
 
 from gatherfold.checks.report import Condition, FindingKind
 from gatherfold.findings import Finding
 from gatherfold.geometry import Box, room_within
-from gatherfold.model.choices import PrintedPlace, SideName, is_front
+from gatherfold.model.choices import PrintDirection, PrintedPlace, SideName, is_front
 from gatherfold.plans import CutOut, Size, print_of, region_box
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
 
@@ -53,24 +52,13 @@ def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
 
 
 def room_beside(piece: CutOut, rooms: Iterable[Size]) -> Fraction:
-    """What the best of some rooms leaves beside a piece, the better way round; below zero: none is
-    large enough."""
-    laid = _laid_sizes(piece)
-    return max(min(room[0] - width, room[1] - height) for room in rooms for width, height in laid)
-
-
-def _laid_sizes(piece: CutOut) -> list[Size]:
-    """The sizes that a piece may have as it lies on its sheet."""
+    """What the best of some rooms leaves beside a piece as its print may lie, the better way round;
+    below zero: none is large enough."""
     upright, turned = (piece.width, piece.height), (piece.height, piece.width)
-    match print_of(piece):
-        case "upright":
-            return [upright]
-        case "sideways":
-            return [turned]
-        case "any":
-            return [upright, turned]
-        case other:
-            assert_never(other)
+    laid: dict[PrintDirection, list[Size]]
+    laid = {"upright": [upright], "sideways": [turned], "any": [upright, turned]}
+    sizes = laid[print_of(piece)]
+    return max(min(room[0] - width, room[1] - height) for room in rooms for width, height in sizes)
 
 
 def check_places_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:

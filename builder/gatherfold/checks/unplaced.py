@@ -99,7 +99,11 @@ class _Unplaced:
                 case "pins-overlap":
                     yield self._overlap(piece, problems)
                 case "cut-too-long":
-                    yield self._long(piece, problems[0])
+                    longest = Fraction(problems[0].numbers["longest_cut"])
+                    needed = Fraction(problems[0].remedy["longest_cut"])
+                    told = {"longest_cut": longest, "needed": needed}
+                    typed = as_typed(needed, self.resolved)
+                    yield self._found(_CUT_TOO_LONG, piece, **told, typed=typed)
                 case "not-enough-sheets":
                     yield self._too_few(_TOO_FEW, piece, problems[0])
                 case "no-room-found":
@@ -232,14 +236,6 @@ class _Unplaced:
         total = (sheet.source.limit or 0) + more
         again = "one more" if more == 1 else f"{more} more"
         return f"Get {again} of {size} ('{key}: {total}'), or make less from this stock."
-
-    # The trimmer
-
-    def _long(self, piece: CutOut, problem: Problem) -> Finding:
-        longest = Fraction(problem.numbers["longest_cut"])
-        needed = Fraction(problem.remedy["longest_cut"])
-        typed = as_typed(needed, self.resolved)
-        return self._found(_CUT_TOO_LONG, piece, typed=typed, longest_cut=longest, needed=needed)
 
 
 def _offered(sheet: ResolvedSheet, grid: Fraction) -> Box:

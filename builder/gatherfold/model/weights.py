@@ -87,12 +87,10 @@ def default_caliper(stock: Stock) -> Fraction:
 
 
 def _by_weight(grams: Fraction) -> Fraction:
-    first, last = _COVER_CALIPERS[0], _COVER_CALIPERS[-1]
-    if grams <= first[0]:
-        return first[1] * grams / first[0]
-    if grams >= last[0]:
-        return last[1] * grams / last[0]
-    for (low, thin), (high, thick) in itertools.pairwise(_COVER_CALIPERS):
+    """Between two known weights by grammage; beyond them in proportion."""
+    known = ((Fraction(0), Fraction(0)), *_COVER_CALIPERS)
+    for (low, thin), (high, thick) in itertools.pairwise(known):
         if grams <= high:
             return thin + (thick - thin) * (grams - low) / (high - low)
-    raise AssertionError("the table is ordered")
+    heaviest, thickest = known[-1]
+    return thickest * grams / heaviest

@@ -70,7 +70,8 @@ def read_piece(name: Scalar, fields: Fields) -> Piece:
     tabs = _tabs(fields)
     faces = (*faces_of_sections(across, up), *(tab.name for tab in tabs))
     seams, dry_sections = _seams(fields, faces)
-    piece = Piece(
+    motif, edge, region = _place_on_sheet(fields)
+    return Piece(
         key=name.text,
         title=fields.title(name),
         kind=fields.choice("as", PIECE_KINDS, "piece"),
@@ -88,9 +89,9 @@ def read_piece(name: Scalar, fields: Fields) -> Piece:
         openings=(*_openings(fields, "window", "size"), *_openings(fields, "hole", "diameter")),
         count=fields.whole("count", 1),
         note=fields.text("note"),
-        motif=fields.text("motif") or None,
-        edge=_edge(fields),
-        region=fields.text("region") or None,
+        motif=motif,
+        edge=edge,
+        region=region,
         section_corners=section_corners,
         tabs=tabs,
         seams=seams,
@@ -98,12 +99,17 @@ def read_piece(name: Scalar, fields: Fields) -> Piece:
         joins=tuple(_joins(fields, name.text, faces)),
         tucks=tuple(_tucks(fields, name.text, faces)),
     )
-    if piece.motif and (piece.edge or piece.region):
-        key = "edge" if piece.edge else "region"
+
+
+def _place_on_sheet(fields: Fields) -> tuple[str | None, EdgeName | None, str | None]:
+    """The motif that a piece is cut round; or else the edge that it touches, and its region."""
+    motif, edge, region = fields.text("motif"), _edge(fields), fields.text("region")
+    if motif and (edge or region):
+        key = "edge" if edge else "region"
         message = f"{fields.what} is cut round a motif and asks for '{key}' as well"
         remedy = f"The motif says where it lies: remove '{key}', or 'motif'."
         fields.report("two-places", fields.key_position(key), message, remedy)
-    return piece
+    return motif or None, edge, region or None
 
 
 def _edge(fields: Fields) -> EdgeName | None:
