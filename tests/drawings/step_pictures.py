@@ -6,8 +6,8 @@ from functools import cache
 
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.step.drawing import stage_scenes
-from gatherfold.drawings.step.stages import Glued, Placed, Stage, stages_of
-from gatherfold.drawings.step.view import Work, work_at
+from gatherfold.drawings.step.stages import GluedStage, PlacedStage, Stage, stages_of
+from gatherfold.drawings.step.view import PicturedWork, work_at
 from gatherfold.reading import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
@@ -33,16 +33,16 @@ def stages(resolved: ResolvedDesign) -> list[tuple[int, Stage]]:
     return [(number, stage) for number in numbers for stage in stages_of(resolved, number)]
 
 
-def placed_stage(resolved: ResolvedDesign, *new: str) -> Placed:
+def placed_stage(resolved: ResolvedDesign, *new: str) -> PlacedStage:
     """The stage that places all of some pieces, perhaps with others."""
     return next(
         stage
         for _, stage in stages(resolved)
-        if isinstance(stage, Placed) and set(new) <= set(stage.new)
+        if isinstance(stage, PlacedStage) and set(new) <= set(stage.new)
     )
 
 
-def work_with(resolved: ResolvedDesign, *new: str) -> Work:
+def work_with(resolved: ResolvedDesign, *new: str) -> PicturedWork:
     """The work as it is pictured when some pieces are placed."""
     return work_at(resolved, placed_stage(resolved, *new))
 
@@ -61,9 +61,9 @@ def picture(resolved: ResolvedDesign, *new: str, room: tuple[float, float] = ROO
     return next(scene for scene, own in names.items() if set(new) <= set(own))
 
 
-def glued_stages(resolved: ResolvedDesign, step: int) -> list[Glued]:
+def glued_stages(resolved: ResolvedDesign, step: int) -> list[GluedStage]:
     """What a step glues as it closes."""
-    return [stage for stage in stages_of(resolved, step) if isinstance(stage, Glued)]
+    return [stage for stage in stages_of(resolved, step) if isinstance(stage, GluedStage)]
 
 
 def closing_pictures(

@@ -12,7 +12,7 @@ from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.kernel.wording import named
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.step.drawing import stage_scenes
-from gatherfold.drawings.step.stages import Placed
+from gatherfold.drawings.step.stages import PlacedStage
 from gatherfold.drawings.step.view import dimensioned_edges, focus_of
 from gatherfold.resolve.edition import METRIC
 from tests.conftest import NO_LAYOUT
@@ -297,7 +297,7 @@ def test_one_hatch_has_one_meaning_in_a_drawing(name: str) -> None:
     scenes = [
         scene
         for _, stage in stages(resolved)
-        if isinstance(stage, Placed)
+        if isinstance(stage, PlacedStage)
         for scene in stage_scenes(resolved, stage, *ROOM)
     ]
     counts = [words_in_scene(scene).count("hatched") for scene in scenes]
@@ -374,6 +374,6 @@ def test_every_piece_that_is_laid_and_what_it_goes_on_have_their_titles(name: st
     """A maker need not turn pages to learn what a code stands for."""
     resolved = made(name)
     titles = {piece.code: named(piece) for piece in resolved.pieces.values()}
-    placed = (stage for _, stage in stages(resolved) if isinstance(stage, Placed))
+    placed = (stage for _, stage in stages(resolved) if isinstance(stage, PlacedStage))
     for scene in (scene for stage in placed for scene in stage_scenes(resolved, stage, *ROOM)):
         assert not titles.keys() & {text.text for text in scene.texts}, scene.title

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from gatherfold.drawings.step.stages import Placed, stages_of
+from gatherfold.drawings.step.stages import PlacedStage, stages_of
 from gatherfold.model.design import Step
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import named_pieces
@@ -31,7 +31,7 @@ def matted_first(step: Step, resolved: ResolvedDesign) -> Iterator[tuple[str, st
 
 
 def order_of_pictures(resolved: ResolvedDesign, number: int) -> list[str]:
-    stages = (stage for stage in stages_of(resolved, number) if isinstance(stage, Placed))
+    stages = (stage for stage in stages_of(resolved, number) if isinstance(stage, PlacedStage))
     return [key for stage in stages for key in stage.new]
 
 

@@ -7,7 +7,7 @@ import pytest
 from gatherfold.drawings.kernel.plane import bounding
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.step.stages import Placed, stages_of
+from gatherfold.drawings.step.stages import PlacedStage, stages_of
 from gatherfold.drawings.step.view import work_at
 from gatherfold.work import FaceKey
 from gatherfold.work.assembly import FoldKey
@@ -35,7 +35,9 @@ DESIGNS = (
 def test_every_piece_that_a_step_places_is_new_in_one_picture(name: str) -> None:
     """The steps of the design say which: those that ``attach`` and ``insert`` name."""
     resolved = made(name)
-    new = [key for _, stage in stages(resolved) if isinstance(stage, Placed) for key in stage.new]
+    new = [
+        key for _, stage in stages(resolved) if isinstance(stage, PlacedStage) for key in stage.new
+    ]
     placed = {key for key, piece in resolved.pieces.items() if piece.source.placement is not None}
     assert len(new) == len(set(new))
     assert set(new) == placed
@@ -45,7 +47,7 @@ def test_every_piece_that_a_step_places_is_new_in_one_picture(name: str) -> None
 def test_what_is_not_joined_yet_is_not_in_the_picture(name: str) -> None:
     """Beside what is placed, joins so far lead from its host to all that the picture shows."""
     for _, stage in stages(made(name)):
-        if isinstance(stage, Placed):
+        if isinstance(stage, PlacedStage):
             first = stage.placings[0]
             joined = first.before.connected(first.host)
             assert stage.pieces - stage.came <= {key.piece for key in joined}
@@ -54,7 +56,7 @@ def test_what_is_not_joined_yet_is_not_in_the_picture(name: str) -> None:
 def test_hinges_go_down_one_after_the_other_with_glue_on_the_tab_that_stands() -> None:
     """The album: each tab is glued to the back of the tab before it, five millimetres further."""
     resolved = made("hinged-album")
-    placed = [stage.new for stage in stages_of(resolved, 3) if isinstance(stage, Placed)]
+    placed = [stage.new for stage in stages_of(resolved, 3) if isinstance(stage, PlacedStage)]
     assert placed == [(f"hinge_{number}",) for number in range(1, 7)]
     work = work_with(resolved, "hinge_3")
     tab = FaceKey("hinge_3", "left_tab")

@@ -187,7 +187,7 @@ def _first_free(canvas: Canvas, numbers: Sequence[Text]) -> Text:
 
 
 @dataclass(frozen=True)
-class Mark:
+class RunningMark:
     """Something at a distance along an edge: where it is on paper and what its label says.
 
     ``foot`` is how far inside the edge (negative) the line to it begins; 0 for the edge itself.
@@ -249,7 +249,7 @@ def spread(
     ]
 
 
-def are_apart(marks: Sequence[Mark]) -> bool:
+def are_apart(marks: Sequence[RunningMark]) -> bool:
     """Whether level labels of all marks fit side by side where they are."""
     halves = [text_width(mark.text, NUMBER_PT) / 2 + 0.7 for mark in marks]
     return all(
@@ -265,12 +265,14 @@ def running_depth(texts: Sequence[str], edge_is_level: bool, apart: bool) -> flo
     return _JOG_END + ABOVE + max(text_width(text, NUMBER_PT) for text in texts)
 
 
-def running_dimensions(canvas: Canvas, edge: Edge, datum: float, marks: Sequence[Mark]) -> None:
+def running_dimensions(
+    canvas: Canvas, edge: Edge, datum: float, marks: Sequence[RunningMark]
+) -> None:
     """Distances of all marks from one datum, on one line that starts with a small circle there.
 
     ``marks`` rise along the edge; the datum's own 0 is added here.
     """
-    rack = [Mark(datum, "0"), *marks]
+    rack = [RunningMark(datum, "0"), *marks]
     _running_line(canvas, edge, rack)
     if edge.is_level and are_apart(rack):
         for mark in rack:
@@ -285,7 +287,7 @@ def running_dimensions(canvas: Canvas, edge: Edge, datum: float, marks: Sequence
         _running_label(canvas, edge, mark, along, _JOG_END)
 
 
-def _running_line(canvas: Canvas, edge: Edge, rack: Sequence[Mark]) -> None:
+def _running_line(canvas: Canvas, edge: Edge, rack: Sequence[RunningMark]) -> None:
     first, last = rack[0].at, rack[-1].at
     line = (edge.place(first + 0.5, RUNNING_LINE), edge.place(last, RUNNING_LINE))
     canvas.strokes([line], Line.DIMENSION, "running dimension")
@@ -319,7 +321,7 @@ def cross(canvas: Canvas, centre: Place, reach: float, subject: str = "centre") 
     canvas.strokes(arms, Line.DIMENSION, subject)
 
 
-def _running_label(canvas: Canvas, edge: Edge, mark: Mark, along: float, out: float) -> None:
+def _running_label(canvas: Canvas, edge: Edge, mark: RunningMark, along: float, out: float) -> None:
     """A mark's distance beyond the end of its line, which leads from it aside where it has to go so
     far ``out``; along the line then, else level."""
     if mark.foot:
@@ -352,7 +354,7 @@ _LETTER = text_width("M", NUMBER_PT, bold=True) + 0.9
 
 
 def edge_letters(
-    canvas: Canvas, edge: Edge, marks: Sequence[Mark], low: float, high: float
+    canvas: Canvas, edge: Edge, marks: Sequence[RunningMark], low: float, high: float
 ) -> None:
     """Short bold letters outside an edge, each joined by a thin line to its mark."""
     size = _LETTER if edge.is_level else _PITCH

@@ -7,7 +7,7 @@ touches least of what is on the canvas.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from gatherfold.drawings.dimensions.dimensions import Span, dimension
@@ -47,24 +47,12 @@ def dimension_beside(
     base: Rect,
     edges: Sequence[EdgeName],
     text: str,
-    point: float | None = None,
-    avoid: Sequence[Rect] = (),
+    avoid: Sequence[Rect],
 ) -> None:
     """The distance from an edge of the base to the same of a piece, for one of some edges that do
-    equally well; within what is to be avoided, it would be taken for a distance of that.
-
-    Where it is that of a ``point``, a hole's centre, this is the point's place along the edge, and
-    an extension line leads from there to the dimension.
-    """
-    best, least = None, math.inf
-    for way in (way for edge in edges for way in _ways(own, base, edge, text, point)):
-        clutter = _clutter(canvas, way, own, avoid, least)
-        if clutter < least:
-            best, least = way, clutter
-        if clutter < _GOOD:
-            break
-    if best is not None:
-        dimension(canvas, best.span, best.feet, text, best.number)
+    equally well; within what is to be avoided, it would be taken for a distance of that."""
+    ways = (way for edge in edges for way in _ways(own, base, edge, text))
+    _draw_clearest(canvas, ways, own, avoid)
 
 
 def dimension_between(
@@ -75,8 +63,8 @@ def dimension_between(
     levels: tuple[float, float],
     base: Rect | None = None,
 ) -> None:
-    """The longer way from a place, or the edge of a ``base`` through it, to another, with its line
-    between two ``levels`` beside it."""
+    """The longer way from a place, or the edge of a ``base`` through it, to another, as a hole's
+    centre, with its line between two ``levels`` beside it, to which an extension line leads."""
     (x0, y0), (x1, y1) = start, end
     low, high = sorted(levels)
     side: EdgeName
@@ -84,10 +72,28 @@ def dimension_between(
         side, point, own = "left" if x0 < x1 else "right", y1, Rect(x1, low, x1, high)
     else:
         side, point, own = "bottom" if y0 < y1 else "top", x1, Rect(low, y1, high, y1)
-    dimension_beside(canvas, own, base or Rect(x0, y0, x0, y0), [side], text, point)
+    ways = _ways(own, base or Rect(x0, y0, x0, y0), side, text, point)
+    _draw_clearest(canvas, ways, own)
 
 
-def _ways(own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None) -> Iterator[_Way]:
+def _draw_clearest(
+    canvas: Canvas, ways: Iterable[_Way], own: Rect, avoid: Sequence[Rect] = ()
+) -> None:
+    """The way that touches least, or the first that is good enough; nothing if there is none."""
+    best, least = None, math.inf
+    for way in ways:
+        clutter = _clutter(canvas, way, own, avoid, least)
+        if clutter < least:
+            best, least = way, clutter
+        if clutter < _GOOD:
+            break
+    if best is not None:
+        dimension(canvas, best.span, best.feet, best.number.text, best.number)
+
+
+def _ways(
+    own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None = None
+) -> Iterator[_Way]:
     is_level, own_edge, base_edge = is_upright(edge), own.edge(edge), base.edge(edge)
     near, far = (own_edge, base_edge) if is_far(edge) else (base_edge, own_edge)
     if far - near < 0.05:

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.drawings.dimensions.dimensions import arrowhead, cross
 from gatherfold.drawings.dimensions.placing import dimension_between
 from gatherfold.drawings.fastening.ends import RibbonEnd, draw_ribbon_end, ribbon_end
-from gatherfold.drawings.fastening.section import Section, draw_section
+from gatherfold.drawings.fastening.section import StackSection, draw_section
 from gatherfold.drawings.fastening.setting import (
     Setting,
     fastening_words,
@@ -99,7 +99,7 @@ def fastening_scene(
     return canvas.scene(f"fastening-{fastening_key}", setting.fastening.source.title, told)
 
 
-def _section_of(setting: Setting, ribbon: RibbonEnd | None) -> Section:
+def _section_of(setting: Setting, ribbon: RibbonEnd | None) -> StackSection:
     """What the section beside the place shows."""
     fastening, words = setting.fastening, setting.wording
     sizes = {
@@ -111,7 +111,7 @@ def _section_of(setting: Setting, ribbon: RibbonEnd | None) -> Section:
     if ribbon is not None and ribbon.is_folded:
         # Where it lies behind the hole in the picture beside it.
         doubled_at = "left" if (ribbon.way[0] >= 0) == setting.from_front else "right"
-    return Section(
+    return StackSection(
         shape=fastening.source.fastener.section,
         head=head,
         end=end,

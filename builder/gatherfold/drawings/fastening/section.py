@@ -38,7 +38,7 @@ _WIDEST_BAR, _NARROWEST_BAR = 40.0, 22.0
 
 
 @dataclass(frozen=True)
-class Section:
+class StackSection:
     """What the section shows, in words: what lies at its top and at its bottom, what is ``held``
     under the head, if anything, and its layers.
 
@@ -77,7 +77,7 @@ class _Stack:
         return self.bars[-1].bottom
 
 
-def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
+def draw_section(canvas: Canvas, section: StackSection, caption: float) -> None:
     """Draw the section in the middle of the canvas, with a caption below it."""
     stack = _stack_of(canvas.frame, section, caption)
     for index, bar in enumerate(stack.bars):
@@ -98,7 +98,7 @@ def draw_section(canvas: Canvas, section: Section, caption: float) -> None:
             canvas.text(Text(words, stack.x, y, NOTE_PT, colour=GREY_TEXT))
 
 
-def _stack_of(frame: Rect, section: Section, caption: float) -> _Stack:
+def _stack_of(frame: Rect, section: StackSection, caption: float) -> _Stack:
     names = section.head, section.end, section.held, *section.layers
 
     def room_beside(size: float) -> float:
@@ -182,7 +182,9 @@ def _both_sides(subject: str, ring: Sequence[Place]) -> list[_Part]:
     return [(subject, [(side * x, y) for x, y in ring]) for side in (-1.0, 1.0)]
 
 
-def _labels(canvas: Canvas, section: Section, stack: _Stack, head_y: float, end: Place) -> None:
+def _labels(
+    canvas: Canvas, section: StackSection, stack: _Stack, head_y: float, end: Place
+) -> None:
     """Names on the right, level with what they name; head and legs are joined by a line."""
     x = stack.bars[0].right + _LABEL_GAP
 

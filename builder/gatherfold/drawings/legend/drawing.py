@@ -13,7 +13,7 @@ from fractions import Fraction
 from gatherfold.drawings.dimensions.dimensions import (
     CROSS_REACH,
     Edge,
-    Mark,
+    RunningMark,
     Span,
     cross,
     dimension,
@@ -173,7 +173,7 @@ def _tick(canvas: Canvas, x: float, y: float) -> None:
 
 
 def _running(canvas: Canvas, x: float, y: float) -> None:
-    marks = [Mark(x + 9.0, "3"), Mark(x + _SAMPLE - 2.0, "7")]
+    marks = [RunningMark(x + 9.0, "3"), RunningMark(x + _SAMPLE - 2.0, "7")]
     running_dimensions(canvas, Edge("bottom", y + 4.8), x + 1.0, marks)
 
 

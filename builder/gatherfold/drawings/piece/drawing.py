@@ -15,7 +15,7 @@ from gatherfold.drawings.dimensions.dimensions import (
     LETTERS_DEPTH,
     NUMBER_PT,
     Edge,
-    Mark,
+    RunningMark,
     Span,
     are_apart,
     dimension,
@@ -208,17 +208,17 @@ def _laid(
         return placed(2.0)
     texts = [units.number(r.at) for r in across]
     turned = placed(running_depth(texts, True, False))
-    if are_apart([Mark(turned.corner[0], "0"), *_marks(across, turned, units, "bottom")]):
+    if are_apart([RunningMark(turned.corner[0], "0"), *_marks(across, turned, units, "bottom")]):
         return placed(running_depth(texts, True, True))
     return turned
 
 
 def _marks(
     running: Sequence[_Running], laid: LaidPiece, units: UnitSystem, side: EdgeName
-) -> list[Mark]:
+) -> list[RunningMark]:
     start, scale = laid.corner[is_upright(side)], laid.scale
     return [
-        Mark(start + float(r.at) * scale, units.number(r.at), -float(r.inset) * scale)
+        RunningMark(start + float(r.at) * scale, units.number(r.at), -float(r.inset) * scale)
         for r in running
     ]
 
@@ -254,7 +254,9 @@ def _draw_dimensions(
     dimension(canvas, span, places, units.number(piece.height))
 
 
-def _draw_letters(canvas: Canvas, edge: Edge, letters: Sequence[Mark], box: Rect) -> bool | None:
+def _draw_letters(
+    canvas: Canvas, edge: Edge, letters: Sequence[RunningMark], box: Rect
+) -> bool | None:
     """Fold letters outside an edge; None if there are none, True if they spill past its ends.
 
     Where they spill, the extension lines of the overall size have to start beyond them.
@@ -274,10 +276,10 @@ def _foot(laid: LaidPiece, corner: CornerName) -> Place:
     return next((laid.place(at.x, at.y) for at in found), laid.box.corner(corner))
 
 
-def _letters(laid: LaidPiece, axis: Axis) -> list[Mark]:
+def _letters(laid: LaidPiece, axis: Axis) -> list[RunningMark]:
     start = laid.corner[not is_vertical(axis)]
     return [
-        Mark(start + float(at) * laid.scale, "".join(FOLD_LETTERS[k] for k in kinds))
+        RunningMark(start + float(at) * laid.scale, "".join(FOLD_LETTERS[k] for k in kinds))
         for at, kinds in folds_by_place(laid.piece.scores, axis).items()
     ]
 

@@ -13,12 +13,12 @@ from gatherfold.drawings.step.fastenings import kept_out
 from gatherfold.drawings.step.glue import glue_phrases
 from gatherfold.drawings.step.names import FLUSH_REMARKS, flush_remarks, loose_words
 from gatherfold.drawings.step.sections import section_of
-from gatherfold.drawings.step.view import View, Work
+from gatherfold.drawings.step.view import PicturedWork, View
 from gatherfold.drawings.step.words import side_words
 from gatherfold.work.putting import Way
 
 
-def title_words(work: Work, new: Sequence[str]) -> str:
+def title_words(work: PicturedWork, new: Sequence[str]) -> str:
     """What a drawing of new pieces, or of sections that are glued, is called."""
     wording, codes = work.wording, [work.pieces[key].code for key in new]
     if work.sections:
@@ -27,7 +27,7 @@ def title_words(work: Work, new: Sequence[str]) -> str:
     return wording.counted("draw_where", len(new), codes=wording.listed(codes))
 
 
-def caption_words(work: Work, keys: Sequence[str], remarks: Sequence[str]) -> list[str]:
+def caption_words(work: PicturedWork, keys: Sequence[str], remarks: Sequence[str]) -> list[str]:
     """The unit, once, the side seen, and what the hatches mean."""
     wording = work.wording
     new = [work.pieces[key] for key in keys]
@@ -63,7 +63,7 @@ def remarks_on(view: View, unseen: Sequence[str]) -> list[str]:
     return [*remarks, *(wording.phrase(name) for name in flush_remarks(view))]
 
 
-def _prints_up(work: Work, keys: Sequence[str]) -> Iterator[str]:
+def _prints_up(work: PicturedWork, keys: Sequence[str]) -> Iterator[str]:
     """Which print of the new pieces of two-sided paper is seen, each print once."""
     wording = work.wording
     codes: dict[str, dict[str, None]] = {}

@@ -58,7 +58,7 @@ def _dimension_strip(canvas: Canvas, view: View, key: str, host: SeenPiece) -> N
         begin, end = own.edge(side), base.edge(opposite(side))
         beyond = own._replace(**{side: min(begin, end) if is_far(side) else max(begin, end)})
         avoid = _neighbours(view, laid, host)
-        dimension_beside(canvas, beyond, own, [side], text, avoid=avoid)
+        dimension_beside(canvas, beyond, own, [side], text, avoid)
 
 
 def _measured(piece: ResolvedPiece, laid: SeenPiece, host: SeenPiece) -> tuple[Rect, Rect]:
@@ -116,7 +116,7 @@ def _dimension_place(canvas: Canvas, view: View, key: str, host: SeenPiece) -> N
             distance = view.work.wording.phrase(_ways_of(sides), distance=distance)
         # An edge beyond the window is not there to be measured from.
         sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
-        dimension_beside(canvas, own, base, sides, distance, avoid=others)
+        dimension_beside(canvas, own, base, sides, distance, others)
 
 
 def _notches(view: View, host: SeenPiece) -> list[Rect]:

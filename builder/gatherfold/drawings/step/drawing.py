@@ -24,8 +24,8 @@ from gatherfold.drawings.step.fastenings import dash_set_end, draw_set_end, set_
 from gatherfold.drawings.step.glue import glue_on, hatch_glue, mark_on_edge
 from gatherfold.drawings.step.names import write_names
 from gatherfold.drawings.step.sections import draw_sections
-from gatherfold.drawings.step.stages import Glued, Placed
-from gatherfold.drawings.step.view import View, Work, groups_of, view_of, work_at
+from gatherfold.drawings.step.stages import GluedStage, PlacedStage
+from gatherfold.drawings.step.view import PicturedWork, View, groups_of, view_of, work_at
 from gatherfold.drawings.step.words import equivalent
 from gatherfold.drawings.views.seen_pieces import SeenPiece, rings_of, runs_within
 from gatherfold.drawings.views.sight import dash_hidden
@@ -38,7 +38,7 @@ _Group = Sequence[str]
 
 
 def stage_scenes(
-    resolved: ResolvedDesign, stage: Placed | Glued, max_width: float, max_height: float
+    resolved: ResolvedDesign, stage: PlacedStage | GluedStage, max_width: float, max_height: float
 ) -> tuple[Scene, ...]:
     """The scene of a stage, or several with fewer new pieces in each where that makes them much
     larger."""
@@ -51,7 +51,7 @@ def stage_scenes(
     return tuple(scenes)
 
 
-def _batches(work: Work, frame: Rect) -> list[list[_Group]]:
+def _batches(work: PicturedWork, frame: Rect) -> list[list[_Group]]:
     """The groups of new pieces two by two if that draws them worthwhile larger, else all as one."""
     groups = groups_of(work)
     pairs: list[list[_Group]] = [[*groups[i : i + 2]] for i in range(0, len(groups), 2)]
@@ -60,11 +60,11 @@ def _batches(work: Work, frame: Rect) -> list[list[_Group]]:
     return pairs if is_larger else [[work.new]]
 
 
-def _smallest_scale(work: Work, groups: Sequence[_Group], frame: Rect) -> float:
+def _smallest_scale(work: PicturedWork, groups: Sequence[_Group], frame: Rect) -> float:
     return min(view.mapping.scale for view, _ in _panels(work, groups, frame))
 
 
-def _panels(work: Work, groups: Sequence[_Group], frame: Rect) -> list[tuple[View, Rect]]:
+def _panels(work: PicturedWork, groups: Sequence[_Group], frame: Rect) -> list[tuple[View, Rect]]:
     """A view of each group, side by side."""
     panel = frame._replace(right=frame.right / len(groups))
     return [
@@ -74,7 +74,7 @@ def _panels(work: Work, groups: Sequence[_Group], frame: Rect) -> list[tuple[Vie
 
 
 def _scene(
-    resolved: ResolvedDesign, stage: Placed | Glued, groups: Sequence[_Group], frame: Rect
+    resolved: ResolvedDesign, stage: PlacedStage | GluedStage, groups: Sequence[_Group], frame: Rect
 ) -> Scene:
     """Draw groups of new pieces, the last of their stage."""
     work, new = work_at(resolved, stage), [*chain(*groups)]

@@ -27,7 +27,7 @@ from gatherfold.drawings.step.glue import (
     small_contacts,
 )
 from gatherfold.drawings.step.sections import section_of
-from gatherfold.drawings.step.view import View, Work, edge_on_paper
+from gatherfold.drawings.step.view import PicturedWork, View, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within, rings_of
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
@@ -112,23 +112,21 @@ def _sections_named(canvas: Canvas, view: View) -> Iterator[Mark]:
     """The sections that are glued, and those folded in before them; of tabs, which have no names of
     their own, and of very many sections the piece alone."""
     work = view.work
-    hatches = [shape for laid in view.stack for shape in hatched(view, laid)]
-    strips = [bounding(ring) for shape in hatches for ring in rings_of(shape)]
     pieces = [view.work.pieces[key] for key in work.new]
     tabs = {FaceKey(piece.key, tab.name) for piece in pieces for tab in piece.source.tabs}
     if len(work.sections) > _MOST_NAMES or not tabs.isdisjoint(work.sections):
         laid = max(work.parts(work.new[0]), key=lambda each: each.shown.area)
-        yield _section_named(canvas, view, laid, view.rect(laid), [named(laid.piece)], strips)
+        yield _section_named(canvas, view, laid, view.rect(laid), [named(laid.piece)])
     else:
         for section in (section_of(view, key) for key in work.sections):
             laid, face = section.laid, face_words(section.key.face)
             texts = [f"{named(laid.piece)} ({face})", f"{laid.piece.code} {face}", face]
-            yield _section_named(canvas, view, laid, section.box, texts, strips)
+            yield _section_named(canvas, view, laid, section.box, texts)
     for laid in view.stack:
         if not laid.shown.is_empty and set(laid.keys) & set(work.folded):
             words = view.work.wording
             text = words.phrase("draw_folded_in", section=face_words(laid.faces[0]))
-            yield _section_named(canvas, view, laid, view.rect(laid), [text], [], _THERE)
+            yield _section_named(canvas, view, laid, view.rect(laid), [text], _THERE)
 
 
 def _section_named(
@@ -137,11 +135,12 @@ def _section_named(
     laid: SeenPiece,
     box: Rect,
     texts: Sequence[str],
-    strips: Sequence[Rect],
     look: Look = _NEW,
 ) -> Mark:
     """A name within a box of a part, clear of what lies over it and of strips of glue, else beside
     the work."""
+    hatches = (shape for each in view.stack for shape in hatched(view, each))
+    strips = [bounding(ring) for shape in hatches for ring in rings_of(shape)]
     within = inside(box, texts, look, clear_of=[*strips, *view.covers(laid)])
     rest = [view.rect(other) for other in view.stack if other.piece is not laid.piece]
     places = places_within(view.shown(laid).intersection(Polygon(box.ring))) or [box.centre]
@@ -206,13 +205,13 @@ def _folded_pieces(view: View, laid: SeenPiece) -> list[ResolvedPiece]:
     return list(folded.values()) if shown - {laid.piece.key} and len(folded) > 1 else []
 
 
-def loose_words(work: Work, piece: ResolvedPiece, name: str) -> str:
+def loose_words(work: PicturedWork, piece: ResolvedPiece, name: str) -> str:
     """How a piece is held that gets no glue."""
     dry = work.wording.phrase("draw_no_glue")
     return f"{name}: {_held_words(work, piece)}, {dry}"
 
 
-def _held_words(work: Work, piece: ResolvedPiece) -> str:
+def _held_words(work: PicturedWork, piece: ResolvedPiece) -> str:
     """``slides in``, ``turns on the brad``, ``loose``."""
     wording = work.wording
     if piece.is_in_pocket:

@@ -16,7 +16,7 @@ from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.motion.drawing import motion_scene
 from gatherfold.drawings.motion.movements import Movements
 from gatherfold.drawings.step.drawing import stage_scenes
-from gatherfold.drawings.step.stages import Glued, Placed, Stage, stages_of
+from gatherfold.drawings.step.stages import GluedStage, PlacedStage, Stage, stages_of
 from gatherfold.drawings.views.ribbons import goes_round_work
 from gatherfold.model.design import Step
 from gatherfold.resolve.resolved import ResolvedDesign
@@ -50,9 +50,9 @@ def _scenes_of(
     placed = count(1)
     for stage in stages:
         match stage:
-            case Placed() | Glued():
+            case PlacedStage() | GluedStage():
                 for scene in stage_scenes(resolved, stage, *joining):
-                    own = next(placed) if isinstance(stage, Placed) else scene.key
+                    own = next(placed) if isinstance(stage, PlacedStage) else scene.key
                     yield f"step-{number}-{own}", scene
             case Movements():
                 yield f"step-{number}-{stage.key}", motion_scene(stage, *joining)

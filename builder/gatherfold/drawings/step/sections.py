@@ -43,7 +43,7 @@ _LONGEST_REACH = 16.0
 
 
 @dataclass(frozen=True, eq=False)
-class Section:
+class GluedSection:
     """A section that is glued: the part that shows it, its ``box`` on paper, and the fold that it
     turns on, as that is seen, where it shows flat."""
 
@@ -54,18 +54,18 @@ class Section:
     seen_as: Fold | None = None
 
 
-def section_of(view: View, key: FaceKey) -> Section:
+def section_of(view: View, key: FaceKey) -> GluedSection:
     """A section of a piece as a view shows it."""
     laid = view.work.with_face(key)
     if laid is None:
         laid = view.work.parts(key.piece)[-1]
-        return Section(key, laid, view.mapping.rect(laid.extent))
+        return GluedSection(key, laid, view.mapping.rect(laid.extent))
     box = view.mapping.rect(laid.face_rect(key.face))
     creases = view.work.assembly.creases.values()
     sides = [{crease.staying.face, key.face} for crease in creases if crease.hanging == key]
     fold = next((score for score in laid.piece.scores if set(score.sides) in sides), None)
     seen_as = fold.fold_seen(laid.faces_front == view.work.from_front) if fold else None
-    return Section(key, laid, box, fold, seen_as)
+    return GluedSection(key, laid, box, fold, seen_as)
 
 
 def draw_sections(canvas: Canvas, view: View) -> None:
@@ -78,7 +78,7 @@ def draw_sections(canvas: Canvas, view: View) -> None:
             _draw_arrow(canvas, view, section, section.fold)
 
 
-def _dimension_seam(canvas: Canvas, view: View, section: Section) -> None:
+def _dimension_seam(canvas: Canvas, view: View, section: GluedSection) -> None:
     """How long one strip is and how far from the fold it begins, beside the work."""
     units, fold, laid = view.work.units, section.fold, section.laid
     seams = [seam for seam in laid.piece.seams if seam.section == section.key.face]
@@ -103,7 +103,7 @@ def _dimension_seam(canvas: Canvas, view: View, section: Section) -> None:
         dimension_between(canvas, start, end, text, (level + out, level + 2 * out))
 
 
-def _draw_arrow(canvas: Canvas, view: View, section: Section, fold: Score) -> None:
+def _draw_arrow(canvas: Canvas, view: View, section: GluedSection, fold: Score) -> None:
     """Over the fold, from the section to what it is folded over; round its far edge, and dashed
     behind it, where it folds away from the viewer."""
     box, goes_away = section.box, section.seen_as == "mountain"
@@ -131,7 +131,7 @@ def _draw_arrow(canvas: Canvas, view: View, section: Section, fold: Score) -> No
 
 
 def _clear_hatching(
-    canvas: Canvas, view: View, section: Section, runs: Sequence[Sequence[Place]]
+    canvas: Canvas, view: View, section: GluedSection, runs: Sequence[Sequence[Place]]
 ) -> None:
     """White round an arrow where it lies over the hatching of a section."""
     arrow = unary_union([LineString(run) for run in runs]).buffer(_WHITE)

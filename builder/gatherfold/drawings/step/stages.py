@@ -31,7 +31,7 @@ _REMEMBERED = 64
 
 
 @dataclass(frozen=True, eq=False)
-class Placed:
+class PlacedStage:
     """Pieces that go down together on one assembly, with the glue of each and the look at them."""
 
     placings: tuple[Placing, ...]
@@ -68,7 +68,7 @@ class Placed:
         """What comes with each piece."""
         return {placing.piece: came_with(placing) for placing in self.placings}
 
-    def part(self, shown: Sequence[str]) -> Placed:
+    def part(self, shown: Sequence[str]) -> PlacedStage:
         """The stage when only some of its pieces are placed."""
         if set(self.new) <= set(shown):
             return self
@@ -79,7 +79,7 @@ class Placed:
 
 
 @dataclass(frozen=True, eq=False)
-class Glued:
+class GluedStage:
     """Sections that are glued as they close: the assembly when the glue is put on, and its areas.
 
     ``folded`` are the faces that the step has closed before, ``turns`` all that it closes.
@@ -101,12 +101,12 @@ class Glued:
         """The pieces that they are sections of, each as it came: alone."""
         return {section.piece: frozenset([section.piece]) for section in self.sections}
 
-    def part(self, shown: Sequence[str]) -> Glued:
+    def part(self, shown: Sequence[str]) -> GluedStage:
         """The stage itself: its sections are shown together."""
         return self
 
 
-Stage = Placed | Glued | Movements
+Stage = PlacedStage | GluedStage | Movements
 
 
 def came_with(placing: Placing) -> frozenset[str]:
@@ -150,15 +150,15 @@ def movements_left(resolved: ResolvedDesign) -> tuple[Movements, ...]:
 def _place(stages: list[Stage], resolved: ResolvedDesign, moment: Moment, placing: Placing) -> None:
     """Put a placing in the latest stage that it can share, or in a new one."""
     piece = resolved.pieces[placing.piece]
-    placed = Placed((placing,), _glue(moment.bonds), look_of(piece, placing))
+    placed = PlacedStage((placing,), _glue(moment.bonds), look_of(piece, placing))
     own = came_with(placing)
     between: set[str] = set()
     for index in reversed(range(len(stages))):
         stage = stages[index]
-        if not isinstance(stage, Placed):
+        if not isinstance(stage, PlacedStage):
             break
         if _can_share(stage, placed) and not _are_joined(resolved, own, stage.came):
-            stages[index] = Placed(
+            stages[index] = PlacedStage(
                 (*stage.placings, placing), (*stage.bonds, *placed.bonds), stage.look
             )
             return
@@ -184,7 +184,7 @@ def look_of(piece: ResolvedPiece, placing: Placing) -> Look:
     return Look(0, 1) if look.axis == 1 else Look(1, -1)
 
 
-def _can_share(stage: Placed, placed: Placed) -> bool:
+def _can_share(stage: PlacedStage, placed: PlacedStage) -> bool:
     """Whether a piece goes down together with others: on the same side of what they go on, held in
     the same way, and clear of where they go."""
     (placing,) = placed.placings
@@ -210,7 +210,7 @@ def _are_joined(resolved: ResolvedDesign, own: frozenset[str], others: frozenset
     )
 
 
-def _hides(placing: Placing, stage: Placed) -> bool:
+def _hides(placing: Placing, stage: PlacedStage) -> bool:
     """Whether something placed lies over what a stage has placed, or under it, as it is seen."""
     own = came_with(placing)
     flat = [p for p in placing.put.after.plates.values() if p.axis == stage.look.axis]
@@ -231,7 +231,9 @@ def _join_further(stages: list[Stage], moment: Moment) -> None:
     """Further joins that meet as a piece is laid down are glued with it."""
     for index in reversed(range(len(stages))):
         stage = stages[index]
-        if isinstance(stage, Placed) and any(b.first in stage.after.plates for b in moment.bonds):
+        if isinstance(stage, PlacedStage) and any(
+            b.first in stage.after.plates for b in moment.bonds
+        ):
             bonds = [b for b in _glue(moment.bonds) if stage.after.plates.keys() >= {*b.faces}]
             stages[index] = replace(stage, bonds=(*stage.bonds, *bonds))
             return
@@ -246,7 +248,9 @@ def _turns_for(turns: Sequence[Turn], moment: Moment) -> tuple[Turn, ...]:
     return own if any({bond.first, bond.second} & moved for bond in joined) else ()
 
 
-def _glued(resolved: ResolvedDesign, moment: Moment, turns: tuple[Turn, ...]) -> Iterator[Glued]:
+def _glued(
+    resolved: ResolvedDesign, moment: Moment, turns: tuple[Turn, ...]
+) -> Iterator[GluedStage]:
     """A stage for what is glued at one time and seen from one side."""
     areas = [(_begin(resolved, area, turns), area) for area in
              glue_areas(moment.assembly, _glue(moment.bonds))]  # fmt: skip
@@ -269,7 +273,7 @@ def _glued(resolved: ResolvedDesign, moment: Moment, turns: tuple[Turn, ...]) ->
         shown = kept or tuple(own)
         sections = {area.face for area in shown}
         folded = dict.fromkeys(t.fold.face for t in turns[:begin] if t.fold.face not in sections)
-        yield Glued(state, shown, look, tuple(folded), turns)
+        yield GluedStage(state, shown, look, tuple(folded), turns)
 
 
 def _begin(resolved: ResolvedDesign, area: GlueArea, turns: Sequence[Turn]) -> int:

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.drawings.kernel.plane import Mapping as PaperMapping
 from gatherfold.drawings.kernel.plane import Place, Rect, around, bounding, fitted
 from gatherfold.drawings.kernel.wording import words_of
-from gatherfold.drawings.step.stages import Glued, Placed
+from gatherfold.drawings.step.stages import GluedStage, PlacedStage
 from gatherfold.drawings.views.seen_pieces import (
     EdgeOn,
     SeenPiece,
@@ -63,7 +63,7 @@ _LEVEL = 0.01
 
 
 @dataclass(frozen=True, eq=False)
-class Work:
+class PicturedWork:
     """One moment of the work, the farthest first: all that has been joined, and what is new.
 
     ``came`` is what comes with each new piece: it and all that is on it already; ``look`` is how
@@ -211,12 +211,12 @@ class Work:
 
 
 @lru_cache(maxsize=_REMEMBERED)
-def work_at(resolved: ResolvedDesign, stage: Placed | Glued) -> Work:
+def work_at(resolved: ResolvedDesign, stage: PlacedStage | GluedStage) -> PicturedWork:
     """The work of a stage as it is drawn."""
-    return _placed(resolved, stage) if isinstance(stage, Placed) else _glued(resolved, stage)
+    return _placed(resolved, stage) if isinstance(stage, PlacedStage) else _glued(resolved, stage)
 
 
-def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
+def _glued(resolved: ResolvedDesign, stage: GluedStage) -> PicturedWork:
     """The work when sections are glued: new is what they are sections of."""
     flat = turned_to_viewer(stage.before, stage.look, stage.sections[0])
     rest = frozenset(key for key in stage.before.plates if key.piece not in stage.came_by)
@@ -229,14 +229,17 @@ def _glued(resolved: ResolvedDesign, stage: Glued) -> Work:
 
 
 def _work(
-    resolved: ResolvedDesign, stage: Placed | Glued, flat: Assembly, glue: tuple[GlueArea, ...]
-) -> Work:
+    resolved: ResolvedDesign,
+    stage: PlacedStage | GluedStage,
+    flat: Assembly,
+    glue: tuple[GlueArea, ...],
+) -> PicturedWork:
     scale, new = work_of(resolved).scale, tuple(stage.came_by)
     stack, edges = seen(resolved.pieces, flat, scale, is_from_front(stage.look))
-    return Work(resolved, flat, stack, edges, new, stage.came_by, stage.look, glue, scale)
+    return PicturedWork(resolved, flat, stack, edges, new, stage.came_by, stage.look, glue, scale)
 
 
-def _placed(resolved: ResolvedDesign, stage: Placed) -> Work:
+def _placed(resolved: ResolvedDesign, stage: PlacedStage) -> PicturedWork:
     """The work with what is placed in its place, or on its way there."""
     there = frozenset(key for key in stage.after.plates if key.piece in stage.pieces)
     after = with_faces(stage.after, there)
@@ -273,7 +276,7 @@ def _is_closed(assembly: Assembly) -> bool:
     return any(assembly.angle(fold) and not assembly.is_locked(fold) for fold in assembly.creases)
 
 
-def _cleared(assembly: Assembly, stage: Placed) -> Assembly:
+def _cleared(assembly: Assembly, stage: PlacedStage) -> Assembly:
     """The assembly without what stands between the viewer and the place of work."""
     flat = [plate for plate in assembly.plates.values() if plate.axis == 2]
     towards = 1 if is_from_front(stage.look) else -1
@@ -306,7 +309,7 @@ class View:
     """A work with the mapping to paper of the part shown; ``labelled`` are the new pieces that
     this view speaks of, ``window`` is its part of the paper."""
 
-    work: Work
+    work: PicturedWork
     labelled: frozenset[str]
     mapping: PaperMapping
     window: Rect
@@ -373,7 +376,7 @@ def _legible(ring: Sequence[Place]) -> tuple[Place, ...]:
     return tuple((x0 + share * (x - x0), y0 + share * (y - y0)) for x, y in ring)
 
 
-def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:
+def groups_of(work: PicturedWork) -> tuple[tuple[str, ...], ...]:
     """New pieces that belong together: those that lie on one present piece."""
     if work.sections:
         return (work.new,)
@@ -384,7 +387,7 @@ def groups_of(work: Work) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(group) for group in groups.values())
 
 
-def edge_in_model(work: Work, key: str, edge: EdgeName) -> EdgeName:
+def edge_in_model(work: PicturedWork, key: str, edge: EdgeName) -> EdgeName:
     """Which side in the flat work the ``edge`` is that a piece's offset runs from.
 
     Offsets read in the host's own frame, as seen from its back for a piece ``on_back`` of it.
@@ -399,7 +402,7 @@ def edge_on_paper(view: View, key: str, edge: EdgeName) -> EdgeName:
     return view.on_view(edge_in_model(view.work, key, edge))
 
 
-def dimensioned_edges(work: Work, key: str) -> tuple[tuple[EdgeName, ...], ...]:
+def dimensioned_edges(work: PicturedWork, key: str) -> tuple[tuple[EdgeName, ...], ...]:
     """The edges to measure a piece's place from; each group holds edges that do equally well.
 
     An even reveal needs one of four, centring one of two, a flush edge none, nor does the edge
@@ -439,7 +442,7 @@ def measured_edge(piece: ResolvedPiece, edge: EdgeName) -> EdgeName:
     return edge
 
 
-def focus_of(work: Work, keys: Sequence[str]) -> Rect:
+def focus_of(work: PicturedWork, keys: Sequence[str]) -> Rect:
     """The part of the work to show: these pieces, the host edges they are measured from and
     something round them; or everything, when that is nearly all of it."""
     needed = around(rect for key in keys for rect in _needed(work, key))
@@ -451,7 +454,7 @@ def focus_of(work: Work, keys: Sequence[str]) -> Rect:
     return focus
 
 
-def _needed(work: Work, key: str) -> list[Rect]:
+def _needed(work: PicturedWork, key: str) -> list[Rect]:
     laid = work.laid(key)
     host = work.host_of(key)
     rects = [part.extent for part in work.parts(key)]
@@ -476,7 +479,7 @@ def _room_in(frame: Rect) -> Rect:
     )
 
 
-def view_of(work: Work, keys: Sequence[str], frame: Rect) -> View:
+def view_of(work: PicturedWork, keys: Sequence[str], frame: Rect) -> View:
     """The part of the work round some new pieces, as large as it fits in a frame; as much of their
     hosts as there is still room for is shown too; of what would come out so narrow that nothing
     could be seen on it, one end.  All of the work where sections are glued."""
@@ -487,7 +490,7 @@ def view_of(work: Work, keys: Sequence[str], frame: Rect) -> View:
     return _fitted(work, keys, focus, room)
 
 
-def _legible_part(work: Work, keys: Sequence[str], room: Rect) -> Rect:
+def _legible_part(work: PicturedWork, keys: Sequence[str], room: Rect) -> Rect:
     """The focus on new pieces; where they are all long and very narrow at its scale, so much of it
     from their far end that they come out broad enough."""
     focus = focus_of(work, keys)
@@ -517,12 +520,12 @@ def _scale_of(focus: Rect, room: Rect) -> float:
 _NARROW, _LONG, _BROAD, _LEAST_LONG = 2.2, 6.0, 5.0, 3.0
 
 
-def _fitted(work: Work, keys: Sequence[str], focus: Rect, room: Rect) -> View:
+def _fitted(work: PicturedWork, keys: Sequence[str], focus: Rect, room: Rect) -> View:
     mapping = fitted(focus, room, 1.0, mirrored=not work.from_front)
     return View(work, frozenset(keys), mapping, mapping.rect(focus))
 
 
-def _with_hosts(work: Work, keys: Sequence[str], focus: Rect, room: Rect) -> Rect:
+def _with_hosts(work: PicturedWork, keys: Sequence[str], focus: Rect, room: Rect) -> Rect:
     """The focus widened to the whole hosts, on each axis where that costs no scale."""
     scale = _scale_of(focus, room)
     hosts = [host.extent for key in keys if (host := work.host_of(key)) is not None]

@@ -13,7 +13,7 @@ from gatherfold.drawings.kernel.wording import (
     spoken_size,
     words_in,
 )
-from gatherfold.drawings.step.view import Work, measured_edge
+from gatherfold.drawings.step.view import PicturedWork, measured_edge
 from gatherfold.geometry import AXES, CORNERS, EDGES_BY_AXIS, EdgeName, ends_across, is_vertical
 from gatherfold.lengths import UnitSystem
 from gatherfold.resolve.resolved import ResolvedPiece
@@ -23,7 +23,7 @@ from gatherfold.work.glue_areas import GlueArea
 from gatherfold.work.putting import Way
 
 
-def equivalent(work: Work, new: Sequence[str]) -> str:
+def equivalent(work: PicturedWork, new: Sequence[str]) -> str:
     """The side seen; where each new piece goes, or what is folded in already; and where the glue
     runs and where it begins."""
     wording, sentences = work.wording, [*_side_sentence(work)]
@@ -45,7 +45,7 @@ def equivalent(work: Work, new: Sequence[str]) -> str:
     return " ".join(sentences)
 
 
-def side_words(work: Work) -> str:
+def side_words(work: PicturedWork) -> str:
     """What a drawing shows: the work closed, its front or its back, or what stands or lies nearest
     to the viewer."""
     wording = work.wording
@@ -56,14 +56,14 @@ def side_words(work: Work) -> str:
     return wording.phrase("draw_from_front" if work.from_front else "draw_from_behind")
 
 
-def _side_sentence(work: Work) -> Iterator[str]:
+def _side_sentence(work: PicturedWork) -> Iterator[str]:
     """The side that a drawing shows, where that is not the front."""
     if work.is_closed or work.nearest is not None or not work.from_front:
         words = side_words(work)
         yield f"{words[:1].upper()}{words[1:]}."
 
 
-def _glue_sentences(work: Work, area: GlueArea) -> Iterator[str]:
+def _glue_sentences(work: PicturedWork, area: GlueArea) -> Iterator[str]:
     """Its seams, or what it is glued to."""
     wording, units = work.wording, work.units
     face = face_words(area.face.face)
@@ -90,7 +90,7 @@ def _glue_sentences(work: Work, area: GlueArea) -> Iterator[str]:
             yield wording.phrase("draw_section_glued", section=face, others=others)
 
 
-def _face_in_full(work: Work, key: FaceKey) -> str:
+def _face_in_full(work: PicturedWork, key: FaceKey) -> str:
     """A face with its piece, or that alone where it has no other."""
     place = named(work.pieces[key.piece])
     if key.face == "face":
@@ -98,7 +98,7 @@ def _face_in_full(work: Work, key: FaceKey) -> str:
     return work.wording.phrase("draw_face_of", face=face_words(key.face), piece=place)
 
 
-def _placing_sentence(work: Work, piece: ResolvedPiece) -> str:
+def _placing_sentence(work: PicturedWork, piece: ResolvedPiece) -> str:
     placement, units = piece.source.placement, work.units
     wording = words_in(units)
     size = spoken_size(units, piece.width, piece.height)
@@ -125,7 +125,7 @@ def _placing_sentence(work: Work, piece: ResolvedPiece) -> str:
     )
 
 
-def _sliding_sentence(work: Work, piece: ResolvedPiece, place: str) -> str:
+def _sliding_sentence(work: PicturedWork, piece: ResolvedPiece, place: str) -> str:
     """What goes into a pocket, folded shut if it folds."""
     wording = work.wording
     host = piece.source.placement.host if piece.source.placement is not None else ""
