@@ -13,7 +13,7 @@ from itertools import chain
 
 from gatherfold.drawings.kernel.break_lines import break_off
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Rect, clipped_run
+from gatherfold.drawings.kernel.plane import Place, Rect, clipped_run
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from gatherfold.drawings.kernel.wrapping import draw_caption
@@ -28,11 +28,13 @@ from gatherfold.drawings.step.stages import GluedStage, PlacedStage
 from gatherfold.drawings.step.view import PicturedWork, View, groups_of, view_of, work_at
 from gatherfold.drawings.step.words import equivalent
 from gatherfold.drawings.views.seen_pieces import SeenPiece, rings_of, runs_within
-from gatherfold.drawings.views.sight import dash_hidden
+from gatherfold.drawings.views.sight import COINCIDENT, covered_runs
 from gatherfold.resolve.resolved import ResolvedDesign
 
 #: How much larger panels have to be before the work is shown in parts.
 _WORTHWHILE = 1.3
+#: A dashed stretch shorter than this on paper says nothing.
+_SHORTEST = 0.3
 #: New pieces that are shown together.
 _Group = Sequence[str]
 
@@ -133,7 +135,7 @@ def _draw_stack(canvas: Canvas, view: View) -> None:
         if end.ribbon is not None:
             draw_set_end(canvas, view, end)
     _draw_edges(canvas, view)
-    dash_hidden(canvas, view)
+    _dash_hidden(canvas, view)
     for end in ends:
         dash_set_end(canvas, view, end)
 
@@ -151,6 +153,38 @@ def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     for score, run in laid.score_runs():
         fold = score.fold_seen(laid.faces_front == view.work.from_front)
         canvas.strokes(runs_within(view.mapping.ring(run), shown), looks[fold], "score")
+
+
+def _dash_hidden(canvas: Canvas, view: View) -> None:
+    """Dashes for new pieces under what is there, and for faces that new ones are laid on."""
+    for laid in view.stack:
+        if view.is_new(laid):
+            covers = [
+                item
+                for item in view.later(laid)
+                if item.piece.key != laid.piece.key
+                and (not view.is_bold(item.piece.key) or laid.shown.is_empty)
+            ]
+            _dash(canvas, view, laid, view.rings(laid)[0], covers)
+    for key in view.new:
+        host = view.work.host_of(key)
+        if host is not None:
+            own = [item for item in view.later(host) if view.is_bold(item.piece.key)]
+            face = view.mapping.shape(host.face_shape(view.work.pieces[key].host_face))
+            for ring in rings_of(face)[:1]:
+                _dash(canvas, view, host, ring, own)
+
+
+def _dash(
+    canvas: Canvas, view: View, laid: SeenPiece, ring: Sequence[Place], covers: Sequence[SeenPiece]
+) -> None:
+    """The stretches of a ring on paper that lie under a cover."""
+    outlines = [view.mapping.shape(item.outline) for item in covers]
+    window = view.window.grown(0.001)
+    runs = covered_runs(ring, outlines, COINCIDENT * view.mapping.scale, _SHORTEST)
+    canvas.strokes(
+        [r for run in runs for r in clipped_run(run, window)], Line.HIDDEN, laid.piece.key
+    )
 
 
 def _draw_edges(canvas: Canvas, view: View) -> None:
