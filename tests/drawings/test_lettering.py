@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.drawings.kernel.lettering import capital_height, centred_text, text_rect, text_width
+from gatherfold.drawings.kernel.lettering import capital_height, text_rect, text_width
 from gatherfold.drawings.kernel.scene import Text
+from gatherfold.drawings.labels.placings import Look
 from gatherfold.lengths import IMPERIAL_UNITS
 from tests.drawings.samples import inches
 
@@ -27,7 +28,7 @@ def test_rotated_text_stands_upright() -> None:
 
 
 def test_capitals_are_centred() -> None:
-    rect = text_rect(centred_text("B3", 10, 10, 9, bold=True))
+    rect = text_rect(Look(9, bold=True).at("B3", 10, 10))
     assert rect.centre == pytest.approx((10, 10), abs=0.06)
     assert rect.height == pytest.approx(capital_height(9), abs=0.12)
 

@@ -200,25 +200,6 @@ def figure(scene: Scene) -> Figure:
     )
 
 
-_BY_LINE = {
-    Line.VISIBLE: "visible",
-    Line.FAINT: "visible",
-    Line.CUT: "cut_number",
-    Line.VALLEY: "valley",
-    Line.EXISTING_VALLEY: "valley",
-    Line.SEEN_VALLEY: "valley",
-    Line.MOUNTAIN: "mountain",
-    Line.EXISTING_MOUNTAIN: "mountain",
-    Line.SEEN_MOUNTAIN: "mountain",
-    Line.EXISTING: "existing",
-    Line.HIDDEN: "hidden",
-    Line.PATH: "path",
-    Line.CENTRE: "centre",
-    Line.LEADER: "leader",
-    Line.GLUE: "glue",
-    Line.KEEP_OFF: "keep_off",
-    Line.PATTERN: "two_sides",
-}
 _BY_SUBJECT = {
     "arrow": "fold_arrow",
     "break": "wavy",
@@ -253,5 +234,4 @@ def signs_of(scene: Scene) -> frozenset[str]:
 def _signs_of_strokes(strokes: Strokes) -> set[str]:
     if strokes.subject.startswith(_MOTIF):
         return {"motif"}
-    by_line, by_subject = _BY_LINE.get(strokes.line), _BY_SUBJECT.get(strokes.subject)
-    return {name for name in (by_line, by_subject) if name is not None}
+    return {strokes.line.sign, _BY_SUBJECT.get(strokes.subject, "")} - {""}

@@ -163,23 +163,6 @@ def inked_rect(text: Text) -> Rect:
     return text_rect(text).grown(BOX_MARGIN) if text.boxed else text_rect(text)
 
 
-def centred_text(
-    text: str,
-    x: float,
-    y: float,
-    size_pt: float,
-    *,
-    rotation: int = 0,
-    bold: bool = False,
-    boxed: bool = False,
-    colour: str = "#000000",
-) -> Text:
-    """Lettering whose capitals are centred on (x, y)."""
-    drop = capital_height(size_pt) / 2
-    dx, dy = (0.0, -drop) if rotation == 0 else (drop, 0.0)
-    return Text(text, x + dx, y + dy, size_pt, "middle", rotation, bold, boxed, colour)
-
-
 def level_text(
     text: str,
     x: float,

@@ -43,34 +43,39 @@ class LineLook:
 
 _VALLEY = (2.4, 1.2)
 _MOUNTAIN = (4.2, 0.9, 0.4, 0.9, 0.4, 0.9)
+_GREY_VALLEY = LineLook(0.35, GREY_LINE, _VALLEY)
+_GREY_MOUNTAIN = LineLook(0.35, GREY_LINE, _MOUNTAIN)
+_FINE_VALLEY = LineLook(0.25, BLACK, _VALLEY)
+_FINE_MOUNTAIN = LineLook(0.25, BLACK, _MOUNTAIN)
 
 
 class Line(Enum):
-    """What a line means, and how it looks."""
+    """What a line means, how it looks, and which sign of the legend it is, if it alone tells."""
 
-    VISIBLE = "visible edge", LineLook(0.5, BLACK)
-    EXISTING = "edge already there", LineLook(0.35, GREY_LINE)
-    CUT = "cut", LineLook(0.5, BLACK)
-    VALLEY = "valley fold", LineLook(0.35, BLUE, _VALLEY)
-    MOUNTAIN = "mountain fold", LineLook(0.35, VERMILION, _MOUNTAIN)
-    EXISTING_VALLEY = "valley fold already there", LineLook(0.35, GREY_LINE, _VALLEY)
-    EXISTING_MOUNTAIN = "mountain fold already there", LineLook(0.35, GREY_LINE, _MOUNTAIN)
-    HIDDEN = "hidden edge", LineLook(0.35, BLACK, (1.2, 0.8))
-    FAINT = "edge of a part seen in a picture", LineLook(0.25, BLACK)
-    SEEN_VALLEY = "valley fold of a part seen in a picture", LineLook(0.25, BLACK, _VALLEY)
-    SEEN_MOUNTAIN = "mountain fold of a part seen in a picture", LineLook(0.25, BLACK, _MOUNTAIN)
-    CENTRE = "centre line", LineLook(0.25, BLACK, (4.0, 0.8, 0.4, 0.8))
+    VISIBLE = "visible edge", LineLook(0.5, BLACK), "visible"
+    EXISTING = "edge already there", LineLook(0.35, GREY_LINE), "existing"
+    CUT = "cut", LineLook(0.5, BLACK), "cut_number"
+    VALLEY = "valley fold", LineLook(0.35, BLUE, _VALLEY), "valley"
+    MOUNTAIN = "mountain fold", LineLook(0.35, VERMILION, _MOUNTAIN), "mountain"
+    EXISTING_VALLEY = "valley fold already there", _GREY_VALLEY, "valley"
+    EXISTING_MOUNTAIN = "mountain fold already there", _GREY_MOUNTAIN, "mountain"
+    HIDDEN = "hidden edge", LineLook(0.35, BLACK, (1.2, 0.8)), "hidden"
+    FAINT = "edge of a part seen in a picture", LineLook(0.25, BLACK), "visible"
+    SEEN_VALLEY = "valley fold of a part seen in a picture", _FINE_VALLEY, "valley"
+    SEEN_MOUNTAIN = "mountain fold of a part seen in a picture", _FINE_MOUNTAIN, "mountain"
+    CENTRE = "centre line", LineLook(0.25, BLACK, (4.0, 0.8, 0.4, 0.8)), "centre"
     DIMENSION = "dimension", LineLook(0.25, BLACK)
-    LEADER = "leader", LineLook(0.25, BLACK)
-    PATH = "way to the place", LineLook(0.25, BLACK, (0.5, 0.8))
-    GLUE = "glue", LineLook(0.18, BLACK)
-    KEEP_OFF = "keep off", LineLook(0.25, VERMILION)
+    LEADER = "leader", LineLook(0.25, BLACK), "leader"
+    PATH = "way to the place", LineLook(0.25, BLACK, (0.5, 0.8)), "path"
+    GLUE = "glue", LineLook(0.18, BLACK), "glue"
+    KEEP_OFF = "keep off", LineLook(0.25, VERMILION), "keep_off"
     WASTE = "waste", LineLook(0.18, GREY_LINE)
-    PATTERN = "printed pattern", LineLook(0.18, DARK_GREY)
+    PATTERN = "printed pattern", LineLook(0.18, DARK_GREY), "two_sides"
 
-    def __init__(self, meaning: str, look: LineLook) -> None:
+    def __init__(self, meaning: str, look: LineLook, sign: str = "") -> None:
         self.meaning = meaning
         self.look = look
+        self.sign = sign
 
 
 class Fill(Enum):

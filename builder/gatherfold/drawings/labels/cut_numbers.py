@@ -14,10 +14,9 @@ from heapq import merge
 from itertools import product
 
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.lettering import centred_text
 from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, circle_ring, segment_meets
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Fill, Line
-from gatherfold.drawings.labels.placings import Mark, Placing
+from gatherfold.drawings.labels.placings import Look, Mark, Placing
 from gatherfold.geometry import Box, is_far, is_vertical
 from gatherfold.sheets import Cut, SheetPlan
 
@@ -64,7 +63,7 @@ def draw_numbers(canvas: Canvas, cuts: Sequence[Cut], places: Sequence[Placing])
         canvas.keep_free(placing.ground)
         canvas.area([ring], Fill.BADGE)
         canvas.outline(ring, Line.DIMENSION, f"cut {cut.number}")
-        canvas.text(centred_text(str(cut.number), x, y, SMALLEST_LETTERING_PT, bold=True))
+        canvas.text(Look(SMALLEST_LETTERING_PT, bold=True).at(str(cut.number), x, y))
 
 
 def _is_on_one_line(first: Segment, second: Segment) -> bool:

@@ -13,7 +13,6 @@ from functools import cached_property
 from gatherfold.drawings.kernel.canvas import CLEARANCE, DOT, ENDS_APART, LEADERS_APART, Canvas
 from gatherfold.drawings.kernel.lettering import (
     capital_height,
-    centred_text,
     inked_rect,
     text_width,
 )
@@ -55,16 +54,10 @@ class Look:
 
     def at(self, text: str, x: float, y: float, rotation: int = 0) -> Text:
         """The text with its capitals centred on a place."""
-        return centred_text(
-            text,
-            x,
-            y,
-            self.size_pt,
-            rotation=rotation,
-            bold=self.bold,
-            boxed=self.boxed,
-            colour=self.colour,
-        )
+        drop = capital_height(self.size_pt) / 2
+        dx, dy = (0.0, -drop) if rotation == 0 else (drop, 0.0)
+        place = text, x + dx, y + dy
+        return Text(*place, self.size_pt, "middle", rotation, self.bold, self.boxed, self.colour)
 
 
 @dataclass(frozen=True)

@@ -24,15 +24,15 @@ from gatherfold.drawings.fastening.ends import FasteningEnd, draw_end
 from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE, Hatch
-from gatherfold.drawings.kernel.lettering import centred_text, level_text
+from gatherfold.drawings.kernel.lettering import level_text
 from gatherfold.drawings.kernel.plane import Mapping, Rect, circle_ring
 from gatherfold.drawings.kernel.scene import Scene, Text
-from gatherfold.drawings.kernel.styles import Fill, Line
+from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Fill, Line
 from gatherfold.drawings.kernel.wording import words_in
 from gatherfold.drawings.kernel.wrapping import sentence_lines
 from gatherfold.drawings.labels.cut_numbers import BADGE
 from gatherfold.drawings.labels.labels import NOTE_PT
-from gatherfold.drawings.labels.placings import pointed_leader
+from gatherfold.drawings.labels.placings import Look, pointed_leader
 from gatherfold.drawings.labels.print_arrow import arrow_along, two_headed_arrow
 from gatherfold.drawings.motion.frames import draw_arrow
 from gatherfold.fastenings import EndShape
@@ -120,7 +120,7 @@ def _cut_number(canvas: Canvas, x: float, y: float) -> None:
     ring = circle_ring((centre_x, y), BADGE, 24)
     canvas.area([ring], Fill.BADGE)
     canvas.outline(ring, Line.DIMENSION)
-    canvas.text(centred_text("1", centre_x, y, 7.0, bold=True))
+    canvas.text(Look(SMALLEST_LETTERING_PT, bold=True).at("1", centre_x, y))
 
 
 def _print_direction(canvas: Canvas, x: float, y: float) -> None:
