@@ -118,13 +118,8 @@ class Picture:
     @property
     def ribbons(self) -> tuple[Strip, ...]:
         work, projection = work_of(self.resolved), ISOMETRIC if self.view == OBLIQUE else PLAN
-        return tuple(
-            strip
-            for tie in self.ties
-            for strip in ribbons_of(
-                work, tie, self.assembly, self.faces, projection, self.tints.fills
-            )
-        )
+        fills = self.tints.fills
+        return ribbons_of(work, self.ties, self.assembly, self.faces, projection, fills)
 
     @property
     def extent(self) -> Rect:
@@ -190,14 +185,12 @@ class Picture:
     def _seen(self) -> str:
         """The state of the work and what is seen of it: closed it lies on the table, a box as well
         as a folio."""
-        match self.state:
-            case "closed":
-                view = f"closed_{self.view}"
-            case "open":
-                view = "inside" if self.inside > _LEAST_INSIDE else "outside"
-            case _:
-                assert_never(self.state)
-        return self._phrase("draw_state_seen", state=self._state, view=self._phrase(f"view_{view}"))
+        views = {
+            "closed": f"closed_{self.view}",
+            "open": "inside" if self.inside > _LEAST_INSIDE else "outside",
+        }
+        view = self._phrase(f"view_{views[self.state]}")
+        return self._phrase("draw_state_seen", state=self._state, view=view)
 
     @property
     def _state(self) -> str:

@@ -266,11 +266,7 @@ class _View:
         self, assembly: Assembly, faces: Sequence[RaisedFace], ties: Sequence[str]
     ) -> tuple[Strip, ...]:
         fills = drawing_tints(self.resolved).fills
-        return tuple(
-            strip
-            for tie in ties
-            for strip in ribbons_of(self._work, tie, assembly, faces, ISOMETRIC, fills)
-        )
+        return ribbons_of(self._work, ties, assembly, faces, ISOMETRIC, fills)
 
 
 def _seen_from_above(assembly: Assembly) -> frozenset[str]:

@@ -7,9 +7,8 @@ each with its bow.  Their width and place are true; a bow is a sign for tying, n
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 
 from shapely import Polygon
@@ -45,21 +44,24 @@ def round_ties(resolved: ResolvedDesign) -> tuple[str, ...]:
 
 def ribbons_of(
     work: Work,
-    tie: str,
+    ties: Iterable[str],
     assembly: Assembly,
     faces: Sequence[RaisedFace],
     projection: Projection,
     fills: Fills,
 ) -> tuple[Strip, ...]:
-    """A ribbon tied round the work, or by its ends, among the faces of a picture."""
-    resolved = work.parts.resolved
-    stock = resolved.stocks[resolved.fastenings[tie].source.stock or ""]
-    width, fill = float(stock.ribbon_width), fills[stock.key, "front"]
-    if resolved.fastenings[tie].source.round is not None:
-        parts = _round_work(work, tie, assembly, Sight(tuple(faces), projection), width)
-    else:
-        parts = _tied_at_edge(list(_ends(work, tie, assembly)), faces, projection, width)
-    return tuple(Strip(after, rings, fill, Line.FAINT) for after, rings in parts)
+    """Ribbons tied round the work, or by their ends, among the faces of a picture."""
+    resolved, strips = work.parts.resolved, []
+    for tie in ties:
+        source = resolved.fastenings[tie].source
+        stock = resolved.stocks[source.stock or ""]
+        width, fill = float(stock.ribbon_width), fills[stock.key, "front"]
+        if source.round is not None:
+            parts = _round_work(work, tie, assembly, Sight(tuple(faces), projection), width)
+        else:
+            parts = _tied_at_edge(list(_ends(work, tie, assembly)), faces, projection, width)
+        strips += [Strip(after, rings, fill, Line.FAINT) for after, rings in parts]
+    return tuple(strips)
 
 
 #: Rings that are painted when so many faces are.
@@ -214,15 +216,15 @@ def _ends(work: Work, tie: str, assembly: Assembly) -> Iterator[_End]:
         if plate is None or plate.axis != _UPWARD or fastening.point is None:
             continue
         pose = as_pose(plate.pose, work.scale)
-        x, y, z = pose.apply((fastening.point.x, fastening.point.y, 0))
-        low, high = ([plate.extent(k)[end] / work.scale for k in (0, 1)] for end in (0, 1))
+        x, y, z = map(float, pose.apply((fastening.point.x, fastening.point.y, 0)))
+        place = x, y, z
         is_covered = any(assembly.is_above(first, other) for other in others)
-        sides = (
-            (k, sign, float(at)) for sign, ats in ((-1, low), (1, high)) for k, at in enumerate(ats)
+        number, edge = min(
+            enumerate(float(end / work.scale) for end in plate.bounds),
+            key=lambda side: abs(place[side[0] % 2] - side[1]),
         )
-        axis, sign, edge = min(sides, key=lambda side: abs((x, y)[side[0]] - Fraction(side[2])))
-        place = float(x), float(y), float(z)
-        yield _End(first, place, -1 if is_covered else 1, axis, sign, edge)
+        outside, sign = -1 if is_covered else 1, 1 if number >= 2 else -1
+        yield _End(first, place, outside, number % 2, sign, edge)
 
 
 def _tied_at_edge(
