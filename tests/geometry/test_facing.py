@@ -12,28 +12,30 @@ from itertools import product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gatherfold.drawings.views.raised_view import Part, from_far_to_near
+from gatherfold.drawings.views.raised_view import FlatPart, from_far_to_near
 from gatherfold.work.space import Exact
 
 _CELL = 4
 VIEWERS = ((1, -1, 1), (2, 3, 1), (-1, -2, 5))
 
 
-def faces_of(low: tuple[int, ...], high: tuple[int, ...], first: int) -> list[Part]:
+def faces_of(low: tuple[int, ...], high: tuple[int, ...], first: int) -> list[FlatPart]:
     """The six faces of a cuboid."""
     faces = []
     for axis, end in product(range(3), (low, high)):
         corners = [
             tuple(end[axis] if k == axis else side[k] for k in range(3)) for side in (low, high)
         ]
-        faces.append(Part(first + len(faces), axis, _corner(*corners[0]), _corner(*corners[1]), 0))
+        faces.append(
+            FlatPart(first + len(faces), axis, _corner(*corners[0]), _corner(*corners[1]), 0)
+        )
     return faces
 
 
 @st.composite
-def cuboids(draw: st.DrawFn) -> list[Part]:
+def cuboids(draw: st.DrawFn) -> list[FlatPart]:
     """Long bars in cells of a grid, each cell used once: they cannot touch."""
-    faces: list[Part] = []
+    faces: list[FlatPart] = []
     taken: set[tuple[int, ...]] = set()
     for _ in range(draw(st.integers(2, 7))):
         cell = draw(st.tuples(*[st.integers(0, 2)] * 3))
@@ -51,7 +53,7 @@ def cuboids(draw: st.DrawFn) -> list[Part]:
     return faces
 
 
-def met(part: Part, start: tuple[Fraction, ...], ray: tuple[int, int, int]) -> Fraction | None:
+def met(part: FlatPart, start: tuple[Fraction, ...], ray: tuple[int, int, int]) -> Fraction | None:
     """How far towards the viewer the ray from ``start`` meets the rectangle."""
     far = (part.low[part.axis] - start[part.axis]) / ray[part.axis]
     place = [start[k] + far * ray[k] for k in range(3)]
@@ -64,7 +66,7 @@ def met(part: Part, start: tuple[Fraction, ...], ray: tuple[int, int, int]) -> F
 )
 @settings(max_examples=150, deadline=None)
 def test_the_face_painted_last_is_the_nearest(
-    faces: list[Part], ray: tuple[int, int, int], numbers: list[int]
+    faces: list[FlatPart], ray: tuple[int, int, int], numbers: list[int]
 ) -> None:
     painted = from_far_to_near(faces, ray)
     for first, second in zip(numbers[::2], numbers[1::2], strict=True):
@@ -80,9 +82,9 @@ def test_the_face_painted_last_is_the_nearest(
 def test_three_bars_that_overlap_in_a_ring_are_divided() -> None:
     """Each bar lies partly over the next: no order of whole faces would do."""
     bars = [
-        Part(0, 2, _corner(0, 0, 0), _corner(10, 2, 0), 0),
-        Part(1, 0, _corner(8, -1, -1), _corner(8, 1, 12), 0),
-        Part(2, 1, _corner(-6, 6, 2), _corner(20, 6, 4), 0),
+        FlatPart(0, 2, _corner(0, 0, 0), _corner(10, 2, 0), 0),
+        FlatPart(1, 0, _corner(8, -1, -1), _corner(8, 1, 12), 0),
+        FlatPart(2, 1, _corner(-6, 6, 2), _corner(20, 6, 4), 0),
     ]
     painted = from_far_to_near(bars, (1, -1, 1))
     assert {part.index for part in painted} == {0, 1, 2}
@@ -93,7 +95,7 @@ def test_three_bars_that_overlap_in_a_ring_are_divided() -> None:
 
 def test_of_coincident_faces_the_one_towards_the_viewer_comes_last() -> None:
     corners = _corner(0, 5, 0), _corner(4, 5, 4)
-    parts = [Part(0, 1, *corners, 7), Part(1, 1, *corners, 3)]
+    parts = [FlatPart(0, 1, *corners, 7), FlatPart(1, 1, *corners, 3)]
     assert [p.index for p in from_far_to_near(parts, (1, -1, 1))] == [0, 1]
     assert [p.index for p in from_far_to_near(parts, (1, 1, 1))] == [1, 0]
 
@@ -102,6 +104,6 @@ def _corner(x: int, y: int, z: int) -> tuple[Fraction, Fraction, Fraction]:
     return Fraction(x), Fraction(y), Fraction(z)
 
 
-def _area(part: Part) -> Exact:
+def _area(part: FlatPart) -> Exact:
     first, second = (part.high[k] - part.low[k] for k in range(3) if k != part.axis)
     return first * second

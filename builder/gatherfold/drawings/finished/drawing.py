@@ -26,8 +26,8 @@ from gatherfold.drawings.kernel.stock_tints import StockTints, drawing_tints, pi
 from gatherfold.drawings.kernel.styles import FOLD_LINES, SHADOWS, Line
 from gatherfold.drawings.kernel.wording import named, spoken_size, words_of
 from gatherfold.drawings.views.raised_view import (
+    LaidStrip,
     RaisedFace,
-    Strip,
     paint_raised,
     raised_work,
     shown_parts,
@@ -116,7 +116,7 @@ class Picture:
         return round_ties(self.resolved) if self.opening == "closed" else ()
 
     @property
-    def ribbons(self) -> tuple[Strip, ...]:
+    def ribbons(self) -> tuple[LaidStrip, ...]:
         work, projection = work_of(self.resolved), ISOMETRIC if self.view == OBLIQUE else PLAN
         fills = self.tints.fills
         return ribbons_of(work, self.ties, self.assembly, self.faces, projection, fills)

@@ -29,8 +29,8 @@ from gatherfold.drawings.motion.movements import Move, Movements
 from gatherfold.drawings.motion.words import caption_of, equivalent_of, start_words, title_of
 from gatherfold.drawings.views.detail_circles import circle_round
 from gatherfold.drawings.views.raised_view import (
+    LaidStrip,
     RaisedFace,
-    Strip,
     raised_work,
     shown_parts,
     visible_faces,
@@ -102,14 +102,14 @@ def _glued_all_over(work: Work, run: Sequence[Move]) -> frozenset[tuple[FaceKey,
     )
 
 
-def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
+def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _MotionView:
     """How a run of movements is seen: turned over, or half round on the table, where clearly more
     of what moves shows then.
 
     Most of the work lies as it lies when it is closed; a part of it on its own base.
     """
     first, whole = run[0].before, set(work_of(resolved).closed.pieces)
-    view = _View(resolved, first.base, first.plates[first.base].pose)
+    view = _MotionView(resolved, first.base, first.plates[first.base].pose)
     for move in run:
         down = laying_down(move.after)
         there = set(move.after.pieces) & whole
@@ -117,7 +117,7 @@ def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
             lying = move.after.all_moved(down)
             face = lowest_face(lying)
             if face in first.plates:
-                view = _View(resolved, face, lying.plates[face].pose)
+                view = _MotionView(resolved, face, lying.plates[face].pose)
             break
     over = replace(view, place=TURNED_OVER.then(view.place), is_turned=True)
     round_about = (replace(each, place=_HALF_ROUND.then(each.place)) for each in (view, over))
@@ -127,7 +127,7 @@ def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _View:
 
 
 @dataclass(frozen=True, eq=False)
-class _View:
+class _MotionView:
     """How a run of movements is seen: one face stays where it is on the table.
 
     ``is_turned`` says that the work is turned over for them.
@@ -264,7 +264,7 @@ class _View:
 
     def _ribbons(
         self, assembly: Assembly, faces: Sequence[RaisedFace], ties: Sequence[str]
-    ) -> tuple[Strip, ...]:
+    ) -> tuple[LaidStrip, ...]:
         fills = drawing_tints(self.resolved).fills
         return ribbons_of(self._work, ties, assembly, faces, ISOMETRIC, fills)
 

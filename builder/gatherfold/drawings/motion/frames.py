@@ -30,7 +30,7 @@ from gatherfold.drawings.views.detail_circles import (
     draw_detail,
     placed_beside,
 )
-from gatherfold.drawings.views.raised_view import RaisedFace, Strip, paint_raised
+from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace, paint_raised
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import FaceKey
 
@@ -91,7 +91,7 @@ class Frame:
     arrows: tuple[Ring, ...] = ()
     glued: frozenset[tuple[FaceKey, bool]] = frozenset()
     breaks: tuple[tuple[Place, Place], ...] = ()
-    strips: tuple[Strip, ...] = ()
+    strips: tuple[LaidStrip, ...] = ()
     details: tuple[Detail, ...] = ()
     move: Move | None = None
     hidden: tuple[str, ...] = ()

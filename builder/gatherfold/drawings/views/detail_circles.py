@@ -18,7 +18,7 @@ from shapely.ops import unary_union
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, around, bounding, circle_ring
 from gatherfold.drawings.kernel.styles import Fill, Line
-from gatherfold.drawings.views.raised_view import RaisedFace, Strip
+from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace
 from gatherfold.drawings.views.seen_pieces import rings_of, runs_of
 
 Ring = tuple[Place, ...]
@@ -69,7 +69,7 @@ class DetailCircle:
         rings = tuple(rings_of(face.shape.intersection(self.disc)))
         return replace(face, rings=rings, edges=self.runs(face.edges), folds=tuple(folds))
 
-    def strip(self, strip: Strip) -> Strip:
+    def strip(self, strip: LaidStrip) -> LaidStrip:
         """What of a strip lies in it."""
         outer, *openings = strip.rings
         return replace(

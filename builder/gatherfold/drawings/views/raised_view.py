@@ -45,7 +45,7 @@ from gatherfold.work.visible import Look
 
 
 @dataclass(frozen=True)
-class Part:
+class FlatPart:
     """A flat rectangle in space, or a part of it, from its lowest to its highest corner, across an
     axis.  ``index`` is that of the rectangle; of coincident ones a larger ``order`` lies towards
     the positive axis.  ``is_cut`` says that it is divided along the edges of what lies over it, so
@@ -58,7 +58,7 @@ class Part:
     order: int
     is_cut: bool = False
 
-    def divided(self, axis: SpaceAxis, plane: Exact) -> list[Part]:
+    def divided(self, axis: SpaceAxis, plane: Exact) -> list[FlatPart]:
         """Itself, or its two parts on either side of a plane."""
         if not self.low[axis] < plane < self.high[axis]:
             return [self]
@@ -71,14 +71,16 @@ def _with(corner: SpacePlace, axis: SpaceAxis, value: Exact) -> SpacePlace:
     return x, y, z
 
 
-def from_far_to_near(parts: Sequence[Part], viewer: tuple[float, float, float]) -> list[Part]:
+def from_far_to_near(
+    parts: Sequence[FlatPart], viewer: tuple[float, float, float]
+) -> list[FlatPart]:
     """The parts in the order to paint them in; ``viewer`` points from the work to the viewer."""
     if len(parts) < 2:
         return list(parts)
     axis, plane = _dividing_plane(parts)
-    before: list[Part] = []
-    behind: list[Part] = []
-    level: list[Part] = []
+    before: list[FlatPart] = []
+    behind: list[FlatPart] = []
+    level: list[FlatPart] = []
     for part in parts:
         if part.axis == axis and part.low[axis] == plane:
             level.append(part)
@@ -90,7 +92,7 @@ def from_far_to_near(parts: Sequence[Part], viewer: tuple[float, float, float]) 
     return [*from_far_to_near(behind, viewer), *level, *from_far_to_near(before, viewer)]
 
 
-def _dividing_plane(parts: Sequence[Part]) -> tuple[SpaceAxis, Exact]:
+def _dividing_plane(parts: Sequence[FlatPart]) -> tuple[SpaceAxis, Exact]:
     """The plane of one of the parts that cuts the fewest others."""
     best, fewest = (parts[0].axis, parts[0].low[parts[0].axis]), len(parts) + 1
     for axis, plane in dict.fromkeys((part.axis, part.low[part.axis]) for part in parts):
@@ -141,7 +143,7 @@ class RaisedFace:
 
 
 @dataclass(frozen=True)
-class Strip:
+class LaidStrip:
     """Something laid among the faces, painted when ``after`` of them are; its further rings are
     holes."""
 
@@ -169,7 +171,9 @@ def raised_work(
                               within)  # fmt: skip
             if all(low[k] < high[k] for k in ACROSS[axis]) and low[axis] == high[axis]:
                 is_cut = bounds != assembly.plates[key].bounds
-                parts.append(Part(len(faces), axis, low, high, look.towards * len(faces), is_cut))
+                parts.append(
+                    FlatPart(len(faces), axis, low, high, look.towards * len(faces), is_cut)
+                )
             faces.append(key)
     normals = {key: plate.pose.direction((0, 0, 1)) for key, plate in assembly.plates.items()}
     seen = (
@@ -200,7 +204,7 @@ def _kept(
 def _raised(
     resolved: ResolvedDesign,
     plate: Plate,
-    part: Part,
+    part: FlatPart,
     scale: int,
     projection: Projection,
     normals: Mapping[FaceKey, tuple[int, int, int]],
@@ -274,7 +278,7 @@ def paint_raised(
     bold: Collection[FaceKey] = (),
     glued: Collection[tuple[FaceKey, bool]] = (),
     tints: StockTints | None = None,
-    strips: Sequence[Strip] = (),
+    strips: Sequence[LaidStrip] = (),
 ) -> None:
     """Ink the faces in order, the ``strips`` among them; the edges of those in ``bold`` are drawn
     as wide lines, the sides in ``glued`` (True for a front) are hatched.  Standing faces are shaded
@@ -302,7 +306,7 @@ def paint_raised(
     paint_strips(canvas, mapping, (s for s in strips if s.after >= len(faces)))
 
 
-def paint_strips(canvas: Canvas, mapping: PaperMapping, strips: Iterable[Strip]) -> None:
+def paint_strips(canvas: Canvas, mapping: PaperMapping, strips: Iterable[LaidStrip]) -> None:
     for strip in strips:
         rings = [mapping.ring(ring) for ring in strip.rings]
         canvas.area(rings, strip.fill)

@@ -18,7 +18,7 @@ from gatherfold.drawings.kernel.axonometric import Point, Projection
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.stock_tints import SideKey
 from gatherfold.drawings.kernel.styles import Fill, Line, Tint
-from gatherfold.drawings.views.raised_view import RaisedFace, Ring, Strip
+from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace, Ring
 from gatherfold.drawings.views.sight import Sight
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
 from gatherfold.work import Assembly, FaceKey, Work
@@ -49,7 +49,7 @@ def ribbons_of(
     faces: Sequence[RaisedFace],
     projection: Projection,
     fills: Fills,
-) -> tuple[Strip, ...]:
+) -> tuple[LaidStrip, ...]:
     """Ribbons tied round the work, or by their ends, among the faces of a picture."""
     resolved, strips = work.parts.resolved, []
     for tie in ties:
@@ -60,7 +60,7 @@ def ribbons_of(
             parts = _round_work(work, tie, assembly, Sight(tuple(faces), projection), width)
         else:
             parts = _tied_at_edge(list(_ends(work, tie, assembly)), faces, projection, width)
-        strips += [Strip(after, rings, fill, Line.FAINT) for after, rings in parts]
+        strips += [LaidStrip(after, rings, fill, Line.FAINT) for after, rings in parts]
     return tuple(strips)
 
 
