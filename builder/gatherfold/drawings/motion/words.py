@@ -69,8 +69,17 @@ def _turn_words(resolved: ResolvedDesign, move: Move, still: FaceKey) -> str:
     if under := _tucked_under(move):
         tucked = wording.listed(_face_beside(resolved, key, called) for key in under)
         words = wording.phrase("draw_tuck_under", movement=words, names=tucked)
-    if not glued:
-        return words
+    return _glued_words(resolved, move, called, words) if glued else words
+
+
+def _glued_words(
+    resolved: ResolvedDesign, move: Move, called: Mapping[str, Sequence[str]], words: str
+) -> str:
+    """A movement with where its tabs are glued, what else it brings to glue, or that it is for
+    good."""
+    wording = words_of(resolved)
+    glued = {bond.adhesive.face for bond in move.glued if bond.adhesive is not None}
+    is_glued = all(turn.fold.face in glued for turn in move.turns)
     ends = {None} if is_glued else {_end_of(work_of(resolved), move.after, face) for face in glued}
     if len(ends) == 1 and None not in ends:
         return wording.counted(f"draw_tabs_{ends.pop()}", len(glued), movement=words)
