@@ -35,8 +35,8 @@ def places(
     for number in range(_PLACES):
         bounds = assembly.plates[faces[number % len(faces)]].bounds
         yield (
-            rng.uniform(float(bounds.low0), float(bounds.high0)),
-            rng.uniform(float(bounds.low1), float(bounds.high1)),
+            rng.uniform(float(bounds.left), float(bounds.right)),
+            rng.uniform(float(bounds.bottom), float(bounds.top)),
         )
 
 

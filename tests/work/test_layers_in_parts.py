@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from itertools import combinations
 
+from gatherfold.geometry import crosses
 from gatherfold.work import Assembly, FaceKey, work_of
 from gatherfold.work.assembly import both_ways
 from gatherfold.work.layers import layers_of
@@ -42,7 +43,7 @@ def test_each_of_four_interleaved_flaps_is_seen_where_it_lies_on_top() -> None:
     layers = layers_of(interleaved(), Look(2, 1), 0)
     for x, y, top in ((25, 25, "bottom"), (75, 25, "right"), (75, 75, "top"), (25, 75, "left")):
         painted = [
-            key.face for key, box in layers if box.low0 < x < box.high0 and box.low1 < y < box.high1
+            key.face for key, box in layers if box.left < x < box.right and box.bottom < y < box.top
         ]
         assert painted[-1] == top
         assert len(painted) == 2
@@ -52,9 +53,9 @@ def test_the_parts_of_a_divided_face_are_the_whole_of_it_and_do_not_overlap() ->
     layers = layers_of(interleaved(), Look(2, 1), 0)
     for name, whole in FLAPS.items():
         parts = [box for key, box in layers if key.face == name]
-        area = sum((b.high0 - b.low0) * (b.high1 - b.low1) for b in parts)
-        assert area == (whole.high0 - whole.low0) * (whole.high1 - whole.low1)
-        assert not any(a.crosses(b) for a, b in combinations(parts, 2))
+        area = sum((b.right - b.left) * (b.top - b.bottom) for b in parts)
+        assert area == (whole.right - whole.left) * (whole.top - whole.bottom)
+        assert not any(crosses(a, b) for a, b in combinations(parts, 2))
 
 
 def test_what_has_an_order_is_not_divided() -> None:
@@ -76,11 +77,11 @@ def test_no_line_beneath_divided_layers_shows() -> None:
         if key.piece.removesuffix("_mat") not in FLAPS:
             continue
         whole = closed.plates[key].bounds
-        x, y = (2 * box.low0 + box.high0) / 3, (2 * box.low1 + box.high1) / 3
-        rims = [(x, end) for end in (whole.low1, whole.high1) if end in (box.low1, box.high1)]
-        rims += [(end, y) for end in (whole.low0, whole.high0) if end in (box.low0, box.high0)]
+        x, y = (2 * box.left + box.right) / 3, (2 * box.bottom + box.top) / 3
+        rims = [(x, end) for end in (whole.bottom, whole.top) if end in (box.bottom, box.top)]
+        rims += [(end, y) for end in (whole.left, whole.right) if end in (box.left, box.right)]
         ends = [(a + across, b + up) for a, b in rims for across in (-1, 1) for up in (-1, 1)]
         for a, b in ends:
             last = max(n for n, (_, each) in enumerate(layers)
-                       if each.low0 < a < each.high0 and each.low1 < b < each.high1)  # fmt: skip
+                       if each.left < a < each.right and each.bottom < b < each.top)  # fmt: skip
             assert last > number, (key, a, b)

@@ -102,7 +102,7 @@ def test_work_rests_on_the_largest_of_its_lowest_faces() -> None:
 def lowered(box: Bounds, out: Place = (0, 0, 50)) -> Placing:
     """A plate that is put down on a floor of 100 by 80."""
     before = on(paper("floor", 0, 0, 100, 80), paper("mat", 2, 2, 98, 78), "floor")
-    after = on(before, paper("it", box.low0, box.low1, box.high0, box.high1), "floor")  # type: ignore[arg-type]
+    after = on(before, paper("it", box.left, box.bottom, box.right, box.top), "floor")  # type: ignore[arg-type]
     return Placing("it", key("floor"), before, Put(after, Way.LOWERED, out), False)
 
 
@@ -225,7 +225,7 @@ def test_along_which_edge_of_its_face_a_strip_of_glue_lies(
     adhesive = Adhesive(key("it"), -1, (rectangle_region(strip),))
     (area,) = glue_areas(pile, [Bond(key("it"), key("card"), "glue", "it", adhesive)])
     assert area.edges == edges
-    box = (strip.high0 - strip.low0) * (strip.high1 - strip.low1)
+    box = (strip.right - strip.left) * (strip.top - strip.bottom)
     assert area.glue.area == pytest.approx(float(box))
     assert (area.whole.area, area.meeting.area) == (1200, 1200)
 

@@ -84,8 +84,8 @@ def grid(of: Plate) -> Array:
     """Places inside of a plate, in space."""
     bounds = of.bounds
     first, second = np.meshgrid(
-        np.arange(float(bounds.low0) + 0.0113, float(bounds.high0), _FINE),
-        np.arange(float(bounds.low1) + 0.0131, float(bounds.high1), _FINE),
+        np.arange(float(bounds.left) + 0.0113, float(bounds.right), _FINE),
+        np.arange(float(bounds.bottom) + 0.0131, float(bounds.top), _FINE),
     )
     kept = inside(of, first, second)
     found = np.zeros((int(kept.sum()), 3))

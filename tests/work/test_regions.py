@@ -15,6 +15,7 @@ from shapely import LineString, Point, Polygon
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
+from gatherfold.geometry import common, crosses
 from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region
 from gatherfold.work.space import ACROSS, AT_REST, Rigid, SpaceLine, quarter_turn, shifted_by
 
@@ -196,9 +197,9 @@ def test_bounds() -> None:
     assert not Region((((0, 0), (4, 0), (2, 4), (0, 4)),)).is_upright_rectangle
     assert not Region((*SQUARE.rings, ((1, 1), (2, 1), (2, 2), (1, 2)))).is_upright_rectangle
     assert not Region((((0, 0), (4, 0), (4, 4), (2, 4), (0, 4)),)).is_upright_rectangle
-    assert shifted.common(Bounds(0, 4, 3, 9)) == Bounds(2, 4, 3, 5)
-    assert shifted.common(Bounds(3, 0, 9, 4)) == Bounds(3, 3, 7, 4)
-    for other, crosses in (
+    assert common(shifted, Bounds(0, 4, 3, 9)) == Bounds(2, 4, 3, 5)
+    assert common(shifted, Bounds(3, 0, 9, 4)) == Bounds(3, 3, 7, 4)
+    for other, is_met in (
         (Bounds(0, 4, 3, 9), True),
         (Bounds(7, 3, 9, 5), False),
         (Bounds(0, 3, 2, 5), False),
@@ -206,7 +207,7 @@ def test_bounds() -> None:
         (Bounds(2, 0, 7, 3), False),
         (Bounds(6, 4, 9, 9), True),
     ):
-        assert shifted.crosses(other) == other.crosses(shifted) == crosses
+        assert crosses(shifted, other) == crosses(other, shifted) == is_met
 
 
 def poses(rng: random.Random) -> Rigid:

@@ -245,7 +245,7 @@ def demands(work: Work, piece: str, section: str) -> list[tuple[int, float, int]
     for demand in closing_demands(work.parts, part, section):
         assert demand.adhesive.face == FaceKey(piece, section)
         boxes = [region.bounds for region in demand.adhesive.spread]
-        area = sum((b.high0 - b.low0) * (b.high1 - b.low1) for b in boxes)
+        area = sum((b.right - b.left) * (b.top - b.bottom) for b in boxes)
         found.append((demand.adhesive.side, float(area) / work.scale**2, len(boxes)))
     return found
 

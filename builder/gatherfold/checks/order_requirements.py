@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import product
 
+from gatherfold.geometry import common
 from gatherfold.model.steps import Operation as OperationKind
 from gatherfold.reading import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
@@ -215,8 +216,8 @@ def _under(resolved: ResolvedDesign, closed: Assembly, fold: FoldKey) -> Iterato
         host = FaceKey(placement.host, piece.host_face)
         if host not in (section.key, over.key) or host_side(placement.relation) != inner:
             continue
-        shared = section.bounds.common(own.bounds)
-        is_under = not is_glued_down and section.bounds.crosses(own.bounds)
+        shared = common(section.bounds, own.bounds)
+        is_under = not is_glued_down and shared is not None
         if host == section.key or shared == own.bounds or is_under:
             yield piece.key
 

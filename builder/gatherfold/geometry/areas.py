@@ -6,16 +6,18 @@ width or height is a line, and a line crosses what it runs through.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from gatherfold.geometry.edges import EdgeName
-from gatherfold.geometry.outline import Box, Point
+from gatherfold.geometry.outline import Box, Point, Rectangle
+from gatherfold.geometry.pose import Length
 
 _ZERO = Fraction(0)
 
 
-def crosses(first: Box, second: Box) -> bool:
+def crosses(first: Rectangle[Length], second: Rectangle[Length]) -> bool:
     """Whether one reaches into the inside of the other."""
     return (
         first.left < second.right
@@ -25,7 +27,7 @@ def crosses(first: Box, second: Box) -> bool:
     )
 
 
-def holds(box: Box, other: Box) -> bool:
+def holds(box: Rectangle[Length], other: Rectangle[Length]) -> bool:
     """Whether the other lies within the box."""
     return (
         box.left <= other.left
@@ -35,11 +37,11 @@ def holds(box: Box, other: Box) -> bool:
     )
 
 
-def common(first: Box, second: Box) -> Box | None:
+def common(first: Rectangle[Length], second: Rectangle[Length]) -> Rectangle[Length] | None:
     """The part that both cover; None where they do not cross."""
     if not crosses(first, second):
         return None
-    return Box(
+    return Rectangle(
         max(first.left, second.left),
         max(first.bottom, second.bottom),
         min(first.right, second.right),
@@ -47,17 +49,15 @@ def common(first: Box, second: Box) -> Box | None:
     )
 
 
-def around(boxes: Sequence[Box]) -> Box:
+def around(boxes: Iterable[Rectangle[Length]]) -> Rectangle[Length]:
     """The smallest box round them all."""
-    return Box(
-        min(box.left for box in boxes),
-        min(box.bottom for box in boxes),
-        max(box.right for box in boxes),
-        max(box.top for box in boxes),
-    )
+    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    return Rectangle(min(lefts), min(bottoms), max(rights), max(tops))
 
 
-def difference(box: Box, holes: Iterable[Box]) -> tuple[Box, ...]:
+def difference(
+    box: Rectangle[Length], holes: Iterable[Rectangle[Length]]
+) -> tuple[Rectangle[Length], ...]:
     """What the holes leave of the box, in parts that do not overlap."""
     parts = [box]
     for hole in holes:
@@ -65,20 +65,20 @@ def difference(box: Box, holes: Iterable[Box]) -> tuple[Box, ...]:
     return tuple(parts)
 
 
-def _without(box: Box, hole: Box) -> Iterator[Box]:
+def _without(box: Rectangle[Length], hole: Rectangle[Length]) -> Iterator[Rectangle[Length]]:
     """The parts left of, right of, below and above the hole."""
     inside = common(box, hole)
     if inside is None:
         yield box
         return
     if box.left < inside.left:
-        yield Box(box.left, box.bottom, inside.left, box.top)
+        yield replace(box, right=inside.left)
     if inside.right < box.right:
-        yield Box(inside.right, box.bottom, box.right, box.top)
+        yield replace(box, left=inside.right)
     if box.bottom < inside.bottom:
-        yield Box(inside.left, box.bottom, inside.right, inside.bottom)
+        yield replace(inside, bottom=box.bottom, top=inside.bottom)
     if inside.top < box.top:
-        yield Box(inside.left, inside.top, inside.right, box.top)
+        yield replace(inside, bottom=inside.top, top=box.top)
 
 
 def distance_squared(place: Point, box: Box) -> Fraction:

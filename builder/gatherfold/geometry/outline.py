@@ -7,9 +7,10 @@ inside on the left.  Arcs stay arcs until :func:`flattened`, where floats begin.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Generic
 
 from gatherfold.geometry.edges import (
     CornerName,
@@ -20,6 +21,7 @@ from gatherfold.geometry.edges import (
     is_upright,
     opposite,
 )
+from gatherfold.geometry.pose import Length
 
 
 @dataclass(frozen=True, order=True)
@@ -82,51 +84,74 @@ class Outline:
 
 
 @dataclass(frozen=True)
-class Box:
+class Rectangle(Generic[Length]):
     """An upright rectangle from (left, bottom) to (right, top)."""
 
-    left: Fraction
-    bottom: Fraction
-    right: Fraction
-    top: Fraction
+    left: Length
+    bottom: Length
+    right: Length
+    top: Length
+
+    def __iter__(self) -> Iterator[Length]:
+        """Its low ends, across and up, then its high ones."""
+        return iter((self.left, self.bottom, self.right, self.top))
+
+    def __getitem__(self, number: int) -> Length:
+        """One of these ends."""
+        return tuple(self)[number]
 
     @property
-    def width(self) -> Fraction:
+    def width(self) -> Length:
         return self.right - self.left
 
     @property
-    def height(self) -> Fraction:
+    def height(self) -> Length:
         return self.top - self.bottom
 
+    @property
+    def area(self) -> Length:
+        """What it takes, in square units."""
+        return self.width * self.height
+
+    @property
+    def ring(self) -> tuple[tuple[Length, Length], ...]:
+        """Its corners, counter-clockwise from the lower left one."""
+        left, bottom, right, top = self
+        return (left, bottom), (right, bottom), (right, top), (left, top)
+
     def contains(self, point: Point) -> bool:
-        """Whether the point lies within the box or on its edge."""
+        """Whether the point lies within the rectangle or on its edge."""
         return self.left <= point.x <= self.right and self.bottom <= point.y <= self.top
 
     @property
     def centre(self) -> Point:
-        return Point((self.left + self.right) / 2, (self.bottom + self.top) / 2)
+        return Point(Fraction(self.left + self.right) / 2, Fraction(self.bottom + self.top) / 2)
 
-    def edge(self, name: EdgeName) -> Fraction:
+    def edge(self, name: EdgeName) -> Length:
         """Where an edge lies: x of an upright one, y of a level one."""
-        place: Fraction = getattr(self, name)
+        place: Length = getattr(self, name)
         return place
 
     def corner(self, name: CornerName) -> Point:
         x = self.left if is_left(name) else self.right
-        return Point(x, self.bottom if is_low(name) else self.top)
+        return Point(Fraction(x), Fraction(self.bottom if is_low(name) else self.top))
 
-    def along(self, edge: EdgeName) -> Fraction:
+    def along(self, edge: EdgeName) -> Length:
         """How long an edge is."""
         return self.height if is_upright(edge) else self.width
 
-    def across(self, edge: EdgeName) -> Fraction:
+    def across(self, edge: EdgeName) -> Length:
         """How far it is from an edge to the opposite one."""
         return self.width if is_upright(edge) else self.height
 
-    def strip(self, edge: EdgeName, depth: Fraction) -> Box:
+    def strip(self, edge: EdgeName, depth: Length) -> Rectangle[Length]:
         """The part along an edge, so deep; beyond the other edge where it is deeper than that."""
         inner = self.edge(edge) + (-depth if is_far(edge) else depth)
         return replace(self, **{opposite(edge): inner})
+
+
+#: A rectangle in mm.
+Box = Rectangle[Fraction]
 
 
 def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:

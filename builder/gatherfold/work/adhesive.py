@@ -100,8 +100,8 @@ def _cells(
 ) -> Iterator[tuple[Exact, Sequence[Region]]]:
     """The plane as far as adhesive is spread, divided at all corners and sides of some regions: the
     area of each part, and the regions that cover it."""
-    least = min((region.bounds.low1 for region in spread), default=0)
-    most = max((region.bounds.high1 for region in spread), default=0)
+    least = min((region.bounds.bottom for region in spread), default=0)
+    most = max((region.bounds.top for region in spread), default=0)
     ends = {place for region in regions for part in region.trapezoids(1) for place in part[:2]}
     cuts = sorted({least, most, *(place for place in ends if least < place < most)})
     for low, high in pairwise(cuts):

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from fractions import Fraction
 from itertools import count
 
 from gatherfold.work.adhesive import Demand, unmet_demands
@@ -192,9 +191,8 @@ def _rank(assembly: Assembly, fold: FoldKey, manner: Manner) -> tuple[object, ..
     )
     height = max((size(corner[base.axis] - base.plane) for corner in corners), default=0)
     # The middle of its face as the base has it: left before right, bottom before top.
-    low0, low1, high0, high1 = own.own.bounds
-    middle = (Fraction(low0 + high0) / 2, Fraction(low1 + high1) / 2, 0)
-    place = base.pose.undone().then(own.pose).apply(middle)
+    middle = own.own.bounds.centre
+    place = base.pose.undone().then(own.pose).apply((middle.x, middle.y, 0))
     is_glued = any(demand.adhesive.face == crease.hanging for demand in manner.demands)
     came, length = manner.came.get(fold.piece, 0), crease.ends[1] - crease.ends[0]
     return (height, is_glued, came, *place, length, (line.axis, *line.at))

@@ -52,8 +52,8 @@ class GlueArea:
         middle = (low0 + high0) / 2, (low1 + high1) / 2
         for region in self.adhesive.spread:
             box = region.bounds
-            x, y = float(box.low0 + box.high0) / 2, float(box.low1 + box.high1) / 2
-            if box.high0 - box.low0 > box.high1 - box.low1:
+            x, y = float(box.centre.x), float(box.centre.y)
+            if box.width > box.height:
                 found["top" if y > middle[1] else "bottom"] = None
             else:
                 found["right" if x > middle[0] else "left"] = None

@@ -17,7 +17,7 @@ from shapely import Point as Spot
 from shapely import union_all
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry import Box
+from gatherfold.geometry import Box, common, crosses, difference
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
 from gatherfold.work.assembly import Adhesive, Assembly
 from gatherfold.work.moments import Work
@@ -59,7 +59,7 @@ def _lies_over(assembly: Assembly, look: Look, upper: Sheet, lower: Sheet) -> bo
     """Whether a sheet lies over another one for the viewer."""
     (key, box), (other, under) = upper, lower
     way = look.towards > 0
-    return assembly.is_above(other, key) is way and under.crosses(box)
+    return assembly.is_above(other, key) is way and crosses(under, box)
 
 
 def _divided(assembly: Assembly, look: Look, sheets: Sequence[Sheet]) -> list[Sheet] | None:
@@ -69,8 +69,7 @@ def _divided(assembly: Assembly, look: Look, sheets: Sequence[Sheet]) -> list[Sh
         (number, parts)
         for number, sheet in enumerate(sheets)
         for other in sheets
-        if _lies_over(assembly, look, other, sheet)
-        and len(parts := _parts(sheet[1], sheet[1].common(other[1]))) > 1
+        if _lies_over(assembly, look, other, sheet) and len(parts := _parts(sheet[1], other[1])) > 1
     ]
     if not found:
         return None
@@ -79,16 +78,10 @@ def _divided(assembly: Assembly, look: Look, sheets: Sequence[Sheet]) -> list[Sh
     return [*sheets[:number], *divided, *sheets[number + 1 :]]
 
 
-def _parts(box: Bounds, met: Bounds) -> list[Bounds]:
-    """A part of a rectangle, and what lies on each side of that."""
-    found = [
-        Bounds(box.low0, box.low1, met.low0, box.high1),
-        Bounds(met.high0, box.low1, box.high0, box.high1),
-        Bounds(met.low0, box.low1, met.high0, met.low1),
-        Bounds(met.low0, met.high1, met.high0, box.high1),
-        met,
-    ]
-    return [part for part in found if part.low0 < part.high0 and part.low1 < part.high1]
+def _parts(box: Bounds, over: Bounds) -> list[Bounds]:
+    """What lies on each side of something over a rectangle, and what it covers of that."""
+    covered = common(box, over)
+    return [*difference(box, [over]), *([covered] if covered is not None else [])]
 
 
 @dataclass(frozen=True)

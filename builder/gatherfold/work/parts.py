@@ -74,8 +74,7 @@ class Parts:
 
 
 def _bounds(box: Box, scale: int) -> Bounds:
-    ends = (box.left, box.bottom, box.right, box.top)
-    return Bounds(*(whole(end, scale) for end in ends))
+    return Bounds(*(whole(end, scale) for end in box))
 
 
 def parts_of(resolved: ResolvedDesign) -> Parts:
@@ -157,7 +156,7 @@ def _clipped(ring: Ring, box: Bounds) -> Ring:
     """What of a ring lies within an upright rectangle, side after side."""
     found: Iterable[Spot] = ring
     for along, place, keeps_high in (
-        (0, box.low0, True), (0, box.high0, False), (1, box.low1, True), (1, box.high1, False)
+        (0, box.left, True), (0, box.right, False), (1, box.bottom, True), (1, box.top, False)
     ):  # fmt: skip
         found = _cut(tuple(found), along, place, keeps_high)
     return _plain(tuple(found))
@@ -338,14 +337,14 @@ def _seam_strip(parts: Parts, piece: ResolvedPiece, seam: ResolvedSeam) -> Itera
     """Strips as wide as the tape along the stretches of a seam, on the face's side of them."""
     depth = whole(tape_width(parts.resolved), parts.scale)
     box = parts.box(piece.face(seam.section).box)
-    middle = (Fraction(box.low0 + box.high0) / 2, Fraction(box.low1 + box.high1) / 2)
+    middle = box.centre
     for run in seam.runs:
         (x0, y0), (x1, y1) = ((whole(p.x, parts.scale), whole(p.y, parts.scale)) for p in run)
         if size(x1 - x0) > size(y1 - y0):
-            way: Exact = depth if middle[1] > Fraction(y0 + y1) / 2 else -depth
+            way: Exact = depth if middle.y > Fraction(y0 + y1) / 2 else -depth
             yield Region((((x0, y0), (x1, y1), (x1, y1 + way), (x0, y0 + way)),))
         else:
-            way = depth if middle[0] > Fraction(x0 + x1) / 2 else -depth
+            way = depth if middle.x > Fraction(x0 + x1) / 2 else -depth
             yield Region((((x0, y0), (x1, y1), (x1 + way, y1), (x0 + way, y0)),))
 
 

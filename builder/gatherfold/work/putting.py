@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from gatherfold.geometry import is_vertical
+from gatherfold.geometry import around, crosses, is_vertical
 from gatherfold.work.adhesive import contact, glued_down
 from gatherfold.work.assembly import Assembly, FoldKey, Pair, reached
 from gatherfold.work.paths import Crossing, crossings_of_slide
@@ -219,7 +219,7 @@ def _block(moving: Sequence[Plate], plate: Plate) -> Bounds:
     """What the moving plates in the plane of the host cover, as one block."""
     own = [each.bounds for each in moving if each.shares_plane(plate)]
     boxes = own or [each.bounds for each in moving if each.axis == plate.axis]
-    return bounds_of(spot for box in boxes or [plate.bounds] for spot in box.ring)
+    return around(boxes or [plate.bounds])
 
 
 def _lane(block: Bounds, axis: SpaceAxis, out: Place) -> Region:
@@ -286,7 +286,7 @@ def is_glued_across(
         return any(face in near for face in pair) and any(face in far for face in pair)
 
     for fold, crease in base.creases.items():
-        if is_across(crease.faces) and lane.bounds.crosses(_run_of(base, fold)):
+        if is_across(crease.faces) and crosses(lane.bounds, _run_of(base, fold)):
             return True
     for bond in base.bonds:
         if bond.adhesive is None or not is_across(bond.faces):

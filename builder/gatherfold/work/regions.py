@@ -15,7 +15,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
-from gatherfold.geometry import Point
+from gatherfold.geometry import Point, Rectangle, common, crosses
 from gatherfold.work.space import (
     ACROSS,
     AXES,
@@ -34,46 +34,8 @@ Along = Literal[0, 1]
 Interval = tuple[Exact, Exact]
 
 
-class Bounds(NamedTuple):
-    """An upright rectangle by its low and high ends along both axes."""
-
-    low0: Exact
-    low1: Exact
-    high0: Exact
-    high1: Exact
-
-    def crosses(self, other: Bounds) -> bool:
-        """Whether the insides of two rectangles meet."""
-        return (
-            self.low0 < other.high0
-            and other.low0 < self.high0
-            and self.low1 < other.high1
-            and other.low1 < self.high1
-        )
-
-    def common(self, other: Bounds) -> Bounds:
-        """What both cover; turned inside out where they do not cross."""
-        return Bounds(
-            max(self.low0, other.low0),
-            max(self.low1, other.low1),
-            min(self.high0, other.high0),
-            min(self.high1, other.high1),
-        )
-
-    @property
-    def area(self) -> Exact:
-        """What it takes, in square units."""
-        return (self.high0 - self.low0) * (self.high1 - self.low1)
-
-    @property
-    def ring(self) -> Ring:
-        """Its corners."""
-        return (
-            (self.low0, self.low1),
-            (self.high0, self.low1),
-            (self.high0, self.high1),
-            (self.low0, self.high1),
-        )
+#: A rectangle in units.
+Bounds = Rectangle[Exact]
 
 
 def bounds_of(spots: Iterable[Spot]) -> Bounds:
@@ -139,7 +101,7 @@ class Region:
 
     def overlaps(self, other: Region) -> bool:
         """Whether the insides of two regions meet."""
-        if not self.bounds.crosses(other.bounds):
+        if not crosses(self.bounds, other.bounds):
             return False
         if self.is_upright_rectangle and other.is_upright_rectangle:
             return True
@@ -147,11 +109,12 @@ class Region:
 
     def common_extent(self, other: Region, along: Along) -> Interval | None:
         """How far what both cover reaches along an axis; None where they do not overlap."""
-        if not self.bounds.crosses(other.bounds):
+        shared = common(self.bounds, other.bounds)
+        if shared is None:
             return None
-        common = self.bounds.common(other.bounds)
         if self.is_upright_rectangle and other.is_upright_rectangle:
-            return common[along], common[along + 2]
+            low, high = list(shared)[along::2]
+            return low, high
         found = list(self._shared(other, along))
         if not found:
             return None
@@ -310,8 +273,8 @@ class Plate:
         if axis == self.axis:
             return self.plane, self.plane
         if axis == ACROSS[self.axis][0]:
-            return self.bounds.low0, self.bounds.high0
-        return self.bounds.low1, self.bounds.high1
+            return self.bounds.left, self.bounds.right
+        return self.bounds.bottom, self.bounds.top
 
     def moved(self, motion: Rigid) -> Plate:
         """The plate after a motion."""
@@ -323,7 +286,7 @@ class Plate:
 
     def lies_over(self, other: Plate) -> bool:
         """Whether both lie in one plane and share some of it."""
-        is_near = self.shares_plane(other) and self.bounds.crosses(other.bounds)
+        is_near = self.shares_plane(other) and crosses(self.bounds, other.bounds)
         return is_near and self.region.overlaps(other.region)
 
 

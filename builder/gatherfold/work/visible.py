@@ -13,6 +13,7 @@ from functools import lru_cache
 from shapely import Polygon, difference, unary_union
 from shapely.geometry.base import BaseGeometry
 
+from gatherfold.geometry import crosses, holds
 from gatherfold.work.assembly import Assembly
 from gatherfold.work.regions import FaceKey, Plate, Region
 from gatherfold.work.space import Sense, SpaceAxis, Spot
@@ -60,7 +61,7 @@ def _visible(
         other
         for number, each in enumerate(ordered)
         if number != index
-        and (other := assembly.plates[each]).bounds.crosses(plate.bounds)
+        and crosses((other := assembly.plates[each]).bounds, plate.bounds)
         and (number > index or other.shares_plane(plate))
         and is_nearer(assembly, key, each, look)
     ]
@@ -75,11 +76,7 @@ def _visible(
 
 def _covers_all(cover: Plate, plate: Plate) -> bool:
     """Whether a plain rectangle lies over all of a face."""
-    if not cover.region.is_upright_rectangle:
-        return False
-    (low0, low1, high0, high1), own = cover.bounds, plate.bounds
-    across = low0 <= own.low0 and own.high0 <= high0
-    return across and low1 <= own.low1 and own.high1 <= high1
+    return cover.region.is_upright_rectangle and holds(cover.bounds, plate.bounds)
 
 
 def is_seen(part: BaseGeometry) -> bool:

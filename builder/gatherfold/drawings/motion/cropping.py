@@ -6,11 +6,12 @@ in units, and the lines at which the rest is broken off, on the plane of project
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from fractions import Fraction
 
 from gatherfold.drawings.kernel.axonometric import Projection
 from gatherfold.drawings.kernel.plane import Place
+from gatherfold.geometry import around, common
 from gatherfold.work import Assembly, FaceKey
 from gatherfold.work.regions import Bounds, Plate
 from gatherfold.work.space import Exact, size
@@ -40,9 +41,9 @@ def shown_part(
         for key, plate in after.plates.items()
         if key not in moved and plate.axis == 2 and any(_lies_on(each, now[key]) for each in landed)
     ]
-    needed = _around([*landed, *ground, *(was[key] for key in moved)])
-    whole = _around([*was.values(), *now.values()])
-    margin = _AROUND * max(_sides(needed))
+    needed = around([*landed, *ground, *(was[key] for key in moved)])
+    whole = around([*was.values(), *now.values()])
+    margin = _AROUND * max(needed.width, needed.height)
 
     def end(number: int) -> Exact:
         """Where to break off beyond an edge, if at all: where fewest layers are cut."""
@@ -56,8 +57,8 @@ def shown_part(
         )
 
     part = Bounds(*map(end, range(4)))
-    is_worth_it = sum(_sides(part)) <= _MOST_LEFT * sum(_sides(whole))
-    is_cut = any(part.common(box) != box for key, box in now.items() if key.piece in folded)
+    is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
+    is_cut = any(common(part, box) != box for key, box in now.items() if key.piece in folded)
     return part if is_worth_it and not is_cut else None
 
 
@@ -67,18 +68,10 @@ def _seen(plate: Plate) -> Bounds:
     return Bounds(left, bottom, right, top)
 
 
-def _around(boxes: Iterable[Bounds]) -> Bounds:
-    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
-    return Bounds(min(lefts), min(bottoms), max(rights), max(tops))
-
-
-def _sides(box: Bounds) -> tuple[Exact, Exact]:
-    return box.high0 - box.low0, box.high1 - box.low1
-
-
 def _lies_on(box: Bounds, ground: Bounds) -> bool:
     """Whether enough of a box lies on another for it to be seen where."""
-    return box.crosses(ground) and box.common(ground).area >= _ENOUGH * box.area
+    shared = common(box, ground)
+    return shared is not None and shared.area >= _ENOUGH * box.area
 
 
 def broken_off(

@@ -37,6 +37,7 @@ from gatherfold.drawings.views.raised_view import (
 )
 from gatherfold.drawings.views.ribbons import parted, ribbons_of
 from gatherfold.drawings.views.sight import Sight
+from gatherfold.geometry import holds
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.finished import laying_down, lowest_face
@@ -282,7 +283,7 @@ def _outermost(plates: Sequence[Plate]) -> frozenset[FaceKey]:
         if not any(
             other.shares_plane(plate)
             and other.bounds != plate.bounds
-            and other.bounds.common(plate.bounds) == plate.bounds
+            and holds(other.bounds, plate.bounds)
             for other in plates
         )
     )

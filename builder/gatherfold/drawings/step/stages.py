@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from gatherfold.drawings.motion.movements import Movements, sequence_of, sequences
+from gatherfold.geometry import crosses
 from gatherfold.model.choices import is_in_pocket
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, Bond, FaceKey, Moment, work_of
@@ -215,7 +216,7 @@ def _hides(placing: Placing, stage: PlacedStage) -> bool:
     own = came_with(placing)
     flat = [p for p in placing.put.after.plates.values() if p.axis == stage.look.axis]
     return any(
-        new.bounds.crosses(old.bounds) and new.region.overlaps(old.region)
+        crosses(new.bounds, old.bounds) and new.region.overlaps(old.region)
         for new in flat
         if new.key.piece in own
         for old in flat

@@ -31,6 +31,7 @@ from gatherfold.geometry import (
     AXES,
     EDGES_BY_AXIS,
     EdgeName,
+    crosses,
     edge_towards,
     ends_across,
     mirrored,
@@ -285,7 +286,7 @@ def _cleared(assembly: Assembly, stage: PlacedStage) -> Assembly:
         for plate in flat
         for new in flat
         if new.key.piece in stage.new and plate.key.piece not in stage.came
-        and towards * plate.plane > towards * new.plane and plate.bounds.crosses(new.bounds)
+        and towards * plate.plane > towards * new.plane and crosses(plate.bounds, new.bounds)
     }  # fmt: skip
     return with_faces(assembly, frozenset(assembly.plates.keys() - hidden))
 
@@ -297,7 +298,7 @@ def _over(assembly: Assembly, own: frozenset[FaceKey], look: Look) -> frozenset[
         plate = assembly.plates[first]
         for key, other in assembly.plates.items():
             is_flat = plate.axis == other.axis == look.axis
-            is_there = is_flat and key not in own and plate.bounds.crosses(other.bounds)
+            is_there = is_flat and key not in own and crosses(plate.bounds, other.bounds)
             if is_there and is_nearer(assembly, first, key, look):
                 yield key
 

@@ -167,8 +167,9 @@ def raised_work(
     for axis, plane in assembly.planes:
         look = Look(axis, -1 if projection.viewer[axis] < 0 else 1)
         for key, bounds in layers_of(assembly, look, plane):
-            low, high = _kept(_corner(axis, plane, bounds[:2]), _corner(axis, plane, bounds[2:]),
-                              within)  # fmt: skip
+            left, bottom, right, top = bounds
+            corners = _corner(axis, plane, (left, bottom)), _corner(axis, plane, (right, top))
+            low, high = _kept(*corners, within)
             if all(low[k] < high[k] for k in ACROSS[axis]) and low[axis] == high[axis]:
                 is_cut = bounds != assembly.plates[key].bounds
                 parts.append(
@@ -196,8 +197,8 @@ def _kept(
     if within is None:
         return low, high
     return (
-        (max(low[0], within.low0), max(low[1], within.low1), low[2]),
-        (min(high[0], within.high0), min(high[1], within.high1), high[2]),
+        (max(low[0], within.left), max(low[1], within.bottom), low[2]),
+        (min(high[0], within.right), min(high[1], within.top), high[2]),
     )
 
 
