@@ -43,7 +43,7 @@ from gatherfold.geometry.outline import Edge as Edge
 from gatherfold.geometry.outline import Line as Line
 from gatherfold.geometry.outline import Outline as Outline
 from gatherfold.geometry.outline import Point as Point
-from gatherfold.geometry.outline import Rectangle as Rectangle
+from gatherfold.geometry.outline import UprightRectangle as UprightRectangle
 from gatherfold.geometry.outline import bounds as bounds
 from gatherfold.geometry.outline import circle as circle
 from gatherfold.geometry.outline import flattened as flattened

@@ -11,13 +11,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from gatherfold.geometry.edges import EdgeName
-from gatherfold.geometry.outline import Box, Point, Rectangle
+from gatherfold.geometry.outline import Box, Point, UprightRectangle
 from gatherfold.geometry.pose import Length
 
 _ZERO = Fraction(0)
 
 
-def crosses(first: Rectangle[Length], second: Rectangle[Length]) -> bool:
+def crosses(first: UprightRectangle[Length], second: UprightRectangle[Length]) -> bool:
     """Whether one reaches into the inside of the other."""
     return (
         first.left < second.right
@@ -27,7 +27,7 @@ def crosses(first: Rectangle[Length], second: Rectangle[Length]) -> bool:
     )
 
 
-def holds(box: Rectangle[Length], other: Rectangle[Length]) -> bool:
+def holds(box: UprightRectangle[Length], other: UprightRectangle[Length]) -> bool:
     """Whether the other lies within the box."""
     return (
         box.left <= other.left
@@ -37,11 +37,13 @@ def holds(box: Rectangle[Length], other: Rectangle[Length]) -> bool:
     )
 
 
-def common(first: Rectangle[Length], second: Rectangle[Length]) -> Rectangle[Length] | None:
+def common(
+    first: UprightRectangle[Length], second: UprightRectangle[Length]
+) -> UprightRectangle[Length] | None:
     """The part that both cover; None where they do not cross."""
     if not crosses(first, second):
         return None
-    return Rectangle(
+    return UprightRectangle(
         max(first.left, second.left),
         max(first.bottom, second.bottom),
         min(first.right, second.right),
@@ -49,15 +51,15 @@ def common(first: Rectangle[Length], second: Rectangle[Length]) -> Rectangle[Len
     )
 
 
-def around(boxes: Iterable[Rectangle[Length]]) -> Rectangle[Length]:
+def around(boxes: Iterable[UprightRectangle[Length]]) -> UprightRectangle[Length]:
     """The smallest box round them all."""
     lefts, bottoms, rights, tops = zip(*boxes, strict=True)
-    return Rectangle(min(lefts), min(bottoms), max(rights), max(tops))
+    return UprightRectangle(min(lefts), min(bottoms), max(rights), max(tops))
 
 
 def difference(
-    box: Rectangle[Length], holes: Iterable[Rectangle[Length]]
-) -> tuple[Rectangle[Length], ...]:
+    box: UprightRectangle[Length], holes: Iterable[UprightRectangle[Length]]
+) -> tuple[UprightRectangle[Length], ...]:
     """What the holes leave of the box, in parts that do not overlap."""
     parts = [box]
     for hole in holes:
@@ -65,7 +67,9 @@ def difference(
     return tuple(parts)
 
 
-def _without(box: Rectangle[Length], hole: Rectangle[Length]) -> Iterator[Rectangle[Length]]:
+def _without(
+    box: UprightRectangle[Length], hole: UprightRectangle[Length]
+) -> Iterator[UprightRectangle[Length]]:
     """The parts left of, right of, below and above the hole."""
     inside = common(box, hole)
     if inside is None:

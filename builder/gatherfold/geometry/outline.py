@@ -84,7 +84,7 @@ class Outline:
 
 
 @dataclass(frozen=True)
-class Rectangle(Generic[Length]):
+class UprightRectangle(Generic[Length]):
     """An upright rectangle from (left, bottom) to (right, top)."""
 
     left: Length
@@ -144,14 +144,14 @@ class Rectangle(Generic[Length]):
         """How far it is from an edge to the opposite one."""
         return self.width if is_upright(edge) else self.height
 
-    def strip(self, edge: EdgeName, depth: Length) -> Rectangle[Length]:
+    def strip(self, edge: EdgeName, depth: Length) -> UprightRectangle[Length]:
         """The part along an edge, so deep; beyond the other edge where it is deeper than that."""
         inner = self.edge(edge) + (-depth if is_far(edge) else depth)
         return replace(self, **{opposite(edge): inner})
 
 
 #: A rectangle in mm.
-Box = Rectangle[Fraction]
+Box = UprightRectangle[Fraction]
 
 
 def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:

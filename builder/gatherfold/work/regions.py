@@ -15,7 +15,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
-from gatherfold.geometry import Point, Rectangle, common, crosses
+from gatherfold.geometry import Point, UprightRectangle, common, crosses
 from gatherfold.work.space import (
     ACROSS,
     AXES,
@@ -35,7 +35,7 @@ Interval = tuple[Exact, Exact]
 
 
 #: A rectangle in units.
-Bounds = Rectangle[Exact]
+Bounds = UprightRectangle[Exact]
 
 
 def bounds_of(spots: Iterable[Spot]) -> Bounds:
