@@ -26,13 +26,13 @@ from gatherfold.editions import (
 from gatherfold.files import write_files
 from gatherfold.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
 from gatherfold.model.checksum import checksum
-from gatherfold.model.choices import EDITION_NAMES, EditionName, PaperName
+from gatherfold.model.choices import EDITION_NAMES, EditionName
 from gatherfold.model.design import Design
 from gatherfold.plans import StockPlan
 from gatherfold.reading import check_pictures, picture_bytes
 from gatherfold.reading import read_design as _read_design
 from gatherfold.resolve import resolve
-from gatherfold.resolve.edition import EDITIONS, PAPERS, Edition
+from gatherfold.resolve.edition import EDITIONS, PAPERS
 from gatherfold.shipped import DESIGNS, PATTERN, design_names, find_layout, layout_names
 from gatherfold.work import pierced
 
@@ -329,7 +329,9 @@ def build_design(
     letter.json
     """
     layouts = _layouts(options.layouts or design.layout.split(","), design)
-    editions = [_on_paper(EDITIONS[name], options.paper) for name in options.editions]
+    editions = [EDITIONS[name] for name in options.editions]
+    if options.paper is not None:
+        editions = [replace(each, paper=PAPERS[options.paper]) for each in editions]
     results = build_editions(design, editions, layouts, options, progress)
     findings = gravest_first(finding for result in results for finding in result.findings)
     fits = not any(result.has_errors for result in results)
@@ -367,10 +369,6 @@ def json_text(data: Mapping[str, Any]) -> bytes:
     '{\\n "room": "½ in"\\n}\\n'
     """
     return (json.dumps(data, indent=1, ensure_ascii=False) + "\n").encode()
-
-
-def _on_paper(edition: Edition, paper: PaperName | None) -> Edition:
-    return edition if paper is None else replace(edition, paper=PAPERS[paper])
 
 
 def _layouts(names: Iterable[str], design: Design) -> tuple[Path, ...]:

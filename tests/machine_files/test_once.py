@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from hypothesis import given
@@ -10,7 +11,8 @@ from shapely.geometry import LineString
 from shapely.ops import unary_union
 
 from gatherfold.geometry.outline import Arc, Box, Line, Outline, Point, circle, polygon, rectangle
-from gatherfold.machine_files.laid import Run, each_line_once, merged
+from gatherfold.machine_files.laid import each_line_once, merged
+from gatherfold.machine_files.scene import Stroke
 
 
 def box(left: int, bottom: int, right: int, top: int) -> Box:
@@ -21,43 +23,47 @@ def point(x: int, y: int) -> Point:
     return Point(Fraction(x), Fraction(y))
 
 
-def places(run: Run) -> list[tuple[int, int]]:
+def strokes_of(outlines: Sequence[Outline]) -> tuple[Stroke, ...]:
+    return each_line_once([(f"outline-{index}", each) for index, each in enumerate(outlines)])
+
+
+def places(run: Stroke) -> list[tuple[int, int]]:
     ends = [run.edges[0].start, *(edge.end for edge in run.edges)]
     return [(int(p.x), int(p.y)) for p in ends]
 
 
 def test_two_neighbours_of_one_height() -> None:
-    first, second = each_line_once([rectangle(box(0, 0, 4, 3)), rectangle(box(4, 0, 9, 3))])
-    assert first.is_closed and (first.of, len(first.edges)) == (0, 4)
-    assert not second.is_closed and second.of == 1
+    first, second = strokes_of([rectangle(box(0, 0, 4, 3)), rectangle(box(4, 0, 9, 3))])
+    assert first.is_closed and (first.name, len(first.edges)) == ("outline-0", 4)
+    assert not second.is_closed and second.name == "outline-1-part-1"
     assert places(second) == [(4, 0), (9, 0), (9, 3), (4, 3)]
 
 
 def test_a_longer_side_keeps_what_its_neighbour_has_not() -> None:
-    first, second = each_line_once([rectangle(box(0, 1, 4, 3)), rectangle(box(4, 0, 9, 7))])
+    first, second = strokes_of([rectangle(box(0, 1, 4, 3)), rectangle(box(4, 0, 9, 7))])
     assert first.is_closed
     assert places(second) == [(4, 1), (4, 0), (9, 0), (9, 7), (4, 7), (4, 3)]
 
 
 def test_pieces_apart_or_at_a_corner_stay_whole() -> None:
     outlines = [box(0, 0, 4, 3), box(4, 3, 6, 6), box(20, 0, 22, 2)]
-    assert all(run.is_closed for run in each_line_once([rectangle(b) for b in outlines]))
+    assert all(run.is_closed for run in strokes_of([rectangle(b) for b in outlines]))
 
 
 def test_a_piece_between_others_has_only_its_gaps_left() -> None:
     around = [rectangle(box(0, 0, 2, 6)), rectangle(box(5, 0, 7, 6))]
-    *_, top, bottom = each_line_once([*around, rectangle(box(2, 0, 5, 6))])
+    *_, top, bottom = strokes_of([*around, rectangle(box(2, 0, 5, 6))])
     assert sorted([places(top), places(bottom)]) == [[(2, 0), (5, 0)], [(5, 6), (2, 6)]]
 
 
 def test_slanted_lines_and_arcs_are_shared_too() -> None:
     low = polygon([point(0, 0), point(6, 0), point(0, 3)])
     high = polygon([point(6, 0), point(6, 3), point(0, 3)])
-    whole, rest = each_line_once([low, high])
+    whole, rest = strokes_of([low, high])
     assert whole.is_closed and places(rest) == [(6, 0), (6, 3), (0, 3)]
     hollow = Outline((Line(point(-3, 0), point(3, 0)),
                       Arc(point(3, 0), point(-3, 0), point(0, 0), False)))  # fmt: skip
-    ring, chord = each_line_once([circle(point(0, 0), Fraction(3)), hollow])
+    ring, chord = strokes_of([circle(point(0, 0), Fraction(3)), hollow])
     assert ring.is_closed and places(chord) == [(-3, 0), (3, 0)]
 
 
@@ -96,7 +102,7 @@ def divided_sheets(draw: st.DrawFn) -> list[Box]:
 
 @given(divided_sheets())
 def test_nothing_is_missing_and_nothing_twice(parts: list[Box]) -> None:
-    runs = each_line_once([rectangle(part) for part in parts])
+    runs = strokes_of([rectangle(part) for part in parts])
     length = Fraction(0)
     for run in runs:
         for edge, following in zip(run.edges, run.edges[1:], strict=False):
@@ -107,7 +113,7 @@ def test_nothing_is_missing_and_nothing_twice(parts: list[Box]) -> None:
     wanted = unary_union([_ring(part) for part in parts])
     assert cut.symmetric_difference(wanted).is_empty, "the same lines"
     assert float(length) == wanted.length, "each of them once"
-    assert [run.of for run in runs if run.is_closed][:1] == [0][: len(parts)]
+    assert [run.name for run in runs if run.is_closed][:1] == ["outline-0"][: len(parts)]
 
 
 def _ring(part: Box) -> LineString:

@@ -115,7 +115,9 @@ def shared_pages(steps: Sequence[StepOnPage], width: float, height: float) -> It
         while drawn is None and len(page) > 1:
             page = page[:-1]
             drawn = _grown(page, width, room)
-        yield FilledPage(page, room, _smallest(page) if drawn is None else drawn)
+        if drawn is None:
+            drawn = [each for step in page for each in step.drawn(_SCALES[-1])]
+        yield FilledPage(page, room, drawn)
         waiting, room = waiting[len(page) :], height - _SPARE
 
 
@@ -179,10 +181,6 @@ def _used(
 ) -> float:
     pairs = zip(page, drawn, strict=True)
     return sum(step.words.height(sizes_of(scenes), width) for step, scenes in pairs)
-
-
-def _smallest(page: Sequence[StepOnPage]) -> list[tuple[str, Scene]]:
-    return [each for step in page for each in step.drawn(_SCALES[-1])]
 
 
 def words_of_step(step: Step, resolved: ResolvedDesign, page: Page) -> StepWords:

@@ -61,22 +61,23 @@ class SuppliesText:
 
     def _view(self, line: SupplyLine, amount: Amount) -> SupplyView:
         """One line for an amount; what it is, how it is sold and how much of it to buy."""
+        title, quantity = line.title, str(amount.count)
         match line.use:
             case Use.SHEETS | Use.SCRAPS:
-                view = self._sheet(line, amount)
+                details = self._sheet(line)
             case Use.RIBBON:
-                view = self._ribbon(line, amount)
+                quantity = self.resolved.edition.units.text(amount.length)
+                details = self._ribbon(line)
             case Use.TAPE:
-                view = self._tape(line, amount)
+                quantity, details = self._tape(line, amount)
             case Use.FASTENINGS:
-                view = self._fastening(line, amount)
+                title, details = self.wording.kinds[line.kind], self._fastening(line)
             case Use.PART:
-                view = SupplyView(line.title, str(amount.count), "")
+                details = []
             case _:
                 assert_never(line.use)
         sold = [*self._price(line), *self._packs(line, amount)]
-        details = [view.detail] if view.detail else []
-        return replace(view, detail="; ".join([*details, *sold]))
+        return SupplyView(title, quantity, "; ".join([*details, *sold]))
 
     def _price(self, line: SupplyLine) -> list[str]:
         """What one pack, one roll or one of it costs."""
@@ -97,7 +98,7 @@ class SuppliesText:
             return [self.wording.counted("buy_rolls", line.bought(amount), roll=roll)]
         return []
 
-    def _sheet(self, line: SupplyLine, amount: Amount) -> SupplyView:
+    def _sheet(self, line: SupplyLine) -> list[str]:
         stock = self.resolved.stocks[line.key]
         size = sheet_text(line.size[0], line.size[1], self.resolved)
         if line.is_scrap:
@@ -105,7 +106,7 @@ class SuppliesText:
         details = [size, *self._weight(stock)]
         if stock.source.two_sided:
             details.append(f"{stock.source.front.title} / {stock.source.back.title}")
-        return SupplyView(stock.source.title, str(amount.count), ", ".join(details))
+        return [", ".join(details)]
 
     def _weight(self, stock: ResolvedStock) -> list[str]:
         """The weight as written, in g/m² where that is in pounds, and the nearest one sold."""
@@ -121,7 +122,7 @@ class SuppliesText:
             return [text]
         return [self.wording.phrase("weight_near", weight=text, near=_near_text(near))]
 
-    def _ribbon(self, line: SupplyLine, amount: Amount) -> SupplyView:
+    def _ribbon(self, line: SupplyLine) -> list[str]:
         units = self.resolved.edition.units
         ties = [f for f in self.resolved.fastenings.values() if f.source.stock == line.key]
         allowances = (
@@ -133,22 +134,20 @@ class SuppliesText:
             )
             for tie in ties
         )
-        detail = "; ".join([self._wide(line.size[0]), *allowances])
-        return SupplyView(line.title, units.text(amount.length), detail)
+        return [self._wide(line.size[0]), *allowances]
 
-    def _tape(self, line: SupplyLine, amount: Amount) -> SupplyView:
+    def _tape(self, line: SupplyLine, amount: Amount) -> tuple[str, list[str]]:
         """Tape by whole rolls where a roll's length is known, else by the length needed."""
         details = [self._wide(size) for size in line.size]
         quantity = self.wording.counted("supply_rolls", amount.count)
-        if amount.length:
-            length = self._rounded_up(amount.length)
-            about = self._long(amount.length)
-            details.append(self.wording.phrase("supply_length", length=length, about=about))
-            if not line.roll:
-                return SupplyView(line.title, length, "; ".join(details))
-            roll = size_text(line.roll, self.resolved)
-            details.append(self.wording.phrase("supply_roll", roll=roll))
-        return SupplyView(line.title, quantity, "; ".join(details))
+        if not amount.length:
+            return quantity, details
+        length, about = self._rounded_up(amount.length), self._long(amount.length)
+        details.append(self.wording.phrase("supply_length", length=length, about=about))
+        if not line.roll:
+            return length, details
+        roll = size_text(line.roll, self.resolved)
+        return quantity, [*details, self.wording.phrase("supply_roll", roll=roll)]
 
     def _long(self, length: Fraction) -> str:
         """A running length as tape is sold: in yards to the next quarter, in metres to a tenth."""
@@ -167,12 +166,10 @@ class SuppliesText:
     def _wide(self, width: Fraction) -> str:
         return self.wording.phrase("supply_wide", width=size_text(width, self.resolved))
 
-    def _fastening(self, line: SupplyLine, amount: Amount) -> SupplyView:
-        title = self.wording.kinds[line.kind]
+    def _fastening(self, line: SupplyLine) -> list[str]:
         sizes = [size_text(size, self.resolved) for size in line.size]
         phrase = self.resolved.fastenings[line.key].source.fastener.words.bought
-        detail = "" if phrase is None else self.wording.phrase(phrase, *sizes)
-        return SupplyView(title, str(amount.count), detail)
+        return [] if phrase is None else [self.wording.phrase(phrase, *sizes)]
 
     # Cost
 

@@ -250,12 +250,11 @@ def glossary(view: DocumentView, wording: Wording) -> tuple[FactView, ...]:
     return tuple(
         FactView(entry.forms[0], entry.meaning)
         for entry in wording.glossary
-        if any(_stands_in(form, there) for form in entry.forms)
+        if any(
+            re.search(rf"(?<!\w){re.escape(form)}(?!\w)", there, re.IGNORECASE)
+            for form in entry.forms
+        )
     )
-
-
-def _stands_in(form: str, words: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(form)}(?!\w)", words, re.IGNORECASE) is not None
 
 
 def printed_words(part: object) -> Iterator[str]:

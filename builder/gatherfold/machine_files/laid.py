@@ -8,7 +8,7 @@ of its own; of the others only what is missing is left.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -26,19 +26,10 @@ _Carrier = tuple[Fraction | None, Fraction] | tuple[Point, Point, Point]
 _Stretch = tuple[Point, Point]
 
 
-@dataclass(frozen=True)
-class Run:
-    """Edges that follow one another, taken from the outline with the index ``of``."""
-
-    of: int
-    edges: tuple[Edge, ...]
-    is_closed: bool
-
-
 def each_line_once(
-    outlines: Sequence[Outline], apart_from: Sequence[Outline] = ()
-) -> tuple[Run, ...]:
-    """The runs in the order of their outlines, whole outlines before what completes others.
+    named: Sequence[tuple[str, Outline]], apart_from: Sequence[Outline] = ()
+) -> tuple[Stroke, ...]:
+    """The strokes in the order of their outlines, whole outlines before what completes others.
 
     What lies on a line of ``apart_from`` is left out.
     """
@@ -46,19 +37,21 @@ def each_line_once(
     for outline in apart_from:
         for edge in outline.edges:
             taken.take(edge)
-    whole: list[Run] = []
-    waiting: list[int] = []
-    for index, outline in enumerate(outlines):
+    whole: list[Stroke] = []
+    waiting: list[tuple[str, Outline]] = []
+    for name, outline in named:
         if any(taken.free(edge) != [edge] for edge in outline.edges):
-            waiting.append(index)
+            waiting.append((name, outline))
             continue
-        whole.append(Run(index, outline.edges, True))
+        whole.append(Stroke(name, outline.edges, True))
         for edge in outline.edges:
             taken.take(edge)
     rest = [
-        Run(index, edges, False)
-        for index in waiting
-        for edges in _chained([part for e in outlines[index].edges for part in taken.take(e)])
+        Stroke(f"{name}-part-{number}", edges, False)
+        for name, outline in waiting
+        for number, edges in enumerate(
+            _chained([part for edge in outline.edges for part in taken.take(edge)]), start=1
+        )
     ]
     return (*whole, *rest)
 
@@ -158,7 +151,7 @@ class Laid:
 def outlines(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
     """The edges of all pieces; what neighbours share is there once."""
     named = [(f"outline-{each.name}", each.outline(each.piece.outline)) for each in laid]
-    return _strokes(named, ())
+    return each_line_once(named)
 
 
 def openings(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
@@ -168,21 +161,7 @@ def openings(laid: Sequence[Laid]) -> tuple[Stroke, ...]:
         for each in laid
         for number, opening in enumerate(_openings(each.piece), start=1)
     ]
-    return _strokes(named, [each.outline(each.piece.outline) for each in laid])
-
-
-def _strokes(
-    named: Sequence[tuple[str, Outline]], apart_from: Sequence[Outline]
-) -> tuple[Stroke, ...]:
-    strokes: list[Stroke] = []
-    parts: Counter[int] = Counter()
-    for run in each_line_once([outline for _, outline in named], apart_from):
-        name, _ = named[run.of]
-        if not run.is_closed:
-            parts[run.of] += 1
-            name = f"{name}-part-{parts[run.of]}"
-        strokes.append(Stroke(name, run.edges, run.is_closed))
-    return tuple(strokes)
+    return each_line_once(named, [each.outline(each.piece.outline) for each in laid])
 
 
 def _openings(piece: ResolvedPiece) -> Iterator[Outline]:

@@ -61,7 +61,8 @@ def _element(each: Stroke | Pierced, place: _Place) -> str:
         case Stroke():
             return f'<path id={quoteattr(each.name)} d="{_data(each, place)}"/>'
         case Pierced():
-            return _circle(each, place)
+            (x, y), radius = place(each.centre), decimal(each.diameter / 2)
+            return f'<circle id={quoteattr(each.name)} cx="{x}" cy="{y}" r="{radius}"/>'
         case _:
             assert_never(each)
 
@@ -82,9 +83,3 @@ def _step(edge: Edge, place: _Place) -> str:
         return f"L {','.join(place(edge.end))}"
     radius = decimal(edge.radius)
     return f"A {radius},{radius} 0 0 {1 if edge.clockwise else 0} {','.join(place(edge.end))}"
-
-
-def _circle(hole: Pierced, place: _Place) -> str:
-    x, y = place(hole.centre)
-    radius = decimal(hole.diameter / 2)
-    return f'<circle id={quoteattr(hole.name)} cx="{x}" cy="{y}" r="{radius}"/>'
