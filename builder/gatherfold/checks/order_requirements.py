@@ -6,7 +6,7 @@ lacks: operations that need an earlier one which no step carries out.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import product
@@ -190,14 +190,18 @@ def _placed(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | 
 
 def _fastened_before_hidden(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement]:
     """What lies over the head or the prongs comes after them, or it hides them unset."""
-    for key, pieces in hidden_by(resolved).items():
-        fasten = plan.first(key, "fasten")
-        if fasten is None:
-            continue
-        base = _base_of(resolved, resolved.fastenings[key].source.through)
-        for piece in pieces:
-            for placing in plan.of(_link(resolved, base, piece), *PLACING):
-                yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
+    fastenings = resolved.fastenings
+    if not any(fastening.source.through for fastening in fastenings.values()):
+        return
+    # Whatever the steps have laid over what, for they may be in a wrong order.
+    work = work_of(replace(resolved, design=replace(resolved.design, steps=())))
+    for key, fastening in fastenings.items():
+        fasten, stack = plan.first(key, "fasten"), stack_in(work, work.opened, key)
+        if fasten is not None and stack is not None:
+            base = _base_of(resolved, fastening.source.through)
+            for piece in _hiding(resolved, stack, base):
+                for placing in plan.of(_link(resolved, base, piece), *PLACING):
+                    yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
 
 
 def _under(resolved: ResolvedDesign, closed: Assembly, fold: FoldKey) -> Iterator[str]:
@@ -253,26 +257,12 @@ def _link(resolved: ResolvedDesign, base: str | None, piece: str) -> str:
     return piece
 
 
-def hidden_by(resolved: ResolvedDesign) -> Mapping[str, tuple[str, ...]]:
-    """For each fastening the pieces that lie over its place, outside its stack or in it.
+def _hiding(resolved: ResolvedDesign, stack: Stack, base: str | None) -> Iterator[str]:
+    """The pieces that lie over the place of a fastening, outside its stack or in it.
 
     What lies on another such piece is left out: it may be glued to that one at any time.
     """
-    if not any(fastening.source.through for fastening in resolved.fastenings.values()):
-        return {}
-    # Whatever the steps have laid over what, for they may be in a wrong order.
-    work = work_of(replace(resolved, design=replace(resolved.design, steps=())))
-    found: dict[str, tuple[str, ...]] = {}
-    for key in resolved.fastenings:
-        stack = stack_in(work, work.opened, key)
-        if stack is not None:
-            found[key] = tuple(_hiding(resolved, stack))
-    return found
-
-
-def _hiding(resolved: ResolvedDesign, stack: Stack) -> Iterator[str]:
     through = {face.piece for face in stack.through}
-    base = _base_of(resolved, [face.piece for face in stack.through])
     carriers = () if base is None else resolved.hosts_of(base)
     # What it passes and does not go through was laid there too early.
     covers = dict.fromkeys(face.piece for face in (*stack.outside, *stack.between))
