@@ -28,6 +28,8 @@ _MISLEADING, _INSIDE, _IN_PIECE, _TICKED, _EXTENDED = 5.0, 1.5, 1.0, 0.3, 0.02
 #: What touching something counts, crossing a line, and a mm of the dimension's own line: crossing
 #: any number of lines is better than lettering on one of them.
 _TOUCHED, _CROSSED, _SHORT = 10.0, 0.08, 0.008
+#: What it counts that lines, as those of a hatch, come into an arrowhead.
+_LOST = 0.6
 #: A way that counts less is good enough.
 _GOOD = 0.45
 
@@ -137,4 +139,8 @@ def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least:
         for run in (line, *extensions):
             words, lines = canvas.leader_faults(*run)
             clutter += 2 * _TOUCHED * words + _CROSSED * lines
+    if clutter < least:
+        clutter += _LOST * sum(
+            not canvas.is_clear_of_lines(each) for each in span.heads(way.number)
+        )
     return clutter

@@ -57,7 +57,7 @@ class Canvas:
         #: The same with the white that leaders keep off them, and that the ends of leaders do.
         self._clear_of_lines: list[Rect] = []
         self._clear_of_ends: list[Rect] = []
-        self._lines = DrawnLines()
+        self._lines, self._textures = DrawnLines(), DrawnLines()
         self._marks: list[Rect] = []
         self._leaders: list[tuple[Place, Place]] = []
 
@@ -70,6 +70,7 @@ class Canvas:
         if fill is not Fill.INK:
             # Arrowheads and dots are too small to hide a line.
             self._lines.hide_under(kept[0])
+            self._textures.hide_under(kept[0])
         for ring in kept:
             self._lines.add((*ring, ring[0]), 0.0)
         if fill is Fill.INK:
@@ -88,9 +89,10 @@ class Canvas:
         if not kept:
             return
         self._items.append(Strokes(kept, line, subject))
-        if is_obstacle and line not in TEXTURES:
+        if is_obstacle:
+            lines = self._textures if line in TEXTURES else self._lines
             for run in kept:
-                self._lines.add(run, line.look.width / 2)
+                lines.add(run, line.look.width / 2)
 
     def outline(
         self,
@@ -162,6 +164,10 @@ class Canvas:
         beside = rect.grown(ENDS_APART)
         count += sum(1 for _, end in self._leaders if beside.holds(end))
         return count if count >= enough else count + self._lines.within(rect.grown(clearance))
+
+    def is_clear_of_lines(self, rect: Rect) -> bool:
+        """Whether neither lines nor those of a texture come into a rectangle."""
+        return not (self._lines.within(rect) or self._textures.within(rect))
 
     def neighbours(self, rect: Rect, distance: float) -> int:
         """How many labels stand within ``distance`` of this rectangle."""

@@ -10,6 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from shapely import LineString
+from shapely.geometry.base import BaseGeometry
+
 from gatherfold.drawings.dimensions.dimensions import cross
 from gatherfold.drawings.dimensions.placing import dimension_beside, dimension_between
 from gatherfold.drawings.kernel.canvas import Canvas
@@ -24,6 +27,9 @@ from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 #: How far from a hole a dimension to it may stand aside, half the hole's cross, and how far pieces
 #: lie over one another that are not beside one another, in mm on paper.
 _ASIDE, _CROSS, _OVERLAP = 12.0, 1.8, 0.05
+#: So near to the side of its rectangle, in mm on paper, a round piece touches it on no more than
+#: this share of the side.
+_TOUCHING, _ROUND = 0.05, 0.3
 
 
 def draw_distances(canvas: Canvas, view: View) -> None:
@@ -116,7 +122,28 @@ def _dimension_place(canvas: Canvas, view: View, key: str, host: SeenPiece) -> N
             distance = view.work.wording.phrase(_ways_of(sides), distance=distance)
         # An edge beyond the window is not there to be measured from.
         sides = [side for side in sides if own.edge(side) == whole.edge(side)] or sides
-        dimension_beside(canvas, own, base, sides, distance, others)
+        if _is_round(view.mapping.shape(laid.outline), own, sides[0]):
+            end, levels = _rim_of(own, sides[0])
+            across = base.edge(sides[0])
+            start = (across, end[1]) if is_upright(sides[0]) else (end[0], across)
+            dimension_between(canvas, start, end, distance, levels, base)
+        else:
+            dimension_beside(canvas, own, base, sides, distance, others)
+
+
+def _rim_of(own: Rect, side: EdgeName) -> tuple[Place, tuple[float, float]]:
+    """The middle of a side of a rectangle, and between what levels the side lies."""
+    (x0, y0), (x1, y1) = own.side(side)
+    levels = (y0, y1) if is_upright(side) else (x0, x1)
+    return ((x0 + x1) / 2, (y0 + y1) / 2), levels
+
+
+def _is_round(outline: BaseGeometry, own: Rect, side: EdgeName) -> bool:
+    """Whether a piece touches a side of its rectangle in its middle alone."""
+    line = LineString(own.side(side))
+    touched = outline.intersection(line.buffer(_TOUCHING))
+    left, bottom, right, top = touched.bounds
+    return not touched.is_empty and max(right - left, top - bottom) <= _ROUND * line.length
 
 
 def _notches(view: View, host: SeenPiece) -> list[Rect]:
