@@ -94,35 +94,18 @@ def _beside(gap: Gap, leaf: Leaf) -> list[Gap]:
     return gaps
 
 
-def built(width: int, height: int, whole: T, made_of: Callable[[T], Made[T] | None]) -> Node:
-    """The tree of a rectangle when it is known what each part is made of; None is a gap."""
-    root = empty(width, height)
-    waiting = [(root, whole)]
-    while waiting:
-        node, part = waiting.pop()
-        made = made_of(part)
-        if isinstance(made, Leaf):
-            insert(node.gap(0), made, node.vertical)
-        elif made is not None:
-            vertical, at, near, far = made
-            low, high = _divided(node, vertical, at)
-            waiting += [(low, near), (high, far)]
-    return root
-
-
-def _divided(node: Node, vertical: bool, at: int) -> tuple[Node, Node]:
-    """Cut an empty node in two."""
-    width, height = node.width, node.height
-    node.waste = 0
+def built(width: int, height: int, part: T, made_of: Callable[[T], Made[T]]) -> Node:
+    """The tree of a rectangle when it is known what each part is made of."""
+    made = made_of(part)
+    if isinstance(made, Leaf):
+        column = Node(False, made.width, height, height - made.height, [made])
+        return Node(True, width, height, width - made.width, [column])
+    vertical, at, near, far = made
     if vertical:
-        low, high = empty(at, height), empty(width - at, height)
+        parts = built(at, height, near, made_of), built(width - at, height, far, made_of)
     else:
-        low, high = empty(width, at, True), empty(width, height - at, True)
-    if node.vertical == vertical:
-        node.children += [low, high]
-    else:
-        node.children.append(Node(vertical, width, height, 0, [low, high]))
-    return low, high
+        parts = built(width, at, near, made_of), built(width, height - at, far, made_of)
+    return Node(vertical, width, height, 0, [*parts])
 
 
 def without(root: Node, removed: Container[int], keep_whole: bool = False) -> Node:
@@ -184,41 +167,32 @@ def _shrink(node: Node) -> int:
     return spare
 
 
-def gaps_of(root: Node, index: int) -> list[Gap]:
-    """Every gap of a tree."""
-    found: list[Gap] = []
+def nodes_of(root: Node) -> Iterator[Node]:
+    """Every node of a tree."""
     stack = [root]
     while stack:
         node = stack.pop()
-        if node.waste:
-            found.append(node.gap(index))
+        yield node
         stack += [child for child in node.children if isinstance(child, Node)]
-    return found
+
+
+def gaps_of(root: Node, index: int) -> list[Gap]:
+    """Every gap of a tree."""
+    return [node.gap(index) for node in nodes_of(root) if node.waste]
 
 
 def items_of(root: Node) -> list[int]:
     """Every item of a tree."""
-    found: list[int] = []
-    stack = [root]
-    while stack:
-        for child in stack.pop().children:
-            if isinstance(child, Leaf):
-                found.append(child.item)
-            else:
-                stack.append(child)
-    return found
+    return [c.item for node in nodes_of(root) for c in node.children if isinstance(c, Leaf)]
 
 
 def toil(root: Node) -> int:
     """How many cuts a tree takes, and about how many settings of the guide."""
     cuts, lengths = 0, set()
-    stack = [root]
-    while stack:
-        node = stack.pop()
+    for node in nodes_of(root):
         parted = node.children if node.waste else node.children[:-1]
         cuts += len(parted)
         lengths |= {part.width if node.vertical else part.height for part in parted}
-        stack += [child for child in node.children if isinstance(child, Node)]
     return cuts + len(lengths)
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from math import exp
 
 from gatherfold.sheets.guillotine import Gap, Leaf, Node, empty, gaps_of, insert, items_of, without
+from gatherfold.sheets.model import Length
 
 Size = tuple[int, int]
 
@@ -128,9 +129,10 @@ def best_gap(gaps: Sequence[Gap], sizes: Sequence[Size], rule: int) -> tuple[int
     return best, best_w, best_h
 
 
-def cut_order(gap: Gap, w: int, h: int, longest: int | None, contrary: bool) -> bool | None:
+def cut_order(
+    width: Length, height: Length, w: Length, h: Length, longest: Length | None, contrary: bool
+) -> bool | None:
     """Whether to cut vertically first round a piece in a gap; None when it cannot be cut."""
-    width, height = gap[0], gap[1]
     right, above = width - w, height - h
     vertical = max(right * height, w * above)
     horizontal = max(above * width, h * right)
@@ -192,7 +194,7 @@ class Packer:
                 outside.append(item)
                 continue
             gap = gaps[index]
-            vertical = cut_order(gap, w, h, longest, contrary > 0 and chance() < contrary)
+            vertical = cut_order(*gap[:2], w, h, longest, contrary > 0 and chance() < contrary)
             if vertical is None:
                 outside.append(item)
                 continue
@@ -282,14 +284,7 @@ class Packer:
         chance = self.chance.random
         draw = chance()
         wanted = 1 if draw < ONE_BIN else 2 if draw < TWO_BINS else 3
-        if count <= wanted:
-            return list(range(count))
-        chosen: list[int] = []
-        while len(chosen) < wanted:
-            index = int(chance() * count)
-            if index not in chosen:
-                chosen.append(index)
-        return chosen
+        return self.chance.sample(range(count), min(count, wanted))
 
     def _ruin(
         self, state: Filling, chosen: Sequence[int], held: Sequence[list[int]]
@@ -303,11 +298,6 @@ class Packer:
         removed: list[int] = []
         for index in chosen:
             root = state.roots[index]
-            if share == 1.0:
-                removed += held[index]
-                kept[index] = []
-                roots.append(empty(root.width, root.height))
-                continue
             gone = [item for item in held[index] if chance() < share]
             removed += gone
             kept[index] = [item for item in held[index] if item not in gone]

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gatherfold.sheets.model import Length, Problem, Rectangle, Sheet, Trimmer
+from gatherfold.sheets.packing import cut_order
 from gatherfold.sheets.pins import allowed, fits, only_place, overlap, places, sizes, usable
 
 
@@ -44,15 +45,13 @@ def _is_cuttable(piece: Rectangle, sheet: Sheet, trimmer: Trimmer) -> bool:
 
 
 def _can_cut(sheet: Sheet, width: Length, height: Length, trimmer: Trimmer) -> bool:
-    right, above = sheet.width - width, sheet.height - height
-    narrowest, longest = trimmer.narrowest_strip, trimmer.longest_cut
-    if (right and width < narrowest) or (above and height < narrowest):
+    narrowest = trimmer.narrowest_strip
+    if (width < sheet.width and width < narrowest) or (
+        height < sheet.height and height < narrowest
+    ):
         return False
-    if longest is None:
-        return True
-    by_vertical = (not right or sheet.height <= longest) and (not above or width <= longest)
-    by_horizontal = (not above or sheet.width <= longest) and (not right or height <= longest)
-    return by_vertical or by_horizontal
+    order = cut_order(sheet.width, sheet.height, width, height, trimmer.longest_cut, False)
+    return order is not None
 
 
 def _beyond_the_sheets(piece: Rectangle, sheets: Sequence[Sheet]) -> Problem:
