@@ -54,8 +54,10 @@ def plan_kits(
     one = planned(kit, sheets, 1.0)
     if kits == 1:
         return Kits(one, one)
-    whole = planned(_copies(kit, kits), sheets, WHOLE_SHARE)
+    pieces = _copies(kit, kits)
+    whole = planned(pieces, sheets, WHOLE_SHARE)
     found = [whole]
+    by_name = {sheet.name: sheet for sheet in sheets}
     for size in BLOCKS:
         times, rest = divmod(kits, size)
         if rest or times == 1:
@@ -65,10 +67,10 @@ def plan_kits(
         if size > 1 or stock != list(sheets):
             block = planned(_copies(kit, size), stock, BLOCK_SHARE)
         if not block.unplaced:
-            repeated = _repeated(block, size, times, {sheet.name: sheet for sheet in sheets})
-            found.append(assembled(repeated, min(whole.bound, times * block.cost), ()))
+            own = [replace(sheet, sheet=by_name[sheet.sheet.name]) for sheet in block.sheets]
+            found.append(assembled(own * times, min(whole.bound, times * block.cost), ()))
     likeness = _likeness(kit)
-    best = min((_alike(each, likeness) for each in found), key=_rank)
+    best = min((_alike(each, pieces, likeness) for each in found), key=_rank)
     return Kits(one, best)
 
 
@@ -84,35 +86,17 @@ def _likeness(kit: Sequence[Rectangle]) -> dict[str, str]:
 
 def _copies(kit: Sequence[Rectangle], kits: int) -> list[Rectangle]:
     """The pieces of so many kits."""
-    numbers = range(1, kits + 1)
-    return [replace(piece, key=_key(piece.key, number)) for number in numbers for piece in kit]
-
-
-def _key(key: str, kit: int) -> str:
-    return key if kit == 1 else f"{key}#kit{kit}"
+    later = [
+        replace(piece, key=f"{piece.key}#kit{number}")
+        for number in range(2, kits + 1)
+        for piece in kit
+    ]
+    return [*kit, *later]
 
 
 def _share(sheet: Sheet, times: int) -> Sheet:
     """The part of a limited stock that each of so many blocks may use."""
     return sheet if sheet.count is None else replace(sheet, count=sheet.count // times)
-
-
-def _repeated(
-    block: Plan, size: int, times: int, stock: Mapping[str, Sheet]
-) -> tuple[SheetPlan, ...]:
-    """The sheets of a block again and again, each time for the next kits."""
-    found = []
-    for turn in range(times):
-        for sheet in block.sheets:
-            names = {placed.key: _later(placed.key, turn * size) for placed in sheet.placed}
-            found.append(replace(_renamed(sheet, names), sheet=stock[sheet.sheet.name]))
-    return tuple(found)
-
-
-def _later(key: str, kits: int) -> str:
-    """The same piece so many kits later."""
-    own, mark, number = key.partition("#kit")
-    return _key(own, kits + (int(number) if mark else 1))
 
 
 def _renamed(sheet: SheetPlan, names: Mapping[str, str]) -> SheetPlan:
@@ -124,18 +108,20 @@ def _renamed(sheet: SheetPlan, names: Mapping[str, str]) -> SheetPlan:
     )
 
 
-def _alike(found: Plan, likeness: Mapping[str, str]) -> Plan:
+def _alike(found: Plan, pieces: Sequence[Rectangle], likeness: Mapping[str, str]) -> Plan:
     """The plan with sheets that give the same pieces cut in the same way, and side by side.
 
     Pieces of one size stand for one another, so copies are dealt out until sheets agree.
     """
+    missing = {key for problem in found.unplaced for key in problem.pieces}
     left: dict[str, dict[str, list[str]]] = {}
+    for piece in pieces:
+        if piece.key not in missing:
+            name = name_of(piece.key)
+            left.setdefault(likeness[name], {}).setdefault(name, []).append(piece.key)
     groups: dict[tuple[str, tuple[str, ...]], list[SheetPlan]] = {}
     for sheet in found.sheets:
-        names = [name_of(placed.key) for placed in sheet.placed]
-        for name, placed in zip(names, sheet.placed, strict=True):
-            left.setdefault(likeness[name], {}).setdefault(name, []).append(placed.key)
-        alike = tuple(sorted(likeness[name] for name in names))
+        alike = tuple(sorted(likeness[name_of(placed.key)] for placed in sheet.placed))
         groups.setdefault((sheet.sheet.name, alike), []).append(sheet)
     sheets: list[SheetPlan] = []
     for group in sorted(groups.values(), key=len, reverse=True):
