@@ -158,7 +158,6 @@ class Packer:
         self.chance = random.Random(seed)
         self.sizes = [item.sizes for item in items]
         self.areas = [item.area for item in items]
-        self.restricted = any(item.kinds is not None for item in items)
         self.orders = _orders(items)
         self.least_width = min((w for sizes in self.sizes for w, _ in sizes), default=0)
         self.least_height = min((h for sizes in self.sizes for _, h in sizes), default=0)
@@ -180,20 +179,18 @@ class Packer:
         """
         outside: list[int] = []
         chance = self.chance.random
-        sizes = self.sizes
         longest = self.longest
         least_width, least_height = self.least_width, self.least_height
         work = 0
         for item in order:
             work += len(gaps) + 4
-            if self.restricted and self.items[item].kinds is not None:
-                index, w, h = self._best_allowed(item, gaps, rule, bins)
-            else:
-                index, w, h = best_gap(gaps, sizes[item], rule)
+            kinds = self.items[item].kinds
+            allowed = gaps if kinds is None else [g for g in gaps if bins[g[3]].kind in kinds]
+            index, w, h = best_gap(allowed, self.sizes[item], rule)
             if index < 0:
                 outside.append(item)
                 continue
-            gap = gaps[index]
+            gap = allowed[index]
             vertical = cut_order(*gap[:2], w, h, longest, contrary > 0 and chance() < contrary)
             if vertical is None:
                 outside.append(item)
@@ -203,20 +200,12 @@ class Packer:
             left = [g for g in made if g[0] >= least_width and g[1] >= least_height]
             if following and gap[3] in following:
                 left.append(following.pop(gap[3]))
-            gaps[index : index + 1] = left
+            at = index if allowed is gaps else gaps.index(gap)
+            gaps[at : at + 1] = left
             if held is not None:
                 held[gap[3]].append(item)
         self.effort.work -= work
         return outside
-
-    def _best_allowed(
-        self, item: int, gaps: list[Gap], rule: int, bins: Sequence[Bin]
-    ) -> tuple[int, int, int]:
-        """The best gap on a kind of sheet that the piece may come from."""
-        kinds = self.items[item].kinds
-        usable = [i for i, g in enumerate(gaps) if kinds is None or bins[g[3]].kind in kinds]
-        found, w, h = best_gap([gaps[i] for i in usable], self.sizes[item], rule)
-        return usable[found] if found >= 0 else -1, w, h
 
     def build(
         self, bins: Sequence[Bin], order: Iterable[int], rule: int, contrary: float
