@@ -62,10 +62,10 @@ def counted_by_thickness(resolved: ResolvedDesign) -> Fraction:
     wide = [key for key in lying if areas[key] > 0.5 * max(areas.values())]
     layers = ClosedLayers(resolved).between(wide[0], wide[-1])
     paper = sum(
-        resolved.pieces[layer.name].stock.caliper * resolved.pieces[layer.name].source.count
-        for layer in layers
+        resolved.pieces[face.piece].stock.caliper * resolved.pieces[face.piece].source.count
+        for face in layers
     )
-    return (sum(layer.thickness for layer in layers) - paper) / PHOTOGRAPH
+    return (sum(layer.thickness for layer in layers.values()) - paper) / PHOTOGRAPH
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)

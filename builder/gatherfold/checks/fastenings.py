@@ -19,7 +19,6 @@ from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
     Edge,
     Point,
-    Vector,
     clears,
     encloses,
     is_in_paper,
@@ -32,8 +31,8 @@ from gatherfold.lengths import INCH, down_to_grid, nearest_on_grid, up_to_grid
 from gatherfold.model.choices import Trait, is_hole
 from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, work_of
-from gatherfold.work.piercing import Stack, setting_of, stack_in
-from gatherfold.work.space import AXES, as_pose
+from gatherfold.work.piercing import Stack, place_on, setting_of, stack_in
+from gatherfold.work.space import AXES, Exact, Place
 
 _LEAST_PAPER = INCH / 8
 #: Distances are told to a quarter of the grid's step, never larger than they are.
@@ -160,7 +159,8 @@ def _why_they_miss(
             return message, f"Name a piece that lies flat against '{first}' when all is closed."
         way = units.text(up_to_grid(beyond + fastening.head / 2, grid))
         return message, f"Move its point on '{first}' at least {way} towards '{second}'."
-    gap = max(abs(a - b) for a, b in zip(places[first], places[second], strict=True))
+    apart = (Fraction(a - b) for a, b in zip(places[first], places[second], strict=True))
+    gap = max(map(abs, apart)) / work_of(resolved).scale
     if gap > magnetism.holds_across:
         message = f"closed, the magnets of '{key}' stay {units.text(gap)} apart"
         most = units.text(nearest_on_grid(magnetism.holds_across, grid))
@@ -173,49 +173,33 @@ def _why_they_miss(
     return None
 
 
-def _places(resolved: ResolvedDesign, fastening: ResolvedFastening) -> dict[str, Vector]:
-    """Where its halves lie in space when the work is closed, by piece."""
-    located = {piece: _place_of(resolved, piece, at) for piece, at in fastening.marks.items()}
+def _places(resolved: ResolvedDesign, fastening: ResolvedFastening) -> dict[str, Place]:
+    """Where its halves lie in space when the work is closed, by piece, in units."""
+    work, marks = work_of(resolved), fastening.marks.items()
+    located = {piece: place_on(work.parts, work.closed, piece, point) for piece, point in marks}
     return {piece: found[1] for piece, found in located.items() if found is not None}
-
-
-def _place_of(resolved: ResolvedDesign, piece: str, point: Point) -> tuple[FaceKey, Vector] | None:
-    """The face of the piece that holds the point, and where that lies in the closed work."""
-    work = work_of(resolved)
-    for face in resolved.pieces[piece].faces:
-        plate = work.closed.plates.get(FaceKey(piece, face.name))
-        if plate is not None and face.box.contains(point):
-            return plate.key, as_pose(plate.pose, work.scale).apply((point.x, point.y, 0))
-    return None
 
 
 def _beyond(resolved: ResolvedDesign, fastening: ResolvedFastening, second: str) -> Fraction | None:
     """How far beside the second piece the first magnet lies; None where no face is parallel."""
     assert fastening.point is not None
-    located = _place_of(resolved, fastening.source.through[0], fastening.point)
+    work = work_of(resolved)
+    located = place_on(work.parts, work.closed, fastening.source.through[0], fastening.point)
     if located is None:
         return None
-    work = work_of(resolved)
     axis = work.closed.plates[located[0]].axis
     distances = [
-        max(
-            away
-            for k, away in enumerate(_away(work.closed, work.scale, key, located[1]))
-            if k != axis
-        )
+        max(away for k, away in enumerate(_away(work.closed, key, located[1])) if k != axis)
         for key, plate in work.closed.plates.items()
         if key.piece == second and plate.axis == axis
     ]
-    return min(distances, default=None)
+    return Fraction(min(distances)) / work.scale if distances else None
 
 
-def _away(closed: Assembly, scale: int, face: FaceKey, place: Vector) -> list[Fraction]:
+def _away(closed: Assembly, face: FaceKey, place: Place) -> list[Exact]:
     """How far a place lies outside what a face spans along each axis."""
     spans = [closed.plates[face].extent(axis) for axis in AXES]
-    return [
-        max(Fraction(low) / scale - k, k - Fraction(high) / scale, Fraction(0))
-        for (low, high), k in zip(spans, place, strict=True)
-    ]
+    return [max(low - k, k - high, 0) for (low, high), k in zip(spans, place, strict=True)]
 
 
 def _near_cards(
@@ -225,14 +209,14 @@ def _near_cards(
     limit = nearest_on_grid(magnetism.harms_cards_within, resolved.edition.grid)
     work, order = work_of(resolved), list(resolved.pieces)
     distances = [
-        (sum(away**2 for away in _away(work.closed, work.scale, face, at)), order.index(face.piece))
+        (sum(away**2 for away in _away(work.closed, face, at)), order.index(face.piece))
         for face in work.closed.plates
         if (piece := resolved.pieces[face.piece]).source.has(Trait.HOLDS_CARDS)
         or piece.is_in_pocket
         for at in _places(resolved, fastening).values()
     ]
     nearest = min(distances, default=None)
-    if nearest is not None and nearest[0] < (limit + fastening.head / 2) ** 2:
+    if nearest is not None and nearest[0] < ((limit + fastening.head / 2) * work.scale) ** 2:
         yield _NEAR_CARDS.found(resolved, fastening, piece=order[nearest[1]], limit=limit)
 
 

@@ -177,14 +177,13 @@ def _outside(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fr
         # What stands or lies by a fold of its own piece, as the wall of a tray does.
         folded = [key for key in level if len(pieces[key.piece].faces) > 1]
         inside = work.closed.beyond(folded, is_up=plane == min(ends))
-        pile = thickest(
+        total += thickest(
             [
-                Layer(key.piece, seen_box(plate, work.scale), pieces[key.piece].stock.caliper)
+                Layer(seen_box(plate, work.scale), pieces[key.piece].stock.caliper)
                 for key, plate in level.items()
                 if key not in inside
             ]
         )
-        total += Fraction(0) if pile is None else pile.thickness
         calipers = [pieces[key.piece].stock.caliper for key in folded]
         total += max(calipers, default=Fraction(0)) / 2
     return total

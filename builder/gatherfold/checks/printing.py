@@ -20,7 +20,6 @@ from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import Assembly, Bond, FaceKey, FoldKey, Work, work_of
 from gatherfold.work.closing import Turn
 from gatherfold.work.finished import laying_down
-from gatherfold.work.regions import Region
 from gatherfold.work.space import ACROSS, Exact
 from gatherfold.work.visible import Look, is_seen, visible_parts
 
@@ -64,7 +63,7 @@ def _reach(assembly: Assembly, glue: Iterable[Bond], fold: FoldKey) -> tuple[Exa
         if not plate.shares_plane(side):
             continue
         for region in bond.adhesive.spread:
-            bounds = Region(tuple(plate.ring(ring) for ring in region.rings)).bounds
+            bounds = plate.in_space(region).bounds
             beyond = min(place - bounds[index], bounds[index + 2] - place)
             found.append((max(beyond, 0), bond.joins))
     return max(found, default=(0, next(iter(glue)).joins), key=lambda each: each[0])

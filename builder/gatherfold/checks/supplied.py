@@ -7,12 +7,13 @@ wording for a hazard that this design does not have, because then nobody will re
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from gatherfold.checks.report import FindingKind
 from gatherfold.counts import counted_hazards
 from gatherfold.findings import Finding, Position, Severity
-from gatherfold.model.choices import ADHESIVE_KINDS, is_ink
+from gatherfold.model.choices import ADHESIVE_KINDS, SupplyKind, is_ink
+from gatherfold.model.steps import Operation
 from gatherfold.reading import NAME_IN_TEXT
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import closed_by_name
@@ -47,6 +48,11 @@ _IDLE = FindingKind(
     "Remove it, or name the tool or the supply that gives rise to it.",
     Severity.ADVICE,
 )
+#: What operations use without naming it: which kinds of supplies, and what is said without any.
+_SERVED: tuple[tuple[set[Operation], Callable[[SupplyKind], bool], FindingKind], ...] = (
+    ({"attach", "close"}, lambda kind: kind in ADHESIVE_KINDS, _NO_ADHESIVE),
+    ({"ink"}, is_ink, _NO_INK),
+)
 
 
 def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -55,19 +61,16 @@ def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
     used = {operation for step in design.steps for operation in step.operations}
     if not any(closed_by_name(step) for step in design.steps):
         used.discard("close")
-    kinds = {supply.kind for supply in design.supplies.values()}
     start = design.positions.get("steps", Position(design.file, 1, 1))
-    glues = bool(used & {"attach", "close"})
-    if glues and not kinds & set(ADHESIVE_KINDS):
-        yield _NO_ADHESIVE.found(resolved, start)
-    if "ink" in used and not any(is_ink(kind) for kind in kinds):
-        yield _NO_INK.found(resolved, start)
-    named = {match for step in design.steps for match in NAME_IN_TEXT.findall(step.text)}
-    for key, supply in design.supplies.items():
-        by_kind = (supply.kind in ADHESIVE_KINDS and glues) or (
-            is_ink(supply.kind) and "ink" in used
-        )
-        if not by_kind and key not in named and design.steps:
+    in_use = {match for step in design.steps for match in NAME_IN_TEXT.findall(step.text)}
+    for operations, serves, missing in _SERVED:
+        if not used.isdisjoint(operations):
+            serving = {key for key, supply in design.supplies.items() if serves(supply.kind)}
+            in_use |= serving
+            if not serving:
+                yield missing.found(resolved, start)
+    for key, supply in design.supplies.items() if design.steps else ():
+        if key not in in_use:
             yield _UNUSED.found(resolved, supply.position, supply=key)
 
 

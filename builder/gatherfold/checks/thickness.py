@@ -90,16 +90,16 @@ class ClosedLayers:
         """What a face covers, seen from above."""
         return self._boxes[face]
 
-    def between(self, lower: FaceKey, upper: FaceKey) -> list[Layer]:
+    def between(self, lower: FaceKey, upper: FaceKey) -> dict[FaceKey, Layer]:
         """The layers between two faces: what lies neither behind the lower one nor before the upper
         one, as far as both reach with what they are laid on."""
         behind = self.assembly.beyond([lower], is_up=False)
         before = self.assembly.beyond([upper], is_up=True)
         area = common(around([*map(self.box, behind)]), around([*map(self.box, before)]))
         if area is None:
-            return []
+            return {}
         heights = self.assembly.plates[lower].plane, self.assembly.plates[upper].plane
-        found = []
+        found = {}
         for key in self.ordered:
             if not heights[0] <= self.assembly.plates[key].plane <= heights[1]:
                 continue
@@ -108,7 +108,7 @@ class ClosedLayers:
                 piece = self.resolved.pieces[key.piece]
                 photograph = PHOTOGRAPH if piece.source.has(Trait.CARRIES_PHOTOGRAPH) else 0
                 thickness = piece.stock.caliper * piece.source.count + photograph
-                found.append(Layer(key.piece, shared, thickness))
+                found[key] = Layer(shared, thickness)
         return found
 
 
@@ -128,8 +128,8 @@ def _gap(piece: ResolvedPiece, closed: ClosedLayers, own: Sequence[FaceKey]) -> 
     between two that hang on one another."""
     gap = closed.height(own[-1]) - closed.height(own[0])
     pairs = [(own[0], own[-1])] if gap else _folded_pairs(closed, own)
-    piles = [pile for pair in pairs if (pile := thickest(closed.between(*pair))) is not None]
-    thickness = max((pile.thickness for pile in piles), default=Fraction(0))
+    piles = (thickest(closed.between(*pair).values()) for pair in pairs)
+    thickness = max(piles, default=Fraction(0))
     caliper = piece.stock.caliper
     room = gap - bend_allowance(caliper) - thickness
     return Gap(

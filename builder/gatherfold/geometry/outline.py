@@ -168,14 +168,7 @@ def polygon(points: list[Point]) -> Outline:
 
 
 def rectangle(box: Box) -> Outline:
-    return polygon(
-        [
-            Point(box.left, box.bottom),
-            Point(box.right, box.bottom),
-            Point(box.right, box.top),
-            Point(box.left, box.top),
-        ]
-    )
+    return polygon([Point(x, y) for x, y in box.ring])
 
 
 def circle(centre: Point, radius: Fraction) -> Outline:

@@ -8,13 +8,13 @@ all edges are upright or level.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
 from gatherfold.work.assembly import Adhesive, Assembly, Pair
-from gatherfold.work.regions import FaceKey, Plate, Region
+from gatherfold.work.regions import FaceKey, Region
 from gatherfold.work.space import Exact
 
 
@@ -60,7 +60,7 @@ def contact(
     """
     plate = assembly.plates[adhesive.face]
     is_up = adhesive.side == plate.facing
-    spread, dry = (_in_space(plate, regions) for regions in (adhesive.spread, adhesive.dry))
+    spread, dry = ([*map(plate.in_space, each)] for each in (adhesive.spread, adhesive.dry))
     limits = [plate.region, *([within] if within is not None else [])]
     beyond = {
         key: assembly.plates[key].region
@@ -89,10 +89,6 @@ def glued_down(assembly: Assembly) -> frozenset[FaceKey]:
         for bond in assembly.bonds
         if bond.adhesive is not None and assembly.plates[bond.first].own in bond.adhesive.spread
     )
-
-
-def _in_space(plate: Plate, regions: Iterable[Region]) -> tuple[Region, ...]:
-    return tuple(Region(tuple(plate.ring(ring) for ring in region.rings)) for region in regions)
 
 
 def _cells(

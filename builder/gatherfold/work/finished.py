@@ -75,18 +75,13 @@ def lying_open(work: Work) -> Assembly:
             if isinstance(motion, Placing) and _is_lid(motion)
         )
     )
-    number = next(
-        (
-            n
-            for n in reversed(range(len(moments)))
-            if at_rest in (moments[n].assembly, *moments[n].others)
-        ),
-        len(moments) - 1,
-    )
+    there = [(moment.assembly, *moment.others) for moment in moments]
+    last = len(moments) - 1
+    number = max((n for n, each in enumerate(there) if at_rest in each), default=last)
     while number >= 0 and _only_shuts(moments[number], off, closed):
         number -= 1
-    there = (moments[number].assembly, *moments[number].others) if number >= 0 else ()
-    found = next((each for each in there if closed.base in each.plates), at_rest)
+    then = there[number] if number >= 0 else ()
+    found = next((each for each in then if closed.base in each.plates), at_rest)
     # What is put on only when all is closed may be the base: it is not there while that is open.
     is_all_there = set(closed.pieces) - off <= set(found.pieces)
     return found if is_all_there else max(found, at_rest, key=lambda each: len(each.pieces))

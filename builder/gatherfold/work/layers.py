@@ -22,7 +22,7 @@ from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
 from gatherfold.work.assembly import Adhesive, Assembly
 from gatherfold.work.moments import Work
 from gatherfold.work.piercing import faces_of
-from gatherfold.work.regions import Bounds, FaceKey, Plate, Region
+from gatherfold.work.regions import Bounds, FaceKey, Plate
 from gatherfold.work.space import ACROSS, Exact, Sense
 from gatherfold.work.visible import Look, from_far_to_near, region_shape, shape_of
 
@@ -145,8 +145,10 @@ class Layers:
     def _glued(self, first: FaceKey, second: FaceKey, adhesive: Adhesive) -> BaseGeometry:
         """Where adhesive lies on what it is spread on and meets what it holds."""
         plates, face = self.assembly.plates, self.assembly.plates[adhesive.face]
-        spread = union_all([_shape(face, region) for region in adhesive.spread])
-        dry = union_all([_shape(face, region) for region in adhesive.dry])
+        spread, dry = (
+            union_all([region_shape(face.in_space(region)) for region in regions])
+            for regions in (adhesive.spread, adhesive.dry)
+        )
         on = spread.intersection(shape_of(face)).difference(dry)
         return on.intersection(shape_of(plates[first])).intersection(shape_of(plates[second]))
 
@@ -209,7 +211,3 @@ class Layers:
         first = self.resolved.pieces[fastening.source.through[0]]
         holes = (hole.diameter / 2 for hole in first.holes if hole.fastening == fastening.key)
         return next(holes, fastening.head / 2)
-
-
-def _shape(plate: Plate, own: Region) -> BaseGeometry:
-    return region_shape(Region(tuple(plate.ring(ring) for ring in own.rings)))

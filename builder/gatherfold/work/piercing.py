@@ -33,7 +33,7 @@ def pierce(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Pi
     """Pierce the pieces that a fastening goes through, at one place through all of them."""
     assert fastening.point is not None
     first, *others = fastening.source.through
-    place = _place_on(parts, assembly, first, fastening.point)
+    place = place_on(parts, assembly, first, fastening.point)
     marks = {first: fastening.point}
     if place is None:
         return Pierced(marks, (), ())
@@ -51,7 +51,7 @@ def meet(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Mapp
     the two magnets of a pair meet."""
     assert fastening.point is not None
     first, *others = fastening.source.through
-    place = _place_on(parts, assembly, first, fastening.point)
+    place = place_on(parts, assembly, first, fastening.point)
     marks = {first: fastening.point}
     for key in others if place is not None else ():
         assert place is not None
@@ -76,7 +76,7 @@ def _bonds(fastening: ResolvedFastening, faces: list[FaceKey]) -> Iterator[Bond]
         yield Bond(anchor, other, "pin", fastening.key)
 
 
-def _place_on(
+def place_on(
     parts: Parts, assembly: Assembly, piece: str, point: Point
 ) -> tuple[FaceKey, Place] | None:
     """The face of a piece that holds a point of it, and where that is in space."""
@@ -107,19 +107,11 @@ def set_in(work: Work, key: str) -> tuple[Assembly, tuple[FaceKey, ...]]:
     piece is part of then.
     """
     fastening = work.parts.resolved.fastenings[key]
-    for moment in work.moments:
-        if moment.operation == "fasten" and any(bond.joins == key for bond in moment.bonds):
-            return moment.assembly, work.pierced[key]
-    first, point = fastening.source.through[0], fastening.point
-    assert point is not None
-    every = (work.opened, *work.assemblies)
-    assembly = next(each for each in every if first in each.pieces)
-    place = _place_on(work.parts, assembly, first, point)
-    faces = [] if place is None else [place[0]]
-    for name, mark in with_marks(work)[key].marks.items():
-        met = None if name == first else _place_on(work.parts, assembly, name, mark)
-        faces += [] if met is None else [met[0]]
-    return assembly, tuple(faces)
+    every = (setting_of(work, key), *work.assemblies)
+    assembly = next(each for each in every if fastening.source.through[0] in each.pieces)
+    marks = _marks(work, fastening).items()
+    places = (place_on(work.parts, assembly, piece, point) for piece, point in marks)
+    return assembly, tuple(place[0] for place in places if place is not None)
 
 
 def with_marks(work: Work) -> dict[str, ResolvedFastening]:
@@ -128,18 +120,20 @@ def with_marks(work: Work) -> dict[str, ResolvedFastening]:
     What no step sets yet is pierced in the work at rest; the magnets of a pair meet when all is
     closed.
     """
-    found = dict(work.parts.resolved.fastenings)
-    for key, fastening in found.items():
-        if fastening.point is None or not fastening.source.through:
-            continue
-        if not is_pierced(fastening):
-            marks = meet(work.parts, work.closed, fastening)
-        elif key in work.marks:
-            marks = work.marks[key]
-        else:
-            marks = pierce(work.parts, work.opened, fastening).marks
-        found[key] = replace(fastening, marks=marks)
-    return found
+    return {
+        key: fastening
+        if fastening.point is None or not fastening.source.through
+        else replace(fastening, marks=_marks(work, fastening))
+        for key, fastening in work.parts.resolved.fastenings.items()
+    }
+
+
+def _marks(work: Work, fastening: ResolvedFastening) -> Mapping[str, Point]:
+    if not is_pierced(fastening):
+        return meet(work.parts, work.closed, fastening)
+    if fastening.key in work.marks:
+        return work.marks[fastening.key]
+    return pierce(work.parts, work.opened, fastening).marks
 
 
 def with_holes(

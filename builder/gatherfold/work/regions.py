@@ -249,10 +249,14 @@ class Plate:
         # Of two numbers of a row one is nought: what is multiplied stays a whole number.
         return tuple((a * x + b * y + e, c * x + d * y + f) for x, y in own)
 
+    def in_space(self, own: Region) -> Region:
+        """A region of its own coordinates, in space."""
+        return Region(tuple(self.ring(ring) for ring in own.rings))
+
     @cached_property
     def region(self) -> Region:
         """Its region in space."""
-        return Region(tuple(self.ring(ring) for ring in self.own.rings))
+        return self.in_space(self.own)
 
     def place_of(self, point: Point, scale: int) -> Place:
         """Where a point of its piece, in mm, is in space."""
