@@ -21,6 +21,7 @@ from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair, bo
 from gatherfold.work.layers import seen_box
 from gatherfold.work.parts import glued_side, host_side
 from gatherfold.work.putting import (
+    Arrival,
     Put,
     Stuck,
     Way,
@@ -74,7 +75,7 @@ def paper(name: str, left: int, low: int, right: int, high: int) -> Assembly:
 
 def on(base: Assembly, top: Assembly, host: str, side: int = 1) -> Assembly:
     """Lay one on another where it is."""
-    return laid_on(base, top, AT_REST, key(host), side, {})  # type: ignore[arg-type]
+    return laid_on(Arrival(base, top, AT_REST, key(host), side, {}))  # type: ignore[arg-type]
 
 
 # ---- space
@@ -210,7 +211,7 @@ def test_a_wall_leans_to_the_side_of_what_it_stands_on() -> None:
     # A mat glued on the wall leans as that does; one that only rests, or lies flat, does not.
     mat = paper("mat", 4, 0, 16, 8)
     half = quarter_turn(SpaceLine(0, (20, 0)), 1)
-    placed = laid_on(angle, mat, half, wall.key, 1, {})
+    placed = laid_on(Arrival(angle, mat, half, wall.key, 1, {}))
     bare = lean(placed, key("mat"))
     glued = placed.with_bonds([Bond(key("mat"), wall.key, "glue", "mat")])
     assert (bare, lean(glued, key("mat"))) == (0, -1)
@@ -235,7 +236,7 @@ def test_walls_that_come_to_stand_against_one_another() -> None:
     below.pop(one)
     for merged in (
         slid_between(old, new, motion, below, {}),
-        laid_on(old, new, motion, key("old", "foot"), 1, {}),
+        laid_on(Arrival(old, new, motion, key("old", "foot"), 1, {})),
     ):
         # Both walls stand at 20 on the second axis, the new one's foot lies beyond.
         assert merged.plates[other].plane == 20
@@ -461,17 +462,19 @@ def pile_with_gap() -> Assembly:
 def test_a_card_slides_into_a_pocket_and_no_wider_one() -> None:
     pile = pile_with_gap()
     card = paper("card", 26, 6, 74, 70)
-    put = slide_in(pile, card, AT_REST, key("pocket"), -1, 0.0, {})
+    put = slide_in(Arrival(pile, card, AT_REST, key("pocket"), -1, {}), 0.0)
     assert isinstance(put, Put) and put.way is Way.SLID
     assert put.after.stack_at(2, 0, (50, 20)) == (key("base"), key("card"), key("pocket"))
     assert put.after.stack_at(2, 0, (50, 50)) == (key("base"), key("card"))
     # Out over the top, as far as the pocket is high above the card's foot.
     assert put.out == (0, 40 - 6, 0)
     # One that would lie on the glue goes in by no way.
-    wide = slide_in(pile, paper("card", 22, 6, 74, 70), AT_REST, key("pocket"), -1, 0.0, {})
+    wide = slide_in(
+        Arrival(pile, paper("card", 22, 6, 74, 70), AT_REST, key("pocket"), -1, {}), 0.0
+    )
     assert isinstance(wide, Stuck) and wide.by is None
     # On the front of the pocket there is room.
-    before = slide_in(pile, card, AT_REST, key("pocket"), 1, 0.0, {})
+    before = slide_in(Arrival(pile, card, AT_REST, key("pocket"), 1, {}), 0.0)
     assert isinstance(before, Put)
     assert before.after.stack_at(2, 0, (50, 20)) == (key("base"), key("pocket"), key("card"))
 
@@ -479,7 +482,7 @@ def test_a_card_slides_into_a_pocket_and_no_wider_one() -> None:
 def test_what_holds_a_card_in_a_pocket() -> None:
     """Glued at its foot and sides it lets the card out over the top only."""
     put = slide_in(
-        pile_with_gap(), paper("card", 26, 6, 74, 70), AT_REST, key("pocket"), -1, 0.0, {}
+        Arrival(pile_with_gap(), paper("card", 26, 6, 74, 70), AT_REST, key("pocket"), -1, {}), 0.0
     )
     assert isinstance(put, Put)
     held = {
@@ -520,22 +523,24 @@ def test_a_box_is_lowered_into_a_tray_and_stands_in_it() -> None:
     """In half millimetres: the tray is 200 by 160 inside and 60 high."""
     base = FaceKey("tray", "base")
     small = replace_piece(tray(), "small", 0.8)
-    put = put_on(tray(), small, shifted_by((10, 10, 0)), base, 1, 0.0, {})
+    put = put_on(Arrival(tray(), small, shifted_by((10, 10, 0)), base, 1, {}), 0.0)
     assert isinstance(put, Put) and put.way is Way.LOWERED
     # From just clear of the walls.
     assert put.out == (0, 0, 60 + 1)
     assert put.after.stack_at(2, 0, (100, 80)) == (base, FaceKey("small", "base"))
     # Flat paper is laid.
-    mat = put_on(tray(), paper("mat", 10, 10, 190, 150), AT_REST, base, 1, 0.0, {})
+    mat = put_on(Arrival(tray(), paper("mat", 10, 10, 190, 150), AT_REST, base, 1, {}), 0.0)
     assert isinstance(mat, Put) and mat.way is Way.LAID
     # What reaches through a wall goes in no way.
     out = shifted_by((0, 0, 20))
-    stuck = put_on(tray(), paper("mat", -10, 10, 190, 150), out, base, 1, 0.0, {})
+    stuck = put_on(Arrival(tray(), paper("mat", -10, 10, 190, 150), out, base, 1, {}), 0.0)
     assert isinstance(stuck, Stuck) and stuck.by == FaceKey("tray", "left")
     # As far as a hand-cut edge may be off it goes.
-    near = put_on(tray(), paper("mat", -1, 10, 190, 150), out, base, 1, 2.0, {})
+    near = put_on(Arrival(tray(), paper("mat", -1, 10, 190, 150), out, base, 1, {}), 2.0)
     assert isinstance(near, Put)
-    assert isinstance(put_on(tray(), paper("mat", -1, 10, 190, 150), out, base, 1, 0.5, {}), Stuck)
+    assert isinstance(
+        put_on(Arrival(tray(), paper("mat", -1, 10, 190, 150), out, base, 1, {}), 0.5), Stuck
+    )
 
 
 def replace_piece(assembly: Assembly, name: str, scale: float) -> Assembly:
@@ -590,7 +595,7 @@ def test_what_stops_a_flap_is_what_lies_nearest_on_it() -> None:
     assert now.side_of(flap, plate) == 1
     pile = now
     for name in ("first", "second", "third"):
-        pile = laid_on(pile, paper(name, 100, 20, 190, 140), AT_REST, plate, 1, {})
+        pile = laid_on(Arrival(pile, paper(name, 100, 20, 190, 140), AT_REST, plate, 1, {}))
         pile = pile.with_bonds([Bond(key(name), plate, "glue", name)])
     stop = turned(pile, FoldKey("plate", "flap"), False)
     assert isinstance(stop, Blocked) and stop.why is Obstacle.COVERED

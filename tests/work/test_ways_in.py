@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair
-from gatherfold.work.putting import Put, Stuck, Way, put_on, slide_in
+from gatherfold.work.putting import Arrival, Put, Stuck, Way, put_on, slide_in
 from gatherfold.work.regions import Bounds, FaceKey, Plate, rectangle_region
 from gatherfold.work.space import AT_REST, Rigid, Sense, SpaceLine, quarter_turn, shifted_by
 from gatherfold.work.turning import Blocked, Obstacle, Quarter, standing_in, turned
@@ -45,7 +45,7 @@ def room(*there: str, **more: Plate) -> Assembly:
 def put(
     base: Assembly, mat: Assembly, motion: Rigid = AT_REST, side: Sense = 1, off: float = 0.0
 ) -> Put | Stuck:
-    return put_on(base, mat, motion, FLOOR, side, off, {})
+    return put_on(Arrival(base, mat, motion, FLOOR, side, {}), off)
 
 
 MAT = paper("mat", 10, 10, 90, 70)
@@ -160,7 +160,7 @@ def lined(*edges: str, floor: int | None = None, ceiling: int | None = None) -> 
 def slid(base: Assembly, left: int = 30, right: int = 70) -> Put | Stuck:
     """Slide a card of 80 high in behind the wall."""
     card = paper("card", left, 0, right, 80)
-    return slide_in(base, card, shifted_by((0, 0, 10)), key("wall"), -1, 0.0, {})
+    return slide_in(Arrival(base, card, shifted_by((0, 0, 10)), key("wall"), -1, {}), 0.0)
 
 
 def behind_wall(done: Put | Stuck) -> list[str]:
@@ -200,7 +200,7 @@ def test_a_card_is_slid_along_the_first_way_that_is_free_of_walls_and_glue() -> 
     glue = Adhesive(key("pocket"), -1, (strip,))
     pile = pile.with_bonds([Bond(key("pocket"), key("wall"), "glue", "pocket", glue)])
     card = paper("card", 30, 10, 70, 60)
-    done = slide_in(pile, card, AT_REST, key("pocket"), -1, 0.0, {})
+    done = slide_in(Arrival(pile, card, AT_REST, key("pocket"), -1, {}), 0.0)
     # Over the pocket's own upper edge at 40: 30 from the card's foot.
     assert isinstance(done, Put) and done.out == (0, 30, 0)
     assert [face.piece for face in done.after.stack_at(2, 0, (50, 20))] == [
@@ -209,7 +209,9 @@ def test_a_card_is_slid_along_the_first_way_that_is_free_of_walls_and_glue() -> 
     # A wall that stands over the top sends it out at the left: 70 - 20.
     bar = plate_at(1, 65, -9, 0, 9, 100)
     barred = {**pile.plates, key("bar"): Plate(key("bar"), bar.own, bar.pose)}
-    done = slide_in(replace(pile, plates=barred), card, AT_REST, key("pocket"), -1, 0.0, {})
+    done = slide_in(
+        Arrival(replace(pile, plates=barred), card, AT_REST, key("pocket"), -1, {}), 0.0
+    )
     assert isinstance(done, Put) and done.out == (-50, 0, 0)
     # Walls on all sides: the last that is met is told.
     bars = {
@@ -218,7 +220,10 @@ def test_a_card_is_slid_along_the_first_way_that_is_free_of_walls_and_glue() -> 
     }  # fmt: skip
     shut = {key(name): Plate(key(name), each.own, each.pose) for name, each in bars.items()}
     done = slide_in(
-        replace(pile, plates={**pile.plates, **shut}), card, AT_REST, key("pocket"), -1, 0.0, {}
+        Arrival(
+            replace(pile, plates={**pile.plates, **shut}), card, AT_REST, key("pocket"), -1, {}
+        ),
+        0.0,
     )
     assert done == Stuck(key("foot"))
 
@@ -238,11 +243,11 @@ def test_a_fold_across_the_way_is_passed_by_nothing() -> None:
     # In half millimetres the card reaches from 0 to 100 and from 0 to 80.
     back = FaceKey("card", "back")
     slip = paper("slip", 10, 10, 60, 70)
-    done = slide_in(now, slip, AT_REST, back, 1, 0.0, {})
+    done = slide_in(Arrival(now, slip, AT_REST, back, 1, {}), 0.0)
     assert isinstance(done, Put) and done.out == (0, 70, 0)
     assert done.after.stack_at(2, 0, (30, 40)) == (back, key("slip"), FaceKey("card", "cover"))
     # One that reaches over the fold goes round the card, before its cover.
-    over = slide_in(now, paper("slip", -10, 10, 60, 70), AT_REST, back, 1, 0.0, {})
+    over = slide_in(Arrival(now, paper("slip", -10, 10, 60, 70), AT_REST, back, 1, {}), 0.0)
     assert not isinstance(over, Put) or over.after.stack_at(2, 0, (30, 40))[-1] == key("slip")
 
 

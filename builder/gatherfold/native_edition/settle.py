@@ -4,9 +4,9 @@ Typed lengths go to the nearest step of the grid and all else follows.  Where th
 opens a sum, the typed lengths are moved by whole steps, as little as possible in all; where no
 assignment within reach keeps everything, the conditions that exclude each other are named.
 
-Bonds are what is exactly so in the designer's own edition and must be so in the other: strips and
-mats that fill a panel side by side still meet, an edge that lies flush stays flush, a centred piece
-stays centred, and two alike pieces on one face stay alike.
+Alignments are what is exactly so in the designer's own edition and must be so in the other: strips
+and mats that fill a panel side by side still meet, an edge that lies flush stays flush, a centred
+piece stays centred, and two alike pieces on one face stay alike.
 """
 
 from __future__ import annotations
@@ -33,17 +33,17 @@ from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import Given, ResolvedDesign, ResolvedPiece
 from gatherfold.work import pierced, try_size
 
-BondKind = Literal["flush", "centred", "meeting", "alike"]
+AlignmentKind = Literal["flush", "centred", "meeting", "alike"]
 #: What an extent is called that lies between two edges which run this way.
 _DIRECTIONS: dict[Axis, str] = {"vertical": "across", "horizontal": "upward"}
 
 
 @dataclass(frozen=True)
-class Bond:
+class Alignment:
     """A piece ``flush`` with an edge of its host, or ``centred`` between two of them; two pieces
     that are ``meeting``, or ``alike``.  ``edge`` is that edge, or the near one of the two."""
 
-    kind: BondKind
+    kind: AlignmentKind
     pieces: tuple[str, ...]
     edge: EdgeName
 
@@ -81,36 +81,36 @@ def _offset(piece: ResolvedPiece, edge: EdgeName) -> Fraction:
 _NEAR_EDGES: tuple[EdgeName, ...] = ("left", "bottom")
 
 
-def bonds(own: ResolvedDesign) -> Iterator[Bond]:
-    """Every bond that the designer's own edition keeps."""
+def alignments(own: ResolvedDesign) -> Iterator[Alignment]:
+    """Every alignment that the designer's own edition keeps."""
     candidates = [*_of_single_pieces(own), *_of_neighbours(own)]
-    return (bond for bond in candidates if bond.difference(own.pieces) == 0)
+    return (alignment for alignment in candidates if alignment.difference(own.pieces) == 0)
 
 
-def _of_single_pieces(own: ResolvedDesign) -> Iterator[Bond]:
+def _of_single_pieces(own: ResolvedDesign) -> Iterator[Alignment]:
     for key, piece in own.pieces.items():
         if piece.offsets is not None:
-            yield from (Bond("flush", (key,), edge) for edge in EDGES)
-            yield from (Bond("centred", (key,), edge) for edge in _NEAR_EDGES)
+            yield from (Alignment("flush", (key,), edge) for edge in EDGES)
+            yield from (Alignment("centred", (key,), edge) for edge in _NEAR_EDGES)
 
 
-def _of_neighbours(own: ResolvedDesign) -> Iterator[Bond]:
+def _of_neighbours(own: ResolvedDesign) -> Iterator[Alignment]:
     """Of pieces that share a face: those that meet, and those of one kind that are alike."""
     for pieces in sharing_a_face(own, Trait.SIDE_BY_SIDE):
         for edge in _NEAR_EDGES:
             ends = [(lying_box(piece).edge(edge), piece) for piece in pieces]
             for (_, first), (_, second) in pairwise(sorted(ends, key=itemgetter(0))):
-                yield Bond("meeting", (first.key, second.key), edge)
+                yield Alignment("meeting", (first.key, second.key), edge)
             for first, second in pairwise(sorted(pieces, key=lambda piece: piece.source.kind)):
                 if first.source.kind == second.source.kind:
-                    yield Bond("alike", (first.key, second.key), edge)
+                    yield Alignment("alike", (first.key, second.key), edge)
 
 
-def bond_condition(bond: Bond, resolved: ResolvedDesign) -> Condition:
-    """The bond in the other edition."""
-    key = ("sum-opens", bond.kind, *bond.names)
-    finding = partial(_opened, bond, resolved)
-    return Condition(key, bond.difference(resolved.pieces), finding, Rule.ZERO)
+def alignment_condition(alignment: Alignment, resolved: ResolvedDesign) -> Condition:
+    """The alignment in the other edition."""
+    key = ("sum-opens", alignment.kind, *alignment.names)
+    finding = partial(_opened, alignment, resolved)
+    return Condition(key, alignment.difference(resolved.pieces), finding, Rule.ZERO)
 
 
 _OPENS = FindingKind(
@@ -119,7 +119,7 @@ _OPENS = FindingKind(
     "Compute one of their sizes from the others, or give a measure '{edition}:' a value of its "
     "own.",
 )
-_SENTENCES: dict[BondKind, str] = {
+_SENTENCES: dict[AlignmentKind, str] = {
     "flush": "'{0}' lies flush with the {1} edge of its host in your own edition, and here {2} off",
     "centred": "'{0}' lies in the middle {1} in your own edition, and here its two borders differ "
     "by {2}",
@@ -129,13 +129,13 @@ _SENTENCES: dict[BondKind, str] = {
 }
 
 
-def _opened(bond: Bond, resolved: ResolvedDesign) -> Finding:
-    difference = abs(bond.difference(resolved.pieces))
+def _opened(alignment: Alignment, resolved: ResolvedDesign) -> Finding:
+    difference = abs(alignment.difference(resolved.pieces))
     text = resolved.edition.units.text(difference)
     return _OPENS.found(
         resolved,
-        resolved.pieces[bond.pieces[0]],
-        what=_SENTENCES[bond.kind].format(*bond.names, text),
+        resolved.pieces[alignment.pieces[0]],
+        what=_SENTENCES[alignment.kind].format(*alignment.names, text),
         edition=resolved.edition.name,
         difference=difference,
     )
@@ -217,15 +217,15 @@ class _Kept:
     """What holds in the designer's own edition, asked of another one."""
 
     def __init__(self, own: ResolvedDesign) -> None:
-        self._bonds: tuple[Bond, ...] = tuple(bonds(own))
+        self._alignments: tuple[Alignment, ...] = tuple(alignments(own))
         self._not_held = {c.key for c in conditions(own) if not c.holds}
 
     def conditions(self, resolved: ResolvedDesign) -> Iterator[Condition]:
         for condition in conditions(resolved):
             if condition.key not in self._not_held:
                 yield condition
-        for bond in self._bonds:
-            yield bond_condition(bond, resolved)
+        for alignment in self._alignments:
+            yield alignment_condition(alignment, resolved)
 
 
 class _Search:

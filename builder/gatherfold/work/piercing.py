@@ -21,7 +21,7 @@ from gatherfold.work.space import ACROSS, Exact, Place
 
 
 @dataclass(frozen=True)
-class Pierced:
+class Fastened:
     """Where a fastening meets its pieces, in mm on each, and the bonds that it makes."""
 
     marks: Mapping[str, Point]
@@ -29,21 +29,21 @@ class Pierced:
     faces: tuple[FaceKey, ...]
 
 
-def pierce(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Pierced:
+def pierce(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Fastened:
     """Pierce the pieces that a fastening goes through, at one place through all of them."""
     assert fastening.point is not None
     first, *others = fastening.source.through
     place = place_on(parts, assembly, first, fastening.point)
     marks = {first: fastening.point}
     if place is None:
-        return Pierced(marks, (), ())
+        return Fastened(marks, (), ())
     faces = [place[0]]
     for key in others:
         met = (each for each in _across(parts, assembly, key, place[1]) if each[0] == 0)
         for _, face, point in islice(met, 1):
             marks.setdefault(key, point)
             faces.append(face)
-    return Pierced(marks, tuple(_bonds(fastening, faces)), tuple(faces))
+    return Fastened(marks, tuple(_bonds(fastening, faces)), tuple(faces))
 
 
 def meet(parts: Parts, assembly: Assembly, fastening: ResolvedFastening) -> Mapping[str, Point]:

@@ -17,9 +17,9 @@ from gatherfold.work.closing import close, open_folds
 from gatherfold.work.moments import Moved, Placing, Table, Trouble
 from gatherfold.work.moving import follow, turned_to
 from gatherfold.work.parts import host_side, placement_demands
-from gatherfold.work.putting import Put, Stuck, Way, laid_on, put_on, slide_in
+from gatherfold.work.putting import Arrival, Put, Stuck, Way, laid_on, put_on, slide_in
 from gatherfold.work.regions import FaceKey
-from gatherfold.work.space import Rigid, Sense
+from gatherfold.work.space import Sense
 from gatherfold.work.turning import Blocked
 
 
@@ -63,32 +63,30 @@ def _put(table: Table, key: str, base: Assembly, host: FaceKey, side: Sense, way
 
     What cannot come there is told, and lies there all the same.
     """
-    tolerance, tucks = table.parts.tolerance, table.tucks
-    own = table.take(key)
-    motion = _motion_of(table, key, own, base)
+
+    def arriving() -> Arrival:
+        own = table.take(key)
+        motion = table.parts.motion_to_host(key, {**base.plates, **own.plates})
+        return Arrival(base, own, motion, host, side, table.tucks)
+
+    arrival, tolerance = arriving(), table.parts.tolerance
     put: Put | Stuck
     match way:
         case Way.LAID:
-            put = Put(laid_on(base, own, motion, host, side, tucks), way, (0, 0, 0))
+            put = Put(laid_on(arrival), way, (0, 0, 0))
         case Way.LOWERED:
-            put = put_on(base, own, motion, host, side, tolerance, tucks)
+            put = put_on(arrival, tolerance)
         case Way.SLID:
-            put = slide_in(base, own, motion, host, side, tolerance, tucks)
+            put = slide_in(arrival, tolerance)
             if isinstance(put, Stuck) and _is_folded_up(table, key):
-                own = table.take(key)
-                motion = _motion_of(table, key, own, base)
-                put = slide_in(base, own, motion, host, side, tolerance, tucks)
+                arrival = arriving()
+                put = slide_in(arrival, tolerance)
         case _:
             assert_never(way)
     if isinstance(put, Stuck):
         table.tell(Trouble.CANNOT_GO_IN, key, host, put)
-        put = Put(laid_on(base, own, motion, host, side, tucks), Way.SLID, (0, 0, 0))
+        put = Put(laid_on(arrival), Way.SLID, (0, 0, 0))
     return put
-
-
-def _motion_of(table: Table, key: str, own: Assembly, base: Assembly) -> Rigid:
-    """The motion that brings a piece, and what it is joined to, to its place on its host."""
-    return table.parts.motion_to_host(key, {**base.plates, **own.plates})
 
 
 def _is_folded_up(table: Table, key: str) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cached_property
 
 from gatherfold.geometry import around, crosses, is_vertical
 from gatherfold.work.adhesive import contact, glued_down
@@ -29,23 +30,42 @@ from gatherfold.work.space import ACROSS, Exact, Place, Rigid, Sense, SpaceAxis,
 Tucks = Mapping[Pair, Sense]
 
 
-def laid_on(
-    base: Assembly,
-    addition: Assembly,
-    motion: Rigid,
-    host: FaceKey,
-    side: Sense,
-    tucks: Tucks,
-) -> Assembly:
-    """Lay the whole stack of one assembly on that of another, on one side of a host (1: its front).
+@dataclass(frozen=True, eq=False)
+class Arrival:
+    """Something brought by a motion to a side of a host in another assembly (1: its front)."""
+
+    base: Assembly
+    addition: Assembly
+    motion: Rigid
+    host: FaceKey
+    side: Sense
+    tucks: Tucks
+
+    @cached_property
+    def moving(self) -> list[Plate]:
+        """The plates of what is brought, in their place."""
+        return [plate.moved(self.motion) for plate in self.addition.plates.values()]
+
+    @property
+    def plate(self) -> Plate:
+        """The plate of the host."""
+        return self.base.plates[self.host]
+
+    def crossings(self, out: Place, tolerance: float) -> Iterator[Crossing]:
+        """What it would pass through on a straight way."""
+        return _crossings(self.moving, list(self.base.plates.values()), out, tolerance)
+
+
+def laid_on(arrival: Arrival) -> Assembly:
+    """Lay the whole stack of one assembly on that of another.
 
     Of faces that stand and come to lie against one another, a further join says which side of each
     it is, or else what they stand on: each lies on the side of what it hangs on.
     """
-    plate = base.plates[host]
+    base, plate = arrival.base, arrival.plate
     flat = (key for key, other in base.plates.items() if other.axis == plate.axis)
-    below = dict.fromkeys(flat, side == plate.facing)
-    return slid_between(base, addition, motion, below, tucks)
+    below = dict.fromkeys(flat, arrival.side == plate.facing)
+    return slid_between(base, arrival.addition, arrival.motion, below, arrival.tucks)
 
 
 def slid_between(
@@ -132,60 +152,42 @@ class Stuck:
     by: FaceKey | None
 
 
-def put_on(
-    base: Assembly,
-    addition: Assembly,
-    motion: Rigid,
-    host: FaceKey,
-    side: Sense,
-    tolerance: float,
-    tucks: Tucks,
-) -> Put | Stuck:
+def put_on(arrival: Arrival, tolerance: float) -> Put | Stuck:
     """Lay something on a side of a host, lower it over it, or slide it on: the first way that is
     free."""
-    moving = [plate.moved(motion) for plate in addition.plates.values()]
-    still = list(base.plates.values())
-    plate = base.plates[host]
-    up = side * plate.facing
-    away = along(plate.axis, up * (_reach(moving, still, plate.axis, up) + 1))
-    first = next(_crossings(moving, still, away, tolerance), None)
+    moving, plate = arrival.moving, arrival.plate
+    up = arrival.side * plate.facing
+    reach = _reach(moving, arrival.base.plates.values(), plate.axis, up)
+    away = along(plate.axis, up * (reach + 1))
+    first = next(arrival.crossings(away, tolerance), None)
     if first is None:
         is_flat = all(each.axis == plate.axis for each in moving)
         way = Way.LAID if is_flat else Way.LOWERED
-        return Put(laid_on(base, addition, motion, host, side, tucks), way, away)
+        return Put(laid_on(arrival), way, away)
     for out in _ways_out(plate, moving):
-        if not any(_crossings(moving, still, out, tolerance)):
-            return Put(laid_on(base, addition, motion, host, side, tucks), Way.SLID, out)
+        if not any(arrival.crossings(out, tolerance)):
+            return Put(laid_on(arrival), Way.SLID, out)
     return Stuck(first.still.key)
 
 
-def slide_in(
-    base: Assembly,
-    addition: Assembly,
-    motion: Rigid,
-    host: FaceKey,
-    side: Sense,
-    tolerance: float,
-    tucks: Tucks,
-) -> Put | Stuck:
+def slide_in(arrival: Arrival, tolerance: float) -> Put | Stuck:
     """Slide something into the first gap on a side of its host that is free of glue all the way."""
-    moving = [plate.moved(motion) for plate in addition.plates.values()]
-    still = list(base.plates.values())
-    plate = base.plates[host]
-    is_up = side == plate.facing
-    block = _block(moving, plate)
+    base, plate = arrival.base, arrival.plate
+    is_up = arrival.side == plate.facing
+    block = _block(arrival.moving, plate)
     stop: FaceKey | None = None
-    for out in _ways_out(plate, moving):
-        first = next(_crossings(moving, still, out, tolerance), None)
+    for out in _ways_out(plate, arrival.moving):
+        first = next(arrival.crossings(out, tolerance), None)
         if first is not None:
             stop = first.still.key
             continue
         lane = _lane(block, plate.axis, out)
-        for near, far in _gaps(base, host, is_up, lane):
+        for near, far in _gaps(base, arrival.host, is_up, lane):
             if is_glued_across(base, near, far, lane):
                 continue
             below = dict.fromkeys(near, is_up) | dict.fromkeys(far, not is_up)
-            return Put(slid_between(base, addition, motion, below, tucks), Way.SLID, out)
+            after = slid_between(base, arrival.addition, arrival.motion, below, arrival.tucks)
+            return Put(after, Way.SLID, out)
     return Stuck(stop)
 
 
@@ -196,7 +198,7 @@ def _crossings(
     return (each for each in crossings if each.depth > tolerance)
 
 
-def _reach(moving: Sequence[Plate], still: Sequence[Plate], axis: SpaceAxis, way: int) -> Exact:
+def _reach(moving: Sequence[Plate], still: Collection[Plate], axis: SpaceAxis, way: int) -> Exact:
     """How far something goes along an axis until it reaches over what stays by nothing."""
     ends = [plate.extent(axis)[0 if way > 0 else 1] * way for plate in moving]
     others = [plate.extent(axis)[1 if way > 0 else 0] * way for plate in still]
