@@ -28,7 +28,7 @@ from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL, Edition
 from gatherfold.resolve.resolved import (
     Face,
-    GlueArea,
+    Gluing,
     Hole,
     ResolvedDesign,
     ResolvedPiece,
@@ -107,7 +107,7 @@ def piece(
         scores=(),
         holes=(),
         windows=(),
-        glue=GlueArea((), ()),
+        glue=Gluing((), ()),
         by="face",
         host_face="",
         offsets=None,

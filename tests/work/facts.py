@@ -17,7 +17,7 @@ from gatherfold.work.assembly import Assembly, FoldKey
 from gatherfold.work.moments import Work
 from gatherfold.work.regions import FaceKey
 from gatherfold.work.space import ACROSS
-from gatherfold.work.turning import Blocked, turned
+from gatherfold.work.turning import Blocked, Manner, turned
 from gatherfold.work.visible import is_seen, look_at, visible_parts
 from tests.work.designs import TEST_DESIGNS as DESIGNS
 from tests.work.played import work_of as played_of
@@ -164,7 +164,10 @@ def _turned(work: Work, moment: object, value: Any) -> Blocked | None:
     assembly = assembly_at(work, moment, [key(value["turn"])])
     for _ in range(abs(value["degrees"]) // 90):
         quarter = turned(
-            assembly, _fold_of(assembly, value["turn"]), value["degrees"] > 0, work.parts.tolerance
+            assembly,
+            _fold_of(assembly, value["turn"]),
+            value["degrees"] > 0,
+            Manner(work.parts.tolerance),
         )
         if isinstance(quarter, Blocked):
             return quarter

@@ -14,7 +14,6 @@ from gatherfold.work.assembly import Adhesive, Assembly, FoldKey
 from gatherfold.work.closing import (
     Closed,
     Demand,
-    Manner,
     Turn,
     close,
     close_in_order,
@@ -23,7 +22,7 @@ from gatherfold.work.closing import (
 )
 from gatherfold.work.regions import Bounds, FaceKey, rectangle_region
 from gatherfold.work.space import SpaceLine, quarter_turn
-from gatherfold.work.turning import Blocked, Obstacle
+from gatherfold.work.turning import Blocked, Manner, Obstacle
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import UP, block, case, fold, sheet, turn, with_post
 from tests.work.made import Glued, LiesOn, WorkFace, WorkFold

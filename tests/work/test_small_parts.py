@@ -46,7 +46,7 @@ from gatherfold.work.space import (
     size,
     whole,
 )
-from gatherfold.work.turning import Blocked, Obstacle, Quarter, turned
+from gatherfold.work.turning import Blocked, Manner, Obstacle, Quarter, turned
 from gatherfold.work.visible import (
     Look,
     from_far_to_near,
@@ -573,10 +573,10 @@ def test_how_far_a_crossing_may_go_is_the_hand_cut_tolerance() -> None:
     assert isinstance(stop, Blocked) and stop.why is Obstacle.CROSSES
     assert {stop.moving.face, stop.by.face} == {"frame", "post"}
     assert stop.depth == pytest.approx(2 * 1.04, abs=0.02)
-    grazing = turned(first.after, FoldKey("plate", "frame"), True, 2.2)
+    grazing = turned(first.after, FoldKey("plate", "frame"), True, Manner(2.2))
     assert isinstance(grazing, Quarter)
     assert [each.depth for each in grazing.grazed] == [pytest.approx(2 * 1.04, abs=0.02)]
-    still_blocked = turned(first.after, FoldKey("plate", "frame"), True, 2.0)
+    still_blocked = turned(first.after, FoldKey("plate", "frame"), True, Manner(2.0))
     assert isinstance(still_blocked, Blocked)
 
 

@@ -13,7 +13,7 @@ from gatherfold.work.assembly import Adhesive, Assembly, Bond, FoldKey, Pair
 from gatherfold.work.putting import Arrival, Put, Stuck, Way, put_on, slide_in
 from gatherfold.work.regions import Bounds, FaceKey, Plate, rectangle_region
 from gatherfold.work.space import AT_REST, Rigid, Sense, SpaceLine, quarter_turn, shifted_by
-from gatherfold.work.turning import Blocked, Obstacle, Quarter, standing_in, turned
+from gatherfold.work.turning import Blocked, Manner, Obstacle, Quarter, standing_in, turned
 from tests.work.agreement import assembly_of
 from tests.work.hand_made import block, case, fold, sheet, turn
 from tests.work.test_paths import block as plate_at
@@ -332,7 +332,7 @@ def test_a_tab_glides_over_no_wall_unless_it_is_tucked_in() -> None:
     assert (stop.why, stop.fold, stop.moving, stop.by) == (Obstacle.GLIDES, up, TAB, BACK)
     for side in (1, -1):
         tucks: dict[Pair, Sense] = {(TAB, BACK): side, (BACK, TAB): -side}  # type: ignore[dict-item]
-        done = turned(corner(), up, True, 0.0, tucks)
+        done = turned(corner(), up, True, Manner(tucks=tucks))
         assert isinstance(done, Quarter)
         assert done.after.side_of(TAB, BACK) == side
         # Both look into the box.
@@ -340,7 +340,7 @@ def test_a_tab_glides_over_no_wall_unless_it_is_tucked_in() -> None:
         assert done.after.side_of(BACK, TAB) == -side
         assert done.moved == {TAB, FaceKey("box", "left")}
     # Where it lay over the wall already it stays on its side.
-    done = turned(corner(), up, True, 0.0, {(TAB, BACK): 1, (BACK, TAB): -1})
+    done = turned(corner(), up, True, Manner(tucks={(TAB, BACK): 1, (BACK, TAB): -1}))
     assert isinstance(done, Quarter)
     back = turned(done.after, up, False)
     assert isinstance(back, Quarter)

@@ -14,7 +14,7 @@ from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding
 from gatherfold.lengths import up_to_grid
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Problem, work_of
+from gatherfold.work import Difficulty, work_of
 from gatherfold.work.moments import Trouble
 from gatherfold.work.putting import Stuck
 from gatherfold.work.space import size
@@ -108,7 +108,7 @@ def check_troubles(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield finding
 
 
-def _is_told_here(resolved: ResolvedDesign, problem: Problem) -> bool:
+def _is_told_here(resolved: ResolvedDesign, problem: Difficulty) -> bool:
     """Whether it is a trouble at all, and no check of its own speaks of it."""
     match problem.trouble:
         case Trouble.GLUED_TO_NOTHING:
@@ -126,7 +126,7 @@ def _is_told_here(resolved: ResolvedDesign, problem: Problem) -> bool:
             assert_never(problem.trouble)
 
 
-def _has_come(resolved: ResolvedDesign, problem: Problem) -> bool:
+def _has_come(resolved: ResolvedDesign, problem: Difficulty) -> bool:
     """Whether the piece that a fastening does not meet is there, and does not only come later."""
     first = resolved.fastenings[problem.part].source.through[0]
     return any(
@@ -136,11 +136,11 @@ def _has_come(resolved: ResolvedDesign, problem: Problem) -> bool:
     )
 
 
-def _piece(problem: Problem) -> str:
+def _piece(problem: Difficulty) -> str:
     return problem.part.partition(".")[0]
 
 
-def _finding(resolved: ResolvedDesign, problem: Problem) -> Finding:
+def _finding(resolved: ResolvedDesign, problem: Difficulty) -> Finding:
     stop, when = problem.stop, "when all is closed, "
     if problem.step:
         when = f"in step {problem.step} ({resolved.design.steps[problem.step - 1].title}) "

@@ -11,7 +11,7 @@ piece stays centred, and two alike pieces on one face stay alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
@@ -180,6 +180,7 @@ class Settled:
 
 
 Shifts = Mapping[Position, int]
+_Keeping = Callable[[ResolvedDesign], Iterator[Condition]]
 
 
 def settle(design: Design, edition: Edition) -> Settled:
@@ -191,8 +192,8 @@ def settle(design: Design, edition: Edition) -> Settled:
     own = _own_edition(design)
     if own is None:
         return Settled(plain)
-    keep = _Kept(own)
-    broken = [condition for condition in keep.conditions(plain) if not condition.holds]
+    keep = _kept(own)
+    broken = [condition for condition in keep(plain) if not condition.holds]
     if not broken:
         return Settled(plain)
     return _Search(design, edition, plain, keep, broken).settled()
@@ -213,19 +214,16 @@ def _own_edition(design: Design) -> ResolvedDesign | None:
         return None
 
 
-class _Kept:
-    """What holds in the designer's own edition, asked of another one."""
+def _kept(own: ResolvedDesign) -> _Keeping:
+    """What holds in the designer's own edition, as it is asked of another one."""
+    aligned = tuple(alignments(own))
+    not_held = {each.key for each in conditions(own) if not each.holds}
 
-    def __init__(self, own: ResolvedDesign) -> None:
-        self._alignments: tuple[Alignment, ...] = tuple(alignments(own))
-        self._not_held = {c.key for c in conditions(own) if not c.holds}
+    def kept(resolved: ResolvedDesign) -> Iterator[Condition]:
+        yield from (each for each in conditions(resolved) if each.key not in not_held)
+        yield from (alignment_condition(each, resolved) for each in aligned)
 
-    def conditions(self, resolved: ResolvedDesign) -> Iterator[Condition]:
-        for condition in conditions(resolved):
-            if condition.key not in self._not_held:
-                yield condition
-        for alignment in self._alignments:
-            yield alignment_condition(alignment, resolved)
+    return kept
 
 
 class _Search:
@@ -236,7 +234,7 @@ class _Search:
         design: Design,
         edition: Edition,
         plain: ResolvedDesign,
-        keep: _Kept,
+        keep: _Keeping,
         broken: Sequence[Condition],
     ) -> None:
         self._design, self._edition, self._plain = design, edition, plain
@@ -262,7 +260,7 @@ class _Search:
 
     def _rows(self) -> dict[ConditionKey, Row]:
         """Each condition with its exact change per step of each typed length."""
-        plain = {condition.key: condition for condition in self._keep.conditions(self._plain)}
+        plain = {condition.key: condition for condition in self._keep(self._plain)}
         changes: dict[ConditionKey, dict[int, Fraction]] = {key: {} for key in plain}
         for place, given in enumerate(self._given):
             for key, amount in self._amounts({given.position: 1}).items():
@@ -280,7 +278,7 @@ class _Search:
         except DesignUnreadable:
             return {}
         try_size(self._plain, moved)
-        return {condition.key: condition.amount for condition in self._keep.conditions(moved)}
+        return {condition.key: condition.amount for condition in self._keep(moved)}
 
     def _if_it_does(self, answer: Mapping[int, int]) -> Settled | None:
         """The edition with the lengths moved, if every condition then holds exactly."""
@@ -289,7 +287,7 @@ class _Search:
             resolved = pierced(resolve(self._design, self._edition, shifts))
         except DesignUnreadable:
             return None
-        if not all(condition.holds for condition in self._keep.conditions(resolved)):
+        if not all(condition.holds for condition in self._keep(resolved)):
             return None
         moves = tuple(self._move(self._given[place], steps) for place, steps in answer.items())
         findings = tuple(self._moved(move) for move in moves)

@@ -41,7 +41,7 @@ from gatherfold.resolve.outlines import (
 )
 from gatherfold.resolve.resolved import (
     Face,
-    GlueArea,
+    Gluing,
     Hole,
     Offsets,
     ResolvedJoin,
@@ -272,10 +272,10 @@ def _hole(opening: Opening, room: Pair, values: Values) -> Hole:
     return Hole(centre, diameter, None)
 
 
-def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> GlueArea:
+def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> Gluing:
     placement = piece.placement
     if placement is None or not placement.glue:
-        return GlueArea((), ())
+        return Gluing((), ())
     box = next(face.box for face in faces if face.name == by)
     keep_off = []
     for where, size in placement.keep_off.items():
@@ -286,7 +286,7 @@ def _glue(piece: Piece, faces: tuple[Face, ...], by: str, values: Values) -> Glu
                 keep_off.append(_corner_box(box, corner, values.pair_of(size)))
             case _:
                 assert_never(where)
-    return GlueArea(placement.glue, tuple(keep_off))
+    return Gluing(placement.glue, tuple(keep_off))
 
 
 def _corner_box(box: Box, corner: CornerName, size: Pair) -> Box:

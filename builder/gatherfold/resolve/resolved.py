@@ -91,7 +91,7 @@ class Hole:
 
 
 @dataclass(frozen=True)
-class GlueArea:
+class Gluing:
     """Where adhesive goes on the face that lies against the host: a strip along one edge, or
     the whole face; ``keep_off`` areas stay dry."""
 
@@ -178,7 +178,7 @@ class ResolvedPiece:
     scores: tuple[Score, ...]
     holes: tuple[Hole, ...]
     windows: tuple[Outline, ...]
-    glue: GlueArea
+    glue: Gluing
     by: str
     host_face: str
     offsets: Offsets | None

@@ -23,8 +23,8 @@ from gatherfold.work.assembly import Assembly as Assembly
 from gatherfold.work.assembly import Bond as Bond
 from gatherfold.work.assembly import FoldKey as FoldKey
 from gatherfold.work.finished import finished_size as finished_size
+from gatherfold.work.moments import Difficulty as Difficulty
 from gatherfold.work.moments import Moment as Moment
-from gatherfold.work.moments import Problem as Problem
 from gatherfold.work.moments import Work as Work
 from gatherfold.work.piercing import with_holes, with_marks
 from gatherfold.work.play import play

@@ -8,16 +8,15 @@ to lie lowest goes first, then what came first, then by place and size: never by
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, replace
 from itertools import count
 
 from gatherfold.work.adhesive import Demand, unmet_demands
 from gatherfold.work.assembly import Assembly, FoldKey
-from gatherfold.work.putting import Tucks
 from gatherfold.work.regions import FaceKey
 from gatherfold.work.space import AT_REST, quarter_turn, size
-from gatherfold.work.turning import Blocked, Quarter, Under, moving_part, standing_in, turned
+from gatherfold.work.turning import Blocked, Manner, Quarter, moving_part, standing_in, turned
 
 #: An order that is not found after so many turns has to be given.
 MOST_TRIALS = 2000
@@ -47,18 +46,6 @@ class Turn:
         return any(key.piece == piece for key in self.moved)
 
 
-@dataclass(frozen=True)
-class Manner:
-    """How motions are judged: the tolerance in units, what is brought together by hand and what is
-    tucked under what, what has to be met, and when each piece came."""
-
-    tolerance: float
-    tucks: Tucks = field(default_factory=dict)
-    under: Under = field(default_factory=dict)
-    demands: tuple[Demand, ...] = ()
-    came: Mapping[str, int] = field(default_factory=dict)
-
-
 @dataclass(frozen=True, eq=False)
 class Closed:
     """What closing came to: its turns, what stayed open and what stopped it, and demands unmet."""
@@ -80,7 +67,7 @@ def turn_fully(assembly: Assembly, fold: FoldKey, to_angle: int, manner: Manner)
     now = assembly
     is_closing = to_angle > assembly.angle(fold)
     while now.angle(fold) != to_angle:
-        quarter = turned(now, fold, is_closing, manner.tolerance, manner.tucks, manner.under)
+        quarter = turned(now, fold, is_closing, manner)
         if isinstance(quarter, Blocked):
             return quarter
         quarters.append(quarter)

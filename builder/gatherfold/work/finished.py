@@ -21,6 +21,7 @@ from gatherfold.work.putting import Way
 from gatherfold.work.regions import FaceKey, extent
 from gatherfold.work.space import ACROSS, AT_REST, AXES, Rigid, SpaceLine, quarter_turn
 from gatherfold.work.turning import Swing, quarters
+from gatherfold.work.visible import Look, is_nearer
 
 #: What is less thick than this share of its shorter side is flat work, and does not stand on edge.
 FLAT = Fraction(1, 4)
@@ -129,18 +130,16 @@ def _reaches_round(closed: Assembly, piece: str, host: FaceKey) -> bool:
     folds = [crease for fold, crease in closed.creases.items() if fold.piece == piece]
     if by is None or any(closed.angle(crease.key) != crease.closed for crease in folds):
         return False
-    own, other = closed.plates[by], closed.plates[host]
-    is_above = closed.is_above(by, host)
-    if own.plane == other.plane and is_above is None:
-        return False
-    towards = other.plane > own.plane if own.plane != other.plane else is_above
-    standing = [
-        plate
+    own = closed.plates[by]
+    extents = [
+        plate.extent(own.axis)
         for key, plate in closed.plates.items()
         if key.piece == piece and plate.axis != own.axis
     ]
-    ends = [plate.extent(own.axis)[1 if towards else 0] for plate in standing]
-    return any((end > own.plane) if towards else (end < own.plane) for end in ends)
+    if is_nearer(closed, by, host, Look(own.axis, 1)):
+        return any(high > own.plane for _, high in extents)
+    below = is_nearer(closed, by, host, Look(own.axis, -1))
+    return below and any(low < own.plane for low, _ in extents)
 
 
 # ---- how it lies

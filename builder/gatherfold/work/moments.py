@@ -15,11 +15,11 @@ from gatherfold.geometry import Point
 from gatherfold.model.steps import Operation
 from gatherfold.work.adhesive import Demand, contact, is_met
 from gatherfold.work.assembly import Assembly, Bond, FoldKey, Pair
-from gatherfold.work.closing import Manner, Turn
+from gatherfold.work.closing import Turn
 from gatherfold.work.parts import Parts
 from gatherfold.work.putting import Put, Stuck, Tucks
 from gatherfold.work.regions import FaceKey
-from gatherfold.work.turning import Blocked, Swing, Under
+from gatherfold.work.turning import Blocked, Manner, Swing, Under
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +59,7 @@ class Trouble(Enum):
 
 
 @dataclass(frozen=True)
-class Problem:
+class Difficulty:
     """Something that cannot be done as the design says.
 
     ``step`` is the number of the step, 0 for the closing of the finished work; ``part`` is what is
@@ -116,7 +116,7 @@ class Work:
     opened: Assembly
     closed: Assembly
     closing: tuple[Motion, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[Difficulty, ...]
     marks: Mapping[str, Mapping[str, Point]] = field(default_factory=dict)
     #: The faces that each fastening goes through, in the order in which it names its pieces.
     pierced: Mapping[str, tuple[FaceKey, ...]] = field(default_factory=dict)
@@ -187,7 +187,7 @@ class Table:
     closed_later: frozenset[FoldKey] = frozenset()
     now: list[Assembly] = field(default_factory=list)
     moments: list[Moment] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[Difficulty] = field(default_factory=list)
     came: dict[str, int] = field(default_factory=dict)
     turned: list[Moved] = field(default_factory=list)
     at_rest: Assembly | None = None
@@ -273,7 +273,7 @@ class Table:
         stop: Blocked | Stuck | None = None,
     ) -> None:
         """Note something that cannot be done."""
-        problem = Problem(trouble, self.step, str(part), str(other), stop)
+        problem = Difficulty(trouble, self.step, str(part), str(other), stop)
         if problem not in self.problems:
             self.problems.append(problem)
 

@@ -12,10 +12,10 @@ from dataclasses import replace
 
 from gatherfold.work.adhesive import Demand
 from gatherfold.work.assembly import Assembly, FoldKey
-from gatherfold.work.closing import Closed, Manner, Turn, close_in_order, open_folds, turn_fully
+from gatherfold.work.closing import Closed, Turn, close_in_order, open_folds, turn_fully
 from gatherfold.work.moments import Motion, Moved, Table, Tie, Trouble
 from gatherfold.work.parts import closing_demands
-from gatherfold.work.turning import Blocked, pivots_in, swung_aside, swung_back, swung_over
+from gatherfold.work.turning import Blocked, Manner, pivots_in, swung_aside, swung_back, swung_over
 
 
 def close_named(table: Table, folds: Sequence[FoldKey]) -> None:

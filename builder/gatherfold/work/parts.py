@@ -355,15 +355,12 @@ def lying_pose(child: ResolvedPiece, host: ResolvedPiece) -> Pose:
     face = child.face(child.by).box
     host_box = host.face(child.host_face).box
     in_place = _turned_to_origin(face, placement.turned)
+    left, bottom = host_box.left + child.offsets.left, host_box.bottom + child.offsets.bottom
     up = child.raised if placement.relation in ("on", "inside") else -child.raised
     if placement.relation == "on_back":
         # Seen from the back, the host's right edge is on the left.
-        corner = shifted(
-            host_box.right - child.offsets.left, host_box.bottom + child.offsets.bottom, up
-        )
-        return corner.then(flipped()).then(in_place)
-    corner = shifted(host_box.left + child.offsets.left, host_box.bottom + child.offsets.bottom, up)
-    return corner.then(in_place)
+        left, in_place = host_box.right - child.offsets.left, flipped().then(in_place)
+    return shifted(left, bottom, up).then(in_place)
 
 
 def _turned_to_origin(box: Box, degrees: int) -> Pose:

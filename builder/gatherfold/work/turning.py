@@ -8,11 +8,12 @@ least comes to lie on it, and back until it laps over what it holds, lifted to l
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from functools import cached_property
 
 from gatherfold.resolve.resolved import ResolvedFastening
+from gatherfold.work.adhesive import Demand
 from gatherfold.work.assembly import Assembly, FoldKey, Pair
 from gatherfold.work.parts import Parts
 from gatherfold.work.paths import crossings_at_rest, crossings_of_turn, glides
@@ -32,6 +33,19 @@ from gatherfold.work.space import (
 
 #: Faces that are tucked in when they close, each with the face that lies over it then.
 Under = Mapping[FaceKey, FaceKey]
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How motions are judged: how far two faces may cross, in units, as a hand-cut edge may lie
+    elsewhere; what is brought together by hand and what is tucked under what, what has to be met,
+    and when each piece came."""
+
+    tolerance: float = 0.0
+    tucks: Tucks = field(default_factory=dict)
+    under: Under = field(default_factory=dict)
+    demands: tuple[Demand, ...] = ()
+    came: Mapping[str, int] = field(default_factory=dict)
 
 
 class Obstacle(Enum):
@@ -74,14 +88,9 @@ def turned(
     assembly: Assembly,
     fold: FoldKey,
     is_closing: bool,
-    tolerance: float = 0.0,
-    tucks: Tucks | None = None,
-    under: Under | None = None,
+    manner: Manner = Manner(),
 ) -> Quarter | Blocked:
-    """Turn what hangs on a fold by a quarter towards closing, or back.
-
-    ``tolerance`` is how far two faces may cross, in units, as a hand-cut edge may lie elsewhere.
-    """
+    """Turn what hangs on a fold by a quarter towards closing, or back."""
     part = moving_part(assembly, fold)
     crease = assembly.creases[fold]
     if part is None:
@@ -90,10 +99,7 @@ def turned(
     rest = crease.staying if moves_hanging else crease.hanging
     closing = assembly.closing_sense(fold, moves_hanging)
     sense: Sense = closing if is_closing else (-1 if closing == 1 else 1)
-    attempt = _Attempt(
-        assembly, fold, rest, assembly.lines[fold], sense, tolerance, tucks or {}, under or {}
-    )
-    return attempt.made_by(moving)
+    return _Attempt(assembly, fold, rest, assembly.lines[fold], sense, manner).made_by(moving)
 
 
 def moving_part(assembly: Assembly, fold: FoldKey) -> tuple[frozenset[FaceKey], bool] | None:
@@ -133,9 +139,7 @@ class _Attempt:
     rest: FaceKey
     line: SpaceLine
     sense: Sense
-    tolerance: float
-    tucks: Tucks
-    under: Under
+    manner: Manner
 
     @cached_property
     def cut(self) -> frozenset[FoldKey]:
@@ -146,7 +150,7 @@ class _Attempt:
         """Turn a part, and what lies ahead of it and hangs on the same line."""
         while True:
             found = self._stops(moving)
-            hard = next((e for e in found if e.depth > self.tolerance or not e.depth), None)
+            hard = next((e for e in found if e.depth > self.manner.tolerance or not e.depth), None)
             if hard is None:
                 return self._arrived(moving, tuple(found))
             carried = self._carried(hard.by)
@@ -227,7 +231,7 @@ class _Attempt:
         after = self._after(moving)
         own, still = self._divided(moving)
         for first, second in glides(own, still, (after.plates[plate.key] for plate in own)):
-            if (first.key, second.key) not in self.tucks:
+            if (first.key, second.key) not in self.manner.tucks:
                 return Blocked(self.fold, Obstacle.GLIDES, first.key, second.key)
         after = replace(after, angles={fold: angle for fold, angle in angles.items() if angle})
         return Quarter(after, moving, self.line, self.sense, grazed)
@@ -245,15 +249,15 @@ class _Attempt:
                 onward, low, high = self._shared(own, after.plates[second])
                 return ((onward > 0) == (high > -low)) != (second in over)
             is_above = self.assembly.is_above(first, second)
-            if is_above is None and (first, second) in self.tucks:
-                return self.tucks[first, second] == own.facing
+            if is_above is None and (first, second) in self.manner.tucks:
+                return self.manner.tucks[first, second] == own.facing
             return is_above
 
         return after.layered(moving, order)
 
     def _tucked_under(self, moving: frozenset[FaceKey]) -> frozenset[FaceKey]:
         """What a moving part is tucked under in the end: faces with all that is glued to them."""
-        hosts = [over for face, over in self.under.items() if face in moving]
+        hosts = [over for face, over in self.manner.under.items() if face in moving]
         return self.assembly.glued_flat(hosts, without=moving)
 
 
