@@ -32,11 +32,24 @@ class Point:
     def moved(self, dx: Fraction, dy: Fraction) -> Point:
         return Point(self.x + dx, self.y + dy)
 
+    def along(self, edge: EdgeName) -> Fraction:
+        """Its place in the direction in which an edge runs."""
+        return self.y if is_upright(edge) else self.x
+
+    def across(self, edge: EdgeName) -> Fraction:
+        """Its place square to an edge."""
+        return self.x if is_upright(edge) else self.y
+
 
 @dataclass(frozen=True)
 class Line:
     start: Point
     end: Point
+
+    def at(self, share: Fraction) -> Point:
+        """The point of it so far along, from 0 at its start to 1 at its end."""
+        x, y = self.end.x - self.start.x, self.end.y - self.start.y
+        return self.start.moved(share * x, share * y)
 
 
 @dataclass(frozen=True)
@@ -135,6 +148,10 @@ class UprightRectangle(Generic[Length]):
     def corner(self, name: CornerName) -> Point:
         x = self.left if is_left(name) else self.right
         return Point(Fraction(x), Fraction(self.bottom if is_low(name) else self.top))
+
+    def ends(self, edge: EdgeName) -> tuple[Length, Length]:
+        """Where an edge begins and ends along itself, the low end first."""
+        return (self.bottom, self.top) if is_upright(edge) else (self.left, self.right)
 
     def along(self, edge: EdgeName) -> Length:
         """How long an edge is."""

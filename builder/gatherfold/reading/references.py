@@ -57,16 +57,21 @@ def check_references(design: Design) -> Iterator[Finding]:
             yield from _face(each.host, each.host_face, design, each.position)
     for fastening in design.fastenings.values():
         yield from _fastening(fastening, design)
-    known = named_things(design)
+    parts = _named_parts(design)
+    known = [name for kind, name, _ in parts if kind != "measure"]
     for step in design.steps:
         yield from _step_operations(step, design)
         for match in NAME_IN_TEXT.finditer(step.text):
             at = position_in_text(step, match.start(1))
             yield from _known(match[1], known, "piece", at)
+    for entry in design.accepted:
+        if entry.about:
+            every = [name for _, name, _ in parts]
+            yield from _known(entry.about, every, "part", entry.about_position)
     yield from _names_elsewhere(design)
     yield from _prices(design)
     yield from _currency(design)
-    yield from _name_clashes(design)
+    yield from _name_clashes(parts)
     yield from _strips(design)
 
 
@@ -93,7 +98,7 @@ def _face(key: str, section: str | None, design: Design, position: Position) -> 
 
 
 def _names_elsewhere(design: Design) -> Iterator[Finding]:
-    """What ``closing``, added safety messages and accepted advice name."""
+    """What ``closing`` and added safety messages name."""
     position = design.positions.get("closing", Position(design.file, 1, 1))
     for name in design.closing:
         key, _, section = name.partition(".")
@@ -102,10 +107,6 @@ def _names_elsewhere(design: Design) -> Iterator[Finding]:
     for hazard in design.safety.added:
         for name in hazard.steps:
             yield from _known(name, steps, "step", hazard.position)
-    parts = [*named_things(design), *design.measures]
-    for entry in design.accepted:
-        if entry.about:
-            yield from _known(entry.about, parts, "part", entry.about_position)
 
 
 def _prices(design: Design) -> Iterator[Finding]:
@@ -134,8 +135,8 @@ def _currency(design: Design) -> Iterator[Finding]:
         yield error("missing-key", position, message, remedy)
 
 
-def _name_clashes(design: Design) -> Iterator[Finding]:
-    """One name for two things would make ``[name]`` and formulas ambiguous."""
+def _named_parts(design: Design) -> list[tuple[str, str, Position]]:
+    """What is called by a name: its kind, its name and where it is written."""
     named: dict[str, Mapping[str, Measure | Stock | Piece | Strip | Fastening | Supply]] = {
         "measure": design.measures,
         "stock": design.stocks,
@@ -145,9 +146,13 @@ def _name_clashes(design: Design) -> Iterator[Finding]:
         "supply": design.supplies,
     }
     every = [(kind, key, part.position) for kind in named for key, part in named[kind].items()]
-    every += [("step", step.key, step.position) for step in design.steps]
+    return [*every, *(("step", step.key, step.position) for step in design.steps)]
+
+
+def _name_clashes(parts: Iterable[tuple[str, str, Position]]) -> Iterator[Finding]:
+    """One name for two things would make ``[name]`` and formulas ambiguous."""
     seen: dict[str, str] = {}
-    for kind, name, position in every:
+    for kind, name, position in parts:
         if name in seen:
             message = f"'{name}' is already the name of a {seen[name]}"
             yield error("name-clash", position, message, "Rename one of them.")
@@ -285,19 +290,6 @@ def _folded_part(name: str, position: Position, design: Design) -> Iterator[Find
         yield from _known(key, [*design.pieces, _ALL], "piece", position)
     for piece in pieces if dot else ():
         yield from _section(design.pieces[piece], section, position)
-
-
-def named_things(design: Design) -> list[str]:
-    """What ``[name]`` in step text may refer to."""
-    steps = [step.key for step in design.steps]
-    return [
-        *design.pieces,
-        *design.strips,
-        *design.fastenings,
-        *design.stocks,
-        *design.supplies,
-        *steps,
-    ]
 
 
 def position_in_text(step: Step, offset: int) -> Position:

@@ -19,7 +19,6 @@ from gatherfold.geometry import (
     Line,
     Outline,
     Point,
-    is_far,
     is_left,
     is_low,
     is_upright,
@@ -216,52 +215,35 @@ def _runs(
 ) -> Iterator[_Run]:
     """Along an edge beside the fold the longest stretch of the outline, from ``dry`` beyond the
     fold outward; along the edge across from it every stretch, ``dry`` left free at both ends."""
-    upright = is_upright(edge)
     lines = [each for each in piece.outline.edges if isinstance(each, Line)]
-    if upright != fold.is_vertical:
+    if is_upright(edge) != fold.is_vertical:
         found = [run for line in lines if (run := _beside(line, box, fold, edge, dry))]
         yield from sorted(found, key=lambda run: -_length(run))[:1]
         return
     at = box.edge(edge)
     if at == fold.at:
         return
+    x, y = (abs(way) * dry for way in way_along(edge))
     for line in lines:
-        start, end = sorted((line.start, line.end), key=lambda point: (point.x, point.y))
-        places = [point.x if upright else point.y for point in (start, end)]
-        moved = (Fraction(0), dry) if upright else (dry, Fraction(0))
-        if places == [at, at] and _length((start, end)) > 2 * dry:
-            yield start.moved(*moved), end.moved(-moved[0], -moved[1])
+        start, end = sorted((line.start, line.end))
+        if start.across(edge) == end.across(edge) == at and _length((start, end)) > 2 * dry:
+            yield start.moved(x, y), end.moved(-x, -y)
 
 
 def _beside(line: Line, box: Box, fold: Score, edge: EdgeName, dry: Fraction) -> _Run | None:
     """What of a line lies in the section beside its fold, on the half that ``edge`` names."""
-    upright = is_upright(edge)
-
-    def along(point: Point) -> Fraction:
-        return point.y if upright else point.x
-
-    def across(point: Point) -> Fraction:
-        return point.x if upright else point.y
-
-    low, high = (box.bottom, box.top) if upright else (box.left, box.right)
-    middle = box.centre.x if upright else box.centre.y
+    low, high = box.ends(edge)
     near, far = (low + dry, high) if fold.at == low else (low, high - dry)
-    first, last = sorted((line.start, line.end), key=along)
-    start, end = max(along(first), near), min(along(last), far)
+    first, last = line.start.along(edge), line.end.along(edge)
+    start, end = max(min(first, last), near), min(max(first, last), far)
     if start >= end:
         return None
-
-    def at(place: Fraction) -> Point:
-        share = (place - along(first)) / (along(last) - along(first))
-        x, y = last.x - first.x, last.y - first.y
-        return first.moved(share * x, share * y)
-
-    run = (at(start), at(end)) if fold.at == low else (at(end), at(start))
-    sides = [across(point) for point in run]
-    reach = (box.left, box.right) if upright else (box.bottom, box.top)
-    if not all(reach[0] <= side <= reach[1] for side in sides):
-        return None
-    return run if (sum(sides) / 2 < middle) != is_far(edge) else None
+    outward_from = (start, end) if fold.at == low else (end, start)
+    run = [line.at((place - first) / (last - first)) for place in outward_from]
+    half = box.strip(edge, box.across(edge) / 2)
+    middle = Point((run[0].x + run[1].x) / 2, (run[0].y + run[1].y) / 2)
+    is_there = all(box.contains(point) for point in run) and half.contains(middle)
+    return (run[0], run[1]) if is_there else None
 
 
 def _length(run: _Run) -> Fraction:

@@ -21,7 +21,6 @@ from gatherfold.geometry import (
     crosses,
     holds,
     is_far,
-    is_upright,
     outward,
 )
 from gatherfold.model.design import Piece, Tab
@@ -89,19 +88,15 @@ def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
 def cut_away(outline: Outline, box: Box, edge: EdgeName) -> Fraction:
     """How much of its full rectangle is cut away at each end of a tab on this edge of a section,
     read off the outline along the tab's outer edge."""
-    outer = box.edge(edge)
-    if is_upright(edge):
-        along = [p.y for p in outline.corners if p.x == outer and box.bottom <= p.y <= box.top]
-        return min(along, default=box.bottom) - box.bottom
-    along = [p.x for p in outline.corners if p.y == outer and box.left <= p.x <= box.right]
-    return min(along, default=box.left) - box.left
+    low, _ = box.ends(edge)
+    on_edge = (p for p in outline.corners if p.across(edge) == box.edge(edge) and box.contains(p))
+    return min((point.along(edge) for point in on_edge), default=low) - low
 
 
 def _score(tab: Tab, box: Box) -> Score:
     sides = (tab.section, tab.name) if is_far(tab.edge) else (tab.name, tab.section)
-    at = box.edge(tab.edge)
-    ends = (box.bottom, box.top) if is_upright(tab.edge) else (box.left, box.right)
-    return Score(axis_of(tab.edge), at, *ends, tab.fold, tab.closed, sides)
+    start, end = box.ends(tab.edge)
+    return Score(axis_of(tab.edge), box.edge(tab.edge), start, end, tab.fold, tab.closed, sides)
 
 
 def with_tabs(
