@@ -62,6 +62,17 @@ def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
     return corner.shape, size
 
 
+def corner_sizes(piece: Piece, values: Values) -> dict[str, Pair]:
+    """The exact sizes of a piece's corners (``top left``) and of those of its sections
+    (``top_flap top left``)."""
+    of_sections = piece.section_corners.items()
+    named = [
+        *piece.corners.items(),
+        *((f"{section} {where}", corner) for (section, where), corner in of_sections),
+    ]
+    return {name: corner_size(corner, values)[1] for name, corner in named}
+
+
 def outline_of(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> Outline:
     """The boundary, counter-clockwise from the lower left corner."""
     notches = {

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from fractions import Fraction
 from typing import assert_never
 
@@ -20,6 +21,7 @@ from gatherfold.geometry import (
     Box,
     CornerName,
     EdgeName,
+    Outline,
     Point,
     ends_across,
     holds,
@@ -30,11 +32,12 @@ from gatherfold.geometry import (
     rectangle,
 )
 from gatherfold.model.choices import is_hole, takes_whole_box
-from gatherfold.model.design import Join, Opening, Piece, Section
+from gatherfold.model.design import Join, Opening, Piece, Placement, Section
 from gatherfold.reading import face_names, faces_of_sections
 from gatherfold.resolve.outlines import (
     CornerSizes,
     corner_size,
+    corner_sizes,
     outline_of,
     with_seams,
     with_section_corners,
@@ -55,56 +58,43 @@ from gatherfold.resolve.values import Unresolved, Values
 _ZERO = Fraction(0)
 
 
-def resolve_piece(
-    piece: Piece, code: str, stock: ResolvedStock, values: Values, by: str, host_face: str
-) -> ResolvedPiece:
+def resolve_piece(piece: Piece, code: str, stock: ResolvedStock, values: Values) -> ResolvedPiece:
     """The piece in this edition; raises :class:`Unresolved` after reporting what is wrong."""
-    width, height = values.extents(piece)
-    _require_positive(piece, width, height, values)
-    whole, room = Box(_ZERO, _ZERO, width, height), Pair(width, height)
-    corners = _corner_sizes(piece, values)
-    sections = _faces(piece, whole, corners, values)
+    glued, joins = _glued_faces(piece, values), _resolve_joins(piece, values)
+    by, host_face = _contact_faces(piece, values)
+    room = Pair(*values.extents(piece))
+    _require_positive(piece, room, values)
+    whole, corners, sections = _parted(piece, values)
     tabs = resolve_tabs(piece, whole, sections, values)
     faces = (*sections, *(tab.face for tab in tabs))
     scores = (*_scores(piece, sections, whole, corners, values), *(tab.score for tab in tabs))
     _require_joined(piece, faces, scores, by, values)
     _require_host_face(piece, host_face, values)
-    outline = outline_of(piece, whole, corners, values)
-    outline = with_tabs(piece, outline, tabs, values)
+    outline = with_tabs(piece, outline_of(piece, whole, corners, values), tabs, values)
     outline = with_section_corners(piece, outline, sections, values)
     offsets = _offsets(piece, by, values)
-    raised = piece.placement.raised if piece.placement else None
+    holes = [each for each in piece.openings if is_hole(each.shape)]
     resolved = ResolvedPiece(
         key=piece.key,
         code=code,
         source=piece,
         stock=stock,
-        width=width,
-        height=height,
+        width=room.width,
+        height=room.height,
         outline=outline,
         faces=faces,
         scores=tuple(sorted(scores, key=lambda score: (not score.is_vertical, score.at))),
-        holes=tuple(
-            _hole(opening, room, values) for opening in piece.openings if is_hole(opening.shape)
-        ),
-        windows=tuple(
-            rectangle(_window(opening, room, values))
-            for opening in piece.openings
-            if not is_hole(opening.shape)
-        ),
+        holes=tuple(_hole(each, room, values) for each in holes),
+        windows=tuple(_window(each, room, values) for each in piece.openings if each not in holes),
         glue=_glue(piece, faces, by, values),
         by=by,
         host_face=host_face,
         offsets=offsets,
         unmet=_unmet(piece, offsets, values),
-        raised=_ZERO if raised is None else values.length_of(raised),
-        corner_sizes={
-            **{where: size for where, (_, size) in corners.items()},
-            **{
-                f"{section} {where}": corner_size(corner, values)[1]
-                for (section, where), corner in piece.section_corners.items()
-            },
-        },
+        raised=values.length_if_given(piece.placement.raised if piece.placement else None),
+        corner_sizes=corner_sizes(piece, values),
+        glued=glued,
+        joins=joins,
     )
     return with_seams(resolved, values)
 
@@ -127,29 +117,28 @@ def _require_host_face(piece: Piece, host_face: str, values: Values) -> None:
     if piece.placement is None:
         return
     host = values.design.pieces[piece.placement.host]
-    if not has_face(host, host_face, values):
+    if not _has_face(host, host_face, values):
         message = f"'{host.key}' has no section '{host_face}': its corner is notched away"
         remedy = "Let the piece lie on a section that is still there."
         raise values.refused("unknown-name", piece.placement.position, message, remedy)
 
 
-def has_face(piece: Piece, name: str, values: Values) -> bool:
+def _has_face(piece: Piece, name: str, values: Values) -> bool:
     """Whether the face is still there after the piece's corners are cut."""
-    if name in {tab.name for tab in piece.tabs}:
-        return True
+    names = {tab.name for tab in piece.tabs}
+    return name in names or name in {face.name for face in _parted(piece, values)[2]}
+
+
+def _parted(piece: Piece, values: Values) -> tuple[Box, CornerSizes, tuple[Face, ...]]:
+    """The piece's rectangle, its corners, and the faces of its sections that these leave."""
     whole = Box(_ZERO, _ZERO, values.extent(piece, "width"), values.extent(piece, "height"))
-    return name in {
-        face.name for face in _faces(piece, whole, _corner_sizes(piece, values), values)
-    }
+    corners = {where: corner_size(corner, values) for where, corner in piece.corners.items()}
+    return whole, corners, _faces(piece, whole, corners, values)
 
 
-def _corner_sizes(piece: Piece, values: Values) -> CornerSizes:
-    return {where: corner_size(corner, values) for where, corner in piece.corners.items()}
-
-
-def _require_positive(piece: Piece, width: Fraction, height: Fraction, values: Values) -> None:
+def _require_positive(piece: Piece, room: Pair, values: Values) -> None:
     units = values.edition.units
-    for name, extent in zip(EXTENTS, (width, height), strict=True):
+    for name, extent in zip(EXTENTS, (room.width, room.height), strict=True):
         if extent <= 0:
             message = f"the {name} of piece '{piece.key}' comes to {units.text(extent)}"
             remedy = "A piece needs a size above zero; check the measures it is computed from."
@@ -202,37 +191,24 @@ def _scores(
         "horizontal": dict(zip(ys, piece.up, strict=False)),
     }
     scores = []
-    for first in faces:
-        for second in faces:
-            shared = _shared_boundary(first.box, second.box)
-            if shared is None:
-                continue
-            axis, at, start, end = shared
-            later = starts[axis][at]
-            start, end = _shortened(axis, at, start, end, whole, corners)
-            if start >= end:
-                continue
-            scores.append(
-                Score(axis, at, start, end, later.fold, later.closed, (first.name, second.name))
-            )
+    for axis, (first, second) in itertools.product(AXES, itertools.permutations(faces, 2)):
+        near, far = ends_across(axis)
+        at, ends = first.box.edge(far), first.box.ends(far)
+        if (at, ends) == (second.box.edge(near), second.box.ends(near)):
+            start, end = _shortened(axis, at, ends, whole, corners)
+            later, sides = starts[axis][at], (first.name, second.name)
+            if start < end:
+                scores.append(Score(axis, at, start, end, later.fold, later.closed, sides))
     return scores
 
 
-def _shared_boundary(first: Box, second: Box) -> tuple[Axis, Fraction, Fraction, Fraction] | None:
-    """The boundary between a face and the one on its right or above it."""
-    if first.right == second.left and first.bottom == second.bottom:
-        return "vertical", first.right, first.bottom, first.top
-    if first.top == second.bottom and first.left == second.left:
-        return "horizontal", first.top, first.left, first.right
-    return None
-
-
 def _shortened(
-    axis: Axis, at: Fraction, start: Fraction, end: Fraction, whole: Box, corners: CornerSizes
+    axis: Axis, at: Fraction, ends: tuple[Fraction, Fraction], whole: Box, corners: CornerSizes
 ) -> tuple[Fraction, Fraction]:
     """The part of a score line that is still paper after the corners are cut."""
     near, far = ends_across(axis)
     first, last = ends_across(other_axis(axis))
+    start, end = ends
     for name, (_, size) in corners.items():
         cut = _corner_box(whole, name, size)
         if not cut.edge(near) <= at <= cut.edge(far):
@@ -258,11 +234,11 @@ def corner_within(
     return Point(*places)
 
 
-def _window(opening: Opening, room: Pair, values: Values) -> Box:
+def _window(opening: Opening, room: Pair, values: Values) -> Outline:
     size = values.size_of(opening.size, f"this {opening.shape}")
     given = values.lengths_of(opening.distances)
     corner = corner_within(given, size.width, size.height, room)
-    return Box(corner.x, corner.y, corner.x + size.width, corner.y + size.height)
+    return rectangle(Box(corner.x, corner.y, corner.x + size.width, corner.y + size.height))
 
 
 def _hole(opening: Opening, room: Pair, values: Values) -> Hole:
@@ -301,13 +277,12 @@ def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:
     if placement is None:
         return None
     host = values.design.pieces[placement.host]
-    room_x = values.face_extent(host, placement.host_face, "width")
-    room_y = values.face_extent(host, placement.host_face, "height")
-    across, upward = values.face_extent(piece, by, "width"), values.face_extent(piece, by, "height")
+    room = Pair(*(values.face_extent(host, placement.host_face, extent) for extent in EXTENTS))
+    across, upward = (values.face_extent(piece, by, extent) for extent in EXTENTS)
     if placement.turned in (90, 270):
         across, upward = upward, across
-    at = corner_within(values.distances(placement), across, upward, Pair(room_x, room_y))
-    return Offsets(at.x, room_x - at.x - across, room_y - at.y - upward, at.y)
+    at = corner_within(values.distances(placement), across, upward, room)
+    return Offsets(at.x, room.width - at.x - across, room.height - at.y - upward, at.y)
 
 
 def _unmet(
@@ -320,7 +295,42 @@ def _unmet(
     return tuple((edge, want) for edge, want in given.items() if offsets.at(edge) != want)
 
 
-def glued_faces(piece: Piece, values: Values) -> tuple[str, ...]:
+def _contact_faces(piece: Piece, values: Values) -> tuple[str, str]:
+    """The face by which a piece lies on its host, and the host's face."""
+    own = face_names(piece)
+    placement = piece.placement
+    if placement is None:
+        return default_face(piece), ""
+    if not placement.by and len(own) > 1:
+        message = f"piece '{piece.key}' is folded; say which section lies on its host"
+        remedy = f"Add 'by:' with one of: {', '.join(own)}."
+        raise values.refused("which-section", placement.position, message, remedy)
+    return (placement.by or own)[0], _host_face(placement, f"'{piece.key}' lies on", values)
+
+
+def default_face(piece: Piece) -> str:
+    """The face that stays put when a piece that lies on nothing is folded.
+
+    The shared section of a grid (a tray's base); otherwise the middle one, of two the first.
+    """
+    columns = [section.name for section in piece.across]
+    rows = [section.name for section in piece.up]
+    shared = [name for name in columns if name in rows]
+    names = shared or columns or rows or ["face"]
+    return names[(len(names) - 1) // 2]
+
+
+def _host_face(met: Placement | Join, what: str, values: Values) -> str:
+    """The face of its host that a piece or a face of it meets: the one named, or the only one."""
+    theirs = face_names(values.design.pieces[met.host])
+    if met.host_face is None and len(theirs) > 1:
+        message = f"'{met.host}' is folded; say which section {what}"
+        remedy = f"Write '{met.host}.SECTION' with one of: {', '.join(theirs)}."
+        raise values.refused("which-section", met.position, message, remedy)
+    return met.host_face or theirs[0]
+
+
+def _glued_faces(piece: Piece, values: Values) -> tuple[str, ...]:
     """The faces that are glued where the piece lies, the one that gives its place first."""
     placement = piece.placement
     if placement is None or not placement.glue:
@@ -331,29 +341,27 @@ def glued_faces(piece: Piece, values: Values) -> tuple[str, ...]:
     return placement.by or tuple(face_names(piece)[:1])
 
 
-def resolve_joins(piece: Piece, values: Values) -> tuple[ResolvedJoin, ...]:
+def _resolve_joins(piece: Piece, values: Values) -> tuple[ResolvedJoin, ...]:
     """The joins of a piece that say which faces meet; what is wrong with others is reported."""
-    found = (_resolve_join(piece, join, values) for join in piece.joins)
-    return tuple(join for join in found if join is not None)
+    joins: list[ResolvedJoin] = []
+    for join in piece.joins:
+        with suppress(Unresolved):
+            joins += _resolve_join(piece, join, values)
+    return tuple(joins)
 
 
-def _resolve_join(piece: Piece, join: Join, values: Values) -> ResolvedJoin | None:
-    host = values.design.pieces[join.host]
-    theirs = face_names(host)
-    if join.host_face is None and len(theirs) > 1:
-        message = f"'{join.host}' is folded; say which section '{join.face}' is joined to"
-        remedy = f"Write '{join.host}.SECTION' with one of: {', '.join(theirs)}."
-        values.report("which-section", join.position, message, remedy)
-        return None
-    host_face = join.host_face or theirs[0]
+def _resolve_join(piece: Piece, join: Join, values: Values) -> list[ResolvedJoin]:
+    """The join, unless a corner takes one of its faces away."""
+    host_face = _host_face(join, f"'{join.face}' is joined to", values)
     remedy = "Join sections that are still there."
     gone = [
         _is_notched_away(owner, face, values, join.position, remedy)
-        for owner, face in ((piece, join.face), (host, host_face))
+        for owner, face in ((piece, join.face), (values.design.pieces[join.host], host_face))
     ]
-    if any(gone):
-        return None
-    return ResolvedJoin(join.face, join.relation, join.host, host_face, join.glue, join.position)
+    join_there = ResolvedJoin(
+        join.face, join.relation, join.host, host_face, join.glue, join.position
+    )
+    return [] if any(gone) else [join_there]
 
 
 def _is_notched_away(
@@ -362,7 +370,7 @@ def _is_notched_away(
     """Whether a corner of the piece takes the face away, which is reported; a piece whose sizes are
     wrong is reported where it is resolved itself."""
     try:
-        if has_face(piece, face, values):
+        if _has_face(piece, face, values):
             return False
     except (Unresolved, FormulaProblem):
         return False

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from fractions import Fraction
 
 from gatherfold.findings import DesignUnreadable, Position
@@ -21,16 +20,15 @@ from gatherfold.model.design import (
     Design,
     Expression,
     Fastening,
-    Piece,
     Reserve,
     Stock,
     StockSheet,
     Strip,
     Supply,
 )
-from gatherfold.reading import FORMULA_IN_TEXT, face_names, position_in_text
+from gatherfold.reading import FORMULA_IN_TEXT, position_in_text
 from gatherfold.resolve.edition import Edition
-from gatherfold.resolve.pieces import corner_within, glued_faces, resolve_joins, resolve_piece
+from gatherfold.resolve.pieces import corner_within, resolve_piece
 from gatherfold.resolve.resolved import (
     ResolvedDesign,
     ResolvedFastening,
@@ -193,46 +191,11 @@ def _letter(index: int) -> str:
 
 def _pieces(values: Values, stocks: Mapping[str, ResolvedStock]) -> dict[str, ResolvedPiece]:
     codes = _codes(values.design)
-
-    def resolved(piece: Piece) -> ResolvedPiece:
-        glued, joins = glued_faces(piece, values), resolve_joins(piece, values)
-        faces = _contact_faces(piece, values)
-        flat = resolve_piece(piece, codes[piece.key], stocks[piece.stock], values, *faces)
-        return replace(flat, glued=glued, joins=joins)
-
     with_stock = {key: p for key, p in values.design.pieces.items() if p.stock in stocks}
-    return values.all_of(with_stock, resolved)
-
-
-def _contact_faces(piece: Piece, values: Values) -> tuple[str, str]:
-    """The face by which a piece lies on its host, and the host's face."""
-    own = face_names(piece)
-    placement = piece.placement
-    if placement is None:
-        return piece_default_face(piece), ""
-    host = values.design.pieces[placement.host]
-    theirs = face_names(host)
-    if not placement.by and len(own) > 1:
-        message = f"piece '{piece.key}' is folded; say which section lies on its host"
-        remedy = f"Add 'by:' with one of: {', '.join(own)}."
-        raise values.refused("which-section", placement.position, message, remedy)
-    if placement.host_face is None and len(theirs) > 1:
-        message = f"'{placement.host}' is folded; say which section '{piece.key}' lies on"
-        remedy = f"Write '{placement.host}.SECTION' with one of: {', '.join(theirs)}."
-        raise values.refused("which-section", placement.position, message, remedy)
-    return (placement.by or own)[0], placement.host_face or theirs[0]
-
-
-def piece_default_face(piece: Piece) -> str:
-    """The face that stays put when a piece that lies on nothing is folded.
-
-    The shared section of a grid (a tray's base); otherwise the middle one, of two the first.
-    """
-    columns = [section.name for section in piece.across]
-    rows = [section.name for section in piece.up]
-    shared = [name for name in columns if name in rows]
-    names = shared or columns or rows or ["face"]
-    return names[(len(names) - 1) // 2]
+    return values.all_of(
+        with_stock,
+        lambda piece: resolve_piece(piece, codes[piece.key], stocks[piece.stock], values),
+    )
 
 
 def _tolerance(values: Values) -> Fraction:
@@ -262,11 +225,8 @@ def _trimmer(values: Values) -> ResolvedTrimmer:
 
 
 def _supply_size(supply: Supply, values: Values) -> tuple[Fraction, Fraction]:
-    width, roll = (
-        NOTHING if size is None else values.length_of(size, actual=True)
-        for size in (supply.width, supply.roll)
-    )
-    return width, roll
+    width = values.length_if_given(supply.width, actual=True)
+    return width, values.length_if_given(supply.roll, actual=True)
 
 
 def _fastening(
@@ -280,14 +240,13 @@ def _fastening(
     if placed_on is not None and placed_on in pieces:
         given, first = values.lengths_of(fastening.distances), pieces[placed_on]
         point = corner_within(given, NOTHING, NOTHING, Pair(first.width, first.height))
-    allowance = fastening.allowance
     return ResolvedFastening(
         key=fastening.key,
         source=fastening,
         head=values.measured(fastening.head, f"the head {what}", actual=True),
         leg=values.measured(fastening.leg, f"the leg {what}", actual=True),
         length=values.measured(fastening.length, f"the length {what}"),
-        allowance=NOTHING if allowance is None else values.length_of(allowance),
+        allowance=values.length_if_given(fastening.allowance),
         point=point,
     )
 

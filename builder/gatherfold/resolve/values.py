@@ -25,6 +25,7 @@ from gatherfold.formulas import (
     value,
 )
 from gatherfold.geometry import EDGES, EXTENTS, EdgeName, Extent, is_width, other_extent
+from gatherfold.lengths import NOTHING
 from gatherfold.model.choices import STRIP_DIRECTIONS, narrowed
 from gatherfold.model.design import Design, Expression, Piece, Placement, Section, Stock
 from gatherfold.model.weights import default_caliper
@@ -95,6 +96,10 @@ class Values:
     def length_of(self, expression: Expression, actual: bool = False) -> Fraction:
         """The expression as one length; raises :class:`Unresolved` after reporting why not."""
         return self._evaluated(expression, actual, length)
+
+    def length_if_given(self, expression: Expression | None, actual: bool = False) -> Fraction:
+        """The length, or nothing where none is written."""
+        return NOTHING if expression is None else self.length_of(expression, actual)
 
     def pair_of(self, expression: Expression, actual: bool = False) -> Pair:
         return self._evaluated(expression, actual, pair)
@@ -168,9 +173,9 @@ class Values:
         may_be_nothing: bool = False,
     ) -> Fraction:
         """A length that has to be above zero, or at least not below; zero where none is given."""
+        found = self.length_if_given(expression, actual)
         if expression is None:
-            return Fraction(0)
-        found = self.length_of(expression, actual)
+            return found
         if found < 0 or (found == 0 and not may_be_nothing):
             least = "less than nothing" if may_be_nothing else "nothing or less"
             message = f"{what} comes to {least}"
