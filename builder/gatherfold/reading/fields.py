@@ -109,6 +109,10 @@ class Fields:
     def key_position(self, key: str) -> Position:
         return self._entries[key][0].position if key in self._entries else self.position
 
+    def value_position(self, key: str) -> Position:
+        """Where the value under ``key`` stands; the mapping itself where there is none."""
+        return self._entries[key][1].position if key in self._entries else self.position
+
     def scalar(self, key: str, required: bool = False, if_empty: str = "") -> Scalar | None:
         node = self.node(key, required, if_empty)
         if node is None or isinstance(node, Scalar):

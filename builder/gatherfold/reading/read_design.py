@@ -299,15 +299,14 @@ def _step(fields: Fields, number: int) -> Step:
 
 def _accepted(fields: Fields) -> Accepted:
     """Advice that the designer leaves as it is, with her reason."""
-    about = fields.scalar("about")
     code = "Write the advice's code, as 'check' prints it."
     reason = "Say why the advice does not hold for this design."
     return Accepted(
         advice=fields.text("advice", required=True, if_empty=code),
-        about="" if about is None else about.text.strip(),
+        about=fields.text("about"),
         because=fields.text("because", required=True, if_empty=reason),
         position=fields.position,
-        about_position=fields.position if about is None else about.position,
+        about_position=fields.value_position("about"),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TypeVar
 
-from gatherfold.geometry import CORNERS, EDGES, EXTENTS, CornerName, EdgeName, Extent
+from gatherfold.geometry import CORNERS, EDGES, EXTENTS, CornerName, EdgeName
 from gatherfold.model.choices import (
     CORNER_SHAPES,
     FOLDS,
@@ -16,6 +16,7 @@ from gatherfold.model.choices import (
     PIECE_KINDS,
     RELATIONS,
     SIDES,
+    STRIP_DIRECTIONS,
     Fold,
     GlueEdge,
     OpeningShape,
@@ -125,37 +126,29 @@ def _edge(fields: Fields) -> EdgeName | None:
 
 
 def _stock_and_side(fields: Fields) -> tuple[str, SideName]:
-    words = fields.text("from", required=True).split()
-    side = narrowed(words[1], SIDES) if len(words) == 2 else None
-    if side is not None:
-        return words[0], side
-    if len(words) > 1:
-        scalar = fields.scalar("from")
-        assert scalar is not None
-        fields.report(
-            "wrong-type",
-            scalar.position,
-            f"'{scalar.text}' is no stock with a side",
-            "Write 'from: STOCK', 'from: STOCK front' or 'from: STOCK back'.",
-        )
-    return (words[0] if words else ""), "front"
+    written = fields.text("from", required=True)
+    stock, *sides = written.split() or [""]
+    side = narrowed(sides[0], SIDES) if len(sides) == 1 else None
+    if sides and side is None:
+        message = f"'{written}' is no stock with a side"
+        remedy = "Write 'from: STOCK', 'from: STOCK front' or 'from: STOCK back'."
+        fields.report("wrong-type", fields.value_position("from"), message, remedy)
+    return stock, side or "front"
 
 
 def _size(fields: Fields) -> Expression | None:
     """``size: 4 x 6`` or a measure that is one, such as ``size: photo``."""
-    size = fields.expression("size")
-    for key in EXTENTS:
-        if size is not None and fields.has(key):
-            message = f"{fields.what} has both 'size' and '{key}'"
-            fields.report("two-sizes", fields.key_position(key), message, "Keep one of them.")
-    extents: dict[StripDirection, Extent] = {"across": "width", "up": "height"}
-    for sections, extent in extents.items():
-        for other in ("size", extent):
-            if fields.has(sections) and fields.has(other):
-                message = f"{fields.what} has both '{sections}' and '{other}'"
-                remedy = f"Its {extent} is the sum of its sections; remove '{other}'."
-                fields.report("two-sizes", fields.key_position(other), message, remedy)
-    return size
+    for sections, extent in zip(STRIP_DIRECTIONS, EXTENTS, strict=True):
+        remedy = f"Its {extent} is the sum of its sections; remove "
+        for first, other, how in (
+            ("size", extent, "Keep one of them."),
+            (sections, "size", f"{remedy}'size'."),
+            (sections, extent, f"{remedy}'{extent}'."),
+        ):
+            if fields.has(first) and fields.has(other):
+                message = f"{fields.what} has both '{first}' and '{other}'"
+                fields.report("two-sizes", fields.key_position(other), message, how)
+    return fields.expression("size")
 
 
 def _sections(fields: Fields) -> tuple[tuple[Section, ...], tuple[Section, ...]]:

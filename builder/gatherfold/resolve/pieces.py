@@ -154,12 +154,8 @@ def _cuts(
     piece: Piece, sections: tuple[Section, ...], end: Fraction, values: Values
 ) -> list[Fraction]:
     """Where the sections begin and end, from the left or bottom edge."""
-    if not sections:
-        return [_ZERO, end]
-    places = [_ZERO]
-    for section in sections:
-        places.append(places[-1] + values.section(piece, section))
-    return places
+    sizes = [values.section(piece, section) for section in sections] or [end]
+    return list(itertools.accumulate(sizes, initial=_ZERO))
 
 
 def _faces(piece: Piece, whole: Box, corners: CornerSizes, values: Values) -> tuple[Face, ...]:

@@ -7,7 +7,7 @@ has no size is reported.  Only spares snap to the edition's grid.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from fractions import Fraction
 
@@ -49,8 +49,7 @@ def resolve_stock(stock: Stock, values: Values) -> ResolvedStock:
     size = Pair(NOTHING, NOTHING)
     if stock.sheet is not None:
         size = values.pair_of(stock.sheet, actual=True)
-    if stock.caliper is not None:
-        values.measured(stock.caliper, f"the caliper {what}", actual=True)
+    values.measured(stock.caliper, f"the caliper {what}", actual=True)
     return ResolvedStock(
         key=stock.key,
         source=stock,
@@ -289,19 +288,13 @@ def _strip(
 ) -> ResolvedStrip:
     across = is_across(source.direction)
     parts: list[StripPart] = []
-    at = Fraction(0)
-    for key, piece in _copies(pieces):
-        x, y = (at, Fraction(0)) if across else (Fraction(0), at)
-        parts.append(StripPart(key, piece, x, y))
-        at += piece.width if across else piece.height
-    measure = max(piece.height if across else piece.width for piece in pieces)
-    width, height = (at + allowance, measure) if across else (measure, at + allowance)
-    return ResolvedStrip(source.key, code, source, width, height, allowance, tuple(parts))
-
-
-def _copies(pieces: list[ResolvedPiece]) -> Iterator[tuple[str, ResolvedPiece]]:
-    """Every copy of every piece, called as on a sheet: the first by its key, then ``KEY#2``."""
+    x = y = NOTHING
     for piece in pieces:
-        yield piece.key, piece
-        for number in range(2, piece.source.count + 1):
-            yield f"{piece.key}#{number}", piece
+        for number in range(1, piece.source.count + 1):
+            # As on a sheet the first copy is called by the piece's key, others 'KEY#2' and so on.
+            key = piece.key if number == 1 else f"{piece.key}#{number}"
+            parts.append(StripPart(key, piece, x, y))
+            x, y = (x + piece.width, y) if across else (x, y + piece.height)
+    width = x + allowance if across else max(piece.width for piece in pieces)
+    height = max(piece.height for piece in pieces) if across else y + allowance
+    return ResolvedStrip(source.key, code, source, width, height, allowance, tuple(parts))

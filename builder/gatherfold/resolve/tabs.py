@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from gatherfold.geometry import (
@@ -21,6 +21,7 @@ from gatherfold.geometry import (
     crosses,
     holds,
     is_far,
+    opposite,
     outward,
 )
 from gatherfold.model.design import Piece, Tab
@@ -79,10 +80,9 @@ def _resolve_tab(tab: Tab, box: Box, values: Values) -> ResolvedTab:
         end.moved(out_x - in_x, out_y - in_y),
         end,
     )
-    ends = (start, end, start.moved(out_x, out_y), end.moved(out_x, out_y))
-    xs, ys = [point.x for point in ends], [point.y for point in ends]
-    face = Face(tab.name, Box(min(xs), min(ys), max(xs), max(ys)))
-    return ResolvedTab(tab, face, _score(tab, box), path)
+    outer = box.edge(tab.edge) + (depth if is_far(tab.edge) else -depth)
+    own = replace(box, **{opposite(tab.edge): box.edge(tab.edge), tab.edge: outer})
+    return ResolvedTab(tab, Face(tab.name, own), _score(tab, box), path)
 
 
 def cut_away(outline: Outline, box: Box, edge: EdgeName) -> Fraction:
