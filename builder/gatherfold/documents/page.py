@@ -30,6 +30,7 @@ from gatherfold.formulas import (
     pair,
     parse,
 )
+from gatherfold.geometry import EdgeName
 from gatherfold.lengths import INCH, MILLIMETRE, millimetres
 from gatherfold.model.design import Expression
 from gatherfold.reading import Fields, decode, parse_yaml
@@ -50,7 +51,7 @@ _HANDY = (
 _PAPERS = {paper.name.lower(): paper for paper in (*PAPERS.values(), *_HANDY)}
 #: Between two columns, in mm.
 GUTTER = 6.0
-_STANDARD_MARGINS = {
+_STANDARD_MARGINS: dict[EdgeName, Fraction] = {
     "top": Fraction(20),
     "right": Fraction(19),
     "bottom": Fraction(20),
@@ -221,16 +222,10 @@ class _Reader:
             return self.edition.paper
         return Paper(scalar.text, size.width, size.height)
 
-    def _margins(self) -> dict[str, Fraction]:
+    def _margins(self) -> dict[EdgeName, Fraction]:
         """One width for all edges, or one for each edge that differs from the standard."""
-        if isinstance(self.fields.node("margins"), MappingNode):
-            with self.fields.within("margins", "'margins'") as inner:
-                written = inner.expressions(_STANDARD_MARGINS)
-        else:
-            alike = self.fields.expression("margins")
-            written = {} if alike is None else dict.fromkeys(_STANDARD_MARGINS, alike)
         margins = dict(_STANDARD_MARGINS)
-        for edge, expression in written.items():
+        for edge, expression in self.fields.by_edge("margins", "'margins'").items():
             width = self._worked_out(length, expression)
             if width is not None and width < 0:
                 message = "a margin is below zero"

@@ -13,6 +13,7 @@ from typing import TypeVar
 
 from gatherfold.findings import Position, Problems, suggestion
 from gatherfold.formulas import FUNCTIONS, FormulaProblem, parse
+from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.lengths import UNIT_SIZES
 from gatherfold.model.choices import narrowed
 from gatherfold.model.design import Expression
@@ -70,8 +71,11 @@ class Fields:
         return self
 
     def __exit__(self, problem: object, *_: object) -> None:
-        if problem is None:
-            self.finish()
+        """Report every key that was never asked for."""
+        unknown = [] if problem else [name for name in self._entries if name not in self._asked]
+        for name in unknown:
+            message, remedy = f"unknown key '{name}' in {self.what}", suggestion(name, self._asked)
+            self.report("unknown-key", self.key_position(name), message, remedy)
 
     def report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
         self.problems.report(code, position, message, remedy)
@@ -208,6 +212,14 @@ class Fields:
             return ()
         return node.items if isinstance(node, Sequence) else (node,)
 
+    def by_edge(self, key: str, what: str) -> dict[EdgeName, Expression]:
+        """The lengths under ``key`` by edge; one length alone is that of all four edges."""
+        node = self.node(key)
+        if isinstance(node, Scalar):
+            return dict.fromkeys(EDGES, read_expression(node, self.problems))
+        with Fields(node, what, self.problems) as edges:
+            return edges.expressions(EDGES)
+
     def within(self, key: str, what: str, alone: str | None = None) -> Fields:
         """The mapping under ``key``."""
         return Fields(self.node(key), what, self.problems, alone)
@@ -235,14 +247,6 @@ class Fields:
             with Fields(node, what.format(number), self.problems, alone) as part:
                 if part.is_mapping:
                     yield part
-
-    def finish(self) -> None:
-        """Report every key that was never asked for."""
-        for name, (key, _) in self._entries.items():
-            if name not in self._asked:
-                remedy = suggestion(name, self._asked)
-                message = f"unknown key '{name}' in {self.what}"
-                self.report("unknown-key", key.position, message, remedy)
 
 
 def _split_names(scalar: Scalar) -> Iterator[Scalar]:

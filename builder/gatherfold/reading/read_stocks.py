@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 
 from gatherfold.findings import Position
-from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.model.choices import (
     GRAINS,
     MATERIALS,
@@ -16,10 +14,10 @@ from gatherfold.model.choices import (
     SideName,
     is_sold_by_length,
 )
-from gatherfold.model.design import Expression, Motif, Reserve, Side, Stock, StockSheet, Weight
+from gatherfold.model.design import Motif, Reserve, Side, Stock, StockSheet, Weight
 from gatherfold.model.offers import SINGLY, Offer
 from gatherfold.model.weights import BASIC_SIZES, read_weight
-from gatherfold.reading.fields import Fields, read_expression
+from gatherfold.reading.fields import Fields
 from gatherfold.reading.nodes import Scalar
 from gatherfold.reading.read_bought import OFFER_KEYS, read_offer
 
@@ -97,17 +95,9 @@ def _sheets(fields: Fields) -> tuple[StockSheet, ...]:
 
 
 def _sheet(fields: Fields, position: Position) -> StockSheet:
-    limit, offer, margin = fields.whole("limit", 0) or None, read_offer(fields), _margin(fields)
+    limit, offer = fields.whole("limit", 0) or None, read_offer(fields)
+    margin = fields.by_edge("margin", f"the margin of {fields.what}")
     return StockSheet(fields.needed("sheet"), position, limit, offer, margin)
-
-
-def _margin(fields: Fields) -> Mapping[EdgeName, Expression]:
-    """The strips without print, by edge; one length is that of all four edges."""
-    node = fields.node("margin")
-    if isinstance(node, Scalar):
-        return dict.fromkeys(EDGES, read_expression(node, fields.problems))
-    with Fields(node, f"the margin of {fields.what}", fields.problems) as margin:
-        return margin.expressions(EDGES)
 
 
 def _weight(fields: Fields) -> Weight | None:
