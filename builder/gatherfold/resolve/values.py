@@ -24,9 +24,18 @@ from gatherfold.formulas import (
     pair,
     value,
 )
-from gatherfold.geometry import EDGES, EXTENTS, EdgeName, Extent, is_width, other_extent
+from gatherfold.geometry import (
+    EDGES,
+    EXTENTS,
+    EdgeName,
+    Extent,
+    ends_across,
+    is_upright,
+    is_width,
+    other_extent,
+)
 from gatherfold.lengths import NOTHING
-from gatherfold.model.choices import STRIP_DIRECTIONS, narrowed
+from gatherfold.model.choices import narrowed
 from gatherfold.model.design import Design, Expression, Piece, Placement, Section, Stock
 from gatherfold.model.weights import default_caliper
 from gatherfold.resolve.edition import Edition
@@ -48,13 +57,6 @@ _Part = TypeVar("_Part", bound=_Placed)
 _MOST_DEPTH = 250
 _DEPTH_OF_A_NAME = 3
 
-#: The edges that a piece lies between, along each extent.
-_DISTANCE_PAIRS: dict[Extent, tuple[EdgeName, EdgeName]] = {
-    "width": ("left", "right"),
-    "height": ("bottom", "top"),
-}
-
-
 CHECK_FORMULA = "Check its formula."
 
 
@@ -62,11 +64,12 @@ class Unresolved(Exception):
     """A value cannot be computed; the reason is already among the findings."""
 
 
-def _as_written(name: str) -> str:
-    """A known value's name as a formula writes it, without the direction of a section."""
-    piece, _, part = name.partition(".")
-    direction, _, section = part.partition(".")
-    return f"{piece}.{section}" if direction in STRIP_DIRECTIONS and section else name
+#: What a value is known by: what a formula calls it, and for a section its direction as well.
+_Name = tuple[str, ...]
+
+
+def _as_written(name: _Name) -> str:
+    return ".".join(name[:2])
 
 
 class Values:
@@ -86,9 +89,9 @@ class Values:
         self.given: dict[Position, Given] = {}
         self._shifts = shifts or {}
         self._snap = edition.snapper(design.native)
-        self._known: dict[str, Value] = {}
-        self._failed: set[str] = set()
-        self._open: list[str] = []
+        self._known: dict[_Name, Value] = {}
+        self._failed: set[_Name] = set()
+        self._open: list[_Name] = []
         self._depth = 0
 
     # Expressions
@@ -151,8 +154,8 @@ class Values:
         """A typed length as this edition uses it."""
         position = start.along(offset)
         value = self._snap(typed) + self._shifts.get(position, 0) * self.edition.grid
-        name = self._open[-1] if self._open else ""
-        self.given.setdefault(position, Given(position, _as_written(name), typed, value))
+        name = _as_written(self._open[-1]) if self._open else ""
+        self.given.setdefault(position, Given(position, name, typed, value))
         return value
 
     # Problems
@@ -211,12 +214,11 @@ class Values:
 
     def measure(self, name: str) -> Value:
         """The value of a measure."""
-        return self._once(name, partial(self._compute_measure, name))
+        return self._once((name,), partial(self._compute_measure, name))
 
     def extent(self, piece: Piece, axis: Extent) -> Fraction:
         """The piece's ``width`` or ``height``."""
-        compute = partial(self._compute_extent, piece, axis)
-        return self._length_once(f"{piece.key}.{axis}", compute)
+        return self._length_once((piece.key, axis), partial(self._compute_extent, piece, axis))
 
     def extents(self, piece: Piece) -> tuple[Fraction, Fraction]:
         """Width and height; what is wrong with either is reported before giving up."""
@@ -234,7 +236,7 @@ class Values:
         """The size of one face along an axis; the whole piece where it has no such sections."""
         tab = next((tab for tab in piece.tabs if tab.name == face), None)
         if tab is not None:
-            if tab.edge in _DISTANCE_PAIRS[axis]:
+            if is_upright(tab.edge) == is_width(axis):
                 return self.length_of(tab.depth)
             face = tab.section
         section = _section_on(piece, face, axis)
@@ -243,27 +245,24 @@ class Values:
     def section(self, piece: Piece, section: Section) -> Fraction:
         """The size of one section of a piece."""
         axis = "across" if section in piece.across else "up"
-        name = f"{piece.key}.{axis}.{section.name}"
-        return self._length_once(name, lambda: self.length_of(section.size))
+        name = (piece.key, section.name, axis)
+        return self._length_once(name, partial(self.length_of, section.size))
 
-    def _length_once(self, name: str, compute: Callable[[], Fraction]) -> Fraction:
+    def _length_once(self, name: _Name, compute: Callable[[], Fraction]) -> Fraction:
         result = self._once(name, lambda: Quantity(compute(), 1))
         assert isinstance(result, Quantity)
         return result.value
 
-    def _once(self, name: str, compute: Callable[[], Value]) -> Value:
+    def _once(self, name: _Name, compute: Callable[[], Value]) -> Value:
         if name in self._known:
             return self._known[name]
         if name in self._failed:
-            raise Unresolved(name)
+            raise Unresolved(_as_written(name))
         if name in self._open:
             names = [*self._open[self._open.index(name) :], name]
             loop = " → ".join(_as_written(name) for name in names)
-            raise FormulaProblem(
-                "cycle",
-                f"these depend on each other in a circle: {loop}",
-                "Give one of them a value of its own.",
-            )
+            message = f"these depend on each other in a circle: {loop}"
+            raise FormulaProblem("cycle", message, "Give one of them a value of its own.")
         self._open.append(name)
         try:
             with self._deeper(_DEPTH_OF_A_NAME):
@@ -278,49 +277,39 @@ class Values:
     def _lookup(self, name: str) -> Value:
         head, _, tail = name.partition(".")
         if head in self.design.measures:
-            return self._measure_part(head, tail)
+            found = _part_of(self.measure(head), tail)
+            if found is not None:
+                return found
+            message = f"'{head}' has no '{tail}'"
+            raise FormulaProblem("unknown-name", message, "Only a size has .width and .height.")
         if head in self.design.pieces and tail:
             return self._piece_part(self.design.pieces[head], tail)
         if head in self.design.stocks and tail == "thickness":
             return Quantity(self.caliper(self.design.stocks[head]), 1)
-        known = [*self.design.measures, *(f"{key}.width" for key in self.design.pieces)]
         if head in self.design.pieces:
-            message = f"'{name}' is a piece, not a length"
-            raise FormulaProblem("unknown-name", message, f"Write '{head}.width' or so.")
-        if tail and head not in self.design.stocks:
+            message, remedy = f"'{name}' is a piece, not a length", f"Write '{head}.width' or so."
+        elif tail and head not in self.design.stocks:
             message = f"there is no piece or measure '{head}'"
-            names = [*self.design.measures, *self.design.pieces]
-            raise FormulaProblem("unknown-name", message, suggestion(head, names))
-        message = f"there is no measure '{name}'"
-        raise FormulaProblem("unknown-name", message, suggestion(name, known, "a measure"))
-
-    def _measure_part(self, name: str, part: str) -> Value:
-        whole = self.measure(name)
-        if not part:
-            return whole
-        extent = narrowed(part, EXTENTS)
-        if isinstance(whole, Pair) and extent is not None:
-            return Quantity(_along(whole, extent), 1)
-        message = f"'{name}' has no '{part}'"
-        raise FormulaProblem("unknown-name", message, "Only a size has .width and .height.")
+            remedy = suggestion(head, [*self.design.measures, *self.design.pieces])
+        else:
+            message = f"there is no measure '{name}'"
+            known = [*self.design.measures, *(f"{key}.width" for key in self.design.pieces)]
+            remedy = suggestion(name, known, "a measure")
+        raise FormulaProblem("unknown-name", message, remedy)
 
     def _piece_part(self, piece: Piece, part: str) -> Value:
         """``.width``, ``.height``, or a section; one that both directions share is a size."""
         name, _, side = part.partition(".")
-        across, up = (
-            next((s for s in sections if s.name == name), None)
-            for sections in (piece.across, piece.up)
-        )
-        whole, extent = narrowed(part, EXTENTS), narrowed(side, EXTENTS)
-        if whole is not None:
-            return Quantity(self.extent(piece, whole), 1)
-        if across and up and (extent is not None or not side):
-            size = Pair(self.section(piece, across), self.section(piece, up))
-            return size if extent is None else Quantity(_along(size, extent), 1)
-        one = across or up
-        if one and not side:
-            return Quantity(self.section(piece, one), 1)
-        known = ["width", "height", *(section.name for section in (*piece.across, *piece.up))]
+        extent, sections = narrowed(part, EXTENTS), (*piece.across, *piece.up)
+        sizes = [self.section(piece, each) for each in sections if each.name == name]
+        found: Value | None = None
+        if extent is not None:
+            found = Quantity(self.extent(piece, extent), 1)
+        elif sizes:
+            found = _part_of(Pair(*sizes) if len(sizes) > 1 else Quantity(sizes[0], 1), side)
+        if found is not None:
+            return found
+        known = [*EXTENTS, *(section.name for section in sections)]
         message = f"piece '{piece.key}' has no '{part}'"
         raise FormulaProblem("unknown-name", message, suggestion(part, known))
 
@@ -328,17 +317,15 @@ class Values:
         """The thickness of one layer of a stock: given, or an indicative one by its weight."""
         if stock.caliper is None:
             return default_caliper(stock)
-        caliper = stock.caliper
-        return self._length_once(f"{stock.key}.thickness", lambda: self.length_of(caliper, True))
+        measured = partial(self.length_of, stock.caliper, actual=True)
+        return self._length_once((stock.key, "thickness"), measured)
 
     # Computing
 
     def _compute_measure(self, name: str) -> Value:
         measure = self.design.measures[name]
         fixed = measure.fixed.get(self.edition.name)
-        if fixed is not None:
-            return self.value_of(fixed, actual=True)
-        return self.value_of(measure.expression, measure.actual)
+        return self.value_of(fixed or measure.expression, measure.actual or fixed is not None)
 
     def _compute_extent(self, piece: Piece, axis: Extent) -> Fraction:
         sections = piece.across if is_width(axis) else piece.up
@@ -354,7 +341,8 @@ class Values:
         placement = piece.placement
         if placement is not None:
             host_axis = axis if placement.turned in (0, 180) else other_extent(axis)
-            first, second = (self._given_distance(placement, e) for e in _DISTANCE_PAIRS[host_axis])
+            ends = ends_across("vertical" if is_width(host_axis) else "horizontal")
+            first, second = (self._given_distance(placement, edge) for edge in ends)
             if first is not None and second is not None:
                 host = self.design.pieces[placement.host]
                 return self.face_extent(host, placement.host_face, host_axis) - first - second
@@ -374,6 +362,14 @@ class Values:
 
 def _along(size: Pair, extent: Extent) -> Fraction:
     return size.width if is_width(extent) else size.height
+
+
+def _part_of(whole: Value, part: str) -> Value | None:
+    """The width or the height of a size, or all of any value where no part is named."""
+    extent = narrowed(part, EXTENTS)
+    if isinstance(whole, Pair) and extent is not None:
+        return Quantity(_along(whole, extent), 1)
+    return None if part else whole
 
 
 def _section_on(piece: Piece, face: str | None, axis: Extent) -> Section | None:
