@@ -435,3 +435,12 @@ class Design:
     #: The mark of all that was read, and the measures whose sizes stand in place of the file's.
     checksum: str = ""
     set_by_hand: frozenset[str] = frozenset()
+
+    def hosts_of(self, piece: str) -> tuple[str, ...]:
+        """What a piece lies on, what that lies on, and so on, each once."""
+        hosts: list[str] = []
+        at = self.pieces.get(piece)
+        while at is not None and at.placement is not None and at.placement.host not in hosts:
+            hosts.append(at.placement.host)
+            at = self.pieces.get(hosts[-1])
+        return tuple(hosts)

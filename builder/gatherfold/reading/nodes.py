@@ -79,7 +79,7 @@ def parse_yaml(text: str, file: str) -> Mapping:
     try:
         root = builder.build(yaml.parse(text, Loader=yaml.SafeLoader))
     except yaml.MarkedYAMLError as problem:
-        raise DesignUnreadable([*problems, _syntax(problem, text, file)]) from None
+        raise DesignUnreadable([*problems, _syntax(problem, file)]) from None
     except (ValueError, OverflowError):
         # PyYAML lets these out for an escape or a version number beyond all bounds.
         message = "an escape or a number after this place is beyond what YAML allows"
@@ -107,21 +107,15 @@ def _position_at(text: str, offset: int, file: str) -> Position:
     return Position(file, before.count("\n") + 1, offset - before.rfind("\n"))
 
 
-def _syntax(problem: yaml.MarkedYAMLError, text: str, file: str) -> Finding:
-    mark = problem.problem_mark or problem.context_mark
-    line, column = (mark.line, mark.column) if mark else (0, 0)
-    position = Position(file, line + 1, column + 1)
-    lines = text.split("\n")
-    source = lines[line] if line < len(lines) else ""
-    before = source[: column + 1]
-    if "\t" in before or "\\t" in (problem.problem or ""):
-        tab = source.find("\t")
-        return error(
-            "tab",
-            Position(file, line + 1, tab + 1 if tab >= 0 else column + 1),
-            "a tab indents this line, and YAML allows only spaces",
-            "Replace the tab by spaces.",
-        )
+def _syntax(problem: yaml.MarkedYAMLError, file: str) -> Finding:
+    mark = problem.problem_mark
+    assert mark is not None and mark.buffer is not None, "text input always has marks"
+    before = mark.buffer[mark.pointer - mark.column : mark.pointer + 1]
+    if "\t" in before:
+        position = Position(file, mark.line + 1, before.index("\t") + 1)
+        message = "a tab indents this line, and YAML allows only spaces"
+        return error("tab", position, message, "Replace the tab by spaces.")
+    position = Position(file, mark.line + 1, mark.column + 1)
     reason = problem.problem or "this is not YAML"
     context = f" ({problem.context})" if problem.context else ""
     return error("yaml-syntax", position, f"{reason}{context}", "Mend the YAML at this place.")

@@ -180,12 +180,9 @@ def _stack_of_hosts(piece: Piece, design: Design) -> Iterator[Finding]:
     """A piece lies on others, one on another, and not through them on itself."""
     if piece.placement is None:
         return
-    below: dict[str, None] = {}
-    at: Piece | None = piece
-    while at is not None and at.placement is not None and at.placement.host not in below:
-        below[at.placement.host] = None
-        at = design.pieces.get(at.placement.host)
-    is_circle = at is not None and at.placement is not None
+    below = design.hosts_of(piece.key)
+    last = design.pieces.get(below[-1])
+    is_circle = last is not None and last.placement is not None
     if piece.key in below:
         message = f"'{piece.key}' lies, through its hosts, on itself"
         remedy = "Let one of them lie on another piece."

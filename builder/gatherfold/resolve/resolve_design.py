@@ -110,7 +110,6 @@ def _printed_places(
     return found
 
 
-_GRID = "Write a step such as '1/16 in' or '1 mm'."
 #: How far a cut edge may lie from its place (common practice, no source): 1/32 in, about 0.8 mm.
 _CUTTING_TOLERANCE = INCH / 32
 
@@ -127,27 +126,23 @@ def resolve(
     measures = values.all_of(design.measures, lambda measure: values.measure(measure.name))
     stocks = values.all_of(design.stocks, lambda stock: resolve_stock(stock, values))
     pieces = _pieces(values, stocks)
-    fastenings = values.all_of(design.fastenings, lambda each: _fastening(each, values, pieces))
-    supply_sizes = values.all_of(design.supplies, lambda supply: _supply_size(supply, values))
-    printed = _printed(values)
-    tolerance, trimmer = _tolerance(values), _trimmer(values)
-    strips = _strips(values, pieces)
-    if values.findings:
-        raise DesignUnreadable(values.findings)
-    return ResolvedDesign(
+    resolved = ResolvedDesign(
         design=design,
         edition=edition,
         measures=measures,
         stocks=stocks,
         pieces=pieces,
-        fastenings=fastenings,
-        supply_sizes=supply_sizes,
-        printed=printed,
-        tolerance=tolerance,
-        trimmer=trimmer,
+        fastenings=values.all_of(design.fastenings, lambda each: _fastening(each, values, pieces)),
+        supply_sizes=values.all_of(design.supplies, lambda supply: _supply_size(supply, values)),
+        printed=_printed(values),
+        tolerance=_tolerance(values),
+        trimmer=_trimmer(values),
         given=values.given,
-        strips=strips,
+        strips=_strips(values, pieces),
     )
+    if values.findings:
+        raise DesignUnreadable(values.findings)
+    return resolved
 
 
 def _with_own_grid(design: Design, edition: Edition) -> Edition:
@@ -159,7 +154,8 @@ def _with_own_grid(design: Design, edition: Edition) -> Edition:
         step = values.length_of(grid, actual=True)
         if step <= 0:
             message = "the grid's step must be above zero"
-            values.report("negative-size", grid.position, message, _GRID)
+            remedy = "Write a step such as '1/16 in' or '1 mm'."
+            values.report("negative-size", grid.position, message, remedy)
     if values.findings:
         raise DesignUnreadable(values.findings)
     return edition.with_grid(step)
@@ -213,13 +209,9 @@ def _tolerance(values: Values) -> Fraction:
 
 def _trimmer(values: Values) -> ResolvedTrimmer:
     """The trimmer's limits; without them it is long enough and holds any strip."""
-    source, longest, narrowest = values.design.trimmer, NOTHING, NOTHING
-    with suppress(Unresolved):
-        longest = values.measured(source.longest_cut, "the longest cut of the trimmer", True)
-    with suppress(Unresolved):
-        narrowest = values.measured(
-            source.narrowest_strip, "the narrowest strip of the trimmer", True
-        )
+    source = values.design.trimmer
+    longest = values.measured(source.longest_cut, "the longest cut of the trimmer", True)
+    narrowest = values.measured(source.narrowest_strip, "the narrowest strip of the trimmer", True)
     return ResolvedTrimmer(longest or None, narrowest)
 
 

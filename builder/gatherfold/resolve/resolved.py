@@ -447,12 +447,7 @@ class ResolvedDesign:
 
     def hosts_of(self, piece: str) -> tuple[str, ...]:
         """What a piece lies on, what that lies on, and so on."""
-        hosts: list[str] = []
-        placement = self.pieces[piece].source.placement
-        while placement is not None and placement.host not in hosts:
-            hosts.append(placement.host)
-            placement = self.pieces[placement.host].source.placement
-        return tuple(hosts)
+        return self.design.hosts_of(piece)
 
     def strip_of(self, piece: str) -> ResolvedStrip | None:
         """The strip that a piece is cut from, if it is cut from one."""

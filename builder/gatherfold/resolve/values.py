@@ -175,10 +175,14 @@ class Values:
         actual: bool = False,
         may_be_nothing: bool = False,
     ) -> Fraction:
-        """A length that has to be above zero, or at least not below; zero where none is given."""
-        found = self.length_if_given(expression, actual)
+        """A length that has to be above zero, or at least not below; zero where none is given, or
+        none can be computed."""
         if expression is None:
-            return found
+            return NOTHING
+        try:
+            found = self.length_of(expression, actual)
+        except Unresolved:
+            return NOTHING
         if found < 0 or (found == 0 and not may_be_nothing):
             least = "less than nothing" if may_be_nothing else "nothing or less"
             message = f"{what} comes to {least}"
