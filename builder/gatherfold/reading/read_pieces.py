@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 from typing import TypeVar
 
@@ -157,16 +156,15 @@ def _sections(fields: Fields) -> tuple[tuple[Section, ...], tuple[Section, ...]]
     ``fold`` and ``closed`` of the piece hold for every section that does not say otherwise; one
     score line alone folds shut, several stand at right angles.
     """
-    fold: Fold = fields.choice("fold", FOLDS, "valley")
-    closed = fields.whole("closed", -1, _ANGLES)
-    across, up = (_row_of_sections(fields, key, fold, closed) for key in ("across", "up"))
+    across, up = (_row_of_sections(fields, key) for key in STRIP_DIRECTIONS)
     return across, up
 
 
-def _row_of_sections(
-    fields: Fields, key: StripDirection, fold: Fold, closed: int
-) -> tuple[Section, ...]:
+def _row_of_sections(fields: Fields, key: StripDirection) -> tuple[Section, ...]:
     what = f"section '{{}}' of {fields.what}"
+    fold: Fold = fields.choice("fold", FOLDS, "valley")
+    usual = 180 if len(fields.entries(key)) == 2 else 90
+    closed = fields.whole("closed", usual, _ANGLES)
     sections = [
         Section(
             name.text,
@@ -180,11 +178,7 @@ def _row_of_sections(
     if len(sections) > _MOST_SECTIONS:
         message = f"{fields.what} has more than {_MOST_SECTIONS} sections {key}"
         fields.report("too-many", fields.key_position(key), message, "Write fewer of them.")
-    usual = 180 if len(sections) == 2 else 90
-    return tuple(
-        section if section.closed >= 0 else replace(section, closed=usual)
-        for section in sections[:_MOST_SECTIONS]
-    )
+    return tuple(sections[:_MOST_SECTIONS])
 
 
 def _can_be_section(fields: Fields, name: Scalar) -> bool:

@@ -72,7 +72,7 @@ def resolve_piece(piece: Piece, code: str, stock: ResolvedStock, values: Values)
     _require_host_face(piece, host_face, values)
     outline = with_tabs(piece, outline_of(piece, whole, corners, values), tabs, values)
     outline = with_section_corners(piece, outline, sections, values)
-    offsets = _offsets(piece, by, values)
+    offsets, unmet = _offsets(piece, by, values)
     holes = [each for each in piece.openings if is_hole(each.shape)]
     resolved = ResolvedPiece(
         key=piece.key,
@@ -90,7 +90,7 @@ def resolve_piece(piece: Piece, code: str, stock: ResolvedStock, values: Values)
         by=by,
         host_face=host_face,
         offsets=offsets,
-        unmet=_unmet(piece, offsets, values),
+        unmet=unmet,
         raised=values.length_if_given(piece.placement.raised if piece.placement else None),
         corner_sizes=corner_sizes(piece, values),
         glued=glued,
@@ -267,28 +267,24 @@ def _corner_box(box: Box, corner: CornerName, size: Pair) -> Box:
     return Box(left, bottom, left + size.width, bottom + size.height)
 
 
-def _offsets(piece: Piece, by: str, values: Values) -> Offsets | None:
-    """Distances from the host face's edges to the face ``by`` of the piece, in the host's frame."""
+def _offsets(
+    piece: Piece, by: str, values: Values
+) -> tuple[Offsets | None, tuple[tuple[EdgeName, Fraction], ...]]:
+    """Distances from the host face's edges to the face ``by`` of the piece, in the host's frame;
+    and those that the design gives and the piece's own size contradicts."""
     placement = piece.placement
     if placement is None:
-        return None
+        return None, ()
     host = values.design.pieces[placement.host]
     room = Pair(*(values.face_extent(host, placement.host_face, extent) for extent in EXTENTS))
     across, upward = (values.face_extent(piece, by, extent) for extent in EXTENTS)
     if placement.turned in (90, 270):
         across, upward = upward, across
-    at = corner_within(values.distances(placement), across, upward, room)
-    return Offsets(at.x, room.width - at.x - across, room.height - at.y - upward, at.y)
-
-
-def _unmet(
-    piece: Piece, offsets: Offsets | None, values: Values
-) -> tuple[tuple[EdgeName, Fraction], ...]:
-    """Distances to the host's edges that the piece's own size contradicts."""
-    if piece.placement is None or offsets is None:
-        return ()
-    given = values.distances(piece.placement)
-    return tuple((edge, want) for edge, want in given.items() if offsets.at(edge) != want)
+    given = values.distances(placement)
+    at = corner_within(given, across, upward, room)
+    offsets = Offsets(at.x, room.width - at.x - across, room.height - at.y - upward, at.y)
+    unmet = ((edge, want) for edge, want in given.items() if offsets.at(edge) != want)
+    return offsets, tuple(unmet)
 
 
 def _contact_faces(piece: Piece, values: Values) -> tuple[str, str]:

@@ -46,21 +46,19 @@ from gatherfold.resolve.values import Unresolved, Values
 def resolve_stock(stock: Stock, values: Values) -> ResolvedStock:
     """One stock; raises :class:`Unresolved` when one of its sheets has no size."""
     what = f"of stock '{stock.key}'"
-    size = Pair(NOTHING, NOTHING)
-    if stock.sheet is not None:
-        size = values.pair_of(stock.sheet, actual=True)
     values.measured(stock.caliper, f"the caliper {what}", actual=True)
+    sheets = tuple(
+        _sheet(stock, number, sheet, values) for number, sheet in enumerate(stock.sheets, 1)
+    )
     return ResolvedStock(
         key=stock.key,
         source=stock,
-        sheet_width=size.width,
-        sheet_height=size.height,
+        sheet_width=sheets[0].width if sheets else NOTHING,
+        sheet_height=sheets[0].height if sheets else NOTHING,
         ribbon_width=values.measured(stock.width, f"the width {what}", actual=True),
         caliper=values.caliper(stock),
         motifs=_printed_places(stock, "motif", values),
-        sheets=tuple(
-            _sheet(stock, number, sheet, values) for number, sheet in enumerate(stock.sheets, 1)
-        ),
+        sheets=sheets,
         regions=_printed_places(stock, "region", values),
         reserves=tuple(_reserve(stock, reserve, values) for reserve in stock.reserves),
         ribbon_roll=values.measured(stock.roll, f"the roll {what}", actual=True),
