@@ -5,11 +5,10 @@ Sizes: ISO 216 (A4 210 × 297 mm) and US Letter (8½ × 11 in).
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem, nearest_on_grid
+from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem
 from gatherfold.model.choices import EditionName, PaperName, is_metric
 
 
@@ -38,12 +37,6 @@ class Edition:
     paper: Paper
     #: The other unit system, as the language of this edition writes it.
     other_units: UnitSystem | None = None
-
-    def snapper(self, native: EditionName) -> Callable[[Fraction], Fraction]:
-        """What happens to a length the designer typed: kept in her own edition, snapped else."""
-        if self.name == native:
-            return lambda length: length
-        return lambda length: nearest_on_grid(length, self.grid)
 
     def with_grid(self, grid: Fraction) -> Edition:
         finest = grid / 2 if is_metric(self.name) else grid

@@ -26,7 +26,7 @@ from gatherfold.geometry import (
 )
 from gatherfold.model.choices import CornerShape
 from gatherfold.model.design import Corner, Piece, Seam
-from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Score
+from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Run, Score, run_length
 from gatherfold.resolve.values import Values
 
 _ZERO = Fraction(0)
@@ -40,7 +40,6 @@ ENDS: dict[EdgeName, tuple[CornerName, CornerName]] = {
 
 #: Shape and size by corner.
 CornerSizes = dict[CornerName, tuple[CornerShape, Pair]]
-_Run = tuple[Point, Point]
 
 
 def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
@@ -223,13 +222,13 @@ def _seam(piece: ResolvedPiece, seam: Seam, values: Values) -> ResolvedSeam:
 
 def _runs(
     piece: ResolvedPiece, box: Box, fold: Score, edge: EdgeName, dry: Fraction
-) -> Iterator[_Run]:
+) -> Iterator[Run]:
     """Along an edge beside the fold the longest stretch of the outline, from ``dry`` beyond the
     fold outward; along the edge across from it every stretch, ``dry`` left free at both ends."""
     lines = [each for each in piece.outline.edges if isinstance(each, Line)]
     if is_upright(edge) != fold.is_vertical:
         found = [run for line in lines if (run := _beside(line, box, fold, edge, dry))]
-        yield from sorted(found, key=lambda run: -_length(run))[:1]
+        yield from sorted(found, key=lambda run: -run_length(run))[:1]
         return
     at = box.edge(edge)
     if at == fold.at:
@@ -237,11 +236,11 @@ def _runs(
     x, y = (abs(way) * dry for way in way_along(edge))
     for line in lines:
         start, end = sorted((line.start, line.end))
-        if start.across(edge) == end.across(edge) == at and _length((start, end)) > 2 * dry:
+        if start.across(edge) == end.across(edge) == at and run_length((start, end)) > 2 * dry:
             yield start.moved(x, y), end.moved(-x, -y)
 
 
-def _beside(line: Line, box: Box, fold: Score, edge: EdgeName, dry: Fraction) -> _Run | None:
+def _beside(line: Line, box: Box, fold: Score, edge: EdgeName, dry: Fraction) -> Run | None:
     """What of a line lies in the section beside its fold, on the half that ``edge`` names."""
     low, high = box.ends(edge)
     near, far = (low + dry, high) if fold.at == low else (low, high - dry)
@@ -255,8 +254,3 @@ def _beside(line: Line, box: Box, fold: Score, edge: EdgeName, dry: Fraction) ->
     middle = Point((run[0].x + run[1].x) / 2, (run[0].y + run[1].y) / 2)
     is_there = all(box.contains(point) for point in run) and half.contains(middle)
     return (run[0], run[1]) if is_there else None
-
-
-def _length(run: _Run) -> Fraction:
-    first, last = run
-    return max(abs(first.x - last.x), abs(first.y - last.y))

@@ -141,6 +141,16 @@ class ResolvedJoin:
     position: Position
 
 
+#: A stretch of an outline, from its start to its end.
+Run = tuple[Point, Point]
+
+
+def run_length(run: Run) -> Fraction:
+    """How long a run is, measured square to the sheet's edges."""
+    first, last = run
+    return max(abs(first.x - last.x), abs(first.y - last.y))
+
+
 @dataclass(frozen=True)
 class ResolvedSeam:
     """Adhesive along an edge of a section that is closed for good, on the side that folds in:
@@ -149,13 +159,12 @@ class ResolvedSeam:
     section: str
     edge: EdgeName
     dry: Fraction
-    runs: tuple[tuple[Point, Point], ...]
+    runs: tuple[Run, ...]
 
     @property
     def length(self) -> Fraction:
-        """How much adhesive it takes, measured square to the sheet's edges."""
-        longest = (max(abs(a.x - b.x), abs(a.y - b.y)) for a, b in self.runs)
-        return sum(longest, Fraction(0))
+        """How much adhesive it takes."""
+        return sum(map(run_length, self.runs), Fraction(0))
 
 
 @dataclass(frozen=True)

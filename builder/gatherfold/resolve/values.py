@@ -34,7 +34,7 @@ from gatherfold.geometry import (
     is_width,
     other_extent,
 )
-from gatherfold.lengths import NOTHING
+from gatherfold.lengths import NOTHING, nearest_on_grid
 from gatherfold.model.choices import narrowed
 from gatherfold.model.design import Design, Expression, Piece, Placement, Section, Stock
 from gatherfold.model.weights import default_caliper
@@ -88,7 +88,6 @@ class Values:
         self.findings = Problems()
         self.given: dict[Position, Given] = {}
         self._shifts = shifts or {}
-        self._snap = edition.snapper(design.native)
         self._known: dict[_Name, Value] = {}
         self._failed: set[_Name] = set()
         self._open: list[_Name] = []
@@ -151,9 +150,11 @@ class Values:
             self._depth -= depth
 
     def _snapped(self, start: Position, typed: Fraction, offset: int) -> Fraction:
-        """A typed length as this edition uses it."""
-        position = start.along(offset)
-        value = self._snap(typed) + self._shifts.get(position, 0) * self.edition.grid
+        """A typed length as this edition uses it: kept in the designer's own, snapped else."""
+        position, grid = start.along(offset), self.edition.grid
+        kept = self.edition.name == self.design.native
+        value = typed if kept else nearest_on_grid(typed, grid)
+        value += self._shifts.get(position, 0) * grid
         name = _as_written(self._open[-1]) if self._open else ""
         self.given.setdefault(position, Given(position, name, typed, value))
         return value
