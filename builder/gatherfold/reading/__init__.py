@@ -5,7 +5,7 @@
 """
 
 from gatherfold.reading.fields import Fields as Fields
-from gatherfold.reading.nodes import Mapping as Mapping
+from gatherfold.reading.nodes import MappingNode as MappingNode
 from gatherfold.reading.nodes import decode as decode
 from gatherfold.reading.nodes import parse_yaml as parse_yaml
 from gatherfold.reading.pictures import check_pictures as check_pictures

@@ -17,7 +17,7 @@ from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.lengths import UNIT_SIZES
 from gatherfold.model.choices import narrowed
 from gatherfold.model.design import Expression
-from gatherfold.reading.nodes import Mapping, Node, Scalar, Sequence
+from gatherfold.reading.nodes import MappingNode, Node, Scalar, SequenceNode
 
 _FLAGS = {"yes": True, "no": False, "true": True, "false": False}
 _NAME = re.compile(r"(?!x\d)[a-z][a-z0-9_]*")
@@ -53,10 +53,10 @@ class Fields:
         self._asked: list[str] = []
         self._entries: dict[str, tuple[Scalar, Node]] = {}
         #: Whether there is a mapping to read, if only an empty one.
-        self.is_mapping = isinstance(node, Mapping) or (
+        self.is_mapping = isinstance(node, MappingNode) or (
             isinstance(node, Scalar) and alone is not None
         )
-        if isinstance(node, Mapping):
+        if isinstance(node, MappingNode):
             self._entries = {key.text: (key, value) for key, value in node.entries}
         elif isinstance(node, Scalar) and alone is not None:
             self._entries = {alone: (node, node)}
@@ -198,7 +198,7 @@ class Fields:
     def entries(self, key: str, required: bool = False) -> tuple[tuple[Scalar, Node], ...]:
         """The entries of the mapping under ``key``."""
         node = self.node(key, required)
-        if isinstance(node, Mapping):
+        if isinstance(node, MappingNode):
             return node.entries
         if node is not None:
             message = f"'{key}' of {self.what} needs names with values"
@@ -210,7 +210,7 @@ class Fields:
         node = self.node(key)
         if node is None:
             return ()
-        return node.items if isinstance(node, Sequence) else (node,)
+        return node.items if isinstance(node, SequenceNode) else (node,)
 
     def by_edge(self, key: str, what: str) -> dict[EdgeName, Expression]:
         """The lengths under ``key`` by edge; one length alone is that of all four edges."""

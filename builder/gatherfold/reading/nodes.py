@@ -40,13 +40,13 @@ class Scalar:
 
 
 @dataclass(frozen=True)
-class Sequence:
+class SequenceNode:
     items: tuple[Node, ...]
     position: Position
 
 
 @dataclass(frozen=True)
-class Mapping:
+class MappingNode:
     entries: tuple[tuple[Scalar, Node], ...]
     position: Position
 
@@ -54,7 +54,7 @@ class Mapping:
         return next((node for name, node in self.entries if name.text == key), None)
 
 
-Node = Scalar | Sequence | Mapping
+Node = Scalar | SequenceNode | MappingNode
 
 
 def decode(content: bytes, file: str) -> str:
@@ -72,7 +72,7 @@ def decode(content: bytes, file: str) -> str:
         raise Problems().ended("not-utf-8", position, message, remedy) from None
 
 
-def parse_yaml(text: str, file: str) -> Mapping:
+def parse_yaml(text: str, file: str) -> MappingNode:
     """The file's tree; raises :class:`DesignUnreadable` when there is none."""
     builder = _TreeBuilder(file, text)
     problems = builder.problems
@@ -95,7 +95,7 @@ def parse_yaml(text: str, file: str) -> Mapping:
     if root is None or (isinstance(root, Scalar) and root.is_missing):
         remedy = "Begin one with 'gatherfold start NAME'."
         raise problems.ended("empty-file", Position(file, 1, 1), "the file holds no design", remedy)
-    if not isinstance(root, Mapping):
+    if not isinstance(root, MappingNode):
         message = "a design is a mapping of keys such as 'title:' and 'pieces:'"
         remedy = "Begin each line at its left edge with a key."
         raise problems.ended("wrong-type", root.position, message, remedy)
@@ -170,7 +170,7 @@ class _TreeBuilder:
         if isinstance(event, yaml.SequenceStartEvent):
             inner = takewhile(lambda each: not isinstance(each, yaml.SequenceEndEvent), events)
             items = tuple(self._node(each, events, depth + 1) for each in inner)
-            return Sequence(items, position)
+            return SequenceNode(items, position)
         return self._mapping(events, position, depth)
 
     def _block_start(self, event: yaml.ScalarEvent) -> Position:
@@ -190,7 +190,7 @@ class _TreeBuilder:
             message = f"the character U+{ord(bad):04X} cannot be printed"
             self.problems.report("control-character", position, message, "Remove it.")
 
-    def _mapping(self, events: Iterator[yaml.Event], position: Position, depth: int) -> Mapping:
+    def _mapping(self, events: Iterator[yaml.Event], position: Position, depth: int) -> MappingNode:
         entries: list[tuple[Scalar, Node]] = []
         first_use: dict[str, Position] = {}
         inner = takewhile(lambda each: not isinstance(each, yaml.MappingEndEvent), events)
@@ -209,4 +209,4 @@ class _TreeBuilder:
                 continue
             first_use[key.text] = key.position
             entries.append((key, value))
-        return Mapping(tuple(entries), position)
+        return MappingNode(tuple(entries), position)

@@ -37,7 +37,7 @@ from gatherfold.model.design import (
     Tuck,
 )
 from gatherfold.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
-from gatherfold.reading.nodes import Node, Scalar, Sequence
+from gatherfold.reading.nodes import Node, Scalar, SequenceNode
 from gatherfold.reading.references import faces_of_sections
 
 _ANGLES = (0, 90, 180)
@@ -280,7 +280,7 @@ def _joins(fields: Fields, key: str, faces: tuple[str, ...]) -> Iterator[Join]:
     """``joins: {flap: {facing: card.body, glue: left}}``; a value may be a list of such."""
     for face, node in fields.entries("joins"):
         is_known = known_face(fields, face, faces)
-        nodes = node.items if isinstance(node, Sequence) else (node,)
+        nodes = node.items if isinstance(node, SequenceNode) else (node,)
         example = f"Write '{face.text}: {{on: PIECE.SECTION}}', with one of: "
         example += ", ".join(JOIN_RELATIONS) + "."
         if not nodes:

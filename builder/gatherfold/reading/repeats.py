@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from gatherfold.findings import Problems, suggestion
-from gatherfold.reading.nodes import Mapping, Node, Scalar, Sequence
+from gatherfold.reading.nodes import MappingNode, Node, Scalar, SequenceNode
 
 Entry = tuple[Scalar, Node]
 Row = dict[str, str]
@@ -74,7 +74,7 @@ def _is_sound(entry: Entry, columns: tuple[str, ...], problems: Problems) -> boo
 def _scalars(node: Node) -> Iterator[Scalar]:
     if isinstance(node, Scalar):
         yield node
-    elif isinstance(node, Sequence):
+    elif isinstance(node, SequenceNode):
         for item in node.items:
             yield from _scalars(item)
     else:
@@ -87,25 +87,25 @@ def _expanded(
     key: Scalar, value: Node, columns: tuple[str, ...], budget: _Budget
 ) -> Iterator[tuple[Entry, tuple[str, ...]]]:
     """The entries that one entry stands for, each with the names of the columns it knows."""
-    if not isinstance(value, Mapping):
+    if not isinstance(value, MappingNode):
         yield (key, value), columns
         return
     rows_node = value.get("each")
     members = value.get("pieces")
-    rest = Mapping(
+    rest = MappingNode(
         tuple(entry for entry in value.entries if entry[0].text != "each"), value.position
     )
     rows: list[Row] = [{}] if rows_node is None else _rows(rows_node, budget.problems)
     for row in rows:
         known = (*columns, *row)
         budget.spend(key)
-        if isinstance(members, Mapping):
+        if isinstance(members, MappingNode):
             for member_key, member in members.entries:
                 new_key = _replaced_scalar(member_key, row)
                 yield from _expanded(new_key, _replaced(member, row, budget), known, budget)
         else:
             yield (_replaced_scalar(key, row), _replaced(rest, row, budget)), known
-    if isinstance(members, Mapping):
+    if isinstance(members, MappingNode):
         for name, _ in value.entries:
             if name.text not in ("each", "pieces"):
                 message = f"unknown key '{name.text}'"
@@ -116,9 +116,9 @@ def _expanded(
 def _rows(node: Node, problems: Problems) -> list[Row]:
     """A list of rows; one list of values is a column of its own."""
     match node:
-        case Mapping(entries=((name, Sequence(items=items)),)):
-            rows = [_row(Mapping(((name, item),), item.position)) for item in items]
-        case Sequence(items=items):
+        case MappingNode(entries=((name, SequenceNode(items=items)),)):
+            rows = [_row(MappingNode(((name, item),), item.position)) for item in items]
+        case SequenceNode(items=items):
             rows = [_row(item) for item in items]
         case _:
             rows = []
@@ -134,7 +134,7 @@ def _rows(node: Node, problems: Problems) -> list[Row]:
 
 def _row(node: Node) -> Row | None:
     """The values of a row by their columns; None where one is not a text."""
-    if not isinstance(node, Mapping):
+    if not isinstance(node, MappingNode):
         return None
     row = {key.text: value.text for key, value in node.entries if isinstance(value, Scalar)}
     return row if len(row) == len(node.entries) else None
@@ -147,13 +147,13 @@ def _replaced(node: Node, row: Row, budget: _Budget) -> Node:
     if isinstance(node, Scalar):
         budget.spend(node)
         return _replaced_scalar(node, row)
-    if isinstance(node, Sequence):
+    if isinstance(node, SequenceNode):
         items = tuple(_replaced(item, row, budget) for item in node.items)
-        return Sequence(items, node.position)
+        return SequenceNode(items, node.position)
     entries = tuple(
         (_replaced_scalar(key, row), _replaced(value, row, budget)) for key, value in node.entries
     )
-    return Mapping(entries, node.position)
+    return MappingNode(entries, node.position)
 
 
 def _replaced_scalar(scalar: Scalar, row: Row) -> Scalar:
