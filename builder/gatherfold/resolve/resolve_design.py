@@ -161,16 +161,13 @@ def _with_own_grid(design: Design, edition: Edition) -> Edition:
 
 def _codes(design: Design) -> dict[str, str]:
     """Short labels: a letter for the stock, a number for the piece, as A1, A2, B1."""
-    letters = {
-        key: _letter(index)
-        for index, key in enumerate(
-            key for key, stock in design.stocks.items() if not is_sold_by_length(stock.material)
-        )
-    }
-    counts: dict[str, int] = {}
+    stocks = design.stocks.values()
+    on_sheets = [stock.key for stock in stocks if not is_sold_by_length(stock.material)]
+    letters = {key: _letter(index) for index, key in enumerate(on_sheets)}
+    counts: Counter[str] = Counter()
     codes: dict[str, str] = {}
     for key, piece in design.pieces.items():
-        counts[piece.stock] = counts.get(piece.stock, 0) + 1
+        counts[piece.stock] += 1
         codes[key] = f"{letters.get(piece.stock, '')}{counts[piece.stock]}"
     return codes
 
