@@ -47,6 +47,7 @@ class Fields:
     ) -> None:
         self.what = what
         self.problems = problems
+        self.report = problems.report
         self.position = node.position if node is not None else Position("", 1, 1)
         #: Keys that this mapping does not take, though others of its kind do.
         self.refused: Collection[str] = ()
@@ -76,9 +77,6 @@ class Fields:
         for name in unknown:
             message, remedy = f"unknown key '{name}' in {self.what}", suggestion(name, self._asked)
             self.report("unknown-key", self.key_position(name), message, remedy)
-
-    def report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
-        self.problems.report(code, position, message, remedy)
 
     def node(self, key: str, required: bool = False, if_empty: str = "") -> Node | None:
         """The value under ``key``; an empty value is reported as missing, with the remedy

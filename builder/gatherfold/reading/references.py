@@ -181,13 +181,11 @@ def _stack_of_hosts(piece: Piece, design: Design) -> Iterator[Finding]:
     if piece.placement is None:
         return
     below = design.hosts_of(piece.key)
-    last = design.pieces.get(below[-1])
-    is_circle = last is not None and last.placement is not None
     if piece.key in below:
         message = f"'{piece.key}' lies, through its hosts, on itself"
         remedy = "Let one of them lie on another piece."
         yield error("cycle", piece.placement.position, message, remedy)
-    elif len(below) > MOST_LAYERS and not is_circle:
+    elif len(below) > MOST_LAYERS:
         message = f"'{piece.key}' lies on more than {MOST_LAYERS} others, one on another"
         remedy = "Let it lie on one further down."
         yield error("too-deep", piece.placement.position, message, remedy)

@@ -7,7 +7,7 @@ problems are collected as findings and never reported twice.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from fractions import Fraction
 from functools import partial
 from typing import Protocol, TypeVar
@@ -86,6 +86,7 @@ class Values:
         self.design = design
         self.edition = edition
         self.findings = Problems()
+        self.report = self.findings.report
         self.given: dict[Position, Given] = {}
         self._shifts = shifts or {}
         self._known: dict[_Name, Value] = {}
@@ -161,9 +162,6 @@ class Values:
 
     # Problems
 
-    def report(self, code: str, position: Position, message: str, remedy: str = "") -> None:
-        self.findings.report(code, position, message, remedy)
-
     def refused(self, code: str, position: Position, message: str, remedy: str = "") -> Unresolved:
         """Report what is wrong; what to raise where nothing can be computed without it."""
         self.report(code, position, message, remedy)
@@ -229,10 +227,8 @@ class Values:
         """Width and height; what is wrong with either is reported before giving up."""
         found = []
         for axis in EXTENTS:
-            try:
+            with suppress(Unresolved):
                 found.append(self.extent(piece, axis))
-            except Unresolved:
-                continue
         if len(found) < 2:
             raise Unresolved(piece.key)
         return found[0], found[1]
