@@ -133,7 +133,7 @@ def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[
             reserve.source.position,
             size=(reserve.width, reserve.height),
             stock=stock_plan.stock.key,
-            purpose=reserve.purpose,
+            purpose=reserve.source.purpose,
             largest=largest,
             sheets="one sheet" if missed.more_sheets == 1 else f"{missed.more_sheets} sheets",
             remedy=remedy,

@@ -188,7 +188,7 @@ def _kept(wanted: _Wanted, kits: Kits, reserves: Sequence[ResolvedReserve]) -> K
             found = next(holds, None)
             if found is None:
                 return None
-            kept[found] = reserve.purpose
+            kept[found] = reserve.source.purpose
     return kept
 
 

@@ -315,7 +315,7 @@ def _stock_plan(stock_plan: StockPlan, resolved: ResolvedDesign) -> dict[str, An
         ],
         "spares_missed": [
             {
-                "for": missed.reserve.purpose,
+                "for": missed.reserve.source.purpose,
                 **_size(missed.reserve),
                 "more_sheets": missed.more_sheets,
             }

@@ -341,10 +341,6 @@ class ResolvedReserve:
     width: Fraction
     height: Fraction
 
-    @property
-    def purpose(self) -> str:
-        return self.source.purpose
-
 
 @dataclass(frozen=True)
 class ResolvedSheet:
