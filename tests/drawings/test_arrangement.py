@@ -10,7 +10,7 @@ import pytest
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.styles import Line
-from gatherfold.drawings.labels.arrangement import Arrangement
+from gatherfold.drawings.labels.arrangement import arranged
 from gatherfold.drawings.labels.placings import Mark, Placing, faults_between
 
 
@@ -27,11 +27,8 @@ def led(start: Place, end: Place) -> Placing:
 
 def settled(*marks: Sequence[Placing], canvas: Canvas | None = None) -> list[Placing]:
     """The places of marks that were placed in turn and then settled."""
-    arrangement = Arrangement(canvas or Canvas(200, 40))
-    for number, places in enumerate(marks):
-        arrangement.place(Mark(f"mark {number}", places))
-    arrangement.settle()
-    return list(arrangement.chosen.values())
+    named = [Mark(f"mark {number}", places) for number, places in enumerate(marks)]
+    return list(arranged(canvas or Canvas(200, 40), named).values())
 
 
 def are_apart(placings: Sequence[Placing]) -> bool:

@@ -16,8 +16,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable
-from functools import partial
-from itertools import combinations
+from functools import cache, partial
+from itertools import chain, combinations
 
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Rect
@@ -33,26 +33,35 @@ from gatherfold.drawings.labels.placings import (
 
 #: What it costs a leader to cross a line of the drawing.
 _ACROSS = 3.0
-#: How many rounds without fewer faults are waited for to mend all, and to make room for one mark.
-_PATIENCE, _LITTLE_PATIENCE = 100, 8
-#: A mark that costs so much more than it might is worth moving others for; of such marks so many
-#: are tried, the worst first, each at so many places.
-_WORTH_IT, _MOST_MARKS, _MOST_PLACES = 8.0, 6, 4
-#: What is reckoned for each other mark that has to make room.
-_ROOM = 8.0
+#: How many rounds without fewer faults are waited for to mend all.
+_PATIENCE = 100
+#: A mark that costs so much more than it might is worth moving others for, each of which is
+#: reckoned with so much.
+_WORTH_IT, _ROOM = 8.0, 8.0
 #: Costs nearer than this are the same.
 _HAIR = 1e-6
 
 
-class Arrangement:
+def arranged(canvas: Canvas, marks: Iterable[Mark]) -> dict[Mark, Placing]:
+    """The places of all marks together, found from what each takes in turn."""
+    search = _Search(canvas)
+    for mark in marks:
+        search.place(mark)
+    search.mend()
+    for mark in search.chosen:
+        search.make_room(mark)
+    return search.chosen
+
+
+class _Search:
     """The places chosen so far, on a canvas with all that is fixed."""
 
     def __init__(self, canvas: Canvas) -> None:
         self.chosen: dict[Mark, Placing] = {}
-        self._canvas = canvas
-        #: What was asked before: a place against what is fixed, and against another place.
-        self._fixed: dict[Placing, float] = {}
-        self._pairs: dict[tuple[Placing, Placing], tuple[int, float]] = {}
+        #: What it costs a place to touch what is fixed; and the faults between two places, and what
+        #: it costs that they are near each other.  Both are asked for again and again.
+        self._fixed_cost = cache(partial(_cost_fixed, canvas))
+        self._between = cache(lambda one, other: (faults_between(one, other), crowding(one, other)))
         #: How many faults more than one a fault counts for, between two marks or of one alone, and
         #: how many a place does that was no way out.
         self._raised: Counter[tuple[Mark, ...]] = Counter()
@@ -62,26 +71,18 @@ class Arrangement:
         """Choose the best place for one more mark as the others stand."""
         self.chosen[mark] = self._best(mark, None)
 
-    def settle(self) -> None:
-        """Move marks until none touches another, or as few as can be, and none costs far more than
-        it might if others made room for it."""
-        self._mend(_PATIENCE)
-        losses = {mark: self._loss(mark) for mark in self.chosen}
-        for mark in sorted(losses, key=losses.__getitem__, reverse=True)[:_MOST_MARKS]:
-            self._better(mark)
-
-    def _mend(self, patience: int, kept: Mark | None = None, limit: float = math.inf) -> None:
-        """Move marks until none touches another, or faults get no fewer for so many rounds, or
-        they cost more than a limit.  One is kept where it is."""
+    def mend(self) -> None:
+        """Move marks until none touches another, or faults get no fewer for so many rounds."""
         before = best = dict(self.chosen)
         fewest, waited = math.inf, 0
-        while waited < patience:
+        while waited < _PATIENCE:
             faults, waited = self._faults(), waited + 1
             if len(faults) < fewest:
                 best, fewest, waited = dict(self.chosen), len(faults), 0
-            if not faults or self._cost_alone(self.chosen.values()) >= limit:
+            if not faults:
                 break
-            movable = [mark for mark in _involved(faults) if mark is not kept]
+            # Those with the most faults come first.
+            movable = [mark for mark, _ in Counter(chain(*faults)).most_common()]
             if not any(self._moves(mark) for mark in movable):
                 self._raised.update(faults)
                 self._spoilt.update(self.chosen[mark] for mark in movable)
@@ -89,44 +90,31 @@ class Arrangement:
         self._spoilt.clear()
         self.chosen = dict(best)
         for mark, placing in best.items():
-            if placing is not before[mark] and mark is not kept:
+            if placing is not before[mark]:
                 self._moves(mark)
 
-    def _better(self, mark: Mark) -> None:
-        """Find a mark a better place that others have to leave, if that is better on the whole.
-        Those that were in the way in vain count for more the next time."""
-        in_vain: Counter[tuple[Mark, ...]] = Counter()
-        for _ in range(_MOST_PLACES):
-            if self._loss(mark) < _WORTH_IT:
-                break
-            before, total = dict(self.chosen), self._total()
-            self._raised = Counter(in_vain)
-            self.chosen[mark] = self._best(mark, None, _ROOM)
-            if self.chosen[mark] is before[mark]:
-                break
-            in_vain.update(fault for fault in self._faults() if mark in fault)
-            self._raised.clear()
-            self._mend(_LITTLE_PATIENCE, mark, total)
-            if self._total() < total:
-                break
+    def make_room(self, mark: Mark) -> None:
+        """Give a mark that costs far more than it might a place that others have to leave, if that
+        is better on the whole."""
+        before = dict(self.chosen)
+        alone = next((each for each in mark if self._fixed_cost(each) < FAULT), before[mark])
+        if before[mark].cost - alone.cost < _WORTH_IT:
+            return
+        total = self._total()
+        self.chosen[mark] = self._best(mark, None, _ROOM)
+        for other in [other for fault in self._faults() if mark in fault for other in fault]:
+            if other is not mark:
+                self._moves(other)
+        if self._total() >= total:
             self.chosen = before
-        self._raised.clear()
-
-    def _loss(self, mark: Mark) -> float:
-        """How much more a mark costs than it might if it were alone."""
-        here = self.chosen[mark]
-        alone = next((each for each in mark if self._fixed_cost(each) < FAULT), here)
-        return here.cost - alone.cost
 
     def _total(self) -> float:
         """What all places cost together."""
         chosen = self.chosen.values()
         near = ((a, b) for a, b in combinations(chosen, 2) if a.reach.meets(b.reach))
         between = (self._between(*pair) for pair in near)
-        return self._cost_alone(chosen) + sum(FAULT * n + crowded for n, crowded in between)
-
-    def _cost_alone(self, placings: Iterable[Placing]) -> float:
-        return sum(placing.cost + self._fixed_cost(placing) for placing in placings)
+        alone = (placing.cost + self._fixed_cost(placing) for placing in chosen)
+        return sum(alone) + sum(FAULT * n + crowded for n, crowded in between)
 
     def _faults(self) -> list[tuple[Mark, ...]]:
         """Every two marks that touch, and every one that touches what is fixed."""
@@ -185,22 +173,6 @@ class Arrangement:
                     break
         return cost
 
-    def _between(self, one: Placing, other: Placing) -> tuple[int, float]:
-        """The faults between two places, and what it costs that they are near each other."""
-        found = self._pairs.get((one, other))
-        if found is None:
-            found = self._pairs[one, other] = faults_between(one, other), crowding(one, other)
-        return found
-
-    def _fixed_cost(self, placing: Placing) -> float:
-        """What it costs a place to touch what is fixed."""
-        if placing.is_sound:
-            return 0.0
-        cost = self._fixed.get(placing)
-        if cost is None:
-            cost = self._fixed[placing] = cost_on(self._canvas, placing)
-        return cost
-
 
 def best_place(
     canvas: Canvas, places: Iterable[Placing], limit: float = math.inf
@@ -242,7 +214,5 @@ def cost_on(canvas: Canvas, placing: Placing, limit: float = math.inf) -> float:
     return cost
 
 
-def _involved(faults: Iterable[tuple[Mark, ...]]) -> list[Mark]:
-    """The marks of some faults, those with the most first."""
-    counts = Counter(mark for fault in faults for mark in fault)
-    return [mark for mark, _ in counts.most_common()]
+def _cost_fixed(canvas: Canvas, placing: Placing) -> float:
+    return 0.0 if placing.is_sound else cost_on(canvas, placing)

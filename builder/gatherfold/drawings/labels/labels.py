@@ -19,7 +19,7 @@ from gatherfold.drawings.kernel.lettering import inked_rect, level_text, text_wi
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.scene import Anchor
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT
-from gatherfold.drawings.labels.arrangement import Arrangement, best_place, cost_on
+from gatherfold.drawings.labels.arrangement import arranged, best_place, cost_on
 from gatherfold.drawings.labels.placings import (
     FAULT,
     MISLEADING,
@@ -69,12 +69,8 @@ def label(
 def write_labels(canvas: Canvas, needed: Sequence[Mark], others: Sequence[Mark] = ()) -> list[Mark]:
     """Write labels where they stand best together; ``others`` only where they stand well.  Returns
     those that are left out."""
-    arrangement = Arrangement(canvas)
-    for mark in (*needed, *others):
-        arrangement.place(mark)
-    arrangement.settle()
     left_out = []
-    for mark, placing in arrangement.chosen.items():
+    for mark, placing in arranged(canvas, (*needed, *others)).items():
         if mark in others and placing.cost + cost_on(canvas, placing) >= MISLEADING:
             left_out.append(mark)
         else:

@@ -21,7 +21,7 @@ from gatherfold.drawings.kernel.lettering import inked_rect
 from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, fitted
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Line
-from gatherfold.drawings.labels.arrangement import Arrangement
+from gatherfold.drawings.labels.arrangement import arranged
 from gatherfold.drawings.labels.cut_numbers import cut_marks, cut_segments, draw_numbers
 from gatherfold.drawings.labels.labels import (
     NOTE_PT,
@@ -255,16 +255,11 @@ def _chosen(
 ) -> dict[Mark, Placing]:
     """The best places of all marks together, found from what each takes in turn: numbers that can
     stand on their cuts, labels of narrow pieces, of others the larger first, and the rest."""
-    arrangement = Arrangement(canvas)
     on_cuts = [number for number in numbers if number.best.is_sound]
     narrow = [mark for mark, piece in labels if piece.is_narrow]
     larger = sorted(labels, key=lambda label: -min(label[1].box.width, label[1].box.height))
-    for mark in dict.fromkeys(
-        (*on_cuts, *narrow, *(mark for mark, _ in larger), *numbers, *others)
-    ):
-        arrangement.place(mark)
-    arrangement.settle()
-    return arrangement.chosen
+    in_turn = (*on_cuts, *narrow, *(mark for mark, _ in larger), *numbers, *others)
+    return arranged(canvas, dict.fromkeys(in_turn))
 
 
 def _dimension_sheet(canvas: Canvas, sheet: MappedSheet, frame: Rect) -> None:
