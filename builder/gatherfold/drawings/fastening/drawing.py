@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal
 
 from shapely import box, unary_union
@@ -34,7 +35,7 @@ from gatherfold.drawings.kernel.plane import (
     Rect,
     around,
     bounding,
-    clipped_ring,
+    clipped_rings,
     clipped_run,
     fitted,
 )
@@ -246,11 +247,11 @@ def _swing(extent: Rect, centre: Place) -> tuple[Place, ...]:
 def _draw_layer(canvas: Canvas, plan: _Plan, laid: SeenPiece, fill: Fill, line: Line) -> None:
     """The part of one layer inside the window; edges cut off by the window are not drawn."""
     rings = [plan.mapping.ring(ring) for ring in laid.rings]
-    shown = [clipped_ring(ring, plan.window) for ring in rings]
-    if len(shown[0]) < 3:
+    outer, *holes = (clipped_rings(ring, plan.window) for ring in rings)
+    if not outer:
         return
     is_top = line is Line.VISIBLE
-    canvas.area(shown[:1] if is_top else [ring for ring in shown if ring], fill)
+    canvas.area(outer if is_top else [*outer, *chain(*holes)], fill)
     small = 2 * _SMALL_HOLE
     for ring in rings if is_top else rings[:1]:
         # A heavy line would fill a hole that comes out small.

@@ -117,13 +117,13 @@ class _Sheet:
     def _fill(self, rings: Iterable[Sequence[Place]], colour: str) -> None:
         context = GraphicsContextBase()
         context.set_linewidth(0)
-        path = _closed_path(rings)
+        path = _path((*ring, ring[0]) for ring in rings)
         face = matplotlib.colors.to_rgba(colour)
         self._renderer.draw_path(context, path, self._to_points, face)
 
     def _stroke(self, strokes: Strokes) -> None:
         context = _line_context(strokes.line)
-        path = _open_path(strokes.runs)
+        path = _path(strokes.runs)
         self._renderer.draw_path(context, path, self._to_points, None)
 
     def _write(self, text: Text) -> None:
@@ -154,16 +154,7 @@ def _line_context(line: Line) -> GraphicsContextBase:
     return context
 
 
-def _closed_path(rings: Iterable[Sequence[Place]]) -> Path:
-    vertices: list[Place] = []
-    codes: list[Any] = []
-    for ring in rings:
-        vertices.extend([*ring, ring[0]])
-        codes.extend([Path.MOVETO, *[Path.LINETO] * (len(ring) - 1), Path.CLOSEPOLY])
-    return Path(vertices, codes)
-
-
-def _open_path(runs: Iterable[Sequence[Place]]) -> Path:
+def _path(runs: Iterable[Sequence[Place]]) -> Path:
     vertices: list[Place] = []
     codes: list[Any] = []
     for run in runs:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import NamedTuple
 
-from shapely import transform
+import shapely
+from shapely import LineString, Polygon, transform
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.geometry import CornerName, EdgeName, is_left, is_low, is_upright
@@ -156,59 +156,23 @@ def fitted(model: Rect, into: Rect, largest_scale: float, mirrored: bool = False
     return Mapping(scale, target_x - scale * middle_x, target_y - scale * middle_y, mirrored)
 
 
-def _within(window: Rect, start: Place, end: Place) -> Iterator[tuple[float, float]]:
-    """How far within each edge of a rectangle two places lie; negative outside it."""
-    yield start[0] - window.left, end[0] - window.left
-    yield window.right - start[0], window.right - end[0]
-    yield start[1] - window.bottom, end[1] - window.bottom
-    yield window.top - start[1], window.top - end[1]
-
-
-def _part_way(start: Place, end: Place, share: float) -> Place:
+def part_way(start: Place, end: Place, share: float) -> Place:
+    """The place at a share of the way from one to another."""
     return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
 
 
-def clipped_ring(ring: Sequence[Place], window: Rect) -> tuple[Place, ...]:
-    """The part of a closed ring inside a rectangle (Sutherland and Hodgman); may be empty."""
-    for edge in range(4):
-        kept: list[Place] = []
-        for before, here in pairwise((*ring[-1:], *ring)):
-            was, now = list(_within(window, before, here))[edge]
-            if (was >= 0) != (now >= 0):
-                kept.append(_part_way(before, here, was / (was - now)))
-            if now >= 0:
-                kept.append(here)
-        ring = kept
-    return tuple(ring)
-
-
-def _clipped_segment(start: Place, end: Place, window: Rect) -> tuple[Place, Place] | None:
-    """The part of a segment inside a rectangle (Liang and Barsky), or None."""
-    first, last = 0.0, 1.0
-    for was, now in _within(window, start, end):
-        if was < 0 and now < 0:
-            return None
-        if was < 0:
-            first = max(first, was / (was - now))
-        elif now < 0:
-            last = min(last, was / (was - now))
-    if first > last:
-        return None
-    return _part_way(start, end, first), end if last == 1.0 else _part_way(start, end, last)
+def clipped_rings(ring: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
+    """The parts of a closed ring's inside that lie in a rectangle."""
+    found = shapely.clip_by_rect(Polygon(ring), *window)
+    parts = [part for part in getattr(found, "geoms", [found]) if isinstance(part, Polygon)]
+    return [tuple(part.exterior.coords[:-1]) for part in parts if part.area > 0]
 
 
 def clipped_run(run: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
     """The pieces of an open run of line that lie inside a rectangle."""
-    pieces: list[list[Place]] = []
-    for start, end in pairwise(run):
-        part = _clipped_segment(start, end, window)
-        if part is None or part[0] == part[1]:
-            continue
-        if pieces and pieces[-1][-1] == part[0]:
-            pieces[-1].append(part[1])
-        else:
-            pieces.append(list(part))
-    return [tuple(piece) for piece in pieces]
+    found = shapely.clip_by_rect(LineString(run), *window)
+    parts = [part for part in getattr(found, "geoms", [found]) if isinstance(part, LineString)]
+    return [tuple(part.coords) for part in parts if part.length > 0]
 
 
 def segment_meets(start: Place, end: Place, rect: Rect) -> bool:

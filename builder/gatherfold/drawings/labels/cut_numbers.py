@@ -1,7 +1,6 @@
 """The cuts on a sheet map: where each runs, and where its number can stand in a circle.
 
-In: the cuts of a sheet plan and the mapping to paper.  Out: segments, marks with their places, and
-numbers on the canvas.
+In: the cuts of a sheet plan and the mapping to paper.  Out: segments, and marks with their places.
 """
 
 from __future__ import annotations
@@ -11,20 +10,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from heapq import merge
-from itertools import product
+from operator import attrgetter
 
-from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, circle_ring, segment_meets
-from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Fill, Line
-from gatherfold.drawings.labels.placings import Look, Mark, Placing
+from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, part_way, segment_meets
+from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT
+from gatherfold.drawings.labels.labels import beside
+from gatherfold.drawings.labels.placings import BADGE, Look, Mark, Placing, block
 from gatherfold.geometry import Box, is_far, is_vertical
 from gatherfold.sheets import Cut, SheetPlan
 
 #: A cut on paper, from end to end.
 Segment = tuple[Place, Place]
-
-#: The radius of the circle round a number.
-BADGE = 1.9
 
 
 def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
@@ -46,24 +42,28 @@ def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
     return segments
 
 
-def cut_marks(cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect) -> list[Mark]:
+def cut_marks(
+    cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect, paper: Rect
+) -> list[Mark]:
     """The number of each cut, on its line where that can be, else beside it with a leader."""
     marks = []
     for cut, segment in zip(cuts, segments, strict=True):
         others = [other for other in segments if not _is_on_one_line(other, segment)]
-        places = merge(_on_cut(segment, others, frame), _aside(segment), key=lambda at: at.cost)
-        marks.append(Mark(f"cut {cut.number}", places))
+        number, targets = str(cut.number), [part_way(*segment, share) for share in _SHARES]
+        places = merge(
+            _on_cut(number, segment, others, frame),
+            beside(targets, number, CUT_NUMBER, _OFF_CUT, paper),
+            key=attrgetter("cost"),
+        )
+        marks.append(Mark(f"cut {number}", places))
     return marks
 
 
-def draw_numbers(canvas: Canvas, cuts: Sequence[Cut], places: Sequence[Placing]) -> None:
-    for cut, placing in zip(cuts, places, strict=True):
-        x, y = placing.ground.centre
-        ring = circle_ring((x, y), BADGE, 24)
-        canvas.keep_free(placing.ground)
-        canvas.area([ring], Fill.BADGE)
-        canvas.outline(ring, Line.DIMENSION, f"cut {cut.number}")
-        canvas.text(Look(SMALLEST_LETTERING_PT, bold=True).at(str(cut.number), x, y))
+#: How the number of a cut is written, and what it costs it to stand off its cut.
+CUT_NUMBER = Look(SMALLEST_LETTERING_PT, bold=True, circled=True)
+_OFF_CUT = 9.0
+#: Where its leader may point to, the middle of the cut first.
+_SHARES = (0.5, 0.2, 0.8, 0.35, 0.65)
 
 
 def _is_on_one_line(first: Segment, second: Segment) -> bool:
@@ -76,21 +76,19 @@ def _is_on_one_line(first: Segment, second: Segment) -> bool:
 _ALONG, _HIDING, _SEEN = 0.02, 25.0, 3.4
 
 
-def _on_cut(segment: Segment, others: Sequence[Segment], frame: Rect) -> Iterator[Placing]:
+def _on_cut(
+    number: str, segment: Segment, others: Sequence[Segment], frame: Rect
+) -> Iterator[Placing]:
     """Places on the cut's own line that touch no other: outside the sheet, then along it; there
     the number would hide a cut that is hardly longer than its circle."""
-    corners = frame.ring
+    corners, words = frame.ring, block([(number, CUT_NUMBER)])
     lines = [*others, *zip(corners, (*corners[1:], corners[0]), strict=True)]
     hides = math.dist(*segment) < 2 * BADGE + _SEEN
     for step, (centre, is_outside) in enumerate(_badge_places(segment, frame)):
-        ground = _circle_ground(centre)
+        ground = words.ground.moved(*centre)
         if not any(segment_meets(a, b, ground.grown(0.2)) for a, b in lines):
             cost = step * _ALONG + (_HIDING if hides and not is_outside else 0.0)
-            yield Placing(ground, cost, is_circle=True, is_sound=True)
-
-
-def _circle_ground(centre: Place) -> Rect:
-    return Rect(*centre, *centre).grown(BADGE)
+            yield Placing(ground, cost, words.texts, at=centre, is_circle=True, is_sound=True)
 
 
 def _badge_places(segment: Segment, frame: Rect) -> Iterator[tuple[Place, bool]]:
@@ -107,23 +105,4 @@ def _badge_places(segment: Segment, frame: Rect) -> Iterator[tuple[Place, bool]]
     for step in range(steps + 1):
         share = (out + step * (length - 2 * out) / steps) / length if length > 2 * out else 0.5
         share = share if is_vertical else 1 - share
-        yield (x0 + share * (x1 - x0), y0 + share * (y1 - y0)), False
-
-
-_DISTANCES = (4.0, 5.5, 7.0, 9.0, 12.0, 16.0, 21.0, 27.0)
-_SHARES = (0.5, 0.2, 0.8, 0.35, 0.65)
-_ANGLES = tuple(math.tau * (step + 0.5) / 16 for step in range(16))
-#: What it costs a number to stand off its cut, and to point elsewhere than at the cut's middle.
-_OFF_CUT, _OFF_MIDDLE = 5.0, 0.1
-
-
-def _aside(segment: Segment) -> Iterator[Placing]:
-    """Places round the cut at growing distances, each with a leader to it."""
-    (x0, y0), (x1, y1) = segment
-    for distance, (index, share), angle in product(_DISTANCES, enumerate(_SHARES), _ANGLES):
-        ux, uy = math.cos(angle), math.sin(angle)
-        x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
-        centre = x + distance * ux, y + distance * uy
-        start = centre[0] - BADGE * ux, centre[1] - BADGE * uy
-        cost = _OFF_CUT + distance + index * _OFF_MIDDLE
-        yield Placing(_circle_ground(centre), cost, (), (start, (x, y)), is_circle=True)
+        yield part_way(*segment, share), False

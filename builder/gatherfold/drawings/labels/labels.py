@@ -16,11 +16,12 @@ from operator import attrgetter
 
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.kernel.lettering import inked_rect, level_text, text_width
-from gatherfold.drawings.kernel.plane import Place, Rect
+from gatherfold.drawings.kernel.plane import Place, Rect, part_way
 from gatherfold.drawings.kernel.scene import Anchor
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT
 from gatherfold.drawings.labels.arrangement import arranged, best_place, cost_on
 from gatherfold.drawings.labels.placings import (
+    BADGE,
     FAULT,
     MISLEADING,
     Block,
@@ -159,10 +160,11 @@ def beside(
     misleading = []
     rings = (_round(targets, half, distance) for distance in _DISTANCES)
     for places in chain(rings, [_all_over(paper, targets[:_FEW_TARGETS])]):
-        for length, at, ground, leader in sorted(_led(line.ground, places)):
+        for length, at, ground, leader in sorted(_led(line.ground, places, look.circled)):
             over = MISLEADING * sum(area.meets(ground) for area in avoid)
             over += FAULT * ground.grown(CLEARANCE).holds(leader[1])
-            placing = Placing(ground, cost + length + over, line.texts, leader, at, is_free=True)
+            kinds = {"is_circle": look.circled, "is_free": not look.circled}
+            placing = Placing(ground, cost + length + over, line.texts, leader, at, **kinds)
             if over:
                 misleading.append(placing)
             else:
@@ -189,12 +191,16 @@ def _all_over(paper: Rect, targets: Sequence[Place]) -> Iterator[_Way]:
             yield at, target, index * _NEXT_TARGET
 
 
-def _led(ink: Rect, ways: Iterable[_Way]) -> Iterator[tuple[float, Place, Rect, Leader]]:
+def _led(
+    ink: Rect, ways: Iterable[_Way], is_circle: bool
+) -> Iterator[tuple[float, Place, Rect, Leader]]:
     """For a label centred on each place: how long its leader is, dearer if it is too short to be
     seen; the place; what the label takes there; and the leader."""
     for centre, target, dearer in ways:
         ground = ink.moved(*centre)
         start = leader_start(ground, target)
+        if is_circle:
+            start = part_way(centre, target, BADGE / max(math.dist(centre, target), BADGE))
         length = math.dist(start, target)
         yield length + dearer + _SHORT * (length < _TOO_SHORT), centre, ground, (start, target)
 

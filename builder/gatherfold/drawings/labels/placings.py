@@ -25,7 +25,7 @@ from gatherfold.drawings.kernel.plane import (
     segments_apart,
 )
 from gatherfold.drawings.kernel.scene import Text
-from gatherfold.drawings.kernel.styles import BLACK, Fill
+from gatherfold.drawings.kernel.styles import BLACK, Fill, Line
 
 #: What a fault costs, in mm of leader: far more than any way round it; and what it costs to stand
 #: where a label would be taken for that of something else.
@@ -34,7 +34,8 @@ FAULT, MISLEADING = 1000.0, 300.0
 CROWDED, NEAR = 12.0, 2.2
 #: Leaders keep so far from the lettering, and from the circles, that they pass.
 _OFF_WORDS, _OFF_CIRCLES = 0.8, 0.6
-#: White kept round a circle.
+#: The radius of the circle round a number, and white kept round it.
+BADGE = 1.9
 _CIRCLES_APART = 0.2
 #: And so far from the dots that others end in, and from one another.
 _OFF_DOTS = LEADERS_APART + 0.05
@@ -45,12 +46,13 @@ Leader = tuple[Place, Place]
 
 @dataclass(frozen=True)
 class Look:
-    """How a label is written."""
+    """How a label is written; one that is circled stands in a circle on white."""
 
     size_pt: float
     bold: bool = False
     boxed: bool = False
     colour: str = BLACK
+    circled: bool = False
 
     def at(self, text: str, x: float, y: float, rotation: int = 0) -> Text:
         """The text with its capitals centred on a place."""
@@ -85,7 +87,10 @@ def block(
     along = max(text_width(line, look.size_pt, look.bold) for line, look in lines) + 2 * white[0]
     across = capital_height(lines[0][1].size_pt) + pitch * (len(lines) - 1) + 2 * white[1]
     width, height = (along, across) if rotation == 0 else (across, along)
-    return Block(tuple(texts), around(map(inked_rect, texts)), width, height)
+    ground = around(map(inked_rect, texts))
+    if lines[0][1].circled:
+        ground = Rect(-BADGE, -BADGE, BADGE, BADGE)
+    return Block(tuple(texts), ground, width, height)
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,6 +140,11 @@ class Placing:
 
     def write(self, canvas: Canvas) -> None:
         """The lettering and the leader."""
+        if self.is_circle:
+            ring = circle_ring(self.ground.centre, BADGE, 24)
+            canvas.keep_free(self.ground)
+            canvas.area([ring], Fill.BADGE)
+            canvas.outline(ring, Line.DIMENSION, f"cut {self.texts[0].text}")
         for text in self.texts:
             canvas.text(replace(text, x=text.x + self.at[0], y=text.y + self.at[1]))
         if self.leader is not None:

@@ -25,14 +25,14 @@ from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE, Hatch
 from gatherfold.drawings.kernel.lettering import level_text
-from gatherfold.drawings.kernel.plane import Mapping, Rect, circle_ring
+from gatherfold.drawings.kernel.plane import Mapping, Rect
 from gatherfold.drawings.kernel.scene import Scene, Text
-from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Fill, Line
+from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.kernel.wording import words_in
 from gatherfold.drawings.kernel.wrapping import sentence_lines
-from gatherfold.drawings.labels.cut_numbers import BADGE
+from gatherfold.drawings.labels.cut_numbers import CUT_NUMBER
 from gatherfold.drawings.labels.labels import NOTE_PT
-from gatherfold.drawings.labels.placings import Look, pointed_leader
+from gatherfold.drawings.labels.placings import BADGE, Placing, block, pointed_leader
 from gatherfold.drawings.labels.print_arrow import arrow_along, two_headed_arrow
 from gatherfold.drawings.motion.frames import draw_arrow
 from gatherfold.fastenings import EndShape
@@ -115,12 +115,11 @@ def _two_sides(canvas: Canvas, x: float, y: float) -> None:
 
 
 def _cut_number(canvas: Canvas, x: float, y: float) -> None:
-    centre_x = x + _SAMPLE - BADGE
-    canvas.strokes([((x, y), (centre_x - BADGE, y))], Line.CUT)
-    ring = circle_ring((centre_x, y), BADGE, 24)
-    canvas.area([ring], Fill.BADGE)
-    canvas.outline(ring, Line.DIMENSION)
-    canvas.text(Look(SMALLEST_LETTERING_PT, bold=True).at("1", centre_x, y))
+    number, end = block([("1", CUT_NUMBER)]), x + _SAMPLE - BADGE
+    canvas.strokes([((x, y), (end - BADGE, y))], Line.CUT)
+    Placing(number.ground.moved(end, y), 0.0, number.texts, at=(end, y), is_circle=True).write(
+        canvas
+    )
 
 
 def _print_direction(canvas: Canvas, x: float, y: float) -> None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Place, Rect, bounding, clipped_ring, clipped_run
+from gatherfold.drawings.kernel.plane import Place, Rect, bounding, clipped_rings, clipped_run
 from gatherfold.drawings.kernel.styles import FOLD_LINES, Fill, Line
 from gatherfold.drawings.views.features import (
     hole_ring,
@@ -89,7 +89,7 @@ def trace_piece(canvas: Canvas, laid: LaidPiece, chords: int, grid: Fraction) ->
         outline(laid.ring(outline_ring(window, chords)), Line.VISIBLE, "window")
     for hole in piece.holes:
         ring = laid.hole(hole)
-        canvas.area([clipped_ring(ring, shown)], Fill.PAPER)
+        canvas.area(clipped_rings(ring, shown), Fill.PAPER)
         outline(ring, Line.VISIBLE, "hole")
     picture = motif_box(piece, grid)
     if picture is not None:

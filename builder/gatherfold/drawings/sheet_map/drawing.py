@@ -22,7 +22,7 @@ from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, fitted
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Line
 from gatherfold.drawings.labels.arrangement import arranged
-from gatherfold.drawings.labels.cut_numbers import cut_marks, cut_segments, draw_numbers
+from gatherfold.drawings.labels.cut_numbers import cut_marks, cut_segments
 from gatherfold.drawings.labels.labels import (
     NOTE_PT,
     PLAINER,
@@ -71,62 +71,16 @@ class NamedPiece:
         return not _holds_label(self)
 
 
-@dataclass(frozen=True)
-class SheetLayout:
-    """How the sheet lies on paper, and where the columns of notes stand: at what x their leaders
-    start, on both sides of the sheet or on its right alone.
-
-    The arrow of the print and that of the grain stand on the right, or on the left where leaders
-    would cross them; the next one stands further to the side ``arrow_way`` (1 or -1).
-    """
-
-    mapping: Mapping
-    frame: Rect
-    left: float
-    right: float
-    on_both_sides: bool
-    arrow_x: float
-
-    @property
-    def arrow_way(self) -> int:
-        return 1 if self.on_both_sides else -1
-
-
-#: Notes on both sides have shorter leaders: worth a sheet this much smaller.
-_NEARLY_AS_LARGE = 0.9
-
-
-def sheet_layout(
-    sheet: Rect, named: Sequence[NamedPiece], paper: Rect, arrow: float
-) -> SheetLayout:
-    """The layout that leaves room for the notes, on the sides that leave the sheet larger."""
-    plain = fitted(sheet, _room(paper, _LEFT, _RIGHT + arrow), 1.0)
+def sheet_mapping(sheet: Rect, named: Sequence[NamedPiece], paper: Rect, arrows: float) -> Mapping:
+    """The sheet as large as it can be with its arrows on the left and notes on the right, where no
+    leader crosses an arrow."""
+    plain = fitted(sheet, _room(paper, arrows, 0.0), 1.0)
     notes = [each.line for each in named if each.on(plain).is_narrow]
-    if not notes:
-        return _layout(sheet, plain, arrow, True)
-    width = margin_room(notes)
-    both = fitted(sheet, _room(paper, _LEFT + width, _RIGHT + arrow + width), 1.0)
-    one = fitted(sheet, _room(paper, _LEFT + arrow, _RIGHT + width), 1.0)
-    if both.scale > _NEARLY_AS_LARGE * one.scale:
-        return _layout(sheet, both, arrow, True)
-    return _layout(sheet, one, arrow, False)
+    return fitted(sheet, _room(paper, arrows, margin_room(notes)), 1.0) if notes else plain
 
 
-def _room(paper: Rect, left: float, right: float) -> Rect:
-    return Rect(left, _BOTTOM, paper.right - right, paper.top - _TOP)
-
-
-def _layout(sheet: Rect, mapping: Mapping, arrow: float, on_both_sides: bool) -> SheetLayout:
-    frame = mapping.rect(sheet)
-    left, right = (_LEFT, _RIGHT + arrow) if on_both_sides else (_LEFT + arrow, _RIGHT)
-    return SheetLayout(
-        mapping,
-        frame,
-        frame.left - left - _BESIDE,
-        frame.right + right + _BESIDE,
-        on_both_sides,
-        frame.right + _RIGHT + 1.0 if on_both_sides else frame.left - _LEFT - 6.0,
-    )
+def _room(paper: Rect, arrows: float, notes: float) -> Rect:
+    return Rect(_LEFT + arrows, _BOTTOM, paper.right - _RIGHT - notes, paper.top - _TOP)
 
 
 #: How a code and the size below it are written: as large as there is room for.
@@ -223,25 +177,25 @@ def _draw_map(canvas: Canvas, sheet: MappedSheet) -> None:
         for placed, piece in sheet.pieces
     ]
     whole = Rect(0.0, 0.0, float(plan.sheet.width), float(plan.sheet.height))
-    layout = sheet_layout(whole, named, canvas.frame, _ARROW_ROOM * len(arrows))
-    mapping, frame, paper = layout.mapping, layout.frame, canvas.frame
-    columns = Columns(layout.left, layout.right, paper, _NOTE, _NOTE_PITCH)
+    paper, arrow_room = canvas.frame, _ARROW_ROOM * len(arrows)
+    mapping = sheet_mapping(whole, named, paper, arrow_room)
+    frame = mapping.rect(whole)
+    left, right = frame.left - _LEFT - arrow_room, frame.right + _RIGHT
+    columns = Columns(left - _BESIDE, right + _BESIDE, paper, _NOTE, _NOTE_PITCH)
     draw_parts(canvas, sheet, mapping)
     segments = cut_segments(plan, mapping)
     canvas.strokes(segments, Line.CUT, "cut")
     canvas.outline(frame.ring, Line.VISIBLE, "sheet")
     _dimension_sheet(canvas, sheet, frame)
-    numbers = cut_marks(plan.cuts, segments, frame)
+    numbers = cut_marks(plan.cuts, segments, frame, paper)
     arrow_marks = [
-        arrow.mark(frame, layout.arrow_x + number * _ARROW_ROOM * layout.arrow_way)
-        for number, arrow in enumerate(arrows)
+        arrow.mark(frame, left + number * _ARROW_ROOM + 1.0) for number, arrow in enumerate(arrows)
     ]
     labels = piece_marks([each.on(mapping) for each in named], columns)
     others = [*arrow_marks, *part_marks(sheet, mapping, paper)]
     chosen = _chosen(canvas, numbers, labels, others)
     for placing in chosen.values():
         placing.write(canvas)
-    draw_numbers(canvas, plan.cuts, [chosen[number] for number in numbers])
     for arrow, mark in zip(arrows, arrow_marks, strict=True):
         arrow.draw(canvas, chosen[mark].ground)
     label_offcuts(canvas, sheet, mapping)

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import chain
 
 from shapely import MultiPolygon, Polygon, make_valid, unary_union
 from shapely.geometry.base import BaseGeometry
@@ -26,7 +27,7 @@ from gatherfold.drawings.kernel.plane import (
     Place,
     Rect,
     bounding,
-    clipped_ring,
+    clipped_rings,
     clipped_run,
     ring_holds,
 )
@@ -218,10 +219,11 @@ def _raised(
     shows_front = (projection.viewer[pose.axis] > 0) == (pose.facing > 0)
     folds = _folds(piece, plate.key.face, window, normals, shows_front)
     rings = piece_rings(piece)
-    clipped = [clipped_ring(ring, window) for ring in rings]
-    if len(clipped[0]) < 3:
+    outer, *holes = (clipped_rings(ring, window) for ring in rings)
+    if not outer:
         return None
-    cuts = [(*ring, ring[0]) for ring in clipped[:1] if part.is_cut]
+    clipped = [*outer, *chain(*holes)]
+    cuts = [(*ring, ring[0]) for ring in outer if part.is_cut]
     runs = [run for ring in rings for run in clipped_run((*ring, ring[0]), window)]
     return RaisedFace(
         piece=piece,
