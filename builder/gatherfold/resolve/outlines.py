@@ -44,17 +44,16 @@ CornerSizes = dict[CornerName, tuple[CornerShape, Pair]]
 
 def corner_size(corner: Corner, values: Values) -> tuple[CornerShape, Pair]:
     """The shape of a corner and its exact size."""
-    is_round = False
+    what, is_round = f"this {corner.shape}", False
     match corner.shape:
         case "notch":
-            size = values.pair_of(corner.size)
+            size = values.size_of(corner.size, what)
         case "mitre":
-            size = values.square_or_pair_of(corner.size)
+            size = values.size_of(corner.size, what, or_square=True)
         case "round":
-            size, is_round = values.square_or_pair_of(corner.size), True
+            size, is_round = values.size_of(corner.size, what, or_square=True), True
         case _:
             assert_never(corner.shape)
-    values.above_zero(size, corner.size, f"this {corner.shape}")
     if is_round and size.width != size.height:
         message = "a round corner has one radius"
         raise values.refused("wrong-type", corner.size.position, message, "Write 'round 1/4'.")

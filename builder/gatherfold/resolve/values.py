@@ -107,11 +107,6 @@ class Values:
     def pair_of(self, expression: Expression, actual: bool = False) -> Pair:
         return self._evaluated(expression, actual, pair)
 
-    def square_or_pair_of(self, expression: Expression) -> Pair:
-        """The expression as a size; one length is the size of a square."""
-        result = self.value_of(expression)
-        return result if isinstance(result, Pair) else Pair(result.value, result.value)
-
     def lengths_of(self, written: Mapping[EdgeName, Expression]) -> dict[EdgeName, Fraction]:
         """The lengths that are written for edges."""
         return {edge: self.length_of(expression) for edge, expression in written.items()}
@@ -188,12 +183,14 @@ class Values:
             self.report("negative-size", expression.position, message, CHECK_FORMULA)
         return found
 
-    def size_of(self, expression: Expression, what: str, actual: bool = False) -> Pair:
-        """A size, both of it above zero; raises :class:`Unresolved` after reporting another."""
-        return self.above_zero(self.pair_of(expression, actual), expression, what)
-
-    def above_zero(self, size: Pair, expression: Expression, what: str) -> Pair:
-        """The size that a formula comes to, if both of it are above zero."""
+    def size_of(
+        self, expression: Expression, what: str, actual: bool = False, or_square: bool = False
+    ) -> Pair:
+        """A size, or one length for a square, both of it above zero; raises :class:`Unresolved`
+        after reporting another."""
+        size = self.value_of(expression) if or_square else self.pair_of(expression, actual)
+        if isinstance(size, Quantity):
+            size = Pair(size.value, size.value)
         if min(size.width, size.height) > 0:
             return size
         message = f"the size of {what} comes to nothing or less"
