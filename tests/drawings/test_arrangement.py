@@ -11,27 +11,27 @@ from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.labels.arrangement import arranged
-from gatherfold.drawings.labels.placings import Mark, Placing, faults_between
+from gatherfold.drawings.labels.placings import Mark, MarkPlace, faults_between
 
 
-def at(x: float, cost: float = 0.0, y: float = 20.0) -> Placing:
+def at(x: float, cost: float = 0.0, y: float = 20.0) -> MarkPlace:
     """Lettering 10 mm wide whose middle is at x."""
-    return Placing(Rect(x - 5, y - 1, x + 5, y + 1), cost)
+    return MarkPlace(Rect(x - 5, y - 1, x + 5, y + 1), cost)
 
 
-def led(start: Place, end: Place) -> Placing:
+def led(start: Place, end: Place) -> MarkPlace:
     """Lettering just above the start of its leader."""
     x, y = start
-    return Placing(Rect(x - 1, y + 0.5, x + 1, y + 2.5), 0.0, leader=(start, end))
+    return MarkPlace(Rect(x - 1, y + 0.5, x + 1, y + 2.5), 0.0, leader=(start, end))
 
 
-def settled(*marks: Sequence[Placing], canvas: Canvas | None = None) -> list[Placing]:
+def settled(*marks: Sequence[MarkPlace], canvas: Canvas | None = None) -> list[MarkPlace]:
     """The places of marks that were placed in turn and then settled."""
     named = [Mark(f"mark {number}", places) for number, places in enumerate(marks)]
     return list(arranged(canvas or Canvas(200, 40), named).values())
 
 
-def are_apart(placings: Sequence[Placing]) -> bool:
+def are_apart(placings: Sequence[MarkPlace]) -> bool:
     return not any(faults_between(*pair) for pair in combinations(placings, 2))
 
 
@@ -92,14 +92,14 @@ def test_where_there_is_no_room_the_fewest_touch() -> None:
     [
         (led((10, 5), (30, 20)), True),
         (led((10, 5), (24, 13)), True),
-        (Placing(Rect(15, 9, 25, 19.5), 0.0), True),
-        (Placing(Rect(31, 9, 41, 11), 0.0), True),
+        (MarkPlace(Rect(15, 9, 25, 19.5), 0.0), True),
+        (MarkPlace(Rect(31, 9, 41, 11), 0.0), True),
         (led((10, 30), (40, 30)), False),
-        (Placing(Rect(33, 9, 43, 11), 0.0), False),
+        (MarkPlace(Rect(33, 9, 43, 11), 0.0), False),
     ],
     ids=["crosses", "ends on it", "under it", "beside its end", "apart", "clear of its end"],
 )
-def test_leaders_keep_apart_and_off_lettering(other: Placing, faults: bool) -> None:
+def test_leaders_keep_apart_and_off_lettering(other: MarkPlace, faults: bool) -> None:
     """A leader from (10, 20) to (30, 10) beside another mark."""
     mark = led((10, 20), (30, 10))
     assert (faults_between(mark, other) > 0) is faults

@@ -6,7 +6,7 @@ import pytest
 
 from gatherfold.drawings.kernel.lettering import capital_height, text_rect, text_width
 from gatherfold.drawings.kernel.scene import Text
-from gatherfold.drawings.labels.placings import Look
+from gatherfold.drawings.labels.placings import LabelLook
 from gatherfold.lengths import IMPERIAL_UNITS
 from tests.drawings.samples import inches
 
@@ -28,7 +28,7 @@ def test_rotated_text_stands_upright() -> None:
 
 
 def test_capitals_are_centred() -> None:
-    rect = text_rect(Look(9, bold=True).at("B3", 10, 10))
+    rect = text_rect(LabelLook(9, bold=True).at("B3", 10, 10))
     assert rect.centre == pytest.approx((10, 10), abs=0.06)
     assert rect.height == pytest.approx(capital_height(9), abs=0.12)
 

@@ -30,9 +30,9 @@ from gatherfold.drawings.fastening.setting import (
 from gatherfold.drawings.kernel.break_lines import break_off
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import (
-    Mapping,
     Place,
     Rect,
+    ToPaper,
     around,
     bounding,
     clipped_rings,
@@ -44,7 +44,7 @@ from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.kernel.wording import named, unit_word
 from gatherfold.drawings.kernel.wrapping import draw_caption, sentence_lines
 from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
-from gatherfold.drawings.labels.placings import Look, Mark
+from gatherfold.drawings.labels.placings import LabelLook, Mark
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
 from gatherfold.drawings.views.sight import covered_runs
 from gatherfold.geometry import EDGES_BY_AXIS, outward
@@ -131,7 +131,7 @@ class _Plan:
 
     setting: Setting
     ribbon: RibbonEnd | None
-    mapping: Mapping
+    mapping: ToPaper
     window: Rect
     swing: tuple[Place, ...]
 
@@ -299,23 +299,21 @@ def _caption_words(plan: _Plan) -> list[str]:
 
 def _names(canvas: Canvas, plan: _Plan) -> Iterator[Mark]:
     """The end of the ribbon, the size of the hole, and every layer's name where it is seen."""
-    setting, ribbon, plain = plan.setting, plan.ribbon, Look(NOTE_PT)
+    setting, ribbon, plain = plan.setting, plan.ribbon, LabelLook(NOTE_PT)
     if ribbon is not None:
         # Best behind the hole.
         outs = (-0.75 * ribbon.behind, -0.4 * ribbon.behind, 0.5 * ribbon.reach)
         asides = (0.0, 0.3 * ribbon.width, -0.3 * ribbon.width)
         places = [plan.mapping(*ribbon.at(out, aside)) for out in outs for aside in asides]
-        yield label(canvas, places, [ribbon.title], Look(NOTE_PT, boxed=True))
+        yield label(canvas, places, [ribbon.title], LabelLook(NOTE_PT, boxed=True))
     if setting.hole:
         (x, y), rim = plan.centre, plan.rim
         places = [(x + rim * math.cos(a), y + rim * math.sin(a)) for a in _RIM]
-        yield label(
-            canvas, places, [f"Ø {setting.units.number(setting.hole)}"], plain, of_edge=True
-        )
+        yield label(canvas, places, [f"Ø {setting.units.number(setting.hole)}"], plain)
     for index, laid in enumerate(setting.layers):
         places, name = places_within(plan.shown(index)), named(laid.piece)
         if index == 0:
-            room, look = plan.piece.common(plan.window) or plan.piece, Look(NOTE_PT, bold=True)
+            room, look = plan.piece.common(plan.window) or plan.piece, LabelLook(NOTE_PT, bold=True)
             within = inside(room, [name], look)
             yield label(canvas, places or [plan.centre], [name], look, within)
         elif places:

@@ -16,7 +16,7 @@ from typing import assert_never
 from gatherfold.drawings.fastening.setting import Setting, setting_of
 from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Mapping, Place, circle_ring
+from gatherfold.drawings.kernel.plane import Place, ToPaper, circle_ring
 from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.fastenings import Bought, EndShape
 from gatherfold.geometry import EDGES_BY_AXIS, is_upright, outward
@@ -88,7 +88,7 @@ def ends_towards(
         yield EndTowards(setting, end, is_head, face, others)
 
 
-def draw_end(canvas: Canvas, end: FasteningEnd, mapping: Mapping) -> None:
+def draw_end(canvas: Canvas, end: FasteningEnd, mapping: ToPaper) -> None:
     """Grey with a light for a head, so that it does not look like a hole; two legs for the far
     end; a ring for an eyelet."""
     centre = mapping(*end.place)
@@ -148,7 +148,7 @@ class RibbonEnd:
         corners = ((start, -half), (start, half), (end, half), (end, -half))
         return tuple(self.at(out, aside) for out, aside in corners)
 
-    def end(self, mapping: Mapping) -> float:
+    def end(self, mapping: ToPaper) -> float:
         """How far from the hole it is cut off in a picture."""
         return self.reach + _BEYOND / mapping.scale
 
@@ -180,7 +180,7 @@ def ribbon_end(setting: Setting) -> RibbonEnd | None:
 
 
 def draw_ribbon_end(
-    canvas: Canvas, ribbon: RibbonEnd | None, mapping: Mapping, start: float | None = None
+    canvas: Canvas, ribbon: RibbonEnd | None, mapping: ToPaper, start: float | None = None
 ) -> None:
     """The ribbon from behind the hole, or from where it shows, to beyond the nearer edge, where a
     wave cuts it off."""

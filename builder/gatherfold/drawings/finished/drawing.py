@@ -20,7 +20,7 @@ from shapely.affinity import translate
 from gatherfold.drawings.fastening.ends import FasteningEnd, draw_end, ends_towards
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC, PLAN
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Mapping, Rect, bounding, fitted
+from gatherfold.drawings.kernel.plane import Rect, ToPaper, bounding, fitted
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.stock_tints import StockTints, drawing_tints, picture_tints
 from gatherfold.drawings.kernel.styles import FOLD_LINES, SHADOWS, Line
@@ -132,7 +132,7 @@ class Picture:
         shown = {key.piece for key in faces}
         return tuple(key for key in self.resolved.pieces if key in shown)
 
-    def paint(self, canvas: Canvas, mapping: Mapping) -> None:
+    def paint(self, canvas: Canvas, mapping: ToPaper) -> None:
         """Ink it."""
         faces, ribbons = self.faces, self.ribbons
         paint_raised(canvas, self.resolved, faces, mapping, tints=self.tints, strips=ribbons)
@@ -271,17 +271,17 @@ def _lying_scene(resolved: ResolvedDesign, max_width: float, max_height: float) 
     return canvas.scene("cover", title, wording.phrase("draw_cover", design=title, noun=noun))
 
 
-def _tilted(model: Rect, room: Rect, tilt: float) -> Mapping:
+def _tilted(model: Rect, room: Rect, tilt: float) -> ToPaper:
     """As large as the tilted rectangle fits, in the middle of the room."""
     cosine, sine = abs(math.cos(tilt)), abs(math.sin(tilt))
     width = model.width * cosine + model.height * sine
     height = model.width * sine + model.height * cosine
     scale = min(room.width / width, room.height / height, 1.0)
-    x, y = Mapping(scale, 0.0, 0.0, tilt=tilt)(*model.centre)
-    return Mapping(scale, room.centre[0] - x, room.centre[1] - y, tilt=tilt)
+    x, y = ToPaper(scale, 0.0, 0.0, tilt=tilt)(*model.centre)
+    return ToPaper(scale, room.centre[0] - x, room.centre[1] - y, tilt=tilt)
 
 
-def _cast_shadow(canvas: Canvas, picture: Picture, mapping: Mapping, lightest: int) -> None:
+def _cast_shadow(canvas: Canvas, picture: Picture, mapping: ToPaper, lightest: int) -> None:
     """Layers of ever darker grey, each a little smaller, down and to the right.
 
     Over another picture the lightest layers would look like a white border; they are left out.

@@ -118,7 +118,7 @@ def turned_rect(rect: Rect, degrees: int, x: float, y: float) -> Rect:
 
 
 @dataclass(frozen=True)
-class Mapping:
+class ToPaper:
     """From model mm to paper mm: ``paper = scale · (mirror · model) + shift``, then turned."""
 
     scale: float
@@ -146,14 +146,14 @@ class Mapping:
         return transform(shape, lambda places: [self(x, y) for x, y in places])
 
 
-def fitted(model: Rect, into: Rect, largest_scale: float, mirrored: bool = False) -> Mapping:
+def fitted(model: Rect, into: Rect, largest_scale: float, mirrored: bool = False) -> ToPaper:
     """The mapping that shows ``model`` as large as it fits, centred in ``into``."""
     scale = min(into.width / model.width, into.height / model.height, largest_scale)
     middle_x, middle_y = model.centre
     if mirrored:
         middle_x = -middle_x
     target_x, target_y = into.centre
-    return Mapping(scale, target_x - scale * middle_x, target_y - scale * middle_y, mirrored)
+    return ToPaper(scale, target_x - scale * middle_x, target_y - scale * middle_y, mirrored)
 
 
 def part_way(start: Place, end: Place, share: float) -> Place:

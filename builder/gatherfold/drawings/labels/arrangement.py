@@ -26,7 +26,7 @@ from gatherfold.drawings.labels.placings import (
     FAULT,
     NEAR,
     Mark,
-    Placing,
+    MarkPlace,
     crowding,
     faults_between,
 )
@@ -42,7 +42,7 @@ _WORTH_IT, _ROOM = 8.0, 8.0
 _HAIR = 1e-6
 
 
-def arranged(canvas: Canvas, marks: Iterable[Mark]) -> dict[Mark, Placing]:
+def arranged(canvas: Canvas, marks: Iterable[Mark]) -> dict[Mark, MarkPlace]:
     """The places of all marks together, found from what each takes in turn."""
     search = _Search(canvas)
     for mark in marks:
@@ -57,7 +57,7 @@ class _Search:
     """The places chosen so far, on a canvas with all that is fixed."""
 
     def __init__(self, canvas: Canvas) -> None:
-        self.chosen: dict[Mark, Placing] = {}
+        self.chosen: dict[Mark, MarkPlace] = {}
         #: What it costs a place to touch what is fixed; and the faults between two places, and what
         #: it costs that they are near each other.  Both are asked for again and again.
         self._fixed_cost = cache(partial(_cost_fixed, canvas))
@@ -65,7 +65,7 @@ class _Search:
         #: How many faults more than one a fault counts for, between two marks or of one alone, and
         #: how many a place does that was no way out.
         self._raised: Counter[tuple[Mark, ...]] = Counter()
-        self._spoilt: Counter[Placing] = Counter()
+        self._spoilt: Counter[MarkPlace] = Counter()
 
     def place(self, mark: Mark) -> None:
         """Choose the best place for one more mark as the others stand."""
@@ -133,7 +133,7 @@ class _Search:
         self.chosen[mark] = self._best(mark, here)
         return self.chosen[mark] is not here
 
-    def _best(self, mark: Mark, here: Placing | None, fault: float = FAULT) -> Placing:
+    def _best(self, mark: Mark, here: MarkPlace | None, fault: float = FAULT) -> MarkPlace:
         """The place that costs least as the others stand; ``here`` unless another is better.  To
         touch another mark costs ``fault``."""
         others = [
@@ -154,8 +154,8 @@ class _Search:
     def _cost(
         self,
         alone: float,
-        others: Collection[tuple[Rect, float, Placing]],
-        placing: Placing,
+        others: Collection[tuple[Rect, float, MarkPlace]],
+        placing: MarkPlace,
         limit: float,
     ) -> float:
         """What a place costs as the others stand; at least ``limit`` if it is not below that."""
@@ -175,19 +175,19 @@ class _Search:
 
 
 def best_place(
-    canvas: Canvas, places: Iterable[Placing], limit: float = math.inf
-) -> Placing | None:
+    canvas: Canvas, places: Iterable[MarkPlace], limit: float = math.inf
+) -> MarkPlace | None:
     """The place that costs least as the canvas is; None where all cost a limit or more."""
 
-    def cost(placing: Placing, limit: float) -> float:
+    def cost(placing: MarkPlace, limit: float) -> float:
         return placing.cost + cost_on(canvas, placing, limit - placing.cost)
 
     return _cheapest(places, cost, limit)
 
 
 def _cheapest(
-    places: Iterable[Placing], cost_of: Callable[[Placing, float], float], limit: float
-) -> Placing | None:
+    places: Iterable[MarkPlace], cost_of: Callable[[MarkPlace, float], float], limit: float
+) -> MarkPlace | None:
     """The place that costs least, if that is below a limit.  What each costs is asked with the most
     that is of interest; no place that would cost more alone is asked about, nor any after it."""
     best = None
@@ -200,7 +200,7 @@ def _cheapest(
     return best
 
 
-def cost_on(canvas: Canvas, placing: Placing, limit: float = math.inf) -> float:
+def cost_on(canvas: Canvas, placing: MarkPlace, limit: float = math.inf) -> float:
     """What it costs a place to touch what is on the canvas, to stand beside it, or to leave it; not
     counted beyond a limit."""
     if not canvas.frame.contains(placing.clear):
@@ -214,5 +214,5 @@ def cost_on(canvas: Canvas, placing: Placing, limit: float = math.inf) -> float:
     return cost
 
 
-def _cost_fixed(canvas: Canvas, placing: Placing) -> float:
+def _cost_fixed(canvas: Canvas, placing: MarkPlace) -> float:
     return 0.0 if placing.is_sound else cost_on(canvas, placing)

@@ -12,10 +12,10 @@ from fractions import Fraction
 from heapq import merge
 from operator import attrgetter
 
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, part_way, segment_meets
+from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, part_way, segment_meets
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT
 from gatherfold.drawings.labels.labels import beside
-from gatherfold.drawings.labels.placings import BADGE, Look, Mark, Placing, block
+from gatherfold.drawings.labels.placings import BADGE, LabelLook, Mark, MarkPlace, block
 from gatherfold.geometry import Box, is_far, is_vertical
 from gatherfold.sheets import Cut, SheetPlan
 
@@ -23,7 +23,7 @@ from gatherfold.sheets import Cut, SheetPlan
 Segment = tuple[Place, Place]
 
 
-def cut_segments(plan: SheetPlan, mapping: Mapping) -> list[Segment]:
+def cut_segments(plan: SheetPlan, mapping: ToPaper) -> list[Segment]:
     """Each cut's line on paper, in order, by replaying the cuts on the sheet's parts."""
     width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
     parts = {0: Box(Fraction(0), Fraction(0), width, height)}
@@ -60,7 +60,7 @@ def cut_marks(
 
 
 #: How the number of a cut is written, and what it costs it to stand off its cut.
-CUT_NUMBER = Look(SMALLEST_LETTERING_PT, bold=True, circled=True)
+CUT_NUMBER = LabelLook(SMALLEST_LETTERING_PT, bold=True, circled=True)
 _OFF_CUT = 9.0
 #: Where its leader may point to, the middle of the cut first.
 _SHARES = (0.5, 0.2, 0.8, 0.35, 0.65)
@@ -78,7 +78,7 @@ _ALONG, _HIDING, _SEEN = 0.02, 25.0, 3.4
 
 def _on_cut(
     number: str, segment: Segment, others: Sequence[Segment], frame: Rect
-) -> Iterator[Placing]:
+) -> Iterator[MarkPlace]:
     """Places on the cut's own line that touch no other: outside the sheet, then along it; there
     the number would hide a cut that is hardly longer than its circle."""
     corners, words = frame.ring, block([(number, CUT_NUMBER)])
@@ -88,7 +88,7 @@ def _on_cut(
         ground = words.ground.moved(*centre)
         if not any(segment_meets(a, b, ground.grown(0.2)) for a, b in lines):
             cost = step * _ALONG + (_HIDING if hides and not is_outside else 0.0)
-            yield Placing(ground, cost, words.texts, at=centre, is_circle=True, is_sound=True)
+            yield MarkPlace(ground, cost, words.texts, at=centre, is_circle=True, is_sound=True)
 
 
 def _badge_places(segment: Segment, frame: Rect) -> Iterator[tuple[Place, bool]]:

@@ -25,17 +25,17 @@ from gatherfold.drawings.labels.placings import (
     FAULT,
     MISLEADING,
     Block,
+    LabelLook,
     Leader,
-    Look,
     Mark,
-    Placing,
+    MarkPlace,
     block,
 )
 
 NOTE_PT = 7.5
 
 
-def written(canvas: Canvas, places: Iterable[Placing], limit: float) -> bool:
+def written(canvas: Canvas, places: Iterable[MarkPlace], limit: float) -> bool:
     """Write a label at the best of its places, if that costs less than a limit."""
     placing = best_place(canvas, places, limit)
     if placing is not None:
@@ -47,19 +47,17 @@ def label(
     canvas: Canvas,
     targets: Sequence[Place],
     texts: Sequence[str],
-    look: Look,
-    within: Iterable[Placing] = (),
+    look: LabelLook,
+    within: Iterable[MarkPlace] = (),
     avoid: Sequence[Rect] = (),
-    of_edge: bool = False,
 ) -> Mark:
     """What is written in one of the places ``within`` a part, or beside it with a leader to one of
     ``targets``: the first of ``texts`` unless another finds a far better place.
 
     ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
-    the label would be taken for that of something else.  What is said ``of_edge`` has its targets
-    on a line; others keep off lines where they can.
+    the label would be taken for that of something else.
     """
-    clearest = sorted(targets, key=partial(_unclearness, canvas, of_edge))[:_MOST_TARGETS]
+    clearest = sorted(targets, key=partial(_unclearness, canvas))[:_MOST_TARGETS]
     notes = (
         beside(clearest, text, look, _OUTSIDE + number * _SHORTER, canvas.frame, avoid)
         for number, text in enumerate(texts)
@@ -84,14 +82,14 @@ _MOST_TARGETS = 6
 _OUTSIDE, _SHORTER = 20.0, 40.0
 
 
-def _unclearness(canvas: Canvas, of_edge: bool, place: Place) -> tuple[bool, bool, int, int]:
+def _unclearness(canvas: Canvas, place: Place) -> tuple[bool, bool, int, int]:
     """What the end of a leader here would touch: words, an arrowhead, the surroundings of words,
     lines that it could point at."""
     return (
         not canvas.is_clear_of_words(place),
         not canvas.is_clear_of_marks(place),
         canvas.words_beside(place),
-        0 if of_edge else canvas.lines_under(place),
+        canvas.lines_under(place),
     )
 
 
@@ -104,10 +102,10 @@ _OFF_MIDDLE = 0.002
 def inside(
     box: Rect,
     texts: Sequence[str],
-    look: Look,
+    look: LabelLook,
     cost: float = 0.0,
     clear_of: Sequence[Rect] = (),
-) -> Iterator[Placing]:
+) -> Iterator[MarkPlace]:
     """The first of ``texts`` that fits inside the box, as large as it can be, level or upright;
     ``clear_of`` holds parts of the box that lie under something else."""
     sizes = sorted({look.size_pt, SMALLEST_LETTERING_PT}, reverse=True)
@@ -119,7 +117,7 @@ def inside(
 
 def placed_within(
     box: Rect, lines: Block, cost: float = 0.0, clear_of: Sequence[Rect] = ()
-) -> Iterator[Placing]:
+) -> Iterator[MarkPlace]:
     """Lines in the middle of a box, then nearer to its borders; nowhere if they do not fit."""
     reach_x = (box.width - lines.width) / 2 - CLEARANCE
     reach_y = (box.height - lines.height) / 2 - CLEARANCE
@@ -130,7 +128,7 @@ def placed_within(
         at = x + share_x * reach_x, y + share_y * reach_y
         ground = lines.ground.moved(*at)
         if not any(cover.meets(ground) for cover in clear_of):
-            yield Placing(ground, cost + number * _OFF_MIDDLE, lines.texts, at=at)
+            yield MarkPlace(ground, cost + number * _OFF_MIDDLE, lines.texts, at=at)
 
 
 _UPWARD = (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0)
@@ -148,11 +146,11 @@ _GRID, _FEW_TARGETS = 3.6, 2
 def beside(
     targets: Sequence[Place],
     text: str,
-    look: Look,
+    look: LabelLook,
     cost: float,
     paper: Rect,
     avoid: Sequence[Rect] = (),
-) -> Iterator[Placing]:
+) -> Iterator[MarkPlace]:
     """The label round the ``targets`` at growing distances, then anywhere on paper, then on
     ``avoid``: areas where it would be taken for that of something else."""
     line = block([(text, look)])
@@ -164,7 +162,7 @@ def beside(
             over = MISLEADING * sum(area.meets(ground) for area in avoid)
             over += FAULT * ground.grown(CLEARANCE).holds(leader[1])
             kinds = {"is_circle": look.circled, "is_free": not look.circled}
-            placing = Placing(ground, cost + length + over, line.texts, leader, at, **kinds)
+            placing = MarkPlace(ground, cost + length + over, line.texts, leader, at, **kinds)
             if over:
                 misleading.append(placing)
             else:
@@ -225,10 +223,10 @@ class Columns:
     left: float
     right: float
     paper: Rect
-    look: Look
+    look: LabelLook
     pitch: float
 
-    def note(self, text: str, is_left: bool, y: float, end: Place, cost: float) -> Placing:
+    def note(self, text: str, is_left: bool, y: float, end: Place, cost: float) -> MarkPlace:
         """A note at a height, with its leader."""
         x = self.left if is_left else self.right
         anchor: Anchor = "end" if is_left else "start"
@@ -237,7 +235,7 @@ class Columns:
         # Half of the pitch: notes a pitch apart are clear of each other.
         half = (self.pitch - CLEARANCE) / 2 - 0.01
         left, _, right, _ = inked_rect(label)
-        return Placing(Rect(left, y - half, right, y + half), cost, (label,), ((x, y), end))
+        return MarkPlace(Rect(left, y - half, right, y + half), cost, (label,), ((x, y), end))
 
 
 #: From the end of a leader to its note.
@@ -254,7 +252,7 @@ def _way_cost(start: Place, end: Place) -> float:
 
 def in_columns(
     ends: Sequence[tuple[Place, float]], text: str, columns: Columns, cost: float = 0.0
-) -> Iterator[Placing]:
+) -> Iterator[MarkPlace]:
     """A note in the columns, with its leader to one of ``ends``, each with what it costs."""
     found = []
     paper, half = columns.paper, columns.pitch / 2

@@ -45,7 +45,7 @@ Leader = tuple[Place, Place]
 
 
 @dataclass(frozen=True)
-class Look:
+class LabelLook:
     """How a label is written; one that is circled stands in a circle on white."""
 
     size_pt: float
@@ -73,7 +73,7 @@ class Block:
 
 
 def block(
-    lines: Sequence[tuple[str, Look]],
+    lines: Sequence[tuple[str, LabelLook]],
     rotation: int = 0,
     pitch: float = 0.0,
     white: tuple[float, float] = (0.0, 0.0),
@@ -94,7 +94,7 @@ def block(
 
 
 @dataclass(frozen=True, eq=False)
-class Placing:
+class MarkPlace:
     """One way to write a mark: what its lettering covers, the leader to what it speaks of, and how
     much worse it is than the mark's best place, in mm of leader.
 
@@ -154,17 +154,17 @@ class Placing:
 class Mark:
     """What is to be written, and its places in order of their cost, worked out when asked for."""
 
-    def __init__(self, name: str, places: Iterable[Placing]) -> None:
+    def __init__(self, name: str, places: Iterable[MarkPlace]) -> None:
         self.name = name
-        self._known: list[Placing] = []
+        self._known: list[MarkPlace] = []
         self._rest = iter(places)
 
     @property
-    def best(self) -> Placing:
+    def best(self) -> MarkPlace:
         """The best place it could have."""
         return next(iter(self))
 
-    def __iter__(self) -> Iterator[Placing]:
+    def __iter__(self) -> Iterator[MarkPlace]:
         index = 0
         while True:
             if index == len(self._known):
@@ -176,7 +176,7 @@ class Mark:
             index += 1
 
 
-def faults_between(one: Placing, other: Placing) -> int:
+def faults_between(one: MarkPlace, other: MarkPlace) -> int:
     """In how many ways two marks would touch, or seem to belong together."""
     roomy, narrow = (one, other) if one.clearance > other.clearance else (other, one)
     count = int(roomy.clear.meets(narrow.ground))
@@ -188,7 +188,7 @@ def faults_between(one: Placing, other: Placing) -> int:
     return count
 
 
-def crowding(one: Placing, other: Placing) -> float:
+def crowding(one: MarkPlace, other: MarkPlace) -> float:
     """What it costs that a label that should stand by itself has another beside it."""
     if (one.is_free or other.is_free) and one.ground.grown(NEAR).meets(other.ground):
         return CROWDED

@@ -18,7 +18,7 @@ from gatherfold.drawings.kernel.plane import Place, Rect
 from gatherfold.drawings.kernel.scene import Text
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.labels.labels import NOTE_PT
-from gatherfold.drawings.labels.placings import Mark, Placing
+from gatherfold.drawings.labels.placings import Mark, MarkPlace
 from gatherfold.geometry import Axis, is_vertical
 from gatherfold.model.choices import PrintDirection, has_direction
 from gatherfold.model.design import Side
@@ -42,7 +42,7 @@ class MapArrow:
         """The arrow at ``x``, as near the middle of the sheet as can be."""
         return Mark(self.words, self._places(frame, x))
 
-    def _places(self, frame: Rect, x: float) -> Iterator[Placing]:
+    def _places(self, frame: Rect, x: float) -> Iterator[MarkPlace]:
         half = max(text_width(self.words, NOTE_PT) / 2 + 1.0, 8.0)
         reach = max(frame.height / 2 - half - 2.0, 0.0)
         for step, share in enumerate((0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5)):
@@ -52,7 +52,7 @@ class MapArrow:
             if not self.is_upright:
                 text = Text(self.words, x + 3.8, y + 1.5 + half, NOTE_PT, rotation=90)
                 ground = Rect(x, y - 1.0, x + 6.0, y + 1.5 + 2 * half)
-            yield Placing(ground, step * _OFF_MIDDLE, (text,))
+            yield MarkPlace(ground, step * _OFF_MIDDLE, (text,))
 
     def draw(self, canvas: Canvas, ground: Rect) -> None:
         x, y = ground.left + 0.6, ground.bottom + 1.0

@@ -25,14 +25,14 @@ from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.hatching import GLUE, KEEP_OFF, MARGIN, PRINTS, WASTE, Hatch
 from gatherfold.drawings.kernel.lettering import level_text
-from gatherfold.drawings.kernel.plane import Mapping, Rect
+from gatherfold.drawings.kernel.plane import Rect, ToPaper
 from gatherfold.drawings.kernel.scene import Scene, Text
 from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.kernel.wording import words_in
 from gatherfold.drawings.kernel.wrapping import sentence_lines
 from gatherfold.drawings.labels.cut_numbers import CUT_NUMBER
 from gatherfold.drawings.labels.labels import NOTE_PT
-from gatherfold.drawings.labels.placings import BADGE, Placing, block, pointed_leader
+from gatherfold.drawings.labels.placings import BADGE, MarkPlace, block, pointed_leader
 from gatherfold.drawings.labels.print_arrow import arrow_along, two_headed_arrow
 from gatherfold.drawings.motion.frames import draw_arrow
 from gatherfold.fastenings import EndShape
@@ -117,7 +117,7 @@ def _two_sides(canvas: Canvas, x: float, y: float) -> None:
 def _cut_number(canvas: Canvas, x: float, y: float) -> None:
     number, end = block([("1", CUT_NUMBER)]), x + _SAMPLE - BADGE
     canvas.strokes([((x, y), (end - BADGE, y))], Line.CUT)
-    Placing(number.ground.moved(end, y), 0.0, number.texts, at=(end, y), is_circle=True).write(
+    MarkPlace(number.ground.moved(end, y), 0.0, number.texts, at=(end, y), is_circle=True).write(
         canvas
     )
 
@@ -145,7 +145,7 @@ def _leader(canvas: Canvas, x: float, y: float) -> None:
 
 def _head(canvas: Canvas, x: float, y: float) -> None:
     """A head, and the legs that the other side shows."""
-    here = Mapping(1.0, 0.0, 0.0)
+    here = ToPaper(1.0, 0.0, 0.0)
     for shape, along in ((EndShape.HEAD, 5.0), (EndShape.LEGS, 14.0)):
         draw_end(canvas, FasteningEnd(shape, (x + along, y), 1.8, 0.8, 3.4), here)
 

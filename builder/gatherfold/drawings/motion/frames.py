@@ -18,7 +18,7 @@ from string import ascii_lowercase
 from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.lettering import text_width
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, bounding, fitted
+from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, bounding, fitted
 from gatherfold.drawings.kernel.scene import Text
 from gatherfold.drawings.kernel.styles import GREY_TEXT, Fill, Line
 from gatherfold.drawings.kernel.wording import words_of
@@ -257,7 +257,7 @@ def _lines_needed(row: _Row, width: float, scale: float) -> int:
     )
 
 
-def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: Mapping) -> None:
+def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: ToPaper) -> None:
     _draw_work(canvas, resolved, frame, mapping)
     for start, end in frame.breaks:
         run = wave(mapping(*start), mapping(*end))
@@ -275,7 +275,7 @@ def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: Mappi
         canvas.outline(rim, Line.DIMENSION, "detail", is_obstacle=False)
 
 
-def _draw_work(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: Mapping) -> None:
+def _draw_work(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: ToPaper) -> None:
     """What is there, and where it was."""
     paint_raised(
         canvas, resolved, frame.faces, mapping, frame.bold, frame.glued, strips=frame.strips

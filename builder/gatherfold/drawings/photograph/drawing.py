@@ -14,12 +14,12 @@ from shapely import unary_union
 from gatherfold.counts import PhotoPlace, PhotoView, photo_places, photo_sizes, photo_views
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.lettering import capital_height, text_width
-from gatherfold.drawings.kernel.plane import Mapping, Rect, around, circle_ring, fitted
+from gatherfold.drawings.kernel.plane import Rect, ToPaper, around, circle_ring, fitted
 from gatherfold.drawings.kernel.scene import Scene, Text
 from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.kernel.wording import named, words_of
 from gatherfold.drawings.labels.labels import NOTE_PT
-from gatherfold.drawings.labels.placings import Look
+from gatherfold.drawings.labels.placings import LabelLook
 from gatherfold.drawings.views.seen_pieces import SeenPiece, seen
 from gatherfold.drawings.views.sight import covered_runs
 from gatherfold.model.choices import is_front
@@ -99,7 +99,7 @@ def _draw(
     resolved: ResolvedDesign,
     view: PhotoView,
     faces: Sequence[SeenPiece],
-    mapping: Mapping,
+    mapping: ToPaper,
 ) -> None:
     """The work in grey, the places white within wide lines."""
     numbers = {place.piece.key: place for place in view.places}
@@ -133,10 +133,10 @@ def _mark(canvas: Canvas, resolved: ResolvedDesign, box: Rect, place: PhotoPlace
     wide, tall = _icon(place, box, box.height - words - 4.0) if lines else (0.0, 0.0)
     total = words + (2.0 + tall if tall else 0.0)
     top = y + total / 2
-    canvas.text(Look(_NUMBER_PT, bold=True).at(number, x, top - high / 2))
+    canvas.text(LabelLook(_NUMBER_PT, bold=True).at(number, x, top - high / 2))
     for index, line in enumerate(lines):
         middle = top - high - index * (1.8 + low) - 1.8 - low / 2
-        canvas.text(Look(NOTE_PT).at(line, x, middle))
+        canvas.text(LabelLook(NOTE_PT).at(line, x, middle))
     if tall:
         foot = y - total / 2
         _picture_sign(canvas, Rect(x - wide / 2, foot, x + wide / 2, foot + tall))

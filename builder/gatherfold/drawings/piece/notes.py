@@ -22,7 +22,7 @@ from gatherfold.drawings.kernel.wording import (
     words_of,
 )
 from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
-from gatherfold.drawings.labels.placings import Look, Mark, Placing
+from gatherfold.drawings.labels.placings import LabelLook, Mark, MarkPlace
 from gatherfold.drawings.piece.laid import LaidPiece
 from gatherfold.drawings.piece.words import hole_words
 from gatherfold.drawings.views.features import (
@@ -43,7 +43,7 @@ from gatherfold.resolve.resolved import Hole, ResolvedDesign
 _LEADER = 6.0
 #: The leaders of sections' names end so far from the middle of a hole, in mm.
 _OFF_HOLES = 5.0
-_LOOK, _SMALL = Look(NOTE_PT), Look(SMALLEST_LETTERING_PT)
+_LOOK, _SMALL = LabelLook(NOTE_PT), LabelLook(SMALLEST_LETTERING_PT)
 
 
 def label_drawing(
@@ -178,7 +178,7 @@ def _sections(laid: LaidPiece, tab_name: str) -> Iterator[tuple[Rect, str]]:
             yield box, name
 
 
-def _within(laid: LaidPiece, section: Rect, name: str) -> Iterator[Placing]:
+def _within(laid: LaidPiece, section: Rect, name: str) -> Iterator[MarkPlace]:
     """Where the name can stand in its section: best not beside a hole, on its own height, where the
     leader of its size runs."""
     box = section.grown(-_BESIDE_FOLDS)

@@ -18,7 +18,7 @@ from itertools import chain
 from gatherfold.drawings.dimensions.dimensions import Span, dimension
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.kernel.lettering import inked_rect
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, fitted
+from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, fitted
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT, Line
 from gatherfold.drawings.labels.arrangement import arranged
@@ -33,7 +33,7 @@ from gatherfold.drawings.labels.labels import (
     margin_room,
     placed_within,
 )
-from gatherfold.drawings.labels.placings import Block, Look, Mark, Placing, block
+from gatherfold.drawings.labels.placings import Block, LabelLook, Mark, MarkPlace, block
 from gatherfold.drawings.labels.print_arrow import map_arrows
 from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.drawings.sheet_map.marks import (
@@ -48,7 +48,7 @@ from gatherfold.plans import CutOut
 #: Room round the sheet for its dimensions and for numbers of cuts, and from there to a leader.
 _LEFT, _TOP, _RIGHT, _BOTTOM, _BESIDE = 7.2, 7.2, 5.0, 5.0, 1.0
 _NOTE_PITCH = 3.0
-_NOTE = Look(SMALLEST_LETTERING_PT, bold=True)
+_NOTE = LabelLook(SMALLEST_LETTERING_PT, bold=True)
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ class NamedPiece:
     def line(self) -> str:
         return f"{self.code}  {self.size}"
 
-    def on(self, mapping: Mapping) -> NamedPiece:
+    def on(self, mapping: ToPaper) -> NamedPiece:
         return NamedPiece(mapping.rect(self.box), self.code, self.size)
 
     @property
@@ -71,7 +71,7 @@ class NamedPiece:
         return not _holds_label(self)
 
 
-def sheet_mapping(sheet: Rect, named: Sequence[NamedPiece], paper: Rect, arrows: float) -> Mapping:
+def sheet_mapping(sheet: Rect, named: Sequence[NamedPiece], paper: Rect, arrows: float) -> ToPaper:
     """The sheet as large as it can be with its arrows on the left and notes on the right, where no
     leader crosses an arrow."""
     plain = fitted(sheet, _room(paper, arrows, 0.0), 1.0)
@@ -85,15 +85,15 @@ def _room(paper: Rect, arrows: float, notes: float) -> Rect:
 
 #: How a code and the size below it are written: as large as there is room for.
 _TWO_LINES = (
-    (Look(9.0, bold=True), Look(NOTE_PT)),
-    (_NOTE, Look(SMALLEST_LETTERING_PT)),
+    (LabelLook(9.0, bold=True), LabelLook(NOTE_PT)),
+    (_NOTE, LabelLook(SMALLEST_LETTERING_PT)),
 )
 _LINE_STEP, _ROUND_LINES = 3.6, (0.5, 0.95)
 #: A piece narrower than this on paper holds no lettering, and one shorter than its line and this.
 _LEAST_ACROSS, _LEAST_OVER = 2.9, 1.4
 
 
-def _two_lines(piece: NamedPiece, looks: tuple[Look, Look]) -> Block:
+def _two_lines(piece: NamedPiece, looks: tuple[LabelLook, LabelLook]) -> Block:
     """The code of a piece over its size."""
     lines = list(zip((piece.code, piece.size), looks, strict=True))
     return block(lines, pitch=_LINE_STEP, white=_ROUND_LINES)
@@ -133,17 +133,17 @@ def piece_marks(pieces: Sequence[NamedPiece], columns: Columns) -> list[tuple[Ma
     return marks
 
 
-def _inside(piece: NamedPiece) -> Iterator[Placing]:
+def _inside(piece: NamedPiece) -> Iterator[MarkPlace]:
     for step, looks in enumerate(_TWO_LINES):
         yield from placed_within(piece.box, _two_lines(piece, looks), step * PLAINER)
-    yield from inside(piece.box, [piece.line], Look(8.0, bold=True), len(_TWO_LINES) * PLAINER)
+    yield from inside(piece.box, [piece.line], LabelLook(8.0, bold=True), len(_TWO_LINES) * PLAINER)
 
 
-def _beside(piece: NamedPiece, others: Sequence[Rect], paper: Rect) -> Iterator[Placing]:
+def _beside(piece: NamedPiece, others: Sequence[Rect], paper: Rect) -> Iterator[MarkPlace]:
     """By a leader to the middle of the piece, or to a place nearer to one of its corners."""
     box, (x, y), shares = piece.box, piece.box.centre, (0.25, -0.25)
     nearer = [(x + a * box.width, y + b * box.height) for a in shares for b in shares]
-    look = Look(SMALLEST_LETTERING_PT, bold=True, boxed=True)
+    look = LabelLook(SMALLEST_LETTERING_PT, bold=True, boxed=True)
     cost = _NEAR_NARROW if piece.is_narrow else _ASIDE
     yield from beside([(x, y), *nearer], piece.line, look, cost, paper, others)
 
@@ -206,7 +206,7 @@ def _chosen(
     numbers: Sequence[Mark],
     labels: Sequence[tuple[Mark, NamedPiece]],
     others: Sequence[Mark],
-) -> dict[Mark, Placing]:
+) -> dict[Mark, MarkPlace]:
     """The best places of all marks together, found from what each takes in turn: numbers that can
     stand on their cuts, labels of narrow pieces, of others the larger first, and the rest."""
     on_cuts = [number for number in numbers if number.best.is_sound]

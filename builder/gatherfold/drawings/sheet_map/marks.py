@@ -11,7 +11,7 @@ from itertools import chain
 
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.hatching import MARGIN, WASTE
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, around, segment_meets
+from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, around, segment_meets
 from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from gatherfold.drawings.labels.labels import (
     PLAINER,
@@ -20,7 +20,7 @@ from gatherfold.drawings.labels.labels import (
     placed_within,
     written,
 )
-from gatherfold.drawings.labels.placings import FAULT, Look, Mark, Placing, block
+from gatherfold.drawings.labels.placings import FAULT, LabelLook, Mark, MarkPlace, block
 from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.drawings.views.features import rect_of
 from gatherfold.model.choices import is_front
@@ -29,8 +29,8 @@ from gatherfold.resolve.bought_sizes import printed_size
 from gatherfold.sheets import Offcut, Placed, name_of
 
 #: How a note beside its part is written, and one on paper that is cut off.
-_NOTE = Look(SMALLEST_LETTERING_PT, boxed=True)
-_ON_WASTE = Look(SMALLEST_LETTERING_PT, boxed=True, colour=GREY_TEXT)
+_NOTE = LabelLook(SMALLEST_LETTERING_PT, boxed=True)
+_ON_WASTE = LabelLook(SMALLEST_LETTERING_PT, boxed=True, colour=GREY_TEXT)
 #: What it costs to name a part beside itself, and a printed place anywhere in its piece.
 _ASIDE, _IN_PIECE = 10.0, 2.0
 #: Places on paper nearer than this are one.
@@ -43,7 +43,7 @@ def part_rect(part: Placed | Offcut) -> Rect:
     return Rect(left, bottom, float(part.x + part.width), float(part.y + part.height))
 
 
-def draw_parts(canvas: Canvas, sheet: MappedSheet, mapping: Mapping) -> None:
+def draw_parts(canvas: Canvas, sheet: MappedSheet, mapping: ToPaper) -> None:
     """The sheet's paper; offcuts hatched; margins with upright lines on white, unlike offcuts also
     without colour; printed places and the lines where strips are divided later."""
     plan = sheet.plan
@@ -65,7 +65,7 @@ def draw_parts(canvas: Canvas, sheet: MappedSheet, mapping: Mapping) -> None:
     canvas.strokes(_divided_later(sheet, mapping), Line.HIDDEN, "divided later")
 
 
-def _divided_later(sheet: MappedSheet, mapping: Mapping) -> Iterator[tuple[Place, Place]]:
+def _divided_later(sheet: MappedSheet, mapping: ToPaper) -> Iterator[tuple[Place, Place]]:
     wholes = [mapping.rect(part_rect(placed)) for placed in sheet.plan.placed]
     for part in placed_pieces(sheet.resolved, sheet.plan, sheet.facing):
         if sheet.resolved.strip_of(name_of(part.key)) is None:
@@ -78,7 +78,7 @@ def _divided_later(sheet: MappedSheet, mapping: Mapping) -> Iterator[tuple[Place
             yield (box.left, box.top), (box.right, box.top)
 
 
-def part_marks(sheet: MappedSheet, mapping: Mapping, paper: Rect) -> Iterator[Mark]:
+def part_marks(sheet: MappedSheet, mapping: ToPaper, paper: Rect) -> Iterator[Mark]:
     """The names of printed places, ``no print ½`` on margins, and what offcuts are kept for: each
     in its part where there is room, or beside it with a leader."""
     pieces = [mapping.rect(part_rect(placed)) for placed in sheet.plan.placed]
@@ -90,7 +90,7 @@ def part_marks(sheet: MappedSheet, mapping: Mapping, paper: Rect) -> Iterator[Ma
         sides = [(x, picture.top), (x, picture.bottom), (picture.left, y), (picture.right, y)]
         places = chain(
             inside(picture, [title], _NOTE, clear_of=others),
-            inside(piece, [title], Look(SMALLEST_LETTERING_PT), _IN_PIECE),
+            inside(piece, [title], LabelLook(SMALLEST_LETTERING_PT), _IN_PIECE),
             beside(sides, title, _NOTE, _ASIDE, paper, others),
         )
         yield Mark(title, places)
@@ -115,7 +115,7 @@ def _along(strip: Rect) -> list[Place]:
     return [(x, strip.bottom + share * strip.height) for share in shares]
 
 
-def _true_offcuts(sheet: MappedSheet, mapping: Mapping) -> list[tuple[Offcut, Rect]]:
+def _true_offcuts(sheet: MappedSheet, mapping: ToPaper) -> list[tuple[Offcut, Rect]]:
     """What is left over, and where it lies on paper; what is cut off as a margin is no offcut to
     speak of."""
     strips = [mapping.rect(rect_of(box)).grown(0.05) for box, _ in sheet.margins]
@@ -135,7 +135,7 @@ _NARROWEST, _DEAREST, _MOST_PASSED = 1.2, 45.0, 1
 _LARGE = 45.0
 
 
-def label_offcuts(canvas: Canvas, sheet: MappedSheet, mapping: Mapping) -> None:
+def label_offcuts(canvas: Canvas, sheet: MappedSheet, mapping: ToPaper) -> None:
     """The size of every offcut that is not kept for something named, wherever there is room for it,
     that of the largest first; of narrow ones beside the sheet."""
     found = [each for each in _true_offcuts(sheet, mapping) if each[0].part not in sheet.kept]
@@ -159,7 +159,7 @@ def label_offcuts(canvas: Canvas, sheet: MappedSheet, mapping: Mapping) -> None:
             written(canvas, (note for note in notes if _is_short(note, others)), _DEAREST)
 
 
-def _is_short(note: Placing, others: Sequence[Rect]) -> bool:
+def _is_short(note: MarkPlace, others: Sequence[Rect]) -> bool:
     """Whether the leader of a note runs over hardly anything else."""
     leader = note.leader
     passed = sum(leader is not None and segment_meets(*leader, other) for other in others)
@@ -178,7 +178,7 @@ def _texts(sheet: MappedSheet, offcut: Offcut) -> list[str]:
     return [sheet.wording.phrase(name, size=size, purpose=purpose) for name in names]
 
 
-def _on_offcut(sheet: MappedSheet, offcut: Offcut, box: Rect) -> Iterator[Placing]:
+def _on_offcut(sheet: MappedSheet, offcut: Offcut, box: Rect) -> Iterator[MarkPlace]:
     """What can be written on an offcut, in one line or in two, level or upright."""
     cost, size = 0.0, sheet.offcut_size(offcut)
     for text in _texts(sheet, offcut):

@@ -14,7 +14,7 @@ from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Rect, bounding
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.labels.arrangement import best_place
-from gatherfold.drawings.labels.placings import FAULT, Placing
+from gatherfold.drawings.labels.placings import FAULT, MarkPlace
 from gatherfold.drawings.labels.print_arrow import arrow_along
 from gatherfold.drawings.motion.frames import draw_arrow
 from gatherfold.drawings.step.view import View
@@ -42,7 +42,7 @@ def mark_upright(canvas: Canvas, view: View) -> None:
             continue
         up = view.on_view(laid.side("top"))
         boxes = enumerate(_boxes(view, laid, is_level=is_upright(up)))
-        best = best_place(canvas, (Placing(box, float(n)) for n, box in boxes), FAULT)
+        best = best_place(canvas, (MarkPlace(box, float(n)) for n, box in boxes), FAULT)
         if best is not None:
             canvas.keep_free(best.ground)
             (x, y), (dx, dy) = best.ground.centre, outward(up)

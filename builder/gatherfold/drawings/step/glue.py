@@ -18,7 +18,7 @@ from gatherfold.drawings.kernel.plane import Place, Rect, clipped_run
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.kernel.wording import face_of
 from gatherfold.drawings.labels.labels import NOTE_PT, label
-from gatherfold.drawings.labels.placings import Look, Mark
+from gatherfold.drawings.labels.placings import LabelLook, Mark
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.features import rect_of
 from gatherfold.drawings.views.seen_pieces import EdgeOn, SeenPiece, polygons_of, rings_of
@@ -115,7 +115,7 @@ def notes_on_edge(canvas: Canvas, view: View) -> Iterator[Mark]:
         others = wording.listed(face_of(view.work.resolved, key) for key in area.joined)
         if seen := places_along(view, runs):
             words = wording.phrase("draw_glued_on_edge", face=own, others=others)
-            yield label(canvas, seen, [words], Look(NOTE_PT, boxed=True), of_edge=True)
+            yield label(canvas, seen, [words], LabelLook(NOTE_PT, boxed=True))
 
 
 def _glue_on_edge(view: View) -> list[GlueArea]:

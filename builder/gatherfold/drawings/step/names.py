@@ -18,7 +18,7 @@ from gatherfold.drawings.kernel.plane import Place, Rect, bounding
 from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT
 from gatherfold.drawings.kernel.wording import face_words, named
 from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
-from gatherfold.drawings.labels.placings import Look, Mark
+from gatherfold.drawings.labels.placings import LabelLook, Mark
 from gatherfold.drawings.step.fastenings import free_ribbons
 from gatherfold.drawings.step.glue import (
     hatched,
@@ -46,8 +46,8 @@ _MOST_NAMES = 4
 _OFF_EDGE = 0.6
 #: How new pieces are named, and those that they are laid on.
 _NEW, _THERE = (
-    Look(NOTE_PT, bold=True, boxed=True),
-    Look(SMALLEST_LETTERING_PT, boxed=True, colour=GREY_TEXT),
+    LabelLook(NOTE_PT, bold=True, boxed=True),
+    LabelLook(SMALLEST_LETTERING_PT, boxed=True, colour=GREY_TEXT),
 )
 
 
@@ -135,7 +135,7 @@ def _section_named(
     laid: SeenPiece,
     box: Rect,
     texts: Sequence[str],
-    look: Look = _NEW,
+    look: LabelLook = _NEW,
 ) -> Mark:
     """A name within a box of a part, clear of what lies over it and of strips of glue, else beside
     the work."""
@@ -253,8 +253,8 @@ def _flush_notes(canvas: Canvas, view: View) -> Iterator[Mark]:
     for kind, edges in kinds.items():
         if places := places_along(view, [own.side(edge_on_paper(view, key, e)) for e in edges]):
             text = _flush_words(view, key, kind, edges)
-            look = Look(NOTE_PT, boxed=True)
-            yield label(canvas, places, [text], look, avoid=glued, of_edge=True)
+            look = LabelLook(NOTE_PT, boxed=True)
+            yield label(canvas, places, [text], look, avoid=glued)
 
 
 def flush_remarks(view: View) -> tuple[str, ...]:

@@ -15,8 +15,7 @@ from functools import cached_property, lru_cache
 from shapely import box
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.drawings.kernel.plane import Mapping as PaperMapping
-from gatherfold.drawings.kernel.plane import Place, Rect, around, bounding, fitted
+from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, around, bounding, fitted
 from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.drawings.step.stages import GluedStage, PlacedStage
 from gatherfold.drawings.views.seen_pieces import (
@@ -312,7 +311,7 @@ class View:
 
     work: PicturedWork
     labelled: frozenset[str]
-    mapping: PaperMapping
+    mapping: ToPaper
     window: Rect
 
     @property

@@ -26,7 +26,7 @@ from gatherfold.drawings.kernel.wording import (
     words_of,
 )
 from gatherfold.drawings.labels.labels import NOTE_PT, label, write_labels
-from gatherfold.drawings.labels.placings import Look
+from gatherfold.drawings.labels.placings import LabelLook
 from gatherfold.drawings.labels.print_arrow import arrow_along, two_headed_arrow
 from gatherfold.drawings.legend.drawing import bars_of, calibration_bar
 from gatherfold.drawings.piece.laid import LaidPiece
@@ -106,7 +106,7 @@ def _fold_letter(canvas: Canvas, laid: LaidPiece, score: Score) -> None:
         write_labels(canvas, [label(canvas, [middle], [letter], _LETTER)])
 
 
-_LETTER = Look(8.0, bold=True)
+_LETTER = LabelLook(8.0, bold=True)
 #: On a tile, less of a fold than this needs no leader: the tile beside it has the letter.
 _STRETCH = 10.0
 

@@ -16,7 +16,14 @@ from shapely import LineString, MultiLineString, Polygon
 from shapely.ops import unary_union
 
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Mapping, Place, Rect, around, bounding, circle_ring
+from gatherfold.drawings.kernel.plane import (
+    Place,
+    Rect,
+    ToPaper,
+    around,
+    bounding,
+    circle_ring,
+)
 from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace
 from gatherfold.drawings.views.seen_pieces import rings_of, runs_of
@@ -114,8 +121,8 @@ def placed_beside(
 
 
 def draw_detail(
-    canvas: Canvas, mapping: Mapping, small: DetailCircle, large: DetailCircle
-) -> Mapping:
+    canvas: Canvas, mapping: ToPaper, small: DetailCircle, large: DetailCircle
+) -> ToPaper:
     """Both circles, joined by a line, the large one empty; returns what takes the work in the
     small one to the large one on paper."""
     (a, b), (c, d) = small.centre, large.centre
@@ -128,4 +135,4 @@ def draw_detail(
     canvas.outline(mapping.ring(small.ring), Line.DIMENSION, "detail", is_obstacle=False)
     canvas.area([mapping.ring(large.ring)], Fill.PAPER)
     scale, (x, y) = TIMES * mapping.scale, mapping(c, d)
-    return Mapping(scale, x - scale * a, y - scale * b)
+    return ToPaper(scale, x - scale * a, y - scale * b)

@@ -22,10 +22,10 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.drawings.kernel.axonometric import Projection
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.hatching import GLUE, PRINTS
-from gatherfold.drawings.kernel.plane import Mapping as PaperMapping
 from gatherfold.drawings.kernel.plane import (
     Place,
     Rect,
+    ToPaper,
     bounding,
     clipped_rings,
     clipped_run,
@@ -277,7 +277,7 @@ def paint_raised(
     canvas: Canvas,
     resolved: ResolvedDesign,
     faces: Sequence[RaisedFace],
-    mapping: PaperMapping,
+    mapping: ToPaper,
     bold: Collection[FaceKey] = (),
     glued: Collection[tuple[FaceKey, bool]] = (),
     tints: StockTints | None = None,
@@ -309,7 +309,7 @@ def paint_raised(
     paint_strips(canvas, mapping, (s for s in strips if s.after >= len(faces)))
 
 
-def paint_strips(canvas: Canvas, mapping: PaperMapping, strips: Iterable[LaidStrip]) -> None:
+def paint_strips(canvas: Canvas, mapping: ToPaper, strips: Iterable[LaidStrip]) -> None:
     for strip in strips:
         rings = [mapping.ring(ring) for ring in strip.rings]
         canvas.area(rings, strip.fill)
