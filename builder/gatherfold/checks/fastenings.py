@@ -11,13 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from itertools import combinations, pairwise
 
 from gatherfold.checks.report import FindingKind
 from gatherfold.fastenings import Magnetism
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
-    Edge,
     Point,
     clears,
     encloses,
@@ -69,22 +69,19 @@ def _paper(resolved: ResolvedDesign, hole: Hole) -> Fraction:
 
 def _near_edge(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Iterator[Finding]:
     least = hole.diameter / 2 + _paper(resolved, hole)
-    if not _has_room(piece, hole.centre, least):
-        distance = Fraction(0)
-        if is_in_paper(piece.outline, piece.windows, hole.centre):
-            step = resolved.edition.grid / _TOLD
-            distance = room_around(_edges(piece), hole.centre, step, least)
+    has_room = partial(_has_room, piece, hole.centre)
+    if not has_room(least):
+        distance = room_around(resolved.edition.grid / _TOLD, least, has_room)
         yield _told(_NEAR_EDGE, resolved, piece, hole, least, distance=distance)
-
-
-def _edges(piece: ResolvedPiece) -> list[Edge]:
-    return [edge for outline in (piece.outline, *piece.windows) for edge in outline.edges]
 
 
 def _has_room(piece: ResolvedPiece, centre: Point, radius: Fraction) -> bool:
     """Whether a whole disc lies on the paper of a piece."""
-    is_on_paper = is_in_paper(piece.outline, piece.windows, centre)
-    return is_on_paper and all(clears(edge, centre, radius) for edge in _edges(piece))
+    return is_in_paper(piece.outline, piece.windows, centre) and all(
+        clears(edge, centre, radius)
+        for outline in (piece.outline, *piece.windows)
+        for edge in outline.edges
+    )
 
 
 def _near_hole(
@@ -296,10 +293,11 @@ def _legs_over_edge(
     reach = fastening.leg - thickness
     if point is None or reach <= 0 or not encloses(last.outline, point):
         return
-    if any(_legs_stay_on(last, point, axis, reach) for axis in _AXES):
+    stays = [partial(_legs_stay_on, last, point, axis) for axis in _AXES]
+    if any(stay(reach) for stay in stays):
         return
     units, grid = resolved.edition.units, resolved.edition.grid
-    room = max(_room_for_legs(last, point, axis, grid, reach) for axis in _AXES)
+    room = max(room_around(grid, reach, stay) for stay in stays)
     longest = down_to_grid(thickness + room, grid)
     shorter = f"Use legs of at most {units.text(longest)}, or move it"
     yield _LEGS_OVER_EDGE.found(
@@ -323,16 +321,6 @@ def _legs_stay_on(
         and all(run_misses(window, point, tip) for window in piece.windows)
         for tip in tips
     )
-
-
-def _room_for_legs(
-    piece: ResolvedPiece, point: Point, axis: tuple[int, int], step: Fraction, most: Fraction
-) -> Fraction:
-    """The longest whole number of steps, up to ``most``, that both legs may reach."""
-    steps = 0
-    while (steps + 1) * step <= most and _legs_stay_on(piece, point, axis, (steps + 1) * step):
-        steps += 1
-    return steps * step
 
 
 def _out_of_order(

@@ -71,7 +71,7 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
         yield from _round_body(resolved, resolved.pieces[key], own, body)
 
 
-def tape_width(resolved: ResolvedDesign) -> Fraction:
+def widest_tape(resolved: ResolvedDesign) -> Fraction:
     """The widest tape of the supplies; 0 where none has a width: then adhesive is a line."""
     return max((width for width, _ in resolved.supply_sizes.values()), default=Fraction(0))
 
@@ -80,18 +80,18 @@ def _in_pocket(
     resolved: ResolvedDesign, insert: ResolvedPiece, pocket: ResolvedPiece
 ) -> Iterator[Fit]:
     """An insert between two glued edges of its pocket; keep-outs are the business of its path."""
-    tape, (width, height) = tape_width(resolved), insert.laid_size
-    box = pocket.face(insert.host_face).box
-    measured: tuple[tuple[Flat, Fraction, Fraction], ...] = (
-        ("across", box.width, width),
-        ("upward", box.height, height),
-    )
-    for direction, room, size in measured:
-        glued = [edge for edge in ends_across(_AXES[direction]) if edge in pocket.glue.edges]
-        if len(glued) == 2:
-            room -= 2 * tape
-            play = 2 * resolved.tolerance
-            yield Fit("in pocket", insert.key, pocket.key, direction, size, room, play)
+    strips, play = 2 * widest_tape(resolved), 2 * resolved.tolerance
+    for direction, size, room in _extents(insert, pocket):
+        if set(ends_across(_AXES[direction])) <= set(pocket.glue.edges):
+            yield Fit("in pocket", insert.key, pocket.key, direction, size, room - strips, play)
+
+
+def _extents(
+    piece: ResolvedPiece, host: ResolvedPiece
+) -> Iterator[tuple[Flat, Fraction, Fraction]]:
+    """Each direction, with the size of a piece and that of the face it lies on."""
+    box = host.face(piece.host_face).box
+    return zip(_AXES, piece.laid_size, (box.width, box.height), strict=True)
 
 
 def _between_scores(
@@ -100,15 +100,14 @@ def _between_scores(
     """What lies on a face that folds on both sides must leave both folds free."""
     if any(score.closed == 90 for score in piece.scores):
         return
-    box = host.face(piece.host_face).box
-    for direction, room, size in zip(_AXES, (box.width, box.height), piece.laid_size, strict=True):
+    play = 2 * resolved.tolerance
+    for direction, size, room in _extents(piece, host):
         scores = [
             score
             for score in host.scores
             if piece.host_face in score.sides and score.axis == _AXES[direction]
         ]
         if len(scores) == 2:
-            play = 2 * resolved.tolerance
             yield Fit("between scores", piece.key, host.key, direction, size, room, play)
 
 

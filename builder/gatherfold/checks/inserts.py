@@ -13,7 +13,7 @@ from fractions import Fraction
 from shapely import box, union_all
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.checks.fits import tape_width
+from gatherfold.checks.fits import widest_tape
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
@@ -125,7 +125,7 @@ def _at_rest(
     if closed and not host.glue.keep_off:
         yield _CLOSED_POCKET.found(resolved, host, insert=insert.key)
         return
-    offsets, tape = insert.offsets, tape_width(resolved)
+    offsets, tape = insert.offsets, widest_tape(resolved)
     if offsets is None or insert.host_face != host.by:
         return
     face = host.face(host.by).box
@@ -165,7 +165,7 @@ def _glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[B
 def _has_room(resolved: ResolvedDesign, insert: ResolvedPiece, host: ResolvedPiece) -> bool:
     """Whether the insert would fit between the glued sides; else it is not moving that helps."""
     sides = [edge for edge in ends_across("vertical") if edge in host.glue.edges]
-    room = host.face(host.by).box.width - tape_width(resolved) * len(sides)
+    room = host.face(host.by).box.width - widest_tape(resolved) * len(sides)
     return insert.laid_size[0] + 2 * resolved.tolerance <= room
 
 

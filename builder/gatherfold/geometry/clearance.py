@@ -8,7 +8,7 @@ an axis, as in :mod:`gatherfold.geometry.outline`.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from gatherfold.geometry.outline import Arc, Edge, Line, Outline, Point
@@ -54,13 +54,10 @@ def _turn(corner: Point, first: Point, second: Point) -> Fraction:
     )
 
 
-def room_around(edges: Sequence[Edge], point: Point, step: Fraction, most: Fraction) -> Fraction:
-    """The largest multiple of ``step`` up to ``most`` that the point keeps from every edge."""
+def room_around(step: Fraction, most: Fraction, has_room: Callable[[Fraction], bool]) -> Fraction:
+    """Find the largest multiple of ``step`` up to ``most`` that has room, as all below it have."""
     steps = range(1, (most / step).__floor__() + 1)
-    fits = bisect_left(
-        steps, True, key=lambda n: not all(clears(edge, point, n * step) for edge in edges)
-    )
-    return fits * step
+    return bisect_left(steps, True, key=lambda n: not has_room(n * step)) * step
 
 
 def encloses(outline: Outline, point: Point) -> bool:

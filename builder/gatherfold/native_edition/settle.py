@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import partial
+from functools import cached_property, partial
 from itertools import pairwise
 from operator import itemgetter
 from typing import Literal
@@ -196,7 +196,7 @@ def settle(design: Design, edition: Edition) -> Settled:
     broken = [condition for condition in keep(plain) if not condition.holds]
     if not broken:
         return Settled(plain)
-    return _Search(design, edition, plain, keep, broken).settled()
+    return _Search(plain, keep, broken).settled()
 
 
 #: Designers' own editions that are still in use, each by its design's identity: while it is, that
@@ -226,25 +226,23 @@ def _kept(own: ResolvedDesign) -> _Keeping:
     return kept
 
 
+@dataclass(frozen=True)
 class _Search:
     """Moves typed lengths until everything kept holds."""
 
-    def __init__(
-        self,
-        design: Design,
-        edition: Edition,
-        plain: ResolvedDesign,
-        keep: _Keeping,
-        broken: Sequence[Condition],
-    ) -> None:
-        self._design, self._edition, self._plain = design, edition, plain
-        self._keep, self._broken = keep, broken
-        self._given: tuple[Given, ...] = tuple(plain.given.values())
-        self._grid = plain.edition.grid
+    plain: ResolvedDesign
+    keep: _Keeping
+    broken: Sequence[Condition]
+
+    @cached_property
+    def given(self) -> tuple[Given, ...]:
+        return tuple(self.plain.given.values())
 
     def settled(self) -> Settled:
         rows = self._rows()
-        lengths = [Movable(given.value - given.typed, self._grid) for given in self._given]
+        lengths = [
+            Movable(given.value - given.typed, self.plain.edition.grid) for given in self.given
+        ]
         keys, rows_only = list(rows), list(rows.values())
         excluded: list[dict[int, int]] = []
         while len(excluded) < _MOST_ANSWERS:
@@ -256,13 +254,13 @@ class _Search:
                 return settled
             excluded.append(answer)
         against = [] if excluded else [keys[k] for k in conflict(lengths, rows_only)]
-        return Settled(self._plain, (), self._not_settled(against))
+        return Settled(self.plain, (), self._not_settled(against))
 
     def _rows(self) -> dict[ConditionKey, Row]:
         """Each condition with its exact change per step of each typed length."""
-        plain = {condition.key: condition for condition in self._keep(self._plain)}
+        plain = {condition.key: condition for condition in self.keep(self.plain)}
         changes: dict[ConditionKey, dict[int, Fraction]] = {key: {} for key in plain}
-        for place, given in enumerate(self._given):
+        for place, given in enumerate(self.given):
             for key, amount in self._amounts({given.position: 1}).items():
                 if key in plain and amount != plain[key].amount:
                     changes[key][place] = amount - plain[key].amount
@@ -274,53 +272,53 @@ class _Search:
 
     def _amounts(self, shifts: Shifts) -> dict[ConditionKey, Fraction]:
         try:
-            moved = resolve(self._design, self._edition, shifts)
+            moved = resolve(self.plain.design, self.plain.edition, shifts)
         except DesignUnreadable:
             return {}
-        try_size(self._plain, moved)
-        return {condition.key: condition.amount for condition in self._keep(moved)}
+        try_size(self.plain, moved)
+        return {condition.key: condition.amount for condition in self.keep(moved)}
 
     def _if_it_does(self, answer: Mapping[int, int]) -> Settled | None:
         """The edition with the lengths moved, if every condition then holds exactly."""
-        shifts = {self._given[place].position: steps for place, steps in answer.items()}
+        shifts = {self.given[place].position: steps for place, steps in answer.items()}
         try:
-            resolved = pierced(resolve(self._design, self._edition, shifts))
+            resolved = pierced(resolve(self.plain.design, self.plain.edition, shifts))
         except DesignUnreadable:
             return None
-        if not all(condition.holds for condition in self._keep(resolved)):
+        if not all(condition.holds for condition in self.keep(resolved)):
             return None
-        moves = tuple(self._move(self._given[place], steps) for place, steps in answer.items())
+        moves = tuple(self._move(self.given[place], steps) for place, steps in answer.items())
         findings = tuple(self._moved(move) for move in moves)
         return Settled(resolved, moves, findings)
 
     def _move(self, given: Given, steps: int) -> MovedLength:
-        units = self._edition.units
+        units = self.plain.edition.units
         name = given.name or f"{units.text(given.value)} (line {given.position.line})"
-        reason = self._broken[0].finding().message
-        after = given.value + steps * self._grid
+        reason = self.broken[0].finding().message
+        after = given.value + steps * self.plain.edition.grid
         return MovedLength(name, given.position, given.value, after, reason)
 
     def _moved(self, move: MovedLength) -> Finding:
         return _MOVED.found(
-            self._plain,
+            self.plain,
             move.position,
             (move.name,),
             name=move.name,
             reason=move.reason,
-            edition=self._edition.name,
+            edition=self.plain.edition.name,
             before=move.before,
             after=move.after,
         )
 
     def _not_settled(self, against: Sequence[ConditionKey]) -> tuple[Finding, ...]:
         """What stays broken, and which conditions exclude each other."""
-        opened = [c.finding() for c in self._broken if c.key[0] == "sum-opens"]
-        first = self._broken[0].finding()
-        reach = self._edition.units.text(MOST_STEPS * self._grid)
+        opened = [c.finding() for c in self.broken if c.key[0] == "sum-opens"]
+        first = self.broken[0].finding()
+        reach = self.plain.edition.units.text(MOST_STEPS * self.plain.edition.grid)
         names = "; ".join(_in_words(key) for key in against) or "sizes that round"
-        edition = self._edition.name
+        edition = self.plain.edition.name
         summary = _NO_SIZE.found(
-            self._plain, first.position, reach=reach, names=names, edition=edition
+            self.plain, first.position, reach=reach, names=names, edition=edition
         )
         return (*opened, summary)
 
