@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from functools import cache
 from io import BytesIO
 from pathlib import Path
-from typing import assert_never
 
 import font_source_sans_pro
 from fontTools.ttLib import TTFont
@@ -107,20 +106,15 @@ def _shifted(dy: float, words: str) -> str:
     return f'<tspan dy="{dy:.3f}">{words}</tspan>'
 
 
+#: How much of a text lies before its place.
+_BEFORE: dict[Anchor, float] = {"start": 0.0, "middle": 0.5, "end": 1.0}
+
+
 def from_start(text: Text) -> Text:
     """Lettering with a written fraction, anchored where it begins; any other as it is."""
     if not _FRACTION.search(text.text):
         return text
-    width = text_width(text.text, text.size_pt, text.bold)
-    match text.anchor:
-        case "start":
-            return text
-        case "middle":
-            back = width / 2
-        case "end":
-            back = width
-        case _:
-            assert_never(text.anchor)
+    back = text_width(text.text, text.size_pt, text.bold) * _BEFORE[text.anchor]
     angle = math.radians(text.rotation)
     x, y = text.x - back * math.cos(angle), text.y - back * math.sin(angle)
     return replace(text, x=x, y=y, anchor="start")
@@ -150,7 +144,7 @@ def text_rect(text: Text) -> Rect:
     """The upright rectangle that the lettering fills on paper."""
     width = text_width(text.text, text.size_pt, text.bold)
     low, high = text_reach(text.text, text.size_pt, text.bold)
-    start = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
+    start = -width * _BEFORE[text.anchor]
     return turned_rect(Rect(start, low, start + width, high), text.rotation, text.x, text.y)
 
 
