@@ -88,9 +88,9 @@ def fastening_scene(
     section = _section_of(setting, ribbon)
     side = Canvas(max_width - left_width - _GUTTER if is_wide else max_width, height)
     draw_section(side, section, _CAPTION)
-    canvas.include(plan, 0.0, 0.0 if is_wide else side.highest - plan.lowest + _GUTTER)
+    canvas.include(plan, 0.0, 0.0 if is_wide else side.extent.top - plan.extent.bottom + _GUTTER)
     canvas.include(side, left_width + _GUTTER if is_wide else 0.0)
-    base = canvas.lowest
+    base = canvas.extent.bottom
     for number, line in enumerate(lines, start=1):
         canvas.text(Text(line, 0.0, base - _LINE_PITCH * number, NOTE_PT, "start"))
     told = fastening_words(setting)

@@ -137,21 +137,9 @@ class Canvas:
         return tuple(self._taken)
 
     @property
-    def middle(self) -> float:
-        """The x half way across what is drawn so far."""
-        if not self._items:
-            return self.frame.centre[0]
-        return around(item_rect(item) for item in self._items).centre[0]
-
-    @property
-    def lowest(self) -> float:
-        """The lowest y drawn so far."""
-        return min((item_rect(item).bottom for item in self._items), default=self.frame.top)
-
-    @property
-    def highest(self) -> float:
-        """The highest y drawn so far."""
-        return max((item_rect(item).top for item in self._items), default=self.frame.bottom)
+    def extent(self) -> Rect:
+        """The rectangle round what is drawn so far; the whole paper where nothing is."""
+        return around(map(item_rect, self._items)) if self._items else self.frame
 
     def is_free(self, rect: Rect, clearance: float = CLEARANCE) -> bool:
         """Whether lettering in ``rect`` would touch nothing and stay on the paper."""
@@ -205,7 +193,7 @@ class Canvas:
         if not trim or not items:
             frame = self.frame
             return Scene(key, title, frame.width, frame.height, items, text_equivalent)
-        extent = around(item_rect(item) for item in items).grown(MARGIN)
+        extent = self.extent.grown(MARGIN)
         moved = tuple(moved_item(item, -extent.left, -extent.bottom) for item in items)
         return Scene(key, title, extent.width, extent.height, moved, text_equivalent)
 

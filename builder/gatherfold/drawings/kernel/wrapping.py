@@ -61,5 +61,5 @@ _PITCH = 3.4
 def draw_caption(canvas: Canvas, words: Sequence[str]) -> None:
     for text in wrapped(words, canvas.frame.right, _MOST_LINES):
         half = text_width(text, NOTE_PT) / 2
-        x = min(max(canvas.middle, half), canvas.frame.right - half)
-        canvas.text(Text(text, x, canvas.lowest - _PITCH, NOTE_PT, colour=GREY_TEXT))
+        x = min(max(canvas.extent.centre[0], half), canvas.frame.right - half)
+        canvas.text(Text(text, x, canvas.extent.bottom - _PITCH, NOTE_PT, colour=GREY_TEXT))

@@ -307,7 +307,7 @@ def _draw_caption(canvas: Canvas, units: UnitSystem, laid: LaidPiece) -> Rect:
     """Below all else, as near to the piece's middle as it fits.  Given back is where a note would
     read as a part of it."""
     is_true = laid.scale == LARGEST_SCALE
-    y = canvas.lowest - 3.4
+    y = canvas.extent.bottom - 3.4
     top = y + capital_height(NOTE_PT) + 0.5
     for line in _caption(laid.piece, units, canvas.frame, is_true):
         half = text_width(line, NOTE_PT) / 2
