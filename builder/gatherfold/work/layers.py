@@ -195,7 +195,8 @@ class Layers:
             else ranks[0] > ranks[-1]
         )
         half = fastening.head / 2
-        reach = float((fastening.leg or half if is_above != is_head_up else half) * self.work.scale)
+        has_legs = fastening.source.fastener.spread is not None and is_above != is_head_up
+        reach = float((fastening.leg if has_legs else half) * self.work.scale)
         low, high = (max(ranks), level) if is_above else (level, min(ranks))
         covers = [
             shape_of(self.assembly.plates[face])
