@@ -17,7 +17,6 @@ from operator import attrgetter
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.kernel.lettering import inked_rect, level_text, text_width
 from gatherfold.drawings.kernel.plane import Place, Rect, part_way
-from gatherfold.drawings.kernel.scene import Anchor
 from gatherfold.drawings.kernel.styles import SMALLEST_LETTERING_PT
 from gatherfold.drawings.labels.arrangement import arranged, best_place, cost_on
 from gatherfold.drawings.labels.placings import (
@@ -216,26 +215,23 @@ def leader_start(rect: Rect, target: Place) -> Place:
 
 
 @dataclass(frozen=True)
-class Columns:
-    """Where notes stand beside a picture: at what x their leaders start on its left and on its
-    right, the paper, how they are written, and from one to the next."""
+class Column:
+    """Where notes stand on the right of a picture: at what x their leaders start, the paper, how
+    they are written, and from one to the next."""
 
-    left: float
-    right: float
+    x: float
     paper: Rect
     look: LabelLook
     pitch: float
 
-    def note(self, text: str, is_left: bool, y: float, end: Place, cost: float) -> MarkPlace:
+    def note(self, text: str, y: float, end: Place, cost: float) -> MarkPlace:
         """A note at a height, with its leader."""
-        x = self.left if is_left else self.right
-        anchor: Anchor = "end" if is_left else "start"
-        away = -_GAP if is_left else _GAP
-        label = level_text(text, x + away, y, self.look.size_pt, anchor, bold=self.look.bold)
+        look = self.look
+        label = level_text(text, self.x + _GAP, y, look.size_pt, "start", bold=look.bold)
         # Half of the pitch: notes a pitch apart are clear of each other.
         half = (self.pitch - CLEARANCE) / 2 - 0.01
         left, _, right, _ = inked_rect(label)
-        return MarkPlace(Rect(left, y - half, right, y + half), cost, (label,), ((x, y), end))
+        return MarkPlace(Rect(left, y - half, right, y + half), cost, (label,), ((self.x, y), end))
 
 
 #: From the end of a leader to its note.
@@ -250,22 +246,20 @@ def _way_cost(start: Place, end: Place) -> float:
     return _LONG * abs(start[0] - end[0]) + _SLANTED * abs(start[1] - end[1])
 
 
-def in_columns(
-    ends: Sequence[tuple[Place, float]], text: str, columns: Columns, cost: float = 0.0
+def in_column(
+    ends: Sequence[tuple[Place, float]], text: str, column: Column, cost: float = 0.0
 ) -> Iterator[MarkPlace]:
-    """A note in the columns, with its leader to one of ``ends``, each with what it costs."""
+    """A note in the column, with its leader to one of ``ends``, each with what it costs."""
+    paper, half = column.paper, column.pitch / 2
+    if not paper.contains(column.note(text, paper.centre[1], paper.centre, cost).clear):
+        return
     found = []
-    paper, half = columns.paper, columns.pitch / 2
-    for is_left, x in ((True, columns.left), (False, columns.right)):
-        in_middle = columns.note(text, is_left, paper.centre[1], paper.centre, cost)
-        if not paper.contains(in_middle.clear):
-            continue
-        for (end, dearer), slant in product(ends, _SLANTS):
-            y = end[1] + slant
-            if paper.bottom + half <= y <= paper.top - half:
-                found.append((cost + dearer + _way_cost((x, y), end), is_left, y, end))
-    for whole, is_left, y, end in sorted(found):
-        yield columns.note(text, is_left, y, end, whole)
+    for (end, dearer), slant in product(ends, _SLANTS):
+        y = end[1] + slant
+        if paper.bottom + half <= y <= paper.top - half:
+            found.append((cost + dearer + _way_cost((column.x, y), end), y, end))
+    for whole, y, end in sorted(found):
+        yield column.note(text, y, end, whole)
 
 
 _COLUMN_GAP = 5.0

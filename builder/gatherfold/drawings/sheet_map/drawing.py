@@ -26,9 +26,9 @@ from gatherfold.drawings.labels.cut_numbers import cut_marks, cut_segments
 from gatherfold.drawings.labels.labels import (
     NOTE_PT,
     PLAINER,
-    Columns,
+    Column,
     beside,
-    in_columns,
+    in_column,
     inside,
     margin_room,
     placed_within,
@@ -115,8 +115,8 @@ def _holds_label(piece: NamedPiece) -> bool:
 _ASIDE, _IN_COLUMN, _NEAR_NARROW, _OFF_MIDDLE = 10.0, 18.0, 30.0, 0.02
 
 
-def piece_marks(pieces: Sequence[NamedPiece], columns: Columns) -> list[tuple[Mark, NamedPiece]]:
-    """Code and size inside each piece, else beside it; for narrow ones in columns first."""
+def piece_marks(pieces: Sequence[NamedPiece], column: Column) -> list[tuple[Mark, NamedPiece]]:
+    """Code and size inside each piece, else beside it; for narrow ones in a column first."""
     marks = []
     for piece in pieces:
         others = [other.box for other in pieces if other is not piece]
@@ -124,8 +124,8 @@ def piece_marks(pieces: Sequence[NamedPiece], columns: Columns) -> list[tuple[Ma
         places = chain(
             () if piece.is_narrow else _inside(piece),
             merge(
-                in_columns(ends, piece.line, columns, 0.0 if piece.is_narrow else _IN_COLUMN),
-                _beside(piece, others, columns.paper),
+                in_column(ends, piece.line, column, 0.0 if piece.is_narrow else _IN_COLUMN),
+                _beside(piece, others, column.paper),
                 key=lambda placing: placing.cost,
             ),
         )
@@ -180,8 +180,8 @@ def _draw_map(canvas: Canvas, sheet: MappedSheet) -> None:
     paper, arrow_room = canvas.frame, _ARROW_ROOM * len(arrows)
     mapping = sheet_mapping(whole, named, paper, arrow_room)
     frame = mapping.rect(whole)
-    left, right = frame.left - _LEFT - arrow_room, frame.right + _RIGHT
-    columns = Columns(left - _BESIDE, right + _BESIDE, paper, _NOTE, _NOTE_PITCH)
+    left = frame.left - _LEFT - arrow_room
+    column = Column(frame.right + _RIGHT + _BESIDE, paper, _NOTE, _NOTE_PITCH)
     draw_parts(canvas, sheet, mapping)
     segments = cut_segments(plan, mapping)
     canvas.strokes(segments, Line.CUT, "cut")
@@ -191,7 +191,7 @@ def _draw_map(canvas: Canvas, sheet: MappedSheet) -> None:
     arrow_marks = [
         arrow.mark(frame, left + number * _ARROW_ROOM + 1.0) for number, arrow in enumerate(arrows)
     ]
-    labels = piece_marks([each.on(mapping) for each in named], columns)
+    labels = piece_marks([each.on(mapping) for each in named], column)
     others = [*arrow_marks, *part_marks(sheet, mapping, paper)]
     chosen = _chosen(canvas, numbers, labels, others)
     for placing in chosen.values():
