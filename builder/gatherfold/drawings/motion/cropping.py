@@ -6,7 +6,7 @@ in units, and the lines at which the rest is broken off, on the plane of project
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from fractions import Fraction
 
 from gatherfold.drawings.kernel.axonometric import Projection
@@ -14,11 +14,13 @@ from gatherfold.drawings.kernel.plane import Place
 from gatherfold.geometry import around, common
 from gatherfold.work import Assembly, FaceKey
 from gatherfold.work.regions import Bounds, Plate
-from gatherfold.work.space import Exact, size
+from gatherfold.work.space import ACROSS, Exact, size
 
 #: What is shown round what is needed, as a share of its longer side.
 _AROUND = Fraction(1, 8)
-_SHARES = tuple(Fraction(step, 8) for step in (2, 3, 4, 5, 6, 7, 8))
+_SHARES = tuple(Fraction(step, 8) for step in range(2, 17))
+#: A side is broken off no nearer to a fold along it than this share of that.
+_OFF_FOLDS = Fraction(1, 2)
 #: A side is broken off where it goes on for so many times that.
 _WORTH_IT = 2
 #: And only if what is left is no more than this share of the whole, width and height together.
@@ -44,16 +46,28 @@ def shown_part(
     needed = around([*landed, *ground, *(was[key] for key in moved)])
     whole = around([*was.values(), *now.values()])
     margin = _AROUND * max(needed.width, needed.height)
+    folds = set(after.lines.values())
 
     def end(number: int) -> Exact:
-        """Where to break off beyond an edge, if at all: where fewest layers are cut."""
+        """Where to break off beyond an edge, if at all: off all folds, and there where fewest
+        edges run beside it and fewest layers are cut."""
         edge, last, axis = needed[number], whole[number], number % 2
         if size(last - edge) <= margin * (1 + _WORTH_IT):
             return last
         way = margin if last > edge else -margin
+        along = [f.at[ACROSS[f.axis].index(axis)] for f in folds if f.axis == 1 - axis]
+        edges = [at for box in now.values() for at in (box[axis], box[axis + 2])]
+
+        def beside(at: Exact, lines: Iterable[Exact]) -> int:
+            return sum(size(at - line) < _OFF_FOLDS * margin for line in lines)
+
         return min(
-            (edge + way * share for share in _SHARES),
-            key=lambda at: sum(box[axis] < at < box[axis + 2] for box in now.values()),
+            (at for at in (edge + way * share for share in _SHARES) if not beside(at, along)),
+            key=lambda at: (
+                beside(at, edges),
+                sum(box[axis] < at < box[axis + 2] for box in now.values()),
+            ),
+            default=last,
         )
 
     part = Bounds(*map(end, range(4)))

@@ -17,6 +17,7 @@ from gatherfold.drawings.motion.movements import Move, Movements, is_tab, move_i
 from gatherfold.geometry import EdgeName, edge_towards
 from gatherfold.model.choices import is_valley
 from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.wording import Wording
 from gatherfold.work import Assembly, FaceKey, Work, work_of
 from gatherfold.work.closing import Turn
 from gatherfold.work.finished import goes_inside
@@ -93,7 +94,14 @@ def _glued_words(
 
 def _face_beside(resolved: ResolvedDesign, key: FaceKey, called: Mapping[str, object]) -> str:
     """A face by name, after its piece has been named or not."""
-    return face_words(key.face) if key.piece in called else face_of(resolved, key)
+    words = _section_words(words_of(resolved), key.face)
+    return words if key.piece in called else face_of(resolved, key)
+
+
+def _section_words(wording: Wording, section: str) -> str:
+    """A section by name; by a letter alone it would be taken for a picture."""
+    words = face_words(section)
+    return wording.phrase("draw_lettered_section", section=words) if len(words) == 1 else words
 
 
 def _tucked_under(move: Move) -> tuple[FaceKey, ...]:
@@ -158,7 +166,8 @@ def _names_of(resolved: ResolvedDesign, called: Mapping[str, Sequence[str]]) -> 
             yield from pieces
             continue
         is_many = len(faces) > _MOST_SECTIONS
-        listed = str(len(faces)) if is_many else wording.listed(map(face_words, faces))
+        words = (_section_words(wording, face) for face in faces)
+        listed = str(len(faces)) if is_many else wording.listed(words)
         phrase = "draw_many_sections" if is_many else "draw_sections"
         yield wording.phrase(phrase, sections=listed, pieces=wording.listed(pieces))
 

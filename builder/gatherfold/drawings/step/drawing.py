@@ -27,9 +27,11 @@ from gatherfold.drawings.step.sections import draw_sections
 from gatherfold.drawings.step.stages import GluedStage, PlacedStage
 from gatherfold.drawings.step.view import PicturedWork, View, groups_of, view_of, work_at
 from gatherfold.drawings.step.words import equivalent
+from gatherfold.drawings.views.features import leading_score
 from gatherfold.drawings.views.seen_pieces import SeenPiece, rings_of, runs_within
 from gatherfold.drawings.views.sight import COINCIDENT, covered_runs
 from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import FaceKey
 
 #: How much larger panels have to be before the work is shown in parts.
 _WORTHWHILE = 1.3
@@ -151,7 +153,11 @@ def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     canvas.strokes(runs, Line.VISIBLE if is_bold else Line.EXISTING, key)
     looks = FOLD_LINES if is_bold else EXISTING_FOLD_LINES
     for score, run in laid.score_runs():
-        fold = score.fold_seen(laid.faces_front == view.work.from_front)
+        leading = leading_score(laid.piece, score)
+        part = view.work.with_face(FaceKey(key, leading.sides[0]))
+        if part is None or part.faces_front == laid.faces_front:
+            part, leading = laid, score
+        fold = leading.fold_seen(part.faces_front == view.work.from_front)
         canvas.strokes(runs_within(view.mapping.ring(run), shown), looks[fold], "score")
 
 

@@ -322,6 +322,10 @@ def _flush_words(view: View, key: str, kind: str, edges: Sequence[EdgeName]) -> 
     )
     host = view.work.flush_host(key, edges)
     beyond = [face for edge in edges for face in _beyond_on_host(host.piece, piece, edge)]
+    if beyond and len({(score.axis, score.at) for score in host.piece.scores}) == 1:
+        # The only fold of the host needs no other name.
+        host_code = host.piece.code
+        return wording.phrase(f"{kind}_only", piece=piece.code, host=host_code, edges=names)
     return wording.counted(
         kind,
         len(edges),

@@ -118,6 +118,12 @@ def score_run(score: Score) -> tuple[Place, Place]:
     return (start, at), (end, at)
 
 
+def leading_score(piece: ResolvedPiece, score: Score) -> Score:
+    """Find the longest score on the line of one: margins that are turned in bend as that does."""
+    on_line = (each for each in piece.scores if (each.axis, each.at) == (score.axis, score.at))
+    return max(score, *on_line, key=lambda each: each.end - each.start)
+
+
 def narrowest(piece: ResolvedPiece) -> float:
     """The least width or height, in mm, of the piece, its sections and its shaped corners."""
     corners = (*corner_features(piece), *section_corner_features(piece))

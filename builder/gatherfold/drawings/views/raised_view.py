@@ -33,8 +33,8 @@ from gatherfold.drawings.kernel.plane import (
 )
 from gatherfold.drawings.kernel.stock_tints import StockTints, drawing_tints
 from gatherfold.drawings.kernel.styles import FOLD_LINES, Fill, Line, Tint
-from gatherfold.drawings.views.features import piece_rings, score_run
-from gatherfold.drawings.views.seen_pieces import polygons_of
+from gatherfold.drawings.views.features import leading_score, piece_rings, score_run
+from gatherfold.drawings.views.seen_pieces import polygons_of, runs_within
 from gatherfold.geometry import Pose
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey
@@ -225,6 +225,11 @@ def _raised(
     clipped = [*outer, *chain(*holes)]
     cuts = [(*ring, ring[0]) for ring in outer if part.is_cut]
     runs = [run for ring in rings for run in clipped_run((*ring, ring[0]), window)]
+    own = make_valid(Polygon(clipped[0]))
+    if own.area < _FULL * window.width * window.height:
+        # What only runs along the end of a slanted face is the edge of the next one.
+        own = MultiPolygon(polygons_of(own))
+        runs = [part for run in runs for part in runs_within(run, own)]
     return RaisedFace(
         piece=piece,
         key=plate.key,
@@ -268,7 +273,11 @@ def _folds(
             continue
         sides = [normals.get(FaceKey(piece.key, side)) for side in score.sides]
         is_flat = sides[0] == sides[1]
-        line = FOLD_LINES[score.fold_seen(shows_front)] if is_flat else Line.FAINT
+        leading = leading_score(piece, score)
+        turned = [-k for k in normals.get(FaceKey(piece.key, leading.sides[0]), ())]
+        is_turned_in = list(sides[0] or ()) == turned
+        seen = leading.fold_seen(not shows_front) if is_turned_in else score.fold_seen(shows_front)
+        line = FOLD_LINES[seen] if is_flat else Line.FAINT
         for run in clipped_run(score_run(score), window):
             yield line, run
 
@@ -296,10 +305,10 @@ def paint_raised(
         rings = tuple(mapping.ring(ring) for ring in face.rings)
         canvas.area(rings, tints.fill(face.piece, face.shows_front, face.axis))
         pattern = tints.pattern(face.piece, face.shows_front)
-        if pattern is not None:
-            canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
         if (face.key, face.shows_front) in glued:
             canvas.hatch(GLUE, Line.GLUE, rings)
+        elif pattern is not None:
+            canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
         line = Line.VISIBLE if face.key in bold else Line.FAINT
         edges = [mapping.ring(run) for run in face.edges]
         canvas.strokes(edges, line, face.piece.key, is_obstacle=False)
@@ -335,5 +344,7 @@ def visible_faces(faces: Sequence[RaisedFace]) -> frozenset[FaceKey]:
 
 #: Where less of a face shows than this share of it, nobody would name it.
 _LEAST_SHOWN = 0.01
+#: Up to this share of the rectangle round it a face is not one itself.
+_FULL = 0.9999
 #: Corners of shapes that are laid over one another are rounded to so much of a mm.
 _GRID = 1e-4
