@@ -464,7 +464,7 @@ def test_every_sequence_is_legible_and_fits(name: str, edition: str) -> None:
         # The text of the step: "tuck its left half under the left flap".
         ("four-flaps", 4, "close top flap of A1 Wrap and tuck it under left flap"),
         # "Fold the left half over the right: the first wall sticks to the tab."
-        ("glued-flat-sleeve", 4, "close b of A1 Sleeve and glue a down"),
+        ("glued-flat-sleeve", 4, "close panel b of A1 Sleeve and glue panel a down"),
         ("sleeve-tray", 6, "close front doubling of A2 Tray and glue it down"),
     ],
 )

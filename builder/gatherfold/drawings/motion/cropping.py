@@ -6,7 +6,7 @@ in units, and the lines at which the rest is broken off, on the plane of project
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from fractions import Fraction
 
 from gatherfold.drawings.kernel.axonometric import Projection
@@ -49,26 +49,25 @@ def shown_part(
     folds = set(after.lines.values())
 
     def end(number: int) -> Exact:
-        """Where to break off beyond an edge, if at all: off all folds, and there where fewest
-        edges run beside it and fewest layers are cut."""
+        """Where to break off beyond an edge, if at all: off all folds, and where fewest layers
+        are cut, none near its edge."""
         edge, last, axis = needed[number], whole[number], number % 2
         if size(last - edge) <= margin * (1 + _WORTH_IT):
             return last
-        way = margin if last > edge else -margin
+        way, far = (margin, axis) if last > edge else (-margin, axis + 2)
         along = [f.at[ACROSS[f.axis].index(axis)] for f in folds if f.axis == 1 - axis]
-        edges = [at for box in now.values() for at in (box[axis], box[axis + 2])]
 
-        def beside(at: Exact, lines: Iterable[Exact]) -> int:
-            return sum(size(at - line) < _OFF_FOLDS * margin for line in lines)
+        def is_beside(at: Exact, line: Exact) -> bool:
+            return size(at - line) < _OFF_FOLDS * margin
 
-        return min(
-            (at for at in (edge + way * share for share in _SHARES) if not beside(at, along)),
-            key=lambda at: (
-                beside(at, edges),
-                sum(box[axis] < at < box[axis + 2] for box in now.values()),
-            ),
-            default=last,
-        )
+        def cut(at: Exact) -> tuple[int, int]:
+            """Of how many faces little would be seen, and how many are cut."""
+            found = [box for box in now.values() if box[axis] < at < box[axis + 2]]
+            return sum(is_beside(at, box[far]) for box in found), len(found)
+
+        places = (edge + way * share for share in _SHARES)
+        clear = (at for at in places if not any(is_beside(at, fold) for fold in along))
+        return min(clear, key=cut, default=last)
 
     part = Bounds(*map(end, range(4)))
     is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
