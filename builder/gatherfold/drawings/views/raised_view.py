@@ -225,10 +225,9 @@ def _raised(
     clipped = [*outer, *chain(*holes)]
     cuts = [(*ring, ring[0]) for ring in outer if part.is_cut]
     runs = [run for ring in rings for run in clipped_run((*ring, ring[0]), window)]
-    outline = Polygon(clipped[0])
-    if not outline.is_valid:
+    own = MultiPolygon([Polygon(ring) for ring in outer])
+    if own.area < _FULL * window.width * window.height:
         # What only runs along the end of a slanted face is the edge of the next one.
-        own = MultiPolygon(polygons_of(make_valid(outline)))
         runs = [part for run in runs for part in runs_within(run, own)]
     return RaisedFace(
         piece=piece,
@@ -344,5 +343,7 @@ def visible_faces(faces: Sequence[RaisedFace]) -> frozenset[FaceKey]:
 
 #: Where less of a face shows than this share of it, nobody would name it.
 _LEAST_SHOWN = 0.01
+#: Up to this share of the rectangle round it a face is not one itself.
+_FULL = 0.9999
 #: Corners of shapes that are laid over one another are rounded to so much of a mm.
 _GRID = 1e-4
