@@ -38,7 +38,7 @@ _ROUND, _STEPS = 60, 14
 _APART = 0.1
 #: What it costs to cover the work all over, to lie as far as its radius over what has to stay
 #: clear, or to touch another circle; making the picture twice as wide or high costs 1.
-_COVERING, _STRIKING, _NEAR = 6.0, 0.4, 10.0
+_COVERING, _STRIKING, _NEAR = 1.5, 0.4, 10.0
 
 
 @dataclass(frozen=True)
