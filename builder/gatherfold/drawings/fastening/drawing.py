@@ -45,6 +45,7 @@ from gatherfold.drawings.kernel.wording import named, unit_word
 from gatherfold.drawings.kernel.wrapping import draw_caption, sentence_lines
 from gatherfold.drawings.labels.labels import NOTE_PT, inside, label, write_labels
 from gatherfold.drawings.labels.placings import LabelLook, Mark
+from gatherfold.drawings.views.cropping import focused, widened
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
 from gatherfold.drawings.views.sight import covered_runs
 from gatherfold.geometry import EDGES_BY_AXIS, outward
@@ -193,13 +194,12 @@ def _plan_of(frame: Rect, setting: Setting, ribbon: RibbonEnd | None) -> _Plan:
     # The centre, the edges it is measured from and how far it turns.
     around_centre = Rect(x, y, x, y).grown(_LEAST_ROUND)
     needed = around([bounding([setting.corner, *swing]), around_centre])
-    if needed.width * needed.height > 0.6 * extent.width * extent.height or swing:
+    most = around([*(laid.extent for laid in setting.layers), needed])
+    if swing:
         needed = around([extent, needed])
-    margin = max(_LEAST_ROUND, 0.09 * max(needed.width, needed.height))
-    everything = around([*(laid.extent for laid in setting.layers), needed])
-    if not swing:
-        everything = around([needed, _broken(everything, setting.work)])
-    shown = _widened(needed.grown(margin).common(everything) or needed, everything, room)
+    else:
+        most = around([needed, _broken(most, setting.work)])
+    shown = widened(focused(needed, most), most, room)
     mapping = fitted(shown, room, 1.0, mirrored=not setting.from_front)
     window = mapping.rect(shown).grown(0.01)
     return _Plan(setting, ribbon, mapping, window, mapping.ring(swing))
@@ -215,18 +215,6 @@ def _broken(layers: Rect, work: Rect) -> Rect:
         ends.append(at - away * _LEAST_ROUND if goes_on else at)
     left, right, bottom, top = ends
     return Rect(left, bottom, right, top)
-
-
-def _widened(shown: Rect, everything: Rect, room: Rect) -> Rect:
-    """As much more of the work as there is room for at the same scale, on each axis; a little
-    of what goes on beyond the top layer is enough."""
-    scale = min(room.width / shown.width, room.height / shown.height, 1.0)
-    spare_x = (room.width / scale - shown.width) / 2
-    spare_y = (room.height / scale - shown.height) / 2
-    most = Rect(
-        shown.left - spare_x, shown.bottom - spare_y, shown.right + spare_x, shown.top + spare_y
-    )
-    return most.common(everything) or shown
 
 
 def _swing(extent: Rect, centre: Place) -> tuple[Place, ...]:

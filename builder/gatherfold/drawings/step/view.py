@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, around, bounding, fitted
 from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.drawings.step.stages import GluedStage, PlacedStage
+from gatherfold.drawings.views.cropping import AROUND, focused, scale_within, widened
 from gatherfold.drawings.views.seen_pieces import (
     EdgeOn,
     SeenPiece,
@@ -50,7 +51,6 @@ from gatherfold.work.visible import Look, is_nearer
 
 #: So many works are remembered: those of all stages of a design, each drawn in several rooms.
 _REMEMBERED = 128
-_CROP_MARGIN = 0.18
 _SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 7.0, 11.0
 #: How far something is still out that is slid in, as a share of its whole way.
 _OUT = Fraction(5, 8)
@@ -445,13 +445,7 @@ def measured_edge(piece: ResolvedPiece, edge: EdgeName) -> EdgeName:
 def focus_of(work: PicturedWork, keys: Sequence[str]) -> Rect:
     """The part of the work to show: these pieces, the host edges they are measured from and
     something round them; or everything, when that is nearly all of it."""
-    needed = around(rect for key in keys for rect in _needed(work, key))
-    margin = _CROP_MARGIN * max(needed.width, needed.height)
-    whole = work.whole
-    focus = needed.grown(margin).common(whole.grown(0.01))
-    if focus is None or focus.width * focus.height > 0.7 * whole.width * whole.height:
-        return whole
-    return focus
+    return focused(around(rect for key in keys for rect in _needed(work, key)), work.whole)
 
 
 def _needed(work: PicturedWork, key: str) -> list[Rect]:
@@ -483,11 +477,20 @@ def view_of(work: PicturedWork, keys: Sequence[str], frame: Rect) -> View:
     """The part of the work round some new pieces, as large as it fits in a frame; as much of their
     hosts as there is still room for is shown too; of what would come out so narrow that nothing
     could be seen on it, one end.  All of the work where sections are glued."""
-    room = _room_in(frame)
-    if work.sections:
-        return _fitted(work, keys, work.whole, room)
-    focus = _with_hosts(work, keys, _legible_part(work, keys, room), room)
-    return _fitted(work, keys, focus, room)
+    room, focus = _room_in(frame), work.whole
+    if not work.sections:
+        focus = _legible_part(work, keys, room)
+        hosts = [host.extent for key in keys if (host := work.host_of(key)) is not None]
+        most = around([focus, *hosts])
+        margin = AROUND * max(focus.width, focus.height) / 2
+        focus = widened(focus, most.grown(margin).common(work.whole) or most, room)
+    mapping = fitted(focus, room, 1.0, mirrored=not work.from_front)
+    return View(work, frozenset(keys), mapping, mapping.rect(focus))
+
+
+#: A new piece drawn narrower than this, and so many times as long, is shown by one end of it, this
+#: broad, in mm on paper.
+_NARROW, _LONG, _BROAD = 2.2, 6.0, 5.0
 
 
 def _legible_part(work: PicturedWork, keys: Sequence[str], room: Rect) -> Rect:
@@ -496,44 +499,10 @@ def _legible_part(work: PicturedWork, keys: Sequence[str], room: Rect) -> Rect:
     focus = focus_of(work, keys)
     extents = [work.laid(key).extent for key in keys]
     narrowest = min(min(extent.width, extent.height) for extent in extents)
-    if narrowest * _scale_of(focus, room) >= _NARROW:
-        return focus
-    if not all(extent.height > _LONG * extent.width for extent in extents):
+    is_long = all(extent.height > _LONG * extent.width for extent in extents)
+    if narrowest * scale_within(focus, room) >= _NARROW or not is_long:
         return focus
     needed = around(rect for key in keys for rect in _needed(work, key))
-    beside = _CROP_MARGIN * needed.width
-    left, right = max(focus.left, needed.left - beside), min(focus.right, needed.right + beside)
-    broad = min(_BROAD, room.height / _LEAST_LONG)
-    scale = min(broad / narrowest, room.width / (right - left), 1.0)
-    if scale <= _scale_of(focus, room):
-        return focus
-    return Rect(left, max(focus.bottom, focus.top - room.height / scale), right, focus.top)
-
-
-def _scale_of(focus: Rect, room: Rect) -> float:
-    """The scale at which a part of the work fits in its room."""
-    return min(room.width / focus.width, room.height / focus.height, 1.0)
-
-
-#: A new piece drawn narrower than this, and so many times as long, is shown by one end of it, this
-#: broad, in mm on paper, and so many times as long at least.
-_NARROW, _LONG, _BROAD, _LEAST_LONG = 2.2, 6.0, 5.0, 3.0
-
-
-def _fitted(work: PicturedWork, keys: Sequence[str], focus: Rect, room: Rect) -> View:
-    mapping = fitted(focus, room, 1.0, mirrored=not work.from_front)
-    return View(work, frozenset(keys), mapping, mapping.rect(focus))
-
-
-def _with_hosts(work: PicturedWork, keys: Sequence[str], focus: Rect, room: Rect) -> Rect:
-    """The focus widened to the whole hosts, on each axis where that costs no scale."""
-    scale = _scale_of(focus, room)
-    hosts = [host.extent for key in keys if (host := work.host_of(key)) is not None]
-    margin = _CROP_MARGIN * max(focus.width, focus.height) / 2
-    wanted = around([focus, *hosts]).grown(margin).common(work.whole.grown(0.01)) or focus
-    left, right, bottom, top = focus.left, focus.right, focus.bottom, focus.top
-    if wanted.width * scale <= room.width:
-        left, right = min(left, wanted.left), max(right, wanted.right)
-    if wanted.height * scale <= room.height:
-        bottom, top = min(bottom, wanted.bottom), max(top, wanted.top)
-    return Rect(left, bottom, right, top)
+    scale = min(_BROAD / narrowest, room.width / needed.width, 1.0)
+    bottom = max(needed.bottom, needed.top - room.height / scale)
+    return focused(needed._replace(bottom=bottom), focus)
