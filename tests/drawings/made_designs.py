@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gatherfold.drawings.motion.drawing import motion_frames
-from gatherfold.drawings.motion.frames import Frame
+from gatherfold.drawings.motion.frames import MotionFrame
 from gatherfold.drawings.motion.movements import Movements, sequence_of
 from gatherfold.resolve.resolved import ResolvedDesign
 from tests import works
@@ -25,6 +25,6 @@ def moves_of(name: str, step: int, edition: str = "imperial") -> Movements:
     return sequence
 
 
-def frames_of(name: str, step: int) -> tuple[Frame, ...]:
+def frames_of(name: str, step: int) -> tuple[MotionFrame, ...]:
     """The pictures of a step that moves something."""
     return motion_frames(moves_of(name, step))

@@ -11,14 +11,14 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC
-from gatherfold.drawings.motion.frames import Frame
+from gatherfold.drawings.motion.frames import MotionFrame
 from gatherfold.drawings.views.sight import Sight
 from tests.drawings.made_designs import frames_of
 
 INCH = 25.4
 
 
-def shapes(frame: Frame, *pieces: str) -> list[Polygon]:
+def shapes(frame: MotionFrame, *pieces: str) -> list[Polygon]:
     return [Polygon(face.rings[0]) for face in frame.faces if face.piece.key in pieces]
 
 

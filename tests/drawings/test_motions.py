@@ -14,7 +14,7 @@ from shapely.geometry import LineString, Polygon
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.motion.drawing import motion_equivalent, motion_frames, motion_scene
-from gatherfold.drawings.motion.frames import Frame
+from gatherfold.drawings.motion.frames import MotionFrame
 from gatherfold.drawings.motion.movements import sequences
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.views.raised_view import RaisedFace, visible_faces
@@ -225,7 +225,7 @@ def test_the_latch_is_turned_aside_for_the_flap_that_it_holds_and_over_it_after(
     assert [len(frame.details) for frame in frames[held : held + 3]] == [1, 0, 1]
 
 
-def _reach(frame: Frame, key: str) -> tuple[float, float]:
+def _reach(frame: MotionFrame, key: str) -> tuple[float, float]:
     """From where to where a piece reaches across the work, in mm from the back cover's left."""
     face = next(face for face in frame.faces if face.piece.key == key)
     box = face.piece.face(face.key.face).box
@@ -336,7 +336,7 @@ def test_a_ribbon_runs_from_its_brad_off_the_nearer_edge_in_its_true_width() -> 
     assert after == [drawn.index("back_cover"), drawn.index("front_cover") + 1]
 
 
-def _height(frame: Frame, key: str) -> float:
+def _height(frame: MotionFrame, key: str) -> float:
     return float(next(f for f in frame.faces if f.piece.key == key).pose.shift[2])
 
 
@@ -419,7 +419,7 @@ def test_no_arrow_of_a_flap_lies_over_what_it_explains(name: str) -> None:
                 assert covered < 0.02 * LineString(way).length, frame.caption
 
 
-def _bold(frame: Frame) -> list[RaisedFace]:
+def _bold(frame: MotionFrame) -> list[RaisedFace]:
     return [face for face in frame.faces if face.key in frame.bold]
 
 

@@ -24,7 +24,7 @@ from gatherfold.drawings.motion.arrows import (
     swing_way,
 )
 from gatherfold.drawings.motion.cropping import broken_off, shown_part
-from gatherfold.drawings.motion.frames import Detail, Frame, frames_drawn
+from gatherfold.drawings.motion.frames import Detail, MotionFrame, frames_drawn
 from gatherfold.drawings.motion.movements import Move, Movements
 from gatherfold.drawings.motion.words import caption_of, equivalent_of, start_words, title_of
 from gatherfold.drawings.views.detail_circles import circle_round
@@ -73,7 +73,7 @@ def motion_equivalent(sequence: Movements) -> str:
 
 
 @lru_cache(maxsize=_REMEMBERED)
-def motion_frames(sequence: Movements) -> tuple[Frame, ...]:
+def motion_frames(sequence: Movements) -> tuple[MotionFrame, ...]:
     """The pictures of a sequence: before it, where that says more, and after each movement; the
     room that they get on paper changes nothing of them."""
     resolved, found = sequence.resolved, []
@@ -170,14 +170,14 @@ class _MotionView:
         before, after = (_seen_from_above(self.shown(each)) for each in (move.before, move.after))
         return tuple(key for key in self.resolved.pieces if key in before - after)
 
-    def start(self, move: Move, pieces: Iterable[str]) -> Frame:
+    def start(self, move: Move, pieces: Iterable[str]) -> MotionFrame:
         """The work before the first movement, with the names of ``pieces``."""
         before = self.shown(move.before)
         faces = self._raised(before)
         caption = start_words(self.resolved, before, self.is_turned, pieces)
-        return Frame(faces, caption, strips=self._ribbons(before, faces, move.tied))
+        return MotionFrame(faces, caption, strips=self._ribbons(before, faces, move.tied))
 
-    def moved(self, move: Move) -> Frame:
+    def moved(self, move: Move) -> MotionFrame:
         """The work after a movement, with where it was before and the ways that it went."""
         after = self.shown(move.after)
         before, out = self._before(move, after)
@@ -192,7 +192,7 @@ class _MotionView:
         left = {key: plate for key, plate in was.items() if key in bold}
         former = raised_work(self.resolved, replace(before, plates=left), scale, ISOMETRIC)
         sight = Sight((*faces, *former), ISOMETRIC)
-        frame = Frame(
+        frame = MotionFrame(
             faces=faces,
             caption=caption_of(self.resolved, move, self.face),
             move=move,
@@ -214,7 +214,7 @@ class _MotionView:
             frame = self._turned(frame, move, was, now)
         return self._tied(frame, move, after)
 
-    def _turned(self, frame: Frame, move: Move, was: Plates, now: Plates) -> Frame:
+    def _turned(self, frame: MotionFrame, move: Move, was: Plates, now: Plates) -> MotionFrame:
         """A picture with the ways of what turns, on a fold or a fastening."""
         sight = Sight(frame.faces, ISOMETRIC)
         moved = {key for key in now if was[key].pose != now[key].pose}
@@ -240,7 +240,7 @@ class _MotionView:
         }
         return replace(after, plates=plates), out
 
-    def _tied(self, frame: Frame, move: Move, after: Assembly) -> Frame:
+    def _tied(self, frame: MotionFrame, move: Move, after: Assembly) -> MotionFrame:
         """A picture with the ribbons that are tied by then, under what is put round them later."""
         if not move.tied:
             return frame

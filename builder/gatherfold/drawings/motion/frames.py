@@ -74,7 +74,7 @@ class Detail:
 
 
 @dataclass(frozen=True)
-class Frame:
+class MotionFrame:
     """One picture: faces from the farthest to the nearest; ``bold`` are those that moved,
     ``ghosts`` what is seen of their outlines where they were, as runs; ``arrows`` are the ways they
     went, ``glued`` the sides of faces, True for the front, that glue goes on.
@@ -109,7 +109,7 @@ class Frame:
         rings += [detail.beside.box.ring for detail in self.details if detail.beside]
         return bounding(p for ring in (*rings, *self.ghosts, *self.ways) for p in ring)
 
-    def within(self, circle: DetailCircle) -> Frame:
+    def within(self, circle: DetailCircle) -> MotionFrame:
         """What of the frame's work lies in a circle."""
         return replace(
             self,
@@ -118,7 +118,7 @@ class Frame:
             ghosts=circle.runs(self.ghosts),
         )
 
-    def enlarged(self, scale: float) -> Frame:
+    def enlarged(self, scale: float) -> MotionFrame:
         """The frame with those details beside it that are too small at this scale."""
         found: list[Detail] = []
         for detail in self.details:
@@ -138,7 +138,7 @@ class Frame:
 class _Row:
     """Frames side by side, with captions of so many lines."""
 
-    frames: tuple[Frame, ...]
+    frames: tuple[MotionFrame, ...]
     lines: int
 
     @property
@@ -158,7 +158,7 @@ class _Row:
         count = len(self.frames)
         return 2 * _EDGE * count + _GUTTER * (count - 1)
 
-    def cells(self, width: float, scale: float) -> Iterator[tuple[Frame, float, float]]:
+    def cells(self, width: float, scale: float) -> Iterator[tuple[MotionFrame, float, float]]:
         """Each frame with the left end and the width of its cell: what the pictures leave is
         shared out evenly, up to a limit."""
         spare = min((width - self.margins - scale * self.width) / len(self.frames), _MOST_SPARE)
@@ -189,7 +189,7 @@ class _Grid:
 
 
 def frames_drawn(
-    resolved: ResolvedDesign, frames: Sequence[Frame], max_width: float, max_height: float
+    resolved: ResolvedDesign, frames: Sequence[MotionFrame], max_width: float, max_height: float
 ) -> Canvas:
     """The frames within ``max_width`` x ``max_height`` mm."""
     canvas = Canvas(max_width, max_height)
@@ -212,7 +212,7 @@ def frames_drawn(
     return canvas
 
 
-def _note(resolved: ResolvedDesign, frames: Sequence[Frame]) -> str:
+def _note(resolved: ResolvedDesign, frames: Sequence[MotionFrame]) -> str:
     """What wavy lines and large circles mean, if there are any."""
     wording = words_of(resolved)
     words = []
@@ -223,14 +223,14 @@ def _note(resolved: ResolvedDesign, frames: Sequence[Frame]) -> str:
     return " · ".join(words)
 
 
-def _best_grid(frames: Sequence[Frame], width: float, height: float) -> _Grid:
+def _best_grid(frames: Sequence[MotionFrame], width: float, height: float) -> _Grid:
     """The division into rows of equally many, the last of what is left, that is worth most."""
     starts = [range(0, len(frames), columns) for columns in range(1, len(frames) + 1)]
     rows = ([tuple(frames[a : a + each.step]) for a in each] for each in starts)
     return max((_grid(each, width, height) for each in rows), key=lambda grid: grid.worth)
 
 
-def _grid(rows: Sequence[tuple[Frame, ...]], width: float, height: float) -> _Grid:
+def _grid(rows: Sequence[tuple[MotionFrame, ...]], width: float, height: float) -> _Grid:
     """Rows with as few lines of caption as the widths of their cells allow."""
     grid = [_Row(frames, 1) for frames in rows]
     while True:
@@ -257,7 +257,7 @@ def _lines_needed(row: _Row, width: float, scale: float) -> int:
     )
 
 
-def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: ToPaper) -> None:
+def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: MotionFrame, mapping: ToPaper) -> None:
     _draw_work(canvas, resolved, frame, mapping)
     for start, end in frame.breaks:
         run = wave(mapping(*start), mapping(*end))
@@ -275,7 +275,9 @@ def _draw(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: ToPap
         canvas.outline(rim, Line.DIMENSION, "detail", is_obstacle=False)
 
 
-def _draw_work(canvas: Canvas, resolved: ResolvedDesign, frame: Frame, mapping: ToPaper) -> None:
+def _draw_work(
+    canvas: Canvas, resolved: ResolvedDesign, frame: MotionFrame, mapping: ToPaper
+) -> None:
     """What is there, and where it was."""
     paint_raised(
         canvas, resolved, frame.faces, mapping, frame.bold, frame.glued, strips=frame.strips

@@ -12,7 +12,7 @@ from string import ascii_lowercase
 from typing import Literal
 
 from gatherfold.drawings.kernel.wording import face_of, face_words, named, words_of
-from gatherfold.drawings.motion.frames import Frame
+from gatherfold.drawings.motion.frames import MotionFrame
 from gatherfold.drawings.motion.movements import Move, Movements, is_tab, move_is_to_and_fro
 from gatherfold.geometry import EdgeName, edge_towards
 from gatherfold.model.choices import is_valley
@@ -267,7 +267,7 @@ def start_words(
     return wording.phrase("draw_state_of", codes=codes, state=words) if codes else words
 
 
-def equivalent_of(resolved: ResolvedDesign, frames: Iterable[Frame]) -> str:
+def equivalent_of(resolved: ResolvedDesign, frames: Iterable[MotionFrame]) -> str:
     """A sequence in words: of each frame its caption and movement, and the pieces that it hides."""
     wording, sentences = words_of(resolved), []
     for letter, frame in zip(ascii_lowercase, frames, strict=False):
