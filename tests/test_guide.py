@@ -12,7 +12,7 @@ GUIDE = (ROOT / "DEVELOPERS.md").read_text()
 #: Where the guide's paths begin: at the top, in the package, or beside a file named before.
 PLACES = [ROOT, ROOT / "builder" / "gatherfold"]
 #: Made by what the guide says to run, or any name at its place.
-NOT_THERE = {"out/before", "out/after", "wording/NAME.yaml", ".venv/bin/python"}
+NOT_THERE = {"out/before", "out/after", ".venv/bin/python"}
 
 
 def _paths() -> list[str]:
