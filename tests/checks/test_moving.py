@@ -12,7 +12,7 @@ import pytest
 
 from gatherfold.checks.moving import check_moving, swept_radius
 from gatherfold.findings import Finding
-from gatherfold.geometry.outline import Arc, Box, Line, Outline, Point, circle, rectangle
+from gatherfold.geometry.outline import Arc, Box, Outline, Point, Segment, circle, rectangle
 from gatherfold.lengths import INCH
 from tests.checks.small_designs import resolved_design
 
@@ -145,9 +145,9 @@ def point(x: int, y: int) -> Point:
         (
             Outline(
                 (
-                    Line(point(0, 0), point(5, 0)),
+                    Segment(point(0, 0), point(5, 0)),
                     Arc(point(5, 0), point(0, 5), point(0, 0), False),
-                    Line(point(0, 5), point(0, 0)),
+                    Segment(point(0, 5), point(0, 0)),
                 )
             ),
             point(0, 0),

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from gatherfold.findings import Position
 from gatherfold.formulas import Pair, parse
-from gatherfold.geometry.outline import Arc, Box, Edge, Line, Outline, Point, polygon, rectangle
+from gatherfold.geometry.outline import Arc, Box, Edge, Outline, Point, Segment, polygon, rectangle
 from gatherfold.lengths import INCH
 from gatherfold.model.design import (
     Corner,
@@ -184,8 +184,8 @@ def shaped_piece() -> ResolvedPiece:
     )
 
 
-def _run(points: list[Point]) -> list[Line]:
-    return [Line(a, b) for a, b in pairwise(points)]
+def _run(points: list[Point]) -> list[Segment]:
+    return [Segment(a, b) for a, b in pairwise(points)]
 
 
 #: A panel with a mat on its front and one on its back, 1/8 in smaller all round; true sizes, the

@@ -13,9 +13,9 @@ from shapely.geometry import Polygon
 from gatherfold.geometry.outline import (
     Arc,
     Box,
-    Line,
     Outline,
     Point,
+    Segment,
     area,
     bounds,
     circle,
@@ -69,18 +69,18 @@ def test_a_circle() -> None:
 
 def test_half_a_circle_bulges_beyond_its_ends() -> None:
     half = Outline(
-        (Line(point(-2, 0), point(2, 0)), Arc(point(2, 0), point(-2, 0), point(0, 0), False))
+        (Segment(point(-2, 0), point(2, 0)), Arc(point(2, 0), point(-2, 0), point(0, 0), False))
     )
     assert bounds(half) == box(-2, 0, 2, 2)
     assert area(half) == pytest.approx(2 * math.pi, rel=1e-3)
     bite = Outline(
         (
-            Line(point(-4, 3), point(-4, -3)),
-            Line(point(-4, -3), point(4, -3)),
-            Line(point(4, -3), point(4, 3)),
-            Line(point(4, 3), point(2, 3)),
+            Segment(point(-4, 3), point(-4, -3)),
+            Segment(point(-4, -3), point(4, -3)),
+            Segment(point(4, -3), point(4, 3)),
+            Segment(point(4, 3), point(2, 3)),
             Arc(point(2, 3), point(-2, 3), point(0, 3), True),
-            Line(point(-2, 3), point(-4, 3)),
+            Segment(point(-2, 3), point(-4, 3)),
         )
     )
     assert bounds(bite) == box(-4, -3, 4, 3)
@@ -96,7 +96,7 @@ def test_the_box_of_an_arc_is_that_of_its_chords(
     around = [point(3, 0), point(0, 3), point(-3, 0), point(0, -3)]
     step = -quarters if clockwise else quarters
     arc = Arc(around[start], around[(start + step) % 4], point(0, 0), clockwise)
-    outline = Outline((arc, Line(arc.end, arc.start)))
+    outline = Outline((arc, Segment(arc.end, arc.start)))
     found = bounds(outline)
     xs, ys = zip(*flattened(outline, 16), strict=True)
     for exact, chord in (
@@ -113,13 +113,13 @@ _MOVES = st.sampled_from((0, 90, 180, 270)).flatmap(
 )
 BITTEN = Outline(
     (
-        Line(point(0, 0), point(8, 0)),
-        Line(point(8, 0), point(8, 4)),
+        Segment(point(0, 0), point(8, 0)),
+        Segment(point(8, 0), point(8, 4)),
         Arc(point(8, 4), point(6, 6), point(6, 4), False),
-        Line(point(6, 6), point(5, 6)),
+        Segment(point(6, 6), point(5, 6)),
         Arc(point(5, 6), point(3, 6), point(4, 6), True),
-        Line(point(3, 6), point(0, 6)),
-        Line(point(0, 6), point(0, 0)),
+        Segment(point(3, 6), point(0, 6)),
+        Segment(point(0, 6), point(0, 0)),
     )
 )
 

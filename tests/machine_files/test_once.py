@@ -10,7 +10,16 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString
 from shapely.ops import unary_union
 
-from gatherfold.geometry.outline import Arc, Box, Line, Outline, Point, circle, polygon, rectangle
+from gatherfold.geometry.outline import (
+    Arc,
+    Box,
+    Outline,
+    Point,
+    Segment,
+    circle,
+    polygon,
+    rectangle,
+)
 from gatherfold.machine_files.laid import each_line_once, merged
 from gatherfold.machine_files.scene import Stroke
 
@@ -61,7 +70,7 @@ def test_slanted_lines_and_arcs_are_shared_too() -> None:
     high = polygon([point(6, 0), point(6, 3), point(0, 3)])
     whole, rest = strokes_of([low, high])
     assert whole.is_closed and places(rest) == [(6, 0), (6, 3), (0, 3)]
-    hollow = Outline((Line(point(-3, 0), point(3, 0)),
+    hollow = Outline((Segment(point(-3, 0), point(3, 0)),
                       Arc(point(3, 0), point(-3, 0), point(0, 0), False)))  # fmt: skip
     ring, chord = strokes_of([circle(point(0, 0), Fraction(3)), hollow])
     assert ring.is_closed and places(chord) == [(-3, 0), (3, 0)]

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gatherfold.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan
-from gatherfold.sheets.cutting import Step, Way, in_order, moves
+from gatherfold.sheets.cutting import CutStep, GuideWay, in_order, moves
 from tests.sheets.checker import holding_parts, parts_after, verify
 
 MOST_CUTS = 9
@@ -84,19 +84,19 @@ def test_no_order_of_the_same_cuts_moves_the_guide_less(
 
 
 @st.composite
-def trees(draw: st.DrawFn) -> list[Step]:
+def trees(draw: st.DrawFn) -> list[CutStep]:
     """Up to nine steps, each after an earlier one, with one or two settings out of four."""
-    steps: list[Step] = []
+    steps: list[CutStep] = []
     for number in range(draw(st.integers(1, MOST_CUTS))):
         chosen = draw(st.lists(st.integers(1, 4), min_size=1, max_size=2, unique=True))
-        ways = tuple(Way(setting, "left", setting == chosen[0]) for setting in chosen)
-        steps.append(Step(draw(st.integers(-1, number - 1)), "vertical", ways))
+        ways = tuple(GuideWay(setting, "left", setting == chosen[0]) for setting in chosen)
+        steps.append(CutStep(draw(st.integers(-1, number - 1)), "vertical", ways))
     return steps
 
 
 @given(trees())
 @settings(max_examples=300, deadline=None)
-def test_any_tree_is_ordered_with_the_fewest_moves(steps: list[Step]) -> None:
+def test_any_tree_is_ordered_with_the_fewest_moves(steps: list[CutStep]) -> None:
     order = in_order(steps)
     assert sorted(number for number, _ in order) == list(range(len(steps)))
     place = {number: position for position, (number, _) in enumerate(order)}
@@ -110,17 +110,17 @@ def test_any_tree_is_ordered_with_the_fewest_moves(steps: list[Step]) -> None:
 def test_a_cut_is_measured_from_the_edge_that_saves_a_move() -> None:
     # After the first cut at 3 the guide can stay: what is left is 7 wide, 3 from its other edge.
     steps = [
-        Step(-1, "vertical", (Way(3, "left", True), Way(7, "right", True))),
-        Step(0, "vertical", (Way(4, "left", True), Way(3, "right", True))),
+        CutStep(-1, "vertical", (GuideWay(3, "left", True), GuideWay(7, "right", True))),
+        CutStep(0, "vertical", (GuideWay(4, "left", True), GuideWay(3, "right", True))),
     ]
     assert [way.setting for _, way in in_order(steps)] == [3, 3]
 
 
 def test_a_kept_part_lies_against_the_guide_where_that_costs_no_move() -> None:
     steps = [
-        Step(-1, "vertical", (Way(4, "left", True),)),
-        Step(0, "horizontal", (Way(8, "bottom", True), Way(4, "top", False))),
-        Step(0, "horizontal", (Way(8, "bottom", True),)),
+        CutStep(-1, "vertical", (GuideWay(4, "left", True),)),
+        CutStep(0, "horizontal", (GuideWay(8, "bottom", True), GuideWay(4, "top", False))),
+        CutStep(0, "horizontal", (GuideWay(8, "bottom", True),)),
     ]
     order = in_order(steps)
     assert moves([way.setting for _, way in order]) == 2

@@ -13,7 +13,16 @@ from itertools import product
 import pytest
 
 from gatherfold.geometry.edges import is_vertical
-from gatherfold.geometry.outline import Arc, Box, Line, Outline, Point, circle, flattened, rectangle
+from gatherfold.geometry.outline import (
+    Arc,
+    Box,
+    Outline,
+    Point,
+    Segment,
+    circle,
+    flattened,
+    rectangle,
+)
 from gatherfold.geometry.pose import IDENTITY, Pose, Vector, flipped, shifted, turned
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
@@ -259,7 +268,9 @@ def test_a_circle_is_as_many_even_chords_as_are_asked_for(steps: int, is_mirrore
 
 def test_a_quarter_of_a_circle_is_two_chords_at_least() -> None:
     centre, right, top = (Point(*F(*each)) for each in ((0, 0), (2, 0), (0, 2)))
-    quarter = Outline((Arc(right, top, centre, False), Line(top, centre), Line(centre, right)))
+    quarter = Outline(
+        (Arc(right, top, centre, False), Segment(top, centre), Segment(centre, right))
+    )
     middle = math.sqrt(2)
     for steps, number in ((1, 2), (2, 2), (3, 3)):
         found = flattened(quarter, steps)

@@ -10,7 +10,7 @@ from gatherfold.counts.cut_list import (
 from gatherfold.counts.effort import all_minutes, difficulty, step_minutes
 from gatherfold.counts.photographs import (
     PhotoPlace,
-    PhotoView,
+    PhotoSide,
     photo_places,
     photo_sizes,
     photo_views,
@@ -53,7 +53,7 @@ __all__ = [
     "FeatureKind",
     "NearWeight",
     "PhotoPlace",
-    "PhotoView",
+    "PhotoSide",
     "SheetSubstitute",
     "SupplyLine",
     "Use",

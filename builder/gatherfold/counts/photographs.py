@@ -53,7 +53,7 @@ class PhotoSize:
 
 
 @dataclass(frozen=True, eq=False)
-class PhotoView:
+class PhotoSide:
     """One side of the work, lying, with its places: ``assembly`` is turned so that they lie flat;
     ``body`` is the piece that it is built on, or the leaf, of whose plane alone ``leaf`` has the
     faces that are shown."""
@@ -73,7 +73,7 @@ def photo_places(resolved: ResolvedDesign) -> tuple[PhotoPlace, ...]:
 
 
 @lru_cache(maxsize=REMEMBERED)
-def photo_views(resolved: ResolvedDesign) -> tuple[PhotoView, ...]:
+def photo_views(resolved: ResolvedDesign) -> tuple[PhotoSide, ...]:
     """The views that show every place for a picture: the open work, loose parts of it, and the work
     at earlier moments for what is out of sight by then."""
     sights: dict[_Sight, list[FaceKey]] = {}
@@ -129,7 +129,7 @@ def _sight_in(
 
 def _view(
     resolved: ResolvedDesign, sight: _Sight, faces: Sequence[FaceKey], number: int
-) -> PhotoView:
+) -> PhotoSide:
     """A view with its places, numbered from ``number`` on from the top left."""
     work, assembly = work_of(resolved), sight.assembly
     alone = None
@@ -149,7 +149,7 @@ def _view(
         _place(resolved, face.piece, boxes[face], number + index, side)
         for index, face in enumerate(ordered)
     )
-    return PhotoView(body, is_open_work, side, assembly, alone, places)
+    return PhotoSide(body, is_open_work, side, assembly, alone, places)
 
 
 def _box(assembly: Assembly, scale: int, face: FaceKey) -> Box:

@@ -40,9 +40,9 @@ from gatherfold.geometry.edges import outward as outward
 from gatherfold.geometry.outline import Arc as Arc
 from gatherfold.geometry.outline import Box as Box
 from gatherfold.geometry.outline import Edge as Edge
-from gatherfold.geometry.outline import Line as Line
 from gatherfold.geometry.outline import Outline as Outline
 from gatherfold.geometry.outline import Point as Point
+from gatherfold.geometry.outline import Segment as Segment
 from gatherfold.geometry.outline import UprightRectangle as UprightRectangle
 from gatherfold.geometry.outline import bounds as bounds
 from gatherfold.geometry.outline import circle as circle

@@ -11,12 +11,12 @@ from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
-from gatherfold.geometry.outline import Arc, Edge, Line, Outline, Point
+from gatherfold.geometry.outline import Arc, Edge, Outline, Point, Segment
 
 
 def clears(edge: Edge, point: Point, distance: Fraction) -> bool:
     """Whether the point lies at least ``distance`` from every point of the edge."""
-    if isinstance(edge, Line):
+    if isinstance(edge, Segment):
         return squared_to_line(edge, point) >= distance**2
     return _clears_arc(edge, point, distance)
 
@@ -26,7 +26,7 @@ def squared(first: Point, second: Point) -> Fraction:
     return (first.x - second.x) ** 2 + (first.y - second.y) ** 2
 
 
-def squared_to_line(line: Line, point: Point) -> Fraction:
+def squared_to_line(line: Segment, point: Point) -> Fraction:
     """The square of the distance from a point to a straight edge, its ends included."""
     along_x, along_y = line.end.x - line.start.x, line.end.y - line.start.y
     length = along_x**2 + along_y**2
@@ -67,7 +67,7 @@ def encloses(outline: Outline, point: Point) -> bool:
     """
     is_inside = False
     for edge in outline.edges:
-        if isinstance(edge, Line):
+        if isinstance(edge, Segment):
             is_inside ^= _ray_crosses_line(edge.start, edge.end, point)
         else:
             for start, end in _quarters(edge):
@@ -108,18 +108,18 @@ def _ray_crosses_quarter(arc: Arc, start: Point, end: Point, point: Point) -> bo
 
 def run_stays_within(outline: Outline, start: Point, end: Point) -> bool:
     """Whether an upright or level run from a point within the outline ends and stays within it."""
-    run = Line(start, end)
+    run = Segment(start, end)
     return encloses(outline, end) and not any(_is_left_by(edge, run) for edge in outline.edges)
 
 
 def run_misses(outline: Outline, start: Point, end: Point) -> bool:
     """Whether a run passes clear of an outline, such as that of a window."""
-    run = Line(start, end)
+    run = Segment(start, end)
     is_outside = not encloses(outline, start) and not encloses(outline, end)
     return is_outside and not any(_is_left_by(edge, run) for edge in outline.edges)
 
 
-def _is_left_by(edge: Edge, run: Line) -> bool:
+def _is_left_by(edge: Edge, run: Segment) -> bool:
     """Whether the run crosses the edge; of arcs only those cut into the paper can be crossed by
     a run with both its ends inside."""
     if isinstance(edge, Arc):

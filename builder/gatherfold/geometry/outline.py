@@ -42,7 +42,7 @@ class Point:
 
 
 @dataclass(frozen=True)
-class Line:
+class Segment:
     start: Point
     end: Point
 
@@ -77,7 +77,7 @@ class Arc:
         return a.x * upward - a.y * across >= 0 and across * b.y - upward * b.x >= 0
 
 
-Edge = Line | Arc
+Edge = Segment | Arc
 
 
 @dataclass(frozen=True)
@@ -172,8 +172,8 @@ Box = UprightRectangle[Fraction]
 
 
 def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> Edge:
-    if isinstance(edge, Line):
-        return Line(move(edge.start), move(edge.end))
+    if isinstance(edge, Segment):
+        return Segment(move(edge.start), move(edge.end))
     clockwise = edge.clockwise != mirrored
     return Arc(move(edge.start), move(edge.end), move(edge.centre), clockwise)
 
@@ -181,7 +181,7 @@ def _moved_edge(edge: Edge, move: Callable[[Point], Point], mirrored: bool) -> E
 def polygon(points: list[Point]) -> Outline:
     """Straight edges through the points in order; points that repeat are dropped."""
     kept = [point for i, point in enumerate(points) if point != points[i - 1]]
-    return Outline(tuple(Line(a, b) for a, b in zip(kept, kept[1:] + kept[:1], strict=True)))
+    return Outline(tuple(Segment(a, b) for a, b in zip(kept, kept[1:] + kept[:1], strict=True)))
 
 
 def rectangle(box: Box) -> Outline:

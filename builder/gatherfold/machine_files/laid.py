@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, starmap
 
-from gatherfold.geometry import Arc, Axis, Edge, Line, Outline, Point, Pose, circle
+from gatherfold.geometry import Arc, Axis, Edge, Outline, Point, Pose, Segment, circle
 from gatherfold.machine_files.scene import Pierced, Stroke
 from gatherfold.model.choices import Fold, other_fold
 from gatherfold.resolve.resolved import ResolvedPiece
@@ -77,8 +77,8 @@ class _Taken:
         if isinstance(edge, Arc):
             return [edge] if free else []
         if edge.start < edge.end:
-            return [Line(start, end) for start, end in free]
-        return [Line(end, start) for start, end in reversed(free)]
+            return [Segment(start, end) for start, end in free]
+        return [Segment(end, start) for start, end in reversed(free)]
 
 
 def _stretch(edge: Edge) -> _Stretch:
@@ -143,9 +143,9 @@ class Laid:
         """An outline of the piece where it lies."""
         return own.mapped(self.place, self.is_mirrored)
 
-    def run(self, *places: Point) -> tuple[Line, ...]:
+    def run(self, *places: Point) -> tuple[Segment, ...]:
         """The lines from one place of the piece to the next, where they lie."""
-        return tuple(starmap(Line, pairwise(map(self.place, places))))
+        return tuple(starmap(Segment, pairwise(map(self.place, places))))
 
 
 def outlines(laid: Sequence[Laid]) -> tuple[Stroke, ...]:

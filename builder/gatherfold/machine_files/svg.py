@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import assert_never
 from xml.sax.saxutils import escape, quoteattr
 
-from gatherfold.geometry import Edge, Line, Point
+from gatherfold.geometry import Edge, Point, Segment
 from gatherfold.lengths import decimal_number
 from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
 
@@ -70,7 +70,7 @@ def _element(each: Stroke | Pierced, place: _Place) -> str:
 def _data(stroke: Stroke, place: _Place) -> str:
     """Path data; the last straight edge of a closed path is its closing."""
     edges = stroke.edges
-    if stroke.is_closed and isinstance(edges[-1], Line):
+    if stroke.is_closed and isinstance(edges[-1], Segment):
         edges = edges[:-1]
     steps = [f"M {','.join(place(stroke.edges[0].start))}", *(_step(edge, place) for edge in edges)]
     return " ".join([*steps, "Z"] if stroke.is_closed else steps)
@@ -79,7 +79,7 @@ def _data(stroke: Stroke, place: _Place) -> str:
 def _step(edge: Edge, place: _Place) -> str:
     """A line or an arc; no arc is more than half a circle.  Seen with y up, an arc that is not
     clockwise turns against SVG's positive direction."""
-    if isinstance(edge, Line):
+    if isinstance(edge, Segment):
         return f"L {','.join(place(edge.end))}"
     radius = decimal(edge.radius)
     return f"A {radius},{radius} 0 0 {1 if edge.clockwise else 0} {','.join(place(edge.end))}"

@@ -16,9 +16,9 @@ from gatherfold.geometry import (
     CornerName,
     Edge,
     EdgeName,
-    Line,
     Outline,
     Point,
+    Segment,
     is_left,
     is_low,
     is_upright,
@@ -135,7 +135,7 @@ def _with_corner(
         is_corner = after.start == at
         if is_corner and runs_along(before, first, at) and runs_along(after, at, last):
             edges = list(outline.edges)
-            edges[index - 1], edges[index] = Line(before.start, first), Line(last, after.end)
+            edges[index - 1], edges[index] = Segment(before.start, first), Segment(last, after.end)
             edges[index:index] = shape
             return Outline(tuple(edge for edge in edges if edge.start != edge.end))
     return None
@@ -144,7 +144,7 @@ def _with_corner(
 def runs_along(edge: Edge, start: Point, end: Point) -> bool:
     """Whether a straight edge along an axis holds the whole run from ``start`` to ``end``, in that
     direction."""
-    if not isinstance(edge, Line):
+    if not isinstance(edge, Segment):
         return False
     places = [edge.start, start, end, edge.end]
     across, upward = [point.x for point in places], [point.y for point in places]
@@ -170,9 +170,9 @@ def _corner_edges(
         first, last = last, first
     match shape:
         case "notch":
-            return [Line(first, inner), Line(inner, last)], first, last
+            return [Segment(first, inner), Segment(inner, last)], first, last
         case "mitre":
-            return [Line(first, last)], first, last
+            return [Segment(first, last)], first, last
         case "round":
             return [Arc(first, last, inner, clockwise=False)], first, last
         case _:
@@ -184,12 +184,12 @@ def _side(start: Point, end: Point, edge: EdgeName, notch: Fraction) -> list[Edg
     if start == end:
         return []
     if notch == 0:
-        return [Line(start, end)]
+        return [Segment(start, end)]
     middle = Point((start.x + end.x) / 2, (start.y + end.y) / 2)
     x, y = way_along(edge)
     before, after = middle.moved(-x * notch, -y * notch), middle.moved(x * notch, y * notch)
     bite = Arc(before, after, middle, clockwise=True)
-    run: list[Edge] = [Line(start, before), bite, Line(after, end)]
+    run: list[Edge] = [Segment(start, before), bite, Segment(after, end)]
     return [each for each in run if each.start != each.end]
 
 
@@ -224,7 +224,7 @@ def _runs(
 ) -> Iterator[Run]:
     """Along an edge beside the fold the longest stretch of the outline, from ``dry`` beyond the
     fold outward; along the edge across from it every stretch, ``dry`` left free at both ends."""
-    lines = [each for each in piece.outline.edges if isinstance(each, Line)]
+    lines = [each for each in piece.outline.edges if isinstance(each, Segment)]
     if is_upright(edge) != fold.is_vertical:
         found = [run for line in lines if (run := _beside(line, box, fold, edge, dry))]
         yield from sorted(found, key=lambda run: -run_length(run))[:1]
@@ -239,7 +239,7 @@ def _runs(
             yield start.moved(x, y), end.moved(-x, -y)
 
 
-def _beside(line: Line, box: Box, fold: Score, edge: EdgeName, dry: Fraction) -> Run | None:
+def _beside(line: Segment, box: Box, fold: Score, edge: EdgeName, dry: Fraction) -> Run | None:
     """What of a line lies in the section beside its fold, on the half that ``edge`` names."""
     low, high = box.ends(edge)
     near, far = (low + dry, high) if fold.at == low else (low, high - dry)

@@ -14,9 +14,9 @@ from fractions import Fraction
 from gatherfold.geometry import (
     Box,
     EdgeName,
-    Line,
     Outline,
     Point,
+    Segment,
     axis_of,
     crosses,
     holds,
@@ -113,6 +113,6 @@ def with_tabs(
             remedy = "A tab stands on a whole cut edge of its section."
             raise values.refused("tab-without-room", source.depth.position, message, remedy)
         points = [edges[index].start, *tab.path, edges[index].end]
-        lines = [Line(a, b) for a, b in itertools.pairwise(points) if a != b]
+        lines = [Segment(a, b) for a, b in itertools.pairwise(points) if a != b]
         outline = Outline((*edges[:index], *lines, *edges[index + 1 :]))
     return outline

@@ -28,7 +28,7 @@ MOST_SETS = 64
 
 
 @dataclass(frozen=True)
-class Way:
+class GuideWay:
     """One way of making a cut: the setting, the edge against the guide, and what lies there."""
 
     setting: Length
@@ -37,7 +37,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class Step:
+class CutStep:
     """A cut: the number of the step that makes its part (-1: the whole sheet), and its ways.
 
     Steps are numbered so that ``after`` is always the smaller number.
@@ -45,7 +45,7 @@ class Step:
 
     after: int
     axis: Axis
-    ways: tuple[Way, ...]
+    ways: tuple[GuideWay, ...]
 
 
 def moves(settings: Sequence[Length]) -> int:
@@ -53,11 +53,11 @@ def moves(settings: Sequence[Length]) -> int:
     return sum(1 for i, s in enumerate(settings) if i == 0 or s != settings[i - 1])
 
 
-def in_order(steps: Sequence[Step]) -> list[tuple[int, Way]]:
+def in_order(steps: Sequence[CutStep]) -> list[tuple[int, GuideWay]]:
     """Every step once, in an order that moves the guide least, and the way it is made."""
     table = _Table(steps)
     settings = _fewest_settings(table)
-    order: list[tuple[int, Way]] = []
+    order: list[tuple[int, GuideWay]] = []
     done = 0
     for number, setting in enumerate(settings):
         after = table.made(done, setting, of_kept=True)
@@ -75,7 +75,7 @@ def in_order(steps: Sequence[Step]) -> list[tuple[int, Way]]:
 class _Table:
     """The steps by setting, and sets of steps as bits."""
 
-    def __init__(self, steps: Sequence[Step]) -> None:
+    def __init__(self, steps: Sequence[CutStep]) -> None:
         self.steps = steps
         self.all = (1 << len(steps)) - 1
         # One more bit stands for the whole sheet, which is there from the start.
@@ -165,7 +165,7 @@ def _largest(sets: Iterable[int], table: _Table) -> list[int]:
     return kept
 
 
-def _turned_seldom(numbers: list[int], steps: Sequence[Step], axis: Axis | None) -> list[int]:
+def _turned_seldom(numbers: list[int], steps: Sequence[CutStep], axis: Axis | None) -> list[int]:
     """The steps of one setting, each after the one making its part, those of an axis together."""
     order: list[int] = []
     left = list(numbers)
@@ -193,7 +193,7 @@ class Division:
     settings: frozenset[Length]
     offcut: Length
     axis: Axis | None = None
-    ways: tuple[Way, ...] = ()
+    ways: tuple[GuideWay, ...] = ()
     parts: "tuple[Division, ...]" = ()
 
     @property
@@ -271,7 +271,9 @@ class _Divider:
         )
 
 
-def _guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> tuple[Way, ...]:
+def _guide_ways(
+    axis: Axis, low: Division, high: Division, trimmer: Trimmer
+) -> tuple[GuideWay, ...]:
     """How the guide can be set for a cut: a part that is kept lies against it first of all.
 
     Only a waste part that the trimmer holds may lie there. Where one way is a whole number of
@@ -280,7 +282,7 @@ def _guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> 
     across = 2 if is_vertical(axis) else 3
     edges = ends_across(axis)
     ways = [
-        Way(part.area[across], edge, part.holds)
+        GuideWay(part.area[across], edge, part.holds)
         for part, edge in zip((low, high), edges, strict=True)
         if part.holds or part.area[across] >= trimmer.narrowest_strip
     ]
@@ -293,12 +295,12 @@ def _guide_ways(axis: Axis, low: Division, high: Division, trimmer: Trimmer) -> 
 def _sequence(sheet: Sheet, placed: Sequence[Placed], root: Division) -> SheetPlan:
     """The cuts in order, the part that each division comes to be, and what is left over."""
     divisions: list[Division] = []
-    steps: list[Step] = []
+    steps: list[CutStep] = []
     waiting = [(root, -1)]
     while waiting:
         division, after = waiting.pop()
         if division.axis is not None:
-            steps.append(Step(after, division.axis, division.ways))
+            steps.append(CutStep(after, division.axis, division.ways))
             waiting += [(part, len(divisions)) for part in reversed(division.parts)]
             divisions.append(division)
     numbers = {root: 0}

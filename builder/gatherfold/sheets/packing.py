@@ -166,27 +166,24 @@ class Packer:
         self,
         order: Iterable[int],
         gaps: list[Gap],
-        rule: int,
-        contrary: float,
+        rule: tuple[int, float],
         bins: Sequence[Bin],
         held: dict[int, list[int]] | None = None,
         following: dict[int, Gap] | None = None,
     ) -> list[int]:
         """Put items into gaps in the order given; return those that found no room.
 
-        ``held`` gets the items put into each bin. ``following`` holds the gap that is there only
-        once a bin has something in it.
+        ``rule`` is that of :func:`best_gap`, and how often a gap is cut the other way.  ``held``
+        gets the items put into each bin. ``following`` holds the gap that is there only once a bin
+        has something in it.
         """
         outside: list[int] = []
-        chance = self.chance.random
-        longest = self.longest
-        least_width, least_height = self.least_width, self.least_height
-        work = 0
+        chance, longest, (best, contrary) = self.chance.random, self.longest, rule
         for item in order:
-            work += len(gaps) + 4
+            self.effort.work -= len(gaps) + 4
             kinds = self.items[item].kinds
             allowed = gaps if kinds is None else [g for g in gaps if bins[g[3]].kind in kinds]
-            index, w, h = best_gap(allowed, self.sizes[item], rule)
+            index, w, h = best_gap(allowed, self.sizes[item], best)
             if index < 0:
                 outside.append(item)
                 continue
@@ -197,14 +194,13 @@ class Packer:
                 continue
             made = insert(gap, Leaf(w, h, item), vertical)
             # A gap that no item fits in need not be looked at again.
-            left = [g for g in made if g[0] >= least_width and g[1] >= least_height]
+            left = [g for g in made if g[0] >= self.least_width and g[1] >= self.least_height]
             if following and gap[3] in following:
                 left.append(following.pop(gap[3]))
             at = index if allowed is gaps else gaps.index(gap)
             gaps[at : at + 1] = left
             if held is not None:
                 held[gap[3]].append(item)
-        self.effort.work -= work
         return outside
 
     def build(
@@ -222,7 +218,7 @@ class Packer:
             else:
                 gaps.append(gap)
             last[one] = i
-        outside = self.put(order, gaps, rule, contrary, bins, following=following)
+        outside = self.put(order, gaps, (rule, contrary), bins, following=following)
         return Filling(list(bins), roots, outside)
 
     def loss(self, outside: Iterable[int]) -> int:
@@ -311,7 +307,7 @@ class Packer:
         for index, root in zip(chosen, roots, strict=True):
             gaps += gaps_of(root, index)
         rule = int(chance() * 3)
-        return self.put([item for _, item in ranked], gaps, rule, CONTRARY, bins, kept)
+        return self.put([item for _, item in ranked], gaps, (rule, CONTRARY), bins, kept)
 
 
 def _orders(items: Sequence[Item]) -> list[list[float]]:

@@ -28,6 +28,7 @@ from gatherfold.drawings.kernel.wording import named, spoken_size, words_of
 from gatherfold.drawings.views.raised_view import (
     LaidStrip,
     RaisedFace,
+    RaisedPicture,
     paint_raised,
     raised_work,
     shown_parts,
@@ -134,8 +135,7 @@ class Picture:
 
     def paint(self, canvas: Canvas, mapping: ToPaper) -> None:
         """Ink it."""
-        faces, ribbons = self.faces, self.ribbons
-        paint_raised(canvas, self.resolved, faces, mapping, tints=self.tints, strips=ribbons)
+        paint_raised(canvas, RaisedPicture(self.faces, self.ribbons), mapping, self.tints)
         for end in self.ends:
             draw_end(canvas, end, mapping)
 

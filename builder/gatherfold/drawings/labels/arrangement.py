@@ -44,7 +44,7 @@ _HAIR = 1e-6
 
 def arranged(canvas: Canvas, marks: Iterable[Mark]) -> dict[Mark, MarkPlace]:
     """The places of all marks together, found from what each takes in turn."""
-    search = _Search(canvas)
+    search = _Arranging(canvas)
     for mark in marks:
         search.place(mark)
     search.mend()
@@ -53,7 +53,7 @@ def arranged(canvas: Canvas, marks: Iterable[Mark]) -> dict[Mark, MarkPlace]:
     return search.chosen
 
 
-class _Search:
+class _Arranging:
     """The places chosen so far, on a canvas with all that is fixed."""
 
     def __init__(self, canvas: Canvas) -> None:

@@ -20,14 +20,14 @@ from gatherfold.geometry import Box, is_far, is_vertical
 from gatherfold.sheets import Cut, SheetPlan
 
 #: A cut on paper, from end to end.
-Segment = tuple[Place, Place]
+CutSegment = tuple[Place, Place]
 
 
-def cut_segments(plan: SheetPlan, mapping: ToPaper) -> list[Segment]:
+def cut_segments(plan: SheetPlan, mapping: ToPaper) -> list[CutSegment]:
     """Each cut's line on paper, in order, by replaying the cuts on the sheet's parts."""
     width, height = Fraction(plan.sheet.width), Fraction(plan.sheet.height)
     parts = {0: Box(Fraction(0), Fraction(0), width, height)}
-    segments: list[Segment] = []
+    segments: list[CutSegment] = []
     for cut in plan.cuts:
         part, setting = parts.pop(cut.part), Fraction(cut.setting)
         at = part.edge(cut.edge) + (-setting if is_far(cut.edge) else setting)
@@ -43,7 +43,7 @@ def cut_segments(plan: SheetPlan, mapping: ToPaper) -> list[Segment]:
 
 
 def cut_marks(
-    cuts: Sequence[Cut], segments: Sequence[Segment], frame: Rect, paper: Rect
+    cuts: Sequence[Cut], segments: Sequence[CutSegment], frame: Rect, paper: Rect
 ) -> list[Mark]:
     """The number of each cut, on its line where that can be, else beside it with a leader."""
     marks = []
@@ -66,7 +66,7 @@ _OFF_CUT = 9.0
 _SHARES = (0.5, 0.2, 0.8, 0.35, 0.65)
 
 
-def _is_on_one_line(first: Segment, second: Segment) -> bool:
+def _is_on_one_line(first: CutSegment, second: CutSegment) -> bool:
     axis = 0 if first[0][0] == first[1][0] else 1
     return all(abs(place[axis] - first[0][axis]) < 1e-6 for place in second)
 
@@ -77,7 +77,7 @@ _ALONG, _HIDING, _SEEN = 0.02, 25.0, 3.4
 
 
 def _on_cut(
-    number: str, segment: Segment, others: Sequence[Segment], frame: Rect
+    number: str, segment: CutSegment, others: Sequence[CutSegment], frame: Rect
 ) -> Iterator[MarkPlace]:
     """Places on the cut's own line that touch no other: outside the sheet, then along it; there
     the number would hide a cut that is hardly longer than its circle."""
@@ -91,7 +91,7 @@ def _on_cut(
             yield MarkPlace(ground, cost, words.texts, at=centre, is_circle=True, is_sound=True)
 
 
-def _badge_places(segment: Segment, frame: Rect) -> Iterator[tuple[Place, bool]]:
+def _badge_places(segment: CutSegment, frame: Rect) -> Iterator[tuple[Place, bool]]:
     """Middles of circles on the line of a cut, and whether they lie outside the sheet."""
     (x0, y0), (x1, y1) = segment
     is_vertical = x0 == x1

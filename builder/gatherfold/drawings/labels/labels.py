@@ -215,7 +215,7 @@ def leader_start(rect: Rect, target: Place) -> Place:
 
 
 @dataclass(frozen=True)
-class Column:
+class NoteColumn:
     """Where notes stand on the right of a picture: at what x their leaders start, the paper, how
     they are written, and from one to the next."""
 
@@ -247,7 +247,7 @@ def _way_cost(start: Place, end: Place) -> float:
 
 
 def in_column(
-    ends: Sequence[tuple[Place, float]], text: str, column: Column, cost: float = 0.0
+    ends: Sequence[tuple[Place, float]], text: str, column: NoteColumn, cost: float = 0.0
 ) -> Iterator[MarkPlace]:
     """A note in the column, with its leader to one of ``ends``, each with what it costs."""
     paper, half = column.paper, column.pitch / 2

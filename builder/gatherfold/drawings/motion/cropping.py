@@ -45,34 +45,36 @@ def shown_part(
     ]
     needed = around([*landed, *ground, *(was[key] for key in moved)])
     whole = around([*was.values(), *now.values()])
-    margin = _AROUND * max(needed.width, needed.height)
-    folds = set(after.lines.values())
-
-    def end(number: int) -> Exact:
-        """Where to break off beyond an edge, if at all: off all folds, and where fewest layers
-        are cut, none near its edge."""
-        edge, last, axis = needed[number], whole[number], number % 2
-        if size(last - edge) <= margin * (1 + _WORTH_IT):
-            return last
-        way, far = (margin, axis) if last > edge else (-margin, axis + 2)
-        along = [f.at[ACROSS[f.axis].index(axis)] for f in folds if f.axis == 1 - axis]
-
-        def is_beside(at: Exact, line: Exact) -> bool:
-            return size(at - line) < _OFF_FOLDS * margin
-
-        def cut(at: Exact) -> tuple[int, int]:
-            """Of how many faces little would be seen, and how many are cut."""
-            found = [box for box in now.values() if box[axis] < at < box[axis + 2]]
-            return sum(is_beside(at, box[far]) for box in found), len(found)
-
-        places = (edge + way * share for share in _SHARES)
-        clear = (at for at in places if not any(is_beside(at, fold) for fold in along))
-        return min(clear, key=cut, default=last)
-
-    part = Bounds(*map(end, range(4)))
+    part = Bounds(*(_end(number, needed, whole, after, now.values()) for number in range(4)))
     is_worth_it = part.width + part.height <= _MOST_LEFT * (whole.width + whole.height)
     is_cut = any(common(part, box) != box for key, box in now.items() if key.piece in folded)
     return part if is_worth_it and not is_cut else None
+
+
+def _end(
+    number: int, needed: Bounds, whole: Bounds, after: Assembly, faces: Collection[Bounds]
+) -> Exact:
+    """Where to break off beyond an edge, if at all: off all folds, and where fewest layers are cut,
+    none near its edge."""
+    margin = _AROUND * max(needed.width, needed.height)
+    edge, last, axis = needed[number], whole[number], number % 2
+    if size(last - edge) <= margin * (1 + _WORTH_IT):
+        return last
+    way, far = (margin, axis) if last > edge else (-margin, axis + 2)
+    folds = set(after.lines.values())
+    along = [f.at[ACROSS[f.axis].index(axis)] for f in folds if f.axis == 1 - axis]
+
+    def is_beside(at: Exact, line: Exact) -> bool:
+        return size(at - line) < _OFF_FOLDS * margin
+
+    def cut(at: Exact) -> tuple[int, int]:
+        """Of how many faces little would be seen, and how many are cut."""
+        found = [box for box in faces if box[axis] < at < box[axis + 2]]
+        return sum(is_beside(at, box[far]) for box in found), len(found)
+
+    places = (edge + way * share for share in _SHARES)
+    clear = (at for at in places if not any(is_beside(at, fold) for fold in along))
+    return min(clear, key=cut, default=last)
 
 
 def _seen(plate: Plate) -> Bounds:

@@ -20,6 +20,7 @@ from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.lettering import text_width
 from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, bounding, fitted
 from gatherfold.drawings.kernel.scene import Text
+from gatherfold.drawings.kernel.stock_tints import drawing_tints
 from gatherfold.drawings.kernel.styles import GREY_TEXT, Fill, Line
 from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.drawings.kernel.wrapping import sentence_lines
@@ -30,7 +31,7 @@ from gatherfold.drawings.views.detail_circles import (
     draw_detail,
     placed_beside,
 )
-from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace, paint_raised
+from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace, RaisedPicture, paint_raised
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import FaceKey
 
@@ -279,9 +280,8 @@ def _draw_work(
     canvas: Canvas, resolved: ResolvedDesign, frame: MotionFrame, mapping: ToPaper
 ) -> None:
     """What is there, and where it was."""
-    paint_raised(
-        canvas, resolved, frame.faces, mapping, frame.bold, frame.glued, strips=frame.strips
-    )
+    picture = RaisedPicture(frame.faces, frame.strips, frame.bold, frame.glued)
+    paint_raised(canvas, picture, mapping, drawing_tints(resolved))
     for ghost in frame.ghosts:
         canvas.strokes([mapping.ring(ghost)], Line.PATH, "where it was", is_obstacle=False)
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from shapely import unary_union
 
-from gatherfold.counts import PhotoPlace, PhotoView, photo_places, photo_sizes, photo_views
+from gatherfold.counts import PhotoPlace, PhotoSide, photo_places, photo_sizes, photo_views
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.lettering import capital_height, text_width
 from gatherfold.drawings.kernel.plane import Rect, ToPaper, around, circle_ring, fitted
@@ -70,14 +70,14 @@ def photo_scene(resolved: ResolvedDesign, max_width: float, max_height: float) -
     return canvas.scene("photo-plan", title, photo_equivalent(resolved))
 
 
-def _caption(resolved: ResolvedDesign, view: PhotoView) -> str:
+def _caption(resolved: ResolvedDesign, view: PhotoSide) -> str:
     wording = words_of(resolved)
     is_open = view.is_open_work
     part = wording.phrase("draw_open_work") if is_open else named(resolved.pieces[view.body])
     return f"{part}, {wording.phrase(f'side_{view.side}')}"
 
 
-def _shown(resolved: ResolvedDesign, view: PhotoView) -> Iterator[SeenPiece]:
+def _shown(resolved: ResolvedDesign, view: PhotoSide) -> Iterator[SeenPiece]:
     """The faces of which something shows, and all places, the farthest first."""
     places = {place.piece.key for place in view.places}
     scale, is_from_front = work_of(resolved).scale, is_front(view.side)
@@ -97,7 +97,7 @@ def _over(faces: Sequence[SeenPiece], face: SeenPiece) -> list[SeenPiece]:
 def _draw(
     canvas: Canvas,
     resolved: ResolvedDesign,
-    view: PhotoView,
+    view: PhotoSide,
     faces: Sequence[SeenPiece],
     mapping: ToPaper,
 ) -> None:

@@ -36,7 +36,7 @@ from gatherfold.drawings.views.features import (
     tab_features,
     thumb_notch_features,
 )
-from gatherfold.geometry import Line, bounds
+from gatherfold.geometry import Segment, bounds
 from gatherfold.resolve.resolved import Hole, ResolvedDesign
 
 #: The room for a leader between a hole and its size, in mm.
@@ -156,7 +156,7 @@ def _along_middle(box: Rect, aside: float = 0.0) -> list[Place]:
 def _along_edges(laid: LaidPiece) -> list[Rect]:
     """Where a note would stand so near to an edge of the piece that it seems to touch it: along the
     edges that run level, upright or nearly so."""
-    lines = [edge for edge in laid.piece.outline.edges if isinstance(edge, Line)]
+    lines = [edge for edge in laid.piece.outline.edges if isinstance(edge, Segment)]
     ends = [[laid.place(at.x, at.y) for at in (line.start, line.end)] for line in lines]
     boxes = [bounding(pair) for pair in ends]
     return [box.grown(_OFF_EDGES) for box in boxes if min(box.width, box.height) < _STEEP]

@@ -26,7 +26,7 @@ from gatherfold.drawings.labels.cut_numbers import cut_marks, cut_segments
 from gatherfold.drawings.labels.labels import (
     NOTE_PT,
     PLAINER,
-    Column,
+    NoteColumn,
     beside,
     in_column,
     inside,
@@ -115,7 +115,7 @@ def _holds_label(piece: NamedPiece) -> bool:
 _ASIDE, _IN_COLUMN, _NEAR_NARROW, _OFF_MIDDLE = 10.0, 18.0, 30.0, 0.02
 
 
-def piece_marks(pieces: Sequence[NamedPiece], column: Column) -> list[tuple[Mark, NamedPiece]]:
+def piece_marks(pieces: Sequence[NamedPiece], column: NoteColumn) -> list[tuple[Mark, NamedPiece]]:
     """Code and size inside each piece, else beside it; for narrow ones in a column first."""
     marks = []
     for piece in pieces:
@@ -181,7 +181,7 @@ def _draw_map(canvas: Canvas, sheet: MappedSheet) -> None:
     mapping = sheet_mapping(whole, named, paper, arrow_room)
     frame = mapping.rect(whole)
     left = frame.left - _LEFT - arrow_room
-    column = Column(frame.right + _RIGHT + _BESIDE, paper, _NOTE, _NOTE_PITCH)
+    column = NoteColumn(frame.right + _RIGHT + _BESIDE, paper, _NOTE, _NOTE_PITCH)
     draw_parts(canvas, sheet, mapping)
     segments = cut_segments(plan, mapping)
     canvas.strokes(segments, Line.CUT, "cut")

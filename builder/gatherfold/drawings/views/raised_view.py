@@ -31,7 +31,7 @@ from gatherfold.drawings.kernel.plane import (
     clipped_run,
     ring_holds,
 )
-from gatherfold.drawings.kernel.stock_tints import StockTints, drawing_tints
+from gatherfold.drawings.kernel.stock_tints import StockTints
 from gatherfold.drawings.kernel.styles import FOLD_LINES, Fill, Line, Tint
 from gatherfold.drawings.views.features import leading_score, piece_rings, score_run
 from gatherfold.drawings.views.seen_pieces import polygons_of, runs_within
@@ -281,34 +281,36 @@ def _folds(
             yield line, run
 
 
+@dataclass(frozen=True)
+class RaisedPicture:
+    """Faces in their order with the ``strips`` among them; the edges of those in ``bold`` are drawn
+    as wide lines, the sides in ``glued`` (True for a front) are hatched."""
+
+    faces: Sequence[RaisedFace]
+    strips: Sequence[LaidStrip] = ()
+    bold: Collection[FaceKey] = ()
+    glued: Collection[tuple[FaceKey, bool]] = ()
+
+
 def paint_raised(
-    canvas: Canvas,
-    resolved: ResolvedDesign,
-    faces: Sequence[RaisedFace],
-    mapping: ToPaper,
-    bold: Collection[FaceKey] = (),
-    glued: Collection[tuple[FaceKey, bool]] = (),
-    tints: StockTints | None = None,
-    strips: Sequence[LaidStrip] = (),
+    canvas: Canvas, picture: RaisedPicture, mapping: ToPaper, tints: StockTints
 ) -> None:
-    """Ink the faces in order, the ``strips`` among them; the edges of those in ``bold`` are drawn
-    as wide lines, the sides in ``glued`` (True for a front) are hatched.  Standing faces are shaded
-    by the way they look, so that corners show without a line; ``tints`` are those of drawings
-    unless given.
+    """Ink a picture, the nearer over the farther.  Standing faces are shaded by the way they look,
+    so that corners show without a line.
 
     Lettering has to stand beside the picture: it is not kept off the lines within.
     """
-    tints = tints or drawing_tints(resolved)
+    strips, faces = picture.strips, picture.faces
     for number, face in enumerate(faces):
         paint_strips(canvas, mapping, (s for s in strips if s.after == number))
         rings = tuple(mapping.ring(ring) for ring in face.rings)
         canvas.area(rings, tints.fill(face.piece, face.shows_front, face.axis))
         pattern = tints.pattern(face.piece, face.shows_front)
-        if (face.key, face.shows_front) in glued:
+        if (face.key, face.shows_front) in picture.glued:
             canvas.hatch(GLUE, Line.GLUE, rings)
         elif pattern is not None:
             canvas.hatch(PRINTS[pattern], Line.PATTERN, rings)
-        line = Line.VISIBLE if face.key in bold else Line.FAINT
+        line = Line.VISIBLE if face.key in picture.bold else Line.FAINT
         edges = [mapping.ring(run) for run in face.edges]
         canvas.strokes(edges, line, face.piece.key, is_obstacle=False)
         for fold, run in face.folds:
