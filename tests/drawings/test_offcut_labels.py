@@ -97,19 +97,24 @@ def test_the_size_is_never_broken() -> None:
             assert not text.text.endswith("×") and not text.text.startswith("×")
 
 
-def test_a_label_keeps_off_the_cuts_at_its_ends() -> None:
-    """``offcut 58 × 38`` ran up to the cut beside it."""
-    one = checked(DESIGNS / "keepsake-box.yaml", "metric")
-    scene = map_of(one, "linen", 1)
-    label = text_rect(next(text for text in scene.texts if text.text.endswith("58 × 38")))
-    cuts = [run for s in scene.strokes(Line.CUT) for run in s.runs]
-    beside = [
-        abs(x - end)
-        for (x, low), (other, high) in cuts
-        if x == other and low < label.top and high > label.bottom
-        for end in (label.left, label.right)
-    ]
-    assert min(beside) > 1.6
+@pytest.mark.parametrize("name", ["keepsake-box", "letter-envelope"])
+def test_a_label_keeps_off_the_cuts_at_its_ends(name: str) -> None:
+    """One ran up to the cut beside it."""
+    one = checked(DESIGNS / f"{name}.yaml", "metric")
+    beside = []
+    for stock, plan in one.plans.items():
+        for number in range(1, len(plan.plan.sheets) + 1):
+            scene = map_of(one, stock, number)
+            cuts = [run for s in scene.strokes(Line.CUT) for run in s.runs]
+            labels = [text_rect(t) for t in scene.texts if "offcut" in t.text and not t.rotation]
+            beside += [
+                abs(x - end)
+                for label in labels
+                for (x, low), (other, high) in cuts
+                if x == other and low < label.top and high > label.bottom
+                for end in (label.left, label.right)
+            ]
+    assert len(beside) >= 10 and min(beside) > 1.6
 
 
 def map_of(made: Checked, stock_key: str, number: int) -> Scene:

@@ -43,7 +43,8 @@ def _parts(word: str, room: float, points: float) -> list[str]:
 
 
 def wrapped(words: Sequence[str], room: float, most_lines: int) -> tuple[str, ...]:
-    """The words in lines that fit ``room`` mm, as many as there may be; the last takes the rest."""
+    """The words in lines that fit ``room`` mm, as many as there may be; the last takes the rest,
+    and is broken where it is wider."""
     lines = [words[0]]
     for word in words[1:]:
         longer = f"{lines[-1]}{_BETWEEN}{word}"
@@ -51,7 +52,7 @@ def wrapped(words: Sequence[str], room: float, most_lines: int) -> tuple[str, ..
             lines[-1] = longer
         else:
             lines.append(word)
-    return tuple(lines)
+    return tuple(part for line in lines for part in sentence_lines(line, room, NOTE_PT))
 
 
 _MOST_LINES = 3
