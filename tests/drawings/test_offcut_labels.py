@@ -102,9 +102,9 @@ def test_a_label_keeps_off_the_cuts_at_its_ends(name: str) -> None:
     """One ran up to the cut beside it."""
     one = checked(DESIGNS / f"{name}.yaml", "metric")
     beside = []
-    for stock, plan in one.plans.items():
+    for key, plan in one.plans.items():
         for number in range(1, len(plan.plan.sheets) + 1):
-            scene = map_of(one, stock, number)
+            scene = map_of(one, key, number)
             cuts = [run for s in scene.strokes(Line.CUT) for run in s.runs]
             labels = [text_rect(t) for t in scene.texts if "offcut" in t.text and not t.rotation]
             beside += [
