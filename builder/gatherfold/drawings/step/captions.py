@@ -49,9 +49,9 @@ def caption_words(work: PicturedWork, keys: Sequence[str], remarks: Sequence[str
     return words
 
 
-def remarks_on(view: View, unseen: Sequence[str]) -> list[str]:
-    """What one view leaves to say: what hatches and dashes mean, what is flush, and the hosts whose
-    names are ``unseen`` in it."""
+def remarks_on(view: View, unwritten: Sequence[str]) -> list[str]:
+    """What one view leaves to say: what hatches and dashes mean, what is flush, and what is
+    ``unwritten`` in it for want of a good place."""
     wording = view.work.wording
     if view.work.sections:
         is_away = any(section_of(view, k).seen_as == "mountain" for k in view.work.sections)
@@ -59,8 +59,7 @@ def remarks_on(view: View, unseen: Sequence[str]) -> list[str]:
         return [wording.phrase(name) for name in names]
     remarks = [wording.phrase(name) for name in glue_phrases(view)]
     remarks += [wording.phrase("draw_keep_out", name=name) for name in kept_out(view)]
-    remarks += [wording.phrase("draw_laid_on", piece=name) for name in unseen]
-    return [*remarks, *(wording.phrase(name) for name in flush_remarks(view))]
+    return [*remarks, *unwritten, *(wording.phrase(name) for name in flush_remarks(view))]
 
 
 def _prints_up(work: PicturedWork, keys: Sequence[str]) -> Iterator[str]:

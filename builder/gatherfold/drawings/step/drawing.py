@@ -85,9 +85,9 @@ def _scene(
     canvas = Canvas(frame.width, frame.height)
     remarks: dict[str, None] = {}
     for view, panel in _panels(work, groups, frame):
-        drawn, unseen = _drawn(view, panel)
+        drawn, unwritten = _drawn(view, panel)
         canvas.include(drawn, panel.left)
-        remarks |= dict.fromkeys(remarks_on(view, unseen))
+        remarks |= dict.fromkeys(remarks_on(view, unwritten))
     draw_caption(canvas, caption_words(work, new, list(remarks)))
     subjects = [key.face for key in work.sections]
     key = f"close-{work.sections[0].piece}" if work.sections else "assembly"
@@ -99,7 +99,7 @@ def _scene(
 
 
 def _drawn(view: View, panel: Rect) -> tuple[Canvas, tuple[str, ...]]:
-    """One panel, on a canvas of its own, and the names that have no place in it."""
+    """One panel, on a canvas of its own, and what finds no place in it."""
     canvas = Canvas(panel.width, panel.height)
     _draw_stack(canvas, view)
     break_off(canvas, view.window, [view.mapping.shape(laid.outline) for laid in view.stack])

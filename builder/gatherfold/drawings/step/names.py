@@ -2,7 +2,7 @@
 
 In: a view.  Out: on the canvas the names of the new pieces and of those that they are laid on,
 within them or, where there is no room, beside them with a leader; ``no glue`` where a new piece
-gets none; which edges are flush or lie on a score.  And the names of hosts that cannot be seen.
+gets none; which edges are flush or lie on a score.  And what finds no good place, for the caption.
 """
 
 from __future__ import annotations
@@ -53,21 +53,21 @@ _NEW, _THERE = (
 
 def write_names(canvas: Canvas, view: View) -> tuple[str, ...]:
     """Code and title on each new piece where it is not covered, and in grey on those that they are
-    laid on, or beside the drawing; and what is flush, and glued on edge.  Returns the names of
-    hosts that find no good place."""
+    laid on, or beside the drawing; and what is flush, and glued on edge.  Returns what the caption
+    has to say instead: the hosts, and then what is flush, that find no good place."""
     if view.work.sections:
         write_labels(canvas, [*_sections_named(canvas, view)])
         return ()
     ribbons = unary_union([free for _, free in free_ribbons(view)]).buffer(_DOT)
     hosts = list(_hosts_named(canvas, view, ribbons))
-    needed = [
-        *_new_named(canvas, view, ribbons),
-        *notes_on_edge(canvas, view),
-        *_flush_notes(canvas, view),
-    ]
-    without = [name for name, mark in hosts if mark is None]
-    left_out = write_labels(canvas, needed, [mark for _, mark in hosts if mark is not None])
-    return *without, *(mark.name for mark in left_out)
+    flush = list(_flush_notes(canvas, view))
+    needed = [*_new_named(canvas, view, ribbons), *notes_on_edge(canvas, view)]
+    named_hosts = [mark for _, mark in hosts if mark is not None]
+    left_out = write_labels(canvas, needed, [*flush, *named_hosts])
+    unseen = [name for name, mark in hosts if mark is None]
+    unseen += [mark.name for mark in left_out if mark not in flush]
+    laid_on = [view.work.wording.phrase("draw_laid_on", piece=name) for name in unseen]
+    return *laid_on, *(mark.name for mark in left_out if mark in flush)
 
 
 def _new_named(canvas: Canvas, view: View, ribbons: BaseGeometry) -> Iterator[Mark]:
