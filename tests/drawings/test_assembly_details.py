@@ -16,6 +16,7 @@ from gatherfold.drawings.kernel.plane import Rect, bounding, distance_to_segment
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
+from gatherfold.drawings.step.pictures import step_drawings
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import LAYOUTS
 from tests.drawings.step_pictures import made, picture
@@ -80,6 +81,16 @@ def test_several_pieces_along_edges_share_a_remark(steps: dict[str, dict[str, Sc
     assert "folds that meet an edge lie on it" in words(folio["step-5-1"])
     assert "edges that meet are flush" not in words(folio["step-5-1"])
     assert "edges that meet are flush" in words(folio["step-12-1"])
+
+
+def test_what_is_flush_goes_to_the_caption_where_it_finds_no_place() -> None:
+    """In so small a room both notes on a flap have only the strip below it, which holds one."""
+    _, drawn = list(step_drawings(made("observatory-folio")))[12]
+    (scene,) = (scene for key, scene in drawn((137.6, 49.6), (60.0, 40.0)) if key == "step-13-1")
+    note = "bottom and top edges of A13 flush with A6"
+    (found,) = (text for text in scene.texts if note in text.text)
+    assert found.y == min(text.y for text in scene.texts)
+    assert overlaps(scene) == ()
 
 
 @pytest.mark.parametrize(
