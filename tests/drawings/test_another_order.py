@@ -1,18 +1,21 @@
 """Another order of entries changes nothing in the pictures but codes and the tints of papers.
 
 Every shipped and test design is shuffled.  What is compared is the work that a picture shows: its
-areas, edges, folds and glue, each by its bounds within the whole of them; lettering, and the scale
-that it leaves, follow from codes.  Source: shuffling the entries of a design changes nothing else.
+areas, edges, folds and glue, each by its bounds within the whole of them; lettering, with its
+leaders and their dots, and the scale that it leaves, follow from codes.  Source: shuffling the
+entries of a design changes nothing else.
 """
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
 import pytest
 
+from gatherfold.drawings.kernel.plane import Place, bounding
 from gatherfold.drawings.kernel.scene import Area, Ring, Scene, Strokes
 from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.native_edition import settle
@@ -34,6 +37,8 @@ _LINES = frozenset(
 #: How far two bounds may differ, as a share of the whole: the scale follows the lettering, and a
 #: hatch begins where its lines fall.
 _ALIKE = 0.03
+#: How far the middle of a leader's dot may be from the leader's end, in mm.
+_AT_ONE_PLACE = 0.05
 #: What it is, how many places it has, and its bounds as shares of the whole.
 Mark = tuple[str, int, tuple[float, ...]]
 
@@ -58,16 +63,24 @@ def _sorted(key: str) -> str:
 
 
 def _rings(scene: Scene) -> Iterator[tuple[str, Ring]]:
+    leaders = scene.strokes(Line.LEADER)
+    ends = [place for item in leaders for run in item.runs for place in (run[0], run[-1])]
     for item in scene.items:
         if isinstance(item, Area):
             what = item.fill.name if isinstance(item.fill, Fill) else "tint"
-            if not what.startswith("BADGE"):
+            if not what.startswith("BADGE") and not (what == "INK" and _is_dot(item, ends)):
                 yield from ((re.sub(r"_\d$", "", what), ring) for ring in item.rings)
         elif isinstance(item, Strokes) and item.line is Line.GLUE:
             # Hatches are as far apart on any scale, so that their number follows it.
             yield "glue", (*_corners(item),)
         elif isinstance(item, Strokes) and item.line in _LINES:
             yield from ((item.line.name, run) for run in item.runs)
+
+
+def _is_dot(item: Area, ends: Collection[Place]) -> bool:
+    """Whether it is the dot that a leader ends in, which goes where there is room for the name."""
+    centre = bounding(item.rings[0]).centre
+    return any(math.dist(centre, end) < _AT_ONE_PLACE for end in ends)
 
 
 def _corners(item: Strokes) -> Iterator[tuple[float, float]]:

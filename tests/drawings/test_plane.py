@@ -50,6 +50,12 @@ def test_runs_are_cut_where_they_leave_the_window() -> None:
     ]
 
 
+def test_a_run_that_touches_the_rim_is_one() -> None:
+    run = ((0.0, 0.0), (4.0, 0.0), (4.0, 2.0), (2.0, 4.0), (0.0, 2.0), (0.0, 0.0))
+    (found,) = clipped_run(run, Rect(0, 0, 4, 4))
+    assert found == run
+
+
 def test_hatch_stays_inside_and_out_of_holes() -> None:
     hole = ((0.5, 0.5), (1.5, 0.5), (1.5, 1.5), (0.5, 1.5))
     runs = hatch_runs([Hatch(0.4, 45)], [L_SHAPE, hole])

@@ -170,7 +170,8 @@ def clipped_rings(ring: Sequence[Place], window: Rect) -> list[tuple[Place, ...]
 
 def clipped_run(run: Sequence[Place], window: Rect) -> list[tuple[Place, ...]]:
     """The pieces of an open run of line that lie inside a rectangle, or along its rim."""
-    found = LineString(run).intersection(shapely.box(*window))
+    # What touches the rim is cut there, and joined again.
+    found = shapely.line_merge(LineString(run).intersection(shapely.box(*window)), directed=True)
     parts = [part for part in getattr(found, "geoms", [found]) if isinstance(part, LineString)]
     return [tuple(part.coords) for part in parts if part.length > 0]
 
