@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from gatherfold.drawings.dimensions.dimensions import Span, dimension
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
@@ -81,14 +82,30 @@ def dimension_between(
 def _draw_clearest(
     canvas: Canvas, ways: Iterable[_Way], own: Rect, avoid: Sequence[Rect] = ()
 ) -> None:
-    """The way that touches least, or the first that is good enough; nothing if there is none."""
-    best, least = None, math.inf
-    for way in ways:
-        clutter = _clutter(canvas, way, own, avoid, least)
-        if clutter < least:
-            best, least = way, clutter
-        if clutter < _GOOD:
+    """The way that touches least, or the first that is good enough; nothing if there is none.
+
+    What is drawn is asked only of ways that can still be that: in their order of those that may be
+    good enough, then of the others from the one that counts least in itself.
+    """
+    best, least = None, (math.inf, 0)
+    others: list[tuple[float, int, _Way]] = []
+    for number, way in enumerate(ways):
+        alone = _counted_alone(canvas.frame, way, own, avoid, least[0])
+        if alone >= _GOOD:
+            others.append((alone, number, way))
+            continue
+        counted = _clutter(canvas, way, alone, least[0]), number
+        if counted < least:
+            best, least = way, counted
+        if counted[0] < _GOOD:
+            others = []
             break
+    for alone, number, way in sorted(others, key=itemgetter(0, 1)):
+        if alone > least[0]:
+            break
+        counted = _clutter(canvas, way, alone, least[0]), number
+        if counted < least:
+            best, least = way, counted
     if best is not None:
         dimension(canvas, best.span, best.feet, best.number.text, best.number)
 
@@ -122,25 +139,32 @@ def _ways(
             yield _Way(span, number, feet)
 
 
-def _clutter(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect], least: float) -> float:
-    """How much the number and its lines would touch; not counted beyond ``least``."""
+def _counted_alone(frame: Rect, way: _Way, own: Rect, avoid: Sequence[Rect], least: float) -> float:
+    """How much counts against a way whatever is drawn; not counted beyond ``least``."""
     span, box, line = way.span, inked_rect(way.number), way.span.line(way.number)
-    extensions = span.extensions(way.feet)
     clutter = _SHORT * math.dist(*line) + _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
-    clutter += 9 * _TOUCHED * (not canvas.frame.contains(box.grown(0.5)))
-    clutter += _MISLEADING * sum(other.meets(box) for other in avoid)
-    clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
-    clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
-    clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
-    clutter += _TOUCHED * sum(head.meets(box) for head in span.heads(way.number))
+    clutter += 9 * _TOUCHED * (not frame.contains(box.grown(0.5)))
     if clutter < least:
-        clutter += _TOUCHED * canvas.collisions(box)
+        clutter += _MISLEADING * sum(other.meets(box) for other in avoid)
     if clutter < least:
-        for run in (line, *extensions):
+        clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
+    if clutter < least:
+        extensions = span.extensions(way.feet)
+        clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
+        clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
+        clutter += _TOUCHED * sum(head.meets(box) for head in span.heads(way.number))
+    return clutter
+
+
+def _clutter(canvas: Canvas, way: _Way, alone: float, least: float) -> float:
+    """What counts ``alone``, and how much its number and lines would touch; not counted beyond
+    ``least``."""
+    span, clutter = way.span, alone + _TOUCHED * canvas.collisions(inked_rect(way.number))
+    if clutter <= least:
+        for run in (span.line(way.number), *span.extensions(way.feet)):
             words, lines = canvas.leader_faults(*run)
             clutter += 2 * _TOUCHED * words + _CROSSED * lines
-    if clutter < least:
-        clutter += _LOST * sum(
-            not canvas.is_clear_of_lines(each) for each in span.heads(way.number)
-        )
+    if clutter <= least:
+        heads = span.heads(way.number)
+        clutter += _LOST * sum(not canvas.is_clear_of_lines(each) for each in heads)
     return clutter

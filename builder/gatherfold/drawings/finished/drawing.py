@@ -153,7 +153,7 @@ class Picture:
         """How much of what it shows is hidden when all is closed, as a share."""
         outside = sides_without(work_of(self.resolved).closed)
         shown = {True: 0.0, False: 0.0}
-        for face, part in zip(self.faces, shown_parts(self.faces), strict=True):
+        for face, part in shown_parts(self.faces):
             shown[(face.key, face.shows_front) in outside] += part.area
         return shown[False] / (sum(shown.values()) or 1.0)
 

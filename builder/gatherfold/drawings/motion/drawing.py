@@ -122,9 +122,13 @@ def _view_of(resolved: ResolvedDesign, run: Sequence[Move]) -> _MotionView:
             break
     over = replace(view, place=TURNED_OVER.then(view.place), is_turned=True)
     round_about = (replace(each, place=_HALF_ROUND.then(each.place)) for each in (view, over))
-    views = (view, over, *round_about)
-    shown = [sum(each.shows(move) for move in run) for each in views]
-    return next(v for v, share in zip(views, shown, strict=True) if share >= _NEARLY * max(shown))
+    views, shown = (view, over, *round_about), []
+    for each in views:
+        shown.append(sum(each.shows(move) for move in run))
+        # No other can show clearly more than all.
+        if shown[-1] >= _NEARLY * len(run):
+            break
+    return next(v for v, share in zip(views, shown, strict=False) if share >= _NEARLY * max(shown))
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,12 +158,8 @@ class _MotionView:
         moved = {key for key in kept if before[key].pose != after.plates[key].pose}
         if move.placing is not None:
             moved = set(after.plates.keys() - move.placing.before.plates)
-        faces = self._raised(after)
-        areas = [
-            (part.area, face.shape.area)
-            for face, part in zip(faces, shown_parts(faces), strict=True)
-            if face.key in moved
-        ]
+        shown = shown_parts(self._raised(after), moved)
+        areas = [(part.area, face.shape.area) for face, part in shown]
         seen, whole = (sum(each) for each in zip(*areas, strict=True)) if areas else (0.0, 1.0)
         return float(seen / whole)
 

@@ -11,9 +11,9 @@ plane is chosen that cuts the fewest.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import chain
 
 from shapely import MultiPolygon, Polygon, make_valid, unary_union
@@ -91,6 +91,10 @@ def from_far_to_near(
             (before if is_above == (viewer[axis] > 0) else behind).append(piece)
     level.sort(key=lambda part: part.order, reverse=viewer[axis] < 0)
     return [*from_far_to_near(behind, viewer), *level, *from_far_to_near(before, viewer)]
+
+
+#: So many cut-out faces are remembered.
+_REMEMBERED = 4096
 
 
 def _dividing_plane(parts: Sequence[FlatPart]) -> tuple[SpaceAxis, Exact]:
@@ -218,27 +222,37 @@ def _raised(
     onto = _onto(as_pose(pose, scale), projection)
     shows_front = (projection.viewer[pose.axis] > 0) == (pose.facing > 0)
     folds = _folds(piece, plate.key.face, window, normals, shows_front)
-    rings = piece_rings(piece)
-    outer, *holes = (clipped_rings(ring, window) for ring in rings)
-    if not outer:
+    rings, edges = _cut_out(piece_rings(piece), window, part.is_cut)
+    if not rings:
         return None
-    clipped = [*outer, *chain(*holes)]
-    cuts = [(*ring, ring[0]) for ring in outer if part.is_cut]
-    runs = [run for ring in rings for run in clipped_run((*ring, ring[0]), window)]
-    own = MultiPolygon([Polygon(ring) for ring in outer])
-    if own.area < _FULL * window.width * window.height:
-        # What only runs along the end of a slanted face is the edge of the next one.
-        runs = [part for run in runs for part in runs_within(run, own)]
     return RaisedFace(
         piece=piece,
         key=plate.key,
         pose=as_pose(pose, scale),
         axis=part.axis,
         shows_front=shows_front,
-        rings=tuple(onto(ring) for ring in clipped if len(ring) > 2),
-        edges=tuple(onto(run) for run in (*cuts, *runs)),
+        rings=tuple(map(onto, rings)),
+        edges=tuple(map(onto, edges)),
         folds=tuple((line, onto(run)) for line, run in folds),
     )
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _cut_out(
+    rings: tuple[Ring, ...], window: Rect, is_cut: bool
+) -> tuple[tuple[Ring, ...], tuple[Ring, ...]]:
+    """The rings of what lies of a piece in a window, and what shows of its edges; the same whatever
+    side it is seen from."""
+    outer, *holes = (clipped_rings(ring, window) for ring in rings)
+    clipped = [*outer, *chain(*holes)]
+    cuts = [(*ring, ring[0]) for ring in outer if is_cut]
+    runs = [run for ring in rings for run in clipped_run((*ring, ring[0]), window)]
+    own = MultiPolygon([Polygon(ring) for ring in outer])
+    if own.area < _FULL * window.width * window.height:
+        # What only runs along the end of a slanted face is the edge of the next one.
+        runs = [part for run in runs for part in runs_within(run, own)]
+    shown = clipped if outer else []
+    return tuple(ring for ring in shown if len(ring) > 2), (*cuts, *runs)
 
 
 def _onto(pose: Pose, projection: Projection) -> Callable[[Iterable[Place]], Ring]:
@@ -327,19 +341,22 @@ def paint_strips(canvas: Canvas, mapping: ToPaper, strips: Iterable[LaidStrip]) 
             canvas.outline(ring, strip.line, "ribbon", is_obstacle=False)
 
 
-def shown_parts(faces: Sequence[RaisedFace]) -> list[BaseGeometry]:
-    """What nothing nearer covers of each face, in their order."""
+def shown_parts(
+    faces: Sequence[RaisedFace], of: Collection[FaceKey] | None = None
+) -> Iterator[tuple[RaisedFace, BaseGeometry]]:
+    """Each face ``of`` some, or of all, from the nearest, with what nothing nearer covers of it."""
+    asked = [of is None or face.key in of for face in faces]
     nearer: BaseGeometry = Polygon()
-    found = []
-    for face in reversed(faces):
-        found.append(face.shape.difference(nearer, grid_size=_GRID))
-        nearer = MultiPolygon(polygons_of(nearer.union(face.shape, grid_size=_GRID)))
-    return found[::-1]
+    for number in reversed(range(asked.index(True) if any(asked) else len(faces), len(faces))):
+        shape = faces[number].shape
+        if asked[number]:
+            yield faces[number], shape.difference(nearer, grid_size=_GRID)
+        nearer = MultiPolygon(polygons_of(nearer.union(shape, grid_size=_GRID)))
 
 
 def visible_faces(faces: Sequence[RaisedFace]) -> frozenset[FaceKey]:
     """The faces of which enough shows, and not only a spot through a hole."""
-    shown = zip(faces, shown_parts(faces), strict=True)
+    shown = shown_parts(faces)
     return frozenset(f.key for f, part in shown if part.area > _LEAST_SHOWN * f.shape.area)
 
 
