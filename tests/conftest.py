@@ -10,7 +10,7 @@ import pytest
 
 from gatherfold.build import EditionResult, Options, build_editions
 from gatherfold.documents.laid_out import LaidOut
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from tests.once import FOLDER, once

@@ -6,8 +6,7 @@ import operator
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from gatherfold.formulas import (
     FormulaProblem,

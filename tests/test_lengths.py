@@ -6,8 +6,7 @@ from fractions import Fraction
 
 import pint
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from gatherfold.lengths import (
     IMPERIAL_UNITS,

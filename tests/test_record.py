@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gatherfold.counts.cut_list import cut_list
 from gatherfold.editions import Computed, check_edition
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.record import edition_record
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS

@@ -9,7 +9,8 @@ import pytest
 from gatherfold.checks.stock import check_stock
 from gatherfold.lengths import INCH
 from gatherfold.plans import facing_side, plan_stocks
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.sheets import name_of

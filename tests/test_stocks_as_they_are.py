@@ -22,7 +22,8 @@ from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH, is_on_grid
 from gatherfold.native_edition import settle
 from gatherfold.plans import StockPlan, plan_stocks, rectangles_of
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
 from gatherfold.sheets import Rectangle, Trimmer
 from gatherfold.wording import load_wording

@@ -31,7 +31,8 @@ from gatherfold.plans import (
     rectangles_of,
     strip_plan,
 )
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.record import edition_record
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, Edition
 from gatherfold.resolve.resolved import ResolvedDesign

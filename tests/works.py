@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from gatherfold.editions import Checked, check_edition
+from gatherfold.editions import check_edition
+from gatherfold.editions.checked import Checked
 from gatherfold.geometry import Pose
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign

@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from gatherfold import sheets
     from gatherfold.build import Options
-    from gatherfold.documents.problems import DocumentProblem
+    from gatherfold.documents import DocumentProblem
     from gatherfold.files import write_files
     from gatherfold.findings import DesignUnreadable, Finding, Severity
     from gatherfold.interface import (
@@ -44,8 +44,7 @@ if TYPE_CHECKING:
         shipped_design,
         unreadable_as_data,
     )
-    from gatherfold.model.choices import EDITION_NAMES, PAPER_NAMES, EditionName, PaperName
-    from gatherfold.model.design import Design
+    from gatherfold.model import EDITION_NAMES, PAPER_NAMES, Design, EditionName, PaperName
     from gatherfold.shipped import design_names, layout_names
 
 __version__ = "0.1.0"
@@ -83,11 +82,12 @@ __all__ = [
 
 #: What is not the interface's own: where else it is, so that asking for it imports no more.
 _HOMES = {
-    **dict.fromkeys(("EDITION_NAMES", "EditionName", "PAPER_NAMES", "PaperName"), "model.choices"),
+    **dict.fromkeys(
+        ("Design", "EDITION_NAMES", "EditionName", "PAPER_NAMES", "PaperName"), "model"
+    ),
     **dict.fromkeys(("DesignUnreadable", "Finding", "Severity"), "findings"),
     **dict.fromkeys(("design_names", "layout_names"), "shipped"),
-    "Design": "model.design",
-    "DocumentProblem": "documents.problems",
+    "DocumentProblem": "documents",
     "Options": "build",
     "write_files": "files",
 }

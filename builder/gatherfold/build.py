@@ -20,10 +20,8 @@ from typing import TYPE_CHECKING, Any
 from gatherfold.counts import supplies_csv
 from gatherfold.editions import Computed, check_edition, computed_in_language
 from gatherfold.findings import DesignUnreadable, Finding, Severity, gravest_first
-from gatherfold.model.choices import EDITION_NAMES, EditionName, PaperName
-from gatherfold.model.design import Design
-from gatherfold.resolve import Edition
-from gatherfold.resolve.edition import EDITIONS
+from gatherfold.model import EDITION_NAMES, Design, EditionName, PaperName
+from gatherfold.resolve import EDITIONS, Edition
 
 if TYPE_CHECKING:
     # Typesetting takes a second to import: only what builds documents does.

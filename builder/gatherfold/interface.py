@@ -25,19 +25,15 @@ from gatherfold.editions import (
 )
 from gatherfold.files import write_files
 from gatherfold.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
-from gatherfold.model.checksum import checksum
-from gatherfold.model.choices import EDITION_NAMES, EditionName
-from gatherfold.model.design import Design
+from gatherfold.model import EDITION_NAMES, Design, EditionName, checksum
 from gatherfold.plans import StockPlan
-from gatherfold.reading import check_pictures, picture_bytes
-from gatherfold.reading import read_design as _read_design
-from gatherfold.resolve import resolve
-from gatherfold.resolve.edition import EDITIONS, PAPERS
+from gatherfold.reading import check_pictures, picture_bytes, read_design as _read_design
+from gatherfold.resolve import EDITIONS, PAPERS, resolve
 from gatherfold.shipped import DESIGNS, PATTERN, design_names, find_layout, layout_names
 from gatherfold.work import pierced
 
 if TYPE_CHECKING:
-    from gatherfold.drawings.kernel.scene import Scene
+    from gatherfold.drawings import Scene
 
 _NO_SIZES: Mapping[str, str] = {}
 _AS_IT_SAYS = Options()
@@ -227,14 +223,14 @@ class Drawing:
 
     def svg(self) -> bytes:
         """Ink the drawing as SVG."""
-        from gatherfold.drawings.kernel.figures import ink
+        from gatherfold.drawings import ink
 
         return ink(self.scene)
 
     def pdf(self) -> bytes:
         """Ink the drawing as PDF, a page of its own size."""
         from gatherfold.documents.typeset import figure_page
-        from gatherfold.drawings.kernel.figures import figure
+        from gatherfold.drawings import figure
 
         return figure_page(figure(self.scene))
 

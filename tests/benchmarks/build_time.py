@@ -19,7 +19,7 @@ from gatherfold.documents.page import read_page
 from gatherfold.documents.typeset import typeset
 from gatherfold.documents.view import document_view
 from gatherfold.editions import check_edition, computed_of
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.wording import load_wording

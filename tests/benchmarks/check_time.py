@@ -17,7 +17,8 @@ from itertools import count, islice
 from gatherfold.checks import check_all
 from gatherfold.model.design import Design
 from gatherfold.native_edition import settle
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import Edition, resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from gatherfold.shipped import DESIGNS

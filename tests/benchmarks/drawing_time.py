@@ -27,7 +27,7 @@ from gatherfold.documents.page import read_page
 from gatherfold.drawings.kernel.figures import figure
 from gatherfold.drawings.piece.drawing import piece_scene
 from gatherfold.editions import check_edition
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import Score
 from gatherfold.shipped import DESIGNS, LAYOUTS

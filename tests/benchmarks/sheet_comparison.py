@@ -28,8 +28,9 @@ from typing import Any
 import rectpack
 
 from gatherfold.native_edition import settle
-from gatherfold.plans import as_planned, one_kit, trimmer_of
-from gatherfold.reading import read_design_file
+from gatherfold.plans import as_planned, trimmer_of
+from gatherfold.plans.stocks import one_kit
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.sheets import Placed, Rectangle, Sheet, SheetPlan, Trimmer, plan_kits
 from gatherfold.sheets.cutting import NotSeparable, sheet_plan

@@ -13,7 +13,8 @@ import yaml
 
 from gatherfold.editions import check_edition
 from gatherfold.findings import DesignUnreadable, Finding
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import Edition
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS

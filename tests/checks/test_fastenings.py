@@ -8,10 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from shapely.geometry import LineString, Polygon
-from shapely.geometry import Point as ShapelyPoint
+from hypothesis import given, settings, strategies as st
+from shapely.geometry import LineString, Point as ShapelyPoint, Polygon
 
 from gatherfold.checks.fastenings import check_fastenings
 from gatherfold.findings import Finding

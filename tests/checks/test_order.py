@@ -13,10 +13,8 @@ from functools import cache
 from itertools import permutations
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from shapely.geometry import Point as ShapelyPoint
-from shapely.geometry import Polygon
+from hypothesis import given, settings, strategies as st
+from shapely.geometry import Point as ShapelyPoint, Polygon
 
 from gatherfold.checks.order import check_order, operations_of
 from gatherfold.checks.order_proposal import StepCircle, circle, valid_order
@@ -29,7 +27,8 @@ from gatherfold.checks.order_requirements import (
 )
 from gatherfold.findings import Finding
 from gatherfold.geometry.outline import flattened
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS

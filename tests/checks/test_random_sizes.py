@@ -13,8 +13,7 @@ from collections.abc import Callable, Iterable
 from fractions import Fraction
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from gatherfold.checks import check_all, conditions
 from gatherfold.checks.report import broken

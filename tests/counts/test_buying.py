@@ -15,7 +15,8 @@ from gatherfold.documents.supplies_text import SuppliesText
 from gatherfold.lengths import INCH
 from gatherfold.model.currencies import CODES, decimals_of, money_number
 from gatherfold.plans import plan_stocks
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from gatherfold.shipped import DESIGNS

@@ -13,7 +13,7 @@ from fractions import Fraction
 import pytest
 
 from gatherfold.documents.sheets_text import Uncut, cut_views
-from gatherfold.editions import Checked
+from gatherfold.editions.checked import Checked
 from gatherfold.lengths import INCH
 from gatherfold.plans import StockPlan
 from gatherfold.resolve.edition import EDITIONS

@@ -14,7 +14,8 @@ from gatherfold.counts.effort import (
 )
 from gatherfold.documents.steps_text import minutes_text
 from gatherfold.editions import check_edition
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS
 from gatherfold.wording import load_wording

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from gatherfold.build import EditionResult, Options, build_result
 from gatherfold.lengths import VULGAR_FRACTIONS
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from tests.conftest import built, first_document, silent

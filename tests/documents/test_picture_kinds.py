@@ -14,7 +14,7 @@ from gatherfold.documents.page import known_parts, read_page
 from gatherfold.drawings import KINDS, STEPS, Pictured, PictureKind, PictureRoom, Room, Scenes
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.editions import check_edition
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from tests.conftest import silent

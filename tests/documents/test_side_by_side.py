@@ -10,7 +10,7 @@ import pytest
 from gatherfold.build import SIDE_BY_SIDE
 from gatherfold.counts.cut_list import CutRow, cut_list
 from gatherfold.documents.laid_out import LaidOut, joint_rows
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from gatherfold.work import pierced

@@ -10,8 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from gatherfold.documents.page import read_page
 from gatherfold.documents.step_pages import (
@@ -23,7 +22,7 @@ from gatherfold.documents.step_pages import (
 )
 from gatherfold.drawings.kernel.lettering import text_width
 from gatherfold.drawings.kernel.scene import Scene
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS, LAYOUTS

@@ -7,7 +7,7 @@ import pytest
 from gatherfold.documents.page import Page, read_page
 from gatherfold.documents.step_figures import step_scenes, steps_alone
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL
 from gatherfold.shipped import DESIGNS, LAYOUTS

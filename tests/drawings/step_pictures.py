@@ -8,7 +8,7 @@ from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.step.drawing import stage_scenes
 from gatherfold.drawings.step.stages import GluedStage, PlacedStage, Stage, stages_of
 from gatherfold.drawings.step.view import PicturedWork, work_at
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign

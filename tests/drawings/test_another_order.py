@@ -19,7 +19,8 @@ from gatherfold.drawings.kernel.plane import Place, bounding
 from gatherfold.drawings.kernel.scene import Area, Ring, Scene, Strokes
 from gatherfold.drawings.kernel.styles import Fill, Line
 from gatherfold.native_edition import settle
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from tests.benchmarks.figure_check import scenes_of
 from tests.drawn import figures_of

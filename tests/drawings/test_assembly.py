@@ -17,8 +17,15 @@ from gatherfold.drawings.step.view import dimensioned_edges, focus_of
 from gatherfold.resolve.edition import METRIC
 from tests.conftest import NO_LAYOUT
 from tests.drawings.samples import MATTED, matted_design, read
-from tests.drawings.step_pictures import ROOM, made, picture, pictures, stages, work_with
-from tests.drawings.step_pictures import words_in as words_in_scene
+from tests.drawings.step_pictures import (
+    ROOM,
+    made,
+    picture,
+    pictures,
+    stages,
+    words_in as words_in_scene,
+    work_with,
+)
 
 
 def test_even_reveal_is_written_once() -> None:

@@ -23,8 +23,7 @@ from gatherfold.shipped import DESIGNS
 from gatherfold.work import FaceKey, FoldKey, pierced, work_of
 from gatherfold.work.moments import Placing
 from gatherfold.work.putting import Way
-from tests.drawings.step_pictures import ROOM as STEP_ROOM
-from tests.drawings.step_pictures import closing_pictures, made, picture
+from tests.drawings.step_pictures import ROOM as STEP_ROOM, closing_pictures, made, picture
 from tests.works import shipped
 
 LETTER = DESIGNS / "letter-envelope.yaml"

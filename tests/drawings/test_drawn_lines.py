@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from gatherfold.drawings.kernel.canvas import DrawnLines
 from gatherfold.drawings.kernel.plane import Place, Rect, segment_meets, segments_cross

@@ -15,7 +15,8 @@ from gatherfold.drawings.fastening.setting import setting_of
 from gatherfold.drawings.kernel.plane import bounding
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL
 from gatherfold.resolve.resolved import ResolvedDesign

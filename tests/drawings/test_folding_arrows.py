@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import math
 
-from shapely.geometry import LineString, Polygon
-from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry import LineString, Point as ShapelyPoint, Polygon
 
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC
 from gatherfold.drawings.motion.frames import MotionFrame

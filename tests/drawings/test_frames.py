@@ -6,8 +6,7 @@ import math
 from itertools import pairwise
 
 import pytest
-from shapely.geometry import LineString, Polygon
-from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry import LineString, Point as ShapelyPoint, Polygon
 
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Rect

@@ -20,7 +20,7 @@ from gatherfold.drawings.registry import sheet_room
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.drawings.sheet_map.mapped import MappedSheet
-from gatherfold.editions import Checked
+from gatherfold.editions.checked import Checked
 from gatherfold.geometry.edges import Axis
 from gatherfold.model.design import StockSheet
 from gatherfold.resolve.edition import EDITIONS

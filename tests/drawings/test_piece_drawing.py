@@ -9,8 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from gatherfold.documents.page import read_page
 from gatherfold.drawings.kernel.lettering import text_rect

@@ -11,8 +11,7 @@ import random
 from collections.abc import Iterator, Sequence
 
 import pytest
-from shapely.geometry import Point as ShapelyPoint
-from shapely.geometry import Polygon
+from shapely.geometry import Point as ShapelyPoint, Polygon
 
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC, PLAN, Projection
 from gatherfold.drawings.motion.movements import sequences

@@ -10,8 +10,7 @@ import colorsys
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from gatherfold.drawings.kernel.hatching import PRINTS
 from gatherfold.drawings.kernel.stock_tints import (

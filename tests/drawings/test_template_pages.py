@@ -16,7 +16,7 @@ from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.template.drawing import needs_template, template_pages
 from gatherfold.drawings.template.tiles import template_scenes
 from gatherfold.drawings.views.features import FINE, outline_ring
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign

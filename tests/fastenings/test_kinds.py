@@ -17,15 +17,15 @@ import pytest
 from mypy import api
 
 import gatherfold
-from gatherfold.fastenings import FastenerKind, kind_of
 from gatherfold.lengths import INCH
 from gatherfold.model.choices import FASTENING_KINDS, FasteningKind
+from gatherfold.model.fastenings import FastenerKind, kind_of
 from gatherfold.wording import LANGUAGES, load_wording
 
 SOURCE = Path(gatherfold.__file__).parent
 CHOICES = SOURCE / "model/choices.py"
 #: What the kinds may know: data and exact geometry, nothing that is drawn, read or printed.
-BELOW = ("model.choices", "lengths", "geometry.", "fastenings.")
+BELOW = ("model.choices", "lengths", "geometry.", "model.fastenings.")
 
 
 def _mypy(*arguments: str, cache: Path) -> tuple[list[str], str]:
@@ -49,7 +49,7 @@ def test_a_kind_that_lacks_any_fact_is_refused(tmp_path: Path, cache: Path) -> N
         told = ", ".join(f"{fact}=brad.{fact}" for fact in facts if fact != lacking)
         lines.append(f"FastenerKind({told})")
     staple = tmp_path / "staple.py"
-    imports = "from gatherfold.fastenings import FastenerKind, kind_of\n\nbrad = kind_of('brad')\n"
+    imports = "from gatherfold.model import FastenerKind, kind_of\n\nbrad = kind_of('brad')\n"
     staple.write_text(imports + "\n".join(lines))
     errors, said = _mypy(str(staple), cache=cache)
     assert len(facts) > 10 and len(errors) == len(facts), said
@@ -76,19 +76,20 @@ def _sources() -> Iterator[tuple[Path, ast.Module]]:
 
 def test_no_stage_knows_a_kind_by_its_name() -> None:
     named = {
-        str(path) if path.parts[0] == "model" else path.parts[0]
+        str(path)
         for path, tree in _sources()
         for node in ast.walk(tree)
         if isinstance(node, ast.Constant) and node.value in FASTENING_KINDS
     }
-    assert named == {"model/choices.py", "fastenings"}
+    kinds = {f"model/fastenings/{module}.py" for module in ("__init__", "kind")}
+    assert named == {"model/choices.py"} | kinds
 
 
 def test_kinds_know_no_stage() -> None:
     known = {
         node.module.removeprefix("gatherfold.")
         for path, tree in _sources()
-        if path.parts[0] == "fastenings"
+        if path.parts[:2] == ("model", "fastenings")
         for node in ast.walk(tree)
         if isinstance(node, ast.ImportFrom)
         and node.module

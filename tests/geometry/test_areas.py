@@ -5,10 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from shapely.geometry import Point as ShapelyPoint
-from shapely.geometry import box as shapely_box
+from hypothesis import given, settings, strategies as st
+from shapely.geometry import Point as ShapelyPoint, box as shapely_box
 from shapely.geometry.polygon import Polygon
 from shapely.ops import unary_union
 

@@ -9,8 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import product
 
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from gatherfold.drawings.views.raised_view import FlatPart, from_far_to_near
 from gatherfold.work.space import Exact

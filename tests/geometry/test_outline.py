@@ -6,8 +6,7 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from shapely.geometry import Polygon
 
 from gatherfold.geometry.outline import (

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from gatherfold.geometry.pose import IDENTITY, Pose, flipped, shifted, turned
 

@@ -13,15 +13,14 @@ from pathlib import Path
 
 import ezdxf
 import svgelements
-from ezdxf.entities import Arc as DxfArc
-from ezdxf.entities import Circle as DxfCircle
-from ezdxf.entities import LWPolyline
+from ezdxf.entities import Arc as DxfArc, Circle as DxfCircle, LWPolyline
 from shapely.geometry import LineString, Polygon
 
-from gatherfold.editions import Checked, check_edition
+from gatherfold.editions import check_edition
+from gatherfold.editions.checked import Checked
 from gatherfold.geometry.outline import Arc, Outline
 from gatherfold.machine_files import machine_files
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedPiece
 from gatherfold.shipped import DESIGNS

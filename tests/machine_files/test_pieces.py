@@ -7,8 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.geometry import Point, Polygon
 
 from gatherfold.machine_files.dxf import dxf_file

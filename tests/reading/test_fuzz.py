@@ -6,8 +6,7 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from gatherfold.findings import DesignUnreadable
 from gatherfold.reading import read_design

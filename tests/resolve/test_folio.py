@@ -7,8 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, example, given, settings, strategies as st
 
 from gatherfold.checks import check_all
 from gatherfold.findings import Severity
@@ -16,7 +15,7 @@ from gatherfold.formulas import Pair, Quantity
 from gatherfold.geometry.edges import EDGES
 from gatherfold.geometry.pose import Vector
 from gatherfold.lengths import INCH, is_on_grid
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import Edition, ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.work import FaceKey, pierced, work_of

@@ -14,7 +14,8 @@ import pytest
 from gatherfold.checks.report import broken
 from gatherfold.checks.stock import sheet_conditions
 from gatherfold.native_edition.settle import largest_departure
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.shipped import DESIGNS

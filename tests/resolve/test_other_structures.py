@@ -13,7 +13,8 @@ from gatherfold.geometry.outline import flattened
 from gatherfold.geometry.pose import Vector
 from gatherfold.lengths import INCH, is_on_grid
 from gatherfold.model.design import Design
-from gatherfold.reading import read_design, read_design_file
+from gatherfold.reading import read_design
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import Edition, ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.work import pierced, work_of

@@ -7,7 +7,7 @@ import pytest
 
 from gatherfold.native_edition import settle
 from gatherfold.plans import plan_stocks, rectangles_of
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.sheets import Trimmer
 from tests.sheets.checker import verify

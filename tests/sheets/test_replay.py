@@ -4,8 +4,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from gatherfold.sheets import Cut, Pin, Plan, Rectangle, Sheet, Trimmer, plan, plan_kits
 from gatherfold.sheets.model import Length

@@ -8,8 +8,7 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from gatherfold.sheets import Rectangle, Sheet, SheetPlan, Trimmer, plan
 from gatherfold.sheets.cutting import CutStep, GuideWay, in_order, moves

@@ -25,7 +25,7 @@ from gatherfold.build import Options, build_result
 from gatherfold.drawings.kernel.figures import Figure
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.model.design import Design
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.wording import PLURAL_RULES, catalogue_text, load_wording

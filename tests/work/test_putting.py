@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from gatherfold.model.choices import EditionName
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS

@@ -17,8 +17,7 @@ import pytest
 from shapely import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.geometry.outline import Point as Spot
-from gatherfold.geometry.outline import polygon
+from gatherfold.geometry.outline import Point as Spot, polygon
 from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.work.assembly import Assembly

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from gatherfold.lengths import INCH
-from gatherfold.reading import read_design_file
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS

@@ -14,16 +14,12 @@ from gatherfold.checks.fastenings import check_fastenings
 from gatherfold.checks.fits import fit_conditions
 from gatherfold.checks.grid import check_half_steps, check_handling, grid_conditions
 from gatherfold.checks.inserts import check_inserts
-from gatherfold.checks.layout import (
-    check_hidden_photographs,
-    layout_conditions,
-    lying_conditions,
-)
+from gatherfold.checks.layout import check_hidden_photographs, layout_conditions, lying_conditions
 from gatherfold.checks.moving import check_moving
 from gatherfold.checks.order import check_order
 from gatherfold.checks.printing import check_across_folds, check_grain, check_printing
 from gatherfold.checks.regions import region_conditions
-from gatherfold.checks.report import Condition, broken
+from gatherfold.checks.report import broken
 from gatherfold.checks.stock import (
     check_scored_strips,
     check_stock,
@@ -31,11 +27,22 @@ from gatherfold.checks.stock import (
     strip_conditions,
 )
 from gatherfold.checks.supplied import check_safety, check_supplied
-from gatherfold.checks.thickness import Gap, check_single_folds, gaps, thickness_conditions
+from gatherfold.checks.thickness import check_single_folds, thickness_conditions
 from gatherfold.checks.troubles import check_troubles
 from gatherfold.findings import Finding
 from gatherfold.plans import StockPlan
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
+
+# fmt: off
+# isort: off
+from gatherfold.checks.acceptance import idle_entries as idle_entries
+from gatherfold.checks.fits import Fit as Fit, fits as fits
+from gatherfold.checks.layout import lying_box as lying_box, sharing_a_face as sharing_a_face
+from gatherfold.checks.report import (Condition as Condition, ConditionKey as ConditionKey,
+    FindingKind as FindingKind, Rule as Rule)
+from gatherfold.checks.thickness import Gap as Gap, gaps as gaps
+# isort: on
+# fmt: on
 
 
 def conditions(

@@ -12,8 +12,8 @@ from dataclasses import replace
 
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity, nearest_name
-from gatherfold.model.design import Accepted, Design
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.model import Accepted, Design
+from gatherfold.resolve import ResolvedDesign
 
 _CANNOT_ACCEPT = FindingKind(
     "cannot-accept",

@@ -15,9 +15,9 @@ from functools import partial
 from itertools import combinations, pairwise
 
 from gatherfold.checks.report import FindingKind
-from gatherfold.fastenings import Magnetism
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
+    Exact,
     Point,
     clears,
     encloses,
@@ -28,11 +28,19 @@ from gatherfold.geometry import (
     squared,
 )
 from gatherfold.lengths import INCH, down_to_grid, nearest_on_grid, up_to_grid
-from gatherfold.model.choices import Trait, is_hole
-from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, work_of
-from gatherfold.work.piercing import Stack, place_on, setting_of, stack_in
-from gatherfold.work.space import AXES, Exact, Place
+from gatherfold.model import Magnetism, Trait, is_hole
+from gatherfold.resolve import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.work import (
+    AXES,
+    Assembly,
+    FaceKey,
+    Place,
+    Stack,
+    place_on,
+    setting_of,
+    stack_in,
+    work_of,
+)
 
 _LEAST_PAPER = INCH / 8
 #: Distances are told to a quarter of the grid's step, never larger than they are.

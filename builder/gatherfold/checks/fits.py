@@ -14,15 +14,11 @@ from typing import Literal
 
 from gatherfold.checks.report import Condition, FindingKind, tenth
 from gatherfold.findings import Finding
-from gatherfold.geometry import Axis, Layer, ends_across, thickest
+from gatherfold.geometry import Axis, Layer, SpaceAxis, ends_across, thickest
 from gatherfold.lengths import up_to_grid
-from gatherfold.model.choices import Relation, Trait, is_valley
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import work_of
-from gatherfold.work.finished import wraps
-from gatherfold.work.layers import seen_box
-from gatherfold.work.regions import Plate
-from gatherfold.work.space import AXES, SpaceAxis
+from gatherfold.model import Relation, Trait, is_valley
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import AXES, Plate, seen_box, work_of, wraps
 
 #: The score lines and the edges that bound a direction run so.
 _AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}

@@ -16,7 +16,7 @@ from gatherfold.checks.report import Condition, FindingKind, Rule
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import AXES, Axis, is_vertical
 from gatherfold.lengths import INCH, down_to_grid, is_on_grid, nearest_on_grid, up_to_grid
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 _NARROWEST_STRIP = INCH / 4
 _FOLD_THICKNESSES = 4

@@ -21,6 +21,7 @@ from gatherfold.geometry import (
     EDGES_BY_AXIS,
     Box,
     EdgeName,
+    Sense,
     around,
     bounds,
     crosses,
@@ -33,14 +34,21 @@ from gatherfold.geometry import (
     room_within,
 )
 from gatherfold.lengths import up_to_grid
-from gatherfold.model.choices import GlueEdge
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import FaceKey, Work, work_of
-from gatherfold.work.layers import InTheWay, Layers, seen_box
-from gatherfold.work.moments import Placing, Trouble
-from gatherfold.work.parts import host_side
-from gatherfold.work.putting import walls_met
-from gatherfold.work.space import ACROSS, Sense
+from gatherfold.model import GlueEdge
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import (
+    ACROSS,
+    FaceKey,
+    InTheWay,
+    Layers,
+    Placing,
+    Trouble,
+    Work,
+    host_side,
+    seen_box,
+    walls_met,
+    work_of,
+)
 
 #: Shapes in floats that share no more than this, in square units, only touch.
 _TOUCHES = 1e-3

@@ -14,12 +14,9 @@ from itertools import product
 from gatherfold.checks.report import Condition, FindingKind, Rule, Told
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import EDGES, Box, around, room_within
-from gatherfold.model.choices import Relation, Trait
-from gatherfold.model.design import Placement
-from gatherfold.resolve.resolved import Offsets, ResolvedDesign, ResolvedPiece
-from gatherfold.work import work_of
-from gatherfold.work.finished import lying, wraps
-from gatherfold.work.layers import seen_box
+from gatherfold.model import Placement, Relation, Trait
+from gatherfold.resolve import Offsets, ResolvedDesign, ResolvedPiece
+from gatherfold.work import lying, seen_box, work_of, wraps
 
 _UNMET = FindingKind(
     "sums-do-not-close",

@@ -17,6 +17,7 @@ from gatherfold.geometry import (
     Box,
     Outline,
     Point,
+    Sense,
     common,
     crosses,
     distance_squared,
@@ -24,12 +25,8 @@ from gatherfold.geometry import (
     room_within,
 )
 from gatherfold.lengths import INCH, up_to_grid
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, work_of
-from gatherfold.work.finished import Swings, swings_of
-from gatherfold.work.layers import Layers
-from gatherfold.work.piercing import faces_of
-from gatherfold.work.space import Sense
+from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.work import Assembly, FaceKey, Layers, Swings, faces_of, swings_of, work_of
 
 #: Lengths in floats that differ by no more than this, in units, are equal.
 _TOUCHES = 1e-3

@@ -22,11 +22,10 @@ from gatherfold.checks.order_requirements import (
 )
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
-from gatherfold.model.choices import Trait
-from gatherfold.model.design import Step
-from gatherfold.model.steps import Operation as OperationKind
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
-from gatherfold.resolve.step_parts import (
+from gatherfold.model import Operation as OperationKind, Step, Trait
+from gatherfold.resolve import (
+    ResolvedDesign,
+    ResolvedStrip,
     closed_by_name,
     named_fastenings,
     named_pieces,

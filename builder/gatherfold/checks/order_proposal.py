@@ -16,7 +16,7 @@ from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from gatherfold.checks.order_requirements import Operation, Requirement
-from gatherfold.model.steps import Operation as OperationKind
+from gatherfold.model import Operation as OperationKind
 
 _Links = Mapping[int, Collection[int]]
 

@@ -12,13 +12,19 @@ from enum import Enum
 from itertools import product
 
 from gatherfold.geometry import common
-from gatherfold.model.steps import Operation as OperationKind
+from gatherfold.model import Operation as OperationKind
 from gatherfold.reading import matching_names
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey, FoldKey, work_of
-from gatherfold.work.adhesive import glued_down
-from gatherfold.work.parts import host_side
-from gatherfold.work.piercing import Stack, stack_in
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import (
+    Assembly,
+    FaceKey,
+    FoldKey,
+    Stack,
+    glued_down,
+    host_side,
+    stack_in,
+    work_of,
+)
 
 PLACING: tuple[OperationKind, ...] = ("attach", "insert")
 _USES: tuple[OperationKind, ...] = ("divide", "score", "fold", "ink", "dry_fit", *PLACING)

@@ -13,15 +13,25 @@ from fractions import Fraction
 
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
+from gatherfold.geometry import Exact
 from gatherfold.lengths import up_to_grid
-from gatherfold.model.choices import has_direction
+from gatherfold.model import has_direction
 from gatherfold.plans import along_grain, print_of, way_round
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, Bond, FaceKey, FoldKey, Work, work_of
-from gatherfold.work.closing import Turn
-from gatherfold.work.finished import laying_down
-from gatherfold.work.space import ACROSS, Exact
-from gatherfold.work.visible import Look, is_seen, visible_parts
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import (
+    ACROSS,
+    Assembly,
+    Bond,
+    FaceKey,
+    FoldKey,
+    Look,
+    Turn,
+    Work,
+    is_seen,
+    laying_down,
+    visible_parts,
+    work_of,
+)
 
 _GLUED_ACROSS = FindingKind(
     "glued-across-fold",

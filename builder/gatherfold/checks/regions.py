@@ -14,9 +14,9 @@ from operator import itemgetter
 from gatherfold.checks.report import Condition, FindingKind
 from gatherfold.findings import Finding
 from gatherfold.geometry import Box, room_within
-from gatherfold.model.choices import PrintDirection, PrintedPlace, SideName, is_front
+from gatherfold.model import PrintDirection, PrintedPlace, SideName, is_front
 from gatherfold.plans import CutOut, Size, print_of, region_box
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
+from gatherfold.resolve import ResolvedDesign, ResolvedStock
 
 _TOO_LARGE = FindingKind(
     "larger-than-region",

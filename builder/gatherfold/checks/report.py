@@ -17,7 +17,7 @@ from fractions import Fraction
 from gatherfold.findings import Finding, Position, Severity
 from gatherfold.geometry import EXTENTS
 from gatherfold.lengths import is_on_grid, mixed_number
-from gatherfold.resolve.resolved import (
+from gatherfold.resolve import (
     ResolvedDesign,
     ResolvedFastening,
     ResolvedPiece,

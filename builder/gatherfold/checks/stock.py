@@ -12,7 +12,7 @@ from gatherfold.checks.unplaced import check_unplaced
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import room_within
 from gatherfold.lengths import down_to_grid, up_to_grid
-from gatherfold.model.choices import is_sold_by_length
+from gatherfold.model import is_sold_by_length
 from gatherfold.plans import (
     CutOut,
     StockPlan,
@@ -21,8 +21,7 @@ from gatherfold.plans import (
     rooms,
     round_motif,
 )
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.resolve.step_parts import named_strips
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, named_strips
 
 _UNUSED = FindingKind(
     "unused-stock",

@@ -12,11 +12,9 @@ from collections.abc import Callable, Iterator
 from gatherfold.checks.report import FindingKind
 from gatherfold.counts import counted_hazards
 from gatherfold.findings import Finding, Position, Severity
-from gatherfold.model.choices import ADHESIVE_KINDS, SupplyKind, is_ink
-from gatherfold.model.steps import Operation
+from gatherfold.model import ADHESIVE_KINDS, Operation, SupplyKind, is_ink
 from gatherfold.reading import NAME_IN_TEXT
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import closed_by_name
+from gatherfold.resolve import ResolvedDesign, closed_by_name
 
 _NO_ADHESIVE = FindingKind(
     "no-adhesive",

@@ -18,12 +18,9 @@ from gatherfold.checks.report import Condition, FindingKind, tenth
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import Box, Layer, around, common, thickest
 from gatherfold.lengths import INCH, up_to_grid
-from gatherfold.model.choices import Trait
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
-from gatherfold.work import FaceKey, work_of
-from gatherfold.work.finished import lying
-from gatherfold.work.layers import seen_box
-from gatherfold.work.visible import Look, from_far_to_near
+from gatherfold.model import Trait
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, ResolvedPiece
+from gatherfold.work import FaceKey, Look, from_far_to_near, lying, seen_box, work_of
 
 #: Thickness of a printed photograph (common practice, no source).
 PHOTOGRAPH = Fraction(1, 4)

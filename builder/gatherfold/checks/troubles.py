@@ -13,12 +13,8 @@ from typing import assert_never
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding
 from gatherfold.lengths import up_to_grid
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Difficulty, work_of
-from gatherfold.work.moments import Trouble
-from gatherfold.work.putting import Stuck
-from gatherfold.work.space import size
-from gatherfold.work.turning import Blocked, Obstacle
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import Blocked, Difficulty, Obstacle, Stuck, Trouble, size, work_of
 
 #: What comes of a fold that does not close.
 _FOLLOW = (Trouble.JOIN_MISSES, Trouble.NEVER_JOINED)

@@ -16,7 +16,7 @@ from gatherfold.checks.report import FindingKind, Told, as_typed
 from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES_BY_AXIS, Box, room_within
 from gatherfold.lengths import down_to_grid
-from gatherfold.model.choices import is_front
+from gatherfold.model import is_front
 from gatherfold.plans import (
     CutOut,
     StockPlan,
@@ -26,8 +26,7 @@ from gatherfold.plans import (
     region_on_grid,
     round_motif,
 )
-from gatherfold.resolve.bought_sizes import sheet_text
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSheet
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, ResolvedSheet, sheet_text
 from gatherfold.sheets import Problem, ProblemCode, name_of
 
 _OFF_EDGE = FindingKind(

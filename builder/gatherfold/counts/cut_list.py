@@ -11,10 +11,9 @@ from typing import Literal, assert_never
 
 from gatherfold.formulas import Pair
 from gatherfold.geometry import AXES, CORNERS, Arc, CornerName, EdgeName, bounds
-from gatherfold.model.choices import CornerShape
+from gatherfold.model import CornerShape
 from gatherfold.plans import edge_of
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.resolve.tabs import cut_away
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, cut_away
 
 #: The place of a shape that is at all four corners.
 AllCorners = Literal["all corners"]

@@ -16,11 +16,15 @@ import yaml
 
 from gatherfold.counts.cut_list import FeatureKind, features
 from gatherfold.counts.shaping import shaped_pieces
-from gatherfold.model.design import Step
-from gatherfold.model.steps import Operation
+from gatherfold.model import Operation, Step
 from gatherfold.plans import StockPlan, strip_plan
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from gatherfold.resolve import (
+    ResolvedDesign,
+    ResolvedPiece,
+    named_fastenings,
+    named_pieces,
+    named_strips,
+)
 from gatherfold.work import work_of
 
 #: Features that say where a piece lies on its sheet, or are done with its fastening.

@@ -14,13 +14,11 @@ from functools import lru_cache
 from math import prod
 from typing import NamedTuple
 
-from gatherfold.geometry import Box
+from gatherfold.geometry import Box, Exact, SpaceAxis
 from gatherfold.lengths import down_to_grid
-from gatherfold.model.choices import SideName, Trait, is_front, side_seen
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, work_of
-from gatherfold.work.space import Exact, SpaceAxis
-from gatherfold.work.visible import is_seen, look_at, visible_parts
+from gatherfold.model import SideName, Trait, is_front, side_seen
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, ResolvedPiece
+from gatherfold.work import Assembly, FaceKey, is_seen, look_at, visible_parts, work_of
 
 _UP = 2
 

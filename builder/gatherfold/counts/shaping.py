@@ -10,10 +10,14 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Literal
 
-from gatherfold.model.design import Step
-from gatherfold.model.steps import Operation
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
-from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from gatherfold.model import Operation, Step
+from gatherfold.resolve import (
+    REMEMBERED,
+    ResolvedDesign,
+    named_fastenings,
+    named_pieces,
+    named_strips,
+)
 
 Shaping = Literal["score", "cut"]
 #: Operations with which pieces are shaped, and whether that is only after their scores; what is

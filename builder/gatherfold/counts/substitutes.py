@@ -18,9 +18,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from gatherfold.lengths import INCH
-from gatherfold.model.choices import EditionName, Material, has_direction, is_metric
-from gatherfold.model.offers import SINGLY
-from gatherfold.model.weights import grams_per_square_metre
+from gatherfold.model import (
+    SINGLY,
+    EditionName,
+    Material,
+    grams_per_square_metre,
+    has_direction,
+    is_metric,
+)
 from gatherfold.plans import (
     CutOut,
     as_planned,
@@ -29,7 +34,7 @@ from gatherfold.plans import (
     rectangles_of,
     trimmer_of,
 )
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStock
+from gatherfold.resolve import ResolvedDesign, ResolvedStock
 from gatherfold.sheets import Plan, name_of, plan
 
 #: Sheets sold where an edition is used: what they are called there, width and height in mm.

@@ -19,13 +19,10 @@ from fractions import Fraction
 from math import ceil
 from typing import Literal, assert_never
 
-from gatherfold.fastenings import Bought
 from gatherfold.lengths import decimal_number
-from gatherfold.model.choices import FasteningKind, SupplyKind, is_tape
-from gatherfold.model.currencies import money_number
-from gatherfold.model.offers import SINGLY, Offer
+from gatherfold.model import SINGLY, Bought, FasteningKind, Offer, SupplyKind, is_tape, money_number
 from gatherfold.plans import StockPlan
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
 
 #: What a line of the supplies is: cut from, fastened with, or used up.
 LineKind = Literal["sheet", "scrap", "ribbon", FasteningKind, SupplyKind]

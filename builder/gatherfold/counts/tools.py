@@ -12,20 +12,21 @@ from functools import lru_cache
 from typing import Literal, TypeVar
 
 from gatherfold.counts.shaping import shaped_pieces
-from gatherfold.fastenings import FastenerKind
-from gatherfold.model.choices import (
+from gatherfold.model import (
     ADHESIVE_KINDS,
+    OPERATIONS,
     CornerShape,
+    FastenerKind,
     HazardName,
     Material,
     OpeningShape,
+    Operation,
+    Step,
     SupplyKind,
     Tool,
 )
-from gatherfold.model.steps import OPERATIONS, Operation, Step
 from gatherfold.reading import names_in_text
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
-from gatherfold.resolve.step_parts import named_fastenings, named_pieces
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, named_fastenings, named_pieces
 from gatherfold.work import work_of
 
 #: The name of a tool or of a hazard.

@@ -4,3 +4,7 @@
 into HTML, ``figure_set`` draws the kinds of pictures that a page shows, ``compose`` fills the
 templates of a layout and ``typeset`` makes the PDF.
 """
+
+# fmt: off
+# isort: off
+from gatherfold.documents.problems import DocumentProblem as DocumentProblem

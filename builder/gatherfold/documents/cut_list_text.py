@@ -9,13 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from gatherfold.counts import (
-    CutRow,
-    Feature,
-    is_after_scoring,
-    piercing_step,
-    shaping_of,
-)
+from gatherfold.counts import CutRow, Feature, is_after_scoring, piercing_step, shaping_of
 from gatherfold.documents.content import CutRowView, StockCutsView
 from gatherfold.drawings import circle_across
 from gatherfold.geometry import EdgeName

@@ -21,7 +21,7 @@ from gatherfold.documents.view import document_view
 from gatherfold.drawings import Figure
 from gatherfold.editions import Computed
 from gatherfold.findings import DesignUnreadable, Finding, Position, Severity, error
-from gatherfold.model.design import Step
+from gatherfold.model import Step
 from gatherfold.wording import Wording, load_wording
 
 Progress = Callable[[str], None]

@@ -32,7 +32,7 @@ from gatherfold.formulas import (
 )
 from gatherfold.geometry import EdgeName
 from gatherfold.lengths import INCH, MILLIMETRE, millimetres
-from gatherfold.model.design import Expression
+from gatherfold.model import Expression
 from gatherfold.reading import Fields, MappingNode, decode, parse_yaml
 from gatherfold.resolve import EDITIONS, PAPERS, Edition, Paper
 from gatherfold.shipped import LAYOUTS, MAIN_TEMPLATE, PATTERN

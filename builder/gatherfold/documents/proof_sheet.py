@@ -13,8 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from gatherfold.checks.fits import Fit, fits
-from gatherfold.checks.thickness import Gap, gaps
+from gatherfold.checks import Fit, Gap, fits, gaps
 from gatherfold.documents.compose import compose
 from gatherfold.documents.content import FactView
 from gatherfold.documents.page import read_page
@@ -23,8 +22,7 @@ from gatherfold.documents.typeset import typeset
 from gatherfold.editions import EditionCheck, departure_of
 from gatherfold.findings import Finding, Position, Tally, gravest_first
 from gatherfold.lengths import INCH, METRIC_UNITS, NO_BREAK_SPACE, down_to_grid, is_on_grid
-from gatherfold.model.checksum import printed_mark
-from gatherfold.model.design import Design
+from gatherfold.model import Design, printed_mark
 from gatherfold.native_edition import Departure, MovedLength
 from gatherfold.plans import StockPlan
 from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign

@@ -23,7 +23,7 @@ from gatherfold.documents.figure_set import FigureSet
 from gatherfold.documents.typeset import FIGURE_SCHEME
 from gatherfold.drawings import sheet_key, sheet_room, side_name
 from gatherfold.geometry import Axis, EdgeName, is_far
-from gatherfold.model.design import Step
+from gatherfold.model import Step
 from gatherfold.plans import (
     StockPlan,
     facing_side,

@@ -16,7 +16,7 @@ from gatherfold.counts import step_hazards
 from gatherfold.documents.page import Page
 from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_hand
 from gatherfold.drawings import Scene, text_width, words_of
-from gatherfold.model.design import Step
+from gatherfold.model import Step
 from gatherfold.plans import strip_plan
 from gatherfold.resolve import ResolvedDesign, named_strips
 

@@ -27,9 +27,7 @@ from gatherfold.counts import (
 )
 from gatherfold.documents.content import CautionView
 from gatherfold.formulas import value_text
-from gatherfold.model.choices import ADHESIVE_KINDS, SupplyKind, Tool
-from gatherfold.model.design import Design
-from gatherfold.model.steps import Operation, Step
+from gatherfold.model import ADHESIVE_KINDS, Design, Operation, Step, SupplyKind, Tool
 from gatherfold.plans import CutOut
 from gatherfold.reading import FORMULA_IN_TEXT, NAME_IN_TEXT, names_in_text
 from gatherfold.resolve import (

@@ -50,9 +50,7 @@ from gatherfold.documents.supplies_text import SuppliesText
 from gatherfold.documents.typeset import FIGURE_SCHEME
 from gatherfold.drawings import pattern_words, sides_shown, swatch_key
 from gatherfold.editions import Computed
-from gatherfold.model.checksum import printed_mark
-from gatherfold.model.design import Step
-from gatherfold.model.steps import Operation
+from gatherfold.model import Operation, Step, printed_mark
 from gatherfold.resolve import ResolvedDesign, named_strips
 from gatherfold.wording import Wording
 from gatherfold.work import finished_size, work_of

@@ -6,47 +6,20 @@ imports matplotlib and turns a scene into SVG.  Every figure carries a text equi
 the same data.
 """
 
-from gatherfold.drawings.kernel.figures import Figure, figure, signs_of
-from gatherfold.drawings.kernel.lettering import text_width
-from gatherfold.drawings.kernel.scene import Scene
-from gatherfold.drawings.kernel.stock_tints import pattern_words, sides_shown, swatch_key
-from gatherfold.drawings.kernel.wording import words_of
-from gatherfold.drawings.registry import (
-    KINDS,
-    STEPS,
-    Pictured,
-    PictureKind,
-    PictureRoom,
-    sheet_key,
-    sheet_room,
-)
-from gatherfold.drawings.scene_check import overlaps
-from gatherfold.drawings.sheet_map.words import side_name
-from gatherfold.drawings.step.pictures import DrawStep, Room, Scenes, step_drawings
-from gatherfold.drawings.views.features import circle_across
-
-__all__ = [
-    "KINDS",
-    "STEPS",
-    "DrawStep",
-    "Figure",
-    "PictureKind",
-    "PictureRoom",
-    "Pictured",
-    "Room",
-    "Scene",
-    "Scenes",
-    "circle_across",
-    "figure",
-    "overlaps",
-    "pattern_words",
-    "sheet_key",
-    "sheet_room",
-    "side_name",
-    "sides_shown",
-    "signs_of",
-    "step_drawings",
-    "swatch_key",
-    "text_width",
-    "words_of",
-]
+# fmt: off
+# isort: off
+from gatherfold.drawings.kernel.figures import (Figure as Figure, figure as figure, ink as ink,
+    signs_of as signs_of)
+from gatherfold.drawings.kernel.lettering import text_width as text_width
+from gatherfold.drawings.kernel.scene import Scene as Scene
+from gatherfold.drawings.kernel.stock_tints import (pattern_words as pattern_words,
+    sides_shown as sides_shown, swatch_key as swatch_key)
+from gatherfold.drawings.kernel.wording import words_of as words_of
+from gatherfold.drawings.registry import (KINDS as KINDS, STEPS as STEPS,
+    PictureKind as PictureKind, PictureRoom as PictureRoom, Pictured as Pictured,
+    sheet_key as sheet_key, sheet_room as sheet_room)
+from gatherfold.drawings.scene_check import overlaps as overlaps
+from gatherfold.drawings.sheet_map.words import side_name as side_name
+from gatherfold.drawings.step.pictures import (DrawStep as DrawStep, Room as Room, Scenes as Scenes,
+    step_drawings as step_drawings)
+from gatherfold.drawings.views.features import circle_across as circle_across

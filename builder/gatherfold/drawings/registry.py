@@ -31,7 +31,7 @@ from gatherfold.drawings.template.drawing import needs_template, template_pages
 from gatherfold.drawings.template.tiles import TILE_KEY
 from gatherfold.drawings.views.features import needs_drawing
 from gatherfold.plans import StockPlan
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.sheets import SheetPlan
 
 _UNLIMITED = float("inf")

@@ -4,26 +4,11 @@
 ``comparison`` says what changed between two designs.
 """
 
-from gatherfold.editions.checked import (
-    Checked,
-    EditionCheck,
-    check_edition,
-    check_editions,
-    departure_of,
-    with_idle_entries,
-)
-from gatherfold.editions.comparison import compare
-from gatherfold.editions.computed import Computed, computed_in_language, computed_of
-
-__all__ = [
-    "Checked",
-    "Computed",
-    "EditionCheck",
-    "check_edition",
-    "check_editions",
-    "compare",
-    "computed_in_language",
-    "computed_of",
-    "departure_of",
-    "with_idle_entries",
-]
+# fmt: off
+# isort: off
+from gatherfold.editions.checked import (EditionCheck as EditionCheck,
+    check_edition as check_edition, check_editions as check_editions, departure_of as departure_of,
+    with_idle_entries as with_idle_entries)
+from gatherfold.editions.comparison import compare as compare
+from gatherfold.editions.computed import (Computed as Computed,
+    computed_in_language as computed_in_language, computed_of as computed_of)

@@ -8,16 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from gatherfold.checks import check_all
-from gatherfold.checks.acceptance import idle_entries
+from gatherfold.checks import check_all, idle_entries
 from gatherfold.findings import DesignUnreadable, Finding, Tally
-from gatherfold.model.design import Design
-from gatherfold.native_edition import MovedLength, settle
-from gatherfold.native_edition.settle import Departure, largest_departure
+from gatherfold.model import Design
+from gatherfold.native_edition import Departure, MovedLength, largest_departure, settle
 from gatherfold.plans import StockPlan, plan_stocks
-from gatherfold.resolve import Edition, resolve
-from gatherfold.resolve.edition import EDITIONS
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign, resolve
 
 
 @dataclass(frozen=True)

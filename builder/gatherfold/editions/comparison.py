@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from gatherfold.formulas import value_text
 from gatherfold.lengths import UnitSystem
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 
 def compare(old: ResolvedDesign, new: ResolvedDesign) -> list[str]:

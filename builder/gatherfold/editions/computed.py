@@ -16,8 +16,7 @@ from gatherfold.counts import (
     supplies,
 )
 from gatherfold.editions.checked import Checked
-from gatherfold.resolve.edition import EDITIONS
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import EDITIONS, ResolvedDesign
 from gatherfold.wording import Wording, load_wording
 
 

@@ -8,21 +8,10 @@ A bare number takes the design's declared unit where a length is needed; multipl
 dividing leave it a plain number, so ``2 * reveal`` needs no unit.
 """
 
-from gatherfold.formulas.evaluating import Scope, length, pair, value, value_text
-from gatherfold.formulas.parsing import parse
-from gatherfold.formulas.tree import FUNCTIONS, Formula, FormulaProblem, Pair, Quantity, Value
-
-__all__ = [
-    "FUNCTIONS",
-    "Formula",
-    "FormulaProblem",
-    "Pair",
-    "Quantity",
-    "Scope",
-    "Value",
-    "length",
-    "pair",
-    "parse",
-    "value",
-    "value_text",
-]
+# fmt: off
+# isort: off
+from gatherfold.formulas.evaluating import (Scope as Scope, length as length, pair as pair,
+    value as value, value_text as value_text)
+from gatherfold.formulas.parsing import parse as parse
+from gatherfold.formulas.tree import (FUNCTIONS as FUNCTIONS, Formula as Formula,
+    FormulaProblem as FormulaProblem, Pair as Pair, Quantity as Quantity, Value as Value)

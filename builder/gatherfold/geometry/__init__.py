@@ -1,63 +1,24 @@
 """Exact plane and space geometry of paper pieces; no drawing, no design knowledge."""
 
-from gatherfold.geometry.areas import around as around
-from gatherfold.geometry.areas import common as common
-from gatherfold.geometry.areas import crosses as crosses
-from gatherfold.geometry.areas import difference as difference
-from gatherfold.geometry.areas import distance_squared as distance_squared
-from gatherfold.geometry.areas import holds as holds
-from gatherfold.geometry.areas import room_within as room_within
-from gatherfold.geometry.clearance import clears as clears
-from gatherfold.geometry.clearance import encloses as encloses
-from gatherfold.geometry.clearance import is_in_paper as is_in_paper
-from gatherfold.geometry.clearance import room_around as room_around
-from gatherfold.geometry.clearance import run_misses as run_misses
-from gatherfold.geometry.clearance import run_stays_within as run_stays_within
-from gatherfold.geometry.clearance import squared as squared
-from gatherfold.geometry.edges import AXES as AXES
-from gatherfold.geometry.edges import CORNERS as CORNERS
-from gatherfold.geometry.edges import EDGES as EDGES
-from gatherfold.geometry.edges import EDGES_BY_AXIS as EDGES_BY_AXIS
-from gatherfold.geometry.edges import EXTENTS as EXTENTS
-from gatherfold.geometry.edges import Axis as Axis
-from gatherfold.geometry.edges import CornerName as CornerName
-from gatherfold.geometry.edges import EdgeName as EdgeName
-from gatherfold.geometry.edges import Extent as Extent
-from gatherfold.geometry.edges import axis_of as axis_of
-from gatherfold.geometry.edges import edge_towards as edge_towards
-from gatherfold.geometry.edges import ends_across as ends_across
-from gatherfold.geometry.edges import is_far as is_far
-from gatherfold.geometry.edges import is_left as is_left
-from gatherfold.geometry.edges import is_low as is_low
-from gatherfold.geometry.edges import is_upright as is_upright
-from gatherfold.geometry.edges import is_vertical as is_vertical
-from gatherfold.geometry.edges import is_width as is_width
-from gatherfold.geometry.edges import mirrored as mirrored
-from gatherfold.geometry.edges import opposite as opposite
-from gatherfold.geometry.edges import other_axis as other_axis
-from gatherfold.geometry.edges import other_extent as other_extent
-from gatherfold.geometry.edges import outward as outward
-from gatherfold.geometry.outline import Arc as Arc
-from gatherfold.geometry.outline import Box as Box
-from gatherfold.geometry.outline import Edge as Edge
-from gatherfold.geometry.outline import Outline as Outline
-from gatherfold.geometry.outline import Point as Point
-from gatherfold.geometry.outline import Segment as Segment
-from gatherfold.geometry.outline import UprightRectangle as UprightRectangle
-from gatherfold.geometry.outline import bounds as bounds
-from gatherfold.geometry.outline import circle as circle
-from gatherfold.geometry.outline import flattened as flattened
-from gatherfold.geometry.outline import rectangle as rectangle
-from gatherfold.geometry.pose import IDENTITY as IDENTITY
-from gatherfold.geometry.pose import Exact as Exact
-from gatherfold.geometry.pose import Pose as Pose
-from gatherfold.geometry.pose import RigidMotion as RigidMotion
-from gatherfold.geometry.pose import Rotation as Rotation
-from gatherfold.geometry.pose import Sense as Sense
-from gatherfold.geometry.pose import SpaceAxis as SpaceAxis
-from gatherfold.geometry.pose import Vector as Vector
-from gatherfold.geometry.pose import flipped as flipped
-from gatherfold.geometry.pose import shifted as shifted
-from gatherfold.geometry.pose import turned as turned
-from gatherfold.geometry.stacks import Layer as Layer
-from gatherfold.geometry.stacks import thickest as thickest
+# fmt: off
+# isort: off
+from gatherfold.geometry.areas import (around as around, common as common, crosses as crosses,
+    difference as difference, distance_squared as distance_squared, holds as holds,
+    room_within as room_within)
+from gatherfold.geometry.clearance import (clears as clears, encloses as encloses,
+    is_in_paper as is_in_paper, room_around as room_around, run_misses as run_misses,
+    run_stays_within as run_stays_within, squared as squared)
+from gatherfold.geometry.edges import (AXES as AXES, CORNERS as CORNERS, EDGES as EDGES,
+    EDGES_BY_AXIS as EDGES_BY_AXIS, EXTENTS as EXTENTS, Axis as Axis, CornerName as CornerName,
+    EdgeName as EdgeName, Extent as Extent, axis_of as axis_of, edge_towards as edge_towards,
+    ends_across as ends_across, is_far as is_far, is_left as is_left, is_low as is_low,
+    is_upright as is_upright, is_vertical as is_vertical, is_width as is_width,
+    mirrored as mirrored, opposite as opposite, other_axis as other_axis,
+    other_extent as other_extent, outward as outward)
+from gatherfold.geometry.outline import (Arc as Arc, Box as Box, Edge as Edge, Outline as Outline,
+    Point as Point, Segment as Segment, UprightRectangle as UprightRectangle, bounds as bounds,
+    circle as circle, flattened as flattened, rectangle as rectangle)
+from gatherfold.geometry.pose import (IDENTITY as IDENTITY, Exact as Exact, Pose as Pose,
+    RigidMotion as RigidMotion, Rotation as Rotation, Sense as Sense, SpaceAxis as SpaceAxis,
+    flipped as flipped, shifted as shifted, turned as turned)
+from gatherfold.geometry.stacks import Layer as Layer, thickest as thickest

@@ -9,7 +9,7 @@ from gatherfold.machine_files.dxf import dxf_file
 from gatherfold.machine_files.scenes import piece_scenes, sheet_scenes
 from gatherfold.machine_files.svg import svg_file
 from gatherfold.plans import StockPlan
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 
 
 def machine_files(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> dict[str, bytes]:

@@ -16,8 +16,8 @@ from itertools import pairwise, starmap
 
 from gatherfold.geometry import Arc, Axis, Edge, Outline, Point, Pose, Segment, circle
 from gatherfold.machine_files.scene import Pierced, Stroke
-from gatherfold.model.choices import Fold, other_fold
-from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.model import Fold, other_fold
+from gatherfold.resolve import ResolvedPiece
 
 #: An endless straight line, as its slope (None: upright) and where it crosses x = 0 (or y = 0); or
 #: an arc, as its ends and centre.

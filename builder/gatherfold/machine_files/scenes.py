@@ -23,8 +23,7 @@ from gatherfold.machine_files.laid import (
     scores,
 )
 from gatherfold.machine_files.scene import Group, MachineScene, Pierced, Stroke
-from gatherfold.model.checksum import printed_mark
-from gatherfold.model.choices import SideName, is_sold_by_length
+from gatherfold.model import SideName, is_sold_by_length, printed_mark
 from gatherfold.plans import (
     Size,
     StockPlan,
@@ -33,7 +32,7 @@ from gatherfold.plans import (
     placed_pieces,
     way_round,
 )
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedStock
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, ResolvedStock
 from gatherfold.sheets import Placed, SheetPlan, name_of, pattern_of
 from gatherfold.wording import Wording, load_wording
 

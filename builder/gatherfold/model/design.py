@@ -10,7 +10,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from gatherfold.fastenings import FastenerKind, kind_of
 from gatherfold.findings import Position
 from gatherfold.formulas import Formula
 from gatherfold.geometry import CornerName, EdgeName
@@ -35,10 +34,10 @@ from gatherfold.model.choices import (
     Trait,
     is_front,
 )
+from gatherfold.model.fastenings import FastenerKind, kind_of
 from gatherfold.model.offers import SINGLY, Offer
 from gatherfold.model.safety import Safety
-from gatherfold.model.steps import Accepted as Accepted
-from gatherfold.model.steps import Step as Step
+from gatherfold.model.steps import Accepted as Accepted, Step as Step
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 ``settle(design, edition)`` gives the resolved edition and what had to move on the grid.
 """
 
-from gatherfold.native_edition.settle import Departure as Departure
-from gatherfold.native_edition.settle import MovedLength as MovedLength
-from gatherfold.native_edition.settle import Settled as Settled
-from gatherfold.native_edition.settle import settle as settle
+# fmt: off
+# isort: off
+from gatherfold.native_edition.settle import (Departure as Departure, MovedLength as MovedLength,
+    largest_departure as largest_departure, settle as settle)

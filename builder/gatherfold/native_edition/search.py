@@ -18,7 +18,7 @@ from typing import Any
 
 import highspy
 
-from gatherfold.checks.report import Rule
+from gatherfold.checks import Rule
 from gatherfold.solver import silent_solver
 
 #: How far a typed length may move from its nearest place on the grid, in steps.

@@ -20,17 +20,20 @@ from operator import itemgetter
 from typing import Literal
 from weakref import WeakValueDictionary
 
-from gatherfold.checks import conditions
-from gatherfold.checks.layout import lying_box, sharing_a_face
-from gatherfold.checks.report import Condition, ConditionKey, FindingKind, Rule
+from gatherfold.checks import (
+    Condition,
+    ConditionKey,
+    FindingKind,
+    Rule,
+    conditions,
+    lying_box,
+    sharing_a_face,
+)
 from gatherfold.findings import DesignUnreadable, Finding, Position, Severity
 from gatherfold.geometry import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
-from gatherfold.model.choices import Trait
-from gatherfold.model.design import Design
+from gatherfold.model import Design, Trait
 from gatherfold.native_edition.search import MOST_STEPS, Movable, Row, conflict, least_shift
-from gatherfold.resolve import Edition, resolve
-from gatherfold.resolve.edition import EDITIONS
-from gatherfold.resolve.resolved import Given, ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import EDITIONS, Edition, Given, ResolvedDesign, ResolvedPiece, resolve
 from gatherfold.work import pierced, try_size
 
 AlignmentKind = Literal["flush", "centred", "meeting", "alike"]

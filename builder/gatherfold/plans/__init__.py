@@ -5,67 +5,15 @@ stock and keeps spares from the offcuts, ``strips`` divides strips.  The planner
 :mod:`gatherfold.sheets`, knows nothing of designs.
 """
 
-from gatherfold.plans.places import (
-    CutOut,
-    Size,
-    WayRound,
-    along_grain,
-    as_front_shows,
-    edge_of,
-    fits_on_sheet,
-    grain_axis,
-    is_placed_by_print,
-    is_quarter_turned,
-    motif_corner,
-    motif_on_sheet,
-    print_of,
-    region_box,
-    region_on_grid,
-    rooms,
-    round_motif,
-    way_round,
-)
-from gatherfold.plans.stocks import (
-    StockPlan,
-    as_planned,
-    facing_side,
-    one_kit,
-    part_sizes,
-    plan_stocks,
-    recognised_size,
-    rectangles_of,
-    trimmer_of,
-)
-from gatherfold.plans.strips import placed_pieces, strip_plan
-
-__all__ = [
-    "CutOut",
-    "Size",
-    "StockPlan",
-    "WayRound",
-    "along_grain",
-    "as_front_shows",
-    "as_planned",
-    "edge_of",
-    "facing_side",
-    "fits_on_sheet",
-    "grain_axis",
-    "is_placed_by_print",
-    "is_quarter_turned",
-    "motif_corner",
-    "motif_on_sheet",
-    "one_kit",
-    "part_sizes",
-    "placed_pieces",
-    "plan_stocks",
-    "print_of",
-    "recognised_size",
-    "rectangles_of",
-    "region_box",
-    "region_on_grid",
-    "rooms",
-    "round_motif",
-    "strip_plan",
-    "trimmer_of",
-    "way_round",
-]
+# fmt: off
+# isort: off
+from gatherfold.plans.places import (CutOut as CutOut, Size as Size, along_grain as along_grain,
+    as_front_shows as as_front_shows, edge_of as edge_of, grain_axis as grain_axis,
+    is_placed_by_print as is_placed_by_print, is_quarter_turned as is_quarter_turned,
+    motif_corner as motif_corner, motif_on_sheet as motif_on_sheet, print_of as print_of,
+    region_box as region_box, region_on_grid as region_on_grid, rooms as rooms,
+    round_motif as round_motif, way_round as way_round)
+from gatherfold.plans.stocks import (StockPlan as StockPlan, as_planned as as_planned,
+    facing_side as facing_side, part_sizes as part_sizes, plan_stocks as plan_stocks,
+    recognised_size as recognised_size, rectangles_of as rectangles_of, trimmer_of as trimmer_of)
+from gatherfold.plans.strips import placed_pieces as placed_pieces, strip_plan as strip_plan

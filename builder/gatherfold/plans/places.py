@@ -13,9 +13,8 @@ from typing import Literal, assert_never
 
 from gatherfold.geometry import Axis, Box, EdgeName, mirrored, other_axis
 from gatherfold.lengths import down_to_grid, nearest_on_grid, up_to_grid
-from gatherfold.model.choices import PrintDirection, is_front
-from gatherfold.model.design import Piece
-from gatherfold.resolve.resolved import ResolvedPiece, ResolvedReserve, ResolvedStock, ResolvedStrip
+from gatherfold.model import Piece, PrintDirection, is_front
+from gatherfold.resolve import ResolvedPiece, ResolvedReserve, ResolvedStock, ResolvedStrip
 from gatherfold.sheets import Pin
 
 Size = tuple[Fraction, Fraction]

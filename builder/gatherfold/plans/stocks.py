@@ -22,7 +22,7 @@ from itertools import groupby
 
 from gatherfold.geometry import ends_across, is_vertical
 from gatherfold.lengths import down_to_grid, up_to_grid
-from gatherfold.model.choices import SideName, has_direction, is_sold_by_length
+from gatherfold.model import SideName, has_direction, is_sold_by_length
 from gatherfold.plans.places import (
     CutOut,
     Size,
@@ -33,7 +33,7 @@ from gatherfold.plans.places import (
     way_of_print,
     way_round,
 )
-from gatherfold.resolve.resolved import (
+from gatherfold.resolve import (
     ResolvedDesign,
     ResolvedPiece,
     ResolvedReserve,

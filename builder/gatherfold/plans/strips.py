@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from gatherfold.geometry import Axis, EdgeName
-from gatherfold.model.choices import SideName
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedStrip
+from gatherfold.model import SideName
+from gatherfold.resolve import ResolvedDesign, ResolvedStrip
 from gatherfold.sheets import Cut, Offcut, Placed, Sheet, SheetPlan, moves, name_of
 
 

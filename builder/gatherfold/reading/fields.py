@@ -15,8 +15,7 @@ from gatherfold.findings import Position, Problems, suggestion
 from gatherfold.formulas import FUNCTIONS, FormulaProblem, parse
 from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.lengths import UNIT_SIZES
-from gatherfold.model.choices import narrowed
-from gatherfold.model.design import Expression
+from gatherfold.model import Expression, narrowed
 from gatherfold.reading.nodes import MappingNode, Node, Scalar, SequenceNode
 
 _FLAGS = {"yes": True, "no": False, "true": True, "false": False}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from gatherfold.findings import Finding, error
-from gatherfold.model.design import Design
+from gatherfold.model import Design
 
 _KINDS = (".jpg", ".jpeg", ".png", ".svg")
 

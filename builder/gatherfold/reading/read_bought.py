@@ -8,13 +8,21 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from gatherfold.fastenings import FieldName, kind_of
 from gatherfold.findings import suggestion
 from gatherfold.geometry import EDGES
-from gatherfold.model.choices import FASTENING_KINDS, SUPPLY_KINDS, FasteningKind
-from gatherfold.model.currencies import CODES, looks_like_code
-from gatherfold.model.design import Expression, Fastening, Supply
-from gatherfold.model.offers import Offer
+from gatherfold.model import (
+    CODES,
+    FASTENING_KINDS,
+    SUPPLY_KINDS,
+    Expression,
+    Fastening,
+    FasteningKind,
+    FieldName,
+    Offer,
+    Supply,
+    kind_of,
+    looks_like_code,
+)
 from gatherfold.reading.fields import Fields
 from gatherfold.reading.nodes import Scalar
 

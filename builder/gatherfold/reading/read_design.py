@@ -18,17 +18,24 @@ from typing import TypeVar
 from gatherfold.findings import MOST_FINDINGS, DesignUnreadable, Position, Problems
 from gatherfold.formulas import FormulaProblem, parse
 from gatherfold.lengths import INCH, MILLIMETRE
-from gatherfold.model.choices import EDITION_NAMES, STRIP_DIRECTIONS, EditionName
-from gatherfold.model.design import (
+from gatherfold.model import (
+    EDITION_NAMES,
+    LEVELS,
+    OPERATIONS,
+    STRIP_DIRECTIONS,
     Accepted,
+    AddedHazard,
     Design,
+    EditionName,
     Expression,
+    HazardWording,
+    LeftOutHazard,
     Measure,
+    Safety,
+    Step,
     Strip,
     WrittenTrimmer,
 )
-from gatherfold.model.safety import LEVELS, AddedHazard, HazardWording, LeftOutHazard, Safety
-from gatherfold.model.steps import OPERATIONS, Step
 from gatherfold.reading.fields import NAME_REMEDY, Fields, is_name
 from gatherfold.reading.nodes import Scalar, decode, parse_yaml
 from gatherfold.reading.read_bought import read_currency, read_fastening, read_supply

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TypeVar
 
 from gatherfold.geometry import CORNERS, EDGES, EXTENTS, CornerName, EdgeName
-from gatherfold.model.choices import (
+from gatherfold.model import (
     CORNER_SHAPES,
     FOLDS,
     GLUE_EDGES,
@@ -16,25 +16,23 @@ from gatherfold.model.choices import (
     RELATIONS,
     SIDES,
     STRIP_DIRECTIONS,
-    Fold,
-    GlueEdge,
-    OpeningShape,
-    SideName,
-    StripDirection,
-    is_in_pocket,
-    narrowed,
-)
-from gatherfold.model.design import (
     Corner,
     Expression,
+    Fold,
+    GlueEdge,
     Join,
     Opening,
+    OpeningShape,
     Piece,
     Placement,
     Seam,
     Section,
+    SideName,
+    StripDirection,
     Tab,
     Tuck,
+    is_in_pocket,
+    narrowed,
 )
 from gatherfold.reading.fields import NAME_REMEDY, Fields, is_name, read_expression
 from gatherfold.reading.nodes import Node, Scalar, SequenceNode

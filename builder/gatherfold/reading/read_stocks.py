@@ -5,18 +5,25 @@ from __future__ import annotations
 import re
 
 from gatherfold.findings import Position
-from gatherfold.model.choices import (
+from gatherfold.model import (
+    BASIC_SIZES,
     GRAINS,
     MATERIALS,
     PRINT_DIRECTIONS,
+    SINGLY,
     Material,
+    Motif,
+    Offer,
     PrintedPlace,
+    Reserve,
+    Side,
     SideName,
+    Stock,
+    StockSheet,
+    Weight,
     is_sold_by_length,
+    read_weight,
 )
-from gatherfold.model.design import Motif, Reserve, Side, Stock, StockSheet, Weight
-from gatherfold.model.offers import SINGLY, Offer
-from gatherfold.model.weights import BASIC_SIZES, read_weight
 from gatherfold.reading.fields import Fields
 from gatherfold.reading.nodes import Scalar
 from gatherfold.reading.read_bought import OFFER_KEYS, read_offer

@@ -12,8 +12,7 @@ from functools import cache
 from typing import assert_never
 
 from gatherfold.findings import Finding, Position, error, suggestion
-from gatherfold.model.choices import is_sold_by_length
-from gatherfold.model.design import (
+from gatherfold.model import (
     Design,
     Fastening,
     Join,
@@ -21,12 +20,13 @@ from gatherfold.model.design import (
     Piece,
     Placement,
     Section,
+    Step,
     Stock,
     Strip,
     Supply,
     Tuck,
+    is_sold_by_length,
 )
-from gatherfold.model.steps import Step
 
 #: ``[name]`` in step text, unless it is a Markdown link or an escaped bracket.
 NAME_IN_TEXT = re.compile(r"(?<!\\)\[([a-z][a-z0-9_]*)\](?!\()")

@@ -3,16 +3,8 @@
 ``edition`` writes one edition as a build computes it, and ``design`` the whole, built or checked.
 """
 
-from gatherfold.record.design import check_record, design_record, unreadable_record
-from gatherfold.record.edition import FORMAT, edition_record, exact_text, finding_record, plain
-
-__all__ = [
-    "FORMAT",
-    "check_record",
-    "design_record",
-    "edition_record",
-    "exact_text",
-    "finding_record",
-    "plain",
-    "unreadable_record",
-]
+# fmt: off
+# isort: off
+from gatherfold.record.design import (check_record as check_record, design_record as design_record,
+    unreadable_record as unreadable_record)
+from gatherfold.record.edition import edition_record as edition_record

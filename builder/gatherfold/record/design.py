@@ -13,7 +13,7 @@ from typing import Any
 from gatherfold import __version__
 from gatherfold.editions import EditionCheck, computed_of, departure_of
 from gatherfold.findings import Finding, Tally
-from gatherfold.model.design import Design
+from gatherfold.model import Design
 from gatherfold.record.edition import edition_record, fields_of, finding_record, plain
 
 

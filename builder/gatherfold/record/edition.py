@@ -14,8 +14,7 @@ from dataclasses import fields, is_dataclass
 from fractions import Fraction
 from typing import Any
 
-from gatherfold.checks.fits import fits
-from gatherfold.checks.thickness import gaps
+from gatherfold.checks import fits, gaps
 from gatherfold.counts import SupplyLine, all_hazards, all_tools, features, glued_edges
 from gatherfold.editions import Computed
 from gatherfold.findings import Finding
@@ -30,17 +29,16 @@ from gatherfold.plans import (
     recognised_size,
     strip_plan,
 )
-from gatherfold.resolve.bought_sizes import printed_size
-from gatherfold.resolve.edition import Edition
-from gatherfold.resolve.resolved import (
+from gatherfold.resolve import (
+    Edition,
     ResolvedDesign,
     ResolvedFastening,
     ResolvedPiece,
     ResolvedStrip,
+    printed_size,
 )
 from gatherfold.sheets import SheetPlan
-from gatherfold.work import work_of
-from gatherfold.work.finished import finished_size
+from gatherfold.work import finished_size, work_of
 
 #: The version of this format; another number means that something has another meaning or place.
 FORMAT = 2

@@ -4,17 +4,19 @@
 features, ``resolve_design`` joins them.  Where what lies is for ``gatherfold.work`` to say.
 """
 
-from gatherfold.resolve.bought_sizes import sheet_text as sheet_text
-from gatherfold.resolve.bought_sizes import size_text as size_text
-from gatherfold.resolve.edition import EDITIONS as EDITIONS
-from gatherfold.resolve.edition import PAPERS as PAPERS
-from gatherfold.resolve.edition import Edition as Edition
-from gatherfold.resolve.edition import Paper as Paper
+# fmt: off
+# isort: off
+from gatherfold.resolve.bought_sizes import (printed_size as printed_size, sheet_text as sheet_text,
+    size_text as size_text)
+from gatherfold.resolve.edition import (EDITIONS as EDITIONS, PAPERS as PAPERS, Edition as Edition,
+    Paper as Paper)
 from gatherfold.resolve.resolve_design import resolve as resolve
-from gatherfold.resolve.resolved import ResolvedDesign as ResolvedDesign
-from gatherfold.resolve.resolved import ResolvedPiece as ResolvedPiece
-from gatherfold.resolve.resolved import ResolvedStock as ResolvedStock
-from gatherfold.resolve.resolved import ResolvedStrip as ResolvedStrip
-from gatherfold.resolve.step_parts import named_fastenings as named_fastenings
-from gatherfold.resolve.step_parts import named_pieces as named_pieces
-from gatherfold.resolve.step_parts import named_strips as named_strips
+from gatherfold.resolve.resolved import (REMEMBERED as REMEMBERED, Given as Given, Hole as Hole,
+    Offsets as Offsets, ResolvedDesign as ResolvedDesign, ResolvedFastening as ResolvedFastening,
+    ResolvedPiece as ResolvedPiece, ResolvedReserve as ResolvedReserve,
+    ResolvedSeam as ResolvedSeam, ResolvedSheet as ResolvedSheet, ResolvedStock as ResolvedStock,
+    ResolvedStrip as ResolvedStrip, Score as Score)
+from gatherfold.resolve.step_parts import (closed_by_name as closed_by_name,
+    named_fastenings as named_fastenings, named_pieces as named_pieces,
+    named_strips as named_strips)
+from gatherfold.resolve.tabs import cut_away as cut_away

@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from gatherfold.lengths import INCH, UnitSystem, nearest_on_grid
-from gatherfold.model.choices import is_metric
+from gatherfold.model import is_metric
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 

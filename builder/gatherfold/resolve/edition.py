@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem
-from gatherfold.model.choices import EditionName, PaperName, is_metric
+from gatherfold.model import EditionName, PaperName, is_metric
 
 
 @dataclass(frozen=True)

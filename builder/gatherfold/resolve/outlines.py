@@ -24,8 +24,7 @@ from gatherfold.geometry import (
     is_upright,
     outward,
 )
-from gatherfold.model.choices import CornerShape
-from gatherfold.model.design import Corner, Piece, Seam
+from gatherfold.model import Corner, CornerShape, Piece, Seam
 from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Run, Score, run_length
 from gatherfold.resolve.values import Values
 

@@ -31,8 +31,7 @@ from gatherfold.geometry import (
     other_axis,
     rectangle,
 )
-from gatherfold.model.choices import is_hole, takes_whole_box
-from gatherfold.model.design import Join, Opening, Piece, Placement, Section
+from gatherfold.model import Join, Opening, Piece, Placement, Section, is_hole, takes_whole_box
 from gatherfold.reading import face_names, faces_of_sections
 from gatherfold.resolve.outlines import (
     CornerSizes,

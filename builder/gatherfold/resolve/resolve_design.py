@@ -15,16 +15,20 @@ from gatherfold.findings import DesignUnreadable, Position
 from gatherfold.formulas import FormulaProblem, Pair, Value, parse
 from gatherfold.geometry import EDGES_BY_AXIS, Box, ends_across
 from gatherfold.lengths import INCH, NOTHING
-from gatherfold.model.choices import SIDES, PrintedPlace, SideName, is_across, is_sold_by_length
-from gatherfold.model.design import (
+from gatherfold.model import (
+    SIDES,
     Design,
     Expression,
     Fastening,
+    PrintedPlace,
     Reserve,
+    SideName,
     Stock,
     StockSheet,
     Strip,
     Supply,
+    is_across,
+    is_sold_by_length,
 )
 from gatherfold.reading import FORMULA_IN_TEXT, position_in_text
 from gatherfold.resolve.edition import Edition

@@ -12,25 +12,23 @@ from fractions import Fraction
 from gatherfold.findings import Position
 from gatherfold.formulas import Pair, Value
 from gatherfold.geometry import EDGES, Axis, Box, EdgeName, Outline, Point, is_vertical, rectangle
-from gatherfold.model.choices import (
+from gatherfold.model import (
+    Design,
+    Fastening,
     Fold,
     GlueEdge,
     JoinRelation,
-    SideName,
-    is_across,
-    is_in_pocket,
-    other_fold,
-)
-from gatherfold.model.design import (
-    Design,
-    Fastening,
     Motif,
     Piece,
     Reserve,
     Side,
+    SideName,
     Stock,
     StockSheet,
     Strip,
+    is_across,
+    is_in_pocket,
+    other_fold,
 )
 from gatherfold.resolve.edition import Edition
 

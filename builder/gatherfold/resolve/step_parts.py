@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import assert_never
 
-from gatherfold.model.steps import Operation, Step
+from gatherfold.model import Operation, Step
 from gatherfold.reading import matching_names
 from gatherfold.resolve.resolved import ResolvedDesign
 

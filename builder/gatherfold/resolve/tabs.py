@@ -24,7 +24,7 @@ from gatherfold.geometry import (
     opposite,
     outward,
 )
-from gatherfold.model.design import Piece, Tab
+from gatherfold.model import Piece, Tab
 from gatherfold.resolve.outlines import ENDS, runs_along, way_along
 from gatherfold.resolve.resolved import Face, Score
 from gatherfold.resolve.values import Values

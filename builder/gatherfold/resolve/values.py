@@ -35,9 +35,16 @@ from gatherfold.geometry import (
     other_extent,
 )
 from gatherfold.lengths import NOTHING, nearest_on_grid
-from gatherfold.model.choices import narrowed
-from gatherfold.model.design import Design, Expression, Piece, Placement, Section, Stock
-from gatherfold.model.weights import default_caliper
+from gatherfold.model import (
+    Design,
+    Expression,
+    Piece,
+    Placement,
+    Section,
+    Stock,
+    default_caliper,
+    narrowed,
+)
 from gatherfold.resolve.edition import Edition
 from gatherfold.resolve.resolved import Given
 

@@ -35,46 +35,13 @@ Four cards and a strip from sheets of 12 x 12, with a trimmer marked in eighths:
     6: part 7, vertical, 5 from the left
 """
 
-from gatherfold.sheets.cutting import moves
-from gatherfold.sheets.kits import (
-    Kits,
-    name_of,
-    pattern_of,
-    plan_kits,
-)
-from gatherfold.sheets.model import (
-    Cut,
-    Offcut,
-    Pin,
-    Placed,
-    Plan,
-    Problem,
-    ProblemCode,
-    Rectangle,
-    Sheet,
-    SheetPlan,
-    Trimmer,
-)
-from gatherfold.sheets.pins import sizes
-from gatherfold.sheets.planner import plan
-
-__all__ = [
-    "Cut",
-    "Kits",
-    "Offcut",
-    "Pin",
-    "Placed",
-    "Plan",
-    "Problem",
-    "ProblemCode",
-    "Rectangle",
-    "Sheet",
-    "SheetPlan",
-    "Trimmer",
-    "moves",
-    "name_of",
-    "pattern_of",
-    "plan",
-    "plan_kits",
-    "sizes",
-]
+# fmt: off
+# isort: off
+from gatherfold.sheets.cutting import moves as moves
+from gatherfold.sheets.kits import (Kits as Kits, name_of as name_of, pattern_of as pattern_of,
+    plan_kits as plan_kits)
+from gatherfold.sheets.model import (Cut as Cut, Offcut as Offcut, Pin as Pin, Placed as Placed,
+    Plan as Plan, Problem as Problem, ProblemCode as ProblemCode, Rectangle as Rectangle,
+    Sheet as Sheet, SheetPlan as SheetPlan, Trimmer as Trimmer)
+from gatherfold.sheets.pins import sizes as sizes
+from gatherfold.sheets.planner import plan as plan

@@ -16,8 +16,7 @@ from typing import Any
 import yaml
 
 from gatherfold.lengths import NO_BREAK_SPACE, UnitSystem
-from gatherfold.model.currencies import money_number
-from gatherfold.model.safety import Level
+from gatherfold.model import Level, money_number
 
 #: The catalogues by the code (ISO 639-1) that a design chooses them with.
 LANGUAGES = {"en": "english", "de": "german"}

@@ -17,19 +17,42 @@ from collections.abc import Collection
 from dataclasses import replace
 from functools import lru_cache
 
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
-from gatherfold.resolve.step_parts import named_fastenings
-from gatherfold.work.assembly import Assembly as Assembly
-from gatherfold.work.assembly import Bond as Bond
-from gatherfold.work.assembly import FoldKey as FoldKey
-from gatherfold.work.finished import finished_size as finished_size
-from gatherfold.work.moments import Difficulty as Difficulty
-from gatherfold.work.moments import Moment as Moment
-from gatherfold.work.moments import Work as Work
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, named_fastenings
 from gatherfold.work.piercing import with_holes, with_marks
 from gatherfold.work.play import play
-from gatherfold.work.regions import FaceKey as FaceKey
 from gatherfold.work.replaying import replayed
+
+# fmt: off
+# isort: off
+from gatherfold.work.adhesive import glued_down as glued_down
+from gatherfold.work.assembly import (Assembly as Assembly, Bond as Bond, FoldKey as FoldKey,
+    reached as reached)
+from gatherfold.work.closing import Turn as Turn, open_folds as open_folds
+from gatherfold.work.finished import (FLAT as FLAT, Swings as Swings,
+    finished_size as finished_size, goes_inside as goes_inside, laying_down as laying_down,
+    lowest_face as lowest_face, lying as lying, lying_open as lying_open, swings_of as swings_of,
+    wraps as wraps)
+from gatherfold.work.glue_areas import GlueArea as GlueArea, glue_areas as glue_areas
+from gatherfold.work.layers import (InTheWay as InTheWay, Layers as Layers, layers_of as layers_of,
+    seen_box as seen_box)
+from gatherfold.work.moments import (Difficulty as Difficulty, Moment as Moment, Motion as Motion,
+    Placing as Placing, Tie as Tie, Trouble as Trouble, Work as Work)
+from gatherfold.work.parts import host_side as host_side
+from gatherfold.work.piercing import (Stack as Stack, faces_of as faces_of, place_on as place_on,
+    set_in as set_in, setting_of as setting_of, stack_in as stack_in)
+from gatherfold.work.putting import Stuck as Stuck, Way as Way, walls_met as walls_met
+from gatherfold.work.regions import (Bounds as Bounds, FaceKey as FaceKey, Plate as Plate,
+    extent as extent)
+from gatherfold.work.space import (ACROSS as ACROSS, AT_REST as AT_REST, AXES as AXES,
+    TURNED_OVER as TURNED_OVER, Place as Place, Rigid as Rigid, SpaceLine as SpaceLine,
+    along as along, as_pose as as_pose, quarter_turn as quarter_turn, shifted_by as shifted_by,
+    size as size)
+from gatherfold.work.turning import Blocked as Blocked, Obstacle as Obstacle, Swing as Swing
+from gatherfold.work.visible import (Look as Look, from_far_to_near as from_far_to_near,
+    is_nearer as is_nearer, is_seen as is_seen, look_at as look_at, nearer_at as nearer_at,
+    shape_of as shape_of, visible_parts as visible_parts)
+# isort: on
+# fmt: on
 
 #: So many designs are in hand at once: both editions, and each of them as its steps pierce it.
 _KEPT = 4 * REMEMBERED

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Literal, NamedTuple
 
 from gatherfold.geometry import Axis, is_vertical
-from gatherfold.model.choices import Fold
+from gatherfold.model import Fold
 from gatherfold.work.regions import FaceKey, Plate, Region
 from gatherfold.work.space import (
     ACROSS,

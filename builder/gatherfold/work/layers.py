@@ -13,12 +13,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from shapely import Point as Spot
-from shapely import union_all
+from shapely import Point as Spot, union_all
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.geometry import Box, common, crosses, difference
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
+from gatherfold.resolve import ResolvedDesign, ResolvedFastening
 from gatherfold.work.assembly import Adhesive, Assembly
 from gatherfold.work.moments import Work
 from gatherfold.work.piercing import faces_of

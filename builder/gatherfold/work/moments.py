@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Literal
 
 from gatherfold.geometry import Point
-from gatherfold.model.steps import Operation
+from gatherfold.model import Operation
 from gatherfold.work.adhesive import Demand, contact, is_met
 from gatherfold.work.assembly import Assembly, Bond, FoldKey, Pair
 from gatherfold.work.closing import Turn

@@ -15,8 +15,8 @@ from functools import cached_property
 from typing import assert_never
 
 from gatherfold.geometry import EDGES, Arc, Box, Outline, Pose, flattened, flipped, shifted, turned
-from gatherfold.model.choices import JoinRelation, Relation
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, ResolvedSeam
+from gatherfold.model import JoinRelation, Relation
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, ResolvedSeam
 from gatherfold.work.adhesive import Demand
 from gatherfold.work.assembly import Adhesive, Assembly, Crease, FoldKey, Pair
 from gatherfold.work.regions import Bounds, FaceKey, Plate, Region, Ring, rectangle_region

@@ -12,7 +12,7 @@ from itertools import islice
 from operator import itemgetter
 
 from gatherfold.geometry import Point, squared
-from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.resolve import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work.assembly import Assembly, Bond
 from gatherfold.work.moments import Work
 from gatherfold.work.parts import Parts

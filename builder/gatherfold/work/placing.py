@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import assert_never
 
-from gatherfold.model.choices import is_in_pocket
+from gatherfold.model import is_in_pocket
 from gatherfold.work.adhesive import Demand, is_met
 from gatherfold.work.assembly import Assembly, Bond, FoldKey
 from gatherfold.work.closing import close, open_folds

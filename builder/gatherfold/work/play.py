@@ -11,10 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from typing import assert_never
 
-from gatherfold.model.design import Step
-from gatherfold.model.steps import Operation
+from gatherfold.model import Operation, Step
 from gatherfold.reading import matching_names
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.work.assembly import Assembly, FoldKey
 from gatherfold.work.moments import Rank, Table, Tie, Trouble, Work
 from gatherfold.work.moving import close_all, close_named, closed_all, undo

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.work.assembly import Assembly, Crease, FoldKey
 from gatherfold.work.closing import Turn
 from gatherfold.work.moments import Motion, Placing, Tie, Work

@@ -10,10 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from gatherfold.geometry import Exact as Exact
-from gatherfold.geometry import Pose, RigidMotion, Rotation
-from gatherfold.geometry import Sense as Sense
-from gatherfold.geometry import SpaceAxis as SpaceAxis
+from gatherfold.geometry import (
+    Exact as Exact,
+    Pose,
+    RigidMotion,
+    Rotation,
+    Sense as Sense,
+    SpaceAxis as SpaceAxis,
+)
 
 Place = tuple[Exact, Exact, Exact]
 Spot = tuple[Exact, Exact]

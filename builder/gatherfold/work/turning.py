@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from functools import cached_property
 
-from gatherfold.resolve.resolved import ResolvedFastening
+from gatherfold.resolve import ResolvedFastening
 from gatherfold.work.adhesive import Demand
 from gatherfold.work.assembly import Assembly, FoldKey, Pair
 from gatherfold.work.parts import Parts

@@ -49,8 +49,7 @@ from gatherfold.drawings.views.cropping import focused, widened
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within
 from gatherfold.drawings.views.sight import covered_runs
 from gatherfold.geometry import EDGES_BY_AXIS, outward
-from gatherfold.resolve.bought_sizes import size_text
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign, size_text
 
 #: The place stands beside the section, or above it in a column too narrow for both.
 _LEAST_BESIDE, _LEFT_SHARE = 100.0, 0.52

@@ -18,12 +18,10 @@ from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.plane import Place, ToPaper, circle_ring
 from gatherfold.drawings.kernel.styles import Fill, Line
-from gatherfold.fastenings import Bought, EndShape
 from gatherfold.geometry import EDGES_BY_AXIS, is_upright, outward
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey
-from gatherfold.work.space import ACROSS
-from gatherfold.work.visible import Look, nearer_at
+from gatherfold.model import Bought, EndShape
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import ACROSS, Assembly, FaceKey, Look, nearer_at
 
 #: The least radius of a head and the least length of a leg on paper, in mm.
 _LEAST_HEAD, _LEAST_LEG = 0.8, 1.8

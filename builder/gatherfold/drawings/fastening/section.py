@@ -20,7 +20,7 @@ from gatherfold.drawings.kernel.scene import Text
 from gatherfold.drawings.kernel.styles import GREY_TEXT, SMALLEST_LETTERING_PT, Fill, Line
 from gatherfold.drawings.labels.labels import NOTE_PT
 from gatherfold.drawings.views.seen_pieces import rings_of
-from gatherfold.fastenings import SectionShape
+from gatherfold.model import SectionShape
 
 _TALLEST_BAR = 5.0
 _RIBBON = 1.8

@@ -13,16 +13,17 @@ from functools import lru_cache
 from gatherfold.drawings.kernel.plane import Place, Rect, around
 from gatherfold.drawings.kernel.wording import named, words_in
 from gatherfold.drawings.views.seen_pieces import SeenPiece, seen
-from gatherfold.geometry import EdgeName, Point, ends_across, is_far
+from gatherfold.geometry import EdgeName, Point, Sense, ends_across, is_far
 from gatherfold.lengths import UnitSystem
-from gatherfold.resolve.bought_sizes import size_text
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.resolve import (
+    REMEMBERED,
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+    size_text,
+)
 from gatherfold.wording import Wording
-from gatherfold.work import FaceKey, Work, work_of
-from gatherfold.work.piercing import set_in
-from gatherfold.work.regions import Plate
-from gatherfold.work.space import ACROSS, Sense
-from gatherfold.work.visible import Look, nearer_at
+from gatherfold.work import ACROSS, FaceKey, Look, Plate, Work, nearer_at, set_in, work_of
 
 _UP = 2
 

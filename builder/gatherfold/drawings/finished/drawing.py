@@ -36,13 +36,24 @@ from gatherfold.drawings.views.raised_view import (
 )
 from gatherfold.drawings.views.ribbons import ribbons_of, round_ties
 from gatherfold.drawings.views.seen_pieces import rings_of
-from gatherfold.model.choices import SIDES, SideName
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey, work_of
-from gatherfold.work.finished import FLAT, finished_size, lying, lying_open
-from gatherfold.work.regions import extent
-from gatherfold.work.space import AXES, TURNED_OVER, Sense
-from gatherfold.work.visible import Look, is_seen, visible_parts
+from gatherfold.geometry import Sense
+from gatherfold.model import SIDES, SideName
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import (
+    AXES,
+    FLAT,
+    TURNED_OVER,
+    Assembly,
+    FaceKey,
+    Look,
+    extent,
+    finished_size,
+    is_seen,
+    lying,
+    lying_open,
+    visible_parts,
+    work_of,
+)
 
 #: The work with everything open, or with everything closed.
 Opening = Literal["open", "closed"]

@@ -30,9 +30,8 @@ from gatherfold.drawings.kernel.styles import (
     linear_channels,
 )
 from gatherfold.drawings.kernel.wording import words_of
-from gatherfold.model.choices import SIDES, SideName, is_front, is_sold_by_length, side_seen
-from gatherfold.model.design import Stock
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece, ResolvedStock
+from gatherfold.model import SIDES, SideName, Stock, is_front, is_sold_by_length, side_seen
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, ResolvedPiece, ResolvedStock
 
 #: A colour, and the contrast that it must keep on what it is drawn on.
 Mark = tuple[str, float]

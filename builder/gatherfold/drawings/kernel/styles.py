@@ -15,7 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from gatherfold.model.choices import Fold
+from gatherfold.model import Fold
 
 BLACK = "#000000"
 WHITE = "#FFFFFF"

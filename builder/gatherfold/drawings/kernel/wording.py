@@ -14,8 +14,8 @@ from gatherfold.drawings.views.features import (
     is_same_from_behind,
 )
 from gatherfold.lengths import INCH, UnitSystem
-from gatherfold.model.choices import Fold, takes_whole_box
-from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
+from gatherfold.model import Fold, takes_whole_box
+from gatherfold.resolve import Hole, ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording, load_wording
 from gatherfold.work import FaceKey
 

@@ -20,8 +20,7 @@ from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.labels.labels import NOTE_PT
 from gatherfold.drawings.labels.placings import Mark, MarkPlace
 from gatherfold.geometry import Axis, is_vertical
-from gatherfold.model.choices import PrintDirection, has_direction
-from gatherfold.model.design import Side
+from gatherfold.model import PrintDirection, Side, has_direction
 from gatherfold.wording import Wording
 
 #: How large the heads of the print's arrow are, and those of the grain's.

@@ -35,9 +35,9 @@ from gatherfold.drawings.labels.labels import NOTE_PT
 from gatherfold.drawings.labels.placings import BADGE, MarkPlace, block, pointed_leader
 from gatherfold.drawings.labels.print_arrow import arrow_along, two_headed_arrow
 from gatherfold.drawings.motion.frames import draw_arrow
-from gatherfold.fastenings import EndShape
 from gatherfold.lengths import IMPERIAL_UNITS, INCH, METRIC_UNITS, UnitSystem
-from gatherfold.resolve.edition import Edition
+from gatherfold.model import EndShape
+from gatherfold.resolve import Edition
 from gatherfold.wording import Wording, load_wording
 
 _ROW = 9.0

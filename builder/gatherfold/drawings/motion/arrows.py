@@ -19,11 +19,20 @@ from gatherfold.drawings.kernel.axonometric import Point, Projection
 from gatherfold.drawings.kernel.plane import Place
 from gatherfold.drawings.motion.movements import Move, move_is_to_and_fro
 from gatherfold.drawings.views.sight import Sight
-from gatherfold.model.choices import is_valley
-from gatherfold.work import FaceKey, Work
-from gatherfold.work.regions import Plate
-from gatherfold.work.space import ACROSS, AXES, Exact, SpaceLine, along, as_pose, size
-from gatherfold.work.space import Place as SpacePlace
+from gatherfold.geometry import Exact
+from gatherfold.model import is_valley
+from gatherfold.work import (
+    ACROSS,
+    AXES,
+    FaceKey,
+    Place as SpacePlace,
+    Plate,
+    SpaceLine,
+    Work,
+    along,
+    as_pose,
+    size,
+)
 
 Plates = Mapping[FaceKey, Plate]
 Way = list[Point]

@@ -11,10 +11,8 @@ from fractions import Fraction
 
 from gatherfold.drawings.kernel.axonometric import Projection
 from gatherfold.drawings.kernel.plane import Place
-from gatherfold.geometry import around, common
-from gatherfold.work import Assembly, FaceKey
-from gatherfold.work.regions import Bounds, Plate
-from gatherfold.work.space import ACROSS, Exact, size
+from gatherfold.geometry import Exact, around, common
+from gatherfold.work import ACROSS, Assembly, Bounds, FaceKey, Plate, size
 
 #: What is shown round what is needed, as a share of its longer side.
 _AROUND = Fraction(1, 8)

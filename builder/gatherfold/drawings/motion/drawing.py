@@ -38,14 +38,25 @@ from gatherfold.drawings.views.raised_view import (
 from gatherfold.drawings.views.ribbons import parted, ribbons_of
 from gatherfold.drawings.views.sight import Sight
 from gatherfold.geometry import holds
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey, Work, work_of
-from gatherfold.work.finished import laying_down, lowest_face
-from gatherfold.work.moments import Tie
-from gatherfold.work.regions import Plate
-from gatherfold.work.space import AT_REST, TURNED_OVER, Rigid, shifted_by
-from gatherfold.work.space import Place as SpacePlace
-from gatherfold.work.visible import Look, is_seen, visible_parts
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import (
+    AT_REST,
+    TURNED_OVER,
+    Assembly,
+    FaceKey,
+    Look,
+    Place as SpacePlace,
+    Plate,
+    Rigid,
+    Tie,
+    Work,
+    is_seen,
+    laying_down,
+    lowest_face,
+    shifted_by,
+    visible_parts,
+    work_of,
+)
 
 #: So many sequences are remembered as they are drawn: all of a design's.
 _REMEMBERED = 64

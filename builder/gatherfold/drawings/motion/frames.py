@@ -32,7 +32,7 @@ from gatherfold.drawings.views.detail_circles import (
     placed_beside,
 )
 from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace, RaisedPicture, paint_raised
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import FaceKey
 
 Ring = tuple[Place, ...]

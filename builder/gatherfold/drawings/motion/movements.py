@@ -13,12 +13,21 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import assert_never
 
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign
-from gatherfold.work import Assembly, Bond, FoldKey, Work, after_steps, work_of
-from gatherfold.work.closing import Turn
-from gatherfold.work.moments import Motion, Placing, Tie
-from gatherfold.work.putting import Way
-from gatherfold.work.turning import Swing
+from gatherfold.resolve import REMEMBERED, ResolvedDesign
+from gatherfold.work import (
+    Assembly,
+    Bond,
+    FoldKey,
+    Motion,
+    Placing,
+    Swing,
+    Tie,
+    Turn,
+    Way,
+    Work,
+    after_steps,
+    work_of,
+)
 
 #: So many quarters of folds after one another are one movement.
 _HALF_TURN = 2

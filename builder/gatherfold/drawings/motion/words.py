@@ -14,16 +14,22 @@ from typing import Literal
 from gatherfold.drawings.kernel.wording import face_of, face_words, named, words_of
 from gatherfold.drawings.motion.frames import MotionFrame
 from gatherfold.drawings.motion.movements import Move, Movements, is_tab, move_is_to_and_fro
-from gatherfold.geometry import EdgeName, edge_towards
-from gatherfold.model.choices import is_valley
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.geometry import EdgeName, Exact, edge_towards
+from gatherfold.model import is_valley
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.wording import Wording
-from gatherfold.work import Assembly, FaceKey, Work, work_of
-from gatherfold.work.closing import Turn
-from gatherfold.work.finished import goes_inside
-from gatherfold.work.moments import Placing
-from gatherfold.work.putting import Way
-from gatherfold.work.space import Exact, Place, size
+from gatherfold.work import (
+    Assembly,
+    FaceKey,
+    Place,
+    Placing,
+    Turn,
+    Way,
+    Work,
+    goes_inside,
+    size,
+    work_of,
+)
 
 #: The angle of a fold that turns something right over.
 _TURNED_OVER = 180

@@ -22,10 +22,9 @@ from gatherfold.drawings.labels.labels import NOTE_PT
 from gatherfold.drawings.labels.placings import LabelLook
 from gatherfold.drawings.views.seen_pieces import SeenPiece, seen
 from gatherfold.drawings.views.sight import covered_runs
-from gatherfold.model.choices import is_front
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import FaceKey, work_of
-from gatherfold.work.visible import is_seen
+from gatherfold.model import is_front
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import FaceKey, is_seen, work_of
 
 _EDGE = 1.0
 _GUTTER = 6.0

@@ -65,7 +65,7 @@ from gatherfold.geometry import (
     is_vertical,
 )
 from gatherfold.lengths import UnitSystem
-from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import Hole, ResolvedDesign, ResolvedPiece
 
 LARGEST_SCALE = 1.0
 #: The diameter on paper, in mm, that a hole is drawn with at least.

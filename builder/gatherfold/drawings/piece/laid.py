@@ -20,7 +20,7 @@ from gatherfold.drawings.views.features import (
     rect_of,
     score_run,
 )
-from gatherfold.resolve.resolved import Hole, ResolvedPiece
+from gatherfold.resolve import Hole, ResolvedPiece
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,7 @@ the printed picture that it is cut round, placed together, each in a free place 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from collections.abc import Mapping as Notes
+from collections.abc import Iterator, Mapping as Notes, Sequence
 
 from gatherfold.drawings.kernel.canvas import DOT, ENDS_APART, Canvas
 from gatherfold.drawings.kernel.lettering import text_width
@@ -37,7 +36,7 @@ from gatherfold.drawings.views.features import (
     thumb_notch_features,
 )
 from gatherfold.geometry import Segment, bounds
-from gatherfold.resolve.resolved import Hole, ResolvedDesign
+from gatherfold.resolve import Hole, ResolvedDesign
 
 #: The room for a leader between a hole and its size, in mm.
 _LEADER = 6.0

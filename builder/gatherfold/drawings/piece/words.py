@@ -31,8 +31,8 @@ from gatherfold.drawings.views.features import (
 )
 from gatherfold.geometry import AXES, bounds
 from gatherfold.lengths import UnitSystem
-from gatherfold.model.choices import Fold
-from gatherfold.resolve.resolved import Hole, ResolvedDesign, ResolvedPiece
+from gatherfold.model import Fold
+from gatherfold.resolve import Hole, ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording
 
 

@@ -14,8 +14,7 @@ from functools import cached_property
 from gatherfold.drawings.kernel.wording import words_of
 from gatherfold.geometry import Axis, Box
 from gatherfold.lengths import INCH, UnitSystem
-from gatherfold.model.choices import SideName
-from gatherfold.model.design import Side, Stock
+from gatherfold.model import Side, SideName, Stock
 from gatherfold.plans import (
     CutOut,
     along_grain,
@@ -26,7 +25,7 @@ from gatherfold.plans import (
     region_box,
     way_round,
 )
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.sheets import Offcut, Placed, SheetPlan, name_of
 from gatherfold.wording import Wording
 

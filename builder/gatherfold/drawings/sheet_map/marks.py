@@ -23,9 +23,9 @@ from gatherfold.drawings.labels.labels import (
 from gatherfold.drawings.labels.placings import FAULT, LabelLook, Mark, MarkPlace, block
 from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.drawings.views.features import rect_of
-from gatherfold.model.choices import is_front
+from gatherfold.model import is_front
 from gatherfold.plans import placed_pieces
-from gatherfold.resolve.bought_sizes import printed_size
+from gatherfold.resolve import printed_size
 from gatherfold.sheets import Offcut, Placed, name_of
 
 #: How a note beside its part is written, and one on paper that is cut off.

@@ -10,11 +10,9 @@ from fractions import Fraction
 
 from gatherfold.drawings.kernel.wording import spoken_size
 from gatherfold.drawings.sheet_map.mapped import MappedSheet
-from gatherfold.model.choices import SideName, has_direction
-from gatherfold.model.design import Stock
+from gatherfold.model import SideName, Stock, has_direction
 from gatherfold.plans import edge_of
-from gatherfold.resolve.bought_sizes import printed_size
-from gatherfold.resolve.resolved import ResolvedStrip
+from gatherfold.resolve import ResolvedStrip, printed_size
 from gatherfold.wording import Wording
 
 

@@ -20,7 +20,7 @@ from gatherfold.drawings.motion.frames import draw_arrow
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.geometry import ends_across, is_upright, outward
-from gatherfold.model.choices import has_direction
+from gatherfold.model import has_direction
 from gatherfold.plans import print_of
 
 #: Half the length that an arrow may have and half the width it keeps free, in mm on paper, the best

@@ -15,7 +15,7 @@ from gatherfold.drawings.step.names import FLUSH_REMARKS, flush_remarks, loose_w
 from gatherfold.drawings.step.sections import section_of
 from gatherfold.drawings.step.view import PicturedWork, View
 from gatherfold.drawings.step.words import side_words
-from gatherfold.work.putting import Way
+from gatherfold.work import Way
 
 
 def title_words(work: PicturedWork, new: Sequence[str]) -> str:

@@ -22,7 +22,7 @@ from gatherfold.drawings.step.view import View, dimensioned_edges, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, Point, is_far, is_upright, opposite
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 #: How far from a hole a dimension to it may stand aside, half the hole's cross, and how far pieces
 #: lie over one another that are not beside one another, in mm on paper.

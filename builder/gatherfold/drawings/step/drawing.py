@@ -30,7 +30,7 @@ from gatherfold.drawings.step.words import equivalent
 from gatherfold.drawings.views.features import leading_score
 from gatherfold.drawings.views.seen_pieces import SeenPiece, rings_of, runs_within
 from gatherfold.drawings.views.sight import COINCIDENT, covered_runs
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import FaceKey
 
 #: How much larger panels have to be before the work is shown in parts.

@@ -28,7 +28,7 @@ from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.step.glue import glue_on
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.seen_pieces import SeenPiece, rings_of
-from gatherfold.work.visible import Look
+from gatherfold.work import Look
 
 #: Where along its free part a ribbon is looked at, beyond the edge, and the least radius of a
 #: circle that dashes make, in mm on paper; where within the edge, in mm of the work.

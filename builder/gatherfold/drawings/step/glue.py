@@ -22,7 +22,7 @@ from gatherfold.drawings.labels.placings import LabelLook, Mark
 from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.features import rect_of
 from gatherfold.drawings.views.seen_pieces import EdgeOn, SeenPiece, polygons_of, rings_of
-from gatherfold.work.glue_areas import GlueArea
+from gatherfold.work import GlueArea
 
 #: How far beside its line that of a face on edge is drawn twice that has glue, in mm on paper.
 _ON_EDGE = 0.15

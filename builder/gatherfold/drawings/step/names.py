@@ -31,8 +31,8 @@ from gatherfold.drawings.step.view import PicturedWork, View, edge_on_paper
 from gatherfold.drawings.views.features import thumb_notch_features
 from gatherfold.drawings.views.seen_pieces import SeenPiece, places_within, rings_of
 from gatherfold.geometry import EDGES_BY_AXIS, EdgeName, axis_of, ends_across, mirrored
-from gatherfold.model.choices import faces_away
-from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.model import faces_away
+from gatherfold.resolve import ResolvedPiece
 from gatherfold.wording import Wording
 from gatherfold.work import FaceKey
 

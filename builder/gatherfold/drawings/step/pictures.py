@@ -18,9 +18,8 @@ from gatherfold.drawings.motion.movements import Movements
 from gatherfold.drawings.step.drawing import stage_scenes
 from gatherfold.drawings.step.stages import GluedStage, PlacedStage, Stage, stages_of
 from gatherfold.drawings.views.ribbons import goes_round_work
-from gatherfold.model.design import Step
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import named_fastenings
+from gatherfold.model import Step
+from gatherfold.resolve import ResolvedDesign, named_fastenings
 from gatherfold.work import after_steps
 
 #: The width and height in mm that a figure may take.

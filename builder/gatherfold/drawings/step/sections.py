@@ -22,8 +22,8 @@ from gatherfold.drawings.step.view import View
 from gatherfold.drawings.views.features import score_run
 from gatherfold.drawings.views.seen_pieces import SeenPiece, polygons_of, rings_of
 from gatherfold.geometry import Point
-from gatherfold.model.choices import Fold
-from gatherfold.resolve.resolved import Score
+from gatherfold.model import Fold
+from gatherfold.resolve import Score
 from gatherfold.work import FaceKey
 
 #: How far beside the work the length of a seam stands.

@@ -14,16 +14,27 @@ from functools import lru_cache
 
 from gatherfold.drawings.motion.movements import Movements, sequence_of, sequences
 from gatherfold.geometry import crosses
-from gatherfold.model.choices import is_in_pocket
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, Bond, FaceKey, Moment, work_of
-from gatherfold.work.closing import Turn
-from gatherfold.work.glue_areas import GlueArea, glue_areas
-from gatherfold.work.moments import Placing, Tie
-from gatherfold.work.parts import host_side
-from gatherfold.work.putting import Way
-from gatherfold.work.turning import Swing
-from gatherfold.work.visible import Look, is_seen, look_at, visible_parts
+from gatherfold.model import is_in_pocket
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import (
+    Assembly,
+    Bond,
+    FaceKey,
+    GlueArea,
+    Look,
+    Moment,
+    Placing,
+    Swing,
+    Tie,
+    Turn,
+    Way,
+    glue_areas,
+    host_side,
+    is_seen,
+    look_at,
+    visible_parts,
+    work_of,
+)
 
 #: The axis that what lies flat looks along.
 _UPWARD = 2

@@ -38,16 +38,22 @@ from gatherfold.geometry import (
     opposite,
 )
 from gatherfold.lengths import UnitSystem
-from gatherfold.model.choices import faces_away
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.model import faces_away
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording
-from gatherfold.work import Assembly, FaceKey, work_of
-from gatherfold.work.assembly import reached
-from gatherfold.work.closing import open_folds
-from gatherfold.work.glue_areas import GlueArea, glue_areas
-from gatherfold.work.putting import Way
-from gatherfold.work.space import shifted_by
-from gatherfold.work.visible import Look, is_nearer
+from gatherfold.work import (
+    Assembly,
+    FaceKey,
+    GlueArea,
+    Look,
+    Way,
+    glue_areas,
+    is_nearer,
+    open_folds,
+    reached,
+    shifted_by,
+    work_of,
+)
 
 #: So many works are remembered: those of all stages of a design, each drawn in several rooms.
 _REMEMBERED = 128

@@ -16,11 +16,9 @@ from gatherfold.drawings.kernel.wording import (
 from gatherfold.drawings.step.view import PicturedWork, measured_edge
 from gatherfold.geometry import AXES, CORNERS, EDGES_BY_AXIS, EdgeName, ends_across, is_vertical
 from gatherfold.lengths import UnitSystem
-from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.resolve import ResolvedPiece
 from gatherfold.wording import Wording
-from gatherfold.work import FaceKey
-from gatherfold.work.glue_areas import GlueArea
-from gatherfold.work.putting import Way
+from gatherfold.work import FaceKey, GlueArea, Way
 
 
 def equivalent(work: PicturedWork, new: Sequence[str]) -> str:

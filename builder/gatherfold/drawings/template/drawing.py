@@ -30,7 +30,7 @@ from gatherfold.drawings.template.marks import (
 )
 from gatherfold.drawings.template.tiles import template_scenes
 from gatherfold.drawings.views.features import FINE
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.sheets import Plan, Rectangle, Sheet, plan
 
 #: White between pieces that share a page.

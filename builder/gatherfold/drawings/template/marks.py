@@ -38,10 +38,9 @@ from gatherfold.drawings.views.features import (
     score_run,
 )
 from gatherfold.geometry import Axis, is_vertical, other_axis
-from gatherfold.model.choices import has_direction
+from gatherfold.model import has_direction
 from gatherfold.plans import along_grain, grain_axis, is_quarter_turned, way_round
-from gatherfold.resolve.edition import Edition
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, Score
+from gatherfold.resolve import Edition, ResolvedDesign, ResolvedPiece, Score
 from gatherfold.wording import Wording
 
 #: Height of the strip at the foot of a page that the bar stands in.

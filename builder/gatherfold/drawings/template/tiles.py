@@ -31,7 +31,7 @@ from gatherfold.drawings.template.marks import (
     size_words,
 )
 from gatherfold.drawings.views.features import FINE, outline_ring
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.wording import Wording
 
 #: How the keys of tiles begin.

@@ -25,10 +25,9 @@ from gatherfold.geometry import (
     is_upright,
 )
 from gatherfold.lengths import nearest_on_grid
-from gatherfold.model.choices import CornerShape, Fold, is_front, takes_whole_box
+from gatherfold.model import CornerShape, Fold, is_front, takes_whole_box
 from gatherfold.plans import as_front_shows, round_motif
-from gatherfold.resolve.resolved import Hole, ResolvedPiece, Score
-from gatherfold.resolve.tabs import cut_away
+from gatherfold.resolve import Hole, ResolvedPiece, Score, cut_away
 
 Ring = tuple[Place, ...]
 

@@ -35,14 +35,20 @@ from gatherfold.drawings.kernel.stock_tints import StockTints
 from gatherfold.drawings.kernel.styles import FOLD_LINES, Fill, Line, Tint
 from gatherfold.drawings.views.features import leading_score, piece_rings, score_run
 from gatherfold.drawings.views.seen_pieces import polygons_of, runs_within
-from gatherfold.geometry import Pose
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey
-from gatherfold.work.layers import layers_of
-from gatherfold.work.regions import Bounds, Plate
-from gatherfold.work.space import ACROSS, AXES, Exact, SpaceAxis, as_pose
-from gatherfold.work.space import Place as SpacePlace
-from gatherfold.work.visible import Look
+from gatherfold.geometry import Exact, Pose, SpaceAxis
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import (
+    ACROSS,
+    AXES,
+    Assembly,
+    Bounds,
+    FaceKey,
+    Look,
+    Place as SpacePlace,
+    Plate,
+    as_pose,
+    layers_of,
+)
 
 
 @dataclass(frozen=True)

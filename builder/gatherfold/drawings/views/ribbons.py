@@ -20,9 +20,8 @@ from gatherfold.drawings.kernel.stock_tints import SideKey
 from gatherfold.drawings.kernel.styles import Fill, Line, Tint
 from gatherfold.drawings.views.raised_view import LaidStrip, RaisedFace, Ring
 from gatherfold.drawings.views.sight import Sight
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedFastening
-from gatherfold.work import Assembly, FaceKey, Work
-from gatherfold.work.space import AXES, as_pose
+from gatherfold.resolve import ResolvedDesign, ResolvedFastening
+from gatherfold.work import AXES, Assembly, FaceKey, Work, as_pose
 
 #: The axis that what lies flat looks along.
 _UPWARD = 2

@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from shapely import LineString, Polygon, box, unary_union
-from shapely.affinity import affine_transform
-from shapely.affinity import scale as scaled
+from shapely.affinity import affine_transform, scale as scaled
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import linemerge
 
@@ -21,11 +20,19 @@ from gatherfold.drawings.kernel.plane import Place, Rect, bounding
 from gatherfold.drawings.kernel.wording import face_words, named
 from gatherfold.drawings.views.features import piece_rings, rect_of, score_run
 from gatherfold.geometry import EdgeName, Pose, edge_towards, outward
-from gatherfold.resolve.resolved import ResolvedPiece, Score
-from gatherfold.work import Assembly, FaceKey
-from gatherfold.work.assembly import reached
-from gatherfold.work.space import Rigid, SpaceLine, as_pose, quarter_turn
-from gatherfold.work.visible import Look, shape_of, visible_parts
+from gatherfold.resolve import ResolvedPiece, Score
+from gatherfold.work import (
+    Assembly,
+    FaceKey,
+    Look,
+    Rigid,
+    SpaceLine,
+    as_pose,
+    quarter_turn,
+    reached,
+    shape_of,
+    visible_parts,
+)
 
 Ring = tuple[Place, ...]
 

@@ -17,16 +17,18 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.fastenings.kind import Bought as Bought
-from gatherfold.fastenings.kind import EndShape as EndShape
-from gatherfold.fastenings.kind import FastenerKind as FastenerKind
-from gatherfold.fastenings.kind import FieldName as FieldName
-from gatherfold.fastenings.kind import Magnetism as Magnetism
-from gatherfold.fastenings.kind import Piercing as Piercing
-from gatherfold.fastenings.kind import SectionShape as SectionShape
-from gatherfold.fastenings.kind import Words as Words
 from gatherfold.lengths import INCH
 from gatherfold.model.choices import FasteningKind
+from gatherfold.model.fastenings.kind import (
+    Bought as Bought,
+    EndShape as EndShape,
+    FastenerKind as FastenerKind,
+    FieldName as FieldName,
+    Magnetism as Magnetism,
+    Piercing as Piercing,
+    SectionShape as SectionShape,
+    Words as Words,
+)
 
 #: A head before the layers, two legs through one hole, spread behind them.  A part may turn on it,
 #: and a ribbon may be held under its head.
