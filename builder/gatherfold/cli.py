@@ -5,8 +5,6 @@
 command cannot be read.
 """
 
-from __future__ import annotations
-
 import argparse
 import sys
 from collections.abc import Callable, Sequence

@@ -1,7 +1,5 @@
 """Writing: a folder of files, whole or not at all; the one place that writes to the disk."""
 
-from __future__ import annotations
-
 import os
 import tempfile
 from collections.abc import Mapping

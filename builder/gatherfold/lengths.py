@@ -7,8 +7,6 @@ exactly 25.4 mm (NIST SP 811, Appendix B.8).  Nothing here makes a float except
 :func:`millimetres`, which is meant for ink and for JSON.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from dataclasses import dataclass

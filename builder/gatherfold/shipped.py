@@ -1,7 +1,5 @@
 """Where the layouts and designs that come with Gatherfold are, installed or in a checkout."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 _PACKAGE = Path(__file__).resolve().parent

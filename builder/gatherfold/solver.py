@@ -1,7 +1,5 @@
 """The integer-programming solver, silent and repeatable: one thread, one seed, no banner."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import NamedTuple
 

@@ -5,8 +5,6 @@ native edition can be settled by it; all else goes from resolved data to finding
 ``check_all`` runs them all.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 
 from gatherfold.checks.acceptance import accept

@@ -5,8 +5,6 @@ itself warned about.  Whether an entry meets anything at all shows only when eve
 been checked, since advice may come in one of them alone: see :func:`idle_entries`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 

@@ -6,8 +6,6 @@ eighth of an inch (3 mm).  Each half of a pair of magnets is glued to a piece, a
 the work is closed; how far they hold and harm is said by their kind.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction

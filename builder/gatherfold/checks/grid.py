@@ -5,8 +5,6 @@ strip of a quarter of an inch (6 mm), and two parallel folds need four thickness
 between them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import partial

@@ -4,8 +4,6 @@ An insert moves straight, over one edge of its host, until it is clear of it, in
 What it sweeps must be free of adhesive and of fastenings at its own level, and of what stands.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction

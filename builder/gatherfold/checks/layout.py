@@ -4,8 +4,6 @@ no overlap on a shared face, with even reveals, and with nothing that sticks out
 In: offsets and placed faces of a resolved design.  Out: conditions.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import partial

@@ -5,8 +5,6 @@ down or stand in the disc that it sweeps; when what its pivot ``holds`` is close
 that in one position and clear it in another.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from math import dist

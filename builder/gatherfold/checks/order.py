@@ -4,8 +4,6 @@ Every finding about the order names both steps and proposes a valid order, or sa
 be divided where no order of whole steps is valid.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import assert_never

@@ -5,8 +5,6 @@ of steps that allows none and how one of them is divided.  Cost is n·log n in s
 requirements.
 """
 
-from __future__ import annotations
-
 import heapq
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Mapping, Sequence

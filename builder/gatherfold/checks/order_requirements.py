@@ -4,8 +4,6 @@ In: the operations in the order of the steps.  Out: requirements between those t
 lacks: operations that need an earlier one which no step carries out.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum

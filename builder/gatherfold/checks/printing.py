@@ -6,8 +6,6 @@ when a fold runs across it (secondary source); lighter paper folds either way.
 A piece glued over a score keeps what it lies on from folding there, or tears.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
 

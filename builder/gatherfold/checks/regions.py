@@ -3,8 +3,6 @@
 In: a resolved design.  Out: conditions for pieces in regions, findings for places in a margin.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction

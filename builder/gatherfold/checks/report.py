@@ -6,8 +6,6 @@ that is the same in every edition and at every size, so that what holds in the d
 edition can be asked for in the other one as well.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass

@@ -1,8 +1,6 @@
 """Pieces must come out of their sheets, the plan must have placed all of them, and strips be even:
 their pieces share the measure across, and what is scored on a strip runs across it all."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from functools import partial
 

@@ -5,8 +5,6 @@ A counted hazard that is left out gives an advice with its reason, in every chec
 wording for a hazard that this design does not have, because then nobody will read it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 
 from gatherfold.checks.report import FindingKind

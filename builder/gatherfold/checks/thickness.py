@@ -7,8 +7,6 @@ as there are of them, and every photo mat carries a photograph.  Calipers are th
 indicative where the design does not give them; glue adds nothing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction

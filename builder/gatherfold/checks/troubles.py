@@ -4,8 +4,6 @@ In: a resolved design.  Out: a finding for each problem, with what stops it and 
 line of the piece or fastening.  Pockets and what holds something shut have checks of their own.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import assert_never

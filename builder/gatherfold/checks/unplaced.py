@@ -3,8 +3,6 @@
 In: a resolved design and the plan of a stock.  Out: findings, at the line of the piece.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

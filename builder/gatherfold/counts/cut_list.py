@@ -3,8 +3,6 @@
 In: :class:`ResolvedDesign`.  Out: rows as exact data; wording and number style come later.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, assert_never

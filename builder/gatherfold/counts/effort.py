@@ -4,8 +4,6 @@ In: a resolved design and its sheet plans.  Out: minutes by step, and a level.  
 ``rates.yaml``; nothing here claims more than an estimate.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction

@@ -5,8 +5,6 @@ looked at, and one row per size with its total.  A place is a photo mat; the pic
 largest that fits on it, on the edition's grid.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction

@@ -4,8 +4,6 @@ In: a resolved design.  Out: a step, and the pieces that an operation of a step 
 scored while it is square and lies true against the guide.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Literal

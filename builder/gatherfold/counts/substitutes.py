@@ -11,8 +11,6 @@ ISO 216 (A4, A3) and ISO 217 (SRA3) from secondary pages.  US weights: grades an
 on secondary pages; weights in g/m²: common practice, no source.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction

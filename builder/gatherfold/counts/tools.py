@@ -4,8 +4,6 @@ In: a resolved design.  Out: keys into the wording's tables of tools and hazards
 needs which tool is here, what it is called and how to warn of it is in the wording.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache

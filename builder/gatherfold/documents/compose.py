@@ -5,8 +5,6 @@ see only the document and nothing private of it, may include only files of their
 undefined names are errors.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import is_dataclass

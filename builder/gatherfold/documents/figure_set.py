@@ -4,8 +4,6 @@ In: a resolved design, its sheet plans and the page that says what room they hav
 :class:`Figure` values by key, inked.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property

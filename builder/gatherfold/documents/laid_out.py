@@ -4,8 +4,6 @@ In: everything computed for an edition, and a layout's folder.  Out: :class:`Lai
 drawn for one layout serves the next one where it has the same room.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path

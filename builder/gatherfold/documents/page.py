@@ -5,8 +5,6 @@ or :class:`DesignUnreadable` with every problem at its place.  Lengths are formu
 ``page.width`` and ``page.height`` stand for the page within its margins.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction

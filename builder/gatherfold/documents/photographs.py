@@ -4,8 +4,6 @@ In: a picture's file and the room it has.  Out: its bytes at :data:`PRINT_RESOLU
 size on paper and how fine it is there; :class:`UnusablePicture` says what is wrong with it.
 """
 
-from __future__ import annotations
-
 import io
 import warnings
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """What can go wrong with a layout: said to the user, never shown as a traceback."""
 
-from __future__ import annotations
-
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager

@@ -4,8 +4,6 @@ asked for, and words or pictures that run off the paper.
 In: the pages as WeasyPrint laid them out, in CSS pixels.  Out: a sentence for each fault.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator
 from pathlib import Path
 from typing import Any

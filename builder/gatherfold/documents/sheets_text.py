@@ -3,8 +3,6 @@
 In: the sheet plans with their figures and the wording.  Out: views, wording and numbers final.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction

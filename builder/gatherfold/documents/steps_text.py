@@ -6,8 +6,6 @@ passed on); pieces with their codes, supplies by their names and tools with size
 those counted, in the catalogue's words or the designer's, and hers.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction

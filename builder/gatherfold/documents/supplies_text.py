@@ -3,8 +3,6 @@
 In: supply lines, the resolved design and the wording.  Out: views, wording and numbers final.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction

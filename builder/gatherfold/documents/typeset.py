@@ -10,8 +10,6 @@ are printed with the page (ISO 32000-1, 12.5.3, flag 3), and figures say where o
 in points from its lower left corner (ISO 32000-1, 14.8.5.4.3).
 """
 
-from __future__ import annotations
-
 import gc
 import logging
 import re

@@ -3,8 +3,6 @@
 In: resolved design, sheet plans, cut list, figures, wording.  Out: what a layout shows.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace

@@ -9,8 +9,6 @@ Rooms are formulas of the page; ``page.width`` and ``page.height`` stand for the
 margins.  A layout may give a figure another room by its name.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 

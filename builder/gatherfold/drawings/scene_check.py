@@ -8,8 +8,6 @@ lines of a texture may lie behind boxed lettering, the line round the texture ma
 leader keeps clear of all lettering but its own.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from functools import reduce

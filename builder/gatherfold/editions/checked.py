@@ -3,8 +3,6 @@
 In: a :class:`Design` and editions.  Out: :class:`EditionCheck` values with their findings.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 

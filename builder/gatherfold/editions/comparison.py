@@ -3,8 +3,6 @@
 In: two resolved designs of one edition.  Out: sentences, in the order of the new design.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from gatherfold.formulas import value_text

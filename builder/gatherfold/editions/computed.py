@@ -3,8 +3,6 @@
 In: a checked edition.  Out: :class:`Computed`.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 from gatherfold.counts import (

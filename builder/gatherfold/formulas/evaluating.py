@@ -1,7 +1,5 @@
 """A formula's tree → its exact value, with units checked."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Formula text → tree; nothing is evaluated, by Python or otherwise."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

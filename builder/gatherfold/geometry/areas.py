@@ -4,8 +4,6 @@ Units: millimetres as Fractions.  Rectangles that only touch do not cross; a rec
 width or height is a line, and a line crosses what it runs through.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction

@@ -5,8 +5,6 @@ compared with a given one, both squared.  Arcs are at most half a circle, their 
 an axis, as in :mod:`gatherfold.geometry.outline`.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from fractions import Fraction

@@ -4,8 +4,6 @@ is true of each.
 In: names.  Out: facts that every stage asks for instead of comparing a name.
 """
 
-from __future__ import annotations
-
 from typing import Literal, get_args
 
 EdgeName = Literal["left", "right", "top", "bottom"]

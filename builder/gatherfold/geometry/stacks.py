@@ -5,8 +5,6 @@ The edges of all boxes divide the plane into columns and rows; each layer is add
 it covers.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection
 from dataclasses import dataclass

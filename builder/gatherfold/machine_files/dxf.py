@@ -4,8 +4,6 @@ In: a :class:`MachineScene`.  Out: the bytes of one file, the same for the same 
 LWPOLYLINE entities whose bulges are their arcs; small holes are CIRCLE entities.
 """
 
-from __future__ import annotations
-
 import io
 import math
 from collections.abc import Iterator

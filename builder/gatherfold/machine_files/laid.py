@@ -6,8 +6,6 @@ As many outlines as can be stay closed: one that shares no line with an earlier 
 of its own; of the others only what is missing is left.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass

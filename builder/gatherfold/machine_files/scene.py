@@ -3,8 +3,6 @@
 A scene is as large as the sheet (or as the piece's own rectangle), its origin at the lower left.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum

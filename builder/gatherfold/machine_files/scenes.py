@@ -5,8 +5,6 @@ the sentences for the person who opens the file, from the fixed wording.  A piec
 from the side that lies down is mirrored: its own side is printed on the other face.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction

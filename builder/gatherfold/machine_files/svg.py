@@ -5,8 +5,6 @@ down, so every y is counted from the top edge.  Numbers are decimals of at most 
 inch edition that is exact for sixteenths, and within 0.00005 mm for everything else.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from fractions import Fraction
 from typing import assert_never

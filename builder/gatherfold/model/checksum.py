@@ -1,7 +1,5 @@
 """The mark that tells designs, and sizes of one design, apart: SHA-256 of all that was read."""
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping
 

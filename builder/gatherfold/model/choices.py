@@ -4,8 +4,6 @@ In: words as they are read.  Out: facts that every stage asks for instead of com
 that a new word is a mistake for mypy wherever nothing is said of it yet.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from enum import Flag, auto
 from typing import Literal, TypeVar, get_args

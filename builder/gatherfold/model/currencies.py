@@ -4,8 +4,6 @@ In: what a design writes under ``currency:``.  Out: whether it is a currency, an
 Both are those of ISO 4217's List One as published on 2026-01-01; the tests hold its figures.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 
 from gatherfold.lengths import decimal_number

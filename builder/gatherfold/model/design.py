@@ -4,8 +4,6 @@ Every value that is a formula stays an :class:`Expression` (tree and position); 
 numbers only when an edition is resolved.  Names refer to other parts by key.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction

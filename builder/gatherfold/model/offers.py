@@ -1,7 +1,5 @@
 """How a thing that is bought is sold."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """What a design says of its safety messages: reworded, added, left out."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, get_args

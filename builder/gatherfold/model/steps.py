@@ -3,8 +3,6 @@
 In: nothing.  Out: types that :mod:`gatherfold.model.design` is made of.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args

@@ -9,8 +9,6 @@ tolerance 5 to 7 %): 65 lb 8, 80 lb 9.5, 100 lb 11, 120 lb 15.  Between them the
 interpolated by grammage; below and above it follows in proportion.
 """
 
-from __future__ import annotations
-
 import itertools
 import re
 from fractions import Fraction

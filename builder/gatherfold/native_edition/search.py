@@ -8,8 +8,6 @@ Minimise the sum of how far each length lies from what the designer typed, with
 made whole numbers before they reach the solver, and the caller checks the answer exactly.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -9,8 +9,6 @@ and mats that fill a panel side by side still meet, an edge that lies flush stay
 piece stays centred, and two alike pieces on one face stay alike.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction

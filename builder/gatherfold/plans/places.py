@@ -6,8 +6,6 @@ way, and then folded pieces lie with their scores along the grain.  A piece cut 
 its place; one that touches an edge or lies in a region is free within that.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import Literal, assert_never
 

@@ -13,8 +13,6 @@ large enough is kept as it is.  Where there is none, the spares are planned once
 the pieces; the new plan is taken if it costs no more, and else it is said what it would take.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction

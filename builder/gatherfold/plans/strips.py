@@ -3,8 +3,6 @@
 In: a resolved strip.  Out: a :class:`SheetPlan` of its own, or its pieces on its sheet.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """Pictures that steps name must be there: the one check of a design that looks at the disk."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from gatherfold.findings import Finding, error

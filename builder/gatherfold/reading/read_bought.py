@@ -3,8 +3,6 @@
 In: the open fields of one entry.  Out: :class:`Fastening`, :class:`Supply`, :class:`Offer`.
 """
 
-from __future__ import annotations
-
 import re
 from fractions import Fraction
 

@@ -6,8 +6,6 @@ A safety message can be reworded and others added; its signal word stays.  One c
 under its own key and with a reason, so that none is lost by a slip.
 """
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Callable
 from dataclasses import replace

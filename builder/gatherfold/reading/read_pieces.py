@@ -1,7 +1,5 @@
 """One entry under ``pieces:`` → :class:`Piece`."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import partial
 from typing import TypeVar

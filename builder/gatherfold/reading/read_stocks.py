@@ -1,7 +1,5 @@
 """One entry under ``stocks:`` → :class:`Stock`: its sheets as they are, its print, its spares."""
 
-from __future__ import annotations
-
 import re
 
 from gatherfold.findings import Position

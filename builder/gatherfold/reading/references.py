@@ -3,8 +3,6 @@
 In: a :class:`Design` as read.  Out: one finding for each broken reference, at its position.
 """
 
-from __future__ import annotations
-
 import fnmatch
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping

@@ -7,8 +7,6 @@ In: the mapping under ``pieces:`` (or ``fastenings:``).  Out: plain (key, node) 
 is a group: its members are written out for each row.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace

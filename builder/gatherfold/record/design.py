@@ -4,8 +4,6 @@ In: a design with the records of its editions, or with its checked editions.  Ou
 written as JSON; of a design that cannot be read, its findings.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from typing import Any

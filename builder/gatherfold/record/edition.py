@@ -7,8 +7,6 @@ Format 2 has ``joins``, the pairs of faces that glue joins, with their steps; ``
 has what the work finds to be shut, whoever shuts it, with the step.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from fractions import Fraction

@@ -3,8 +3,6 @@
 In: a true size in mm and the resolved design.  Out: text such as ``¼ in (6.4 mm)``.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 
 from gatherfold.lengths import INCH, UnitSystem, nearest_on_grid

@@ -1,8 +1,6 @@
 """The outline of a piece: its sides, with corners notched, mitred or rounded and thumb notches; and
 the stretches of it along which sections that are closed for good are glued."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction

@@ -4,8 +4,6 @@ In: a :class:`Piece` and :class:`Values`.  Out: a :class:`ResolvedPiece` (holes 
 fastenings come later, when everything is placed).
 """
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Mapping, Sequence
 from contextlib import suppress

@@ -4,8 +4,6 @@ Stocks get true sizes: sheets, ribbons, calipers, spares, and where the print ha
 has no size is reported.  Only spares snap to the edition's grid.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Mapping
 from contextlib import suppress

@@ -1,8 +1,6 @@
 """What a step's names and patterns stand for: pieces in the order in which they are named, those
 of one pattern in design order, and fastenings in design order."""
 
-from __future__ import annotations
-
 from collections.abc import Collection
 from typing import assert_never
 

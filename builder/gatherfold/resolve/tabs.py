@@ -4,8 +4,6 @@ In: a :class:`Piece`, its sections' faces and its outline.  Out: the outline wit
 stay within the piece's own rectangle, where its corners were notched.
 """
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

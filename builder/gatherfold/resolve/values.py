@@ -4,8 +4,6 @@ In: a :class:`Design` and an :class:`Edition`.  Out: lengths in mm on demand, ea
 problems are collected as findings and never reported twice.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from fractions import Fraction

@@ -5,8 +5,6 @@ numbers, the search for the cheapest sheets, then fewer settings and cuts on eac
 offcut: the pieces of a sheet are laid again in several ways, and the best way is kept.
 """
 
-from __future__ import annotations
-
 import time
 from collections.abc import Sequence
 from dataclasses import replace

@@ -6,8 +6,6 @@ one pass; then cheaper choices one by one, with the pinned pieces laid first and
 the packer, until the bound or the work is reached.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from random import Random

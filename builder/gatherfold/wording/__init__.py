@@ -4,8 +4,6 @@ In: a language's code.  Out: :class:`Wording`.  Tools, hazards and cautions are 
 nowhere else, so that they can be reviewed, and translated, in one place.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction

@@ -5,8 +5,6 @@ the top layer as it is seen from the side it is pierced from, the layers below i
 dimensioned from two edges of the top layer; on the right a section, not to scale.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -6,8 +6,6 @@ nothing covers, in model mm, and their ink; the ribbon as a strip over the top l
 edge.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from operator import itemgetter

@@ -4,8 +4,6 @@ In: the names of the layers from the head down, the fastening's sizes in words a
 are called.  Out: bars, head, shank and legs on a canvas, each named on the right.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

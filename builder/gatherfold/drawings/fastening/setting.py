@@ -4,8 +4,6 @@ In: a resolved design and a fastening with a point.  Out: a :class:`Setting`, it
 words for the side of the head and for the far side.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache

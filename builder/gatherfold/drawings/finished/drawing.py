@@ -6,8 +6,6 @@ face to the nearest, so that what lies in front covers what lies behind.  Stocks
 their tints and, for printed papers, by simple patterns that survive a black and white print.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass, replace
 from fractions import Fraction

@@ -10,8 +10,6 @@ axes are drawn at their full measure, as that standard does, so an isometric dra
 as large as an orthographic view would be.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Break lines: where a part goes on beyond what a drawing shows of it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

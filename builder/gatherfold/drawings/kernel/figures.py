@@ -10,8 +10,6 @@ family Source Sans Pro, weights 400 and 600; a document that embeds the SVG has 
 The same scene gives the same bytes.
 """
 
-from __future__ import annotations
-
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

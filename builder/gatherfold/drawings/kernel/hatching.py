@@ -3,8 +3,6 @@
 A region is what lies inside a set of rings (even-odd).
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

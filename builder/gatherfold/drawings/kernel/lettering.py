@@ -4,8 +4,6 @@ In: text, size in points, weight.  Out: mm.  Kerning is left out, so a width is 
 by more than a hair.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from dataclasses import dataclass, replace

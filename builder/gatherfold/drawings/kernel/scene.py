@@ -4,8 +4,6 @@ Scenes carry meaning (kinds of line and fill), not looks, and hold nothing still
 ``figures`` inks the items in order, later ones over earlier ones.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Literal
 

@@ -8,8 +8,6 @@ apart by patterns, which survive a black and white print: each side of a stock h
 every picture the same.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache

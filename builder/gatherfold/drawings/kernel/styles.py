@@ -10,8 +10,6 @@ added, and every line keeps at least 3:1 and all lettering 4.5:1 on what it is d
 too.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import Enum
 

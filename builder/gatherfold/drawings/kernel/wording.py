@@ -1,7 +1,5 @@
 """Words that drawings and their text equivalents share, from the catalogue of the edition."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import assert_never

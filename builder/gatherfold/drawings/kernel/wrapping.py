@@ -3,8 +3,6 @@
 In: text and the room in mm.  Out: lines; and the caption of a drawing of a step on its canvas.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from gatherfold.drawings.kernel.canvas import Canvas

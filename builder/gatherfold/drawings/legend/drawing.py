@@ -3,8 +3,6 @@
 In: an edition, and which signs its drawings use.  Out: scenes; the bars are true to size.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass

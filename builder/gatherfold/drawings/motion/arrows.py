@@ -6,8 +6,6 @@ along which it is freest: out of sight or over the work it would seem to show so
 the outlines of faces in space where they were.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from fractions import Fraction

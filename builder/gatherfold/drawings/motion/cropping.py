@@ -4,8 +4,6 @@ In: the work before and after a movement.  Out: the part of the work to show, se
 in units, and the lines at which the rest is broken off, on the plane of projection.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection
 from fractions import Fraction
 

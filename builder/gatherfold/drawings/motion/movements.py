@@ -6,8 +6,6 @@ one another and go the same way, or are those of one piece, are moved together; 
 piece after one another as far as half a turn.  Everything comes from the moments of the work.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache

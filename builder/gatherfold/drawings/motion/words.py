@@ -4,8 +4,6 @@ In: a resolved design and its movements.  Out: captions and text equivalents, fr
 that the pictures are drawn from.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from string import ascii_lowercase

@@ -5,8 +5,6 @@ every place for a picture outlined and numbered, dashed where something lies ove
 below.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from shapely import unary_union

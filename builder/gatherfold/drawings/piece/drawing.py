@@ -5,8 +5,6 @@ and overall height on the left; scores, holes and windows have running dimension
 edge (below the piece) and from the bottom edge (on its right); V and M name the folds.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction

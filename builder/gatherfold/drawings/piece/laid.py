@@ -4,8 +4,6 @@ In: a piece, and where it lies to which scale.  Out: places on paper; outline, w
 folds on a canvas.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction

@@ -4,8 +4,6 @@ In: a piece on paper.  Out: sizes of openings, corners, tabs and notches, names 
 the printed picture that it is cut round, placed together, each in a free place or with a leader.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping as Notes, Sequence
 

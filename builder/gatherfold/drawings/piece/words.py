@@ -4,8 +4,6 @@ In: a resolved design and a piece.  Out: its size, side, scores, openings, corne
 notches, from the same exact lengths as the drawing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 
 from gatherfold.counts import piercing_step

@@ -4,8 +4,6 @@ In: a resolved design and one sheet plan.  Out: :class:`MappedSheet`, lengths ex
 sheet as it faces the maker.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction

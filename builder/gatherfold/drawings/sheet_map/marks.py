@@ -4,8 +4,6 @@ In: a sheet to map and how it lies on paper.  Out: lines and fills on the canvas
 to be named, and labels on the offcuts.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import chain
 

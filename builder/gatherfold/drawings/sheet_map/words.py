@@ -3,8 +3,6 @@
 In: a resolved design, one sheet plan and what its offcuts are kept for.  Out: sentences.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

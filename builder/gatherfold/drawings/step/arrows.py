@@ -3,8 +3,6 @@
 In: a view whose labels are placed already.  Out: arrows on the canvas, where nothing else is.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import product
 

@@ -3,8 +3,6 @@
 In: a work, and the views of it that the drawing has.  Out: short statements.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from gatherfold.drawings.kernel.wording import face_words, named, unit_word

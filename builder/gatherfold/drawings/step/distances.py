@@ -5,8 +5,6 @@ how deep the glued strip is where a piece reaches beyond its host, and where a p
 brad is pierced through the host.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 

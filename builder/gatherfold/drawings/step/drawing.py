@@ -6,8 +6,6 @@ enlarged panels side by side; where sections are glued as they close, from the s
 before they are folded, what the step has closed before folded in.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import chain
 

@@ -5,8 +5,6 @@ flat work.  Out: what shows of each on its layer, as it is drawn, and dashes whe
 it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache

@@ -5,8 +5,6 @@ edge, or all round, where the piece meets what it is joined to at that moment; a
 are cross-hatched.  A face that stands on edge shows its glue as a thick line.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from shapely import LineString, Polygon

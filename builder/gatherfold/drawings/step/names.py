@@ -5,8 +5,6 @@ within them or, where there is no room, beside them with a leader; ``no glue`` w
 gets none; which edges are flush or lie on a score.  And what finds no good place, for the caption.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 

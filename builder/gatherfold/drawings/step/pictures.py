@@ -4,8 +4,6 @@ In: a resolved design.  Out: every step with what draws it in any room; scenes b
 ``step-NUMBER-…``.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import count

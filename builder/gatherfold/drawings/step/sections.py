@@ -3,8 +3,6 @@
 In: a view of the work when the glue is put on.  Out: dimensions and arrows on the canvas.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

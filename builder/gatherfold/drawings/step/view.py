@@ -5,8 +5,6 @@ the side of the place of work: what nothing covers of its pieces, and where glue
 between the viewer and that place is left out; what is slid in or lowered is shown on its way.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction

@@ -1,8 +1,6 @@
 """Where each new piece goes and how sections are glued, in words: the text equivalents of pictures
 of steps."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import assert_never
 

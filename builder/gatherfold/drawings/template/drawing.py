@@ -6,8 +6,6 @@ pages, each under its own label, on as few pages as the planner of sheets finds;
 gives the same pages.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass

@@ -4,8 +4,6 @@ the print.
 In: a piece or an edition.  Out: words, or items on a canvas.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from fractions import Fraction

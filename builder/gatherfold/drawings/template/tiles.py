@@ -7,8 +7,6 @@ cut along its line and that edge laid on the line of the other.  Each tile says 
 shows where it belongs.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -3,8 +3,6 @@
 In: rectangles in any unit.  Out: the rectangle to show.
 """
 
-from __future__ import annotations
-
 from gatherfold.drawings.kernel.plane import Rect
 from gatherfold.geometry import EDGES_BY_AXIS, outward
 

@@ -4,8 +4,6 @@ In: what shows of the work on the plane of projection, and the circle that a par
 where the large circle stands, what of the work lies in the small one, and both circles' ink.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace

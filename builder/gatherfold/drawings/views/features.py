@@ -3,8 +3,6 @@
 In: a :class:`ResolvedPiece`.  Out: float rings, and corner and notch features with Fractions.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

@@ -4,8 +4,6 @@ In: the work and an assembly of it that is closed.  Out: for a picture the ribbo
 each with its bow.  Their width and place are true; a bow is a sign for tying, not measured.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass

@@ -5,8 +5,6 @@ parts of its pieces that lie flat, each with what shows of it, and those that st
 lines, in mm of the work.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property

@@ -5,8 +5,6 @@ the stretches of the ring that are covered; for a place how many faces lie befor
 and of a line the stretches on paper that no face lies before.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass

@@ -12,8 +12,6 @@ pulled at, as much paper as the hole is wide; small magnets that hold across a q
 (6 mm) of gap and paper, and harm the magnetic strip of a card within three eighths (10 mm).
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import assert_never
 

@@ -3,8 +3,6 @@
 In: exact lengths in mm.  Out: facts.  Nothing here knows how anything is drawn, set or printed.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import Enum, auto
 from fractions import Fraction
