@@ -18,6 +18,7 @@ from gatherfold.checks.order import check_order
 from gatherfold.checks.printing import check_across_folds, check_grain, check_printing
 from gatherfold.checks.regions import region_conditions
 from gatherfold.checks.report import broken
+from gatherfold.checks.shapes import check_shapes
 from gatherfold.checks.stock import (
     check_scored_strips,
     check_stock,
@@ -73,6 +74,7 @@ def check_all(
         *check_fastenings(resolved),
         *check_inserts(resolved),
         *check_moving(resolved),
+        *check_shapes(resolved),
         *check_across_folds(resolved),
         *check_troubles(resolved),
         *check_supplied(resolved),

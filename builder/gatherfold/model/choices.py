@@ -177,29 +177,33 @@ class Trait(Flag):
     #: It seals closed work: over the edge that it holds down, or folded round all of it.
     SEALS_EDGE = auto()
     GOES_ROUND = auto()
+    #: Its tabs hold others together, and are hidden by what is glued over them.
+    JOINS = auto()
+    #: It is there to be seen where it is glued.
+    SHOWS = auto()
 
 
 _WITHIN = Trait.WITHIN_HOST | Trait.WITHIN_COVERS
-_IN_A_ROW = Trait.SIDE_BY_SIDE | Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS
+_IN_A_ROW = Trait.SIDE_BY_SIDE | Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS | Trait.SHOWS
 
 TRAITS: dict[PieceKind, Trait] = {
-    "panel": Trait.HIDES | Trait.COVERS,
-    "spine": Trait.HARD_TO_MOVE,
-    "hinge": Trait.HARD_TO_MOVE,
-    "gusset": Trait(0),
+    "panel": Trait.HIDES | Trait.COVERS | Trait.SHOWS,
+    "spine": Trait.HARD_TO_MOVE | Trait.JOINS,
+    "hinge": Trait.HARD_TO_MOVE | Trait.JOINS,
+    "gusset": Trait.JOINS,
     "flap": Trait.WITHIN_COVERS | Trait.HARD_TO_MOVE,
-    "pocket": Trait.HIDES | _WITHIN | Trait.HARD_TO_MOVE | Trait.HOLDS_CARDS,
-    "band": Trait.GOES_ROUND,
+    "pocket": Trait.HIDES | _WITHIN | Trait.HARD_TO_MOVE | Trait.HOLDS_CARDS | Trait.SHOWS,
+    "band": Trait.GOES_ROUND | Trait.SHOWS,
     "mat": _IN_A_ROW | Trait.FRAMES | Trait.WITHIN_COVERS,
     "photo mat": _IN_A_ROW | Trait.CARRIES_PHOTOGRAPH,
     "strip": _IN_A_ROW,
-    "tag": Trait.BETWEEN_FOLDS | Trait.SEALS_EDGE,
+    "tag": Trait.BETWEEN_FOLDS | Trait.SEALS_EDGE | Trait.SHOWS,
     "insert": Trait.BETWEEN_FOLDS | Trait.HOLDS_CARDS,
-    "tab": Trait(0),
+    "tab": Trait.SHOWS,
     "tray": Trait(0),
     "lid": Trait(0),
     "envelope": Trait(0),
-    "liner": Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS,
-    "card": Trait.BETWEEN_FOLDS,
-    "piece": Trait(0),
+    "liner": Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS | Trait.SHOWS,
+    "card": Trait.BETWEEN_FOLDS | Trait.SHOWS,
+    "piece": Trait.SHOWS,
 }

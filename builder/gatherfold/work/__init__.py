@@ -32,12 +32,13 @@ from gatherfold.work.finished import (FLAT as FLAT, Swings as Swings,
     finished_size as finished_size, goes_inside as goes_inside, laying_down as laying_down,
     lowest_face as lowest_face, lying as lying, lying_open as lying_open, swings_of as swings_of,
     wraps as wraps)
-from gatherfold.work.glue_areas import GlueArea as GlueArea, glue_areas as glue_areas
+from gatherfold.work.glue_areas import (GlueArea as GlueArea, glue_areas as glue_areas,
+    in_own as in_own)
 from gatherfold.work.layers import (InTheWay as InTheWay, Layers as Layers, layers_of as layers_of,
     seen_box as seen_box)
 from gatherfold.work.moments import (Difficulty as Difficulty, Moment as Moment, Motion as Motion,
     Placing as Placing, Tie as Tie, Trouble as Trouble, Work as Work)
-from gatherfold.work.parts import host_side as host_side
+from gatherfold.work.parts import glued_side as glued_side, host_side as host_side
 from gatherfold.work.piercing import (Stack as Stack, faces_of as faces_of, place_on as place_on,
     set_in as set_in, setting_of as setting_of, stack_in as stack_in)
 from gatherfold.work.putting import Stuck as Stuck, Way as Way, walls_met as walls_met

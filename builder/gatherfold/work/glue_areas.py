@@ -87,7 +87,7 @@ def glue_areas(assembly: Assembly, bonds: Iterable[Bond]) -> tuple[GlueArea, ...
 def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueArea:
     plate = assembly.plates[adhesive.face]
     own = region_shape(plate.own)
-    others = {key: _in_own(plate, shape_of(assembly.plates[key])) for key in faces}
+    others = {key: in_own(plate, shape_of(assembly.plates[key])) for key in faces}
     is_up = adhesive.side == plate.facing
     parts = {}
     for key, shape in others.items():
@@ -101,7 +101,7 @@ def _area(assembly: Assembly, adhesive: Adhesive, faces: list[FaceKey]) -> GlueA
     return GlueArea(adhesive, glue, meeting, own, parts)
 
 
-def _in_own(plate: Plate, shape: BaseGeometry) -> BaseGeometry:
+def in_own(plate: Plate, shape: BaseGeometry) -> BaseGeometry:
     """A shape in the plane of a plate in its own coordinates."""
     back = plate.pose.undone()
     first, second = ACROSS[plate.axis]

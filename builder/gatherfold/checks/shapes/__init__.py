@@ -1,0 +1,26 @@
+"""What lies where, with true outlines: a finding for each place where paper lies over something
+that it spoils, stands out, or is never seen again.
+
+In: a resolved design, its steps played.  Out: findings, in the order of the steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from gatherfold.checks.shapes.closed import check_closed
+from gatherfold.checks.shapes.laid import laid_pieces
+from gatherfold.checks.shapes.outlines import check_outlines
+from gatherfold.checks.shapes.overlaps import check_overlaps
+from gatherfold.checks.shapes.pockets import check_pockets
+from gatherfold.findings import Finding
+from gatherfold.resolve import ResolvedDesign
+
+
+def check_shapes(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Everything about where pieces lie on one another and in the finished work."""
+    for laid in laid_pieces(resolved):
+        yield from check_outlines(resolved, laid)
+    yield from check_overlaps(resolved)
+    yield from check_pockets(resolved)
+    yield from check_closed(resolved)
