@@ -6,7 +6,7 @@ full their pages are in ``test_every_document``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import pytest
@@ -38,14 +38,21 @@ FIRST, OTHERS = HEIGHT - 30.0, HEIGHT - 6.0
 def step(name: str, head: float, *drawings: tuple[float, float]) -> StepOnPage:
     """A step without text whose drawings keep to their shape at any scale."""
 
-    def draw(scale: float) -> list[tuple[str, Scene]]:
+    def expect(scale: float) -> list[tuple[float, float]]:
         scales = [min(scale, WIDTH / wide) for wide, _ in drawings]
-        return [
-            (f"{name}-{index}", Scene(name, name, s * wide, s * high, (), ""))
-            for index, (s, (wide, high)) in enumerate(zip(scales, drawings, strict=True))
-        ]
+        return [(s * wide, s * high) for s, (wide, high) in zip(scales, drawings, strict=True)]
 
-    return StepOnPage(StepWords(head, (), 0.0), draw)
+    return StepOnPage(StepWords(head, (), 0.0), drawn_as(name, expect), expect)
+
+
+def drawn_as(
+    name: str, sizes_at: Callable[[float], Sequence[tuple[float, float]]]
+) -> Callable[[float], list[tuple[str, Scene]]]:
+    """What draws empty scenes of these sizes at a scale."""
+    return lambda scale: [
+        (f"{name}-{index}", Scene(name, name, *size, (), ""))
+        for index, size in enumerate(sizes_at(scale))
+    ]
 
 
 def sizes(steps: Sequence[StepOnPage]) -> dict[str, tuple[float, float]]:
@@ -72,15 +79,28 @@ def test_drawings_of_steps_that_share_a_page_grow_alike() -> None:
 
 
 def test_a_step_alone_that_comes_out_lower_than_it_seemed_grows_further() -> None:
-    """At scale s it seems 60 + s * 120 high, so 1.4 is the last that fits in 214 mm; but from there
-    on its frames stand in rows of their own height: 60 + 50 * s, which leaves half of the page."""
+    """At scale s it seems 60 + s * 120 high, so 1.2 is the last that fits in 214 mm; but its frames
+    stand in rows of their own height: 60 + 50 * s, which leaves half of the page."""
+    draw = drawn_as("a", lambda scale: [(150.0, 50.0 * scale)])
+    grown = StepOnPage(StepWords(60.0, (), 0.0), draw, lambda scale: [(150.0, 120.0 * scale)])
+    (page,) = shared_pages([grown], WIDTH, HEIGHT)
+    assert page.drawn[0][1].height == pytest.approx(50.0 * 2.6)
+
+
+@pytest.mark.parametrize("surplus", [-20.0, 0.0, 20.0])
+def test_a_step_is_drawn_once_or_twice(surplus: float) -> None:
+    """Where it comes out 20 mm higher or lower than expected, that is known after the first."""
+    scales = []
 
     def draw(scale: float) -> list[tuple[str, Scene]]:
-        high = 120.0 if scale == 1.0 else 50.0 * scale
-        return [("a", Scene("a", "a", 150.0, high, (), ""))]
+        scales.append(scale)
+        return [("a", Scene("a", "a", 150.0, 80.0 * scale + surplus, (), ""))]
 
-    (page,) = shared_pages([StepOnPage(StepWords(60.0, (), 0.0), draw)], WIDTH, HEIGHT)
-    assert page.drawn[0][1].height == pytest.approx(50.0 * 2.6)
+    grown = StepOnPage(StepWords(60.0, (), 0.0), draw, lambda scale: [(150.0, 80.0 * scale)])
+    (page,) = shared_pages([grown], WIDTH, HEIGHT)
+    assert len(scales) == 1 + (surplus > 0)
+    assert 62.5 + 80.0 * (scales[-1] + 0.1) + surplus > FIRST or scales[-1] == 1.7
+    assert page.drawn[0][1].height == 80.0 * scales[-1] + surplus
 
 
 def test_a_narrow_drawing_stands_beside_its_text() -> None:
@@ -121,11 +141,12 @@ def test_a_step_that_comes_out_higher_than_it_seemed_goes_on_to_the_next_page() 
     126.5 + 78.5; but reduced the second comes out 60 + 2 * 82.5 high.  So each has a page, and the
     first grows as it does alone."""
 
-    def draw(scale: float) -> list[tuple[str, Scene]]:
-        size = (60.0, 20.0) if scale == 1.0 else (120.0, 80.0)
-        return [(f"b-{number}", Scene("b", "b", *size, (), "")) for number in (1, 2)]
+    def sizes_at(scale: float) -> list[tuple[float, float]]:
+        return [(60.0, 20.0) if scale == 1.0 else (120.0, 80.0)] * 2
 
-    first, second = step("a", 60.0, (100.0, 80.0)), StepOnPage(StepWords(60.0, (), 0.0), draw)
+    words = StepWords(60.0, (), 0.0)
+    first = step("a", 60.0, (100.0, 80.0))
+    second = StepOnPage(words, drawn_as("b", sizes_at), lambda scale: [(60.0, 20.0 * scale)] * 2)
     pages = list(shared_pages([first, second], WIDTH, HEIGHT))
     assert [page.steps for page in pages] == [(first,), (second,)]
     assert pages[0].drawn[0][1].height == pytest.approx(136.0)

@@ -7,13 +7,12 @@ In: a resolved design and the page that says what room they have.  Out: scenes b
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import partial
+from functools import cache, partial
 from itertools import pairwise
 
 from gatherfold.documents.page import Page
 from gatherfold.documents.step_pages import (
     WIDEST_BESIDE,
-    Sized,
     StepOnPage,
     height_of_rows,
     on_first_page,
@@ -21,7 +20,7 @@ from gatherfold.documents.step_pages import (
     sizes_of,
     words_of_step,
 )
-from gatherfold.drawings import DrawStep, Room, Scene, Scenes, overlaps, step_drawings
+from gatherfold.drawings import Room, Scene, Scenes, Sized, StepPictures, overlaps, step_drawings
 from gatherfold.resolve import ResolvedDesign
 
 #: What the drawings of a step of very many words may take of a page all the same, in mm.
@@ -37,18 +36,24 @@ def scenes_on_page(resolved: ResolvedDesign, page: Page) -> Scenes:
         return
     width, height = float(page.width), float(page.height)
 
-    def drawn_at(drawn: DrawStep, room: float, scale: float) -> list[tuple[str, Scene]]:
-        larger, smaller = ((min(w * scale, width), h * scale) for w, h in (joining, fastening))
+    def rooms(scale: float) -> tuple[Room, ...]:
+        return tuple((min(w * scale, width), h * scale) for w, h in (joining, fastening))
+
+    def drawn_at(drawn: StepPictures, room: float, scale: float) -> list[tuple[str, Scene]]:
         if scale > 1.0:
             # Where they do not fit all, a smaller scale is tried.
-            return list(drawn(larger, smaller))
-        return _fitting(drawn, (larger, smaller), (width, room))
+            return list(drawn(*rooms(scale)))
+        return _fitting(drawn, rooms(scale), (width, room))
+
+    def expected_at(drawn: StepPictures, scale: float) -> list[Sized]:
+        return list(drawn.expected(*rooms(scale)))
 
     steps = []
     for step, drawn in step_drawings(resolved):
         words = words_of_step(step, resolved, page)
         room = max(height - words.height((), width), _LEAST_ROOM)
-        steps.append(StepOnPage(words, partial(drawn_at, drawn, room)))
+        expect = cache(partial(expected_at, drawn))
+        steps.append(StepOnPage(words, partial(drawn_at, drawn, room), expect))
     for filled in shared_pages(steps, width, height):
         yield from filled.drawn
 
@@ -112,7 +117,7 @@ def step_scenes(
 
 
 def _fitting(
-    drawn: DrawStep,
+    drawn: StepPictures,
     rooms: tuple[Room, ...],
     sheet: Room,
     alone: Room | None = None,

@@ -9,20 +9,20 @@ own type: where a layout sets larger type its pages break earlier, and nothing i
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, field
 
 from gatherfold.counts import step_hazards
 from gatherfold.documents.page import Page
 from gatherfold.documents.steps_text import step_html, things_at_hand, tools_at_hand
-from gatherfold.drawings import Scene, text_width, words_of
+from gatherfold.drawings import Scene, Sized, text_width, words_of
 from gatherfold.model import Step
 from gatherfold.plans import strip_plan
 from gatherfold.resolve import ResolvedDesign, named_strips
 
-Sized = tuple[float, float]
-#: The drawings of one step at a scale of the standard rooms, with their keys.
+#: The drawings of one step at a scale of the standard rooms, with their keys; and about how large
+#: they will come out at one.
 Draw = Callable[[float], list[tuple[str, Scene]]]
+Expect = Callable[[float], Sequence[Sized]]
 
 #: Of the standard rooms, the largest first; down to 1 a page may grow, the others are for steps
 #: that share a page with another only when they are a little smaller.
@@ -67,26 +67,45 @@ class StepWords:
         return sum(count * _TEXT_LINE + _PARAGRAPH for count in lines)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class StepOnPage:
-    """A step, its words, and how to draw it."""
+    """A step, its words, how to draw it, and what is known of its drawings without that."""
 
     words: StepWords
     draw: Draw
-
-    @cached_property
-    def _standard(self) -> list[tuple[str, Scene]]:
-        return self.draw(1.0)
+    expect: Expect
+    #: Its drawings at the scales at which they are drawn by now.
+    by_scale: dict[float, list[tuple[str, Scene]]] = field(default_factory=dict)
 
     def drawn(self, scale: float) -> list[tuple[str, Scene]]:
-        return self._standard if scale == 1.0 else self.draw(scale)
+        if scale not in self.by_scale:
+            self.by_scale[scale] = self.draw(scale)
+        return self.by_scale[scale]
 
     def height(self, scale: float, width: float) -> float:
-        """About how high the step is with its drawings at a scale."""
-        standard = sizes_of(self._standard)
-        scales = (min(scale, width / wide) for wide, _ in standard)
-        sizes = [(s * w, s * h) for s, (w, h) in zip(scales, standard, strict=True)]
-        return self.words.height(sizes, width)
+        """How high the step is with its drawings at a scale: exactly where they are drawn."""
+        return self.words.height(self.sizes(scale, width), width)
+
+    def sizes(self, scale: float, width: float) -> tuple[Sized, ...]:
+        """How large the drawings are at a scale, or about so: as expected, and other than that as
+        they are at the nearest scale at which they are drawn."""
+        expected = self.expect(scale)
+        near = min(self.by_scale, key=lambda other: abs(other - scale), default=None)
+        if near is None:
+            return tuple(expected)
+        known, then = sizes_of(self.by_scale[near]), self.expect(near)
+        if near == scale:
+            return known
+        if not len(known) == len(then) == len(expected):
+            return tuple(expected)
+        found = (map(_corrected, *each) for each in zip(expected, known, then, strict=True))
+        return tuple((min(wide, width), high) for wide, high in found)
+
+
+def _corrected(expected: float, known: float, then: float) -> float:
+    """An expected size by what came out elsewhere instead of what was expected ``then``: lettering
+    adds as much at any scale; what the work does not fill is a share of it."""
+    return expected + known - then if known > then else expected * known / then
 
 
 def sizes_of(drawn: Sequence[tuple[str, Scene]]) -> tuple[Sized, ...]:
@@ -138,49 +157,37 @@ def _that_fit(heights: Iterable[float], room: float) -> int:
 
 def _grown(page: Sequence[StepOnPage], width: float, room: float) -> list[tuple[str, Scene]] | None:
     """The drawings of one page at the largest scale at which all its steps fit; None if they do
-    at none."""
-    words = sum(step.words.height((), width) for step in page)
-    # At the standard scale the estimate is exact; from what has come out at another, what comes out
-    # smaller is known better than from that.
-    per_scale = 0.0
-    for scale in _SCALES:
-        estimate = sum(step.height(scale, width) for step in page)
-        if scale != 1.0:
-            estimate = max(estimate, words + per_scale * scale)
-        if estimate > room:
-            continue
-        drawn = [step.drawn(scale) for step in page]
-        used = _used(page, drawn, width)
-        if used <= room:
-            if len(page) == 1 and used < _WELL_FILLED * room:
-                drawn = [_alone(page[0], drawn[0], width, room)]
-            return [each for scenes in drawn for each in scenes]
-        # Drawing takes time: no scale is tried at which this would be too high again.
-        per_scale = (used - words) / scale
-    return None
+    at none.
+
+    Drawing takes time: one step after the other, those of which least is known first, is drawn at
+    the largest scale at which all should fit by what is known by then.
+    """
+    while True:
+        fitting = (s for s in _SCALES if sum(step.height(s, width) for step in page) <= room)
+        scale = next(fitting, None)
+        if scale is None:
+            return None
+        if len(page) == 1:
+            scale = _alone(page[0], scale, width, room)
+        undrawn = [step for step in page if scale not in step.by_scale]
+        if not undrawn:
+            return [each for step in page for each in step.drawn(scale)]
+        min(undrawn, key=lambda step: len(step.by_scale)).drawn(scale)
 
 
-def _alone(
-    step: StepOnPage, drawn: list[tuple[str, Scene]], width: float, room: float
-) -> list[tuple[str, Scene]]:
-    """The drawings of a step that has a page to itself, larger than those that share one ever are,
-    if they come out larger: several may have to stand in other rows then."""
-    for scale in _ALONE:
-        larger = step.drawn(scale)
-        if _used([step], [larger], width) <= room and _area(larger) > _area(drawn):
-            return larger
-    return drawn
+def _alone(step: StepOnPage, scale: float, width: float, room: float) -> float:
+    """The scale for a step that has a page to itself: more than those that share one ever have
+    where that leaves much of it empty, if its drawings come out larger: several may have to stand
+    in other rows then."""
+    if step.height(scale, width) >= _WELL_FILLED * room:
+        return scale
+    area = _area(step.sizes(scale, width))
+    larger = (s for s in _ALONE if step.height(s, width) <= room)
+    return next((s for s in larger if _area(step.sizes(s, width)) > area), scale)
 
 
-def _area(drawn: Sequence[tuple[str, Scene]]) -> float:
-    return sum(scene.width * scene.height for _, scene in drawn)
-
-
-def _used(
-    page: Sequence[StepOnPage], drawn: Sequence[Sequence[tuple[str, Scene]]], width: float
-) -> float:
-    pairs = zip(page, drawn, strict=True)
-    return sum(step.words.height(sizes_of(scenes), width) for step, scenes in pairs)
+def _area(sizes: Iterable[Sized]) -> float:
+    return sum(wide * high for wide, high in sizes)
 
 
 def words_of_step(step: Step, resolved: ResolvedDesign, page: Page) -> StepWords:

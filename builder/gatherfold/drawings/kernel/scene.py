@@ -11,6 +11,8 @@ from gatherfold.drawings.kernel.plane import Place
 from gatherfold.drawings.kernel.styles import Fill, Line, Tint
 
 Ring = tuple[Place, ...]
+#: A width and a height, in mm on paper.
+Sized = tuple[float, float]
 
 
 @dataclass(frozen=True)

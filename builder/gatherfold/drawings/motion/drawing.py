@@ -8,12 +8,12 @@ what moves is seen to go, and lying as it will lie when all is done.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from gatherfold.drawings.kernel.axonometric import ISOMETRIC
-from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.scene import Scene, Sized
 from gatherfold.drawings.kernel.stock_tints import drawing_tints
 from gatherfold.drawings.motion.arrows import (
     Plates,
@@ -24,7 +24,7 @@ from gatherfold.drawings.motion.arrows import (
     swing_way,
 )
 from gatherfold.drawings.motion.cropping import broken_off, shown_part
-from gatherfold.drawings.motion.frames import Detail, MotionFrame, frames_drawn
+from gatherfold.drawings.motion.frames import Detail, MotionFrame, frames_drawn, size_of_frames
 from gatherfold.drawings.motion.movements import Move, Movements
 from gatherfold.drawings.motion.words import caption_of, equivalent_of, start_words, title_of
 from gatherfold.drawings.views.detail_circles import circle_round
@@ -43,6 +43,7 @@ from gatherfold.work import (
     AT_REST,
     TURNED_OVER,
     Assembly,
+    Bounds,
     FaceKey,
     Look,
     Place as SpacePlace,
@@ -76,6 +77,11 @@ def motion_scene(sequence: Movements, max_width: float, max_height: float) -> Sc
     """A sequence as small multiples, within ``max_width`` x ``max_height`` mm."""
     canvas = frames_drawn(sequence.resolved, motion_frames(sequence), max_width, max_height)
     return canvas.scene(sequence.key, title_of(sequence), motion_equivalent(sequence))
+
+
+def expected_motion(sequence: Movements, max_width: float, max_height: float) -> Sized:
+    """About how large the scene comes out."""
+    return size_of_frames(motion_frames(sequence), max_width, max_height)
 
 
 def motion_equivalent(sequence: Movements) -> str:
@@ -153,6 +159,8 @@ class _MotionView:
     face: FaceKey
     place: Rigid
     is_turned: bool = False
+    #: Assemblies as they are seen: what is one after a movement is one before the next.
+    _shown: dict[Assembly, Assembly] = field(init=False, default_factory=dict)
 
     @cached_property
     def _work(self) -> Work:
@@ -160,7 +168,10 @@ class _MotionView:
 
     def shown(self, assembly: Assembly) -> Assembly:
         """An assembly as it is seen."""
-        return assembly.all_moved(self.place.then(assembly.plates[self.face].pose.undone()))
+        if assembly not in self._shown:
+            motion = self.place.then(assembly.plates[self.face].pose.undone())
+            self._shown[assembly] = assembly.all_moved(motion)
+        return self._shown[assembly]
 
     def shows(self, move: Move) -> float:
         """How much shows of what a movement moves, when it is done, as a share."""
@@ -198,10 +209,10 @@ class _MotionView:
         folded |= {move.placing.piece, move.placing.host.piece} if move.placing else set()
         part = shown_part(before, after, moved, folded)
         scale = self._work.scale
-        faces = raised_work(self.resolved, after, scale, ISOMETRIC, part)
+        faces = self._raised(after, part)
         bold = _outermost([was[key] for key in moved])
         left = {key: plate for key, plate in was.items() if key in bold}
-        former = raised_work(self.resolved, replace(before, plates=left), scale, ISOMETRIC)
+        former = self._raised(replace(before, plates=left))
         sight = Sight((*faces, *former), ISOMETRIC)
         frame = MotionFrame(
             faces=faces,
@@ -271,8 +282,8 @@ class _MotionView:
                 details.append(Detail(circle_round(places, _ROUND_A_TURN), ()))
         return replace(frame, faces=(*faces, *over), strips=strips, details=tuple(details))
 
-    def _raised(self, assembly: Assembly) -> tuple[RaisedFace, ...]:
-        return raised_work(self.resolved, assembly, self._work.scale, ISOMETRIC)
+    def _raised(self, assembly: Assembly, part: Bounds | None = None) -> tuple[RaisedFace, ...]:
+        return raised_work(self.resolved, assembly, self._work.scale, ISOMETRIC, part)
 
     def _ribbons(
         self, assembly: Assembly, faces: Sequence[RaisedFace], ties: Sequence[str]
@@ -281,6 +292,7 @@ class _MotionView:
         return ribbons_of(self._work, ties, assembly, faces, ISOMETRIC, fills)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def _seen_from_above(assembly: Assembly) -> frozenset[str]:
     parts = visible_parts(assembly, Look(_UPWARD, 1))
     return frozenset(key.piece for key, part in parts.items() if is_seen(part))

@@ -19,7 +19,7 @@ from gatherfold.drawings.kernel.break_lines import wave
 from gatherfold.drawings.kernel.canvas import Canvas
 from gatherfold.drawings.kernel.lettering import text_width
 from gatherfold.drawings.kernel.plane import Place, Rect, ToPaper, bounding, fitted
-from gatherfold.drawings.kernel.scene import Text
+from gatherfold.drawings.kernel.scene import Sized, Text
 from gatherfold.drawings.kernel.stock_tints import drawing_tints
 from gatherfold.drawings.kernel.styles import GREY_TEXT, Fill, Line
 from gatherfold.drawings.kernel.wording import words_of
@@ -211,6 +211,16 @@ def frames_drawn(
     if note:
         canvas.text(Text(note, _EDGE, top, _CAPTION_PT, "start", colour=GREY_TEXT))
     return canvas
+
+
+def size_of_frames(frames: Sequence[MotionFrame], max_width: float, max_height: float) -> Sized:
+    """About how large the frames come out, without what may be shown larger beside them."""
+    grid = _best_grid(frames, max_width, max_height)
+    words = sum(row.below for row in grid.rows) + _GUTTER * (len(grid.rows) - 1)
+    return (
+        max(row.margins + grid.scale * row.width for row in grid.rows),
+        words + grid.scale * sum(row.height for row in grid.rows),
+    )
 
 
 def _note(resolved: ResolvedDesign, frames: Sequence[MotionFrame]) -> str:

@@ -6,13 +6,13 @@ enlarged panels side by side; where sections are glued as they close, from the s
 before they are folded, what the step has closed before folded in.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import chain
 
 from gatherfold.drawings.kernel.break_lines import break_off
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.drawings.kernel.plane import Place, Rect, clipped_run
-from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.drawings.kernel.plane import Place, Rect, around, clipped_run
+from gatherfold.drawings.kernel.scene import Scene, Sized
 from gatherfold.drawings.kernel.styles import EXISTING_FOLD_LINES, FOLD_LINES, Fill, Line
 from gatherfold.drawings.kernel.wrapping import draw_caption
 from gatherfold.drawings.step.arrows import mark_upright, mark_way
@@ -33,6 +33,8 @@ from gatherfold.work import FaceKey
 
 #: How much larger panels have to be before the work is shown in parts.
 _WORTHWHILE = 1.3
+#: What lettering usually adds to the width and the height of the work, and how wide a caption is.
+_LETTERED, _CAPTION = (20.0, 8.0), 90.0
 #: A dashed stretch shorter than this on paper says nothing.
 _SHORTEST = 0.3
 #: New pieces that are shown together.
@@ -51,6 +53,18 @@ def stage_scenes(
         shown += chain(*groups)
         scenes.append(_scene(resolved, stage.part(shown), groups, frame))
     return tuple(scenes)
+
+
+def expected_stages(
+    resolved: ResolvedDesign, stage: PlacedStage | GluedStage, max_width: float, max_height: float
+) -> Iterator[Sized]:
+    """About how large the scenes of a stage come out: the work with usual lettering round it."""
+    frame, work = Rect(0.0, 0.0, max_width, max_height), work_at(resolved, stage)
+    for groups in _batches(work, frame):
+        panels = _panels(work, groups, frame)
+        shown = around(view.window.moved(panel.left, 0.0) for view, panel in panels)
+        wide = max(shown.width + _LETTERED[0], _CAPTION)
+        yield min(wide, max_width), shown.height + _LETTERED[1]
 
 
 def _batches(work: PicturedWork, frame: Rect) -> list[list[_Group]]:

@@ -99,8 +99,8 @@ def from_far_to_near(
     return [*from_far_to_near(behind, viewer), *level, *from_far_to_near(before, viewer)]
 
 
-#: So many cut-out faces are remembered.
-_REMEMBERED = 4096
+#: So many cut-out faces are remembered, and so many works as they were seen last.
+_REMEMBERED, _LAST_SEEN = 4096, 64
 
 
 def _dividing_plane(parts: Sequence[FlatPart]) -> tuple[SpaceAxis, Exact]:
@@ -164,6 +164,7 @@ class LaidStrip:
     line: Line
 
 
+@lru_cache(maxsize=_LAST_SEEN)
 def raised_work(
     resolved: ResolvedDesign,
     assembly: Assembly,
