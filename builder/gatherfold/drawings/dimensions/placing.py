@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from operator import itemgetter
+from functools import cached_property
+from heapq import heappop, heappush
 
 from gatherfold.drawings.dimensions.dimensions import Span, dimension
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
@@ -42,6 +43,15 @@ class _Way:
     span: Span
     number: Text
     feet: tuple[float, float]
+
+    @cached_property
+    def box(self) -> Rect:
+        """What the number takes."""
+        return inked_rect(self.number)
+
+    @cached_property
+    def line(self) -> tuple[Place, Place]:
+        return self.span.line(self.number)
 
 
 def dimension_beside(
@@ -84,26 +94,30 @@ def _draw_clearest(
 ) -> None:
     """The way that touches least, or the first that is good enough; nothing if there is none.
 
-    What is drawn is asked only of ways that can still be that: in their order of those that may be
-    good enough, then of the others from the one that counts least in itself.
+    What costs more to ask is asked only of ways that can still be that: in their order of those
+    that may be good enough, then of the others from the one that counts least by what is known.
     """
     best, least = None, (math.inf, 0)
-    others: list[tuple[float, int, _Way]] = []
+    waiting: list[tuple[float, int, bool, _Way]] = []
     for number, way in enumerate(ways):
-        alone = _counted_alone(canvas.frame, way, own, avoid, least[0])
+        known = _counted_first(canvas.frame, way, own)
+        is_whole = known < _GOOD
+        alone = _counted_alone(way, known, avoid) if is_whole else known
         if alone >= _GOOD:
-            others.append((alone, number, way))
+            heappush(waiting, (alone, number, is_whole, way))
             continue
         counted = _clutter(canvas, way, alone, least[0]), number
         if counted < least:
             best, least = way, counted
         if counted[0] < _GOOD:
-            others = []
+            waiting = []
             break
-    for alone, number, way in sorted(others, key=itemgetter(0, 1)):
-        if alone > least[0]:
-            break
-        counted = _clutter(canvas, way, alone, least[0]), number
+    while waiting and waiting[0][0] <= least[0]:
+        known, number, is_whole, way = heappop(waiting)
+        if not is_whole:
+            heappush(waiting, (_counted_alone(way, known, avoid), number, True, way))
+            continue
+        counted = _clutter(canvas, way, known, least[0]), number
         if counted < least:
             best, least = way, counted
     if best is not None:
@@ -139,31 +153,33 @@ def _ways(
             yield _Way(span, number, feet)
 
 
-def _counted_alone(frame: Rect, way: _Way, own: Rect, avoid: Sequence[Rect], least: float) -> float:
-    """How much counts against a way whatever is drawn; not counted beyond ``least``."""
-    span, box, line = way.span, inked_rect(way.number), way.span.line(way.number)
-    clutter = _SHORT * math.dist(*line) + _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
-    clutter += 9 * _TOUCHED * (not frame.contains(box.grown(0.5)))
-    if clutter < least:
-        clutter += _MISLEADING * sum(other.meets(box) for other in avoid)
-    if clutter < least:
-        clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
-    if clutter < least:
-        extensions = span.extensions(way.feet)
-        clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
-        clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
-        clutter += _TOUCHED * sum(head.meets(box) for head in span.heads(way.number))
-    return clutter
+def _counted_first(frame: Rect, way: _Way, own: Rect) -> float:
+    """What counts against a way whatever there is beside the piece."""
+    clutter = _SHORT * math.dist(*way.line) + _IN_PIECE * own.meets(way.box)
+    clutter += 9 * _TOUCHED * (not frame.contains(way.box.grown(0.5)))
+    return clutter + _TICKED * way.span.is_ticked
+
+
+def _counted_alone(way: _Way, known: float, avoid: Sequence[Rect]) -> float:
+    """What counts against a way whatever is drawn, with what is ``known`` of that."""
+    span, box, line = way.span, way.box, way.line
+    extensions = span.extensions(way.feet)
+    clutter = known + _MISLEADING * sum(other.meets(box) for other in avoid)
+    clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
+    clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
+    clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
+    return clutter + _TOUCHED * sum(head.meets(box) for head in span.heads(way.number))
 
 
 def _clutter(canvas: Canvas, way: _Way, alone: float, least: float) -> float:
     """What counts ``alone``, and how much its number and lines would touch; not counted beyond
     ``least``."""
-    span, clutter = way.span, alone + _TOUCHED * canvas.collisions(inked_rect(way.number))
+    span, clutter = way.span, alone + _TOUCHED * canvas.collisions(way.box)
+    runs = way.line, *span.extensions(way.feet)
     if clutter <= least:
-        for run in (span.line(way.number), *span.extensions(way.feet)):
-            words, lines = canvas.leader_faults(*run)
-            clutter += 2 * _TOUCHED * words + _CROSSED * lines
+        clutter += 2 * _TOUCHED * sum(canvas.words_crossed(*run) for run in runs)
+    if clutter <= least:
+        clutter += _CROSSED * sum(canvas.lines_crossed(*run) for run in runs)
     if clutter <= least:
         heads = span.heads(way.number)
         clutter += _LOST * sum(not canvas.is_clear_of_lines(each) for each in heads)

@@ -178,14 +178,17 @@ class Canvas:
         """How many words the end of a leader here would seem to belong to."""
         return sum(1 for rect in self._clear_of_ends if rect.holds(place))
 
-    def leader_faults(self, start: Place, end: Place) -> tuple[int, int]:
-        """How many words, leaders or arrowheads a leader would cross, and how many other lines."""
+    def words_crossed(self, start: Place, end: Place) -> int:
+        """How many words, leaders or arrowheads a leader would cross."""
         words = _passed_by(self._clear_of_lines, start, end)
         words += sum(
             1 for a, b in self._leaders if segments_apart(a, b, start, end) < LEADERS_APART
         )
-        words += _passed_by(self._marks, start, end)
-        return words, self._lines.across(start, end)
+        return words + _passed_by(self._marks, start, end)
+
+    def lines_crossed(self, start: Place, end: Place) -> int:
+        """How many other lines a leader would cross."""
+        return self._lines.across(start, end)
 
     def scene(self, key: str, title: str, text_equivalent: str, trim: bool = True) -> Scene:
         """The finished scene, cut down to what was drawn unless ``trim`` is False."""
@@ -210,9 +213,11 @@ class DrawnLines:
         #: fills; and closed rings with how many stretches were drawn before them.
         self._drawn: list[tuple[float, ...]] = []
         self._covers: list[tuple[Sequence[Place], int]] = []
-        #: Of each stretch that shows: where it starts, the way to its end, half its width, and its
-        #: extent with that: left, bottom, right, top.
+        #: Of each stretch that shows: where it starts, the way to its end, half its width, and how
+        #: far it reaches with that to the left, down, and, as less than 0, to the right and up; and
+        #: all but that of each.
         self._shown = np.empty((9, 0))
+        self._stretches: list[list[float]] = []
 
     def add(self, run: Sequence[Place], half_width: float) -> None:
         """A run of line, or without width the edges of a fill."""
@@ -224,17 +229,18 @@ class DrawnLines:
 
     def within(self, box: Rect) -> int:
         """How many stretches come, with their width, into a box."""
+        left, bottom, right, top = box
         shown = self._sorted()
-        left, bottom, right, top = shown[5:]
-        near = (left < box.right) & (right > box.left) & (bottom < box.top) & (top > box.bottom)
-        if not near.any():
-            return 0
-        x, y, dx, dy, half = shown[:5, near]
-        # The corner of the box that is nearest to the line lies on the other side than its middle.
-        middle_x, middle_y = box.centre
-        off = np.abs(dx * (middle_y - y) - dy * (middle_x - x))
-        reach = np.abs(dy) * (box.width / 2 + half) + np.abs(dx) * (box.height / 2 + half)
-        return int(np.count_nonzero(off < reach))
+        near = shown[5:] < ((right,), (top,), (-left,), (-bottom,))
+        count = 0
+        for index in np.logical_and.reduce(near).nonzero()[0]:
+            x, y, dx, dy, half = self._stretches[index]
+            # The corner of the box that is nearest to the line lies on the other side than its
+            # middle.
+            off = dx * (bottom + top - 2 * y) - dy * (left + right - 2 * x)
+            reach = abs(dy) * (right - left + 2 * half) + abs(dx) * (top - bottom + 2 * half)
+            count += -reach < off < reach
+        return count
 
     def across(self, start: Place, end: Place) -> int:
         """How many lines the line between two places crosses."""
@@ -254,8 +260,9 @@ class DrawnLines:
         before = self._shown.shape[1]
         x, y, end_x, end_y, half = np.array(self._drawn).reshape(-1, 5).T
         low = np.minimum(x, end_x) - half, np.minimum(y, end_y) - half
-        high = np.maximum(x, end_x) + half, np.maximum(y, end_y) + half
-        shown = np.hstack([self._shown, (x, y, end_x - x, end_y - y, half, *low, *high)])
+        high = half + np.maximum(x, end_x), half + np.maximum(y, end_y)
+        ends = (*low, -high[0], -high[1])
+        shown = np.hstack([self._shown, (x, y, end_x - x, end_y - y, half, *ends)])
         if self._covers:
             starts = shown[:2].T
             stretches = STRtree(shapely.linestrings(np.stack([starts, starts + shown[2:4].T], 1)))
@@ -264,6 +271,7 @@ class DrawnLines:
             fill, under = stretches.query(fills, "covers")
             shown = np.delete(shown, under[under < drawn_before[fill]], 1)
         self._shown, self._drawn, self._covers = shown, [], []
+        self._stretches = shown[:5].T.tolist()
         return shown
 
 

@@ -209,8 +209,10 @@ def cost_on(canvas: Canvas, placing: MarkPlace, limit: float = math.inf) -> floa
     enough = 1 if limit <= FAULT else 2
     cost += FAULT * canvas.collisions(placing.ground, placing.clearance, enough)
     if placing.leader is not None and cost < limit:
-        words, lines = canvas.leader_faults(*placing.leader)
-        cost += FAULT * (words + canvas.words_beside(placing.leader[1])) + _ACROSS * lines
+        words = canvas.words_crossed(*placing.leader) + canvas.words_beside(placing.leader[1])
+        cost += FAULT * words
+        if cost < FAULT:
+            cost += _ACROSS * canvas.lines_crossed(*placing.leader)
     return cost
 
 

@@ -56,12 +56,17 @@ def label(
     ``targets`` are places on the part it speaks of, the best first; ``avoid`` holds areas where
     the label would be taken for that of something else.
     """
-    clearest = sorted(targets, key=partial(_unclearness, canvas))[:_MOST_TARGETS]
-    notes = (
-        beside(clearest, text, look, _OUTSIDE + number * _SHORTER, canvas.frame, avoid)
-        for number, text in enumerate(texts)
-    )
-    return Mark(texts[0], chain(within, merge(*notes, key=attrgetter("cost"))))
+
+    def led() -> Iterator[MarkPlace]:
+        clearest = sorted(targets, key=partial(_unclearness, canvas))[:_MOST_TARGETS]
+        notes = (
+            beside(clearest, text, look, _OUTSIDE + number * _SHORTER, canvas.frame, avoid)
+            for number, text in enumerate(texts)
+        )
+        yield from merge(*notes, key=attrgetter("cost"))
+
+    # Within there is mostly room: what is beside is not looked at before it is asked for.
+    return Mark(texts[0], chain(within, led()))
 
 
 def write_labels(canvas: Canvas, needed: Sequence[Mark], others: Sequence[Mark] = ()) -> list[Mark]:

@@ -80,7 +80,7 @@ class SeenPiece:
     faces_front: bool
     shown: BaseGeometry
 
-    @property
+    @cached_property
     def keys(self) -> tuple[FaceKey, ...]:
         """Its faces with their piece."""
         return tuple(FaceKey(self.piece.key, face) for face in self.faces)
