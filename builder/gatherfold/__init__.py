@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from gatherfold import sheets
     from gatherfold.build import Options
     from gatherfold.documents import DocumentProblem
+    from gatherfold.editions import Cause, causes_of
     from gatherfold.files import write_files
     from gatherfold.findings import DesignUnreadable, Finding, Severity
     from gatherfold.interface import (
@@ -52,6 +53,7 @@ __all__ = [
     "EDITION_NAMES",
     "PAPER_NAMES",
     "Built",
+    "Cause",
     "Design",
     "DesignCheck",
     "DesignUnreadable",
@@ -64,6 +66,7 @@ __all__ = [
     "PaperName",
     "Severity",
     "build_design",
+    "causes_of",
     "check_design",
     "compare_designs",
     "design_names",
@@ -87,6 +90,7 @@ _HOMES = {
     ),
     **dict.fromkeys(("DesignUnreadable", "Finding", "Severity"), "findings"),
     **dict.fromkeys(("design_names", "layout_names"), "shipped"),
+    **dict.fromkeys(("Cause", "causes_of"), "editions"),
     "DocumentProblem": "documents",
     "Options": "build",
     "write_files": "files",

@@ -116,6 +116,9 @@ def _add_design_options(parser: argparse.ArgumentParser) -> None:
         help="plan the sheets for so many kits together, such as a class of 12 (default: 1)",
     )
     parser.add_argument(
+        "--all", action="store_true", help="also list what follows from another finding"
+    )
+    parser.add_argument(
         "--set",
         action="append",
         default=[],

@@ -32,7 +32,8 @@ def build(options: argparse.Namespace) -> int:
         html=options.html,
     )
     built = gatherfold.build_design(design, asked, _progress)
-    print_findings(finding for finding in built.findings if not finding.accepted)
+    open_findings = [finding for finding in built.findings if not finding.accepted]
+    print_findings(open_findings if options.all else gatherfold.causes_of(open_findings))
     if built.is_unreadable:
         return UNREADABLE
     if not built.files:
@@ -69,17 +70,18 @@ def check(options: argparse.Namespace) -> int:
             _write(options.json, gatherfold.json_text(data))
         raise
     result = gatherfold.check_design(design, editions=_editions(options), kits=options.kits)
-    print_findings(result.findings)
+    print_findings(result.findings if options.all else result.causes)
     files = _proof_files(options, result)
     if result.fits:
-        print(f"{options.design}: everything fits ({' and '.join(_editions(options))})")
+        said = "no errors; look at the warnings" if result.tally.warnings else "everything fits"
+        print(f"{options.design}: {said} ({' and '.join(_editions(options))})")
         for line in result.departures():
             print(f"  {line}")
     for path, content in files.items():
         _write(path, content)
         print(path)
     if result.findings:
-        print(result.tally)
+        print(result.tally if options.all else result.counted)
     if result.is_unreadable:
         return UNREADABLE
     return DONE if result.fits else DOES_NOT_FIT
@@ -142,10 +144,30 @@ def _size(text: str) -> tuple[str, str]:
     return name.strip(), value.strip()
 
 
-def print_findings(findings: Iterable[gatherfold.Finding]) -> None:
-    """Say what was found, where errors are said."""
+#: How a terminal shows what is grave, and how it goes back to plain (ECMA-48, SGR).
+_COLOURS = {"error": "31;1", "warning": "33;1", "advice": "36"}
+_COLOURED = "\x1b[{colour}m{text}\x1b[0m"
+
+
+def print_findings(findings: Iterable[gatherfold.Finding | gatherfold.Cause]) -> None:
+    """Say what was found, where errors are said; on a terminal in colour, with the line that each
+    speaks of."""
     for finding in findings:
-        print(finding, file=sys.stderr)
+        print(_for_eyes(finding) if sys.stderr.isatty() else finding, file=sys.stderr)
+
+
+def _for_eyes(said: gatherfold.Finding | gatherfold.Cause) -> str:
+    finding = said if isinstance(said, gatherfold.Finding) else said.finding
+    place, kind = finding.position, finding.severity.value
+    first, _, rest = str(said).partition("\n")
+    first = first.replace(kind, _COLOURED.format(colour=_COLOURS[kind], text=kind), 1)
+    try:
+        lines = Path(place.file).read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        lines = []
+    shown = lines[place.line - 1 : place.line]
+    source = [f"    {place.line} | {line.strip()}" for line in shown]
+    return "\n".join([first, *source, *([rest] if rest else [])])
 
 
 def _progress(text: str) -> None:

@@ -10,18 +10,23 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gatherfold.build import EditionResult, Options, build_editions
 from gatherfold.editions import (
+    Cause,
     EditionCheck,
+    causes_of,
     check_edition,
     check_editions,
     compare,
     computed_in_language,
     departure_of,
+    tally_of,
     with_idle_entries,
+    with_mends,
 )
 from gatherfold.files import write_files
 from gatherfold.findings import DesignUnreadable, Finding, Tally, gravest_first, suggestion
@@ -126,6 +131,13 @@ class DesignCheck:
         """All that was found, the gravest first; what both editions say is said once."""
         return gravest_first(finding for each in self.editions for finding in each.findings)
 
+    @cached_property
+    def causes(self) -> tuple[Cause, ...]:
+        """What was found as a person reads it: each cause once, with what follows from it and a
+        remedy that was tried, where one length typed otherwise mends it."""
+        told = (finding for each in self.editions for finding in each.findings)
+        return with_mends(causes_of(told), self.editions)
+
     @property
     def fits(self) -> bool:
         """Whether no edition has an error."""
@@ -140,6 +152,11 @@ class DesignCheck:
     def tally(self) -> Tally:
         """How many findings there are of each kind."""
         return Tally.of(self.findings)
+
+    @property
+    def counted(self) -> str:
+        """How many causes there are of each kind, and how many findings follow from them."""
+        return tally_of(self.causes)
 
     def departures(self) -> list[str]:
         """Say how far an edition that is not the designer's own departs from exact conversion."""

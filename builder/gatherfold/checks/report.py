@@ -14,8 +14,9 @@ from fractions import Fraction
 
 from gatherfold.findings import Finding, Position, Severity
 from gatherfold.geometry import EXTENTS
-from gatherfold.lengths import is_on_grid, mixed_number
+from gatherfold.lengths import down_to_grid, is_on_grid, mixed_number, up_to_grid
 from gatherfold.resolve import (
+    Edition,
     ResolvedDesign,
     ResolvedFastening,
     ResolvedPiece,
@@ -55,11 +56,14 @@ class FindingKind:
         units, words, lengths = resolved.edition.units, dict(told), dict[str, str]()
         for name, each in told.items():
             if isinstance(each, tuple):
-                words[name] = units.size_text(*each)
+                words[name] = _readable(resolved.edition, name, *each)
                 extents = zip(EXTENTS, each, strict=True)
                 lengths |= {f"{name}_{extent}": units.text(length) for extent, length in extents}
             elif isinstance(each, Fraction):
-                words[name] = lengths[name] = units.text(each)
+                words[name], lengths[name] = (
+                    _readable(resolved.edition, name, each),
+                    units.text(each),
+                )
         position = at
         if not isinstance(position, Position):
             words, position = {"key": position.key, **words}, position.source.position
@@ -67,6 +71,20 @@ class FindingKind:
         edition, numbers = resolved.edition.name, tuple(lengths.items())
         parts = about or _parts_named(resolved, message)
         return Finding(self.severity, self.code, position, message, remedy, edition, numbers, parts)
+
+
+#: What is there, and not what is missing: to say too little of it is safe, of all else too much.
+_THERE = ("room", "gap", "left_over", "lane_width", "lane_length")
+
+
+def _readable(edition: Edition, name: str, *lengths: Fraction) -> str:
+    """A length or a size as a person writes it: where it lies on no half step of the grid, rounded
+    to the safe side, and "about" it."""
+    units, step = edition.units, edition.grid / 2
+    rounded = down_to_grid if name in _THERE else up_to_grid
+    written = [rounded(length, step) for length in lengths]
+    text = units.text(*written) if len(written) == 1 else units.size_text(*written)
+    return text if written == [*lengths] else f"about {text}"
 
 
 def _parts_named(resolved: ResolvedDesign, message: str) -> tuple[str, ...]:

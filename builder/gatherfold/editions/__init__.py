@@ -6,6 +6,8 @@
 
 # fmt: off
 # isort: off
+from gatherfold.editions.causes import (Cause as Cause, causes_of as causes_of,
+    tally_of as tally_of, with_mends as with_mends)
 from gatherfold.editions.checked import (EditionCheck as EditionCheck,
     check_edition as check_edition, check_editions as check_editions, departure_of as departure_of,
     with_idle_entries as with_idle_entries)

@@ -45,6 +45,11 @@ class EditionCheck:
     checked: Checked | None
 
     @property
+    def is_own(self) -> bool:
+        """Whether it is the designer's own edition, and could be worked out."""
+        return self.checked is not None and self.edition.name == self.checked.resolved.design.native
+
+    @property
     def has_errors(self) -> bool:
         return Tally.of(self.findings).errors > 0
 

@@ -14,4 +14,5 @@ from gatherfold.formulas.evaluating import (Scope as Scope, length as length, pa
     value as value, value_text as value_text)
 from gatherfold.formulas.parsing import parse as parse
 from gatherfold.formulas.tree import (FUNCTIONS as FUNCTIONS, Formula as Formula,
-    FormulaProblem as FormulaProblem, Pair as Pair, Quantity as Quantity, Value as Value)
+    FormulaProblem as FormulaProblem, Literal as Literal, Pair as Pair, Quantity as Quantity,
+    Value as Value, lengths_in as lengths_in, names_in as names_in, with_literal as with_literal)

@@ -82,3 +82,56 @@ class Formula:
             if isinstance(node, Applied):
                 waiting.extend((inner, height + 1) for inner in node.operands)
         return highest
+
+
+def names_in(formula: Formula) -> tuple[str, ...]:
+    """Give every name in a formula, each once, in the order in which they stand."""
+    found: dict[int, str] = {}
+    waiting = [formula.root]
+    while waiting:
+        match waiting.pop():
+            case Name(name, offset):
+                found[offset] = name
+            case Applied(operands=operands):
+                waiting.extend(operands)
+            case Literal():
+                pass
+    return tuple(dict.fromkeys(found[offset] for offset in sorted(found)))
+
+
+def lengths_in(formula: Formula) -> tuple[Literal, ...]:
+    """Give every literal of a formula that is a length: what only multiplies or divides is none."""
+    found: list[Literal] = []
+    waiting: list[Node] = [formula.root]
+    while waiting:
+        match waiting.pop():
+            case Literal() as literal:
+                found.append(literal)
+            case Applied("*" | "/", operands):
+                waiting.extend(each for each in operands if not _is_factor(each))
+            case Applied(operands=operands):
+                waiting.extend(operands)
+            case Name():
+                pass
+    return tuple(sorted(found, key=lambda literal: literal.offset))
+
+
+def _is_factor(node: Node) -> bool:
+    return isinstance(node, Literal) and node.unit is None
+
+
+def with_literal(formula: Formula, offset: int, number: Fraction) -> Formula:
+    """Give a formula with another number, of the same unit, for the literal at a place of its
+    text.  The text stays as it was typed."""
+    return Formula(formula.text, _with_literal(formula.root, offset, number))
+
+
+def _with_literal(node: Node, offset: int, number: Fraction) -> Node:
+    match node:
+        case Literal() if node.offset == offset:
+            return Literal(number, node.unit, offset)
+        case Applied(function, operands, at):
+            changed = tuple(_with_literal(each, offset, number) for each in operands)
+            return Applied(function, changed, at)
+        case _:
+            return node

@@ -1,0 +1,170 @@
+"""Findings as a person reads them: what both editions say as one, and what follows under its cause.
+
+In: the findings of the editions of a design.  Out: causes, gravest first, each with what follows
+from it and the typed lengths that are most likely wrong.
+
+A finding follows from another about the same parts that goes deeper: a fold that cannot close lets
+tabs miss, and what should go round it does not.  How deep a kind of finding goes is a table; a kind
+that is not in it follows from nothing.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from gatherfold.editions.checked import EditionCheck
+from gatherfold.editions.mending import Mend, mend_of
+from gatherfold.findings import Finding, Severity, Tally, gravest_first
+
+#: What explains what: the codes of each row explain those of all later ones.
+_DEPTHS: tuple[tuple[str, ...], ...] = (
+    ("never-cut", "never-scored", "never-placed", "never-fastened", "sums-do-not-close"),
+    ("overhang", "overlap", "glued-across-fold", "glued-moving-part", "over-the-score"),
+    ("used-before-cut", "folded-before-scored", "closed-before-scored", "layer-not-there"),
+    ("collides", "cannot-turn", "folds-through"),
+    ("glued-open", "cannot-go-in"),
+    ("join-misses", "never-joined", "glued-to-nothing", "holds-nothing", "hole-misses"),
+    ("does-not-close-round", "sticks-out", "gap-too-small", "fold-gapes", "pocket-shut"),
+    ("sideways-print", "uneven-reveal", "photograph-hidden", "no-dry-fit", "score-across-grain"),
+    ("larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"),
+)
+_DEPTH = {code: depth for depth, codes in enumerate(_DEPTHS) for code in codes}
+
+#: For so many causes a remedy is looked for: each takes some time.
+_MOST_MENDED = 3
+
+#: A length or a size as findings write it.
+_DIGIT = "[0-9½¼¾⅛⅜⅝⅞]"
+_LENGTH = re.compile(rf"({_DIGIT}(?:[0-9½¼¾⅛⅜⅝⅞⁄.,×\s\u00a0]*{_DIGIT})?[\s\u00a0](?:in|mm)\b)")
+
+
+@dataclass(frozen=True)
+class Cause:
+    """A finding that no other explains, those that follow from it, and what mends it."""
+
+    finding: Finding
+    follow: tuple[Finding, ...] = ()
+    mend: Mend | None = None
+
+    def __str__(self) -> str:
+        finding = self.finding
+        if self.follow:
+            more = f" (and {len(self.follow)} more that follow)"
+            finding = replace(finding, message=finding.message + more)
+        if self.mend is not None:
+            finding = replace(finding, remedy=str(self.mend))
+        return str(finding)
+
+
+@dataclass
+class _Growing:
+    """A cause while others are found to follow from it, and all parts that these are about."""
+
+    finding: Finding
+    follow: list[Finding] = field(default_factory=list)
+    parts: set[str] = field(default_factory=set)
+
+    def explains(self, other: Finding) -> bool:
+        """Whether another finding follows from it: it goes deeper, or says the same of the next."""
+        own, its = _DEPTH.get(self.finding.code), _DEPTH.get(other.code)
+        if self.finding.accepted or other.accepted:
+            return False
+        if other.code == self.finding.code:
+            return other.position == self.finding.position or not self.parts.isdisjoint(other.about)
+        if own is None or its is None or its <= own:
+            return False
+        return not self.parts.isdisjoint(other.about)
+
+    def take(self, other: Finding) -> None:
+        self.follow.append(other)
+        self.parts |= set(other.about)
+
+
+def causes_of(findings: Iterable[Finding]) -> tuple[Cause, ...]:
+    """Find what explains the findings of all editions, and what follows from it."""
+    told = together(findings)
+    deepest = len(_DEPTHS)
+    growing: list[_Growing] = []
+    for finding in sorted(told, key=lambda each: _DEPTH.get(each.code, deepest)):
+        cause = next((each for each in growing if each.explains(finding)), None)
+        if cause is None:
+            growing.append(_Growing(finding, parts=set(finding.about)))
+        else:
+            cause.take(finding)
+    place = {id(finding): number for number, finding in enumerate(told)}
+    growing.sort(key=lambda each: place[id(each.finding)])
+    return tuple(Cause(each.finding, tuple(each.follow)) for each in growing)
+
+
+def with_mends(causes: Iterable[Cause], checks: Iterable[EditionCheck]) -> tuple[Cause, ...]:
+    """Give the causes with what mends the first of them, where a single typed length does."""
+    own = next((each.checked for each in checks if each.is_own and each.checked is not None), None)
+    if own is None:
+        return tuple(causes)
+    design, found = own.resolved.design, []
+    tried = 0
+    for cause in causes:
+        is_grave = cause.finding.severity is not Severity.ADVICE and bool(cause.finding.numbers)
+        if is_grave and tried < _MOST_MENDED:
+            tried += 1
+            cause = replace(cause, mend=mend_of(design, own.resolved, cause.finding))
+        found.append(cause)
+    return tuple(found)
+
+
+def tally_of(causes: Iterable[Cause]) -> str:
+    """Say how many causes there are of each kind, and how many findings follow from them."""
+    listed = list(causes)
+    following = sum(len(each.follow) for each in listed)
+    counted = str(Tally.of(each.finding for each in listed))
+    return f"{counted}; {following} more follow from these" if following else counted
+
+
+# ---- both editions in one
+
+
+def together(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings, those that two editions make with other numbers as one with both."""
+    alike: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in gravest_first(findings):
+        told = _LENGTH.split(finding.message)[::2], _LENGTH.split(finding.remedy)[::2]
+        key = (finding.code, finding.position, finding.about, finding.accepted, *map(tuple, told))
+        alike.setdefault(key, []).append(finding)
+    return gravest_first(one for group in alike.values() for one in _merged(group))
+
+
+def _merged(group: Sequence[Finding]) -> Iterator[Finding]:
+    """The findings of a group edition by edition, the first of one with the first of the other."""
+    by_edition: dict[str, list[Finding]] = {}
+    for finding in group:
+        by_edition.setdefault(finding.edition, []).append(finding)
+    first, *others = by_edition.values()
+    for number, finding in enumerate(first):
+        twins = [each[number] for each in others if number < len(each)]
+        yield _both(finding, twins[0]) if twins else finding
+    for other in others:
+        yield from other[len(first) :]
+
+
+def _both(one: Finding, other: Finding) -> Finding:
+    return replace(
+        one,
+        severity=max(one.severity, other.severity, key=_gravity),
+        message=_with_both(one.message, other.message),
+        remedy=_with_both(one.remedy, other.remedy),
+        edition=f"{one.edition} and {other.edition}",
+        numbers=(*one.numbers, *other.numbers),
+    )
+
+
+def _gravity(severity: Severity) -> int:
+    return -list(Severity).index(severity)
+
+
+def _with_both(one: str, other: str) -> str:
+    """A sentence with the lengths of another that is the same but for them, in brackets."""
+    parts, others = _LENGTH.split(one), _LENGTH.split(other)
+    if len(parts) != len(others):
+        return one
+    pairs = zip(parts, others, strict=True)
+    return "".join(a if a == b else f"{a} ({b})" for a, b in pairs)
