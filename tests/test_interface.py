@@ -17,6 +17,7 @@ import pytest
 
 import gatherfold
 from gatherfold import files, interface, shipped
+from gatherfold.editions import causes
 
 PACKAGE = Path(gatherfold.__file__).parent
 COMMAND_LINE = ("cli.py", "commands.py")
@@ -27,7 +28,7 @@ def _examples() -> list[doctest.DocTest]:
     finder = doctest.DocTestFinder(exclude_empty=True)
     found = [
         test
-        for module in (gatherfold, interface, files, shipped)
+        for module in (gatherfold, interface, files, shipped, causes)
         for test in finder.find(module, globs=names)
     ]
     readme = (PACKAGE.parent / "README.md").read_text()

@@ -4,6 +4,8 @@ Written on the interface of the package alone; each name is asked for where it i
 command imports what it does without.
 """
 
+from __future__ import annotations
+
 import argparse
 import sys
 from collections.abc import Iterable, Sequence

@@ -153,7 +153,7 @@ def test_cut_outs_count_as_edges(shape: str, hole: str, distance: str) -> None:
     piece = f"tag: {{from: night, size: 2 x 2, {shape}, hole: {{diameter: 1/4, {hole}}}}}"
     (finding,) = found(piece)
     assert finding.code == "hole-near-edge"
-    assert f"lies {distance}\N{NO-BREAK SPACE}in from its edge" in finding.message
+    assert dict(finding.numbers)["distance"] == f"{distance}\N{NO-BREAK SPACE}in"
 
 
 PAIR = "back: {from: night, size: 8 x 8}\nmat: {from: night, on: back, leaving: 1}"

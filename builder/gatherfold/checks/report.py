@@ -74,7 +74,7 @@ class FindingKind:
 
 
 #: What is there, and not what is missing: to say too little of it is safe, of all else too much.
-_THERE = ("room", "gap", "left_over", "lane_width", "lane_length")
+_THERE = ("room", "gap", "left_over", "distance", "lane_width", "lane_length")
 
 
 def _readable(edition: Edition, name: str, *lengths: Fraction) -> str:

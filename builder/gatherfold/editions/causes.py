@@ -81,7 +81,14 @@ class _Growing:
 
 
 def causes_of(findings: Iterable[Finding]) -> tuple[Cause, ...]:
-    """Find what explains the findings of all editions, and what follows from it."""
+    """Find what explains the findings of all editions, and what follows from it.
+
+    >>> import gatherfold
+    >>> wrong = gatherfold.shipped_design("keepsake-box").replace(b"lid_gap: 1/16", b"lid_gap: 0")
+    >>> found = gatherfold.check_design(gatherfold.read_text(wrong)).findings
+    >>> len(found), [len(cause.follow) for cause in causes_of(found)]
+    (4, [1])
+    """
     told = together(findings)
     deepest = len(_DEPTHS)
     growing: list[_Growing] = []
