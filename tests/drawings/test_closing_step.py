@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from shapely import LineString, MultiLineString, Polygon, unary_union
 
-from gatherfold.checks.order import check_order
+from gatherfold.checks.making.order import check_order
 from gatherfold.checks.troubles import check_troubles
 from gatherfold.counts.supplies import adhesive_length
 from gatherfold.counts.tools import step_hazards, step_tools

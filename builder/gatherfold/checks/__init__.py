@@ -13,8 +13,9 @@ from gatherfold.checks.fits import fit_conditions
 from gatherfold.checks.grid import check_half_steps, check_handling, grid_conditions
 from gatherfold.checks.inserts import check_inserts
 from gatherfold.checks.layout import check_hidden_photographs, layout_conditions, lying_conditions
+from gatherfold.checks.making import check_making
+from gatherfold.checks.making.order import check_order
 from gatherfold.checks.moving import check_moving
-from gatherfold.checks.order import check_order
 from gatherfold.checks.printing import check_across_folds, check_grain, check_printing
 from gatherfold.checks.regions import region_conditions
 from gatherfold.checks.report import broken
@@ -84,5 +85,6 @@ def check_all(
         *check_grain(resolved),
         *check_scored_strips(resolved),
         *check_order(resolved),
+        *check_making(resolved),
     ]
     return tuple(sorted(accept(resolved, findings), key=lambda finding: finding.position))

@@ -131,6 +131,13 @@ def check_printing(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield _SIDEWAYS.found(resolved, resolved.pieces[key.piece], state=state)
 
 
+def looked_at(resolved: ResolvedDesign, pieces: Collection[str]) -> set[str]:
+    """Those of some pieces that look at the reader when the work is closed, or opened leaf by
+    leaf, whether they show or not."""
+    states = _states(work_of(resolved))
+    return {key.piece for _, assembly in states for key in _looking_up(assembly, pieces)}
+
+
 def _looking_up(
     assembly: Assembly, pieces: Collection[str], is_upright: bool | None = None
 ) -> Iterator[FaceKey]:

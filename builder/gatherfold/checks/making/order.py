@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import assert_never
 
-from gatherfold.checks.order_proposal import StepCircle, circle, valid_order, written_anew
-from gatherfold.checks.order_requirements import (
+from gatherfold.checks.making.proposal import StepCircle, circle, valid_order, written_anew
+from gatherfold.checks.making.requirements import (
     PLACING,
     Lack,
     Operation,

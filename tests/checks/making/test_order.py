@@ -16,9 +16,9 @@ import pytest
 from hypothesis import given, settings, strategies as st
 from shapely.geometry import Point as ShapelyPoint, Polygon
 
-from gatherfold.checks.order import check_order, operations_of
-from gatherfold.checks.order_proposal import StepCircle, circle, valid_order
-from gatherfold.checks.order_requirements import (
+from gatherfold.checks.making.order import check_order, operations_of
+from gatherfold.checks.making.proposal import StepCircle, circle, valid_order
+from gatherfold.checks.making.requirements import (
     Operation,
     Reason,
     Requirement,

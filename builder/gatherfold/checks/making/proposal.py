@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
-from gatherfold.checks.order_requirements import Operation, Requirement
+from gatherfold.checks.making.requirements import Operation, Requirement
 from gatherfold.model import Operation as OperationKind
 
 _Links = Mapping[int, Collection[int]]

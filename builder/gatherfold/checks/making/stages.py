@@ -1,0 +1,146 @@
+"""What each operation of a step found on the table and what it did: the moments of the work by
+operation.
+
+In: a resolved design.  Out: its stages, in the order in which a maker comes to them, and what the
+checks of the course of making ask of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from gatherfold.geometry import crosses
+from gatherfold.model.choices import Trait
+from gatherfold.model.steps import Operation, Step
+from gatherfold.reading import matching_names
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.work import Assembly, FaceKey, FoldKey, Moment, work_of
+from gatherfold.work.parts import Parts, section_folds
+from gatherfold.work.play import ALL
+from gatherfold.work.regions import Plate
+from gatherfold.work.space import Sense
+from gatherfold.work.visible import shape_of
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """An operation of a step: what it names, what lay on the table before it, and its moments."""
+
+    number: int
+    step: Step
+    operation: Operation
+    before: tuple[Assembly, ...]
+    moments: tuple[Moment, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What the step writes after the operation."""
+        return self.step.operations[self.operation]
+
+    @property
+    def closes_all(self) -> bool:
+        """Whether it closes or opens all there is."""
+        return ALL in self.names
+
+    @property
+    def where(self) -> str:
+        """The step in words."""
+        return step_in_words(self.number, self.step)
+
+    @property
+    def after(self) -> tuple[Assembly, ...]:
+        """What lies on the table when it is done."""
+        return on_table(self.moments[-1]) if self.moments else self.before
+
+
+def step_in_words(number: int, step: Step) -> str:
+    """Name a step by its number and title."""
+    return f"step {number} ({step.title})"
+
+
+def on_table(moment: Moment) -> tuple[Assembly, ...]:
+    """Everything that lies there at a moment."""
+    return (moment.assembly, *moment.others)
+
+
+def stages_of(resolved: ResolvedDesign) -> tuple[Stage, ...]:
+    """Every operation of every step, in order."""
+    moments = iter(work_of(resolved).moments)
+    waiting = next(moments, None)
+    before: tuple[Assembly, ...] = ()
+    found: list[Stage] = []
+    for number, step in enumerate(resolved.design.steps, start=1):
+        for operation in step.operations:
+            own: list[Moment] = []
+            while waiting and (waiting.step, waiting.operation) == (number, operation):
+                own.append(waiting)
+                waiting = next(moments, None)
+            stage = Stage(number, step, operation, before, tuple(own))
+            found.append(stage)
+            before = stage.after
+    return tuple(found)
+
+
+def angle_of(table: tuple[Assembly, ...], fold: FoldKey) -> int | None:
+    """The angle of a fold; None where its piece is in nothing that lies there."""
+    return next((each.angle(fold) for each in table if fold in each.creases), None)
+
+
+def folds_of(parts: Parts, name: str) -> Iterator[FoldKey]:
+    """The folds that a name under ``close``, ``open`` or ``closing`` stands for, tabs left out."""
+    pattern, _, section = name.partition(".")
+    for key in matching_names(pattern, parts.pieces):
+        part = parts.pieces[key]
+        tabs = {tab.name for tab in part.piece.source.tabs}
+        creases = section_folds(part, section) if section else part.creases
+        yield from (crease.key for crease in creases if crease.hanging.face not in tabs)
+
+
+def without_seals(resolved: ResolvedDesign, closed: Assembly) -> Assembly:
+    """The closed work as it is when its seals are broken."""
+    seals = {key for key, piece in resolved.pieces.items() if piece.source.has(Trait.SEALS_EDGE)}
+    return replace(closed, bonds=tuple(b for b in closed.bonds if b.first.piece not in seals))
+
+
+class Direction(NamedTuple):
+    """A direction in space: along an axis, towards its positive end or the other."""
+
+    axis: int
+    towards: int
+
+
+def towards_side(plate: Plate, side: Sense) -> Direction:
+    """Where a side of a face looks to (1: its front)."""
+    return Direction(plate.axis, plate.facing * side)
+
+
+def lies_that_way(assembly: Assembly, face: FaceKey, other: FaceKey, way: Direction) -> bool:
+    """Whether another face lies over one, in its plane or away from it, in a direction."""
+    own, two = assembly.plates[face], assembly.plates[other]
+    if own.axis != way.axis or two.axis != way.axis:
+        return False
+    if own.plane == two.plane:
+        is_above = assembly.is_above(face, other)
+        return is_above is not None and is_above == (way.towards > 0)
+    if (two.plane > own.plane) != (way.towards > 0):
+        return False
+    return own.region.overlaps(two.region)
+
+
+def share_on(assembly: Assembly, face: FaceKey, other: FaceKey) -> float:
+    """How much of a face lies over another one of its plane, from 0 to 1."""
+    own, two = assembly.plates[face], assembly.plates[other]
+    if not own.shares_plane(two) or not crosses(own.bounds, two.bounds):
+        return 0.0
+    shape = shape_of(own)
+    return float(shape.intersection(shape_of(two)).area / shape.area)
+
+
+def section_in_words(resolved: ResolvedDesign, fold: FoldKey | FaceKey) -> str:
+    """A section of a piece in words; a piece without folds is its only face."""
+    key, face = fold
+    if len(resolved.pieces[key].faces) == 1:
+        return f"'{key}'"
+    return f"the {face.replace('_', ' ')} of '{key}'"

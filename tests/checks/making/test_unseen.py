@@ -1,0 +1,53 @@
+"""What is meant to be looked at shows, and stands upright where it is looked at."""
+
+from __future__ import annotations
+
+import pytest
+
+from gatherfold.checks.making.unseen import check_unseen
+from tests.checks.making.works_in_steps import codes_of, steps
+
+
+def codes(pieces: str, rest: str) -> list[str]:
+    return codes_of(check_unseen, pieces, rest)
+
+
+@pytest.mark.parametrize(
+    ("relation", "seams", "expected"),
+    [
+        ("on_back", "{}", []),
+        # Inside, under the half that is glued over it.
+        ("on", "{}", ["never-seen"]),
+        # Inside, under a half that opens again.
+        ("on", "{flap: none}", []),
+    ],
+)
+def test_a_label_under_what_is_glued_over_it(
+    relation: str, seams: str, expected: list[str]
+) -> None:
+    pieces = f"""
+    card: {{from: night, closed: 180, across: {{body: 4, flap: 4}}, height: 4, seams: {seams}}}
+    label: {{as: tag, from: night, size: 2 x 2, {relation}: card.body}}
+    """
+    done = steps("cut: all\nscore: card", "attach: label", "close: card")
+    assert codes(pieces, done) == expected
+
+
+def test_a_mat_under_a_smaller_plate_shows() -> None:
+    pieces = """
+    base: {as: panel, from: night, size: 8 x 6}
+    mat: {as: mat, from: night, on: base, leaving: 1/8}
+    over: {as: panel, from: night, size: %s, on: base}
+    """
+    done = steps("cut: all", "attach: mat, over")
+    assert codes(pieces % "7 x 5", done) == []
+    assert codes(pieces % "8 x 6", done) == ["never-seen"]
+
+
+def test_a_lining_over_turn_ins_is_meant_to_be_hidden() -> None:
+    pieces = """
+    base: {as: panel, from: night, size: 8 x 6}
+    board: {as: panel, from: night, size: 4 x 4, on: base}
+    lining: {as: mat, from: night, on_back: board, leaving: 1/8}
+    """
+    assert codes(pieces, steps("cut: all", "attach: lining, board")) == []
