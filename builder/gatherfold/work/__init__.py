@@ -25,8 +25,8 @@ from gatherfold.work.replaying import replayed
 # fmt: off
 # isort: off
 from gatherfold.work.adhesive import glued_down as glued_down
-from gatherfold.work.assembly import (Assembly as Assembly, Bond as Bond, FoldKey as FoldKey,
-    reached as reached)
+from gatherfold.work.assembly import (Assembly as Assembly, Bond as Bond, Crease as Crease,
+    FoldKey as FoldKey, reached as reached)
 from gatherfold.work.closing import Turn as Turn, open_folds as open_folds
 from gatherfold.work.finished import (FLAT as FLAT, Swings as Swings,
     finished_size as finished_size, goes_inside as goes_inside, laying_down as laying_down,
@@ -38,9 +38,12 @@ from gatherfold.work.layers import (InTheWay as InTheWay, Layers as Layers, laye
     seen_box as seen_box)
 from gatherfold.work.moments import (Difficulty as Difficulty, Moment as Moment, Motion as Motion,
     Placing as Placing, Tie as Tie, Trouble as Trouble, Work as Work)
-from gatherfold.work.parts import glued_side as glued_side, host_side as host_side
+from gatherfold.work.parts import (Part as Part, Parts as Parts, closing_demands as closing_demands,
+    glued_side as glued_side, host_side as host_side, section_folds as section_folds,
+    under_of as under_of)
 from gatherfold.work.piercing import (Stack as Stack, faces_of as faces_of, place_on as place_on,
     set_in as set_in, setting_of as setting_of, stack_in as stack_in)
+from gatherfold.work.play import ALL as ALL
 from gatherfold.work.putting import Stuck as Stuck, Way as Way, walls_met as walls_met
 from gatherfold.work.regions import (Bounds as Bounds, FaceKey as FaceKey, Plate as Plate,
     extent as extent)
@@ -51,7 +54,7 @@ from gatherfold.work.space import (ACROSS as ACROSS, AT_REST as AT_REST, AXES as
 from gatherfold.work.turning import Blocked as Blocked, Obstacle as Obstacle, Swing as Swing
 from gatherfold.work.visible import (Look as Look, from_far_to_near as from_far_to_near,
     is_nearer as is_nearer, is_seen as is_seen, look_at as look_at, nearer_at as nearer_at,
-    shape_of as shape_of, visible_parts as visible_parts)
+    region_shape as region_shape, shape_of as shape_of, visible_parts as visible_parts)
 # isort: on
 # fmt: on
 

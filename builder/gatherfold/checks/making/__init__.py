@@ -15,7 +15,7 @@ from gatherfold.checks.making.stages import stages_of
 from gatherfold.checks.making.unseen import check_unseen
 from gatherfold.checks.making.written import check_written
 from gatherfold.findings import Finding
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 
 
 def check_making(resolved: ResolvedDesign) -> Iterator[Finding]:

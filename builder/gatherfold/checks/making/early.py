@@ -12,13 +12,9 @@ from collections.abc import Iterator, Sequence
 from gatherfold.checks.making.stages import Stage, folds_of, section_in_words, share_on
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
-from gatherfold.model.choices import Relation, Trait
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import FaceKey, Moment, work_of
-from gatherfold.work.closing import Turn
-from gatherfold.work.moments import Placing, Tie
-from gatherfold.work.parts import Parts, glued_side
-from gatherfold.work.putting import Way
+from gatherfold.model import Relation, Trait
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import FaceKey, Moment, Parts, Placing, Tie, Turn, Way, glued_side, work_of
 
 _JOINED_BY_ALL = FindingKind(
     "joined-by-closing-all",

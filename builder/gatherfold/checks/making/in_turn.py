@@ -11,11 +11,8 @@ from itertools import combinations
 from gatherfold.checks.making.stages import Stage, share_on, step_in_words
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import named_pieces
-from gatherfold.work import Assembly, FaceKey
-from gatherfold.work.moments import Placing
-from gatherfold.work.parts import glued_side
+from gatherfold.resolve import ResolvedDesign, named_pieces
+from gatherfold.work import Assembly, FaceKey, Placing, glued_side
 
 _TRIED_ONLY = FindingKind(
     "dry-fit-left",

@@ -12,11 +12,9 @@ from collections.abc import Iterator, Sequence
 from gatherfold.checks.making.stages import Stage, angle_of, on_table, section_in_words, share_on
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey, Moment
-from gatherfold.work.moments import Placing
-from gatherfold.work.parts import host_side
-from gatherfold.work.space import ACROSS, AXES, Exact, Place, SpaceAxis
+from gatherfold.geometry import Exact, SpaceAxis
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import ACROSS, AXES, Assembly, FaceKey, Moment, Place, Placing, host_side
 
 _SHUT_OVER = FindingKind(
     "closed-over-place",

@@ -12,14 +12,9 @@ from collections.abc import Collection, Iterator, Sequence
 from gatherfold.checks.making.stages import Stage, folds_of, section_in_words
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Position, Severity
-from gatherfold.model.steps import Operation
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.resolve.step_parts import named_pieces
-from gatherfold.work import FoldKey, work_of
-from gatherfold.work.assembly import Crease
-from gatherfold.work.parts import Part
-from gatherfold.work.play import ALL
-from gatherfold.work.visible import region_shape
+from gatherfold.model import Operation
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, named_pieces
+from gatherfold.work import ALL, Crease, FoldKey, Part, region_shape, work_of
 
 _TWIN_OPEN = FindingKind(
     "section-left-open",

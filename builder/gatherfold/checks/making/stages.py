@@ -11,17 +11,22 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from gatherfold.geometry import crosses
-from gatherfold.model.choices import Trait
-from gatherfold.model.steps import Operation, Step
+from gatherfold.geometry import Sense, crosses
+from gatherfold.model import Operation, Step, Trait
 from gatherfold.reading import matching_names
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey, FoldKey, Moment, work_of
-from gatherfold.work.parts import Parts, section_folds
-from gatherfold.work.play import ALL
-from gatherfold.work.regions import Plate
-from gatherfold.work.space import Sense
-from gatherfold.work.visible import shape_of
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import (
+    ALL,
+    Assembly,
+    FaceKey,
+    FoldKey,
+    Moment,
+    Parts,
+    Plate,
+    section_folds,
+    shape_of,
+    work_of,
+)
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,14 +14,20 @@ from gatherfold.checks.making.stages import without_seals
 from gatherfold.checks.printing import looked_at
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Severity
-from gatherfold.model.choices import Trait, has_direction
+from gatherfold.geometry import Sense
+from gatherfold.model import Trait, has_direction
 from gatherfold.plans import print_of
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, work_of
-from gatherfold.work.finished import laying_down
-from gatherfold.work.parts import glued_side
-from gatherfold.work.space import Sense
-from gatherfold.work.visible import is_seen, look_at, visible_parts
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import (
+    Assembly,
+    FaceKey,
+    glued_side,
+    is_seen,
+    laying_down,
+    look_at,
+    visible_parts,
+    work_of,
+)
 
 _NEVER_SEEN = FindingKind(
     "never-seen",

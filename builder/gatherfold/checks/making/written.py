@@ -21,11 +21,17 @@ from gatherfold.checks.making.stages import (
 )
 from gatherfold.checks.report import FindingKind
 from gatherfold.findings import Finding, Position, Severity
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.work import Assembly, FaceKey, FoldKey, work_of
-from gatherfold.work.closing import Turn
-from gatherfold.work.parts import closing_demands, under_of
-from gatherfold.work.play import ALL
+from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import (
+    ALL,
+    Assembly,
+    FaceKey,
+    FoldKey,
+    Turn,
+    closing_demands,
+    under_of,
+    work_of,
+)
 
 _CLOSED_UNDER = FindingKind(
     "closed-in-other-order",
