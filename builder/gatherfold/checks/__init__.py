@@ -12,6 +12,7 @@ from gatherfold.checks.fastenings import check_fastenings
 from gatherfold.checks.fits import fit_conditions
 from gatherfold.checks.grid import check_half_steps, check_handling, grid_conditions
 from gatherfold.checks.inserts import check_inserts
+from gatherfold.checks.joins import check_joins
 from gatherfold.checks.layout import check_hidden_photographs, layout_conditions, lying_conditions
 from gatherfold.checks.making import check_making
 from gatherfold.checks.making.order import check_order
@@ -74,6 +75,7 @@ def check_all(
         *check_single_folds(resolved, measured),
         *check_fastenings(resolved),
         *check_inserts(resolved),
+        *check_joins(resolved),
         *check_moving(resolved),
         *check_shapes(resolved),
         *check_across_folds(resolved),

@@ -19,11 +19,12 @@ from gatherfold.model.choices import (ADHESIVE_KINDS as ADHESIVE_KINDS,
     Material as Material, OpeningShape as OpeningShape, PaperName as PaperName,
     PrintDirection as PrintDirection, PrintedPlace as PrintedPlace, Relation as Relation,
     SideName as SideName, StripDirection as StripDirection, SupplyKind as SupplyKind, Tool as Tool,
-    Trait as Trait, faces_away as faces_away, has_direction as has_direction,
+    Trait as Trait, breaks_when_folded as breaks_when_folded, faces_away as faces_away,
+    has_direction as has_direction,
     is_across as is_across, is_front as is_front, is_hole as is_hole, is_in_pocket as is_in_pocket,
     is_ink as is_ink, is_metric as is_metric, is_sold_by_length as is_sold_by_length,
-    is_tape as is_tape, is_valley as is_valley, narrowed as narrowed, other_fold as other_fold,
-    side_seen as side_seen, takes_whole_box as takes_whole_box)
+    is_soft as is_soft, is_tape as is_tape, is_valley as is_valley, narrowed as narrowed,
+    other_fold as other_fold, side_seen as side_seen, takes_whole_box as takes_whole_box)
 from gatherfold.model.currencies import (CODES as CODES, looks_like_code as looks_like_code,
     money_number as money_number)
 from gatherfold.model.design import (Corner as Corner, Design as Design, Expression as Expression,

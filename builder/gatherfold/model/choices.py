@@ -112,6 +112,14 @@ _ROLLS: dict[Material, bool] = {"cardstock": False, "paper": False, "board": Fal
 #: Whether a stock is cut from a roll, and not from sheets.
 is_sold_by_length = _ROLLS.__getitem__
 
+_SOFT: dict[Material, bool] = {"cardstock": False, "paper": True, "board": False, "ribbon": True}
+#: Whether what is cut from a stock neither stands nor carries.
+is_soft = _SOFT.__getitem__
+
+_BREAKS: dict[Material, bool] = {"cardstock": False, "paper": False, "board": True, "ribbon": False}
+#: Whether a stock breaks at a fold.
+breaks_when_folded = _BREAKS.__getitem__
+
 _DIRECTED: dict[PrintDirection, bool] = {"upright": True, "sideways": True, "any": False}
 #: Whether a print says which way round it is cut.
 has_direction = _DIRECTED.__getitem__
@@ -181,6 +189,11 @@ class Trait(Flag):
     JOINS = auto()
     #: It is there to be seen where it is glued.
     SHOWS = auto()
+    #: It stands, swings or carries, and so is cut from cardstock.
+    BEARS = auto()
+    #: Things are kept in it, and this is taken out again.
+    KEEPS = auto()
+    TAKEN_OUT = auto()
 
 
 _WITHIN = Trait.WITHIN_HOST | Trait.WITHIN_COVERS
@@ -188,22 +201,27 @@ _IN_A_ROW = Trait.SIDE_BY_SIDE | Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS | Trait
 
 TRAITS: dict[PieceKind, Trait] = {
     "panel": Trait.HIDES | Trait.COVERS | Trait.SHOWS,
-    "spine": Trait.HARD_TO_MOVE | Trait.JOINS,
-    "hinge": Trait.HARD_TO_MOVE | Trait.JOINS,
-    "gusset": Trait.JOINS,
+    "spine": Trait.HARD_TO_MOVE | Trait.JOINS | Trait.BEARS,
+    "hinge": Trait.HARD_TO_MOVE | Trait.JOINS | Trait.BEARS,
+    "gusset": Trait.JOINS | Trait.BEARS,
     "flap": Trait.WITHIN_COVERS | Trait.HARD_TO_MOVE,
-    "pocket": Trait.HIDES | _WITHIN | Trait.HARD_TO_MOVE | Trait.HOLDS_CARDS | Trait.SHOWS,
+    "pocket": Trait.HIDES
+    | _WITHIN
+    | Trait.HARD_TO_MOVE
+    | Trait.HOLDS_CARDS
+    | Trait.SHOWS
+    | Trait.KEEPS,
     "band": Trait.GOES_ROUND | Trait.SHOWS,
     "mat": _IN_A_ROW | Trait.FRAMES | Trait.WITHIN_COVERS,
     "photo mat": _IN_A_ROW | Trait.CARRIES_PHOTOGRAPH,
     "strip": _IN_A_ROW,
     "tag": Trait.BETWEEN_FOLDS | Trait.SEALS_EDGE | Trait.SHOWS,
-    "insert": Trait.BETWEEN_FOLDS | Trait.HOLDS_CARDS,
+    "insert": Trait.BETWEEN_FOLDS | Trait.HOLDS_CARDS | Trait.TAKEN_OUT,
     "tab": Trait.SHOWS,
-    "tray": Trait(0),
-    "lid": Trait(0),
-    "envelope": Trait(0),
+    "tray": Trait.BEARS | Trait.KEEPS,
+    "lid": Trait.BEARS,
+    "envelope": Trait.KEEPS,
     "liner": Trait.WITHIN_HOST | Trait.BETWEEN_FOLDS | Trait.SHOWS,
-    "card": Trait.BETWEEN_FOLDS | Trait.SHOWS,
+    "card": Trait.BETWEEN_FOLDS | Trait.SHOWS | Trait.TAKEN_OUT,
     "piece": Trait.SHOWS,
 }

@@ -24,14 +24,14 @@ from gatherfold.work.replaying import replayed
 
 # fmt: off
 # isort: off
-from gatherfold.work.adhesive import glued_down as glued_down
-from gatherfold.work.assembly import (Assembly as Assembly, Bond as Bond, Crease as Crease,
-    FoldKey as FoldKey, reached as reached)
+from gatherfold.work.adhesive import contact as contact, glued_down as glued_down
+from gatherfold.work.assembly import (Adhesive as Adhesive, Assembly as Assembly, Bond as Bond,
+    Crease as Crease, FoldKey as FoldKey, reached as reached)
 from gatherfold.work.closing import Turn as Turn, open_folds as open_folds
 from gatherfold.work.finished import (FLAT as FLAT, Swings as Swings,
     finished_size as finished_size, goes_inside as goes_inside, laying_down as laying_down,
     lowest_face as lowest_face, lying as lying, lying_open as lying_open, swings_of as swings_of,
-    wraps as wraps)
+    wrapped_round as wrapped_round, wraps as wraps)
 from gatherfold.work.glue_areas import (GlueArea as GlueArea, glue_areas as glue_areas,
     in_own as in_own)
 from gatherfold.work.layers import (InTheWay as InTheWay, Layers as Layers, layers_of as layers_of,
@@ -40,7 +40,7 @@ from gatherfold.work.moments import (Difficulty as Difficulty, Moment as Moment,
     Placing as Placing, Tie as Tie, Trouble as Trouble, Work as Work)
 from gatherfold.work.parts import (Part as Part, Parts as Parts, closing_demands as closing_demands,
     glued_side as glued_side, host_side as host_side, section_folds as section_folds,
-    under_of as under_of)
+    tape_width as tape_width, under_of as under_of)
 from gatherfold.work.piercing import (Stack as Stack, faces_of as faces_of, place_on as place_on,
     set_in as set_in, setting_of as setting_of, stack_in as stack_in)
 from gatherfold.work.play import ALL as ALL

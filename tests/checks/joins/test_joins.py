@@ -1,0 +1,131 @@
+"""Each rule speaks about a mistake, and not about what is nearly one.
+
+What is a mistake is common practice, no source.
+"""
+
+import pytest
+
+from tests.checks.joins.designs import BOOK, BOX, ENVELOPE, codes
+
+LEFT_TABS = "      left: {top: 1/2, bottom: 1/2, taper: 1/16}\n"
+RIGHT_TABS = "      right: {top: 1/2, bottom: 1/2, taper: 1/16}\n"
+TOO_EARLY = ["ribbon-tied-too-early"]
+GLUED = ["glued-card"]
+FRONT = "front: {as: panel, from: night, size: "
+FLAPS = "close: envelope.left_flap, envelope.right_flap, envelope.bottom_flap"
+
+
+@pytest.mark.parametrize("design", [BOX, ENVELOPE, BOOK])
+def test_a_sound_design(design: str) -> None:
+    assert codes(design) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("as: tray\n    from: night", "as: tray\n    from: thin", ["weak-stock"]),
+        ("weight: 80 lb cover", "weight: 80 lb text", ["unlikely-weight"]),
+        ("weight: 80 lb cover", "weight: 160 g/m2", []),
+        ("as: tray\n    from: night", "as: tray\n    from: grey", ["folded-board"]),
+        # The tape is 1/4 wide.
+        (
+            LEFT_TABS,
+            "      left: {top: 3/16, bottom: 1/2, taper: 1/16}\n",
+            ["join-narrower-than-tape"],
+        ),
+        (LEFT_TABS, LEFT_TABS.replace("top: 1/2", "top: 1/4"), []),
+        (RIGHT_TABS, "", ["open-corner"]),
+        (RIGHT_TABS, "      right: {top: 1/2, taper: 1/16}\n", ["open-corner"]),
+        # Whichever of two walls has the tab.
+        (
+            RIGHT_TABS,
+            "      right: {top: 1/2, taper: 1/16}\n      front: {right: 1/2, taper: 1/16}\n",
+            [],
+        ),
+        ("raised: 2\n    glue: none", "raised: 2", ["glued-lid"]),
+        ("on: tray.base, glue: none", "on: tray.base", ["glued-card"]),
+        ("panel: 4 1/8,", "panel: 4 3/4,", ["closes-too-loosely"]),
+        ("panel: 4 1/8,", "panel: 4 1/4,", []),
+        ("raised: 2\n", "raised: 2 1/4\n", ["lid-not-seated"]),
+        ("closing: [tray, lid]", "closing: [lid, tray]", ["closing-contradicts-steps"]),
+    ],
+)
+def test_a_box(old: str, new: str, expected: list[str]) -> None:
+    assert codes(BOX, (old, new)) == expected
+
+
+@pytest.mark.parametrize(("side", "expected"), [("2 1/4", ["lid-stands-beside"]), ("2", [])])
+def test_sides_of_a_lid(side: str, expected: list[str]) -> None:
+    changes = [
+        ("left_side: 1, panel", f"left_side: {side}, panel"),
+        ("right_side: 1}", f"right_side: {side}}}"),
+        ("front_side: 1, panel", f"front_side: {side}, panel"),
+        ("back_side: 1}", f"back_side: {side}}}"),
+        ("round: lid, right: 2}", "round: lid, right: 3}"),
+        ("notch 1 x 1}", f"notch {side} x {side}}}"),
+    ]
+    assert codes(BOX.replace("sheet: 12 in", "sheet: 14 in"), *changes) == expected
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        # Round 3 1/8 and 2 of depth: 10 1/4, and a bow takes 7 at least.
+        ("length: 24", "length: 16", ["ribbon-too-short"]),
+        ("length: 24", "length: 18", []),
+        ("right: 2}\nclosing", "right: 1 1/8}\nclosing", ["ribbon-over-edge"]),
+        ("right: 2}\nclosing", "right: 1 1/4}\nclosing", []),
+        # Measured from the edge of the blank, 1 beyond the fold; the plate ends 2 5/8 from that.
+        ("right: 2}\nclosing", "right: 3 1/2}\nclosing", ["ribbon-over-piece"]),
+        ("right: 2}\nclosing", "right: 3 3/8}\nclosing", []),
+        ('attach: "note, lid", fasten: bow', 'fasten: bow, attach: "note, lid"', TOO_EARLY),
+    ],
+)
+def test_a_ribbon_round_a_box(old: str, new: str, expected: list[str]) -> None:
+    assert codes(BOX, (old, new)) == expected
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("{left: 0, right: 0}", "{left: 0}", ["one-sided-seam"]),
+        ("{left: 0, right: 0}", "{left: 0, bottom: 0}", []),
+        ("by: body, flap", "by: body", ["loose-section"]),
+        ("top_flap: 2}", "top_flap: 1 1/4}", ["flaps-leave-gap"]),
+        ("5 x 3 1/2, on: envelope.body, glue: none", "5 x 3 1/2, on: envelope.body", GLUED),
+        ("top: -1/2}", "top: 0}", ["seals-nothing"]),
+        ("top: -1/2}", "top: -1/8}", ["seal-too-small"]),
+        ("insert: letter, close: all", "close: all, insert: letter", ["inserted-under-flap"]),
+    ],
+)
+def test_an_envelope(old: str, new: str, expected: list[str]) -> None:
+    assert expected == [code for code in codes(ENVELOPE, (old, new)) if code in {*expected}]
+    assert expected or codes(ENVELOPE, (old, new)) == []
+
+
+def test_flaps_in_another_order() -> None:
+    swapped = "close: envelope.bottom_flap, envelope.left_flap, envelope.right_flap"
+    assert "closing-contradicts-steps" in codes(ENVELOPE, (FLAPS, swapped))
+    sides = "close: envelope.right_flap, envelope.left_flap, envelope.bottom_flap"
+    assert codes(ENVELOPE, (FLAPS, sides)) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("as: spine\n    from: night", "as: spine\n    from: thin", ["weak-stock"]),
+        ("front: {as: panel, from: night, size: 5 x 7", FRONT + "4 3/4 x 7", ["covers-apart"]),
+        ("front: {as: panel, from: night, size: 5 x 7", FRONT + "4 7/8 x 7", []),
+        ("bottom: 1\n    glue: none", "bottom: 1", ["glued-band"]),
+        ("    joins: {right_lap: {behind: band.left_lap, glue: right}}\n", "", ["band-not-joined"]),
+        ("bottom: 1\n", "bottom: 3\n", ["band-over-bow"]),
+        ("length: 12, allowance: 1", "length: 3, allowance: 1", ["ribbon-too-short"]),
+        ("length: 12, allowance: 1", "length: 12, allowance: 1/8", ["turn-under-too-short"]),
+        ("length: 12, allowance: 1", "length: 12", ["no-turn-under"]),
+        ("count: 2", "count: 1", ["ribbons-too-few"]),
+        ("through: front, left: 3/8", "through: front, left: 3/8, top: 1", ["ties-apart"]),
+        ("through: front, left: 3/8", "through: front, right: 1", ["ties-apart"]),
+    ],
+)
+def test_a_book(old: str, new: str, expected: list[str]) -> None:
+    assert codes(BOOK, (old, new)) == expected
