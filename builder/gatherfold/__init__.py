@@ -22,84 +22,48 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from gatherfold import sheets
-    from gatherfold.build import Options
-    from gatherfold.documents import DocumentProblem
-    from gatherfold.editions import Cause, causes_of
-    from gatherfold.files import write_files
-    from gatherfold.findings import DesignUnreadable, Finding, Severity
-    from gatherfold.interface import (
-        Built,
-        DesignCheck,
-        Drawing,
-        NoSuchName,
-        build_design,
-        check_design,
-        compare_designs,
-        draw_design,
-        json_text,
-        plan_sheets,
-        read_design,
-        read_text,
-        record_design,
-        shipped_design,
-        unreadable_as_data,
-    )
-    from gatherfold.model import EDITION_NAMES, PAPER_NAMES, Design, EditionName, PaperName
-    from gatherfold.shipped import design_names, layout_names
+    # fmt: off
+    # isort: off
+    from gatherfold import sheets as sheets
+    from gatherfold.build import Options as Options
+    from gatherfold.documents import DocumentProblem as DocumentProblem
+    from gatherfold.editions import Cause as Cause, causes_of as causes_of
+    from gatherfold.files import write_files as write_files
+    from gatherfold.findings import (DesignUnreadable as DesignUnreadable, Finding as Finding,
+        Severity as Severity)
+    from gatherfold.interface import (Built as Built, DesignCheck as DesignCheck,
+        Drawing as Drawing, NoSuchName as NoSuchName, build_design as build_design,
+        check_design as check_design, compare_designs as compare_designs,
+        draw_design as draw_design, json_text as json_text, plan_sheets as plan_sheets,
+        read_design as read_design, read_text as read_text, record_design as record_design,
+        shipped_design as shipped_design, unreadable_as_data as unreadable_as_data)
+    from gatherfold.model import (EDITION_NAMES as EDITION_NAMES, PAPER_NAMES as PAPER_NAMES,
+        Design as Design, EditionName as EditionName, PaperName as PaperName)
+    from gatherfold.shipped import design_names as design_names, layout_names as layout_names
+    # isort: on
+    # fmt: on
 
 __version__ = "0.1.0"
-__all__ = [
-    "EDITION_NAMES",
-    "PAPER_NAMES",
-    "Built",
-    "Cause",
-    "Design",
-    "DesignCheck",
-    "DesignUnreadable",
-    "DocumentProblem",
-    "Drawing",
-    "EditionName",
-    "Finding",
-    "NoSuchName",
-    "Options",
-    "PaperName",
-    "Severity",
-    "build_design",
-    "causes_of",
-    "check_design",
-    "compare_designs",
-    "design_names",
-    "draw_design",
-    "json_text",
-    "layout_names",
-    "plan_sheets",
-    "read_design",
-    "read_text",
-    "record_design",
-    "sheets",
-    "shipped_design",
-    "unreadable_as_data",
-    "write_files",
-]
-
-#: What is not the interface's own: where else it is, so that asking for it imports no more.
+#: What stands where, so that asking for it imports no more; the interface gives most of it.
 _HOMES = {
-    **dict.fromkeys(
-        ("Design", "EDITION_NAMES", "EditionName", "PAPER_NAMES", "PaperName"), "model"
-    ),
-    **dict.fromkeys(("DesignUnreadable", "Finding", "Severity"), "findings"),
-    **dict.fromkeys(("design_names", "layout_names"), "shipped"),
-    **dict.fromkeys(("Cause", "causes_of"), "editions"),
-    "DocumentProblem": "documents",
-    "Options": "build",
-    "write_files": "files",
+    "build": "Options",
+    "documents": "DocumentProblem",
+    "editions": "Cause causes_of",
+    "files": "write_files",
+    "findings": "DesignUnreadable Finding Severity",
+    "interface": "Built DesignCheck Drawing NoSuchName build_design check_design compare_designs "
+    "draw_design json_text plan_sheets read_design read_text record_design shipped_design "
+    "unreadable_as_data",
+    "model": "Design EDITION_NAMES EditionName PAPER_NAMES PaperName",
+    "shipped": "design_names layout_names",
 }
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names.split()}
+__all__ = sorted(["sheets", *_HOME_OF])
 
 
 def __getattr__(name: str) -> object:
-    if name not in __all__:
-        raise AttributeError(f"module 'gatherfold' has no attribute '{name}'")
     if name == "sheets":
         return import_module("gatherfold.sheets")
-    return getattr(import_module(f"gatherfold.{_HOMES.get(name, 'interface')}"), name)
+    if name not in _HOME_OF:
+        raise AttributeError(f"module 'gatherfold' has no attribute '{name}'")
+    return getattr(import_module(f"gatherfold.{_HOME_OF[name]}"), name)
