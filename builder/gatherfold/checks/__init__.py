@@ -28,6 +28,7 @@ from gatherfold.checks.stock import (
     strip_conditions,
 )
 from gatherfold.checks.supplied import check_safety, check_supplied
+from gatherfold.checks.texts import check_texts
 from gatherfold.checks.thickness import check_single_folds, thickness_conditions
 from gatherfold.checks.troubles import check_troubles
 from gatherfold.findings import Finding
@@ -88,5 +89,6 @@ def check_all(
         *check_scored_strips(resolved),
         *check_order(resolved),
         *check_making(resolved),
+        *check_texts(resolved),
     ]
     return tuple(sorted(accept(resolved, findings), key=lambda finding: finding.position))

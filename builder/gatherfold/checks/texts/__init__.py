@@ -1,0 +1,39 @@
+"""Texts against the data: what steps and the summary say, held against what the design does.
+
+A text is read by plain patterns, sentence by sentence, with its references as anchors; where a
+contradiction is not plain nothing is said.  All rules are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from gatherfold.checks.texts.counts import check_counts
+from gatherfold.checks.texts.glued_edges import check_glued_edges
+from gatherfold.checks.texts.handled import check_handled
+from gatherfold.checks.texts.lengths import check_lengths
+from gatherfold.checks.texts.order import check_order_words
+from gatherfold.checks.texts.parts_named import nouns_of
+from gatherfold.checks.texts.passages import passages_of
+from gatherfold.checks.texts.places import check_places
+from gatherfold.checks.texts.sides import check_sides
+from gatherfold.checks.texts.tape_sides import check_tape_sides
+from gatherfold.findings import Finding
+from gatherfold.resolve.resolved import ResolvedDesign
+
+
+def check_texts(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Everything in which a text plainly contradicts the data."""
+    nouns = nouns_of(resolved)
+    if nouns is None:
+        return
+    passages = tuple(passages_of(resolved))
+    yield from check_handled(resolved, nouns, passages)
+    for passage in passages:
+        yield from check_counts(resolved, nouns, passage)
+        yield from check_lengths(resolved, nouns, passage)
+        yield from check_order_words(resolved, nouns, passage)
+        yield from check_places(resolved, nouns, passage)
+        yield from check_glued_edges(resolved, nouns, passage)
+        yield from check_sides(resolved, nouns, passage)
+        yield from check_tape_sides(resolved, nouns, passage)

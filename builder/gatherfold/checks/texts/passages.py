@@ -1,0 +1,98 @@
+"""The texts of a design that are checked, each with what its step handles.
+
+In: a resolved design.  Out: passages: the title and the text of each step, and the summary.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from gatherfold.checks.texts.sentences import Sentence, sentences_of
+from gatherfold.findings import Position
+from gatherfold.model.steps import Operation, Step
+from gatherfold.reading import matching_names
+from gatherfold.reading.references import position_in_text
+from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve.step_parts import named_fastenings, named_pieces
+
+#: What a step does with pieces that are named by their keys alone.
+_WITH_PIECES: tuple[Operation, ...] = (
+    "cut", "score", "fold", "ink", "dry_fit", "attach", "insert",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Passage:
+    """A text: ``number`` is that of its step, 0 for the summary; ``done`` holds the pieces and the
+    fastenings that each operation of the step handles, sections with their pieces."""
+
+    text: str
+    position: Position
+    number: int = 0
+    step: Step | None = None
+    done: tuple[tuple[Operation, tuple[str, ...]], ...] = ()
+    is_title: bool = False
+
+    @property
+    def where(self) -> str:
+        """The text as a finding names it."""
+        if self.step is None:
+            return "the summary"
+        return f"the title of step {self.number}" if self.is_title else f"step {self.number}"
+
+    @cached_property
+    def sentences(self) -> tuple[Sentence, ...]:
+        return sentences_of(self.text)
+
+    @cached_property
+    def handled(self) -> tuple[str, ...]:
+        """All that the step handles, what it only cuts left out."""
+        names = (name for kind, each in self.done if kind != "cut" for name in each)
+        return tuple(dict.fromkeys(names))
+
+    def by(self, *operations: Operation) -> tuple[str, ...]:
+        """What some operations of the step handle."""
+        return tuple(name for kind, names in self.done if kind in operations for name in names)
+
+    def does(self, *operations: Operation) -> bool:
+        """Whether the step does one of these."""
+        return any(kind in operations for kind, _ in self.done)
+
+    def at(self, offset: int) -> Position:
+        """The place of a character in the file."""
+        if self.step is None or self.is_title:
+            return self.position
+        return position_in_text(self.step, offset)
+
+
+def passages_of(resolved: ResolvedDesign) -> Iterator[Passage]:
+    """Titles and texts of the steps, and the summary."""
+    design = resolved.design
+    start = Position(design.file, 1, 1)
+    yield Passage(design.summary, design.positions.get("summary", start))
+    for number, step in enumerate(design.steps, 1):
+        done = tuple((kind, _handled(step, kind, resolved)) for kind in step.operations)
+        yield Passage(step.title, step.position, number, step, done, is_title=True)
+        yield Passage(step.text, step.text_position, number, step, done)
+
+
+def _handled(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:
+    if operation in _WITH_PIECES:
+        strips = step.operations[operation] if operation == "score" else ()
+        named = (name for key in strips if key in resolved.strips for name in _strip(key, resolved))
+        return (*named_pieces(step, operation, resolved), *named)
+    if operation == "fasten":
+        return named_fastenings(step, resolved)
+    names = step.operations[operation]
+    if operation == "divide":
+        return tuple(
+            name for key in names if key in resolved.strips for name in _strip(key, resolved)
+        )
+    keys = (name.partition(".")[0] for name in names if name != "all")
+    return tuple(dict.fromkeys(k for key in keys for k in matching_names(key, resolved.pieces)))
+
+
+def _strip(key: str, resolved: ResolvedDesign) -> tuple[str, ...]:
+    return (key, *resolved.strips[key].source.pieces)

@@ -1,0 +1,80 @@
+"""The words that the checks of texts go by, a table per language beside this module.
+
+In: a language's code.  Out: its :class:`Vocabulary`, None for a language without a table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import yaml
+
+from gatherfold.geometry import EDGES, EdgeName
+from gatherfold.lengths import INCH
+from gatherfold.model.choices import narrowed
+from gatherfold.wording import LANGUAGES
+
+_UNITS = {"inch": INCH, "mm": Fraction(1), "cm": Fraction(10)}
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """Words of a language by what they say; ``sets`` are lists of words, or of phrases, by the name
+    of what they stand for."""
+
+    numbers: Mapping[str, int]
+    fractions: Mapping[str, Fraction]
+    units: Mapping[str, Fraction]
+    edges: Mapping[str, EdgeName]
+    verbs: Mapping[str, frozenset[str]]
+    sets: Mapping[str, frozenset[str]]
+    endings: tuple[tuple[str, str], ...]
+    plural: str
+
+    def has(self, name: str, word: str) -> bool:
+        """Whether a word is one of those that stand for something."""
+        return word in self.sets[name]
+
+    def stem(self, word: str) -> str:
+        """A word without the ending of its plural or case."""
+        word = word.lower()
+        for ending, instead in self.endings:
+            if word.endswith(ending) and len(word) - len(ending) > 2:
+                return word[: len(word) - len(ending)] + instead
+        return word
+
+    def is_plural(self, word: str) -> bool:
+        """Whether a word may stand in the plural."""
+        return word.endswith(self.plural) and (not self.plural or self.stem(word) != word)
+
+    def does(self, word: str) -> str | None:
+        """The operation that a verb in the imperative stands for."""
+        return next((name for name, words in self.verbs.items() if word in words), None)
+
+
+@cache
+def vocabulary_of(language: str) -> Vocabulary | None:
+    """The table of a language, read once."""
+    place = resources.files(__package__) / f"{LANGUAGES.get(language, language)}.yaml"
+    if not place.is_file():
+        return None
+    data: dict[str, Any] = yaml.safe_load(place.read_text(encoding="utf-8"))
+    edges = {word: narrowed(edge, EDGES) for word, edge in data["edges"].items()}
+    return Vocabulary(
+        numbers=data["numbers"],
+        fractions={word: Fraction(value) for word, value in data["fractions"].items()},
+        units={word: _UNITS[unit] for word, unit in data["units"].items()},
+        edges={word: edge for word, edge in edges.items() if edge is not None},
+        verbs={name: frozenset(words) for name, words in data["verbs"].items()},
+        sets={name: frozenset(words) for name, words in data.items() if name not in _TABLES},
+        endings=tuple((ending, instead) for ending, instead in data["endings"]),
+        plural=data["plural"],
+    )
+
+
+_TABLES = frozenset({"numbers", "fractions", "units", "edges", "verbs", "endings", "plural"})
