@@ -161,3 +161,157 @@ def test_a_pocket_holds_what_is_in_it_and_lets_it_be_taken(
     steps = (_ATTACH % "pocket") + "\n  - {title: In, text: In., insert: tag}"
     codes = set(found(pieces, steps))
     assert code in codes if code else not codes
+
+
+@pytest.mark.parametrize(
+    ("order", "codes"), [("lining, mat", {"laid-over"}), ("mat, lining", {"hidden-for-good"})]
+)
+def test_a_mat_is_not_covered_for_good(order: str, codes: set[str]) -> None:
+    pieces = """
+        base: {as: panel, from: night, size: 6 x 6}
+        lining: {as: liner, from: night, size: 5 x 5, on: base}
+        mat: {as: mat, from: night, size: 3 x 3, on: base}
+    """
+    assert set(found(pieces, _ATTACH % order)) & {*codes, "hidden-for-good"} == codes
+
+
+@pytest.mark.parametrize(("side", "codes"), [("on_back", set()), ("on", {"tab-over-mat"})])
+def test_no_tab_is_glued_onto_a_mat(side: str, codes: set[str]) -> None:
+    pieces = f"""
+        tray:
+          as: tray
+          from: night
+          across: {{left: 1, base: 4, right: 1}}
+          up: {{front: 1, base: 3, back: 1}}
+          corners: {{all: notch 1 x 1}}
+          tabs:
+            left: {{top: 1/2, bottom: 1/2, taper: 1/8}}
+            right: {{top: 1/2, bottom: 1/2, taper: 1/8}}
+        mat: {{as: mat, from: night, {side}: tray.front, leaving: 1/8}}
+    """
+    steps = (_ATTACH % "mat") + "\n  - {title: Up, text: Up., close: tray}"
+    assert set(found(pieces, steps)) == codes
+
+
+@pytest.mark.parametrize(
+    ("window", "codes"),
+    [
+        ("size: 2 x 2, left: 1", set()),
+        ("size: 2 x 2, left: 1/16", {"window-near-edge"}),
+        ("size: 2 x 2, left: 3", {"window-across-fold"}),
+    ],
+)
+def test_a_window_is_cut_within_one_section(window: str, codes: set[str]) -> None:
+    pieces = f"""
+        card: {{as: card, from: night, across: {{left: 4, right: 4}}, height: 5,
+                window: {{{window}, top: 1}}}}
+    """
+    assert set(found(pieces, "  - {title: Cut, text: Cut., cut: card}")) == codes
+
+
+_CORNERS = """
+    board: {{as: panel, from: night, size: 4 x 5}}
+    paper:
+      as: piece
+      from: night
+      fold: mountain
+      closed: 180
+      across: {{left: 1/2, middle: 4, right: 1/2}}
+      up: {{bottom: 1/2, middle: 5, top: 1/2}}
+      corners:
+        all: notch 1/2 x 1/2
+        left left: mitre 1/2
+        right right: mitre 1/2
+        top top: mitre 1/2
+        {last}
+      on: board
+      by: middle
+"""
+
+
+@pytest.mark.parametrize(
+    ("last", "codes"),
+    [
+        ("bottom bottom: mitre 1/2", set()),
+        ("bottom bottom left: mitre 1/2", {"turn-ins-overlap"}),
+    ],
+)
+def test_margins_meet_at_their_corners(last: str, codes: set[str]) -> None:
+    steps = (_ATTACH % "paper") + "\n  - {title: In, text: In., close: paper}"
+    assert set(found(_CORNERS.format(last=last), steps)) == codes
+
+
+_BAND = """
+    case: {{as: panel, from: night, across: {{front: 4, spine: 1/2, back: 4}}, height: 6}}
+    plate: {{as: panel, from: night, size: 2 x 1, on_back: case.front, top: 1/2}}
+    band:
+      as: band
+      from: night
+      across: {{left_lap: 3, left_side: 5/8, run: 4 1/8, right_side: 5/8, right_lap: 3}}
+      height: 1 1/2
+      joins: {{right_lap: {{behind: band.left_lap, glue: right}}}}
+      behind: case.back
+      by: run
+      bottom: {bottom}
+      glue: none
+    label: {{as: tag, from: night, size: 1 x 1, {side}: band.right_lap}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("bottom", "side", "codes"),
+    [
+        ("1", "on_back", set()),
+        ("3 1/2", "on_back", {"band-over-plate"}),
+        ("5", "on_back", {"sticks-out", "band-over-plate"}),
+        ("1", "on", {"label-inside-band"}),
+    ],
+)
+def test_a_band_goes_round_clear_of_all(bottom: str, side: str, codes: set[str]) -> None:
+    steps = "\n".join(
+        [
+            _ATTACH % "plate",
+            "  - {title: Shut, text: Shut., close: case}",
+            _ATTACH % "band",
+            "  - {title: Round, text: Round., close: band}",
+            _ATTACH % "label",
+        ]
+    )
+    assert set(found(_BAND.format(bottom=bottom, side=side), steps)) == codes
+
+
+_WALLS = """
+    tray:
+      as: tray
+      from: night
+      across: {{left: 1, base: 4, right: 1}}
+      up: {{front: 1, base: 4, back: 1}}
+      corners: {{all: notch 1 x 1}}
+    mats:
+      each: {each}
+      pieces:
+        "{{wall}}_mat": {{as: mat, from: night, on_back: "tray.{{wall}}", leaving: "{{reveal}}"}}
+"""
+_ALL_WALLS = ("left", "right", "front", "back")
+
+
+@pytest.mark.parametrize(
+    ("reveals", "codes"),
+    [
+        (("1/8", "1/8", "1/8", "1/8"), set()),
+        (("1/8", "1/8", "1/8", ""), {"bare-section"}),
+        (("1/8", "1/8", "", ""), set()),
+        (("1/8", "1/8", "1/8", "1/4"), {"unlike-its-like"}),
+        (("1/8", "1/8", "1/4", "1/4"), set()),
+    ],
+)
+def test_three_of_four_that_are_alike_speak_of_the_fourth(
+    reveals: tuple[str, ...], codes: set[str]
+) -> None:
+    rows = zip(_ALL_WALLS, reveals, strict=True)
+    each = [f"{{wall: {wall}, reveal: '{reveal}'}}" for wall, reveal in rows if reveal]
+    pieces = _WALLS.format(each=f"[{', '.join(each)}]")
+    names = ", ".join(
+        wall + "_mat" for wall, reveal in zip(_ALL_WALLS, reveals, strict=True) if reveal
+    )
+    assert set(found(pieces, _ATTACH % names)) == codes

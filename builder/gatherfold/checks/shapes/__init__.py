@@ -9,10 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from gatherfold.checks.shapes.closed import check_closed
+from gatherfold.checks.shapes.hidden import check_hidden
 from gatherfold.checks.shapes.laid import laid_pieces
 from gatherfold.checks.shapes.outlines import check_outlines
 from gatherfold.checks.shapes.overlaps import check_overlaps
 from gatherfold.checks.shapes.pockets import check_pockets
+from gatherfold.checks.shapes.siblings import check_siblings
+from gatherfold.checks.shapes.turn_ins import check_turn_ins
+from gatherfold.checks.shapes.windows import check_window_covers, check_windows
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign
 
@@ -21,6 +25,11 @@ def check_shapes(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Everything about where pieces lie on one another and in the finished work."""
     for laid in laid_pieces(resolved):
         yield from check_outlines(resolved, laid)
+        yield from check_window_covers(resolved, laid)
     yield from check_overlaps(resolved)
     yield from check_pockets(resolved)
     yield from check_closed(resolved)
+    yield from check_hidden(resolved)
+    yield from check_turn_ins(resolved)
+    yield from check_windows(resolved)
+    yield from check_siblings(resolved)

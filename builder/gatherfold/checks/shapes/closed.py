@@ -23,7 +23,9 @@ from gatherfold.work import (
     FaceKey,
     Look,
     Plate,
+    glued_side,
     is_nearer,
+    look_at,
     lying,
     nearer_at,
     seen_box,
@@ -54,6 +56,12 @@ _BAND_OVER_PLATE = FindingKind(
     "band-over-plate",
     "closed, '{key}' lies over '{plate}'",
     "Move '{key}' or '{plate}', so that it shows.",
+    Severity.WARNING,
+)
+_INSIDE_BAND = FindingKind(
+    "label-inside-band",
+    "'{key}' lies on the inside of '{band}', against '{other}', where nobody sees it",
+    "Lay it on the other side: 'on_back' instead of 'on', or 'on' instead of 'on_back'.",
     Severity.WARNING,
 )
 _BAND_OVER_TIE = FindingKind(
@@ -89,6 +97,7 @@ class _Closed:
             yield from self._beyond_edge(band)
             yield from self._over_plates(band)
             yield from self._over_ties(band)
+            yield from self._inside(band)
 
     @property
     def _bands(self) -> list[str]:
@@ -234,6 +243,20 @@ class _Closed:
                 piece = self.resolved.pieces[band]
                 yield _BAND_OVER_TIE.found(self.resolved, piece, tie=tie.key)
                 return
+
+    def _inside(self, band: str) -> Iterator[Finding]:
+        """What is glued on the side of a band that lies against the work."""
+        for key, plate in self.assembly.plates.items():
+            piece = self.resolved.pieces[key.piece]
+            placement = piece.source.placement
+            is_on_band = band in self.resolved.hosts_of(key.piece) and piece.glued
+            if placement is None or not is_on_band or piece.source.has(Trait.GOES_ROUND):
+                continue
+            look = look_at(self.assembly, key, 1 if glued_side(placement.relation) < 0 else -1)
+            nearer = nearer_at(self.assembly, look, key, _middle(plate))
+            other = next((face.piece for face in nearer if not self._goes_round(face.piece)), None)
+            if other is not None:
+                yield _INSIDE_BAND.found(self.resolved, piece, band=band, other=other)
 
     def _height_of(self, fastening: ResolvedFastening) -> Fraction | None:
         """How high on the closed work a fastening is."""

@@ -17,7 +17,17 @@ from shapely.geometry.base import BaseGeometry
 
 from gatherfold.geometry import EDGES, Arc, Box, CornerName, EdgeName
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import ACROSS, Assembly, FaceKey, Placing, in_own, shape_of, work_of
+from gatherfold.work import (
+    ACROSS,
+    Assembly,
+    FaceKey,
+    Placing,
+    glued_side,
+    host_side,
+    in_own,
+    shape_of,
+    work_of,
+)
 
 #: Faces of one piece meet at their folds, but for what rounding leaves of a crack, in units.
 _CRACK = 1e-3
@@ -65,6 +75,14 @@ class Resting:
         """The host as far as it lies in the same plane, its windows filled."""
         own = [shape_of(self.assembly.plates[key]).buffer(_CRACK) for key in self.host_faces]
         return filled(self.from_space(unary_union(own)))
+
+    @property
+    def is_outside(self) -> bool:
+        """Whether it lies on the side of its host that looks away from what that lies on."""
+        own, host = self.piece.source.placement, self.host.source.placement
+        if own is None or host is None:
+            return True
+        return host_side(own.relation) != glued_side(host.relation)
 
     def seen(self, key: FaceKey) -> BaseGeometry:
         """A face of the assembly that lies in the same plane."""

@@ -18,7 +18,7 @@ from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import Box, Sense
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, glued_side, shape_of, work_of
+from gatherfold.work import Assembly, FaceKey, glued_side, host_side, shape_of, work_of
 
 #: What shares more than this of the smaller one lies wholly on the other.
 _WHOLLY = 0.97
@@ -35,6 +35,14 @@ _TAB_OVER = FindingKind(
     "tab-over-mat",
     "'{upper}' is glued over '{lower}', where its tab shows; '{lower}' was there before it",
     "Glue '{upper}' first, so that '{lower}' hides the tab; if that is meant, lay it on '{lower}'.",
+    Severity.WARNING,
+)
+_TAB_ON = FindingKind(
+    "tab-over-mat",
+    "a tab of '{upper}' is glued onto '{lower}', which lies between it and '{ground}', and the "
+    "other side of that stays bare",
+    "Lay '{lower}' on the other side of '{ground}', keep it clear of the tab, or glue it on after "
+    "that.",
     Severity.WARNING,
 )
 _SAME = FindingKind(
@@ -83,11 +91,15 @@ class _Rest:
 
     def findings(self) -> Iterator[Finding]:
         """What is wrong with any two pieces."""
-        told: set[tuple[str, str]] = set()
+        told: set[tuple[str, ...]] = set()
         for upper, lower in self.assembly.sides:
-            pair = (upper.piece, lower.piece)
-            if pair not in told and (found := self._between(upper, lower)) is not None:
-                told.add(pair)
+            found = self._between(upper, lower)
+            if found is None:
+                continue
+            # One tab under several mats is one mistake.
+            one = (found.code, upper.piece, "" if found.code == _TAB_OVER.code else lower.piece)
+            if one not in told:
+                told.add(one)
                 yield found
 
     def _between(self, upper: FaceKey, lower: FaceKey) -> Finding | None:
@@ -95,7 +107,8 @@ class _Rest:
         if upper.piece == lower.piece or not self._lies_over(upper, lower):
             return None
         above, below = self._piece(upper), self._piece(lower)
-        if above.source.has(Trait.JOINS) and below.source.has(Trait.SHOWS):
+        is_tab = above.source.has(Trait.JOINS) or self._is_glue_tab(upper)
+        if is_tab and below.source.has(Trait.SHOWS):
             return self._tab_over(upper, lower)
         if self._are_related(above, below) or not (self._stays(upper) and self._stays(lower)):
             return None
@@ -108,11 +121,26 @@ class _Rest:
     def _tab_over(self, upper: FaceKey, lower: FaceKey) -> Finding | None:
         """A tab that is glued to what should hide it, and is not laid on that."""
         above, below = self._piece(upper), self._piece(lower)
-        is_meant = self._lies_on(above, below.key) or self._hosts(below)[:1] == (above.key,)
+        is_host = self._hosts(below)[:1] == (above.key,) and not self._is_glue_tab(upper)
+        is_meant = self._lies_on(above, below.key) or is_host
         is_glued = frozenset((upper, lower)) in self._glued
         if is_meant or not is_glued or self._are_joined(above, below):
             return None
-        return self._overlap(_TAB_OVER, upper, lower)
+        if not self._is_glue_tab(upper):
+            return self._overlap(_TAB_OVER, upper, lower)
+        return None if self._is_backed(below) else self._overlap(_TAB_ON, upper, lower)
+
+    def _is_backed(self, piece: ResolvedPiece) -> bool:
+        """Whether something lies on the other side of the face that a piece lies on, too: then it
+        is no mistake that this one lies inside."""
+        placement = piece.source.placement
+        assert placement is not None
+        return any(
+            other.source.placement is not None
+            and (other.source.placement.host, other.host_face) == (placement.host, piece.host_face)
+            and host_side(other.source.placement.relation) != host_side(placement.relation)
+            for other in self.resolved.pieces.values()
+        )
 
     def _tabs(self, upper: FaceKey, lower: FaceKey) -> Finding | None:
         """A tab that runs along a whole edge cannot be cleared at its ends, so only what lies half
@@ -151,11 +179,8 @@ class _Rest:
         placement, grid = above.source.placement, self.resolved.edition.grid
         left, bottom, right, top = shared.bounds
         size = rounded(right - left, grid), rounded(top - bottom, grid)
-        names = {
-            "upper": above.key,
-            "lower": below.key,
-            "host": placement.host if placement else "",
-        }
+        host, ground = placement.host if placement else "", self._hosts(below)[0]
+        names = {"upper": above.key, "lower": below.key, "host": host, "ground": ground}
         return kind.found(self.resolved, above, **names, size=size, least=min(size))
 
     # ---- what lies how
@@ -173,6 +198,14 @@ class _Rest:
         is_beyond = self.assembly.side_of(host, upper) in (None, self.assembly.side_of(host, lower))
         away: Sense = 1 if glued_side(placement.relation) < 0 else -1
         return is_beyond and self.assembly.side_of(lower, upper) == away
+
+    def _is_glue_tab(self, face: FaceKey) -> bool:
+        """Whether a face is a tab along the edge of a wall, or a section that is joined further."""
+        piece = self._piece(face)
+        if len(piece.faces) == 1:
+            return False
+        named = {tab.name for tab in piece.source.tabs} | {join.face for join in piece.joins}
+        return face.face in named
 
     def _hosts(self, piece: ResolvedPiece) -> tuple[str, ...]:
         return self.resolved.hosts_of(piece.key)

@@ -1,0 +1,69 @@
+"""Margins that are turned over and glued down: they meet at a corner, and do not make a lump.
+
+In: the closed work.  Out: findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from gatherfold.checks.report import FindingKind
+from gatherfold.checks.shapes.laid import in_mm, is_broad, rounded
+from gatherfold.findings import Finding, Severity
+from gatherfold.geometry import Axis, crosses
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import Assembly, FaceKey, shape_of, work_of
+
+#: A corner of a cover laps by one and a half thicknesses of its board, so that this stays covered:
+#: no more than this, in mm (common practice, no source).
+_LAP = 4
+
+_LUMP = FindingKind(
+    "turn-ins-overlap",
+    "turned over, the margins '{first}' and '{second}' of '{key}' lie over one another by {size}, "
+    "and most others of it meet without a lump",
+    "Mitre that corner like the others.",
+    Severity.WARNING,
+)
+
+
+def check_turn_ins(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """The corners of each piece at which two margins come together: those unlike the others."""
+    work = work_of(resolved)
+    for piece in resolved.pieces.values():
+        corners = list(_corners(work.closed, piece))
+        lumps = []
+        for first, second in corners:
+            one, two = (shape_of(work.closed.plates[face]) for face in (first, second))
+            shared = in_mm(one.intersection(two), work.scale)
+            if is_broad(shared, _LAP):
+                lumps.append((first.face, second.face, shared))
+        if 2 * len(lumps) < len(corners):
+            for first_name, second_name, shared in lumps:
+                left, bottom, right, top = shared.bounds
+                grid = resolved.edition.grid
+                size = rounded(right - left, grid), rounded(top - bottom, grid)
+                told = {"first": first_name, "second": second_name}
+                yield _LUMP.found(resolved, piece, size=size, **told)
+
+
+def _corners(closed: Assembly, piece: ResolvedPiece) -> Iterator[tuple[FaceKey, FaceKey]]:
+    """Margins that fold along two sides which meet, and come to lie over the same corner but for
+    what is cut off them."""
+    margins = [(FaceKey(piece.key, name), axis) for name, axis in _margins(piece)]
+    margins = [(face, axis) for face, axis in margins if face in closed.plates]
+    for (first, axis), (second, other) in combinations(margins, 2):
+        one, two = closed.plates[first], closed.plates[second]
+        if axis != other and one.shares_plane(two) and crosses(one.bounds, two.bounds):
+            yield first, second
+
+
+def _margins(piece: ResolvedPiece) -> Iterator[tuple[str, Axis]]:
+    """The sections that are turned right over and glued down all over, and how their folds run."""
+    plain = {join.face for join in piece.joins} | {tab.name for tab in piece.source.tabs}
+    dry = piece.source.dry_sections
+    other = {*plain, *dry, *(seam.section for seam in piece.seams)}
+    for staying, hanging, score in piece.folds_outward():
+        if score.closed == 180 and hanging not in other and staying not in dry:
+            yield hanging, score.axis
