@@ -19,12 +19,15 @@ from gatherfold.findings import Finding, Severity, Tally, gravest_first
 #: What explains what: the codes of each row explain those of all later ones.
 _DEPTHS: tuple[tuple[str, ...], ...] = (
     ("never-cut", "never-scored", "never-placed", "never-fastened", "sums-do-not-close"),
+    ("section-left-open", "never-closed"),
     ("overhang", "overlap", "glued-across-fold", "glued-moving-part", "over-the-score"),
     ("used-before-cut", "folded-before-scored", "closed-before-scored", "layer-not-there"),
     ("collides", "cannot-turn", "folds-through"),
     ("glued-open", "cannot-go-in"),
     ("join-misses", "never-joined", "glued-to-nothing", "holds-nothing", "hole-misses"),
     ("does-not-close-round", "sticks-out", "gap-too-small", "fold-gapes", "pocket-shut"),
+    ("lies-on-another", "host-covered", "sealed-too-early", "joined-by-closing-all"),
+    ("never-seen", "sideways-elsewhere"),
     ("sideways-print", "uneven-reveal", "photograph-hidden", "no-dry-fit", "score-across-grain"),
     ("larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"),
 )

@@ -101,7 +101,8 @@ def _sealed_early(resolved: ResolvedDesign, stage: Stage, placing: Placing) -> I
         return
     plate, side = closed.plates[by], glued_side(_relation(piece))
     for face in closed.in_plane(plate.axis, plate.plane):
-        is_new = face not in after.plates or not share_on(after, by, face)
+        # What is laid under it later is none of its business.
+        is_new = face in after.plates and not share_on(after, by, face)
         if closed.side_of(by, face) == side and is_new and share_on(closed, by, face) > _ON_OTHER:
             told = {"host": section_in_words(resolved, placing.host), "key": placing.piece}
             other = section_in_words(resolved, face)

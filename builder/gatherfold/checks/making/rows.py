@@ -83,7 +83,8 @@ def _left_open(
     nothing closes it later."""
     named = [crease for crease in part.creases if crease.key in closed]
     joined, final = _tabs(part), work_of(resolved).closed
-    is_all_open = not named and bool(closed) and not closes_all
+    # What only lies there may stay open; what is glued down by a foot is meant to stand.
+    is_all_open = not named and bool(closed) and not closes_all and bool(part.piece.glued)
     for crease in part.creases if named or is_all_open else ():
         is_left = crease.closed and crease.key not in closed
         is_flat = crease.key in final.creases and not final.angle(crease.key)
