@@ -35,6 +35,8 @@ def test_a_sound_design(design: str) -> None:
         ),
         (LEFT_TABS, LEFT_TABS.replace("top: 1/2", "top: 1/4"), []),
         (RIGHT_TABS, "", ["open-corner"]),
+        # The front wall is 4 wide and 2 high.
+        (RIGHT_TABS, RIGHT_TABS.replace("taper: 1/16", "taper: 1/4"), []),
         (RIGHT_TABS, "      right: {top: 1/2, taper: 1/16}\n", ["open-corner"]),
         # Whichever of two walls has the tab.
         (
@@ -123,9 +125,17 @@ def test_flaps_in_another_order() -> None:
         ("length: 12, allowance: 1", "length: 12, allowance: 1/8", ["turn-under-too-short"]),
         ("length: 12, allowance: 1", "length: 12", ["no-turn-under"]),
         ("count: 2", "count: 1", ["ribbons-too-few"]),
+        ("on: back, leaving: 1/8}", "on: back, leaving: 1/8, glue: none}", ["nothing-holds"]),
         ("through: front, left: 3/8", "through: front, left: 3/8, top: 1", ["ties-apart"]),
         ("through: front, left: 3/8", "through: front, right: 1", ["ties-apart"]),
     ],
 )
 def test_a_book(old: str, new: str, expected: list[str]) -> None:
     assert codes(BOOK, (old, new)) == expected
+
+
+@pytest.mark.parametrize(("place", "expected"), [("1/16", True), ("1/8", False)])
+def test_a_head_near_an_edge(place: str, expected: bool) -> None:
+    old = "through: front, left: 3/8"
+    found = codes(BOOK, (old, f"through: front, left: {place}"))
+    assert ("head-over-edge" in found) is expected

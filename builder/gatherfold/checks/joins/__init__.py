@@ -15,6 +15,7 @@ from gatherfold.checks.joins.held import check_held
 from gatherfold.checks.joins.ribbons import check_ribbons
 from gatherfold.checks.joins.roles import check_roles
 from gatherfold.checks.joins.sealing import check_sealing
+from gatherfold.checks.joins.unheld import check_unheld
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign
 
@@ -30,3 +31,4 @@ def check_joins(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from check_closing_order(resolved)
     yield from check_ribbons(resolved)
     yield from check_brads(resolved)
+    yield from check_unheld(resolved)
