@@ -171,3 +171,10 @@ stempel:
     for count, found in (("drei", []), ("vier", ["count-in-text"])):
         design = resolved_design(pieces, rest.replace("{count}", count))
         assert [finding.code for finding in check_texts(design)] == found
+
+
+@pytest.mark.parametrize(
+    "odd", ["1/0 in", "9" * 5000, "1/2/3 mm", "½½ in", "**", "[wrap](x)", "٣ mm"]
+)
+def test_odd_numbers_are_read_without_a_crash(odd: str) -> None:
+    assert "size-of-another" not in codes("Cut the three stamps", f"Cut {odd}")

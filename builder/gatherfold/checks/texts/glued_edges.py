@@ -162,9 +162,10 @@ def _notches(
     """ "the thumb notch into the bottom flap": the section at the edge that has the notch."""
     vocabulary, tokens = nouns.vocabulary, sentence.tokens
     for index, token in enumerate(tokens):
-        is_notch = vocabulary.stem(token.word) in vocabulary.sets["notch"] if token.word else False
+        if not token.word or vocabulary.stem(token.word) not in vocabulary.sets["notch"]:
+            continue
         after = [vocabulary.stem(t.word) for t in tokens[index + 1 : index + 6] if t.word]
-        if not is_notch or not after or not vocabulary.has("landmark", tokens[index + 1].word):
+        if not after or not vocabulary.has("landmark", tokens[index + 1].word):
             continue
         for key in passage.handled:
             piece = resolved.pieces.get(key)

@@ -76,8 +76,8 @@ class _TypedLength:
 def _typed(
     resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
 ) -> Iterator[Finding]:
-    about = lengths_of(resolved, _about(resolved, passage, sentence))
     for typed in _typed_lengths(resolved, nouns.vocabulary, sentence):
+        about = lengths_of(resolved, _about(resolved, passage, sentence))
         measures = {
             name: value.value
             for name, value in resolved.measures.items()

@@ -12,11 +12,13 @@ from fractions import Fraction
 from functools import cache, cached_property
 
 _GLYPHS = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_FRACTION = r"\d+/\d+|[¼½¾⅛⅜⅝⅞]"
+_WHOLE = r"\d{1,9}"
+_FRACTION = r"\d{1,9}/[1-9]\d{0,8}|[¼½¾⅛⅜⅝⅞]"
 _TOKEN = re.compile(
     r"(?<!\\)\[(?P<ref>[a-z][a-z0-9_]*)\](?!\()"
     r"|(?<!\\)\{(?P<formula>[^{}\n]+)\}"
-    rf"|(?P<number>\d+[ -](?:{_FRACTION})|\d+[¼½¾⅛⅜⅝⅞]|{_FRACTION}|\d+(?:[.,]\d+)?)"
+    rf"|(?P<number>{_WHOLE}[ -](?:{_FRACTION})|{_WHOLE}[¼½¾⅛⅜⅝⅞]|{_FRACTION}"
+    rf"|{_WHOLE}(?:[.,]{_WHOLE})?)"
     r"|(?P<word>[^\W\d_]+(?:['’-][^\W\d_]+)*)"
     r"|(?P<mark>[.!?;:,()\"″–])"
 )

@@ -107,10 +107,11 @@ def _by_noun(
     vocabulary, found = nouns.vocabulary, []
     stem = vocabulary.stem(tokens[-1].word)
     modifiers = {vocabulary.stem(t.word) for t in tokens[-3:-1] if t.word}
-    for thing in nouns.named(stem):
-        is_glued = stem in thing.heads and thing.owner in passage.by("attach")
-        is_picked = bool(modifiers & thing.words - {stem})
-        if is_glued and is_picked and thing.owner not in passage.text:
+    glued = passage.by("attach")
+    things = [t for t in nouns.named(stem) if stem in t.heads and t.owner in glued]
+    for thing in things:
+        is_picked = bool(modifiers & thing.words - {stem}) and thing.owner not in passage.text
+        if is_picked or len(things) == 1:
             found.append(resolved.pieces[thing.owner])
     return found
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Any
 
@@ -20,6 +20,14 @@ from gatherfold.model.choices import narrowed
 from gatherfold.wording import LANGUAGES
 
 _UNITS = {"inch": INCH, "mm": Fraction(1), "cm": Fraction(10)}
+
+
+@lru_cache(maxsize=4096)
+def _stem(word: str, endings: tuple[tuple[str, str], ...]) -> str:
+    for ending, instead in endings:
+        if word.endswith(ending) and len(word) - len(ending) > 2:
+            return word[: len(word) - len(ending)] + instead
+    return word
 
 
 @dataclass(frozen=True)
@@ -42,11 +50,7 @@ class Vocabulary:
 
     def stem(self, word: str) -> str:
         """A word without the ending of its plural or case."""
-        word = word.lower()
-        for ending, instead in self.endings:
-            if word.endswith(ending) and len(word) - len(ending) > 2:
-                return word[: len(word) - len(ending)] + instead
-        return word
+        return _stem(word.lower(), self.endings)
 
     def is_plural(self, word: str) -> bool:
         """Whether a word may stand in the plural."""
