@@ -5,10 +5,10 @@ from __future__ import annotations
 import string
 from collections.abc import Iterator
 from fractions import Fraction
+from importlib import resources
 from typing import Any
 
 import pytest
-import yaml
 from babel import Locale
 
 from gatherfold.lengths import METRIC_UNITS
@@ -16,8 +16,8 @@ from gatherfold.wording import (
     LANGUAGES,
     PLURAL_CATEGORIES,
     PLURAL_RULES,
-    catalogue_text,
     load_wording,
+    read_catalogue,
 )
 
 EACH_LANGUAGE = pytest.mark.parametrize("language", LANGUAGES)
@@ -29,8 +29,7 @@ ENGLISH_ONLY = "proof"
 
 
 def catalogue(language: str) -> dict[str, Any]:
-    data: dict[str, Any] = yaml.safe_load(catalogue_text(language))
-    return data
+    return read_catalogue("gatherfold.wording", LANGUAGES[language])
 
 
 def texts(data: Any, path: str = "") -> Iterator[tuple[str, str]]:
@@ -82,7 +81,8 @@ def string_without_places(text: str) -> str:
 
 @OTHERS
 def test_a_catalogue_says_what_nobody_has_reviewed(language: str) -> None:
-    head = catalogue_text(language).split("\nlanguage:")[0]
+    path = resources.files("gatherfold.wording") / f"{LANGUAGES[language]}.yaml"
+    head = path.read_text(encoding="utf-8").split("\nlanguage:")[0]
     assert "Review:" in head and "NO part has been reviewed" in head
 
 

@@ -15,7 +15,6 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 import pytest
-import yaml
 
 import gatherfold.documents.figure_set
 import gatherfold.documents.laid_out
@@ -28,7 +27,7 @@ from gatherfold.model.design import Design
 from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
-from gatherfold.wording import PLURAL_RULES, catalogue_text, load_wording
+from gatherfold.wording import LANGUAGES, PLURAL_RULES, load_wording, read_catalogue
 from tests.conftest import silent
 
 MADE_UP = "qps"
@@ -50,14 +49,14 @@ def bracketed(value: Any, path: str = "") -> Any:
 @contextmanager
 def made_up_language() -> Iterator[None]:
     """The made-up language is one that a design may choose."""
-    data = bracketed(yaml.safe_load(catalogue_text("en")))
-    plain = catalogue_text
+    data = bracketed(read_catalogue("gatherfold.wording", LANGUAGES["en"]))
 
-    def text_of(language: str) -> str:
-        return yaml.safe_dump(data) if language == MADE_UP else plain(language)
+    def read(package: str, name: str) -> dict[str, Any]:
+        return data if name == MADE_UP else read_catalogue(package, name)
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(gatherfold.wording, "catalogue_text", text_of)
+        patched.setattr(gatherfold.wording, "read_catalogue", read)
+        patched.setitem(LANGUAGES, MADE_UP, MADE_UP)
         patched.setitem(PLURAL_RULES, MADE_UP, PLURAL_RULES["en"])
         load_wording.cache_clear()
         yield

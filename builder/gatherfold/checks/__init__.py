@@ -41,7 +41,7 @@ from gatherfold.checks.acceptance import idle_entries as idle_entries
 from gatherfold.checks.fits import Fit as Fit, fits as fits
 from gatherfold.checks.layout import lying_box as lying_box, sharing_a_face as sharing_a_face
 from gatherfold.checks.report import (Condition as Condition, ConditionKey as ConditionKey,
-    FindingKind as FindingKind, Rule as Rule)
+    Rule as Rule, finding_kind as finding_kind)
 from gatherfold.checks.thickness import Gap as Gap, gaps as gaps
 # isort: on
 # fmt: on

@@ -8,17 +8,10 @@ been checked, since advice may come in one of them alone: see :func:`idle_entrie
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding, Severity, nearest_name
 from gatherfold.model import Accepted, Design
 from gatherfold.resolve import ResolvedDesign
-
-_CANNOT_ACCEPT = FindingKind(
-    "cannot-accept",
-    "'{code}' is {article} {kind}, and only advice can be accepted",
-    "Mend what the {kind} at line {line} names, and remove this entry.",
-    Severity.WARNING,
-)
 
 
 def accept(resolved: ResolvedDesign, findings: Iterable[Finding]) -> Iterator[Finding]:
@@ -37,7 +30,9 @@ def accept(resolved: ResolvedDesign, findings: Iterable[Finding]) -> Iterator[Fi
     for entry, finding in refused.items():
         kind, line = finding.severity.value, finding.position.line
         told = {"code": finding.code, "article": "an" if kind[0] in "aeiou" else "a", "kind": kind}
-        yield _CANNOT_ACCEPT.found(resolved, entry.position, finding.about, **told, line=line)
+        yield finding_kind("cannot-accept").found(
+            resolved, entry.position, finding.about, **told, line=line
+        )
 
 
 def idle_entries(design: Design, findings: Iterable[Finding]) -> tuple[Finding, ...]:

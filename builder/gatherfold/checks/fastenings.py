@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import partial
 from itertools import combinations, pairwise
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import FindingKind, finding_kind
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
     Exact,
@@ -44,17 +44,6 @@ _LEAST_PAPER = INCH / 8
 #: Distances are told to a quarter of the grid's step, never larger than they are.
 _TOLD = 4
 
-_NEAR_EDGE = FindingKind(
-    "hole-near-edge",
-    "{hole} {distance} from its edge; the paper may tear",
-    "Keep the centre at least {wanted} from every edge, corners and windows too.",
-)
-_NEAR_HOLE = FindingKind(
-    "hole-near-hole",
-    "{hole} too near another hole; the paper between them may tear",
-    "Keep the two centres at least {wanted} apart.",
-)
-
 
 def check_holes(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every hole of every piece, against edges and other holes."""
@@ -78,7 +67,7 @@ def _near_edge(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> It
     has_room = partial(_has_room, piece, hole.centre)
     if not has_room(least):
         distance = room_around(resolved.edition.grid / _TOLD, least, has_room)
-        yield _told(_NEAR_EDGE, resolved, piece, hole, least, distance=distance)
+        yield _told(finding_kind("hole-near-edge"), resolved, piece, hole, least, distance=distance)
 
 
 def _has_room(piece: ResolvedPiece, centre: Point, radius: Fraction) -> bool:
@@ -99,7 +88,7 @@ def _near_hole(
     apart = squared(first.centre, second.centre)
     if 0 < apart < least**2:
         pierced = second if second.fastening is not None else first
-        yield _told(_NEAR_HOLE, resolved, piece, pierced, least)
+        yield _told(finding_kind("hole-near-hole"), resolved, piece, pierced, least)
 
 
 def _told(
@@ -123,16 +112,6 @@ def _told(
     return warning.found(resolved, position, hole=named, **told, wanted=wanted)
 
 
-_MISS = FindingKind("magnets-miss", "{what}", "{remedy}")
-_NEAR_CARDS = FindingKind(
-    "magnet-near-cards",
-    "closed, a magnet of '{key}' comes within {limit} of '{piece}', and may harm cards with a "
-    "magnetic strip there",
-    "Move it {limit} away, or keep no such card there.",
-    Severity.ADVICE,
-)
-
-
 def check_magnets(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every pair: do its halves meet, and do they keep away from cards."""
     for fastening in resolved.fastenings.values():
@@ -140,7 +119,9 @@ def check_magnets(resolved: ResolvedDesign) -> Iterator[Finding]:
         if magnetism is not None and fastening.point is not None:
             reason = _why_they_miss(resolved, fastening, magnetism)
             if reason is not None:
-                yield _MISS.found(resolved, fastening, what=reason[0], remedy=reason[1])
+                yield finding_kind("magnets-miss").found(
+                    resolved, fastening, what=reason[0], remedy=reason[1]
+                )
             yield from _near_cards(resolved, fastening, magnetism)
 
 
@@ -220,38 +201,12 @@ def _near_cards(
     ]
     nearest = min(distances, default=None)
     if nearest is not None and nearest[0] < ((limit + fastening.head / 2) * work.scale) ** 2:
-        yield _NEAR_CARDS.found(resolved, fastening, piece=order[nearest[1]], limit=limit)
+        yield finding_kind("magnet-near-cards").found(
+            resolved, fastening, piece=order[nearest[1]], limit=limit
+        )
 
 
 _AXES = ((1, 0), (0, 1))
-
-_SHORT_LEGS = FindingKind(
-    "legs-too-short",
-    "the legs of '{key}' are too short to spread behind {layers} layers",
-    "Use legs of at least {wanted}.",
-)
-_LEGS_OVER_EDGE = FindingKind(
-    "legs-stick-out",
-    "the spread legs of '{key}' reach beyond the edge of '{last}'",
-    "{remedy} {short} further from the edge.",
-    Severity.WARNING,
-)
-_MISSED_LAYER = FindingKind(
-    "layer-not-pierced",
-    "'{layer}' lies between the layers that '{key}' goes through",
-    "Add '{layer}' to 'through', or move the fastening.",
-)
-_OUT_OF_ORDER = FindingKind(
-    "through-out-of-order",
-    "'{key}' names its layers in another order than they lie in",
-    "Write 'through: {names}'; its distances run from the edges of the first.",
-)
-_SHOWING_PRONGS = FindingKind(
-    "prongs-showing",
-    "nothing covers the prongs of '{key}' on '{last}'",
-    "Glue a mat over them on that side of '{last}', or turn the fastening round.",
-    Severity.ADVICE,
-)
 
 
 def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -268,7 +223,7 @@ def check_fastenings(resolved: ResolvedDesign) -> Iterator[Finding]:
         if stack is not None:
             # Layers that lie between those it goes through, at its place, and are not pierced.
             for face in stack.between:
-                yield _MISSED_LAYER.found(resolved, fastening, layer=face.piece)
+                yield finding_kind("layer-not-pierced").found(resolved, fastening, layer=face.piece)
             yield from _out_of_order(resolved, fastening, stack)
         stack = stack_in(work, work.opened, fastening.key)
         if stack is not None:
@@ -286,7 +241,9 @@ def _short_legs(
     needed = _thickness(resolved, fastening) + spread
     if fastening.leg < needed:
         layers, wanted = len(fastening.source.through), up_to_grid(needed, resolved.edition.grid)
-        yield _SHORT_LEGS.found(resolved, fastening, layers=layers, wanted=wanted)
+        yield finding_kind("legs-too-short").found(
+            resolved, fastening, layers=layers, wanted=wanted
+        )
 
 
 def _legs_over_edge(
@@ -306,7 +263,7 @@ def _legs_over_edge(
     room = max(room_around(grid, reach, stay) for stay in stays)
     longest = down_to_grid(thickness + room, grid)
     shorter = f"Use legs of at most {units.text(longest)}, or move it"
-    yield _LEGS_OVER_EDGE.found(
+    yield finding_kind("legs-stick-out").found(
         resolved,
         fastening,
         last=last.key,
@@ -340,7 +297,7 @@ def _out_of_order(
     if 2 * in_order.index(stack.through[0]) >= len(in_order):
         in_order.reverse()
     names = ", ".join(face.piece for face in in_order)
-    yield _OUT_OF_ORDER.found(resolved, fastening, names=names)
+    yield finding_kind("through-out-of-order").found(resolved, fastening, names=names)
 
 
 def _showing_prongs(
@@ -353,4 +310,6 @@ def _showing_prongs(
     staying = [key for key in held if not resolved.pieces[key].is_in_pocket]
     is_spread = fastening.source.fastener.spread is not None
     if is_spread and not any(face.piece in staying for face in stack.beyond_last):
-        yield _SHOWING_PRONGS.found(resolved, fastening, last=stack.through[-1].piece)
+        yield finding_kind("prongs-showing").found(
+            resolved, fastening, last=stack.through[-1].piece
+        )

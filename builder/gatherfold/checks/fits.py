@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Literal
 
-from gatherfold.checks.report import Condition, FindingKind, tenth
+from gatherfold.checks.report import Condition, FindingKind, finding_kind, tenth
 from gatherfold.findings import Finding
 from gatherfold.geometry import Axis, Layer, SpaceAxis, ends_across, thickest
 from gatherfold.lengths import up_to_grid
@@ -187,24 +187,9 @@ def _outside(resolved: ResolvedDesign, body: list[Plate], axis: SpaceAxis) -> Fr
 # Conditions
 
 _TOO_TIGHT: dict[FitKind, FindingKind] = {
-    "in pocket": FindingKind(
-        "insert-too-wide",
-        "'{inner}' is {size} {measured}, and pocket '{outer}' leaves {room} between its glued "
-        "sides",
-        "The pocket needs {short} more: {extent}.",
-    ),
-    "between scores": FindingKind(
-        "over-the-score",
-        "'{inner}' is {size} {measured} and lies between two scores of '{outer}' that are {room} "
-        "apart",
-        "Make it {short} smaller, so that both folds stay free.",
-    ),
-    "closing round": FindingKind(
-        "does-not-close-round",
-        "closed and in the worst case of cutting, '{outer}' is {less} mm less {measured} inside "
-        "than what it closes round",
-        "Make it {short} larger there.",
-    ),
+    "in pocket": finding_kind("insert-too-wide"),
+    "between scores": finding_kind("over-the-score"),
+    "closing round": finding_kind("does-not-close-round"),
 }
 _MEASURED: dict[Direction, str] = {"across": "wide", "upward": "high", "deep": "deep"}
 #: Whether a fit is told of the inner piece, and not of the outer one.

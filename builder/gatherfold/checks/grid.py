@@ -10,38 +10,14 @@ from fractions import Fraction
 from functools import partial
 from itertools import pairwise
 
-from gatherfold.checks.report import Condition, FindingKind, Rule
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import Condition, Rule, finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import AXES, Axis, is_vertical
 from gatherfold.lengths import INCH, down_to_grid, is_on_grid, nearest_on_grid, up_to_grid
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 _NARROWEST_STRIP = INCH / 4
 _FOLD_THICKNESSES = 4
-
-_OFF_GRID = FindingKind(
-    "off-grid",
-    "{what} of '{key}' comes to {written}, which is not on the {grid} grid",
-    "The nearest that can be marked is {nearest}; use grid_down(…) and let the neighbour take the "
-    "rest.",
-)
-_HALF_STEP = FindingKind(
-    "half-step",
-    "{what} of '{key}' is {length}, half a step off the {grid} grid",
-    "Give a measure that it is computed from another value in this edition, or accept the half.",
-    Severity.ADVICE,
-)
-_NARROW = FindingKind(
-    "narrow-strip",
-    "'{key}' is only {width} wide; a trimmer hardly holds it",
-    "Make it at least {least}.",
-    Severity.WARNING,
-)
-_CLOSE_SCORES = FindingKind(
-    "scores-too-close",
-    "two scores of '{key}' are {apart} apart, too close for its card to fold at both",
-    "Leave at least {wanted} between them.",
-)
 
 
 def grid_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -58,7 +34,7 @@ def _off_grid(
 ) -> Finding:
     """The length is written to the thousandth of its unit, as a proportion nobody can mark."""
     grid, units = resolved.edition.grid, resolved.edition.units
-    return _OFF_GRID.found(
+    return finding_kind("off-grid").found(
         resolved,
         piece,
         what=what,
@@ -76,7 +52,9 @@ def check_half_steps(resolved: ResolvedDesign) -> Iterator[Finding]:
     for piece in resolved.pieces.values():
         for what, length in _marked_lengths(piece):
             if is_on_grid(length, edition.finest) and not is_on_grid(length, edition.grid):
-                yield _HALF_STEP.found(resolved, piece, what=what, length=length, grid=grid)
+                yield finding_kind("half-step").found(
+                    resolved, piece, what=what, length=length, grid=grid
+                )
 
 
 def _marked_lengths(piece: ResolvedPiece) -> Iterator[tuple[str, Fraction]]:
@@ -99,11 +77,13 @@ def check_handling(resolved: ResolvedDesign) -> Iterator[Finding]:
     for piece in resolved.pieces.values():
         width = min(piece.width, piece.height)
         if width < least:
-            yield _NARROW.found(resolved, piece, width=width, least=least)
+            yield finding_kind("narrow-strip").found(resolved, piece, width=width, least=least)
         needed = _FOLD_THICKNESSES * piece.stock.caliper
         for axis in AXES:
             for first, second in pairwise(_scores(piece, axis)):
                 if second - first < needed:
                     wanted = up_to_grid(needed, grid)
                     apart = second - first
-                    yield _CLOSE_SCORES.found(resolved, piece, apart=apart, wanted=wanted)
+                    yield finding_kind("scores-too-close").found(
+                        resolved, piece, apart=apart, wanted=wanted
+                    )

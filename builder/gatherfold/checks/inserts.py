@@ -12,7 +12,7 @@ from shapely import box, union_all
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.checks.fits import widest_tape
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
     EDGES,
@@ -51,51 +51,6 @@ from gatherfold.work import (
 #: Shapes in floats that share no more than this, in square units, only touch.
 _TOUCHES = 1e-3
 
-_CLOSED_POCKET = FindingKind(
-    "closed-pocket",
-    "pocket '{key}' is glued on all sides, so '{insert}' cannot go in",
-    "Say which edges are glued, for example 'glue: left, bottom, right'.",
-)
-_GLUED_MOUTH = FindingKind(
-    "glued-mouth",
-    "'{insert}' comes out of pocket '{key}' at its {edge} edge, and that edge is glued",
-    "Leave the {edge} edge free of glue; free now: {free}.",
-)
-_ON_ALL_GLUE = FindingKind(
-    "insert-on-glue",
-    "'{key}' lies on the adhesive of pocket '{host}'",
-    "Let 'keep_off' of the pocket cover all that the insert lies under.",
-)
-_ON_GLUE = FindingKind(
-    "insert-on-glue",
-    "'{key}' lies {distance} from the {edge} edge of pocket '{host}', into its adhesive",
-    "Keep it {wanted} from that edge ('{edge}:').",
-)
-_POCKET_SHUT = FindingKind(
-    "pocket-shut",
-    "'{key}' finds no way into '{host}': it is closed on every side by then",
-    "Insert it before it is closed, or leave one edge free of glue, as wide as the insert.",
-)
-_HELD_BY_HOST = FindingKind(
-    "path-blocked",
-    "'{key}' cannot slide out of '{host}': whichever way it goes, it meets the adhesive of "
-    "'{host}'",
-    "Leave one edge of the pocket free of glue, as wide as the insert.",
-)
-_MOUTH_COVERED = FindingKind(
-    "mouth-covered",
-    "{listed} {are} glued across the {edge} edge of pocket '{host}', so '{insert}' cannot slide "
-    "out there",
-    "Keep it clear of that edge, or glue it only beside a lane {lane_width} wide.",
-)
-_BLOCKED = FindingKind(
-    "path-blocked",
-    "'{insert}' cannot slide out of '{host}' over its {edge} edge: {listed} {lie} in its way, and "
-    "no other way is free",
-    "Keep adhesive and fastenings off a lane {lane_width} wide and {lane_length} long over that "
-    "edge, or {cure}.",
-)
-
 
 @dataclass(frozen=True)
 class _Exit:
@@ -129,7 +84,7 @@ def _at_rest(
     """What is wrong before the insert moves at all."""
     closed = "all" in host.glue.edges or set(host.glue.edges) == set(EDGES)
     if closed and not host.glue.keep_off:
-        yield _CLOSED_POCKET.found(resolved, host, insert=insert.key)
+        yield finding_kind("closed-pocket").found(resolved, host, insert=insert.key)
         return
     offsets, tape = insert.offsets, widest_tape(resolved)
     if offsets is None or insert.host_face != host.by:
@@ -142,14 +97,18 @@ def _at_rest(
             continue
         if edge == "all":
             if _has_room(resolved, insert, host):
-                yield _ON_ALL_GLUE.found(resolved, insert, host=host.key)
+                yield finding_kind("insert-on-glue").found(resolved, insert, host=host.key)
         elif (distance := offsets.at(edge)) < 0:
             # It can look out of its pocket only where the pocket is not glued.
             free = ", ".join(other for other in EDGES if other not in host.glue.edges) or "none"
-            yield _GLUED_MOUTH.found(resolved, host, insert=insert.key, edge=edge, free=free)
+            yield finding_kind("glued-mouth").found(
+                resolved, host, insert=insert.key, edge=edge, free=free
+            )
         elif not is_upright(edge) or _has_room(resolved, insert, host):
             told = {"distance": distance, "wanted": up_to_grid(tape, resolved.edition.grid)}
-            yield _ON_GLUE.found(resolved, insert, host=host.key, edge=edge, **told)
+            yield finding_kind("insert-on-glue, on glue").found(
+                resolved, insert, host=host.key, edge=edge, **told
+            )
 
 
 def _glue_bands(piece: ResolvedPiece, width: Fraction) -> dict[GlueEdge, tuple[Box, ...]]:
@@ -196,10 +155,12 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
     blocking = list(layers.in_the_way(level, own))
     exits = [_exit(layers, blocking, own, edge) for edge in EDGES]
     if any(not way.in_the_way for way in exits):
-        return [_POCKET_SHUT.found(resolved, insert, host=host.key)] if is_stuck else []
+        return (
+            [finding_kind("pocket-shut").found(resolved, insert, host=host.key)] if is_stuck else []
+        )
     free = [way for way in exits if host.key not in way.in_the_way]
     if not free:
-        return [_HELD_BY_HOST.found(resolved, insert, host=host.key)]
+        return [finding_kind("path-blocked").found(resolved, insert, host=host.key)]
     best = min(free, key=lambda way: (way.is_sure, len(way.in_the_way)))
     return [_blocked(resolved, work.scale, insert, host, best)]
 
@@ -272,7 +233,13 @@ def _blocked(
     }
     if way.across_mouth:
         are = "is" if is_one else "are"
-        return _MOUTH_COVERED.found(resolved, resolved.pieces[names[0]], **told, are=are)
-    kind = _BLOCKED if way.is_sure else replace(_BLOCKED, severity=Severity.WARNING)
+        return finding_kind("mouth-covered").found(
+            resolved, resolved.pieces[names[0]], **told, are=are
+        )
+    kind = (
+        finding_kind("path-blocked, blocked")
+        if way.is_sure
+        else replace(finding_kind("path-blocked, blocked"), severity=Severity.WARNING)
+    )
     cure = "cover what sticks out" if way.is_sure else "place what it passes over first"
     return kind.found(resolved, insert, **told, lie="lies" if is_one else "lie", cure=cure)

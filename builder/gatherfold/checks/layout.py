@@ -9,46 +9,12 @@ from fractions import Fraction
 from functools import partial
 from itertools import product
 
-from gatherfold.checks.report import Condition, FindingKind, Rule, Told
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import Condition, Rule, Told, finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, Box, around, room_within
 from gatherfold.model import Placement, Relation, Trait
 from gatherfold.resolve import Offsets, ResolvedDesign, ResolvedPiece
 from gatherfold.work import lying, seen_box, work_of, wraps
-
-_UNMET = FindingKind(
-    "sums-do-not-close",
-    "piece '{piece}' should lie {wanted} from the {edge} edge of '{host}', but its size leaves "
-    "{left_over} there",
-    "Leave out its size on that axis, or one of the two distances.",
-)
-_OVERHANG = FindingKind(
-    "overhang",
-    "{kind} '{key}' reaches {beyond} beyond the {edge} edge of '{host}'",
-    "Make it {beyond} smaller, or move it.",
-)
-_OVERLAP = FindingKind(
-    "overlap",
-    "'{other}' and '{key}' overlap on '{host}' by {size}",
-    "Make one of them {least} smaller, or move it as far.",
-)
-_UNEVEN = FindingKind(
-    "uneven-reveal",
-    "mat '{key}' leaves {left} on the left and {right} on the right",
-    "{even} on each side is even.",
-    Severity.WARNING,
-)
-_STICKS_OUT = FindingKind(
-    "sticks-out",
-    "closed, '{key}' reaches {beyond} beyond the covers",
-    "Make it {beyond} smaller, or the covers larger.",
-)
-_HIDDEN = FindingKind(
-    "photograph-hidden",
-    "{kind} '{over}' covers {size} of photo mat '{key}'",
-    "Move one of them by {least}.",
-    Severity.WARNING,
-)
 
 
 def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -61,7 +27,7 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         if piece.source.has(Trait.WITHIN_HOST) and not _hangs_on_tab(resolved, piece, placement):
             for edge in EDGES:
                 overhang = partial(
-                    _OVERHANG.found,
+                    finding_kind("overhang").found,
                     resolved,
                     piece,
                     kind=piece.source.kind,
@@ -92,7 +58,7 @@ def _distances(
             wanted = unmet.get(edge, left_over)
             expression = placement.distances.get(edge) or placement.leaving
             finding = partial(
-                _UNMET.found,
+                finding_kind("sums-do-not-close").found,
                 resolved,
                 piece.source.position if expression is None else expression.position,
                 piece=piece.key,
@@ -112,7 +78,14 @@ def layout_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         if piece.source.has(Trait.FRAMES) and piece.offsets is not None:
             left, right = piece.offsets.left, piece.offsets.right
             even = resolved.edition.units.text((left + right) / 2)
-            uneven = partial(_UNEVEN.found, resolved, piece, left=left, right=right, even=even)
+            uneven = partial(
+                finding_kind("uneven-reveal").found,
+                resolved,
+                piece,
+                left=left,
+                right=right,
+                even=even,
+            )
             yield Condition(("uneven-reveal", piece.key), left - right, uneven, Rule.ZERO)
     yield from _within_covers(resolved)
 
@@ -155,7 +128,7 @@ def check_hidden_photographs(resolved: ResolvedDesign) -> Iterator[Finding]:
                 continue
             size, kind = _common(photo, over), over.source.kind
             if (least := min(size)) > 0:
-                yield _HIDDEN.found(
+                yield finding_kind("photograph-hidden").found(
                     resolved, photo, kind=kind, over=over.key, size=size, least=least
                 )
 
@@ -164,7 +137,7 @@ def _pair(resolved: ResolvedDesign, first: ResolvedPiece, second: ResolvedPiece)
     assert second.source.placement is not None
     size, host = _common(first, second), second.source.placement.host
     told: dict[str, Told] = {"host": host, "size": size, "least": min(size)}
-    overlap = partial(_OVERLAP.found, resolved, second, other=first.key, **told)
+    overlap = partial(finding_kind("overlap").found, resolved, second, other=first.key, **told)
     return Condition(("overlap", first.key, second.key), -min(size), overlap)
 
 
@@ -194,5 +167,7 @@ def _within_covers(resolved: ResolvedDesign) -> Iterator[Condition]:
         source = resolved.pieces[key].source
         if source.has(Trait.WITHIN_COVERS) and outside.isdisjoint((key, *resolved.hosts_of(key))):
             room = min(room_within(box, cover).values())
-            beyond = partial(_STICKS_OUT.found, resolved, resolved.pieces[key], beyond=-room)
+            beyond = partial(
+                finding_kind("sticks-out").found, resolved, resolved.pieces[key], beyond=-room
+            )
             yield Condition(("sticks-out", key), room, beyond)

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import dist
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
 from gatherfold.geometry import (
     Box,
@@ -33,42 +33,6 @@ _CHORDS = 32
 #: How far a tab laps over what it holds (common practice, no source).
 _LAP = INCH / 4
 
-_GLUED = FindingKind(
-    "glued-moving-part",
-    "'{key}' turns on '{pivot}', and it is glued down",
-    "Write 'glue: none' for '{key}'.",
-)
-_FASTENING_IN_SWEEP = FindingKind(
-    "sweep-blocked",
-    "'{other}' stands out where '{tab}' swings",
-    "Keep it {wanted} away from '{key}', or cover it with a layer.",
-)
-_GLUE_IN_SWEEP = FindingKind(
-    "sweep-blocked",
-    "'{other}' is glued down over the place where '{tab}' swings",
-    "Keep it {wanted} away from '{key}', or make the tab shorter.",
-)
-_COVERED = FindingKind(
-    "closure-covered",
-    "closed, '{other}' lies over '{key}', so '{tab}' cannot swing over '{held}'",
-    "Move the pivot {wanted} out from under it, or make '{other}' as much smaller.",
-)
-_ALWAYS_HOLDS = FindingKind(
-    "closure-always-holds",
-    "'{tab}' laps over '{held}' whichever way it is turned, so it never lets go",
-    "Move '{key}' {wanted} away from '{held}', or make the tab narrower.",
-)
-_MISSES = FindingKind(
-    "closure-misses",
-    "'{tab}' does not reach over '{held}' whichever way it is turned; {missing} is missing",
-    "Make '{tab}' {wanted} longer, or move its pivot as far that way.",
-)
-_HOLDS_NOTHING_BESIDE = FindingKind(
-    "closure-misses",
-    "'{tab}' does not reach over '{held}' whichever way it is turned",
-    "Let '{key}' hold a piece that lies beside it when it is closed.",
-)
-
 
 def check_moving(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every part that turns on a fastening."""
@@ -77,7 +41,7 @@ def check_moving(resolved: ResolvedDesign) -> Iterator[Finding]:
             continue
         tab = resolved.pieces[pivot.source.through[0]]
         if tab.glue.edges:
-            yield _GLUED.found(resolved, tab, pivot=pivot.key)
+            yield finding_kind("glued-moving-part").found(resolved, tab, pivot=pivot.key)
         yield from _in_the_sweep(resolved, pivot, tab)
         held = pivot.source.holds or ""
         swings = swings_of(work_of(resolved), pivot.key) if held in resolved.pieces else None
@@ -115,7 +79,11 @@ def _in_the_sweep(
             beyond = Fraction(0) if each.is_glue else Fraction(round(each.reach)) / work.scale
             blocked[each.name] = told + beyond
     for key, clear in blocked.items():
-        kind = _FASTENING_IN_SWEEP if key in resolved.fastenings else _GLUE_IN_SWEEP
+        kind = (
+            finding_kind("sweep-blocked")
+            if key in resolved.fastenings
+            else finding_kind("sweep-blocked, glue in sweep")
+        )
         wanted = up_to_grid(clear, resolved.edition.grid)
         yield kind.found(resolved, pivot, other=key, tab=tab.key, wanted=wanted)
 
@@ -149,7 +117,9 @@ def _covered(
             rooms = [min(room_within(spot, box).values()) for box in over]
             wanted = up_to_grid(max(rooms) + radius, resolved.edition.grid)
             tab = pivot.source.through[0]
-            yield _COVERED.found(resolved, pivot, other=key, tab=tab, held=held, wanted=wanted)
+            yield finding_kind("closure-covered").found(
+                resolved, pivot, other=key, tab=tab, held=held, wanted=wanted
+            )
 
 
 def _positions(
@@ -163,12 +133,19 @@ def _positions(
     if not any(laps):
         gaps = [gap for turn, box in pairs for gap in _gap(turn, box)]
         missing = min(gaps, default=Fraction(0))
-        kind, wanted = _MISSES if gaps else _HOLDS_NOTHING_BESIDE, up_to_grid(missing + _LAP, grid)
+        kind, wanted = (
+            finding_kind("closure-misses")
+            if gaps
+            else finding_kind("closure-misses, holds nothing beside"),
+            up_to_grid(missing + _LAP, grid),
+        )
         yield kind.found(resolved, pivot, tab=tab, held=held, missing=missing, wanted=wanted)
     elif all(laps):
         shared = [area for turn, box in pairs if (area := common(turn, box)) is not None]
         wanted = up_to_grid(min(min(area.width, area.height) for area in shared), grid)
-        yield _ALWAYS_HOLDS.found(resolved, pivot, tab=tab, held=held, wanted=wanted)
+        yield finding_kind("closure-always-holds").found(
+            resolved, pivot, tab=tab, held=held, wanted=wanted
+        )
 
 
 def _gap(tab: Box, box: Box) -> Iterator[Fraction]:

@@ -9,8 +9,8 @@ A piece glued over a score keeps what it lies on from folding there, or tears.
 from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import Exact
 from gatherfold.lengths import up_to_grid
 from gatherfold.model import has_direction
@@ -29,13 +29,6 @@ from gatherfold.work import (
     laying_down,
     visible_parts,
     work_of,
-)
-
-_GLUED_ACROSS = FindingKind(
-    "glued-across-fold",
-    "'{key}' is glued across the fold of '{host}' between its {first} and its {second}, {reach} "
-    "beyond it",
-    "End it at the fold, {wanted} shorter, or give it a fold of its own there.",
 )
 
 
@@ -84,7 +77,7 @@ def _finding(
     sides = {crease.staying.face, crease.hanging.face}
     scores = resolved.pieces[fold.piece].scores
     named = next(score.sides for score in scores if set(score.sides) == sides)
-    return _GLUED_ACROSS.found(
+    return finding_kind("glued-across-fold").found(
         resolved,
         resolved.pieces[by],
         host=fold.piece,
@@ -97,18 +90,6 @@ def _finding(
 
 _FRONT = Look(2, 1)
 _HEAVY = 150
-
-_SIDEWAYS = FindingKind(
-    "sideways-print",
-    "the print of '{key}' does not stand upright when {state}",
-    "Turn the piece ('turned: 180' and so on), or choose a side without direction.",
-)
-_ACROSS_GRAIN = FindingKind(
-    "score-across-grain",
-    "the scores of '{key}' run across the grain of '{stock}', because {reason}",
-    "Cut it from a sheet with the other grain, or score it twice and fold slowly.",
-    Severity.ADVICE,
-)
 
 
 def check_printing(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -128,7 +109,9 @@ def check_printing(resolved: ResolvedDesign) -> Iterator[Finding]:
         turned = set(_looking_up(assembly, left, False))
         left -= {key.piece for key in shown}
         for key in (key for key in shown if key in turned):
-            yield _SIDEWAYS.found(resolved, resolved.pieces[key.piece], state=state)
+            yield finding_kind("sideways-print").found(
+                resolved, resolved.pieces[key.piece], state=state
+            )
 
 
 def looked_at(resolved: ResolvedDesign, pieces: Collection[str]) -> set[str]:
@@ -172,4 +155,6 @@ def check_grain(resolved: ResolvedDesign) -> Iterator[Finding]:
                 reason = "its print must stand upright"
             elif piece.source.motif is not None:
                 reason = "it is cut round a picture"
-            yield _ACROSS_GRAIN.found(resolved, piece, stock=piece.stock.key, reason=reason)
+            yield finding_kind("score-across-grain").found(
+                resolved, piece, stock=piece.stock.key, reason=reason
+            )

@@ -9,25 +9,12 @@ from fractions import Fraction
 from functools import partial
 from operator import itemgetter
 
-from gatherfold.checks.report import Condition, FindingKind
+from gatherfold.checks.report import Condition, finding_kind
 from gatherfold.findings import Finding
 from gatherfold.geometry import Box, room_within
 from gatherfold.model import PrintDirection, PrintedPlace, SideName, is_front
 from gatherfold.plans import CutOut, Size, print_of, region_box
 from gatherfold.resolve import ResolvedDesign, ResolvedStock
-
-_TOO_LARGE = FindingKind(
-    "larger-than-region",
-    "'{key}' is {size}, and the region '{region}' of '{stock}' is {room}",
-    "Make the piece smaller, or the region larger if the print allows it.",
-)
-_IN_MARGIN = FindingKind(
-    "in-margin",
-    "{what} '{name}' on the {side} of '{stock}' lies {over} in the {edge} margin, where nothing is "
-    "printed, or beyond the sheet",
-    "Measure it again: it must lie {over} further from that edge, or the margin must be so much "
-    "narrower.",
-)
 
 
 def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -37,7 +24,7 @@ def region_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         if box is not None:
             room = (box.width, box.height)
             too_large = partial(
-                _TOO_LARGE.found,
+                finding_kind("larger-than-region").found,
                 resolved,
                 piece,
                 size=(piece.width, piece.height),
@@ -70,7 +57,7 @@ def check_places_in_margin(resolved: ResolvedDesign, stock: ResolvedStock) -> It
             offered = Box(near, bottom, stock.sheet_width - far, stock.sheet_height - top)
             edge, room = min(room_within(box, offered).items(), key=itemgetter(1))
             if room < 0:
-                yield replace(_IN_MARGIN, code=f"{what}-in-margin").found(
+                yield replace(finding_kind("in-margin"), code=f"{what}-in-margin").found(
                     resolved,
                     stock.source.side(side).printed(what)[name].position,
                     what=what,

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from functools import cache
 
 from gatherfold.findings import Finding, Position, Severity
 from gatherfold.geometry import EXTENTS
@@ -23,6 +24,7 @@ from gatherfold.resolve import (
     ResolvedStock,
     ResolvedStrip,
 )
+from gatherfold.wording import read_catalogue
 
 #: What fills a place of a sentence: a length, a size of width and height, or words.
 Told = Fraction | tuple[Fraction, Fraction] | str | int
@@ -32,7 +34,10 @@ _QUOTED = re.compile(r"'([a-z][a-z0-9_]*)'")
 
 @dataclass(frozen=True)
 class FindingKind:
-    """A kind of finding: its code, and its sentence and remedy with ``{places}`` to be filled."""
+    """A kind of finding: its code, and its sentence and remedy with ``{places}`` to be filled.
+
+    Kinds stand in ``findings.yaml``.
+    """
 
     code: str
     message: str
@@ -85,6 +90,20 @@ def _readable(edition: Edition, name: str, *lengths: Fraction) -> str:
     written = [rounded(length, step) for length in lengths]
     text = units.text(*written) if len(written) == 1 else units.size_text(*written)
     return text if written == [*lengths] else f"about {text}"
+
+
+@cache
+def finding_kind(name: str) -> FindingKind:
+    """The kind of this name, which is its code and what may follow a comma; KeyError where the
+    catalogue lacks it."""
+    entry = _catalogue()[name]
+    severity = Severity(entry.get("severity", Severity.ERROR))
+    return FindingKind(name.partition(",")[0], entry["message"], entry["remedy"], severity)
+
+
+@cache
+def _catalogue() -> dict[str, dict[str, str]]:
+    return read_catalogue(__package__, "findings")
 
 
 def _parts_named(resolved: ResolvedDesign, message: str) -> tuple[str, ...]:

@@ -5,9 +5,9 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 
 from gatherfold.checks.regions import check_places_in_margin, room_beside
-from gatherfold.checks.report import Condition, FindingKind, Rule, Told, as_typed
+from gatherfold.checks.report import Condition, Rule, Told, as_typed, finding_kind
 from gatherfold.checks.unplaced import check_unplaced
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import room_within
 from gatherfold.lengths import down_to_grid, up_to_grid
 from gatherfold.model import is_sold_by_length
@@ -21,45 +21,6 @@ from gatherfold.plans import (
 )
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece, named_strips
 
-_UNUSED = FindingKind(
-    "unused-stock",
-    "stock '{key}' is listed, but nothing is made from it",
-    "Remove it, or cut a piece from it.",
-    Severity.WARNING,
-)
-_TOO_NARROW = FindingKind(
-    "strip-too-narrow",
-    "'{key}' is {width} wide, and the trimmer holds no strip below {narrowest_strip}",
-    "Make it {enough} wide; or, if a knife cuts it, write 'narrowest_strip: {typed}'.",
-)
-_TOO_LARGE = FindingKind(
-    "larger-than-sheet",
-    "'{key}' is {size}, and a sheet of '{stock}' is {sheet}",
-    "{remedy}, or use a larger sheet.",
-)
-_NO_SPARE = FindingKind(
-    "no-spare",
-    "no {size} is left of '{stock}' to keep for {purpose}: {largest}, and it would take {sheets} "
-    "more",
-    "{remedy}, or buy {sheets} more.",
-    Severity.ADVICE,
-)
-_MOTIF_CUT = FindingKind(
-    "motif-cut",
-    "motif '{motif}' comes too near the edge of '{key}', or beyond it",
-    "Make the piece {larger} larger, or choose another motif.",
-)
-_UNEVEN = FindingKind(
-    "strip-uneven",
-    "in strip '{strip}', '{piece}' is {size} {word}, and '{first}' is {wanted}",
-    "Give both one {measure}, such as {typed}, or take '{piece}' out of the strip.",
-)
-_NOTHING_TO_SCORE = FindingKind(
-    "nothing-to-score",
-    "step {step} scores strip '{strip}', and no score line runs right across all its pieces",
-    "Name its pieces after it is divided: 'score: {pieces}'.",
-)
-
 
 def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Iterator[Finding]:
     for stock_plan in plans.values():
@@ -72,7 +33,7 @@ def check_stock(resolved: ResolvedDesign, plans: Mapping[str, StockPlan]) -> Ite
     used |= {f.source.stock for f in resolved.fastenings.values() if f.source.stock}
     for key, stock in resolved.stocks.items():
         if key not in used:
-            yield _UNUSED.found(resolved, stock)
+            yield finding_kind("unused-stock").found(resolved, stock)
 
 
 def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
@@ -89,7 +50,9 @@ def sheet_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
             width = min(piece.width, piece.height)
             told: dict[str, Told] = {"width": width, "narrowest_strip": narrowest, "enough": enough}
             typed = as_typed(width, resolved)
-            narrow = partial(_TOO_NARROW.found, resolved, piece, typed=typed, **told)
+            narrow = partial(
+                finding_kind("strip-too-narrow").found, resolved, piece, typed=typed, **told
+            )
             yield Condition(("strip-too-narrow", piece.key), width - narrowest, narrow)
 
 
@@ -102,7 +65,7 @@ def _too_large(resolved: ResolvedDesign, piece: CutOut) -> Finding:
     if others and not is_placed_by_print(piece):
         true_sheet += ", and no other size of it is large enough"
     is_piece = isinstance(piece, ResolvedPiece)
-    return _TOO_LARGE.found(
+    return finding_kind("larger-than-sheet").found(
         resolved,
         piece,
         size=(piece.width, piece.height),
@@ -125,7 +88,7 @@ def _missed_spares(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[
             size = units.size_text(width, height)
             largest = f"the largest offcut is {size}"
             remedy = f"Ask for {size} at most"
-        yield _NO_SPARE.found(
+        yield finding_kind("no-spare").found(
             resolved,
             reserve.source.position,
             size=(reserve.width, reserve.height),
@@ -146,7 +109,9 @@ def _cut_motif(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
     if room < resolved.tolerance:
         short = up_to_grid(resolved.tolerance - room, resolved.edition.grid)
         larger, name = resolved.edition.units.text(2 * short), piece.source.motif or ""
-        yield _MOTIF_CUT.found(resolved, piece, motif=name, larger=larger, short=short)
+        yield finding_kind("motif-cut").found(
+            resolved, piece, motif=name, larger=larger, short=short
+        )
 
 
 # Strips
@@ -160,7 +125,7 @@ def strip_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
         for piece in others:
             size = piece.height if strip.is_across else piece.width
             uneven = partial(
-                _UNEVEN.found,
+                finding_kind("strip-uneven").found,
                 resolved,
                 strip.source.places[piece.key],
                 strip=strip.key,
@@ -184,6 +149,6 @@ def check_scored_strips(resolved: ResolvedDesign) -> Iterator[Finding]:
             if not strip.scores:
                 place = step.places.get(("score", key), step.position)
                 pieces = ", ".join(piece.key for piece in strip.pieces)
-                yield _NOTHING_TO_SCORE.found(
+                yield finding_kind("nothing-to-score").found(
                     resolved, place, (key,), step=number, strip=key, pieces=pieces
                 )

@@ -7,47 +7,17 @@ wording for a hazard that this design does not have, because then nobody will re
 
 from collections.abc import Callable, Iterator
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import FindingKind, finding_kind
 from gatherfold.counts import counted_hazards
-from gatherfold.findings import Finding, Position, Severity
+from gatherfold.findings import Finding, Position
 from gatherfold.model import ADHESIVE_KINDS, Operation, SupplyKind, is_ink
 from gatherfold.reading import NAME_IN_TEXT
 from gatherfold.resolve import ResolvedDesign, closed_by_name
 
-_NO_ADHESIVE = FindingKind(
-    "no-adhesive",
-    "steps glue pieces, and no adhesive is among the supplies",
-    "Add a tape or a glue under 'supplies:'.",
-    Severity.WARNING,
-)
-_NO_INK = FindingKind(
-    "no-ink",
-    "steps ink edges, and no ink is among the supplies",
-    "Add an ink under 'supplies:'.",
-    Severity.WARNING,
-)
-_UNUSED = FindingKind(
-    "unused-supply",
-    "supply '{supply}' is listed, and no step uses it",
-    "Remove it, or mention [{supply}] in a step.",
-    Severity.WARNING,
-)
-_LEFT_OUT = FindingKind(
-    "hazard-left-out",
-    "the safety message '{hazard}' is left out because: {because}",
-    "Remove it from 'leave_out:' unless the hazard is truly absent.",
-    Severity.ADVICE,
-)
-_IDLE = FindingKind(
-    "idle-safety-message",
-    "the safety messages speak of '{hazard}', which nothing in this design gives rise to",
-    "Remove it, or name the tool or the supply that gives rise to it.",
-    Severity.ADVICE,
-)
 #: What operations use without naming it: which kinds of supplies, and what is said without any.
 _SERVED: tuple[tuple[set[Operation], Callable[[SupplyKind], bool], FindingKind], ...] = (
-    ({"attach", "close"}, lambda kind: kind in ADHESIVE_KINDS, _NO_ADHESIVE),
-    ({"ink"}, is_ink, _NO_INK),
+    ({"attach", "close"}, lambda kind: kind in ADHESIVE_KINDS, finding_kind("no-adhesive")),
+    ({"ink"}, is_ink, finding_kind("no-ink")),
 )
 
 
@@ -67,7 +37,7 @@ def check_supplied(resolved: ResolvedDesign) -> Iterator[Finding]:
                 yield missing.found(resolved, start)
     for key, supply in design.supplies.items() if design.steps else ():
         if key not in in_use:
-            yield _UNUSED.found(resolved, supply.position, supply=key)
+            yield finding_kind("unused-supply").found(resolved, supply.position, supply=key)
 
 
 def check_safety(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -75,9 +45,13 @@ def check_safety(resolved: ResolvedDesign) -> Iterator[Finding]:
     design = resolved.design
     counted = counted_hazards(resolved)
     for entry in design.safety.left_out:
-        kind = _LEFT_OUT if entry.hazard in counted else _IDLE
+        kind = (
+            finding_kind("hazard-left-out")
+            if entry.hazard in counted
+            else finding_kind("idle-safety-message")
+        )
         yield kind.found(resolved, entry.position, hazard=entry.hazard, because=entry.because)
     start = design.positions.get("safety", Position(design.file, 1, 1))
     for hazard in design.safety.replaced:
         if hazard not in counted:
-            yield _IDLE.found(resolved, start, hazard=hazard)
+            yield finding_kind("idle-safety-message").found(resolved, start, hazard=hazard)

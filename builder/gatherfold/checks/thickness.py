@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache, partial
 
-from gatherfold.checks.report import Condition, FindingKind, tenth
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import Condition, finding_kind, tenth
+from gatherfold.findings import Finding
 from gatherfold.geometry import Box, Layer, around, common, thickest
 from gatherfold.lengths import INCH, up_to_grid
 from gatherfold.model import Trait
@@ -27,18 +27,6 @@ _SINGLE_FOLD_HOLDS = INCH * 3 / 32
 
 #: π from above, right to six decimals, so that what is compared with it errs to the safe side.
 _PI = Fraction(355, 113)
-
-_TOO_THICK = FindingKind(
-    "gap-too-small",
-    "closed, '{key}' leaves a gap of {gap}, and the layers in it come to {pile} mm",
-    "Make the gap at least {wanted}, or take layers out.",
-)
-_GAPES = FindingKind(
-    "fold-gapes",
-    "'{key}' closes by a single fold over layers that come to {pile} mm",
-    "Fold it by two scores {wanted} apart.",
-    Severity.ADVICE,
-)
 
 
 @dataclass(frozen=True)
@@ -159,8 +147,10 @@ def _too_thick(resolved: ResolvedDesign, gap: Gap) -> Finding:
     piece, pile = resolved.pieces[gap.piece], tenth(gap.pile)
     wanted = up_to_grid(gap.needed, resolved.edition.grid)
     if gap.gap == 0:
-        return _GAPES.found(resolved, piece, pile=pile, wanted=wanted)
-    return _TOO_THICK.found(resolved, piece, pile=pile, gap=gap.gap, wanted=wanted)
+        return finding_kind("fold-gapes").found(resolved, piece, pile=pile, wanted=wanted)
+    return finding_kind("gap-too-small").found(
+        resolved, piece, pile=pile, gap=gap.gap, wanted=wanted
+    )
 
 
 def check_single_folds(resolved: ResolvedDesign, measured: Iterable[Gap]) -> Iterator[Finding]:

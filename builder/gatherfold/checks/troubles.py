@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import assert_never
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import FindingKind, finding_kind
 from gatherfold.findings import Finding
 from gatherfold.lengths import up_to_grid
 from gatherfold.resolve import ResolvedDesign
@@ -44,46 +44,13 @@ _SAID: dict[Trouble, tuple[str, str]] = {
         "Leave that glue away, close it before it is glued, or write 'closed: 0'.",
     ),
 }
-_CROSSES_BY = FindingKind(
-    "collides",
-    "{when}{fold} cannot be folded: {moving} would pass through {by}, by about {through}",
-    "Make one of them {through} smaller, or move it as far, or fold them in another order "
-    "('closing:').",
-)
 _OBSTACLES: dict[Obstacle, FindingKind] = {
-    Obstacle.CROSSES: FindingKind(
-        "collides",
-        "{when}{fold} cannot be folded: {moving} would pass through {by}",
-        "Make one of them smaller or move it, or fold them in another order ('closing:').",
-    ),
-    Obstacle.COVERED: FindingKind(
-        "cannot-turn",
-        "{when}{fold} cannot be folded: {by} lies over {moving}",
-        "Let {by} end at the fold, or turn it aside first, or fold them in another order "
-        "('closing:').",
-    ),
-    Obstacle.GLIDES: FindingKind(
-        "collides",
-        "{when}{fold} cannot be folded: {moving} would come to stand in one place with {by}",
-        "Make one of them narrower, or what holds them apart wider, or fold them in another order "
-        "('closing:').",
-    ),
-    Obstacle.LOCKED: FindingKind(
-        "cannot-turn",
-        "{when}{fold} cannot be folded: {moving} and {by} are glued together by then",
-        "Fold it before it is glued, or leave that glue away.",
-    ),
-    Obstacle.FULL_TURN: FindingKind(
-        "cannot-turn",
-        "{when}{fold} cannot be folded: {moving} would be turned further than right over",
-        "Correct the angles of its folds ('closed:').",
-    ),
+    Obstacle.CROSSES: finding_kind("collides, crosses"),
+    Obstacle.COVERED: finding_kind("cannot-turn"),
+    Obstacle.GLIDES: finding_kind("collides, glides"),
+    Obstacle.LOCKED: finding_kind("cannot-turn, locked"),
+    Obstacle.FULL_TURN: finding_kind("cannot-turn, full turn"),
 }
-_FOLDS_THROUGH = FindingKind(
-    "folds-through",
-    "{moving} folds in after {by} and covers it, but closes {deeper} deeper",
-    "Make its gusset {deeper} deeper, or close it first ('closing:').",
-)
 
 
 def check_troubles(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -171,8 +138,8 @@ def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:
         moving, by = plates[stop.moving], plates[stop.by]
         deeper = Fraction(size(moving.plane - by.plane)) / work_of(resolved).scale
         if deeper and moving.axis == by.axis and moving.region.overlaps(by.region):
-            return _FOLDS_THROUGH.found(resolved, piece, **told, deeper=deeper)
-        kind = _CROSSES_BY if through else kind
+            return finding_kind("folds-through").found(resolved, piece, **told, deeper=deeper)
+        kind = finding_kind("collides") if through else kind
     return kind.found(resolved, piece, **told, **({"through": through} if through else {}))
 
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from gatherfold.checks.regions import room_beside
-from gatherfold.checks.report import FindingKind, Told, as_typed
+from gatherfold.checks.report import FindingKind, Told, as_typed, finding_kind
 from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES_BY_AXIS, Box, room_within
 from gatherfold.lengths import down_to_grid
@@ -26,48 +26,6 @@ from gatherfold.plans import (
 )
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece, ResolvedSheet, sheet_text
 from gatherfold.sheets import Problem, ProblemCode, name_of
-
-_OFF_EDGE = FindingKind(
-    "region-off-edge",
-    "'{key}' is to touch the {edge} edge of a sheet of '{sheet}', and its region '{region}' ends "
-    "{away} short of it",
-    "Remove 'edge' or 'region', or let the region reach the edge.",
-)
-_NO_PLACE_IN_REGION = FindingKind(
-    "no-place-in-region",
-    "'{key}' is {size}, and region '{region}' has {room} on whole steps of the grid and without "
-    "margins",
-    "Make the piece at most {room}.",
-)
-_NO_PLACE_ON_SHEET = FindingKind(
-    "no-place-on-sheet",
-    "'{key}' finds no place on a sheet of '{sheet}': cut round its motif it reaches {over} over "
-    "{what} at the {edge}",
-    "{remedy}",
-)
-_MOTIFS_OVERLAP = FindingKind(
-    "motifs-overlap",
-    "{both} want the same {size} of a sheet of '{sheet}', and there {count}",
-    "{remedy}",
-)
-_TOO_FEW = FindingKind(
-    "not-enough-sheets",
-    "{number} ({named}) cannot come from the sheets of '{stock}' that there are: {sheets}",
-    "{remedy}",
-)
-#: The same, when it is not proven.
-_NO_ROOM_FOUND = FindingKind(
-    "no-room-found",
-    "{number} ({named}) found no room on the sheets of '{stock}' that there are: {sheets}",
-    "{remedy}",
-)
-_CUT_TOO_LONG = FindingKind(
-    "cut-too-long",
-    "'{key}' cannot be cut from its sheet by cuts of at most {longest_cut}, which is the trimmer's "
-    "longest",
-    "Use a trimmer that cuts {needed} ('longest_cut: {typed}'), or buy the stock in smaller "
-    "sheets.",
-)
 
 
 def check_unplaced(resolved: ResolvedDesign, stock_plan: StockPlan) -> Iterator[Finding]:
@@ -100,11 +58,11 @@ class _Unplaced:
                     needed = Fraction(problems[0].remedy["longest_cut"])
                     told = {"longest_cut": longest, "needed": needed}
                     typed = as_typed(needed, self.resolved)
-                    yield self._found(_CUT_TOO_LONG, piece, **told, typed=typed)
+                    yield self._found(finding_kind("cut-too-long"), piece, **told, typed=typed)
                 case "not-enough-sheets":
-                    yield self._too_few(_TOO_FEW, piece, problems[0])
+                    yield self._too_few(finding_kind("not-enough-sheets"), piece, problems[0])
                 case "no-room-found":
-                    yield self._too_few(_NO_ROOM_FOUND, piece, problems[0])
+                    yield self._too_few(finding_kind("no-room-found"), piece, problems[0])
                 case "sheet-unknown" | "piece-larger-than-sheet" | "strip-too-narrow":
                     # Conditions of the stock speak of these, in every edition.
                     pass
@@ -131,10 +89,10 @@ class _Unplaced:
             assert edge is not None
             away = max(room_within(on_grid, offered)[edge], Fraction(0))
             told = {"edge": str(piece.source.edge), "sheet": sheet.name, "region": region}
-            yield self._found(_OFF_EDGE, piece, **told, away=away)
+            yield self._found(finding_kind("region-off-edge"), piece, **told, away=away)
         elif room_beside(piece, [(box.width, box.height)]) >= 0:
             yield self._found(
-                _NO_PLACE_IN_REGION,
+                finding_kind("no-place-in-region"),
                 piece,
                 size=(piece.width, piece.height),
                 region=region,
@@ -150,7 +108,7 @@ class _Unplaced:
         edge = min(room, key=lambda edge: room[edge])
         is_margin = sheet.margins[EDGES_BY_AXIS.index(edge)]
         return self._found(
-            _NO_PLACE_ON_SHEET,
+            finding_kind("no-place-on-sheet"),
             piece,
             sheet=sheet.name,
             what="the margin" if is_margin else "the sheet's edge",
@@ -189,7 +147,7 @@ class _Unplaced:
             both = f"two copies of '{piece.key}'"
         count = sheet.source.limit or 0
         return self._found(
-            _MOTIFS_OVERLAP,
+            finding_kind("motifs-overlap"),
             piece,
             both=both,
             size=size,

@@ -21,13 +21,13 @@ from weakref import WeakValueDictionary
 from gatherfold.checks import (
     Condition,
     ConditionKey,
-    FindingKind,
     Rule,
     conditions,
+    finding_kind,
     lying_box,
     sharing_a_face,
 )
-from gatherfold.findings import DesignUnreadable, Finding, Position, Severity
+from gatherfold.findings import DesignUnreadable, Finding, Position
 from gatherfold.geometry import EDGES, Axis, EdgeName, axis_of, is_upright, opposite
 from gatherfold.model import Design, Trait
 from gatherfold.native_edition.search import MOST_STEPS, Movable, Row, conflict, least_shift
@@ -114,12 +114,6 @@ def alignment_condition(alignment: Alignment, resolved: ResolvedDesign) -> Condi
     return Condition(key, alignment.difference(resolved.pieces), finding, Rule.ZERO)
 
 
-_OPENS = FindingKind(
-    "sum-opens",
-    "{what}",
-    "Compute one of their sizes from the others, or give a measure '{edition}:' a value of its "
-    "own.",
-)
 _SENTENCES: dict[AlignmentKind, str] = {
     "flush": "'{0}' lies flush with the {1} edge of its host in your own edition, and here {2} off",
     "centred": "'{0}' lies in the middle {1} in your own edition, and here its two borders differ "
@@ -133,7 +127,7 @@ _SENTENCES: dict[AlignmentKind, str] = {
 def _opened(alignment: Alignment, resolved: ResolvedDesign) -> Finding:
     difference = abs(alignment.difference(resolved.pieces))
     text = resolved.edition.units.text(difference)
-    return _OPENS.found(
+    return finding_kind("sum-opens").found(
         resolved,
         resolved.pieces[alignment.pieces[0]],
         what=_SENTENCES[alignment.kind].format(*alignment.names, text),
@@ -144,19 +138,6 @@ def _opened(alignment: Alignment, resolved: ResolvedDesign) -> Finding:
 
 #: How many answers are tried where sizes do not change in proportion (min, max, grid_up).
 _MOST_ANSWERS = 12
-
-_MOVED = FindingKind(
-    "moved-on-grid",
-    "'{name}' is {after} here; at {before}, the nearest step, {reason}",
-    "Accept this, or fix the value by hand with '{edition}:'.",
-    Severity.ADVICE,
-)
-_NO_SIZE = FindingKind(
-    "no-native-size",
-    "no sizes within {reach} of yours keep everything that fits in your own edition: these exclude "
-    "each other: {names}",
-    "Give one of their measures '{edition}:' a value of its own, or free one.",
-)
 
 
 @dataclass(frozen=True)
@@ -300,7 +281,7 @@ class _Search:
         return MovedLength(name, given.position, given.value, after, reason)
 
     def _moved(self, move: MovedLength) -> Finding:
-        return _MOVED.found(
+        return finding_kind("moved-on-grid").found(
             self.plain,
             move.position,
             (move.name,),
@@ -318,7 +299,7 @@ class _Search:
         reach = self.plain.edition.units.text(MOST_STEPS * self.plain.edition.grid)
         names = "; ".join(_in_words(key) for key in against) or "sizes that round"
         edition = self.plain.edition.name
-        summary = _NO_SIZE.found(
+        summary = finding_kind("no-native-size").found(
             self.plain, first.position, reach=reach, names=names, edition=edition
         )
         return (*opened, summary)

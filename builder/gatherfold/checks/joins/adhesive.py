@@ -7,8 +7,8 @@ face or on nothing, and sections that are glued along one side only.
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import EdgeName, is_upright, opposite
 from gatherfold.lengths import INCH, nearest_on_grid
 from gatherfold.model import ADHESIVE_KINDS, is_tape
@@ -29,31 +29,6 @@ from gatherfold.work import (
 _FITS = 0.9
 #: Tape may lie bare or on the wrong face for this far (common practice, no source).
 _BARE = INCH / 8
-
-_NARROW = FindingKind(
-    "join-narrower-than-tape",
-    "{face} is glued where only {width} of it meets {other}, and the tape is {tape} wide",
-    "Make the join at least {tape} wide, or name a narrower tape.",
-    Severity.WARNING,
-)
-_ASTRAY = FindingKind(
-    "seam-astray",
-    "the tape on {face} of '{key}' meets {length} of {wrong} beside {right}",
-    "Begin the seam further from the fold ('seams:'), where {right} lies against it.",
-    Severity.WARNING,
-)
-_BARE_TAPE = FindingKind(
-    "seam-astray",
-    "{length} of the tape on {face} of '{key}' meets nothing",
-    "Begin the seam further from the fold ('seams:'), or make what lies under it larger.",
-    Severity.WARNING,
-)
-_ONE_SIDE = FindingKind(
-    "one-sided-seam",
-    "the {face} of '{key}' is glued along its {edge} edge only and gapes at its {other} edge",
-    "Name the {other} edge under 'seams:' too.",
-    Severity.WARNING,
-)
 
 
 def check_adhesive(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -105,7 +80,9 @@ def _narrow(resolved: ResolvedDesign, area: GlueArea) -> Iterator[Finding]:
     told = {"width": min(width, tape), "tape": tape}
     piece = resolved.pieces[area.face.piece]
     face, other = _named(resolved, area.face), _named(resolved, area.joined[0])
-    yield _NARROW.found(resolved, piece, face=face, other=other, **told)
+    yield finding_kind("join-narrower-than-tape").found(
+        resolved, piece, face=face, other=other, **told
+    )
 
 
 def _named(resolved: ResolvedDesign, face: FaceKey) -> str:
@@ -129,12 +106,16 @@ def _astray(
         if length > _BARE + 2 * resolved.tolerance:
             wrong, right = _named(resolved, key), _named(resolved, next(iter(flaps)))
             length = nearest_on_grid(length, grid)
-            yield _ASTRAY.found(resolved, piece, wrong=wrong, right=right, length=length, **told)
+            yield finding_kind("seam-astray").found(
+                resolved, piece, wrong=wrong, right=right, length=length, **told
+            )
             return
     bare = sum((seam.length for seam in piece.seams if seam.section == area.face.face), Fraction(0))
     bare -= sum(met.values(), Fraction(0))
     if bare > 2 * (_BARE + 2 * resolved.tolerance):
-        yield _BARE_TAPE.found(resolved, piece, length=nearest_on_grid(bare, grid), **told)
+        yield finding_kind("seam-astray, bare tape").found(
+            resolved, piece, length=nearest_on_grid(bare, grid), **told
+        )
 
 
 def _lengths_met(
@@ -172,4 +153,4 @@ def _one_sided(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
         edge: EdgeName = edges[0]
         if is_upright(edge) != fold.is_vertical:
             told = {"face": section.replace("_", " "), "edge": edge, "other": opposite(edge)}
-            yield _ONE_SIDE.found(resolved, piece, **told)
+            yield finding_kind("one-sided-seam").found(resolved, piece, **told)

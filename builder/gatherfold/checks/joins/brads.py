@@ -6,24 +6,10 @@ that would open between layers that are glued together already.
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign, ResolvedFastening
 from gatherfold.work import Work, setting_of, stack_in, work_of
-
-_PINNED = FindingKind(
-    "latch-pinned",
-    "'{key}' holds '{held}' with '{tab}', which nothing but it holds, and it is no pivot",
-    "Write 'pivot: yes', so that '{tab}' swings.",
-    Severity.WARNING,
-)
-_NO_ROOM = FindingKind(
-    "legs-between-layers",
-    "the legs of '{key}' come out between '{last}' and '{behind}', which are glued together "
-    "by then",
-    "Add '{behind}' to 'through', or set it before they are glued.",
-    Severity.WARNING,
-)
 
 
 def check_brads(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -44,7 +30,9 @@ def _pinned(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[
     is_loose = tab.source.placement is not None and not tab.glued
     holds_piece = source.holds in resolved.pieces
     if is_loose and holds_piece and not source.pivot and source.fastener.spread is not None:
-        yield _PINNED.found(resolved, fastening, held=source.holds or "", tab=tab.key)
+        yield finding_kind("latch-pinned").found(
+            resolved, fastening, held=source.holds or "", tab=tab.key
+        )
 
 
 def _no_room(
@@ -62,4 +50,4 @@ def _no_room(
     bonds = (bond for bond in setting.bonds if bond.kind == "glue")
     if any({last, behind} == set(bond.faces) for bond in bonds):
         told = {"last": last.piece, "behind": behind.piece}
-        yield _NO_ROOM.found(resolved, fastening, **told)
+        yield finding_kind("legs-between-layers").found(resolved, fastening, **told)

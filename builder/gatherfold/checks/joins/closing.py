@@ -7,8 +7,8 @@ that lies under it; a lid that closes before its box; something put in under wha
 from collections.abc import Iterator
 from itertools import combinations
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import (
     Assembly,
@@ -24,31 +24,6 @@ from gatherfold.work import (
 
 #: Of the smaller of two faces at least so much has to lie under the other (common practice).
 _SHARE = 0.1
-
-_DIFFERS = FindingKind(
-    "closing-contradicts-steps",
-    "'closing' has {later} close after {earlier}, over it, and in the closed work it lies under it",
-    "Bring 'closing' and the 'close' of the steps into one order.",
-    Severity.WARNING,
-)
-_WRITTEN = FindingKind(
-    "closing-contradicts-steps",
-    "step {number} closes {earlier} before {later}, and in the closed work it lies over it",
-    "Bring the 'close' of the step, 'closing' and the seams into one order.",
-    Severity.WARNING,
-)
-_LID_FIRST = FindingKind(
-    "closing-contradicts-steps",
-    "'closing' has '{lid}' close before '{host}', which it goes over",
-    "Name '{host}' before '{lid}' under 'closing'.",
-    Severity.WARNING,
-)
-_UNDER_FLAP = FindingKind(
-    "inserted-under-flap",
-    "in step {number} '{key}' is put in while the {flap} of '{host}' is closed over its place",
-    "Insert it before that closes, or open it first ('open').",
-    Severity.WARNING,
-)
 
 
 def check_closing_order(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -75,7 +50,9 @@ def _layers(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
         if next(pairs, None) is not None:
             piece = resolved.pieces[later.partition(".")[0]]
             told = {"earlier": _words(earlier), "later": _words(later)}
-            yield _DIFFERS.found(resolved, position or piece.source.position, **told)
+            yield finding_kind("closing-contradicts-steps").found(
+                resolved, position or piece.source.position, **told
+            )
 
 
 def _hanging(closed: Assembly, name: str) -> list[FaceKey]:
@@ -132,7 +109,9 @@ def _written(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
             if _lies_under(closed, second, first):
                 told = {"earlier": _words(earlier), "later": _words(later)}
                 piece = resolved.pieces[first.piece]
-                yield _WRITTEN.found(resolved, piece, number=number, **told)
+                yield finding_kind("closing-contradicts-steps, written").found(
+                    resolved, piece, number=number, **told
+                )
 
 
 def _is_section(resolved: ResolvedDesign, name: str) -> bool:
@@ -155,7 +134,9 @@ def _lids(resolved: ResolvedDesign) -> Iterator[Finding]:
             continue
         for host in resolved.hosts_of(lid):
             if host in names[names.index(lid) :]:
-                yield _LID_FIRST.found(resolved, piece, lid=lid, host=host)
+                yield finding_kind("closing-contradicts-steps, lid first").found(
+                    resolved, piece, lid=lid, host=host
+                )
 
 
 def _inserts(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
@@ -168,7 +149,9 @@ def _inserts(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
             piece = resolved.pieces[placing.piece]
             for fold in _closed_over(resolved, work, placing, last):
                 told = {"flap": fold.hanging.replace("_", " "), "host": fold.piece}
-                yield _UNDER_FLAP.found(resolved, piece, number=moment.step, **told)
+                yield finding_kind("inserted-under-flap").found(
+                    resolved, piece, number=moment.step, **told
+                )
         before = moment.assembly
 
 

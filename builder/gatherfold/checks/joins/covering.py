@@ -12,8 +12,8 @@ from shapely import unary_union
 
 from gatherfold.checks.fits import fits
 from gatherfold.checks.joins.freed import is_glued_over
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import Exact, SpaceAxis, common, crosses, is_vertical
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
 from gatherfold.model import Trait
@@ -44,44 +44,7 @@ _LARGE = Fraction(3, 5)
 _INSIDE = (Trait.COVERS, Trait.WITHIN_COVERS, Trait.SIDE_BY_SIDE)
 
 
-_FLAPS_APART = FindingKind(
-    "flaps-leave-gap",
-    "closed, the flaps of '{key}' leave an opening of about {size} over its {base}",
-    "Make them so much longer that they meet or overlap.",
-    Severity.WARNING,
-)
-_SHORT_COVER = FindingKind(
-    "cover-too-short",
-    "closed, '{inner}' reaches {beyond} beyond the {cover} of '{key}' and lies bare there",
-    "Make the {cover} {wanted} larger, or '{inner}' as much smaller.",
-    Severity.WARNING,
-)
-_EDGES_APART = FindingKind(
-    "covers-apart",
-    "closed, {first} and {second} do not meet: {apart} lies between their edges",
-    "Give both one size, or move one until the edges lie on one another.",
-    Severity.WARNING,
-)
-_TOO_LOOSE = FindingKind(
-    "closes-too-loosely",
-    "'{key}' is {margin} {measured} inside than what it goes round, and slips",
-    "Leave no more than {most} in all.",
-    Severity.WARNING,
-)
 _MEASURED = {"across": "wider", "upward": "higher", "deep": "deeper"}
-_STANDS = FindingKind(
-    "lid-stands-beside",
-    "the sides of '{key}' reach {deeper} lower than what it goes over: they stand on the table "
-    "before it rests",
-    "Make its sides {deeper} lower.",
-    Severity.WARNING,
-)
-_FLOATS = FindingKind(
-    "lid-not-seated",
-    "'{key}' is raised {gap} above all that it could rest on",
-    "Write 'raised:' {gap} less, or make the walls as much higher.",
-    Severity.WARNING,
-)
 
 
 def check_covering(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -119,7 +82,7 @@ def _flaps(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterat
             grid = resolved.edition.grid
             size = (nearest_on_grid(gap[0], grid), nearest_on_grid(gap[1], grid))
             words = base.face.replace("_", " ")
-            yield _FLAPS_APART.found(resolved, piece, base=words, size=size)
+            yield finding_kind("flaps-leave-gap").found(resolved, piece, base=words, size=size)
 
 
 def _is_of(piece: ResolvedPiece, fold: tuple[str, str]) -> bool:
@@ -169,7 +132,9 @@ def _covers(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Itera
         if beyond > 2 * resolved.tolerance:
             grid, words = resolved.edition.grid, smaller.face.replace("_", " ")
             told = {"beyond": nearest_on_grid(beyond, grid), "wanted": up_to_grid(beyond, grid)}
-            yield _SHORT_COVER.found(resolved, piece, inner=key.piece, cover=words, **told)
+            yield finding_kind("cover-too-short").found(
+                resolved, piece, inner=key.piece, cover=words, **told
+            )
             return
 
 
@@ -216,7 +181,9 @@ def _edges_meet(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
         told = {"apart": nearest_on_grid(apart, resolved.edition.grid)}
         first, second = (_named(resolved, plate.key) for plate in (front, back))
         piece = resolved.pieces[front.key.piece]
-        yield _EDGES_APART.found(resolved, piece, first=first, second=second, **told)
+        yield finding_kind("covers-apart").found(
+            resolved, piece, first=first, second=second, **told
+        )
 
 
 def _named(resolved: ResolvedDesign, face: FaceKey) -> str:
@@ -249,9 +216,9 @@ def _lid(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator
     gap = Fraction(own.plane - high if is_up else low - own.plane) / work.scale
     slack = 2 * resolved.tolerance
     if deeper > slack:
-        yield _STANDS.found(resolved, piece, deeper=deeper)
+        yield finding_kind("lid-stands-beside").found(resolved, piece, deeper=deeper)
     if gap > slack + 2 * piece.stock.caliper:
-        yield _FLOATS.found(resolved, piece, gap=gap)
+        yield finding_kind("lid-not-seated").found(resolved, piece, gap=gap)
 
 
 def _loose_lids(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -262,7 +229,7 @@ def _loose_lids(resolved: ResolvedDesign) -> Iterator[Finding]:
         is_lid = outer.raised and fit.direction != "deep"
         most = _LOOSE if is_lid else _LOOSE_BAND
         if fit.kind == "closing round" and fit.margin > most + 2 * resolved.tolerance:
-            yield _TOO_LOOSE.found(
+            yield finding_kind("closes-too-loosely").found(
                 resolved,
                 outer,
                 margin=nearest_on_grid(fit.margin, grid),

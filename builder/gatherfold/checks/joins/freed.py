@@ -6,56 +6,13 @@ in, a tucked section that is glued, glue on a decorated side, and an ``open`` of
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.model import Trait
 from gatherfold.reading import matching_names
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Crease, FoldKey, Work, work_of
 
-_GLUED_LID = FindingKind(
-    "glued-lid",
-    "'{key}' stands over '{host}' like a lid, and it is glued down",
-    "Write 'glue: none' for '{key}', so that it comes off.",
-    Severity.WARNING,
-)
-_GLUED_BAND = FindingKind(
-    "glued-band",
-    "'{key}' goes round the work and is joined to a ring, and it is glued to '{host}': it never "
-    "comes off",
-    "Write 'glue: none' for '{key}'; its ends are glued to one another only.",
-    Severity.WARNING,
-)
-_GLUED_CARD = FindingKind(
-    "glued-card",
-    "'{key}' is a card that is kept in '{keeper}', and it is glued down",
-    "Write 'glue: none' for '{key}', so that it can be taken out.",
-    Severity.WARNING,
-)
-_GLUED_INSERT = FindingKind(
-    "glued-card",
-    "'{key}' is an insert, and it is glued to '{host}'",
-    "Write 'glue: none' or 'inside:', so that it can be drawn out.",
-    Severity.WARNING,
-)
-_GLUED_TUCK = FindingKind(
-    "glued-tuck",
-    "the {section} of '{key}' is tucked under another, and glue holds it",
-    "Write '{name}: none' under 'seams:', so that it opens again.",
-    Severity.WARNING,
-)
-_GLUE_ON_COVER = FindingKind(
-    "glue-over-print",
-    "the {section} of '{key}' is glued shut all over its inner side, and '{cover}' lies there",
-    "Write '{name}: none' under 'seams:', or leave '{cover}' away.",
-    Severity.WARNING,
-)
-_OPENS_GLUED = FindingKind(
-    "opens-glued",
-    "step {number} opens '{key}', and its {section} is glued to what it was folded over",
-    "Write '{name}: none' under 'seams:', or leave it out of 'open'.",
-    Severity.WARNING,
-)
 _ALL = "all"
 
 
@@ -77,10 +34,10 @@ def _kept_on(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iter
     folds = [fold for fold in work.closed.creases if fold.piece == piece.key]
     standing = [fold for fold in folds if work.closed.angle(fold) == 90]
     if piece.raised and len(standing) > 1:
-        yield _GLUED_LID.found(resolved, piece, host=placement.host)
+        yield finding_kind("glued-lid").found(resolved, piece, host=placement.host)
     is_round = piece.source.has(Trait.GOES_ROUND) and len(standing) > 1
     if is_round and any(work.closed.is_locked(fold) for fold in standing):
-        yield _GLUED_BAND.found(resolved, piece, host=placement.host)
+        yield finding_kind("glued-band").found(resolved, piece, host=placement.host)
 
 
 def _glued_card(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -90,7 +47,7 @@ def _glued_card(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Find
     if placement is None or not piece.glued or not is_taken_out:
         return
     if piece.source.has(Trait.HOLDS_CARDS):
-        yield _GLUED_INSERT.found(resolved, piece, host=placement.host)
+        yield finding_kind("glued-card, glued insert").found(resolved, piece, host=placement.host)
         return
     inside, sides = piece, []
     for key in resolved.hosts_of(piece.key):
@@ -98,7 +55,7 @@ def _glued_card(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Find
         sides.append(place is not None and place.relation in ("on", "inside"))
         inside = resolved.pieces[key]
         if inside.source.has(Trait.KEEPS) and all(sides):
-            yield _GLUED_CARD.found(resolved, piece, keeper=key)
+            yield finding_kind("glued-card").found(resolved, piece, keeper=key)
             return
 
 
@@ -113,10 +70,10 @@ def _glued_shut(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> I
             continue
         told = {"section": fold.hanging.replace("_", " "), "name": fold.hanging}
         if fold.hanging in tucked:
-            yield _GLUED_TUCK.found(resolved, piece, **told)
+            yield finding_kind("glued-tuck").found(resolved, piece, **told)
         cover = None if fold.hanging in seamed else _lies_within(work, crease)
         if cover is not None:
-            yield _GLUE_ON_COVER.found(resolved, piece, cover=cover, **told)
+            yield finding_kind("glue-over-print").found(resolved, piece, cover=cover, **told)
 
 
 def is_glued_over(work: Work, fold: FoldKey) -> bool:
@@ -154,7 +111,9 @@ def _opens_glued(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
                     if section in ("", fold.hanging):
                         told = {"section": fold.hanging.replace("_", " "), "name": fold.hanging}
                         piece = resolved.pieces[key]
-                        yield _OPENS_GLUED.found(resolved, piece, number=number, **told)
+                        yield finding_kind("opens-glued").found(
+                            resolved, piece, number=number, **told
+                        )
 
 
 def _stuck_folds(work: Work, number: int, piece: str) -> Iterator[FoldKey]:

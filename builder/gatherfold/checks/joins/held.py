@@ -7,8 +7,8 @@ over the one whose glue was to hold it, and a section that lies loose on what it
 from collections.abc import Iterator
 
 from gatherfold.checks.joins.freed import is_glued_over
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import is_vertical
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import (
@@ -26,38 +26,6 @@ from gatherfold.work import (
 
 #: What more than this share of a seam lies under was to be glued by it (common practice).
 _MOST = 0.5
-
-_OPEN_CORNER = FindingKind(
-    "open-corner",
-    "nothing joins the {first} and the {second} of '{key}' where they stand side by side",
-    "Give one of them a glue tab at that end ('tabs:').",
-    Severity.WARNING,
-)
-_OVER_SEAM = FindingKind(
-    "flap-not-held",
-    "the {flap} of '{key}' folds in over the {seamed}, whose glue was to hold it: it stays loose",
-    "Close the {flap} before the {seamed}.",
-    Severity.WARNING,
-)
-_NOT_TUCKED = FindingKind(
-    "flap-not-held",
-    "the {flap} of '{key}' lies over all other flaps, tucked under none and without glue: it "
-    "springs open",
-    "Tuck the flap that closes last under the one that closes first ('tucks:').",
-    Severity.WARNING,
-)
-_NOT_TURNED = FindingKind(
-    "never-turned-in",
-    "no step turns in the {section} of '{key}', as one does the {other} across from it",
-    "Name '{name}' under 'close:' too.",
-    Severity.WARNING,
-)
-_LOOSE = FindingKind(
-    "loose-section",
-    "the {section} of '{key}' lies loose on the {face} of '{host}', with which it folds",
-    "Name it under 'by:' ('by: {by}, {section_key}'), so that it is glued too.",
-    Severity.WARNING,
-)
 
 
 def check_held(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -98,7 +66,7 @@ def _open_corners(
         for second in level:
             if _meet(first, second) and not _are_joined(assembly, first, second):
                 names = {"first": _words(first.hanging), "second": _words(second.hanging)}
-                yield _OPEN_CORNER.found(resolved, piece, **names)
+                yield finding_kind("open-corner").found(resolved, piece, **names)
 
 
 def _meet(first: Crease, second: Crease) -> bool:
@@ -151,7 +119,7 @@ def _over_seams(
         for flap in dry:
             if not assembly.is_locked(flap.key) and _covers_seam(work, assembly, seamed, flap):
                 names = {"flap": _words(flap.hanging), "seamed": _words(seamed.hanging)}
-                yield _OVER_SEAM.found(resolved, piece, **names)
+                yield finding_kind("flap-not-held").found(resolved, piece, **names)
 
 
 def _covers_seam(work: Work, assembly: Assembly, seamed: Crease, flap: Crease) -> bool:
@@ -200,7 +168,9 @@ def _untucked(
             continue
         others = [each.hanging for each in folded if each is not crease]
         if not any(is_nearer(assembly, crease.hanging, other, look) for other in others):
-            yield _NOT_TUCKED.found(resolved, piece, flap=_words(crease.hanging))
+            yield finding_kind("flap-not-held, not tucked").found(
+                resolved, piece, flap=_words(crease.hanging)
+            )
 
 
 def _margins(
@@ -218,7 +188,9 @@ def _margins(
             is_across = (other.staying, other.axis) == (crease.staying, crease.axis)
             if is_across and other.key in glued and other.hanging.face not in plain:
                 names = {"section": _words(crease.hanging), "other": _words(other.hanging)}
-                yield _NOT_TURNED.found(resolved, piece, name=str(crease.key), **names)
+                yield finding_kind("never-turned-in").found(
+                    resolved, piece, name=str(crease.key), **names
+                )
 
 
 # ---- linings
@@ -242,7 +214,7 @@ def _loose_sections(
         if under is not None:
             told = {"section": _words(crease.hanging), "section_key": fold.hanging}
             told |= {"face": _words(under), "host": under.piece, "by": ", ".join(piece.glued)}
-            yield _LOOSE.found(resolved, piece, **told)
+            yield finding_kind("loose-section").found(resolved, piece, **told)
 
 
 def _folds_with(opened: Assembly, crease: Crease) -> FaceKey | None:

@@ -9,8 +9,8 @@ from fractions import Fraction
 
 from shapely import box
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import SpaceAxis, is_upright
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
 from gatherfold.resolve import ResolvedDesign, ResolvedFastening
@@ -36,77 +36,6 @@ _LEVEL = INCH / 8
 #: What a ribbon may cover of a piece on its way.
 _OVER = INCH / 32
 
-_SHORT = FindingKind(
-    "ribbon-too-short",
-    "'{key}' has {spare} left for a bow once it is round the work",
-    "Make it {wanted} long; a bow takes about {bow}.",
-    Severity.WARNING,
-)
-_NO_LENGTH = FindingKind(
-    "ribbon-too-short",
-    "'{key}' is {length} long and {allowance} of that is its allowance",
-    "Correct 'length:' and 'allowance:'.",
-    Severity.WARNING,
-)
-_SHORT_TURN = FindingKind(
-    "turn-under-too-short",
-    "'{key}' turns {allowance} under, and the head of '{held}' is {head}: it does not hold both "
-    "layers",
-    "Make the allowance at least {wanted}.",
-    Severity.WARNING,
-)
-_FEW = FindingKind(
-    "ribbons-too-few",
-    "{number} fastenings hold '{key}', one end each, and it is counted {count} times",
-    "Write 'count: {number}'.",
-    Severity.WARNING,
-)
-_OFF = FindingKind(
-    "ribbon-over-edge",
-    "'{key}' is {width} wide and its middle {distance} from the edge of the work: it slips off",
-    "Move it {wanted} inwards.",
-    Severity.WARNING,
-)
-_OVER_PIECE = FindingKind(
-    "ribbon-over-piece",
-    "'{key}' runs over '{piece}'",
-    "Move the ribbon or '{piece}', or take a narrower one.",
-    Severity.WARNING,
-)
-_TOO_EARLY = FindingKind(
-    "ribbon-tied-too-early",
-    "in step {number} '{key}' is tied round the work, and '{round}', which it goes over, is not "
-    "on it",
-    "Put '{round}' in its place first.",
-    Severity.WARNING,
-)
-_NOT_LEVEL = FindingKind(
-    "ties-apart",
-    "closed, '{first}' and '{second}', which hold '{key}', lie {apart} apart along the edge",
-    "Give both the same height.",
-    Severity.WARNING,
-)
-_OTHER_EDGE = FindingKind(
-    "ties-apart",
-    "closed, '{first}' and '{second}', which hold '{key}', lie at different edges",
-    "Bring both to the edge at which the work opens.",
-    Severity.WARNING,
-)
-
-
-_BAND_OVER = FindingKind(
-    "band-over-bow",
-    "'{key}' goes round the work where '{tie}' is tied",
-    "Move the band above or below the bow.",
-    Severity.WARNING,
-)
-_NO_TURN = FindingKind(
-    "no-turn-under",
-    "'{held}' pierces '{key}', and no allowance lets its end be turned under",
-    "Give an 'allowance:' of about {wanted}.",
-    Severity.ADVICE,
-)
-
 
 def check_ribbons(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every ribbon."""
@@ -116,7 +45,7 @@ def check_ribbons(resolved: ResolvedDesign) -> Iterator[Finding]:
             continue
         if tie.allowance and tie.length <= tie.allowance:
             told = {"length": tie.length, "allowance": tie.allowance}
-            yield _NO_LENGTH.found(resolved, tie, **told)
+            yield finding_kind("ribbon-too-short, no length").found(resolved, tie, **told)
         elif tie.source.round is not None and tie.point is not None:
             yield from _round_work(resolved, work, tie)
         holders = [each for each in resolved.fastenings.values() if each.source.holds == key]
@@ -133,7 +62,9 @@ def _round_work(resolved: ResolvedDesign, work: Work, tie: ResolvedFastening) ->
     for moment in work.moments:
         if isinstance(moment.motion, Tie) and moment.motion.fastening == tie.key:
             if work.closed.base not in moment.assembly.plates:
-                yield _TOO_EARLY.found(resolved, tie, number=moment.step, round=piece)
+                yield finding_kind("ribbon-tied-too-early").found(
+                    resolved, tie, number=moment.step, round=piece
+                )
             break
     assert tie.point is not None
     found = place_on(work.parts, closed, piece, tie.point) if piece in closed.pieces else None
@@ -159,7 +90,9 @@ def _bow(resolved: ResolvedDesign, tie: ResolvedFastening, spare: Fraction) -> I
         grid = resolved.edition.grid
         wanted = up_to_grid(tie.length + _GOOD_BOW - spare, grid)
         left, bow = nearest_on_grid(max(spare, Fraction(0)), grid), nearest_on_grid(_GOOD_BOW, grid)
-        yield _SHORT.found(resolved, tie, spare=left, wanted=wanted, bow=bow)
+        yield finding_kind("ribbon-too-short").found(
+            resolved, tie, spare=left, wanted=wanted, bow=bow
+        )
 
 
 def _beside(
@@ -176,7 +109,7 @@ def _beside(
     if distance < width / 2:
         told = {"width": width, "distance": nearest_on_grid(max(distance, Fraction(0)), grid)}
         wanted = up_to_grid(width / 2 - distance, grid)
-        yield _OFF.found(resolved, tie, wanted=wanted, **told)
+        yield finding_kind("ribbon-over-edge").found(resolved, tie, wanted=wanted, **told)
     half = float((width / 2 - _OVER) * work.scale)
     low, high = (float(end) for end in extent([plate])[run])
     band = (float(at) - half, low, float(at) + half, high)
@@ -187,7 +120,7 @@ def _beside(
         placement = other.source.placement
         is_on = placement is not None and placement.host == tie.source.round
         if is_on and shape_of(key).intersects(box(*band)):
-            yield _OVER_PIECE.found(resolved, tie, piece=other.key)
+            yield finding_kind("ribbon-over-piece").found(resolved, tie, piece=other.key)
 
 
 # ---- held by its ends
@@ -202,15 +135,15 @@ def _held_ends(
     """Ribbons that fastenings hold, one end each, and that are tied at an edge."""
     number, count = len(holders), tie.source.count
     if count < number:
-        yield _FEW.found(resolved, tie, number=number, count=count)
+        yield finding_kind("ribbons-too-few").found(resolved, tie, number=number, count=count)
     if not tie.allowance:
         wanted = up_to_grid(INCH, resolved.edition.grid)
-        yield _NO_TURN.found(resolved, tie, held=holders[0].key, wanted=wanted)
+        yield finding_kind("no-turn-under").found(resolved, tie, held=holders[0].key, wanted=wanted)
     for held in holders:
         if 0 < tie.allowance < Fraction(3, 2) * held.head:
             wanted = up_to_grid(2 * held.head, resolved.edition.grid)
             told = {"allowance": tie.allowance, "head": held.head, "wanted": wanted}
-            yield _SHORT_TURN.found(resolved, tie, held=held.key, **told)
+            yield finding_kind("turn-under-too-short").found(resolved, tie, held=held.key, **told)
             break
     places = {each.key: _place(work, each) for each in holders}
     total = tie.length * max(count, 1)
@@ -218,7 +151,7 @@ def _held_ends(
     if len(holders) == len(found) == 2:
         yield from _pair(resolved, work, tie, found)
     for key in _bands_over(resolved, work, tie, list(found.values())):
-        yield _BAND_OVER.found(resolved, resolved.pieces[key], tie=tie.key)
+        yield finding_kind("band-over-bow").found(resolved, resolved.pieces[key], tie=tie.key)
     yield from _bow(resolved, tie, total - _run(work, [p for p in places.values() if p]))
 
 
@@ -284,10 +217,14 @@ def _pair(
         return
     axis, way, _ = _nearest_edge(plates[face], one)
     if (axis, way) != _nearest_edge(plates[other], two)[:2]:
-        yield _OTHER_EDGE.found(resolved, tie, first=first, second=second)
+        yield finding_kind("ties-apart, other edge").found(
+            resolved, tie, first=first, second=second
+        )
         return
     along = next(k for k in ACROSS[plates[face].axis] if k != axis)
     apart = abs(Fraction(one[along] - two[along])) / work.scale
     if apart > _LEVEL + 2 * resolved.tolerance:
         apart = nearest_on_grid(apart, resolved.edition.grid)
-        yield _NOT_LEVEL.found(resolved, tie, first=first, second=second, apart=apart)
+        yield finding_kind("ties-apart").found(
+            resolved, tie, first=first, second=second, apart=apart
+        )

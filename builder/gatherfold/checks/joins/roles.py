@@ -6,8 +6,8 @@ what is sold as paper ends below 300.
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.model import Material, Trait, breaks_when_folded, is_soft
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece, ResolvedStock
 from gatherfold.work import work_of
@@ -21,32 +21,6 @@ _USUAL: dict[Material, tuple[int, int]] = {
 }
 
 
-_WEAK = FindingKind(
-    "weak-stock",
-    "'{key}' {does} and is cut from '{stock}', which is {material}: too soft for that",
-    "Cut it from a cardstock ('from:').",
-    Severity.WARNING,
-)
-_LIGHT = FindingKind(
-    "unlikely-weight",
-    "'{key}' is said to be {material}, and {grams} g/m² is the weight of writing paper",
-    "Correct 'weight:'; cardstock begins at about 150 g/m² (60 lb cover).",
-    Severity.WARNING,
-)
-_HEAVY = FindingKind(
-    "unlikely-weight",
-    "'{key}' is said to be {material}, and {grams} g/m² is the weight of cardstock",
-    "Correct 'weight:', or write 'material: cardstock'.",
-    Severity.ADVICE,
-)
-_FOLDED_BOARD = FindingKind(
-    "folded-board",
-    "'{key}' is folded, and board breaks at a fold",
-    "Cut it from cardstock, or cover separate boards with paper.",
-    Severity.WARNING,
-)
-
-
 def check_roles(resolved: ResolvedDesign) -> Iterator[Finding]:
     """The stock of every piece against what it does, and weights against their material."""
     used = {piece.stock.key for piece in resolved.pieces.values()}
@@ -57,9 +31,9 @@ def check_roles(resolved: ResolvedDesign) -> Iterator[Finding]:
         does = _role(resolved, piece)
         if does and is_soft(material) and not _is_carried(resolved, piece):
             told = {"does": does, "stock": piece.stock.key, "material": material}
-            yield _WEAK.found(resolved, piece, **told)
+            yield finding_kind("weak-stock").found(resolved, piece, **told)
         if piece.scores and breaks_when_folded(material):
-            yield _FOLDED_BOARD.found(resolved, piece)
+            yield finding_kind("folded-board").found(resolved, piece)
 
 
 def _weight(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:
@@ -70,9 +44,11 @@ def _weight(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]
     material = stock.source.material
     least, most = _USUAL[material]
     if weight.grams < least:
-        yield _LIGHT.found(resolved, stock, grams=grams, material=material)
+        yield finding_kind("unlikely-weight").found(resolved, stock, grams=grams, material=material)
     if weight.grams > most:
-        yield _HEAVY.found(resolved, stock, grams=grams, material=material)
+        yield finding_kind("unlikely-weight, heavy").found(
+            resolved, stock, grams=grams, material=material
+        )
 
 
 def _role(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:

@@ -6,8 +6,8 @@ band whose ends nothing joins.
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, is_upright
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
 from gatherfold.model import Trait
@@ -16,25 +16,6 @@ from gatherfold.work import Assembly, FaceKey, FoldKey, Placing, Work, work_of, 
 
 #: A seal holds by at least so much on either side of an edge (common practice, no source).
 _HOLDS = INCH * 3 / 16
-
-_SEALS_NOTHING = FindingKind(
-    "seals-nothing",
-    "'{key}' is glued on the closed {section} of '{host}' at its {edge} edge, and to nothing else",
-    "Let it reach over the free edge of the {section}, half on what lies beside it.",
-    Severity.WARNING,
-)
-_SMALL_SEAL = FindingKind(
-    "seal-too-small",
-    "'{key}' holds with {width} only on one side of the edge that it is glued over",
-    "Let at least {least} of it lie on either side.",
-    Severity.WARNING,
-)
-_OPEN_BAND = FindingKind(
-    "band-not-joined",
-    "'{key}' goes round the work, and nothing joins its ends: it falls off",
-    "Say what its end is glued to ('joins:').",
-    Severity.WARNING,
-)
 
 
 def check_sealing(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -71,7 +52,7 @@ def _seal(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterato
     }
     if edges and joined == {section}:
         told = {"section": section.face.replace("_", " "), "edge": edges[0]}
-        yield _SEALS_NOTHING.found(resolved, piece, host=section.piece, **told)
+        yield finding_kind("seals-nothing").found(resolved, piece, host=section.piece, **told)
 
 
 def _small(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -84,7 +65,9 @@ def _small(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
         if 0 < over < across and min(over, across - over) < _HOLDS:
             grid = resolved.edition.grid
             told = {"width": nearest_on_grid(min(over, across - over), grid)}
-            yield _SMALL_SEAL.found(resolved, piece, least=up_to_grid(2 * _HOLDS, grid), **told)
+            yield finding_kind("seal-too-small").found(
+                resolved, piece, least=up_to_grid(2 * _HOLDS, grid), **told
+            )
 
 
 def _when_placed(work: Work, key: str) -> Assembly | None:
@@ -105,7 +88,7 @@ def _band(resolved: ResolvedDesign, work: Work, band: ResolvedPiece) -> Iterator
     if not is_wrapped or fastened & own:
         return
     if not any(map(work.closed.is_locked, folds)):
-        yield _OPEN_BAND.found(resolved, band)
+        yield finding_kind("band-not-joined").found(resolved, band)
 
 
 def _hangs_more(work: Work, fold: FoldKey) -> bool:

@@ -5,8 +5,8 @@ In: the work at rest and closed.  Out: findings.
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import clears
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
@@ -14,25 +14,6 @@ from gatherfold.work import FaceKey, Work, glue_areas, work_of, wrapped_round
 
 #: What a tab may reach past the wall that it is glued to, of its own size (common practice).
 _PAST = 0.15
-
-_UNHELD = FindingKind(
-    "nothing-holds",
-    "'{key}' lies on '{host}' with 'glue: none', and nothing else holds it there",
-    "Leave 'glue: none' away, or say what holds it.",
-    Severity.WARNING,
-)
-_PAST_WALL = FindingKind(
-    "tab-past-wall",
-    "the {tab} of '{key}' reaches past the {wall} that it is glued to",
-    "Make the tab shorter than that is wide and high.",
-    Severity.WARNING,
-)
-_HEAD_OVER_EDGE = FindingKind(
-    "head-over-edge",
-    "the head of '{key}', {head} across, reaches over the edge of '{first}'",
-    "Move it inwards, or take one with a smaller head.",
-    Severity.WARNING,
-)
 
 
 def check_unheld(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -59,7 +40,7 @@ def _unheld(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Itera
             ends = {face.piece for face in bond.faces}
             if piece.key in ends and bond.kind != "rest" and ends - carried - {piece.key}:
                 return
-    yield _UNHELD.found(resolved, piece, host=placement.host)
+    yield finding_kind("nothing-holds").found(resolved, piece, host=placement.host)
 
 
 def _past_walls(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
@@ -73,7 +54,9 @@ def _past_walls(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
                 told.add(key)
                 names = (face.face.replace("_", " ") for face in (area.face, area.joined[0]))
                 tab, wall = names
-                yield _PAST_WALL.found(resolved, resolved.pieces[key], tab=tab, wall=wall)
+                yield finding_kind("tab-past-wall").found(
+                    resolved, resolved.pieces[key], tab=tab, wall=wall
+                )
 
 
 def _is_tab(resolved: ResolvedDesign, face: FaceKey) -> bool:
@@ -89,4 +72,4 @@ def _head(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Fi
     first = resolved.pieces[through[0]]
     if not all(clears(edge, point, fastening.head / 2) for edge in first.outline.edges):
         told = {"head": fastening.head}
-        yield _HEAD_OVER_EDGE.found(resolved, fastening, first=first.key, **told)
+        yield finding_kind("head-over-edge").found(resolved, fastening, first=first.key, **told)

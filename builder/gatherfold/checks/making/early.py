@@ -10,37 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from gatherfold.checks.making.stages import Stage, folds_of, section_in_words, share_on
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.model import Relation, Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import FaceKey, Moment, Parts, Placing, Tie, Turn, Way, glued_side, work_of
 
-_JOINED_BY_ALL = FindingKind(
-    "joined-by-closing-all",
-    "{own} and {other} are to be glued together, and they only meet when {where} closes all, which "
-    "glues nothing",
-    "Glue '{key}' after that, or close by its name what brings them together.",
-    Severity.WARNING,
-)
-_JOINED_EARLY = FindingKind(
-    "glued-before-closed",
-    "'{key}' is glued before {where} brings {own} and {other} together, which it is to join",
-    "Glue '{key}' after that.",
-    Severity.WARNING,
-)
-_SEALED_EARLY = FindingKind(
-    "sealed-too-early",
-    "{where} glues '{key}' over the edge of {host}, and {other}, which it is to hold, does not lie "
-    "under it yet",
-    "Glue '{key}' after that has closed.",
-    Severity.WARNING,
-)
-_TIED_EARLY = FindingKind(
-    "tied-too-early",
-    "{where} ties '{key}' round '{ring}', and {later} only comes after that",
-    "Fasten '{key}' after that.",
-)
 #: What is glued to hold two things has so much of its glue on either at least (no source).
 _ON_HOST, _ON_OTHER = 1 / 3, 1 / 6
 _HOLDING = (Trait.SEALS_EDGE, Trait.GOES_ROUND)
@@ -76,7 +51,11 @@ def _joined_by_closing(resolved: ResolvedDesign, stage: Stage) -> Iterator[Findi
         is_early = any(piece.source.has(trait) for trait in _HOLDING) and piece.key not in closing
         if bond.kind == "glue" and bond.joins not in told and (stage.closes_all or is_early):
             told.add(bond.joins)
-            kind = _JOINED_BY_ALL if stage.closes_all else _JOINED_EARLY
+            kind = (
+                finding_kind("joined-by-closing-all")
+                if stage.closes_all
+                else finding_kind("glued-before-closed")
+            )
             yield kind.found(
                 resolved,
                 piece,
@@ -106,7 +85,7 @@ def _sealed_early(resolved: ResolvedDesign, stage: Stage, placing: Placing) -> I
         if closed.side_of(by, face) == side and is_new and share_on(closed, by, face) > _ON_OTHER:
             told = {"host": section_in_words(resolved, placing.host), "key": placing.piece}
             other = section_in_words(resolved, face)
-            yield _SEALED_EARLY.found(
+            yield finding_kind("sealed-too-early").found(
                 resolved, stage.step.position, where=stage.where, other=other, **told
             )
             return
@@ -126,7 +105,7 @@ def _tied_early(
         assert ring is not None
         comes = _comes_under(moment, ring)
         if comes:
-            yield _TIED_EARLY.found(
+            yield finding_kind("tied-too-early").found(
                 resolved,
                 resolved.fastenings[fastening],
                 where=stage.where,

@@ -9,30 +9,11 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from gatherfold.checks.making.stages import Stage, share_on, step_in_words
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign, named_pieces
 from gatherfold.work import Assembly, FaceKey, Placing, glued_side
 
-_TRIED_ONLY = FindingKind(
-    "dry-fit-left",
-    "{tried} dry-fits '{key}' and only {glued} glues it, and before that '{other}' is glued on it",
-    "Glue '{key}' in {tried}, or dry-fit it where it is glued.",
-    Severity.WARNING,
-)
-_TRIED_ORDER = FindingKind(
-    "dry-fit-order",
-    "{where} dry-fits '{host}' before '{key}', which lies on it, and glues '{key}' first",
-    "Name them in one order under 'dry_fit:' and 'attach:'.",
-    Severity.ADVICE,
-)
-_NAMED_ORDER = FindingKind(
-    "named-in-other-order",
-    "{where} names '{first}' before '{second}', and '{first}' lies over the place where '{second}' "
-    "is glued",
-    "Write '{second}' before '{first}', in the rows of their group too.",
-    Severity.WARNING,
-)
 #: A piece that lies over so much of the place of another one has to come after it (no source).
 _MUCH = 0.5
 
@@ -47,7 +28,7 @@ def check_turns(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[F
             is_host = host in resolved.hosts_of(key)
             if is_host and glued.index(key) < glued.index(host):
                 told = {"where": step_in_words(number, step), "host": host, "key": key}
-                yield _TRIED_ORDER.found(resolved, step.position, **told)
+                yield finding_kind("dry-fit-order").found(resolved, step.position, **told)
     for stage in stages:
         if stage.operation == "attach":
             yield from _named_order(resolved, stage)
@@ -74,7 +55,9 @@ def _tried_only(resolved: ResolvedDesign) -> Iterator[Finding]:
                     "glued": step_in_words(later[0], steps[later[0] - 1]),
                 }
                 position = steps[later[0] - 1].position
-                yield _TRIED_ONLY.found(resolved, position, **told, key=key, other=other)
+                yield finding_kind("dry-fit-left").found(
+                    resolved, position, **told, key=key, other=other
+                )
                 break
 
 
@@ -90,7 +73,7 @@ def _named_order(resolved: ResolvedDesign, stage: Stage) -> Iterator[Finding]:
         assembly = next(table, None)
         if assembly is not None and _covers_place(resolved, assembly, first, second):
             told = {"where": stage.where, "first": first, "second": second}
-            yield _NAMED_ORDER.found(resolved, stage.step.position, **told)
+            yield finding_kind("named-in-other-order").found(resolved, stage.step.position, **told)
             return
 
 

@@ -18,8 +18,8 @@ from gatherfold.checks.making.requirements import (
     StepPlan,
     requirements_of,
 )
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import FindingKind, finding_kind
+from gatherfold.findings import Finding
 from gatherfold.model import Operation as OperationKind, Step, Trait
 from gatherfold.resolve import (
     ResolvedDesign,
@@ -102,31 +102,6 @@ _LACKS: dict[Reason, tuple[str, str]] = {
         "Attach '{needed}' in this step or an earlier one.",
     ),
 }
-_TWICE = FindingKind(
-    "twice",
-    "{what} is {done} in {first} and again in {again}",
-    "Keep it in one of them.",
-)
-_NO_DRY_FIT = FindingKind(
-    "no-dry-fit",
-    "{step} glues {kind} '{name}' without a dry fit",
-    "Add '{name}' to 'dry_fit:' of this step.",
-    Severity.ADVICE,
-)
-_NEVER_CUT = FindingKind("never-cut", "no step cuts '{key}'", "Add it to 'cut:' of a step.")
-_NEVER_SCORED = FindingKind(
-    "never-scored",
-    "'{key}' has score lines, and no step scores it",
-    "Add it to 'score:' of a step.",
-)
-_NEVER_PLACED = FindingKind(
-    "never-placed",
-    "no step puts '{key}' in its place",
-    f"Add it to '{PLACING[0]}:' or '{PLACING[1]}:' of a step.",
-)
-_NEVER_FASTENED = FindingKind(
-    "never-fastened", "no step fastens '{key}'", "Add it to 'fasten:' of a step."
-)
 
 
 def check_order(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -279,7 +254,7 @@ def _done_twice(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
     done = [("placed", f"'{key}'", plan.of(key, *PLACING)) for key in resolved.pieces]
     done += [("divided", f"strip '{key}'", [*plan.of(key, "divide")]) for key in resolved.strips]
     for word, what, times in done:
-        kind = replace(_TWICE, code=f"{word}-twice")
+        kind = replace(finding_kind("twice"), code=f"{word}-twice")
         for operation in times[1:]:
             yield kind.found(
                 resolved,
@@ -299,7 +274,7 @@ def _not_dry_fitted(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Findin
         if source.has(Trait.HARD_TO_MOVE):
             position = resolved.design.steps[glued.step - 1].position
             step = _step(resolved, glued.step)
-            yield _NO_DRY_FIT.found(
+            yield finding_kind("no-dry-fit").found(
                 resolved, position, step=step, kind=source.kind, name=glued.name
             )
 
@@ -308,11 +283,11 @@ def _left_undone(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
     used = {operation.name for operation in plan.operations if operation.kind != "fasten"}
     for key, piece in resolved.pieces.items():
         if key not in used:
-            yield _NEVER_CUT.found(resolved, piece)
+            yield finding_kind("never-cut").found(resolved, piece)
         if piece.scores and plan.first(key, "score") is None:
-            yield _NEVER_SCORED.found(resolved, piece)
+            yield finding_kind("never-scored").found(resolved, piece)
         if piece.source.placement is not None and not plan.of(key, *PLACING):
-            yield _NEVER_PLACED.found(resolved, piece)
+            yield finding_kind("never-placed").found(resolved, piece)
     for key, fastening in resolved.fastenings.items():
         if plan.first(key, "fasten") is None:
-            yield _NEVER_FASTENED.found(resolved, fastening)
+            yield finding_kind("never-fastened").found(resolved, fastening)

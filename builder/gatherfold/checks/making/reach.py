@@ -10,37 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from gatherfold.checks.making.stages import Stage, angle_of, on_table, section_in_words, share_on
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import Exact, SpaceAxis
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import ACROSS, AXES, Assembly, FaceKey, Moment, Place, Placing, host_side
 
-_SHUT_OVER = FindingKind(
-    "closed-over-place",
-    "{where} puts '{key}' on {host}, and {cover} is closed over that place by then",
-    "Put '{key}' in its place before it closes, or write 'open: {name}' before.",
-    Severity.WARNING,
-)
-_SHUT_IN = FindingKind(
-    "out-of-reach",
-    "{where} puts '{key}' on {host}, and by then that lies inside of what is closed on every side",
-    "Put '{key}' in its place before '{around}' goes round it.",
-    Severity.WARNING,
-)
-_ON_SIBLING = FindingKind(
-    "lies-on-another",
-    "{where} glues '{key}' on {host}, and at that place '{other}' lies by then, over {share} "
-    "percent of its glue",
-    "Glue '{key}' before '{other}' where that is to cover it; else say that it lies on '{other}'.",
-    Severity.WARNING,
-)
-_HIDDEN_HOST = FindingKind(
-    "host-covered",
-    "{where} glues '{key}' on {host}, and '{other}' covers that place by then",
-    "Glue '{key}' in its place before '{other}'.",
-    Severity.WARNING,
-)
 #: A piece with more of its glue on another one than this lies on that one (no source).
 _MOST = 0.5
 
@@ -68,7 +43,7 @@ def _shut_over(
         if (angle_of(table, fold) or 0) > placing.before.angle(fold)
     ]
     if turned:
-        yield _SHUT_OVER.found(
+        yield finding_kind("closed-over-place").found(
             resolved,
             stage.step.position,
             where=stage.where,
@@ -95,7 +70,7 @@ def _shut_in(resolved: ResolvedDesign, stage: Stage, placing: Placing) -> Iterat
     if all(met):
         others = {face.piece for faces in met for face in faces} - {placing.host.piece}
         around = next((key for key in before.pieces if key in others), placing.host.piece)
-        yield _SHUT_IN.found(
+        yield finding_kind("out-of-reach").found(
             resolved,
             stage.step.position,
             where=stage.where,
@@ -134,9 +109,11 @@ def _on_another(
         if _is_sibling(resolved, placing, other.piece):
             if (share := share_on(after, by, other)) > _MOST:
                 told |= {"other": other.piece, "share": str(round(100 * share))}
-                yield _ON_SIBLING.found(resolved, stage.step.position, **told)
+                yield finding_kind("lies-on-another").found(resolved, stage.step.position, **told)
         elif placing.host not in met:
-            yield _HIDDEN_HOST.found(resolved, stage.step.position, **told, other=other.piece)
+            yield finding_kind("host-covered").found(
+                resolved, stage.step.position, **told, other=other.piece
+            )
             return
 
 

@@ -10,42 +10,12 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 
 from gatherfold.checks.making.stages import Stage, folds_of, section_in_words
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Position, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding, Position
 from gatherfold.model import Operation
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece, named_pieces
 from gatherfold.work import ALL, Crease, FoldKey, Part, region_shape, work_of
 
-_TWIN_OPEN = FindingKind(
-    "section-left-open",
-    "{where} closes {twin}, and no step closes {section}, which is like it",
-    "Add '{name}' to 'close:' of that step.",
-    Severity.WARNING,
-)
-_NEVER_CLOSED = FindingKind(
-    "never-closed",
-    "steps close other sections, and none closes {section}",
-    "Add '{name}' to 'close:' of a step, or write 'closed: 0' for it.",
-    Severity.WARNING,
-)
-_OTHER_WAY = FindingKind(
-    "folds-other-way",
-    "{section} is a {sense}, and all others round {middle} are a {other}",
-    "Write 'fold: {other}' for it.",
-    Severity.WARNING,
-)
-_LEFT_OUT = FindingKind(
-    "left-out-of-row",
-    "steps {do} {others}, and not '{key}'",
-    "Add '{key}' to '{operation}:', if it is meant too.",
-    Severity.ADVICE,
-)
-_BARE = FindingKind(
-    "bare-section",
-    "{covered} carry a {kind} each on one side, and {section} carries none",
-    "Add one for it, if it is meant to have one.",
-    Severity.ADVICE,
-)
 #: A row is so many at least, of which one was forgotten (no source).
 _ROW, _GROUP = 4, 3
 _DONE: tuple[tuple[Operation, str], ...] = (("ink", "ink"), ("fold", "fold"))
@@ -96,10 +66,10 @@ def _left_open(
             continue
         told = {"section": section_in_words(resolved, crease.hanging), "name": str(crease.key)}
         if twin is None:
-            yield _NEVER_CLOSED.found(resolved, part.piece, **told)
+            yield finding_kind("never-closed").found(resolved, part.piece, **told)
         else:
             told |= {"where": closed[twin].where, "twin": section_in_words(resolved, twin)}
-            yield _TWIN_OPEN.found(resolved, part.piece, **told)
+            yield finding_kind("section-left-open").found(resolved, part.piece, **told)
 
 
 def _like(
@@ -150,7 +120,7 @@ def _folds_other_way(resolved: ResolvedDesign, part: Part) -> Iterator[Finding]:
         is_all_round = len({each.axis for each in round_it}) == 2
         for each in round_it if len(round_it) >= _ROW and is_all_round else ():
             if senses[each.sense] == 1 and len(senses) == 2:
-                yield _OTHER_WAY.found(
+                yield finding_kind("folds-other-way").found(
                     resolved,
                     part.piece,
                     section=section_in_words(resolved, each.hanging),
@@ -173,7 +143,7 @@ def _left_out(resolved: ResolvedDesign, operation: Operation, word: str) -> Iter
         left = [piece for piece in pieces if piece.key not in done]
         if len(left) == 1 and len(pieces) >= _GROUP:
             told = " and ".join(f"'{piece.key}'" for piece in pieces if piece.key in done)
-            yield _LEFT_OUT.found(
+            yield finding_kind("left-out-of-row").found(
                 resolved, left[0], (left[0].key,), do=word, others=told, operation=operation
             )
 
@@ -212,4 +182,6 @@ def _bare_one(
     told = [name.replace("_", " ") for name in row if name != bare]
     covered = f"the {', '.join(told[:-1])} and {told[-1]} of '{part.piece.key}'"
     section = f"its {bare.replace('_', ' ')}"
-    return _BARE.found(resolved, part.piece, covered=covered, kind=what[0], section=section)
+    return finding_kind("bare-section").found(
+        resolved, part.piece, covered=covered, kind=what[0], section=section
+    )

@@ -12,8 +12,8 @@ from dataclasses import replace
 
 from gatherfold.checks.making.stages import without_seals
 from gatherfold.checks.printing import looked_at
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import Sense
 from gatherfold.model import Trait, has_direction
 from gatherfold.plans import print_of
@@ -29,18 +29,6 @@ from gatherfold.work import (
     work_of,
 )
 
-_NEVER_SEEN = FindingKind(
-    "never-seen",
-    "{kind} '{key}' never shows: what is glued over it hides all of it, {over}",
-    "Put it on the other side of '{host}', or leave it out.",
-    Severity.WARNING,
-)
-_TURNED_AWAY = FindingKind(
-    "sideways-elsewhere",
-    "the print of '{key}' does not stand upright when {state}",
-    "Turn the piece ('turned: 180' and so on), or choose a side without direction.",
-    Severity.WARNING,
-)
 _SHOWN = Trait.FRAMES | Trait.CARRIES_PHOTOGRAPH | Trait.SEALS_EDGE
 _UPRIGHT = 2
 #: What stands round its base with so many walls is a box.
@@ -87,7 +75,7 @@ def _never_seen(
     shown = visible_parts(replace(closed, plates=plates), look_at(closed, by, away), [by])
     if covers and not is_seen(shown[by]):
         told = " and ".join(f"'{key}'" for key in dict.fromkeys(face.piece for face in covers))
-        yield _NEVER_SEEN.found(
+        yield finding_kind("never-seen").found(
             resolved, piece, kind=piece.source.kind, over=told, host=placement.host
         )
 
@@ -127,7 +115,9 @@ def _turned_away(resolved: ResolvedDesign) -> Iterator[Finding]:
             continue
         if is_seen(visible_parts(closed, look_at(closed, key, 1), [key])[key]):
             state = "one looks at that wall" if is_wall else "the closed piece is turned over"
-            yield _TURNED_AWAY.found(resolved, resolved.pieces[key.piece], state=state)
+            yield finding_kind("sideways-elsewhere").found(
+                resolved, resolved.pieces[key.piece], state=state
+            )
 
 
 def _is_box(closed: Assembly) -> bool:

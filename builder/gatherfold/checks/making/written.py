@@ -19,8 +19,8 @@ from gatherfold.checks.making.stages import (
     towards_side,
     without_seals,
 )
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Position, Severity
+from gatherfold.checks.report import FindingKind, finding_kind
+from gatherfold.findings import Finding, Position
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import (
     ALL,
@@ -33,68 +33,16 @@ from gatherfold.work import (
     work_of,
 )
 
-_CLOSED_UNDER = FindingKind(
-    "closed-in-other-order",
-    "{where} closes '{first}' before '{second}', and in the work {outer} lies over {inner}",
-    "Write '{second}' before '{first}', or say the order under 'closing:'.",
-    Severity.WARNING,
-)
-_OPENED_UNDER = FindingKind(
-    "opened-in-other-order",
-    "{where} opens '{first}' before '{second}', and {outer} lies over {inner} then",
-    "Write '{second}' before '{first}'.",
-    Severity.WARNING,
-)
-_CLOSING_ORDER = FindingKind(
-    "closing-in-other-order",
-    "'closing:' names '{first}' before '{second}', and in the closed work {outer} lies over "
-    "{inner}",
-    "Name '{second}' before '{first}', or close them in this order in the steps.",
-    Severity.WARNING,
-)
-_CLOSED_ALREADY = FindingKind(
-    "closed-twice",
-    "{where} closes '{name}', which is closed already",
-    "Take it out of 'close:' of this step, or open it before.",
-    Severity.WARNING,
-)
-_NOT_CLOSED = FindingKind(
-    "opened-unclosed",
-    "{where} opens '{name}', which is not closed then",
-    "Take it out of 'open:', or close it in an earlier step.",
-    Severity.WARNING,
-)
-_HELD_SHUT = FindingKind(
-    "opened-glued",
-    "{where} opens '{name}', which glue holds shut by then",
-    "Take it out of 'open:', or close it without glue ('none' under 'seams:').",
-    Severity.WARNING,
-)
-_NOT_NAMED = FindingKind(
-    "closing-incomplete",
-    "'closing:' names {like} and not '{name}', which closes too",
-    "Name '{name}' where it comes.",
-    Severity.WARNING,
-)
-
-
-_NO_RING = FindingKind(
-    "tucked-without-ring",
-    "{under} is tucked under {over}, and comes to lie there anyway if it closes before that",
-    "Correct 'tucks:': what closes last is tucked under what closed first; or close it before.",
-    Severity.WARNING,
-)
-
 
 def check_written(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[Finding]:
     """What is written in another order than it is done in, and what has nothing to do."""
     for stage in stages:
         match stage.operation:
             case "close":
-                yield from _order(resolved, stage, _CLOSED_UNDER)
+                yield from _order(resolved, stage, finding_kind("closed-in-other-order"))
                 yield from _idle(resolved, stage)
             case "open":
-                yield from _order(resolved, stage, _OPENED_UNDER)
+                yield from _order(resolved, stage, finding_kind("opened-in-other-order"))
                 yield from _idle(resolved, stage)
             case _:
                 pass
@@ -206,11 +154,11 @@ def _idle(resolved: ResolvedDesign, stage: Stage) -> Iterator[Finding]:
             continue
         if stage.operation == "close":
             if all(angles[fold] == creases[fold].closed for fold in folds):
-                yield _CLOSED_ALREADY.found(resolved, stage.step.position, **told)
+                yield finding_kind("closed-twice").found(resolved, stage.step.position, **told)
         elif not any(angles.values()):
-            yield _NOT_CLOSED.found(resolved, stage.step.position, **told)
+            yield finding_kind("opened-unclosed").found(resolved, stage.step.position, **told)
         elif all(_is_held(stage.before, fold) for fold in folds if angles[fold]):
-            yield _HELD_SHUT.found(resolved, stage.step.position, **told)
+            yield finding_kind("opened-glued").found(resolved, stage.step.position, **told)
 
 
 def _is_held(table: tuple[Assembly, ...], fold: FoldKey) -> bool:
@@ -240,7 +188,9 @@ def _closing_order(resolved: ResolvedDesign) -> Iterator[Finding]:
             told_of |= {first, second}
             outer, inner = (section_in_words(resolved, face) for face in pair)
             told = {"first": first, "second": second, "outer": outer, "inner": inner}
-            yield _CLOSING_ORDER.found(resolved, _closing_at(resolved), **told)
+            yield finding_kind("closing-in-other-order").found(
+                resolved, _closing_at(resolved), **told
+            )
 
 
 def _over_later(
@@ -285,7 +235,9 @@ def _closing_gaps(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator
         is_open = folds and not all(work.closed.is_locked(fold) for fold in folds)
         if is_open and like and key not in named and key not in by_name:
             told = " and ".join(f"'{each}'" for each in like)
-            yield _NOT_NAMED.found(resolved, _closing_at(resolved), like=told, name=key)
+            yield finding_kind("closing-incomplete").found(
+                resolved, _closing_at(resolved), like=told, name=key
+            )
 
 
 def _are_alike(resolved: ResolvedDesign, one: str, two: str) -> bool:
@@ -304,7 +256,7 @@ def _tucked(resolved: ResolvedDesign) -> Iterator[Finding]:
         level = [f for f in closed.creases if closed.angle(f) and _lies_level(closed, f)]
         lower = {f: [g for g in level if g != f and _covers(closed, f, g.face)] for f in level}
         if fold in lower and host in lower and host not in _below(lower, fold):
-            yield _NO_RING.found(
+            yield finding_kind("tucked-without-ring").found(
                 resolved,
                 resolved.pieces[under.piece],
                 under=section_in_words(resolved, under),

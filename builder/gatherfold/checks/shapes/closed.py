@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import FindingKind, finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import Box, around, ends_across, holds, room_within
 from gatherfold.lengths import up_to_grid
 from gatherfold.model import Trait
@@ -39,37 +39,6 @@ _UPRIGHT = 2
 _COVERED = 0.1
 #: What is as large as this share of the body is no plate on it.
 _SMALL = 0.5
-
-_STICKS_OUT = FindingKind(
-    "sticks-out",
-    "closed, '{key}' reaches {beyond} beyond '{body}' at one edge",
-    "Make it {wanted} smaller or move it as far, or make '{body}' larger.",
-    Severity.WARNING,
-)
-_BAND_OVER_EDGE = FindingKind(
-    "sticks-out",
-    "'{key}' goes round '{body}' and reaches {beyond} beyond its edge, where it is bent",
-    "Move it {wanted} inward.",
-    Severity.WARNING,
-)
-_BAND_OVER_PLATE = FindingKind(
-    "band-over-plate",
-    "closed, '{key}' lies over '{plate}'",
-    "Move '{key}' or '{plate}', so that it shows.",
-    Severity.WARNING,
-)
-_INSIDE_BAND = FindingKind(
-    "label-inside-band",
-    "'{key}' lies on the inside of '{band}', against '{other}', where nobody sees it",
-    "Lay it on the other side: 'on_back' instead of 'on', or 'on' instead of 'on_back'.",
-    Severity.WARNING,
-)
-_BAND_OVER_TIE = FindingKind(
-    "band-over-tie",
-    "'{key}' lies over the ribbon '{tie}', which is held at the same height",
-    "Move the band clear of the ribbon and its bow.",
-    Severity.WARNING,
-)
 
 
 def check_closed(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -147,7 +116,7 @@ class _Closed:
             beyond = -min(room_within(box, body).values())
             if beyond > self._least and not is_known and told.isdisjoint(hosts):
                 told.add(key)
-                yield self._found(_STICKS_OUT, key, beyond)
+                yield self._found(finding_kind("sticks-out, sticks out"), key, beyond)
 
     @property
     def _least(self) -> Fraction:
@@ -170,7 +139,7 @@ class _Closed:
         free = ends_across("horizontal" if standing == {0} else "vertical")
         beyond = -min(room[edge] for edge in free)
         if beyond > self._least:
-            yield self._found(_BAND_OVER_EDGE, band, beyond)
+            yield self._found(finding_kind("sticks-out, band over edge"), band, beyond)
 
     def _over_plates(self, band: str) -> Iterator[Finding]:
         """A plate or a label on the outside that a band lies over."""
@@ -189,7 +158,7 @@ class _Closed:
             )
             if max(over, default=0.0) > _COVERED * shape.area:
                 piece = self.resolved.pieces[band]
-                yield _BAND_OVER_PLATE.found(self.resolved, piece, plate=key.piece)
+                yield finding_kind("band-over-plate").found(self.resolved, piece, plate=key.piece)
 
     @cached_property
     def _outside(self) -> tuple[tuple[FaceKey, Look], ...]:
@@ -241,7 +210,7 @@ class _Closed:
             height = self._height_of(fastening)
             if height is not None and box.bottom - half < height < box.top + half:
                 piece = self.resolved.pieces[band]
-                yield _BAND_OVER_TIE.found(self.resolved, piece, tie=tie.key)
+                yield finding_kind("band-over-tie").found(self.resolved, piece, tie=tie.key)
                 return
 
     def _inside(self, band: str) -> Iterator[Finding]:
@@ -256,7 +225,9 @@ class _Closed:
             nearer = nearer_at(self.assembly, look, key, _middle(plate))
             other = next((face.piece for face in nearer if not self._goes_round(face.piece)), None)
             if other is not None:
-                yield _INSIDE_BAND.found(self.resolved, piece, band=band, other=other)
+                yield finding_kind("label-inside-band").found(
+                    self.resolved, piece, band=band, other=other
+                )
 
     def _height_of(self, fastening: ResolvedFastening) -> Fraction | None:
         """How high on the closed work a fastening is."""

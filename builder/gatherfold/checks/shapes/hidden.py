@@ -10,9 +10,9 @@ from collections.abc import Iterator
 
 from shapely import unary_union
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.shapes.laid import in_mm, is_broad
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import Sense
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
@@ -20,13 +20,6 @@ from gatherfold.work import Assembly, FaceKey, glued_side, host_side, shape_of, 
 
 #: A strip narrower than this, in mm, is not seen (common practice, no source).
 _SEEN = 1
-
-_HIDDEN = FindingKind(
-    "hidden-for-good",
-    "'{key}' is never seen again: {listed} {cover} all of it, glued over it",
-    "Lay it on the other side, or somewhere else, glue it later, or leave it out.",
-    Severity.WARNING,
-)
 
 
 def check_hidden(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -41,7 +34,7 @@ def check_hidden(resolved: ResolvedDesign) -> Iterator[Finding]:
         if all(covers) and not _is_told(resolved, piece, covers[0]):
             listed = " and ".join(f"'{name}'" for name in covers[0])
             cover = "covers" if len(covers[0]) == 1 else "cover"
-            yield _HIDDEN.found(resolved, piece, listed=listed, cover=cover)
+            yield finding_kind("hidden-for-good").found(resolved, piece, listed=listed, cover=cover)
 
 
 def _is_told(resolved: ResolvedDesign, piece: ResolvedPiece, covers: tuple[str, ...]) -> bool:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from shapely import Point
 
-from gatherfold.checks.report import FindingKind, as_typed
+from gatherfold.checks.report import as_typed, finding_kind
 from gatherfold.checks.shapes.laid import (
     Resting,
     corner_near,
@@ -21,40 +21,13 @@ from gatherfold.checks.shapes.laid import (
     reach_beyond,
     rounded,
 )
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, is_upright
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign
 
 #: Of a notch or a hole so much may be covered before it is worth a word.
 _COVERED = 0.1
-
-_CORNER = FindingKind(
-    "corner-stands-out",
-    "'{key}' reaches {beyond} beyond the {corner} corner of {where}, which is cut away there",
-    "Shape that corner of '{key}' to match, make it smaller, or cut less off that.",
-    Severity.WARNING,
-)
-_OVER_NOTCH = FindingKind(
-    "notch-covered",
-    "'{key}' is glued over the thumb notch in the {edge} edge of '{host}', which reaches in "
-    "{radius}",
-    "Keep it further from that edge than the notch reaches.",
-    Severity.WARNING,
-)
-_OVER_HOLE = FindingKind(
-    "hole-covered",
-    "'{key}' is glued over a hole of '{host}'",
-    "Keep it clear of the hole, or give it a hole at the same place.",
-    Severity.WARNING,
-)
-_MISPLACED = FindingKind(
-    "overhang",
-    "'{key}' reaches {beyond} beyond the {edge} edge of '{host}', which is large enough for it",
-    "Move it by {beyond}; if that is meant, say so by its distance from that edge: "
-    "'{edge}: -{typed}'.",
-    Severity.WARNING,
-)
 
 
 def check_outlines(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]:
@@ -82,13 +55,15 @@ def _beyond_corners(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding
         face = min(laid.host_faces, key=lambda key: laid.seen(key).distance(part))
         where = f"'{face.piece}'" if len(laid.host.faces) == 1 else f"'{face}'"
         corner, told = corner_near(part, laid.seen(face)), rounded(beyond, resolved.edition.grid)
-        yield _CORNER.found(resolved, laid.piece, where=where, corner=corner, beyond=told)
+        yield finding_kind("corner-stands-out").found(
+            resolved, laid.piece, where=where, corner=corner, beyond=told
+        )
 
 
 def _over_notches(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]:
     for notch in notches(laid.host):
         if laid.shape.intersection(notch.shape).area > _COVERED * notch.shape.area:
-            yield _OVER_NOTCH.found(
+            yield finding_kind("notch-covered").found(
                 resolved, laid.piece, host=laid.host.key, edge=notch.edge, radius=notch.radius
             )
 
@@ -104,7 +79,7 @@ def _over_holes(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]:
     for hole in free:
         disc = Point(float(hole.centre.x), float(hole.centre.y)).buffer(float(hole.diameter) / 2)
         if paper.intersection(disc).area > _COVERED * disc.area:
-            yield _OVER_HOLE.found(resolved, laid.piece, host=laid.host.key)
+            yield finding_kind("hole-covered").found(resolved, laid.piece, host=laid.host.key)
             return
 
 
@@ -121,4 +96,4 @@ def _misplaced(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]:
         if beyond > resolved.tolerance and room >= 0 and edge not in placement.distances:
             typed = as_typed(beyond, resolved)
             told = {"host": laid.host.key, "edge": edge, "typed": typed}
-            yield _MISPLACED.found(resolved, piece, beyond=beyond, **told)
+            yield finding_kind("overhang, misplaced").found(resolved, piece, beyond=beyond, **told)

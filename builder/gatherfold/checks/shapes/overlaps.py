@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import FindingKind, finding_kind
 from gatherfold.checks.shapes.laid import in_mm, is_broad, rounded
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import Box, Sense
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
@@ -24,52 +24,6 @@ from gatherfold.work import Assembly, FaceKey, glued_side, host_side, shape_of, 
 _WHOLLY = 0.97
 #: Leaves that share so much lie in one place.
 _SAME_PLACE = 0.9
-
-_TABS = FindingKind(
-    "tabs-overlap",
-    "the tabs of '{upper}' and '{lower}' lie over one another by {size}, which makes a lump",
-    "Cut their corners away with mitres, make one of them shorter, or move one by {least}.",
-    Severity.WARNING,
-)
-_TAB_OVER = FindingKind(
-    "tab-over-mat",
-    "'{upper}' is glued over '{lower}', where its tab shows; '{lower}' was there before it",
-    "Glue '{upper}' first, so that '{lower}' hides the tab; if that is meant, lay it on '{lower}'.",
-    Severity.WARNING,
-)
-_TAB_ON = FindingKind(
-    "tab-over-mat",
-    "a tab of '{upper}' is glued onto '{lower}', which lies between it and '{ground}', and the "
-    "other side of that stays bare",
-    "Lay '{lower}' on the other side of '{ground}', keep it clear of the tab, or glue it on after "
-    "that.",
-    Severity.WARNING,
-)
-_SAME = FindingKind(
-    "same-place",
-    "'{upper}' is glued in the same place as '{lower}' on '{host}'",
-    "Give one of them another place.",
-    Severity.WARNING,
-)
-_PARTLY = FindingKind(
-    "laid-over",
-    "'{upper}' lies over {size} of '{lower}', and neither is laid on the other",
-    "Move one of them by {least}, or make one smaller; if that is meant, lay '{upper}' on "
-    "'{lower}'.",
-    Severity.WARNING,
-)
-_WITHIN = FindingKind(
-    "laid-over",
-    "'{upper}' lies wholly on '{lower}', and the design lays it on '{host}'",
-    "Write 'on: {lower}' if that is meant; else move it, or make one of them smaller.",
-    Severity.ADVICE,
-)
-_LEAVES = FindingKind(
-    "same-place",
-    "'{upper}' and '{lower}' hang on the two sides of one tab, '{host}', in the same place",
-    "Hang one of them on another tab.",
-    Severity.WARNING,
-)
 
 
 def check_overlaps(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -97,7 +51,11 @@ class _Rest:
             if found is None:
                 continue
             # One tab under several mats is one mistake.
-            one = (found.code, upper.piece, "" if found.code == _TAB_OVER.code else lower.piece)
+            one = (
+                found.code,
+                upper.piece,
+                "" if found.code == finding_kind("tab-over-mat").code else lower.piece,
+            )
             if one not in told:
                 told.add(one)
                 yield found
@@ -127,8 +85,12 @@ class _Rest:
         if is_meant or not is_glued or self._are_joined(above, below):
             return None
         if not self._is_glue_tab(upper):
-            return self._overlap(_TAB_OVER, upper, lower)
-        return None if self._is_backed(below) else self._overlap(_TAB_ON, upper, lower)
+            return self._overlap(finding_kind("tab-over-mat"), upper, lower)
+        return (
+            None
+            if self._is_backed(below)
+            else self._overlap(finding_kind("tab-over-mat, tab on"), upper, lower)
+        )
 
     def _is_backed(self, piece: ResolvedPiece) -> bool:
         """Whether something lies on the other side of the face that a piece lies on, too: then it
@@ -151,7 +113,7 @@ class _Rest:
         for own, host in zip(faces, hosts, strict=True):
             if own.height >= host.height or own.width >= host.width:
                 depth = max(depth, min(own.width, own.height) / 2)
-        return self._overlap(_TABS, upper, lower, float(depth))
+        return self._overlap(finding_kind("tabs-overlap"), upper, lower, float(depth))
 
     def _shown(self, upper: FaceKey, lower: FaceKey) -> Finding | None:
         above, below = self._piece(upper), self._piece(lower)
@@ -162,10 +124,10 @@ class _Rest:
         shapes = [shape_of(self.assembly.plates[face]) for face in (upper, lower)]
         shared = shapes[0].intersection(shapes[1]).area
         if shared > _WHOLLY * max(shape.area for shape in shapes):
-            return self._overlap(_SAME, upper, lower)
+            return self._overlap(finding_kind("same-place"), upper, lower)
         if shared > _WHOLLY * shapes[0].area:
-            return self._overlap(_WITHIN, upper, lower)
-        return self._overlap(_PARTLY, upper, lower)
+            return self._overlap(finding_kind("laid-over, within"), upper, lower)
+        return self._overlap(finding_kind("laid-over"), upper, lower)
 
     def _overlap(
         self, kind: FindingKind, upper: FaceKey, lower: FaceKey, least: float = 0.0
@@ -308,7 +270,9 @@ def _leaves(resolved: ResolvedDesign) -> Iterator[Finding]:
     for tab, leaves in found.items():
         for one, two in combinations(leaves, 2):
             if _are_alike(one, two) and _in_one_place(opened, one, two):
-                yield _LEAVES.found(resolved, two, upper=two.key, lower=one.key, host=str(tab))
+                yield finding_kind("same-place, leaves").found(
+                    resolved, two, upper=two.key, lower=one.key, host=str(tab)
+                )
 
 
 def _are_alike(one: ResolvedPiece, two: ResolvedPiece) -> bool:

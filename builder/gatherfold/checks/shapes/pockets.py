@@ -10,9 +10,9 @@ from collections.abc import Iterator
 
 from shapely import Polygon, unary_union
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.shapes.laid import in_mm, is_broad, notches
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, EdgeName, flattened, opposite, outward
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
@@ -22,32 +22,6 @@ from gatherfold.work import FaceKey, Placing, shape_of, work_of
 _HOLD = 3
 #: A pocket that fills less of the rectangle round it holds a corner, and needs two edges.
 _CORNER_POCKET = 0.7
-
-_LOST = FindingKind(
-    "insert-lost",
-    "'{key}' goes right down into pocket '{host}': nothing of it stands out or shows in a notch by "
-    "which to draw it out",
-    "Make it longer than the pocket is deep, or give the pocket a deeper thumb notch.",
-    Severity.WARNING,
-)
-_OPEN_SIDE = FindingKind(
-    "pocket-open",
-    "pocket '{key}' is glued only along its {glued}, so what is in it slips out at its {open}",
-    "Glue three edges and leave one as the mouth, for example 'glue: left, bottom, right'.",
-    Severity.WARNING,
-)
-_UPSIDE_DOWN = FindingKind(
-    "pocket-upside-down",
-    "pocket '{key}' opens downward, so '{insert}' falls out when the work stands upright",
-    "Glue its {edge} edge, and leave the {upper} edge free.",
-    Severity.WARNING,
-)
-_NOTCH_GLUED = FindingKind(
-    "notch-on-glued-edge",
-    "the thumb notch of '{key}' is in its {edge} edge, and that is glued",
-    "Cut it into an edge that is free of glue: there one takes hold of what is in it.",
-    Severity.WARNING,
-)
 
 
 def check_pockets(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -68,7 +42,7 @@ def _glued_notch(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Fin
     seams = {seam.edge for seam in piece.seams if _is_outermost(piece, seam.section, seam.edge)}
     for notch in notches(piece):
         if notch.edge in piece.glue.strips or notch.edge in seams:
-            yield _NOTCH_GLUED.found(resolved, piece, edge=notch.edge)
+            yield finding_kind("notch-on-glued-edge").found(resolved, piece, edge=notch.edge)
 
 
 def _is_outermost(piece: ResolvedPiece, section: str, edge: EdgeName) -> bool:
@@ -88,10 +62,12 @@ def _open_sides(
     free = [edge for edge in EDGES if edge not in glued]
     if len(free) > 1:
         told = {"glued": _listed(glued), "open": _listed(free)}
-        yield _OPEN_SIDE.found(resolved, pocket, **told)
+        yield finding_kind("pocket-open").found(resolved, pocket, **told)
     elif insert is not None and free and _looks_down(resolved, pocket, free[0]):
         upper = opposite(free[0])
-        yield _UPSIDE_DOWN.found(resolved, pocket, insert=insert.key, edge=free[0], upper=upper)
+        yield finding_kind("pocket-upside-down").found(
+            resolved, pocket, insert=insert.key, edge=free[0], upper=upper
+        )
 
 
 def _listed(edges: list[EdgeName]) -> str:
@@ -131,4 +107,4 @@ def _lost(resolved: ResolvedDesign) -> Iterator[Finding]:
         shows = in_mm(unary_union(own).difference(shape_of(pocket)), work.scale)
         if not is_broad(shows, _HOLD):
             insert = resolved.pieces[placing.piece]
-            yield _LOST.found(resolved, insert, host=placing.host.piece)
+            yield finding_kind("insert-lost").found(resolved, insert, host=placing.host.piece)

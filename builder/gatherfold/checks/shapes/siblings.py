@@ -9,28 +9,14 @@ from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 
-from gatherfold.checks.report import FindingKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.checks.report import finding_kind
+from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 #: So many have to agree.
 _ALIKE = 3
-
-_BARE = FindingKind(
-    "bare-section",
-    "'{section}' of '{key}' is bare on the side on which the other sections like it have a mat, "
-    "such as '{mat}'",
-    "Add one for it, if it was forgotten.",
-    Severity.ADVICE,
-)
-_UNLIKE = FindingKind(
-    "unlike-its-like",
-    "'{key}' leaves other distances on '{host}' than the {count} like it, such as '{other}'",
-    "Place it as those are placed.",
-    Severity.WARNING,
-)
 
 
 def check_siblings(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -69,7 +55,9 @@ def _bare(resolved: ResolvedDesign, mats: list[ResolvedPiece]) -> Iterator[Findi
     is_row = not (host.source.across and host.source.up)
     alike = bare if is_row else [name for name in bare if _size(host, name) in sizes]
     if len(alike) == 1 and len(matted) >= _ALIKE:
-        yield _BARE.found(resolved, host, section=alike[0], mat=mats[0].key)
+        yield finding_kind("bare-section, bare").found(
+            resolved, host, section=alike[0], mat=mats[0].key
+        )
 
 
 def _unlike(resolved: ResolvedDesign, mats: list[ResolvedPiece]) -> Iterator[Finding]:
@@ -81,7 +69,9 @@ def _unlike(resolved: ResolvedDesign, mats: list[ResolvedPiece]) -> Iterator[Fin
     other = next(mat for mat in mats if ways[mat.key] == usual)
     placement = odd.source.placement
     host = placement.host if placement is not None else ""
-    yield _UNLIKE.found(resolved, odd, host=host, count=count, other=other.key)
+    yield finding_kind("unlike-its-like").found(
+        resolved, odd, host=host, count=count, other=other.key
+    )
 
 
 def _size(piece: ResolvedPiece, face: str) -> frozenset[Fraction]:

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.shapes.laid import in_mm, is_broad, rounded
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import Axis, crosses
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, shape_of, work_of
@@ -18,14 +18,6 @@ from gatherfold.work import Assembly, FaceKey, shape_of, work_of
 #: A corner of a cover laps by one and a half thicknesses of its board, so that this stays covered:
 #: no more than this, in mm (common practice, no source).
 _LAP = 4
-
-_LUMP = FindingKind(
-    "turn-ins-overlap",
-    "turned over, the margins '{first}' and '{second}' of '{key}' lie over one another by {size}, "
-    "and most others of it meet without a lump",
-    "Mitre that corner like the others.",
-    Severity.WARNING,
-)
 
 
 def check_turn_ins(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -45,7 +37,7 @@ def check_turn_ins(resolved: ResolvedDesign) -> Iterator[Finding]:
                 grid = resolved.edition.grid
                 size = rounded(right - left, grid), rounded(top - bottom, grid)
                 told = {"first": first_name, "second": second_name}
-                yield _LUMP.found(resolved, piece, size=size, **told)
+                yield finding_kind("turn-ins-overlap").found(resolved, piece, size=size, **told)
 
 
 def _corners(closed: Assembly, piece: ResolvedPiece) -> Iterator[tuple[FaceKey, FaceKey]]:

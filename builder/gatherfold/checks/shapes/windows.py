@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.shapes.laid import Resting, in_mm, rounded
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import Outline, flattened
 from gatherfold.lengths import up_to_grid
 from gatherfold.model import Trait
@@ -23,31 +23,6 @@ from gatherfold.work import FaceKey, in_own, shape_of, work_of
 _FRAME = 3
 #: What covers more than this of a window covers it, and less than this nothing of it.
 _ALL, _NOTHING = 0.97, 0.03
-
-_NARROW = FindingKind(
-    "window-near-edge",
-    "a window of '{key}' leaves a frame only {frame} wide",
-    "Keep it {wanted} from every edge.",
-    Severity.WARNING,
-)
-_ACROSS = FindingKind(
-    "window-across-fold",
-    "a window of '{key}' lies across the fold between '{first}' and '{second}'",
-    "Keep it within one section.",
-    Severity.WARNING,
-)
-_COVERED = FindingKind(
-    "window-covered",
-    "'{key}' is glued over the window of '{host}'",
-    "Lay it behind '{host}', or leave the window out.",
-    Severity.WARNING,
-)
-_OUT_OF_LINE = FindingKind(
-    "window-out-of-line",
-    "an edge of '{picture}' shows in a window of '{key}', which it fills only in part",
-    "Move one of them, or make '{picture}' larger than the window.",
-    Severity.WARNING,
-)
 
 
 def check_windows(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -64,11 +39,15 @@ def _cut(resolved: ResolvedDesign, piece: ResolvedPiece, window: Outline) -> Ite
     if frame < _FRAME:
         grid = resolved.edition.grid
         wanted = up_to_grid(rounded(_FRAME, grid), grid)
-        yield _NARROW.found(resolved, piece, frame=rounded(frame, grid), wanted=wanted)
+        yield finding_kind("window-near-edge").found(
+            resolved, piece, frame=rounded(frame, grid), wanted=wanted
+        )
     for score in piece.scores:
         if opening.intersection(_line(score)).length > float(resolved.tolerance):
             first, second = score.sides
-            yield _ACROSS.found(resolved, piece, first=first, second=second)
+            yield finding_kind("window-across-fold").found(
+                resolved, piece, first=first, second=second
+            )
 
 
 def _line(score: Score) -> LineString:
@@ -94,7 +73,7 @@ def _pictures(
         shape = in_mm(in_own(own, shape_of(plate)), work.scale)
         seen = opening.intersection(shape).area
         if _NOTHING * opening.area < seen < _ALL * min(opening.area, shape.area):
-            yield _OUT_OF_LINE.found(resolved, piece, picture=key.piece)
+            yield finding_kind("window-out-of-line").found(resolved, piece, picture=key.piece)
 
 
 def check_window_covers(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]:
@@ -105,5 +84,5 @@ def check_window_covers(resolved: ResolvedDesign, laid: Resting) -> Iterator[Fin
     for window in laid.host.windows:
         opening = Polygon(flattened(window))
         if laid.shape.intersection(opening).area > _ALL * opening.area and laid.is_outside:
-            yield _COVERED.found(resolved, laid.piece, host=laid.host.key)
+            yield finding_kind("window-covered").found(resolved, laid.piece, host=laid.host.key)
             return

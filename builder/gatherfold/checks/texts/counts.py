@@ -10,24 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.parts_named import Nouns, Thing, ThingKind
 from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.resolve.resolved import ResolvedDesign
 
 #: A noun stands within so many words of its number (common practice, no source).
 _WORDS_BETWEEN = 4
 #: Larger numbers in digits are those of something else: a page, a sheet, a year.
 _MOST = 60
-
-_COUNT = FindingKind(
-    "count-in-text",
-    "{where} says '{said}', and there are {there}: {listed}",
-    "Write the number that there are, or leave it out.",
-    Severity.ADVICE,
-)
 
 
 @dataclass(frozen=True)
@@ -54,7 +47,9 @@ def check_counts(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> It
             there = sum(thing.count for thing in things)
             listed = ", ".join(f"'{owner}'" for owner in dict.fromkeys(t.owner for t in things))
             told = {"where": passage.where, "said": count.said, "listed": listed}
-            yield _COUNT.found(resolved, passage.position, **told, there=there)
+            yield finding_kind("count-in-text").found(
+                resolved, passage.position, **told, there=there
+            )
 
 
 def _counts(nouns: Nouns, sentence: Sentence) -> Iterator[_Count]:

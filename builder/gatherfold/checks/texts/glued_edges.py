@@ -7,40 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.parts_named import Nouns, ThingKind
 from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.sentences import Sentence, TextToken
 from gatherfold.checks.texts.vocabulary import Vocabulary
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.model.choices import is_ink
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
-
-_OTHER_EDGES = FindingKind(
-    "edges-in-text",
-    "{where} has '{piece}' glued along {said}, and it is glued along {glued}",
-    "Name the edges that 'glue:' of '{piece}' names, or change that.",
-    Severity.WARNING,
-)
-_NOT_FREE = FindingKind(
-    "edges-in-text",
-    "{where} keeps {said} of '{piece}' free, and it is glued along {glued}",
-    "Name an edge that 'glue:' of '{piece}' leaves free, or change that.",
-    Severity.WARNING,
-)
-_OTHER_SECTION = FindingKind(
-    "section-in-text",
-    "{where} glues '{section}' of '{piece}', and that is not glued there: {glued}",
-    "Name the section that is glued, or change which one is.",
-    Severity.WARNING,
-)
-_OTHER_NOTCH = FindingKind(
-    "section-in-text",
-    "{where} cuts the notch of '{piece}' into '{section}', and it is in its {edge} edge",
-    "Name the section that has the notch.",
-    Severity.WARNING,
-)
 
 
 def check_glued_edges(
@@ -91,9 +66,9 @@ def _edges(
         told = {"where": passage.where, "piece": piece.key, "said": f"the {said} edge"}
         told["glued"] = ", ".join(piece.glue.strips)
         if is_free and edges & glued:
-            yield _NOT_FREE.found(resolved, passage.at(at), **told)
+            yield finding_kind("edges-in-text, not free").found(resolved, passage.at(at), **told)
         elif not is_free and (not edges <= glued or (len(edges) > 1 and edges != glued)):
-            yield _OTHER_EDGES.found(resolved, passage.at(at), **told)
+            yield finding_kind("edges-in-text").found(resolved, passage.at(at), **told)
 
 
 def _edge_lists(
@@ -147,7 +122,7 @@ def _sections(
             piece = mine[0]
             glued = ", ".join(f"'{name}'" for name in piece.glued) or "none"
             told = {"where": passage.where, "piece": piece.key, "section": stem, "glued": glued}
-            yield _OTHER_SECTION.found(resolved, passage.at(token.start), **told)
+            yield finding_kind("section-in-text").found(resolved, passage.at(token.start), **told)
 
 
 def _held(piece: ResolvedPiece) -> set[str]:
@@ -176,7 +151,9 @@ def _notches(
             said = [f.name for f in piece.faces if _stands_in(vocabulary, f.name, after)]
             if len(said) == 1 and not _touches(piece, said[0], edge):
                 told = {"where": passage.where, "piece": key, "section": said[0], "edge": edge}
-                yield _OTHER_NOTCH.found(resolved, passage.at(token.start), **told)
+                yield finding_kind("section-in-text, other notch").found(
+                    resolved, passage.at(token.start), **told
+                )
 
 
 def _stands_in(vocabulary: Vocabulary, name: str, stems: Sequence[str]) -> bool:

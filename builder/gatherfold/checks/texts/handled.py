@@ -8,43 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.objects import objects_of
 from gatherfold.checks.texts.parts_named import Nouns, ThingKind
 from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.sentences import Sentence
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.model.choices import is_ink
 from gatherfold.model.steps import Operation
 from gatherfold.resolve.resolved import ResolvedDesign
 
-_NOT_DONE = FindingKind(
-    "text-without-operation",
-    "the text of step {number} says '{verb}' of '{piece}', and '{operation}:' of the step does not "
-    "name that",
-    "Add '{piece}' to '{operation}:', or leave it out of the text.",
-    Severity.WARNING,
-)
-_NOTHING_DONE = FindingKind(
-    "text-without-operation",
-    "the text of step {number} begins a sentence with '{verb}', and the step does nothing of that "
-    "kind",
-    "Add '{operation}:' with what is meant to the step.",
-    Severity.WARNING,
-)
-_NOT_SET = FindingKind(
-    "text-without-operation",
-    "the text of step {number} speaks of '{key}', and no step has fastened it by then",
-    "Add it to 'fasten:' of the step.",
-    Severity.WARNING,
-)
-_NOT_SAID = FindingKind(
-    "operation-without-text",
-    "step {number} has '{key}' in '{operation}:', and neither its title nor its text says a word "
-    "of it",
-    "Write [{key}] where the text speaks of it, or move it to the step that does.",
-    Severity.ADVICE,
-)
 #: By what operations a piece that a verb works on is worked on, by the verb's operation.
 _DONE_BY: dict[str, tuple[Operation, ...]] = {
     "score": ("score",),
@@ -101,7 +74,9 @@ def _not_done(
             is_done = True
         if not is_done:
             told = {"verb": verb, "piece": name, "operation": operation[0]}
-            yield _NOT_DONE.found(resolved, passage.at(at), number=passage.number, **told)
+            yield finding_kind("text-without-operation").found(
+                resolved, passage.at(at), number=passage.number, **told
+            )
     yield from _not_scored(resolved, nouns, passage, sentence)
 
 
@@ -123,7 +98,9 @@ def _not_scored(
         if things and is_counted and not any(t.owner in passage.by("score") for t in things):
             told = {"verb": tokens[0].text, "piece": things[0].owner, "operation": "score"}
             at = passage.at(token.start)
-            yield _NOT_DONE.found(resolved, at, number=passage.number, **told)
+            yield finding_kind("text-without-operation").found(
+                resolved, at, number=passage.number, **told
+            )
 
 
 def _not_inked(resolved: ResolvedDesign, passage: Passage, sentence: Sentence) -> Iterator[Finding]:
@@ -133,7 +110,9 @@ def _not_inked(resolved: ResolvedDesign, passage: Passage, sentence: Sentence) -
     for name in sentence.references if inks and inked else ():
         if name in resolved.pieces and name not in inked:
             told = {"verb": f"[{inks[0]}]", "piece": name, "operation": "ink"}
-            yield _NOT_DONE.found(resolved, passage.position, number=passage.number, **told)
+            yield finding_kind("text-without-operation").found(
+                resolved, passage.position, number=passage.number, **told
+            )
 
 
 def _nothing_done(
@@ -145,7 +124,7 @@ def _nothing_done(
         is_verb |= first.word in nouns.vocabulary.verbs.get(name, ())
         if is_verb and not passage.does(*needed):
             told = {"verb": first.text, "operation": needed[0]}
-            yield _NOTHING_DONE.found(
+            yield finding_kind("text-without-operation, nothing done").found(
                 resolved, passage.at(first.start), number=passage.number, **told
             )
 
@@ -155,7 +134,9 @@ def _not_set(
 ) -> Iterator[Finding]:
     for name in sentence.references:
         if name in resolved.fastenings and name not in placed:
-            yield _NOT_SET.found(resolved, passage.position, number=passage.number, key=name)
+            yield finding_kind("text-without-operation, not set").found(
+                resolved, passage.position, number=passage.number, key=name
+            )
 
 
 def _not_said(
@@ -172,4 +153,6 @@ def _not_said(
             things = [thing for thing in nouns.things if thing.name == key]
             if key not in names and not any(stems & thing.own for thing in things):
                 told = {"key": key, "operation": operation}
-                yield _NOT_SAID.found(resolved, passage.position, number=passage.number, **told)
+                yield finding_kind("operation-without-text").found(
+                    resolved, passage.position, number=passage.number, **told
+                )

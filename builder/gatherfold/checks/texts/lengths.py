@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from gatherfold.checks.report import FindingKind, as_typed
+from gatherfold.checks.report import as_typed, finding_kind
 from gatherfold.checks.texts.lengths_of import lengths_between, lengths_of
 from gatherfold.checks.texts.parts_named import Nouns
 from gatherfold.checks.texts.passages import Passage
@@ -24,33 +24,7 @@ from gatherfold.formulas import Pair, Quantity
 from gatherfold.lengths import INCH
 from gatherfold.resolve.resolved import ResolvedDesign
 
-_TYPED = FindingKind(
-    "length-in-text",
-    "{where} says '{said}' in plain numbers, which stay as they are in the other edition{which}",
-    "{cure}",
-    Severity.ADVICE,
-)
-_MEASURE_TYPED = replace(_TYPED, severity=Severity.WARNING)
-_OTHER_SIZE = FindingKind(
-    "size-of-another",
-    "{where} gives {{{formula}}}, which is {said}, as the size of '{piece}', and that is {size}",
-    "Write {{{piece}.width x {piece}.height}}, or name the piece that is meant.",
-    Severity.WARNING,
-)
-_OTHER_PIECE = FindingKind(
-    "size-of-another",
-    "{where} gives {{{formula}}}, a size of '{other}', where it is about '{piece}', and no length "
-    "of '{piece}' is {said}",
-    "Write a size of '{piece}', or name the piece that is meant.",
-    Severity.WARNING,
-)
-_NO_LENGTH = FindingKind(
-    "length-of-nothing",
-    "{where} says {{{formula}}}, which is {said}, and nothing that it is about has that length: "
-    "{listed}",
-    "Write the formula of the length that is meant.",
-    Severity.ADVICE,
-)
+_MEASURE_TYPED = replace(finding_kind("length-in-text"), severity=Severity.WARNING)
 _PIECE_SIZE = re.compile(r"\b([a-z][a-z0-9_]*)\.")
 
 
@@ -91,7 +65,7 @@ def _typed(
         elif about and not is_own:
             which = "; no length of what it is about is that"
         told = {"where": passage.where, "said": typed.said, "which": which, "cure": cure}
-        kind = _MEASURE_TYPED if alike else _TYPED
+        kind = _MEASURE_TYPED if alike else finding_kind("length-in-text")
         yield kind.found(resolved, passage.at(typed.start), **told)
 
 
@@ -152,7 +126,7 @@ def _formulas(
                     own = resolved.pieces[piece]
                     sizes = {"size": (own.width, own.height), "said": (value.width, value.height)}
                     told = {"where": passage.where, "formula": token.text, "piece": piece}
-                    yield _OTHER_SIZE.found(resolved, at, **told, **sizes)
+                    yield finding_kind("size-of-another").found(resolved, at, **told, **sizes)
             elif edge_measured_from(nouns.vocabulary, clause.tokens[index + 1 :]) is None:
                 yield from _length(resolved, passage, sentence, clause, token, value.value)
 
@@ -197,10 +171,12 @@ def _length(
     own = [key for key in clause.references if key in resolved.pieces]
     at = passage.at(token.start)
     if named and len(own) == 1 and not {*named} & {*about}:
-        yield _OTHER_PIECE.found(resolved, at, **told, said=value, other=named[0], piece=own[0])
+        yield finding_kind("size-of-another, other piece").found(
+            resolved, at, **told, said=value, other=named[0], piece=own[0]
+        )
         return
     listed = ", ".join(f"'{name}'" for name in about[:6])
-    yield _NO_LENGTH.found(resolved, at, **told, said=value, listed=listed)
+    yield finding_kind("length-of-nothing").found(resolved, at, **told, said=value, listed=listed)
 
 
 def _about(resolved: ResolvedDesign, passage: Passage, sentence: Sentence) -> tuple[str, ...]:

@@ -9,37 +9,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.folded import folded_in_order, said_folded
 from gatherfold.checks.texts.objects import imperative_at
 from gatherfold.checks.texts.parts_named import Nouns
 from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.vocabulary import Vocabulary
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.model.steps import Operation
 from gatherfold.resolve.resolved import ResolvedDesign
 
-_OPERATIONS = FindingKind(
-    "text-in-other-order",
-    "the text of step {number} says '{first}' before '{second}', and the step does them the other "
-    "way round: '{late}:' after '{early}:' (about {listed})",
-    "Write '{late}:' before '{early}:' in the step, or change its text.",
-    Severity.WARNING,
-)
-_NAMES = FindingKind(
-    "text-in-other-order",
-    "the text of step {number} says first '{first}', then '{second}', and '{operation}:' of the "
-    "step has '{second}' before '{first}'",
-    "Write them in the same order in both.",
-    Severity.WARNING,
-)
-_FOLDS = FindingKind(
-    "text-in-other-order",
-    "the text of step {number} folds in '{first}' before '{second}', and {what} closes '{second}' "
-    "first",
-    "Write them in the same order in both.",
-    Severity.WARNING,
-)
 #: Operations of which the order within a step can be read from verbs.
 _READ: tuple[Operation, ...] = ("score", "divide", "attach", "insert", "close", "fasten")
 
@@ -66,7 +45,7 @@ def _of_operations(
             about = dict.fromkeys((*passage.by(early), *passage.by(late)))
             told = {"first": first, "second": said[early][0][1], "early": early, "late": late}
             listed = ", ".join(f"'{name}'" for name in about)
-            yield _OPERATIONS.found(
+            yield finding_kind("text-in-other-order").found(
                 resolved, passage.at(at), number=passage.number, listed=listed, **told
             )
             return
@@ -120,7 +99,9 @@ def _of_names(
                 if order.index(first) > order.index(second):
                     told = {"first": first, "second": second, "operation": operation}
                     position = passage.at(sentence.tokens[at].start)
-                    yield _NAMES.found(resolved, position, number=passage.number, **told)
+                    yield finding_kind("text-in-other-order, names").found(
+                        resolved, position, number=passage.number, **told
+                    )
                     return
 
 
@@ -131,7 +112,9 @@ def _of_folds(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> Itera
     for (_, first), (at, second) in combinations(said, 2):
         if _is_later(order, first, second):
             told = {"first": min(first), "second": min(second), "what": what}
-            yield _FOLDS.found(resolved, passage.at(at), number=passage.number, **told)
+            yield finding_kind("text-in-other-order, folds").found(
+                resolved, passage.at(at), number=passage.number, **told
+            )
             return
 
 

@@ -8,48 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.parts_named import Nouns
 from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
 from gatherfold.checks.texts.vocabulary import Vocabulary
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.formulas import Pair
 from gatherfold.geometry import EdgeName, is_upright, opposite
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-_OTHER_EDGE = FindingKind(
-    "place-in-text",
-    "{where} sets '{piece}' {said} from the {edge} edge, and it lies so far from the {other} edge",
-    "Name the edge from which it is measured, or move the piece.",
-    Severity.WARNING,
-)
-_OTHER_DISTANCE = FindingKind(
-    "place-in-text",
-    "{where} sets '{piece}' {said} from the {edge} edge, and it lies {there} from it",
-    "Write the formula of that distance, or move the piece.",
-    Severity.ADVICE,
-)
-_NOT_FLUSH = FindingKind(
-    "place-in-text",
-    "{where} sets '{piece}' at the {edge} edge, and it lies at the {other} edge",
-    "Name the edge at which it lies, or move the piece.",
-    Severity.WARNING,
-)
-_NOT_MIDDLE = FindingKind(
-    "place-in-text",
-    "{where} sets '{piece}' in the middle, and it lies {first} from one edge and {second} from the "
-    "opposite one",
-    "Say where it lies, or give it no distances there.",
-    Severity.WARNING,
-)
-_OTHER_HALF = FindingKind(
-    "place-in-text",
-    "{where} sets '{piece}' on the {half} half of '{host}', and it lies on '{section}', the other "
-    "one",
-    "Name the half on which it lies, or move the piece.",
-    Severity.WARNING,
-)
 #: A piece in the middle may lie a tenth of its host beside it (common practice, no source).
 _BESIDE = Fraction(1, 10)
 
@@ -136,11 +104,13 @@ def _distance(
     mirrored = next((p for p in pieces if _offset(p, other) == value), None)
     if mirrored is not None:
         told |= {"piece": mirrored.key, "other": other}
-        yield _OTHER_EDGE.found(resolved, at, **told, said=value)
+        yield finding_kind("place-in-text").found(resolved, at, **told, said=value)
     elif not _is_about_fastening(resolved, passage, token):
         told |= {"piece": pieces[0].key}
         there = _offset(pieces[0], edge)
-        yield _OTHER_DISTANCE.found(resolved, at, **told, said=value, there=there)
+        yield finding_kind("place-in-text, other distance").found(
+            resolved, at, **told, said=value, there=there
+        )
 
 
 def _offset(piece: ResolvedPiece, edge: EdgeName) -> Fraction:
@@ -162,7 +132,9 @@ def _ribbon(
         distances = resolved.fastenings[key].source.distances
         if opposite(edge) in distances and edge not in distances:
             told = {"where": passage.where, "piece": key, "edge": edge, "other": opposite(edge)}
-            yield _OTHER_EDGE.found(resolved, passage.at(token.start), (key,), **told, said=value)
+            yield finding_kind("place-in-text").found(
+                resolved, passage.at(token.start), (key,), **told, said=value
+            )
 
 
 def _flush(
@@ -206,7 +178,9 @@ def _all_at_other(
     mirrored = next((piece for piece in pieces if not _offset(piece, other)), None)
     if mirrored is not None:
         told = {"where": passage.where, "piece": mirrored.key, "edge": edge, "other": other}
-        yield _NOT_FLUSH.found(resolved, passage.at(token.start), **told)
+        yield finding_kind("place-in-text, not flush").found(
+            resolved, passage.at(token.start), **told
+        )
 
 
 def _half(
@@ -227,7 +201,9 @@ def _half(
     if piece.host_face != said.name:
         told = {"where": passage.where, "piece": name, "half": before[-1].text, "host": host.key}
         at = passage.at(before[-1].start)
-        yield _OTHER_HALF.found(resolved, at, **told, section=piece.host_face)
+        yield finding_kind("place-in-text, other half").found(
+            resolved, at, **told, section=piece.host_face
+        )
 
 
 def _middle(
@@ -251,7 +227,9 @@ def _middle(
             if _is_beside(resolved, piece, first, second):
                 told = {"where": passage.where, "piece": piece.key}
                 ends = {"first": _offset(piece, first), "second": _offset(piece, second)}
-                yield _NOT_MIDDLE.found(resolved, passage.position, **told, **ends)
+                yield finding_kind("place-in-text, not middle").found(
+                    resolved, passage.position, **told, **ends
+                )
                 return
 
 

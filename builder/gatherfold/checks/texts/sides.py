@@ -8,34 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.parts_named import Nouns
 from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
 from gatherfold.checks.texts.vocabulary import Vocabulary
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.model.choices import is_valley
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.work.parts import host_side
 
-_OTHER_SIDE = FindingKind(
-    "side-in-text",
-    "{where} puts '{piece}' {said} on '{host}', and it lies on the {there} of that",
-    "Name the side on which it lies, or write {relation} for '{piece}'.",
-    Severity.WARNING,
-)
-_OTHER_FOLD = FindingKind(
-    "fold-in-text",
-    "{where} folds '{piece}' {said}, and its folds are {folds}: they go {there}",
-    "Say it the other way round, or change 'fold:' of '{piece}'.",
-    Severity.WARNING,
-)
-_FACE = FindingKind(
-    "side-in-text",
-    "{where} lays '{host}' face {said}, and what it glues on it, '{piece}', lies on its {there}",
-    "Say it the other way round, or change on which side '{piece}' lies.",
-    Severity.WARNING,
-)
 _SIDES = ("inside", "outside")
 
 
@@ -129,7 +111,9 @@ def _side(
         relation = "'on:'" if side == -1 else "'on_back:'"
         told = {"where": passage.where, "piece": piece.key, "host": host.key, "said": said}
         at = passage.at(token.start)
-        yield _OTHER_SIDE.found(resolved, at, **told, there=there, relation=relation)
+        yield finding_kind("side-in-text").found(
+            resolved, at, **told, there=there, relation=relation
+        )
 
 
 def _folds(
@@ -150,7 +134,7 @@ def _folds(
             said = "over the scored side" if ways == ["over"] else "away from the scored side"
             told = {"where": passage.where, "piece": piece.key, "said": said}
             at = passage.at(sentence.tokens[0].start)
-            yield _OTHER_FOLD.found(resolved, at, **told, folds=folds, there=there)
+            yield finding_kind("fold-in-text").found(resolved, at, **told, folds=folds, there=there)
 
 
 def _faces(
@@ -172,4 +156,6 @@ def _faces(
         if sides and side not in sides.values():
             there = "back" if side == 1 else "front"
             told = {"where": passage.where, "host": host, "said": said, "piece": next(iter(sides))}
-            yield _FACE.found(resolved, passage.at(named[0].start), **told, there=there)
+            yield finding_kind("side-in-text, face").found(
+                resolved, passage.at(named[0].start), **told, there=there
+            )

@@ -7,22 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import FindingKind
+from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.parts_named import Nouns
 from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.sentences import Sentence
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.work import work_of
 from gatherfold.work.parts import closing_demands, glued_side
-
-_TAPE = FindingKind(
-    "tape-side-in-text",
-    "{where} runs adhesive on the {said} of '{section}' of '{piece}', and it sticks with its "
-    "{there}",
-    "Name the other side, or change to which side it is joined.",
-    Severity.WARNING,
-)
 
 
 def check_tape_sides(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> Iterator[Finding]:
@@ -38,7 +30,9 @@ def check_tape_sides(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -
         if found and said not in found.values():
             (piece, section), there = next(iter(found.items()))
             told = {"where": passage.where, "said": said, "there": there, "piece": piece}
-            yield _TAPE.found(resolved, passage.at(at), (piece,), **told, section=section)
+            yield finding_kind("tape-side-in-text").found(
+                resolved, passage.at(at), (piece,), **told, section=section
+            )
 
 
 def _said(resolved: ResolvedDesign, nouns: Nouns, sentence: Sentence) -> tuple[str, int]:
