@@ -19,6 +19,7 @@ from gatherfold.checks.shapes.turn_ins import check_turn_ins
 from gatherfold.checks.shapes.windows import check_window_covers, check_windows
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign
+from gatherfold.work import Trouble, work_of
 
 
 def check_shapes(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -28,8 +29,11 @@ def check_shapes(resolved: ResolvedDesign) -> Iterator[Finding]:
         yield from check_window_covers(resolved, laid)
     yield from check_overlaps(resolved)
     yield from check_pockets(resolved)
-    yield from check_closed(resolved)
-    yield from check_hidden(resolved)
     yield from check_turn_ins(resolved)
+    # Where something cannot come to its place, what is seen of the finished work is not so.
+    stuck = (Trouble.CANNOT_TURN, Trouble.CANNOT_GO_IN)
+    if not any(each.trouble in stuck for each in work_of(resolved).problems):
+        yield from check_closed(resolved)
+        yield from check_hidden(resolved)
     yield from check_windows(resolved)
     yield from check_siblings(resolved)
