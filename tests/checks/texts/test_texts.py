@@ -113,6 +113,7 @@ def test_a_sound_text_brings_no_finding() -> None:
         ("edges-in-text", "the left, bottom and right edges", "the left, top and right edges"),
         ("edges-in-text", "keep the top edge free", "keep the bottom edge free"),
         ("section-in-text", "into the bottom flap", "into the top flap"),
+        ("section-in-text", "along the bottom flap, on", "along the edges of the top flap, on"),
         ("side-in-text", "its outside up", "its inside up"),
         ("side-in-text", "glue it inside", "glue the [pocket] outside"),
         ("fold-in-text", "over the scored side", "away from the scored side"),
@@ -142,6 +143,7 @@ def test_a_contradiction_is_found(code: str, old: str, new: str) -> None:
         ("{wrap.width x wrap.height}", "{8 x 8}"),
         ("Fold the side flaps\n", "Fold both side flaps\n"),
         ("keep the top edge free", "not the top"),
+        ("along the bottom flap, on its inside", "along the edges of the bottom flap"),
         (
             "Glue first the [stamp_one], then the [stamp_two]",
             "Glue the [stamp_two], the [stamp_one]",

@@ -28,6 +28,7 @@ def check_glued_edges(
         if _is_about_glue(resolved, nouns.vocabulary, sentence):
             for piece in _glued(resolved, nouns, passage, sentence):
                 yield from _edges(resolved, nouns.vocabulary, passage, sentence, piece)
+            yield from _seams(resolved, nouns.vocabulary, passage, sentence)
         yield from _sections(resolved, nouns, passage, sentence)
         yield from _notches(resolved, nouns, passage, sentence)
 
@@ -123,6 +124,29 @@ def _sections(
             glued = ", ".join(f"'{name}'" for name in piece.glued) or "none"
             told = {"where": passage.where, "piece": piece.key, "section": stem, "glued": glued}
             yield finding_kind("section-in-text").found(resolved, passage.at(token.start), **told)
+
+
+def _seams(
+    resolved: ResolvedDesign, vocabulary: Vocabulary, passage: Passage, sentence: Sentence
+) -> Iterator[Finding]:
+    """ "along the edges of the bottom flap": a section that has a seam, where some have."""
+    tokens = sentence.tokens
+    for index, token in enumerate(tokens[:-1]):
+        is_edge = vocabulary.has("edge_nouns", token.word)
+        if not is_edge or not vocabulary.has("of", tokens[index + 1].word):
+            continue
+        after = [vocabulary.stem(t.word) for t in tokens[index + 1 : index + 6] if t.word]
+        for key in passage.by("close"):
+            piece = resolved.pieces[key]
+            said = [f.name for f in piece.faces if _stands_in(vocabulary, f.name, after)]
+            if len(said) == 1 and piece.seams and said[0] not in _held(piece):
+                glued = ", ".join(
+                    f"'{seam}'" for seam in dict.fromkeys(s.section for s in piece.seams)
+                )
+                told = {"where": passage.where, "piece": key, "section": said[0], "glued": glued}
+                yield finding_kind("section-in-text").found(
+                    resolved, passage.at(token.start), **told
+                )
 
 
 def _held(piece: ResolvedPiece) -> set[str]:
