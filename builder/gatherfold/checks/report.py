@@ -155,3 +155,17 @@ def as_typed(length: Fraction, resolved: ResolvedDesign) -> str:
 def tenth(thickness: Fraction) -> str:
     """Calipers are measured in millimetres whatever the edition; a tenth is what they are worth."""
     return f"{float(thickness):.1f}"
+
+
+def in_words(name: str) -> str:
+    """A name of a section as a sentence says it."""
+    return name.replace("_", " ")
+
+
+def section_in_words(resolved: ResolvedDesign, section: tuple[str, str]) -> str:
+    """A section of a piece in words, as a face or a fold names it; a piece without folds is its
+    only face."""
+    key, face = section
+    if len(resolved.pieces[key].faces) == 1:
+        return f"'{key}'"
+    return f"the {in_words(face)} of '{key}'"

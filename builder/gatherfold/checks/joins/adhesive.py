@@ -7,7 +7,7 @@ face or on nothing, and sections that are glued along one side only.
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words, section_in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import EdgeName, is_upright, opposite
 from gatherfold.lengths import INCH, nearest_on_grid
@@ -79,16 +79,10 @@ def _narrow(resolved: ResolvedDesign, area: GlueArea) -> Iterator[Finding]:
     width = nearest_on_grid(Fraction(min(right - left, high - low)) / scale, grid)
     told = {"width": min(width, tape), "tape": tape}
     piece = resolved.pieces[area.face.piece]
-    face, other = _named(resolved, area.face), _named(resolved, area.joined[0])
+    face, other = section_in_words(resolved, area.face), section_in_words(resolved, area.joined[0])
     yield finding_kind("join-narrower-than-tape").found(
         resolved, piece, face=face, other=other, **told
     )
-
-
-def _named(resolved: ResolvedDesign, face: FaceKey) -> str:
-    if len(resolved.pieces[face.piece].faces) == 1:
-        return f"'{face.piece}'"
-    return f"the {face.face.replace('_', ' ')} of '{face.piece}'"
 
 
 def _astray(
@@ -100,11 +94,14 @@ def _astray(
     others = {key: length for key, length in met.items() if key not in flaps}
     if not flaps or sum(met[key] for key in flaps) < sum(others.values()):
         return
-    told = {"face": f"the {area.face.face.replace('_', ' ')}"}
+    told = {"face": f"the {in_words(area.face.face)}"}
     grid = resolved.edition.grid
     for key, length in others.items():
         if length > _BARE + 2 * resolved.tolerance:
-            wrong, right = _named(resolved, key), _named(resolved, next(iter(flaps)))
+            wrong, right = (
+                section_in_words(resolved, key),
+                section_in_words(resolved, next(iter(flaps))),
+            )
             length = nearest_on_grid(length, grid)
             yield finding_kind("seam-astray").found(
                 resolved, piece, wrong=wrong, right=right, length=length, **told
@@ -152,5 +149,5 @@ def _one_sided(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findi
             continue
         edge: EdgeName = edges[0]
         if is_upright(edge) != fold.is_vertical:
-            told = {"face": section.replace("_", " "), "edge": edge, "other": opposite(edge)}
+            told = {"face": in_words(section), "edge": edge, "other": opposite(edge)}
             yield finding_kind("one-sided-seam").found(resolved, piece, **told)

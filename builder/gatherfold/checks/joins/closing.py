@@ -7,7 +7,7 @@ that lies under it; a lid that closes before its box; something put in under wha
 from collections.abc import Iterator
 from itertools import combinations
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import (
@@ -148,7 +148,7 @@ def _inserts(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
             last = placing.before if before is None else before
             piece = resolved.pieces[placing.piece]
             for fold in _closed_over(resolved, work, placing, last):
-                told = {"flap": fold.hanging.replace("_", " "), "host": fold.piece}
+                told = {"flap": in_words(fold.hanging), "host": fold.piece}
                 yield finding_kind("inserted-under-flap").found(
                     resolved, piece, number=moment.step, **told
                 )
@@ -184,4 +184,4 @@ def _covers(after: Assembly, base: FaceKey, inner: FaceKey, flap: FaceKey) -> bo
 
 def _words(name: str) -> str:
     piece, _, section = name.partition(".")
-    return f"the {section.replace('_', ' ')} of '{piece}'" if section else f"'{piece}'"
+    return f"the {in_words(section)} of '{piece}'" if section else f"'{piece}'"

@@ -12,7 +12,7 @@ from shapely import unary_union
 
 from gatherfold.checks.fits import fits
 from gatherfold.checks.joins.freed import is_glued_over
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words, section_in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import Exact, SpaceAxis, common, crosses, is_vertical
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
@@ -81,7 +81,7 @@ def _flaps(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterat
         if gap is not None:
             grid = resolved.edition.grid
             size = (nearest_on_grid(gap[0], grid), nearest_on_grid(gap[1], grid))
-            words = base.face.replace("_", " ")
+            words = in_words(base.face)
             yield finding_kind("flaps-leave-gap").found(resolved, piece, base=words, size=size)
 
 
@@ -130,7 +130,7 @@ def _covers(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Itera
             continue
         beyond = Fraction(max(_beyond(plate, cover, each) for each in ACROSS[axis])) / work.scale
         if beyond > 2 * resolved.tolerance:
-            grid, words = resolved.edition.grid, smaller.face.replace("_", " ")
+            grid, words = resolved.edition.grid, in_words(smaller.face)
             told = {"beyond": nearest_on_grid(beyond, grid), "wanted": up_to_grid(beyond, grid)}
             yield finding_kind("cover-too-short").found(
                 resolved, piece, inner=key.piece, cover=words, **told
@@ -179,17 +179,11 @@ def _edges_meet(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
     apart /= work.scale
     if apart > _GAP + 2 * resolved.tolerance:
         told = {"apart": nearest_on_grid(apart, resolved.edition.grid)}
-        first, second = (_named(resolved, plate.key) for plate in (front, back))
+        first, second = (section_in_words(resolved, plate.key) for plate in (front, back))
         piece = resolved.pieces[front.key.piece]
         yield finding_kind("covers-apart").found(
             resolved, piece, first=first, second=second, **told
         )
-
-
-def _named(resolved: ResolvedDesign, face: FaceKey) -> str:
-    if len(resolved.pieces[face.piece].faces) == 1:
-        return f"'{face.piece}'"
-    return f"the {face.face.replace('_', ' ')} of '{face.piece}'"
 
 
 # ---- lids

@@ -6,7 +6,7 @@ in, a tucked section that is glued, glue on a decorated side, and an ``open`` of
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.model import Trait
 from gatherfold.reading import matching_names
@@ -68,7 +68,7 @@ def _glued_shut(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> I
         fold = crease.key
         if crease.closed != 180 or not is_glued_over(work, fold):
             continue
-        told = {"section": fold.hanging.replace("_", " "), "name": fold.hanging}
+        told = {"section": in_words(fold.hanging), "name": fold.hanging}
         if fold.hanging in tucked:
             yield finding_kind("glued-tuck").found(resolved, piece, **told)
         cover = None if fold.hanging in seamed else _lies_within(work, crease)
@@ -109,7 +109,7 @@ def _opens_glued(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
             for key in matching_names(pattern, resolved.pieces) if name != _ALL else ():
                 for fold in _stuck_folds(work, number, key):
                     if section in ("", fold.hanging):
-                        told = {"section": fold.hanging.replace("_", " "), "name": fold.hanging}
+                        told = {"section": in_words(fold.hanging), "name": fold.hanging}
                         piece = resolved.pieces[key]
                         yield finding_kind("opens-glued").found(
                             resolved, piece, number=number, **told

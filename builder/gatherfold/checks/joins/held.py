@@ -7,7 +7,7 @@ over the one whose glue was to hold it, and a section that lies loose on what it
 from collections.abc import Iterator
 
 from gatherfold.checks.joins.freed import is_glued_over
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import is_vertical
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
@@ -65,7 +65,10 @@ def _open_corners(
     for first in upright:
         for second in level:
             if _meet(first, second) and not _are_joined(assembly, first, second):
-                names = {"first": _words(first.hanging), "second": _words(second.hanging)}
+                names = {
+                    "first": in_words(first.hanging.face),
+                    "second": in_words(second.hanging.face),
+                }
                 yield finding_kind("open-corner").found(resolved, piece, **names)
 
 
@@ -118,7 +121,10 @@ def _over_seams(
         seamed = folded[section]
         for flap in dry:
             if not assembly.is_locked(flap.key) and _covers_seam(work, assembly, seamed, flap):
-                names = {"flap": _words(flap.hanging), "seamed": _words(seamed.hanging)}
+                names = {
+                    "flap": in_words(flap.hanging.face),
+                    "seamed": in_words(seamed.hanging.face),
+                }
                 yield finding_kind("flap-not-held").found(resolved, piece, **names)
 
 
@@ -169,7 +175,7 @@ def _untucked(
         others = [each.hanging for each in folded if each is not crease]
         if not any(is_nearer(assembly, crease.hanging, other, look) for other in others):
             yield finding_kind("flap-not-held, not tucked").found(
-                resolved, piece, flap=_words(crease.hanging)
+                resolved, piece, flap=in_words(crease.hanging.face)
             )
 
 
@@ -187,7 +193,10 @@ def _margins(
         for other in creases:
             is_across = (other.staying, other.axis) == (crease.staying, crease.axis)
             if is_across and other.key in glued and other.hanging.face not in plain:
-                names = {"section": _words(crease.hanging), "other": _words(other.hanging)}
+                names = {
+                    "section": in_words(crease.hanging.face),
+                    "other": in_words(other.hanging.face),
+                }
                 yield finding_kind("never-turned-in").found(
                     resolved, piece, name=str(crease.key), **names
                 )
@@ -212,8 +221,12 @@ def _loose_sections(
             continue
         under = _folds_with(opened, crease)
         if under is not None:
-            told = {"section": _words(crease.hanging), "section_key": fold.hanging}
-            told |= {"face": _words(under), "host": under.piece, "by": ", ".join(piece.glued)}
+            told = {"section": in_words(crease.hanging.face), "section_key": fold.hanging}
+            told |= {
+                "face": in_words(under.face),
+                "host": under.piece,
+                "by": ", ".join(piece.glued),
+            }
             yield finding_kind("loose-section").found(resolved, piece, **told)
 
 
@@ -232,7 +245,3 @@ def _folds_with(opened: Assembly, crease: Crease) -> FaceKey | None:
                 if whole.difference(shape_of(under).buffer(1)).area < (1 - _MOST) * whole.area:
                     return face
     return None
-
-
-def _words(face: FaceKey) -> str:
-    return face.face.replace("_", " ")

@@ -6,7 +6,7 @@ band whose ends nothing joins.
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, is_upright
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
@@ -51,7 +51,7 @@ def _seal(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterato
         if face.piece != piece.key
     }
     if edges and joined == {section}:
-        told = {"section": section.face.replace("_", " "), "edge": edges[0]}
+        told = {"section": in_words(section.face), "edge": edges[0]}
         yield finding_kind("seals-nothing").found(resolved, piece, host=section.piece, **told)
 
 

@@ -5,7 +5,7 @@ In: the work at rest and closed.  Out: findings.
 
 from collections.abc import Iterator
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import clears
 from gatherfold.model import Trait
@@ -52,7 +52,7 @@ def _past_walls(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
             key = area.face.piece
             if area.meeting.area < (1 - _PAST) * area.whole.area and key not in told:
                 told.add(key)
-                names = (face.face.replace("_", " ") for face in (area.face, area.joined[0]))
+                names = (in_words(face.face) for face in (area.face, area.joined[0]))
                 tab, wall = names
                 yield finding_kind("tab-past-wall").found(
                     resolved, resolved.pieces[key], tab=tab, wall=wall

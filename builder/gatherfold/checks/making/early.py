@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from gatherfold.checks.making.stages import Stage, folds_of, section_in_words, share_on
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.making.stages import Stage, folds_of, share_on
+from gatherfold.checks.report import finding_kind, section_in_words
 from gatherfold.findings import Finding
 from gatherfold.model import Relation, Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece

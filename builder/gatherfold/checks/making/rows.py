@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 
-from gatherfold.checks.making.stages import Stage, folds_of, section_in_words
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.making.stages import Stage, folds_of
+from gatherfold.checks.report import finding_kind, section_in_words
 from gatherfold.findings import Finding, Position
 from gatherfold.model import Operation
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece, named_pieces

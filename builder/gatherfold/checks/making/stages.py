@@ -141,11 +141,3 @@ def share_on(assembly: Assembly, face: FaceKey, other: FaceKey) -> float:
         return 0.0
     shape = shape_of(own)
     return float(shape.intersection(shape_of(two)).area / shape.area)
-
-
-def section_in_words(resolved: ResolvedDesign, fold: FoldKey | FaceKey) -> str:
-    """A section of a piece in words; a piece without folds is its only face."""
-    key, face = fold
-    if len(resolved.pieces[key].faces) == 1:
-        return f"'{key}'"
-    return f"the {face.replace('_', ' ')} of '{key}'"

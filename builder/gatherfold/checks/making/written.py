@@ -15,11 +15,10 @@ from gatherfold.checks.making.stages import (
     angle_of,
     folds_of,
     lies_that_way,
-    section_in_words,
     towards_side,
     without_seals,
 )
-from gatherfold.checks.report import FindingKind, finding_kind
+from gatherfold.checks.report import FindingKind, finding_kind, section_in_words
 from gatherfold.findings import Finding, Position
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import (
