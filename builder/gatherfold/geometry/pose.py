@@ -79,11 +79,11 @@ class RigidMotion(Generic[Length]):
 def _along(row: Iterable[int], place: Iterable[Length]) -> Length:
     """A row or column of a rotation times a place.
 
-    One entry of it is not 0, and that is 1 or −1: what it makes of a place is one of the place's
-    lengths, and multiplying fractions would cost time.
+    One entry of it is not 0, and that is 1 or −1: multiplying fractions would cost time.
     """
-    sign, length = next((s, each) for s, each in zip(row, place, strict=True) if s)
-    return length if sign == 1 else -length
+    (a, b, c), (x, y, z) = row, place
+    length = x if a else y if b else z
+    return length if a + b + c > 0 else -length
 
 
 #: A pose in mm.

@@ -67,6 +67,12 @@ def _visible(
     ]
     if any(_covers_all(cover, plate) for cover in covers):
         return Polygon()
+    return _left(plate, *covers)
+
+
+@lru_cache(maxsize=4096)
+def _left(plate: Plate, *covers: Plate) -> BaseGeometry:
+    """What some faces leave of another; they stay together from one step to the next."""
     own = shape_of(plate)
     if not covers:
         return own
@@ -81,7 +87,8 @@ def _covers_all(cover: Plate, plate: Plate) -> bool:
 
 def is_seen(part: BaseGeometry) -> bool:
     """Whether some of a face shows, and not only rounding."""
-    return not part.buffer(-_NOTHING).is_empty
+    # What is wide for its outline needs no closer look.
+    return part.area > 4 * _NOTHING * part.length or not part.buffer(-_NOTHING).is_empty
 
 
 def from_far_to_near(assembly: Assembly, look: Look) -> list[FaceKey]:

@@ -94,34 +94,21 @@ def _draw_clearest(
 ) -> None:
     """The way that touches least, or the first that is good enough; nothing if there is none.
 
-    What costs more to ask is asked only of ways that can still be that: in their order of those
-    that may be good enough, then of the others from the one that counts least by what is known.
+    What costs more to ask is asked only of ways that can still be that: of each in turn until it is
+    not good enough, then always of the one that counts least by what is known.
     """
-    best, least = None, (math.inf, 0)
-    waiting: list[tuple[float, int, bool, _Way]] = []
-    for number, way in enumerate(ways):
-        known = _counted_first(canvas.frame, way, own)
-        is_whole = known < _GOOD
-        alone = _counted_alone(way, known, avoid) if is_whole else known
-        if alone >= _GOOD:
-            heappush(waiting, (alone, number, is_whole, way))
-            continue
-        counted = _clutter(canvas, way, alone, least[0]), number
-        if counted < least:
-            best, least = way, counted
-        if counted[0] < _GOOD:
-            waiting = []
-            break
-    while waiting and waiting[0][0] <= least[0]:
-        known, number, is_whole, way = heappop(waiting)
-        if not is_whole:
-            heappush(waiting, (_counted_alone(way, known, avoid), number, True, way))
-            continue
-        counted = _clutter(canvas, way, known, least[0]), number
-        if counted < least:
-            best, least = way, counted
-    if best is not None:
-        dimension(canvas, best.span, best.feet, best.number.text, best.number)
+    waiting: list[tuple[float, int, Iterator[float], _Way]] = []
+    fresh = ((0.0, n, _counts(canvas, way, own, avoid), way) for n, way in enumerate(ways))
+    while found := next(fresh, None) or (heappop(waiting) if waiting else None):
+        known, number, counts, way = found
+        for count in counts:
+            known += count
+            if known >= _GOOD:
+                break
+        else:
+            dimension(canvas, way.span, way.feet, way.number.text, way.number)
+            return
+        heappush(waiting, (known, number, counts, way))
 
 
 def _ways(
@@ -153,34 +140,20 @@ def _ways(
             yield _Way(span, number, feet)
 
 
-def _counted_first(frame: Rect, way: _Way, own: Rect) -> float:
-    """What counts against a way whatever there is beside the piece."""
-    clutter = _SHORT * math.dist(*way.line) + _IN_PIECE * own.meets(way.box)
-    clutter += 9 * _TOUCHED * (not frame.contains(way.box.grown(0.5)))
-    return clutter + _TICKED * way.span.is_ticked
-
-
-def _counted_alone(way: _Way, known: float, avoid: Sequence[Rect]) -> float:
-    """What counts against a way whatever is drawn, with what is ``known`` of that."""
+def _counts(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect]) -> Iterator[float]:
+    """What counts against a way, one after another, what is dearer to ask last: where it stands,
+    what it would be taken for, its extension lines, and what it would touch of what is drawn."""
     span, box, line = way.span, way.box, way.line
-    extensions = span.extensions(way.feet)
-    clutter = known + _MISLEADING * sum(other.meets(box) for other in avoid)
-    clutter += _INSIDE * sum(segment_meets(*line, other) for other in avoid)
-    clutter += _EXTENDED * sum(math.dist(*run) for run in extensions)
+    clutter = _SHORT * math.dist(*line) + _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
+    yield clutter + 9 * _TOUCHED * (not canvas.frame.contains(box.grown(0.5)))
+    yield _MISLEADING * sum(map(box.meets, avoid))
+    yield _INSIDE * sum(map(Rect(*line[0], *line[1]).meets, avoid))
+    extensions, heads = span.extensions(way.feet), span.heads(way.number)
+    clutter = _EXTENDED * sum(math.dist(*run) for run in extensions)
     clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
-    return clutter + _TOUCHED * sum(head.meets(box) for head in span.heads(way.number))
-
-
-def _clutter(canvas: Canvas, way: _Way, alone: float, least: float) -> float:
-    """What counts ``alone``, and how much its number and lines would touch; not counted beyond
-    ``least``."""
-    span, clutter = way.span, alone + _TOUCHED * canvas.collisions(way.box)
-    runs = way.line, *span.extensions(way.feet)
-    if clutter <= least:
-        clutter += 2 * _TOUCHED * sum(canvas.words_crossed(*run) for run in runs)
-    if clutter <= least:
-        clutter += _CROSSED * sum(canvas.lines_crossed(*run) for run in runs)
-    if clutter <= least:
-        heads = span.heads(way.number)
-        clutter += _LOST * sum(not canvas.is_clear_of_lines(each) for each in heads)
-    return clutter
+    yield clutter + _TOUCHED * sum(map(box.meets, heads))
+    runs = line, *extensions
+    yield 2 * _TOUCHED * sum(canvas.words_crossed(*run) for run in runs)
+    yield _TOUCHED * canvas.collisions(box)
+    yield _CROSSED * sum(canvas.lines_crossed(*run) for run in runs)
+    yield _LOST * sum(not canvas.is_clear_of_lines(each) for each in heads)

@@ -26,7 +26,7 @@ from gatherfold.drawings.kernel.plane import (
 from gatherfold.drawings.kernel.scene import Area, Item, Scene, Strokes, Text
 from gatherfold.drawings.kernel.styles import TEXTURES, Fill, Line, Tint
 
-FloatArray = np.ndarray[tuple[int, int], np.dtype[np.float64]]
+BoolArray = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 #: White kept between lettering and the ink of anything else, in mm.
 CLEARANCE = 0.3
@@ -148,10 +148,10 @@ class Canvas:
     def collisions(self, rect: Rect, clearance: float = CLEARANCE, enough: int = 99) -> int:
         """How many rectangles, ends of leaders and lines lettering in ``rect`` touches; those of a
         kind that is dearer to ask for are left out where there are ``enough`` without."""
-        count = _meeting(self._taken, rect.grown(clearance))
-        beside = rect.grown(ENDS_APART)
+        clear, beside = rect.grown(clearance), rect.grown(ENDS_APART)
+        count = _meeting(self._taken, clear)
         count += sum(1 for _, end in self._leaders if beside.holds(end))
-        return count if count >= enough else count + self._lines.within(rect.grown(clearance))
+        return count if count >= enough else count + self._lines.within(clear)
 
     def is_clear_of_lines(self, rect: Rect) -> bool:
         """Whether neither lines nor those of a texture come into a rectangle."""
@@ -180,10 +180,8 @@ class Canvas:
 
     def words_crossed(self, start: Place, end: Place) -> int:
         """How many words, leaders or arrowheads a leader would cross."""
-        words = _passed_by(self._clear_of_lines, start, end)
-        words += sum(
-            1 for a, b in self._leaders if segments_apart(a, b, start, end) < LEADERS_APART
-        )
+        near = (segments_apart(*each, start, end) < LEADERS_APART for each in self._leaders)
+        words = _passed_by(self._clear_of_lines, start, end) + sum(near)
         return words + _passed_by(self._marks, start, end)
 
     def lines_crossed(self, start: Place, end: Place) -> int:
@@ -213,11 +211,12 @@ class DrawnLines:
         #: fills; and closed rings with how many stretches were drawn before them.
         self._drawn: list[tuple[float, ...]] = []
         self._covers: list[tuple[Sequence[Place], int]] = []
-        #: Of each stretch that shows: where it starts, the way to its end, half its width, and how
-        #: far it reaches with that to the left, down, and, as less than 0, to the right and up; and
-        #: all but that of each.
-        self._shown = np.empty((9, 0))
+        #: Of each stretch that shows: where it starts, the way to its end, half its width.
+        self._shown = np.empty((5, 0))
+        #: The same with those first that stand or lie, how many these are, and how far each reaches
+        #: with its width to the left, down, and, as less than 0, to the right and up.
         self._stretches: list[list[float]] = []
+        self._upright, self._reach = 0, np.empty((4, 0))
 
     def add(self, run: Sequence[Place], half_width: float) -> None:
         """A run of line, or without width the edges of a fill."""
@@ -230,13 +229,11 @@ class DrawnLines:
     def within(self, box: Rect) -> int:
         """How many stretches come, with their width, into a box."""
         left, bottom, right, top = box
-        shown = self._sorted()
-        near = shown[5:] < ((right,), (top,), (-left,), (-bottom,))
-        count = 0
-        for index in np.logical_and.reduce(near).nonzero()[0]:
-            x, y, dx, dy, half = self._stretches[index]
-            # The corner of the box that is nearest to the line lies on the other side than its
-            # middle.
+        near = self._near(box)
+        count = int(np.count_nonzero(near[: self._upright]))
+        for index in near[self._upright :].nonzero()[0]:
+            x, y, dx, dy, half = self._stretches[self._upright + index]
+            # The corner of the box nearest to the line lies on the other side than its middle.
             off = dx * (bottom + top - 2 * y) - dy * (left + right - 2 * x)
             reach = abs(dy) * (right - left + 2 * half) + abs(dx) * (top - bottom + 2 * half)
             count += -reach < off < reach
@@ -244,35 +241,44 @@ class DrawnLines:
 
     def across(self, start: Place, end: Place) -> int:
         """How many lines the line between two places crosses."""
-        x, y, dx, dy, half = self._sorted()[:5]
         (from_x, from_y), ux, uy = start, end[0] - start[0], end[1] - start[1]
-        # On which side of the line the ends of each lie, and on which side of each those of it.
-        begin = ux * (y - from_y) - uy * (x - from_x)
-        near = dx * (from_y - y) - dy * (from_x - x)
-        turn = ux * dy - uy * dx
-        are_apart = (begin * (begin + turn) < -_HAIR) & (near * (near - turn) < -_HAIR)
-        return int(np.count_nonzero(are_apart & (half > 0)))
+        count = 0
+        for index in self._near(bounding((start, end))).nonzero()[0]:
+            x, y, dx, dy, half = self._stretches[index]
+            # On which side of the line its ends lie, and on which side of it those of the line.
+            begin = ux * (y - from_y) - uy * (x - from_x)
+            near = dx * (from_y - y) - dy * (from_x - x)
+            turn = ux * dy - uy * dx
+            is_apart = begin * (begin + turn) < -_HAIR and near * (near - turn) < -_HAIR
+            count += is_apart and half > 0
+        return count
 
-    def _sorted(self) -> FloatArray:
-        """All that shows by now."""
-        if not self._drawn and not self._covers:
-            return self._shown
-        before = self._shown.shape[1]
+    def _near(self, box: Rect) -> BoolArray:
+        """Which of the stretches that show reach into a box with the rectangle round them."""
+        if self._drawn or self._covers:
+            self._sort()
+        limits = (box.right,), (box.top,), (-box.left,), (-box.bottom,)
+        near: BoolArray = np.logical_and.reduce(self._reach < limits)
+        return near
+
+    def _sort(self) -> None:
+        """Sort in what was drawn, and forget what it covers."""
         x, y, end_x, end_y, half = np.array(self._drawn).reshape(-1, 5).T
-        low = np.minimum(x, end_x) - half, np.minimum(y, end_y) - half
-        high = half + np.maximum(x, end_x), half + np.maximum(y, end_y)
-        ends = (*low, -high[0], -high[1])
-        shown = np.hstack([self._shown, (x, y, end_x - x, end_y - y, half, *ends)])
+        shown = np.hstack([self._shown, (x, y, end_x - x, end_y - y, half)])
         if self._covers:
             starts = shown[:2].T
             stretches = STRtree(shapely.linestrings(np.stack([starts, starts + shown[2:4].T], 1)))
             fills = [Polygon(ring) for ring, _ in self._covers]
-            drawn_before = before + np.array([count for _, count in self._covers])
+            drawn_before = self._shown.shape[1] + np.array([count for _, count in self._covers])
             fill, under = stretches.query(fills, "covers")
             shown = np.delete(shown, under[under < drawn_before[fill]], 1)
         self._shown, self._drawn, self._covers = shown, [], []
-        self._stretches = shown[:5].T.tolist()
-        return shown
+        is_slanted = (shown[2] == 0) == (shown[3] == 0)
+        self._upright = len(is_slanted) - int(np.count_nonzero(is_slanted))
+        x, y, dx, dy, half = ordered = shown[:, np.argsort(is_slanted, kind="stable")]
+        self._stretches = ordered.T.tolist()
+        low = x + np.minimum(dx, 0) - half, y + np.minimum(dy, 0) - half
+        self._reach = np.stack([*low, -low[0] - abs(dx) - 2 * half, -low[1] - abs(dy) - 2 * half])
 
 
 # Labels ask these of many thousands of places while they look for theirs: loops are written out.

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+import numpy as np
 import shapely
 from shapely import LineString, Polygon, transform
 from shapely.geometry.base import BaseGeometry
@@ -143,7 +144,7 @@ class ToPaper:
 
     def shape(self, shape: BaseGeometry) -> BaseGeometry:
         """A shape of the model on paper."""
-        return transform(shape, lambda places: [self(x, y) for x, y in places])
+        return transform(shape, lambda places: np.stack(self(*places.T), axis=-1))
 
 
 def fitted(model: Rect, into: Rect, largest_scale: float, mirrored: bool = False) -> ToPaper:

@@ -12,6 +12,7 @@ too.
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 
 from gatherfold.model import Fold
 
@@ -135,6 +136,7 @@ def linear_channels(colour: str) -> list[float]:
     return [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
 
 
+@cache
 def relative_luminance(colour: str) -> float:
     """WCAG 2.2 relative luminance of ``#RRGGBB``."""
     red, green, blue = linear_channels(colour)

@@ -6,7 +6,7 @@ between the viewer and that place is left out; what is slid in or lowered is sho
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
@@ -317,6 +317,7 @@ class View:
     labelled: frozenset[str]
     mapping: ToPaper
     window: Rect
+    _shown: dict[SeenPiece, BaseGeometry] = field(init=False, default_factory=dict)
 
     @property
     def stack(self) -> tuple[SeenPiece, ...]:
@@ -357,7 +358,9 @@ class View:
 
     def shown(self, laid: SeenPiece) -> BaseGeometry:
         """What shows of a piece within the window, on paper."""
-        return self.mapping.shape(laid.shown).intersection(box(*self.window))
+        if laid not in self._shown:
+            self._shown[laid] = self.mapping.shape(laid.shown).intersection(box(*self.window))
+        return self._shown[laid]
 
     def on_face(self, laid: SeenPiece, shape: BaseGeometry) -> BaseGeometry:
         """A shape in units in the coordinates of a piece, within the window on paper."""

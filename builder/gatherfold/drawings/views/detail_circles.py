@@ -94,28 +94,29 @@ def placed_beside(
     """Where the large circle adds least to the picture and covers least of the work; off the
     small one and the ``others``, and off what lies along the ``busy`` runs."""
     extent = around([bounding(ring) for ring in (*work, *busy)])
-    radius = TIMES * small.radius
+    radius, apart = TIMES * small.radius, (TIMES + _APART) * small.radius
     lying = unary_union([Polygon(ring) for ring in work])
     lines = MultiLineString(busy)
 
-    def cost(centre: Place) -> float:
-        circle = DetailCircle(centre, radius)
-        shown = around([extent, circle.box])
-        grown = shown.width / extent.width + shown.height / extent.height - 2
-        near = sum(
-            math.dist(centre, other.centre) < radius + other.radius + _APART * small.radius
-            for other in (small, *others)
-        )
-        over: float = lying.intersection(circle.disc).area / circle.disc.area
-        struck: float = lines.intersection(circle.disc).length / radius
-        return grown + _NEAR * near + _COVERING * over + _STRIKING * struck
+    def known(centre: Place) -> float:
+        shown = around([extent, DetailCircle(centre, radius).box])
+        near = sum(math.dist(centre, at.centre) < apart + at.radius for at in (small, *others))
+        return shown.width / extent.width + shown.height / extent.height - 2 + _NEAR * near
 
     room, steps = extent.grown(radius), range(_STEPS + 1)
     xs, ys = (
         [low + step / _STEPS * (high - low) for step in steps]
         for low, high in ((room.left, room.right), (room.bottom, room.top))
     )
-    return DetailCircle(min(product(xs, ys), key=cost), radius)
+    least, best = math.inf, small.centre
+    for cost, centre in sorted((known(each), each) for each in product(xs, ys)):
+        # What it would cover is asked only of a circle that can still be the best.
+        if cost < least:
+            disc = DetailCircle(centre, radius).disc
+            cost += _COVERING * lying.intersection(disc).area / disc.area
+            cost += _STRIKING * lines.intersection(disc).length / radius
+            least, best = min((least, best), (cost, centre))
+    return DetailCircle(best, radius)
 
 
 def draw_detail(

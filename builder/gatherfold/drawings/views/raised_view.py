@@ -101,6 +101,8 @@ def from_far_to_near(
 
 #: So many cut-out faces are remembered, and so many works as they were seen last.
 _REMEMBERED, _LAST_SEEN = 4096, 64
+#: What of a fold lies in a window, however the work lies.
+_fold_runs = lru_cache(maxsize=_REMEMBERED)(clipped_run)
 
 
 def _dividing_plane(parts: Sequence[FlatPart]) -> tuple[SpaceAxis, Exact]:
@@ -142,6 +144,8 @@ class RaisedFace:
     @cached_property
     def shape(self) -> BaseGeometry:
         """It without its openings; what is cut off it may have left lines that enclose nothing."""
+        if (plain := Polygon(self.rings[0], self.rings[1:])).is_valid:
+            return plain
         outer, *openings = (make_valid(Polygon(ring)) for ring in self.rings)
         return MultiPolygon(polygons_of(outer.difference(unary_union(openings))))
 
@@ -222,11 +226,12 @@ def _raised(
     projection: Projection,
     normals: Mapping[FaceKey, tuple[int, int, int]],
 ) -> RaisedFace | None:
-    piece, pose, back = resolved.pieces[plate.key.piece], plate.pose, plate.pose.undone()
+    piece, back = resolved.pieces[plate.key.piece], plate.pose.undone()
+    pose = as_pose(plate.pose, scale)
     window = bounding(
         (float(x / scale), float(y / scale)) for x, y, _ in map(back.apply, (part.low, part.high))
     )
-    onto = _onto(as_pose(pose, scale), projection)
+    onto = _onto(pose, projection)
     shows_front = (projection.viewer[pose.axis] > 0) == (pose.facing > 0)
     folds = _folds(piece, plate.key.face, window, normals, shows_front)
     rings, edges = _cut_out(piece_rings(piece), window, part.is_cut)
@@ -235,7 +240,7 @@ def _raised(
     return RaisedFace(
         piece=piece,
         key=plate.key,
-        pose=as_pose(pose, scale),
+        pose=pose,
         axis=part.axis,
         shows_front=shows_front,
         rings=tuple(map(onto, rings)),
@@ -298,7 +303,7 @@ def _folds(
         is_turned_in = list(sides[0] or ()) == turned
         seen = leading.fold_seen(not shows_front) if is_turned_in else score.fold_seen(shows_front)
         line = FOLD_LINES[seen] if is_flat else Line.FAINT
-        for run in clipped_run(score_run(score), window):
+        for run in _fold_runs(score_run(score), window):
             yield line, run
 
 
@@ -352,13 +357,14 @@ def shown_parts(
     faces: Sequence[RaisedFace], of: Collection[FaceKey] | None = None
 ) -> Iterator[tuple[RaisedFace, BaseGeometry]]:
     """Each face ``of`` some, or of all, from the nearest, with what nothing nearer covers of it."""
-    asked = [of is None or face.key in of for face in faces]
+    extents = [face.extent for face in faces if of is None or face.key in of]
     nearer: BaseGeometry = Polygon()
-    for number in reversed(range(asked.index(True) if any(asked) else len(faces), len(faces))):
-        shape = faces[number].shape
-        if asked[number]:
-            yield faces[number], shape.difference(nearer, grid_size=_GRID)
-        nearer = MultiPolygon(polygons_of(nearer.union(shape, grid_size=_GRID)))
+    for face in reversed(faces):
+        if of is None or face.key in of:
+            extents.pop()
+            yield face, face.shape.difference(nearer, grid_size=_GRID)
+        if any(map(face.extent.meets, extents)):
+            nearer = MultiPolygon(polygons_of(nearer.union(face.shape, grid_size=_GRID)))
 
 
 def visible_faces(faces: Sequence[RaisedFace]) -> frozenset[FaceKey]:
