@@ -323,6 +323,10 @@ class Piece:
         """Whether something holds of it because of its kind."""
         return trait in TRAITS[self.kind]
 
+    def has_any(self, traits: Trait) -> bool:
+        """Whether one of several things holds of it because of its kind."""
+        return bool(traits & TRAITS[self.kind])
+
 
 @dataclass(frozen=True)
 class Strip:

@@ -7,10 +7,18 @@ layer, for a motion of both leaves the relation as it is, and four interleaved f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import (
+    Callable,
+    Collection,
+    Hashable,
+    Iterable,
+    Iterator,
+    Mapping,
+    Sequence,
+)
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeVar
 
 from gatherfold.geometry import Axis, is_vertical
 from gatherfold.model import Fold
@@ -31,6 +39,7 @@ from gatherfold.work.space import (
 #: lets the first face turn on what it is fastened to.
 BondKind = Literal["glue", "rest", "pin", "pivot"]
 Pair = tuple[FaceKey, FaceKey]
+_Node = TypeVar("_Node", bound=Hashable)
 #: Whether the second of two faces lies above the first; None where that is not known.
 Order = Callable[[FaceKey, FaceKey], bool | None]
 
@@ -69,6 +78,11 @@ class Crease:
     @property
     def hanging(self) -> FaceKey:
         return self.key.face
+
+    @property
+    def inner(self) -> Sense:
+        """The side of the hanging face that closes against the other one (1: its front)."""
+        return 1 if self.sense == "valley" else -1
 
     @property
     def faces(self) -> Pair:
@@ -331,14 +345,12 @@ class Assembly:
                     yield key, other
 
 
-def reached(
-    start: Iterable[FaceKey], near: Callable[[FaceKey], Iterable[FaceKey]]
-) -> frozenset[FaceKey]:
-    """Some faces, and all that are near to one of them, and to one of those, and so on."""
+def reached(start: Iterable[_Node], near: Callable[[_Node], Iterable[_Node]]) -> frozenset[_Node]:
+    """Some faces or folds, and all that are near to one of them, and to one of those, and so on."""
     waiting = list(start)
     found = set(waiting)
     while waiting:
-        new = [face for face in near(waiting.pop()) if face not in found]
+        new = [each for each in near(waiting.pop()) if each not in found]
         waiting += new
         found.update(new)
     return frozenset(found)

@@ -249,7 +249,7 @@ def closing_demands(parts: Parts, part: Part, section: str) -> Iterator[Demand]:
     crease = next((each for each in part.creases if each.hanging.face == section), None)
     if crease is None or any(join.face == section for join in piece.joins):
         return
-    inner: Sense = 1 if crease.sense == "valley" else -1
+    inner = crease.inner
     seams = [seam for seam in piece.seams if seam.section == section]
     key = crease.hanging
     if seams:

@@ -7,124 +7,141 @@ tied before what it goes round is complete.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import deque
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import islice
 
-from gatherfold.checks.making.stages import Stage, folds_of, share_on
-from gatherfold.checks.report import finding_kind, section_in_words
+from gatherfold.checks.making.stages import (
+    Stage,
+    folds_named,
+    relation_of,
+    share_on,
+)
+from gatherfold.checks.report import section_in_words
 from gatherfold.findings import Finding
-from gatherfold.model import Relation, Trait
+from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import FaceKey, Moment, Parts, Placing, Tie, Turn, Way, glued_side, work_of
+from gatherfold.work import (
+    Bond,
+    FaceKey,
+    Moment,
+    Motion,
+    Placing,
+    Tie,
+    Turn,
+    Way,
+    glued_side,
+    work_of,
+)
 
 #: What is glued to hold two things has so much of its glue on either at least (no source).
 _ON_HOST, _ON_OTHER = 1 / 3, 1 / 6
-_HOLDING = (Trait.SEALS_EDGE, Trait.GOES_ROUND)
+_HOLDING = Trait.SEALS_EDGE | Trait.GOES_ROUND
 
 
 def check_early(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[Finding]:
     """Joins, seals and ribbons, in the order of the steps."""
-    for number, stage in enumerate(stages):
+    later = deque(moment for stage in stages for moment in stage.moments)
+    for stage in stages:
         if stage.operation == "close":
             yield from _joined_by_closing(resolved, stage)
-        for place, moment in enumerate(stage.moments):
-            later = [*stage.moments[place + 1 :], *_moments(stages[number + 1 :])]
-            match moment.motion:
-                case Placing() as placing if placing.is_glued:
-                    yield from _sealed_early(resolved, stage, placing)
-                case Tie(fastening):
-                    yield from _tied_early(resolved, stage, fastening, later)
-                case _:
-                    pass
+        for moment in stage.moments:
+            later.popleft()
+            yield from _done_early(resolved, stage, moment.motion, later)
 
 
-def _moments(stages: Sequence[Stage]) -> Iterator[Moment]:
-    return (moment for stage in stages for moment in stage.moments)
+def _done_early(
+    resolved: ResolvedDesign, stage: Stage, motion: Motion | None, later: Iterable[Moment]
+) -> Iterator[Finding]:
+    match motion:
+        case Placing(is_glued=True) as placing:
+            yield from _sealed_early(resolved, stage, placing)
+        case Tie(fastening):
+            yield from _tied_early(resolved, stage, fastening, later)
+        case _:
+            pass
 
 
 def _joined_by_closing(resolved: ResolvedDesign, stage: Stage) -> Iterator[Finding]:
     """Further joins that come about when all is closed, or those of a seal or a band when what it
     lies on closes."""
-    told: set[str] = set()
-    closing = {fold.piece for name in stage.names for fold in folds_of(_parts(resolved), name)}
-    for bond in (each for moment in stage.moments for each in moment.bonds):
-        piece = resolved.pieces[bond.joins]
-        is_early = any(piece.source.has(trait) for trait in _HOLDING) and piece.key not in closing
-        if bond.kind == "glue" and bond.joins not in told and (stage.closes_all or is_early):
-            told.add(bond.joins)
-            kind = (
-                finding_kind("joined-by-closing-all")
-                if stage.closes_all
-                else finding_kind("glued-before-closed")
-            )
-            yield kind.found(
-                resolved,
-                piece,
-                where=stage.where,
-                own=section_in_words(resolved, bond.first),
-                other=section_in_words(resolved, bond.second),
-            )
+    parts = work_of(resolved).parts
+    closing = {fold.piece for fold in folds_named(parts, stage.names)}
+    code = "joined-by-closing-all" if stage.closes_all else "glued-before-closed"
+    for key, bond in _glued(stage.moments).items():
+        piece = resolved.pieces[key]
+        if stage.closes_all or _is_stuck_on(piece, closing):
+            first, second = (section_in_words(resolved, face) for face in bond.faces)
+            yield stage.found(resolved, code, piece, own=first, other=second)
 
 
-def _parts(resolved: ResolvedDesign) -> Parts:
-    return work_of(resolved).parts
+def _glued(moments: Sequence[Moment]) -> dict[str, Bond]:
+    """The first bond that the glue of each piece makes."""
+    found: dict[str, Bond] = {}
+    for bond in (each for moment in moments for each in moment.bonds):
+        if bond.kind == "glue":
+            found.setdefault(bond.joins, bond)
+    return found
+
+
+def _is_stuck_on(piece: ResolvedPiece, closing: Collection[str]) -> bool:
+    """Whether a piece holds others together, and is none of those that close."""
+    return piece.source.has_any(_HOLDING) and piece.key not in closing
 
 
 def _sealed_early(resolved: ResolvedDesign, stage: Stage, placing: Placing) -> Iterator[Finding]:
     """A piece over the edge of its host that meets something more when all is closed."""
-    piece, work = resolved.pieces[placing.piece], work_of(resolved)
-    if not piece.reaches_beyond or piece.source.has(Trait.WITHIN_HOST):
-        return
-    by, after, closed = FaceKey(piece.key, piece.by), placing.put.after, work.closed
+    piece = resolved.pieces[placing.piece]
+    if piece.reaches_beyond and not piece.source.has(Trait.WITHIN_HOST):
+        host = section_in_words(resolved, placing.host)
+        for face in islice(_met_when_closed(resolved, placing), 1):
+            other = section_in_words(resolved, face)
+            yield stage.found(
+                resolved, "sealed-too-early", host=host, key=placing.piece, other=other
+            )
+
+
+def _met_when_closed(resolved: ResolvedDesign, placing: Placing) -> Iterator[FaceKey]:
+    """The faces that come under the glue of a piece only in the closed work."""
+    piece, closed = resolved.pieces[placing.piece], work_of(resolved).closed
+    by, after = FaceKey(piece.key, piece.by), placing.put.after
     is_there = {by, placing.host} <= closed.plates.keys()
     if not is_there or share_on(after, by, placing.host) < _ON_HOST:
         return
-    plate, side = closed.plates[by], glued_side(_relation(piece))
+    plate, side = closed.plates[by], glued_side(relation_of(piece))
     for face in closed.in_plane(plate.axis, plate.plane):
         # What is laid under it later is none of its business.
         is_new = face in after.plates and not share_on(after, by, face)
         if closed.side_of(by, face) == side and is_new and share_on(closed, by, face) > _ON_OTHER:
-            told = {"host": section_in_words(resolved, placing.host), "key": placing.piece}
-            other = section_in_words(resolved, face)
-            yield finding_kind("sealed-too-early").found(
-                resolved, stage.step.position, where=stage.where, other=other, **told
-            )
-            return
-
-
-def _relation(piece: ResolvedPiece) -> Relation:
-    assert piece.source.placement is not None, "it has been placed"
-    return piece.source.placement.relation
+            yield face
 
 
 def _tied_early(
-    resolved: ResolvedDesign, stage: Stage, fastening: str, later: Sequence[Moment]
+    resolved: ResolvedDesign, stage: Stage, name: str, later: Iterable[Moment]
 ) -> Iterator[Finding]:
     """What comes to the work, or closes, after a ribbon has been tied round it."""
-    ring = resolved.fastenings[fastening].source.round
-    for moment in later if ring is not None else ():
-        assert ring is not None
-        comes = _comes_under(moment, ring)
-        if comes:
-            yield finding_kind("tied-too-early").found(
-                resolved,
-                resolved.fastenings[fastening],
-                where=stage.where,
-                ring=ring,
-                later=f"'{comes}'",
-            )
-            return
+    fastening = resolved.fastenings[name]
+    ring = fastening.source.round
+    if ring is not None:
+        coming = filter(None, (_comes_under(moment, ring) for moment in later))
+        for piece in islice(coming, 1):
+            told = {"ring": ring, "later": f"'{piece}'"}
+            yield stage.found(resolved, "tied-too-early", fastening, **told)
 
 
 def _comes_under(moment: Moment, ring: str) -> str:
     """The piece that a moment brings under the ribbon round another one; empty for none."""
     match moment.motion:
-        case Placing() as placing:
-            laid = placing.put.after.plates.keys() - placing.before.plates.keys()
-            brings_ring = any(face.piece == ring for face in laid)
-            is_over = placing.put.way is Way.LOWERED and ring in moment.assembly.pieces
-            goes_in = placing.put.way is Way.SLID and ring in moment.assembly.pieces
-            return placing.piece if brings_ring or is_over or goes_in else ""
-        case Turn() as turn if turn.is_closing and ring in turn.after.pieces:
+        case Placing() as placing if _is_put_within(placing, moment.assembly.pieces, ring):
+            return placing.piece
+        case Turn(is_closing=True) as turn if ring in turn.after.pieces:
             return turn.fold.piece
         case _:
             return ""
+
+
+def _is_put_within(placing: Placing, joined: Collection[str], ring: str) -> bool:
+    """Whether a piece brings what the ribbon goes round, or is lowered on it or slid into it."""
+    laid = placing.put.after.plates.keys() - placing.before.plates.keys()
+    brings_ring = any(face.piece == ring for face in laid)
+    return brings_ring or (placing.put.way in (Way.LOWERED, Way.SLID) and ring in joined)

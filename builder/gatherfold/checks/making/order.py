@@ -4,8 +4,9 @@ Every finding about the order names both steps and proposes a valid order, or sa
 be divided where no order of whole steps is valid.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import assert_never
 
 from gatherfold.checks.making.proposal import StepCircle, circle, valid_order, written_anew
@@ -18,11 +19,14 @@ from gatherfold.checks.making.requirements import (
     StepPlan,
     requirements_of,
 )
+from gatherfold.checks.making.stages import numbered_step
 from gatherfold.checks.report import FindingKind, finding_kind
 from gatherfold.findings import Finding
+from gatherfold.geometry import Axis
 from gatherfold.model import Operation as OperationKind, Step, Trait
 from gatherfold.resolve import (
     ResolvedDesign,
+    ResolvedPiece,
     ResolvedStrip,
     closed_by_name,
     named_fastenings,
@@ -147,11 +151,13 @@ def _named(step: Step, kind: OperationKind, resolved: ResolvedDesign) -> tuple[s
 def _on_strip(number: int, kind: OperationKind, strip: ResolvedStrip) -> Iterator[Operation]:
     """A strip is divided or scored; a piece is scored with it where that makes all its scores."""
     yield Operation(number, kind, strip.key)
-    if kind == "score":
-        made = {(score.axis, score.at) for score in strip.scores}
-        for piece in strip.pieces:
-            if piece.scores and all((score.axis, score.at) in made for score in piece.scores):
-                yield Operation(number, kind, piece.key, strip.key)
+    for piece in strip.pieces if kind == "score" else ():
+        if piece.scores and _lines_of(piece) <= _lines_of(strip):
+            yield Operation(number, kind, piece.key, strip.key)
+
+
+def _lines_of(scored: ResolvedPiece | ResolvedStrip) -> set[tuple[Axis, Fraction]]:
+    return {(score.axis, score.at) for score in scored.scores}
 
 
 def _out_of_order(
@@ -180,8 +186,8 @@ def _too_late(resolved: ResolvedDesign, requirement: Requirement, advice: str) -
     return FindingKind(reason.value, sentence, f"{remedy} {{advice}}").found(
         resolved,
         position,
-        early=_step(resolved, first.step),
-        late=_step(resolved, second.step),
+        early=numbered_step(resolved, first.step),
+        late=numbered_step(resolved, second.step),
         does=_DOES[first.kind],
         needs=_DOES[second.kind],
         first=first.name,
@@ -189,10 +195,6 @@ def _too_late(resolved: ResolvedDesign, requirement: Requirement, advice: str) -
         step=second.step,
         advice=advice,
     )
-
-
-def _step(resolved: ResolvedDesign, number: int) -> str:
-    return f"step {number} ({resolved.design.steps[number - 1].title})"
 
 
 def _advice(resolved: ResolvedDesign, requirements: Sequence[Requirement]) -> str:
@@ -216,11 +218,7 @@ def _advice(resolved: ResolvedDesign, requirements: Sequence[Requirement]) -> st
 
 def _divided(ring: StepCircle) -> str:
     """Which step is divided, and what leaves it."""
-    by_way = f" by way of {', '.join(str(step) for step in ring.between)}" if ring.between else ""
-    if ring.step == ring.other:
-        need = f"Step {ring.step} does two things that need each other"
-    else:
-        need = f"Steps {ring.step} and {ring.other} need each other{by_way}, so no order is valid"
+    need = _need_each_other(ring)
     if not ring.moved:
         return f"{need}, and dividing a step does not help: take one of its pieces out."
     by_kind: dict[str, list[str]] = {}
@@ -233,6 +231,13 @@ def _divided(ring: StepCircle) -> str:
     return f"{need}: divide step {ring.step} and move '{moved}' to a new step after {where}."
 
 
+def _need_each_other(ring: StepCircle) -> str:
+    if ring.step == ring.other:
+        return f"Step {ring.step} does two things that need each other"
+    by_way = f" by way of {', '.join(str(step) for step in ring.between)}" if ring.between else ""
+    return f"Steps {ring.step} and {ring.other} need each other{by_way}, so no order is valid"
+
+
 def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Finding]:
     """Operations that need an earlier one which no step carries out."""
     once = {(lack.reason, lack.name, lack.operation.name): lack for lack in reversed(lacks)}
@@ -241,7 +246,7 @@ def _lacking(resolved: ResolvedDesign, lacks: Sequence[Lack]) -> Iterator[Findin
         yield FindingKind(lack.reason.value, *_LACKS[lack.reason]).found(
             resolved,
             resolved.design.steps[number - 1].position,
-            step=_step(resolved, number),
+            step=numbered_step(resolved, number),
             number=number,
             does=_DOES[lack.operation.kind],
             name=lack.operation.name,
@@ -261,33 +266,47 @@ def _done_twice(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
                 resolved.design.steps[operation.step - 1].position,
                 what=what,
                 done=word,
-                first=_step(resolved, times[0].step),
-                again=_step(resolved, operation.step),
+                first=numbered_step(resolved, times[0].step),
+                again=numbered_step(resolved, operation.step),
             )
 
 
 def _not_dry_fitted(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
-    for glued in plan.operations:
-        if glued.kind != "attach" or plan.first(glued.name, "dry_fit") is not None:
-            continue
+    for glued in plan.of_kind("attach"):
         source = resolved.pieces[glued.name].source
-        if source.has(Trait.HARD_TO_MOVE):
+        if source.has(Trait.HARD_TO_MOVE) and plan.first(glued.name, "dry_fit") is None:
             position = resolved.design.steps[glued.step - 1].position
-            step = _step(resolved, glued.step)
+            step = numbered_step(resolved, glued.step)
             yield finding_kind("no-dry-fit").found(
                 resolved, position, step=step, kind=source.kind, name=glued.name
             )
 
 
 def _left_undone(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Finding]:
-    used = {operation.name for operation in plan.operations if operation.kind != "fasten"}
-    for key, piece in resolved.pieces.items():
-        if key not in used:
-            yield finding_kind("never-cut").found(resolved, piece)
-        if piece.scores and plan.first(key, "score") is None:
-            yield finding_kind("never-scored").found(resolved, piece)
-        if piece.source.placement is not None and not plan.of(key, *PLACING):
-            yield finding_kind("never-placed").found(resolved, piece)
+    for piece in resolved.pieces.values():
+        for code, is_left in _LEFT_UNDONE.items():
+            if is_left(plan, piece):
+                yield finding_kind(code).found(resolved, piece)
     for key, fastening in resolved.fastenings.items():
         if plan.first(key, "fasten") is None:
             yield finding_kind("never-fastened").found(resolved, fastening)
+
+
+def _is_never_used(plan: StepPlan, piece: ResolvedPiece) -> bool:
+    return piece.key not in plan.used
+
+
+def _is_never_scored(plan: StepPlan, piece: ResolvedPiece) -> bool:
+    return bool(piece.scores) and plan.first(piece.key, "score") is None
+
+
+def _is_never_placed(plan: StepPlan, piece: ResolvedPiece) -> bool:
+    return piece.source.placement is not None and not plan.of(piece.key, *PLACING)
+
+
+#: What no step does to a piece that needs it.
+_LEFT_UNDONE: dict[str, Callable[[StepPlan, ResolvedPiece], bool]] = {
+    "never-cut": _is_never_used,
+    "never-scored": _is_never_scored,
+    "never-placed": _is_never_placed,
+}

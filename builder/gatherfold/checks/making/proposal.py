@@ -8,7 +8,6 @@ requirements.
 import heapq
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
@@ -51,16 +50,20 @@ def written_anew(requirements: Iterable[Requirement]) -> dict[int, tuple[Operati
     for each in requirements:
         if each.earlier.step == each.later.step and each.earlier.kind != each.later.kind:
             within.setdefault(each.earlier.step, []).append(each)
-    found: dict[int, tuple[OperationKind, ...]] = {}
-    for step, own in within.items():
-        if not any(each.divides_step for each in own):
-            continue
-        sorter: TopologicalSorter[OperationKind] = TopologicalSorter()
-        for each in own:
-            sorter.add(each.later.kind, each.earlier.kind)
-        with suppress(CycleError):
-            found[step] = tuple(sorter.static_order())
-    return found
+    broken = {step: own for step, own in within.items() if any(r.divides_step for r in own)}
+    orders = {step: _kinds_in_order(own) for step, own in broken.items()}
+    return {step: kinds for step, kinds in orders.items() if kinds}
+
+
+def _kinds_in_order(requirements: Iterable[Requirement]) -> tuple[OperationKind, ...]:
+    """The kinds of what is done, in an order that meets all requirements; empty without one."""
+    sorter: TopologicalSorter[OperationKind] = TopologicalSorter()
+    for each in requirements:
+        sorter.add(each.later.kind, each.earlier.kind)
+    try:
+        return tuple(sorter.static_order())
+    except CycleError:
+        return ()
 
 
 def _links(requirements: Iterable[Requirement]) -> dict[int, set[int]]:

@@ -7,6 +7,7 @@ lacks: operations that need an earlier one which no step carries out.
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cached_property
 from itertools import product
 
 from gatherfold.geometry import common
@@ -15,6 +16,7 @@ from gatherfold.reading import matching_names
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import (
     Assembly,
+    Crease,
     FaceKey,
     FoldKey,
     Stack,
@@ -98,6 +100,11 @@ class StepPlan:
         for operation in self.operations:
             self._found.setdefault((operation.kind, operation.name), []).append(operation)
 
+    @cached_property
+    def used(self) -> frozenset[str]:
+        """The pieces and strips that anything is done to."""
+        return frozenset(each.name for each in self.operations if each.kind != "fasten")
+
     def of(self, name: str, *kinds: OperationKind) -> list[Operation]:
         """Every time that something is done so, the first one first."""
         found = [each for kind in kinds for each in self._found.get((kind, name), ())]
@@ -130,27 +137,41 @@ def _need(
 
 
 def _before_use(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
-    """A piece is cut, and its strip divided, before it is worked on, unless it is scored with the
-    strip.  A strip that no step divides is divided as soon as it is cut."""
+    """A piece is cut, and its strip divided, before it is worked on."""
     for use in plan.operations:
-        if use.kind not in _USES:
-            continue
-        strip, own = resolved.strips.get(use.name), resolved.strip_of(use.name)
-        for name in (use.name,) if strip is None else strip.source.pieces:
-            yield _need(plan.first(name, "cut"), use, name, Reason.CUT_BEFORE_USE)
-        divide = None if own is None or use.strip else plan.first(own.key, "divide")
-        if divide is not None:
-            yield Requirement(divide, use, Reason.DIVIDED_BEFORE_USE)
+        if use.kind in _USES:
+            strip = resolved.strips.get(use.name)
+            for name in (use.name,) if strip is None else strip.source.pieces:
+                yield _need(plan.first(name, "cut"), use, name, Reason.CUT_BEFORE_USE)
+            yield from _divided(resolved, plan, use)
 
 
-def _scored(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
-    """Before a strip is divided, and before a piece is folded or closed."""
+def _divided(resolved: ResolvedDesign, plan: StepPlan, use: Operation) -> Iterator[Requirement]:
+    """Before use, unless the piece is scored with the strip.  A strip that no step divides is
+    divided as soon as it is cut."""
+    own = None if use.strip else resolved.strip_of(use.name)
+    divide = None if own is None else plan.first(own.key, "divide")
+    if divide is not None:
+        yield Requirement(divide, use, Reason.DIVIDED_BEFORE_USE)
+
+
+def _scored_before_dividing(
+    resolved: ResolvedDesign, plan: StepPlan
+) -> Iterator[Requirement | Lack]:
     for key in resolved.strips:
         divide, reason = plan.first(key, "divide"), Reason.SCORED_BEFORE_DIVIDING
         for score in plan.of(key, "score"):
             yield Lack(score, key, reason) if divide is None else Requirement(score, divide, reason)
+
+
+def _scored_before_folding(_: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
     for fold in plan.of_kind("fold"):
         yield _need(plan.first(fold.name, "score"), fold, fold.name, Reason.SCORED_BEFORE_FOLDING)
+
+
+def _scored_before_closing(
+    resolved: ResolvedDesign, plan: StepPlan
+) -> Iterator[Requirement | Lack]:
     for close in plan.of_kind("close"):
         for piece in matching_names(close.name.partition(".")[0], resolved.pieces):
             if resolved.pieces[piece].scores:
@@ -169,27 +190,34 @@ def _before_placing(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requir
             yield Requirement(dry_fit, glued, Reason.DRY_FIT_BEFORE_GLUE)
 
 
-def _placed(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
-    """A pocket before what is slid into it, layers before they are fastened, and what is glued
-    under a section before that is closed flat for good."""
+def _pocket_placed(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
+    """A pocket that lies on something is in its place before anything is slid into it."""
     for insert in plan.of_kind("insert"):
         host, *carriers = resolved.hosts_of(insert.name) or [""]
         if carriers:
             yield _need(plan.first(host, *PLACING), insert, host, Reason.POCKET_BEFORE_INSERT)
+
+
+def _layers_placed(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement | Lack]:
+    """Layers are in their place before they are fastened."""
     for fasten in plan.of_kind("fasten"):
         through = resolved.fastenings[fasten.name].source.through
-        for layer in through:
-            if resolved.hosts_of(layer) and layer != _base_of(resolved, through):
-                placed = plan.first(layer, *PLACING)
-                yield _need(placed, fasten, layer, Reason.LAYERS_BEFORE_FASTENING)
+        base = _base_of(resolved, through)
+        for layer in (each for each in through if each != base and resolved.hosts_of(each)):
+            placed = plan.first(layer, *PLACING)
+            yield _need(placed, fasten, layer, Reason.LAYERS_BEFORE_FASTENING)
+
+
+def _placed_before_closing(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement]:
+    """What is glued under a section is there before that is closed flat for good."""
     closed = work_of(resolved).closed
     for close in plan.of_kind("close"):
         piece, _, section = close.name.partition(".")
         fold = FoldKey(piece, section)
         if closed.angle(fold) == 180 and closed.is_locked(fold):
-            under = _under(resolved, closed, fold)
-            for placing in (each for key in under for each in plan.of(key, *PLACING)):
-                yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)
+            for key in _under(resolved, closed, fold):
+                for placing in plan.of(key, *PLACING):
+                    yield Requirement(placing, close, Reason.PLACED_BEFORE_CLOSED)
 
 
 def _fastened_before_hidden(resolved: ResolvedDesign, plan: StepPlan) -> Iterator[Requirement]:
@@ -203,39 +231,47 @@ def _fastened_before_hidden(resolved: ResolvedDesign, plan: StepPlan) -> Iterato
         fasten, stack = plan.first(key, "fasten"), stack_in(work, work.opened, key)
         if fasten is not None and stack is not None:
             base = _base_of(resolved, fastening.source.through)
-            for piece in _hiding(resolved, stack, base):
-                for placing in plan.of(_link(resolved, base, piece), *PLACING):
-                    yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
+            hiding = (_link(resolved, base, piece) for piece in _hiding(resolved, stack, base))
+            for placing in (each for piece in hiding for each in plan.of(piece, *PLACING)):
+                yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
 
 
 def _under(resolved: ResolvedDesign, closed: Assembly, fold: FoldKey) -> Iterator[str]:
-    """The pieces glued under a section that is closed, on it or on what it is folded over.
+    """The pieces glued under a section that is closed, on it or on what it is folded over."""
+    crease = closed.creases[fold]
+    for piece in resolved.pieces.values():
+        placement = piece.source.placement
+        is_there = FaceKey(piece.key, piece.by) in closed.plates and bool(piece.glue.edges)
+        if placement is None or not is_there or host_side(placement.relation) != crease.inner:
+            continue
+        host = FaceKey(placement.host, piece.host_face)
+        if host == crease.hanging or (
+            host == crease.staying and _is_shut_under(closed, crease, FaceKey(piece.key, piece.by))
+        ):
+            yield piece.key
+
+
+def _is_shut_under(closed: Assembly, crease: Crease, face: FaceKey) -> bool:
+    """Whether a section closes over a face on what it is folded over: all of it, or some.
 
     What reaches beyond one that is glued down all over may lie on it, as a lining on turn-ins.
     """
-    crease, plates = closed.creases[fold], closed.plates
-    section, over = plates[crease.hanging], plates[crease.staying]
-    inner = 1 if crease.sense == "valley" else -1
-    is_glued_down = section.key in glued_down(closed)
-    for piece in resolved.pieces.values():
-        placement, own = piece.source.placement, plates.get(FaceKey(piece.key, piece.by))
-        if placement is None or own is None or not piece.glue.edges:
-            continue
-        host = FaceKey(placement.host, piece.host_face)
-        if host not in (section.key, over.key) or host_side(placement.relation) != inner:
-            continue
-        shared = common(section.bounds, own.bounds)
-        is_under = not is_glued_down and shared is not None
-        if host == section.key or shared == own.bounds or is_under:
-            yield piece.key
+    section, own = closed.plates[crease.hanging].bounds, closed.plates[face].bounds
+    shared = common(section, own)
+    is_some = shared is not None and crease.hanging not in glued_down(closed)
+    return is_some or shared == own
 
 
 #: What each asks of the order, in the order in which findings tell of it.
 _RULES: tuple[Callable[[ResolvedDesign, StepPlan], Iterator[Requirement | Lack]], ...] = (
     _before_use,
-    _scored,
+    _scored_before_dividing,
+    _scored_before_folding,
+    _scored_before_closing,
     _before_placing,
-    _placed,
+    _pocket_placed,
+    _layers_placed,
+    _placed_before_closing,
     _fastened_before_hidden,
 )
 
@@ -245,20 +281,24 @@ def _base_of(resolved: ResolvedDesign, through: Sequence[str]) -> str | None:
 
     They can be fastened to one another before that piece goes in its own place.
     """
-    for piece in through:
-        if all(piece in (other, *resolved.hosts_of(other)) for other in through):
-            return piece
-    return None
+    pierced = (each for each in through if _carries_all(resolved, each, through))
+    return next(pierced, None)
+
+
+def _carries_all(resolved: ResolvedDesign, piece: str, others: Sequence[str]) -> bool:
+    return all(piece in (other, *resolved.hosts_of(other)) for other in others)
 
 
 def _link(resolved: ResolvedDesign, base: str | None, piece: str) -> str:
     """What must be placed for a piece to lie over the stack: what carries the stack where the
     stack lies on the piece, else the piece itself."""
-    if base is not None:
-        carriers = [base, *resolved.hosts_of(base)]
-        if piece in carriers[1:]:
-            return carriers[carriers.index(piece) - 1]
-    return piece
+    carriers = _carriers(resolved, base)
+    return carriers[carriers.index(piece) - 1] if piece in carriers[1:] else piece
+
+
+def _carriers(resolved: ResolvedDesign, base: str | None) -> tuple[str, ...]:
+    """The piece that a stack lies on, what that lies on, and so on."""
+    return () if base is None else (base, *resolved.hosts_of(base))
 
 
 def _hiding(resolved: ResolvedDesign, stack: Stack, base: str | None) -> Iterator[str]:
@@ -266,15 +306,13 @@ def _hiding(resolved: ResolvedDesign, stack: Stack, base: str | None) -> Iterato
 
     What lies on another such piece is left out: it may be glued to that one at any time.
     """
-    through = {face.piece for face in stack.through}
-    carriers = () if base is None else resolved.hosts_of(base)
+    carriers = _carriers(resolved, base)[1:]
     # What it passes and does not go through was laid there too early.
     covers = dict.fromkeys(face.piece for face in (*stack.outside, *stack.between))
     # What carries the stack hides it as soon as the stack lies on it: the nearest comes first.
     yield from [piece for piece in carriers if piece in covers][:1]
-    for piece in covers:
+    met = {*covers, *(face.piece for face in stack.through)}
+    for piece in (each for each in covers if each not in carriers):
         below = resolved.hosts_of(piece)
-        if piece not in carriers and below:
-            nearest = next((host for host in below if host in covers or host in through), None)
-            if nearest not in covers:
-                yield piece
+        if below and next((host for host in below if host in met), None) not in covers:
+            yield piece

@@ -7,10 +7,11 @@ over as a page is, a wall of a box as it stands.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import cache, partial
 
-from gatherfold.checks.making.stages import without_seals
+from gatherfold.checks.making.stages import relation_of, without_seals
 from gatherfold.checks.printing import looked_at
 from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
@@ -31,53 +32,62 @@ from gatherfold.work import (
 
 _SHOWN = Trait.FRAMES | Trait.CARRIES_PHOTOGRAPH | Trait.SEALS_EDGE
 _UPRIGHT = 2
+#: Where the upper edge of an upright print points to, lying and on a wall, and who looks at it.
+_UP = {False: (0, 1, 0), True: (0, 0, 1)}
+_LOOKED_AT = {False: "the closed piece is turned over", True: "one looks at that wall"}
 #: What stands round its base with so many walls is a box.
 _WALLS = 3
 
 
 def check_unseen(resolved: ResolvedDesign) -> Iterator[Finding]:
     """What is meant to be looked at, and is not, or not as it is meant."""
-    work = work_of(resolved)
-    closed = without_seals(resolved, work.closed)
-    groups: dict[FaceKey, frozenset[FaceKey]] = {}
-    for piece in resolved.pieces.values():
-        by = FaceKey(piece.key, piece.by)
-        is_shown = any(piece.source.has(trait) for trait in _SHOWN)
-        if is_shown and piece.source.placement is not None and by in closed.plates:
-            yield from _never_seen(resolved, closed, piece, groups)
+    yield from _never_seen(resolved, without_seals(resolved, work_of(resolved).closed))
     yield from _turned_away(resolved)
 
 
-def _never_seen(
-    resolved: ResolvedDesign,
-    closed: Assembly,
-    piece: ResolvedPiece,
-    groups: dict[FaceKey, frozenset[FaceKey]],
-) -> Iterator[Finding]:
+def _never_seen(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]:
     """A piece whose face is covered all over by what cannot be taken or folded away."""
+    held_with = cache(partial(_held_together, closed))
+    for piece, host in _shown(resolved, closed):
+        over = _lying_over(resolved, closed, piece)
+        covers = [face for face in over if face in held_with(host)]
+        if covers and not _shows_beside(closed, piece, covers):
+            told = " and ".join(f"'{key}'" for key in dict.fromkeys(face.piece for face in covers))
+            yield finding_kind("never-seen").found(
+                resolved, piece, kind=piece.source.kind, over=told, host=host.piece
+            )
+
+
+def _shown(resolved: ResolvedDesign, closed: Assembly) -> Iterator[tuple[ResolvedPiece, FaceKey]]:
+    """What is there to be looked at, each with the face that it lies on."""
+    for piece in resolved.pieces.values():
+        placement = piece.source.placement
+        is_there = FaceKey(piece.key, piece.by) in closed.plates
+        if placement is not None and is_there and piece.source.has_any(_SHOWN):
+            yield piece, FaceKey(placement.host, piece.host_face)
+
+
+def _outer(piece: ResolvedPiece) -> Sense:
+    """The side of a piece that is not glued."""
+    return 1 if glued_side(relation_of(piece)) < 0 else -1
+
+
+def _lying_over(
+    resolved: ResolvedDesign, closed: Assembly, piece: ResolvedPiece
+) -> Iterator[FaceKey]:
+    """The faces that lie over a piece and are not meant to."""
+    by, outer = FaceKey(piece.key, piece.by), _outer(piece)
+    plate = closed.plates[by]
+    for face in closed.in_plane(plate.axis, plate.plane):
+        if closed.side_of(by, face) == outer and not _is_meant(resolved, piece, face):
+            yield face
+
+
+def _shows_beside(closed: Assembly, piece: ResolvedPiece, covers: Sequence[FaceKey]) -> bool:
+    """Whether anything of a piece is seen beside what lies over it."""
     by = FaceKey(piece.key, piece.by)
-    placement, plate = piece.source.placement, closed.plates[by]
-    assert placement is not None
-    away: Sense = 1 if glued_side(placement.relation) < 0 else -1
-    over = [
-        face
-        for face in closed.in_plane(plate.axis, plate.plane)
-        if closed.side_of(by, face) == away and not _is_meant(resolved, piece, face)
-    ]
-    if not over:
-        return
-    host = FaceKey(placement.host, piece.host_face)
-    if host not in groups:
-        group = _held_together(closed, host)
-        groups.update(dict.fromkeys(group, group))
-    covers = [face for face in over if face in groups[host]]
-    plates = {key: closed.plates[key] for key in (by, *covers)}
-    shown = visible_parts(replace(closed, plates=plates), look_at(closed, by, away), [by])
-    if covers and not is_seen(shown[by]):
-        told = " and ".join(f"'{key}'" for key in dict.fromkeys(face.piece for face in covers))
-        yield finding_kind("never-seen").found(
-            resolved, piece, kind=piece.source.kind, over=told, host=placement.host
-        )
+    alone = replace(closed, plates={key: closed.plates[key] for key in (by, *covers)})
+    return is_seen(visible_parts(alone, look_at(closed, by, _outer(piece)), [by])[by])
 
 
 def _is_meant(resolved: ResolvedDesign, piece: ResolvedPiece, face: FaceKey) -> bool:
@@ -105,19 +115,26 @@ def _turned_away(resolved: ResolvedDesign) -> Iterator[Finding]:
         return
     work = work_of(resolved)
     closed = work.closed.all_moved(laying_down(work.closed))
-    is_box = _is_box(closed)
-    for key, plate in closed.plates.items():
-        if key.piece not in left or key.face != resolved.pieces[key.piece].by:
-            continue
-        up, is_wall = plate.pose.direction((0, 1, 0)), plate.axis != _UPRIGHT
-        wanted = (0, 0, 1) if is_wall else (0, 1, 0)
-        if up == wanted or (is_wall and not is_box):
-            continue
+    turned = _sideways(closed, {FaceKey(key, resolved.pieces[key].by) for key in left})
+    for key in turned:
         if is_seen(visible_parts(closed, look_at(closed, key, 1), [key])[key]):
-            state = "one looks at that wall" if is_wall else "the closed piece is turned over"
             yield finding_kind("sideways-elsewhere").found(
-                resolved, resolved.pieces[key.piece], state=state
+                resolved, resolved.pieces[key.piece], state=_LOOKED_AT[_is_wall(closed, key)]
             )
+
+
+def _sideways(closed: Assembly, faces: Collection[FaceKey]) -> Iterator[FaceKey]:
+    """Those faces that do not stand upright; what stands, and is no wall of a box, may."""
+    is_box = _is_box(closed)
+    for key in (each for each in closed.plates if each in faces):
+        is_wall = _is_wall(closed, key)
+        is_upright = closed.plates[key].pose.direction((0, 1, 0)) == _UP[is_wall]
+        if not is_upright and (is_box or not is_wall):
+            yield key
+
+
+def _is_wall(closed: Assembly, face: FaceKey) -> bool:
+    return closed.plates[face].axis != _UPRIGHT
 
 
 def _is_box(closed: Assembly) -> bool:

@@ -7,106 +7,163 @@ closes later lies over what closed before it; what lies over another opens first
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import combinations
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import combinations, product
+from typing import NamedTuple
 
 from gatherfold.checks.making.stages import (
     Stage,
+    Table,
     angle_of,
+    closed_by_name,
+    creases_of,
+    folds_named,
     folds_of,
+    holding,
     lies_that_way,
     towards_side,
     without_seals,
 )
-from gatherfold.checks.report import FindingKind, finding_kind, section_in_words
+from gatherfold.checks.report import finding_kind, section_in_words
 from gatherfold.findings import Finding, Position
+from gatherfold.model import Operation
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import (
-    ALL,
     Assembly,
     FaceKey,
     FoldKey,
+    Parts,
     Turn,
     closing_demands,
+    reached,
     under_of,
     work_of,
 )
+
+_IN_OTHER_ORDER: Mapping[Operation, str] = {
+    "close": "closed-in-other-order",
+    "open": "opened-in-other-order",
+}
+#: A face, and one that it lies over.
+_Over = tuple[FaceKey, FaceKey]
+_Carried = Mapping[FoldKey, frozenset[FaceKey]]
+
+
+class _Turned(NamedTuple):
+    """A name, with the folds of it that a stage turns, each with its place among the turns."""
+
+    name: str
+    places: Mapping[FoldKey, int]
+
+
+class _Crossed(NamedTuple):
+    """Two names in one list, of which the first covers the second: where it lies over it."""
+
+    first: str
+    second: str
+    over: _Over
+
+    def told(self, resolved: ResolvedDesign) -> dict[str, str]:
+        outer, inner = (section_in_words(resolved, face) for face in self.over)
+        return {"first": self.first, "second": self.second, "outer": outer, "inner": inner}
 
 
 def check_written(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[Finding]:
     """What is written in another order than it is done in, and what has nothing to do."""
     for stage in stages:
-        match stage.operation:
-            case "close":
-                yield from _order(resolved, stage, finding_kind("closed-in-other-order"))
-                yield from _idle(resolved, stage)
-            case "open":
-                yield from _order(resolved, stage, finding_kind("opened-in-other-order"))
-                yield from _idle(resolved, stage)
-            case _:
-                pass
+        if stage.operation in _IN_OTHER_ORDER:
+            yield from _order(resolved, stage)
+            yield from _idle(resolved, stage)
     yield from _closing_order(resolved)
     yield from _closing_gaps(resolved, stages)
     yield from _tucked(resolved)
 
 
-def _order(resolved: ResolvedDesign, stage: Stage, kind: FindingKind) -> Iterator[Finding]:
+def _order(resolved: ResolvedDesign, stage: Stage) -> Iterator[Finding]:
     """Two names in one list, of which the work turns the second first, for the first covers it."""
-    parts = work_of(resolved).parts
-    turns = {
-        motion.fold: (number, motion)
-        for number, motion in reversed(list(enumerate(each.motion for each in stage.moments)))
-        if isinstance(motion, Turn)
-    }
-    named = {name: [f for f in folds_of(parts, name) if f in turns] for name in stage.names}
+    code = _IN_OTHER_ORDER[stage.operation]
+    for crossed in _each_once(_turned_round(resolved, stage)):
+        yield stage.found(resolved, code, **crossed.told(resolved))
+
+
+def _each_once(crossed: Iterable[_Crossed]) -> Iterator[_Crossed]:
+    """Those of which neither name has been told of."""
     told_of: set[str] = set()
-    for first, second in combinations([name for name in named if named[name]], 2):
-        if set(named[first]) & set(named[second]) or {first, second} & told_of:
-            continue
-        if min(turns[f][0] for f in named[first]) < max(turns[f][0] for f in named[second]):
-            continue
-        pair = (
-            _covering(resolved, stage, named[first], named[second])
-            if stage.operation == "close"
-            else _trapped(stage, [turns[f][1] for f in named[first]], named[second])
-        )
-        if pair is not None and _is_said(resolved, stage, first, second):
-            told_of |= {first, second}
-            outer, inner = (section_in_words(resolved, face) for face in pair)
-            told = {"first": first, "second": second, "outer": outer, "inner": inner}
-            yield kind.found(resolved, stage.step.position, where=stage.where, **told)
+    for each in crossed:
+        if told_of.isdisjoint((each.first, each.second)):
+            told_of |= {each.first, each.second}
+            yield each
+
+
+def _turned_round(resolved: ResolvedDesign, stage: Stage) -> Iterator[_Crossed]:
+    covering = _COVERING[stage.operation]
+    for first, second in combinations(_turned(resolved, stage), 2):
+        if _turns_later(first, second) and _is_said(resolved, stage, first.name, second.name):
+            over = covering(resolved, stage, first.places, second.places)
+            if over is not None:
+                yield _Crossed(first.name, second.name, over)
+
+
+def _turned(resolved: ResolvedDesign, stage: Stage) -> Iterator[_Turned]:
+    """The names of a stage that turn something, in their order."""
+    parts, places = work_of(resolved).parts, dict[FoldKey, int]()
+    for number, moment in enumerate(stage.moments):
+        if isinstance(moment.motion, Turn):
+            places.setdefault(moment.motion.fold, number)
+    for name in dict.fromkeys(stage.names):
+        own = {fold: places[fold] for fold in folds_of(parts, name) if fold in places}
+        if own:
+            yield _Turned(name, own)
+
+
+def _turns_later(one: _Turned, two: _Turned) -> bool:
+    """Whether all that one name turns comes after all that another one does."""
+    is_apart = one.places.keys().isdisjoint(two.places)
+    return is_apart and min(one.places.values()) > max(two.places.values())
 
 
 def _is_said(resolved: ResolvedDesign, stage: Stage, first: str, second: str) -> bool:
     """Whether the order of two names is more than found: ``closing`` names both, or the first is
     glued when it closes and holds the second, which is not."""
     parts = work_of(resolved).parts
-    folds = [set(folds_of(parts, name)) for name in (first, second)]
-    named = {fold for name in resolved.design.closing for fold in folds_of(parts, name)}
-    if all(named & each for each in folds):
+    listed = set(folds_named(parts, resolved.design.closing))
+    if not any(listed.isdisjoint(folds_of(parts, name)) for name in (first, second)):
         return True
-    glued = [
-        any(any(closing_demands(parts, parts.pieces[f.piece], f.hanging)) for f in each)
-        for each in folds
-    ]
-    return stage.operation == "close" and glued == [True, False]
+    is_closing = stage.operation == "close"
+    return is_closing and _is_glued(parts, first) and not _is_glued(parts, second)
+
+
+def _is_glued(parts: Parts, name: str) -> bool:
+    """Whether anything is glued when a name closes."""
+    return any(
+        any(closing_demands(parts, parts.pieces[fold.piece], fold.hanging))
+        for fold in folds_of(parts, name)
+    )
 
 
 def _covering(
-    resolved: ResolvedDesign, stage: Stage, outer: Sequence[FoldKey], inner: Sequence[FoldKey]
-) -> tuple[FaceKey, FaceKey] | None:
+    resolved: ResolvedDesign, stage: Stage, outer: Iterable[FoldKey], inner: Iterable[FoldKey]
+) -> _Over | None:
     """A section among some that lies over one of the others when all are closed."""
     tucked = under_of(work_of(resolved).parts)
-    for over in outer:
-        for under in inner:
-            table = (each for each in stage.after if {over, under} <= each.creases.keys())
-            assembly = next(table, None)
-            is_tucked = tucked.get(under.face) == over.face or tucked.get(over.face) == under.face
-            if assembly is None or is_tucked or not _lies_level(assembly, over):
-                continue
-            if _covers(assembly, over, under.face):
-                return over.face, under.face
-    return None
+    pairs = (
+        (over.face, under.face)
+        for over, under in product(outer, inner)
+        if not _are_tucked(tucked, over.face, under.face)
+        and _is_closed_over(stage.after, over, under)
+    )
+    return next(pairs, None)
+
+
+def _are_tucked(tucked: Mapping[FaceKey, FaceKey], one: FaceKey, two: FaceKey) -> bool:
+    """Whether one of two sections is tucked under the other one."""
+    return tucked.get(two) == one or tucked.get(one) == two
+
+
+def _is_closed_over(table: Table, over: FoldKey, under: FoldKey) -> bool:
+    assembly = holding(table, over, under)
+    is_level = assembly is not None and _lies_level(assembly, over)
+    return assembly is not None and is_level and _covers(assembly, over, under.face)
 
 
 def _lies_level(assembly: Assembly, fold: FoldKey) -> bool:
@@ -116,99 +173,116 @@ def _lies_level(assembly: Assembly, fold: FoldKey) -> bool:
 
 def _covers(assembly: Assembly, fold: FoldKey, face: FaceKey) -> bool:
     """Whether a section lies with its inner side over a face."""
-    plate = assembly.plates[fold.face]
-    way = towards_side(plate, 1 if assembly.creases[fold].sense == "valley" else -1)
+    way = towards_side(assembly.plates[fold.face], assembly.creases[fold].inner)
     return lies_that_way(assembly, fold.face, face, way)
 
 
 def _trapped(
-    stage: Stage, turns: Sequence[Turn], others: Sequence[FoldKey]
-) -> tuple[FaceKey, FaceKey] | None:
+    _: ResolvedDesign, stage: Stage, first: Iterable[FoldKey], later: Iterable[FoldKey]
+) -> _Over | None:
     """A face that is to open, and one of those that open later in the list and lies over it."""
-    for turn in turns:
-        assembly = next((each for each in stage.before if turn.fold in each.creases), None)
-        if assembly is None:
-            continue
-        plate = assembly.plates[turn.fold.face]
-        way = towards_side(plate, -1 if assembly.creases[turn.fold].sense == "valley" else 1)
-        for fold in (each for each in others if each in assembly.creases):
-            cut = assembly.folds_on(assembly.lines[fold])
-            carried = assembly.connected(fold.face, cut)
-            own = turn.fold.face in carried
-            for outer in (face for face in assembly.plates if (face in carried) != own):
-                if lies_that_way(assembly, turn.fold.face, outer, way):
-                    return outer, turn.fold.face
-    return None
+    pairs = ((face, fold.face) for fold in first for face in _lying_on(stage.before, fold, later))
+    return next(pairs, None)
+
+
+def _lying_on(table: Table, fold: FoldKey, later: Iterable[FoldKey]) -> Iterator[FaceKey]:
+    """The faces that lie on the outer side of a section, and leave it when others open."""
+    assembly = holding(table, fold)
+    if assembly is not None:
+        crease, plate = assembly.creases[fold], assembly.plates[fold.face]
+        way = towards_side(plate, -1 if crease.inner == 1 else 1)
+        for other in (each for each in later if each in assembly.creases):
+            for face in _parted(assembly, other, fold.face):
+                if lies_that_way(assembly, fold.face, face, way):
+                    yield face
+
+
+def _parted(assembly: Assembly, fold: FoldKey, face: FaceKey) -> Iterator[FaceKey]:
+    """The faces that lie on the other side of a fold than one does."""
+    carried = _carried(assembly, fold)
+    is_carried = face in carried
+    return (each for each in assembly.plates if (each in carried) != is_carried)
+
+
+def _carried(assembly: Assembly, fold: FoldKey) -> frozenset[FaceKey]:
+    """What turns with the section of a fold."""
+    return assembly.connected(fold.face, assembly.folds_on(assembly.lines[fold]))
+
+
+#: What of a name lies over what of another one, by what is done to both.
+_COVERING: Mapping[
+    Operation,
+    Callable[[ResolvedDesign, Stage, Iterable[FoldKey], Iterable[FoldKey]], _Over | None],
+] = {"close": _covering, "open": _trapped}
 
 
 def _idle(resolved: ResolvedDesign, stage: Stage) -> Iterator[Finding]:
     """Names of which everything is closed, or open, already."""
-    parts = work_of(resolved).parts
-    for name in (each for each in stage.names if each != ALL):
-        creases = {c.key: c for part in parts.pieces.values() for c in part.creases}
-        folds = [fold for fold in folds_of(parts, name) if creases[fold].closed]
-        angles = {fold: angle_of(stage.before, fold) or 0 for fold in folds}
-        told = {"where": stage.where, "name": name}
-        if not folds:
-            continue
-        if stage.operation == "close":
-            if all(angles[fold] == creases[fold].closed for fold in folds):
-                yield finding_kind("closed-twice").found(resolved, stage.step.position, **told)
-        elif not any(angles.values()):
-            yield finding_kind("opened-unclosed").found(resolved, stage.step.position, **told)
-        elif all(_is_held(stage.before, fold) for fold in folds if angles[fold]):
-            yield finding_kind("opened-glued").found(resolved, stage.step.position, **told)
+    for name in stage.by_name:
+        code = _idleness(work_of(resolved).parts, stage, name)
+        if code:
+            yield stage.found(resolved, code, name=name)
 
 
-def _is_held(table: tuple[Assembly, ...], fold: FoldKey) -> bool:
+def _idleness(parts: Parts, stage: Stage, name: str) -> str:
+    """The code of what a name has nothing to do for; empty where it does something."""
+    closed = {crease.key: crease.closed for crease in creases_of(parts, name) if crease.closed}
+    angles = {fold: angle_of(stage.before, fold) for fold in closed}
+    turned = [fold for fold, angle in angles.items() if angle]
+    match stage.operation:
+        case _ if not closed:
+            return ""
+        case "close":
+            return "closed-twice" if angles == closed else ""
+        case _ if not turned:
+            return "opened-unclosed"
+        case _:
+            are_held = all(_is_held(stage.before, fold) for fold in turned)
+            return "opened-glued" if are_held else ""
+
+
+def _is_held(table: Table, fold: FoldKey) -> bool:
     """Whether glue on a section itself holds it; a tube that is glued flat opens all the same."""
-    assembly = next(each for each in table if fold in each.creases)
+    assembly = holding(table, fold)
+    assert assembly is not None, "it is turned"
     is_glued = any(b.first == fold.face and b.joins == fold.piece for b in assembly.bonds)
     return is_glued and assembly.is_locked(fold)
 
 
 def _closing_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Two entries of ``closing`` of which the first lies over the second in the closed work."""
+    for crossed in _each_once(_listed_early(resolved)):
+        yield finding_kind("closing-in-other-order").found(
+            resolved, _closing_at(resolved), **crossed.told(resolved)
+        )
+
+
+def _listed_early(resolved: ResolvedDesign) -> Iterator[_Crossed]:
     work, listed = work_of(resolved), resolved.design.closing
-    closed, parts = work.closed, work.parts
-    carried = {
-        name: {
-            fold: closed.connected(fold.face, closed.folds_on(closed.lines[fold]))
-            for fold in folds_of(parts, name)
-            if fold in closed.creases and closed.angle(fold)
-        }
-        for name in listed
-    }
-    tucked = under_of(parts)
-    told_of: set[str] = set()
+    tucked = under_of(work.parts)
+    carried = {name: _carried_by(work.closed, folds_of(work.parts, name)) for name in listed}
     for first, second in combinations(listed, 2):
-        pair = _over_later(closed, carried[first], carried[second], tucked)
-        if pair is not None and told_of.isdisjoint((first, second)):
-            told_of |= {first, second}
-            outer, inner = (section_in_words(resolved, face) for face in pair)
-            told = {"first": first, "second": second, "outer": outer, "inner": inner}
-            yield finding_kind("closing-in-other-order").found(
-                resolved, _closing_at(resolved), **told
-            )
+        over = next(_over_later(work.closed, carried[first], carried[second], tucked), None)
+        if over is not None:
+            yield _Crossed(first, second, over)
+
+
+def _carried_by(closed: Assembly, folds: Iterable[FoldKey]) -> _Carried:
+    """What turns with each of some folds that are closed."""
+    turned = (fold for fold in folds if fold in closed.creases and closed.angle(fold))
+    return {fold: _carried(closed, fold) for fold in turned}
 
 
 def _over_later(
-    closed: Assembly,
-    first: Mapping[FoldKey, frozenset[FaceKey]],
-    second: Mapping[FoldKey, frozenset[FaceKey]],
-    tucked: Mapping[FaceKey, FaceKey],
-) -> tuple[FaceKey, FaceKey] | None:
-    """A section of the first that lies over a face which the second brings to its place."""
-    for fold, own in first.items():
-        if not _lies_level(closed, fold) or fold.face in tucked:
-            continue
-        for later, moved in second.items():
-            if fold.face in moved or own == moved or tucked.get(later.face) == fold.face:
-                continue
-            for face in moved:
-                if _covers(closed, fold, face):
-                    return fold.face, face
-    return None
+    closed: Assembly, first: _Carried, second: _Carried, tucked: Mapping[FaceKey, FaceKey]
+) -> Iterator[_Over]:
+    """The sections of the first that lie over a face which the second brings to its place."""
+    level = [fold for fold in first if _lies_level(closed, fold) and fold.face not in tucked]
+    for fold, (later, moved) in product(level, second.items()):
+        is_bound = fold.face in moved or first[fold] == moved
+        if not is_bound and tucked.get(later.face) != fold.face:
+            brought = (face for face in closed.plates if face in moved)
+            yield from ((fold.face, face) for face in brought if _covers(closed, fold, face))
 
 
 def _closing_at(resolved: ResolvedDesign) -> Position:
@@ -218,29 +292,27 @@ def _closing_at(resolved: ResolvedDesign) -> Position:
 def _closing_gaps(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[Finding]:
     """A piece that ``closing`` leaves out, though it names others of its kind, and that closes
     only when all does."""
-    work, listed = work_of(resolved), resolved.design.closing
-    named = {name.partition(".")[0] for name in listed}
-    by_name = {
-        fold.piece
-        for stage in stages
-        if stage.operation == "close"
-        for name in stage.names
-        if name != ALL
-        for fold in folds_of(work.parts, name)
-    }
-    for key in resolved.pieces:
-        folds = [f for f in work.closed.creases if f.piece == key and work.closed.angle(f)]
-        like = [k for k in resolved.pieces if k in named and _are_alike(resolved, k, key)]
-        is_open = folds and not all(work.closed.is_locked(fold) for fold in folds)
-        if is_open and like and key not in named and key not in by_name:
+    closed, listed = work_of(resolved).closed, resolved.design.closing
+    named = dict.fromkeys(key for key in resolved.pieces if key in _pieces_of(listed))
+    known = {*named, *(fold.piece for fold in closed_by_name(resolved, stages))}
+    for key in (each for each in resolved.pieces if each not in known):
+        kind = resolved.pieces[key].source.kind
+        like = [each for each in named if resolved.pieces[each].source.kind == kind]
+        if like and _closes_loosely(closed, key):
             told = " and ".join(f"'{each}'" for each in like)
             yield finding_kind("closing-incomplete").found(
                 resolved, _closing_at(resolved), like=told, name=key
             )
 
 
-def _are_alike(resolved: ResolvedDesign, one: str, two: str) -> bool:
-    return resolved.pieces[one].source.kind == resolved.pieces[two].source.kind
+def _pieces_of(names: Iterable[str]) -> set[str]:
+    return {name.partition(".")[0] for name in names}
+
+
+def _closes_loosely(closed: Assembly, key: str) -> bool:
+    """Whether a piece is folded in the closed work, and not all of it held so."""
+    folds = [fold for fold in closed.creases if fold.piece == key and closed.angle(fold)]
+    return not all(closed.is_locked(fold) for fold in folds)
 
 
 def _tucked(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -250,11 +322,7 @@ def _tucked(resolved: ResolvedDesign) -> Iterator[Finding]:
     closed = without_seals(resolved, work.closed)
     for under, over in under_of(work.parts).items():
         fold, host = FoldKey(*under), FoldKey(*over)
-        if fold not in closed.creases or host not in closed.creases or closed.is_locked(host):
-            continue
-        level = [f for f in closed.creases if closed.angle(f) and _lies_level(closed, f)]
-        lower = {f: [g for g in level if g != f and _covers(closed, f, g.face)] for f in level}
-        if fold in lower and host in lower and host not in _below(lower, fold):
+        if _opens_again(closed, fold, host) and _misses_ring(closed, fold, host):
             yield finding_kind("tucked-without-ring").found(
                 resolved,
                 resolved.pieces[under.piece],
@@ -263,11 +331,16 @@ def _tucked(resolved: ResolvedDesign) -> Iterator[Finding]:
             )
 
 
-def _below(lower: Mapping[FoldKey, Sequence[FoldKey]], start: FoldKey) -> frozenset[FoldKey]:
-    """The sections that lie under one, and under those, and so on."""
-    waiting, found = list(lower[start]), set(lower[start])
-    while waiting:
-        new = set(lower[waiting.pop()]) - found
-        waiting += new
-        found |= new
-    return frozenset(found)
+def _opens_again(closed: Assembly, fold: FoldKey, host: FoldKey) -> bool:
+    """Whether a section and the one that it is tucked under are there, and that one is loose."""
+    return {fold, host} <= closed.creases.keys() and not closed.is_locked(host)
+
+
+def _misses_ring(closed: Assembly, fold: FoldKey, host: FoldKey) -> bool:
+    """Whether a section does not lie, level by level, over the one that it is tucked under."""
+    level = [each for each in closed.creases if closed.angle(each) and _lies_level(closed, each)]
+
+    def below(over: FoldKey) -> Iterator[FoldKey]:
+        return (each for each in level if each != over and _covers(closed, over, each.face))
+
+    return {fold, host} <= {*level} and host not in reached([fold], below)
