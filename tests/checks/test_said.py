@@ -29,6 +29,11 @@ def test_a_kind_is_in_the_catalogue_if_and_only_if_it_is_asked_for() -> None:
         match node:
             case ast.Call(func=ast.Name(id="finding_kind"), args=[ast.Constant(value=str(name))]):
                 called.add(name)
+            case ast.Call(
+                func=ast.Attribute(attr="found" | "found_in_text"),
+                args=[ast.Constant(value=str(name)), *_],
+            ):
+                called.add(name)
             case ast.Constant(value=str(word)):
                 words.add(word)
     assert len(called) > 70

@@ -145,6 +145,11 @@ def broken(conditions: Iterable[Condition]) -> Iterator[Finding]:
     return (condition.finding() for condition in conditions if not condition.holds)
 
 
+def quoted(names: Iterable[str]) -> str:
+    """Names as a sentence lists them, each once: 'lid', 'tray'."""
+    return ", ".join(f"'{name}'" for name in dict.fromkeys(names))
+
+
 def as_typed(length: Fraction, resolved: ResolvedDesign) -> str:
     """A length as a design file writes it."""
     units = resolved.edition.units

@@ -6,7 +6,8 @@ contradiction is not plain nothing is said.  All rules are common practice, no s
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from itertools import chain
 
 from gatherfold.checks.texts.counts import check_counts
 from gatherfold.checks.texts.glued_edges import check_glued_edges
@@ -14,8 +15,9 @@ from gatherfold.checks.texts.handled import check_handled
 from gatherfold.checks.texts.lengths import check_lengths
 from gatherfold.checks.texts.order import check_order_words
 from gatherfold.checks.texts.parts_named import nouns_of
-from gatherfold.checks.texts.passages import passages_of
+from gatherfold.checks.texts.passages import Passage, passages_of
 from gatherfold.checks.texts.places import check_places
+from gatherfold.checks.texts.readings import Reading, readings_of
 from gatherfold.checks.texts.sides import check_sides
 from gatherfold.checks.texts.tape_sides import check_tape_sides
 from gatherfold.findings import Finding
@@ -30,10 +32,21 @@ def check_texts(resolved: ResolvedDesign) -> Iterator[Finding]:
     passages = tuple(passages_of(resolved))
     yield from check_handled(resolved, nouns, passages)
     for passage in passages:
-        yield from check_counts(resolved, nouns, passage)
-        yield from check_lengths(resolved, nouns, passage)
-        yield from check_order_words(resolved, nouns, passage)
-        yield from check_places(resolved, nouns, passage)
-        yield from check_glued_edges(resolved, nouns, passage)
-        yield from check_sides(resolved, nouns, passage)
-        yield from check_tape_sides(resolved, nouns, passage)
+        yield from _check_passage(passage, tuple(readings_of(resolved, nouns, passage)))
+
+
+def _check_passage(passage: Passage, readings: Sequence[Reading]) -> Iterator[Finding]:
+    """What the summary may say wrong, what a step's title may, and what its text may."""
+    yield from _each(readings, check_counts, check_lengths)
+    if passage.is_of_step():
+        yield from check_order_words(readings)
+    if passage.step is not None:
+        yield from _each(readings, check_places)
+    if passage.is_of_step():
+        yield from _each(readings, check_glued_edges, check_sides, check_tape_sides)
+
+
+def _each(
+    readings: Sequence[Reading], *checks: Callable[[Reading], Iterator[Finding]]
+) -> Iterator[Finding]:
+    return chain.from_iterable(check(reading) for check in checks for reading in readings)

@@ -7,15 +7,19 @@ noun picks out.  Where a word is there that picks out nothing known, a smaller n
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import takewhile
+from operator import attrgetter
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import quoted
 from gatherfold.checks.texts.parts_named import Nouns, Thing, ThingKind
-from gatherfold.checks.texts.passages import Passage
-from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
+from gatherfold.checks.texts.readings import Reading
+from gatherfold.checks.texts.sentences import TextToken, TokenKind
+from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
-from gatherfold.resolve.resolved import ResolvedDesign
 
 #: A noun stands within so many words of its number (common practice, no source).
 _WORDS_BETWEEN = 4
@@ -37,69 +41,76 @@ class _Count:
     is_definite: bool
 
 
-def check_counts(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> Iterator[Finding]:
-    """Every count of a passage that is none of the numbers that might be meant."""
-    for sentence in passage.sentences:
-        for count in _counts(nouns, sentence):
-            things = _counted(nouns, count)
-            if not things or _is_plausible(nouns, count, things, sentence, passage):
-                continue
-            there = sum(thing.count for thing in things)
-            listed = ", ".join(f"'{owner}'" for owner in dict.fromkeys(t.owner for t in things))
-            told = {"where": passage.where, "said": count.said, "listed": listed}
-            yield finding_kind("count-in-text").found(
-                resolved, passage.position, **told, there=there
+def check_counts(reading: Reading) -> Iterator[Finding]:
+    """Every count of a sentence that is none of the numbers that might be meant."""
+    for count in _counts(reading):
+        things = _counted(reading.nouns, count)
+        if things and not _is_plausible(reading, count, things):
+            listed = quoted(thing.owner for thing in things)
+            yield reading.found_in_text(
+                "count-in-text", said=count.said, listed=listed, there=_total(things)
             )
 
 
-def _counts(nouns: Nouns, sentence: Sentence) -> Iterator[_Count]:
-    vocabulary, tokens = nouns.vocabulary, sentence.tokens
-    for index, token in enumerate(tokens):
-        number = vocabulary.numbers.get(token.word, 0)
-        if token.kind is TokenKind.NUMBER and token.text.isdigit():
-            number = int(token.text)
-        if not 2 <= number <= _MOST:
-            continue
-        before = tokens[index - 1].word if index else ""
-        found = _noun(nouns, tokens[index + 1 : index + 2 + _WORDS_BETWEEN])
-        if found is None:
-            continue
-        end, between = found
-        noun = tokens[index + 1 + end]
-        said = " ".join(each.text for each in tokens[index : index + 2 + end])
-        stems = tuple(vocabulary.stem(word) for word in between)
-        is_some = vocabulary.has("other", before) or any(
-            vocabulary.has("other", word) for word in between
-        )
-        of = _of(nouns, tokens[index + 2 + end : index + 6 + end])
-        is_definite = vocabulary.has("definite", before) or vocabulary.has("definite", token.word)
-        yield _Count(number, vocabulary.stem(noun.word), said, stems, of, is_some, is_definite)
+# ---- what is said
 
 
-def _noun(nouns: Nouns, tokens: Sequence[TextToken]) -> tuple[int, tuple[str, ...]] | None:
-    """Where the noun stands and the words before it: the first plural that names something."""
-    between: list[str] = []
-    for index, token in enumerate(tokens):
-        if not token.word or nouns.vocabulary.has("stops", token.word):
-            return None
-        if token.word in nouns.vocabulary.units:
-            return None
-        stem = nouns.vocabulary.stem(token.word)
-        is_noun = stem in nouns.heads or nouns.vocabulary.has("copy", stem)
-        if is_noun and nouns.vocabulary.is_plural(token.word):
-            return index, tuple(between)
-        between.append(token.word)
-    return None
+def _counts(reading: Reading) -> Iterator[_Count]:
+    for index, token in enumerate(reading.tokens):
+        if 2 <= _whole_number(reading.vocabulary, token) <= _MOST:
+            phrase = _noun_phrase(reading, index)
+            if phrase:
+                yield _count(reading, index, phrase)
 
 
-def _of(nouns: Nouns, tokens: Sequence[TextToken]) -> str:
+def _whole_number(vocabulary: Vocabulary, token: TextToken) -> int:
+    """The number that a token is, in words or digits; 0 where it is none."""
+    if token.kind is TokenKind.NUMBER and token.text.isdigit():
+        return int(token.text)
+    return vocabulary.numbers.get(token.word, 0)
+
+
+def _noun_phrase(reading: Reading, index: int) -> Sequence[TextToken]:
+    """What follows a number up to its noun, the first plural that names something."""
+    near = reading.tokens[index + 1 : index + 2 + _WORDS_BETWEEN]
+    before_stop = takewhile(partial(_may_be_before_noun, reading.vocabulary), near)
+    ends = (end for end, token in enumerate(before_stop, 1) if _is_noun(reading.nouns, token))
+    return near[: next(ends, 0)]
+
+
+def _may_be_before_noun(vocabulary: Vocabulary, token: TextToken) -> bool:
+    is_stop = vocabulary.has("stops", token.word) or token.word in vocabulary.units
+    return bool(token.word) and not is_stop
+
+
+def _is_noun(nouns: Nouns, token: TextToken) -> bool:
+    """Whether a word is a plural of something that can be counted."""
+    stem = nouns.vocabulary.stem(token.word)
+    is_known = stem in nouns.heads or nouns.vocabulary.has("copy", stem)
+    return is_known and nouns.vocabulary.is_plural(token.word)
+
+
+def _count(reading: Reading, index: int, phrase: Sequence[TextToken]) -> _Count:
+    vocabulary, tokens = reading.vocabulary, reading.tokens
+    *between, noun = (token.word for token in phrase)
+    before, end = reading.word_before(index), index + 1 + len(phrase)
+    return _Count(
+        number=_whole_number(vocabulary, tokens[index]),
+        stem=vocabulary.stem(noun),
+        said=" ".join(token.text for token in tokens[index:end]),
+        between=tuple(vocabulary.stem(word) for word in between),
+        of=_of(reading, tokens[end : end + _WORDS_BETWEEN]),
+        is_some=any(vocabulary.has("other", word) for word in (before, *between)),
+        is_definite=any(vocabulary.has("definite", word) for word in (before, tokens[index].word)),
+    )
+
+
+def _of(reading: Reading, tokens: Sequence[TextToken]) -> str:
     """The name that follows a noun with nothing but small words between."""
-    for token in tokens:
-        if token.reference:
-            return token.reference
-        if not nouns.vocabulary.has("stops", token.word):
-            return ""
-    return ""
+    return next((token.reference for token in tokens if not reading.has("stops", token)), "")
+
+
+# ---- what there is
 
 
 def _counted(nouns: Nouns, count: _Count) -> tuple[Thing, ...]:
@@ -110,74 +121,100 @@ def _counted(nouns: Nouns, count: _Count) -> tuple[Thing, ...]:
     return nouns.named(count.stem)
 
 
-def _is_plausible(
-    nouns: Nouns,
-    count: _Count,
-    things: Sequence[Thing],
-    sentence: Sentence,
-    passage: Passage,
-) -> bool:
-    total = sum(thing.count for thing in things)
-    known = {word for thing in things for word in thing.words}
-    is_loose = count.is_some or any(word not in known for word in count.between)
-    if count.number < total and (is_loose or not count.is_definite):
-        return True
-    if count.number < total and all(thing.kind.is_feature for thing in things):
-        # Of the features of a piece some may be meant, unless it says "of the [piece]".
-        own = [thing for thing in things if thing.owner == count.of]
-        if not own or count.between:
+def _total(things: Iterable[Thing]) -> int:
+    return sum(thing.count for thing in things)
+
+
+def _is_plausible(reading: Reading, count: _Count, things: Sequence[Thing]) -> bool:
+    if count.number < _total(things):
+        if _is_of_some(count, things):
             return True
-        things = own
-    found = {*_numbers(nouns, count, things, sentence, passage)}
+        things = _own(count, things)
+    return count.number in _numbers(reading, count, things)
+
+
+def _is_of_some(count: _Count, things: Sequence[Thing]) -> bool:
+    """Whether a smaller number may be meant, of some of the things."""
+    known = {word for thing in things for word in thing.words}
+    is_definite = count.is_definite and not count.is_some and known.issuperset(count.between)
+    return not is_definite or (_are_features(things) and _is_of_any(count, things))
+
+
+def _is_of_any(count: _Count, things: Sequence[Thing]) -> bool:
+    """Of the features of a piece some may be meant, unless it says "of the [piece]"."""
+    return bool(count.between) or not _own(count, things)
+
+
+def _own(count: _Count, things: Sequence[Thing]) -> Sequence[Thing]:
+    """The features of the piece that is said; all things where they are none."""
+    if not _are_features(things):
+        return things
+    return [thing for thing in things if thing.owner == count.of]
+
+
+def _are_features(things: Sequence[Thing]) -> bool:
+    return all(thing.kind.is_feature for thing in things)
+
+
+# ---- the numbers that might be meant
+
+
+def _numbers(reading: Reading, count: _Count, things: Sequence[Thing]) -> Iterator[int]:
+    for group in _groups(count, things):
+        for part in _parts(reading, group):
+            yield from _numbers_of(part)
+    # Parts of a folded piece may go by the noun that is also that of a kind.
     if any(count.stem in thing.kinds for thing in things):
-        # Parts of a folded piece may go by the noun that is also that of a kind.
-        found |= {*_sections(nouns, sentence, passage)}
-    return count.number in found
+        yield from _sections(reading)
 
 
-def _numbers(
-    nouns: Nouns, count: _Count, things: Sequence[Thing], sentence: Sentence, passage: Passage
-) -> Iterator[int]:
-    """Every number that might be meant."""
-    picked = [thing for thing in things if {*count.between} <= thing.words]
-    for among in (things, picked):
-        named = [thing for thing in among if count.stem in thing.heads]
-        for group in (among, named, [thing for thing in among if thing not in named]):
-            for part in _parts(nouns, group, sentence, passage):
-                yield sum(thing.count for thing in part)
-                yield len(part)
-                if part and len({thing.count for thing in part}) == 1:
-                    yield part[0].count
+def _numbers_of(part: Sequence[Thing]) -> Iterator[int]:
+    """All, how many different ones, and how many of each where that is one number."""
+    yield from (_total(part), len(part))
+    alike = {thing.count for thing in part}
+    if len(alike) == 1:
+        yield from alike
 
 
-def _parts(
-    nouns: Nouns, things: Sequence[Thing], sentence: Sentence, passage: Passage
-) -> Iterator[Sequence[Thing]]:
+def _groups(count: _Count, things: Sequence[Thing]) -> Iterator[Sequence[Thing]]:
+    """All, and those that the words before the noun pick out; of each, those that go by the noun
+    itself, and those that go by the noun of their kind."""
+    for among in (things, [thing for thing in things if {*count.between} <= thing.words]):
+        yield among
+        yield [thing for thing in among if count.stem in thing.heads]
+        yield [thing for thing in among if count.stem not in thing.heads]
+
+
+def _parts(reading: Reading, things: Sequence[Thing]) -> Iterator[Sequence[Thing]]:
     """All of some things, those of one kind, those that the step handles, those that the sentence
     names, those on or of one thing that it names, and those of one piece where they are parts."""
+    named = (reading.passage.handled, reading.sentence.references)
+    done = (names for _, names in reading.passage.done)
+    features = ((thing.owner,) for thing in things if thing.kind.is_feature)
     yield things
-    yield from ([thing for thing in things if thing.kind is kind] for kind in ThingKind)
-    stems = {nouns.vocabulary.stem(word) for word in sentence.words}
-    for names in (passage.handled, sentence.references):
-        yield [thing for thing in things if thing.owner in names]
-        yield [thing for thing in things if thing.on in names]
-    for _, names in passage.done:
-        yield [thing for thing in things if thing.owner in names]
+    yield from _by(attrgetter("kind"), things, ((kind,) for kind in ThingKind))
+    yield from _by(attrgetter("owner"), things, (*named, *done, *{*features}))
+    yield from _by(attrgetter("on"), things, (*named, *_hosts_said(reading, things)))
+
+
+def _by(
+    key: Callable[[Thing], object], things: Sequence[Thing], sets: Iterable[Container[object]]
+) -> Iterator[Sequence[Thing]]:
+    return ([thing for thing in things if key(thing) in each] for each in sets)
+
+
+def _hosts_said(reading: Reading, things: Sequence[Thing]) -> Iterator[tuple[str]]:
+    """What some of the things lie on, where the sentence names it."""
     for host in {thing.on for thing in things if thing.on}:
-        if host in sentence.references or {*host.split("_")} <= stems:
-            yield [thing for thing in things if thing.on == host]
-    for owner in {thing.owner for thing in things if thing.kind.is_feature}:
-        yield [thing for thing in things if thing.owner == owner]
+        if host in reading.sentence.references or reading.stems.issuperset(host.split("_")):
+            yield (host,)
 
 
-def _sections(nouns: Nouns, sentence: Sentence, passage: Passage) -> Iterator[int]:
+def _sections(reading: Reading) -> Iterator[int]:
     """How many sections pieces have, tabs left out, each, and all that the step handles."""
-    tab = nouns.vocabulary.sets["tab"]
-    sections = [
-        thing for thing in nouns.things
-        if thing.kind is ThingKind.SECTION and not thing.heads & tab
-    ]  # fmt: skip
-    for owner in {thing.owner for thing in sections}:
-        yield len([thing for thing in sections if thing.owner == owner])
-    for names in (passage.handled, sentence.references):
-        yield len([thing for thing in sections if thing.owner in names])
+    sections = (thing for thing in reading.nouns.things if thing.kind is ThingKind.SECTION)
+    tabs = reading.vocabulary.sets["tab"]
+    counts = Counter(thing.owner for thing in sections if not thing.heads & tabs)
+    yield from counts.values()
+    for names in (reading.passage.handled, reading.sentence.references):
+        yield sum(counts[name] for name in names)

@@ -6,11 +6,14 @@ places where the text has them folded.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 
 from gatherfold.checks.texts.parts_named import Nouns, Thing, ThingKind
 from gatherfold.checks.texts.passages import Passage
-from gatherfold.checks.texts.sentences import Sentence, TokenKind
+from gatherfold.checks.texts.readings import Reading
+from gatherfold.checks.texts.sentences import TextToken, TokenKind, last_meaning
+from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.geometry import is_upright
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.resolve.step_parts import closed_by_name
@@ -29,48 +32,57 @@ def folded_in_order(resolved: ResolvedDesign, passage: Passage) -> tuple[Mapping
         return {name: rank for rank, name in enumerate(names) if "*" not in name}, "the step"
     if "all" not in step.operations.get("close", ()):
         return {}, ""
+    return _closing_ranks(resolved), "'closing'"
+
+
+def _closing_ranks(resolved: ResolvedDesign) -> Mapping[str, int]:
+    """The rank of each part in the closing of the design; what hangs on a part has that of it."""
     ranks = {name: rank for rank, name in enumerate(resolved.design.closing)}
     for key in resolved.pieces:
         hosts = [host for host in (key, *resolved.hosts_of(key)) if host in ranks]
-        if hosts and key not in ranks:
-            ranks[key] = ranks[hosts[0]]
-    return ranks, "'closing'"
+        for host in hosts[:1]:
+            ranks.setdefault(key, ranks[host])
+    return ranks
 
 
 def said_folded(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, order: Mapping[str, int]
-) -> list[tuple[int, frozenset[str]]]:
-    """Where the text folds in what has a rank: each place with all that its words may mean."""
-    found: list[tuple[int, frozenset[str]]] = []
-    said: set[str] = set()
-    for sentence in passage.sentences if order else ():
-        for at, names in _folded_in(nouns, sentence, order):
-            if new := names - said:
-                found.append((at, frozenset(new)))
+    readings: Sequence[Reading], order: Mapping[str, int]
+) -> Iterator[tuple[TextToken, frozenset[str]]]:
+    """Where the text folds in what has a rank: each place with all that its words may mean, and
+    that no place before it means."""
+    said: frozenset[str] = frozenset()
+    for reading in readings if order else ():
+        for index, token in enumerate(reading.tokens):
+            new = _meant(reading, index, order) - said
+            if new and _is_folded_in(reading, index):
+                yield token, new
                 said |= new
-    return found
 
 
-def _folded_in(
-    nouns: Nouns, sentence: Sentence, order: Mapping[str, int]
-) -> list[tuple[int, frozenset[str]]]:
-    vocabulary, found, is_folding, is_landmark = nouns.vocabulary, [], False, False
-    for index, token in enumerate(sentence.tokens):
-        does = vocabulary.does(token.word)
-        if does:
-            is_folding, is_landmark = does == "close", False
-        elif vocabulary.has("landmark", token.word):
-            is_landmark = True
-        elif token.kind is TokenKind.MARK:
-            is_landmark = False
-        elif is_folding and not is_landmark and token.word:
-            things = nouns.named(vocabulary.stem(token.word))
-            before = [t.word for t in sentence.tokens[max(0, index - _WORDS_APART) : index]]
-            names = {_ranked(thing, order) for thing in things if _is_meant(nouns, thing, before)}
-            known = frozenset(name for name in names if name)
-            if known:
-                found.append((token.start, known))
-    return found
+def _meant(reading: Reading, index: int, order: Mapping[str, int]) -> frozenset[str]:
+    """The names with a rank that a noun may mean, with the words before it."""
+    things = reading.nouns.named(reading.vocabulary.stem(reading.tokens[index].word))
+    before = [t.word for t in reading.tokens[max(0, index - _WORDS_APART) : index]]
+    meant = (_ranked(thing, order) for thing in things if _is_meant(reading.nouns, thing, before))
+    return frozenset(filter(None, meant))
+
+
+def _is_folded_in(reading: Reading, index: int) -> bool:
+    """Whether a noun is the object of a verb that closes, and no place."""
+    vocabulary, tokens = reading.vocabulary, reading.tokens
+    does = vocabulary.does
+    verb = last_meaning(tokens[:index], lambda token: does(token.word), "")
+    is_place = last_meaning(tokens[: index + 1], partial(_is_place, vocabulary), False)
+    return verb == "close" and not does(tokens[index].word) and not is_place
+
+
+def _is_place(vocabulary: Vocabulary, token: TextToken) -> bool | None:
+    """Whether a token begins to say a place, or ends that; None for neither."""
+    if vocabulary.does(token.word):
+        return False
+    if vocabulary.has("landmark", token.word):
+        return True
+    return False if token.kind is TokenKind.MARK else None
 
 
 def _ranked(thing: Thing, order: Mapping[str, int]) -> str:
@@ -83,16 +95,14 @@ def _ranked(thing: Thing, order: Mapping[str, int]) -> str:
 
 def _is_meant(nouns: Nouns, thing: Thing, before: list[str]) -> bool:
     """Whether the other words of its name stand before its noun."""
-    name = thing.name.replace("_", " ").split()
-    others = {nouns.vocabulary.stem(word) for word in name} - thing.heads
+    others = nouns.stems_in(thing.name.replace(" ", "_")) - thing.heads
     said = {nouns.vocabulary.stem(word) for word in before}
+    missing = others - said
     if nouns.vocabulary.sets["side"] & said:
-        said |= {
-            word for word in others if word in nouns.vocabulary.edges and _is_beside(nouns, word)
-        }
-    return bool(others) and others <= said
+        missing = frozenset(w for w in missing if not _is_beside(nouns.vocabulary, w))
+    return bool(others) and not missing
 
 
-def _is_beside(nouns: Nouns, word: str) -> bool:
-    """Whether "side" takes in an edge word: the left and the right."""
-    return is_upright(nouns.vocabulary.edges[word])
+def _is_beside(vocabulary: Vocabulary, word: str) -> bool:
+    """Whether "side" takes in a word: the left and the right."""
+    return word in vocabulary.edges and is_upright(vocabulary.edges[word])

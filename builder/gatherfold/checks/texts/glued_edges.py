@@ -1,152 +1,172 @@
 """Edges that a text tapes or keeps free, against those that are glued; sections that it glues.
 
-In: a step's text.  Out: findings about the pieces that it glues down by their edges.
+In: a sentence of a step's text.  Out: findings about the pieces that it glues down by their edges.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from itertools import takewhile
 
-from gatherfold.checks.report import finding_kind
-from gatherfold.checks.texts.parts_named import Nouns, ThingKind
-from gatherfold.checks.texts.passages import Passage
-from gatherfold.checks.texts.sentences import Sentence, TextToken
+from gatherfold.checks.report import quoted
+from gatherfold.checks.texts.parts_named import ThingKind
+from gatherfold.checks.texts.readings import Reading
+from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.model.choices import is_ink
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve.resolved import ResolvedPiece
+
+#: What a word says of the edges after it, by the set that the word is in.
+_WAYS = {"opposed": "free", "along": "glued", "distance_words": ""}
+#: The object of "glue" stands within so many tokens (common practice, no source).
+_OBJECT_WITHIN = 3
 
 
-def check_glued_edges(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage
-) -> Iterator[Finding]:
-    """Edges and sections of a passage that are not those of the data."""
-    if passage.step is None or passage.is_title:
-        return
-    for sentence in passage.sentences:
-        if _is_about_glue(resolved, nouns.vocabulary, sentence):
-            for piece in _glued(resolved, nouns, passage, sentence):
-                yield from _edges(resolved, nouns.vocabulary, passage, sentence, piece)
-            yield from _seams(resolved, nouns.vocabulary, passage, sentence)
-        yield from _sections(resolved, nouns, passage, sentence)
-        yield from _notches(resolved, nouns, passage, sentence)
+@dataclass(frozen=True)
+class _EdgeList:
+    """Edges that are taped or kept free, and the first word of them."""
+
+    first: TextToken
+    edges: frozenset[EdgeName]
+    is_free: bool
+
+    def contradicts(self, glued: frozenset[EdgeName]) -> bool:
+        """Whether a piece that is glued along some edges is not as this says; one edge may be
+        spoken of alone."""
+        if self.is_free:
+            return bool(self.edges & glued)
+        return not self.edges <= glued or (len(self.edges) > 1 and self.edges != glued)
 
 
-def _is_about_glue(resolved: ResolvedDesign, vocabulary: Vocabulary, sentence: Sentence) -> bool:
-    supplies = resolved.design.supplies
-    named = any(r in supplies and not is_ink(supplies[r].kind) for r in sentence.references)
-    return named or any(vocabulary.has("adhesives", word) for word in sentence.words)
+def check_glued_edges(reading: Reading) -> Iterator[Finding]:
+    """Edges and sections of a sentence that are not those of the data."""
+    if _is_about_glue(reading):
+        yield from _edges(reading)
+        yield from _seams(reading)
+    yield from _sections(reading)
+    yield from _notches(reading)
 
 
-def _glued(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> Sequence[ResolvedPiece]:
+def _is_about_glue(reading: Reading) -> bool:
+    supplies = reading.resolved.design.supplies
+    adhesives = {key for key, supply in supplies.items() if not is_ink(supply.kind)}
+    is_named = not adhesives.isdisjoint(reading.sentence.references)
+    return is_named or any(reading.has("adhesives", token) for token in reading.tokens)
+
+
+# ---- edges
+
+
+def _edges(reading: Reading) -> Iterator[Finding]:
+    """Edges that are glued and said to be free, or the other way round."""
+    for piece in _glued(reading):
+        glued = frozenset(piece.glue.strips)
+        for listed in _edge_lists(reading):
+            if listed.contradicts(glued):
+                yield _other_edges(reading, piece, listed)
+
+
+def _other_edges(reading: Reading, piece: ResolvedPiece, listed: _EdgeList) -> Finding:
+    name = "edges-in-text, not free" if listed.is_free else "edges-in-text"
+    said = ", ".join(edge for edge in EDGES if edge in listed.edges)
+    told = {"piece": piece.key, "said": f"the {said} edge"}
+    return reading.found(name, listed.first, **told, glued=", ".join(piece.glue.strips))
+
+
+def _glued(reading: Reading) -> Sequence[ResolvedPiece]:
     """The pieces glued along some edges that a sentence names, by reference or by a noun; nothing
     where they are glued in different ways."""
-    pieces = [resolved.pieces[key] for key in passage.by("attach")]
-    edged = [p for p in pieces if p.glue.strips and not p.joins and not p.seams]
-    stems = {nouns.vocabulary.stem(word) for word in sentence.words}
-    named = [p for p in edged if p.key in sentence.references]
-    found = named or [
-        p for p in edged if any(t.owner == p.key and t.heads & stems for t in nouns.things)
-    ]
-    return found[:1] if len({frozenset(p.glue.strips) for p in found}) == 1 else ()
+    edged = [piece for piece in reading.pieces("attach") if _is_glued_by_edges(piece)]
+    by_noun = [piece for piece in edged if piece.key in reading.spoken_of]
+    found = [piece for piece in edged if reading.refers_to(piece)] or by_noun
+    return found[:1] if len({frozenset(piece.glue.strips) for piece in found}) == 1 else ()
 
 
-def _edges(
-    resolved: ResolvedDesign,
-    vocabulary: Vocabulary,
-    passage: Passage,
-    sentence: Sentence,
-    piece: ResolvedPiece,
-) -> Iterator[Finding]:
-    glued = {*piece.glue.strips}
-    for at, edges, is_free in _edge_lists(vocabulary, sentence):
-        said = ", ".join(edge for edge in EDGES if edge in edges)
-        told = {"where": passage.where, "piece": piece.key, "said": f"the {said} edge"}
-        told["glued"] = ", ".join(piece.glue.strips)
-        if is_free and edges & glued:
-            yield finding_kind("edges-in-text, not free").found(resolved, passage.at(at), **told)
-        elif not is_free and (not edges <= glued or (len(edges) > 1 and edges != glued)):
-            yield finding_kind("edges-in-text").found(resolved, passage.at(at), **told)
+def _is_glued_by_edges(piece: ResolvedPiece) -> bool:
+    return bool(piece.glue.strips) and not piece.joins and not piece.seams
 
 
-def _edge_lists(
-    vocabulary: Vocabulary, sentence: Sentence
-) -> Iterator[tuple[int, set[EdgeName], bool]]:
-    """Edges that are listed before a noun, where they are taped or kept free: where they stand,
-    which, and whether they are kept free."""
-    listed: list[tuple[int, EdgeName]] = []
-    way = ""
-    for token in sentence.tokens:
-        word = token.word
-        edge = vocabulary.edges.get(word)
-        if edge is not None:
-            listed.append((token.start, edge))
-        if vocabulary.has("edge_nouns", word) and listed and way:
-            yield listed[0][0], {each for _, each in listed}, way == "free"
-        if vocabulary.has("opposed", word):
-            way = "free"
-        elif vocabulary.has("along", word):
-            way = "glued"
-        elif vocabulary.has("distance_words", word) or _ends(vocabulary, token):
-            way = ""
-        if edge is None and word and not vocabulary.has("stops", word):
-            listed = []
+def _edge_lists(reading: Reading) -> Iterator[_EdgeList]:
+    """Edges that are listed before a noun, where they are taped or kept free."""
+    vocabulary, tokens = reading.vocabulary, reading.tokens
+    for index, token in enumerate(tokens):
+        way = _way(reading, index) if reading.has("edge_nouns", token) else ""
+        listed = _listed_before(vocabulary, tokens[: index + 1]) if way else []
+        if listed:
+            edges = frozenset(vocabulary.edges[each.word] for each in listed)
+            yield _EdgeList(listed[0], edges, way == "free")
 
 
-def _ends(vocabulary: Vocabulary, token: TextToken) -> bool:
+def _listed_before(vocabulary: Vocabulary, tokens: Sequence[TextToken]) -> list[TextToken]:
+    """The edges right before a noun, with small words between; some nouns say one themselves."""
+    *before, noun = tokens
+    run = [noun, *takewhile(partial(_may_be_in_list, vocabulary), reversed(before))]
+    return [token for token in reversed(run) if token.word in vocabulary.edges]
+
+
+def _may_be_in_list(vocabulary: Vocabulary, token: TextToken) -> bool:
+    word = token.word
+    return not word or word in vocabulary.edges or vocabulary.has("stops", word)
+
+
+def _way(reading: Reading, index: int) -> str:
+    """Whether what stands at a place is said to be glued or free; empty for neither."""
+    return last_meaning(reading.tokens[:index], partial(_way_of, reading.vocabulary), "")
+
+
+def _way_of(vocabulary: Vocabulary, token: TextToken) -> str | None:
+    named = (way for name, way in _WAYS.items() if vocabulary.has(name, token.word))
+    return next(named, "" if _begins_another(vocabulary, token) else None)
+
+
+def _begins_another(vocabulary: Vocabulary, token: TextToken) -> bool:
     """Whether a word begins to speak of something else."""
     does = vocabulary.does(token.word)
     return does is not None and not vocabulary.has("spread", token.word)
 
 
-def _sections(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
+# ---- sections
+
+
+def _sections(reading: Reading) -> Iterator[Finding]:
     """A section that is the object of "glue": glued where its piece lies, by a join or a seam."""
-    vocabulary, tokens = nouns.vocabulary, sentence.tokens
-    laid = [resolved.pieces[key] for key in passage.by("attach")]
-    for index, token in enumerate(tokens):
-        if not vocabulary.has("glues", token.word):
-            continue
-        noun = next(
-            (t.word for t in tokens[index + 1 : index + 4]
-             if t.word and not vocabulary.has("stops", t.word)
-             and not vocabulary.has("wholly", t.word)), ""
-        )  # fmt: skip
-        stem = vocabulary.stem(noun)
-        things = [t for t in nouns.things if t.kind is ThingKind.SECTION and t.name == stem]
-        mine = [p for p in laid if any(t.owner == p.key for t in things)]
-        if mine and not any(stem in _held(piece) for piece in mine):
-            piece = mine[0]
-            glued = ", ".join(f"'{name}'" for name in piece.glued) or "none"
-            told = {"where": passage.where, "piece": piece.key, "section": stem, "glued": glued}
-            yield finding_kind("section-in-text").found(resolved, passage.at(token.start), **told)
+    for index, token in enumerate(reading.tokens):
+        section = _object_after(reading, index) if reading.has("glues", token) else ""
+        for piece in _laid_with(reading, section)[:1]:
+            glued = quoted(piece.glued) or "none"
+            told = {"piece": piece.key, "section": section, "glued": glued}
+            yield reading.found("section-in-text", token, **told)
 
 
-def _seams(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
+def _object_after(reading: Reading, index: int) -> str:
+    """The stem of the first word after a verb that is no small one."""
+    near = reading.tokens[index + 1 : index + 1 + _OBJECT_WITHIN]
+    small = reading.vocabulary.sets["stops"] | reading.vocabulary.sets["wholly"]
+    noun = next((t.word for t in near if t.word and t.word not in small), "")
+    return reading.vocabulary.stem(noun)
+
+
+def _laid_with(reading: Reading, section: str) -> Sequence[ResolvedPiece]:
+    """The pieces laid in the step that have a section of this name, where none has it glued."""
+    sections = (thing for thing in reading.nouns.things if thing.kind is ThingKind.SECTION)
+    owners = {thing.owner for thing in sections if thing.name == section}
+    pieces = [piece for piece in reading.pieces("attach") if piece.key in owners]
+    return () if any(section in _held(piece) for piece in pieces) else pieces
+
+
+def _seams(reading: Reading) -> Iterator[Finding]:
     """ "along the edges of the bottom flap": a section that has a seam, where some have."""
-    tokens = sentence.tokens
-    for index, token in enumerate(tokens[:-1]):
-        is_edge = vocabulary.has("edge_nouns", token.word)
-        if not is_edge or not vocabulary.has("of", tokens[index + 1].word):
-            continue
-        after = [vocabulary.stem(t.word) for t in tokens[index + 1 : index + 6] if t.word]
-        for key in passage.by("close"):
-            piece = resolved.pieces[key]
-            said = [f.name for f in piece.faces if _stands_in(vocabulary, f.name, after)]
-            if len(said) == 1 and piece.seams and said[0] not in _held(piece):
-                glued = ", ".join(
-                    f"'{seam}'" for seam in dict.fromkeys(s.section for s in piece.seams)
-                )
-                told = {"where": passage.where, "piece": key, "section": said[0], "glued": glued}
-                yield finding_kind("section-in-text").found(
-                    resolved, passage.at(token.start), **told
-                )
+    is_edge = partial(reading.has, "edge_nouns")
+    seamed = [piece for piece in reading.pieces("close") if piece.seams]
+    for token, piece, section in _sections_after(reading, is_edge, "of", seamed):
+        if section not in _held(piece):
+            glued = quoted(seam.section for seam in piece.seams)
+            told = {"piece": piece.key, "section": section, "glued": glued}
+            yield reading.found("section-in-text", token, **told)
 
 
 def _held(piece: ResolvedPiece) -> set[str]:
@@ -155,29 +175,42 @@ def _held(piece: ResolvedPiece) -> set[str]:
     return {*piece.glued, *joined}
 
 
-def _notches(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
+def _notches(reading: Reading) -> Iterator[Finding]:
     """ "the thumb notch into the bottom flap": the section at the edge that has the notch."""
-    vocabulary, tokens = nouns.vocabulary, sentence.tokens
-    for index, token in enumerate(tokens):
-        if not token.word or vocabulary.stem(token.word) not in vocabulary.sets["notch"]:
-            continue
-        after = [vocabulary.stem(t.word) for t in tokens[index + 1 : index + 6] if t.word]
-        if not after or not vocabulary.has("landmark", tokens[index + 1].word):
-            continue
-        for key in passage.handled:
-            piece = resolved.pieces.get(key)
-            notched = () if piece is None else tuple(piece.source.thumb_notches)
-            if piece is None or len(notched) != 1:
-                continue
-            (edge,) = notched
-            said = [f.name for f in piece.faces if _stands_in(vocabulary, f.name, after)]
-            if len(said) == 1 and not _touches(piece, said[0], edge):
-                told = {"where": passage.where, "piece": key, "section": said[0], "edge": edge}
-                yield finding_kind("section-in-text, other notch").found(
-                    resolved, passage.at(token.start), **told
-                )
+    pieces = reading.resolved.pieces
+    handled = [pieces[key] for key in reading.passage.handled if key in pieces]
+    notched = [piece for piece in handled if len(piece.source.thumb_notches) == 1]
+    is_notch = partial(_is_notch, reading.vocabulary)
+    for token, piece, section in _sections_after(reading, is_notch, "landmark", notched):
+        (edge,) = piece.source.thumb_notches
+        if not _touches(piece, section, edge):
+            told = {"piece": piece.key, "section": section, "edge": edge}
+            yield reading.found("section-in-text, other notch", token, **told)
+
+
+def _is_notch(vocabulary: Vocabulary, token: TextToken) -> bool:
+    return bool(token.word) and vocabulary.stem(token.word) in vocabulary.sets["notch"]
+
+
+def _sections_after(
+    reading: Reading,
+    is_noun: Callable[[TextToken], bool],
+    relation: str,
+    pieces: Sequence[ResolvedPiece],
+) -> Iterator[tuple[TextToken, ResolvedPiece, str]]:
+    """Where a noun, a word of some relation and the only section of a piece so named follow each
+    other: the noun, the piece and the section."""
+    for index, token in enumerate(reading.tokens):
+        after = reading.word_after(index)
+        if is_noun(token) and reading.vocabulary.has(relation, after):
+            stems = reading.stems_after(index)
+            named = ((piece, _named_in(reading.vocabulary, piece, stems)) for piece in pieces)
+            yield from ((token, piece, names[0]) for piece, names in named if len(names) == 1)
+
+
+def _named_in(vocabulary: Vocabulary, piece: ResolvedPiece, stems: Sequence[str]) -> list[str]:
+    """The sections of a piece whose words stand together among some."""
+    return [face.name for face in piece.faces if _stands_in(vocabulary, face.name, stems)]
 
 
 def _stands_in(vocabulary: Vocabulary, name: str, stems: Sequence[str]) -> bool:

@@ -6,13 +6,17 @@ the step does not, the other way round, and about verbs with nothing behind them
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from functools import partial
+from itertools import takewhile
 
 from gatherfold.checks.report import finding_kind
-from gatherfold.checks.texts.objects import objects_of
-from gatherfold.checks.texts.parts_named import Nouns, ThingKind
+from gatherfold.checks.texts.objects import Object, objects_of
+from gatherfold.checks.texts.parts_named import Nouns, Thing, ThingKind
 from gatherfold.checks.texts.passages import Passage
-from gatherfold.checks.texts.sentences import Sentence
+from gatherfold.checks.texts.readings import Reading, readings_of
+from gatherfold.checks.texts.sentences import TextToken
+from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
 from gatherfold.model.choices import is_ink
 from gatherfold.model.steps import Operation
@@ -30,6 +34,8 @@ _NEEDED: dict[str, tuple[Operation, ...]] = {
     "glues": ("attach", "close", "insert", "fasten"),
     "holds": ("fasten",),
 }
+#: What places a piece, and is to be said.
+_PLACING: tuple[Operation, ...] = ("attach", "insert")
 
 
 def check_handled(
@@ -38,121 +44,134 @@ def check_handled(
     """Texts of the steps, in order, against what their operations handle."""
     placed: set[str] = set()
     titles = {passage.number: passage for passage in passages if passage.is_title}
-    for passage in passages:
-        if passage.step is None or passage.is_title:
-            continue
+    for passage in filter(Passage.is_of_step, passages):
         placed |= {*passage.by("fasten")}
-        for sentence in passage.sentences:
-            yield from _not_done(resolved, nouns, passage, sentence, placed)
-            yield from _not_inked(resolved, passage, sentence)
-            yield from _nothing_done(resolved, nouns, passage, sentence)
-            yield from _not_set(resolved, passage, sentence, placed)
-        yield from _not_said(resolved, nouns, passage, titles[passage.number])
-        placed |= {*passage.by("attach", "insert")}
+        for reading in readings_of(resolved, nouns, passage):
+            yield from _not_done(reading, placed)
+            yield from _not_scored(reading)
+            yield from _not_inked(reading)
+            yield from _nothing_done(reading)
+            yield from _not_set(reading, placed)
+        yield from _not_said(resolved, nouns, titles[passage.number], passage)
+        placed |= {*passage.by(*_PLACING)}
 
 
-def _not_done(
-    resolved: ResolvedDesign,
-    nouns: Nouns,
-    passage: Passage,
-    sentence: Sentence,
-    placed: set[str],
-) -> Iterator[Finding]:
+def _not_done(reading: Reading, placed: Collection[str]) -> Iterator[Finding]:
     """The pieces that a verb works on, in a step that does so with others."""
-    hosts = {host for key in passage.by("attach", "insert") for host in resolved.hosts_of(key)}
-    for kind, verb, name, at in objects_of(nouns.vocabulary, sentence):
-        operation = next((each for each in passage.done if each[0] == kind and each[1]), None)
-        piece = resolved.pieces.get(name)
-        if operation is None or piece is None or kind not in _DONE_BY:
-            continue
-        is_done = name in passage.by(*_DONE_BY[kind])
-        if nouns.vocabulary.has("mats", verb):
-            is_done |= name in hosts
-        elif kind != "score":
-            is_done |= name in hosts or name in placed or piece.source.placement is None
-        elif not piece.scores:
-            is_done = True
-        if not is_done:
-            told = {"verb": verb, "piece": name, "operation": operation[0]}
-            yield finding_kind("text-without-operation").found(
-                resolved, passage.at(at), number=passage.number, **told
-            )
-    yield from _not_scored(resolved, nouns, passage, sentence)
+    for each in objects_of(reading.vocabulary, reading.sentence):
+        if _is_of_a_step(reading, each) and not _is_done(reading, each, placed):
+            yield _lacks(reading, each.verb, each.token, each.name, each.operation)
 
 
-def _not_scored(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
+def _is_of_a_step(reading: Reading, each: Object) -> bool:
+    """Whether the step does what the verb says, with some pieces or others."""
+    done = dict[str, tuple[str, ...]](reading.passage.done)
+    is_read = each.operation in _DONE_BY and each.name in reading.resolved.pieces
+    return is_read and bool(done.get(each.operation))
+
+
+def _is_done(reading: Reading, each: Object, placed: Collection[str]) -> bool:
+    """Whether the step works on the piece, or the verb may speak of one that is there already."""
+    piece = reading.resolved.pieces[each.name]
+    is_there = each.name in _hosts(reading)
+    if each.name in reading.passage.by(*_DONE_BY[each.operation]):
+        return True
+    if reading.vocabulary.has("mats", each.verb):
+        return is_there
+    if each.operation == "score":
+        return not piece.scores
+    return is_there or each.name in placed or piece.source.placement is None
+
+
+def _hosts(reading: Reading) -> set[str]:
+    """What the pieces lie on that the step places."""
+    keys = reading.passage.by(*_PLACING)
+    return {host for key in keys for host in reading.resolved.hosts_of(key)}
+
+
+def _lacks(reading: Reading, verb: str, token: TextToken, piece: str, operation: str) -> Finding:
+    told = {"verb": verb, "piece": piece, "operation": operation}
+    return reading.found("text-without-operation", token, **told)
+
+
+def _not_scored(reading: Reading) -> Iterator[Finding]:
     """ "Score … and the three dividers": some of what the noun names is scored in the step."""
-    vocabulary, tokens = nouns.vocabulary, sentence.tokens
-    if not passage.by("score") or not tokens or vocabulary.does(tokens[0].word) != "score":
+    scored, (verb, *rest) = reading.passage.by("score"), reading.tokens
+    if not scored or reading.vocabulary.does(verb.word) != "score":
         return
-    for index, token in enumerate(tokens[1:], 1):
-        if vocabulary.has("landmark", token.word) or vocabulary.does(token.word):
-            return
-        things = [
-            thing for thing in nouns.named(vocabulary.stem(token.word))
-            if token.word and thing.kind is ThingKind.PIECE and resolved.pieces[thing.owner].scores
-        ]  # fmt: skip
-        is_counted = any(t.word in vocabulary.numbers for t in tokens[max(0, index - 2) : index])
-        if things and is_counted and not any(t.owner in passage.by("score") for t in things):
-            told = {"verb": tokens[0].text, "piece": things[0].owner, "operation": "score"}
-            at = passage.at(token.start)
-            yield finding_kind("text-without-operation").found(
-                resolved, at, number=passage.number, **told
-            )
+    listed = takewhile(partial(_goes_on, reading.vocabulary), rest)
+    for index, token in enumerate(listed, 1):
+        keys = [thing.owner for thing in _with_scores(reading, token)]
+        if keys and _is_counted(reading, index) and not {*keys} & {*scored}:
+            yield _lacks(reading, verb.text, token, keys[0], "score")
 
 
-def _not_inked(resolved: ResolvedDesign, passage: Passage, sentence: Sentence) -> Iterator[Finding]:
-    """Pieces that a sentence names together with an ink."""
-    supplies, inked = resolved.design.supplies, passage.by("ink")
-    inks = [r for r in sentence.references if r in supplies and is_ink(supplies[r].kind)]
-    for name in sentence.references if inks and inked else ():
-        if name in resolved.pieces and name not in inked:
-            told = {"verb": f"[{inks[0]}]", "piece": name, "operation": "ink"}
-            yield finding_kind("text-without-operation").found(
-                resolved, passage.position, number=passage.number, **told
-            )
+def _goes_on(vocabulary: Vocabulary, token: TextToken) -> bool:
+    """Whether a token may still be of what the verb before it acts on."""
+    return not vocabulary.has("landmark", token.word) and vocabulary.does(token.word) is None
 
 
-def _nothing_done(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
-    first = sentence.tokens[0]
+def _with_scores(reading: Reading, token: TextToken) -> list[Thing]:
+    """The pieces with scores that a noun names."""
+    named = reading.nouns.named(reading.vocabulary.stem(token.word)) if token.word else ()
+    pieces = reading.resolved.pieces
+    return [t for t in named if t.kind is ThingKind.PIECE and pieces[t.owner].scores]
+
+
+def _is_counted(reading: Reading, index: int) -> bool:
+    """Whether a number stands right before a noun, or before a word in front of it."""
+    near = reading.tokens[max(0, index - 2) : index]
+    return any(token.word in reading.vocabulary.numbers for token in near)
+
+
+def _not_inked(reading: Reading) -> Iterator[Finding]:
+    """Pieces that a sentence names together with an ink, in a step that inks others."""
+    inked, ink = reading.passage.by("ink"), _ink_named(reading)
+    if not inked or not ink:
+        return
+    for name in reading.sentence.references:
+        if name in reading.resolved.pieces and name not in inked:
+            told = {"verb": f"[{ink}]", "piece": name, "operation": "ink"}
+            yield reading.found_in_text("text-without-operation", **told)
+
+
+def _ink_named(reading: Reading) -> str:
+    supplies = reading.resolved.design.supplies
+    inks = {name for name, supply in supplies.items() if is_ink(supply.kind)}
+    return next((name for name in reading.sentence.references if name in inks), "")
+
+
+def _nothing_done(reading: Reading) -> Iterator[Finding]:
+    """A verb that a sentence begins with, in a step that does nothing of that."""
+    first = reading.tokens[0]
     for name, needed in _NEEDED.items():
-        is_verb = name in nouns.vocabulary.sets and nouns.vocabulary.has(name, first.word)
-        is_verb |= first.word in nouns.vocabulary.verbs.get(name, ())
-        if is_verb and not passage.does(*needed):
+        if _is_verb(reading.vocabulary, name, first.word) and not reading.passage.does(*needed):
             told = {"verb": first.text, "operation": needed[0]}
-            yield finding_kind("text-without-operation, nothing done").found(
-                resolved, passage.at(first.start), number=passage.number, **told
-            )
+            yield reading.found("text-without-operation, nothing done", first, **told)
 
 
-def _not_set(
-    resolved: ResolvedDesign, passage: Passage, sentence: Sentence, placed: set[str]
-) -> Iterator[Finding]:
-    for name in sentence.references:
-        if name in resolved.fastenings and name not in placed:
-            yield finding_kind("text-without-operation, not set").found(
-                resolved, passage.position, number=passage.number, key=name
-            )
+def _is_verb(vocabulary: Vocabulary, name: str, word: str) -> bool:
+    none: frozenset[str] = frozenset()
+    return word in vocabulary.sets.get(name, none) | vocabulary.verbs.get(name, none)
+
+
+def _not_set(reading: Reading, placed: Collection[str]) -> Iterator[Finding]:
+    """Fastenings that a sentence names before they are set."""
+    for name in reading.sentence.references:
+        if name in reading.resolved.fastenings and name not in placed:
+            yield reading.found_in_text("text-without-operation, not set", key=name)
 
 
 def _not_said(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, title: Passage
+    resolved: ResolvedDesign, nouns: Nouns, title: Passage, text: Passage
 ) -> Iterator[Finding]:
     """What is placed and goes by no word of the step."""
-    sentences = (*title.sentences, *passage.sentences)
-    names = {name for sentence in sentences for name in sentence.references}
-    stems = {nouns.vocabulary.stem(word) for sentence in sentences for word in sentence.words}
-    stems |= {nouns.vocabulary.stem(word) for name in names for word in name.split("_")}
-    named: tuple[Operation, ...] = ("attach", "insert")
-    for operation in named:
-        for key in passage.by(operation):
-            things = [thing for thing in nouns.things if thing.name == key]
-            if key not in names and not any(stems & thing.own for thing in things):
-                told = {"key": key, "operation": operation}
+    said = [*readings_of(resolved, nouns, title), *readings_of(resolved, nouns, text)]
+    names = {name for reading in said for name in reading.sentence.references}
+    stems = frozenset().union(*(reading.stems for reading in said), *map(nouns.stems_in, names))
+    for operation in _PLACING:
+        for key in text.by(operation):
+            if key not in names and not stems & nouns.own_of(key):
                 yield finding_kind("operation-without-text").found(
-                    resolved, passage.position, number=passage.number, **told
+                    resolved, text.position, number=text.number, key=key, operation=operation
                 )

@@ -9,30 +9,32 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
+from itertools import dropwhile
 
-from gatherfold.checks.report import as_typed, finding_kind
+from gatherfold.checks.report import as_typed, quoted
 from gatherfold.checks.texts.lengths_of import lengths_between, lengths_of
-from gatherfold.checks.texts.parts_named import Nouns
-from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.places import edge_measured_from
+from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
-from gatherfold.checks.texts.vocabulary import Vocabulary
-from gatherfold.findings import Finding, Severity
+from gatherfold.findings import Finding
 from gatherfold.formulas import Pair, Quantity
 from gatherfold.lengths import INCH
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 
-_MEASURE_TYPED = replace(finding_kind("length-in-text"), severity=Severity.WARNING)
 _PIECE_SIZE = re.compile(r"\b([a-z][a-z0-9_]*)\.")
+#: So many of what a sentence is about are listed.
+_LISTED = 6
 
 
-def check_lengths(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> Iterator[Finding]:
-    """Lengths of a passage that are typed, or that are those of something else."""
-    for sentence in passage.sentences:
-        yield from _typed(resolved, nouns, passage, sentence)
-        yield from _formulas(resolved, nouns, passage, sentence)
+def check_lengths(reading: Reading) -> Iterator[Finding]:
+    """Lengths of a sentence that are typed, or that are those of something else."""
+    yield from (_typed(reading, typed) for typed in _typed_lengths(reading))
+    for clause in reading.sentence.clauses:
+        for index, token in enumerate(clause.tokens):
+            if token.kind is TokenKind.FORMULA:
+                yield from _formula(reading, clause, index)
 
 
 # ---- typed
@@ -44,155 +46,142 @@ class _TypedLength:
 
     said: str
     value: Fraction
-    start: int
+    token: TextToken
 
 
-def _typed(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
-    for typed in _typed_lengths(resolved, nouns.vocabulary, sentence):
-        about = lengths_of(resolved, _about(resolved, passage, sentence))
-        measures = {
-            name: value.value
-            for name, value in resolved.measures.items()
-            if isinstance(value, Quantity) and value.power == 1
-        }
-        alike = [name for name, value in measures.items() if value == typed.value]
-        is_own = typed.value in about
-        which, cure = "", f"Write {{{as_typed(typed.value, resolved)}}}, or a formula of measures."
-        if alike:
-            which, cure = f" ({', '.join(alike)})", f"Write {{{alike[0]}}} instead."
-        elif about and not is_own:
-            which = "; no length of what it is about is that"
-        told = {"where": passage.where, "said": typed.said, "which": which, "cure": cure}
-        kind = _MEASURE_TYPED if alike else finding_kind("length-in-text")
-        yield kind.found(resolved, passage.at(typed.start), **told)
+def _typed(reading: Reading, typed: _TypedLength) -> Finding:
+    resolved = reading.resolved
+    alike = [name for name, value in _measures(resolved) if value == typed.value]
+    if alike:
+        told = {"said": typed.said, "alike": ", ".join(alike), "measure": alike[0]}
+        return reading.found("length-in-text, measure", typed.token, **told)
+    about = lengths_of(resolved, _about(reading))
+    is_foreign = about and typed.value not in about
+    which = "; no length of what it is about is that" if is_foreign else ""
+    told = {"said": typed.said, "which": which, "typed": as_typed(typed.value, resolved)}
+    return reading.found("length-in-text", typed.token, **told)
 
 
-def _typed_lengths(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, sentence: Sentence
-) -> Iterator[_TypedLength]:
-    tokens = sentence.tokens
-    for index, token in enumerate(tokens):
-        number = vocabulary.fractions.get(token.word)
-        if token.kind is TokenKind.NUMBER:
-            number = token.number
-        before = tokens[index - 1].text if index else ""
-        if number is None or vocabulary.has("vague", before) or not number:
-            continue
-        end, unit = _unit(resolved, vocabulary, tokens, index)
-        after = tokens[end + 1].word if end + 1 < len(tokens) else ""
-        if unit is None or vocabulary.has("bought", after):
-            continue
-        said = " ".join(each.text for each in tokens[index : end + 1])
-        yield _TypedLength(said, number * unit, token.start)
+def _measures(resolved: ResolvedDesign) -> Iterator[tuple[str, Fraction]]:
+    """The measures that are lengths."""
+    for name, value in resolved.measures.items():
+        if isinstance(value, Quantity) and value.power == 1:
+            yield name, value.value
 
 
-def _unit(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, tokens: Sequence[TextToken], index: int
-) -> tuple[int, Fraction | None]:
+def _typed_lengths(reading: Reading) -> Iterator[_TypedLength]:
+    for index, token in enumerate(reading.tokens):
+        number = _number(reading, index)
+        end, unit = _unit(reading, index) if number else (index, None)
+        if unit and not reading.vocabulary.has("bought", reading.word_after(end)):
+            said = " ".join(each.text for each in reading.tokens[index : end + 1])
+            yield _TypedLength(said, number * unit, token)
+
+
+def _number(reading: Reading, index: int) -> Fraction:
+    """The number that a token says; 0 for none, and for one that is said to be vague."""
+    token = reading.tokens[index]
+    if index and reading.vocabulary.has("vague", reading.tokens[index - 1].text):
+        return Fraction(0)
+    if token.kind is TokenKind.NUMBER:
+        return token.number
+    return reading.vocabulary.fractions.get(token.word, Fraction(0))
+
+
+def _unit(reading: Reading, index: int) -> tuple[int, Fraction | None]:
     """Where a length ends that begins with a number, and its unit; a bare fraction before a word
     such as "from" is in the design's own unit."""
-    end = index + 1
-    while end < len(tokens) and vocabulary.has("between_number_and_unit", tokens[end].word):
-        end += 1
-    word = tokens[end].text if end < len(tokens) else ""
-    if word in ('"', "″"):
-        return end, INCH
-    if word in vocabulary.units:
-        return end, vocabulary.units[word]
-    is_fraction = tokens[index].kind is TokenKind.NUMBER and tokens[index].number.denominator > 1
-    follows = tokens[index + 1].word if index + 1 < len(tokens) else ""
-    if is_fraction and vocabulary.has("after_length", follows):
-        return index, resolved.design.unit
-    return index, None
+    units = {'"': INCH, "″": INCH, **reading.vocabulary.units}
+    after = list(enumerate(reading.tokens))[index + 1 :]
+    unit_at = next(dropwhile(lambda it: reading.has("between_number_and_unit", it[1]), after), None)
+    if unit_at and unit_at[1].text in units:
+        return unit_at[0], units[unit_at[1].text]
+    is_length = reading.vocabulary.has("after_length", reading.word_after(index))
+    is_bare = is_length and _is_fraction(reading.tokens[index])
+    return index, reading.resolved.design.unit if is_bare else None
+
+
+def _is_fraction(token: TextToken) -> bool:
+    return token.kind is TokenKind.NUMBER and token.number.denominator > 1
 
 
 # ---- formulas
 
 
-def _formulas(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
+def _formula(reading: Reading, clause: Sentence, index: int) -> Iterator[Finding]:
+    token, after = clause.tokens[index], clause.tokens[index + 1 :]
+    value = reading.resolved.printed.get(token.text.strip())
+    if isinstance(value, Pair):
+        yield from _size(reading, token, clause.tokens[:index], value)
+    elif value is not None and edge_measured_from(reading.vocabulary, after) is None:
+        yield from _length(reading, clause, token, value.value)
+
+
+def _size(
+    reading: Reading, token: TextToken, before: Sequence[TextToken], said: Pair
 ) -> Iterator[Finding]:
-    for clause in sentence.clauses:
-        for index, token in enumerate(clause.tokens):
-            value = resolved.printed.get(token.text.strip())
-            if token.kind is not TokenKind.FORMULA or value is None:
-                continue
-            at = passage.at(token.start)
-            if isinstance(value, Pair):
-                piece = _just_before(resolved, nouns.vocabulary, clause.tokens[:index])
-                if piece and _differs(resolved, piece, value):
-                    own = resolved.pieces[piece]
-                    sizes = {"size": (own.width, own.height), "said": (value.width, value.height)}
-                    told = {"where": passage.where, "formula": token.text, "piece": piece}
-                    yield finding_kind("size-of-another").found(resolved, at, **told, **sizes)
-            elif edge_measured_from(nouns.vocabulary, clause.tokens[index + 1 :]) is None:
-                yield from _length(resolved, passage, sentence, clause, token, value.value)
+    """A formula of a size, right after a piece that has another."""
+    piece = _just_before(reading, before)
+    if piece and {said.width, said.height} != {piece.width, piece.height}:
+        sizes = {"size": (piece.width, piece.height), "said": (said.width, said.height)}
+        told = {"formula": token.text, "piece": piece.key}
+        yield reading.found("size-of-another", token, **told, **sizes)
 
 
-def _just_before(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, tokens: Sequence[TextToken]
-) -> str:
+def _just_before(reading: Reading, before: Sequence[TextToken]) -> ResolvedPiece | None:
     """The piece that stands right before a formula, with "is", "are" or nothing between."""
-    for token in reversed(tokens):
-        if token.reference:
-            return token.reference if token.reference in resolved.pieces else ""
-        if not vocabulary.has("relates", token.word):
-            return ""
-    return ""
-
-
-def _differs(resolved: ResolvedDesign, key: str, said: Pair) -> bool:
-    piece = resolved.pieces[key]
-    return {said.width, said.height} != {piece.width, piece.height}
+    near = dropwhile(lambda token: reading.has("relates", token), reversed(before))
+    return next((reading.resolved.pieces.get(token.reference) for token in near), None)
 
 
 def _length(
-    resolved: ResolvedDesign,
-    passage: Passage,
-    sentence: Sentence,
-    clause: Sentence,
-    token: TextToken,
-    value: Fraction,
+    reading: Reading, clause: Sentence, token: TextToken, value: Fraction
 ) -> Iterator[Finding]:
     """A formula of a length: of which piece it is, and whether anything there has it."""
-    about = _about(resolved, passage, sentence)
-    if not sentence.references or value in lengths_of(resolved, about):
+    about = _about(reading)
+    if _is_length_there(reading, about, value):
         return
-    if any(
-        name in resolved.fastenings and resolved.fastenings[name].source.round for name in about
-    ):
-        return
-    if value in lengths_between(resolved, tuple({*sentence.references, *passage.handled})):
-        return
-    told = {"where": passage.where, "formula": token.text}
-    named = [key for key in _PIECE_SIZE.findall(token.text) if key in resolved.pieces]
-    own = [key for key in clause.references if key in resolved.pieces]
-    at = passage.at(token.start)
+    pieces, told = reading.resolved.pieces, {"formula": token.text}
+    named = [key for key in _PIECE_SIZE.findall(token.text) if key in pieces]
+    own = [key for key in clause.references if key in pieces]
     if named and len(own) == 1 and not {*named} & {*about}:
-        yield finding_kind("size-of-another, other piece").found(
-            resolved, at, **told, said=value, other=named[0], piece=own[0]
-        )
-        return
-    listed = ", ".join(f"'{name}'" for name in about[:6])
-    yield finding_kind("length-of-nothing").found(resolved, at, **told, said=value, listed=listed)
+        told |= {"other": named[0], "piece": own[0]}
+        yield reading.found("size-of-another, other piece", token, **told, said=value)
+    else:
+        told |= {"listed": quoted(about[:_LISTED])}
+        yield reading.found("length-of-nothing", token, **told, said=value)
 
 
-def _about(resolved: ResolvedDesign, passage: Passage, sentence: Sentence) -> tuple[str, ...]:
+def _is_length_there(reading: Reading, about: Sequence[str], value: Fraction) -> bool:
+    """Whether a length may be one of what a sentence is about; lengths of tied ribbon are not
+    known."""
+    names = reading.sentence.references
+    return (
+        not names
+        or value in lengths_of(reading.resolved, about)
+        or any(_goes_round(reading.resolved, name) for name in about)
+        or value in lengths_between(reading.resolved, {*names, *reading.passage.handled})
+    )
+
+
+def _goes_round(resolved: ResolvedDesign, name: str) -> bool:
+    return name in resolved.fastenings and bool(resolved.fastenings[name].source.round)
+
+
+def _about(reading: Reading) -> tuple[str, ...]:
     """What a sentence of a step is about: all that it names and the step handles, what that lies on
     and what lies on that."""
-    near = dict.fromkeys((*sentence.references, *passage.handled))
+    resolved = reading.resolved
+    near = dict.fromkeys((*reading.sentence.references, *reading.passage.handled))
     for key in [*near]:
-        near |= dict.fromkeys(resolved.hosts_of(key) if key in resolved.pieces else ())
-        near |= dict.fromkeys(
-            piece.key
-            for piece in resolved.pieces.values()
-            if piece.source.placement is not None and piece.source.placement.host == key
-        )
-    near |= {
-        key: None
-        for key, fastening in resolved.fastenings.items()
-        if fastening.source.stock in near
-    }
-    return tuple(near)
+        near |= dict.fromkeys(_beside(resolved, key))
+    tied = (key for key, each in resolved.fastenings.items() if each.source.stock in near)
+    return tuple(near | dict.fromkeys(tied))
+
+
+def _beside(resolved: ResolvedDesign, key: str) -> Iterator[str]:
+    """What a piece lies on, and what lies on that."""
+    if key in resolved.pieces:
+        yield from resolved.hosts_of(key)
+    placed = ((piece.key, piece.source.placement) for piece in resolved.pieces.values())
+    yield from (rider for rider, place in placed if place and place.host == key)

@@ -5,50 +5,54 @@ In: a resolved piece or fastening.  Out: exact lengths in mm.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
-from itertools import combinations
+from itertools import chain, combinations
 
-from gatherfold.geometry import EDGES
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece, run_length
+from gatherfold.geometry import EDGES, Point
+from gatherfold.resolve.resolved import (
+    ResolvedDesign,
+    ResolvedFastening,
+    ResolvedPiece,
+    run_length,
+)
 
 
 def lengths_of(resolved: ResolvedDesign, names: Collection[str]) -> frozenset[Fraction]:
     """The lengths of some pieces and fastenings, by their names; signs are left out."""
-    found: set[Fraction] = set()
-    for name in names:
-        if name in resolved.pieces:
-            found |= {abs(length) for length in _of_piece(resolved.pieces[name])}
-        elif name in resolved.fastenings:
-            fastening = resolved.fastenings[name]
-            long, allowance = fastening.length, fastening.allowance
-            found |= {fastening.head, fastening.leg, long, allowance, long + allowance}
-            found |= {allowance / 2, fastening.head / 2, long / 2}
-            found |= set(_distances(resolved, name))
-        elif name in resolved.supply_sizes:
-            found |= {*resolved.supply_sizes[name]}
-        elif name in resolved.stocks:
-            found.add(resolved.stocks[name].ribbon_width)
-    return frozenset(found)
+    return frozenset(abs(length) for name in names for length in _lengths(resolved, name))
 
 
 def lengths_between(resolved: ResolvedDesign, names: Collection[str]) -> frozenset[Fraction]:
     """What every two of some pieces measure together or apart."""
-    found: set[Fraction] = set()
     pieces = [resolved.pieces[name] for name in names if name in resolved.pieces]
-    for first, second in combinations(pieces, 2):
-        found |= {abs(length) for length in _between(first, second)}
-    return frozenset(found)
+    between = (_between(first, second) for first, second in combinations(pieces, 2))
+    return frozenset(map(abs, chain.from_iterable(between)))
+
+
+def _lengths(resolved: ResolvedDesign, name: str) -> Iterable[Fraction]:
+    """The lengths of a piece, a fastening, a supply or a stock."""
+    if name in resolved.pieces:
+        return _of_piece(resolved.pieces[name])
+    if name in resolved.fastenings:
+        return _of_fastening(resolved, resolved.fastenings[name])
+    if name in resolved.stocks:
+        return (resolved.stocks[name].ribbon_width,)
+    return resolved.supply_sizes.get(name, ())
 
 
 def _of_piece(piece: ResolvedPiece) -> Iterator[Fraction]:
     yield from (piece.width, piece.height, piece.raised)
-    for face in piece.faces:
-        yield from (face.box.width, face.box.height)
-    if piece.offsets is not None:
-        yield from (piece.offsets.at(edge) for edge in EDGES)
+    for box in (*(face.box for face in piece.faces), *piece.glue.keep_off):
+        yield from (box.width, box.height)
     for pair in piece.corner_sizes.values():
         yield from (pair.width, pair.height)
+    yield from () if piece.offsets is None else map(piece.offsets.at, EDGES)
+    yield from _lines_and_holes(piece)
+
+
+def _lines_and_holes(piece: ResolvedPiece) -> Iterator[Fraction]:
+    """What seams, scores, holes and corners measure, and their distances from the edges."""
     for seam in piece.seams:
         yield from (seam.dry, seam.length, *map(run_length, seam.runs))
     for score in piece.scores:
@@ -56,28 +60,35 @@ def _of_piece(piece: ResolvedPiece) -> Iterator[Fraction]:
         yield from (score.at, whole - score.at)
     for hole in piece.holes:
         yield from (hole.diameter, hole.diameter / 2)
-        yield from (hole.centre.x, piece.width - hole.centre.x)
-        yield from (hole.centre.y, piece.height - hole.centre.y)
-    for box in piece.glue.keep_off:
-        yield from (box.width, box.height)
-    for corner in piece.outline.corners:
-        yield from (corner.x, piece.width - corner.x, corner.y, piece.height - corner.y)
+    for point in (*(hole.centre for hole in piece.holes), *piece.outline.corners):
+        yield from _from_edges(piece, point)
+
+
+def _from_edges(piece: ResolvedPiece, point: Point) -> tuple[Fraction, ...]:
+    """How far a point lies from the edges of its piece."""
+    return (point.x, piece.width - point.x, point.y, piece.height - point.y)
 
 
 def _between(first: ResolvedPiece, second: ResolvedPiece) -> Iterator[Fraction]:
     """What two pieces measure together, and from one to the other where both lie on one face."""
     yield from (first.width + second.width, first.height + second.height)
-    places = [piece.source.placement for piece in (first, second)]
-    hosts = {(None if p is None else (p.host, p.host_face)) for p in places}
-    if len(hosts) == 1 and first.offsets is not None and second.offsets is not None:
-        for edge in EDGES:
-            shift = first.offsets.at(edge) - second.offsets.at(edge)
-            yield from (shift, *(abs(shift) - e for p in (first, second) for e in p.laid_size))
+    if first.offsets is None or second.offsets is None or _lies_on(first) != _lies_on(second):
+        return
+    for edge in EDGES:
+        shift = first.offsets.at(edge) - second.offsets.at(edge)
+        yield from (shift, *(abs(shift) - e for p in (first, second) for e in p.laid_size))
 
 
-def _distances(resolved: ResolvedDesign, name: str) -> Iterator[Fraction]:
-    """Where a fastening meets its pieces, from their edges."""
-    fastening = resolved.fastenings[name]
+def _lies_on(piece: ResolvedPiece) -> tuple[str, str | None] | None:
+    """The piece and the face that a piece lies on."""
+    placement = piece.source.placement
+    return None if placement is None else (placement.host, placement.host_face)
+
+
+def _of_fastening(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Fraction]:
+    """Its own lengths, and where it meets its pieces, from their edges."""
+    head, long, allowance = fastening.head, fastening.length, fastening.allowance
+    yield from (head, fastening.leg, long, allowance, long + allowance)
+    yield from (head / 2, long / 2, allowance / 2)
     for key, point in fastening.marks.items():
-        piece = resolved.pieces[key]
-        yield from (point.x, piece.width - point.x, point.y, piece.height - point.y)
+        yield from _from_edges(resolved.pieces[key], point)

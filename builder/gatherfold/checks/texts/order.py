@@ -7,115 +7,111 @@ after "first … then …" within one operation, and the sections and parts that
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from itertools import combinations, pairwise
+from dataclasses import dataclass
+from itertools import chain, combinations, dropwhile, islice, pairwise
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import quoted
 from gatherfold.checks.texts.folded import folded_in_order, said_folded
-from gatherfold.checks.texts.objects import imperative_at
-from gatherfold.checks.texts.parts_named import Nouns
-from gatherfold.checks.texts.passages import Passage
-from gatherfold.checks.texts.vocabulary import Vocabulary
+from gatherfold.checks.texts.objects import ordered_at
+from gatherfold.checks.texts.readings import Reading
+from gatherfold.checks.texts.sentences import TextToken
 from gatherfold.findings import Finding
 from gatherfold.model.steps import Operation
-from gatherfold.resolve.resolved import ResolvedDesign
 
 #: Operations of which the order within a step can be read from verbs.
 _READ: tuple[Operation, ...] = ("score", "divide", "attach", "insert", "close", "fasten")
+_PLACING: tuple[Operation, ...] = ("attach", "insert")
 
 
-def check_order_words(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage
-) -> Iterator[Finding]:
-    """Contradictions of order between a step and its text."""
-    if passage.step is None or passage.is_title:
-        return
-    yield from _of_operations(resolved, nouns.vocabulary, passage)
-    yield from _of_names(resolved, nouns.vocabulary, passage)
-    yield from _of_folds(resolved, nouns, passage)
+@dataclass(frozen=True)
+class _Mention:
+    """A word of a text by which an operation is said."""
+
+    token: TextToken
+    text: str
+
+    def is_after(self, other: _Mention) -> bool:
+        return self.token.start > other.token.start
 
 
-def _of_operations(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, passage: Passage
-) -> Iterator[Finding]:
-    done = [operation for operation, _ in passage.done if operation in _READ]
-    said = _said(resolved, vocabulary, passage, done)
-    for early, late in combinations(done, 2):
-        if early in said and late in said and said[early][0][0] > said[late][-1][0]:
-            at, first = said[late][0]
-            about = dict.fromkeys((*passage.by(early), *passage.by(late)))
-            told = {"first": first, "second": said[early][0][1], "early": early, "late": late}
-            listed = ", ".join(f"'{name}'" for name in about)
-            yield finding_kind("text-in-other-order").found(
-                resolved, passage.at(at), number=passage.number, listed=listed, **told
-            )
-            return
+def check_order_words(readings: Sequence[Reading]) -> Iterator[Finding]:
+    """Contradictions of order between a step and its text, the first of each kind."""
+    for rule in (_of_operations, _of_names, _of_folds) if readings else ():
+        yield from islice(rule(readings), 1)
 
 
-def _said(
-    resolved: ResolvedDesign,
-    vocabulary: Vocabulary,
-    passage: Passage,
-    done: Sequence[Operation],
-) -> Mapping[Operation, list[tuple[int, str]]]:
-    """Where each operation is said: its verbs, or, without any, the names that it alone handles."""
-    found: dict[Operation, list[tuple[int, str]]] = {}
-    for sentence in passage.sentences:
-        for index, token in enumerate(sentence.tokens):
-            verb = vocabulary.does(token.word)
-            operation = next((each for each in done if each == verb), None)
-            if operation and imperative_at(vocabulary, sentence, index):
-                found.setdefault(operation, []).append((token.start, token.text))
-    for operation in done:
-        others = {name for kind, names in passage.done if kind != operation for name in names}
-        own = {name for name in passage.by(operation) if name not in others}
-        if operation not in found:
-            places = [
-                (token.start, f"[{token.reference}]")
-                for sentence in passage.sentences
-                for token in sentence.tokens
-                if token.reference in own
-            ]
-            found |= {operation: places} if places else {}
-    return found
+# ---- operations of a step
 
 
-def _of_names(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, passage: Passage
-) -> Iterator[Finding]:
+def _of_operations(readings: Sequence[Reading]) -> Iterator[Finding]:
+    done = [kind for kind, _ in readings[0].passage.done if kind in _READ]
+    said = {kind: _verbs(readings, kind) or _names(readings, kind) for kind in done}
+    for early, late in combinations([kind for kind in done if said[kind]], 2):
+        if said[early][0].is_after(said[late][-1]):
+            yield _said_late(readings[0], {early: said[early][0], late: said[late][0]})
+
+
+def _said_late(reading: Reading, said: Mapping[Operation, _Mention]) -> Finding:
+    """That of two operations the earlier one is said only after the later one."""
+    (early, second), (late, first) = said.items()
+    listed = quoted((*reading.passage.by(early), *reading.passage.by(late)))
+    told = {"first": first.text, "second": second.text, "early": early, "late": late}
+    return reading.found("text-in-other-order", first.token, **told, listed=listed)
+
+
+def _verbs(readings: Sequence[Reading], operation: Operation) -> list[_Mention]:
+    """The verbs that say an operation, where they are orders."""
+    return [
+        _Mention(token, token.text)
+        for reading in readings
+        for index, token in enumerate(reading.tokens)
+        if ordered_at(reading.vocabulary, reading.sentence, index) == operation
+    ]
+
+
+def _names(readings: Sequence[Reading], operation: Operation) -> list[_Mention]:
+    """The references to what this operation alone handles."""
+    done = readings[0].passage.done
+    others = {name for kind, names in done if kind != operation for name in names}
+    own = {*readings[0].passage.by(operation)} - others
+    tokens = chain.from_iterable(reading.tokens for reading in readings)
+    return [_Mention(token, f"[{token.text}]") for token in tokens if token.reference in own]
+
+
+# ---- names, and what is folded in
+
+
+def _of_names(readings: Sequence[Reading]) -> Iterator[Finding]:
     """First and then within a sentence, of what one operation handles."""
-    for sentence in passage.sentences:
-        words = sentence.words
-        at = next(
-            (i for i, t in enumerate(sentence.tokens) if vocabulary.has("first", t.word)), None
-        )
-        if at is None or not any(vocabulary.has("then", word) for word in words):
-            continue
-        named = [token.reference for token in sentence.tokens[at:] if token.reference]
-        placing: tuple[Operation, ...] = ("attach", "insert")
-        for operation in placing:
-            order = passage.by(operation)
-            listed = list(dict.fromkeys(name for name in named if name in order))
-            for first, second in pairwise(listed):
-                if order.index(first) > order.index(second):
-                    told = {"first": first, "second": second, "operation": operation}
-                    position = passage.at(sentence.tokens[at].start)
-                    yield finding_kind("text-in-other-order, names").found(
-                        resolved, position, number=passage.number, **told
-                    )
-                    return
+    for reading in readings:
+        said = _first_and_then(reading)
+        for operation in _PLACING if said else ():
+            for first, second in _turned_round(reading.passage.by(operation), said):
+                told = {"first": first, "second": second, "operation": operation}
+                yield reading.found("text-in-other-order, names", said[0], **told)
 
 
-def _of_folds(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> Iterator[Finding]:
+def _first_and_then(reading: Reading) -> Sequence[TextToken]:
+    """What stands from "first" on, in a sentence that also says "then"."""
+    if not any(reading.has("then", token) for token in reading.tokens):
+        return ()
+    return [*dropwhile(lambda token: not reading.has("first", token), reading.tokens)]
+
+
+def _turned_round(order: Sequence[str], said: Sequence[TextToken]) -> Iterator[tuple[str, str]]:
+    """Names that are said one after the other, and stand the other way round in an order."""
+    named = dict.fromkeys(token.reference for token in said if token.reference in order)
+    return (pair for pair in pairwise(named) if order.index(pair[0]) > order.index(pair[1]))
+
+
+def _of_folds(readings: Sequence[Reading]) -> Iterator[Finding]:
     """Sections and parts that the text folds in one after the other."""
-    order, what = folded_in_order(resolved, passage)
-    said = said_folded(resolved, nouns, passage, order)
-    for (_, first), (at, second) in combinations(said, 2):
+    reading = readings[0]
+    order, what = folded_in_order(reading.resolved, reading.passage)
+    for (_, first), (token, second) in combinations(said_folded(readings, order), 2):
         if _is_later(order, first, second):
             told = {"first": min(first), "second": min(second), "what": what}
-            yield finding_kind("text-in-other-order, folds").found(
-                resolved, passage.at(at), number=passage.number, **told
-            )
-            return
+            yield reading.found("text-in-other-order, folds", token, **told)
 
 
 def _is_later(order: Mapping[str, int], first: Collection[str], second: Collection[str]) -> bool:

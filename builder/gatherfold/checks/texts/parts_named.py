@@ -75,6 +75,14 @@ class Nouns:
         """The things that go by a noun, by its stem."""
         return tuple(thing for thing in self.things if stem in thing.heads | thing.kinds)
 
+    def own_of(self, name: str) -> frozenset[str]:
+        """The stems of all own words of a thing, by its name."""
+        return frozenset(word for thing in self.things if thing.name == name for word in thing.own)
+
+    def stems_in(self, name: str) -> frozenset[str]:
+        """The stems of the words that a key is made of."""
+        return frozenset(map(self.vocabulary.stem, name.split("_")))
+
 
 @lru_cache(maxsize=REMEMBERED)
 def nouns_of(resolved: ResolvedDesign) -> Nouns | None:

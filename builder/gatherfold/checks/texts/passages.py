@@ -5,7 +5,7 @@ In: a resolved design.  Out: passages: the title and the text of each step, and 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,11 +15,11 @@ from gatherfold.model.steps import Operation, Step
 from gatherfold.reading import matching_names
 from gatherfold.reading.references import position_in_text
 from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import named_fastenings, named_pieces
+from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
 
 #: What a step does with pieces that are named by their keys alone.
 _WITH_PIECES: tuple[Operation, ...] = (
-    "cut", "score", "fold", "ink", "dry_fit", "attach", "insert",
+    "cut", "fold", "ink", "dry_fit", "attach", "insert",
 )  # fmt: skip
 
 
@@ -52,6 +52,10 @@ class Passage:
         names = (name for kind, each in self.done if kind != "cut" for name in each)
         return tuple(dict.fromkeys(names))
 
+    def is_of_step(self) -> bool:
+        """Whether it is the text of a step."""
+        return self.step is not None and not self.is_title
+
     def by(self, *operations: Operation) -> tuple[str, ...]:
         """What some operations of the step handle."""
         return tuple(name for kind, names in self.done if kind in operations for name in names)
@@ -79,20 +83,25 @@ def passages_of(resolved: ResolvedDesign) -> Iterator[Passage]:
 
 
 def _handled(step: Step, operation: Operation, resolved: ResolvedDesign) -> tuple[str, ...]:
-    if operation in _WITH_PIECES:
-        strips = step.operations[operation] if operation == "score" else ()
-        named = (name for key in strips if key in resolved.strips for name in _strip(key, resolved))
-        return (*named_pieces(step, operation, resolved), *named)
-    if operation == "fasten":
-        return named_fastenings(step, resolved)
-    names = step.operations[operation]
-    if operation == "divide":
-        return tuple(
-            name for key in names if key in resolved.strips for name in _strip(key, resolved)
-        )
+    match operation:
+        case "fasten":
+            return named_fastenings(step, resolved)
+        case "score" | "divide":
+            pieces = named_pieces(step, operation, resolved) if operation == "score" else ()
+            return (*pieces, *_strips(step, operation, resolved))
+        case _ if operation in _WITH_PIECES:
+            return named_pieces(step, operation, resolved)
+        case _:
+            return _owners(step.operations[operation], resolved)
+
+
+def _strips(step: Step, operation: Operation, resolved: ResolvedDesign) -> Iterator[str]:
+    """The strips that an operation names, each followed by its pieces."""
+    for key in named_strips(step, operation, resolved):
+        yield from (key, *resolved.strips[key].source.pieces)
+
+
+def _owners(names: Sequence[str], resolved: ResolvedDesign) -> tuple[str, ...]:
+    """The pieces of which sections or edges are named."""
     keys = (name.partition(".")[0] for name in names if name != "all")
     return tuple(dict.fromkeys(k for key in keys for k in matching_names(key, resolved.pieces)))
-
-
-def _strip(key: str, resolved: ResolvedDesign) -> tuple[str, ...]:
-    return (key, *resolved.strips[key].source.pieces)

@@ -7,54 +7,65 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import partial
+from itertools import dropwhile
 
-from gatherfold.checks.report import finding_kind
-from gatherfold.checks.texts.parts_named import Nouns
-from gatherfold.checks.texts.passages import Passage
-from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
+from gatherfold.checks.texts.readings import Reading
+from gatherfold.checks.texts.sentences import TextToken, TokenKind
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
 from gatherfold.formulas import Pair
-from gatherfold.geometry import EdgeName, is_upright, opposite
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.geometry import EdgeName, is_far, is_upright, opposite
+from gatherfold.resolve.resolved import ResolvedPiece
 
 #: A piece in the middle may lie a tenth of its host beside it (common practice, no source).
 _BESIDE = Fraction(1, 10)
+#: An edge follows within so many tokens, and a host within so many (common practice, no source).
+_EDGE_WITHIN, _HOST_WITHIN = 5, 7
+#: Between which edges a piece lies in the middle, by the phrases that say so.
+_MIDDLES: dict[str, tuple[tuple[EdgeName, EdgeName], ...]] = {
+    "halfway": (("top", "bottom"),),
+    "middle": (("top", "bottom"), ("left", "right")),
+}
 
 
-def check_places(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> Iterator[Finding]:
-    """Every place in a step's text where what it handles does not lie."""
-    if passage.step is None:
-        return
-    for sentence in passage.sentences:
-        pieces = _placed(resolved, nouns, passage, sentence)
-        for index, token in enumerate(sentence.tokens):
-            tail = sentence.tokens[index + 1 :]
-            if token.kind is TokenKind.FORMULA:
-                yield from _distance(resolved, nouns.vocabulary, passage, token, tail, pieces)
-            elif nouns.vocabulary.has("flush", token.word):
-                yield from _flush(resolved, nouns.vocabulary, passage, tail, pieces)
-            elif nouns.vocabulary.has("half", token.word) and index:
-                before = sentence.tokens[:index]
-                yield from _half(resolved, nouns.vocabulary, passage, before)
-            if nouns.vocabulary.has("at_edge", token.word):
-                yield from _at_edge(resolved, nouns.vocabulary, passage, tail, pieces)
-        yield from _middle(resolved, nouns.vocabulary, passage, sentence, pieces)
+def check_places(reading: Reading) -> Iterator[Finding]:
+    """Every place in a sentence where what the step handles does not lie."""
+    pieces = _placed(reading)
+    for index, token in enumerate(reading.tokens):
+        if token.kind is TokenKind.FORMULA:
+            yield from _distance(reading, index, pieces)
+        elif reading.has("flush", token):
+            yield from _all_at_other(reading, index, pieces)
+        elif reading.has("half", token):
+            yield from _half(reading, index)
+        if reading.has("at_edge", token):
+            yield from _all_at_other(reading, index, _only_on_named(reading, index, pieces))
+    yield from _middle(reading, pieces)
 
 
-def _placed(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> tuple[ResolvedPiece, ...]:
+def _placed(reading: Reading) -> Sequence[ResolvedPiece]:
     """The pieces that a sentence may place: those that the step lays or tries and the sentence
     names, by reference or by a noun, and those that lie on what it names; else all of the step."""
-    keys = list(dict.fromkeys(passage.by("attach", "dry_fit", "insert")))
-    pieces = [resolved.pieces[key] for key in keys if resolved.pieces[key].offsets is not None]
-    stems = {nouns.vocabulary.stem(word) for word in sentence.words}
-    own = [p for p in pieces if p.key in sentence.references]
-    riders = [p for p in pieces if p.source.placement and p.source.placement.host in
-              sentence.references and p not in own]  # fmt: skip
-    heads = {t.owner for t in nouns.things if t.owner in keys and t.heads & stems}
-    return tuple([*own, *riders] or [p for p in pieces if p.key in heads] or pieces)
+    handled = reading.pieces("attach", "dry_fit", "insert")
+    pieces = [piece for piece in handled if piece.offsets is not None]
+    own = [piece for piece in pieces if reading.refers_to(piece)]
+    riders = [p for p in pieces if _host(p) in reading.sentence.references and p not in own]
+    by_noun = [piece for piece in pieces if piece.key in reading.spoken_of]
+    return [*own, *riders] or by_noun or pieces
+
+
+def _host(piece: ResolvedPiece) -> str:
+    """What a piece lies on; empty where it lies on nothing."""
+    return "" if piece.source.placement is None else piece.source.placement.host
+
+
+def _offset(piece: ResolvedPiece, edge: EdgeName) -> Fraction:
+    assert piece.offsets is not None
+    return abs(piece.offsets.at(edge))
+
+
+# ---- edges
 
 
 def edge_measured_from(vocabulary: Vocabulary, tail: Sequence[TextToken]) -> EdgeName | None:
@@ -64,180 +75,168 @@ def edge_measured_from(vocabulary: Vocabulary, tail: Sequence[TextToken]) -> Edg
 
 
 def _edge_after(vocabulary: Vocabulary, tail: Sequence[TextToken]) -> EdgeName | None:
-    """The edge that follows, with nothing but small words before it and a noun or the end of the
-    phrase after it; None for several."""
-    found: EdgeName | None = None
-    for token in tail[:5]:
-        edge = vocabulary.edges.get(token.word)
-        if edge is not None and found is None:
-            found = edge
-        elif edge is not None:
-            return None
-        elif found is not None:
-            is_noun = vocabulary.has("edge_nouns", token.word)
-            # "the left of" also says a side of something else.
-            is_of = vocabulary.has("of", token.word) and not is_upright(found)
-            return found if is_noun or is_of else None
-        elif not vocabulary.has("stops", token.word) and not vocabulary.has("landmark", token.word):
-            return None
-    return None
+    """The edge that follows, with nothing but small words before it and a noun after it; None for
+    several."""
+    rest = dropwhile(partial(_is_before_edge, vocabulary), tail[:_EDGE_WITHIN])
+    word, after = next(rest, None), next(rest, None)
+    if word is None or after is None:
+        return None
+    edge = vocabulary.edges.get(word.word)
+    return edge if edge and _ends_edge(vocabulary, edge, after.word) else None
 
 
-def _distance(
-    resolved: ResolvedDesign,
-    vocabulary: Vocabulary,
-    passage: Passage,
-    token: TextToken,
-    tail: Sequence[TextToken],
-    pieces: Sequence[ResolvedPiece],
-) -> Iterator[Finding]:
+def _is_before_edge(vocabulary: Vocabulary, token: TextToken) -> bool:
+    """Whether a token is a small word that says no edge."""
+    is_small = vocabulary.has("stops", token.word) or vocabulary.has("landmark", token.word)
+    return is_small and token.word not in vocabulary.edges
+
+
+def _ends_edge(vocabulary: Vocabulary, edge: EdgeName, word: str) -> bool:
+    """Whether a noun follows an edge, or "of": but "the left of" also says a side of another."""
+    if word in vocabulary.edges:
+        return False
+    is_of = vocabulary.has("of", word) and not is_upright(edge)
+    return vocabulary.has("edge_nouns", word) or is_of
+
+
+# ---- distances
+
+
+def _distance(reading: Reading, index: int, pieces: Sequence[ResolvedPiece]) -> Iterator[Finding]:
     """ "{x} from the left edge": some piece lies so far from that edge."""
-    said = resolved.printed.get(token.text.strip())
-    edge = edge_measured_from(vocabulary, tail)
+    token = reading.tokens[index]
+    said = reading.resolved.printed.get(token.text.strip())
+    edge = edge_measured_from(reading.vocabulary, reading.tokens[index + 1 :])
     if said is None or isinstance(said, Pair) or edge is None:
         return
-    value, told = said.value, {"where": passage.where, "edge": edge}
-    if any(_offset(piece, edge) == value for piece in pieces) or not pieces:
-        yield from _ribbon(resolved, passage, token, edge, value) if not pieces else ()
+    if not pieces:
+        yield from _ribbon(reading, token, edge, said.value)
+    elif all(_offset(piece, edge) != said.value for piece in pieces):
+        yield from _elsewhere(reading, token, edge, said.value, pieces)
+
+
+def _elsewhere(
+    reading: Reading,
+    token: TextToken,
+    edge: EdgeName,
+    value: Fraction,
+    pieces: Sequence[ResolvedPiece],
+) -> Iterator[Finding]:
+    """That a piece lies so far from the opposite edge, or at another distance."""
+    other = opposite(edge)
+    for piece in [piece for piece in pieces if _offset(piece, other) == value][:1]:
+        told = {"piece": piece.key, "edge": edge, "other": other}
+        yield reading.found("place-in-text", token, **told, said=value)
         return
-    at, other = passage.at(token.start), opposite(edge)
-    mirrored = next((p for p in pieces if _offset(p, other) == value), None)
-    if mirrored is not None:
-        told |= {"piece": mirrored.key, "other": other}
-        yield finding_kind("place-in-text").found(resolved, at, **told, said=value)
-    elif not _is_about_fastening(resolved, passage, token):
-        told |= {"piece": pieces[0].key}
-        there = _offset(pieces[0], edge)
-        yield finding_kind("place-in-text, other distance").found(
-            resolved, at, **told, said=value, there=there
-        )
+    if not _is_about_fastening(reading):
+        told = {"piece": pieces[0].key, "edge": edge}
+        lengths = {"said": value, "there": _offset(pieces[0], edge)}
+        yield reading.found("place-in-text, other distance", token, **told, **lengths)
 
 
-def _offset(piece: ResolvedPiece, edge: EdgeName) -> Fraction:
-    assert piece.offsets is not None
-    return abs(piece.offsets.at(edge))
-
-
-def _is_about_fastening(resolved: ResolvedDesign, passage: Passage, token: TextToken) -> bool:
+def _is_about_fastening(reading: Reading) -> bool:
     """Whether a sentence also names a fastening, whose place may be meant."""
-    names = next(each.references for each in passage.sentences if token in each.tokens)
-    ribbons = {fastening.source.stock for fastening in resolved.fastenings.values()}
-    return any(name in ribbons or name in resolved.fastenings for name in names)
+    fastenings = reading.resolved.fastenings
+    ribbons = {fastening.source.stock for fastening in fastenings.values()}
+    return any(name in ribbons or name in fastenings for name in reading.sentence.references)
 
 
 def _ribbon(
-    resolved: ResolvedDesign, passage: Passage, token: TextToken, edge: EdgeName, value: Fraction
+    reading: Reading, token: TextToken, edge: EdgeName, value: Fraction
 ) -> Iterator[Finding]:
-    for key in passage.by("fasten"):
-        distances = resolved.fastenings[key].source.distances
+    """That the step sets a fastening by its distance from the opposite edge."""
+    for key in reading.passage.by("fasten"):
+        distances = reading.resolved.fastenings[key].source.distances
         if opposite(edge) in distances and edge not in distances:
-            told = {"where": passage.where, "piece": key, "edge": edge, "other": opposite(edge)}
-            yield finding_kind("place-in-text").found(
-                resolved, passage.at(token.start), (key,), **told, said=value
-            )
+            told = {"piece": key, "edge": edge, "other": opposite(edge)}
+            yield reading.found("place-in-text", token, (key,), **told, said=value)
 
 
-def _flush(
-    resolved: ResolvedDesign,
-    vocabulary: Vocabulary,
-    passage: Passage,
-    tail: Sequence[TextToken],
-    pieces: Sequence[ResolvedPiece],
-) -> Iterator[Finding]:
-    edge = _edge_after(vocabulary, tail)
-    if edge is not None and pieces:
-        yield from _all_at_other(resolved, passage, tail[0], edge, pieces)
+# ---- at an edge
 
 
-def _at_edge(
-    resolved: ResolvedDesign,
-    vocabulary: Vocabulary,
-    passage: Passage,
-    tail: Sequence[TextToken],
-    pieces: Sequence[ResolvedPiece],
-) -> Iterator[Finding]:
-    """ "on the left edge of the [cover]": what lies on that piece lies at that edge."""
-    edge = _edge_after(vocabulary, tail)
-    name = next((token.reference for token in tail[:7] if token.reference), "")
-    there = [p for p in pieces if p.source.placement and p.source.placement.host == name]
-    if edge is not None and len(there) == 1:
-        yield from _all_at_other(resolved, passage, tail[0], edge, there)
+def _only_on_named(
+    reading: Reading, index: int, pieces: Sequence[ResolvedPiece]
+) -> Sequence[ResolvedPiece]:
+    """ "on the left edge of the [cover]": what lies on that piece, where it is one."""
+    near = reading.tokens[index + 1 : index + 1 + _HOST_WITHIN]
+    name = next((token.reference for token in near if token.reference), "")
+    there = [piece for piece in pieces if piece.source.placement and _host(piece) == name]
+    return there if len(there) == 1 else ()
 
 
 def _all_at_other(
-    resolved: ResolvedDesign,
-    passage: Passage,
-    token: TextToken,
-    edge: EdgeName,
-    pieces: Sequence[ResolvedPiece],
+    reading: Reading, index: int, pieces: Sequence[ResolvedPiece]
 ) -> Iterator[Finding]:
     """A finding where a piece lies at the edge opposite to the one that is said, and none at it."""
+    tail = reading.tokens[index + 1 :]
+    edge = _edge_after(reading.vocabulary, tail)
+    if edge is None or not all(_offset(piece, edge) for piece in pieces):
+        return
     other = opposite(edge)
-    if any(not _offset(piece, edge) for piece in pieces):
-        return
-    mirrored = next((piece for piece in pieces if not _offset(piece, other)), None)
-    if mirrored is not None:
-        told = {"where": passage.where, "piece": mirrored.key, "edge": edge, "other": other}
-        yield finding_kind("place-in-text, not flush").found(
-            resolved, passage.at(token.start), **told
-        )
+    for piece in [piece for piece in pieces if not _offset(piece, other)][:1]:
+        told = {"piece": piece.key, "edge": edge, "other": other}
+        yield reading.found("place-in-text, not flush", tail[0], **told)
 
 
-def _half(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, passage: Passage, before: Sequence[TextToken]
-) -> Iterator[Finding]:
+# ---- halves and middles
+
+
+def _half(reading: Reading, index: int) -> Iterator[Finding]:
     """ "the [mat] on the lower half": of a host in two sections it lies on that one."""
-    edge = vocabulary.edges.get(before[-1].word)
-    name = next((token.reference for token in reversed(before) if token.reference), "")
-    piece = resolved.pieces.get(name)
-    if edge is None or piece is None or piece.source.placement is None:
+    edge = reading.vocabulary.edges.get(reading.word_before(index))
+    piece = _last_attached(reading, index)
+    if edge is None or piece is None:
         return
-    host = resolved.pieces[piece.source.placement.host]
+    host = reading.resolved.pieces[_host(piece)]
+    halves = _halves(host, edge)
+    if halves and not _is_seen_reversed(piece, edge) and piece.host_face != halves[is_far(edge)]:
+        half = reading.tokens[index - 1]
+        told = {"piece": piece.key, "half": half.text, "host": host.key}
+        yield reading.found("place-in-text, other half", half, **told, section=piece.host_face)
+
+
+def _last_attached(reading: Reading, index: int) -> ResolvedPiece | None:
+    """The piece that is named last before a place, where the step lays it down."""
+    before = reversed(reading.tokens[:index])
+    name = next((token.reference for token in before if token.reference), "")
+    piece = reading.resolved.pieces.get(name)
+    is_laid = piece is not None and _host(piece) and name in reading.passage.by("attach")
+    return piece if is_laid else None
+
+
+def _halves(host: ResolvedPiece, edge: EdgeName) -> Sequence[str]:
+    """The two sections of a piece that has no others, from left to right or from below."""
     sections = host.source.across if is_upright(edge) else host.source.up
-    outside = piece.source.placement.relation == "on_back" and is_upright(edge)
-    if len(sections) != 2 or len(host.faces) != 2 or outside or name not in passage.by("attach"):
-        return
-    said = sections[0] if edge in ("left", "bottom") else sections[1]
-    if piece.host_face != said.name:
-        told = {"where": passage.where, "piece": name, "half": before[-1].text, "host": host.key}
-        at = passage.at(before[-1].start)
-        yield finding_kind("place-in-text, other half").found(
-            resolved, at, **told, section=piece.host_face
-        )
+    is_halved = len(sections) == len(host.faces) == 2
+    return [section.name for section in sections] if is_halved else ()
 
 
-def _middle(
-    resolved: ResolvedDesign,
-    vocabulary: Vocabulary,
-    passage: Passage,
-    sentence: Sentence,
-    pieces: Sequence[ResolvedPiece],
-) -> Iterator[Finding]:
-    """ "half way up", "in the middle": some piece lies there."""
-    ways: list[tuple[EdgeName, EdgeName]] = []
-    if sentence.says(vocabulary.sets["halfway"]):
-        ways = [("top", "bottom")]
-    elif sentence.says(vocabulary.sets["middle"]):
-        ways = [("top", "bottom"), ("left", "right")]
-    near = [p for p in pieces if p.key in sentence.references] or pieces
-    outer = [p for p in near if p.source.placement and p.source.placement.host not in
-             {each.key for each in near}]  # fmt: skip
-    for piece in outer if len(outer) == 1 else ():
-        for first, second in ways:
-            if _is_beside(resolved, piece, first, second):
-                told = {"where": passage.where, "piece": piece.key}
-                ends = {"first": _offset(piece, first), "second": _offset(piece, second)}
-                yield finding_kind("place-in-text, not middle").found(
-                    resolved, passage.position, **told, **ends
-                )
-                return
-
-
-def _is_beside(
-    resolved: ResolvedDesign, piece: ResolvedPiece, first: EdgeName, second: EdgeName
-) -> bool:
+def _is_seen_reversed(piece: ResolvedPiece, edge: EdgeName) -> bool:
+    """Whether left and right are the other way round where a piece lies."""
     placement = piece.source.placement
-    assert piece.offsets is not None and placement is not None
-    host = resolved.pieces[placement.host].face(piece.host_face).box
+    return is_upright(edge) and placement is not None and placement.relation == "on_back"
+
+
+def _middle(reading: Reading, pieces: Sequence[ResolvedPiece]) -> Iterator[Finding]:
+    """ "half way up", "in the middle": some piece lies there."""
+    ways = next((ways for said, ways in _MIDDLES.items() if reading.says(said)), ())
+    near = [piece for piece in pieces if reading.refers_to(piece)] or pieces
+    outer = _outermost(near) if ways else ()
+    for piece in outer if len(outer) == 1 else ():
+        for first, second in [way for way in ways if _is_beside(reading, piece, *way)][:1]:
+            ends = {"first": _offset(piece, first), "second": _offset(piece, second)}
+            yield reading.found_in_text("place-in-text, not middle", piece=piece.key, **ends)
+
+
+def _outermost(pieces: Sequence[ResolvedPiece]) -> Sequence[ResolvedPiece]:
+    """The pieces that lie on none of the others."""
+    keys = {"", *(piece.key for piece in pieces)}
+    return [piece for piece in pieces if _host(piece) not in keys]
+
+
+def _is_beside(reading: Reading, piece: ResolvedPiece, first: EdgeName, second: EdgeName) -> bool:
+    assert piece.offsets is not None
+    host = reading.resolved.pieces[_host(piece)].face(piece.host_face).box
     whole = host.width if is_upright(first) else host.height
     return abs(piece.offsets.at(first) - piece.offsets.at(second)) > whole * _BESIDE

@@ -6,10 +6,12 @@ In: Markdown.  Out: sentences.  Nothing is understood here.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from functools import cache, cached_property
+from typing import TypeVar
 
 _GLYPHS = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _WHOLE = r"\d{1,9}"
@@ -22,6 +24,7 @@ _TOKEN = re.compile(
     r"|(?P<word>[^\W\d_]+(?:['’-][^\W\d_]+)*)"
     r"|(?P<mark>[.!?;:,()\"″–])"
 )
+_Meaning = TypeVar("_Meaning")
 _ENDS = frozenset(".!?;")
 _PARTS = frozenset(",:()–")
 
@@ -95,6 +98,14 @@ class Sentence:
     def clauses(self) -> tuple[Sentence, ...]:
         """What stands between its commas and colons."""
         return tuple(_split(self.tokens, _PARTS))
+
+
+def last_meaning(
+    tokens: Sequence[TextToken], of: Callable[[TextToken], _Meaning | None], otherwise: _Meaning
+) -> _Meaning:
+    """What the last of some tokens means of those that mean anything."""
+    meanings = map(of, reversed(tokens))
+    return next((meaning for meaning in meanings if meaning is not None), otherwise)
 
 
 def _split(tokens: tuple[TextToken, ...], marks: frozenset[str]) -> list[Sentence]:

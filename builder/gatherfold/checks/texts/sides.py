@@ -7,31 +7,34 @@ lies on a piece that has none is not looked at.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
-from gatherfold.checks.report import finding_kind
-from gatherfold.checks.texts.parts_named import Nouns
-from gatherfold.checks.texts.passages import Passage
-from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
-from gatherfold.checks.texts.vocabulary import Vocabulary
+from gatherfold.checks.texts.parts_named import Thing
+from gatherfold.checks.texts.readings import SIDES, Reading
+from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.findings import Finding
 from gatherfold.model.choices import is_valley
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve.resolved import ResolvedPiece
 from gatherfold.work.parts import host_side
 
-_SIDES = ("inside", "outside")
+#: Which side of a piece looks up when it lies face up, or face down: 1 is its front.
+_FACES = {"down": -1, "up": 1}
+_FACE_NAMES = {1: "front", -1: "back"}
+#: By the side that is a piece's inside: how a text says that it is folded, how that is called in
+#: full, what folds these are, and where they go.
+_FOLDED = {
+    1: ("over", "over the scored side", "valleys", "over the front"),
+    -1: ("away", "away from the scored side", "mountains", "away"),
+}
 
 
-def check_sides(resolved: ResolvedDesign, nouns: Nouns, passage: Passage) -> Iterator[Finding]:
-    """Every side of a passage that is not that of the data."""
-    if passage.step is None or passage.is_title:
-        return
-    for sentence in passage.sentences:
-        for said, pieces, token in _sided(resolved, nouns, passage, sentence):
-            for piece in pieces:
-                yield from _side(resolved, passage, said, piece, token)
-        if passage.does("fold"):
-            yield from _folds(resolved, nouns.vocabulary, passage, sentence)
-        yield from _faces(resolved, nouns.vocabulary, passage, sentence)
+def check_sides(reading: Reading) -> Iterator[Finding]:
+    """Every side of a sentence that is not that of the data."""
+    for said, pieces, token in _sided(reading):
+        for piece in pieces:
+            yield from _side(reading, said, piece, token)
+    yield from _folds(reading)
+    yield from _faces(reading)
 
 
 def inside_of(piece: ResolvedPiece) -> int:
@@ -43,119 +46,124 @@ def inside_of(piece: ResolvedPiece) -> int:
     return 1 if True in ways else -1
 
 
-def _sided(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, sentence: Sentence
-) -> Iterator[tuple[str, Sequence[ResolvedPiece], TextToken]]:
+# ---- inside and outside
+
+
+def _sided(reading: Reading) -> Iterator[tuple[str, Sequence[ResolvedPiece], TextToken]]:
     """Pieces glued in the step with the side that is said of them: what is named since the last
     side goes on it, and after "outside up" what follows."""
-    vocabulary, tokens = nouns.vocabulary, sentence.tokens
-    attached = passage.by("attach")
     pending: list[ResolvedPiece] = []
-    facing, is_spreading, is_placed = "", False, False
-    for index, token in enumerate(tokens):
-        said = next((name for name in _SIDES if vocabulary.has(name, token.word)), "")
-        does = vocabulary.does(token.word)
-        if does:
-            is_spreading = False
-        elif vocabulary.has("adhesives", token.word) or _is_supply(resolved, token):
-            is_spreading = True
-        is_placed |= vocabulary.has("landmark", token.word)
-        if token.text == "," and is_placed:
+    facing = ""
+    for index, token in enumerate(reading.tokens):
+        said = reading.side_of(token)
+        if _ends_place(reading, index):
             pending = []
-        after = tokens[index + 1].word if index + 1 < len(tokens) else ""
-        if said and vocabulary.has("up", after):
+        if said and reading.vocabulary.has("up", reading.word_after(index)):
             facing, pending = said, []
-        elif said and not is_spreading:
+        elif said and not _is_spreading(reading, index):
             yield said, pending, token
-            pending, facing = [], ""
-        elif token.reference in attached:
-            pending.append(resolved.pieces[token.reference])
-            is_placed = False
-        elif facing and token.word and does != "close":
-            pending += _by_noun(resolved, nouns, passage, tokens[: index + 1])
+            facing, pending = "", []
+        else:
+            pending += _glued_at(reading, index, bool(facing))
         if facing and pending:
             yield facing, pending, token
             pending = []
 
 
-def _is_supply(resolved: ResolvedDesign, token: TextToken) -> bool:
-    return token.reference in resolved.design.supplies
+def _ends_place(reading: Reading, index: int) -> bool:
+    """Whether a comma ends what is said of the place of the last piece."""
+    is_comma = reading.tokens[index].text == ","
+    return is_comma and last_meaning(reading.tokens[:index], partial(_is_place, reading), False)
 
 
-def _by_noun(
-    resolved: ResolvedDesign, nouns: Nouns, passage: Passage, tokens: Sequence[TextToken]
-) -> list[ResolvedPiece]:
+def _is_place(reading: Reading, token: TextToken) -> bool | None:
+    """Whether a token begins to say a place, or names what is glued; None for neither."""
+    if token.reference in reading.passage.by("attach"):
+        return False
+    return reading.has("landmark", token) or None
+
+
+def _is_spreading(reading: Reading, index: int) -> bool:
+    """Whether it is adhesive that a side is said of."""
+    return last_meaning(reading.tokens[:index], partial(_spreads, reading), False)
+
+
+def _spreads(reading: Reading, token: TextToken) -> bool | None:
+    if reading.vocabulary.does(token.word):
+        return False
+    return reading.begins_adhesive(token) or None
+
+
+def _glued_at(reading: Reading, index: int, has_side: bool) -> Sequence[ResolvedPiece]:
+    """The pieces that the step glues and a token names; by a noun only after their side."""
+    token = reading.tokens[index]
+    if token.reference in reading.passage.by("attach"):
+        return (reading.resolved.pieces[token.reference],)
+    is_noun = bool(token.word) and reading.vocabulary.does(token.word) != "close"
+    return _by_noun(reading, index) if has_side and is_noun else ()
+
+
+def _by_noun(reading: Reading, index: int) -> Sequence[ResolvedPiece]:
     """The pieces that the step glues and that a noun names, with the words before it."""
-    vocabulary, found = nouns.vocabulary, []
-    stem = vocabulary.stem(tokens[-1].word)
-    modifiers = {vocabulary.stem(t.word) for t in tokens[-3:-1] if t.word}
-    glued = passage.by("attach")
-    things = [t for t in nouns.named(stem) if stem in t.heads and t.owner in glued]
-    for thing in things:
-        is_picked = bool(modifiers & thing.words - {stem}) and thing.owner not in passage.text
-        if is_picked or len(things) == 1:
-            found.append(resolved.pieces[thing.owner])
-    return found
+    stem = reading.vocabulary.stem(reading.tokens[index].word)
+    before = {
+        reading.vocabulary.stem(token.word) for token in reading.tokens[max(0, index - 2) : index]
+    }
+    glued = reading.passage.by("attach")
+    things = [t for t in reading.nouns.named(stem) if stem in t.heads and t.owner in glued]
+    picked = [t for t in things if len(things) == 1 or _is_picked(reading, t, before - {stem})]
+    return [reading.resolved.pieces[thing.owner] for thing in picked]
 
 
-def _side(
-    resolved: ResolvedDesign, passage: Passage, said: str, piece: ResolvedPiece, token: TextToken
-) -> Iterator[Finding]:
+def _is_picked(reading: Reading, thing: Thing, before: set[str]) -> bool:
+    """Whether one of the words before a noun tells its thing from others of that noun."""
+    return not before.isdisjoint(thing.words) and thing.owner not in reading.passage.text
+
+
+def _side(reading: Reading, said: str, piece: ResolvedPiece, token: TextToken) -> Iterator[Finding]:
     placement = piece.source.placement
     if placement is None:
         return
-    host = resolved.pieces[placement.host]
-    inside, side = inside_of(host), host_side(placement.relation)
-    there = "inside" if side == inside else "outside"
+    host, side = reading.resolved.pieces[placement.host], host_side(placement.relation)
+    inside = inside_of(host)
+    there = SIDES[side != inside]
     if inside and there != said:
         relation = "'on:'" if side == -1 else "'on_back:'"
-        told = {"where": passage.where, "piece": piece.key, "host": host.key, "said": said}
-        at = passage.at(token.start)
-        yield finding_kind("side-in-text").found(
-            resolved, at, **told, there=there, relation=relation
-        )
+        told = {"piece": piece.key, "host": host.key, "said": said, "there": there}
+        yield reading.found("side-in-text", token, **told, relation=relation)
 
 
-def _folds(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
+# ---- folds and faces
+
+
+def _folds(reading: Reading) -> Iterator[Finding]:
     """Over the scored side are valleys, away from it mountains."""
-    over, away = (vocabulary.sets[name] for name in ("over_fold", "away_fold"))
-    ways = [name for name, words in (("over", over), ("away", away)) if sentence.says(words)]
-    folded = [resolved.pieces[key] for key in passage.by("fold")]
-    pieces = [p for p in folded if p.key in sentence.references] or folded
-    named = [p for p in pieces if p.key in sentence.references]
-    if len(ways) != 1 or not (named or sentence.says(vocabulary.sets["every"])):
-        return
-    for piece in pieces:
+    ways = [way for way, *_ in _FOLDED.values() if reading.says(f"{way}_fold")]
+    for piece in _folded(reading) if len(ways) == 1 else ():
         inside = inside_of(piece)
-        if inside and (inside == 1) != (ways == ["over"]):
-            folds, there = ("valleys", "over the front") if inside == 1 else ("mountains", "away")
-            said = "over the scored side" if ways == ["over"] else "away from the scored side"
-            told = {"where": passage.where, "piece": piece.key, "said": said}
-            at = passage.at(sentence.tokens[0].start)
-            yield finding_kind("fold-in-text").found(resolved, at, **told, folds=folds, there=there)
+        if inside and _FOLDED[inside][0] != ways[0]:
+            _, _, folds, there = _FOLDED[inside]
+            told = {"piece": piece.key, "said": _FOLDED[-inside][1], "folds": folds}
+            yield reading.found("fold-in-text", reading.tokens[0], **told, there=there)
 
 
-def _faces(
-    resolved: ResolvedDesign, vocabulary: Vocabulary, passage: Passage, sentence: Sentence
-) -> Iterator[Finding]:
+def _folded(reading: Reading) -> Sequence[ResolvedPiece]:
+    """The pieces that the step folds and the sentence names; all where it says so."""
+    return reading.named_pieces("fold") or (reading.pieces("fold") if reading.says("every") else ())
+
+
+def _faces(reading: Reading) -> Iterator[Finding]:
     """ "Lay the [paper] face down": what is glued on it in the step lies on its back."""
-    for said, side in (("down", -1), ("up", 1)):
-        named = [t for t in sentence.tokens if t.kind is TokenKind.REFERENCE]
-        if not sentence.says(vocabulary.sets[f"face_{said}"]) or len(named) != 1:
-            continue
-        host = named[0].reference
-        on = [resolved.pieces[key] for key in passage.by("attach")]
-        laid = [p.source.placement for p in on]
-        sides = {
-            piece.key: host_side(placement.relation)
-            for piece, placement in zip(on, laid, strict=True)
-            if placement is not None and placement.host == host
-        }
-        if sides and side not in sides.values():
-            there = "back" if side == 1 else "front"
-            told = {"where": passage.where, "host": host, "said": said, "piece": next(iter(sides))}
-            yield finding_kind("side-in-text, face").found(
-                resolved, passage.at(named[0].start), **told, there=there
-            )
+    named = [token for token in reading.tokens if token.reference]
+    laid = _laid_on(reading, named[0].reference) if len(named) == 1 else {}
+    for said, side in _FACES.items() if laid else ():
+        if reading.says(f"face_{said}") and side not in laid.values():
+            told = {"host": named[0].reference, "said": said, "piece": next(iter(laid))}
+            there = _FACE_NAMES[-side]
+            yield reading.found("side-in-text, face", named[0], **told, there=there)
+
+
+def _laid_on(reading: Reading, host: str) -> dict[str, int]:
+    """The pieces that the step glues on a piece, each with the side of that on which it lies."""
+    laid = ((piece.key, piece.source.placement) for piece in reading.pieces("attach"))
+    return {key: host_side(place.relation) for key, place in laid if place and place.host == host}
