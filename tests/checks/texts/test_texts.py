@@ -125,6 +125,10 @@ def test_a_sound_text_brings_no_finding() -> None:
         ("text-without-operation", "    score: wrap, card", "    score: card"),
         ("text-without-operation", "    fasten: corner_brad\n", ""),
         ("operation-without-text", "attach: stamp_*", "attach: stamp_*, plate"),
+        ("text-without-operation", "Cut the three stamps", "Glue the three stamps"),
+        ("text-without-operation", "Cut the three stamps", "Cut the [corner_brad] no hole yet"),
+        ("side-in-text", "Run [tape] along the left",
+         "Lay the [wrap] face down. Run [tape] along the left"),
     ],
 )  # fmt: skip
 def test_a_contradiction_is_found(code: str, old: str, new: str) -> None:
@@ -149,6 +153,9 @@ def test_a_contradiction_is_found(code: str, old: str, new: str) -> None:
             "Glue the [stamp_two], the [stamp_one]",
         ),
         ("glue it inside", "press it down inside"),
+        ("Cut the three stamps", "Trim the three stamps"),
+        ("to the top flap", "to the top flap, beside the [corner_brad]"),
+        ("Run [tape] along the left", "Lay the [wrap] face up. Run [tape] along the left"),
     ],
 )
 def test_what_is_no_plain_contradiction_is_left_alone(old: str, new: str) -> None:
