@@ -5,6 +5,10 @@ from __future__ import annotations
 import pytest
 
 from gatherfold.checks.making.unseen import check_unseen
+from gatherfold.reading import read_design
+from gatherfold.resolve import resolve
+from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.work import pierced
 from tests.checks.making.works_in_steps import codes_of, steps
 
 
@@ -51,3 +55,27 @@ def test_a_lining_over_turn_ins_is_meant_to_be_hidden() -> None:
     lining: {as: mat, from: night, on_back: board, leaving: 1/8}
     """
     assert codes(pieces, steps("cut: all", "attach: lining, board")) == []
+
+
+PRINTED = """\
+title: Test
+units: inch
+stocks:
+  night: {material: cardstock, weight: 80 lb cover, sheet: 12 in x 12 in}
+  stars: {material: cardstock, weight: 80 lb cover, sheet: 12 in x 12 in,
+    front: {name: stars, print: upright}}
+pieces:
+  base: {as: panel, from: night, size: 8 x 6}
+  back: {as: mat, from: stars, on_back: base, leaving: 1/8%s}
+"""
+
+
+@pytest.mark.parametrize(
+    ("turned", "expected"), [("", []), (", turned: 180", ["sideways-elsewhere"])]
+)
+def test_the_back_stands_upright_when_the_work_is_turned_over(
+    turned: str, expected: list[str]
+) -> None:
+    text = PRINTED % turned + steps("cut: all", "attach: back")
+    resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
+    assert [each.code for each in check_unseen(resolved)] == expected
