@@ -4,9 +4,13 @@ In: the bonds of each moment.  Out: joins narrower than the tape, seams whose ta
 face or on nothing, and sections that are glued along one side only.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
+from itertools import islice
 
+from shapely.geometry.base import BaseGeometry
+
+from gatherfold.checks.joins.folded import glue_among, right_over
 from gatherfold.checks.report import finding_kind, in_words, section_in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import EdgeName, is_upright, opposite
@@ -35,54 +39,63 @@ def check_adhesive(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every join of a folded piece, and every seam."""
     for piece in resolved.pieces.values():
         yield from _one_sided(resolved, piece)
-    seen: set[tuple[FaceKey, int]] = set()
-    told: set[tuple[str, str]] = set()
+    told: dict[tuple[str, str], Finding] = {}
+    for moment, area in _areas(resolved):
+        for finding in _area(resolved, moment, area):
+            # Four tabs of one piece are one mistake.
+            told.setdefault((finding.code, area.face.piece), finding)
+    yield from told.values()
+
+
+def _areas(resolved: ResolvedDesign) -> Iterable[tuple[Moment, GlueArea]]:
+    """The glue of folded pieces, each side of a face as it was when that met something first."""
+    folded = {key for key, piece in resolved.pieces.items() if len(piece.faces) > 1}
+    found: dict[tuple[FaceKey, int], tuple[Moment, GlueArea]] = {}
     for moment in work_of(resolved).moments:
-        bonds = [
-            bond
-            for bond in moment.bonds
-            if bond.kind == "glue" and len(resolved.pieces[bond.first.piece].faces) > 1
-        ]
+        bonds = [bond for bond in glue_among(moment.bonds) if bond.first.piece in folded]
         for area in glue_areas(moment.assembly, bonds):
-            side = area.face, area.adhesive.side
-            if side not in seen:
-                seen.add(side)
-                for finding in _area(resolved, moment, area):
-                    # Four tabs of one piece are one mistake.
-                    if (what := (finding.code, area.face.piece)) not in told:
-                        told.add(what)
-                        yield finding
+            found.setdefault((area.face, area.adhesive.side), (moment, area))
+    return found.values()
 
 
 def _area(resolved: ResolvedDesign, moment: Moment, area: GlueArea) -> Iterator[Finding]:
-    piece = resolved.pieces[area.face.piece]
-    edges = [seam.edge for seam in piece.seams if seam.section == area.face.face]
-    if edges and moment.operation == "close":
-        fold = _fold_of(piece, area.face.face)
-        # Along its far edge a section is glued to whatever lies there.
-        if fold is not None and all(is_upright(edge) != fold.is_vertical for edge in edges):
-            yield from _astray(resolved, moment.assembly, piece, area)
-    else:
+    """A section that is closed along its seams, or any other join."""
+    piece, section = resolved.pieces[area.face.piece], area.face.face
+    if moment.operation != "close" or not _seamed_edges(piece, section):
         yield from _narrow(resolved, area)
+    elif _side_seams(piece, section):
+        # Along its far edge a section is glued to whatever lies there.
+        yield from islice(_astray(resolved, moment.assembly, piece, area), 1)
+
+
+# ---- joins
 
 
 def _narrow(resolved: ResolvedDesign, area: GlueArea) -> Iterator[Finding]:
     """A join that the tape is wider than; where there is other glue, no tape need go there."""
-    kinds = [supply.kind for supply in resolved.design.supplies.values()]
-    joining = [kind for kind in kinds if kind in ADHESIVE_KINDS]
-    if not joining or not all(map(is_tape, joining)):
-        return
-    tape, scale, grid = tape_width(resolved), work_of(resolved).scale, resolved.edition.grid
-    if area.glue.is_empty or not area.glue.buffer(-_FITS * float(tape * scale) / 2).is_empty:
-        return
-    left, low, right, high = area.glue.bounds
-    width = nearest_on_grid(Fraction(min(right - left, high - low)) / scale, grid)
-    told = {"width": min(width, tape), "tape": tape}
-    piece = resolved.pieces[area.face.piece]
-    face, other = section_in_words(resolved, area.face), section_in_words(resolved, area.joined[0])
-    yield finding_kind("join-narrower-than-tape").found(
-        resolved, piece, face=face, other=other, **told
-    )
+    tape, scale = tape_width(resolved), work_of(resolved).scale
+    if _has_only_tape(resolved) and _is_narrower(area.glue, _FITS * float(tape * scale)):
+        left, low, right, high = area.glue.bounds
+        width = Fraction(min(right - left, high - low)) / scale
+        told = {"width": min(nearest_on_grid(width, resolved.edition.grid), tape), "tape": tape}
+        face, other = (section_in_words(resolved, key) for key in (area.face, area.joined[0]))
+        yield finding_kind("join-narrower-than-tape").found(
+            resolved, resolved.pieces[area.face.piece], face=face, other=other, **told
+        )
+
+
+def _has_only_tape(resolved: ResolvedDesign) -> bool:
+    """Whether tape is all that a design joins with."""
+    kinds = {supply.kind for supply in resolved.design.supplies.values()}
+    joining = kinds.intersection(ADHESIVE_KINDS)
+    return bool(joining) and all(map(is_tape, joining))
+
+
+def _is_narrower(shape: BaseGeometry, width: float) -> bool:
+    return not shape.is_empty and shape.buffer(-width / 2).is_empty
+
+
+# ---- seams
 
 
 def _astray(
@@ -90,28 +103,39 @@ def _astray(
 ) -> Iterator[Finding]:
     """Tape of a seam that meets flaps in part, and beside them what these fold over, or nothing."""
     met = _lengths_met(resolved, assembly, area.adhesive)
-    flaps = {key for key in met if _has_folded_over(piece, assembly, key)}
+    flaps = [key for key in met if _has_folded_over(piece, assembly, key)]
     others = {key: length for key, length in met.items() if key not in flaps}
-    if not flaps or sum(met[key] for key in flaps) < sum(others.values()):
-        return
-    told = {"face": f"the {in_words(area.face.face)}"}
-    grid = resolved.edition.grid
+    if flaps and sum(met[key] for key in flaps) >= sum(others.values()):
+        right = section_in_words(resolved, flaps[0])
+        yield from _on_wrong_face(resolved, area.face, others, right)
+        yield from _bare(resolved, area.face, sum(met.values(), Fraction(0)))
+
+
+def _on_wrong_face(
+    resolved: ResolvedDesign, section: FaceKey, others: Mapping[FaceKey, Fraction], right: str
+) -> Iterator[Finding]:
+    """Tape that lies against what is no flap for too far."""
     for key, length in others.items():
         if length > _BARE + 2 * resolved.tolerance:
-            wrong, right = (
-                section_in_words(resolved, key),
-                section_in_words(resolved, next(iter(flaps))),
-            )
-            length = nearest_on_grid(length, grid)
             yield finding_kind("seam-astray").found(
-                resolved, piece, wrong=wrong, right=right, length=length, **told
+                resolved,
+                resolved.pieces[section.piece],
+                wrong=section_in_words(resolved, key),
+                right=right,
+                length=nearest_on_grid(length, resolved.edition.grid),
+                face=f"the {in_words(section.face)}",
             )
-            return
-    bare = sum((seam.length for seam in piece.seams if seam.section == area.face.face), Fraction(0))
-    bare -= sum(met.values(), Fraction(0))
+
+
+def _bare(resolved: ResolvedDesign, section: FaceKey, met: Fraction) -> Iterator[Finding]:
+    """Tape that lies against nothing, at both ends of the seams together."""
+    piece, grid = resolved.pieces[section.piece], resolved.edition.grid
+    seams = (seam.length for seam in piece.seams if seam.section == section.face)
+    bare = sum(seams, Fraction(0)) - met
     if bare > 2 * (_BARE + 2 * resolved.tolerance):
+        face, length = f"the {in_words(section.face)}", nearest_on_grid(bare, grid)
         yield finding_kind("seam-astray, bare tape").found(
-            resolved, piece, length=nearest_on_grid(bare, grid), **told
+            resolved, piece, face=face, length=length
         )
 
 
@@ -128,26 +152,32 @@ def _lengths_met(
 
 def _has_folded_over(piece: ResolvedPiece, assembly: Assembly, face: FaceKey) -> bool:
     """Whether a face is a section of the piece itself that was folded in right over."""
-    return face.piece == piece.key and any(
-        crease.hanging == face and assembly.angle(fold) == 180
-        for fold, crease in assembly.creases.items()
-    )
-
-
-def _fold_of(piece: ResolvedPiece, section: str) -> Score | None:
-    """The fold that a section hangs on."""
-    return next((fold for _, hanging, fold in piece.folds_outward() if hanging == section), None)
+    return any(crease.hanging == face for crease in right_over(assembly, piece.key))
 
 
 def _one_sided(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
     """A section that is glued along one of its sides and neither along the other nor far from its
     fold."""
-    for section in {seam.section for seam in piece.seams}:
-        edges = [seam.edge for seam in piece.seams if seam.section == section]
-        fold = _fold_of(piece, section)
-        if fold is None or len(edges) != 1 or fold.closed != 180:
-            continue
-        edge: EdgeName = edges[0]
-        if is_upright(edge) != fold.is_vertical:
-            told = {"face": in_words(section), "edge": edge, "other": opposite(edge)}
-            yield finding_kind("one-sided-seam").found(resolved, piece, **told)
+    for section in dict.fromkeys(seam.section for seam in piece.seams):
+        match _side_seams(piece, section):
+            case [edge] if any(fold.closed == 180 for fold in _folds_of(piece, section)):
+                told = {"face": in_words(section), "edge": edge, "other": opposite(edge)}
+                yield finding_kind("one-sided-seam").found(resolved, piece, **told)
+
+
+def _side_seams(piece: ResolvedPiece, section: str) -> list[EdgeName]:
+    """The edges of the seams of a section, where all of them run away from the fold that it hangs
+    on; none where one runs along its far edge."""
+    edges = _seamed_edges(piece, section)
+    folds = _folds_of(piece, section)
+    along = [is_upright(edge) == fold.is_vertical for fold in folds for edge in edges]
+    return edges if folds and not any(along) else []
+
+
+def _seamed_edges(piece: ResolvedPiece, section: str) -> list[EdgeName]:
+    return [seam.edge for seam in piece.seams if seam.section == section]
+
+
+def _folds_of(piece: ResolvedPiece, section: str) -> list[Score]:
+    """The fold that a section hangs on, if there is one."""
+    return [fold for _, hanging, fold in piece.folds_outward() if hanging == section]

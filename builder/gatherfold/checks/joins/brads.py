@@ -6,48 +6,50 @@ that would open between layers that are glued together already.
 
 from collections.abc import Iterator
 
+from gatherfold.checks.joins.folded import glue_among
 from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
-from gatherfold.resolve import ResolvedDesign, ResolvedFastening
-from gatherfold.work import Work, setting_of, stack_in, work_of
+from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.work import FaceKey, Stack, setting_of, stack_in, work_of
 
 
 def check_brads(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """Every fastening that goes through something."""
-    work = work_of(resolved)
+    """Every fastening with legs that goes through something."""
     for fastening in resolved.fastenings.values():
-        if fastening.point is None or not fastening.source.through:
-            continue
-        yield from _pinned(resolved, fastening)
-        if fastening.source.fastener.spread is not None:
-            yield from _no_room(resolved, work, fastening)
+        source = fastening.source
+        has_legs = source.fastener.spread is not None
+        if has_legs and source.through and fastening.point is not None:
+            yield from _pinned(resolved, fastening)
+            yield from _no_room(resolved, fastening)
 
 
 def _pinned(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
     """A loose tab that holds another piece shut, on a fastening that is no pivot."""
-    source = fastening.source
-    tab = resolved.pieces[source.through[0]]
-    is_loose = tab.source.placement is not None and not tab.glued
-    holds_piece = source.holds in resolved.pieces
-    if is_loose and holds_piece and not source.pivot and source.fastener.spread is not None:
-        yield finding_kind("latch-pinned").found(
-            resolved, fastening, held=source.holds or "", tab=tab.key
-        )
+    held, tab = fastening.source.holds, resolved.pieces[fastening.source.through[0]]
+    if held in resolved.pieces and not fastening.source.pivot and _lies_loose(tab):
+        yield finding_kind("latch-pinned").found(resolved, fastening, held=str(held), tab=tab.key)
 
 
-def _no_room(
-    resolved: ResolvedDesign, work: Work, fastening: ResolvedFastening
-) -> Iterator[Finding]:
+def _lies_loose(piece: ResolvedPiece) -> bool:
+    return piece.source.placement is not None and not piece.glued
+
+
+def _no_room(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
     """A layer glued behind the last one that a fastening goes through, at its place."""
+    work = work_of(resolved)
     setting = setting_of(work, fastening.key)
     stack = stack_in(work, setting, fastening.key)
-    if stack is None or len(stack.through) < len(fastening.source.through):
+    if stack is None or len(stack.through) < max(2, len(fastening.source.through)):
         return
-    last, layers = stack.through[-1], stack.beyond_last
-    if not layers or len(stack.through) < 2:
-        return
-    behind = layers[-1] if stack.head_is_high else layers[0]
-    bonds = (bond for bond in setting.bonds if bond.kind == "glue")
-    if any({last, behind} == set(bond.faces) for bond in bonds):
-        told = {"last": last.piece, "behind": behind.piece}
-        yield finding_kind("legs-between-layers").found(resolved, fastening, **told)
+    last = stack.through[-1]
+    glued = {frozenset(bond.faces) for bond in glue_among(setting.bonds)}
+    for behind in _next_behind(stack):
+        if frozenset((last, behind)) in glued:
+            told = {"last": last.piece, "behind": behind.piece}
+            yield finding_kind("legs-between-layers").found(resolved, fastening, **told)
+
+
+def _next_behind(stack: Stack) -> tuple[FaceKey, ...]:
+    """The layer that lies next to the last one that a fastening goes through, if there is one."""
+    layers = stack.beyond_last
+    return layers[-1:] if stack.head_is_high else layers[:1]

@@ -5,66 +5,81 @@ that lies under it; a lid that closes before its box; something put in under wha
 """
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, product
 
+from gatherfold.checks.joins.folded import lie_in_turn, outward, right_over
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
+from gatherfold.model import Step
 from gatherfold.resolve import ResolvedDesign
-from gatherfold.work import (
-    Assembly,
-    FaceKey,
-    FoldKey,
-    Look,
-    Placing,
-    Work,
-    is_nearer,
-    shape_of,
-    work_of,
-)
-
-#: Of the smaller of two faces at least so much has to lie under the other (common practice).
-_SHARE = 0.1
+from gatherfold.work import Assembly, Crease, FaceKey, FoldKey, Placing, Work, work_of
 
 
 def check_closing_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every two things that ``closing`` names, and everything that is inserted."""
     work = work_of(resolved)
-    yield from _layers(resolved, work)
     yield from _lids(resolved)
-    yield from _written(resolved, work)
+    if all(problem.stop is None for problem in work.problems):
+        yield from _layers(resolved, work.closed)
+        yield from _written(resolved, work.closed)
     yield from _inserts(resolved, work)
 
 
-def _layers(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
-    closed, position = work.closed, resolved.design.positions.get("closing")
-    names = [name for name in resolved.design.closing if name.partition(".")[0] in closed.pieces]
-    if any(problem.stop is not None for problem in work.problems):
-        return
+# ---- layers
+
+
+def _layers(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]:
+    """What ``closing`` names one after the other, against how it lies at the end."""
+    position = resolved.design.positions.get("closing")
+    names = (name for name in resolved.design.closing if _piece(name) in closed.pieces)
     for earlier, later in combinations(names, 2):
-        pairs = (
-            (first, second)
-            for first in _hanging(closed, earlier)
-            for second in _hanging(closed, later)
-            if not _is_tucked(resolved, first, second) and _lies_under(closed, second, first)
-        )
-        if next(pairs, None) is not None:
-            piece = resolved.pieces[later.partition(".")[0]]
+        if _lies_wrong(resolved, closed, earlier, later):
+            piece = resolved.pieces[_piece(later)]
             told = {"earlier": _words(earlier), "later": _words(later)}
             yield finding_kind("closing-contradicts-steps").found(
                 resolved, position or piece.source.position, **told
             )
 
 
+def _written(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]:
+    """Sections of one piece that a step closes by name, one after the other, against how they lie
+    at the end."""
+    for number, step in enumerate(resolved.design.steps, start=1):
+        for earlier, later in _beside_one_another(resolved, closed, step):
+            if _lies_wrong(resolved, closed, earlier, later):
+                told = {"earlier": _words(earlier), "later": _words(later)}
+                yield finding_kind("closing-contradicts-steps, written").found(
+                    resolved, resolved.pieces[_piece(earlier)], number=number, **told
+                )
+
+
+def _beside_one_another(
+    resolved: ResolvedDesign, closed: Assembly, step: Step
+) -> Iterator[tuple[str, str]]:
+    """Every two sections that a step closes by name and that are folded over one face."""
+    names = (name for name in step.operations.get("close", ()) if _is_section(resolved, name))
+    for pair in combinations(names, 2):
+        first, second = (_base(closed, FaceKey(*name.split(".", 1))) for name in pair)
+        if first == second:
+            yield pair
+
+
+def _lies_wrong(resolved: ResolvedDesign, closed: Assembly, earlier: str, later: str) -> bool:
+    """Whether what closes later lies under what closes earlier, and is not tucked there."""
+    pairs = product(_hanging(closed, earlier), _hanging(closed, later))
+    return any(
+        _lies_under(closed, second, first) and not _is_tucked(resolved, first, second)
+        for first, second in pairs
+    )
+
+
 def _hanging(closed: Assembly, name: str) -> list[FaceKey]:
     """The faces that something in ``closing`` turns right over."""
     piece, _, section = name.partition(".")
     return [
-        fold.face
-        for fold, crease in closed.creases.items()
-        if fold.piece == piece
-        and section in ("", fold.hanging)
-        and closed.angle(fold) == 180
-        and crease.closed == 180
+        crease.hanging
+        for crease in right_over(closed, piece)
+        if crease.closed == 180 and section in ("", crease.key.hanging)
     ]
 
 
@@ -80,43 +95,7 @@ def _is_tucked(resolved: ResolvedDesign, first: FaceKey, second: FaceKey) -> boo
 
 def _lies_under(closed: Assembly, inner: FaceKey, outer: FaceKey) -> bool:
     """Whether a face lies nearer than another to what it was folded over, and shares its place."""
-    plates = closed.plates
-    staying = _base(closed, inner)
-    if plates[inner].axis != plates[outer].axis or plates[staying].axis != plates[inner].axis:
-        return False
-    up = Look(plates[inner].axis, 1)
-    look = up if is_nearer(closed, staying, inner, up) else Look(up.axis, -1)
-    if not is_nearer(closed, inner, outer, look):
-        return False
-    own, other = shape_of(plates[inner]), shape_of(plates[outer])
-    return bool(own.intersection(other).area > _SHARE * min(own.area, other.area))
-
-
-def _written(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
-    """Sections of one piece that a step closes by name, one after the other, against how they lie
-    at the end."""
-    if any(problem.stop is not None for problem in work.problems):
-        return
-    closed = work.closed
-    for number, step in enumerate(resolved.design.steps, start=1):
-        names = [name for name in step.operations.get("close", ()) if _is_section(resolved, name)]
-        for earlier, later in combinations(names, 2):
-            (first, second) = (FaceKey(*name.split(".", 1)) for name in (earlier, later))
-            flat = _hanging(closed, earlier) and _hanging(closed, later)
-            is_one = first.piece == second.piece and _base(closed, first) == _base(closed, second)
-            if not is_one or not flat or _is_tucked(resolved, first, second):
-                continue
-            if _lies_under(closed, second, first):
-                told = {"earlier": _words(earlier), "later": _words(later)}
-                piece = resolved.pieces[first.piece]
-                yield finding_kind("closing-contradicts-steps, written").found(
-                    resolved, piece, number=number, **told
-                )
-
-
-def _is_section(resolved: ResolvedDesign, name: str) -> bool:
-    """Whether a name is that of a section of one piece, without a pattern."""
-    return "." in name and name.partition(".")[0] in resolved.pieces
+    return lie_in_turn(closed, outward(closed, _base(closed, inner), inner), inner, outer)
 
 
 def _base(closed: Assembly, hanging: FaceKey) -> FaceKey:
@@ -125,61 +104,62 @@ def _base(closed: Assembly, hanging: FaceKey) -> FaceKey:
     return closed.creases[fold].staying if fold in closed.creases else hanging
 
 
+# ---- lids and inserts
+
+
 def _lids(resolved: ResolvedDesign) -> Iterator[Finding]:
     """A raised piece that ``closing`` names before what it stands over."""
-    names = [name.partition(".")[0] for name in resolved.design.closing]
+    names = [_piece(name) for name in resolved.design.closing]
     for lid in dict.fromkeys(names):
-        piece = resolved.pieces.get(lid)
-        if piece is None or not piece.raised:
-            continue
-        for host in resolved.hosts_of(lid):
-            if host in names[names.index(lid) :]:
+        if lid in resolved.pieces and resolved.pieces[lid].raised:
+            later = names[names.index(lid) :]
+            for host in filter(later.__contains__, resolved.hosts_of(lid)):
                 yield finding_kind("closing-contradicts-steps, lid first").found(
-                    resolved, piece, lid=lid, host=host
+                    resolved, resolved.pieces[lid], lid=lid, host=host
                 )
 
 
 def _inserts(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
     """What a step slides in under a section that was closed before, and that nothing holds."""
+    for number, placing, last in _slid_in(work):
+        hosts = (placing.host.piece, *resolved.hosts_of(placing.host.piece))
+        for crease in right_over(last, *hosts):
+            if not last.is_locked(crease.key) and _lies_over(work.closed, crease, placing.piece):
+                told = {"flap": in_words(crease.hanging.face), "host": crease.hanging.piece}
+                yield finding_kind("inserted-under-flap").found(
+                    resolved, resolved.pieces[placing.piece], number=number, **told
+                )
+
+
+def _slid_in(work: Work) -> Iterator[tuple[int, Placing, Assembly]]:
+    """What each step inserts, with the step and what was on the table just before."""
     before: Assembly | None = None
     for moment in work.moments:
-        placing = moment.motion
-        if moment.operation == "insert" and isinstance(placing, Placing):
-            last = placing.before if before is None else before
-            piece = resolved.pieces[placing.piece]
-            for fold in _closed_over(resolved, work, placing, last):
-                told = {"flap": in_words(fold.hanging), "host": fold.piece}
-                yield finding_kind("inserted-under-flap").found(
-                    resolved, piece, number=moment.step, **told
-                )
+        if moment.operation == "insert" and isinstance(moment.motion, Placing):
+            yield moment.step, moment.motion, before or moment.motion.before
         before = moment.assembly
 
 
-def _closed_over(
-    resolved: ResolvedDesign, work: Work, placing: Placing, last: Assembly
-) -> Iterator[FoldKey]:
-    """Sections of what something goes into, closed just before, that lie over it at the end."""
-    hosts = (placing.host.piece, *resolved.hosts_of(placing.host.piece))
-    closed = work.closed
-    own = [key for key in closed.plates if key.piece == placing.piece]
-    for fold in (fold for fold in last.creases if fold.piece in hosts and fold in closed.creases):
-        if last.angle(fold) == 180 and not last.is_locked(fold):
-            base = last.creases[fold].staying
-            if any(_covers(closed, base, key, fold.face) for key in own):
-                yield fold
+def _lies_over(closed: Assembly, crease: Crease, piece: str) -> bool:
+    """Whether a section lies over a piece at the end, between it and what it is folded over."""
+    base, flap = crease.staying, crease.hanging
+    return crease.key in closed.creases and any(
+        lie_in_turn(closed, outward(closed, base, flap), base, key, flap)
+        for key in closed.plates
+        if key.piece == piece
+    )
 
 
-def _covers(after: Assembly, base: FaceKey, inner: FaceKey, flap: FaceKey) -> bool:
-    """Whether a flap lies over something between it and what it was folded over."""
-    plates = after.plates
-    if not plates[base].axis == plates[inner].axis == plates[flap].axis:
-        return False
-    up = Look(plates[flap].axis, 1)
-    look = up if is_nearer(after, base, flap, up) else Look(up.axis, -1)
-    if not (is_nearer(after, base, inner, look) and is_nearer(after, inner, flap, look)):
-        return False
-    own, other = shape_of(plates[inner]), shape_of(plates[flap])
-    return bool(own.intersection(other).area > _SHARE * min(own.area, other.area))
+# ---- names in ``closing``
+
+
+def _is_section(resolved: ResolvedDesign, name: str) -> bool:
+    """Whether a name is that of a section of one piece, without a pattern."""
+    return "." in name and _piece(name) in resolved.pieces
+
+
+def _piece(name: str) -> str:
+    return name.partition(".")[0]
 
 
 def _words(name: str) -> str:

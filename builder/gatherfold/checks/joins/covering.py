@@ -5,13 +5,13 @@ than what lies in it, covers that do not meet, and a lid that is loose, stands b
 rests on nothing.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from shapely import unary_union
 
 from gatherfold.checks.fits import fits
-from gatherfold.checks.joins.freed import is_glued_over
+from gatherfold.checks.joins.folded import is_glued_over, right_over
 from gatherfold.checks.report import finding_kind, in_words, section_in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import Exact, SpaceAxis, common, crosses, is_vertical
@@ -50,13 +50,11 @@ _MEASURED = {"across": "wider", "upward": "higher", "deep": "deeper"}
 def check_covering(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every piece of the closed work that covers something."""
     work = work_of(resolved)
-    for piece in resolved.pieces.values():
-        if piece.key not in work.closed.pieces or not piece.scores:
-            continue
-        yield from _flaps(resolved, work, piece)
-        yield from _covers(resolved, work, piece)
-        if piece.raised and piece.source.placement is not None:
-            yield from _lid(resolved, work, piece)
+    folded = {fold.piece for fold in work.closed.creases}
+    for key in filter(folded.__contains__, resolved.pieces):
+        yield from _flaps(resolved, work, resolved.pieces[key])
+        yield from _covers(resolved, work, resolved.pieces[key])
+        yield from _lid(resolved, work, resolved.pieces[key])
     yield from _loose_lids(resolved)
     yield from _edges_meet(resolved, work)
 
@@ -66,43 +64,40 @@ def check_covering(resolved: ResolvedDesign) -> Iterator[Finding]:
 
 def _flaps(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
     """Sections that fold right over one base from all sides, or those of an envelope."""
-    closed = work.closed
-    for base in {crease.staying for fold, crease in closed.creases.items() if _is_of(piece, fold)}:
-        flaps = [
-            crease
-            for fold, crease in closed.creases.items()
-            if _is_of(piece, fold) and crease.staying == base and closed.angle(fold) == 180
-        ]
-        sides = {(is_vertical(crease.axis), crease.is_beyond) for crease in flaps}
-        if len(sides) < 4 or all(is_glued_over(work, crease.key) for crease in flaps):
-            # What is turned in and glued all round holds a board, and closes nothing.
-            continue
-        gap = _left_open(work, closed, base, flaps)
-        if gap is not None:
-            grid = resolved.edition.grid
-            size = (nearest_on_grid(gap[0], grid), nearest_on_grid(gap[1], grid))
+    grid, folded = resolved.edition.grid, list(right_over(work.closed, piece.key))
+    for base in dict.fromkeys(crease.staying for crease in folded):
+        flaps = [crease for crease in folded if crease.staying == base]
+        for width, height in _left_open(work, base, flaps) if _close(work, flaps) else ():
+            size = (nearest_on_grid(width, grid), nearest_on_grid(height, grid))
             words = in_words(base.face)
             yield finding_kind("flaps-leave-gap").found(resolved, piece, base=words, size=size)
 
 
-def _is_of(piece: ResolvedPiece, fold: tuple[str, str]) -> bool:
-    return fold[0] == piece.key
+def _close(work: Work, flaps: list[Crease]) -> bool:
+    """Whether flaps come from all four sides; what is turned in and glued all round holds a board,
+    and closes nothing."""
+    sides = {(is_vertical(crease.axis), crease.is_beyond) for crease in flaps}
+    return len(sides) == 4 and not all(is_glued_over(work, crease) for crease in flaps)
 
 
 def _left_open(
-    work: Work, closed: Assembly, base: FaceKey, flaps: list[Crease]
-) -> tuple[Fraction, Fraction] | None:
+    work: Work, base: FaceKey, flaps: list[Crease]
+) -> Iterator[tuple[Fraction, Fraction]]:
     """The largest opening over a base that nothing on the side of its flaps closes, in mm."""
-    own = closed.plates[base]
-    over = [shape_of(closed.plates[crease.hanging]) for crease in flaps]
-    bare = shape_of(own).difference(unary_union(over))
+    plates = work.closed.plates
+    over = [shape_of(plates[crease.hanging]) for crease in flaps]
+    bare = shape_of(plates[base]).difference(unary_union(over))
     opened = bare.buffer(-float(_GAP * work.scale) / 2)
-    if opened.is_empty:
-        return None
-    parts = getattr(opened, "geoms", [opened])
-    left, low, right, high = max(parts, key=lambda part: part.area).bounds
-    first, second = (Fraction(round(end)) / work.scale + _GAP for end in (right - left, high - low))
-    return first, second
+    if not opened.is_empty:
+        parts = getattr(opened, "geoms", [opened])
+        ends = max(parts, key=lambda part: part.area).bounds
+        left, low, right, high = ends
+        yield _gap(work, right - left), _gap(work, high - low)
+
+
+def _gap(work: Work, units: float) -> Fraction:
+    """The width of a gap that is left of one when that of cutting is taken off."""
+    return Fraction(round(units)) / work.scale + _GAP
 
 
 # ---- covers
@@ -110,32 +105,42 @@ def _left_open(
 
 def _covers(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
     """A folded panel that closes over what lies in it: either half has to cover that."""
-    closed = work.closed
-    if not piece.source.has(Trait.COVERS) or piece.source.placement is not None:
-        return
-    halves = sorted(
-        (key for key in closed.plates if key.piece == piece.key),
-        key=lambda face: -closed.plates[face].bounds.area,
-    )[:2]
-    axis = closed.plates[halves[0]].axis
-    if len(halves) < 2 or not _lie_over(closed.plates[halves[0]], closed.plates[halves[1]]):
-        return
-    smaller = halves[1]
-    cover = closed.plates[smaller]
-    off = wrapped_round(work.moments, closed)
-    for key, plate in closed.plates.items():
-        inner = resolved.pieces[key.piece]
-        is_inside = piece.key in resolved.hosts_of(key.piece) and key.piece not in off
-        if not is_inside or plate.axis != axis or not any(map(inner.source.has, _INSIDE)):
-            continue
-        beyond = Fraction(max(_beyond(plate, cover, each) for each in ACROSS[axis])) / work.scale
-        if beyond > 2 * resolved.tolerance:
-            grid, words = resolved.edition.grid, in_words(smaller.face)
+    for cover in _smaller_half(work.closed, piece):
+        for inner, beyond in _looking_out(resolved, work, piece, cover):
+            grid, words = resolved.edition.grid, in_words(cover.key.face)
             told = {"beyond": nearest_on_grid(beyond, grid), "wanted": up_to_grid(beyond, grid)}
             yield finding_kind("cover-too-short").found(
-                resolved, piece, inner=key.piece, cover=words, **told
+                resolved, piece, inner=inner, cover=words, **told
             )
             return
+
+
+def _smaller_half(closed: Assembly, piece: ResolvedPiece) -> Iterator[Plate]:
+    """The smaller half of a cover that is closed, if it is one."""
+    is_cover = piece.source.has(Trait.COVERS) and piece.source.placement is None
+    plates = [plate for key, plate in closed.plates.items() if key.piece == piece.key]
+    match sorted(plates, key=lambda plate: -_area(plate)):
+        case [first, second, *_] if is_cover and _lie_over(first, second):
+            yield second
+
+
+def _looking_out(
+    resolved: ResolvedDesign, work: Work, piece: ResolvedPiece, cover: Plate
+) -> Iterator[tuple[str, Fraction]]:
+    """What looks out from under a cover, and how far, in mm."""
+    for plate in _inside(resolved, work, piece):
+        beyond = Fraction(_beyond(plate, cover)) / work.scale
+        if plate.axis == cover.axis and beyond > 2 * resolved.tolerance:
+            yield plate.key.piece, beyond
+
+
+def _inside(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Plate]:
+    """What lies within a cover, and may not look out."""
+    off = wrapped_round(work.moments, work.closed)
+    for key, plate in work.closed.plates.items():
+        lies_in = piece.key in resolved.hosts_of(key.piece) and key.piece not in off
+        if lies_in and any(map(resolved.pieces[key.piece].source.has, _INSIDE)):
+            yield plate
 
 
 def _lie_over(first: Plate, second: Plate) -> bool:
@@ -143,47 +148,53 @@ def _lie_over(first: Plate, second: Plate) -> bool:
     return first.axis == second.axis and crosses(first.bounds, second.bounds)
 
 
-def _beyond(plate: Plate, cover: Plate, axis: SpaceAxis) -> Exact:
-    """How far a face reaches beyond another along an axis."""
-    (low, high), (near, far) = plate.extent(axis), cover.extent(axis)
-    return max(near - low, high - far)
+def _beyond(plate: Plate, cover: Plate) -> Exact:
+    """How far a face reaches beyond a parallel one, at any edge."""
+    ends = [(plate.extent(axis), cover.extent(axis)) for axis in ACROSS[cover.axis]]
+    return max(max(near - low, high - far) for (low, high), (near, far) in ends)
 
 
 def _edges_meet(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
     """The outermost panels of the closed work, front and back, have to meet all round."""
-    closed = work.closed
-    if not closed.plates:
-        return
-    off = wrapped_round(work.moments, closed)
-    panels = [
-        key
-        for key in closed.plates
-        if resolved.pieces[key.piece].source.has(Trait.COVERS) and key.piece not in off
-    ]
-    if len(panels) < 2:
-        return
-    most = max(closed.plates[key].bounds.area for key in panels)
-    large = {key for key in panels if closed.plates[key].bounds.area > _LARGE * most}
-    axis = closed.plates[max(large, key=lambda key: closed.plates[key].bounds.area)].axis
-    ordered = [key for key in from_far_to_near(closed, Look(axis, 1)) if key in large]
-    if len(ordered) < 2:
-        return
-    back, front = closed.plates[ordered[0]], closed.plates[ordered[-1]]
-    if back.bounds.area > front.bounds.area:
-        back, front = front, back
-    shared = common(back.bounds, front.bounds)
-    if shared is None or 2 * shared.area < back.bounds.area:
-        return
-    apart = max(_beyond(front, back, each) for each in ACROSS[axis])
-    apart = Fraction(max(apart, *(_beyond(back, front, each) for each in ACROSS[axis])))
-    apart /= work.scale
-    if apart > _GAP + 2 * resolved.tolerance:
-        told = {"apart": nearest_on_grid(apart, resolved.edition.grid)}
-        first, second = (section_in_words(resolved, plate.key) for plate in (front, back))
-        piece = resolved.pieces[front.key.piece]
-        yield finding_kind("covers-apart").found(
-            resolved, piece, first=first, second=second, **told
-        )
+    for smaller, larger in _outermost(resolved, work):
+        apart = Fraction(max(_beyond(larger, smaller), _beyond(smaller, larger))) / work.scale
+        if apart > _GAP + 2 * resolved.tolerance and _lies_mostly_over(smaller, larger):
+            first, second = (section_in_words(resolved, each.key) for each in (larger, smaller))
+            yield finding_kind("covers-apart").found(
+                resolved,
+                resolved.pieces[larger.key.piece],
+                first=first,
+                second=second,
+                apart=nearest_on_grid(apart, resolved.edition.grid),
+            )
+
+
+def _outermost(resolved: ResolvedDesign, work: Work) -> Iterator[tuple[Plate, Plate]]:
+    """The large panels at the back and at the front of the closed work, the smaller one first."""
+    panels = sorted(_panels(resolved, work), key=_area)
+    if panels:
+        large = {plate.key for plate in panels if _area(plate) > _LARGE * _area(panels[-1])}
+        inward = from_far_to_near(work.closed, Look(panels[-1].axis, 1))
+        ordered = [work.closed.plates[key] for key in inward if key in large]
+        smaller, larger = sorted((ordered[0], ordered[-1]), key=_area)
+        yield smaller, larger
+
+
+def _panels(resolved: ResolvedDesign, work: Work) -> Iterator[Plate]:
+    """The covers of the closed work, without what is folded round it."""
+    off = wrapped_round(work.moments, work.closed)
+    for key, plate in work.closed.plates.items():
+        if key.piece not in off and resolved.pieces[key.piece].source.has(Trait.COVERS):
+            yield plate
+
+
+def _area(plate: Plate) -> Exact:
+    return plate.bounds.area
+
+
+def _lies_mostly_over(smaller: Plate, larger: Plate) -> bool:
+    shared = common(smaller.bounds, larger.bounds)
+    return shared is not None and 2 * shared.area >= _area(smaller)
 
 
 # ---- lids
@@ -191,28 +202,36 @@ def _edges_meet(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
 
 def _lid(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
     """A raised piece with standing sides: what it rests on, and how deep its sides reach."""
+    slack = 2 * resolved.tolerance
+    for deeper, gap in _over_walls(work, piece) if piece.raised else ():
+        if deeper > slack:
+            yield finding_kind("lid-stands-beside").found(resolved, piece, deeper=deeper)
+        if gap > slack + 2 * piece.stock.caliper:
+            yield finding_kind("lid-not-seated").found(resolved, piece, gap=gap)
+
+
+def _over_walls(work: Work, piece: ResolvedPiece) -> Iterator[tuple[Fraction, Fraction]]:
+    """How much deeper than the walls under a lid its sides reach, and how far it lies above them,
+    in mm."""
     closed, own = work.closed, work.closed.plates[FaceKey(piece.key, piece.by)]
     mine = closed.block_of(piece.key)
-    sides = [closed.plates[k] for k in mine if k.piece == piece.key and k.face != piece.by]
-    sides = [plate for plate in sides if plate.axis != own.axis]
-    under = [
-        plate.extent(own.axis)
-        for key, plate in closed.plates.items()
-        if key not in mine and plate.axis != own.axis
-    ]
-    if not sides or not under:
-        return
-    low, high = min(ends[0] for ends in under), max(ends[1] for ends in under)
-    is_up = 2 * own.plane > low + high
-    ends = [plate.extent(own.axis) for plate in sides]
-    rim = min(end[0] for end in ends) if is_up else max(end[1] for end in ends)
-    deeper = Fraction(low - rim if is_up else rim - high) / work.scale
-    gap = Fraction(own.plane - high if is_up else low - own.plane) / work.scale
-    slack = 2 * resolved.tolerance
-    if deeper > slack:
-        yield finding_kind("lid-stands-beside").found(resolved, piece, deeper=deeper)
-    if gap > slack + 2 * piece.stock.caliper:
-        yield finding_kind("lid-not-seated").found(resolved, piece, gap=gap)
+    standing = [plate for plate in closed.plates.values() if plate.axis != own.axis]
+    sides = _ends((plate for plate in standing if plate.key.piece == piece.key), own.axis)
+    walls = _ends((plate for plate in standing if plate.key not in mine), own.axis)
+    if sides and walls:
+        up = 1 if 2 * own.plane > min(walls) + max(walls) else -1
+        deeper = _lowest(walls, up) - _lowest(sides, up)
+        gap = up * own.plane + _lowest(walls, -up)
+        yield Fraction(deeper) / work.scale, Fraction(gap) / work.scale
+
+
+def _ends(plates: Iterable[Plate], axis: SpaceAxis) -> list[Exact]:
+    return [end for plate in plates for end in plate.extent(axis)]
+
+
+def _lowest(ends: Iterable[Exact], up: int) -> Exact:
+    """The height of the lowest of some ends, upwards along an axis or against it."""
+    return min(up * end for end in ends)
 
 
 def _loose_lids(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -220,8 +239,7 @@ def _loose_lids(resolved: ResolvedDesign) -> Iterator[Finding]:
     grid = resolved.edition.grid
     for fit in fits(resolved):
         outer = resolved.pieces[fit.outer]
-        is_lid = outer.raised and fit.direction != "deep"
-        most = _LOOSE if is_lid else _LOOSE_BAND
+        most = _LOOSE if outer.raised and fit.direction != "deep" else _LOOSE_BAND
         if fit.kind == "closing round" and fit.margin > most + 2 * resolved.tolerance:
             yield finding_kind("closes-too-loosely").found(
                 resolved,

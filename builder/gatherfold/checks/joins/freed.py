@@ -5,124 +5,143 @@ in, a tucked section that is glued, glue on a decorated side, and an ``open`` of
 """
 
 from collections.abc import Iterator
+from itertools import islice
 
+from gatherfold.checks.joins.folded import glue_among, is_glued_over, right_over, turned
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.model import Trait
 from gatherfold.reading import matching_names
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Crease, FoldKey, Work, work_of
-
-_ALL = "all"
+from gatherfold.work import ALL, Assembly, Crease, FaceKey, FoldKey, Work, work_of
 
 
 def check_freed(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every piece, and every step that opens something."""
     work = work_of(resolved)
     for piece in resolved.pieces.values():
-        yield from _kept_on(resolved, work, piece)
-        yield from _glued_card(resolved, piece)
+        placement = piece.source.placement
+        if piece.glued and placement is not None:
+            yield from _kept_on(resolved, work, piece, placement.host)
+            yield from _glued_card(resolved, piece, placement.host)
         yield from _glued_shut(resolved, work, piece)
     yield from _opens_glued(resolved, work)
 
 
-def _kept_on(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
+def _kept_on(
+    resolved: ResolvedDesign, work: Work, piece: ResolvedPiece, host: str
+) -> Iterator[Finding]:
     """A raised piece with sides, or a band that is a ring, with glue on what it lies by."""
-    placement = piece.source.placement
-    if placement is None or not piece.glued or not piece.scores:
+    standing = list(turned(work.closed, 90, piece.key))
+    if len(standing) < 2:
         return
-    folds = [fold for fold in work.closed.creases if fold.piece == piece.key]
-    standing = [fold for fold in folds if work.closed.angle(fold) == 90]
-    if piece.raised and len(standing) > 1:
-        yield finding_kind("glued-lid").found(resolved, piece, host=placement.host)
-    is_round = piece.source.has(Trait.GOES_ROUND) and len(standing) > 1
-    if is_round and any(work.closed.is_locked(fold) for fold in standing):
-        yield finding_kind("glued-band").found(resolved, piece, host=placement.host)
+    if piece.raised:
+        yield finding_kind("glued-lid").found(resolved, piece, host=host)
+    is_ring = any(work.closed.is_locked(crease.key) for crease in standing)
+    if is_ring and piece.source.has(Trait.GOES_ROUND):
+        yield finding_kind("glued-band").found(resolved, piece, host=host)
 
 
-def _glued_card(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+# ---- cards
+
+
+def _glued_card(resolved: ResolvedDesign, piece: ResolvedPiece, host: str) -> Iterator[Finding]:
     """A card, glued on the inside of what keeps it, and an insert, glued on anything."""
-    placement = piece.source.placement
-    is_taken_out = piece.source.has(Trait.TAKEN_OUT) and not piece.is_in_pocket
-    if placement is None or not piece.glued or not is_taken_out:
+    if piece.is_in_pocket or not piece.source.has(Trait.TAKEN_OUT):
         return
     if piece.source.has(Trait.HOLDS_CARDS):
-        yield finding_kind("glued-card, glued insert").found(resolved, piece, host=placement.host)
+        yield finding_kind("glued-card, glued insert").found(resolved, piece, host=host)
         return
-    inside, sides = piece, []
+    for keeper in islice(_keepers(resolved, piece), 1):
+        yield finding_kind("glued-card").found(resolved, piece, keeper=keeper)
+
+
+def _keepers(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
+    """What keeps a card that lies on the inside of it, or on the inside of what does."""
+    inside = piece
     for key in resolved.hosts_of(piece.key):
-        place = inside.source.placement
-        sides.append(place is not None and place.relation in ("on", "inside"))
-        inside = resolved.pieces[key]
-        if inside.source.has(Trait.KEEPS) and all(sides):
-            yield finding_kind("glued-card").found(resolved, piece, keeper=key)
+        placement = inside.source.placement
+        if placement is None or placement.relation not in ("on", "inside"):
             return
+        inside = resolved.pieces[key]
+        if inside.source.has(Trait.KEEPS):
+            yield key
+
+
+# ---- sections
 
 
 def _glued_shut(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
     """Sections that fold right over and are glued all over by that."""
-    part = work.parts.pieces[piece.key]
     tucked = {tuck.section for tuck in piece.source.tucks}
     seamed = {seam.section for seam in piece.seams} | {join.face for join in piece.joins}
-    for crease in part.creases:
-        fold = crease.key
-        if crease.closed != 180 or not is_glued_over(work, fold):
-            continue
-        told = {"section": in_words(fold.hanging), "name": fold.hanging}
-        if fold.hanging in tucked:
+    for crease in _glued_right_over(work, piece):
+        section = crease.hanging.face
+        told = {"section": in_words(section), "name": section}
+        if section in tucked:
             yield finding_kind("glued-tuck").found(resolved, piece, **told)
-        cover = None if fold.hanging in seamed else _lies_within(work, crease)
-        if cover is not None:
-            yield finding_kind("glue-over-print").found(resolved, piece, cover=cover, **told)
+        if section not in seamed:
+            for cover in islice(_linings(work, crease), 1):
+                yield finding_kind("glue-over-print").found(resolved, piece, cover=cover, **told)
 
 
-def is_glued_over(work: Work, fold: FoldKey) -> bool:
-    """Whether closing the fold spread glue on its section."""
-    return any(
-        bond.kind == "glue" and bond.first == fold.face
-        for moment in work.moments
-        if moment.operation == "close"
-        for bond in moment.bonds
-    )
+def _glued_right_over(work: Work, piece: ResolvedPiece) -> Iterator[Crease]:
+    for crease in work.parts.pieces[piece.key].creases:
+        if crease.closed == 180 and is_glued_over(work, crease):
+            yield crease
 
 
-def _lies_within(work: Work, crease: Crease) -> str | None:
-    """Another piece that is glued to the inner side of a section, if there is one."""
+def _linings(work: Work, crease: Crease) -> Iterator[str]:
+    """The pieces that were glued to the inner side of a section before it was folded."""
     inner, section = (1 if crease.sense == "valley" else -1), crease.hanging
+    for then, other in _attached(work, section):
+        is_inside = then.side_of(section, other) == inner and not then.angle(crease.key)
+        if is_inside and other.piece != section.piece:
+            yield other.piece
+
+
+def _attached(work: Work, section: FaceKey) -> Iterator[tuple[Assembly, FaceKey]]:
+    """What is glued to a section as it is attached, and the work just then."""
     for moment in work.moments:
-        for bond in moment.bonds:
-            if bond.kind != "glue" or section not in bond.faces:
-                continue
-            other = bond.other(section)
-            side = moment.assembly.side_of(section, other)
-            is_before = moment.operation == "attach" and not moment.assembly.angle(crease.key)
-            if other.piece != section.piece and side == inner and is_before:
-                return other.piece
-    return None
+        if moment.operation == "attach":
+            for bond in glue_among(moment.bonds):
+                if section in bond.faces:
+                    yield moment.assembly, bond.other(section)
+
+
+# ---- steps that open
 
 
 def _opens_glued(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
     """What a step opens by name, and of which a section is glued to what it was folded over."""
     for number, step in enumerate(resolved.design.steps, start=1):
         for name in step.operations.get("open", ()):
-            pattern, _, section = name.partition(".")
-            for key in matching_names(pattern, resolved.pieces) if name != _ALL else ():
-                for fold in _stuck_folds(work, number, key):
-                    if section in ("", fold.hanging):
-                        told = {"section": in_words(fold.hanging), "name": fold.hanging}
-                        piece = resolved.pieces[key]
-                        yield finding_kind("opens-glued").found(
-                            resolved, piece, number=number, **told
-                        )
+            for fold in _stuck(resolved, work, number, name):
+                told = {"section": in_words(fold.hanging), "name": fold.hanging}
+                piece = resolved.pieces[fold.piece]
+                yield finding_kind("opens-glued").found(resolved, piece, number=number, **told)
 
 
-def _stuck_folds(work: Work, number: int, piece: str) -> Iterator[FoldKey]:
-    """Folds of a piece, both sides of which are glued to one another before a step."""
-    before = [m for m in work.moments if 0 < m.step < number and piece in m.assembly.pieces]
-    if not before:
-        return
-    now = before[-1].assembly
-    glued = {frozenset(bond.faces) for bond in now.bonds if bond.kind == "glue"}
-    for fold, crease in now.creases.items():
-        if fold.piece == piece and now.angle(fold) == 180 and frozenset(crease.faces) in glued:
-            yield fold
+def _stuck(resolved: ResolvedDesign, work: Work, number: int, name: str) -> Iterator[FoldKey]:
+    """The folds that a name under ``open`` stands for, both sides of which are glued to one another
+    before the step."""
+    pattern, _, section = name.partition(".")
+    known = resolved.pieces if name != ALL else ()
+    for key in matching_names(pattern, known):
+        for now in islice(_lately(work, number, key), 1):
+            folds = (
+                crease.key for crease in right_over(now, key) if _is_glued_to_base(now, crease)
+            )
+            yield from (fold for fold in folds if section in ("", fold.hanging))
+
+
+def _lately(work: Work, number: int, piece: str) -> Iterator[Assembly]:
+    """The assemblies that a piece was in before a step, the last one first."""
+    for moment in reversed(work.moments):
+        if 0 < moment.step < number and piece in moment.assembly.pieces:
+            yield moment.assembly
+
+
+def _is_glued_to_base(now: Assembly, crease: Crease) -> bool:
+    """Whether glue joins both sides of a fold."""
+    return any({*bond.faces} == {*crease.faces} for bond in glue_among(now.bonds))

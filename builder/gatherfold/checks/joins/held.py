@@ -4,9 +4,12 @@ In: the closed work.  Out: two walls that stand beside one another and are not j
 over the one whose glue was to hold it, and a section that lies loose on what it moves with.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import product
 
-from gatherfold.checks.joins.freed import is_glued_over
+from shapely.geometry.base import BaseGeometry
+
+from gatherfold.checks.joins.folded import is_glued_over, outward, right_over, turned
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import is_vertical
@@ -15,7 +18,7 @@ from gatherfold.work import (
     Assembly,
     Crease,
     FaceKey,
-    Look,
+    Plate,
     Work,
     closing_demands,
     is_nearer,
@@ -33,19 +36,19 @@ def check_held(resolved: ResolvedDesign) -> Iterator[Finding]:
     work = work_of(resolved)
     for piece in resolved.pieces.values():
         if len(piece.faces) > 1:
-            assembly = _closed_with(work, piece.key)
-            if assembly is not None:
-                yield from _open_corners(resolved, assembly, piece)
-                yield from _over_seams(resolved, work, assembly, piece)
-                yield from _untucked(resolved, assembly, piece)
-                yield from _margins(resolved, work, assembly, piece)
+            yield from _in_closed(resolved, work, piece)
             yield from _loose_sections(resolved, work, piece)
 
 
-def _closed_with(work: Work, piece: str) -> Assembly | None:
-    """The assembly that a piece is in at the end, closed where that is the main one."""
-    every = (work.closed, *work.assemblies)
-    return next((assembly for assembly in every if piece in assembly.pieces), None)
+def _in_closed(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
+    """A piece in the assembly that it is in at the end, closed where that is the main one."""
+    for assembly in (work.closed, *work.assemblies):
+        if piece.key in assembly.pieces:
+            yield from _open_corners(resolved, assembly, piece)
+            yield from _over_seams(resolved, work, assembly, piece)
+            yield from _untucked(resolved, assembly, piece)
+            yield from _margins(resolved, work, assembly, piece)
+            return
 
 
 # ---- corners
@@ -55,21 +58,18 @@ def _open_corners(
     resolved: ResolvedDesign, assembly: Assembly, piece: ResolvedPiece
 ) -> Iterator[Finding]:
     """Walls that stand on one face and meet at a corner of it, with no glue between them."""
-    standing = [
-        crease
-        for fold, crease in assembly.creases.items()
-        if fold.piece == piece.key and crease.closed == 90 == assembly.angle(fold)
-    ]
-    upright = [crease for crease in standing if is_vertical(crease.axis)]
-    level = [crease for crease in standing if not is_vertical(crease.axis)]
-    for first in upright:
-        for second in level:
-            if _meet(first, second) and not _are_joined(assembly, first, second):
-                names = {
-                    "first": in_words(first.hanging.face),
-                    "second": in_words(second.hanging.face),
-                }
-                yield finding_kind("open-corner").found(resolved, piece, **names)
+    for first, second in _corners(assembly, piece):
+        if not _are_joined(assembly, first, second):
+            names = {"first": _words(first.hanging), "second": _words(second.hanging)}
+            yield finding_kind("open-corner").found(resolved, piece, **names)
+
+
+def _corners(assembly: Assembly, piece: ResolvedPiece) -> Iterator[tuple[Crease, Crease]]:
+    """Every two walls that meet at a corner of a face: one on an upright fold, one on a level."""
+    standing = [crease for crease in turned(assembly, 90, piece.key) if crease.closed == 90]
+    for first, second in product(standing, repeat=2):
+        if is_vertical(first.axis) and not is_vertical(second.axis) and _meet(first, second):
+            yield first, second
 
 
 def _meet(first: Crease, second: Crease) -> bool:
@@ -80,17 +80,17 @@ def _meet(first: Crease, second: Crease) -> bool:
 
 def _are_joined(assembly: Assembly, first: Crease, second: Crease) -> bool:
     """Whether glue holds one wall to the other, or something else to both."""
-    walls = [_hanging_on(assembly, crease) for crease in (first, second)]
-    met: list[set[str]] = [set(), set()]
-    for bond in assembly.bonds:
-        for face in bond.faces:
-            for number, wall in enumerate(walls):
-                if face in wall:
-                    other = bond.other(face)
-                    if other in walls[1 - number]:
-                        return True
-                    met[number].add(other.piece)
-    return bool((met[0] & met[1]) - {first.hanging.piece})
+    one, two = (_hanging_on(assembly, crease) for crease in (first, second))
+    on_one, on_two = _held_to(assembly, one), _held_to(assembly, two)
+    between = {face.piece for face in on_one} & {face.piece for face in on_two}
+    return not on_one.isdisjoint(two) or bool(between - {first.hanging.piece})
+
+
+def _held_to(assembly: Assembly, wall: frozenset[FaceKey]) -> frozenset[FaceKey]:
+    """What a wall is held to in any way."""
+    return frozenset(
+        bond.other(face) for bond in assembly.bonds for face in bond.faces if face in wall
+    )
 
 
 def _hanging_on(assembly: Assembly, crease: Crease) -> frozenset[FaceKey]:
@@ -109,74 +109,59 @@ def _over_seams(
     resolved: ResolvedDesign, work: Work, assembly: Assembly, piece: ResolvedPiece
 ) -> Iterator[Finding]:
     """A section that closes dry, over another one of the piece whose seams lie under it."""
-    folded = {
-        fold.hanging: crease
-        for fold, crease in assembly.creases.items()
-        if fold.piece == piece.key and assembly.angle(fold) == 180
-    }
-    dry = [folded[name] for name in piece.source.dry_sections if name in folded]
-    for section in dict.fromkeys(seam.section for seam in piece.seams):
-        if section not in folded:
-            continue
-        seamed = folded[section]
-        for flap in dry:
-            if not assembly.is_locked(flap.key) and _covers_seam(work, assembly, seamed, flap):
-                names = {
-                    "flap": in_words(flap.hanging.face),
-                    "seamed": in_words(seamed.hanging.face),
-                }
-                yield finding_kind("flap-not-held").found(resolved, piece, **names)
+    folded = {crease.hanging.face: crease for crease in right_over(assembly, piece.key)}
+    seamed = (folded[name] for name in _seamed(piece) if name in folded)
+    dry = (folded[name] for name in piece.source.dry_sections if name in folded)
+    for under, flap in product(seamed, dry):
+        if not assembly.is_locked(flap.key) and _covers_seam(work, assembly, under, flap):
+            names = {"flap": _words(flap.hanging), "seamed": _words(under.hanging)}
+            yield finding_kind("flap-not-held").found(resolved, piece, **names)
+
+
+def _seamed(piece: ResolvedPiece) -> dict[str, None]:
+    """The sections that have seams, in order."""
+    return dict.fromkeys(seam.section for seam in piece.seams)
 
 
 def _covers_seam(work: Work, assembly: Assembly, seamed: Crease, flap: Crease) -> bool:
     """Whether a flap lies outside of a glued one, over most of one of its seams."""
-    over, under = flap.hanging, seamed.hanging
-    plates = assembly.plates
-    way = _outward(assembly, seamed)
-    if way is None or not plates[over].shares_plane(plates[under]):
+    over, under = assembly.plates[flap.hanging], assembly.plates[seamed.hanging]
+    way = outward(assembly, seamed.staying, seamed.hanging)
+    if way is None or not over.shares_plane(under):
         return False
-    if not is_nearer(assembly, under, over, way):
-        return False
-    part = work.parts.pieces[under.piece]
-    shape = shape_of(plates[over])
-    for demand in closing_demands(work.parts, part, under.face):
+    shape = shape_of(over)
+    return is_nearer(assembly, under.key, over.key, way) and any(
+        seam.intersection(shape).area > _MOST * seam.area for seam in _seams(work, under)
+    )
+
+
+def _seams(work: Work, plate: Plate) -> Iterator[BaseGeometry]:
+    """Where the glue of a section's seams lies."""
+    part = work.parts.pieces[plate.key.piece]
+    for demand in closing_demands(work.parts, part, plate.key.face):
         for region in demand.adhesive.spread:
-            seam = region_shape(plates[under].in_space(region))
-            if seam.intersection(shape).area > _MOST * seam.area:
-                return True
-    return False
-
-
-def _outward(assembly: Assembly, crease: Crease) -> Look | None:
-    """The way from what a section is folded over to the section."""
-    plates = assembly.plates
-    axis = plates[crease.hanging].axis
-    if plates[crease.staying].axis != axis:
-        return None
-    up = Look(axis, 1)
-    return up if is_nearer(assembly, crease.staying, crease.hanging, up) else Look(axis, -1)
+            yield region_shape(plate.in_space(region))
 
 
 def _untucked(
     resolved: ResolvedDesign, assembly: Assembly, piece: ResolvedPiece
 ) -> Iterator[Finding]:
     """Where flaps hold one another by a tuck, each has to lie under another, or be glued."""
-    if not any(tuck.host == piece.key for tuck in piece.source.tucks):
-        return
-    folded = [
-        crease
-        for fold, crease in assembly.creases.items()
-        if fold.piece == piece.key and assembly.angle(fold) == 180
-    ]
-    for crease in folded:
-        look = _outward(assembly, crease)
-        if look is None or assembly.is_locked(crease.key) or len(folded) < 3:
-            continue
-        others = [each.hanging for each in folded if each is not crease]
-        if not any(is_nearer(assembly, crease.hanging, other, look) for other in others):
-            yield finding_kind("flap-not-held, not tucked").found(
-                resolved, piece, flap=in_words(crease.hanging.face)
-            )
+    folded = list(right_over(assembly, piece.key))
+    holds_tuck = any(tuck.host == piece.key for tuck in piece.source.tucks)
+    if holds_tuck and len(folded) >= 3:
+        for crease in folded:
+            if not assembly.is_locked(crease.key) and _is_outermost(assembly, crease, folded):
+                yield finding_kind("flap-not-held, not tucked").found(
+                    resolved, piece, flap=_words(crease.hanging)
+                )
+
+
+def _is_outermost(assembly: Assembly, crease: Crease, folded: Iterable[Crease]) -> bool:
+    """Whether nothing else that is folded lies over a flap."""
+    look, own = outward(assembly, crease.staying, crease.hanging), crease.hanging
+    others = (each.hanging for each in folded if each is not crease)
+    return look is not None and not any(is_nearer(assembly, own, each, look) for each in others)
 
 
 def _margins(
@@ -184,22 +169,27 @@ def _margins(
 ) -> Iterator[Finding]:
     """Two sections across from one another: one that a step turns in and glues all over, the other
     one that none does."""
-    plain = {*piece.source.dry_sections, *(seam.section for seam in piece.seams)}
-    creases = [c for f, c in assembly.creases.items() if f.piece == piece.key and c.closed == 180]
-    glued = {crease.key for crease in creases if is_glued_over(work, crease.key)}
-    for crease in creases:
-        if crease.key in glued or crease.hanging.face in plain or assembly.is_locked(crease.key):
-            continue
-        for other in creases:
-            is_across = (other.staying, other.axis) == (crease.staying, crease.axis)
-            if is_across and other.key in glued and other.hanging.face not in plain:
-                names = {
-                    "section": in_words(crease.hanging.face),
-                    "other": in_words(other.hanging.face),
-                }
-                yield finding_kind("never-turned-in").found(
-                    resolved, piece, name=str(crease.key), **names
-                )
+    margins = list(_plain_margins(assembly, piece))
+    glued = [crease for crease in margins if is_glued_over(work, crease)]
+    for crease, other in product(margins, glued):
+        is_turned_in = crease in glued or assembly.is_locked(crease.key)
+        if not is_turned_in and _are_across(crease, other):
+            names = {"section": _words(crease.hanging), "other": _words(other.hanging)}
+            yield finding_kind("never-turned-in").found(
+                resolved, piece, name=str(crease.key), **names
+            )
+
+
+def _plain_margins(assembly: Assembly, piece: ResolvedPiece) -> Iterator[Crease]:
+    """The folds made to lie right over, of sections that neither are dry nor have seams."""
+    apart = {*piece.source.dry_sections, *_seamed(piece)}
+    for fold, crease in assembly.creases.items():
+        if fold.piece == piece.key and crease.closed == 180 and fold.hanging not in apart:
+            yield crease
+
+
+def _are_across(first: Crease, second: Crease) -> bool:
+    return (first.staying, first.axis) == (second.staying, second.axis)
 
 
 # ---- linings
@@ -210,38 +200,39 @@ def _loose_sections(
 ) -> Iterator[Finding]:
     """A section beside a glued one, whose fold lies on a fold of what it lies on, and which lies on
     what turns there, unglued."""
-    opened = work.opened
-    if not piece.glued or piece.key not in opened.pieces:
-        return
-    bound = {face for a in (opened, work.closed) for bond in a.bonds for face in bond.faces}
-    for fold, crease in opened.creases.items():
-        if fold.piece != piece.key or opened.angle(fold) or crease.hanging in bound:
-            continue
-        if crease.staying.face not in piece.glued:
-            continue
-        under = _folds_with(opened, crease)
+    for crease in _beside_glued(work, piece):
+        under = next(_turning_with(work.opened, crease), None)
         if under is not None:
-            told = {"section": in_words(crease.hanging.face), "section_key": fold.hanging}
-            told |= {
-                "face": in_words(under.face),
-                "host": under.piece,
-                "by": ", ".join(piece.glued),
-            }
+            told = {"section": _words(crease.hanging), "section_key": crease.hanging.face}
+            told |= {"face": _words(under), "host": under.piece, "by": ", ".join(piece.glued)}
             yield finding_kind("loose-section").found(resolved, piece, **told)
 
 
-def _folds_with(opened: Assembly, crease: Crease) -> FaceKey | None:
-    """What a section lies wholly on and turns with: another piece's section, hanging on a fold on
-    the same line."""
+def _beside_glued(work: Work, piece: ResolvedPiece) -> Iterator[Crease]:
+    """The folds that lie flat, with a glued section on one side and a free one on the other."""
+    bonds = (*work.opened.bonds, *work.closed.bonds)
+    bound = {face for bond in bonds for face in bond.faces}
+    for crease in turned(work.opened, 0, piece.key):
+        if crease.staying.face in piece.glued and crease.hanging not in bound:
+            yield crease
+
+
+def _turning_with(opened: Assembly, crease: Crease) -> Iterator[FaceKey]:
+    """What a section lies wholly on and turns with: other pieces' sections, beside a fold on the
+    same line."""
     own = opened.plates[crease.hanging]
     for fold in opened.folds_on(opened.lines[crease.key]):
-        other = opened.creases[fold]
-        if fold.piece == crease.hanging.piece:
-            continue
-        for face in other.faces:
-            under = opened.plates[face]
-            if own.lies_over(under):
-                whole = shape_of(own)
-                if whole.difference(shape_of(under).buffer(1)).area < (1 - _MOST) * whole.area:
-                    return face
-    return None
+        if fold.piece != own.key.piece:
+            faces = opened.creases[fold].faces
+            yield from (face for face in faces if _lies_wholly_on(own, opened.plates[face]))
+
+
+def _lies_wholly_on(own: Plate, under: Plate) -> bool:
+    whole = shape_of(own)
+    return own.lies_over(under) and bool(
+        whole.difference(shape_of(under).buffer(1)).area < (1 - _MOST) * whole.area
+    )
+
+
+def _words(face: FaceKey) -> str:
+    return in_words(face.face)

@@ -6,6 +6,7 @@ what is sold as paper ends below 300.
 
 from collections.abc import Iterator
 
+from gatherfold.checks.joins.folded import glue_among
 from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
 from gatherfold.model import Material, Trait, breaks_when_folded, is_soft
@@ -24,67 +25,83 @@ _USUAL: dict[Material, tuple[int, int]] = {
 def check_roles(resolved: ResolvedDesign) -> Iterator[Finding]:
     """The stock of every piece against what it does, and weights against their material."""
     used = {piece.stock.key for piece in resolved.pieces.values()}
-    for key in used & resolved.stocks.keys():
+    for key in filter(used.__contains__, resolved.stocks):
         yield from _weight(resolved, resolved.stocks[key])
     for piece in resolved.pieces.values():
-        material = piece.stock.source.material
-        does = _role(resolved, piece)
-        if does and is_soft(material) and not _is_carried(resolved, piece):
-            told = {"does": does, "stock": piece.stock.key, "material": material}
-            yield finding_kind("weak-stock").found(resolved, piece, **told)
-        if piece.scores and breaks_when_folded(material):
+        yield from _weak(resolved, piece)
+        if piece.scores and breaks_when_folded(piece.stock.source.material):
             yield finding_kind("folded-board").found(resolved, piece)
 
 
 def _weight(resolved: ResolvedDesign, stock: ResolvedStock) -> Iterator[Finding]:
-    weight = stock.source.weight
+    weight, material = stock.source.weight, stock.source.material
     if weight is None:
         return
-    grams = round(weight.grams)
-    material = stock.source.material
     least, most = _USUAL[material]
+    told = {"grams": round(weight.grams), "material": material}
     if weight.grams < least:
-        yield finding_kind("unlikely-weight").found(resolved, stock, grams=grams, material=material)
+        yield finding_kind("unlikely-weight").found(resolved, stock, **told)
     if weight.grams > most:
-        yield finding_kind("unlikely-weight, heavy").found(
-            resolved, stock, grams=grams, material=material
-        )
+        yield finding_kind("unlikely-weight, heavy").found(resolved, stock, **told)
 
 
-def _role(resolved: ResolvedDesign, piece: ResolvedPiece) -> str:
-    """What a piece does that thin stock cannot; empty where nothing."""
-    if piece.source.has(Trait.BEARS) and piece.scores:
-        return "is folded and has to carry"
+def _weak(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+    material = piece.stock.source.material
+    does = next(_roles(resolved, piece), None)
+    if does is not None and is_soft(material) and not _is_carried(resolved, piece):
+        told = {"does": does, "stock": piece.stock.key, "material": material}
+        yield finding_kind("weak-stock").found(resolved, piece, **told)
+
+
+# ---- what a piece does that thin stock cannot
+
+
+def _roles(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
+    """In words, the plainest first."""
+    if _is_folded_to_bear(piece):
+        yield "is folded and has to carry"
     if any(tab.closed == 90 for tab in piece.source.tabs):
-        return "stands on its glue tabs"
-    for each in resolved.fastenings.values():
-        if each.source.pivot and each.source.through[:1] == (piece.key,):
-            return f"turns on '{each.key}'"
+        yield "stands on its glue tabs"
+    yield from (f"turns on '{key}'" for key in _pivots(resolved, piece))
+    yield from (f"is the ground that '{key}' is glued on" for key in _carried(resolved, piece))
+    yield from (f"is what '{key}' hangs on" for key in _hinges(resolved, piece))
+
+
+def _is_folded_to_bear(piece: ResolvedPiece) -> bool:
+    return piece.source.has(Trait.BEARS) and bool(piece.scores)
+
+
+def _pivots(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
+    """The fastenings that a piece turns on."""
+    for fastening in resolved.fastenings.values():
+        if fastening.source.pivot and fastening.source.through[:1] == (piece.key,):
+            yield fastening.key
+
+
+def _carried(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
+    """What lies straight on a cover that lies on nothing."""
     if piece.source.has(Trait.COVERS) and piece.source.placement is None:
-        carried = [key for key in resolved.pieces if resolved.hosts_of(key)[:1] == (piece.key,)]
-        if carried:
-            return f"is the ground that '{carried[0]}' is glued on"
-    hinges = (each for each in resolved.pieces.values() if _hangs_on(each, piece))
-    hinge = next(hinges, None)
-    return "" if hinge is None else f"is what '{hinge.key}' hangs on"
+        for key in resolved.pieces:
+            if resolved.hosts_of(key)[:1] == (piece.key,):
+                yield key
 
 
-def _hangs_on(hinge: ResolvedPiece, piece: ResolvedPiece) -> bool:
-    """Whether a folded hinge is glued straight to a piece, a panel that it turns on."""
-    placement = hinge.source.placement
-    is_on = placement is not None and placement.host == piece.key and bool(hinge.glued)
-    bears = hinge.source.has(Trait.BEARS) and bool(hinge.scores)
-    return is_on and bears and piece.source.has(Trait.COVERS)
+def _hinges(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
+    """The folded hinges that are glued straight to a cover, a panel that turns on them."""
+    if piece.source.has(Trait.COVERS):
+        for each in resolved.pieces.values():
+            placement = each.source.placement
+            is_on = placement is not None and placement.host == piece.key
+            if is_on and each.glued and _is_folded_to_bear(each):
+                yield each.key
 
 
 def _is_carried(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
     """Whether board or cardstock is glued to it, which it only covers."""
-    for moment in work_of(resolved).moments:
-        for bond in moment.bonds:
-            own = [face for face in bond.faces if face.piece == piece.key]
-            if not own or bond.kind != "glue":
-                continue
-            other = resolved.pieces[bond.other(own[0]).piece].stock.source.material
-            if breaks_when_folded(other):
-                return True
-    return False
+    bonds = (bond for moment in work_of(resolved).moments for bond in glue_among(moment.bonds))
+    return any(
+        breaks_when_folded(resolved.pieces[bond.other(face).piece].stock.source.material)
+        for bond in bonds
+        for face in bond.faces
+        if face.piece == piece.key
+    )

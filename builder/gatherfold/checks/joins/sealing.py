@@ -5,13 +5,16 @@ band whose ends nothing joins.
 """
 
 from collections.abc import Iterator
+from fractions import Fraction
+from itertools import chain
 
+from gatherfold.checks.joins.folded import glue_among, right_over
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
-from gatherfold.geometry import EDGES, is_upright
+from gatherfold.geometry import EDGES, EdgeName, is_upright
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
 from gatherfold.model import Trait
-from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, FoldKey, Placing, Work, work_of, wraps
 
 #: A seal holds by at least so much on either side of an edge (common practice, no source).
@@ -22,52 +25,51 @@ def check_sealing(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every seal that is glued on closed work, and every band."""
     work = work_of(resolved)
     for piece in resolved.pieces.values():
-        if piece.source.has(Trait.SEALS_EDGE):
+        if _is_laid_seal(piece):
             yield from _seal(resolved, work, piece)
             yield from _small(resolved, piece)
     for key, _ in wraps(work):
         yield from _band(resolved, work, resolved.pieces[key])
 
 
+# ---- seals
+
+
 def _seal(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
     """A tag at an edge of a section that is closed and free to open, glued to that alone."""
-    then = _when_placed(work, piece.key)
-    placement = piece.source.placement
-    if then is None or placement is None or not piece.glued or piece.offsets is None:
+    then, section = _when_placed(work, piece.key), _lies_on(piece)
+    edges = [edge for edge, over in _reaching_over(piece) if over >= -resolved.tolerance]
+    if then is None or not edges or not _may_open(then, section):
         return
-    section = FaceKey(placement.host, piece.host_face)
-    if not any(
-        crease.hanging == section and then.angle(fold) == 180 and not then.is_locked(fold)
-        for fold, crease in then.creases.items()
-    ):
-        return
-    edges = [edge for edge in EDGES if piece.offsets.at(edge) <= resolved.tolerance]
-    joined = {
-        face
-        for assembly in (then, work.closed)
-        for bond in assembly.bonds
-        if bond.kind == "glue" and piece.key in (bond.first.piece, bond.second.piece)
-        for face in bond.faces
-        if face.piece != piece.key
-    }
-    if edges and joined == {section}:
+    if _joined(piece.key, then, work.closed) == {section}:
         told = {"section": in_words(section.face), "edge": edges[0]}
         yield finding_kind("seals-nothing").found(resolved, piece, host=section.piece, **told)
 
 
 def _small(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
     """A seal over an edge, with next to nothing of it on one side."""
-    if piece.offsets is None or not piece.glued:
-        return
-    for edge in EDGES:
-        over = -piece.offsets.at(edge)
+    grid = resolved.edition.grid
+    for edge, over in _reaching_over(piece):
         across = piece.laid_size[0] if is_upright(edge) else piece.laid_size[1]
-        if 0 < over < across and min(over, across - over) < _HOLDS:
-            grid = resolved.edition.grid
-            told = {"width": nearest_on_grid(min(over, across - over), grid)}
-            yield finding_kind("seal-too-small").found(
-                resolved, piece, least=up_to_grid(2 * _HOLDS, grid), **told
-            )
+        less = min(over, across - over)
+        if 0 < less < _HOLDS:
+            told = {"least": up_to_grid(2 * _HOLDS, grid), "width": nearest_on_grid(less, grid)}
+            yield finding_kind("seal-too-small").found(resolved, piece, **told)
+
+
+def _is_laid_seal(piece: ResolvedPiece) -> bool:
+    return piece.source.has(Trait.SEALS_EDGE) and bool(piece.glued) and piece.offsets is not None
+
+
+def _lies_on(piece: ResolvedPiece) -> FaceKey:
+    assert piece.source.placement is not None
+    return FaceKey(piece.source.placement.host, piece.host_face)
+
+
+def _reaching_over(piece: ResolvedPiece) -> Iterator[tuple[EdgeName, Fraction]]:
+    """How far a laid piece reaches over each edge of its host."""
+    assert piece.offsets is not None
+    return ((edge, -piece.offsets.at(edge)) for edge in EDGES)
 
 
 def _when_placed(work: Work, key: str) -> Assembly | None:
@@ -78,25 +80,42 @@ def _when_placed(work: Work, key: str) -> Assembly | None:
     return None
 
 
+def _may_open(then: Assembly, section: FaceKey) -> bool:
+    """Whether a section is folded right over and free to open again."""
+    return any(
+        crease.hanging == section and not then.is_locked(crease.key)
+        for crease in right_over(then, section.piece)
+    )
+
+
+def _joined(key: str, *assemblies: Assembly) -> set[FaceKey]:
+    """What a piece is glued to."""
+    bonds = chain.from_iterable(glue_among(assembly.bonds) for assembly in assemblies)
+    faces = (bond.faces for bond in bonds if key in (bond.first.piece, bond.second.piece))
+    return {face for face in chain.from_iterable(faces) if face.piece != key}
+
+
+# ---- bands
+
+
 def _band(resolved: ResolvedDesign, work: Work, band: ResolvedPiece) -> Iterator[Finding]:
     """A band with laps at both ends, which neither glue nor a fastening makes a ring."""
     folds = [fold for fold in work.closed.creases if fold.piece == band.key]
-    ends = [fold for fold in folds if not _hangs_more(work, fold)]
-    fastened = {key for each in resolved.fastenings.values() for key in _holds(each)}
-    is_wrapped = len(folds) >= 4 and len(ends) == 2 and not band.source.tabs
     own = {face.piece for face in work.closed.block_of(band.key)}
-    if not is_wrapped or fastened & own:
-        return
-    if not any(map(work.closed.is_locked, folds)):
+    is_wrapped = len(folds) >= 4 and not band.source.tabs and _ends(work, folds) == 2
+    is_joined = any(map(work.closed.is_locked, folds)) or not own.isdisjoint(_fastened(resolved))
+    if is_wrapped and not is_joined:
         yield finding_kind("band-not-joined").found(resolved, band)
 
 
-def _hangs_more(work: Work, fold: FoldKey) -> bool:
-    """Whether another section hangs on what hangs on a fold."""
-    return any(crease.staying == fold.face for crease in work.closed.creases.values())
+def _ends(work: Work, folds: list[FoldKey]) -> int:
+    """How many folds have a section on them that nothing more hangs on."""
+    staying = {crease.staying for crease in work.closed.creases.values()}
+    return sum(fold.face not in staying for fold in folds)
 
 
-def _holds(fastening: ResolvedFastening) -> Iterator[str]:
-    """The pieces that a fastening goes through, round or holds."""
-    source = fastening.source
-    yield from (*source.through, *(each for each in (source.round, source.holds) if each))
+def _fastened(resolved: ResolvedDesign) -> Iterator[str]:
+    """The pieces that fastenings go through, round or hold."""
+    for fastening in resolved.fastenings.values():
+        source = fastening.source
+        yield from filter(None, (*source.through, source.round, source.holds))

@@ -10,7 +10,7 @@ from gatherfold.findings import Finding
 from gatherfold.geometry import clears
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
-from gatherfold.work import FaceKey, Work, glue_areas, work_of, wrapped_round
+from gatherfold.work import FaceKey, GlueArea, Work, glue_areas, work_of, wrapped_round
 
 #: What a tab may reach past the wall that it is glued to, of its own size (common practice).
 _PAST = 0.15
@@ -31,45 +31,67 @@ def check_unheld(resolved: ResolvedDesign) -> Iterator[Finding]:
 def _unheld(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
     """A mat, strip, pocket, hinge or flap that no glue and no fastening ties to what bears it."""
     placement = piece.source.placement
-    is_fixed = any(map(piece.source.has, (Trait.SIDE_BY_SIDE, Trait.HARD_TO_MOVE)))
-    if placement is None or piece.glued or piece.is_in_pocket or not is_fixed:
+    if placement is None or not _belongs_in_place(piece):
         return
     carried = {key for key in resolved.pieces if piece.key in resolved.hosts_of(key)}
+    if _tied_to(work, piece.key) <= carried:
+        yield finding_kind("nothing-holds").found(resolved, piece, host=placement.host)
+
+
+def _belongs_in_place(piece: ResolvedPiece) -> bool:
+    """Whether a piece without glue is of a kind that stays where it is laid."""
+    is_loose = not piece.glued and not piece.is_in_pocket
+    return is_loose and any(map(piece.source.has, (Trait.SIDE_BY_SIDE, Trait.HARD_TO_MOVE)))
+
+
+def _tied_to(work: Work, key: str) -> set[str]:
+    """The pieces that glue or a fastening ties to one, open, closed or apart."""
+    tied: set[str] = set()
     for assembly in (work.opened, work.closed, *work.assemblies):
         for bond in assembly.bonds:
             ends = {face.piece for face in bond.faces}
-            if piece.key in ends and bond.kind != "rest" and ends - carried - {piece.key}:
-                return
-    yield finding_kind("nothing-holds").found(resolved, piece, host=placement.host)
+            if key in ends and bond.kind != "rest":
+                tied |= ends - {key}
+    return tied
 
 
 def _past_walls(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
     """Tabs that lie in part beyond what they are glued to."""
-    told: set[str] = set()
+    past: dict[str, GlueArea] = {}
+    for area in _tab_areas(resolved, work):
+        if area.meeting.area < (1 - _PAST) * area.whole.area:
+            past.setdefault(area.face.piece, area)
+    for key, area in past.items():
+        tab, wall = in_words(area.face.face), in_words(area.joined[0].face)
+        yield finding_kind("tab-past-wall").found(
+            resolved, resolved.pieces[key], tab=tab, wall=wall
+        )
+
+
+def _tab_areas(resolved: ResolvedDesign, work: Work) -> Iterator[GlueArea]:
+    """The glue of every tab, as it was when that met."""
+    tabs = {
+        FaceKey(piece.key, tab.name)
+        for piece in resolved.pieces.values()
+        for tab in piece.source.tabs
+    }
     for moment in work.moments:
-        bonds = [bond for bond in moment.bonds if _is_tab(resolved, bond.first)]
-        for area in glue_areas(moment.assembly, bonds):
-            key = area.face.piece
-            if area.meeting.area < (1 - _PAST) * area.whole.area and key not in told:
-                told.add(key)
-                names = (in_words(face.face) for face in (area.face, area.joined[0]))
-                tab, wall = names
-                yield finding_kind("tab-past-wall").found(
-                    resolved, resolved.pieces[key], tab=tab, wall=wall
-                )
-
-
-def _is_tab(resolved: ResolvedDesign, face: FaceKey) -> bool:
-    return any(tab.name == face.face for tab in resolved.pieces[face.piece].source.tabs)
+        bonds = [bond for bond in moment.bonds if bond.first in tabs]
+        yield from glue_areas(moment.assembly, bonds)
 
 
 def _head(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
     """A head larger than the part that it lies on, or too near its edge."""
-    through, point = fastening.source.through, fastening.point
-    is_pierced = fastening.source.fastener.piercing is not None
-    if point is None or not through or not fastening.head or not is_pierced:
+    point = fastening.point
+    if point is None or not _pierces(fastening):
         return
-    first = resolved.pieces[through[0]]
+    first = resolved.pieces[fastening.source.through[0]]
     if not all(clears(edge, point, fastening.head / 2) for edge in first.outline.edges):
         told = {"head": fastening.head}
         yield finding_kind("head-over-edge").found(resolved, fastening, first=first.key, **told)
+
+
+def _pierces(fastening: ResolvedFastening) -> bool:
+    """Whether a fastening has a head, and goes through something."""
+    source = fastening.source
+    return bool(source.through and fastening.head) and source.fastener.piercing is not None
