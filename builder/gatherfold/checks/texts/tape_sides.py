@@ -12,8 +12,7 @@ from gatherfold.checks.texts.readings import SIDES, Reading
 from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.findings import Finding
 from gatherfold.resolve.resolved import ResolvedPiece
-from gatherfold.work import work_of
-from gatherfold.work.assembly import Crease
+from gatherfold.work import Crease, work_of
 from gatherfold.work.parts import Parts, closing_demands, glued_side
 
 
