@@ -90,7 +90,7 @@ def causes_of(findings: Iterable[Finding]) -> tuple[Cause, ...]:
     >>> wrong = gatherfold.shipped_design("keepsake-box").replace(b"lid_gap: 1/16", b"lid_gap: 0")
     >>> found = gatherfold.check_design(gatherfold.read_text(wrong)).findings
     >>> len(found), [len(cause.follow) for cause in causes_of(found)]
-    (4, [1])
+    (6, [1, 0])
     """
     told = together(findings)
     deepest = len(_DEPTHS)

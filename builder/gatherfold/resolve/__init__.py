@@ -15,7 +15,7 @@ from gatherfold.resolve.resolved import (REMEMBERED as REMEMBERED, Given as Give
     Offsets as Offsets, ResolvedDesign as ResolvedDesign, ResolvedFastening as ResolvedFastening,
     ResolvedPiece as ResolvedPiece, ResolvedReserve as ResolvedReserve,
     ResolvedSeam as ResolvedSeam, ResolvedSheet as ResolvedSheet, ResolvedStock as ResolvedStock,
-    ResolvedStrip as ResolvedStrip, Score as Score)
+    ResolvedStrip as ResolvedStrip, Score as Score, run_length as run_length)
 from gatherfold.resolve.step_parts import (closed_by_name as closed_by_name,
     named_fastenings as named_fastenings, named_pieces as named_pieces,
     named_strips as named_strips)

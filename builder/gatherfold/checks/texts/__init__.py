@@ -21,7 +21,7 @@ from gatherfold.checks.texts.readings import Reading, readings_of
 from gatherfold.checks.texts.sides import check_sides
 from gatherfold.checks.texts.tape_sides import check_tape_sides
 from gatherfold.findings import Finding
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign
 
 
 def check_texts(resolved: ResolvedDesign) -> Iterator[Finding]:

@@ -15,8 +15,7 @@ from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import TextToken, TokenKind, last_meaning
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.geometry import is_upright
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import closed_by_name
+from gatherfold.resolve import ResolvedDesign, closed_by_name
 
 #: A section is named by its words that stand together within so many (common practice, no source).
 _WORDS_APART = 3

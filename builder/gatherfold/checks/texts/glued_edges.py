@@ -17,8 +17,8 @@ from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, EdgeName
-from gatherfold.model.choices import is_ink
-from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.model import is_ink
+from gatherfold.resolve import ResolvedPiece
 
 #: What a word says of the edges after it, by the set that the word is in.
 _WAYS = {"opposed": "free", "along": "glued", "distance_words": ""}

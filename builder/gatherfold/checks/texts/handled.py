@@ -18,9 +18,8 @@ from gatherfold.checks.texts.readings import Reading, readings_of
 from gatherfold.checks.texts.sentences import TextToken
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
-from gatherfold.model.choices import is_ink
-from gatherfold.model.steps import Operation
-from gatherfold.resolve.resolved import ResolvedDesign
+from gatherfold.model import Operation, is_ink
+from gatherfold.resolve import ResolvedDesign
 
 #: By what operations a piece that a verb works on is worked on, by the verb's operation.
 _DONE_BY: dict[str, tuple[Operation, ...]] = {

@@ -21,7 +21,7 @@ from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
 from gatherfold.findings import Finding
 from gatherfold.formulas import Pair, Quantity
 from gatherfold.lengths import INCH
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 _PIECE_SIZE = re.compile(r"\b([a-z][a-z0-9_]*)\.")
 #: So many of what a sentence is about are listed.

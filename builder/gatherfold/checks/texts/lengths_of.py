@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import chain, combinations
 
 from gatherfold.geometry import EDGES, Point
-from gatherfold.resolve.resolved import (
+from gatherfold.resolve import (
     ResolvedDesign,
     ResolvedFastening,
     ResolvedPiece,

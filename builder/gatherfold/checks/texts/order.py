@@ -16,7 +16,7 @@ from gatherfold.checks.texts.objects import ordered_at
 from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import TextToken
 from gatherfold.findings import Finding
-from gatherfold.model.steps import Operation
+from gatherfold.model import Operation
 
 #: Operations of which the order within a step can be read from verbs.
 _READ: tuple[Operation, ...] = ("score", "divide", "attach", "insert", "close", "fasten")

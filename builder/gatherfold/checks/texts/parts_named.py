@@ -13,8 +13,8 @@ from enum import Enum
 from functools import cached_property, lru_cache
 
 from gatherfold.checks.texts.vocabulary import Vocabulary, vocabulary_of
-from gatherfold.model.choices import Trait
-from gatherfold.resolve.resolved import REMEMBERED, ResolvedDesign, ResolvedPiece
+from gatherfold.model import Trait
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, ResolvedPiece
 from gatherfold.wording import load_wording
 
 #: Words before which a noun has been said.

@@ -11,11 +11,9 @@ from functools import cached_property
 
 from gatherfold.checks.texts.sentences import Sentence, sentences_of
 from gatherfold.findings import Position
-from gatherfold.model.steps import Operation, Step
-from gatherfold.reading import matching_names
-from gatherfold.reading.references import position_in_text
-from gatherfold.resolve.resolved import ResolvedDesign
-from gatherfold.resolve.step_parts import named_fastenings, named_pieces, named_strips
+from gatherfold.model import Operation, Step
+from gatherfold.reading import matching_names, position_in_text
+from gatherfold.resolve import ResolvedDesign, named_fastenings, named_pieces, named_strips
 
 #: What a step does with pieces that are named by their keys alone.
 _WITH_PIECES: tuple[Operation, ...] = (

@@ -16,7 +16,7 @@ from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
 from gatherfold.formulas import Pair
 from gatherfold.geometry import EdgeName, is_far, is_upright, opposite
-from gatherfold.resolve.resolved import ResolvedPiece
+from gatherfold.resolve import ResolvedPiece
 
 #: A piece in the middle may lie a tenth of its host beside it (common practice, no source).
 _BESIDE = Fraction(1, 10)

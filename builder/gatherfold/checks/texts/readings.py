@@ -16,8 +16,8 @@ from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.sentences import Sentence, TextToken
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
-from gatherfold.model.steps import Operation
-from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.model import Operation
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 #: What follows a noun is looked for within so many tokens (common practice, no source).
 _NEAR = 5

@@ -13,9 +13,9 @@ from gatherfold.checks.texts.parts_named import Thing
 from gatherfold.checks.texts.readings import SIDES, Reading
 from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.findings import Finding
-from gatherfold.model.choices import is_valley
-from gatherfold.resolve.resolved import ResolvedPiece
-from gatherfold.work.parts import host_side
+from gatherfold.model import is_valley
+from gatherfold.resolve import ResolvedPiece
+from gatherfold.work import host_side
 
 #: Which side of a piece looks up when it lies face up, or face down: 1 is its front.
 _FACES = {"down": -1, "up": 1}

@@ -11,9 +11,8 @@ from functools import partial
 from gatherfold.checks.texts.readings import SIDES, Reading
 from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.findings import Finding
-from gatherfold.resolve.resolved import ResolvedPiece
-from gatherfold.work import Crease, work_of
-from gatherfold.work.parts import Parts, closing_demands, glued_side
+from gatherfold.resolve import ResolvedPiece
+from gatherfold.work import Crease, Parts, closing_demands, glued_side, work_of
 
 
 def check_tape_sides(reading: Reading) -> Iterator[Finding]:

@@ -16,7 +16,7 @@ import yaml
 
 from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.lengths import INCH
-from gatherfold.model.choices import narrowed
+from gatherfold.model import narrowed
 from gatherfold.wording import LANGUAGES
 
 _UNITS = {"inch": INCH, "mm": Fraction(1), "cm": Fraction(10)}

@@ -362,9 +362,9 @@ def shown_parts(
     for face in reversed(faces):
         if of is None or face.key in of:
             extents.pop()
-            yield face, face.shape.difference(nearer, grid_size=_GRID)
+            yield face, face.shape.difference(nearer, grid_size=OVERLAY_GRID)
         if any(map(face.extent.meets, extents)):
-            nearer = MultiPolygon(polygons_of(nearer.union(face.shape, grid_size=_GRID)))
+            nearer = MultiPolygon(polygons_of(nearer.union(face.shape, grid_size=OVERLAY_GRID)))
 
 
 def visible_faces(faces: Sequence[RaisedFace]) -> frozenset[FaceKey]:
@@ -378,4 +378,4 @@ _LEAST_SHOWN = 0.01
 #: Up to this share of the rectangle round it a face is not one itself.
 _FULL = 0.9999
 #: Corners of shapes that are laid over one another are rounded to so much of a mm.
-_GRID = 1e-4
+OVERLAY_GRID = 1e-4

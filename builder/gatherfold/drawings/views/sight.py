@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from shapely import LineString, unary_union
+from shapely import LineString, union_all
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.drawings.kernel.axonometric import Point, Projection
 from gatherfold.drawings.kernel.plane import Place, bounding
-from gatherfold.drawings.views.raised_view import RaisedFace
+from gatherfold.drawings.views.raised_view import OVERLAY_GRID, RaisedFace
 from gatherfold.drawings.views.seen_pieces import Ring, runs_of
 from gatherfold.work import FaceKey
 
@@ -32,7 +32,7 @@ def covered_runs(
 ) -> list[Ring]:
     """The stretches of a closed ring, longer than the ``shortest``, that lie further ``within`` a
     cover than an edge that coincides with its own."""
-    under = unary_union(list(covers)).buffer(-within)
+    under = union_all(list(covers)).buffer(-within)
     sides = [LineString(ends) for ends in zip(ring, (*ring[1:], ring[0]), strict=True)]
     runs = [run for side in sides for run in runs_of(side.intersection(under))]
     return [run for run in runs if LineString(run).length > shortest]
@@ -99,7 +99,8 @@ class Sight:
             middle = _between(start, end, (low + high) / 2)
             over = [f.shape for f, axis, plane in near if self._before(middle, axis, plane) > 0]
             part = [self.projection(_between(start, end, share)) for share in (low, high)]
-            yield from runs_of(LineString(part).difference(unary_union(over)))
+            nearer = union_all(over, grid_size=OVERLAY_GRID)
+            yield from runs_of(LineString(part).difference(nearer, grid_size=OVERLAY_GRID))
 
     def _before(self, place: Point, axis: int, plane: float) -> float:
         """How far before a place a plane lies, beyond what lies level with it."""
