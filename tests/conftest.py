@@ -1,4 +1,4 @@
-"""What several stages' tests share: the shipped designs, built once."""
+"""What several stages' tests share: one folder for what is made once a run."""
 
 from __future__ import annotations
 
@@ -8,16 +8,12 @@ import tempfile
 
 import pytest
 
-from gatherfold.build import EditionResult, Options, build_editions
+from gatherfold.build import EditionResult
 from gatherfold.documents.laid_out import LaidOut
-from gatherfold.reading.read_design import read_design_file
-from gatherfold.resolve.edition import EDITIONS
-from gatherfold.shipped import DESIGNS, LAYOUTS
-from tests.once import FOLDER, once
+from gatherfold.shipped import DESIGNS
+from tests.once import FOLDER
 
 FOLIO = DESIGNS / "observatory-folio.yaml"
-#: The design that is built with both editions in one document as well.
-BUILT_TOGETHER = "letter-envelope"
 #: A layout that says nothing of its page.
 NO_LAYOUT = DESIGNS / "no layout"
 
@@ -48,20 +44,3 @@ def pytest_configure(config: pytest.Config) -> None:
     os.environ[FOLDER] = folder.name
     config.add_cleanup(folder.cleanup)
     config.add_cleanup(lambda: os.environ.pop(FOLDER))
-
-
-@once
-def built(name: str) -> dict[str, EditionResult]:
-    """A shipped design in every layout, the pattern first, by edition; one of them side by side as
-    well."""
-    layouts = [LAYOUTS / layout for layout in ("pattern", "handout", "bench")]
-    design = read_design_file(DESIGNS / f"{name}.yaml")
-    options = Options(side_by_side=name == BUILT_TOGETHER)
-    results = build_editions(design, list(EDITIONS.values()), layouts, options, silent)
-    return {result.edition: result for result in results}
-
-
-@pytest.fixture(scope="session")
-def built_folio() -> dict[str, EditionResult]:
-    """Both editions of the shipped folio in every layout, the pattern first, by edition."""
-    return built("observatory-folio")

@@ -1,34 +1,32 @@
 """The figures of the shipped designs and of the tests' designs, each drawn once a run.
 
-In: a design's file and the name of an edition.  Out: its scenes by key.
+In: a design's file and the name of an edition.  Out: its scenes by key.  Those of a shipped design
+are what its documents were inked from; nothing is drawn for them here.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from gatherfold.drawings.kernel.scene import Scene
-from tests.benchmarks.figure_check import layout_scenes, resolved_of, scenes_of
+from gatherfold.shipped import DESIGNS
+from tests.benchmarks.figure_check import resolved_of, scenes_of
+from tests.built import built
 from tests.once import once
 
 
+def figures_of(path: Path, edition: str) -> Mapping[str, Scene]:
+    """The figures of a design: of the pattern where it is shipped, else for a layout that says
+    nothing of its page."""
+    return figures_in("pattern", path, edition) if path.parent == DESIGNS else _drawn(path, edition)
+
+
 @once
-def figures_of(path: Path, edition: str) -> dict[str, Scene]:
-    """The figures of a document, for a layout that says nothing of its page."""
+def _drawn(path: Path, edition: str) -> dict[str, Scene]:
     return scenes_of(resolved_of(path, edition, {}))
 
 
-@once
-def figures_in_layouts(path: Path, edition: str) -> dict[str, Scene]:
-    """The figures of all shipped layouts by layout and key: ``handout step-3-1``."""
-    return layout_scenes(resolved_of(path, edition, {}))
-
-
-def figures_in(layout: str, path: Path, edition: str) -> dict[str, Scene]:
-    """The figures of a shipped layout by key."""
-    found = figures_in_layouts(path, edition)
-    return {
-        key.removeprefix(f"{layout} "): scene
-        for key, scene in found.items()
-        if key.startswith(f"{layout} ")
-    }
+def figures_in(layout: str, path: Path, edition: str) -> Mapping[str, Scene]:
+    """The figures of a shipped design in a layout."""
+    return built(path.stem, edition).scenes[layout]

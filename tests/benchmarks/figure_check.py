@@ -14,7 +14,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import cache
 from pathlib import Path
@@ -66,11 +66,11 @@ def scenes_of(resolved: ResolvedDesign) -> dict[str, Scene]:
     return dict(figure_scenes(resolved, plans, rows, lambda text: None, page))
 
 
-def layout_scenes(resolved: ResolvedDesign) -> dict[str, Scene]:
-    """The figures of all shipped layouts by layout and key: ``handout step-3-1``."""
+def layout_scenes(resolved: ResolvedDesign, layouts: Sequence[str] = SHIPPED) -> dict[str, Scene]:
+    """The figures of shipped layouts by layout and key: ``handout step-3-1``."""
     plans, rows = plan_stocks(resolved), cut_list(resolved)
     found: dict[str, Scene] = {}
-    for layout in SHIPPED:
+    for layout in layouts:
         page = read_page(LAYOUTS / layout, resolved.edition)
         scenes = figure_scenes(resolved, plans, rows, lambda text: None, page)
         found |= {f"{layout} {key}": scene for key, scene in scenes}

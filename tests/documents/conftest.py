@@ -1,4 +1,4 @@
-"""Every shipped design in every layout and edition, built once for all tests of documents."""
+"""Every document: each shipped design in every layout and edition, built once a run."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from gatherfold.build import SIDE_BY_SIDE
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import design_names, layout_names
-from tests.conftest import BUILT_TOGETHER, built
+from tests.built import BUILT_TOGETHER, pdf_of
 
 #: The name of a document: design, edition, layout.
 Name = tuple[str, str, str]
@@ -37,19 +37,8 @@ def name(request: pytest.FixtureRequest) -> Name:
 
 
 @pytest.fixture(scope="module")
-def pdf(name: Name, documents: dict[Name, bytes]) -> bytes:
-    return documents[name]
-
-
-@pytest.fixture(scope="session")
-def documents() -> dict[Name, bytes]:
-    """The PDFs by name."""
-    return {
-        (name, edition, layout): document.pdf
-        for name in design_names()
-        for edition, result in built(name).items()
-        for layout, document in result.documents.items()
-    }
+def pdf(name: Name) -> bytes:
+    return pdf_of(*name)
 
 
 def text_boxes(page: pypdfium2.PdfPage) -> Iterator[Box]:

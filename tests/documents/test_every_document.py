@@ -17,8 +17,10 @@ import pypdfium2
 import pytest
 from pdfua import Severity, validate
 
+from gatherfold.shipped import layout_names
 from gatherfold.wording import load_wording
-from tests.documents.conftest import Box, Name, document_names, elements, text_boxes
+from tests.built import BUILT_LAYOUTS
+from tests.documents.conftest import Box, Name, elements, text_boxes
 
 #: Of a page, within its margins; and how far white reaches in a grey value.
 _LEAST_FILLED = 0.25
@@ -33,8 +35,8 @@ def read(pdf: bytes) -> Iterator[pypdfium2.PdfDocument]:
     document.close()
 
 
-def test_every_design_and_layout_is_among_them(documents: dict[Name, bytes]) -> None:
-    assert set(documents) == set(document_names())
+def test_every_layout_is_among_them() -> None:
+    assert set(BUILT_LAYOUTS) == set(layout_names())
 
 
 def test_an_accessibility_checker_reports_nothing(pdf: bytes) -> None:

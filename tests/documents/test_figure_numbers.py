@@ -4,25 +4,28 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ElementTree
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import pytest
 
-from gatherfold.build import EditionResult
-from gatherfold.drawings.kernel.figures import Figure, figure
+from gatherfold.drawings.kernel.figures import Figure
 from gatherfold.resolve.edition import EDITIONS
+from tests.built import Built, built
 from tests.conftest import FOLIO
 from tests.documents.test_pdf import _NUMBER, lengths_in, value_of
-from tests.drawn import figures_of
 
 _ALONE = re.compile(rf"[⌀R]?\s?({_NUMBER})")
 _SIZE = re.compile(rf"({_NUMBER})\s?×\s?({_NUMBER})")
 
 
 @pytest.fixture(scope="module", params=EDITIONS)
-def figures(request: pytest.FixtureRequest) -> tuple[str, dict[str, Figure]]:
-    scenes = figures_of(FOLIO, request.param)
-    return request.param, {key: figure(scene) for key, scene in scenes.items()}
+def folio(request: pytest.FixtureRequest) -> Built:
+    return built(FOLIO.stem, request.param)
+
+
+@pytest.fixture(scope="module")
+def figures(folio: Built) -> Mapping[str, Figure]:
+    return folio.figures["pattern"]
 
 
 def texts(svg: bytes) -> Iterator[str]:
@@ -31,12 +34,11 @@ def texts(svg: bytes) -> Iterator[str]:
 
 
 def test_numbers_in_piece_and_step_figures_are_computed(
-    figures: tuple[str, dict[str, Figure]], built_folio: dict[str, EditionResult]
+    folio: Built, figures: Mapping[str, Figure]
 ) -> None:
-    name, drawn = figures
-    known = set(lengths_in(built_folio[name].record))
+    known = set(lengths_in(folio.result.record))
     seen = 0
-    for key, one in drawn.items():
+    for key, one in figures.items():
         if not key.startswith(("piece-", "step-")):
             continue
         for text in texts(one.svg):
@@ -47,13 +49,10 @@ def test_numbers_in_piece_and_step_figures_are_computed(
     assert seen > 60
 
 
-def test_sizes_in_sheet_maps_are_computed(
-    figures: tuple[str, dict[str, Figure]], built_folio: dict[str, EditionResult]
-) -> None:
-    name, drawn = figures
-    known = set(lengths_in(built_folio[name].record))
+def test_sizes_in_sheet_maps_are_computed(folio: Built, figures: Mapping[str, Figure]) -> None:
+    known = set(lengths_in(folio.result.record))
     seen = 0
-    for key, one in drawn.items():
+    for key, one in figures.items():
         for text in texts(one.svg) if key.startswith("sheet-") else ():
             for match in _SIZE.finditer(text):
                 seen += 1
@@ -61,6 +60,6 @@ def test_sizes_in_sheet_maps_are_computed(
     assert seen > 30
 
 
-def test_every_figure_has_a_text_equivalent(figures: tuple[str, dict[str, Figure]]) -> None:
-    for key, drawn in figures[1].items():
+def test_every_figure_has_a_text_equivalent(figures: Mapping[str, Figure]) -> None:
+    for key, drawn in figures.items():
         assert len(drawn.alternative) > 20, key

@@ -13,13 +13,12 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from gatherfold.build import EditionResult
 from gatherfold.cli import main
 from gatherfold.documents.page import ROOMS, read_page
 from gatherfold.documents.step_figures import steps_alone
 from gatherfold.resolve.edition import EDITIONS
-from gatherfold.shipped import DESIGNS, LAYOUTS, layout_names
-from tests.documents.conftest import Name
+from gatherfold.shipped import DESIGNS, LAYOUTS, design_names, layout_names
+from tests.built import built, pdf_of
 from tests.drawn import figures_in
 from tests.test_cli import SMALL
 from tests.works import checked
@@ -156,11 +155,9 @@ def test_a_layout_that_is_not_there(
 
 
 @pytest.mark.parametrize("edition", ["imperial", "metric"])
-def test_the_bench_copy_of_the_folio_has_two_to_four_pages(
-    built_folio: dict[str, EditionResult], edition: str
-) -> None:
+def test_the_bench_copy_of_the_folio_has_two_to_four_pages(edition: str) -> None:
     """As few as lie beside a trimmer, and none of its sheets without its map or its cuts."""
-    made = built_folio[edition].documents["bench"]
+    made = built("observatory-folio", edition).result.documents["bench"]
     with pikepdf.open(io.BytesIO(made.pdf)) as pdf:
         assert 2 <= len(pdf.pages) <= 4
     sheets = made.html.count('class="sheet-map"')
@@ -196,24 +193,23 @@ def test_the_cover_says_the_skill_and_the_time_that_the_steps_add_up_to(tmp_path
     assert "<td>Old hands</td>" in html
 
 
-def test_steps_of_the_handout_stand_two_on_a_page_or_alone(documents: dict[Name, bytes]) -> None:
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("design", design_names())
+def test_steps_of_the_handout_stand_two_on_a_page_or_alone(design: str, edition: str) -> None:
     """Half a page for each step, or all of it where its drawings need the room; others are alone
     for want of another: on the first page, the last one, and before the first that needs a page."""
-    for (design, edition, layout), pdf in documents.items():
-        if layout != "handout" or edition == "side-by-side":
-            continue
-        pages: dict[int, list[int]] = {}
-        for entry in pypdfium2.PdfDocument(pdf).get_toc():
-            number, _, _ = entry.get_title().partition(" ")
-            if entry.level == 1 and number.isdigit():
-                pages.setdefault(entry.get_dest().get_index(), []).append(int(number))
-        alone = expected_alone(design, edition)
-        inner = sorted(pages)[1:-1]
-        single = {pages[page][0] for page in inner if len(pages[page]) == 1}
-        assert single <= {*alone, min(alone, default=1) - 1}, pages
-        assert max(len(steps) for steps in pages.values()) == 2
-        assert all(len(steps) == 1 for steps in pages.values() if alone & set(steps)), pages
-        assert sorted(pages) == list(range(min(pages), max(pages) + 1))
+    pages: dict[int, list[int]] = {}
+    for entry in pypdfium2.PdfDocument(pdf_of(design, edition, "handout")).get_toc():
+        number, _, _ = entry.get_title().partition(" ")
+        if entry.level == 1 and number.isdigit():
+            pages.setdefault(entry.get_dest().get_index(), []).append(int(number))
+    alone = expected_alone(design, edition)
+    inner = sorted(pages)[1:-1]
+    single = {pages[page][0] for page in inner if len(pages[page]) == 1}
+    assert single <= {*alone, min(alone, default=1) - 1}, pages
+    assert max(len(steps) for steps in pages.values()) == 2
+    assert all(len(steps) == 1 for steps in pages.values() if alone & set(steps)), pages
+    assert sorted(pages) == list(range(min(pages), max(pages) + 1))
 
 
 def expected_alone(design: str, edition: str) -> frozenset[int]:
@@ -229,17 +225,15 @@ def expected_alone(design: str, edition: str) -> frozenset[int]:
     return steps_alone(checked(path, edition).resolved, page, sizes)
 
 
-def test_every_step_of_the_handout_has_lines_for_notes(documents: dict[Name, bytes]) -> None:
+@pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.parametrize("design", design_names())
+def test_every_step_of_the_handout_has_lines_for_notes(design: str, edition: str) -> None:
     """Between the word Notes and what follows it, white and ruled, there are 17 mm at least."""
-    for (_, edition, layout), pdf in documents.items():
-        if layout != "handout" or edition == "side-by-side":
-            continue
-        document = pypdfium2.PdfDocument(pdf)
-        for page in document:
-            text = page.get_textpage()
-            boxes = [text.get_rect(index) for index in range(text.count_rects())]
-            words = [(box, text.get_text_bounded(*box).strip()) for box in boxes]
-            for box, word in words:
-                if word == "Notes":
-                    below = [top for (_, _, _, top), _ in words if top < box[1]]
-                    assert box[1] - max(below) > 17 / 25.4 * 72
+    for page in pypdfium2.PdfDocument(pdf_of(design, edition, "handout")):
+        text = page.get_textpage()
+        boxes = [text.get_rect(index) for index in range(text.count_rects())]
+        words = [(box, text.get_text_bounded(*box).strip()) for box in boxes]
+        for box, word in words:
+            if word == "Notes":
+                below = [top for (_, _, _, top), _ in words if top < box[1]]
+                assert box[1] - max(below) > 17 / 25.4 * 72

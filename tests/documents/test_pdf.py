@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 from typing import Any
 
@@ -18,7 +19,8 @@ from gatherfold.lengths import VULGAR_FRACTIONS
 from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.shipped import DESIGNS, LAYOUTS
-from tests.conftest import built, first_document, silent
+from tests.built import built, pdf_of
+from tests.conftest import FOLIO, first_document, silent
 
 EDITIONS = ("imperial", "metric")
 POINTS_PER_MM = 72 / 25.4
@@ -32,8 +34,8 @@ _FRACTIONAL = re.compile(rf"(?:\d+[\u2009 ])?\d+⁄\d+|\d*[{_VULGAR}]")
 
 
 @pytest.fixture(scope="module", params=EDITIONS)
-def edition(request: pytest.FixtureRequest, built_folio: dict[str, EditionResult]) -> EditionResult:
-    return built_folio[request.param]
+def edition(request: pytest.FixtureRequest) -> EditionResult:
+    return built(FOLIO.stem, request.param).result
 
 
 @pytest.fixture(scope="module")
@@ -190,7 +192,9 @@ def test_the_calibration_bar_is_true(edition: EditionResult) -> None:
     ("design", "layout"), [("observatory-folio", "bench"), ("letter-envelope", "pattern")]
 )
 def test_same_input_gives_the_same_bytes(design: str, layout: str) -> None:
-    """Made again here, and alone; the first time it was made in a process of its own."""
+    """Made again alone, in a process of its own."""
     read = read_design_file(DESIGNS / f"{design}.yaml")
-    again = build_result(read, [IMPERIAL], [LAYOUTS / layout], Options(), silent)
-    assert first_document(again).pdf == built(design)["imperial"].documents[layout].pdf
+    given = read, [IMPERIAL], [LAYOUTS / layout], Options(), silent
+    with ProcessPoolExecutor(1) as pool:
+        again = pool.submit(build_result, *given).result()
+    assert first_document(again).pdf == pdf_of(design, "imperial", layout)

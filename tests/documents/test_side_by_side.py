@@ -14,7 +14,8 @@ from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC
 from gatherfold.work import pierced
-from tests.conftest import BUILT_TOGETHER, FOLIO, built
+from tests.built import BUILT_TOGETHER, built
+from tests.conftest import FOLIO
 
 _INCH, _MM = re.compile(r"\d[\d\s\u00a0⁄½¼¾⅛⅜⅝⅞]*\sin\b|[½¼¾⅛⅜⅝⅞]\sin\b"), re.compile(r"\d\smm\b")
 #: The true size of something bought, as the millimetre edition writes it.
@@ -45,7 +46,7 @@ def sentences(html: str) -> list[str]:
 @pytest.fixture(params=["pattern", "handout", "bench"])
 def both(request: pytest.FixtureRequest) -> LaidOut:
     """What is made of both editions in a layout."""
-    return built(BUILT_TOGETHER)[SIDE_BY_SIDE].documents[request.param]
+    return built(BUILT_TOGETHER, SIDE_BY_SIDE).result.documents[request.param]
 
 
 def test_no_instruction_mixes_the_two_systems(both: LaidOut) -> None:
@@ -62,7 +63,7 @@ def test_no_instruction_mixes_the_two_systems(both: LaidOut) -> None:
 @pytest.mark.parametrize("edition", list(EDITIONS))
 def test_each_column_has_the_native_cut_list(both: LaidOut, edition: str) -> None:
     """Every size of a cut list that an edition gives alone stands in the document of both."""
-    alone = built(BUILT_TOGETHER)[edition].documents["bench"]
+    alone = built(BUILT_TOGETHER, edition).result.documents["bench"]
     sizes = re.findall(r'<td class="size[^"]*">(.*?)</td>', alone.html)
     together = re.findall(r'<td class="size[^"]*">(.*?)</td>', both.html)
     assert sizes and set(sizes) <= set(together)

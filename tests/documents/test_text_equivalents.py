@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from gatherfold.drawings.kernel.scene import Scene
+from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
+from gatherfold.shipped import DESIGNS
 from tests.benchmarks.figure_check import designs, resolved_of
 from tests.documents.test_pdf import _NUMBER, value_of
 from tests.drawn import figures_of
@@ -60,8 +62,19 @@ def unknown_numbers(scene: Scene, resolved: ResolvedDesign) -> set[Fraction]:
     return numbers_in(scene.text_equivalent) - shown - titles - counts - turned
 
 
-@pytest.mark.parametrize("edition", EDITIONS)
-@pytest.mark.parametrize("path", designs(), ids=lambda path: path.stem)
+def editions_of(path: Path) -> list[str]:
+    """Both of a shipped design, and that of the design's own units of one of the tests."""
+    return list(EDITIONS) if path.parent == DESIGNS else [read_design_file(path).native]
+
+
+@pytest.mark.parametrize(
+    ("path", "edition"),
+    [
+        pytest.param(path, edition, id=f"{path.stem}-{edition}")
+        for path in designs()
+        for edition in editions_of(path)
+    ],
+)
 def test_words_and_drawing_have_the_same_numbers(path: Path, edition: str) -> None:
     resolved = resolved_of(path, edition, {})
     scenes = figures_of(path, edition)

@@ -12,8 +12,9 @@ import pypdfium2
 import pytest
 from weasyprint import CSS, HTML
 
-from gatherfold.build import EditionResult
 from gatherfold.shipped import COMMON, LAYOUTS, layout_names
+from tests.built import pdf_of
+from tests.conftest import FOLIO
 from tests.documents.conftest import elements
 
 _SHEETS = {name: (LAYOUTS / name / "style.css").read_text() for name in layout_names()}
@@ -130,11 +131,9 @@ def test_instructions_are_never_hyphenated_and_leave_no_widows() -> None:
 
 
 @pytest.mark.parametrize("layout", layout_names())
-def test_figures_in_tables_are_all_as_wide(
-    built_folio: dict[str, EditionResult], layout: str
-) -> None:
+def test_figures_in_tables_are_all_as_wide(layout: str) -> None:
     """In the cut list every digit of a font is as far from the next as any other: 1 as 8."""
-    pdf = built_folio["metric"].documents[layout].pdf
+    pdf = pdf_of(FOLIO.stem, "metric", layout)
     advances: dict[tuple[str, float], list[float]] = {}
     texts = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf)]
     numbers = [number for number, text in enumerate(texts, start=1) if "Cut size" in text]
@@ -150,8 +149,8 @@ def test_figures_in_tables_are_all_as_wide(
 
 
 @pytest.mark.parametrize("layout", layout_names())
-def test_no_word_of_a_step_is_broken(built_folio: dict[str, EditionResult], layout: str) -> None:
-    document = pypdfium2.PdfDocument(io.BytesIO(built_folio["imperial"].documents[layout].pdf))
+def test_no_word_of_a_step_is_broken(layout: str) -> None:
+    document = pypdfium2.PdfDocument(io.BytesIO(pdf_of(FOLIO.stem, "imperial", layout)))
     for page in document:
         assert not re.search(r"[a-z]-\r?\n[a-z]", page.get_textpage().get_text_range())
     document.close()
@@ -159,11 +158,9 @@ def test_no_word_of_a_step_is_broken(built_folio: dict[str, EditionResult], layo
 
 @pytest.mark.parametrize("layout", ["pattern", "handout"])
 @pytest.mark.parametrize("edition", ["imperial", "metric"])
-def test_a_step_lies_with_its_drawings(
-    built_folio: dict[str, EditionResult], edition: str, layout: str
-) -> None:
+def test_a_step_lies_with_its_drawings(edition: str, layout: str) -> None:
     """Within the part with the steps, each figure is on the page of the heading before it."""
-    pdf = built_folio[edition].documents[layout].pdf
+    pdf = pdf_of(FOLIO.stem, edition, layout)
     part, found, place = "", 0, None
     titles = iter([each.get_title() for each in pypdfium2.PdfDocument(pdf).get_toc()])
     with pikepdf.open(io.BytesIO(pdf)) as document:

@@ -10,20 +10,24 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from gatherfold.counts.cut_list import cut_list
+from gatherfold.documents.figure_set import figure_scenes
+from gatherfold.documents.page import read_page
 from gatherfold.drawings.kernel.plane import Place, bounding
 from gatherfold.drawings.kernel.scene import Area, Ring, Scene, Strokes
 from gatherfold.drawings.kernel.styles import Fill, Line
+from gatherfold.model.design import Design
 from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
-from tests.benchmarks.figure_check import scenes_of
-from tests.drawn import figures_of
+from tests.conftest import NO_LAYOUT, silent
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
 
@@ -45,17 +49,20 @@ Mark = tuple[str, int, tuple[float, ...]]
 
 
 def _pictures(file: Path) -> dict[str, Scene]:
-    return _shown(figures_of(file, read_design_file(file).native))
+    return _drawn(read_design_file(file))
 
 
 def _pictures_shuffled(file: Path) -> dict[str, Scene]:
     text = rewritten(file.read_text(), 6, renames=False).text
-    design = read_design(text.encode(), "design.yaml")
-    return _shown(scenes_of(settle(design, EDITIONS[design.native]).resolved))
+    return _drawn(read_design(text.encode(), "design.yaml"))
 
 
-def _shown(scenes: Mapping[str, Scene]) -> dict[str, Scene]:
-    return {_sorted(key): scene for key, scene in scenes.items() if _SHOWN.match(key)}
+def _drawn(design: Design) -> dict[str, Scene]:
+    """The pictures of the work alone: no sheets are planned, no templates drawn."""
+    resolved = settle(design, EDITIONS[design.native]).resolved
+    page = replace(read_page(NO_LAYOUT, resolved.edition), parts=("steps", "moving"))
+    scenes = figure_scenes(resolved, {}, cut_list(resolved), silent, page)
+    return {_sorted(key): scene for key, scene in scenes if _SHOWN.match(key)}
 
 
 def _sorted(key: str) -> str:

@@ -25,7 +25,8 @@ from gatherfold.geometry.outline import Arc, Outline
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign, ResolvedPiece
 from gatherfold.shipped import DESIGNS
-from tests.conftest import FOLIO, built
+from tests.built import pdf_of
+from tests.conftest import FOLIO
 from tests.works import checked
 
 SHIPPED = sorted(DESIGNS.glob("*.yaml"))
@@ -60,8 +61,7 @@ class Page:
 )
 def measured(request: pytest.FixtureRequest) -> tuple[ResolvedDesign, list[Page]]:
     path, name = request.param
-    document = built(path.stem)[name].documents["pattern"]
-    return checked(path, name).resolved, list(pages_of(document.pdf))
+    return checked(path, name).resolved, list(pages_of(pdf_of(path.stem, name, "pattern")))
 
 
 def pages_of(pdf: bytes) -> Iterator[Page]:

@@ -9,23 +9,26 @@ from __future__ import annotations
 
 import html as markup
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass, replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 import gatherfold.documents.figure_set
 import gatherfold.documents.laid_out
+import gatherfold.drawings.kernel.figures
 import gatherfold.wording
 from gatherfold import __version__
 from gatherfold.build import Options, build_result
-from gatherfold.drawings.kernel.figures import Figure
+from gatherfold.documents.page import Page, read_page
+from gatherfold.drawings.kernel.figures import Figure, figure
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.model.design import Design
 from gatherfold.reading.read_design import read_design_file
-from gatherfold.resolve.edition import EDITIONS
+from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.wording import LANGUAGES, PLURAL_RULES, load_wording, read_catalogue
 from tests.conftest import silent
@@ -154,22 +157,32 @@ class Made:
     lettering: tuple[str, ...]
 
 
-def made_of(name: str, edition: str, language: str) -> Made:
-    """Built, but not typeset: HTML and drawings have all words."""
+def made_of(
+    name: str, edition: str, language: str, layouts: Sequence[Path] = (LAYOUTS / "pattern",)
+) -> Made:
+    """Built, but neither inked nor typeset: HTML and scenes have all words.
+
+    Every layout has the rooms of the handout, so that what it shows is drawn once for all.
+    """
     design = in_other_letters(read_design_file(DESIGNS / f"{name}.yaml"))
     design = replace(design, language=language, checksum="0123456789abcdef")
     options = Options(draft=True, kits=2)
     drawn: list[str] = []
-    ink = gatherfold.documents.figure_set.figure
 
     def watched(scene: Scene) -> Figure:
         drawn.append(lettering_of(scene))
-        return ink(scene)
+        return figure(scene)
+
+    def page_of(layout: Path, edition: Edition) -> Page:
+        own = read_page(layout, edition)
+        return replace(read_page(LAYOUTS / "handout", edition), parts=own.parts, logo=own.logo)
 
     with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(gatherfold.drawings.kernel.figures, "ink", lambda scene: b"")
         patched.setattr(gatherfold.documents.figure_set, "figure", watched)
+        patched.setattr(gatherfold.documents.laid_out, "read_page", page_of)
         patched.setattr(gatherfold.documents.laid_out, "typeset", lambda *_: b"")
-        result = build_result(design, [EDITIONS[edition]], _LAYOUTS, options, silent)
+        result = build_result(design, [EDITIONS[edition]], layouts, options, silent)
     assert result.documents, result.findings
     pages = {layout: document.html for layout, document in result.documents.items()}
     return Made(design, pages, tuple(drawn))
@@ -180,7 +193,7 @@ def made_of(name: str, edition: str, language: str) -> Made:
 )
 def made(request: pytest.FixtureRequest) -> Made:
     with made_up_language():
-        return made_of(*request.param, MADE_UP)
+        return made_of(*request.param, MADE_UP, _LAYOUTS)
 
 
 def test_no_word_of_the_pages_is_written_by_the_code(made: Made) -> None:
