@@ -117,7 +117,7 @@ def test_pivot_and_centre_are_drawn() -> None:
 @pytest.mark.parametrize("edition", EDITIONS)
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
 def test_shipped_fastenings_are_legible(path: Path, edition: str) -> None:
-    resolved = pierced(resolve(read_design_file(path), EDITIONS[edition]))
+    resolved = shipped(path.stem, edition)
     number = resolved.edition.units.number
     for key, fastening in resolved.fastenings.items():
         if fastening.point is None or not fastening.source.through:
@@ -130,7 +130,7 @@ def test_shipped_fastenings_are_legible(path: Path, edition: str) -> None:
 
 
 def test_demo_numbers_are_exact() -> None:
-    resolved = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
+    resolved = shipped("observatory-folio")
     latch, tie = setting_of(resolved, "latch_brad"), setting_of(resolved, "back_tie_brad")
     inch = Fraction(127, 5)
     assert latch.distances == (inch * 3 / 8, inch * 3 / 8)

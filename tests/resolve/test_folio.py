@@ -20,14 +20,14 @@ from gatherfold.resolve import Edition, ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.work import FaceKey, pierced, work_of
 from gatherfold.work.moments import Trouble
-from tests.works import PlacedFace, faces_in
+from tests.works import PlacedFace, faces_in, shipped
 
 FOLIO = Path(__file__).parents[2] / "designs" / "observatory-folio.yaml"
 BOTH = (IMPERIAL, METRIC)
 
 
-def folio(edition: Edition, **overrides: str) -> ResolvedDesign:
-    return pierced(resolve(read_design_file(FOLIO, overrides), edition))
+def folio(edition: Edition) -> ResolvedDesign:
+    return shipped(FOLIO.stem, edition.name)
 
 
 def measure(found: ResolvedDesign, name: str) -> Fraction:
@@ -267,5 +267,5 @@ def _holds_at_a_size(found: ResolvedDesign) -> bool:
 @given(sixteenths("6", "12"))
 @settings(max_examples=20, deadline=None, derandomize=True)
 def test_an_override_replaces_the_measure(width: str) -> None:
-    found = folio(IMPERIAL, panel_width=width)
+    found = resolve(read_design_file(FOLIO, {"panel_width": width}), IMPERIAL)
     assert found.pieces["back_cover"].width == Fraction(width.split()[0]) * INCH

@@ -29,12 +29,10 @@ from gatherfold.checks.making.requirements import (
 from gatherfold.findings import Finding
 from gatherfold.geometry.outline import flattened
 from gatherfold.reading import read_design
-from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.resolve.edition import IMPERIAL
-from gatherfold.shipped import DESIGNS
 from gatherfold.work import Work, pierced, work_of
-from tests.works import placed_faces
+from tests.works import placed_faces, shipped
 
 HINGED = """\
 title: Test
@@ -368,9 +366,8 @@ def played_without_steps_once() -> Iterator[None]:
         yield
 
 
-@cache
 def folio() -> ResolvedDesign:
-    return pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
+    return shipped("observatory-folio")
 
 
 @cache
