@@ -7,6 +7,7 @@ Common practice, no source: a cut edge lies within 1/32 in of its place, so two 
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -16,7 +17,7 @@ from gatherfold.checks.thickness import PHOTOGRAPH, gaps
 from gatherfold.lengths import INCH
 from gatherfold.reading import read_design
 from gatherfold.resolve import ResolvedDesign, resolve
-from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.work import pierced
 
 HEAD = """\
@@ -105,6 +106,23 @@ def test_a_lid_over_a_tray() -> None:
     assert fit.size == 4 * INCH + Fraction(1, 2) + Fraction(1, 5)
     assert the_fit(BOX, "closing round", "upward").size == 4 * INCH + Fraction(1, 2)
     assert fit.margin == INCH / 8 - Fraction(12, 10) - INCH / 16
+
+
+@pytest.mark.parametrize(("ease", "goes_in"), [("2", True), ("1", False), ("0", False)])
+def test_a_tray_in_a_tray(ease: str, goes_in: bool) -> None:
+    """Card of 0.28 mm: between the walls of 100 mm stand half a card and a tab on either side, and
+    half a card beyond each score of the inner tray; 1/16 in is the worst case."""
+    text = (Path(__file__).parents[1] / "designs/box-in-box.yaml").read_text()
+    design = read_design(text.replace("ease: 2\n", f"ease: {ease}\n").encode(), "trays.yaml")
+    trays = pierced(resolve(design, METRIC))
+    (fit,) = (
+        each for each in fits(trays) if each.kind == "going in" and each.direction == "across"
+    )
+    card = Fraction(28, 100)
+    assert fit.room == 100 - 3 * card
+    assert fit.size == 100 - 2 * int(ease) + card
+    codes = {finding.code for finding in check_all(trays, {})}
+    assert ("does-not-go-in" in codes) != goes_in
 
 
 def test_how_many_photographs_a_gusset_still_holds() -> None:

@@ -18,13 +18,13 @@ from gatherfold.geometry import Axis, Layer, SpaceAxis, ends_across, thickest
 from gatherfold.lengths import up_to_grid
 from gatherfold.model import Relation, Trait, is_valley
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import AXES, Plate, seen_box, work_of, wraps
+from gatherfold.work import AXES, Placing, Plate, is_lowered_into, seen_box, work_of, wraps
 
 #: The score lines and the edges that bound a direction run so.
 _AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}
 
 
-FitKind = Literal["in pocket", "between scores", "closing round"]
+FitKind = Literal["in pocket", "between scores", "closing round", "going in"]
 Flat = Literal["across", "upward"]
 Direction = Literal[Flat, "deep"]
 
@@ -33,7 +33,7 @@ Direction = Literal[Flat, "deep"]
 class Fit:
     """``inner`` goes with ``outer`` along ``direction`` (across, upward, deep); mm.
 
-    ``kind``: ``in pocket``, ``between scores`` or ``closing round``.
+    ``kind``: ``in pocket``, ``between scores``, ``closing round`` or, lowered, ``going in``.
     """
 
     kind: FitKind
@@ -61,10 +61,16 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
         elif piece.source.has(Trait.BETWEEN_FOLDS):
             yield from _between_scores(resolved, piece, host)
     plates = work_of(resolved).closed.plates.values()
-    for key, round_what in wraps(work_of(resolved)):
+    round_it = dict(wraps(work_of(resolved)))
+    for key, round_what in round_it.items():
         body = [plate for plate in plates if plate.key.piece in round_what]
         own = [plate for plate in plates if plate.key.piece == key]
-        yield from _round_body(resolved, resolved.pieces[key], own, body)
+        room = _Room(resolved.pieces[key], resolved.pieces[key].by, own)
+        yield from _round_body(resolved, room, body, "closing round")
+    for moment in work_of(resolved).moments:
+        placed = moment.motion
+        if isinstance(placed, Placing) and placed.piece not in round_it and is_lowered_into(placed):
+            yield from _lowered(resolved, placed)
 
 
 def widest_tape(resolved: ResolvedDesign) -> Fraction:
@@ -110,27 +116,49 @@ def _between_scores(
 # Bands, lids and sleeves
 
 
+@dataclass(frozen=True)
+class _Room:
+    """A piece that stands round something when all is closed: its faces, and the one by which it
+    touches that."""
+
+    piece: ResolvedPiece
+    by: str
+    own: list[Plate]
+
+
+def _lowered(resolved: ResolvedDesign, placing: Placing) -> Iterator[Fit]:
+    """What is lowered into the walls of its host."""
+    closed, host = work_of(resolved).closed.plates, placing.host
+    own = [plate for key, plate in closed.items() if key.piece == host.piece]
+    came = placing.put.after.plates.keys() - placing.before.plates.keys()
+    body = [plate for key, plate in closed.items() if key in came]
+    if body and own:
+        room = _Room(resolved.pieces[host.piece], host.face, own)
+        yield from _round_body(resolved, room, body, "going in", placing.piece)
+
+
 def _round_body(
-    resolved: ResolvedDesign, piece: ResolvedPiece, own: list[Plate], body: list[Plate]
+    resolved: ResolvedDesign, room: _Room, body: list[Plate], kind: FitKind, inner: str = ""
 ) -> Iterator[Fit]:
     """The room between each two opposite standing sides, and the depth under laps; directions are
     those of the face by which it lies there."""
     work, play = work_of(resolved), 2 * resolved.tolerance
-    inner, by = work.closed.base.piece, next(p for p in own if p.key.face == piece.by)
+    piece, own = room.piece, room.own
+    inner, by = inner or work.closed.base.piece, next(p for p in own if p.key.face == room.by)
     for direction in _AXES:
         axis = _axis_of(by, direction)
         sides = [plate for plate in own if plate.axis == axis]
         planes = sorted({plate.plane for plate in sides})
         if len(planes) == 2:
-            room = Fraction(planes[1] - planes[0]) / work.scale
-            room -= 2 * _lining(resolved, piece, sides)
+            within = Fraction(planes[1] - planes[0]) / work.scale
+            within -= 2 * _lining(resolved, piece, sides)
             size = _outside(resolved, body, axis)
-            yield Fit("closing round", inner, piece.key, direction, size, room, play)
+            yield Fit(kind, inner, piece.key, direction, size, within, play)
     flat = sorted({plate.plane for plate in own if plate.axis == by.axis})
     if len(flat) == 2:
         size = _outside(resolved, body, by.axis)
-        room = Fraction(flat[1] - flat[0]) / work.scale - piece.stock.caliper
-        yield Fit("closing round", inner, piece.key, "deep", size, room, play)
+        within = Fraction(flat[1] - flat[0]) / work.scale - piece.stock.caliper
+        yield Fit(kind, inner, piece.key, "deep", size, within, play)
 
 
 def _axis_of(plate: Plate, direction: Flat) -> SpaceAxis:
@@ -190,10 +218,16 @@ _TOO_TIGHT: dict[FitKind, FindingKind] = {
     "in pocket": finding_kind("insert-too-wide"),
     "between scores": finding_kind("over-the-score"),
     "closing round": finding_kind("does-not-close-round"),
+    "going in": finding_kind("does-not-go-in"),
 }
 _MEASURED: dict[Direction, str] = {"across": "wide", "upward": "high", "deep": "deep"}
 #: Whether a fit is told of the inner piece, and not of the outer one.
-_OF_INNER: dict[FitKind, bool] = {"in pocket": True, "between scores": True, "closing round": False}
+_OF_INNER: dict[FitKind, bool] = {
+    "in pocket": True,
+    "between scores": True,
+    "closing round": False,
+    "going in": True,
+}
 
 
 def fit_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:

@@ -312,6 +312,7 @@ _IN_WORDS = {
     "insert-too-wide": "'{0}' slides into '{1}'",
     "over-the-score": "'{0}' lies between two scores of '{1}'",
     "does-not-close-round": "'{1}' closes round '{0}'",
+    "does-not-go-in": "'{0}' goes into '{1}'",
     "overlap": "'{0}' and '{1}' lie apart",
     "uneven-reveal": "'{0}' leaves even reveals",
     "sticks-out": "'{0}' keeps within the covers",

@@ -29,9 +29,10 @@ from gatherfold.work.assembly import (Adhesive as Adhesive, Assembly as Assembly
     Crease as Crease, FoldKey as FoldKey, reached as reached)
 from gatherfold.work.closing import Turn as Turn, open_folds as open_folds
 from gatherfold.work.finished import (FLAT as FLAT, Swings as Swings,
-    finished_size as finished_size, goes_inside as goes_inside, laying_down as laying_down,
-    lowest_face as lowest_face, lying as lying, lying_open as lying_open, swings_of as swings_of,
-    wrapped_round as wrapped_round, wraps as wraps)
+    finished_size as finished_size, goes_inside as goes_inside, is_lowered_into as is_lowered_into,
+    laying_down as laying_down, lowest_face as lowest_face, lying as lying,
+    lying_open as lying_open, swings_of as swings_of, wrapped_round as wrapped_round,
+    wraps as wraps)
 from gatherfold.work.glue_areas import (GlueArea as GlueArea, glue_areas as glue_areas,
     in_own as in_own)
 from gatherfold.work.layers import (InTheWay as InTheWay, Layers as Layers, layers_of as layers_of,

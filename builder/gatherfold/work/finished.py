@@ -53,13 +53,14 @@ def _coming_off(closed: Assembly, piece: str) -> frozenset[str]:
     return frozenset() if closed.base in block else frozenset(key.piece for key in block)
 
 
-def goes_inside(placing: Placing) -> bool:
-    """Whether something that is lowered goes into what is there, and not over it."""
+def goes_inside(placing: Placing, may_touch: bool = False) -> bool:
+    """Whether something that is lowered goes into what is there, and not over it; as wide as that,
+    it does neither, unless it ``may_touch``."""
     after, before = placing.put.after.plates, placing.before.plates
     own = extent(plate for key, plate in after.items() if key not in before)
     rest = extent(before.values())
     return all(
-        first < low and high < last
+        (first <= low and high <= last) if may_touch else (first < low and high < last)
         for (low, high), (first, last), along in zip(own, rest, placing.put.out, strict=True)
         if not along
     )
@@ -88,9 +89,17 @@ def lying_open(work: Work) -> Assembly:
     return found if is_all_there else max(found, at_rest, key=lambda each: len(each.pieces))
 
 
+def is_lowered_into(placing: Placing) -> bool:
+    """Whether something is lowered, without glue, between what stands there or against it."""
+    return _is_lowered(placing) and goes_inside(placing, may_touch=True)
+
+
 def _is_lid(placing: Placing) -> bool:
-    is_lowered = placing.put.way is Way.LOWERED and not placing.is_glued
-    return is_lowered and not goes_inside(placing)
+    return _is_lowered(placing) and not goes_inside(placing)
+
+
+def _is_lowered(placing: Placing) -> bool:
+    return placing.put.way is Way.LOWERED and not placing.is_glued
 
 
 def _only_shuts(moment: Moment, off: frozenset[str], closed: Assembly) -> bool:
