@@ -241,6 +241,25 @@ def test_margins_meet_at_their_corners(last: str, codes: set[str]) -> None:
     assert set(found(_CORNERS.format(last=last), steps)) == codes
 
 
+@pytest.mark.parametrize(("margin", "codes"), [("2", set()), ("2 1/8", {"margins-overlap"})])
+def test_margins_of_both_sides_stay_beside_one_another(margin: str, codes: set[str]) -> None:
+    """A board of 4 in has room for two of 2 in."""
+    pieces = f"""
+    board: {{as: panel, from: night, size: 4 x 5}}
+    paper:
+      as: piece
+      from: night
+      fold: mountain
+      closed: 180
+      across: {{left: {margin}, middle: 4, right: {margin}}}
+      height: 5
+      on: board
+      by: middle
+"""
+    steps = (_ATTACH % "paper") + "\n  - {title: In, text: In., close: paper}"
+    assert set(found(pieces, steps)) == codes
+
+
 _BAND = """
     case: {{as: panel, from: night, across: {{front: 4, spine: 1/2, back: 4}}, height: 6}}
     plate: {{as: panel, from: night, size: 2 x 1, on_back: case.front, top: 1/2}}

@@ -6,14 +6,15 @@ In: the closed work.  Out: findings.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from itertools import combinations
 
 from gatherfold.checks.report import finding_kind
 from gatherfold.checks.shapes.laid import in_mm, is_broad, rounded
 from gatherfold.findings import Finding
-from gatherfold.geometry import Axis, crosses
+from gatherfold.geometry import Axis, common, crosses
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import Assembly, FaceKey, shape_of, work_of
+from gatherfold.work import Assembly, FaceKey, glued_down, shape_of, work_of
 
 #: A corner of a cover laps by one and a half thicknesses of its board, so that this stays covered:
 #: no more than this, in mm (common practice, no source).
@@ -21,9 +22,11 @@ _LAP = 4
 
 
 def check_turn_ins(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """The corners of each piece at which two margins come together: those unlike the others."""
+    """Margins from opposite sides that reach over one another; and the corners at which two come
+    together, those unlike the others."""
     work = work_of(resolved)
     for piece in resolved.pieces.values():
+        yield from _from_both_sides(resolved, work.closed, piece)
         corners = list(_corners(work.closed, piece))
         lumps = []
         for first, second in corners:
@@ -38,6 +41,21 @@ def check_turn_ins(resolved: ResolvedDesign) -> Iterator[Finding]:
                 size = rounded(right - left, grid), rounded(top - bottom, grid)
                 told = {"first": first_name, "second": second_name}
                 yield finding_kind("turn-ins-overlap").found(resolved, piece, size=size, **told)
+
+
+def _from_both_sides(
+    resolved: ResolvedDesign, closed: Assembly, piece: ResolvedPiece
+) -> Iterator[Finding]:
+    """Margins along parallel folds that together are wider than what they are turned over."""
+    down = glued_down(closed)
+    keys = ((FaceKey(piece.key, name), axis) for name, axis in _margins(piece))
+    margins = [(closed.plates[key], axis) for key, axis in keys if key in down]
+    for (one, axis), (two, other) in combinations(margins, 2):
+        shared = common(one.bounds, two.bounds)
+        if axis == other and one.shares_plane(two) and shared is not None:
+            across = Fraction(min(shared.width, shared.height)) / work_of(resolved).scale
+            told = {"first": one.key.face, "second": two.key.face}
+            yield finding_kind("margins-overlap").found(resolved, piece, across=across, **told)
 
 
 def _corners(closed: Assembly, piece: ResolvedPiece) -> Iterator[tuple[FaceKey, FaceKey]]:
