@@ -31,6 +31,9 @@ from gatherfold.model.choices import FOLDS, MATERIALS, RELATIONS, SIDES
 
 #: Tables that speak of some of the words on purpose; each says itself what holds of the others.
 PARTIAL = {
+    # Only what is closed and opened has an order within its list.
+    ("gatherfold.checks.making.written", "_IN_OTHER_ORDER"),
+    ("gatherfold.checks.making.written", "_COVERING"),
     # Only these tools are bought with the supplies, and only these have sizes.
     ("gatherfold.documents.steps_text", "_SUPPLIED"),
     ("gatherfold.documents.steps_text", "_SIZED"),

@@ -154,7 +154,7 @@ def test_a_picture_beside_the_design_is_placed(small: Path, tmp_path: Path) -> N
 
 
 SPINE = """
-  inner_spine: {as: spine, from: slate, on: folder.front, by: to_left, left: 1, \
+  inner_spine: {as: spine, from: slate, on: folder.back, by: to_left, left: 1, \
 across: {to_left: 1/2, spine: 1/2, to_right: 1/2}, height: panel.height}
 """
 ACCEPTED = (
@@ -164,7 +164,8 @@ ACCEPTED = (
 ADVISED = (
     SMALL.replace("\nsteps:", f"{SPINE}steps:")
     .replace("score: folder", "score: [folder, inner_spine]")
-    .replace("attach: mat", "attach: [mat, inner_spine]")
+    .replace("attach: mat", "attach: [inner_spine, mat]")
+    .replace("Leave {reveal}", "Glue the [inner_spine]. Leave {reveal}")
 )
 
 

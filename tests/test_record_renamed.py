@@ -21,6 +21,9 @@ from gatherfold.resolve.edition import EDITIONS
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
 
+#: What is said of the order in which names are written, and they are shuffled; and of the words of
+#: a text, which are held against names.
+_OF_WRITING = frozenset({"closed-in-other-order", "place-in-text"})
 #: What is made from names and from their order, or says the same in words.
 _LABELS = frozenset({"code", "codes", "title"})
 #: A part of a name; new ones are words that stand nowhere else.
@@ -36,7 +39,9 @@ def _record(text: str) -> dict[str, Any]:
     record["sheets"] = {
         key: {name: plan[name] for name in _OF_PLANS} for key, plan in record["sheets"].items()
     }
-    record["findings"] = [finding.code for finding in checked.findings]
+    record["findings"] = [
+        finding.code for finding in checked.findings if finding.code not in _OF_WRITING
+    ]
     return record
 
 

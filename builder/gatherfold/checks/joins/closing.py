@@ -1,4 +1,4 @@
-"""The order in which sections close: what ``closing`` says, against the steps and the layers.
+"""The order in which sections close: what ``closing`` says, against the layers.
 
 In: the closed work and ``closing``.  Out: a section that ``closing`` names later than another, and
 that lies under it; a lid that closes before its box; something put in under what is closed.
@@ -10,7 +10,6 @@ from itertools import combinations, product
 from gatherfold.checks.joins.folded import lie_in_turn, outward, right_over
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
-from gatherfold.model import Step
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import Assembly, Crease, FaceKey, FoldKey, Placing, Work, work_of
 
@@ -21,7 +20,6 @@ def check_closing_order(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from _lids(resolved)
     if all(problem.stop is None for problem in work.problems):
         yield from _layers(resolved, work.closed)
-        yield from _written(resolved, work.closed)
     yield from _inserts(resolved, work)
 
 
@@ -39,29 +37,6 @@ def _layers(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]:
             yield finding_kind("closing-contradicts-steps").found(
                 resolved, position or piece.source.position, **told
             )
-
-
-def _written(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]:
-    """Sections of one piece that a step closes by name, one after the other, against how they lie
-    at the end."""
-    for number, step in enumerate(resolved.design.steps, start=1):
-        for earlier, later in _beside_one_another(resolved, closed, step):
-            if _lies_wrong(resolved, closed, earlier, later):
-                told = {"earlier": _words(earlier), "later": _words(later)}
-                yield finding_kind("closing-contradicts-steps, written").found(
-                    resolved, resolved.pieces[_piece(earlier)], number=number, **told
-                )
-
-
-def _beside_one_another(
-    resolved: ResolvedDesign, closed: Assembly, step: Step
-) -> Iterator[tuple[str, str]]:
-    """Every two sections that a step closes by name and that are folded over one face."""
-    names = (name for name in step.operations.get("close", ()) if _is_section(resolved, name))
-    for pair in combinations(names, 2):
-        first, second = (_base(closed, FaceKey(*name.split(".", 1))) for name in pair)
-        if first == second:
-            yield pair
 
 
 def _lies_wrong(resolved: ResolvedDesign, closed: Assembly, earlier: str, later: str) -> bool:
@@ -151,11 +126,6 @@ def _lies_over(closed: Assembly, crease: Crease, piece: str) -> bool:
 
 
 # ---- names in ``closing``
-
-
-def _is_section(resolved: ResolvedDesign, name: str) -> bool:
-    """Whether a name is that of a section of one piece, without a pattern."""
-    return "." in name and _piece(name) in resolved.pieces
 
 
 def _piece(name: str) -> str:
