@@ -6,7 +6,7 @@ import pytest
 
 from gatherfold.documents.page import read_page
 from gatherfold.documents.step_figures import scenes_on_page
-from gatherfold.resolve.edition import IMPERIAL
+from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.shipped import LAYOUTS
 from tests.benchmarks.figure_check import (
     FOLIO,
@@ -81,4 +81,12 @@ def test_random_sizes_draw_without_fault(edition: str, layout: str, number: int)
 def test_sizes_whose_steps_once_had_a_fault(layout: str, changed: dict[str, str]) -> None:
     resolved = resolved_of(FOLIO, "imperial", changed)
     steps = dict(scenes_on_page(resolved, read_page(LAYOUTS / layout, IMPERIAL)))
+    assert faults_of(steps) == []
+
+
+def test_slivers_that_lie_over_one_another_stop_no_picture() -> None:
+    """What hides a line once came to a shape that cannot be taken from another."""
+    changed = {"band_lap": "3/4 in", "band_height": "31/16 in", "hinge_tab": "7/16 in"}
+    resolved = resolved_of(FOLIO, "metric", changed)
+    steps = dict(scenes_on_page(resolved, read_page(LAYOUTS / "pattern", METRIC)))
     assert faults_of(steps) == []
