@@ -9,7 +9,7 @@ A piece glued over a score keeps what it lies on from folding there, or tears.
 from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import Exact
 from gatherfold.lengths import up_to_grid
@@ -81,8 +81,8 @@ def _finding(
         resolved,
         resolved.pieces[by],
         host=fold.piece,
-        first=named[0].replace("_", " "),
-        second=named[1].replace("_", " "),
+        first=in_words(named[0]),
+        second=in_words(named[1]),
         reach=reach,
         wanted=up_to_grid(reach, resolved.edition.grid),
     )

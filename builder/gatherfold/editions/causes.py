@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from gatherfold.editions.checked import EditionCheck
-from gatherfold.editions.mending import Mend, mend_of
+from gatherfold.editions.mending import Mend, Mending
 from gatherfold.findings import Finding, Severity, Tally, gravest_first
 
 #: What explains what: the codes of each row explain those of all later ones.
@@ -118,13 +118,13 @@ def with_mends(causes: Iterable[Cause], checks: Iterable[EditionCheck]) -> tuple
     own = next((each.checked for each in checks if each.is_own and each.checked is not None), None)
     if own is None:
         return tuple(causes)
-    design, found = own.resolved.design, []
+    mending, found = Mending(own.resolved), list[Cause]()
     tried = 0
     for cause in causes:
         is_grave = cause.finding.severity is not Severity.ADVICE and bool(cause.finding.numbers)
         if is_grave and tried < _MOST_MENDED:
             tried += 1
-            cause = replace(cause, mend=mend_of(design, own.resolved, cause.finding))
+            cause = replace(cause, mend=mending.mend_of(cause.finding))
         found.append(cause)
     return tuple(found)
 

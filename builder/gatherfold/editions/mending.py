@@ -4,12 +4,13 @@ In: a design, and a finding of its own edition.  Out: what to type where, after 
 gone in both editions and nothing new is wrong; or nothing.
 
 Of a length within a rule it is known how it changes with each typed length, so the number is worked
-out; of other findings, the lengths that they speak of are tried either way.
+out.  Of other findings it is not, and nothing is proposed.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from itertools import islice
 from math import ceil, floor
 
@@ -47,16 +48,25 @@ class Mend:
         return f"Type {number} instead of {was}{named} in line {self.position.line}."
 
 
-def mend_of(design: Design, own: ResolvedDesign, finding: Finding) -> Mend | None:
-    """Find a single typed length that mends a finding of the designer's own edition ``own``, and
-    what it should be; None where no single one does."""
-    before: frozenset[_Mark] | None = None
-    for mend in islice(_tries(design, own, finding), _MOST_DESIGNS):
-        before = _marks(design) if before is None else before
-        after = _marks(retyped(design, mend.position, mend.number))
-        if _mark(finding) not in after and after <= before:
-            return mend
-    return None
+@dataclass(frozen=True)
+class Mending:
+    """A design in its own edition, and what is wrong with it already, found when it is needed."""
+
+    own: ResolvedDesign
+
+    @cached_property
+    def _before(self) -> frozenset[_Mark]:
+        return _marks(self.own.design)
+
+    def mend_of(self, finding: Finding) -> Mend | None:
+        """Find a single typed length that mends a finding of the edition, and what it should be;
+        None where no single one does."""
+        design = self.own.design
+        for mend in islice(_tries(design, self.own, finding), _MOST_DESIGNS):
+            after = _marks(retyped(design, mend.position, mend.number))
+            if _mark(finding) not in after and after <= self._before:
+                return mend
+        return None
 
 
 def _mark(finding: Finding) -> _Mark:

@@ -67,7 +67,7 @@ def _written(part: object) -> Iterator[Expression]:
             pass
 
 
-def holds(expression: Expression, position: Position) -> bool:
+def _holds(expression: Expression, position: Position) -> bool:
     """Whether a position lies within a formula."""
     start, length = expression.position, len(expression.formula.text)
     same_line = (start.file, start.line) == (position.file, position.line)
@@ -84,7 +84,7 @@ def _retyped(part: Any, position: Position, number: Fraction) -> Any:
     """A part with the number in it; the same object where it does not hold the place."""
     match part:
         case Expression():
-            if not holds(part, position):
+            if not _holds(part, position):
                 return part
             offset = position.column - part.position.column
             formula: Formula = with_literal(part.formula, offset, number)

@@ -93,9 +93,9 @@ def _glued_right_over(work: Work, piece: ResolvedPiece) -> Iterator[Crease]:
 
 def _linings(work: Work, crease: Crease) -> Iterator[str]:
     """The pieces that were glued to the inner side of a section before it was folded."""
-    inner, section = (1 if crease.sense == "valley" else -1), crease.hanging
+    section = crease.hanging
     for then, other in _attached(work, section):
-        is_inside = then.side_of(section, other) == inner and not then.angle(crease.key)
+        is_inside = then.side_of(section, other) == crease.inner and not then.angle(crease.key)
         if is_inside and other.piece != section.piece:
             yield other.piece
 

@@ -50,8 +50,7 @@ def _glued_sides(reading: Reading) -> Iterator[tuple[tuple[str, str], str]]:
         for crease in parts.pieces[piece.key].creases:
             sides = _sides(parts, piece, crease) if _is_named(reading, piece, crease) else set()
             if len(sides) == 1:
-                inner = 1 if crease.sense == "valley" else -1
-                yield (piece.key, crease.hanging.face), SIDES[sides != {inner}]
+                yield (piece.key, crease.hanging.face), SIDES[sides != {crease.inner}]
 
 
 def _is_named(reading: Reading, piece: ResolvedPiece, crease: Crease) -> bool:
