@@ -11,7 +11,6 @@ from tests.checks.joins.designs import BOOK, BOX, ENVELOPE, codes
 
 LEFT_TABS = "      left: {top: 1/2, bottom: 1/2, taper: 1/16}\n"
 RIGHT_TABS = "      right: {top: 1/2, bottom: 1/2, taper: 1/16}\n"
-TOO_EARLY = ["ribbon-tied-too-early"]
 GLUED = ["glued-card"]
 FRONT = "front: {as: panel, from: night, size: "
 FLAPS = "close: envelope.left_flap, envelope.right_flap, envelope.bottom_flap"
@@ -82,7 +81,6 @@ def test_sides_of_a_lid(side: str, expected: list[str]) -> None:
         # Measured from the edge of the blank, 1 beyond the fold; the plate ends 2 5/8 from that.
         ("right: 2}\nclosing", "right: 3 1/2}\nclosing", ["ribbon-over-piece"]),
         ("right: 2}\nclosing", "right: 3 3/8}\nclosing", []),
-        ('attach: "note, lid", fasten: bow', 'fasten: bow, attach: "note, lid"', TOO_EARLY),
     ],
 )
 def test_a_ribbon_round_a_box(old: str, new: str, expected: list[str]) -> None:

@@ -10,6 +10,7 @@ from gatherfold.reading import read_design
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import IMPERIAL
 from gatherfold.work import pierced
+from tests.checks.joins.designs import BOX
 from tests.checks.making.works_in_steps import WRAP, codes_of, steps
 
 
@@ -72,5 +73,18 @@ fastenings:
 )
 def test_a_ribbon_goes_round_what_is_there(last: list[str], expected: list[str]) -> None:
     text = RIBBON + steps("cut: all", *last)
+    resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
+    assert [each.code for each in check_early(resolved, stages_of(resolved))] == expected
+
+
+@pytest.mark.parametrize(
+    ("done", "expected"),
+    [
+        ('attach: "note, lid", fasten: bow', []),
+        ('fasten: bow, attach: "note, lid"', ["tied-too-early"]),
+    ],
+)
+def test_a_bow_is_tied_when_the_lid_is_on(done: str, expected: list[str]) -> None:
+    text = BOX.replace('attach: "note, lid", fasten: bow', done)
     resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
     assert [each.code for each in check_early(resolved, stages_of(resolved))] == expected

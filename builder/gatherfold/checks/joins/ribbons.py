@@ -19,10 +19,8 @@ from gatherfold.work import (
     ACROSS,
     AXES,
     FaceKey,
-    Moment,
     Place,
     Plate,
-    Tie,
     Work,
     extent,
     place_on,
@@ -61,32 +59,12 @@ def _round_work(resolved: ResolvedDesign, work: Work, tie: ResolvedFastening) ->
         told = {"length": tie.length, "allowance": tie.allowance}
         yield finding_kind("ribbon-too-short, no length").found(resolved, tie, **told)
     elif tie.source.round is not None and tie.point is not None:
-        yield from _too_early(resolved, work, tie, tie.source.round)
         end = _end_on(work, tie.source.round, tie.point)
         if end is not None:
             plate, place = work.closed.plates[end[0]], end[1]
             yield from _bow(resolved, tie, tie.length - _loop(work, tie, plate))
             yield from _past_edge(resolved, work, tie, plate, place)
             yield from _over_pieces(resolved, work, tie, plate, place)
-
-
-def _too_early(
-    resolved: ResolvedDesign, work: Work, tie: ResolvedFastening, piece: str
-) -> Iterator[Finding]:
-    """A ribbon that is tied round something before that came to the work."""
-    for moment in islice(_tying(work, tie.key), 1):
-        if work.closed.base not in moment.assembly.plates:
-            yield finding_kind("ribbon-tied-too-early").found(
-                resolved, tie, number=moment.step, round=piece
-            )
-
-
-def _tying(work: Work, key: str) -> Iterator[Moment]:
-    """The moments at which a ribbon is tied."""
-    for moment in work.moments:
-        match moment.motion:
-            case Tie(fastening=fastening) if fastening == key:
-                yield moment
 
 
 def _loop(work: Work, tie: ResolvedFastening, plate: Plate) -> Fraction:
