@@ -113,7 +113,7 @@ def _of(reading: Reading, tokens: Sequence[TextToken]) -> str:
 # ---- what there is
 
 
-def _counted(nouns: Nouns, count: _Count) -> tuple[Thing, ...]:
+def _counted(nouns: Nouns, count: _Count) -> Sequence[Thing]:
     """What a count may count; copies are those of the name that follows."""
     if nouns.vocabulary.has("copy", count.stem):
         kinds = (ThingKind.PIECE, ThingKind.FASTENING)

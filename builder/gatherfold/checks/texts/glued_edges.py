@@ -136,7 +136,7 @@ def _sections(reading: Reading) -> Iterator[Finding]:
     """A section that is the object of "glue": glued where its piece lies, by a join or a seam."""
     for index, token in enumerate(reading.tokens):
         section = _object_after(reading, index) if reading.has("glues", token) else ""
-        for piece in _laid_with(reading, section)[:1]:
+        for piece in _laid_with(reading, section)[:1] if section else ():
             glued = quoted(piece.glued) or "none"
             told = {"piece": piece.key, "section": section, "glued": glued}
             yield reading.found("section-in-text", token, **told)

@@ -7,7 +7,7 @@ those of what it lies on, may stand before that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property, lru_cache
@@ -69,11 +69,19 @@ class Nouns:
     @cached_property
     def heads(self) -> frozenset[str]:
         """The stems of all nouns that name something."""
-        return frozenset(head for thing in self.things for head in (*thing.heads, *thing.kinds))
+        return frozenset(self._by_stem)
 
-    def named(self, stem: str) -> tuple[Thing, ...]:
+    def named(self, stem: str) -> Sequence[Thing]:
         """The things that go by a noun, by its stem."""
-        return tuple(thing for thing in self.things if stem in thing.heads | thing.kinds)
+        return self._by_stem.get(stem, ())
+
+    @cached_property
+    def _by_stem(self) -> Mapping[str, Sequence[Thing]]:
+        found: dict[str, list[Thing]] = {}
+        for thing in self.things:
+            for stem in thing.heads | thing.kinds:
+                found.setdefault(stem, []).append(thing)
+        return found
 
     def own_of(self, name: str) -> frozenset[str]:
         """The stems of all own words of a thing, by its name."""

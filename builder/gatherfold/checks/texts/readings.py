@@ -34,11 +34,11 @@ class Reading:
     passage: Passage
     sentence: Sentence
 
-    @property
+    @cached_property
     def vocabulary(self) -> Vocabulary:
         return self.nouns.vocabulary
 
-    @property
+    @cached_property
     def tokens(self) -> tuple[TextToken, ...]:
         return self.sentence.tokens
 

@@ -41,21 +41,16 @@ class TokenKind(Enum):
 
 @dataclass(frozen=True)
 class TextToken:
-    """One token: words in small letters, names and formulas without their brackets."""
+    """One token: words in small letters, names and formulas without their brackets.
+
+    ``word`` is the word that it is, ``reference`` the name that it refers to, if anything.
+    """
 
     kind: TokenKind
     text: str
     start: int
-
-    @property
-    def word(self) -> str:
-        """The word that it is; empty where it is none."""
-        return self.text if self.kind is TokenKind.WORD else ""
-
-    @property
-    def reference(self) -> str:
-        """The name that it refers to; empty where it refers to nothing."""
-        return self.text if self.kind is TokenKind.REFERENCE else ""
+    word: str = ""
+    reference: str = ""
 
     @property
     def number(self) -> Fraction:
@@ -126,5 +121,7 @@ def sentences_of(text: str) -> tuple[Sentence, ...]:
         kind = TokenKind(match.lastgroup)
         written = match[match.lastgroup or 0]
         said = written.lower() if kind is TokenKind.WORD else written
-        tokens.append(TextToken(kind, said, match.start()))
+        word = said if kind is TokenKind.WORD else ""
+        reference = said if kind is TokenKind.REFERENCE else ""
+        tokens.append(TextToken(kind, said, match.start(), word, reference))
     return tuple(_split(tuple(tokens), _ENDS))

@@ -8,16 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from importlib import resources
-from typing import Any
-
-import yaml
 
 from gatherfold.geometry import EDGES, EdgeName
 from gatherfold.lengths import INCH
 from gatherfold.model import narrowed
-from gatherfold.wording import LANGUAGES
+from gatherfold.wording import LANGUAGES, read_catalogue
 
 _UNITS = {"inch": INCH, "mm": Fraction(1), "cm": Fraction(10)}
 
@@ -58,16 +55,20 @@ class Vocabulary:
 
     def does(self, word: str) -> str | None:
         """The operation that a verb in the imperative stands for."""
-        return next((name for name, words in self.verbs.items() if word in words), None)
+        return self._operations.get(word)
+
+    @cached_property
+    def _operations(self) -> Mapping[str, str]:
+        return {word: name for name, words in self.verbs.items() for word in words}
 
 
 @cache
 def vocabulary_of(language: str) -> Vocabulary | None:
     """The table of a language, read once."""
-    place = resources.files(__package__) / f"{LANGUAGES.get(language, language)}.yaml"
-    if not place.is_file():
+    name = LANGUAGES.get(language, language)
+    if not (resources.files(__package__) / f"{name}.yaml").is_file():
         return None
-    data: dict[str, Any] = yaml.safe_load(place.read_text(encoding="utf-8"))
+    data = read_catalogue(__package__, name)
     edges = {word: narrowed(edge, EDGES) for word, edge in data["edges"].items()}
     return Vocabulary(
         numbers=data["numbers"],
