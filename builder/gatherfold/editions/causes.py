@@ -33,8 +33,8 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
         "fold-gapes",
         "pocket-shut",
     ),
-    ("lies-on-another", "host-covered", "sealed-too-early", "joined-by-closing-all"),
-    ("never-seen", "sideways-elsewhere"),
+    ("laid-over", "same-place", "host-covered", "sealed-too-early", "joined-by-closing-all"),
+    ("never-seen", "sideways-elsewhere", "path-blocked"),
     ("sideways-print", "uneven-reveal", "photograph-hidden", "no-dry-fit", "score-across-grain"),
     ("larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"),
 )

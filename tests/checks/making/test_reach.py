@@ -1,4 +1,4 @@
-"""What is put on a face must come there: nothing is closed over it, nothing else lies there."""
+"""What is put on a face must come there: nothing is closed over it, or lies against it."""
 
 from __future__ import annotations
 
@@ -61,27 +61,6 @@ def test_a_drawer_is_filled_before_it_is_slid_in(last: str, expected: list[str])
     assert codes(DRAWER, done) == expected
 
 
-BASE = """
-base: {as: panel, from: night, size: 8 x 6}
-hinge: {as: hinge, from: night, across: {tab: 1, flap: 1}, height: 4, on: base, by: flap, left: 0}
-"""
-MAT = "mat: {as: mat, from: night, on: base, leaving: %s}\n"
-
-
-@pytest.mark.parametrize(
-    ("order", "leaving", "expected"),
-    [
-        ("hinge, mat", "1/8", []),
-        ("mat, hinge", "1/8", ["lies-on-another"]),
-        # Less than half of the flap lies on the mat.
-        ("mat, hinge", "3/4", []),
-    ],
-)
-def test_a_hinge_goes_on_before_its_mat(order: str, leaving: str, expected: list[str]) -> None:
-    done = steps("cut: all\nscore: hinge", f"attach: {order}")
-    assert codes(BASE + MAT % leaving, done) == expected
-
-
 def test_the_back_of_a_board_is_lined_before_it_is_glued_down() -> None:
     pieces = """
     base: {as: panel, from: night, size: 8 x 6}
@@ -90,3 +69,34 @@ def test_the_back_of_a_board_is_lined_before_it_is_glued_down() -> None:
     """
     assert codes(pieces, steps("cut: all", "attach: lining, board")) == []
     assert codes(pieces, steps("cut: all", "attach: board, lining")) == ["host-covered"]
+
+
+@pytest.mark.parametrize(
+    ("size", "expected"),
+    [
+        ("4 x 5", ["host-covered"]),
+        # Most of it stands out of the pocket.
+        ("4 x 9", []),
+    ],
+)
+def test_what_is_in_a_pocket_is_matted_before(size: str, expected: list[str]) -> None:
+    pieces = f"""
+    base: {{as: panel, from: night, size: 8 x 12}}
+    pocket: {{as: pocket, from: night, size: 6 x 4, on: base, bottom: 0,
+      glue: "left, bottom, right"}}
+    tag: {{as: tag, from: night, size: {size}, inside: pocket, bottom: 1/2}}
+    mat: {{as: mat, from: night, on: tag, leaving: 1/8}}
+    """
+    start = "cut: all"
+    assert codes(pieces, steps(start, "attach: pocket, mat", "insert: tag")) == []
+    assert codes(pieces, steps(start, "attach: pocket", "insert: tag", "attach: mat")) == expected
+
+
+def test_nothing_is_glued_under_a_flap_that_is_glued_down() -> None:
+    pieces = """
+    card: {from: night, closed: 180, across: {body: 4, flap: 4}, height: 4}
+    mat: {as: mat, from: night, size: 3 x 3, on: card.body}
+    """
+    done = ["cut: all\nscore: card", "close: card", "attach: mat"]
+    assert codes(pieces, steps(*done)) == ["host-covered"]
+    assert codes(pieces, steps(done[0], done[2], done[1])) == []

@@ -48,6 +48,16 @@ def test_a_mat_under_a_smaller_plate_shows() -> None:
     assert codes(pieces % "8 x 6", done) == ["never-seen"]
 
 
+def test_a_mat_is_not_covered_by_a_lining_that_comes_later() -> None:
+    pieces = """
+    base: {as: panel, from: night, size: 6 x 6}
+    lining: {as: liner, from: night, size: 5 x 5, on: base}
+    mat: {as: mat, from: night, size: 3 x 3, on: base}
+    """
+    assert codes(pieces, steps("cut: all", "attach: lining, mat")) == []
+    assert codes(pieces, steps("cut: all", "attach: mat, lining")) == ["never-seen"]
+
+
 def test_a_lining_over_turn_ins_is_meant_to_be_hidden() -> None:
     pieces = """
     base: {as: panel, from: night, size: 8 x 6}

@@ -69,6 +69,19 @@ def test_closing_against_steps(closing: str, expected: list[str]) -> None:
 
 
 @pytest.mark.parametrize(
+    ("closing", "expected"), [("tray, lid", []), ("lid, tray", ["closing-in-other-order"])]
+)
+def test_a_lid_closes_over_its_tray(closing: str, expected: list[str]) -> None:
+    pieces = f"""
+    {TRAY.replace(chr(10), chr(10) + "    ")}
+    lid: {{as: lid, from: night, fold: mountain, across: {{left: 1, panel: 4 1/8, right: 1}},
+      height: 3 1/8, on: tray.base, by: panel, raised: 1, glue: none}}
+    """
+    done = steps("cut: all\nscore: tray, lid", f"close: {CLOSE_WALLS}", "attach: lid")
+    assert codes(pieces, done.replace("steps:", f"closing: [{closing}]\nsteps:")) == expected
+
+
+@pytest.mark.parametrize(
     ("done", "expected"),
     [
         (["close: wrap.left_flap", "open: wrap.left_flap", "close: wrap.left_flap"], []),

@@ -163,18 +163,6 @@ def test_a_pocket_holds_what_is_in_it_and_lets_it_be_taken(
     assert code in codes if code else not codes
 
 
-@pytest.mark.parametrize(
-    ("order", "codes"), [("lining, mat", {"laid-over"}), ("mat, lining", {"hidden-for-good"})]
-)
-def test_a_mat_is_not_covered_for_good(order: str, codes: set[str]) -> None:
-    pieces = """
-        base: {as: panel, from: night, size: 6 x 6}
-        lining: {as: liner, from: night, size: 5 x 5, on: base}
-        mat: {as: mat, from: night, size: 3 x 3, on: base}
-    """
-    assert set(found(pieces, _ATTACH % order)) & {*codes, "hidden-for-good"} == codes
-
-
 @pytest.mark.parametrize(("side", "codes"), [("on_back", set()), ("on", {"tab-over-mat"})])
 def test_no_tab_is_glued_onto_a_mat(side: str, codes: set[str]) -> None:
     pieces = f"""

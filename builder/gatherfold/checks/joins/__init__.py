@@ -8,7 +8,6 @@ from collections.abc import Iterator
 
 from gatherfold.checks.joins.adhesive import check_adhesive
 from gatherfold.checks.joins.brads import check_brads
-from gatherfold.checks.joins.closing import check_closing_order
 from gatherfold.checks.joins.covering import check_covering
 from gatherfold.checks.joins.freed import check_freed
 from gatherfold.checks.joins.held import check_held
@@ -28,7 +27,6 @@ def check_joins(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from check_freed(resolved)
     yield from check_covering(resolved)
     yield from check_sealing(resolved)
-    yield from check_closing_order(resolved)
     yield from check_ribbons(resolved)
     yield from check_brads(resolved)
     yield from check_unheld(resolved)

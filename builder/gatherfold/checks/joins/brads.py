@@ -1,7 +1,7 @@
-"""Fastenings that have to let something swing, and legs that have to open somewhere.
+"""Legs of fastenings have to open somewhere.
 
-In: fastenings and the assembly that each is set in.  Out: a latch that its brad pins down, and legs
-that would open between layers that are glued together already.
+In: fastenings and the assembly that each is set in.  Out: legs that would open between layers that
+are glued together already.
 """
 
 from collections.abc import Iterator
@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from gatherfold.checks.joins.folded import glue_among
 from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
-from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedFastening
 from gatherfold.work import FaceKey, Stack, setting_of, stack_in, work_of
 
 
@@ -19,19 +19,7 @@ def check_brads(resolved: ResolvedDesign) -> Iterator[Finding]:
         source = fastening.source
         has_legs = source.fastener.spread is not None
         if has_legs and source.through and fastening.point is not None:
-            yield from _pinned(resolved, fastening)
             yield from _no_room(resolved, fastening)
-
-
-def _pinned(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:
-    """A loose tab that holds another piece shut, on a fastening that is no pivot."""
-    held, tab = fastening.source.holds, resolved.pieces[fastening.source.through[0]]
-    if held in resolved.pieces and not fastening.source.pivot and _lies_loose(tab):
-        yield finding_kind("latch-pinned").found(resolved, fastening, held=str(held), tab=tab.key)
-
-
-def _lies_loose(piece: ResolvedPiece) -> bool:
-    return piece.source.placement is not None and not piece.glued
 
 
 def _no_room(resolved: ResolvedDesign, fastening: ResolvedFastening) -> Iterator[Finding]:

@@ -1,8 +1,7 @@
 """What covers when the work is closed: flaps that meet, lids that fit, rest and do not stand.
 
-In: the closed work.  Out: an opening that flaps leave over what they fold over, a cover shorter
-than what lies in it, covers that do not meet, and a lid that is loose, stands beside the box or
-rests on nothing.
+In: the closed work.  Out: an opening that flaps leave over what they fold over, covers that do not
+meet, and a lid that is loose, stands beside the box or rests on nothing.
 """
 
 from collections.abc import Iterable, Iterator
@@ -14,13 +13,12 @@ from gatherfold.checks.fits import fits
 from gatherfold.checks.joins.folded import is_glued_over, right_over
 from gatherfold.checks.report import finding_kind, in_words, section_in_words
 from gatherfold.findings import Finding
-from gatherfold.geometry import Exact, SpaceAxis, common, crosses, is_vertical
-from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
+from gatherfold.geometry import Exact, SpaceAxis, common, is_vertical
+from gatherfold.lengths import INCH, nearest_on_grid
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import (
     ACROSS,
-    Assembly,
     Crease,
     FaceKey,
     Look,
@@ -40,10 +38,6 @@ _LOOSE = INCH / 4
 _LOOSE_BAND = INCH / 2
 #: A cover is at least so large a share of the largest panel.
 _LARGE = Fraction(3, 5)
-#: What lies within covers; tags, tabs, inserts and cards may look out to be drawn.
-_INSIDE = (Trait.COVERS, Trait.WITHIN_COVERS, Trait.SIDE_BY_SIDE)
-
-
 _MEASURED = {"across": "wider", "upward": "higher", "deep": "deeper"}
 
 
@@ -53,7 +47,6 @@ def check_covering(resolved: ResolvedDesign) -> Iterator[Finding]:
     folded = {fold.piece for fold in work.closed.creases}
     for key in filter(folded.__contains__, resolved.pieces):
         yield from _flaps(resolved, work, resolved.pieces[key])
-        yield from _covers(resolved, work, resolved.pieces[key])
         yield from _lid(resolved, work, resolved.pieces[key])
     yield from _loose_lids(resolved)
     yield from _edges_meet(resolved, work)
@@ -101,51 +94,6 @@ def _gap(work: Work, units: float) -> Fraction:
 
 
 # ---- covers
-
-
-def _covers(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
-    """A folded panel that closes over what lies in it: either half has to cover that."""
-    for cover in _smaller_half(work.closed, piece):
-        for inner, beyond in _looking_out(resolved, work, piece, cover):
-            grid, words = resolved.edition.grid, in_words(cover.key.face)
-            told = {"beyond": nearest_on_grid(beyond, grid), "wanted": up_to_grid(beyond, grid)}
-            yield finding_kind("cover-too-short").found(
-                resolved, piece, inner=inner, cover=words, **told
-            )
-            return
-
-
-def _smaller_half(closed: Assembly, piece: ResolvedPiece) -> Iterator[Plate]:
-    """The smaller half of a cover that is closed, if it is one."""
-    is_cover = piece.source.has(Trait.COVERS) and piece.source.placement is None
-    plates = [plate for key, plate in closed.plates.items() if key.piece == piece.key]
-    match sorted(plates, key=lambda plate: -_area(plate)):
-        case [first, second, *_] if is_cover and _lie_over(first, second):
-            yield second
-
-
-def _looking_out(
-    resolved: ResolvedDesign, work: Work, piece: ResolvedPiece, cover: Plate
-) -> Iterator[tuple[str, Fraction]]:
-    """What looks out from under a cover, and how far, in mm."""
-    for plate in _inside(resolved, work, piece):
-        beyond = Fraction(_beyond(plate, cover)) / work.scale
-        if plate.axis == cover.axis and beyond > 2 * resolved.tolerance:
-            yield plate.key.piece, beyond
-
-
-def _inside(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Plate]:
-    """What lies within a cover, and may not look out."""
-    off = wrapped_round(work.moments, work.closed)
-    for key, plate in work.closed.plates.items():
-        lies_in = piece.key in resolved.hosts_of(key.piece) and key.piece not in off
-        if lies_in and any(map(resolved.pieces[key.piece].source.has, _INSIDE)):
-            yield plate
-
-
-def _lie_over(first: Plate, second: Plate) -> bool:
-    """Whether two faces lie parallel, one over the other, at whatever distance."""
-    return first.axis == second.axis and crosses(first.bounds, second.bounds)
 
 
 def _beyond(plate: Plate, cover: Plate) -> Exact:

@@ -1,16 +1,12 @@
 """What the rules of joins ask of folds, glue and layers.
 
-In: an assembly.  Out: the folds of a piece that are turned, the glue among what holds, and which of
-some layers lies nearer to what they were folded over.
+In: an assembly.  Out: the folds of a piece that are turned, the glue among what holds, and the way
+from a face to what was folded over it.
 """
 
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
 
-from gatherfold.work import Assembly, Bond, Crease, FaceKey, Look, Plate, Work, is_nearer, shape_of
-
-#: Of the smaller of two faces at least so much has to lie under the other (common practice).
-_SHARE = 0.1
+from gatherfold.work import Assembly, Bond, Crease, FaceKey, Look, Work, is_nearer
 
 
 def turned(assembly: Assembly, angle: int, *pieces: str) -> Iterator[Crease]:
@@ -45,20 +41,3 @@ def outward(assembly: Assembly, base: FaceKey, over: FaceKey) -> Look | None:
         return None
     up = Look(axis, 1)
     return up if is_nearer(assembly, base, over, up) else Look(axis, -1)
-
-
-def lie_in_turn(assembly: Assembly, look: Look | None, *faces: FaceKey) -> bool:
-    """Whether each of some parallel faces lies nearer than the one before, and the last shares its
-    place with that."""
-    plates = [assembly.plates[face] for face in faces]
-    return (
-        look is not None
-        and all(plate.axis == look.axis for plate in plates)
-        and all(is_nearer(assembly, *pair, look) for pair in pairwise(faces))
-        and _share_place(*plates[-2:])
-    )
-
-
-def _share_place(first: Plate, second: Plate) -> bool:
-    own, other = shape_of(first), shape_of(second)
-    return bool(own.intersection(other).area > _SHARE * min(own.area, other.area))

@@ -1,23 +1,22 @@
 """What is glued and must come off, open or be seen: lids, bands, cards, tucked flaps.
 
 In: the work.  Out: a lid or a band that glue keeps on, a card that is glued into what it is kept
-in, a tucked section that is glued, glue on a decorated side, and an ``open`` of what is glued.
+in, a tucked section that is glued, and glue on a decorated side.
 """
 
 from collections.abc import Iterator
 from itertools import islice
 
-from gatherfold.checks.joins.folded import glue_among, is_glued_over, right_over, turned
+from gatherfold.checks.joins.folded import glue_among, is_glued_over, turned
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.model import Trait
-from gatherfold.reading import matching_names
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import ALL, Assembly, Crease, FaceKey, FoldKey, Work, work_of
+from gatherfold.work import Assembly, Crease, FaceKey, Work, work_of
 
 
 def check_freed(resolved: ResolvedDesign) -> Iterator[Finding]:
-    """Every piece, and every step that opens something."""
+    """Every piece."""
     work = work_of(resolved)
     for piece in resolved.pieces.values():
         placement = piece.source.placement
@@ -25,7 +24,6 @@ def check_freed(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield from _kept_on(resolved, work, piece, placement.host)
             yield from _glued_card(resolved, piece, placement.host)
         yield from _glued_shut(resolved, work, piece)
-    yield from _opens_glued(resolved, work)
 
 
 def _kept_on(
@@ -107,41 +105,3 @@ def _attached(work: Work, section: FaceKey) -> Iterator[tuple[Assembly, FaceKey]
             for bond in glue_among(moment.bonds):
                 if section in bond.faces:
                     yield moment.assembly, bond.other(section)
-
-
-# ---- steps that open
-
-
-def _opens_glued(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
-    """What a step opens by name, and of which a section is glued to what it was folded over."""
-    for number, step in enumerate(resolved.design.steps, start=1):
-        for name in step.operations.get("open", ()):
-            for fold in _stuck(resolved, work, number, name):
-                told = {"section": in_words(fold.hanging), "name": fold.hanging}
-                piece = resolved.pieces[fold.piece]
-                yield finding_kind("opens-glued").found(resolved, piece, number=number, **told)
-
-
-def _stuck(resolved: ResolvedDesign, work: Work, number: int, name: str) -> Iterator[FoldKey]:
-    """The folds that a name under ``open`` stands for, both sides of which are glued to one another
-    before the step."""
-    pattern, _, section = name.partition(".")
-    known = resolved.pieces if name != ALL else ()
-    for key in matching_names(pattern, known):
-        for now in islice(_lately(work, number, key), 1):
-            folds = (
-                crease.key for crease in right_over(now, key) if _is_glued_to_base(now, crease)
-            )
-            yield from (fold for fold in folds if section in ("", fold.hanging))
-
-
-def _lately(work: Work, number: int, piece: str) -> Iterator[Assembly]:
-    """The assemblies that a piece was in before a step, the last one first."""
-    for moment in reversed(work.moments):
-        if 0 < moment.step < number and piece in moment.assembly.pieces:
-            yield moment.assembly
-
-
-def _is_glued_to_base(now: Assembly, crease: Crease) -> bool:
-    """Whether glue joins both sides of a fold."""
-    return any({*bond.faces} == {*crease.faces} for bond in glue_among(now.bonds))

@@ -9,7 +9,7 @@ from itertools import product
 
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.checks.joins.folded import is_glued_over, outward, right_over, turned
+from gatherfold.checks.joins.folded import outward, right_over, turned
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import is_vertical
@@ -47,7 +47,6 @@ def _in_closed(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> It
             yield from _open_corners(resolved, assembly, piece)
             yield from _over_seams(resolved, work, assembly, piece)
             yield from _untucked(resolved, assembly, piece)
-            yield from _margins(resolved, work, assembly, piece)
             return
 
 
@@ -162,34 +161,6 @@ def _is_outermost(assembly: Assembly, crease: Crease, folded: Iterable[Crease]) 
     look, own = outward(assembly, crease.staying, crease.hanging), crease.hanging
     others = (each.hanging for each in folded if each is not crease)
     return look is not None and not any(is_nearer(assembly, own, each, look) for each in others)
-
-
-def _margins(
-    resolved: ResolvedDesign, work: Work, assembly: Assembly, piece: ResolvedPiece
-) -> Iterator[Finding]:
-    """Two sections across from one another: one that a step turns in and glues all over, the other
-    one that none does."""
-    margins = list(_plain_margins(assembly, piece))
-    glued = [crease for crease in margins if is_glued_over(work, crease)]
-    for crease, other in product(margins, glued):
-        is_turned_in = crease in glued or assembly.is_locked(crease.key)
-        if not is_turned_in and _are_across(crease, other):
-            names = {"section": _words(crease.hanging), "other": _words(other.hanging)}
-            yield finding_kind("never-turned-in").found(
-                resolved, piece, name=str(crease.key), **names
-            )
-
-
-def _plain_margins(assembly: Assembly, piece: ResolvedPiece) -> Iterator[Crease]:
-    """The folds made to lie right over, of sections that neither are dry nor have seams."""
-    apart = {*piece.source.dry_sections, *_seamed(piece)}
-    for fold, crease in assembly.creases.items():
-        if fold.piece == piece.key and crease.closed == 180 and fold.hanging not in apart:
-            yield crease
-
-
-def _are_across(first: Crease, second: Crease) -> bool:
-    return (first.staying, first.axis) == (second.staying, second.axis)
 
 
 # ---- linings

@@ -1,8 +1,8 @@
-"""What is put where a hand no longer comes, or on something else than it belongs on.
+"""What is put where a hand no longer comes.
 
-In: the stages of a design.  Out: findings at the step that comes too late, or too early: a piece
-put on a face that a closed section covers, or that lies inside of something closed on every side,
-and a piece glued down where something else lies by then.
+In: the stages of a design.  Out: findings at the step that comes too late: a piece put on a face
+that a closed section covers, or that lies inside of something closed on every side, or against what
+carries it.
 """
 
 from __future__ import annotations
@@ -23,9 +23,19 @@ from gatherfold.checks.report import section_in_words
 from gatherfold.findings import Finding
 from gatherfold.geometry import SpaceAxis
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import ACROSS, AXES, Assembly, FaceKey, Moment, Place, Placing, host_side
+from gatherfold.work import (
+    ACROSS,
+    AXES,
+    Assembly,
+    FaceKey,
+    FoldKey,
+    Moment,
+    Place,
+    Placing,
+    host_side,
+)
 
-#: A piece with more of its glue on another one than this lies on that one (no source).
+#: What lies over more of a place than this covers it (no source).
 _MOST = 0.5
 
 
@@ -48,11 +58,13 @@ class _Arrival:
         """The face that it lies by."""
         return FaceKey(self.piece.key, self.piece.by)
 
-    @property
-    def met(self) -> dict[FaceKey, None]:
-        """The faces that its glue joins it to, in their order."""
-        glued = (bond for bond in self.moment.bonds if bond.kind == "glue")
-        return dict.fromkeys(bond.second for bond in glued if bond.first == self.by)
+    def is_shut_by(self, face: FaceKey) -> bool:
+        """Whether a face is of what carries or keeps its host, or of the host itself and folded
+        over it for good."""
+        host, before = self.placing.host, self.placing.before
+        crease = before.creases.get(FoldKey(face.piece, face.face))
+        is_own = crease is not None and crease.staying == host and before.is_locked(crease.key)
+        return is_own or face.piece in self.resolved.hosts_of(host.piece)
 
     def found(self, code: str, **told: str) -> Finding:
         """A finding that names the step, the piece and what it is put on."""
@@ -63,7 +75,7 @@ class _Arrival:
 def check_reach(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[Finding]:
     """Each piece that a step places, as all lay at that moment: the first that is wrong of it."""
     for arrival in _arrivals(resolved, stages):
-        rules = (_shut_over, _shut_in, _on_another)
+        rules = (_shut_over, _shut_in, _covered)
         found = ([*rule(arrival)] for rule in rules)
         yield from next(filter(None, found), ())
 
@@ -118,34 +130,14 @@ def _ahead(assembly: Assembly, place: Place, axis: SpaceAxis, way: int) -> list[
     ]
 
 
-def _on_another(arrival: _Arrival) -> Iterator[Finding]:
-    """A piece whose glue meets another one than what it is glued on."""
-    met = arrival.met
-    for other in (face for face in met if _is_laid_by(arrival, face)):
-        if _is_sibling(arrival, other.piece):
-            yield from _over_sibling(arrival, other)
-        elif arrival.placing.host not in met:
-            yield arrival.found("host-covered", other=other.piece)
+def _covered(arrival: _Arrival) -> Iterator[Finding]:
+    """A place that lies against what carries the host, or under a pocket that the host is in: glue
+    would have to go between the two."""
+    placing, host = arrival.placing, arrival.placing.host
+    before, after = placing.before, placing.put.after
+    side, plate = host_side(relation_of(arrival.piece)), before.plates[host]
+    for face in before.in_plane(plate.axis, plate.plane) if placing.is_glued else ():
+        is_over = before.side_of(host, face) == side and arrival.is_shut_by(face)
+        if is_over and share_on(after, arrival.by, face) > _MOST:
+            yield arrival.found("host-covered", other=face.piece)
             return
-
-
-def _is_laid_by(arrival: _Arrival, face: FaceKey) -> bool:
-    """Whether a face is the one by which another piece than the host lies there."""
-    is_other = face.piece != arrival.placing.host.piece
-    return is_other and face.face == arrival.resolved.pieces[face.piece].by
-
-
-def _over_sibling(arrival: _Arrival, other: FaceKey) -> Iterator[Finding]:
-    share = share_on(arrival.placing.put.after, arrival.by, other)
-    if share > _MOST:
-        told = {"other": other.piece, "share": str(round(100 * share))}
-        yield arrival.found("lies-on-another", **told)
-
-
-def _is_sibling(arrival: _Arrival, other: str) -> bool:
-    """Whether another piece lies on the same side of the same face."""
-    two = arrival.resolved.pieces[other]
-    placement = two.source.placement
-    if placement is None or (placement.host, two.host_face) != arrival.placing.host:
-        return False
-    return host_side(placement.relation) == host_side(relation_of(arrival.piece))

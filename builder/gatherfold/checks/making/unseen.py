@@ -13,7 +13,7 @@ from functools import cache, partial
 
 from gatherfold.checks.making.stages import relation_of, without_seals
 from gatherfold.checks.printing import looked_at
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, quoted
 from gatherfold.findings import Finding
 from gatherfold.geometry import Sense
 from gatherfold.model import Trait, has_direction
@@ -30,7 +30,6 @@ from gatherfold.work import (
     work_of,
 )
 
-_SHOWN = Trait.FRAMES | Trait.CARRIES_PHOTOGRAPH | Trait.SEALS_EDGE
 _UPRIGHT = 2
 #: Where the upper edge of an upright print points to, lying and on a wall, and who looks at it.
 _UP = {False: (0, 1, 0), True: (0, 0, 1)}
@@ -49,22 +48,25 @@ def _never_seen(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]
     """A piece whose face is covered all over by what cannot be taken or folded away."""
     held_with = cache(partial(_held_together, closed))
     for piece, host in _shown(resolved, closed):
-        over = _lying_over(resolved, closed, piece)
-        covers = [face for face in over if face in held_with(host)]
+        lying = _lying_over(resolved, closed, piece)
+        covers = [face for face in lying if face in held_with(host)]
         if covers and not _shows_beside(closed, piece, covers):
-            told = " and ".join(f"'{key}'" for key in dict.fromkeys(face.piece for face in covers))
+            over = quoted(face.piece for face in covers)
             yield finding_kind("never-seen").found(
-                resolved, piece, kind=piece.source.kind, over=told, host=host.piece
+                resolved, piece, kind=piece.source.kind, over=over, host=host.piece
             )
 
 
 def _shown(resolved: ResolvedDesign, closed: Assembly) -> Iterator[tuple[ResolvedPiece, FaceKey]]:
-    """What is there to be looked at, each with the face that it lies on."""
+    """What is glued there to be looked at, each with the face that it lies on; not a leaf, which is
+    carried by a tab."""
     for piece in resolved.pieces.values():
-        placement = piece.source.placement
-        is_there = FaceKey(piece.key, piece.by) in closed.plates
-        if placement is not None and is_there and piece.source.has_any(_SHOWN):
-            yield piece, FaceKey(placement.host, piece.host_face)
+        placement, source = piece.source.placement, piece.source
+        is_there = FaceKey(piece.key, piece.by) in closed.plates and bool(piece.glued)
+        if placement is not None and is_there and source.has(Trait.SHOWS):
+            is_leaf = resolved.pieces[placement.host].source.has(Trait.JOINS)
+            if not (is_leaf and source.has(Trait.COVERS)):
+                yield piece, FaceKey(placement.host, piece.host_face)
 
 
 def _outer(piece: ResolvedPiece) -> Sense:

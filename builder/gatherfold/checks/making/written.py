@@ -75,6 +75,7 @@ def check_written(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator
             yield from _order(resolved, stage)
             yield from _idle(resolved, stage)
     yield from _closing_order(resolved)
+    yield from _lids(resolved)
     yield from _closing_gaps(resolved, stages)
     yield from _tucked(resolved)
 
@@ -283,6 +284,17 @@ def _over_later(
         if not is_bound and tucked.get(later.face) != fold.face:
             brought = (face for face in closed.plates if face in moved)
             yield from ((fold.face, face) for face in brought if _covers(closed, fold, face))
+
+
+def _lids(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """A raised piece that ``closing`` names before what it stands over."""
+    names = [name.partition(".")[0] for name in resolved.design.closing]
+    for lid in (key for key, piece in resolved.pieces.items() if piece.raised and key in names):
+        later = names[names.index(lid) :]
+        for host in filter(later.__contains__, resolved.hosts_of(lid)):
+            yield finding_kind("closing-in-other-order, lid first").found(
+                resolved, resolved.pieces[lid], lid=lid, host=host
+            )
 
 
 def _closing_at(resolved: ResolvedDesign) -> Position:

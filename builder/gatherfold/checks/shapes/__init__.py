@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from gatherfold.checks.shapes.closed import check_closed
-from gatherfold.checks.shapes.hidden import check_hidden
 from gatherfold.checks.shapes.laid import laid_pieces
 from gatherfold.checks.shapes.outlines import check_outlines
 from gatherfold.checks.shapes.overlaps import check_overlaps
@@ -34,6 +33,5 @@ def check_shapes(resolved: ResolvedDesign) -> Iterator[Finding]:
     stuck = (Trouble.CANNOT_TURN, Trouble.CANNOT_GO_IN)
     if not any(each.trouble in stuck for each in work_of(resolved).problems):
         yield from check_closed(resolved)
-        yield from check_hidden(resolved)
     yield from check_windows(resolved)
     yield from check_siblings(resolved)

@@ -72,7 +72,7 @@ class _Rest:
             return None
         if above.source.has(Trait.JOINS) and below.source.has(Trait.JOINS):
             return self._tabs(upper, lower)
-        if above.source.has(Trait.SHOWS) and below.source.has(Trait.SHOWS):
+        if below.source.has(Trait.SHOWS):
             return self._shown(upper, lower)
         return None
 
